@@ -1,0 +1,85 @@
+/** One thing that is wrong with something a person gave us, said so that they can find and mend it. */
+export interface Problem {
+  /** Stable name of the rule that was broken, for tests and programs. */
+  readonly code: string;
+  /** Path of the file inside the folder that was taken in. */
+  readonly file?: string;
+  /** Line of that file, counted from 1. */
+  readonly line?: number;
+  /** Where in the document: `zones[2].layers.from`, or the column of a table. */
+  readonly field?: string;
+  readonly found?: string;
+  readonly expected: string;
+  readonly remedy: string;
+}
+
+export type ErrorCode =
+  | 'BAD_INPUT'
+  | 'CALCULATION_INPUT'
+  | 'NOT_FOUND'
+  | 'REFUSED'
+  | 'CONFLICT'
+  | 'BUSY'
+  | 'ALTERED'
+  | 'UNEXPECTED';
+
+/** An error with a code and facts. It knows nothing of HTTP or exit codes: `exitCodeOf` and the web filter map it. */
+export class AppError extends Error {
+  constructor(
+    readonly code: ErrorCode,
+    message: string,
+    readonly facts: Readonly<Record<string, unknown>> = {},
+  ) {
+    super(message);
+    this.name = new.target.name;
+  }
+}
+
+/** Everything that is wrong with what was given, all at once. Nothing was stored. */
+export class BadInputError extends AppError {
+  constructor(readonly problems: readonly Problem[]) {
+    super('BAD_INPUT', problems.map(problemText).join('\n'), { problems });
+  }
+}
+
+/** A calculation cannot be done with this input. `field` names the input field, `reason` says why, in words. */
+export class CalculationError extends AppError {
+  constructor(
+    readonly field: string,
+    readonly reason: string,
+  ) {
+    super('CALCULATION_INPUT', `${field}: ${reason}`, { field, reason });
+  }
+}
+
+export class NotFoundError extends AppError {
+  constructor(
+    readonly what: string,
+    readonly key: string,
+  ) {
+    super('NOT_FOUND', `there is no ${what} "${key}" in this data folder`, { what, key });
+  }
+}
+
+export function problemText(problem: Problem): string {
+  const { file, line, field, found, expected, remedy } = problem;
+  const where = [file && (line ? `${file}:${line}` : file), field].filter(Boolean).join(', ');
+  const seen = found === undefined ? '' : `found ${found}; `;
+  return `${where ? `${where}: ` : ''}${seen}expected ${expected}; ${remedy}`;
+}
+
+/** Exit codes of design §6 that an error decides; a command sets the others (3, 4, 8) itself. */
+export function exitCodeOf(error: unknown): number {
+  if (!(error instanceof AppError)) return 1;
+  const codes: Record<ErrorCode, number> = {
+    BAD_INPUT: 2,
+    CALCULATION_INPUT: 2,
+    NOT_FOUND: 7,
+    REFUSED: 5,
+    CONFLICT: 2,
+    BUSY: 1,
+    ALTERED: 6,
+    UNEXPECTED: 1,
+  };
+  return codes[error.code];
+}

@@ -1,0 +1,107 @@
+import { z } from 'zod';
+
+/**
+ * The field types that all kinds share. A YAML file is read with every plain number kept as text (`0.10` stays `0.10`,
+ * heat `0417` stays `0417`), so the numeric types here accept text and, from JSON, numbers.
+ */
+
+/** Identifier a person gave: letters, digits, dot, dash, underscore. Never a path. */
+export const Code = z
+  .union([z.string(), z.number()])
+  .transform(String)
+  .pipe(
+    z.string().regex(/^[\p{L}\p{N}](?:[\p{L}\p{N}._-]{0,58}[\p{L}\p{N}])?$/u, {
+      error: 'an identifier of letters, digits, dot, dash or underscore, at most 60 characters',
+    }),
+  );
+
+/** Free text on one or several lines; control characters are refused because they cannot be printed. */
+export const Text = z
+  .string()
+  .trim()
+  .min(1, 'some text')
+  .max(4000, 'at most 4000 characters')
+  .refine((text) => !hasControlCharacter(text), { error: 'text without control characters' });
+
+function hasControlCharacter(text: string): boolean {
+  for (const character of text) {
+    const code = character.codePointAt(0)!;
+    if (code === 0x7f || (code < 0x20 && code !== 0x0a && code !== 0x09)) return true;
+  }
+  return false;
+}
+
+export const DECIMAL = /^[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
+
+/** A decimal number, kept as the text that was given: `215`, `0.10`, `-120`. */
+export const Decimal = z
+  .union([z.string(), z.number()])
+  .transform(String)
+  .pipe(z.string().regex(DECIMAL, { error: 'a decimal number with a point, such as 0.10' }));
+
+export const PositiveDecimal = Decimal.refine((text) => Number(text) > 0, { error: 'a number above zero' });
+
+/** A whole number of at least `min`. */
+export const whole = (min: number, max = 1_000_000_000) =>
+  z
+    .union([z.string().regex(/^\d{1,10}$/, { error: 'a whole number' }), z.number().int()])
+    .transform(Number)
+    .pipe(z.number().int().min(min, `at least ${min}`).max(max, `at most ${max}`));
+
+/** A moment with its offset from UTC, so that nobody has to guess a time zone. */
+export const Moment = z.iso.datetime({
+  offset: true,
+  error: 'a date and time with offset, such as 2026-03-02T08:15:00+01:00',
+});
+
+export const Day = z.iso.date({ error: 'a calendar date, such as 2026-03-02' });
+
+/** A unit of measure as a UCUM code. Whether the code exists is checked at intake. */
+export const Ucum = z.string().min(1).max(40).describe('unit of measure, UCUM code (MPa, um, [ppm], %)');
+
+/** A path inside the folder that is taken in. What it points to is checked at intake. */
+export const FilePath = z
+  .string()
+  .min(1)
+  .max(300)
+  .refine((path) => !path.startsWith('/') && !path.includes('\\') && !path.split('/').includes('..'), {
+    error: 'a path inside this folder, with forward slashes',
+  });
+
+export const Format = z
+  .union([z.literal(1), z.literal('1')])
+  .transform(() => 1 as const)
+  .describe('version of this document format: 1');
+
+export const Layers = z
+  .strictObject({ from: whole(0, 9_999_999), to: whole(0, 9_999_999) })
+  .describe('layer range, both ends included');
+export type Layers = z.infer<typeof Layers>;
+
+/** A person and a time, as a file claims it. Printed as *claimed, not signed* until signed in this program. */
+export const Claim = z
+  .strictObject({ by: Code.describe('code of the person'), at: Moment })
+  .describe('who is said to have done it, and when: a claim until signed here');
+export type Claim = z.infer<typeof Claim>;
+
+export const Reason = Text.optional().describe('why an already recorded value changes; needed only then');
+
+export const SpecificationRef = z.strictObject({ specification: Code, revision: whole(1) });
+export const RecipeRef = z.strictObject({ recipe: Code, revision: whole(1) });
+export const MethodRef = z.strictObject({ method: Code, revision: whole(1) });
+
+/** Names that would bring a patient's identity into the store. Every schema refuses them; a case is a code. */
+const PATIENT_FIELDS = new Set(
+  [
+    'patient patientname patientid patientnumber patientbirthdate birthdate dateofbirth dob born firstname surname',
+    'familyname lastname givenname mrn medicalrecordnumber hospitalnumber insurancenumber socialsecuritynumber nhsnumber',
+    'gender sex age patientinitials initials',
+  ]
+    .join(' ')
+    .split(' '),
+);
+
+export function isPatientField(name: string): boolean {
+  const bare = name.toLowerCase().replace(/[^a-z]/g, '');
+  return PATIENT_FIELDS.has(bare) || bare.startsWith('patient');
+}

@@ -1,0 +1,57 @@
+import { z } from 'zod';
+import { Code, FilePath, Format, Moment, Reason, Text } from './fields.js';
+import { type Contradiction, defineKind } from './kind.js';
+
+export const Calibration = z.strictObject({
+  certificate: Text,
+  at: Moment,
+  due: Moment,
+  asFound: z.enum(['in tolerance', 'out of tolerance', 'not recorded']),
+  asLeft: z.enum(['in tolerance', 'out of tolerance']),
+  traceableTo: Text,
+  file: FilePath.optional(),
+});
+export type Calibration = z.infer<typeof Calibration>;
+
+export const Instrument = z.strictObject({
+  kind: z.literal('instrument'),
+  format: Format,
+  instrument: Code,
+  title: Text,
+  measures: Text,
+  calibrations: z.array(Calibration).default([]),
+  reason: Reason,
+});
+export type Instrument = z.infer<typeof Instrument>;
+
+function contradictions(document: Instrument): Contradiction[] {
+  return document.calibrations.flatMap((calibration, index) =>
+    Date.parse(calibration.due) <= Date.parse(calibration.at)
+      ? [
+          {
+            field: `calibrations[${index}].due`,
+            found: calibration.due,
+            expected: `a moment after the calibration of ${calibration.at}`,
+            remedy: 'correct one of the two dates',
+          },
+        ]
+      : [],
+  );
+}
+
+export const instrument = defineKind<Instrument>({
+  kind: 'instrument',
+  title: 'instrument',
+  numbering: 'running',
+  purpose: 'Measuring equipment and its calibrations: as found, as left, due, and to which standard it is traceable.',
+  schema: Instrument,
+  key: (document) => document.instrument,
+  name: (document) => document.title,
+  contradictions,
+  files: (document) =>
+    document.calibrations.flatMap((calibration, index) =>
+      calibration.file
+        ? [{ path: calibration.file, field: `calibrations[${index}].file`, name: 'certificate' as const }]
+        : [],
+    ),
+});

@@ -1,0 +1,81 @@
+import type { z } from 'zod';
+
+/** A directed, named tie from one revision to an entry; pinned to a revision where it matters. */
+export interface LinkDraft {
+  readonly name: string;
+  readonly kind: string;
+  readonly key: string;
+  readonly revision?: number;
+  readonly massG?: string;
+  /** Where in the document the reference stands, for the problem report. */
+  readonly field: string;
+}
+
+/**
+ * An identity that a document brings into being beside its own: the heats of a receipt, the implants of a lot.
+ * It has revisions and links of its own, so that a trace runs through the implant and not through the whole lot.
+ */
+export interface Declared {
+  readonly kind: string;
+  readonly key: string;
+  readonly name: string;
+  readonly body: unknown;
+  readonly links: readonly LinkDraft[];
+  readonly field: string;
+}
+
+/** Something in one document that cannot be true together with another part of the same document. */
+export interface Contradiction {
+  readonly field: string;
+  readonly found: string;
+  readonly expected: string;
+  readonly remedy: string;
+}
+
+/** A file that the document names as its evidence. */
+export interface NamedFile {
+  readonly path: string;
+  readonly field: string;
+  readonly name: 'certificate' | 'log' | 'results' | 'report' | 'attachment';
+}
+
+export interface Kind<T = unknown> {
+  readonly kind: string;
+  /** What people call it. */
+  readonly title: string;
+  /** `document`: carries its own revision number. `running`: numbered by the store. */
+  readonly numbering: 'document' | 'running';
+  readonly purpose: string;
+  readonly schema: z.ZodType<T>;
+  key(document: T): string;
+  /** A short name for lists and traces. */
+  name(document: T): string;
+  links(document: T): LinkDraft[];
+  declares(document: T): Declared[];
+  contradictions(document: T): Contradiction[];
+  files(document: T): NamedFile[];
+}
+
+type Optional = 'declares' | 'contradictions' | 'files' | 'links';
+
+/** Fills in what a kind does not need, and erases the document type so that all kinds fit in one list. */
+export function defineKind<T>(kind: Omit<Kind<T>, Optional> & Partial<Pick<Kind<T>, Optional>>): Kind {
+  const nothing = () => [];
+  return { links: nothing, declares: nothing, contradictions: nothing, files: nothing, ...kind } as unknown as Kind;
+}
+
+/** Fields of which each value may occur only once in a list. */
+export function repeated(values: readonly string[], field: (index: number) => string, what: string): Contradiction[] {
+  return values.flatMap((value, index) =>
+    values.indexOf(value) === index
+      ? []
+      : [
+          {
+            field: field(index),
+            found: `${what} "${value}" a second time`,
+            expected: `each ${what} once`,
+            remedy: 'rename one of the two or remove the repetition',
+          },
+        ],
+  );
+}

@@ -1,0 +1,31 @@
+import { z } from 'zod';
+import { Claim, Code, Format, Moment, Text, whole } from './fields.js';
+import { defineKind } from './kind.js';
+
+export const Method = z.strictObject({
+  kind: z.literal('method'),
+  format: Format,
+  method: Code,
+  revision: whole(1),
+  title: Text,
+  standard: Text.optional().describe('published standard that the method follows, with its edition'),
+  conditions: Text.optional().describe('what must be held constant: medium, temperature, speed'),
+  destructive: z.enum(['destructive', 'non-destructive']),
+  effectiveFrom: Moment,
+  approval: Claim.optional(),
+});
+export type Method = z.infer<typeof Method>;
+
+export const method = defineKind<Method>({
+  kind: 'method',
+  title: 'test method',
+  numbering: 'document',
+  purpose: 'How a characteristic is measured, and under which conditions.',
+  schema: Method,
+  key: (document) => document.method,
+  name: (document) => document.title,
+  links: (document) =>
+    document.approval
+      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
+      : [],
+});

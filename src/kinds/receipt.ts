@@ -1,0 +1,142 @@
+import { z } from 'zod';
+import { Claim, Code, Day, FilePath, Format, Moment, PositiveDecimal, Reason, Text, Ucum } from './fields.js';
+import { type Contradiction, defineKind, repeated } from './kind.js';
+
+/** A certified value as the paper states it: `0.42`, `<0.003`, `12 `. */
+export const CertifiedValue = z
+  .union([z.string(), z.number()])
+  .transform((value) => String(value).trim())
+  .pipe(
+    z.string().regex(/^(?:[<>≤≥]\s?)?[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/, {
+      error: 'a decimal number with a point, with < or > where the certificate has one',
+    }),
+  );
+
+export const CertificateLine = z.strictObject({
+  property: Code.describe('element or property'),
+  value: CertifiedValue,
+  ucum: Ucum,
+  method: Text.optional(),
+});
+
+export const Receipt = z.strictObject({
+  kind: z.literal('receipt'),
+  format: Format,
+  receipt: Code.describe('internal number of the goods received'),
+  supplier: Code,
+  material: Code.describe('material as specifications name it'),
+  category: z.enum(['powder', 'gas', 'peening media', 'tool', 'packaging', 'other']),
+  supplierLot: Text,
+  heats: z.array(Code).default([]).describe('heat (melt) numbers at the supplier'),
+  massG: PositiveDecimal.optional(),
+  receivedAt: Moment,
+  expiry: Day.optional(),
+  status: z.enum(['quarantine', 'accepted', 'rejected']),
+  acceptance: Claim.optional().describe('who accepted or rejected it'),
+  certificate: z
+    .strictObject({
+      number: Text,
+      type: z.enum(['2.1', '2.2', '3.1', '3.2', 'gas analysis', 'other']).describe('type by EN 10204 for metal'),
+      issued: Day,
+      file: FilePath.optional().describe('the certificate as received'),
+      transcribedBy: Code,
+      checkedBy: Code.optional(),
+      lines: z.array(CertificateLine).min(1),
+    })
+    .optional(),
+  reason: Reason,
+});
+export type Receipt = z.infer<typeof Receipt>;
+
+/** Heat numbers are unique only at their supplier. */
+export const heatKey = (supplierCode: string, heat: string): string => `${supplierCode}:${heat}`;
+
+function contradictions(document: Receipt): Contradiction[] {
+  const { certificate, status, acceptance } = document;
+  return [
+    ...repeated(document.heats, (index) => `heats[${index}]`, 'heat'),
+    ...(certificate
+      ? repeated(
+          certificate.lines.map((line) => line.property),
+          (index) => `certificate.lines[${index}].property`,
+          'property',
+        )
+      : []),
+    ...(certificate && certificate.checkedBy === certificate.transcribedBy
+      ? [
+          {
+            field: 'certificate.checkedBy',
+            found: certificate.checkedBy,
+            expected: 'another person than the one who transcribed it',
+            remedy: 'let a second person compare the lines with the certificate',
+          },
+        ]
+      : []),
+    ...(status === 'accepted' && !acceptance
+      ? [
+          {
+            field: 'acceptance',
+            found: 'nothing, although the status is accepted',
+            expected: 'who accepted it and when',
+            remedy: 'add acceptance, or set the status to quarantine',
+          },
+        ]
+      : []),
+  ];
+}
+
+export const receipt = defineKind<Receipt>({
+  kind: 'receipt',
+  title: 'receipt',
+  numbering: 'running',
+  purpose: 'Material that came in: supplier, heats, quantity, certificate line by line, and whether it was accepted.',
+  schema: Receipt,
+  key: (document) => document.receipt,
+  name: (document) => `${document.material}, lot ${document.supplierLot}`,
+  links: (document) => [
+    { name: 'from supplier', kind: 'supplier', key: document.supplier, field: 'supplier' },
+    ...document.heats.map((heat, index) => ({
+      name: 'contains heat',
+      kind: 'heat',
+      key: heatKey(document.supplier, heat),
+      field: `heats[${index}]`,
+    })),
+    ...(document.acceptance
+      ? [{ name: 'acceptance claimed by', kind: 'person', key: document.acceptance.by, field: 'acceptance.by' }]
+      : []),
+    ...(document.certificate
+      ? [
+          {
+            name: 'certificate transcribed by',
+            kind: 'person',
+            key: document.certificate.transcribedBy,
+            field: 'certificate.transcribedBy',
+          },
+        ]
+      : []),
+    ...(document.certificate?.checkedBy
+      ? [
+          {
+            name: 'certificate checked by',
+            kind: 'person',
+            key: document.certificate.checkedBy,
+            field: 'certificate.checkedBy',
+          },
+        ]
+      : []),
+  ],
+  declares: (document) =>
+    document.heats.map((heat, index) => ({
+      kind: 'heat',
+      key: heatKey(document.supplier, heat),
+      name: `heat ${heat} of ${document.supplier}`,
+      body: { supplier: document.supplier, heat },
+      links: [{ name: 'melted by', kind: 'supplier', key: document.supplier, field: 'supplier' }],
+      field: `heats[${index}]`,
+    })),
+  contradictions,
+  files: (document) =>
+    document.certificate?.file
+      ? [{ path: document.certificate.file, field: 'certificate.file', name: 'certificate' }]
+      : [],
+});

@@ -1,0 +1,158 @@
+import { z } from 'zod';
+import { Claim, Code, Decimal, Format, Layers, Moment, PositiveDecimal, Text, Ucum, whole } from './fields.js';
+import { type Contradiction, defineKind, repeated } from './kind.js';
+
+const Levels = z
+  .strictObject({ alert: Decimal.optional(), action: Decimal.optional(), reject: Decimal.optional() })
+  .refine((levels) => Object.values(levels).some((value) => value !== undefined), {
+    error: 'at least one of alert, action, reject',
+  });
+
+/** The band a logged channel must stay in, and what leaving it means. */
+export const Window = z.strictObject({
+  channel: Code.describe('name of the logged channel'),
+  ucum: Ucum,
+  above: Levels.optional().describe('levels that must not be exceeded'),
+  below: Levels.optional().describe('levels that must not be undercut'),
+  minimumDurationS: PositiveDecimal.optional().describe('shorter excursions do not count (seconds)'),
+  integralLimit: PositiveDecimal.optional().describe('area beyond the level (unit × s) from which an excursion counts'),
+});
+export type Window = z.infer<typeof Window>;
+
+export const Parameter = z.strictObject({
+  parameter: Text.describe('setting of the machine, as the trade names it'),
+  set: Decimal,
+  ucum: Ucum,
+});
+
+export const Step = z.strictObject({
+  step: z.enum(['deposit', 'peen', 'mill']),
+  everyLayers: whole(1, 10_000).describe('the step is done every so many layers'),
+  parameters: z.array(Parameter).min(1),
+  windows: z.array(Window).default([]),
+});
+
+export const Zone = z.strictObject({
+  zone: Code.describe('named region of the part'),
+  title: Text,
+  class: Code.describe('zone class: zones of one class may be pooled and stand for each other'),
+  layers: Layers,
+  steps: z.array(Step).min(1),
+});
+
+export const Recipe = z.strictObject({
+  kind: z.literal('recipe'),
+  format: Format,
+  recipe: Code,
+  revision: whole(1),
+  title: Text,
+  group: Code.describe('recipe group: revisions of one group may be pooled by a pooling rule'),
+  family: Code,
+  machine: Code.describe('machine for which the recipe was written'),
+  effectiveFrom: Moment,
+  approval: Claim.optional(),
+  chamber: z
+    .strictObject({
+      windows: z.array(Window).min(1),
+      inertChannels: z.array(Code).min(1).describe('channels of which any excursion breaks the inert atmosphere'),
+      joinBreaksWithinS: PositiveDecimal.describe('breaks closer than this are one break (seconds)'),
+    })
+    .describe('holds over every step, from closing to opening the chamber'),
+  zones: z.array(Zone).min(1),
+});
+export type Recipe = z.infer<typeof Recipe>;
+
+/** Levels must grow more severe away from the band: alert, then action, then reject. */
+function levelOrder(window: Window, field: string): Contradiction[] {
+  const found: Contradiction[] = [];
+  for (const side of ['above', 'below'] as const) {
+    const levels = window[side];
+    if (!levels) continue;
+    const given = [levels.alert, levels.action, levels.reject].filter((value) => value !== undefined).map(Number);
+    const outward = given.every(
+      (value, index) => index === 0 || (side === 'above' ? value >= given[index - 1]! : value <= given[index - 1]!),
+    );
+    if (!outward) {
+      found.push({
+        field: `${field}.${side}`,
+        found: given.join(', '),
+        expected: `alert, action, reject ${side === 'above' ? 'rising' : 'falling'}`,
+        remedy: 'put the levels in order: the most severe farthest from the band',
+      });
+    }
+  }
+  if (!window.above && !window.below) {
+    found.push({
+      field,
+      found: 'no level',
+      expected: 'levels above, below, or both',
+      remedy: 'state at least one level or remove the window',
+    });
+  }
+  return found;
+}
+
+function contradictions(document: Recipe): Contradiction[] {
+  const names = document.zones.map((zone) => zone.zone);
+  const windows = [
+    ...document.chamber.windows.map((window, index) => ({ window, field: `chamber.windows[${index}]` })),
+    ...document.zones.flatMap((zone, z) =>
+      zone.steps.flatMap((step, s) =>
+        step.windows.map((window, w) => ({ window, field: `zones[${z}].steps[${s}].windows[${w}]` })),
+      ),
+    ),
+  ];
+  const chamberChannels = new Set(document.chamber.windows.map((window) => window.channel));
+  return [
+    ...repeated(names, (index) => `zones[${index}].zone`, 'zone'),
+    ...windows.flatMap(({ window, field }) => levelOrder(window, field)),
+    ...document.zones.flatMap((zone, index) => [
+      ...repeated(
+        zone.steps.map((step) => step.step),
+        (step) => `zones[${index}].steps[${step}].step`,
+        'step',
+      ),
+      ...(zone.layers.from > zone.layers.to
+        ? [
+            {
+              field: `zones[${index}].layers`,
+              found: `${zone.layers.from} to ${zone.layers.to}`,
+              expected: 'from not above to',
+              remedy: 'swap the two ends',
+            },
+          ]
+        : []),
+    ]),
+    ...document.chamber.inertChannels.flatMap((channel, index) =>
+      chamberChannels.has(channel)
+        ? []
+        : [
+            {
+              field: `chamber.inertChannels[${index}]`,
+              found: channel,
+              expected: 'a channel that has a window under chamber.windows',
+              remedy: 'add a window for it or take it out of the list',
+            },
+          ],
+    ),
+  ];
+}
+
+export const recipe = defineKind<Recipe>({
+  kind: 'recipe',
+  title: 'recipe',
+  numbering: 'document',
+  purpose:
+    'How each zone is built: layers, steps (deposit, peen, mill), settings, and the windows the log must stay in.',
+  schema: Recipe,
+  key: (document) => document.recipe,
+  name: (document) => document.title,
+  links: (document) => [
+    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
+    { name: 'for machine', kind: 'machine', key: document.machine, field: 'machine' },
+    ...(document.approval
+      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
+      : []),
+  ],
+  contradictions,
+});

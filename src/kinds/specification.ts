@@ -1,0 +1,155 @@
+import { z } from 'zod';
+import { Claim, Code, Day, Decimal, Format, MethodRef, Moment, Text, Ucum, whole } from './fields.js';
+import { type Contradiction, defineKind, repeated } from './kind.js';
+
+export const Characteristic = z.strictObject({
+  characteristic: Code.describe('short name used in result sheets'),
+  title: Text,
+  ucum: Ucum,
+  method: MethodRef,
+  measuredOn: z.enum(['implant', 'coupon']).describe('on every implant itself, or on the coupons that stand for it'),
+  zoneClass: Code.optional().describe('class of the recipe zone that the value speaks for'),
+  replicates: whole(1, 1000).describe('values planned per specimen'),
+  lower: Decimal.optional(),
+  upper: Decimal.optional(),
+  target: Decimal.optional(),
+  direction: z.enum(['higher-is-better', 'lower-is-better', 'nominal-is-best']),
+  decision: z
+    .discriminatedUnion('rule', [
+      z.strictObject({ rule: z.literal('simple') }),
+      z.strictObject({ rule: z.literal('guarded'), confidence: Decimal }),
+    ])
+    .describe('simple: compare with the limit. guarded: stay a guard band inside it (ISO 14253-1, JCGM 106)'),
+  rounding: z
+    .discriminatedUnion('rule', [
+      z.strictObject({ rule: z.literal('absolute') }),
+      z.strictObject({ rule: z.literal('rounding'), place: Decimal.optional() }),
+    ])
+    .describe(
+      'ASTM E29: absolute compares as reported; rounding first rounds to the last place of the limit, ties to even',
+    ),
+  due: z.enum(['before-build', 'before-sterilisation', 'before-release', 'after-release']),
+  plan: z.enum(['every-unit']).describe('every-unit: each specimen must conform'),
+});
+export type Characteristic = z.infer<typeof Characteristic>;
+
+export const MaterialLimit = z.strictObject({
+  material: Code.describe('material as receipts name it'),
+  property: Code.describe('element or property as certificates name it'),
+  ucum: Ucum,
+  lower: Decimal.optional(),
+  upper: Decimal.optional(),
+});
+
+export const PoolingRule = z.strictObject({
+  recipeGroups: z.array(Code).min(1),
+  machines: z.array(Code).min(1),
+  methodRevisions: z.enum(['same', 'any']).describe('same: only values measured by the revision in this specification'),
+  from: Day.optional().describe('builds that started earlier are left out'),
+  rationale: Text,
+});
+export type PoolingRule = z.infer<typeof PoolingRule>;
+
+export const Specification = z.strictObject({
+  kind: z.literal('specification'),
+  format: Format,
+  specification: Code,
+  revision: whole(1),
+  title: Text,
+  family: Code,
+  effectiveFrom: Moment,
+  approval: Claim.optional(),
+  characteristics: z.array(Characteristic).min(1),
+  materials: z.array(MaterialLimit).default([]),
+  pooling: PoolingRule.describe('which earlier builds count as history of this family'),
+});
+export type Specification = z.infer<typeof Specification>;
+
+interface Limited {
+  readonly lower?: string | undefined;
+  readonly upper?: string | undefined;
+  readonly target?: string | undefined;
+}
+
+function limitsInOrder(item: Limited, field: string): Contradiction[] {
+  const { lower, upper, target } = item;
+  if (lower === undefined && upper === undefined) {
+    return [
+      {
+        field,
+        found: 'no limit',
+        expected: 'a lower limit, an upper limit, or both',
+        remedy: 'state at least one limit',
+      },
+    ];
+  }
+  const low = lower === undefined ? Number.NEGATIVE_INFINITY : Number(lower);
+  const high = upper === undefined ? Number.POSITIVE_INFINITY : Number(upper);
+  if (low >= high) {
+    return [
+      { field, found: `lower ${lower}, upper ${upper}`, expected: 'lower below upper', remedy: 'correct the limits' },
+    ];
+  }
+  if (target !== undefined && (Number(target) < low || Number(target) > high)) {
+    return [
+      { field: `${field}.target`, found: target, expected: 'a target within the limits', remedy: 'correct the target' },
+    ];
+  }
+  return [];
+}
+
+export const specification = defineKind<Specification>({
+  kind: 'specification',
+  title: 'specification',
+  numbering: 'document',
+  purpose: 'What is measured on implants and coupons, against which limits, by which decision and rounding rule.',
+  schema: Specification,
+  key: (document) => document.specification,
+  name: (document) => document.title,
+  links: (document) => [
+    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
+    ...document.characteristics.map((item, index) => ({
+      name: 'measured by',
+      kind: 'method',
+      key: item.method.method,
+      revision: item.method.revision,
+      field: `characteristics[${index}].method`,
+    })),
+    ...document.pooling.machines.map((machine, index) => ({
+      name: 'pools machine',
+      kind: 'machine',
+      key: machine,
+      field: `pooling.machines[${index}]`,
+    })),
+    ...(document.approval
+      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
+      : []),
+  ],
+  contradictions: (document) => [
+    ...repeated(
+      document.characteristics.map((item) => item.characteristic),
+      (index) => `characteristics[${index}].characteristic`,
+      'characteristic',
+    ),
+    ...repeated(
+      document.materials.map((item) => `${item.material} ${item.property}`),
+      (index) => `materials[${index}].property`,
+      'material limit',
+    ),
+    ...document.characteristics.flatMap((item, index) => limitsInOrder(item, `characteristics[${index}]`)),
+    ...document.materials.flatMap((item, index) => limitsInOrder(item, `materials[${index}]`)),
+    ...document.characteristics.flatMap((item, index) =>
+      item.decision.rule === 'guarded' &&
+      !(Number(item.decision.confidence) > 0.5 && Number(item.decision.confidence) < 1)
+        ? [
+            {
+              field: `characteristics[${index}].decision.confidence`,
+              found: item.decision.confidence,
+              expected: 'a confidence between 0.5 and 1',
+              remedy: 'write it as a fraction, such as 0.95',
+            },
+          ]
+        : [],
+    ),
+  ],
+});
