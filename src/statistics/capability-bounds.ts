@@ -1,0 +1,39 @@
+import { chiSquareQuantile, normalQuantile } from './distributions.js';
+import { noncentralityOf } from './noncentral-t.js';
+
+/**
+ * Exact one-sided lower confidence bound of a one-sided index (Ppu or Ppl) of a normal characteristic: the C with
+ * P(T(n − 1, 3√n C) ≤ 3√n Ĉ) = confidence. For a two-sided Ppk, the smaller of two such estimates, it is conservative.
+ * Takes any estimate, negative ones too; n ≥ 2; 0 < confidence < 1.
+ * Source: Chou, Owen and Borrego, J. Quality Technology 22 (1990); Kushler and Hurley, ibid. 24 (1992).
+ */
+export function exactLowerBound(estimate: number, n: number, confidence: number): number {
+  const scale = 3 * Math.sqrt(n);
+  return noncentralityOf(confidence, scale * estimate, n - 1) / scale;
+}
+
+/**
+ * Bissell's approximation of the same bound: Ĉ − z √(1/(9n) + Ĉ²/(2(n − 1))). It lies above the exact bound at the
+ * sample sizes and confidences in use, so it promises more than the data hold.
+ * Source: Bissell, Applied Statistics 39 (1990).
+ */
+export function bissellLowerBound(estimate: number, n: number, confidence: number): number {
+  return estimate - normalQuantile(confidence) * Math.sqrt(1 / (9 * n) + (estimate * estimate) / (2 * (n - 1)));
+}
+
+/**
+ * Exact two-sided confidence interval of Pp of a normal characteristic: P̂p √(χ²/(n − 1)) at both equal tails.
+ * Source: Montgomery, Introduction to Statistical Quality Control, chapter on process capability.
+ */
+export function ppInterval(estimate: number, n: number, confidence: number): { lower: number; upper: number } {
+  const tail = (1 - confidence) / 2;
+  return {
+    lower: estimate * Math.sqrt(chiSquareQuantile(tail, n - 1) / (n - 1)),
+    upper: estimate * Math.sqrt(chiSquareQuantile(1 - tail, n - 1) / (n - 1)),
+  };
+}
+
+/** Exact one-sided lower confidence bound of Pp: P̂p √(χ²(1 − confidence; n − 1)/(n − 1)). */
+export function ppLowerBound(estimate: number, n: number, confidence: number): number {
+  return estimate * Math.sqrt(chiSquareQuantile(1 - confidence, n - 1) / (n - 1));
+}
