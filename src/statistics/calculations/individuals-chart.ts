@@ -4,7 +4,7 @@ import { type AnyCalculation, defineCalculation } from '../calculation.js';
 import { individualsChart as computeChart, movingRanges } from '../individuals-chart.js';
 import { requireSpread, values } from '../inputs.js';
 import { beyondLimits, inOrder, patternSignals } from '../signals.js';
-import { runRules } from './run-rules-field.js';
+import { runRules, runRuleText } from './run-rules-field.js';
 
 const input = z.strictObject({
   values: values('the measured values, in time order', 2),
@@ -33,6 +33,7 @@ export const individualsChart: AnyCalculation = defineCalculation({
     'sigma = meanMovingRange / d2; lower, upper = centre ∓ 3 sigma; rangeUpper = D4 meanMovingRange',
     'exact: d2 = 2/√π, D4 = 1 + 3 √(2 − 4/π)/d2; table: d2 = 1.128, D4 = 3.267',
     'patterns: the run rules on z = (x − centre) / sigma',
+    runRuleText,
   ].join('\n'),
   source: 'NIST/SEMATECH e-Handbook 6.3.2.2',
   example: {
