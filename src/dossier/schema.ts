@@ -1,0 +1,105 @@
+import { z } from 'zod';
+
+const Digest = z.string().regex(/^[0-9a-f]{64}$/);
+
+/** One revision of an entry, whole, as it stood when the dossier was frozen. */
+export const Pinned = z.strictObject({
+  kind: z.string(),
+  key: z.string(),
+  revision: z.int().positive(),
+  digest: Digest.describe('SHA-256 of the canonical JSON of the body'),
+  recordedAt: z.string(),
+  body: z.unknown(),
+});
+export type Pinned = z.infer<typeof Pinned>;
+
+/** A table or a document that is too long for the dossier itself, or that belongs to one case alone. */
+export const PartRef = z.strictObject({
+  name: z.string().regex(/^[A-Za-z0-9._-]+$/),
+  sha256: Digest,
+  bytes: z.int().nonnegative(),
+  mediaType: z.enum(['text/csv', 'application/json']),
+  /** Set when every fact in it belongs to this case: such a part may be withheld from others. */
+  case: z.string().optional(),
+});
+export type PartRef = z.infer<typeof PartRef>;
+
+export const EvidenceRef = z.strictObject({
+  sha256: Digest,
+  fileName: z.string(),
+  bytes: z.int().nonnegative(),
+  use: z.string().describe('what the file is evidence of'),
+});
+
+/** One log file as scanned. */
+export const LogFacts = z.strictObject({
+  build: z.string(),
+  fileName: z.string(),
+  sha256: Digest.describe('of the bytes as received'),
+  textSha256: Digest.describe('of the text, after unpacking gzip'),
+  bytes: z.int().nonnegative(),
+  rows: z.int().nonnegative(),
+  rejectedRows: z.int().nonnegative(),
+  firstAt: z.string().nullable(),
+  lastAt: z.string().nullable(),
+  scanner: z.string().describe('name and version of the scanner'),
+  planSha256: Digest.describe('of the plan by which the file was scanned'),
+});
+export type LogFacts = z.infer<typeof LogFacts>;
+
+/** The facts of one lot, frozen. Its digest is the SHA-256 of its canonical JSON (RFC 8785). */
+export const Dossier = z.strictObject({
+  format: z.literal(1),
+  demo: z.boolean(),
+  lot: z.string(),
+  /** The last ledger entry that touched the facts of this lot. */
+  asOf: z.strictObject({ ledgerEntry: z.int().nonnegative(), at: z.string() }),
+  pinned: z.array(Pinned),
+  logs: z.array(LogFacts),
+  evidence: z.array(EvidenceRef),
+  parts: z.array(PartRef),
+});
+export type Dossier = z.infer<typeof Dossier>;
+
+/** Where a log finding lies. A null zone is every zone, null layers are every layer. */
+export const Place = z.strictObject({
+  zone: z.string().nullable(),
+  layerFrom: z.number().nullable(),
+  layerTo: z.number().nullable(),
+});
+
+/** A finding of the log scan, as stored. Its identity is the SHA-256 over rule, subjects and facts. */
+export const LogFinding = z.strictObject({
+  id: Digest,
+  build: z.string(),
+  rule: z.string(),
+  level: z.enum(['alert', 'action', 'reject']),
+  channel: z.string().nullable(),
+  ucum: z.string().nullable(),
+  startedAt: z.string().nullable(),
+  endedAt: z.string().nullable(),
+  places: z.array(Place),
+  steps: z.array(z.string()),
+  /** Numbers and texts that the rule found: worst value, limit, duration, rows… */
+  facts: z.record(z.string(), z.union([z.string(), z.number(), z.boolean(), z.null()])),
+});
+export type LogFinding = z.infer<typeof LogFinding>;
+
+/** Min/max outline of one channel over a build, at fixed width, so that plots need no log. */
+export const Outline = z.strictObject({
+  channel: z.string(),
+  ucum: z.string(),
+  startMs: z.number(),
+  bucketMs: z.number(),
+  min: z.array(z.number().nullable()),
+  max: z.array(z.number().nullable()),
+});
+export type Outline = z.infer<typeof Outline>;
+
+export const LogPart = z.strictObject({
+  build: z.string(),
+  findings: z.array(LogFinding),
+  outlines: z.array(Outline),
+  gaps: z.array(z.strictObject({ startedAt: z.string(), endedAt: z.string() })),
+});
+export type LogPart = z.infer<typeof LogPart>;
