@@ -1,0 +1,140 @@
+import { z } from 'zod';
+
+/** The three values of design §1. Missing data never conforms. */
+export const Verdict = z.enum(['conforms', 'does not conform', 'cannot be decided']);
+export type Verdict = z.infer<typeof Verdict>;
+
+export const Outcome = z.enum(['passes', 'fails', 'cannot be decided', 'does not apply']);
+export type Outcome = z.infer<typeof Outcome>;
+
+/** What a failing check does to a unit. */
+export const Effect = z.enum(['does not conform', 'cannot be decided', 'blocks release']);
+export type Effect = z.infer<typeof Effect>;
+
+/** Something named in the dossier, so that page and record can lead there. */
+export const Subject = z.strictObject({ kind: z.string(), key: z.string() });
+export type Subject = z.infer<typeof Subject>;
+
+export const CheckFinding = z.strictObject({
+  /** SHA-256 over check, rule, subjects and facts: a decision on it holds while these are unchanged. */
+  id: z.string(),
+  rule: z.string(),
+  subjects: z.array(Subject),
+  facts: z.record(z.string(), z.string()),
+  effect: Effect,
+  /** What is wrong, in words, for the person who must clear it. */
+  says: z.string(),
+  clearedBy: z.string(),
+  /** Serials of the implants that it touches. */
+  units: z.array(z.string()),
+});
+export type CheckFinding = z.infer<typeof CheckFinding>;
+
+/** What a file claims (an approval, an acceptance, a decision) and nobody has signed here. */
+export const ClaimNote = z.strictObject({ what: z.string(), by: z.string(), at: z.string() });
+export type ClaimNote = z.infer<typeof ClaimNote>;
+
+export const CheckResult = z.strictObject({
+  code: z.string(),
+  title: z.string(),
+  clause: z.string(),
+  moment: z.enum(['build', 'sterilisation', 'release']),
+  outcome: Outcome,
+  /** Why it does not apply, or what it looked at. */
+  basis: z.string(),
+  claims: z.array(ClaimNote),
+  findings: z.array(CheckFinding),
+});
+export type CheckResult = z.infer<typeof CheckResult>;
+
+/** One planned value: what was planned, what was found, and what follows. */
+export const ValueVerdict = z.strictObject({
+  /** Place in the results table from 1, null when the value is missing. */
+  row: z.int().nullable(),
+  specimen: z.string(),
+  piece: z.string(),
+  replicate: z.int(),
+  value: z.string(),
+  /** The value as compared: rounded where the rounding rule says so. */
+  compared: z.string(),
+  verdict: Verdict,
+  why: z.string(),
+});
+export type ValueVerdict = z.infer<typeof ValueVerdict>;
+
+export const CharacteristicVerdict = z.strictObject({
+  characteristic: z.string(),
+  unit: z.string(),
+  verdict: Verdict,
+  values: z.array(ValueVerdict),
+  /** Limits after guard bands, as text; the limits themselves where the rule is simple. */
+  acceptFrom: z.string().nullable(),
+  acceptTo: z.string().nullable(),
+});
+export type CharacteristicVerdict = z.infer<typeof CharacteristicVerdict>;
+
+export const UnitResult = z.strictObject({
+  serial: z.string(),
+  verdict: Verdict,
+  releasable: z.boolean(),
+  /** Every reason that keeps it from conforming or from release, most severe first. */
+  why: z.array(z.strictObject({ effect: Effect, says: z.string(), clearedBy: z.string(), check: z.string() })),
+});
+export type UnitResult = z.infer<typeof UnitResult>;
+
+export const HistoryPoint = z.strictObject({
+  lot: z.string(),
+  build: z.string(),
+  builtAt: z.string(),
+  specimen: z.string(),
+  value: z.number(),
+  ofThisLot: z.boolean(),
+});
+export type HistoryPoint = z.infer<typeof HistoryPoint>;
+
+export const CapabilityResult = z.strictObject({
+  characteristic: z.string(),
+  /** Values of earlier builds that the pooling rule admits, in build order, then those of this lot. */
+  points: z.array(HistoryPoint),
+  excluded: z.array(z.strictObject({ lot: z.string(), build: z.string(), values: z.int(), why: z.string() })),
+  n: z.int(),
+  builds: z.int(),
+  mean: z.number().nullable(),
+  sd: z.number().nullable(),
+  ppk: z.number().nullable(),
+  ppkLower: z.number().nullable(),
+  confidence: z.number(),
+  method: z.string(),
+  /** Individuals chart over the history. */
+  chart: z
+    .strictObject({
+      centre: z.number(),
+      lower: z.number(),
+      upper: z.number(),
+      signals: z.array(z.strictObject({ index: z.int(), rule: z.string() })),
+    })
+    .nullable(),
+  notes: z.array(z.string()),
+});
+export type CapabilityResult = z.infer<typeof CapabilityResult>;
+
+/** What the checks and the statistics say of one dossier. Proposed: a named, qualified person decides. */
+export const Assessment = z.strictObject({
+  format: z.literal(1),
+  dossierSha256: z.string(),
+  program: z.string(),
+  checks: z.array(CheckResult),
+  characteristics: z.array(CharacteristicVerdict),
+  units: z.array(UnitResult),
+  capability: z.array(CapabilityResult),
+  releasable: z.array(z.string()),
+});
+export type Assessment = z.infer<typeof Assessment>;
+
+const SEVERITY: readonly Verdict[] = ['conforms', 'cannot be decided', 'does not conform'];
+
+/** The most severe of several verdicts; of none, *cannot be decided*, since missing data never conforms. */
+export function worstVerdict(verdicts: readonly Verdict[]): Verdict {
+  if (verdicts.length === 0) return 'cannot be decided';
+  return verdicts.reduce((worst, verdict) => (SEVERITY.indexOf(verdict) > SEVERITY.indexOf(worst) ? verdict : worst));
+}

@@ -1,0 +1,161 @@
+import type { z } from 'zod';
+import { AppError } from '../errors.js';
+import { Case } from '../kinds/case.js';
+import { Family } from '../kinds/family.js';
+import { Instrument } from '../kinds/instrument.js';
+import { Lot } from '../kinds/lot.js';
+import { Machine } from '../kinds/machine.js';
+import { Method } from '../kinds/method.js';
+import { Person } from '../kinds/person.js';
+import { PowderState } from '../kinds/powder-state.js';
+import { Receipt } from '../kinds/receipt.js';
+import { Recipe } from '../kinds/recipe.js';
+import { Specification } from '../kinds/specification.js';
+import { Supplier } from '../kinds/supplier.js';
+import { sha256Hex } from './canonical.js';
+import { type Dossier, LogPart, type PartRef, Pinned } from './schema.js';
+import {
+  HISTORY_TABLE,
+  type HistoryRow,
+  RESULT_TABLE,
+  type ResultRow,
+  SUMMARY_TABLE,
+  type SummaryRow,
+} from './tables.js';
+
+/** A pinned document with what the store knows about it. */
+export interface Recorded<T> {
+  readonly revision: number;
+  readonly digest: string;
+  readonly recordedAt: string;
+  readonly body: T;
+}
+
+/** The dossier with its parts, read and typed: all that checks and statistics may look at. */
+export interface Facts {
+  readonly dossier: Dossier;
+  readonly lot: Recorded<Lot>;
+  readonly family: Recorded<Family>;
+  readonly specification: Recorded<Specification>;
+  readonly recipes: ReadonlyMap<string, Recorded<Recipe>>;
+  readonly methods: ReadonlyMap<string, Recorded<Method>>;
+  readonly suppliers: ReadonlyMap<string, Recorded<Supplier>>;
+  readonly receipts: ReadonlyMap<string, Recorded<Receipt>>;
+  readonly powderStates: ReadonlyMap<string, Recorded<PowderState>>;
+  readonly machines: ReadonlyMap<string, Recorded<Machine>>;
+  readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
+  readonly people: ReadonlyMap<string, Recorded<Person>>;
+  readonly cases: ReadonlyMap<string, Recorded<Case>>;
+  /** Cases whose part was not given: a record that leaves for one institution withholds the others. */
+  readonly withheldCases: readonly string[];
+  readonly results: readonly ResultRow[];
+  readonly history: readonly HistoryRow[];
+  readonly logParts: ReadonlyMap<string, LogPart>;
+  readonly summaries: readonly SummaryRow[];
+}
+
+/** Key of a document that carries its own revision: `BP-SPEC rev 3`. */
+export const revisionKey = (key: string, revision: number): string => `${key} rev ${revision}`;
+
+export const PART_NAMES = {
+  results: 'results.csv',
+  history: 'family-history.csv',
+  summaries: 'log-summaries.csv',
+  log: (build: string) => `log-${build}.json`,
+  case: (code: string) => `case-${code}.json`,
+} as const;
+
+/**
+ * Reads a dossier with its parts.
+ * @param parts text of each part by its SHA-256; parts of cases may be missing.
+ * @throws AppError ALTERED when a part is missing or is not the part that the dossier names, or cannot be read.
+ */
+export function readFacts(dossier: Dossier, parts: ReadonlyMap<string, string>): Facts {
+  const text = (ref: PartRef): string | undefined => {
+    const found = parts.get(ref.sha256);
+    if (found === undefined) return undefined;
+    if (sha256Hex(found) !== ref.sha256) {
+      throw new AppError('ALTERED', `part ${ref.name} is not the one that the lot file names`, { part: ref.name });
+    }
+    return found;
+  };
+  const required = (name: string): string => {
+    const ref = dossier.parts.find((part) => part.name === name);
+    const found = ref && text(ref);
+    if (found === undefined) throw new AppError('ALTERED', `part ${name} of the lot file is missing`, { part: name });
+    return found;
+  };
+  const reading = <T>(name: string, read: () => T): T => {
+    try {
+      return read();
+    } catch (error) {
+      if (error instanceof AppError) throw error;
+      throw new AppError('ALTERED', `${name} of the lot file cannot be read: ${(error as Error).message}`, {
+        part: name,
+      });
+    }
+  };
+
+  const pinned = <T>(kind: string, schema: z.ZodType<T>): Map<string, Recorded<T>> =>
+    new Map(
+      dossier.pinned
+        .filter((item) => item.kind === kind)
+        .map((item) => [item.key, reading(`${kind} ${item.key}`, () => ({ ...item, body: schema.parse(item.body) }))]),
+    );
+  const byRevision = <T>(kind: string, schema: z.ZodType<T>): Map<string, Recorded<T>> =>
+    new Map(
+      dossier.pinned
+        .filter((item) => item.kind === kind)
+        .map((item) => [
+          revisionKey(item.key, item.revision),
+          reading(`${kind} ${item.key}`, () => ({ ...item, body: schema.parse(item.body) })),
+        ]),
+    );
+  const only = <T>(map: ReadonlyMap<string, T>, kind: string): T => {
+    const [first, ...more] = [...map.values()];
+    if (first === undefined || more.length > 0) {
+      throw new AppError('ALTERED', `the lot file must pin one ${kind}, it pins ${map.size}`, { kind });
+    }
+    return first;
+  };
+
+  const cases = new Map<string, Recorded<Case>>();
+  const withheldCases: string[] = [];
+  for (const ref of dossier.parts.filter((part) => part.case !== undefined)) {
+    const found = text(ref);
+    if (found === undefined) withheldCases.push(ref.case!);
+    else
+      reading(ref.name, () => {
+        const item = Pinned.parse(JSON.parse(found));
+        cases.set(item.key, { ...item, body: Case.parse(item.body) });
+      });
+  }
+  const lot = only(pinned('lot', Lot), 'lot');
+  const logParts = new Map(
+    dossier.logs.map((log) => {
+      const name = PART_NAMES.log(log.build);
+      return [log.build, reading(name, () => LogPart.parse(JSON.parse(required(name))))];
+    }),
+  );
+
+  return {
+    dossier,
+    lot,
+    family: only(pinned('family', Family), 'family'),
+    specification: only(pinned('specification', Specification), 'specification'),
+    recipes: byRevision('recipe', Recipe),
+    methods: byRevision('method', Method),
+    suppliers: pinned('supplier', Supplier),
+    receipts: pinned('receipt', Receipt),
+    powderStates: pinned('powder-state', PowderState),
+    machines: pinned('machine', Machine),
+    instruments: pinned('instrument', Instrument),
+    people: pinned('person', Person),
+    cases,
+    withheldCases,
+    results: reading(PART_NAMES.results, () => RESULT_TABLE.read(required(PART_NAMES.results))),
+    history: reading(PART_NAMES.history, () => HISTORY_TABLE.read(required(PART_NAMES.history))),
+    logParts,
+    summaries: reading(PART_NAMES.summaries, () => SUMMARY_TABLE.read(required(PART_NAMES.summaries))),
+  };
+}
