@@ -49,6 +49,7 @@ export const BuiltZone = z.strictObject({
   recipeZone: Code,
   layers: Layers,
 });
+export type BuiltZone = z.infer<typeof BuiltZone>;
 
 export const Implant = z.strictObject({
   serial: Code.describe('unique for ever, never reused'),
@@ -77,6 +78,8 @@ export const FindingDecision = z.strictObject({
   by: Code,
   at: Moment,
 });
+
+export type FindingDecision = z.infer<typeof FindingDecision>;
 
 export const LotStep = z.strictObject({
   step: z.enum(['clean', 'etch', 'heat-treat', 'dry', 'inspect', 'pack', 'sterilise']),

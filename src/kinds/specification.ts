@@ -41,6 +41,8 @@ export const MaterialLimit = z.strictObject({
   upper: Decimal.optional(),
 });
 
+export type MaterialLimit = z.infer<typeof MaterialLimit>;
+
 export const PoolingRule = z.strictObject({
   recipeGroups: z.array(Code).min(1),
   machines: z.array(Code).min(1),

@@ -1,0 +1,33 @@
+import { digestOf } from '../dossier/canonical.js';
+import type { Facts } from '../dossier/facts.js';
+import { acceptUnit } from './acceptance.js';
+import type { Assessment } from './assessment.js';
+import { familyCapability } from './capability.js';
+import { CHECKS } from './checks/catalogue.js';
+import { runCheck } from './checks/check.js';
+import { currentResults } from './specimens.js';
+import { unitResults } from './units.js';
+
+/**
+ * Assesses one dossier: a pure function of the facts and of the version of this program.
+ * What it says is a proposal; a named, qualified person decides.
+ */
+export function assess(facts: Facts, program: string): Assessment {
+  const checks = CHECKS.map((check) => runCheck(check, facts));
+  const planned = facts.specification.body.characteristics;
+  const results = currentResults(facts);
+  const characteristics = facts.lot.body.implants.flatMap((implant) =>
+    planned.map((item) => acceptUnit(facts, implant, item, results)),
+  );
+  const units = unitResults(facts, checks, characteristics);
+  return {
+    format: 1,
+    dossierSha256: digestOf(facts.dossier),
+    program,
+    checks,
+    characteristics,
+    units,
+    capability: planned.map((item) => familyCapability(facts, item)),
+    releasable: units.filter((unit) => unit.releasable).map((unit) => unit.serial),
+  };
+}

@@ -1,0 +1,93 @@
+import type { Calibration } from '../../kinds/instrument.js';
+import { currentResults, unitsOfSpecimen } from '../specimens.js';
+import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+
+/** The calibration that was the latest one at a moment. */
+function latestBefore(calibrations: readonly Calibration[], at: string): Calibration | undefined {
+  return [...calibrations]
+    .filter((calibration) => !isAfter(calibration.at, at))
+    .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
+}
+
+/** The first calibration after a moment: its as-found state tells whether the instrument was right until then. */
+function firstAfter(calibrations: readonly Calibration[], at: string): Calibration | undefined {
+  return [...calibrations]
+    .filter((calibration) => isAfter(calibration.at, at))
+    .sort((a, b) => Date.parse(a.at) - Date.parse(b.at))[0];
+}
+
+type Trouble = Pick<FindingDraft, 'rule' | 'says' | 'clearedBy'> & { readonly facts: Record<string, string> };
+
+function troubleWith(title: string, calibrations: readonly Calibration[], at: string): Trouble | undefined {
+  const calibration = latestBefore(calibrations, at);
+  if (!calibration) {
+    return {
+      rule: 'no calibration',
+      facts: {},
+      says: `${title} had no calibration on record when it was used on ${at}.`,
+      clearedBy: 'Analyst: take in the calibration certificate, or repeat the measurement on a calibrated instrument.',
+    };
+  }
+  const facts = { certificate: calibration.certificate, due: calibration.due };
+  if (calibration.asLeft === 'out of tolerance') {
+    return {
+      rule: 'left out of tolerance',
+      facts,
+      says: `${title} was left out of tolerance by calibration ${calibration.certificate} and used on ${at}.`,
+      clearedBy: 'Analyst: repeat the measurement on an instrument in tolerance.',
+    };
+  }
+  const next = firstAfter(calibrations, at);
+  if (next?.asFound === 'out of tolerance') {
+    return {
+      rule: 'found out of tolerance later',
+      facts: { ...facts, foundBy: next.certificate, foundAt: next.at },
+      says: `${title}, used on ${at}, was found out of tolerance by calibration ${next.certificate} of ${next.at}.`,
+      clearedBy: 'Quality engineer: assess the earlier results (ISO 13485 7.6), or have them repeated.',
+    };
+  }
+  if (isAfter(at, calibration.due)) {
+    return {
+      rule: 'overdue at use',
+      facts,
+      says: `${title} was used on ${at}; its calibration ${calibration.certificate} had been due on ${calibration.due}.`,
+      clearedBy:
+        'Quality engineer: an as-found calibration within tolerance and a signed assessment under ISO 13485 7.6; ' +
+        'otherwise the analyst repeats the measurement on a calibrated instrument.',
+    };
+  }
+  return undefined;
+}
+
+export const calibrationValid: Check = {
+  code: 'calibration-valid',
+  title: 'Instruments in calibration when they were used',
+  clause: 'ISO 13485:2016 7.6',
+  moment: 'release',
+  asks: 'Was every instrument in calibration at the moment of each measurement?',
+  run(facts) {
+    const findings = new Map<string, FindingDraft & { units: string[] }>();
+    const used = new Set<string>();
+    for (const result of currentResults(facts)) {
+      const instrument = facts.instruments.get(result.instrument);
+      if (!instrument) continue;
+      used.add(result.instrument);
+      const title = `${instrument.body.title} (${result.instrument})`;
+      const trouble = troubleWith(title, instrument.body.calibrations, result.measuredAt);
+      if (!trouble) continue;
+      const id = `${result.instrument} ${trouble.rule} ${result.measuredAt}`;
+      const known = findings.get(id);
+      const units = unitsOfSpecimen(facts, result.specimen);
+      if (known) known.units.push(...units.filter((unit) => !known.units.includes(unit)));
+      else
+        findings.set(id, {
+          ...trouble,
+          subjects: [subject('instrument', result.instrument)],
+          facts: { ...trouble.facts, instrument: result.instrument, usedAt: result.measuredAt },
+          effect: 'cannot be decided',
+          units: [...units],
+        });
+    }
+    return { findings: [...findings.values()], basis: `instruments used: ${[...used].sort().join(', ') || 'none'}` };
+  },
+};

@@ -1,0 +1,96 @@
+import type { Facts } from '../../dossier/facts.js';
+import { convert } from '../../units.js';
+import { compareWithLimits, limitsText, readReported } from '../limits.js';
+import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
+import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
+
+function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
+  const receipt = facts.receipts.get(code)!.body;
+  const limits = facts.specification.body.materials.filter((limit) => limit.material === receipt.material);
+  if (limits.length === 0) return [];
+  const common = { subjects: [subject('receipt', code), subject('build', build)], units: unitsOfBuild(facts, build) };
+  const what = `${receipt.material}, receipt ${code}`;
+  const { certificate } = receipt;
+  if (!certificate) {
+    return [
+      {
+        ...common,
+        rule: 'no certificate',
+        facts: { receipt: code },
+        effect: 'cannot be decided',
+        says: `${what} went into ${build} and has no certificate.`,
+        clearedBy: 'Operator: take in the certificate. "Certificate to follow" never releases.',
+      },
+    ];
+  }
+  const findings: FindingDraft[] = [];
+  if (certificate.checkedBy === undefined) {
+    findings.push({
+      ...common,
+      rule: 'transcription not checked',
+      facts: { receipt: code, certificate: certificate.number, transcribedBy: certificate.transcribedBy },
+      effect: 'cannot be decided',
+      says: `Certificate ${certificate.number} of ${what} was transcribed by ${certificate.transcribedBy} and checked by nobody.`,
+      clearedBy: 'A second person: compare each line with the certificate and add checkedBy.',
+    });
+  }
+  for (const limit of limits) {
+    const line = certificate.lines.find((item) => item.property === limit.property);
+    const range = `${limitsText(limit)} ${limit.ucum}`;
+    const at = { receipt: code, certificate: certificate.number, property: limit.property };
+    if (!line) {
+      findings.push({
+        ...common,
+        rule: 'line missing',
+        facts: { ...at, limit: range },
+        effect: 'cannot be decided',
+        says: `Certificate ${certificate.number} of ${what} states no ${limit.property} (limit ${range}).`,
+        clearedBy: 'Quality engineer: get the value from the supplier or have it measured.',
+      });
+      continue;
+    }
+    const value = readReported(line.value);
+    const converted = convert(value.number, line.ucum, limit.ucum);
+    const verdict = compareWithLimits({ ...value, number: converted }, limit);
+    if (verdict === 'conforms') continue;
+    findings.push({
+      ...common,
+      rule: verdict === 'does not conform' ? 'outside limits' : 'not decidable',
+      facts: { ...at, value: `${line.value} ${line.ucum}`, limit: range },
+      effect: verdict,
+      says:
+        verdict === 'does not conform'
+          ? `${limit.property} of ${what} is ${line.value} ${line.ucum}, limit ${range}.`
+          : `${limit.property} of ${what} is reported as ${line.value} ${line.ucum}: whether it keeps ${range} is open.`,
+      clearedBy:
+        verdict === 'does not conform'
+          ? 'Quality engineer: open a nonconformity for the material and all that was built from it.'
+          : 'Analyst: have it measured by a method whose detection limit lies below the limit.',
+    });
+  }
+  return findings;
+}
+
+export const certificatesWithinLimits: Check = {
+  code: 'certificates-within-limits',
+  title: 'Certificates complete and within limits',
+  clause: 'ISO 13485:2016 7.4.3',
+  moment: 'build',
+  asks: 'Does every material certificate state each property that the specification limits, within its limits?',
+  run(facts) {
+    const { materials } = facts.specification.body;
+    const looked: string[] = [];
+    const findings = facts.lot.body.builds.flatMap(({ build }) =>
+      [...powderReceiptsOfBuild(facts, build), ...gasReceiptsOfBuild(facts, build)].flatMap((code) => {
+        const { certificate } = facts.receipts.get(code)!.body;
+        if (certificate) looked.push(`certificate ${certificate.number} of receipt ${code}`);
+        return findingsOf(facts, build, code);
+      }),
+    );
+    return {
+      findings,
+      basis: [...new Set(looked)].join('; '),
+      ...(materials.length === 0 ? { doesNotApply: 'the specification limits no property of a material' } : {}),
+    };
+  },
+};

@@ -1,0 +1,78 @@
+import { digestOf } from '../../dossier/canonical.js';
+import type { Facts } from '../../dossier/facts.js';
+import type { CheckFinding, CheckResult, ClaimNote, Effect, Outcome, Subject } from '../assessment.js';
+
+/** One release check: a rule with a code, the clause it serves, and a pure function over the facts of a lot. */
+export interface Check {
+  readonly code: string;
+  readonly title: string;
+  /** Clause of the standard or law that the check serves; an aid, not legal advice. */
+  readonly clause: string;
+  /** The first moment at which the question can be answered. */
+  readonly moment: CheckResult['moment'];
+  /** What it asks, in words. */
+  readonly asks: string;
+  run(facts: Facts): CheckRun;
+}
+
+export interface CheckRun {
+  readonly findings: readonly FindingDraft[];
+  readonly claims?: readonly ClaimNote[];
+  /** What the check looked at: printed when it passes. */
+  readonly basis: string;
+  /** Set when the check does not apply, with the rule that says so. */
+  readonly doesNotApply?: string;
+}
+
+export interface FindingDraft {
+  readonly rule: string;
+  readonly subjects: readonly Subject[];
+  readonly facts: Readonly<Record<string, string>>;
+  readonly effect: Effect;
+  readonly says: string;
+  readonly clearedBy: string;
+  readonly units: readonly string[];
+}
+
+export function runCheck(check: Check, facts: Facts): CheckResult {
+  const run = check.run(facts);
+  const findings = run.findings.map((draft) => finished(check.code, draft));
+  return {
+    code: check.code,
+    title: check.title,
+    clause: check.clause,
+    moment: check.moment,
+    outcome: run.doesNotApply === undefined ? outcomeOf(findings) : 'does not apply',
+    basis: run.doesNotApply ?? run.basis,
+    claims: [...(run.claims ?? [])],
+    findings,
+  };
+}
+
+function finished(check: string, draft: FindingDraft): CheckFinding {
+  const { rule, subjects, facts } = draft;
+  return {
+    ...draft,
+    id: digestOf({ check, rule, subjects, facts }),
+    subjects: [...subjects],
+    facts: { ...facts },
+    units: [...draft.units],
+  };
+}
+
+/** Evidence that is missing leaves a check undecided; a fact against the lot, or a block, fails it. */
+function outcomeOf(findings: readonly CheckFinding[]): Outcome {
+  if (findings.length === 0) return 'passes';
+  return findings.every((finding) => finding.effect === 'cannot be decided') ? 'cannot be decided' : 'fails';
+}
+
+export const subject = (kind: string, key: string): Subject => ({ kind, key });
+
+/** Serials of every implant of the lot. */
+export const allUnits = (facts: Facts): string[] => facts.lot.body.implants.map((implant) => implant.serial);
+
+/** Serials of the implants of one build. */
+export const unitsOfBuild = (facts: Facts, build: string): string[] =>
+  facts.lot.body.implants.filter((implant) => implant.build === build).map((implant) => implant.serial);
+
+export const isAfter = (a: string, b: string): boolean => Date.parse(a) > Date.parse(b);

@@ -1,0 +1,35 @@
+import { actOn, logFindingsOf } from '../log-findings.js';
+import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
+import { isExcursion } from './log-findings-decided.js';
+
+export const logComplete: Check = {
+  code: 'log-complete',
+  title: 'Process log complete from closing to opening',
+  clause: 'ISO 13485:2016 7.5.1, 7.5.6, 7.5.9.2',
+  moment: 'release',
+  asks: 'Is there a log of each build, without gaps, missing values or layers that were never logged?',
+  run(facts) {
+    const missing: FindingDraft[] = facts.lot.body.builds
+      .filter((build) => !facts.logParts.has(build.build))
+      .map((build) => ({
+        rule: 'no log',
+        subjects: [subject('build', build.build)],
+        facts: { build: build.build },
+        effect: 'cannot be decided',
+        says: `Build ${build.build} has no process log.`,
+        clearedBy: 'Operator: take in the log of the run.',
+        units: unitsOfBuild(facts, build.build),
+      }));
+    const { findings, claims } = actOn(
+      facts,
+      logFindingsOf(facts).filter((finding) => !isExcursion(finding)),
+    );
+    return {
+      findings: [...missing, ...findings],
+      claims,
+      basis: facts.dossier.logs
+        .map((log) => `${log.fileName}: ${log.rows} rows, ${log.rejectedRows} rejected`)
+        .join('; '),
+    };
+  },
+};

@@ -1,0 +1,24 @@
+import type { LogFinding } from '../../dossier/schema.js';
+import { actOn, logFindingsOf } from '../log-findings.js';
+import type { Check } from './check.js';
+
+/** Findings about what the process did; all others are about whether the log can be trusted. */
+const EXCURSION_RULES = new Set(['excursion', 'break of inert atmosphere']);
+
+export const isExcursion = (finding: LogFinding): boolean => EXCURSION_RULES.has(finding.rule);
+
+export const logFindingsDecided: Check = {
+  code: 'log-findings-decided',
+  title: 'Excursions inside their limits or decided',
+  clause: 'ISO 13485:2016 7.5.6, 8.3',
+  moment: 'release',
+  asks: 'Did every logged channel stay in its window, or were its excursions decided?',
+  run(facts) {
+    const excursions = logFindingsOf(facts).filter(isExcursion);
+    const counts = (level: LogFinding['level']) => excursions.filter((finding) => finding.level === level).length;
+    return {
+      ...actOn(facts, excursions),
+      basis: `${counts('reject')} at reject level, ${counts('action')} at action level, ${counts('alert')} noted as alert`,
+    };
+  },
+};

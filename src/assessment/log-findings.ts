@@ -1,0 +1,91 @@
+import type { Facts } from '../dossier/facts.js';
+import type { LogFinding } from '../dossier/schema.js';
+import type { FindingDecision } from '../kinds/lot.js';
+import type { ClaimNote, Effect } from './assessment.js';
+import type { FindingDraft } from './checks/check.js';
+import { subject } from './checks/check.js';
+import { coverageOf } from './coverage.js';
+
+/** The latest decision that the lot file claims on a finding. */
+export function decisionOn(facts: Facts, finding: LogFinding): FindingDecision | undefined {
+  return facts.lot.body.decisions
+    .filter((decision) => finding.id.startsWith(decision.finding))
+    .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
+}
+
+/** All findings of all logs of the lot, in the order of the builds and then as scanned. */
+export function logFindingsOf(facts: Facts): LogFinding[] {
+  return facts.lot.body.builds.flatMap((build) => facts.logParts.get(build.build)?.findings ?? []);
+}
+
+/**
+ * What a log finding does to the units it covers (domain.md §4.10): an alert is noted; an action finding leaves them
+ * undecided until people decide; a reject finding fails them, whatever is decided.
+ */
+export function effectOf(finding: LogFinding, decision: FindingDecision | undefined): Effect | undefined {
+  if (finding.level === 'alert') return undefined;
+  if (finding.level === 'reject' || decision?.decision === 'rejected') return 'does not conform';
+  return decision ? undefined : 'cannot be decided';
+}
+
+/** Where a finding lies, in words: `zone P2-bridge, layers 21 to 24, during peen`. */
+export function whereText(finding: LogFinding): string {
+  const places = finding.places.map((place) => {
+    const zone = place.zone === null ? 'every zone' : `zone ${place.zone}`;
+    if (place.layerFrom === null || place.layerTo === null) return zone;
+    const layers =
+      place.layerFrom === place.layerTo ? `layer ${place.layerFrom}` : `layers ${place.layerFrom} to ${place.layerTo}`;
+    return `${zone}, ${layers}`;
+  });
+  const steps = finding.steps.filter((step) => step !== '');
+  return [places.join('; ') || 'the whole build', steps.length > 0 ? `during ${steps.join(', ')}` : '']
+    .filter(Boolean)
+    .join(', ');
+}
+
+/** What a finding says, in words, from its facts. */
+export function findingText(finding: LogFinding): string {
+  const { rule, channel, facts, ucum } = finding;
+  const worst = facts.worst === undefined || facts.worst === null ? '' : ` to ${facts.worst} ${ucum ?? ''}`.trimEnd();
+  const limit = facts.limit === undefined || facts.limit === null ? '' : ` (${finding.level} level ${facts.limit})`;
+  const duration =
+    typeof facts.durationMs === 'number' ? `, for ${Number((facts.durationMs / 1000).toPrecision(6))} s` : '';
+  return `${rule}${channel ? ` of ${channel}` : ''}${worst}${limit}${duration}`;
+}
+
+const CLEARED_BY: Readonly<Record<Effect, string>> = {
+  'does not conform':
+    'Nobody: a reject finding fails the units it covers. Quality engineer: open a nonconformity for them.',
+  'cannot be decided': 'Process and quality engineer: decide the finding with a rationale.',
+  'blocks release': 'Process and quality engineer: decide the finding with a rationale.',
+};
+
+/** Drafts for those findings that act on units, and a claim for each decision that lifts one. */
+export function actOn(facts: Facts, chosen: readonly LogFinding[]): { findings: FindingDraft[]; claims: ClaimNote[] } {
+  const findings: FindingDraft[] = [];
+  const claims: ClaimNote[] = [];
+  for (const finding of chosen) {
+    const decision = decisionOn(facts, finding);
+    const effect = effectOf(finding, decision);
+    const short = finding.id.slice(0, 12);
+    if (decision && finding.level !== 'alert') {
+      claims.push({
+        what: `decision "${decision.decision}" on log finding ${short}`,
+        by: decision.by,
+        at: decision.at,
+      });
+    }
+    if (!effect) continue;
+    findings.push({
+      rule: finding.rule,
+      subjects: [subject('log finding', finding.id), subject('build', finding.build)],
+      facts: { level: finding.level, ...(decision ? { decision: decision.decision } : {}) },
+      effect,
+      says: `Log finding ${short} of ${finding.build}: ${findingText(finding)}; ${whereText(finding)}.`,
+      clearedBy:
+        decision?.decision === 'rejected' ? 'Nobody: the finding was decided as rejected.' : CLEARED_BY[effect],
+      units: [...coverageOf(facts, finding).implants],
+    });
+  }
+  return { findings, claims };
+}
