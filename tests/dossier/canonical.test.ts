@@ -1,0 +1,131 @@
+import fc from 'fast-check';
+import { canonicalJson, digestOf, parseCanonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+
+const doubleOf = (hex: string): number => Buffer.from(hex, 'hex').readDoubleBE();
+
+describe('canonical JSON', () => {
+  // RFC 8785 §3.2.2, the example of how literals, numbers and strings are written.
+  it('writes the primitive values of the RFC as the RFC does', () => {
+    const input = String.raw`{
+      "numbers": [333333333.33333329, 1E30, 4.50, 2e-3, 0.000000000000000000000000001],
+      "string": "\u20ac$\u000F\u000aA'\u0042\u0022\u005c\\\"\/",
+      "literals": [null, true, false]
+    }`;
+    expect(canonicalJson(JSON.parse(input))).toBe(
+      '{"literals":[null,true,false],"numbers":[333333333.3333333,1e+30,4.5,0.002,1e-27],' +
+        String.raw`"string":"€$\u000f\nA'B\"\\\\\"/"}`,
+    );
+  });
+
+  // RFC 8785 §3.2.3, the example of how names are sorted.
+  it('sorts names by UTF-16 code units', () => {
+    const input = {
+      '\u20ac': 'Euro Sign',
+      '\r': 'Carriage Return',
+      '\ufb33': 'Hebrew Letter Dalet With Dagesh',
+      '1': 'One',
+      '\ud83d\ude00': 'Emoji: Grinning Face',
+      '\u0080': 'Control',
+      '\u00f6': 'Latin Small Letter O With Diaeresis',
+    };
+    expect(Object.values(JSON.parse(canonicalJson(input).replace('"1"', '"_1"')) as object)).toEqual([
+      'Carriage Return',
+      'One',
+      'Control',
+      'Latin Small Letter O With Diaeresis',
+      'Euro Sign',
+      'Emoji: Grinning Face',
+      'Hebrew Letter Dalet With Dagesh',
+    ]);
+  });
+
+  // RFC 8785 Appendix B, the table of IEEE 754 doubles and their texts.
+  it.each([
+    ['0000000000000000', '0'],
+    ['8000000000000000', '0'],
+    ['0000000000000001', '5e-324'],
+    ['8000000000000001', '-5e-324'],
+    ['7fefffffffffffff', '1.7976931348623157e+308'],
+    ['ffefffffffffffff', '-1.7976931348623157e+308'],
+    ['4340000000000000', '9007199254740992'],
+    ['c340000000000000', '-9007199254740992'],
+    ['4430000000000000', '295147905179352830000'],
+    ['44b52d02c7e14af5', '9.999999999999997e+22'],
+    ['44b52d02c7e14af6', '1e+23'],
+    ['44b52d02c7e14af7', '1.0000000000000001e+23'],
+    ['444b1ae4d6e2ef4e', '999999999999999700000'],
+    ['444b1ae4d6e2ef4f', '999999999999999900000'],
+    ['444b1ae4d6e2ef50', '1e+21'],
+    ['3eb0c6f7a0b5ed8c', '9.999999999999997e-7'],
+    ['3eb0c6f7a0b5ed8d', '0.000001'],
+    ['41b3de4355555553', '333333333.3333332'],
+    ['41b3de4355555554', '333333333.33333325'],
+    ['41b3de4355555555', '333333333.3333333'],
+    ['41b3de4355555556', '333333333.3333334'],
+    ['41b3de4355555557', '333333333.33333343'],
+    ['becbf647612f3696', '-0.0000033333333333333333'],
+    ['43143ff3c1cb0959', '1424953923781206.2'],
+  ])('writes the double %s as %s', (bits, text) => {
+    expect(canonicalJson(doubleOf(bits))).toBe(text);
+  });
+
+  it.each([
+    ['NaN (RFC 8785 Appendix B)', { a: doubleOf('7fffffffffffffff') }, '$.a'],
+    ['infinity (RFC 8785 Appendix B)', [1, doubleOf('7ff0000000000000')], '$[1]'],
+    ['undefined', { a: { b: undefined } }, '$.a.b'],
+    ['a hole in an array', new Array(1), '$[0]'],
+    ['a lone surrogate in a value', { a: '\ud83d' }, '$.a'],
+    ['a lone surrogate in a name', { '\ude00': 1 }, '$.'],
+    ['a big integer', 1n, '$'],
+    ['a date', { at: new Date(0) }, '$.at'],
+    ['a map', new Map(), '$'],
+    ['a function', { f: () => 1 }, '$.f'],
+  ])('refuses %s and names the place', (_what, value, place) => {
+    expect(() => canonicalJson(value)).toThrow(place);
+  });
+
+  it('does not depend on the order in which names were given, and reads back to the same value', () => {
+    fc.assert(
+      fc.property(fc.jsonValue(), (value) => {
+        const text = canonicalJson(value);
+        expect(canonicalJson(parseCanonicalJson(text))).toBe(text);
+        expect(JSON.parse(text)).toEqual(JSON.parse(JSON.stringify(value)));
+      }),
+    );
+    expect(canonicalJson({ b: 1, a: 2 })).toBe(canonicalJson({ a: 2, b: 1 }));
+  });
+
+  it('keeps a name that JavaScript treats as special', () => {
+    expect(canonicalJson(JSON.parse('{"__proto__":1,"a":2}'))).toBe('{"__proto__":1,"a":2}');
+  });
+
+  it.each([
+    '{"b":1,"a":2}',
+    '{"a":1.0}',
+    '{ "a":1}',
+    '{"a":1,"a":1}',
+    '{"a":"\\u0041"}',
+    '-0',
+    '{"a":1}\n',
+    '"\\ud83d"',
+  ])('refuses to read %s as canonical', (text) => {
+    expect(() => parseCanonicalJson(text)).toThrow(/canonical/);
+  });
+
+  it('refuses to read what is no JSON', () => {
+    expect(() => parseCanonicalJson('{a:1}')).toThrow('not JSON');
+  });
+});
+
+describe('digests', () => {
+  // FIPS 180-2 Appendix B.1: the message "abc".
+  it('gives SHA-256 of text and bytes alike', () => {
+    const expected = 'ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad';
+    expect(sha256Hex('abc')).toBe(expected);
+    expect(sha256Hex(Buffer.from('abc'))).toBe(expected);
+  });
+
+  it('takes the digest of a value over its canonical text', () => {
+    expect(digestOf({ b: 'ü', a: 1 })).toBe(sha256Hex(Buffer.from('{"a":1,"b":"ü"}', 'utf8')));
+  });
+});
