@@ -1,0 +1,6 @@
+import { defineConfig } from 'prisma/config';
+
+// `prisma generate` never runs the schema engine, but looks for it and would download it.
+process.env.PRISMA_SCHEMA_ENGINE_BINARY ??= process.execPath;
+
+export default defineConfig({ schema: 'prisma/schema.prisma' });

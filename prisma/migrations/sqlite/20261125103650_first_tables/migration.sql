@@ -1,0 +1,263 @@
+-- CreateTable
+CREATE TABLE "Entry" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "kind" TEXT NOT NULL,
+    "key" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Revision" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "entryId" INTEGER NOT NULL,
+    "number" INTEGER NOT NULL,
+    "name" TEXT NOT NULL,
+    "body" TEXT NOT NULL,
+    "digest" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "recordedOffset" TEXT NOT NULL,
+    "actor" TEXT NOT NULL,
+    "reason" TEXT,
+    "ledgerSeq" INTEGER NOT NULL,
+    CONSTRAINT "Revision_entryId_fkey" FOREIGN KEY ("entryId") REFERENCES "Entry" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Link" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "fromRevisionId" INTEGER NOT NULL,
+    "name" TEXT NOT NULL,
+    "toEntryId" INTEGER,
+    "toRevision" INTEGER,
+    "toEvidence" TEXT,
+    "massG" TEXT,
+    CONSTRAINT "Link_fromRevisionId_fkey" FOREIGN KEY ("fromRevisionId") REFERENCES "Revision" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
+    CONSTRAINT "Link_toEntryId_fkey" FOREIGN KEY ("toEntryId") REFERENCES "Entry" ("id") ON DELETE SET NULL ON UPDATE CASCADE,
+    CONSTRAINT "Link_toEvidence_fkey" FOREIGN KEY ("toEvidence") REFERENCES "Evidence" ("sha256") ON DELETE SET NULL ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Evidence" (
+    "sha256" TEXT NOT NULL PRIMARY KEY,
+    "bytes" INTEGER NOT NULL,
+    "fileName" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Result" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "lot" TEXT NOT NULL,
+    "specimen" TEXT NOT NULL,
+    "piece" TEXT NOT NULL,
+    "characteristic" TEXT NOT NULL,
+    "replicate" INTEGER NOT NULL,
+    "value" TEXT NOT NULL,
+    "ucum" TEXT NOT NULL,
+    "reportedValue" TEXT NOT NULL,
+    "reportedUcum" TEXT NOT NULL,
+    "standardUncertainty" TEXT NOT NULL,
+    "measuredAt" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "instrument" TEXT NOT NULL,
+    "analyst" TEXT NOT NULL,
+    "method" TEXT NOT NULL,
+    "methodRevision" INTEGER NOT NULL,
+    "enteredBy" TEXT NOT NULL,
+    "checkedBy" TEXT NOT NULL,
+    "file" TEXT NOT NULL,
+    "evidence" TEXT NOT NULL,
+    "line" INTEGER NOT NULL,
+    "reason" TEXT NOT NULL,
+    "replacesId" INTEGER,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "LogFile" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "lot" TEXT NOT NULL,
+    "build" TEXT NOT NULL,
+    "fileName" TEXT NOT NULL,
+    "evidence" TEXT NOT NULL,
+    "planSha256" TEXT NOT NULL,
+    "scanner" TEXT NOT NULL,
+    "facts" TEXT NOT NULL,
+    "part" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "LogSummary" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "logFileId" INTEGER NOT NULL,
+    "layer" INTEGER,
+    "zone" TEXT NOT NULL,
+    "step" TEXT NOT NULL,
+    "channel" TEXT NOT NULL,
+    "ucum" TEXT NOT NULL,
+    "n" INTEGER NOT NULL,
+    "min" REAL,
+    "max" REAL,
+    "mean" REAL,
+    "timeWeightedMean" REAL,
+    "sd" REAL,
+    "observedMs" REAL NOT NULL,
+    "outsideMs" REAL NOT NULL,
+    CONSTRAINT "LogSummary_logFileId_fkey" FOREIGN KEY ("logFileId") REFERENCES "LogFile" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Finding" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "logFileId" INTEGER NOT NULL,
+    "identity" TEXT NOT NULL,
+    "build" TEXT NOT NULL,
+    "rule" TEXT NOT NULL,
+    "level" TEXT NOT NULL,
+    "channel" TEXT,
+    "body" TEXT NOT NULL,
+    CONSTRAINT "Finding_logFileId_fkey" FOREIGN KEY ("logFileId") REFERENCES "LogFile" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Dossier" (
+    "digest" TEXT NOT NULL PRIMARY KEY,
+    "lot" TEXT NOT NULL,
+    "body" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Part" (
+    "sha256" TEXT NOT NULL PRIMARY KEY,
+    "mediaType" TEXT NOT NULL,
+    "body" TEXT NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Assessment" (
+    "digest" TEXT NOT NULL PRIMARY KEY,
+    "dossierDigest" TEXT NOT NULL,
+    "lot" TEXT NOT NULL,
+    "program" TEXT NOT NULL,
+    "body" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "LotSummary" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "lot" TEXT NOT NULL,
+    "build" TEXT NOT NULL,
+    "builtAt" TEXT NOT NULL,
+    "family" TEXT NOT NULL,
+    "characteristic" TEXT NOT NULL,
+    "ucum" TEXT NOT NULL,
+    "n" INTEGER NOT NULL,
+    "mean" REAL,
+    "sumSquaredDeviations" REAL,
+    "min" REAL,
+    "max" REAL,
+    "censored" INTEGER NOT NULL,
+    "dossierDigest" TEXT NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Record" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "number" TEXT NOT NULL,
+    "revision" INTEGER NOT NULL,
+    "lot" TEXT NOT NULL,
+    "dossierDigest" TEXT NOT NULL,
+    "enclosureDigest" TEXT NOT NULL,
+    "enclosure" TEXT NOT NULL,
+    "fileSha256" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "LedgerEntry" (
+    "seq" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "body" TEXT NOT NULL,
+    "leaf" TEXT NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "LedgerNode" (
+    "level" INTEGER NOT NULL,
+    "index" INTEGER NOT NULL,
+    "hash" TEXT NOT NULL,
+
+    PRIMARY KEY ("level", "index")
+);
+
+-- CreateTable
+CREATE TABLE "LedgerLock" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "size" INTEGER NOT NULL
+);
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Entry_kind_key_key" ON "Entry"("kind", "key");
+
+-- CreateIndex
+CREATE INDEX "Revision_digest_idx" ON "Revision"("digest");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Revision_entryId_number_key" ON "Revision"("entryId", "number");
+
+-- CreateIndex
+CREATE INDEX "Link_fromRevisionId_idx" ON "Link"("fromRevisionId");
+
+-- CreateIndex
+CREATE INDEX "Link_toEntryId_idx" ON "Link"("toEntryId");
+
+-- CreateIndex
+CREATE INDEX "Link_toEvidence_idx" ON "Link"("toEvidence");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Result_replacesId_key" ON "Result"("replacesId");
+
+-- CreateIndex
+CREATE INDEX "Result_lot_characteristic_idx" ON "Result"("lot", "characteristic");
+
+-- CreateIndex
+CREATE INDEX "Result_instrument_idx" ON "Result"("instrument");
+
+-- CreateIndex
+CREATE INDEX "Result_analyst_idx" ON "Result"("analyst");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "LogFile_build_evidence_planSha256_key" ON "LogFile"("build", "evidence", "planSha256");
+
+-- CreateIndex
+CREATE INDEX "LogSummary_logFileId_idx" ON "LogSummary"("logFileId");
+
+-- CreateIndex
+CREATE INDEX "Finding_build_idx" ON "Finding"("build");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Finding_logFileId_identity_key" ON "Finding"("logFileId", "identity");
+
+-- CreateIndex
+CREATE INDEX "Dossier_lot_idx" ON "Dossier"("lot");
+
+-- CreateIndex
+CREATE INDEX "Assessment_lot_idx" ON "Assessment"("lot");
+
+-- CreateIndex
+CREATE INDEX "LotSummary_family_characteristic_idx" ON "LotSummary"("family", "characteristic");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "LotSummary_dossierDigest_build_characteristic_key" ON "LotSummary"("dossierDigest", "build", "characteristic");
+
+-- CreateIndex
+CREATE INDEX "Record_lot_idx" ON "Record"("lot");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "Record_number_revision_key" ON "Record"("number", "revision");

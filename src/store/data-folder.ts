@@ -1,0 +1,70 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { z } from 'zod';
+import { type Clock, DemoClock, systemClock } from '../clock.js';
+import { AppError } from '../errors.js';
+
+const FolderFile = z.strictObject({
+  format: z.literal(1),
+  demo: z.strictObject({ now: z.iso.datetime() }).optional(),
+});
+
+/** A data folder: `folder.json`, the database, and the evidence. Only a demo folder has a clock of its own. */
+export class DataFolder {
+  private constructor(
+    readonly path: string,
+    readonly clock: Clock,
+  ) {}
+
+  get demo(): boolean {
+    return this.clock instanceof DemoClock;
+  }
+
+  get database(): string {
+    return path.join(this.path, 'lotwright.sqlite');
+  }
+
+  get evidence(): string {
+    return path.join(this.path, 'evidence');
+  }
+
+  get records(): string {
+    return path.join(this.path, 'records');
+  }
+
+  /** Opens a data folder; an absent or empty one is made, since there is nothing that could be lost. */
+  static open(folder: string): DataFolder {
+    const file = path.join(folder, 'folder.json');
+    if (!fs.existsSync(file)) {
+      if (fs.existsSync(folder) && fs.readdirSync(folder).length > 0) {
+        throw new AppError('CONFLICT', `${folder} is not empty and is no data folder of this program`);
+      }
+      fs.mkdirSync(folder, { recursive: true, mode: 0o700 });
+      writeFolderFile(file, { format: 1 });
+    }
+    const parsed = FolderFile.safeParse(JSON.parse(fs.readFileSync(file, 'utf8')));
+    if (!parsed.success) throw new AppError('CONFLICT', `${file} was not written by this version of the program`);
+    const { demo } = parsed.data;
+    return new DataFolder(folder, demo ? new DemoClock(new Date(demo.now)) : systemClock);
+  }
+
+  /** Makes a demo folder whose clock starts at `now`. The folder must not exist. */
+  static createDemo(folder: string, now: string): DataFolder {
+    fs.mkdirSync(path.dirname(folder), { recursive: true });
+    fs.mkdirSync(folder, { mode: 0o700 });
+    writeFolderFile(path.join(folder, 'folder.json'), { format: 1, demo: { now } });
+    return DataFolder.open(folder);
+  }
+
+  /** Moves the demo clock forward, for this process and for later ones. */
+  advanceTo(moment: string): void {
+    if (!(this.clock instanceof DemoClock)) throw new AppError('REFUSED', 'only a demo folder has a clock of its own');
+    this.clock.advanceTo(moment);
+    writeFolderFile(path.join(this.path, 'folder.json'), { format: 1, demo: { now: this.clock.now().toISOString() } });
+  }
+}
+
+function writeFolderFile(file: string, content: z.infer<typeof FolderFile>): void {
+  fs.writeFileSync(`${file}.new`, `${JSON.stringify(content, null, 2)}\n`);
+  fs.renameSync(`${file}.new`, file);
+}

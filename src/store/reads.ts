@@ -1,0 +1,264 @@
+import { type LogFacts, LogPart } from '../dossier/schema.js';
+import type { ResultRow, SummaryRow } from '../dossier/tables.js';
+import { NotFoundError } from '../errors.js';
+import { peaksOf, rootOfPeaks } from '../ledger/tree.js';
+import type { StoredEntry } from '../ledger/verify-ledger.js';
+import type { PrismaClient } from './generated/client.js';
+import { NAMES_OF, REACH_BACK, REACH_FORWARD, TIES_BETWEEN } from './sql/trace.js';
+
+/** A revision as read back. */
+export interface StoredRevision {
+  readonly kind: string;
+  readonly key: string;
+  readonly revision: number;
+  readonly name: string;
+  readonly digest: string;
+  readonly recordedAt: string;
+  readonly reason: string | null;
+  readonly ledgerSeq: number;
+  readonly body: unknown;
+}
+
+export interface StoredLog {
+  readonly facts: LogFacts;
+  readonly part: LogPart;
+  readonly ledgerSeq: number;
+  readonly id: number;
+}
+
+export interface TracedEntry {
+  readonly id: number;
+  readonly kind: string;
+  readonly key: string;
+  readonly name: string;
+  readonly revision: number;
+  readonly depth: number;
+}
+
+export interface Tie {
+  readonly source: number;
+  readonly target: number;
+  readonly name: string;
+  readonly massG: string | null;
+  readonly revision: number | null;
+}
+
+const LEDGER_PAGE = 5000;
+
+/** The reading side: a connection of its own, opened read-only. */
+export class Reads {
+  constructor(private readonly db: PrismaClient) {}
+
+  async current(kind: string, key: string): Promise<StoredRevision | undefined> {
+    return (await this.revisions(kind, key)).at(-1);
+  }
+
+  async currentOrThrow(kind: string, key: string, title = kind): Promise<StoredRevision> {
+    const found = await this.current(kind, key);
+    if (!found) throw new NotFoundError(title, key);
+    return found;
+  }
+
+  async revision(kind: string, key: string, number: number): Promise<StoredRevision | undefined> {
+    return (await this.revisions(kind, key)).find((item) => item.revision === number);
+  }
+
+  /** All revisions of an entry, oldest first. */
+  async revisions(kind: string, key: string): Promise<StoredRevision[]> {
+    const rows = await this.db.revision.findMany({
+      where: { entry: { kind, key } },
+      orderBy: { number: 'asc' },
+    });
+    return rows.map((row) => ({ ...row, kind, key, revision: row.number, body: JSON.parse(row.body) as unknown }));
+  }
+
+  /** The current revision of every entry of a kind, in the order of their keys. */
+  async list(kind: string): Promise<StoredRevision[]> {
+    const rows = await this.db.entry.findMany({
+      where: { kind },
+      orderBy: { key: 'asc' },
+      include: { revisions: { orderBy: { number: 'desc' }, take: 1 } },
+    });
+    return rows.flatMap(({ key, revisions }) =>
+      revisions.map((row) => ({ ...row, kind, key, revision: row.number, body: JSON.parse(row.body) as unknown })),
+    );
+  }
+
+  /** Every result of a lot in the order of recording, with the status *current* or *corrected*. */
+  async results(lot: string): Promise<{ rows: ResultRow[]; ledgerSeq: number }> {
+    const stored = await this.db.result.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    const replaced = new Set(stored.map((row) => row.replacesId));
+    const rows = stored.map(
+      (row): ResultRow => ({
+        specimen: row.specimen,
+        piece: row.piece,
+        characteristic: row.characteristic,
+        replicate: String(row.replicate),
+        value: row.value,
+        ucum: row.ucum,
+        reportedValue: row.reportedValue,
+        reportedUcum: row.reportedUcum,
+        standardUncertainty: row.standardUncertainty,
+        measuredAt: row.measuredAt,
+        recordedAt: row.recordedAt,
+        instrument: row.instrument,
+        analyst: row.analyst,
+        method: row.method,
+        methodRevision: String(row.methodRevision),
+        enteredBy: row.enteredBy,
+        checkedBy: row.checkedBy,
+        file: row.file,
+        evidence: row.evidence,
+        line: String(row.line),
+        status: replaced.has(row.id) ? 'corrected' : 'current',
+        reason: row.reason ?? '',
+      }),
+    );
+    return { rows, ledgerSeq: Math.max(0, ...stored.map((row) => row.ledgerSeq)) };
+  }
+
+  /** The latest scan of each build of a lot. */
+  async logs(lot: string): Promise<StoredLog[]> {
+    const rows = await this.db.logFile.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    const latest = new Map(rows.map((row) => [row.build, row]));
+    return [...latest.values()].map((row) => ({
+      id: row.id,
+      facts: JSON.parse(row.facts) as LogFacts,
+      part: LogPart.parse(JSON.parse(row.part)),
+      ledgerSeq: row.ledgerSeq,
+    }));
+  }
+
+  async logSummaries(log: StoredLog): Promise<SummaryRow[]> {
+    const rows = await this.db.logSummary.findMany({ where: { logFileId: log.id }, orderBy: { id: 'asc' } });
+    const text = (value: number | null) => (value === null ? '' : String(value));
+    return rows.map((row) => ({
+      build: log.facts.build,
+      layer: text(row.layer),
+      zone: row.zone,
+      step: row.step,
+      channel: row.channel,
+      ucum: row.ucum,
+      n: String(row.n),
+      min: text(row.min),
+      max: text(row.max),
+      mean: text(row.mean),
+      timeWeightedMean: text(row.timeWeightedMean),
+      sd: text(row.sd),
+      observedMs: String(row.observedMs),
+      outsideMs: String(row.outsideMs),
+    }));
+  }
+
+  async evidenceInfo(sha256: string) {
+    const row = await this.db.evidence.findUnique({ where: { sha256 } });
+    if (!row) throw new NotFoundError('evidence', sha256);
+    return row;
+  }
+
+  /** Evidence that the current revision of an entry names. */
+  async evidenceOf(kind: string, key: string) {
+    const current = await this.db.revision.findFirst({
+      where: { entry: { kind, key } },
+      orderBy: { number: 'desc' },
+      include: { links: { where: { toEvidence: { not: null } }, include: { evidence: true }, orderBy: { id: 'asc' } } },
+    });
+    return (current?.links ?? []).map((link) => ({ name: link.name, ...link.evidence! }));
+  }
+
+  async latestDossier(lot: string): Promise<{ digest: string; body: string } | undefined> {
+    return (await this.db.dossier.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
+  }
+
+  /** Texts of parts by their SHA-256. */
+  async parts(digests: readonly string[]): Promise<Map<string, string>> {
+    const rows = await this.db.part.findMany({ where: { sha256: { in: [...digests] } } });
+    return new Map(rows.map((row) => [row.sha256, row.body]));
+  }
+
+  async latestAssessment(lot: string): Promise<{ digest: string; dossierDigest: string; body: string } | undefined> {
+    return (await this.db.assessment.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
+  }
+
+  async records(lot: string) {
+    return this.db.record.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+  }
+
+  async record(number: string, revision: number) {
+    const found = await this.db.record.findUnique({ where: { number_revision: { number, revision } } });
+    if (!found) throw new NotFoundError('record', `${number} revision ${revision}`);
+    return found;
+  }
+
+  /** The latest summary of each lot and build for one characteristic of a family, in the order of building. */
+  async lotSummaries(family: string, characteristic: string) {
+    const rows = await this.db.lotSummary.findMany({ where: { family, characteristic }, orderBy: { id: 'asc' } });
+    const latest = new Map(rows.map((row) => [`${row.lot} ${row.build}`, row]));
+    return [...latest.values()].sort((a, b) => Date.parse(a.builtAt) - Date.parse(b.builtAt));
+  }
+
+  // The audit trail.
+
+  async ledgerSize(): Promise<number> {
+    return (await this.db.ledgerLock.findUnique({ where: { id: 1 } }))?.size ?? 0;
+  }
+
+  /** Root over the first `size` entries, from stored nodes. */
+  async ledgerRoot(size: number): Promise<string> {
+    const hashes: string[] = [];
+    for (const { level, index } of peaksOf(size)) {
+      const hash =
+        level === 0
+          ? (await this.db.ledgerEntry.findUnique({ where: { seq: index + 1 } }))?.leaf
+          : (await this.db.ledgerNode.findUnique({ where: { level_index: { level, index } } }))?.hash;
+      if (hash === undefined) throw new NotFoundError('ledger node', `${level}/${index}`);
+      hashes.push(hash);
+    }
+    return rootOfPeaks(hashes);
+  }
+
+  async ledgerEntry(seq: number): Promise<StoredEntry | undefined> {
+    return (await this.db.ledgerEntry.findUnique({ where: { seq } })) ?? undefined;
+  }
+
+  /** Entries after `seq`, one page at a time, so that memory does not grow with the ledger. */
+  async ledgerPage(afterSeq: number, take = LEDGER_PAGE): Promise<StoredEntry[]> {
+    return this.db.ledgerEntry.findMany({ where: { seq: { gt: afterSeq } }, orderBy: { seq: 'asc' }, take });
+  }
+
+  // Tracing.
+
+  /** Entries with this key, of whatever kind; the part after a colon finds a heat by its bare number. */
+  async entriesNamed(key: string) {
+    return this.db.entry.findMany({
+      where: { OR: [{ key }, { key: { endsWith: `:${key}` } }] },
+      orderBy: [{ kind: 'asc' }, { key: 'asc' }],
+    });
+  }
+
+  async reach(entryId: number, direction: 'back' | 'forward'): Promise<{ entries: TracedEntry[]; ties: Tie[] }> {
+    const query = direction === 'back' ? REACH_BACK : REACH_FORWARD;
+    const reached = await this.db.$queryRawUnsafe<{ id: bigint; depth: bigint }[]>(query, entryId);
+    const depth = new Map(reached.map((row) => [Number(row.id), Number(row.depth)]));
+    const ids = JSON.stringify([...depth.keys()]);
+    const names = await this.db.$queryRawUnsafe<Record<string, unknown>[]>(NAMES_OF, ids);
+    const ties = await this.db.$queryRawUnsafe<Record<string, unknown>[]>(TIES_BETWEEN, ids);
+    return {
+      entries: names.map((row) => ({
+        id: Number(row.id),
+        kind: String(row.kind),
+        key: String(row.key),
+        name: String(row.name),
+        revision: Number(row.revision),
+        depth: depth.get(Number(row.id))!,
+      })),
+      ties: ties.map((row) => ({
+        source: Number(row.source),
+        target: Number(row.target),
+        name: String(row.name),
+        massG: row.massG === null ? null : String(row.massG),
+        revision: row.revision === null ? null : Number(row.revision),
+      })),
+    };
+  }
+}

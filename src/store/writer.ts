@@ -1,0 +1,322 @@
+import { type Clock, type Stamp, stamp } from '../clock.js';
+import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
+import type { LogFacts, LogPart } from '../dossier/schema.js';
+import type { ResultRow, SummaryRow } from '../dossier/tables.js';
+import { AppError } from '../errors.js';
+import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
+import { completedNodes, leafHash, siblingsOf } from '../ledger/tree.js';
+import type { Prisma } from './generated/client.js';
+import { INSERT_FINDINGS, INSERT_RESULTS, INSERT_SUMMARIES } from './sql/bulk.js';
+
+type Transaction = Prisma.TransactionClient;
+
+export interface NewLink {
+  readonly name: string;
+  readonly to: { readonly kind: string; readonly key: string } | { readonly evidence: string };
+  readonly revision?: number | undefined;
+  readonly massG?: string | undefined;
+}
+
+export interface NewRevision {
+  readonly kind: string;
+  readonly key: string;
+  readonly name: string;
+  readonly body: unknown;
+  readonly links: readonly NewLink[];
+  /** For documents that carry their own number; running entries get the next one. */
+  readonly number?: number | undefined;
+  readonly reason?: string | undefined;
+}
+
+/** A result as intake hands it over; the store adds when it was recorded. */
+export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly replacesId?: number | undefined };
+
+export interface CurrentResult {
+  readonly id: number;
+  readonly specimen: string;
+  readonly piece: string;
+  readonly characteristic: string;
+  readonly replicate: number;
+  readonly reportedValue: string;
+  readonly file: string;
+  readonly [column: string]: unknown;
+}
+
+/** The writing side of one change. Every method appends the ledger entry that belongs to what it stores. */
+export class Writer {
+  private readonly nodes = new Map<string, string>();
+  private readonly entryIds = new Map<string, number>();
+
+  constructor(
+    private readonly tx: Transaction,
+    private size: number,
+    private readonly actor: string,
+    private readonly clock: Clock,
+    private readonly demo: boolean,
+  ) {}
+
+  /** @returns how many entries the ledger holds. */
+  static async takeLock(tx: Transaction): Promise<number> {
+    const taken = await tx.ledgerLock.updateMany({ where: { id: 1 }, data: { size: { increment: 0 } } });
+    if (taken.count === 0) {
+      await tx.ledgerLock.create({ data: { id: 1, size: 0 } });
+      return 0;
+    }
+    return (await tx.ledgerLock.findUniqueOrThrow({ where: { id: 1 } })).size;
+  }
+
+  async recordFolder(program: string): Promise<void> {
+    if (this.size === 0) await this.append({ type: 'folder-created', program });
+  }
+
+  // Reading inside the change, so that what was decided on cannot have moved meanwhile.
+
+  /** The latest revision of an entry, or undefined when there is none. */
+  async currentRevision(kind: string, key: string) {
+    const entry = await this.tx.entry.findUnique({
+      where: { kind_key: { kind, key } },
+      include: { revisions: { orderBy: { number: 'desc' }, take: 1 } },
+    });
+    return entry?.revisions[0];
+  }
+
+  async revisionNumbered(kind: string, key: string, number: number) {
+    const entry = await this.tx.entry.findUnique({
+      where: { kind_key: { kind, key } },
+      include: { revisions: { where: { number } } },
+    });
+    return entry?.revisions[0];
+  }
+
+  /** Results of a lot that no later row replaces. */
+  async currentResults(lot: string): Promise<CurrentResult[]> {
+    const all = await this.tx.result.findMany({ where: { lot } });
+    const replaced = new Set(all.map((row) => row.replacesId));
+    return all.filter((row) => !replaced.has(row.id));
+  }
+
+  /** Whether these bytes were already scanned for this build by this plan. */
+  async isScanned(build: string, evidence: string, planSha256: string): Promise<boolean> {
+    const where = { build_evidence_planSha256: { build, evidence, planSha256 } };
+    return (await this.tx.logFile.findUnique({ where })) !== null;
+  }
+
+  /** Lot and build that a log file with these bytes was taken in for, if any. */
+  async scannedElsewhere(build: string, evidence: string) {
+    return this.tx.logFile.findFirst({ where: { evidence, build: { not: build } } });
+  }
+
+  async knowsEvidence(sha256: string): Promise<boolean> {
+    return (await this.tx.evidence.findUnique({ where: { sha256 } })) !== null;
+  }
+
+  // Writing.
+
+  async recordRevision(revision: NewRevision): Promise<number> {
+    const { kind, key, name, reason } = revision;
+    const body = canonicalJson(revision.body);
+    const digest = sha256Hex(body);
+    const number = revision.number ?? ((await this.currentRevision(kind, key))?.number ?? 0) + 1;
+    const { utc, offset, seq } = await this.append({
+      type: 'revision-recorded',
+      kind,
+      key,
+      revision: number,
+      digest,
+      ...(reason === undefined ? {} : { reason }),
+    });
+    const entryId = await this.entryId(kind, key, utc);
+    const stored = await this.tx.revision.create({
+      data: {
+        entryId,
+        number,
+        name,
+        body,
+        digest,
+        recordedAt: utc,
+        recordedOffset: offset,
+        actor: this.actor,
+        reason: reason ?? null,
+        ledgerSeq: seq,
+      },
+    });
+    for (const link of revision.links) {
+      await this.tx.link.create({
+        data: {
+          fromRevisionId: stored.id,
+          name: link.name,
+          toRevision: link.revision ?? null,
+          massG: link.massG ?? null,
+          ...('evidence' in link.to
+            ? { toEvidence: link.to.evidence }
+            : { toEntryId: await this.entryId(link.to.kind, link.to.key, utc) }),
+        },
+      });
+    }
+    return number;
+  }
+
+  async recordEvidence(file: { sha256: string; bytes: number; fileName: string }): Promise<void> {
+    if (await this.knowsEvidence(file.sha256)) return;
+    const { utc, seq } = await this.append({ type: 'evidence-received', ...file });
+    await this.tx.evidence.create({ data: { ...file, recordedAt: utc, ledgerSeq: seq } });
+  }
+
+  /** All rows in one statement: row by row costs fifty times as much. */
+  async recordResults(lot: string, file: string, rows: readonly NewResult[]): Promise<void> {
+    if (rows.length === 0) return;
+    const { utc, seq } = await this.append({
+      type: 'results-recorded',
+      lot,
+      file,
+      rows: rows.length,
+      corrections: rows.filter((row) => row.replacesId !== undefined).length,
+      digest: digestOf(rows.map(({ replacesId, ...row }) => (replacesId === undefined ? row : { ...row, replacesId }))),
+    });
+    await this.tx.$executeRawUnsafe(INSERT_RESULTS, lot, utc, seq, JSON.stringify(rows));
+  }
+
+  async recordLogScan(lot: string, facts: LogFacts, part: LogPart, summaries: readonly SummaryRow[]): Promise<void> {
+    const partText = canonicalJson(part);
+    const { seq } = await this.append({
+      type: 'log-scanned',
+      lot,
+      build: facts.build,
+      evidence: facts.sha256,
+      planSha256: facts.planSha256,
+      scanner: facts.scanner,
+      findings: part.findings.length,
+      digest: digestOf({ part: sha256Hex(partText), summaries: digestOf(summaries) }),
+    });
+    const file = await this.tx.logFile.create({
+      data: {
+        lot,
+        build: facts.build,
+        fileName: facts.fileName,
+        evidence: facts.sha256,
+        planSha256: facts.planSha256,
+        scanner: facts.scanner,
+        facts: canonicalJson(facts),
+        part: partText,
+        ledgerSeq: seq,
+      },
+    });
+    await this.tx.$executeRawUnsafe(INSERT_SUMMARIES, file.id, JSON.stringify(summaries));
+    const findings = part.findings.map((finding) => ({ ...finding, body: canonicalJson(finding) }));
+    await this.tx.$executeRawUnsafe(INSERT_FINDINGS, file.id, JSON.stringify(findings));
+  }
+
+  /** Stores a frozen dossier with its parts. The same facts give the same digest and store nothing. */
+  async recordDossier(
+    lot: string,
+    digest: string,
+    body: string,
+    parts: ReadonlyMap<string, { mediaType: string; text: string }>,
+  ): Promise<void> {
+    if (await this.tx.dossier.findUnique({ where: { digest } })) return;
+    const { utc, seq } = await this.append({ type: 'dossier-frozen', lot, digest });
+    await this.tx.dossier.create({ data: { digest, lot, body, recordedAt: utc, ledgerSeq: seq } });
+    for (const [sha256, { mediaType, text }] of parts) {
+      if (await this.tx.part.findUnique({ where: { sha256 }, select: { sha256: true } })) continue;
+      await this.tx.part.create({ data: { sha256, mediaType, body: text } });
+    }
+  }
+
+  async recordAssessment(lot: string, dossier: string, program: string, body: string): Promise<string> {
+    const digest = sha256Hex(body);
+    if (await this.tx.assessment.findUnique({ where: { digest } })) return digest;
+    const { utc, seq } = await this.append({ type: 'assessment-made', lot, dossier, digest, program });
+    await this.tx.assessment.create({
+      data: { digest, dossierDigest: dossier, lot, program, body, recordedAt: utc, ledgerSeq: seq },
+    });
+    return digest;
+  }
+
+  async recordLotSummaries(rows: readonly Prisma.LotSummaryCreateManyInput[]): Promise<void> {
+    for (const data of rows) {
+      const { dossierDigest, build, characteristic } = data;
+      const where = { dossierDigest_build_characteristic: { dossierDigest, build, characteristic } };
+      if ((await this.tx.lotSummary.findUnique({ where })) === null) await this.tx.lotSummary.create({ data });
+    }
+  }
+
+  /** The next revision of a record number. */
+  async nextRecordRevision(number: string): Promise<number> {
+    const last = await this.tx.record.findFirst({ where: { number }, orderBy: { revision: 'desc' } });
+    return (last?.revision ?? 0) + 1;
+  }
+
+  async recordIssuedRecord(record: {
+    number: string;
+    revision: number;
+    lot: string;
+    dossierDigest: string;
+    enclosure: string;
+    fileSha256: string;
+  }): Promise<void> {
+    const enclosureDigest = sha256Hex(record.enclosure);
+    const { utc, seq } = await this.append({
+      type: 'record-issued',
+      number: record.number,
+      revision: record.revision,
+      lot: record.lot,
+      dossier: record.dossierDigest,
+      enclosure: enclosureDigest,
+      fileSha256: record.fileSha256,
+    });
+    await this.tx.record.create({ data: { ...record, enclosureDigest, recordedAt: utc, ledgerSeq: seq } });
+  }
+
+  private async entryId(kind: string, key: string, recordedAt: string): Promise<number> {
+    const name = `${kind} ${key}`;
+    const known = this.entryIds.get(name);
+    if (known !== undefined) return known;
+    const found =
+      (await this.tx.entry.findUnique({ where: { kind_key: { kind, key } } })) ??
+      (await this.tx.entry.create({ data: { kind, key, recordedAt } }));
+    this.entryIds.set(name, found.id);
+    return found.id;
+  }
+
+  /** Appends one entry and the tree nodes that it completes: O(log n) rows. */
+  private async append(draft: LedgerDraft): Promise<Stamp & { seq: number }> {
+    const { utc, offset } = stamp(this.clock);
+    const index = this.size;
+    const seq = index + 1;
+    const entry = LedgerEntry.parse({
+      ...draft,
+      version: 1,
+      seq,
+      at: utc,
+      offset,
+      actor: this.actor,
+      ...(this.demo ? { demo: true } : {}),
+    });
+    const body = canonicalJson(entry);
+    const leaf = leafHash(body);
+    const siblings: string[] = [];
+    for (const sibling of siblingsOf(index)) siblings.push(await this.node(sibling.level, sibling.index));
+    await this.tx.ledgerEntry.create({ data: { seq, body, leaf } });
+    this.nodes.set(`0 ${index}`, leaf);
+    for (const node of completedNodes(index, leaf, siblings)) {
+      await this.tx.ledgerNode.create({ data: node });
+      this.nodes.set(`${node.level} ${node.index}`, node.hash);
+    }
+    this.size = seq;
+    await this.tx.ledgerLock.update({ where: { id: 1 }, data: { size: seq } });
+    return { utc, offset, seq };
+  }
+
+  private async node(level: number, index: number): Promise<string> {
+    const known = this.nodes.get(`${level} ${index}`);
+    if (known !== undefined) return known;
+    const stored =
+      level === 0
+        ? (await this.tx.ledgerEntry.findUnique({ where: { seq: index + 1 } }))?.leaf
+        : (await this.tx.ledgerNode.findUnique({ where: { level_index: { level, index } } }))?.hash;
+    if (stored === undefined) {
+      throw new AppError('ALTERED', `the ledger lacks a node (level ${level}, place ${index}): run ledger verify`);
+    }
+    return stored;
+  }
+}
