@@ -239,7 +239,7 @@ function declares(document: Lot): Declared[] {
         kind: 'build',
         key: build.build,
         name: `run ${build.run} of ${build.machine}`,
-        body: build,
+        body: { lot: document.lot, ...build },
         links: [
           { name: 'on machine', kind: 'machine', key: build.machine, field: `${field}.machine` },
           { name: 'run by', kind: 'person', key: build.operator, field: `${field}.operator` },
@@ -266,7 +266,7 @@ function declares(document: Lot): Declared[] {
         kind: 'implant',
         key: implant.serial,
         name: `implant for case ${implant.case}`,
-        body: implant,
+        body: { lot: document.lot, ...implant },
         links: [
           { name: 'for case', kind: 'case', key: implant.case, field: `${field}.case` },
           { name: 'built in', kind: 'build', key: implant.build, field: `${field}.build` },
@@ -281,7 +281,7 @@ function declares(document: Lot): Declared[] {
         kind: 'coupon',
         key: coupon.coupon,
         name: `coupon for ${coupon.standsFor.join(', ')}`,
-        body: coupon,
+        body: { lot: document.lot, ...coupon },
         links: [
           { name: 'built in', kind: 'build', key: coupon.build, field: `${field}.build` },
           recipeLink(coupon, field),

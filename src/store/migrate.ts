@@ -61,79 +61,82 @@ export function pendingMigrations(migrations: readonly Migration[], rows: readon
 const nowText = (): string => new Date().toISOString().replace('Z', '+00:00');
 
 /**
- * Brings a database to the newest schema, one transaction for each migration, and puts the guards in place.
+ * Brings a database to the newest schema: all pending migrations and the guards in one transaction, so that no moment
+ * without guards can outlive a crash. A database that is up to date must have exactly the guards of this program.
  * @returns names of the migrations that were applied.
+ * @throws AppError CONFLICT when program and database do not belong together, ALTERED when guards were tampered with.
  */
 export function migrate(db: Database.Database, migrations: readonly Migration[] = readMigrations()): string[] {
-  const applied: string[] = [];
   // A no-op inside a transaction, so set before: a table rebuild must not fire ON DELETE actions.
   db.pragma('foreign_keys = OFF');
   try {
-    for (;;) {
-      const name = applyNext(db, migrations);
-      if (name === undefined) return applied;
-      applied.push(name);
-    }
+    return db.transaction(() => applyPending(db, migrations)).immediate();
   } finally {
     db.pragma('foreign_keys = ON');
   }
 }
 
-function applyNext(db: Database.Database, migrations: readonly Migration[]): string | undefined {
-  return db
-    .transaction(() => {
-      db.exec(HISTORY_TABLE);
-      const rows = db
-        .prepare('SELECT migration_name, checksum, finished_at, rolled_back_at FROM "_prisma_migrations"')
-        .all() as AppliedRow[];
-      const [next] = pendingMigrations(migrations, rows);
-      if (!next) {
-        if (guardsDiffer(db)) recreateGuards(db);
-        return undefined;
-      }
-      const startedAt = nowText();
-      dropGuards(db);
-      db.exec(next.sql);
-      const broken = db.pragma('foreign_key_check') as unknown[];
-      if (broken.length > 0) throw new AppError('CONFLICT', `${next.name} would break ${broken.length} references`);
-      db.prepare(
-        `INSERT INTO "_prisma_migrations" (id, checksum, finished_at, migration_name, started_at, applied_steps_count)
-         VALUES (?, ?, ?, ?, ?, 1)`,
-      ).run(randomUUID(), next.checksum, nowText(), next.name, startedAt);
-      return next.name;
-    })
-    .immediate();
+function applyPending(db: Database.Database, migrations: readonly Migration[]): string[] {
+  db.exec(HISTORY_TABLE);
+  const rows = db
+    .prepare('SELECT migration_name, checksum, finished_at, rolled_back_at FROM "_prisma_migrations"')
+    .all() as AppliedRow[];
+  const pending = pendingMigrations(migrations, rows);
+  if (pending.length === 0) {
+    checkGuards(db);
+    return [];
+  }
+  dropTriggers(db);
+  for (const migration of pending) apply(db, migration);
+  const broken = db.pragma('foreign_key_check') as unknown[];
+  if (broken.length > 0) {
+    throw new AppError(
+      'CONFLICT',
+      `the database cannot be brought up to date: ${broken.length} references would break`,
+    );
+  }
+  for (const sql of expectedGuards().values()) db.exec(sql);
+  return pending.map((migration) => migration.name);
 }
 
-const wantedGuards = (): string[] =>
-  fs
-    .readFileSync(GUARDS_FILE, 'utf8')
-    .split('\n')
-    .filter((line) => line.startsWith('CREATE TRIGGER'))
-    .map((line) => line.replace(/;$/, ''))
-    .sort();
+function apply(db: Database.Database, { name, sql, checksum }: Migration): void {
+  const startedAt = nowText();
+  db.exec(sql);
+  db.prepare(
+    `INSERT INTO "_prisma_migrations" (id, checksum, finished_at, migration_name, started_at, applied_steps_count)
+     VALUES (?, ?, ?, ?, ?, 1)`,
+  ).run(randomUUID(), checksum, nowText(), name, startedAt);
+}
 
-const presentGuards = (db: Database.Database): { name: string; sql: string }[] =>
-  db.prepare("SELECT name, sql FROM sqlite_master WHERE type = 'trigger' ORDER BY sql").all() as {
-    name: string;
-    sql: string;
-  }[];
+/** Trigger name → the statement that makes it, as the guards file has it. */
+function expectedGuards(): Map<string, string> {
+  const lines = fs.readFileSync(GUARDS_FILE, 'utf8').split('\n');
+  const statements = lines.filter((line) => line.startsWith('CREATE TRIGGER')).map((line) => line.replace(/;$/, ''));
+  return new Map(statements.map((sql) => [/"(\w+)"/.exec(sql)![1]!, sql]));
+}
 
-/** Whether a guard is missing, changed, or a trigger is there that should not be. */
-export function guardsDiffer(db: Database.Database): boolean {
-  return (
-    presentGuards(db)
-      .map((guard) => guard.sql)
-      .sort()
-      .join('\n') !== wantedGuards().join('\n')
+function presentTriggers(db: Database.Database): Map<string, string> {
+  const rows = db.prepare("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").all();
+  return new Map((rows as { name: string; sql: string }[]).map((row) => [row.name, row.sql]));
+}
+
+function dropTriggers(db: Database.Database): void {
+  for (const name of presentTriggers(db).keys()) db.exec(`DROP TRIGGER "${name}"`);
+}
+
+/** @throws AppError ALTERED naming each guard that is missing or changed, and each trigger that is not ours. */
+function checkGuards(db: Database.Database): void {
+  const expected = expectedGuards();
+  const present = presentTriggers(db);
+  const faults = [
+    ...[...expected].filter(([name]) => !present.has(name)).map(([name]) => `${name} is missing`),
+    ...[...expected].filter(([name, sql]) => (present.get(name) ?? sql) !== sql).map(([name]) => `${name} was changed`),
+    ...[...present.keys()].filter((name) => !expected.has(name)).map((name) => `${name} is not one of ours`),
+  ];
+  if (faults.length === 0) return;
+  throw new AppError(
+    'ALTERED',
+    `somebody changed the database from outside, its guards are no longer whole: ${faults.join(', ')}; restore a backup`,
+    { faults },
   );
-}
-
-function dropGuards(db: Database.Database): void {
-  for (const { name } of presentGuards(db)) db.exec(`DROP TRIGGER "${name}"`);
-}
-
-function recreateGuards(db: Database.Database): void {
-  dropGuards(db);
-  for (const sql of wantedGuards()) db.exec(sql);
 }

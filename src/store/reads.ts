@@ -117,6 +117,18 @@ export class Reads {
     return { rows, ledgerSeq: Math.max(0, ...stored.map((row) => row.ledgerSeq)) };
   }
 
+  /** Results of a lot that no later row replaces, with their places in the store. */
+  async currentResults(lot: string) {
+    const all = await this.db.result.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    const replaced = new Set(all.map((row) => row.replacesId));
+    return all.filter((row) => !replaced.has(row.id));
+  }
+
+  /** Another build than `build` whose log has these bytes, if there is one. */
+  async buildOfLog(sha256: string, build: string): Promise<string | undefined> {
+    return (await this.db.logFile.findFirst({ where: { evidence: sha256, build: { not: build } } }))?.build;
+  }
+
   /** The latest scan of each build of a lot. */
   async logs(lot: string): Promise<StoredLog[]> {
     const rows = await this.db.logFile.findMany({ where: { lot }, orderBy: { id: 'asc' } });

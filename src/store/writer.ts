@@ -31,17 +31,6 @@ export interface NewRevision {
 /** A result as intake hands it over; the store adds when it was recorded. */
 export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly replacesId?: number | undefined };
 
-export interface CurrentResult {
-  readonly id: number;
-  readonly specimen: string;
-  readonly piece: string;
-  readonly characteristic: string;
-  readonly replicate: number;
-  readonly reportedValue: string;
-  readonly file: string;
-  readonly [column: string]: unknown;
-}
-
 /** The writing side of one change. Every method appends the ledger entry that belongs to what it stores. */
 export class Writer {
   private readonly nodes = new Map<string, string>();
@@ -55,14 +44,23 @@ export class Writer {
     private readonly demo: boolean,
   ) {}
 
-  /** @returns how many entries the ledger holds. */
+  /**
+   * Takes the lock row: the first statement of every change, so that a second writer waits here and not after it has read.
+   * @returns how many entries the ledger holds.
+   * @throws AppError ALTERED when the ledger is shorter or longer than it was left.
+   */
   static async takeLock(tx: Transaction): Promise<number> {
     const taken = await tx.ledgerLock.updateMany({ where: { id: 1 }, data: { size: { increment: 0 } } });
-    if (taken.count === 0) {
-      await tx.ledgerLock.create({ data: { id: 1, size: 0 } });
-      return 0;
+    if (taken.count === 0) await tx.ledgerLock.create({ data: { id: 1, size: 0 } });
+    const { size } = await tx.ledgerLock.findUniqueOrThrow({ where: { id: 1 } });
+    const last = await tx.ledgerEntry.findFirst({ orderBy: { seq: 'desc' }, select: { seq: true } });
+    if (size !== (last?.seq ?? 0)) {
+      throw new AppError(
+        'ALTERED',
+        `the ledger ends at entry ${last?.seq ?? 0} but was left at ${size}: somebody changed the database from outside`,
+      );
     }
-    return (await tx.ledgerLock.findUniqueOrThrow({ where: { id: 1 } })).size;
+    return size;
   }
 
   async recordFolder(program: string): Promise<void> {
@@ -88,22 +86,10 @@ export class Writer {
     return entry?.revisions[0];
   }
 
-  /** Results of a lot that no later row replaces. */
-  async currentResults(lot: string): Promise<CurrentResult[]> {
-    const all = await this.tx.result.findMany({ where: { lot } });
-    const replaced = new Set(all.map((row) => row.replacesId));
-    return all.filter((row) => !replaced.has(row.id));
-  }
-
   /** Whether these bytes were already scanned for this build by this plan. */
   async isScanned(build: string, evidence: string, planSha256: string): Promise<boolean> {
     const where = { build_evidence_planSha256: { build, evidence, planSha256 } };
     return (await this.tx.logFile.findUnique({ where })) !== null;
-  }
-
-  /** Lot and build that a log file with these bytes was taken in for, if any. */
-  async scannedElsewhere(build: string, evidence: string) {
-    return this.tx.logFile.findFirst({ where: { evidence, build: { not: build } } });
   }
 
   async knowsEvidence(sha256: string): Promise<boolean> {

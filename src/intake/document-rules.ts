@@ -1,0 +1,144 @@
+import type { Problem } from '../errors.js';
+import { kindTitle } from '../kinds/catalogue.js';
+import type { LinkDraft } from '../kinds/kind.js';
+import { isUnit } from '../units.js';
+import { changeBetween, firstChange } from './changes.js';
+import type { Known } from './known.js';
+import { fieldText, type ReadDocument } from './yaml-document.js';
+
+/** What is wrong with documents in the light of the store and of each other. */
+export async function documentProblems(documents: readonly ReadDocument[], known: Known): Promise<Problem[]> {
+  const problems: Problem[] = [...repeatedKeys(documents)];
+  for (const document of documents) {
+    problems.push(...unitProblems(document));
+    problems.push(...(await referenceProblems(document, known)));
+    problems.push(...(await revisionProblems(document, known)));
+    problems.push(...(await ownershipProblems(document, known)));
+  }
+  return problems;
+}
+
+function repeatedKeys(documents: readonly ReadDocument[]): Problem[] {
+  const seen = new Map<string, string>();
+  return documents.flatMap(({ file, kind, body, lineOf }) => {
+    const revision = kind.numbering === 'document' ? ` revision ${(body as { revision: number }).revision}` : '';
+    const name = `${kind.title} ${kind.key(body)}${revision}`;
+    const first = seen.get(name);
+    if (first === undefined) {
+      seen.set(name, file);
+      return [];
+    }
+    return [
+      {
+        code: 'duplicate-key',
+        file,
+        line: lineOf(kind.kind),
+        field: kind.kind,
+        found: `${name}, which ${first} has too`,
+        expected: 'each one in one file',
+        remedy: 'give one of the two a code of its own or remove it',
+      },
+    ];
+  });
+}
+
+function unitProblems({ file, body, lineOf }: ReadDocument): Problem[] {
+  const problems: Problem[] = [];
+  const visit = (value: unknown, path: PropertyKey[]): void => {
+    if (value === null || typeof value !== 'object') return;
+    for (const [name, inner] of Object.entries(value)) {
+      const step = Array.isArray(value) ? Number(name) : name;
+      if (name === 'ucum' && typeof inner === 'string' && !isUnit(inner)) {
+        const field = fieldText([...path, step]);
+        problems.push({
+          code: 'unit',
+          file,
+          line: lineOf(field),
+          field,
+          found: inner,
+          expected: 'a UCUM code such as MPa, um, mm/s, %, [ppm] or ug/g',
+          remedy: 'write the unit as a UCUM code',
+        });
+      } else visit(inner, [...path, step]);
+    }
+  };
+  visit(body, []);
+  return problems;
+}
+
+async function referenceProblems({ file, kind, body, lineOf }: ReadDocument, known: Known): Promise<Problem[]> {
+  const links: LinkDraft[] = [...kind.links(body), ...kind.declares(body).flatMap((item) => item.links)];
+  const problems: Problem[] = [];
+  for (const link of links) {
+    if (await known.has(link.kind, link.key, link.revision)) continue;
+    const what = `${kindTitle(link.kind)} ${link.key}${link.revision === undefined ? '' : ` revision ${link.revision}`}`;
+    problems.push({
+      code: 'unknown-reference',
+      file,
+      line: lineOf(link.field),
+      field: link.field,
+      found: what,
+      expected: `a ${kindTitle(link.kind)} that is in the data folder or is taken in together with this file`,
+      remedy: `take in ${what} first, or correct the spelling`,
+    });
+  }
+  return problems;
+}
+
+/** A revision number is never used twice, and a recorded value never changes without a reason. */
+async function revisionProblems({ file, kind, body, lineOf }: ReadDocument, known: Known): Promise<Problem[]> {
+  const key = kind.key(body);
+  const stored = await known.revisions(kind.kind, key);
+  if (kind.numbering === 'document') {
+    const { revision } = body as { revision: number };
+    const same = stored.find((item) => item.revision === revision);
+    if (!same || changeBetween(same.body, body) === 'same') return [];
+    const change = firstChange(same.body, body);
+    return [
+      {
+        code: 'revision-content',
+        file,
+        line: lineOf(change?.field ?? 'revision'),
+        field: change?.field ?? 'revision',
+        found: `other content than revision ${revision} has in the data folder${change ? ` (there: ${change.was})` : ''}`,
+        expected: 'the same content under the same revision number',
+        remedy: `give the changed ${kind.title} the revision number ${stored.at(-1)!.revision + 1}`,
+      },
+    ];
+  }
+  const current = stored.at(-1);
+  if (!current || changeBetween(current.body, body) !== 'changed') return [];
+  if ((body as { reason?: string }).reason !== undefined) return [];
+  const change = firstChange(current.body, body)!;
+  return [
+    {
+      code: 'change-without-reason',
+      file,
+      line: lineOf(change.field),
+      field: change.field,
+      found: `another value than recorded (recorded: ${change.was})`,
+      expected: 'a reason for the change',
+      remedy: 'add the field "reason" to the document, or restore the recorded value',
+    },
+  ];
+}
+
+/** Serials, coupons and builds belong to one lot for ever. A second lot of a build names it and adds nothing to it. */
+async function ownershipProblems({ file, kind, body, lineOf }: ReadDocument, known: Known): Promise<Problem[]> {
+  const problems: Problem[] = [];
+  for (const item of kind.declares(body)) {
+    if (item.kind === 'heat') continue;
+    const owner = (await known.revisions(item.kind, item.key)).at(-1)?.body as { lot?: string } | undefined;
+    if (owner?.lot === undefined || owner.lot === kind.key(body)) continue;
+    problems.push({
+      code: 'identity-in-use',
+      file,
+      line: lineOf(item.field),
+      field: item.field,
+      found: `${item.kind} ${item.key}, which belongs to lot ${owner.lot}`,
+      expected: 'an identity that was never used before',
+      remedy: `give the ${item.kind} an identity of its own`,
+    });
+  }
+  return problems;
+}

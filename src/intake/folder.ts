@@ -1,0 +1,55 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import type { Problem } from '../errors.js';
+
+/** A file of the folder that is taken in. `name` is its path inside the folder, with forward slashes. */
+export interface FoundFile {
+  readonly name: string;
+  readonly path: string;
+}
+
+const MOST_FILES = 20_000;
+
+/** Lists all files below a folder, without following links: a link may lead outside. */
+export function listFolder(root: string): { files: FoundFile[]; problems: Problem[] } {
+  const files: FoundFile[] = [];
+  const problems: Problem[] = [];
+  const visit = (folder: string): void => {
+    for (const entry of fs.readdirSync(folder, { withFileTypes: true }).sort((a, b) => (a.name < b.name ? -1 : 1))) {
+      const full = path.join(folder, entry.name);
+      const name = path.relative(root, full).split(path.sep).join('/');
+      if (entry.name.startsWith('.')) continue;
+      if (entry.isSymbolicLink()) {
+        problems.push({
+          code: 'link',
+          file: name,
+          found: 'a link',
+          expected: 'a file or a folder',
+          remedy: 'put the file itself into the folder: a link may lead outside it',
+        });
+      } else if (entry.isDirectory()) visit(full);
+      else if (entry.isFile()) files.push({ name, path: full });
+    }
+  };
+  visit(root);
+  if (files.length > MOST_FILES) {
+    problems.push({
+      code: 'too-many-files',
+      found: `${files.length} files`,
+      expected: `at most ${MOST_FILES}`,
+      remedy: 'take in a part of the folder at a time',
+    });
+  }
+  return { files, problems };
+}
+
+/** Folders that hold a lot.yaml. */
+export function lotFolders(files: readonly FoundFile[]): string[] {
+  return files
+    .filter((file) => path.posix.basename(file.name) === 'lot.yaml')
+    .map((file) => path.posix.dirname(file.name));
+}
+
+export const inside = (folder: string, name: string): boolean => folder === '.' || name.startsWith(`${folder}/`);
+
+export const joined = (folder: string, name: string): string => (folder === '.' ? name : `${folder}/${name}`);

@@ -1,0 +1,297 @@
+import path from 'node:path';
+import { digestOf } from '../dossier/canonical.js';
+import { revisionKey } from '../dossier/facts.js';
+import { AppError, BadInputError, type Problem } from '../errors.js';
+import type { Build } from '../kinds/lot.js';
+import type { Recipe } from '../kinds/recipe.js';
+import type { Specification } from '../kinds/specification.js';
+import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
+import { type ScanReport, scanLog } from '../process-logs/scan-file.js';
+import type { Store } from '../store/store.js';
+import type { NewLink, NewResult, Writer } from '../store/writer.js';
+import { changeBetween } from './changes.js';
+import { documentProblems } from './document-rules.js';
+import { Known } from './known.js';
+import { type LotFolder, type ReadFolder, type ReferencedFile, readFolder } from './read-folder.js';
+import { planResults } from './result-rules.js';
+import type { ReadDocument } from './yaml-document.js';
+
+export interface IntakeReport {
+  /** False when only checked. */
+  readonly stored: boolean;
+  readonly documents: { readonly kind: string; readonly key: string; readonly revision: number | null }[];
+  readonly unchangedDocuments: number;
+  readonly results: { readonly recorded: number; readonly corrections: number };
+  readonly logs: { readonly build: string; readonly file: string; readonly rows: number; readonly findings: number }[];
+  readonly lots: string[];
+  readonly unusedFiles: readonly string[];
+}
+
+interface PlannedLot {
+  readonly lot: LotFolder;
+  readonly sheets: readonly { file: string; rows: NewResult[] }[];
+  readonly scans: readonly ScanReport[];
+}
+
+const ATTEMPTS = 5;
+
+/** Takes folders in: reads and checks everything first, and stores it only when nothing at all is wrong. */
+export class Intake {
+  constructor(private readonly store: Store) {}
+
+  /**
+   * @param onProgress called with rows of a log read so far.
+   * @throws BadInputError with every problem at once; nothing is stored then.
+   */
+  async run(
+    folder: string,
+    actor: string,
+    options: { check?: boolean; onProgress?: (file: string, rows: number) => void } = {},
+  ): Promise<IntakeReport> {
+    const read = readFolder(path.resolve(folder));
+    for (let attempt = 1; ; attempt++) {
+      try {
+        return await this.attempt(read, actor, options.check === true, options.onProgress);
+      } catch (error) {
+        // What was checked against has moved under us: check again. What is stored already counts as unchanged.
+        if (!(error instanceof MovedError) || attempt === ATTEMPTS) throw error;
+      }
+    }
+  }
+
+  private async attempt(
+    read: ReadFolder,
+    actor: string,
+    check: boolean,
+    onProgress?: (file: string, rows: number) => void,
+  ): Promise<IntakeReport> {
+    let size = await this.store.read.ledgerSize();
+    const documents = [...read.site.map((item) => item.document), ...read.lots.map((item) => item.document)];
+    const known = new Known(this.store.read, documents);
+    const problems = await documentProblems(documents, known);
+    const results = [];
+    for (const lot of read.lots) results.push(await this.planLotResults(lot, known, problems));
+    if (problems.length > 0) throw new BadInputError(problems);
+
+    const planned: PlannedLot[] = [];
+    for (const [index, lot] of read.lots.entries()) {
+      planned.push({ lot, sheets: results[index]!, scans: await this.scanLogs(lot, known, onProgress) });
+    }
+    const report = emptyReport(!check, read);
+    if (check) return report;
+    await this.keepFiles(read);
+    size = await this.change(actor, size, async (writer) => {
+      for (const { document, files } of read.site) await this.recordDocument(writer, document, files, report);
+    });
+    for (const lot of planned) {
+      size = await this.change(actor, size, (writer) => this.recordLot(writer, lot, report));
+    }
+    return report;
+  }
+
+  private async change(actor: string, expectedSize: number, work: (writer: Writer) => Promise<void>): Promise<number> {
+    return this.store.change(actor, async (writer) => {
+      if (writer.ledgerSize !== expectedSize) throw new MovedError();
+      await work(writer);
+      return writer.ledgerSize;
+    });
+  }
+
+  private async planLotResults(folder: LotFolder, known: Known, problems: Problem[]) {
+    const { specification, revision } = folder.lot.specification;
+    const body = await known.body<Specification>('specification', specification, revision);
+    // An unknown specification is a problem of its own, found with the references.
+    if (!body) return [];
+    const recorded = await this.store.read.currentResults(folder.lot.lot);
+    const planned = await planResults(folder.lot, body, folder.sheets, recorded, known);
+    problems.push(...planned.problems);
+    return planned.sheets;
+  }
+
+  private async scanLogs(folder: LotFolder, known: Known, onProgress?: (file: string, rows: number) => void) {
+    const scans: ScanReport[] = [];
+    const recipes = new Map<string, Recipe>();
+    for (const { recipe } of [...folder.lot.implants, ...folder.lot.coupons]) {
+      const body = await known.body<Recipe>('recipe', recipe.recipe, recipe.revision);
+      if (body) recipes.set(revisionKey(recipe.recipe, recipe.revision), body);
+    }
+    for (const [index, build] of folder.lot.builds.entries()) {
+      const file = logFile(folder, index);
+      if (!file) continue;
+      const report = await scanLog({
+        path: file.path,
+        fileName: build.log!.file,
+        plan: planFromRecipe(folder.lot, build, recipes),
+        onProgress: (rows) => onProgress?.(file.name, rows),
+      });
+      await this.refuseForeignLog(build, report, folder);
+      scans.push(report);
+    }
+    return scans;
+  }
+
+  /** A log belongs to one build. The same bytes under another one are a mix-up, not evidence. */
+  private async refuseForeignLog(build: Build, report: ScanReport, folder: LotFolder): Promise<void> {
+    const other = await this.store.read.buildOfLog(report.facts.sha256, build.build);
+    if (other === undefined) return;
+    const index = folder.lot.builds.indexOf(build);
+    throw new BadInputError([
+      {
+        code: 'log-of-another-build',
+        file: folder.document.file,
+        line: folder.document.lineOf(`builds[${index}].log.file`),
+        field: `builds[${index}].log.file`,
+        found: `the log of build ${other}, byte for byte`,
+        expected: `the log of build ${build.build}`,
+        remedy: 'copy the log of this run from the recorder',
+      },
+    ]);
+  }
+
+  private async keepFiles(read: ReadFolder): Promise<void> {
+    for (const file of [...read.site, ...read.lots].flatMap((item) => item.files)) await this.keep(file.path);
+    for (const sheet of read.lots.flatMap((lot) => lot.sheets)) await this.keep(sheet.path);
+  }
+
+  private readonly kept = new Map<string, { sha256: string; bytes: number }>();
+
+  private async keep(file: string): Promise<void> {
+    this.kept.set(file, await this.store.evidence.keep(file));
+  }
+
+  private async recordDocument(
+    writer: Writer,
+    document: ReadDocument,
+    files: readonly ReferencedFile[],
+    report: IntakeReport,
+  ): Promise<void> {
+    const { kind, body } = document;
+    const evidence: NewLink[] = [];
+    for (const file of files) {
+      const { sha256, bytes } = this.kept.get(file.path)!;
+      await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(file.name) });
+      evidence.push({ name: file.use, to: { evidence: sha256 } });
+    }
+    for (const item of kind.declares(body)) {
+      await this.recordIfChanged(writer, item.kind, item.key, item.name, item.body, item.links.map(asNewLink));
+    }
+    const key = kind.key(body);
+    const links = [...kind.links(body).map(asNewLink), ...evidence];
+    const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
+    const { reason } = body as { reason?: string };
+    const revision = await this.recordIfChanged(writer, kind.kind, key, kind.name(body), body, links, number, reason);
+    if (revision === undefined) (report as { unchangedDocuments: number }).unchangedDocuments += 1;
+    else report.documents.push({ kind: kind.kind, key, revision });
+  }
+
+  private async recordIfChanged(
+    writer: Writer,
+    kind: string,
+    key: string,
+    name: string,
+    body: unknown,
+    links: readonly NewLink[],
+    number?: number,
+    reason?: string,
+  ): Promise<number | undefined> {
+    const before =
+      number === undefined ? await writer.currentRevision(kind, key) : await writer.revisionNumbered(kind, key, number);
+    if (before && changeBetween(JSON.parse(before.body), body) === 'same') return undefined;
+    return writer.recordRevision({ kind, key, name, body, links, number, reason: before ? reason : undefined });
+  }
+
+  private async recordLot(writer: Writer, { lot: folder, sheets, scans }: PlannedLot, report: IntakeReport) {
+    const { lot } = folder.lot;
+    await this.recordDocument(writer, folder.document, folder.files, report);
+    for (const sheet of folder.sheets) {
+      const { sha256, bytes } = this.kept.get(sheet.path)!;
+      await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(sheet.file) });
+      const rows = sheets.find((item) => item.file === sheet.file)?.rows ?? [];
+      await writer.recordResults(lot, sheet.file, rows);
+      await this.recordResultSet(writer, lot, sheet);
+      const counts = report.results as { recorded: number; corrections: number };
+      counts.recorded += rows.length;
+      counts.corrections += rows.filter((row) => row.replacesId !== undefined).length;
+    }
+    for (const scan of scans) {
+      const { build, sha256, planSha256, fileName, rows } = scan.facts;
+      if (await writer.isScanned(build, sha256, planSha256)) continue;
+      await writer.recordLogScan(lot, scan.facts, scan.part, scan.summaries);
+      report.logs.push({ build, file: fileName, rows, findings: scan.part.findings.length });
+    }
+  }
+
+  /** A result sheet is an entry of its own: a trace leads from instrument, analyst and method to what they measured. */
+  private async recordResultSet(writer: Writer, lot: string, sheet: LotFolder['sheets'][number]): Promise<void> {
+    const facts = {
+      lot,
+      file: sheet.file,
+      evidence: sheet.sha256,
+      rows: sheet.rows.length,
+      digest: digestOf(sheet.rows),
+    };
+    const distinct = (values: readonly string[]) => [...new Set(values)].filter((value) => value !== '').sort();
+    const specimens = distinct(sheet.rows.map((row) => row.specimen));
+    const parts = await Promise.all(
+      specimens.map(async (key) => ({
+        kind: (await writer.currentRevision('implant', key)) ? 'implant' : 'coupon',
+        key,
+      })),
+    );
+    const methods = new Map(sheet.rows.map((row) => [revisionKey(row.method, row.methodRevision), row]));
+    await this.recordIfChanged(
+      writer,
+      'result-set',
+      `${lot}:${sheet.file}`,
+      `results of ${specimens.join(', ')}`,
+      facts,
+      [
+        { name: 'of lot', to: { kind: 'lot', key: lot } },
+        ...parts.map((part) => ({ name: 'measured on', to: part })),
+        ...distinct(sheet.rows.map((row) => row.instrument)).map((key) => ({
+          name: 'measured with',
+          to: { kind: 'instrument', key },
+        })),
+        ...distinct(sheet.rows.flatMap((row) => [row.analyst, row.enteredBy])).map((key) => ({
+          name: 'measured or entered by',
+          to: { kind: 'person', key },
+        })),
+        ...[...methods.values()].map((row) => ({
+          name: 'by method',
+          to: { kind: 'method', key: row.method },
+          revision: row.methodRevision,
+        })),
+        { name: 'results', to: { evidence: sheet.sha256 } },
+      ],
+    );
+  }
+}
+
+/** The data folder changed between checking and storing. */
+class MovedError extends AppError {
+  constructor() {
+    super('BUSY', 'others kept changing the data folder; nothing of this part was stored, try again');
+  }
+}
+
+const asNewLink = (link: { name: string; kind: string; key: string; revision?: number; massG?: string }): NewLink => ({
+  name: link.name,
+  to: { kind: link.kind, key: link.key },
+  revision: link.revision,
+  massG: link.massG,
+});
+
+const logFile = (folder: LotFolder, build: number): ReferencedFile | undefined =>
+  folder.files.find((file) => file.field === `builds[${build}].log.file`);
+
+function emptyReport(stored: boolean, read: ReadFolder): IntakeReport {
+  return {
+    stored,
+    documents: [],
+    unchangedDocuments: 0,
+    results: { recorded: 0, corrections: 0 },
+    logs: [],
+    lots: read.lots.map((item) => item.lot.lot),
+    unusedFiles: read.unused,
+  };
+}

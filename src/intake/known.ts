@@ -1,0 +1,47 @@
+import type { Reads, StoredRevision } from '../store/reads.js';
+import type { ReadDocument } from './yaml-document.js';
+
+/** What references may point to: the store, and the documents that are being taken in together. */
+export class Known {
+  private readonly bodies = new Map<string, unknown>();
+  private readonly declared = new Set<string>();
+  private readonly stored = new Map<string, readonly StoredRevision[]>();
+
+  constructor(
+    private readonly read: Reads,
+    documents: readonly ReadDocument[],
+  ) {
+    for (const { kind, body } of documents) {
+      const key = kind.key(body);
+      this.declared.add(`${kind.kind} ${key}`);
+      const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
+      if (number !== undefined) this.bodies.set(`${kind.kind} ${key} ${number}`, body);
+      this.bodies.set(`${kind.kind} ${key}`, body);
+      for (const item of kind.declares(body)) this.declared.add(`${item.kind} ${item.key}`);
+    }
+  }
+
+  /** Revisions in the store, oldest first. */
+  async revisions(kind: string, key: string): Promise<readonly StoredRevision[]> {
+    const name = `${kind} ${key}`;
+    const known = this.stored.get(name) ?? (await this.read.revisions(kind, key));
+    this.stored.set(name, known);
+    return known;
+  }
+
+  async has(kind: string, key: string, revision?: number): Promise<boolean> {
+    if (revision === undefined) {
+      return this.declared.has(`${kind} ${key}`) || (await this.revisions(kind, key)).length > 0;
+    }
+    return (await this.body(kind, key, revision)) !== undefined;
+  }
+
+  /** The body of a revision, or of the current one; what is being taken in wins over what is stored. */
+  async body<T>(kind: string, key: string, revision?: number): Promise<T | undefined> {
+    const fresh = this.bodies.get(revision === undefined ? `${kind} ${key}` : `${kind} ${key} ${revision}`);
+    if (fresh !== undefined) return fresh as T;
+    const revisions = await this.revisions(kind, key);
+    const found = revision === undefined ? revisions.at(-1) : revisions.find((item) => item.revision === revision);
+    return found?.body as T | undefined;
+  }
+}

@@ -1,0 +1,132 @@
+import { createHash } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import { BadInputError, type Problem } from '../errors.js';
+import type { Lot } from '../kinds/lot.js';
+import { type FoundFile, inside, joined, listFolder, lotFolders } from './folder.js';
+import type { ResultSheet } from './result-rules.js';
+import { readResultSheet } from './results-file.js';
+import { type ReadDocument, readYaml } from './yaml-document.js';
+
+/** A file that a document names, found in the folder. */
+export interface ReferencedFile extends FoundFile {
+  readonly field: string;
+  readonly use: 'certificate' | 'log' | 'results' | 'report' | 'attachment';
+}
+
+export interface SiteDocument {
+  readonly document: ReadDocument;
+  readonly files: readonly ReferencedFile[];
+}
+
+export interface LotFolder {
+  readonly folder: string;
+  readonly document: ReadDocument;
+  readonly lot: Lot;
+  readonly files: readonly ReferencedFile[];
+  readonly sheets: readonly (ResultSheet & { readonly path: string })[];
+}
+
+export interface ReadFolder {
+  readonly site: readonly SiteDocument[];
+  readonly lots: readonly LotFolder[];
+  /** Files that no document names: they are not kept. */
+  readonly unused: readonly string[];
+}
+
+const isYaml = (name: string): boolean => /\.ya?ml$/i.test(name);
+
+/**
+ * Reads a site folder, a lot folder, or a folder that holds both, and checks every file by itself.
+ * @throws BadInputError with every problem of every file at once.
+ */
+export function readFolder(root: string): ReadFolder {
+  if (!fs.existsSync(root) || !fs.statSync(root).isDirectory()) {
+    throw new BadInputError([
+      { code: 'no-folder', found: root, expected: 'a folder', remedy: 'name a folder with documents or a lot folder' },
+    ]);
+  }
+  const { files, problems } = listFolder(root);
+  const folders = lotFolders(files);
+  const used = new Set<string>();
+  const site: SiteDocument[] = [];
+  const lots: LotFolder[] = [];
+  for (const file of files.filter((item) => isYaml(item.name))) {
+    const folder = folders.find((item) => inside(item, file.name));
+    if (folder !== undefined && file.name !== joined(folder, 'lot.yaml')) continue;
+    used.add(file.name);
+    const read = readYaml(file.name, fs.readFileSync(file.path, 'utf8'));
+    problems.push(...read.problems);
+    if (!read.document) continue;
+    const isLot = read.document.kind.kind === 'lot';
+    if (isLot !== (folder !== undefined)) {
+      problems.push({
+        code: 'place',
+        file: file.name,
+        found: `a document of kind ${read.document.kind.kind}`,
+        expected: isLot ? 'the name lot.yaml in a folder of its own' : 'kind: lot in lot.yaml',
+        remedy: isLot ? 'rename the file to lot.yaml' : 'move the document out of the lot folder',
+      });
+      continue;
+    }
+    const base = folder ?? path.posix.dirname(file.name);
+    const referenced = findFiles(read.document, base, files, problems);
+    for (const item of referenced) used.add(item.name);
+    if (folder === undefined) site.push({ document: read.document, files: referenced });
+    else {
+      const sheets = readSheets(folder, files, problems);
+      for (const sheet of sheets) used.add(sheet.file);
+      lots.push({ folder, document: read.document, lot: read.document.body as Lot, files: referenced, sheets });
+    }
+  }
+  if (site.length + lots.length === 0 && problems.length === 0) {
+    problems.push({
+      code: 'nothing-to-take-in',
+      found: `${files.length} files and no document`,
+      expected: 'YAML documents, or a folder with lot.yaml',
+      remedy: 'name the folder that holds the documents',
+    });
+  }
+  if (problems.length > 0) throw new BadInputError(problems);
+  return { site, lots, unused: files.map((file) => file.name).filter((name) => !used.has(name)) };
+}
+
+function findFiles(
+  document: ReadDocument,
+  base: string,
+  files: readonly FoundFile[],
+  problems: Problem[],
+): ReferencedFile[] {
+  return document.kind.files(document.body).flatMap(({ path: named, field, name: use }) => {
+    const full = path.posix.normalize(joined(base, named));
+    const found = files.find((file) => file.name === full);
+    if (found) return [{ ...found, field, use }];
+    problems.push({
+      code: 'file-missing',
+      file: document.file,
+      line: document.lineOf(field),
+      field,
+      found: `no file ${full}`,
+      expected: 'a file inside this folder',
+      remedy: 'put the file there, or correct the path',
+    });
+    return [];
+  });
+}
+
+function readSheets(folder: string, files: readonly FoundFile[], problems: Problem[]) {
+  return files
+    .filter((file) => inside(joined(folder, 'results'), file.name) && file.name.endsWith('.csv'))
+    .map((file) => {
+      const bytes = fs.readFileSync(file.path);
+      const read = readResultSheet(file.name, bytes);
+      problems.push(...read.problems);
+      return {
+        // Named from the lot folder on, so that the same lot taken in from elsewhere is the same lot.
+        file: folder === '.' ? file.name : file.name.slice(folder.length + 1),
+        path: file.path,
+        sha256: createHash('sha256').update(bytes).digest('hex'),
+        rows: read.rows,
+      };
+    });
+}

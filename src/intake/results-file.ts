@@ -1,0 +1,150 @@
+import { parse } from 'csv-parse/sync';
+import { z } from 'zod';
+import type { Problem } from '../errors.js';
+import { Code, Moment, PositiveDecimal, Text, whole } from '../kinds/fields.js';
+import { CertifiedValue } from '../kinds/receipt.js';
+
+/** Columns of a result sheet. The first group must be there, the second may. */
+export const RESULT_COLUMNS = {
+  required: [
+    'specimen',
+    'characteristic',
+    'replicate',
+    'value',
+    'ucum',
+    'measuredAt',
+    'instrument',
+    'analyst',
+    'method',
+    'methodRevision',
+  ],
+  optional: ['piece', 'standardUncertainty', 'enteredBy', 'checkedBy', 'reason'],
+} as const;
+
+const optional = <T extends z.ZodType>(type: T) => z.union([z.literal('').transform(() => ''), type]).default('');
+
+const Row = z.strictObject({
+  specimen: Code,
+  piece: optional(Code),
+  characteristic: Code,
+  replicate: whole(1, 100_000),
+  value: CertifiedValue,
+  ucum: z.string().min(1).max(40),
+  standardUncertainty: optional(PositiveDecimal),
+  measuredAt: Moment,
+  instrument: Code,
+  analyst: Code,
+  method: Code,
+  methodRevision: whole(1),
+  enteredBy: optional(Code),
+  checkedBy: optional(Code),
+  reason: optional(Text),
+});
+
+/** One line of a result sheet, checked field by field; references are checked later. */
+export type SheetRow = z.infer<typeof Row> & { readonly line: number };
+
+interface RawRecord {
+  readonly record: string[];
+  readonly info: { readonly lines: number };
+}
+
+/** Reads a result sheet: CSV in UTF-8 with a comma and a decimal point, one value a line. */
+export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetRow[]; problems: Problem[] } {
+  const problem = (code: string, rest: Omit<Problem, 'code' | 'file'>): { rows: []; problems: Problem[] } => ({
+    rows: [],
+    problems: [{ code, file, ...rest }],
+  });
+  let text: string;
+  try {
+    text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+  } catch {
+    return problem('encoding', {
+      found: 'bytes that are no UTF-8',
+      expected: 'UTF-8 text',
+      remedy: 'save the sheet as "CSV UTF-8"',
+    });
+  }
+  if (!text.endsWith('\n')) {
+    return problem('cut-file', {
+      line: text.split('\n').length,
+      found: 'a last line without line end',
+      expected: 'a line end after the last row',
+      remedy: 'the file may be cut: copy it again, or add the line end',
+    });
+  }
+  let records: RawRecord[];
+  try {
+    records = parse(text, { info: true, skip_empty_lines: true, relax_column_count: true }) as unknown as RawRecord[];
+  } catch (error) {
+    const { message, lines } = error as { message: string; lines?: number };
+    return problem('csv', {
+      ...(lines === undefined ? {} : { line: lines }),
+      found: message,
+      expected: 'comma-separated values with closed quotes',
+      remedy: 'correct the line',
+    });
+  }
+  const [head, ...body] = records;
+  if (!head) return problem('empty', { found: 'no line', expected: 'a head line', remedy: 'fill or remove the file' });
+  const headProblems = checkHead(file, head.record);
+  if (headProblems.length > 0) return { rows: [], problems: headProblems };
+  const rows: SheetRow[] = [];
+  const problems: Problem[] = [];
+  for (const { record, info } of body) {
+    const line = info.lines;
+    if (record.length !== head.record.length) {
+      problems.push({
+        code: 'columns',
+        file,
+        line,
+        found: `${record.length} fields`,
+        expected: `${head.record.length}, as in the head line`,
+        remedy: 'correct the line; a decimal comma splits a field in two',
+      });
+      continue;
+    }
+    const parsed = Row.safeParse(Object.fromEntries(head.record.map((name, index) => [name, record[index]!.trim()])));
+    if (parsed.success) rows.push({ ...parsed.data, line });
+    else problems.push(...parsed.error.issues.map((issue) => rowProblem(file, line, issue, head.record, record)));
+  }
+  return { rows, problems };
+}
+
+function rowProblem(file: string, line: number, issue: z.core.$ZodIssue, names: string[], record: string[]): Problem {
+  const field = String(issue.path[0] ?? '');
+  const inner = issue.code === 'invalid_union' ? issue.errors.at(-1)?.[0]?.message : undefined;
+  return {
+    code: 'field',
+    file,
+    line,
+    field,
+    found: JSON.stringify(record[names.indexOf(field)] ?? ''),
+    expected: inner ?? issue.message,
+    remedy: 'correct the value',
+  };
+}
+
+function checkHead(file: string, names: readonly string[]): Problem[] {
+  const known: readonly string[] = [...RESULT_COLUMNS.required, ...RESULT_COLUMNS.optional];
+  const problem = (field: string, found: string, expected: string, remedy: string): Problem => ({
+    code: 'columns',
+    file,
+    line: 1,
+    field,
+    found,
+    expected,
+    remedy,
+  });
+  return [
+    ...RESULT_COLUMNS.required
+      .filter((name) => !names.includes(name))
+      .map((name) => problem(name, 'no such column', `the columns ${RESULT_COLUMNS.required.join(', ')}`, 'add it')),
+    ...names
+      .filter((name) => !known.includes(name))
+      .map((name) => problem(name, `the column "${name}"`, `only ${known.join(', ')}`, 'rename or remove it')),
+    ...names
+      .filter((name, index) => names.indexOf(name) !== index)
+      .map((name) => problem(name, `the column "${name}" twice`, 'each column once', 'remove one of the two')),
+  ];
+}

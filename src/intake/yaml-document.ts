@@ -1,0 +1,165 @@
+import { LineCounter, parseAllDocuments } from 'yaml';
+import type { z } from 'zod';
+import type { Problem } from '../errors.js';
+import { KINDS, kindNamed } from '../kinds/catalogue.js';
+import { isPatientField } from '../kinds/fields.js';
+import type { Kind } from '../kinds/kind.js';
+
+/** One YAML file, read and checked against the schema of its kind. */
+export interface ReadDocument {
+  readonly file: string;
+  readonly kind: Kind;
+  readonly body: unknown;
+  /** Line of a field such as `zones[2].layers.from`, or of the nearest field around it. */
+  lineOf(field: string): number;
+}
+
+type Path = readonly PropertyKey[];
+
+/** Reads one YAML document. Every scalar is text: `0.10` keeps its last digit and heat `0417` its first. */
+export function readYaml(file: string, text: string): { document?: ReadDocument; problems: Problem[] } {
+  const lines = new LineCounter();
+  const [parsed, ...more] = parseAllDocuments(text, { schema: 'failsafe', lineCounter: lines, uniqueKeys: true });
+  const problem = (code: string, rest: Omit<Problem, 'code' | 'file'>): Problem => ({ code, file, ...rest });
+  if (!parsed || !('contents' in parsed) || parsed.contents === null) {
+    return { problems: [problem('empty', { found: 'nothing', expected: 'a document', remedy: 'fill or remove it' })] };
+  }
+  if (more.length > 0) {
+    return {
+      problems: [
+        problem('several-documents', {
+          found: `${more.length + 1} documents`,
+          expected: 'one document a file',
+          remedy: 'split the file at its "---" lines',
+        }),
+      ],
+    };
+  }
+  if (parsed.errors.length > 0) {
+    return {
+      problems: parsed.errors.map((error) =>
+        problem(error.code === 'DUPLICATE_KEY' ? 'duplicate-key' : 'yaml', {
+          line: lines.linePos(error.pos[0]).line,
+          found: error.code === 'DUPLICATE_KEY' ? 'the same field twice' : (error.message.split('\n')[0] ?? ''),
+          expected: error.code === 'DUPLICATE_KEY' ? 'each field once' : 'a whole YAML document',
+          remedy:
+            error.code === 'DUPLICATE_KEY'
+              ? 'remove one of the two'
+              : 'correct the line; a file that was cut must be copied again',
+        }),
+      ),
+    };
+  }
+  const value = parsed.toJS() as unknown;
+  const lineAt = (path: Path): number => {
+    for (let length = path.length; length >= 0; length--) {
+      const node = (length === 0 ? parsed.contents : parsed.getIn(path.slice(0, length) as unknown[], true)) as {
+        range?: [number, number, number] | null;
+      } | null;
+      if (node?.range) return lines.linePos(node.range[0]).line;
+    }
+    return 1;
+  };
+  return checked(file, value, lineAt);
+}
+
+function checked(file: string, value: unknown, lineAt: (path: Path) => number) {
+  const name = (value as { kind?: unknown } | null)?.kind;
+  const kind = typeof name === 'string' ? kindNamed(name) : undefined;
+  if (!kind) {
+    const known = KINDS.map((item) => item.kind).join(', ');
+    const problem: Problem = {
+      code: 'kind',
+      file,
+      line: lineAt(['kind']),
+      field: 'kind',
+      found: name === undefined ? 'none' : JSON.stringify(name),
+      expected: `one of ${known}`,
+      remedy: 'say which kind of document this is',
+    };
+    return { problems: [problem] };
+  }
+  const parsed = kind.schema.safeParse(value);
+  if (!parsed.success) {
+    return { problems: parsed.error.issues.flatMap((issue) => issueProblems(file, issue, value, lineAt)) };
+  }
+  const lineOf = (field: string): number => lineAt(pathOf(field));
+  const problems = kind
+    .contradictions(parsed.data)
+    .map((item): Problem => ({ code: 'contradiction', file, line: lineOf(item.field), ...item }));
+  return { document: { file, kind, body: parsed.data, lineOf }, problems };
+}
+
+/** `zones[2].layers.from` → ['zones', 2, 'layers', 'from'] */
+function pathOf(field: string): Path {
+  return field
+    .split(/[.[\]]/)
+    .filter((step) => step !== '')
+    .map((step) => (/^\d+$/.test(step) ? Number(step) : step));
+}
+
+export function fieldText(path: Path): string {
+  return path.reduce<string>(
+    (text, step) => (typeof step === 'number' ? `${text}[${step}]` : text ? `${text}.${String(step)}` : String(step)),
+    '',
+  );
+}
+
+function issueProblems(
+  file: string,
+  issue: z.core.$ZodIssue,
+  document: unknown,
+  lineAt: (path: Path) => number,
+): Problem[] {
+  if (issue.code === 'unrecognized_keys') {
+    return issue.keys.map((key) => unknownField(file, [...issue.path, key], key, lineAt));
+  }
+  if (issue.code === 'invalid_union' && issue.errors.length > 0) {
+    // Of several shapes, the one with the fewest faults is most likely the one that was meant.
+    const nearest = [...issue.errors].sort((a, b) => a.length - b.length)[0]!;
+    const inner = nearest.map((item) => ({ ...item, path: [...issue.path, ...item.path] }) as z.core.$ZodIssue);
+    if (inner.length > 0) return inner.flatMap((item) => issueProblems(file, item, document, lineAt));
+  }
+  const found = valueAt(document, issue.path);
+  return [
+    {
+      code: found === undefined ? 'missing-field' : 'field',
+      file,
+      line: lineAt(issue.path),
+      field: fieldText(issue.path),
+      found: found === undefined ? 'nothing' : shortText(found),
+      expected: issue.message.replace(/^Invalid (input|option): expected /, ''),
+      remedy: found === undefined ? 'add the field' : 'correct the value',
+    },
+  ];
+}
+
+function unknownField(file: string, path: Path, key: string, lineAt: (path: Path) => number): Problem {
+  const at = { file, line: lineAt(path), field: fieldText(path), found: `the field "${key}"` };
+  if (isPatientField(key)) {
+    return {
+      ...at,
+      code: 'patient-field',
+      expected: 'no field that identifies a patient: a case is a code',
+      remedy: 'remove it; who the patient is stays with the prescribing institution',
+    };
+  }
+  return {
+    ...at,
+    code: 'unknown-field',
+    expected: 'only fields that this kind knows',
+    remedy: 'correct the spelling or remove it; docs/formats.md lists the fields',
+  };
+}
+
+function valueAt(document: unknown, path: Path): unknown {
+  return path.reduce<unknown>(
+    (value, step) => (value === null || typeof value !== 'object' ? undefined : (value as never)[step as never]),
+    document,
+  );
+}
+
+function shortText(value: unknown): string {
+  const text = JSON.stringify(value) ?? 'nothing';
+  return text.length > 80 ? `${text.slice(0, 77)}…` : text;
+}
