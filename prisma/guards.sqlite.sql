@@ -1,16 +1,16 @@
--- Written by scripts/write-migration.mjs. The migration applier drops and recreates these after every migration.
+-- Written by scripts/write-migration.mjs. Applying migrations drops these and recreates them.
 CREATE TRIGGER "guard_Assessment_update" BEFORE UPDATE ON "Assessment" BEGIN SELECT RAISE(ABORT, 'Assessment is append-only: update refused'); END;
 CREATE TRIGGER "guard_Assessment_delete" BEFORE DELETE ON "Assessment" BEGIN SELECT RAISE(ABORT, 'Assessment is append-only: delete refused'); END;
-CREATE TRIGGER "guard_Assessment_insert" BEFORE INSERT ON "Assessment" WHEN EXISTS (SELECT 1 FROM "Assessment" WHERE ("digest" = NEW."digest")) BEGIN SELECT RAISE(ABORT, 'Assessment is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_Assessment_insert" BEFORE INSERT ON "Assessment" WHEN EXISTS (SELECT 1 FROM "Assessment" WHERE ("digest" = NEW."digest") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Assessment is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Dossier_update" BEFORE UPDATE ON "Dossier" BEGIN SELECT RAISE(ABORT, 'Dossier is append-only: update refused'); END;
 CREATE TRIGGER "guard_Dossier_delete" BEFORE DELETE ON "Dossier" BEGIN SELECT RAISE(ABORT, 'Dossier is append-only: delete refused'); END;
-CREATE TRIGGER "guard_Dossier_insert" BEFORE INSERT ON "Dossier" WHEN EXISTS (SELECT 1 FROM "Dossier" WHERE ("digest" = NEW."digest")) BEGIN SELECT RAISE(ABORT, 'Dossier is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_Dossier_insert" BEFORE INSERT ON "Dossier" WHEN EXISTS (SELECT 1 FROM "Dossier" WHERE ("digest" = NEW."digest") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Dossier is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Entry_update" BEFORE UPDATE ON "Entry" BEGIN SELECT RAISE(ABORT, 'Entry is append-only: update refused'); END;
 CREATE TRIGGER "guard_Entry_delete" BEFORE DELETE ON "Entry" BEGIN SELECT RAISE(ABORT, 'Entry is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Entry_insert" BEFORE INSERT ON "Entry" WHEN EXISTS (SELECT 1 FROM "Entry" WHERE ("id" = NEW."id") OR ("kind" = NEW."kind" AND "key" = NEW."key")) BEGIN SELECT RAISE(ABORT, 'Entry is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Evidence_update" BEFORE UPDATE ON "Evidence" BEGIN SELECT RAISE(ABORT, 'Evidence is append-only: update refused'); END;
 CREATE TRIGGER "guard_Evidence_delete" BEFORE DELETE ON "Evidence" BEGIN SELECT RAISE(ABORT, 'Evidence is append-only: delete refused'); END;
-CREATE TRIGGER "guard_Evidence_insert" BEFORE INSERT ON "Evidence" WHEN EXISTS (SELECT 1 FROM "Evidence" WHERE ("sha256" = NEW."sha256")) BEGIN SELECT RAISE(ABORT, 'Evidence is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_Evidence_insert" BEFORE INSERT ON "Evidence" WHEN EXISTS (SELECT 1 FROM "Evidence" WHERE ("sha256" = NEW."sha256") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Evidence is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Finding_update" BEFORE UPDATE ON "Finding" BEGIN SELECT RAISE(ABORT, 'Finding is append-only: update refused'); END;
 CREATE TRIGGER "guard_Finding_delete" BEFORE DELETE ON "Finding" BEGIN SELECT RAISE(ABORT, 'Finding is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Finding_insert" BEFORE INSERT ON "Finding" WHEN EXISTS (SELECT 1 FROM "Finding" WHERE ("id" = NEW."id") OR ("logFileId" = NEW."logFileId" AND "identity" = NEW."identity")) BEGIN SELECT RAISE(ABORT, 'Finding is append-only: insert of an existing key refused'); END;
@@ -19,7 +19,7 @@ CREATE TRIGGER "guard_LedgerEntry_delete" BEFORE DELETE ON "LedgerEntry" BEGIN S
 CREATE TRIGGER "guard_LedgerEntry_insert" BEFORE INSERT ON "LedgerEntry" WHEN EXISTS (SELECT 1 FROM "LedgerEntry" WHERE ("seq" = NEW."seq")) BEGIN SELECT RAISE(ABORT, 'LedgerEntry is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_LedgerNode_update" BEFORE UPDATE ON "LedgerNode" BEGIN SELECT RAISE(ABORT, 'LedgerNode is append-only: update refused'); END;
 CREATE TRIGGER "guard_LedgerNode_delete" BEFORE DELETE ON "LedgerNode" BEGIN SELECT RAISE(ABORT, 'LedgerNode is append-only: delete refused'); END;
-CREATE TRIGGER "guard_LedgerNode_insert" BEFORE INSERT ON "LedgerNode" WHEN EXISTS (SELECT 1 FROM "LedgerNode" WHERE ("level" = NEW."level" AND "index" = NEW."index")) BEGIN SELECT RAISE(ABORT, 'LedgerNode is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_LedgerNode_insert" BEFORE INSERT ON "LedgerNode" WHEN EXISTS (SELECT 1 FROM "LedgerNode" WHERE ("level" = NEW."level" AND "index" = NEW."index") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'LedgerNode is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Link_update" BEFORE UPDATE ON "Link" BEGIN SELECT RAISE(ABORT, 'Link is append-only: update refused'); END;
 CREATE TRIGGER "guard_Link_delete" BEFORE DELETE ON "Link" BEGIN SELECT RAISE(ABORT, 'Link is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Link_insert" BEFORE INSERT ON "Link" WHEN EXISTS (SELECT 1 FROM "Link" WHERE ("id" = NEW."id")) BEGIN SELECT RAISE(ABORT, 'Link is append-only: insert of an existing key refused'); END;
@@ -34,7 +34,7 @@ CREATE TRIGGER "guard_LotSummary_delete" BEFORE DELETE ON "LotSummary" BEGIN SEL
 CREATE TRIGGER "guard_LotSummary_insert" BEFORE INSERT ON "LotSummary" WHEN EXISTS (SELECT 1 FROM "LotSummary" WHERE ("id" = NEW."id") OR ("dossierDigest" = NEW."dossierDigest" AND "build" = NEW."build" AND "characteristic" = NEW."characteristic")) BEGIN SELECT RAISE(ABORT, 'LotSummary is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Part_update" BEFORE UPDATE ON "Part" BEGIN SELECT RAISE(ABORT, 'Part is append-only: update refused'); END;
 CREATE TRIGGER "guard_Part_delete" BEFORE DELETE ON "Part" BEGIN SELECT RAISE(ABORT, 'Part is append-only: delete refused'); END;
-CREATE TRIGGER "guard_Part_insert" BEFORE INSERT ON "Part" WHEN EXISTS (SELECT 1 FROM "Part" WHERE ("sha256" = NEW."sha256")) BEGIN SELECT RAISE(ABORT, 'Part is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_Part_insert" BEFORE INSERT ON "Part" WHEN EXISTS (SELECT 1 FROM "Part" WHERE ("sha256" = NEW."sha256") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Part is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Record_update" BEFORE UPDATE ON "Record" BEGIN SELECT RAISE(ABORT, 'Record is append-only: update refused'); END;
 CREATE TRIGGER "guard_Record_delete" BEFORE DELETE ON "Record" BEGIN SELECT RAISE(ABORT, 'Record is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Record_insert" BEFORE INSERT ON "Record" WHEN EXISTS (SELECT 1 FROM "Record" WHERE ("id" = NEW."id") OR ("number" = NEW."number" AND "revision" = NEW."revision")) BEGIN SELECT RAISE(ABORT, 'Record is append-only: insert of an existing key refused'); END;

@@ -1,5 +1,6 @@
 // Development tool: writes the next migration and the guards from prisma/schema.prisma, without server or network.
-// usage: npm run migration -- NAME
+// usage: node scripts/write-migration.mjs NAME
+//        node scripts/write-migration.mjs --check    exits 1 when schema, migrations and guards do not belong together
 import fs from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
@@ -14,6 +15,7 @@ const MUTABLE = new Set(['LedgerLock']);
 const root = path.dirname(path.dirname(new URL(import.meta.url).pathname));
 const folder = path.join(root, 'prisma', 'migrations', 'sqlite');
 const snapshotFile = path.join(folder, 'schema.snapshot.prisma');
+const guardsFile = path.join(root, 'prisma', 'guards.sqlite.sql');
 
 async function diffSql(from, to) {
   // Without this registry a panic of the engine hides behind a TypeError.
@@ -35,7 +37,7 @@ async function diffSql(from, to) {
 }
 
 /** Triggers that refuse UPDATE, DELETE, and INSERT of an existing key: INSERT OR REPLACE fires neither of the first two. */
-export function guardsFor(db) {
+function guardsFor(db) {
   const tables = db
     .prepare("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name")
     .all()
@@ -45,16 +47,16 @@ export function guardsFor(db) {
 }
 
 function guardsOfTable(db, table) {
-  const primary = db
-    .pragma(`table_info("${table}")`)
-    .filter((column) => column.pk > 0)
-    .map((column) => column.name);
+  const primary = db.pragma(`table_info("${table}")`).filter((column) => column.pk > 0);
   const unique = db
     .pragma(`index_list("${table}")`)
     .filter((index) => index.unique === 1 && index.origin !== 'pk')
-    .map((index) => db.pragma(`index_info("${index.name}")`).map((column) => column.name));
-  const sameKey = [primary, ...unique]
-    .map((columns) => `(${columns.map((column) => `"${column}" = NEW."${column}"`).join(' AND ')})`)
+    .map((index) => db.pragma(`index_info("${index.name}")`).map((column) => `"${column.name}"`));
+  const keys = [primary.map((column) => `"${column.name}"`), ...unique];
+  // A key that is not one whole number leaves a hidden row number, and REPLACE removes the row that has it.
+  if (primary.length > 1 || primary[0].type !== 'INTEGER') keys.push(['rowid']);
+  const sameKey = keys
+    .map((columns) => `(${columns.map((column) => `${column} = NEW.${column}`).join(' AND ')})`)
     .join(' OR ');
   const refuse = (what) => `SELECT RAISE(ABORT, '${table} is append-only: ${what} refused')`;
   return [
@@ -64,28 +66,54 @@ function guardsOfTable(db, table) {
   ];
 }
 
-const name = process.argv[2];
-if (!name) {
-  console.error('usage: npm run migration -- NAME');
-  process.exit(2);
+/** All migrations run one after the other on an empty database, and the guards that its tables need. */
+function guardsOfMigrations() {
+  const db = new Database(':memory:');
+  const entries = fs.readdirSync(folder, { withFileTypes: true }).filter((item) => item.isDirectory());
+  for (const name of entries.map((item) => item.name).sort()) {
+    db.exec(fs.readFileSync(path.join(folder, name, 'migration.sql'), 'utf8'));
+  }
+  const head = '-- Written by scripts/write-migration.mjs. Applying migrations drops these and recreates them.\n';
+  return `${head}${guardsFor(db)}\n`;
 }
-fs.mkdirSync(folder, { recursive: true });
-const schema = fs.readFileSync(path.join(root, 'prisma', 'schema.prisma'), 'utf8');
-const snapshot = fs.existsSync(snapshotFile) ? fs.readFileSync(snapshotFile, 'utf8') : null;
-const sql = await diffSql(snapshot, schema);
-if (sql.trim() === '' || sql.startsWith('-- This is an empty migration')) {
-  console.log('the schema has not changed: no migration written');
-} else {
+
+const readIfThere = (file) => (fs.existsSync(file) ? fs.readFileSync(file, 'utf8') : null);
+
+function check(schema) {
+  const problems = [];
+  if (readIfThere(snapshotFile) !== schema) problems.push('the schema has changed since the last migration');
+  if (readIfThere(guardsFile) !== guardsOfMigrations()) problems.push('the guards are not those of the migrations');
+  for (const problem of problems) console.error(`${problem}: run node scripts/write-migration.mjs NAME`);
+  return problems.length === 0;
+}
+
+async function write(schema, name) {
+  fs.mkdirSync(folder, { recursive: true });
+  const diff = await diffSql(readIfThere(snapshotFile), schema);
+  const changed = diff.trim() !== '' && !diff.startsWith('-- This is an empty migration');
   const id = `${new Date().toISOString().replace(/\D/g, '').slice(0, 14)}_${name.replace(/\W+/g, '_')}`;
+  if (changed) {
+    writeMigration(id, diff);
+    fs.writeFileSync(snapshotFile, schema);
+  }
+  const guards = guardsOfMigrations();
+  if (guards === readIfThere(guardsFile)) return;
+  // Other guards alone need a migration too: a database is refused when its guards are not the expected ones.
+  if (!changed) writeMigration(id, '-- The tables stay as they are. The guards are written anew.\n');
+  fs.writeFileSync(guardsFile, guards);
+}
+
+function writeMigration(id, sql) {
   fs.mkdirSync(path.join(folder, id));
   fs.writeFileSync(path.join(folder, id, 'migration.sql'), sql);
-  fs.writeFileSync(snapshotFile, schema);
   console.log(`wrote ${id}`);
 }
-const db = new Database(':memory:');
-for (const entry of fs.readdirSync(folder, { withFileTypes: true }).filter((item) => item.isDirectory())) {
-  db.exec(fs.readFileSync(path.join(folder, entry.name, 'migration.sql'), 'utf8'));
+
+const [argument] = process.argv.slice(2);
+const schema = fs.readFileSync(path.join(root, 'prisma', 'schema.prisma'), 'utf8');
+if (argument === undefined) {
+  console.error('usage: node scripts/write-migration.mjs NAME | --check');
+  process.exit(2);
 }
-const head =
-  '-- Written by scripts/write-migration.mjs. The migration applier drops and recreates these after every migration.\n';
-fs.writeFileSync(path.join(root, 'prisma', 'guards.sqlite.sql'), `${head}${guardsFor(db)}\n`);
+if (argument === '--check') process.exit(check(schema) ? 0 : 1);
+await write(schema, argument);

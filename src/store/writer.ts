@@ -63,6 +63,11 @@ export class Writer {
     return size;
   }
 
+  /** Entries in the ledger, with those of this change. */
+  get ledgerSize(): number {
+    return this.size;
+  }
+
   async recordFolder(program: string): Promise<void> {
     if (this.size === 0) await this.append({ type: 'folder-created', program });
   }

@@ -1,0 +1,130 @@
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import type { LogFacts, LogFinding, LogPart } from '../../src/dossier/schema.js';
+import type { SummaryRow } from '../../src/dossier/tables.js';
+import type { NewResult, Writer } from '../../src/store/writer.js';
+
+/** An invented result; `extra` says what is special about it. */
+export const result = (extra: Partial<NewResult> = {}): NewResult => ({
+  specimen: 'IMP-1',
+  piece: '',
+  characteristic: 'thickness',
+  replicate: '1',
+  value: '<1.20',
+  ucum: 'mm',
+  reportedValue: '<1200',
+  reportedUcum: 'um',
+  standardUncertainty: '0.004',
+  measuredAt: '2031-05-06T09:08:09+02:00',
+  instrument: 'CMM-1',
+  analyst: 'ana',
+  method: 'M-THK',
+  methodRevision: '2',
+  enteredBy: 'ana',
+  checkedBy: 'ben',
+  file: 'results/thickness.csv',
+  evidence: sha256Hex('file'),
+  line: '2',
+  reason: '',
+  ...extra,
+});
+
+const finding: LogFinding = {
+  id: sha256Hex('finding'),
+  build: 'B-1',
+  rule: 'oxygen',
+  level: 'reject',
+  channel: 'oxygen',
+  ucum: '[ppm]',
+  startedAt: '2031-05-06T05:00:00.000Z',
+  endedAt: '2031-05-06T05:00:30.000Z',
+  places: [{ zone: 'plate-1', layerFrom: 3, layerTo: 4 }],
+  steps: ['peen'],
+  facts: { worst: 812.5 },
+};
+
+export const logPart: LogPart = { build: 'B-1', findings: [finding], outlines: [], gaps: [] };
+
+export const logFacts: LogFacts = {
+  build: 'B-1',
+  fileName: 'log.csv',
+  sha256: sha256Hex('file'),
+  textSha256: sha256Hex('file'),
+  bytes: 4,
+  rows: 2,
+  rejectedRows: 0,
+  firstAt: '2031-05-06T05:00:00.000Z',
+  lastAt: '2031-05-06T06:00:00.000Z',
+  scanner: 'scanner 1',
+  planSha256: sha256Hex('plan'),
+};
+
+export const summary: SummaryRow = {
+  build: 'B-1',
+  layer: '3',
+  zone: 'plate-1',
+  step: 'peen',
+  channel: 'oxygen',
+  ucum: '[ppm]',
+  n: '2',
+  min: '0.1',
+  max: '812.5',
+  mean: '406.3',
+  timeWeightedMean: '400.25',
+  sd: '',
+  observedMs: '30000',
+  outsideMs: '1000',
+};
+
+export const dossierText = canonicalJson({ format: 1, lot: 'L-1' });
+export const assessmentText = canonicalJson({ format: 1, verdict: 'conforms' });
+
+/** Puts at least one row into every table. */
+export async function fillEveryTable(writer: Writer): Promise<void> {
+  await writer.recordEvidence({ sha256: sha256Hex('file'), bytes: 4, fileName: 'log.csv' });
+  await writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1 }, links: [] });
+  await writer.recordRevision({
+    kind: 'lot',
+    key: 'L-1',
+    name: 'Lot L-1',
+    body: { format: 1, note: 'first' },
+    links: [
+      { name: 'family', to: { kind: 'family', key: 'F-1' }, massG: '12.50' },
+      { name: 'log', to: { evidence: sha256Hex('file') } },
+    ],
+  });
+  await writer.recordResults('L-1', 'results/thickness.csv', [result(), result({ specimen: 'IMP-2', line: '3' })]);
+  await writer.recordLogScan('L-1', logFacts, logPart, [summary]);
+  const part = '{"a":1}';
+  await writer.recordDossier(
+    'L-1',
+    sha256Hex(dossierText),
+    dossierText,
+    new Map([[sha256Hex(part), { mediaType: 'application/json', text: part }]]),
+  );
+  await writer.recordAssessment('L-1', sha256Hex(dossierText), 'program 1', assessmentText);
+  await writer.recordLotSummaries([
+    {
+      lot: 'L-1',
+      build: 'B-1',
+      builtAt: '2031-05-06T05:00:00.000Z',
+      family: 'F-1',
+      characteristic: 'thickness',
+      ucum: 'mm',
+      n: 2,
+      mean: 1.2,
+      sumSquaredDeviations: 0,
+      min: 1.2,
+      max: 1.2,
+      censored: 2,
+      dossierDigest: sha256Hex(dossierText),
+    },
+  ]);
+  await writer.recordIssuedRecord({
+    number: 'R-L-1',
+    revision: 1,
+    lot: 'L-1',
+    dossierDigest: sha256Hex(dossierText),
+    enclosure: canonicalJson({ format: 1 }),
+    fileSha256: sha256Hex('pdf'),
+  });
+}
