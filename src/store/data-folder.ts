@@ -36,15 +36,13 @@ export class DataFolder {
   static open(folder: string): DataFolder {
     const file = path.join(folder, 'folder.json');
     if (!fs.existsSync(file)) {
-      if (fs.existsSync(folder) && fs.readdirSync(folder).length > 0) {
+      if (fs.existsSync(folder) && fs.readdirSync(folder).some((name) => !name.startsWith('folder.json'))) {
         throw new AppError('CONFLICT', `${folder} is not empty and is no data folder of this program`);
       }
       fs.mkdirSync(folder, { recursive: true, mode: 0o700 });
       writeFolderFile(file, { format: 1 });
     }
-    const parsed = FolderFile.safeParse(JSON.parse(fs.readFileSync(file, 'utf8')));
-    if (!parsed.success) throw new AppError('CONFLICT', `${file} was not written by this version of the program`);
-    const { demo } = parsed.data;
+    const { demo } = readFolderFile(file);
     return new DataFolder(folder, demo ? new DemoClock(new Date(demo.now)) : systemClock);
   }
 
@@ -64,7 +62,17 @@ export class DataFolder {
   }
 }
 
+function readFolderFile(file: string): z.infer<typeof FolderFile> {
+  try {
+    return FolderFile.parse(JSON.parse(fs.readFileSync(file, 'utf8')));
+  } catch {
+    throw new AppError('CONFLICT', `${file} was not written by this version of the program`);
+  }
+}
+
+/** Another process may do the same at the same time, so each writes a file of its own and renames it. */
 function writeFolderFile(file: string, content: z.infer<typeof FolderFile>): void {
-  fs.writeFileSync(`${file}.new`, `${JSON.stringify(content, null, 2)}\n`);
-  fs.renameSync(`${file}.new`, file);
+  const temporary = `${file}.${process.pid}.new`;
+  fs.writeFileSync(temporary, `${JSON.stringify(content, null, 2)}\n`);
+  fs.renameSync(temporary, file);
 }

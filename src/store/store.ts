@@ -1,7 +1,9 @@
+import { AsyncLocalStorage } from 'node:async_hooks';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3';
 import Database from 'better-sqlite3';
+import { z } from 'zod';
 import type { Clock } from '../clock.js';
 import { AppError } from '../errors.js';
 import { PROGRAM } from '../settings.js';
@@ -12,7 +14,7 @@ import { migrate } from './migrate.js';
 import { Reads } from './reads.js';
 import { Writer } from './writer.js';
 
-const BUSY_ATTEMPTS = 40;
+const BUSY_LIMIT_MS = 30_000;
 const TRANSACTION_LIMIT_MS = 10 * 60_000;
 
 /**
@@ -21,6 +23,8 @@ const TRANSACTION_LIMIT_MS = 10 * 60_000;
  */
 export class Store {
   private queue: Promise<unknown> = Promise.resolve();
+  /** Set while `work` of a change runs, and in everything that it calls. */
+  private readonly inside = new AsyncLocalStorage<true>();
   private serviceLock: Database.Database | undefined;
 
   private constructor(
@@ -45,14 +49,19 @@ export class Store {
     } finally {
       database.close();
     }
-    const writing = client(folder.database, false);
-    // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
-    await writing.$queryRawUnsafe('PRAGMA synchronous = FULL');
-    await writing.$queryRawUnsafe('PRAGMA foreign_keys = ON');
-    const reading = client(folder.database, true);
+    const writing = client(folder.database, { readonly: false });
+    const reading = client(folder.database, { readonly: true });
     const store = new Store(folder, writing, reading, new Reads(reading), new EvidenceFiles(folder.evidence));
-    if ((await store.read.ledgerSize()) === 0) {
-      await store.change('program', (writer) => writer.recordFolder(PROGRAM));
+    try {
+      // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
+      await writing.$queryRawUnsafe('PRAGMA synchronous = FULL');
+      await writing.$queryRawUnsafe('PRAGMA foreign_keys = ON');
+      if ((await store.read.ledgerSize()) === 0) {
+        await store.change('program', (writer) => writer.recordFolder(PROGRAM));
+      }
+    } catch (error) {
+      await store.close();
+      throw error;
     }
     return store;
   }
@@ -72,45 +81,65 @@ export class Store {
   /**
    * The one write door. `work` runs in one transaction with its ledger entries; inside it nothing may be awaited but
    * the writer. Changes of this process queue up; against other processes the door tries again.
-   * @throws AppError BUSY when other processes held the database all the while.
+   * @param actor who is named in the ledger.
+   * @throws AppError BUSY when other processes held the database all the while; then `work` has not run.
    */
   change<T>(actor: string, work: (writer: Writer) => Promise<T>): Promise<T> {
+    // The inner change would wait for the outer one to end, and the outer one for the inner.
+    if (this.inside.getStore()) {
+      return Promise.reject(new AppError('UNEXPECTED', 'a change was begun inside another change'));
+    }
     const turn = this.queue.then(() => this.attempt(actor, work));
     this.queue = turn.catch(() => undefined);
     return turn;
   }
 
   private async attempt<T>(actor: string, work: (writer: Writer) => Promise<T>): Promise<T> {
-    for (let attempt = 1; ; attempt++) {
+    const startedMs = performance.now();
+    for (;;) {
+      let locked = false;
       try {
         return await this.writing.$transaction(
           async (tx) => {
-            // First of all, so that a second writer waits here and not after it has read.
             const size = await Writer.takeLock(tx);
-            return work(new Writer(tx, size, actor, this.clock, this.folder.demo));
+            locked = true;
+            const writer = new Writer(tx, size, actor, this.clock, this.folder.demo);
+            return this.inside.run(true, () => work(writer));
           },
           { timeout: TRANSACTION_LIMIT_MS, maxWait: TRANSACTION_LIMIT_MS },
         );
       } catch (error) {
-        if (!isBusy(error)) throw error;
-        if (attempt === BUSY_ATTEMPTS) {
+        // Only the lock row can be busy. Once it is ours `work` has begun, and it must not run twice.
+        if (locked || !isBusy(error)) throw error;
+        if (performance.now() - startedMs > BUSY_LIMIT_MS) {
           throw new AppError('BUSY', 'other programs kept the database busy; nothing was stored, try again');
         }
-        await sleep(10 + Math.random() * 25 * Math.min(attempt, 10));
+        await sleep(5 + Math.random() * 45);
       }
     }
   }
 
   async close(): Promise<void> {
     await this.queue;
-    await Promise.all([this.writing.$disconnect(), this.reading.$disconnect()]);
+    await this.reading.$disconnect();
+    // The last connection to close folds the write-ahead log into the database, which the reading one may not do.
+    await this.writing.$disconnect();
     this.serviceLock?.close();
   }
 }
 
-/** A short wait inside the driver: it blocks the event loop, so the door does the waiting. */
-const client = (file: string, readonly: boolean): PrismaClient =>
-  new PrismaClient({ adapter: new PrismaBetterSqlite3({ url: `file:${file}`, readonly, timeout: 50 }) });
+/** The driver waits by blocking the event loop, so the writing side does not wait in it: the door does. */
+const client = (file: string, { readonly }: { readonly: boolean }): PrismaClient =>
+  new PrismaClient({
+    adapter: new PrismaBetterSqlite3({ url: `file:${file}`, readonly, timeout: readonly ? 1000 : 0 }),
+  });
 
-const isBusy = (error: unknown): boolean =>
-  error instanceof Error && /SQLITE_BUSY|database is locked|P1008|SocketTimeout/i.test(`${error.message}`);
+const DriverFailure = z.object({
+  meta: z.object({ driverAdapterError: z.object({ cause: z.object({ originalCode: z.string() }) }) }),
+});
+
+/** Prisma calls a locked database a time-out; the driver's own code is kept beside it. */
+function isBusy(error: unknown): boolean {
+  const failure = DriverFailure.safeParse(error);
+  return failure.success && failure.data.meta.driverAdapterError.cause.originalCode.startsWith('SQLITE_BUSY');
+}
