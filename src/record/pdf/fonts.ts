@@ -1,0 +1,124 @@
+import { createRequire } from 'node:module';
+import path from 'node:path';
+import * as fontkit from 'fontkit';
+
+/** How a text is set. Each face names the files that are asked for a character, in order. */
+export type Face = 'regular' | 'bold' | 'italic' | 'mono';
+
+export interface LoadedFont {
+  /** The file is also the key under which pdfkit keeps the font: any other key makes it parse the file again. */
+  readonly file: string;
+  readonly font: fontkit.Font;
+  /** Turns font units into thousandths of an em. */
+  readonly scale: number;
+  readonly kerning: Map<number, number>;
+}
+
+export interface PlainGlyph {
+  readonly font: LoadedFont;
+  readonly id: number;
+  readonly codePoint: number;
+  /** In thousandths of an em. */
+  readonly advance: number;
+}
+
+const resolve = createRequire(import.meta.url).resolve;
+
+function fileIn(packageName: string, file: string): string {
+  return path.join(path.dirname(resolve(`${packageName}/package.json`)), file);
+}
+
+const SOURCE_SANS = '@expo-google-fonts/source-sans-3';
+const DEJAVU = 'dejavu-fonts-ttf';
+
+/** DejaVu has the signs, the Hebrew and the Arabic letters that Source Sans lacks. */
+const FILES: Readonly<Record<Face, readonly string[]>> = {
+  regular: [fileIn(SOURCE_SANS, '400Regular/SourceSans3_400Regular.ttf'), fileIn(DEJAVU, 'ttf/DejaVuSans.ttf')],
+  bold: [
+    fileIn(SOURCE_SANS, '700Bold/SourceSans3_700Bold.ttf'),
+    fileIn(DEJAVU, 'ttf/DejaVuSans-Bold.ttf'),
+    fileIn(DEJAVU, 'ttf/DejaVuSans.ttf'),
+  ],
+  italic: [
+    fileIn(SOURCE_SANS, '400Regular_Italic/SourceSans3_400Regular_Italic.ttf'),
+    fileIn(DEJAVU, 'ttf/DejaVuSans-Oblique.ttf'),
+    fileIn(DEJAVU, 'ttf/DejaVuSans.ttf'),
+  ],
+  mono: [fileIn(DEJAVU, 'ttf/DejaVuSansMono.ttf'), fileIn(DEJAVU, 'ttf/DejaVuSans.ttf')],
+};
+
+/** Parsed once per process: parsing is the costly part, and parsed fonts may serve every document. */
+const loaded = new Map<string, LoadedFont>();
+
+function load(file: string): LoadedFont {
+  let found = loaded.get(file);
+  if (!found) {
+    const font = fontkit.openSync(file);
+    found = { file, font, scale: 1000 / font.unitsPerEm, kerning: new Map() };
+    loaded.set(file, found);
+  }
+  return found;
+}
+
+const glyphs: Readonly<Record<Face, Map<number, PlainGlyph | undefined>>> = {
+  regular: new Map(),
+  bold: new Map(),
+  italic: new Map(),
+  mono: new Map(),
+};
+
+/** The glyph of the first font of the face that has the character, or nothing when none has it. */
+export function plainGlyph(face: Face, codePoint: number): PlainGlyph | undefined {
+  const cache = glyphs[face];
+  if (cache.has(codePoint)) return cache.get(codePoint);
+  const found = findGlyph(face, codePoint);
+  cache.set(codePoint, found);
+  return found;
+}
+
+function findGlyph(face: Face, codePoint: number): PlainGlyph | undefined {
+  for (const file of FILES[face]) {
+    const font = load(file);
+    if (!font.font.hasGlyphForCodePoint(codePoint)) continue;
+    const glyph = font.font.glyphForCodePoint(codePoint);
+    return { font, id: glyph.id, codePoint, advance: glyph.advanceWidth * font.scale };
+  }
+  return undefined;
+}
+
+/** The first font of the face that has every character of the text, or nothing. */
+export function fontForAll(face: Face, text: string): LoadedFont | undefined {
+  const codePoints = Array.from(text, (character) => character.codePointAt(0)!);
+  return FILES[face].map(load).find(({ font }) => codePoints.every((point) => font.hasGlyphForCodePoint(point)));
+}
+
+/** How much closer (negative) or wider two neighbours stand, in thousandths of an em. Digits keep equal distances. */
+export function kerning(left: PlainGlyph, right: PlainGlyph): number {
+  if (left.font !== right.font || isDigit(left.codePoint) || isDigit(right.codePoint)) return 0;
+  const pair = left.id * 65536 + right.id;
+  let amount = left.font.kerning.get(pair);
+  if (amount === undefined) {
+    amount = pairKerning(left, right);
+    left.font.kerning.set(pair, amount);
+  }
+  return amount;
+}
+
+function pairKerning(left: PlainGlyph, right: PlainGlyph): number {
+  const { font, scale } = left.font;
+  const { glyphs: laidOut, positions } = font.layout(String.fromCodePoint(left.codePoint, right.codePoint), {
+    liga: false,
+  });
+  if (laidOut.length !== 2) return 0;
+  return (positions[0]!.xAdvance - laidOut[0]!.advanceWidth) * scale;
+}
+
+function isDigit(codePoint: number): boolean {
+  return codePoint >= 0x30 && codePoint <= 0x39;
+}
+
+/** Height of the main font of a face above and below the base line, in thousandths of an em. */
+export function verticalMetrics(face: Face): { readonly ascent: number; readonly descent: number } {
+  const { font, scale } = load(FILES[face][0]!);
+  return { ascent: font.ascent * scale, descent: -font.descent * scale };
+}

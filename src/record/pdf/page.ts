@@ -1,0 +1,115 @@
+import { drawContents } from './contents.js';
+import { drawFigure, type FigureSpec } from './figure.js';
+import type { Flow } from './flow.js';
+import type { Attachment } from './sheet.js';
+import { drawTable, type TableSpec } from './table.js';
+import {
+  type CalloutSpec,
+  drawCallout,
+  drawFacts,
+  drawHeading,
+  drawList,
+  drawParagraph,
+  drawTitle,
+  type Fact,
+} from './text.js';
+import type { Text } from './text-layout.js';
+
+export interface HeadingOptions {
+  /** Name under which links reach the heading. */
+  readonly anchor?: string;
+  /** Begins on a page of its own. */
+  readonly newPage?: boolean;
+}
+
+/**
+ * What sections of the record draw with. Every call puts its part below the one before and turns the page as needed.
+ * Texts may hold links: `['see ', { text: 'row 12', to: 'result 12' }]` leads to the row with the anchor `result 12`.
+ * A record is drawn more than once (page numbers must be known before they are printed): a section draws the same
+ * each time and changes nothing else.
+ * @throws MissingGlyphError for a character that no embedded font has.
+ */
+export class RecordPage {
+  private sectionOpen = false;
+
+  constructor(private readonly flow: Flow) {}
+
+  /** The title on page 1; `subtitle` stands below it in smaller letters. */
+  title(title: string, subtitle?: Text): void {
+    drawTitle(this.flow, title, subtitle);
+  }
+
+  /** A heading with a bookmark and an entry in the contents. Level 1 begins a section. */
+  heading(level: 1 | 2 | 3, text: string, options: HeadingOptions = {}): void {
+    if (level === 1) this.beginSection();
+    if (options.newPage && !this.flow.atTop) this.flow.addPage();
+    drawHeading(this.flow, level, text, options.anchor ?? this.flow.nextHeadingAnchor());
+  }
+
+  paragraph(text: Text, options: { readonly small?: boolean } = {}): void {
+    drawParagraph(this.flow, text, options.small ?? false);
+  }
+
+  list(items: readonly Text[]): void {
+    drawList(this.flow, items);
+  }
+
+  /** Names and values below each other. */
+  facts(facts: readonly Fact[]): void {
+    drawFacts(this.flow, facts);
+  }
+
+  /** A box for cautions, exceptions and notes. */
+  callout(spec: CalloutSpec): void {
+    drawCallout(this.flow, spec);
+  }
+
+  table(spec: TableSpec): void {
+    drawTable(this.flow, spec);
+  }
+
+  figure(spec: FigureSpec): void {
+    drawFigure(this.flow, spec);
+  }
+
+  /** The table of contents down to the given level of headings. */
+  contents(deepest: 1 | 2 | 3 = 2): void {
+    drawContents(this.flow, deepest);
+  }
+
+  /** Names the present place, so that links can lead here. */
+  anchor(name: string): void {
+    this.flow.need(1);
+    this.flow.anchor(name);
+  }
+
+  /** Number of the page on which an anchor stands, as text. */
+  pageOf(anchor: string): string {
+    return this.flow.pageOf(anchor);
+  }
+
+  pageBreak(): void {
+    if (!this.flow.atTop) this.flow.addPage();
+  }
+
+  /** Carries a file inside the PDF. It appears in the reader's list of attachments, not on a page. */
+  attach(file: Attachment): void {
+    this.flow.sheet.attach(file);
+  }
+
+  /** Called once by the renderer after the last section. */
+  end(): void {
+    this.endSection();
+  }
+
+  private beginSection(): void {
+    this.endSection();
+    this.flow.sheet.open('Sect');
+    this.sectionOpen = true;
+  }
+
+  private endSection(): void {
+    if (this.sectionOpen) this.flow.sheet.close();
+    this.sectionOpen = false;
+  }
+}

@@ -1,0 +1,195 @@
+import type { Face } from './fonts.js';
+import { widthOf } from './shaping.js';
+import { visibleText } from './visible-text.js';
+
+/** A stretch of text; `to` makes it a link to the anchor of that name in the same record. */
+export interface StyledSpan {
+  readonly text: string;
+  readonly style?: Face;
+  readonly to?: string;
+}
+
+export type Span = string | StyledSpan;
+
+/** Text as sections write it: a plain string, or a list of stretches. A `\n` begins a new line. */
+export type Text = string | readonly Span[];
+
+/** A part of one line that is set in one face. Widths are in points. */
+export interface Fragment {
+  readonly text: string;
+  readonly face: Face;
+  readonly width: number;
+  readonly to: string | undefined;
+}
+
+export interface Line {
+  readonly fragments: readonly Fragment[];
+  readonly width: number;
+}
+
+export interface TextSetting {
+  readonly face: Face;
+  readonly sizePt: number;
+}
+
+interface Word {
+  readonly parts: readonly Fragment[];
+  readonly width: number;
+}
+
+/** The characters of a text without its styling. */
+export function plainText(text: Text): string {
+  return typeof text === 'string' ? text : text.map((span) => (typeof span === 'string' ? span : span.text)).join('');
+}
+
+/** Breaks a text into lines no wider than `widthPt`. A word that is wider than a whole line is broken within. */
+export function breakLines(text: Text, setting: TextSetting, widthPt: number): Line[] {
+  const oneLine = asSingleLine(text, setting, widthPt);
+  return oneLine ? [oneLine] : paragraphsOf(text, setting).flatMap((words) => fill(words, setting, widthPt));
+}
+
+/** Widths of a text in points: on one line, and of its longest word. */
+export function naturalWidths(text: Text, setting: TextSetting): { readonly full: number; readonly word: number } {
+  if (typeof text === 'string' && /^[!-~]*$/.test(text)) {
+    const full = widthOf(text, setting.face, setting.sizePt);
+    return { full, word: full };
+  }
+  const lines = paragraphsOf(text, setting);
+  const blank = widthOf(' ', setting.face, setting.sizePt);
+  const lineWidth = (words: readonly Word[]) => words.reduce((sum, word) => sum + word.width + blank, -blank);
+  return {
+    full: Math.max(0, ...lines.map(lineWidth)),
+    word: lines.reduce((widest, words) => words.reduce((most, word) => Math.max(most, word.width), widest), 0),
+  };
+}
+
+/** The common case, without cutting into words: a plain string that fits. */
+function asSingleLine(text: Text, setting: TextSetting, widthPt: number): Line | undefined {
+  if (typeof text !== 'string' || !/^[!-~]+(?: [!-~]+)*$/.test(text)) return undefined;
+  const width = widthOf(text, setting.face, setting.sizePt);
+  if (width > widthPt) return undefined;
+  return { fragments: [{ text, face: setting.face, width, to: undefined }], width };
+}
+
+function paragraphsOf(text: Text, setting: TextSetting): Word[][] {
+  const paragraphs: Fragment[][][] = [[]];
+  let glued = false;
+  for (const span of typeof text === 'string' ? [text] : text) {
+    const { text: raw, style, to } = typeof span === 'string' ? { text: span, style: undefined, to: undefined } : span;
+    const face = style ?? setting.face;
+    for (const token of visibleText(raw).split(/(\n| +)/)) {
+      if (token === '') continue;
+      const words = paragraphs.at(-1)!;
+      if (token === '\n') paragraphs.push([]);
+      else if (token[0] !== ' ') {
+        const part: Fragment = { text: token, face, width: widthOf(token, face, setting.sizePt), to };
+        if (glued) words.at(-1)!.push(part);
+        else words.push([part]);
+      }
+      glued = token !== '\n' && token[0] !== ' ';
+    }
+  }
+  return paragraphs.map((words) => words.map(toWord));
+}
+
+function toWord(parts: readonly Fragment[]): Word {
+  return { parts, width: parts.reduce((sum, part) => sum + part.width, 0) };
+}
+
+function fill(words: readonly Word[], setting: TextSetting, widthPt: number): Line[] {
+  const blank = widthOf(' ', setting.face, setting.sizePt);
+  const lines: Word[][] = [];
+  let current: Word[] = [];
+  let used = 0;
+  const endLine = () => {
+    if (current.length > 0) lines.push(current);
+    current = [];
+    used = 0;
+  };
+  for (const word of words) {
+    if (used > 0 && used + blank + word.width > widthPt) endLine();
+    const pieces = word.width > widthPt ? breakWord(word, setting, widthPt) : [word];
+    for (const piece of pieces) {
+      if (used > 0 && pieces.length > 1) endLine();
+      used += (used > 0 ? blank : 0) + piece.width;
+      current.push(piece);
+    }
+  }
+  endLine();
+  return lines.length === 0 ? [{ fragments: [], width: 0 }] : lines.map((line) => joinLine(line, setting));
+}
+
+/** Joins the words of a line with blanks; neighbours of the same face and link become one fragment. */
+function joinLine(words: readonly Word[], { sizePt }: TextSetting): Line {
+  const merged: { text: string; face: Face; to: string | undefined }[] = [];
+  words.forEach((word, index) => {
+    word.parts.forEach((part, place) => {
+      const gap = index > 0 && place === 0 ? ' ' : '';
+      const last = merged.at(-1);
+      if (last && last.face === part.face && last.to === part.to) last.text += gap + part.text;
+      else {
+        if (last && gap && last.to === undefined) last.text += gap;
+        merged.push({ text: last?.to !== undefined ? gap + part.text : part.text, face: part.face, to: part.to });
+      }
+    });
+  });
+  const fragments = merged.map((part) => ({ ...part, width: widthOf(part.text, part.face, sizePt) }));
+  return { fragments, width: fragments.reduce((sum, part) => sum + part.width, 0) };
+}
+
+/** Signs after which a long identifier is better broken than in the middle of a group. */
+const GOOD_BREAK = /[-/_.,:;@+=&?]$/;
+
+function breakWord(word: Word, { sizePt }: TextSetting, widthPt: number): Word[] {
+  const pieces: Word[] = [];
+  let parts: Fragment[] = [];
+  let used = 0;
+  for (const part of word.parts) {
+    let rest = part.text;
+    while (rest !== '') {
+      const taken = longestPrefix(rest, part.face, sizePt, widthPt - used);
+      if (taken !== '' || used === 0) {
+        const text = taken === '' ? firstCluster(rest) : taken;
+        const width = widthOf(text, part.face, sizePt);
+        parts.push({ ...part, text, width });
+        used += width;
+        rest = rest.slice(text.length);
+      }
+      if (rest !== '') {
+        pieces.push(toWord(parts));
+        parts = [];
+        used = 0;
+      }
+    }
+  }
+  if (parts.length > 0) pieces.push(toWord(parts));
+  return pieces;
+}
+
+/** No line of the record holds more characters; keeps the search short in an endless word. */
+const LONGEST_LINE = 1000;
+
+/** As much of the text as fits, ending after a good break where one lies in its second half. */
+function longestPrefix(text: string, face: Face, sizePt: number, widthPt: number): string {
+  const clusters = text.slice(0, LONGEST_LINE).match(/.\p{M}*/gsu)!;
+  let fitting = 0;
+  let low = 0;
+  let high = clusters.length;
+  while (low <= high) {
+    const middle = (low + high) >> 1;
+    if (widthOf(clusters.slice(0, middle).join(''), face, sizePt) <= widthPt) {
+      fitting = middle;
+      low = middle + 1;
+    } else high = middle - 1;
+  }
+  if (fitting === clusters.length) return clusters.join('');
+  for (let end = fitting; end > fitting / 2; end--) {
+    const prefix = clusters.slice(0, end).join('');
+    if (GOOD_BREAK.test(prefix)) return prefix;
+  }
+  return clusters.slice(0, fitting).join('');
+}
+
+function firstCluster(text: string): string {
+  return /^.\p{M}*/su.exec(text)![0];
+}

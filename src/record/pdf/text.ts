@@ -1,0 +1,274 @@
+import type { Flow } from './flow.js';
+import { PAGE, TEXT_WIDTH } from './sheet.js';
+import {
+  ACCENT,
+  ATTENTION_BAR,
+  ATTENTION_FILL,
+  BODY,
+  baseLine,
+  HEAD_FILL,
+  HEADING,
+  INK,
+  LINK,
+  lineHeight,
+  MUTED,
+  SMALL,
+  STRONG,
+  TITLE,
+} from './style.js';
+import { breakLines, type Fragment, type Line, naturalWidths, type Text, type TextSetting } from './text-layout.js';
+
+export interface CalloutSpec {
+  /** `caution` and `exception` carry a heavy bar, `note` a light one. The title says in words what it is. */
+  readonly kind: 'caution' | 'exception' | 'note';
+  readonly title: string;
+  /** One text as a paragraph, several as a list. */
+  readonly items: readonly Text[];
+}
+
+/** A name and its value. */
+export type Fact = readonly [label: string, value: Text];
+
+export interface PlacedLine {
+  readonly line: Line;
+  readonly x: number;
+  /** Top of the line. */
+  readonly y: number;
+}
+
+/** Draws lines of one page as content of the open element; each stretch that is a link becomes an element of its own. */
+export function drawLines(flow: Flow, placed: readonly PlacedLine[], setting: TextSetting, colour: string): void {
+  const { sheet } = flow;
+  const base = baseLine(setting);
+  let pending: (() => void)[] = [];
+  const flush = () => {
+    const draws = pending;
+    pending = [];
+    if (draws.length === 0) return;
+    sheet.content(() => {
+      for (const draw of draws) draw();
+    });
+  };
+  for (const { line, x, y } of placed) {
+    let left = x;
+    for (const fragment of line.fragments) {
+      const at = left;
+      const draw = (ink: string) => sheet.text(fragment, at, y + base, setting.sizePt, ink);
+      if (fragment.to === undefined) pending.push(() => draw(colour));
+      else {
+        flush();
+        drawLink(flow, fragment, { x: at, y, w: fragment.width, h: lineHeight(setting) }, () => draw(LINK));
+      }
+      left += fragment.width;
+    }
+  }
+  flush();
+}
+
+function drawLink(
+  flow: Flow,
+  fragment: Fragment,
+  box: { x: number; y: number; w: number; h: number },
+  draw: () => void,
+): void {
+  const anchor = fragment.to!;
+  const alt = `${fragment.text.trim()}, leads to page ${flow.known.anchors.get(anchor) ?? 0}`;
+  flow.leadsTo(anchor);
+  flow.sheet.open('Link', { alt });
+  flow.sheet.content(draw);
+  flow.sheet.link(box, anchor, alt);
+  flow.sheet.close();
+}
+
+/** Draws lines below each other over as many pages as they need. */
+export function runLines(
+  flow: Flow,
+  lines: readonly Line[],
+  setting: TextSetting,
+  x: number,
+  colour: string = INK,
+): void {
+  const height = lineHeight(setting);
+  let rest = lines;
+  while (rest.length > 0) {
+    flow.need(height);
+    const fitting = Math.max(1, Math.floor((flow.roomLeft + 0.01) / height));
+    const here = rest.slice(0, fitting);
+    drawLines(
+      flow,
+      here.map((line, index) => ({ line, x, y: flow.y + index * height })),
+      setting,
+      colour,
+    );
+    flow.y += here.length * height;
+    rest = rest.slice(fitting);
+  }
+}
+
+export function drawTitle(flow: Flow, title: string, subtitle: Text | undefined): void {
+  flow.need(60);
+  flow.sheet.open('H1', { title });
+  runLines(flow, breakLines(title, TITLE, TEXT_WIDTH), TITLE, PAGE.left, ACCENT);
+  flow.sheet.close();
+  if (subtitle !== undefined) {
+    flow.sheet.open('P');
+    runLines(flow, breakLines(subtitle, BODY, TEXT_WIDTH), BODY, PAGE.left, MUTED);
+    flow.sheet.close();
+  }
+  flow.y += 8;
+}
+
+/** A heading stays with at least `keepWith` points of what follows. */
+export function drawHeading(flow: Flow, level: 1 | 2 | 3, text: string, anchor: string, keepWith = 48): void {
+  const setting = HEADING[level];
+  const lines = breakLines(text, setting, TEXT_WIDTH);
+  flow.space(setting.sizePt * 0.9);
+  flow.need(lines.length * lineHeight(setting) + keepWith);
+  flow.anchor(anchor);
+  flow.heading(level, text, anchor);
+  flow.sheet.bookmark(level, text, flow.y);
+  flow.sheet.open(`H${level}`, { title: text });
+  runLines(flow, lines, setting, PAGE.left, level === 3 ? INK : ACCENT);
+  flow.sheet.close();
+  flow.y += 3;
+}
+
+export function drawParagraph(flow: Flow, text: Text, small: boolean): void {
+  const setting = small ? SMALL : BODY;
+  const lines = breakLines(text, setting, TEXT_WIDTH);
+  flow.need(Math.min(lines.length, 2) * lineHeight(setting));
+  flow.sheet.open('P');
+  runLines(flow, lines, setting, PAGE.left);
+  flow.sheet.close();
+  flow.y += 5;
+}
+
+const BULLET_INDENT = 11;
+
+export function drawList(flow: Flow, items: readonly Text[]): void {
+  listItems(flow, items, PAGE.left, TEXT_WIDTH);
+  flow.y += 4;
+}
+
+function listItems(flow: Flow, items: readonly Text[], x: number, width: number): void {
+  if (items.length === 0) return;
+  flow.sheet.open('L');
+  const bullet = breakLines('•', BODY, width);
+  for (const item of items) {
+    const lines = breakLines(item, BODY, width - BULLET_INDENT);
+    flow.need(lineHeight(BODY));
+    flow.sheet.open('LI');
+    flow.sheet.open('Lbl');
+    drawLines(flow, [{ line: bullet[0]!, x: x + 1, y: flow.y }], BODY, INK);
+    flow.sheet.close();
+    flow.sheet.open('LBody');
+    runLines(flow, lines, BODY, x + BULLET_INDENT);
+    flow.sheet.close();
+    flow.sheet.close();
+    flow.y += 1.5;
+  }
+  flow.sheet.close();
+}
+
+/** Names with their values in two columns: a list whose labels are the names. */
+export function drawFacts(flow: Flow, facts: readonly Fact[]): void {
+  if (facts.length === 0) return;
+  const widest = Math.max(0, ...facts.map(([label]) => naturalWidths(label, STRONG).full));
+  const labelWidth = Math.min(widest, TEXT_WIDTH * 0.36);
+  const valueX = PAGE.left + labelWidth + 12;
+  flow.sheet.open('L');
+  for (const [label, value] of facts) drawFact(flow, label, value, labelWidth, valueX);
+  flow.sheet.close();
+  flow.y += 5;
+}
+
+function drawFact(flow: Flow, label: string, value: Text, labelWidth: number, valueX: number): void {
+  const labelLines = breakLines(label, STRONG, labelWidth + 0.01);
+  const valueLines = breakLines(value, BODY, PAGE.right - valueX);
+  const height = lineHeight(BODY);
+  flow.need(labelLines.length * height);
+  const [top, page] = [flow.y, flow.page];
+  flow.sheet.open('LI');
+  flow.sheet.open('Lbl');
+  runLines(flow, labelLines, STRONG, PAGE.left, MUTED);
+  flow.sheet.close();
+  const labelEnd = flow.y;
+  if (flow.page === page) flow.y = top;
+  flow.sheet.open('LBody');
+  runLines(flow, valueLines, BODY, valueX);
+  flow.sheet.close();
+  flow.sheet.close();
+  if (flow.page === page) flow.y = Math.max(flow.y, labelEnd);
+  flow.y += 1.5;
+}
+
+const CALLOUT_PAD = 8;
+const CALLOUT_FILL = { caution: '#f7efe2', exception: ATTENTION_FILL, note: HEAD_FILL } as const;
+const CALLOUT_BAR = { caution: '#8a5a00', exception: ATTENTION_BAR, note: ACCENT } as const;
+
+/** A box for what must not be overlooked. Its tint is drawn line by line, so that a long box may run over pages. */
+export function drawCallout(flow: Flow, { kind, title, items }: CalloutSpec): void {
+  const barWidth = kind === 'note' ? 2 : 4;
+  const x = PAGE.left + barWidth + CALLOUT_PAD;
+  const width = TEXT_WIDTH - barWidth - 2 * CALLOUT_PAD;
+  const height = lineHeight(BODY);
+  const tint = (tall: number) => {
+    const y = flow.y;
+    flow.sheet.artifact('layout', () => {
+      flow.sheet.rect({ x: PAGE.left, y, w: TEXT_WIDTH, h: tall + 0.3 }, CALLOUT_FILL[kind]);
+      flow.sheet.rect({ x: PAGE.left, y, w: barWidth, h: tall + 0.3 }, CALLOUT_BAR[kind]);
+    });
+  };
+  const pad = (tall: number) => {
+    tint(tall);
+    flow.y += tall;
+  };
+  const line = (one: Line, left: number, setting: TextSetting) => {
+    if (flow.roomLeft < height) flow.addPage();
+    tint(height);
+    drawLines(flow, [{ line: one, x: left, y: flow.y }], setting, INK);
+    flow.y += height;
+  };
+
+  flow.space(4);
+  flow.need(3 * height + CALLOUT_PAD);
+  flow.sheet.open('Div');
+  pad(5);
+  flow.sheet.open('P');
+  for (const one of breakLines(title, STRONG, width)) line(one, x, STRONG);
+  flow.sheet.close();
+  if (items.length === 1) {
+    flow.sheet.open('P');
+    for (const one of breakLines(items[0]!, BODY, width)) line(one, x, BODY);
+    flow.sheet.close();
+  } else if (items.length > 1) calloutList(flow, items, x, width, line);
+  pad(6);
+  flow.sheet.close();
+  flow.y += 8;
+}
+
+function calloutList(
+  flow: Flow,
+  items: readonly Text[],
+  x: number,
+  width: number,
+  drawLine: (line: Line, x: number, setting: TextSetting) => void,
+): void {
+  flow.sheet.open('L');
+  for (const item of items) {
+    flow.sheet.open('LI');
+    flow.sheet.open('LBody');
+    for (const [index, line] of breakLines(item, BODY, width - BULLET_INDENT).entries()) {
+      drawLine(index === 0 ? withBullet(line) : line, index === 0 ? x : x + BULLET_INDENT, BODY);
+    }
+    flow.sheet.close();
+    flow.sheet.close();
+  }
+  flow.sheet.close();
+}
+
+/** The bullet as a fragment as wide as the indent, so that the text behind it stands in line with the next lines. */
+function withBullet(line: Line): Line {
+  const bullet: Fragment = { text: '•', face: 'regular', width: BULLET_INDENT, to: undefined };
+  return { fragments: [bullet, ...line.fragments], width: line.width + BULLET_INDENT };
+}
