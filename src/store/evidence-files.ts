@@ -26,18 +26,18 @@ export class EvidenceFiles {
     return path.join(this.folder, sha256.slice(0, 2), sha256);
   }
 
-  /** Copies a file in. The same bytes twice are one file. */
+  /**
+   * Copies a file in. The same bytes twice are one file.
+   * @throws AppError BAD_INPUT when `source` is a link, a folder or anything else but a plain file.
+   */
   async keep(source: string): Promise<KeptFile> {
     const temporary = path.join(this.incoming, randomUUID());
     const hash = createHash('sha256');
     let bytes = 0;
+    const file = await openPlainFile(source);
     try {
       await pipeline(
-        // Without following links: what a link points to may lie outside the folder that was given to us.
-        fs.createReadStream(source, {
-          flags: fs.constants.O_RDONLY | fs.constants.O_NOFOLLOW,
-          highWaterMark: 1 << 20,
-        } as never),
+        file.createReadStream({ highWaterMark: 1 << 20 }),
         async function* (chunks) {
           for await (const chunk of chunks) {
             hash.update(chunk as Buffer);
@@ -48,16 +48,19 @@ export class EvidenceFiles {
         fs.createWriteStream(temporary, { mode: 0o444, flush: true }),
       );
       const sha256 = hash.digest('hex');
-      this.settle(temporary, sha256);
+      this.settle(temporary, sha256, bytes);
       return { sha256, bytes };
     } finally {
+      await file.close();
       fs.rmSync(temporary, { force: true });
     }
   }
 
-  private settle(temporary: string, sha256: string): void {
+  private settle(temporary: string, sha256: string, bytes: number): void {
     const target = this.pathOf(sha256);
-    if (fs.existsSync(target)) return;
+    const there = fs.statSync(target, { throwIfNoEntry: false });
+    if (there?.size === bytes) return;
+    if (there) throw new AppError('ALTERED', `evidence ${sha256} was altered: its length changed`, { sha256 });
     fs.mkdirSync(path.dirname(target), { recursive: true });
     fs.renameSync(temporary, target);
     for (const folder of [path.dirname(target), this.folder]) syncFolder(folder);
@@ -66,6 +69,12 @@ export class EvidenceFiles {
   read(sha256: string): Buffer {
     if (!fs.existsSync(this.pathOf(sha256))) throw new NotFoundError('evidence', sha256);
     return fs.readFileSync(this.pathOf(sha256));
+  }
+
+  /** SHA-256 names of all files kept. */
+  list(): string[] {
+    const groups = fs.readdirSync(this.folder).filter((name) => /^[0-9a-f]{2}$/.test(name));
+    return groups.flatMap((group) => fs.readdirSync(path.join(this.folder, group))).sort();
   }
 
   /** @throws AppError ALTERED when the bytes are no longer those that were received. */
@@ -77,6 +86,20 @@ export class EvidenceFiles {
     for await (const chunk of fs.createReadStream(this.pathOf(sha256))) hash.update(chunk as Buffer);
     if (hash.digest('hex') !== sha256) throw new AppError('ALTERED', `evidence ${sha256} was altered`, { sha256 });
   }
+}
+
+/** Without following a link, which may lead outside the folder that was given to us, and without waiting on a pipe. */
+async function openPlainFile(source: string): Promise<fs.promises.FileHandle> {
+  const { O_RDONLY, O_NOFOLLOW, O_NONBLOCK } = fs.constants;
+  const refused = () => new AppError('BAD_INPUT', `${source} is not a plain file: only plain files are taken in`);
+  const file = await fs.promises
+    .open(source, O_RDONLY | O_NOFOLLOW | O_NONBLOCK)
+    .catch((error: NodeJS.ErrnoException) => {
+      throw error.code === 'ELOOP' || error.code === 'ENXIO' ? refused() : error;
+    });
+  if ((await file.stat()).isFile()) return file;
+  await file.close();
+  throw refused();
 }
 
 function syncFolder(folder: string): void {

@@ -1,0 +1,72 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { PROGRAM_ROOT } from '../../src/settings.js';
+
+/** What only some files may contain. Everything else in `src` must go through the write door or the reading side. */
+const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonly allowed: readonly string[] }[] = [
+  {
+    what: 'reaches the database',
+    pattern: /from '(?:@prisma\/[^']+|better-sqlite3|node:sqlite|[^']*generated\/[^']+)'/,
+    allowed: ['store/store.ts', 'store/writer.ts', 'store/reads.ts', 'store/migrate.ts'],
+  },
+  {
+    what: 'writes a row through Prisma',
+    pattern: /\.\w+\s*\.(?:create|createMany\w*|update|updateMany\w*|upsert|delete|deleteMany)\s*\(\s*(?:\{|\))/,
+    allowed: ['store/writer.ts'],
+  },
+  { what: 'runs a writing statement', pattern: /\$executeRaw/, allowed: ['store/writer.ts'] },
+  {
+    what: 'opens a transaction',
+    pattern: /\$transaction|\.transaction\(/,
+    allowed: ['store/store.ts', 'store/migrate.ts'],
+  },
+  { what: 'runs a raw query', pattern: /\$queryRaw/, allowed: ['store/store.ts', 'store/reads.ts'] },
+  {
+    what: 'holds a writing statement',
+    pattern: /\b(?:INSERT\s+(?:OR\s+\w+\s+)?INTO|REPLACE\s+INTO|UPDATE\s+"|DELETE\s+FROM|DROP\s+|ALTER\s+TABLE)/,
+    allowed: ['store/sql/bulk.ts', 'store/migrate.ts'],
+  },
+  {
+    what: 'makes or opens a database handle',
+    pattern: /new (?:Database|PrismaClient|PrismaBetterSqlite3)\(/,
+    allowed: ['store/store.ts'],
+  },
+];
+
+const SOURCES = path.join(PROGRAM_ROOT, 'src');
+
+function sourceFiles(): string[] {
+  const files = fs.readdirSync(SOURCES, { recursive: true, encoding: 'utf8' });
+  return files.filter((file) => file.endsWith('.ts') && !file.startsWith(path.join('store', 'generated')));
+}
+
+const offences = (file: string, text: string): string[] =>
+  RULES.filter((rule) => rule.pattern.test(text) && !rule.allowed.includes(file)).map((rule) => rule.what);
+
+describe('the one write door', () => {
+  it('is the only way to the database from anywhere in the program', () => {
+    const found = sourceFiles().flatMap((file) =>
+      offences(file, fs.readFileSync(path.join(SOURCES, file), 'utf8')).map((what) => `${file} ${what}`),
+    );
+    expect(found).toEqual([]);
+  });
+
+  it('has rules that still match what they are about', () => {
+    for (const { what, pattern, allowed } of RULES) {
+      const matching = allowed.filter((file) => pattern.test(fs.readFileSync(path.join(SOURCES, file), 'utf8')));
+      expect([what, matching]).toEqual([what, [...allowed]]);
+    }
+  });
+
+  it.each([
+    ["import Database from 'better-sqlite3';", 'reaches the database'],
+    ["import type { PrismaClient } from '../store/generated/client.js';", 'reaches the database'],
+    ['await this.db.result.update({ where: { id } });', 'writes a row through Prisma'],
+    ['await tx.entry\n  .deleteMany();', 'writes a row through Prisma'],
+    ['await client.$executeRawUnsafe(sql);', 'runs a writing statement'],
+    ['await client.$transaction([]);', 'opens a transaction'],
+    ['const sql = `DELETE FROM "Result"`;', 'holds a writing statement'],
+  ])('sees %s', (text, what) => {
+    expect(offences('web/page.ts', text)).toContain(what);
+  });
+});

@@ -1,0 +1,274 @@
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
+import path from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
+import { jest } from '@jest/globals';
+import Database from 'better-sqlite3';
+import { digestOf, sha256Hex } from '../../src/dossier/canonical.js';
+import { LedgerEntry } from '../../src/ledger/entry.js';
+import { RootBuilder } from '../../src/ledger/tree.js';
+import { verifyLedger } from '../../src/ledger/verify-ledger.js';
+import { PROGRAM_ROOT } from '../../src/settings.js';
+import type { Store } from '../../src/store/store.js';
+import { fillEveryTable, result } from './fill.js';
+import { ACTOR, openStore, temporaryFolder } from './open-store.js';
+
+let folder: string;
+let remove: () => void;
+let store: Store;
+
+beforeEach(async () => {
+  ({ folder, remove } = temporaryFolder());
+  store = await openStore(folder);
+});
+afterEach(async () => {
+  await store.close();
+  remove();
+});
+
+const lot = (key: string, note: unknown = '') => ({ kind: 'lot', key, name: key, body: { note }, links: [] });
+
+const rowCounts = (): Record<string, number> => {
+  const db = new Database(path.join(folder, 'lotwright.sqlite'), { readonly: true });
+  const tables = db.prepare("SELECT name FROM sqlite_master WHERE type = 'table'").all() as { name: string }[];
+  const counts = tables.map(({ name }) => [
+    name,
+    (db.prepare(`SELECT count(*) AS n FROM "${name}"`).get() as { n: number }).n,
+  ]);
+  db.close();
+  return Object.fromEntries(counts) as Record<string, number>;
+};
+
+describe('the write door', () => {
+  it('appends a ledger entry with every change, whose root the tree gives', async () => {
+    await store.change(ACTOR, fillEveryTable);
+    const entries = await store.read.ledgerPage(0);
+    const verdict = verifyLedger(entries);
+    expect(verdict).toEqual({ ok: true, size: entries.length, root: await store.read.ledgerRoot(entries.length) });
+    expect(await store.read.ledgerSize()).toBe(entries.length);
+    const types = entries.map((entry) => LedgerEntry.parse(JSON.parse(entry.body)).type);
+    expect(types).toEqual([
+      'folder-created',
+      'evidence-received',
+      'revision-recorded',
+      'revision-recorded',
+      'results-recorded',
+      'log-scanned',
+      'dossier-frozen',
+      'assessment-made',
+      'record-issued',
+    ]);
+  });
+
+  it('keeps the root of every earlier size', async () => {
+    for (let step = 1; step <= 20; step += 1)
+      await store.change(ACTOR, (writer) => writer.recordRevision(lot(`L-${step}`)));
+    const entries = await store.read.ledgerPage(0);
+    const tree = new RootBuilder();
+    for (const { seq, leaf } of entries) {
+      tree.add(leaf);
+      expect(await store.read.ledgerRoot(seq)).toBe(tree.root());
+    }
+  });
+
+  it('leaves nothing behind when the change throws, however late', async () => {
+    const before = rowCounts();
+    const failing = store.change(ACTOR, async (writer) => {
+      await fillEveryTable(writer);
+      throw new Error('on purpose');
+    });
+    await expect(failing).rejects.toThrow('on purpose');
+    expect(rowCounts()).toEqual(before);
+    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+    expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: 2 });
+  });
+
+  it('leaves nothing behind when the database refuses a row', async () => {
+    const before = rowCounts();
+    const failing = store.change(ACTOR, async (writer) => {
+      await writer.recordRevision({ ...lot('L-1'), number: 1 });
+      await writer.recordRevision({ ...lot('L-1', 'other'), number: 1 });
+    });
+    await expect(failing).rejects.toThrow();
+    expect(rowCounts()).toEqual(before);
+  });
+
+  it('runs the changes of one process one after the other', async () => {
+    const steps = Array.from({ length: 25 }, () =>
+      store.change(ACTOR, async (writer) => {
+        const before = await writer.currentRevision('lot', 'L-1');
+        await writer.recordRevision(lot('L-1', before?.number ?? 0));
+      }),
+    );
+    await Promise.all(steps);
+    const revisions = await store.read.revisions('lot', 'L-1');
+    expect(revisions.map((item) => [item.revision, item.body])).toEqual(
+      Array.from({ length: 25 }, (_, index) => [index + 1, { note: index }]),
+    );
+  });
+
+  it('refuses a change inside a change, which would wait for itself', async () => {
+    const outer = store.change(ACTOR, () => store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1'))));
+    await expect(outer).rejects.toThrow('inside another change');
+    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-2')));
+  });
+
+  it('is closed to a writer that outlives its change', async () => {
+    let kept: { recordRevision: (revision: ReturnType<typeof lot>) => Promise<number> } | undefined;
+    await store.change(ACTOR, async (writer) => {
+      kept = writer;
+    });
+    await expect(kept!.recordRevision(lot('L-1'))).rejects.toThrow();
+    expect(await store.read.current('lot', 'L-1')).toBeUndefined();
+  });
+
+  it('does not show a change to readers before it is whole', async () => {
+    await store.change(ACTOR, async (writer) => {
+      await writer.recordRevision(lot('L-1'));
+      expect(await store.read.current('lot', 'L-1')).toBeUndefined();
+    });
+    expect(await store.read.current('lot', 'L-1')).toBeDefined();
+  });
+
+  it('names a ledger whose end was cut or stretched from outside, and writes nothing more', async () => {
+    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+    const raw = new Database(path.join(folder, 'lotwright.sqlite'));
+    raw.exec('UPDATE "LedgerLock" SET size = size + 7');
+    raw.close();
+    const before = rowCounts();
+    const change = store.change(ACTOR, (writer) => writer.recordRevision(lot('L-2')));
+    await expect(change).rejects.toMatchObject({ code: 'ALTERED' });
+    expect(rowCounts()).toEqual(before);
+  });
+
+  it('commits with synchronous = FULL and foreign keys on', async () => {
+    const { writing } = store as unknown as { writing: { $queryRawUnsafe(sql: string): Promise<unknown[]> } };
+    expect(await writing.$queryRawUnsafe('PRAGMA synchronous')).toEqual([{ synchronous: 2n }]);
+    expect(await writing.$queryRawUnsafe('PRAGMA foreign_keys')).toEqual([{ foreign_keys: 1n }]);
+    expect(await writing.$queryRawUnsafe('PRAGMA journal_mode')).toEqual([{ journal_mode: 'wal' }]);
+  });
+
+  it('cannot be gone round by the reading connection', async () => {
+    const { reading } = store as unknown as { reading: { $executeRawUnsafe(sql: string): Promise<number> } };
+    await expect(reading.$executeRawUnsafe(`INSERT INTO "Part" VALUES ('a', 'b', 'c')`)).rejects.toThrow(/readonly/);
+  });
+});
+
+describe('several programs on one folder', () => {
+  const runChild = async (count: number): Promise<number> => {
+    const hooks = path.join(PROGRAM_ROOT, 'tests', 'support', 'typescript.mjs');
+    const script = path.join(PROGRAM_ROOT, 'tests', 'store', 'child-writer.ts');
+    const args = ['--import', hooks, script, folder, String(count)];
+    const child = spawn(process.execPath, args, { stdio: ['ignore', 'ignore', 'inherit'], env: childEnvironment() });
+    const [code] = (await once(child, 'exit')) as [number];
+    return code;
+  };
+
+  it('lose nothing and build one ledger when they write at the same time', async () => {
+    const steps = 30;
+    expect(await Promise.all([runChild(steps), runChild(steps)])).toEqual([0, 0]);
+    const revisions = await store.read.revisions('lot', 'L-1');
+    expect(revisions.map((item) => item.revision)).toEqual(Array.from({ length: 2 * steps }, (_, index) => index + 1));
+    // Each change read the number before its own inside the door: no two saw the same state.
+    expect(revisions.map((item) => (item.body as { before: number }).before)).toEqual(
+      Array.from({ length: 2 * steps }, (_, index) => index),
+    );
+    expect(new Set(revisions.map((item) => (item.body as { by: number }).by)).size).toBe(2);
+    expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: 1 + 2 * steps });
+  }, 60_000);
+
+  it('may be one service and no second one', async () => {
+    const second = await openStore(folder);
+    store.becomeService();
+    expect(() => second.becomeService()).toThrow('another service runs on');
+    await second.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+    await store.close();
+    second.becomeService();
+    await second.close();
+    store = await openStore(folder);
+    store.becomeService();
+  });
+
+  it('wait, without running the change, while another holds the database', async () => {
+    const raw = new Database(path.join(folder, 'lotwright.sqlite'));
+    raw.exec('BEGIN IMMEDIATE');
+    let runs = 0;
+    const change = store.change(ACTOR, async () => {
+      runs += 1;
+    });
+    await sleep(300);
+    expect(runs).toBe(0);
+    raw.exec('COMMIT');
+    raw.close();
+    await change;
+    expect(runs).toBe(1);
+  });
+
+  it('end the wait in a named error', async () => {
+    const raw = new Database(path.join(folder, 'lotwright.sqlite'));
+    raw.exec('BEGIN IMMEDIATE');
+    let nowMs = 0;
+    const hurried = jest.spyOn(performance, 'now').mockImplementation(() => {
+      nowMs += 10_000;
+      return nowMs;
+    });
+    try {
+      const change = store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+      await expect(change).rejects.toMatchObject({ code: 'BUSY' });
+    } finally {
+      hurried.mockRestore();
+      raw.exec('ROLLBACK');
+      raw.close();
+    }
+    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+  });
+});
+
+describe('what was stored', () => {
+  it('reads back as it was given, with its digests in the ledger', async () => {
+    await store.change(ACTOR, fillEveryTable);
+    const lotRevision = await store.read.currentOrThrow('lot', 'L-1');
+    expect(lotRevision).toMatchObject({
+      revision: 1,
+      body: { format: 1, note: 'first' },
+      digest: digestOf({ format: 1, note: 'first' }),
+    });
+    const { rows } = await store.read.results('L-1');
+    expect(rows[0]).toMatchObject({ ...result(), status: 'current' });
+    expect((await store.read.evidenceInfo(sha256Hex('file'))).fileName).toBe('log.csv');
+    expect((await store.read.evidenceOf('lot', 'L-1')).map((item) => item.sha256)).toEqual([sha256Hex('file')]);
+  });
+
+  it('keeps a corrected result beside the new one', async () => {
+    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [result()]));
+    const [first] = await store.read.currentResults('L-1');
+    const corrected = result({ value: '1.31', reason: 'misread', replacesId: first!.id });
+    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [corrected]));
+    const { rows } = await store.read.results('L-1');
+    expect(rows.map((row) => [row.value, row.status, row.reason])).toEqual([
+      ['<1.20', 'corrected', ''],
+      ['1.31', 'current', 'misread'],
+    ]);
+    const twice = store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [corrected]));
+    await expect(twice).rejects.toThrow();
+  });
+
+  it('is the same row when the same dossier, assessment or evidence comes again', async () => {
+    await store.change(ACTOR, fillEveryTable);
+    const before = rowCounts();
+    const dossier = (await store.read.latestDossier('L-1'))!;
+    const assessment = (await store.read.latestAssessment('L-1'))!;
+    await store.change(ACTOR, async (writer) => {
+      await writer.recordEvidence({ sha256: sha256Hex('file'), bytes: 4, fileName: 'again.csv' });
+      await writer.recordDossier('L-1', dossier.digest, dossier.body, new Map());
+      await writer.recordAssessment('L-1', dossier.digest, 'program 1', assessment.body);
+    });
+    expect(rowCounts()).toEqual(before);
+  });
+});
+
+/** A child runs as a plain program, without the options that the test runner needs. */
+function childEnvironment(): NodeJS.ProcessEnv {
+  const { NODE_OPTIONS: _unused, ...rest } = process.env;
+  return rest;
+}
