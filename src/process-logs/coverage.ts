@@ -1,0 +1,167 @@
+import { everywhere, type FindingDraft, placeFinding } from './findings.js';
+import { Places } from './places.js';
+import type { ExpectedStep, ExpectedZone, ScanPlan } from './plan.js';
+import type { Stretch } from './stretch.js';
+import { readTimestampUs } from './timestamp.js';
+
+/** Closing and opening are written down by people, to the minute; logs start and end on their own clock. */
+const CLOSURE_TOLERANCE_US = 60_000_000;
+
+/** What the log should have held and does not, and what it holds that the lot does not know. */
+export function coverageFindings(plan: ScanPlan, stretches: readonly Stretch[]): FindingDraft[] {
+  return [
+    ...closureFindings(plan, stretches),
+    ...unloggedChannels(plan),
+    ...plan.expected.flatMap((zone) => zoneFindings(zone, stretches)),
+    ...strangePlaces(plan.expected, stretches),
+  ];
+}
+
+function closureFindings({ closure, gapLimitMs }: ScanPlan, stretches: readonly Stretch[]): FindingDraft[] {
+  if (closure === null) return [];
+  const findings: FindingDraft[] = [];
+  const closedUs = readTimestampUs(closure.closedAt)!;
+  const openedUs = readTimestampUs(closure.openedAt)!;
+  const firstUs = leastOf(stretches.map((stretch) => stretch.firstUs));
+  const lastUs = greatestOf(stretches.map((stretch) => stretch.lastUs));
+  const toleranceUs = Math.max(gapLimitMs * 1000, CLOSURE_TOLERANCE_US);
+  if (firstUs > closedUs + toleranceUs) {
+    const times = { startUs: closedUs, endUs: firstUs, durationUs: firstUs - closedUs };
+    findings.push(placeFinding('log starts late', 'action', everywhere(), times));
+  }
+  if (lastUs < openedUs - toleranceUs) {
+    const times = { startUs: lastUs, endUs: openedUs, durationUs: openedUs - lastUs };
+    findings.push(placeFinding('log ends early', 'action', everywhere(), times));
+  }
+  const outside = stretches.filter(
+    ({ zone, firstUs: first, lastUs: last }) =>
+      zone !== '' && (first < closedUs - CLOSURE_TOLERANCE_US || last > openedUs + CLOSURE_TOLERANCE_US),
+  );
+  if (outside.length > 0) findings.push(together('logged with open chamber', 'action', outside));
+  return findings;
+}
+
+/** A window on a channel that the log does not have cannot be watched. */
+function unloggedChannels({ channels, windows }: ScanPlan): FindingDraft[] {
+  const logged = new Set(channels.map((channel) => channel.name));
+  const placesOf = new Map<string, Places>();
+  for (const { channel, scope } of windows) {
+    if (logged.has(channel)) continue;
+    const places = placesOf.get(channel) ?? new Places();
+    if (scope === 'closure') places.add(null, null);
+    else places.addRange(scope.zone, scope.layerFrom, scope.layerTo, scope.step);
+    placesOf.set(channel, places);
+  }
+  return [...placesOf].map(([what, places]) => placeFinding('channel not logged', 'action', places, { what }));
+}
+
+function zoneFindings(zone: ExpectedZone, stretches: readonly Stretch[]): FindingDraft[] {
+  const own = stretches.filter((stretch) => stretch.zone === zone.zone);
+  if (own.length === 0) {
+    return [placeFinding('zone never logged', 'action', rangePlaces(zone, zone.layerFrom, zone.layerTo))];
+  }
+  return zone.steps.flatMap((step) => stepFindings(zone, step, own));
+}
+
+function stepFindings(zone: ExpectedZone, step: ExpectedStep, own: readonly Stretch[]): FindingDraft[] {
+  const layers = own
+    .filter((stretch) => stretch.step === step.step && stretch.layer !== null)
+    .map((stretch) => stretch.layer!)
+    .filter((layer) => layer >= zone.layerFrom && layer <= zone.layerTo)
+    .sort((a, b) => a - b);
+  if (layers.length === 0) {
+    const places = rangePlaces(zone, zone.layerFrom, zone.layerTo, step.step);
+    return [placeFinding('step never logged', 'action', places)];
+  }
+  const findings = skippedRanges(zone, step, layers).map(([from, to]) =>
+    placeFinding('layers never logged', 'action', rangePlaces(zone, from, to, step.step)),
+  );
+  const early = layers.filter((layer, index) => index > 0 && layer - layers[index - 1]! < step.everyLayers);
+  if (early.length > 0) {
+    const places = new Places();
+    for (const layer of early) places.add(zone.zone, layer, step.step);
+    const what = `${early.length} × sooner than every ${step.everyLayers} layers`;
+    findings.push(placeFinding('step repeated early', 'alert', places, { what }));
+  }
+  return findings;
+}
+
+/** Layer ranges over which a step that is due every so many layers was not logged. */
+function skippedRanges(zone: ExpectedZone, step: ExpectedStep, layers: readonly number[]): [number, number][] {
+  const ranges: [number, number][] = [];
+  let last = zone.layerFrom - 1;
+  for (const layer of layers) {
+    if (layer - last > step.everyLayers) ranges.push([last + 1, layer - 1]);
+    last = layer;
+  }
+  if (zone.layerTo - last >= step.everyLayers) ranges.push([last + 1, zone.layerTo]);
+  return ranges;
+}
+
+/** Zones, layers and steps that the log names and the lot does not. */
+function strangePlaces(expected: readonly ExpectedZone[], stretches: readonly Stretch[]): FindingDraft[] {
+  if (expected.length === 0) return [];
+  const zones = new Map(expected.map((zone) => [zone.zone, zone]));
+  const strange = new Map<
+    string,
+    { rule: 'unknown zone' | 'unknown step' | 'layers outside the zone'; of: Stretch[] }
+  >();
+  const note = (rule: 'unknown zone' | 'unknown step' | 'layers outside the zone', what: string, stretch: Stretch) => {
+    const key = `${rule}: ${what}`;
+    const entry = strange.get(key) ?? { rule, of: [] };
+    entry.of.push(stretch);
+    strange.set(key, entry);
+  };
+  for (const stretch of stretches) {
+    if (stretch.zone === '') continue;
+    const zone = zones.get(stretch.zone);
+    if (zone === undefined) {
+      note('unknown zone', stretch.zone, stretch);
+      continue;
+    }
+    if (zone.steps.length > 0 && !zone.steps.some((step) => step.step === stretch.step)) {
+      note('unknown step', `${stretch.step} in ${stretch.zone}`, stretch);
+    }
+    if (stretch.layer !== null && (stretch.layer < zone.layerFrom || stretch.layer > zone.layerTo)) {
+      note('layers outside the zone', stretch.zone, stretch);
+    }
+  }
+  return [...strange].map(([key, { rule, of }]) => {
+    // A step that no recipe knows has no windows of its own: noted, since each planned step must be logged anyway.
+    const level = rule === 'unknown step' ? 'alert' : 'action';
+    return together(rule, level, of, key.slice(rule.length + 2));
+  });
+}
+
+function together(
+  rule: FindingDraft['rule'],
+  level: FindingDraft['level'],
+  stretches: readonly Stretch[],
+  what?: string,
+): FindingDraft {
+  const places = new Places();
+  for (const { covers, step } of stretches) places.add(covers.zone, covers.layer, step);
+  const facts = {
+    startUs: leastOf(stretches.map((stretch) => stretch.firstUs)),
+    endUs: greatestOf(stretches.map((stretch) => stretch.lastUs)),
+    rows: stretches.reduce((sum, stretch) => sum + stretch.rows, 0),
+    lineFrom: leastOf(stretches.map((stretch) => stretch.lineFrom)),
+    lineTo: greatestOf(stretches.map((stretch) => stretch.lineTo)),
+  };
+  return placeFinding(rule, level, places, what === undefined ? facts : { ...facts, what });
+}
+
+function rangePlaces(zone: ExpectedZone, from: number, to: number, step?: string): Places {
+  const places = new Places();
+  places.addRange(zone.zone, from, to, step);
+  return places;
+}
+
+/** Not by spreading into Math.min: a log may have more stretches than a call takes arguments. */
+function leastOf(values: readonly number[]): number {
+  return values.reduce((least, value) => Math.min(least, value), Number.POSITIVE_INFINITY);
+}
+
+function greatestOf(values: readonly number[]): number {
+  return values.reduce((greatest, value) => Math.max(greatest, value), Number.NEGATIVE_INFINITY);
+}

@@ -1,0 +1,52 @@
+/** Why a line was not used. */
+export type RejectionCode =
+  | 'line too long'
+  | 'timestamp'
+  | 'layer'
+  | 'zone'
+  | 'step'
+  | 'number'
+  | 'number of fields'
+  | 'quotes'
+  | 'control character'
+  | 'encoding'
+  | 'time going back'
+  | 'unfinished line';
+
+/** One line that was not used, with the beginning of what stood there. */
+export interface Rejection {
+  /** Counted from 1. */
+  readonly line: number;
+  readonly code: RejectionCode;
+  readonly field: string;
+  readonly found: string;
+}
+
+const LONGEST_QUOTE = 60;
+/** So many rejected lines are listed; all are counted. */
+const MOST_LISTED = 1000;
+
+/** The rejected lines of a file: the first thousand in full, and how many there were of each kind. */
+export class Rejections {
+  readonly listed: Rejection[] = [];
+  private readonly counts = new Map<RejectionCode, number>();
+
+  add(rejection: Rejection): void {
+    this.counts.set(rejection.code, (this.counts.get(rejection.code) ?? 0) + 1);
+    if (this.listed.length < MOST_LISTED) this.listed.push(rejection);
+  }
+
+  get total(): number {
+    return [...this.counts.values()].reduce((sum, count) => sum + count, 0);
+  }
+
+  byCode(): Record<string, number> {
+    return Object.fromEntries([...this.counts].sort(([a], [b]) => (a < b ? -1 : 1)));
+  }
+}
+
+/** The beginning of a text as it may be shown: short, and control characters made visible. */
+export function quote(text: string): string {
+  const short = text.length > LONGEST_QUOTE ? `${text.slice(0, LONGEST_QUOTE)}…` : text;
+  return JSON.stringify(short);
+}

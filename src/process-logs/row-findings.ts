@@ -1,0 +1,51 @@
+import { everywhere, type FindingDraft, placeFinding } from './findings.js';
+import { Places } from './places.js';
+import type { Rejection } from './rejection.js';
+import type { HeldRow } from './row.js';
+import type { Stretch } from './stretch.js';
+
+/** Findings about single rows and the times between them. */
+
+/**
+ * From the end of what the last row before it accounts for to the next row. Nobody knows what was done meanwhile: between
+ * two zones it covers every zone, between two layers all from one to the other.
+ */
+export function gap({ timeUs, forUs, line, stretch }: HeldRow, next: Stretch, nextUs: number, nextLine: number) {
+  const places = new Places();
+  const zone = stretch.covers.zone === next.covers.zone ? next.covers.zone : null;
+  const from = stretch.covers.layer;
+  const to = next.covers.layer;
+  const isOpen = from === null || to === null;
+  places.addRange(zone, isOpen ? null : Math.min(from, to), isOpen ? null : Math.max(from, to));
+  places.addStep(stretch.step);
+  places.addStep(next.step);
+  const startUs = timeUs + forUs;
+  const times = { startUs, endUs: nextUs, durationUs: nextUs - startUs };
+  return placeFinding('gap', 'action', places, { ...times, lineFrom: line, lineTo: nextLine });
+}
+
+export function duplicateTime({ timeUs, line, stretch }: HeldRow, nextLine: number): FindingDraft {
+  const facts = { startUs: timeUs, endUs: timeUs, rows: 1, lineFrom: line, lineTo: nextLine };
+  return placeFinding('duplicate time', 'alert', placesOf(stretch), facts);
+}
+
+/** The rows are rejected, and what happened while the clock ran twice is not accounted for. */
+export function timeGoingBack(timeUs: number, latestUs: number, line: number, stretch: Stretch): FindingDraft {
+  const facts = { startUs: timeUs, endUs: latestUs, rows: 1, lineFrom: line, lineTo: line };
+  return placeFinding('time going back', 'action', placesOf(stretch), facts);
+}
+
+/**
+ * A rejected row is a hole where the row before it lay, as far as anybody can say. Only an alert: a hole longer than the
+ * gap limit is a gap.
+ */
+export function rowRejected({ code, line }: Rejection, before: Stretch | undefined): FindingDraft {
+  const places = before === undefined ? everywhere() : placesOf(before);
+  return placeFinding('rows rejected', 'alert', places, { what: code, rows: 1, lineFrom: line, lineTo: line });
+}
+
+function placesOf({ covers, step }: Stretch): Places {
+  const places = new Places();
+  places.add(covers.zone, covers.layer, step);
+  return places;
+}

@@ -1,0 +1,114 @@
+import { createHash } from 'node:crypto';
+import { createReadStream } from 'node:fs';
+import { open } from 'node:fs/promises';
+import { pipeline } from 'node:stream/promises';
+import { createGunzip } from 'node:zlib';
+import type { LogFacts } from '../dossier/schema.js';
+import { BadInputError, type Problem } from '../errors.js';
+import type { ScanPlan } from './plan.js';
+import { LogScanner, SCANNER, type TextScan } from './scanner.js';
+
+export interface ScanRequest {
+  readonly path: string;
+  /** Name of the file as the person knows it, for messages and for the record. */
+  readonly fileName: string;
+  readonly plan: ScanPlan;
+}
+
+/** What a scan says of a file: what the dossier keeps, and counts for the one who took it in. */
+export interface ScanReport extends Omit<TextScan, 'textSha256' | 'planSha256' | 'rows' | 'rejectedRows'> {
+  readonly facts: LogFacts;
+}
+
+const READ_SIZE = 1 << 20;
+/** Progress is told each time so many bytes of text were read. */
+const PROGRESS_BYTES = 16 << 20;
+
+/**
+ * Scans one log, plain or gzip (told by its first bytes, since evidence has no file extension), in this thread.
+ * @param onProgress called with the rows accepted so far.
+ * @throws BadInputError naming what is wrong with the file as a whole; single bad lines are in the report.
+ */
+export async function scanFile(request: ScanRequest, onProgress?: (rows: number) => void): Promise<ScanReport> {
+  const { path, fileName, plan } = request;
+  const scanner = new LogScanner(plan, fileName);
+  const received = createHash('sha256');
+  let bytes = 0;
+  let textBytes = 0;
+  let told = 0;
+  const count = async function* (source: AsyncIterable<Buffer>) {
+    for await (const chunk of source) {
+      received.update(chunk);
+      bytes += chunk.length;
+      yield chunk;
+    }
+  };
+  const scan = async (source: AsyncIterable<Buffer>) => {
+    for await (const chunk of source) {
+      scanner.push(chunk);
+      textBytes += chunk.length;
+      if (textBytes - told < PROGRESS_BYTES) continue;
+      told = textBytes;
+      onProgress?.(scanner.rows);
+    }
+  };
+  const isGzip = await startsAsGzip(path);
+  try {
+    const source = createReadStream(path, { highWaterMark: READ_SIZE });
+    if (isGzip) await pipeline(source, count, createGunzip({ chunkSize: READ_SIZE }), scan);
+    else await pipeline(source, scan);
+  } catch (error) {
+    const problem = gzipProblem(error, fileName, scanner.rows);
+    throw problem === undefined ? error : new BadInputError([problem]);
+  }
+  return asReport(scanner.end(), request, isGzip ? { sha256: received.digest('hex'), bytes } : { bytes: textBytes });
+}
+
+function asReport(
+  { textSha256, planSha256, rows, rejectedRows, ...rest }: TextScan,
+  { fileName, plan }: ScanRequest,
+  received: { readonly sha256?: string; readonly bytes: number },
+): ScanReport {
+  const facts = {
+    build: plan.build,
+    fileName,
+    sha256: received.sha256 ?? textSha256,
+    textSha256,
+    bytes: received.bytes,
+    rows,
+    rejectedRows,
+    firstAt: rest.firstAt,
+    lastAt: rest.lastAt,
+    scanner: SCANNER,
+    planSha256,
+  };
+  return { ...rest, facts };
+}
+
+async function startsAsGzip(path: string): Promise<boolean> {
+  const file = await open(path);
+  try {
+    const { bytesRead, buffer } = await file.read(Buffer.alloc(2), 0, 2, 0);
+    return bytesRead === 2 && buffer[0] === 0x1f && buffer[1] === 0x8b;
+  } finally {
+    await file.close();
+  }
+}
+
+const GZIP_TROUBLE: Readonly<Record<string, Pick<Problem, 'code' | 'expected'>>> = {
+  Z_BUF_ERROR: { code: 'gzip-cut', expected: 'a gzip file that is complete to its last byte' },
+  Z_DATA_ERROR: { code: 'gzip-damaged', expected: 'a gzip file whose checksums agree with its content' },
+};
+
+function gzipProblem(error: unknown, fileName: string, rows: number): Problem | undefined {
+  if (!(error instanceof Error) || !('code' in error) || typeof error.code !== 'string') return undefined;
+  const trouble = GZIP_TROUBLE[error.code];
+  if (trouble === undefined) return undefined;
+  const found = `${error.message} after ${rows} rows`;
+  return {
+    ...trouble,
+    file: fileName,
+    found,
+    remedy: 'copy the file again from where it was packed; nothing of it was used',
+  };
+}

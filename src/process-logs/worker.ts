@@ -1,0 +1,24 @@
+import type { MessagePort } from 'node:worker_threads';
+import { BadInputError, type Problem } from '../errors.js';
+import { type ScanReport, type ScanRequest, scanFile } from './scan-stream.js';
+
+export interface ScanTask {
+  readonly request: ScanRequest;
+  /** Where to tell the number of rows read so far. */
+  readonly progress: MessagePort;
+}
+
+/** An error loses its class and facts on the way between threads, so what is wrong with a file is sent as data. */
+export type ScanAnswer = { readonly report: ScanReport } | { readonly problems: readonly Problem[] };
+
+/** Runs in a worker thread. */
+export default async function scanInThisThread({ request, progress }: ScanTask): Promise<ScanAnswer> {
+  try {
+    return { report: await scanFile(request, (rows) => progress.postMessage(rows)) };
+  } catch (error) {
+    if (error instanceof BadInputError) return { problems: error.problems };
+    throw error;
+  } finally {
+    progress.close();
+  }
+}
