@@ -84,6 +84,22 @@ export class Reads {
     );
   }
 
+  /** Every revision of every entry of a kind. */
+  async allRevisions(kind: string): Promise<StoredRevision[]> {
+    const rows = await this.db.revision.findMany({
+      where: { entry: { kind } },
+      include: { entry: true },
+      orderBy: [{ entryId: 'asc' }, { number: 'asc' }],
+    });
+    return rows.map((row) => ({
+      ...row,
+      kind,
+      key: row.entry.key,
+      revision: row.number,
+      body: JSON.parse(row.body) as unknown,
+    }));
+  }
+
   /** Every result of a lot in the order of recording, with the status *current* or *corrected*. */
   async results(lot: string): Promise<{ rows: ResultRow[]; ledgerSeq: number }> {
     const stored = await this.db.result.findMany({ where: { lot }, orderBy: { id: 'asc' } });

@@ -1,0 +1,4 @@
+// usage: npm run build
+import { ensureBuilt } from './ensure.mjs';
+
+ensureBuilt();

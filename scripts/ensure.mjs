@@ -1,0 +1,53 @@
+// Installs npm packages and compiles, but only what is missing or out of date. Needs nothing but Node.
+import { spawnSync } from 'node:child_process';
+import fs from 'node:fs';
+import path from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+export const ROOT = path.dirname(path.dirname(fileURLToPath(import.meta.url)));
+
+export function run(command, args, options = {}) {
+  const done = spawnSync(command, args, { cwd: ROOT, stdio: 'inherit', ...options });
+  if (done.error) throw done.error;
+  if (done.status !== 0) process.exit(done.status ?? 1);
+}
+
+const at = (...steps) => path.join(ROOT, ...steps);
+const modified = (file) => (fs.existsSync(file) ? fs.statSync(file).mtimeMs : 0);
+
+function newest(folder) {
+  let latest = 0;
+  for (const entry of fs.readdirSync(folder, { withFileTypes: true, recursive: true })) {
+    if (entry.isFile()) latest = Math.max(latest, modified(path.join(entry.parentPath ?? entry.path, entry.name)));
+  }
+  return latest;
+}
+
+/** `npm ci` when the installed packages are not those of the lock file. */
+export function ensurePackages() {
+  if (modified(at('node_modules', '.package-lock.json')) >= modified(at('package-lock.json'))) return;
+  console.log('Installing npm packages (a minute or two, once)…');
+  run('npm', ['ci', '--no-audit', '--no-fund', '--loglevel=error']);
+  const now = new Date();
+  fs.utimesSync(at('node_modules', '.package-lock.json'), now, now);
+}
+
+/** The database client, when the schema is newer than it. */
+export function ensureClient() {
+  if (modified(at('src', 'store', 'generated', 'client.ts')) >= modified(at('prisma', 'schema.prisma'))) return;
+  console.log('Generating the database client…');
+  run(process.execPath, [at('node_modules', 'prisma', 'build', 'index.js'), 'generate'], {
+    stdio: ['ignore', 'ignore', 'inherit'],
+  });
+}
+
+/** The compiled program, when a source is newer than it. */
+export function ensureBuilt() {
+  ensurePackages();
+  ensureClient();
+  const stamp = at('dist', '.built');
+  if (modified(stamp) >= Math.max(newest(at('src')), modified(at('tsconfig.build.json')))) return;
+  console.log('Compiling…');
+  run(process.execPath, [at('node_modules', 'typescript', 'bin', 'tsc'), '-p', 'tsconfig.build.json']);
+  fs.writeFileSync(stamp, '');
+}

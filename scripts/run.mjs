@@ -1,0 +1,7 @@
+// usage: node scripts/run.mjs COMMAND …: installs and compiles what is missing, then runs the `lotwright` command.
+import path from 'node:path';
+import { ensureBuilt, ROOT } from './ensure.mjs';
+
+ensureBuilt();
+process.argv.splice(1, 1, path.join(ROOT, 'dist', 'cli.js'));
+await import('../dist/cli.js');

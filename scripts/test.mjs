@@ -1,0 +1,21 @@
+// usage: npm test | npm run test:quick | npm run test:long
+// Installs and compiles what is missing, then runs the suites. Further arguments go to jest.
+import { spawnSync } from 'node:child_process';
+import { ensureBuilt, ROOT } from './ensure.mjs';
+
+ensureBuilt();
+const args = process.argv.slice(2);
+const long = args.includes('--long');
+const quick = args.includes('--quick');
+const rest = args.filter((arg) => arg !== '--long' && arg !== '--quick');
+const jest = [
+  'node_modules/jest/bin/jest.js',
+  ...(quick ? ['--testPathIgnorePatterns', '/tests/(browser|faults|demo)/'] : []),
+  ...rest,
+];
+const done = spawnSync(process.execPath, ['--experimental-vm-modules', '--no-warnings', ...jest], {
+  cwd: ROOT,
+  stdio: 'inherit',
+  env: { ...process.env, LOTWRIGHT_TEST_LONG: long ? '1' : '' },
+});
+process.exit(done.status ?? 1);

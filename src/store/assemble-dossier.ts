@@ -1,0 +1,220 @@
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
+import { PART_NAMES } from '../dossier/facts.js';
+import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
+import { HISTORY_TABLE, type HistoryRow, RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
+import { NotFoundError } from '../errors.js';
+import type { Lot } from '../kinds/lot.js';
+import type { PowderState } from '../kinds/powder-state.js';
+import type { Receipt } from '../kinds/receipt.js';
+import type { Recipe } from '../kinds/recipe.js';
+import type { Specification } from '../kinds/specification.js';
+import type { Reads, StoredRevision } from './reads.js';
+
+/** A dossier ready to be stored: its canonical text, its digest, and its parts by SHA-256. */
+export interface FrozenDossier {
+  readonly dossier: Dossier;
+  readonly body: string;
+  readonly digest: string;
+  readonly parts: ReadonlyMap<string, { readonly mediaType: string; readonly text: string }>;
+}
+
+/** Gathers every fact of one lot, as of now. Equal facts give an equal dossier, byte for byte. */
+export async function assembleDossier(read: Reads, lotCode: string, demo: boolean): Promise<FrozenDossier> {
+  const gathered = new Gathering(read);
+  const lot = (await gathered.pin('lot', lotCode)).body as Lot;
+  const specification = (
+    await gathered.pin('specification', lot.specification.specification, lot.specification.revision)
+  ).body as Specification;
+  await gathered.pin('family', lot.family);
+  const results = await read.results(lotCode);
+  gathered.touchedBy(results.ledgerSeq);
+  await pinWhatLotNames(gathered, lot, specification, results.rows);
+
+  const logs = await read.logs(lotCode);
+  for (const log of logs) gathered.touchedBy(log.ledgerSeq);
+  const summaries = (await Promise.all(logs.map((log) => read.logSummaries(log)))).flat();
+  const history = await familyHistory(read, lot);
+
+  gathered.addPart(PART_NAMES.results, 'text/csv', RESULT_TABLE.write(results.rows));
+  gathered.addPart(PART_NAMES.history, 'text/csv', HISTORY_TABLE.write(history));
+  gathered.addPart(PART_NAMES.summaries, 'text/csv', SUMMARY_TABLE.write(summaries));
+  for (const log of logs) {
+    gathered.addPart(PART_NAMES.log(log.facts.build), 'application/json', canonicalJson(log.part));
+  }
+  for (const code of sorted(lot.implants.map((implant) => implant.case))) {
+    const revision = await read.currentOrThrow('case', code);
+    gathered.touchedBy(revision.ledgerSeq);
+    gathered.addPart(PART_NAMES.case(code), 'application/json', canonicalJson(asPinned(revision)), code);
+  }
+  const evidence = await evidenceOfLot(read, lot, results.rows);
+  const asOf = JSON.parse((await read.ledgerEntry(gathered.lastSeq))!.body) as { at: string };
+  const dossier: Dossier = {
+    format: 1,
+    demo,
+    lot: lotCode,
+    asOf: { ledgerEntry: gathered.lastSeq, at: asOf.at },
+    pinned: gathered.pinned(),
+    logs: logs.map((log) => log.facts),
+    evidence,
+    parts: gathered.refs,
+  };
+  const body = canonicalJson(dossier);
+  return { dossier, body, digest: sha256Hex(body), parts: gathered.parts };
+}
+
+const sorted = (values: readonly string[]): string[] => [...new Set(values)].filter((value) => value !== '').sort();
+
+const asPinned = ({ kind, key, revision, digest, recordedAt, body }: StoredRevision): Pinned => ({
+  kind,
+  key,
+  revision,
+  digest,
+  recordedAt,
+  body,
+});
+
+/** Revisions and parts on their way into a dossier, and the last ledger entry that any of them came with. */
+class Gathering {
+  private readonly revisions = new Map<string, StoredRevision>();
+  readonly parts = new Map<string, { mediaType: string; text: string }>();
+  readonly refs: PartRef[] = [];
+  lastSeq = 0;
+
+  constructor(private readonly read: Reads) {}
+
+  touchedBy(ledgerSeq: number): void {
+    this.lastSeq = Math.max(this.lastSeq, ledgerSeq);
+  }
+
+  async pin(kind: string, key: string, number?: number): Promise<StoredRevision> {
+    const found =
+      number === undefined ? await this.read.current(kind, key) : await this.read.revision(kind, key, number);
+    if (!found) throw new NotFoundError(kind, number === undefined ? key : `${key} revision ${number}`);
+    this.revisions.set(`${kind} ${key} ${found.revision}`, found);
+    this.touchedBy(found.ledgerSeq);
+    return found;
+  }
+
+  addPart(name: string, mediaType: PartRef['mediaType'], text: string, caseCode?: string): void {
+    const sha256 = sha256Hex(text);
+    this.parts.set(sha256, { mediaType, text });
+    this.refs.push({
+      name,
+      sha256,
+      bytes: Buffer.byteLength(text),
+      mediaType,
+      ...(caseCode === undefined ? {} : { case: caseCode }),
+    });
+  }
+
+  pinned(): Pinned[] {
+    return [...this.revisions.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, revision]) => asPinned(revision));
+  }
+}
+
+async function pinWhatLotNames(
+  gathered: Gathering,
+  lot: Lot,
+  specification: Specification,
+  results: readonly ResultRow[],
+): Promise<void> {
+  const people = new Set([lot.opened.by, ...lot.steps.map((step) => step.by), ...lot.decisions.map((item) => item.by)]);
+  for (const part of [...lot.implants, ...lot.coupons]) {
+    const recipe = (await gathered.pin('recipe', part.recipe.recipe, part.recipe.revision)).body as Recipe;
+    if (recipe.approval) people.add(recipe.approval.by);
+  }
+  if (specification.approval) people.add(specification.approval.by);
+  for (const { method } of specification.characteristics) await gathered.pin('method', method.method, method.revision);
+  for (const row of results) await gathered.pin('method', row.method, Number(row.methodRevision));
+  for (const build of lot.builds) {
+    people.add(build.operator);
+    await gathered.pin('machine', build.machine);
+    for (const powder of build.powder) await pinPowder(gathered, powder.state, people);
+    for (const gas of build.gas) await pinReceipt(gathered, gas.receipt, people);
+  }
+  for (const row of results) {
+    for (const person of [row.analyst, row.enteredBy, row.checkedBy]) if (person !== '') people.add(person);
+  }
+  for (const instrument of sorted(results.map((row) => row.instrument))) await gathered.pin('instrument', instrument);
+  for (const person of sorted([...people])) await gathered.pin('person', person);
+}
+
+async function pinPowder(gathered: Gathering, code: string, people: Set<string>): Promise<void> {
+  const state = (await gathered.pin('powder-state', code)).body as PowderState;
+  people.add(state.madeBy);
+  for (const input of state.inputs) {
+    if ('receipt' in input) await pinReceipt(gathered, input.receipt, people);
+    else await pinPowder(gathered, input.state, people);
+  }
+}
+
+async function pinReceipt(gathered: Gathering, code: string, people: Set<string>): Promise<void> {
+  const receipt = (await gathered.pin('receipt', code)).body as Receipt;
+  await gathered.pin('supplier', receipt.supplier);
+  const { acceptance, certificate } = receipt;
+  for (const person of [acceptance?.by, certificate?.transcribedBy, certificate?.checkedBy]) {
+    if (person !== undefined) people.add(person);
+  }
+}
+
+const firstClosing = (lot: Lot): number => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
+
+/** Values of every build of the family that was closed before the first build of this lot, in build order. */
+async function familyHistory(read: Reads, lot: Lot): Promise<HistoryRow[]> {
+  const before = firstClosing(lot);
+  const others = (await read.list('lot'))
+    .map((revision) => revision.body as Lot)
+    .filter((other) => other.lot !== lot.lot && other.family === lot.family && firstClosing(other) < before)
+    .sort((a, b) => firstClosing(a) - firstClosing(b) || (a.lot < b.lot ? -1 : 1));
+  const groups = new Map<string, string>();
+  for (const recipe of await read.allRevisions('recipe')) {
+    groups.set(`${recipe.key} ${recipe.revision}`, (recipe.body as Recipe).group);
+  }
+  const rows: HistoryRow[] = [];
+  for (const other of others) {
+    const parts = new Map(
+      [
+        ...other.implants.map((part) => ({ ...part, code: part.serial })),
+        ...other.coupons.map((part) => ({ ...part, code: part.coupon })),
+      ].map((part) => [part.code, part]),
+    );
+    const { rows: results } = await read.results(other.lot);
+    for (const result of results.filter((row) => row.status === 'current')) {
+      const part = parts.get(result.specimen);
+      const build = other.builds.find((item) => item.build === part?.build);
+      if (!part || !build || Date.parse(build.closedAt) >= before) continue;
+      rows.push({
+        characteristic: result.characteristic,
+        lot: other.lot,
+        build: build.build,
+        builtAt: build.closedAt,
+        machine: build.machine,
+        recipe: part.recipe.recipe,
+        recipeRevision: String(part.recipe.revision),
+        recipeGroup: groups.get(`${part.recipe.recipe} ${part.recipe.revision}`) ?? '',
+        specimen: result.specimen,
+        piece: result.piece,
+        replicate: result.replicate,
+        value: result.value,
+        ucum: result.ucum,
+        method: result.method,
+        methodRevision: result.methodRevision,
+      });
+    }
+  }
+  return rows;
+}
+
+/** Files that the lot and its results rest on, each once. */
+async function evidenceOfLot(read: Reads, lot: Lot, results: readonly ResultRow[]): Promise<Dossier['evidence']> {
+  const found = new Map<string, Dossier['evidence'][number]>();
+  const add = (sha256: string, fileName: string, bytes: number, use: string) => {
+    if (!found.has(sha256)) found.set(sha256, { sha256, fileName, bytes, use });
+  };
+  for (const item of await read.evidenceOf('lot', lot.lot)) add(item.sha256, item.fileName, item.bytes, item.name);
+  for (const sha256 of sorted(results.map((row) => row.evidence))) {
+    const info = await read.evidenceInfo(sha256);
+    add(sha256, info.fileName, info.bytes, 'results');
+  }
+  return [...found.values()].sort((a, b) => (a.sha256 < b.sha256 ? -1 : 1));
+}
