@@ -5,7 +5,7 @@ import type { Column, TableRow } from './table.js';
 import { naturalWidths } from './text-layout.js';
 
 /** Space on each side of a cell, in points. */
-export const CELL_PAD = 4;
+export const CELL_PAD = 5;
 
 /** No column asks for more than this for an unbroken word: a longer one is broken instead. */
 const LONGEST_KEPT_WORD = 150;

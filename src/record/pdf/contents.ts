@@ -11,7 +11,7 @@ const NUMBER_ROOM = 40;
 
 /** The table of contents, from what the pass before found out; empty in the first pass. */
 export function drawContents(flow: Flow, deepest: 1 | 2 | 3): void {
-  const entries = flow.contents().filter((heading) => heading.level <= deepest);
+  const entries = flow.contents().filter((heading) => heading.listed && heading.level <= deepest);
   if (entries.length === 0) return;
   flow.sheet.open('TOC');
   for (const entry of entries) drawEntry(flow, entry);

@@ -8,6 +8,8 @@ export interface Heading {
   readonly text: string;
   readonly anchor: string;
   readonly page: number;
+  /** Whether the table of contents names it. */
+  readonly listed: boolean;
 }
 
 /** Where everything stands: what one pass over the record learns and the next one uses. */
@@ -66,8 +68,8 @@ export class Flow {
     if (this.page > 0 && !this.atTop) this.y += height;
   }
 
-  heading(level: 1 | 2 | 3, text: string, anchor: string): void {
-    this.headings.push({ level, text, anchor, page: this.page });
+  heading(level: 1 | 2 | 3, text: string, anchor: string, listed: boolean): void {
+    this.headings.push({ level, text, anchor, page: this.page, listed });
   }
 
   nextHeadingAnchor(): string {

@@ -1,3 +1,5 @@
+import { AppError } from '../../errors.js';
+
 /** What the record says of itself on every page, in its metadata and in its file ID. */
 export interface RecordIdentity {
   /** Number of the record, such as `LR-2031-004`. */
@@ -14,6 +16,14 @@ export interface RecordIdentity {
   /** Name and version of the program that made the record. */
   readonly program: string;
   readonly draft: boolean;
+}
+
+/** @throws AppError for a digest that is none, or a time of printing that is no time. */
+export function checkIdentity({ digest, printedAt }: RecordIdentity): void {
+  if (!/^[0-9a-f]{64}$/.test(digest)) {
+    throw new AppError('UNEXPECTED', `"${digest}" is no SHA-256 in lower-case hexadecimal digits`, { digest });
+  }
+  if (Number.isNaN(printedAt.getTime())) throw new AppError('UNEXPECTED', 'the time of printing is no time');
 }
 
 /** The first twelve digits: enough to compare by eye. The full digest stands on page 1 and in the metadata. */

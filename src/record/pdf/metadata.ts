@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { escapeXml } from '../../charts/xml-text.js';
 import type { RecordIdentity } from './identity.js';
+import { oneLine } from './visible-text.js';
 
 /** Namespace of the record's own properties in the metadata. */
 export const RECORD_NAMESPACE = 'urn:lotwright:record:1';
@@ -8,9 +9,9 @@ export const RECORD_NAMESPACE = 'urn:lotwright:record:1';
 /** The properties of the document information dictionary; the metadata packet must say the same. */
 export function informationOf(identity: RecordIdentity) {
   return {
-    Title: identity.title,
-    Author: identity.author,
-    Subject: identity.subject,
+    Title: oneLine(identity.title),
+    Author: oneLine(identity.author),
+    Subject: oneLine(identity.subject),
     Keywords: `${identity.number}; revision ${identity.revision}; sha256:${identity.digest}`,
     Creator: identity.program,
     Producer: identity.program,

@@ -20,6 +20,8 @@ export interface HeadingOptions {
   readonly anchor?: string;
   /** Begins on a page of its own. */
   readonly newPage?: boolean;
+  /** `false` leaves it out of the table of contents. */
+  readonly listed?: boolean;
 }
 
 /**
@@ -43,7 +45,8 @@ export class RecordPage {
   heading(level: 1 | 2 | 3, text: string, options: HeadingOptions = {}): void {
     if (level === 1) this.beginSection();
     if (options.newPage && !this.flow.atTop) this.flow.addPage();
-    drawHeading(this.flow, level, text, options.anchor ?? this.flow.nextHeadingAnchor());
+    const anchor = options.anchor ?? this.flow.nextHeadingAnchor();
+    drawHeading(this.flow, level, text, anchor, options.listed ?? true);
   }
 
   paragraph(text: Text, options: { readonly small?: boolean } = {}): void {

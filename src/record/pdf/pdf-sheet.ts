@@ -1,7 +1,7 @@
 import type { Scene, TextMark } from '../../charts/scene.js';
 import { embedFile, sortByBytes } from './attachments.js';
 import { components, drawScene, filledRect, number, numbers, strokedLine } from './content-operators.js';
-import type { LoadedFont } from './fonts.js';
+import { faceSize, type LoadedFont } from './fonts.js';
 import type { RecordIdentity } from './identity.js';
 import { fileIdOf, informationOf, metadataXml } from './metadata.js';
 import {
@@ -15,6 +15,7 @@ import {
 import { type Run, shape, widthOf } from './shaping.js';
 import { type ArtifactKind, type Attachment, type Box, PAGE, type Sheet, type Tag, type TagOptions } from './sheet.js';
 import type { Fragment } from './text-layout.js';
+import { oneLine } from './visible-text.js';
 import { watermarkOperators } from './watermark.js';
 
 const LANGUAGE = 'en-GB';
@@ -96,7 +97,8 @@ export class PdfSheet implements Sheet {
   }
 
   text(fragment: Fragment, x: number, y: number, sizePt: number, colour: string): void {
-    this.putRuns(shape(fragment.text, fragment.face), `1 0 0 -1 ${numbers(x, y)}`, sizePt, colour);
+    const size = faceSize(fragment.face, sizePt);
+    this.putRuns(shape(fragment.text, fragment.face), `1 0 0 -1 ${numbers(x, y)}`, size, colour);
   }
 
   rect(box: Box, fill: string): void {
@@ -134,7 +136,7 @@ export class PdfSheet implements Sheet {
 
   bookmark(level: number, title: string, y: number): void {
     const parent = this.bookmarks.slice(0, level - 1).findLast((item) => item !== undefined);
-    const item = (parent ?? this.document.outline).addItem(title, { expanded: false });
+    const item = (parent ?? this.document.outline).addItem(oneLine(title), { expanded: false });
     // pdfkit's own target counts from the right edge of the page.
     item.outlineData.Dest = [this.document.page.dictionary, 'XYZ', 0, PAGE.height - Math.max(0, y - 6), null];
     this.bookmarks.length = level - 1;
@@ -170,12 +172,13 @@ export class PdfSheet implements Sheet {
 
   private putSceneText(mark: TextMark): void {
     const face = mark.bold ? 'bold' : 'regular';
-    const width = mark.anchor === 'start' ? 0 : widthOf(mark.text, face, mark.size);
+    const text = oneLine(mark.text);
+    const width = mark.anchor === 'start' ? 0 : widthOf(text, face, mark.size);
     const back = mark.anchor === 'middle' ? width / 2 : width;
     const matrix = mark.turned
       ? `0 -1 -1 0 ${numbers(mark.x, mark.y + back)}`
       : `1 0 0 -1 ${numbers(mark.x - back, mark.y)}`;
-    this.putRuns(shape(mark.text, face), matrix, mark.size, mark.fill);
+    this.putRuns(shape(text, face), matrix, mark.size, mark.fill);
   }
 
   private putRuns(runs: readonly Run[], matrix: string, sizePt: number, colour: string): void {

@@ -2,7 +2,7 @@ import { setImmediate as nextTurn } from 'node:timers/promises';
 import { AppError } from '../../errors.js';
 import { DrySheet } from './dry-sheet.js';
 import { Flow, NOTHING_KNOWN, type Outline } from './flow.js';
-import type { RecordIdentity } from './identity.js';
+import { checkIdentity, type RecordIdentity } from './identity.js';
 import { RecordPage } from './page.js';
 import { PdfSheet } from './pdf-sheet.js';
 import type { Sheet } from './sheet.js';
@@ -18,6 +18,7 @@ const MOST_ATTEMPTS = 4;
  * @throws MissingGlyphError, and AppError for a link that leads nowhere or two places of the same name.
  */
 export async function renderTwice(identity: RecordIdentity, draw: Draw): Promise<Buffer> {
+  checkIdentity(identity);
   let known = await foundWithoutDrawing(identity, draw);
   for (let attempt = 0; attempt < MOST_ATTEMPTS; attempt++) {
     const sheet = new PdfSheet(identity);

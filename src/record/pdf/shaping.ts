@@ -1,6 +1,7 @@
+import type { TextMetric } from '../../charts/scene.js';
 import { AppError } from '../../errors.js';
-import { type Face, fontForAll, kerning, type LoadedFont, type PlainGlyph, plainGlyph } from './fonts.js';
-import { codeOf, ordinaryBlanks, visibleText } from './visible-text.js';
+import { type Face, faceSize, fontForAll, kerning, type LoadedFont, type PlainGlyph, plainGlyph } from './fonts.js';
+import { codeOf, oneLine, ordinaryBlanks, visibleText } from './visible-text.js';
 
 /** One glyph in drawing order. Lengths are in thousandths of an em. */
 export interface ShapedGlyph {
@@ -58,7 +59,7 @@ export function shape(text: string, face: Face): Run[] {
 /** Width of one line of visible text in points. */
 export function widthOf(text: string, face: Face, sizePt: number): number {
   const line = ordinaryBlanks(text);
-  if (NEEDS_LAYOUT.test(line)) return (advanceOf(shape(line, face)) / 1000) * sizePt;
+  if (NEEDS_LAYOUT.test(line)) return (advanceOf(shape(line, face)) / 1000) * faceSize(face, sizePt);
   let width = 0;
   let before: PlainGlyph | undefined;
   for (const character of line) {
@@ -66,8 +67,11 @@ export function widthOf(text: string, face: Face, sizePt: number): number {
     width += glyph.advance + (before ? kerning(before, glyph) : 0);
     before = glyph;
   }
-  return (width / 1000) * sizePt;
+  return (width / 1000) * faceSize(face, sizePt);
 }
+
+/** Measures the texts of charts as they are drawn into the record. */
+export const textMetric: TextMetric = (text, sizePt, bold) => widthOf(oneLine(text), bold ? 'bold' : 'regular', sizePt);
 
 function advanceOf(runs: readonly Run[]): number {
   return runs.reduce((sum, run) => run.glyphs.reduce((inRun, glyph) => inRun + glyph.advance, sum), 0);

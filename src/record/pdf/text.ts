@@ -118,14 +118,16 @@ export function drawTitle(flow: Flow, title: string, subtitle: Text | undefined)
   flow.y += 8;
 }
 
-/** A heading stays with at least `keepWith` points of what follows. */
-export function drawHeading(flow: Flow, level: 1 | 2 | 3, text: string, anchor: string, keepWith = 48): void {
+/** So much of what follows stays on the page of its heading. */
+const KEEP_WITH_HEADING = 48;
+
+export function drawHeading(flow: Flow, level: 1 | 2 | 3, text: string, anchor: string, listed: boolean): void {
   const setting = HEADING[level];
   const lines = breakLines(text, setting, TEXT_WIDTH);
   flow.space(setting.sizePt * 0.9);
-  flow.need(lines.length * lineHeight(setting) + keepWith);
+  flow.need(lines.length * lineHeight(setting) + KEEP_WITH_HEADING);
   flow.anchor(anchor);
-  flow.heading(level, text, anchor);
+  flow.heading(level, text, anchor, listed);
   flow.sheet.bookmark(level, text, flow.y);
   flow.sheet.open(`H${level}`, { title: text });
   runLines(flow, lines, setting, PAGE.left, level === 3 ? INK : ACCENT);

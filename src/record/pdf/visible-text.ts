@@ -24,6 +24,11 @@ export function ordinaryBlanks(text: string): string {
   return PLAIN.test(text) ? text : text.replace(OTHER_BLANKS, ' ');
 }
 
+/** Visible text for a place that has one line only. */
+export function oneLine(text: string): string {
+  return visibleText(text).replaceAll('\n', ' ');
+}
+
 export function codeOf(character: string): string {
   return `[U+${character.codePointAt(0)!.toString(16).toUpperCase().padStart(4, '0')}]`;
 }

@@ -1,9 +1,9 @@
 import { components, number, pathOperators } from './content-operators.js';
-import { plainGlyph } from './fonts.js';
+import { type PlainGlyph, plainGlyph } from './fonts.js';
 import { PAGE } from './sheet.js';
 
 /** Light enough that text over it keeps more than the contrast that WCAG 2.2 asks for. */
-const COLOUR = '#eceff1';
+const COLOUR = '#f0f2f4';
 const SIZE_PT = 150;
 
 /** The word in large letters from the lower left to the upper right, drawn as outlines around the page's middle. */
@@ -25,10 +25,7 @@ export function watermarkOperators(word: string): string {
 }
 
 /** fontkit writes quadratic curves too; PDF has cubic ones only. */
-function outlineOf(glyph: {
-  readonly font: { readonly font: { glyphForCodePoint(code: number): { readonly path: { toSVG(): string } } } };
-  readonly codePoint: number;
-}): string {
+function outlineOf(glyph: PlainGlyph): string {
   return pathOperators(withCubics(glyph.font.font.glyphForCodePoint(glyph.codePoint).path.toSVG()));
 }
 
