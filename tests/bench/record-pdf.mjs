@@ -24,15 +24,13 @@ export async function run() {
   const ratio = median(records.map((one) => one.ms)) / median(plain.map((one) => one.ms));
   const memory = Math.max(...records.map((one) => one.megabytes));
   const pages = records[0].pages;
-  return [
-    { name: 'record pages', figure: pages, unit: 'pages', budget: PAGES, holds: pages >= PAGES },
-    figure('record against plain pages', ratio, '×', 6),
-    figure('record memory', memory, 'MB', 300),
-  ];
+  if (pages < PAGES) throw new Error(`the record has only ${pages} pages`);
+  const subject = `record of ${pages} pages, tagged, ${TABLES} charts`;
+  return [figure(subject, ratio, '× plain pdfkit text pages', 6), figure(`${subject}, memory`, memory, 'MB', 300)];
 }
 
 function figure(name, value, unit, budget) {
-  return { name, figure: Math.round(value * 100) / 100, unit, budget, holds: value <= budget };
+  return { name, figure: Number(value.toPrecision(3)), unit, budget, holds: value <= budget };
 }
 
 async function drawRecord() {

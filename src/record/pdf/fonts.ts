@@ -22,12 +22,22 @@ export interface LoadedFont {
   readonly kerning: Map<number, number>;
 }
 
-export interface PlainGlyph {
-  readonly font: LoadedFont;
+/** One glyph in drawing order. Lengths are in thousandths of an em. */
+export interface ShapedGlyph {
   readonly id: number;
-  readonly codePoint: number;
-  /** In thousandths of an em. */
+  readonly codePoints: readonly number[];
+  /** Width of the glyph as the font file says. */
+  readonly width: number;
+  /** How far the pen moves. */
   readonly advance: number;
+  readonly xOffset: number;
+  readonly yOffset: number;
+}
+
+/** The glyph of a single character, before its neighbours are known. */
+export interface PlainGlyph extends ShapedGlyph {
+  readonly font: LoadedFont;
+  readonly codePoint: number;
 }
 
 const resolve = createRequire(import.meta.url).resolve;
@@ -89,7 +99,8 @@ function findGlyph(face: Face, codePoint: number): PlainGlyph | undefined {
     const font = load(file);
     if (!font.font.hasGlyphForCodePoint(codePoint)) continue;
     const glyph = font.font.glyphForCodePoint(codePoint);
-    return { font, id: glyph.id, codePoint, advance: glyph.advanceWidth * font.scale };
+    const width = glyph.advanceWidth * font.scale;
+    return { font, id: glyph.id, codePoint, codePoints: [codePoint], width, advance: width, xOffset: 0, yOffset: 0 };
   }
   return undefined;
 }

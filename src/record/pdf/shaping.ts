@@ -1,19 +1,16 @@
 import type { TextMetric } from '../../charts/scene.js';
 import { AppError } from '../../errors.js';
-import { type Face, faceSize, fontForAll, kerning, type LoadedFont, type PlainGlyph, plainGlyph } from './fonts.js';
+import {
+  type Face,
+  faceSize,
+  fontForAll,
+  kerning,
+  type LoadedFont,
+  type PlainGlyph,
+  plainGlyph,
+  type ShapedGlyph,
+} from './fonts.js';
 import { codeOf, oneLine, ordinaryBlanks, visibleText } from './visible-text.js';
-
-/** One glyph in drawing order. Lengths are in thousandths of an em. */
-export interface ShapedGlyph {
-  readonly id: number;
-  readonly codePoints: readonly number[];
-  /** Width of the glyph as the font file says. */
-  readonly width: number;
-  /** How far the pen moves. */
-  readonly advance: number;
-  readonly xOffset: number;
-  readonly yOffset: number;
-}
 
 /** Glyphs of one font, from left to right. */
 export interface Run {
@@ -88,14 +85,8 @@ function shapePlain(text: string, face: Face): Run[] {
   const glyphs = Array.from(text, (character) => glyphOrError(face, character, text));
   glyphs.forEach((glyph, index) => {
     const next = glyphs[index + 1];
-    const shaped: ShapedGlyph = {
-      id: glyph.id,
-      codePoints: [glyph.codePoint],
-      width: glyph.advance,
-      advance: glyph.advance + (next ? kerning(glyph, next) : 0),
-      xOffset: 0,
-      yOffset: 0,
-    };
+    const closer = next ? kerning(glyph, next) : 0;
+    const shaped = closer === 0 ? glyph : { ...glyph, advance: glyph.advance + closer };
     const last = runs.at(-1);
     if (last?.font === glyph.font) last.glyphs.push(shaped);
     else runs.push({ font: glyph.font, glyphs: [shaped] });

@@ -6,8 +6,17 @@ import { PAGE } from './sheet.js';
 const COLOUR = '#f0f2f4';
 const SIZE_PT = 150;
 
+/** The same on every page. */
+const drawn = new Map<string, string>();
+
 /** The word in large letters from the lower left to the upper right, drawn as outlines around the page's middle. */
 export function watermarkOperators(word: string): string {
+  const operators = drawn.get(word) ?? draw(word);
+  drawn.set(word, operators);
+  return operators;
+}
+
+function draw(word: string): string {
   const glyphs = Array.from(word, (character) => plainGlyph('bold', character.codePointAt(0)!)!);
   const width = glyphs.reduce((sum, glyph) => sum + glyph.advance, 0);
   const scale = SIZE_PT / 1000;
