@@ -1,12 +1,9 @@
 export const LINE_FEED = 10;
 export const CARRIAGE_RETURN = 13;
-export const QUOTE = 34;
 export const COMMA = 44;
 export const MINUS = 45;
 export const POINT = 46;
 export const DIGIT_ZERO = 48;
-const SPACE = 32;
-const DELETE = 127;
 
 /** Bytes as text; broken UTF-8 becomes U+FFFD, so this is for showing and for numbers, never for names. */
 export function textOf(bytes: Uint8Array, start: number, end: number): string {
@@ -24,25 +21,7 @@ export function strictTextOf(bytes: Uint8Array, start: number, end: number): str
   }
 }
 
-export function indexOfComma(bytes: Uint8Array, from: number, end: number): number {
-  let at = from;
-  while (at < end && bytes[at] !== COMMA) at += 1;
-  return at;
-}
-
-export function hasByte(bytes: Uint8Array, wanted: number, start: number, end: number): boolean {
-  return bytes.subarray(start, end).includes(wanted);
-}
-
-export function hasControlCharacter(text: string): boolean {
-  for (let index = 0; index < text.length; index += 1) {
-    const code = text.charCodeAt(index);
-    if (code < SPACE || code === DELETE) return true;
-  }
-  return false;
-}
-
-/** True when the bytes from `at` on are exactly those of `wanted`. */
+/** True when the bytes from `at` on are exactly those of `wanted`. Does not look beyond the first that differs. */
 export function matches(bytes: Uint8Array, at: number, wanted: Uint8Array): boolean {
   for (let index = 0; index < wanted.length; index += 1) {
     if (bytes[at + index] !== wanted[index]) return false;

@@ -1,8 +1,9 @@
 import { BadInputError, type Problem } from '../errors.js';
-import { hasControlCharacter, strictTextOf } from './bytes.js';
+import { strictTextOf } from './bytes.js';
 import { splitCsvLine } from './csv-line.js';
 import type { PlannedChannel } from './plan.js';
 import { quote } from './rejection.js';
+import { hasControlCharacter } from './row-text.js';
 
 /** The columns that every log begins with, in this order. */
 export const FIRST_COLUMNS: readonly string[] = ['timestamp', 'layer', 'zone', 'step'];

@@ -1,17 +1,18 @@
 import { LINE_FEED } from './bytes.js';
 
 /** Longer lines are never a row of a log; they are counted and skipped without being kept. */
-const LONGEST_LINE = 65_536;
+export const LONGEST_LINE = 65_536;
 
 export interface LineSink {
-  /** One line without its line feed: `bytes` from `start` to `end`. The bytes are only valid during the call. */
-  line(bytes: Uint8Array, start: number, end: number): void;
+  /** Whole lines: `bytes` from `start` to `end`, the last byte a line feed. They are only valid during the call. */
+  lines(bytes: Uint8Array, start: number, end: number): void;
+  /** A line that did not fit into what is kept between two chunks. */
   tooLongLine(): void;
   /** What stands after the last line feed. */
   unfinishedLine(bytes: Uint8Array): void;
 }
 
-/** Cuts a stream of bytes into lines, wherever the chunks begin and end. Keeps at most one line. */
+/** Cuts a stream of bytes after line feeds, wherever the chunks begin and end. Keeps at most one line. */
 export class LineSplitter {
   private rest = new Uint8Array(0);
   private isTooLong = false;
@@ -20,21 +21,21 @@ export class LineSplitter {
 
   push(chunk: Uint8Array): void {
     const buffer = Buffer.from(chunk.buffer, chunk.byteOffset, chunk.length);
-    let start = 0;
+    const firstEnd = this.rest.length > 0 ? buffer.indexOf(LINE_FEED) : -1;
     if (this.rest.length > 0) {
-      const end = buffer.indexOf(LINE_FEED);
-      this.keep(joined(this.rest, end < 0 ? chunk : chunk.subarray(0, end)));
-      if (end < 0) return;
-      const line = this.rest;
+      const line = joined(this.rest, firstEnd < 0 ? chunk : chunk.subarray(0, firstEnd + 1));
       this.rest = new Uint8Array(0);
-      this.emit(line, 0, line.length);
-      start = end + 1;
+      if (firstEnd < 0) {
+        this.keep(line);
+        return;
+      }
+      this.emitKept(line);
     }
-    for (let end = buffer.indexOf(LINE_FEED, start); end >= 0; end = buffer.indexOf(LINE_FEED, start)) {
-      this.emit(chunk, start, end);
-      start = end + 1;
-    }
-    if (start < chunk.length) this.keep(chunk.slice(start));
+    const start = firstEnd + 1;
+    const end = buffer.lastIndexOf(LINE_FEED) + 1;
+    if (end > start) this.sink.lines(chunk, start, end);
+    const restStart = Math.max(start, end);
+    if (restStart < chunk.length) this.keep(chunk.slice(restStart));
   }
 
   end(): void {
@@ -42,18 +43,16 @@ export class LineSplitter {
     this.rest = new Uint8Array(0);
   }
 
+  /** One byte more than a line may have shows that it is too long; the rest of it need not be kept. */
   private keep(bytes: Uint8Array): void {
-    this.isTooLong ||= bytes.length > LONGEST_LINE;
-    this.rest = new Uint8Array(bytes.subarray(0, LONGEST_LINE));
+    this.isTooLong = bytes.length > LONGEST_LINE;
+    this.rest = this.isTooLong ? bytes.slice(0, LONGEST_LINE + 1) : new Uint8Array(bytes);
   }
 
-  private emit(bytes: Uint8Array, start: number, end: number): void {
-    if (this.isTooLong || end - start > LONGEST_LINE) {
-      this.isTooLong = false;
-      this.sink.tooLongLine();
-    } else {
-      this.sink.line(bytes, start, end);
-    }
+  private emitKept(line: Uint8Array): void {
+    if (this.isTooLong) this.sink.tooLongLine();
+    else this.sink.lines(line, 0, line.length);
+    this.isTooLong = false;
   }
 }
 

@@ -1,20 +1,9 @@
-import {
-  COMMA,
-  DIGIT_ZERO,
-  hasByte,
-  hasControlCharacter,
-  indexOfComma,
-  MINUS,
-  matches,
-  POINT,
-  QUOTE,
-  strictTextOf,
-  textOf,
-} from './bytes.js';
+import { CARRIAGE_RETURN, COMMA, DIGIT_ZERO, LINE_FEED, MINUS, matches, POINT, strictTextOf, textOf } from './bytes.js';
 import { splitCsvLine } from './csv-line.js';
 import { FIRST_COLUMNS } from './header.js';
 import type { PlannedChannel } from './plan.js';
 import { quote, type RejectionCode } from './rejection.js';
+import { hasControlCharacter, isNumberText, readLayer } from './row-text.js';
 import { readTimestampUs } from './timestamp.js';
 
 /** The layer of a row that names none. */
@@ -22,18 +11,18 @@ export const NO_LAYER = -1;
 
 /** `YYYY-MM-DDTHH:MM:` */
 const MINUTE_LENGTH = 17;
-/** The shortest timestamp, `YYYY-MM-DDTHH:MM:SSZ`. */
-const SHORTEST_TIMESTAMP = 20;
-const LONGEST_LAYER = 7;
 /** A number of at most so many digits is an exact integer, and dividing it by a power of ten rounds only once. */
 const EXACT_DIGITS = 15;
 const POWERS_OF_TEN = Float64Array.from({ length: EXACT_DIGITS + 1 }, (_, exponent) => 10 ** exponent);
-const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
-const MICROSECONDS = Float64Array.from({ length: 7 }, (_, digits) => 10 ** (6 - digits));
+const LONGEST_LAYER = 7;
+const MOST_SECOND_DECIMALS = 6;
+const NOTHING = new Uint8Array(0);
 
 /**
- * Reads the lines of a log. After `read` returned true, the fields hold the row; the usual row makes no text at all.
- * What repeats from row to row (minute, offset, zone and step) is compared as bytes and decoded once.
+ * Reads the rows of a log. `readUsual` takes a row that looks like the one before it: same minute, offset, zone and step
+ * (compared as bytes) and plain decimals; it makes no text. Every other line goes to `readAny`, which reads the line as
+ * text, decides what is wrong with it, and remembers what the next usual row looks like. Whatever `readUsual` accepts,
+ * `readAny` reads alike. After either succeeded, the fields hold the row.
  */
 export class RowReader {
   /** Microseconds since 1970, recorder's clock. */
@@ -49,175 +38,158 @@ export class RowReader {
   readonly blanks: number[] = [];
   readonly notNumbers: number[] = [];
 
-  /** Why `read` returned false. */
+  /** Why `readAny` returned false. */
   code: RejectionCode = 'number of fields';
   field = '';
   found = '';
 
-  private readonly converted: Uint8Array;
-  private minute = new Uint8Array(0);
-  private offset = new Uint8Array(0);
+  /** Whether any channel is logged in another unit than the plan's. */
+  private readonly isConverted: boolean;
+  /** Bytes of the last row: date to minute, offset, and zone and step with the comma between. */
+  private minute = NOTHING;
+  private offset = NOTHING;
+  private place = NOTHING;
   private minuteUs = 0;
-  private place = new Uint8Array(0);
 
   constructor(
     private readonly channels: readonly PlannedChannel[],
     private readonly order: Int32Array,
   ) {
     this.values = new Float64Array(channels.length);
-    this.converted = Uint8Array.from(channels, ({ factor, offset }) => (factor === 1 && offset === 0 ? 0 : 1));
+    this.isConverted = channels.some(({ factor, offset }) => factor !== 1 || offset !== 0);
   }
 
-  read(bytes: Uint8Array, start: number, end: number): boolean {
-    this.blanks.length = 0;
-    this.notNumbers.length = 0;
-    let at = this.readTime(bytes, start, end);
-    if (at >= 0) at = this.readLayer(bytes, at, end);
-    if (at >= 0) at = this.readPlace(bytes, at, end);
-    if (at >= 0) at = this.readValues(bytes, at, end);
-    if (at >= 0) return true;
-    // Quotes are rare, and so is a rejected line: only then is the line looked at for them.
-    return hasByte(bytes, QUOTE, start, end) && this.readQuoted(bytes, start, end);
+  /**
+   * Reads the line that begins at `start`. A line feed must follow somewhere: it ends every loop, so none looks for the
+   * end of the bytes.
+   * @returns the index behind the line feed, or −1 when the line is not a usual row; nothing is rejected then.
+   */
+  readUsual(bytes: Uint8Array, start: number): number {
+    if (this.place.length === 0) return -1;
+    this.forgetOddCells();
+    let at = this.usualTime(bytes, start);
+    if (at >= 0) at = this.usualLayer(bytes, at);
+    if (at < 0 || !matches(bytes, at, this.place) || bytes[at + this.place.length] !== COMMA) return -1;
+    return this.usualValues(bytes, at + this.place.length + 1);
   }
 
-  /** Each of these returns the index behind its field and comma, or −1 when the line is rejected. */
-  private readTime(bytes: Uint8Array, start: number, end: number): number {
-    const { minute, offset } = this;
-    let at = start + MINUTE_LENGTH;
-    if (minute.length > 0 && end - start >= SHORTEST_TIMESTAMP && matches(bytes, start, minute)) {
-      const tens = bytes[at]! - DIGIT_ZERO;
-      const ones = bytes[at + 1]! - DIGIT_ZERO;
-      at += 2;
-      let fraction = 0;
-      let digits = 0;
-      if (bytes[at] === POINT) {
-        at += 1;
-        for (let digit = bytes[at]! - DIGIT_ZERO; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
-          fraction = fraction * 10 + digit;
-          digits += 1;
-          at += 1;
-        }
-        if (digits === 0) digits = 7;
-      }
-      const behind = at + offset.length;
-      const isUsual =
-        tens >= 0 && tens <= 5 && ones >= 0 && ones <= 9 && digits <= 6 && behind < end && bytes[behind] === COMMA;
-      if (isUsual && matches(bytes, at, offset)) {
-        this.timeUs = this.minuteUs + (tens * 10 + ones) * 1_000_000 + fraction * MICROSECONDS[digits]!;
-        return behind + 1;
-      }
+  /** Reads any line, from `start` to `end`. @returns false, and the reason in the fields, when it must be rejected. */
+  readAny(bytes: Uint8Array, start: number, end: number): boolean {
+    this.forgetOddCells();
+    const text = strictTextOf(bytes, start, end);
+    if (text === undefined) return this.refuse('encoding', '', textOf(bytes, start, end));
+    if (hasControlCharacter(text)) return this.refuse('control character', '', text);
+    const fields = splitCsvLine(text);
+    if (fields === undefined) return this.refuse('quotes', '', text);
+    const expected = FIRST_COLUMNS.length + this.order.length;
+    if (fields.length !== expected) {
+      return this.refuse('number of fields', '', `${fields.length} instead of ${expected}: ${text}`);
     }
-    return this.readNewMinute(bytes, start, end);
-  }
-
-  private readNewMinute(bytes: Uint8Array, start: number, end: number): number {
-    const comma = indexOfComma(bytes, start, end);
-    const text = textOf(bytes, start, comma);
-    const timeUs = readTimestampUs(text);
-    if (timeUs === undefined) return this.reject('timestamp', 'timestamp', text);
-    if (comma >= end) return this.reject('number of fields', 'layer', text);
-    const offsetLength = text.endsWith('Z') ? 1 : '+00:00'.length;
-    const seconds = Number(text.slice(MINUTE_LENGTH, text.length - offsetLength));
+    const [time = '', layerText = '', zone = '', step = ''] = fields;
+    const timeUs = readTimestampUs(time);
+    if (timeUs === undefined) return this.refuse('timestamp', 'timestamp', time);
+    const layer = layerText === '' ? NO_LAYER : readLayer(layerText, LONGEST_LAYER);
+    if (layer === undefined) return this.refuse('layer', 'layer', layerText);
+    if (zone !== zone.trim()) return this.refuse('zone', 'zone', zone);
+    if (step === '' || step !== step.trim()) return this.refuse('step', 'step', step);
+    for (let column = 0; column < this.order.length; column += 1) {
+      const channel = this.order[column]!;
+      const cell = fields[FIRST_COLUMNS.length + column]!;
+      if (!this.takeCell(channel, cell)) return this.refuse('number', this.channels[channel]!.name, cell);
+    }
     this.timeUs = timeUs;
-    this.minute = bytes.slice(start, start + MINUTE_LENGTH);
-    this.offset = bytes.slice(comma - offsetLength, comma);
-    this.minuteUs = timeUs - Math.round(seconds * 1_000_000);
-    return comma + 1;
+    this.layer = layer;
+    this.zone = zone;
+    this.step = step;
+    this.placeChanges += 1;
+    this.remember(time);
+    return true;
   }
 
-  private readLayer(bytes: Uint8Array, start: number, end: number): number {
-    let layer = 0;
-    let at = start;
-    for (; at < end && bytes[at] !== COMMA; at += 1) {
-      const digit = bytes[at]! - DIGIT_ZERO;
-      if (digit < 0 || digit > 9)
-        return this.reject('layer', 'layer', textOf(bytes, start, indexOfComma(bytes, at, end)));
-      layer = layer * 10 + digit;
+  /** Each of these returns the index behind its field and comma, or −1. */
+  private usualTime(bytes: Uint8Array, start: number): number {
+    if (!matches(bytes, start, this.minute)) return -1;
+    let at = start + MINUTE_LENGTH;
+    const tens = bytes[at]! - DIGIT_ZERO;
+    const ones = bytes[at + 1]! - DIGIT_ZERO;
+    if (tens < 0 || tens > 5 || ones < 0 || ones > 9) return -1;
+    at += 2;
+    let fraction = 0;
+    let decimals = 0;
+    if (bytes[at] === POINT) {
+      at += 1;
+      const first = at;
+      for (let digit = bytes[at]! - DIGIT_ZERO; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
+        fraction = fraction * 10 + digit;
+        at += 1;
+      }
+      decimals = at - first;
+      if (decimals === 0 || decimals > MOST_SECOND_DECIMALS) return -1;
     }
-    if (at >= end) return this.reject('number of fields', 'zone', textOf(bytes, start, end));
-    if (at - start > LONGEST_LAYER) return this.reject('layer', 'layer', textOf(bytes, start, at));
+    if (!matches(bytes, at, this.offset)) return -1;
+    at += this.offset.length;
+    if (bytes[at] !== COMMA) return -1;
+    const fractionUs = fraction * POWERS_OF_TEN[MOST_SECOND_DECIMALS - decimals]!;
+    this.timeUs = this.minuteUs + (tens * 10 + ones) * 1_000_000 + fractionUs;
+    return at + 1;
+  }
+
+  private usualLayer(bytes: Uint8Array, start: number): number {
+    let at = start;
+    let layer = 0;
+    for (let digit = bytes[at]! - DIGIT_ZERO; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
+      layer = layer * 10 + digit;
+      at += 1;
+    }
+    if (bytes[at] !== COMMA || at - start > LONGEST_LAYER) return -1;
     this.layer = at === start ? NO_LAYER : layer;
     return at + 1;
   }
 
-  private readPlace(bytes: Uint8Array, start: number, end: number): number {
-    const { place } = this;
-    const behind = start + place.length;
-    if (place.length > 0 && behind < end && bytes[behind] === COMMA && matches(bytes, start, place)) return behind + 1;
-    const zoneEnd = indexOfComma(bytes, start, end);
-    const stepEnd = indexOfComma(bytes, Math.min(zoneEnd + 1, end), end);
-    if (stepEnd >= end) return this.reject('number of fields', 'step', textOf(bytes, start, end));
-    const zone = strictTextOf(bytes, start, zoneEnd);
-    const step = strictTextOf(bytes, zoneEnd + 1, stepEnd);
-    if (!this.takePlace(zone, step)) return -1;
-    this.place = bytes.slice(start, stepEnd);
-    return stepEnd + 1;
-  }
-
-  private takePlace(zone: string | undefined, step: string | undefined): boolean {
-    if (zone === undefined) return this.refuse('encoding', 'zone', 'bytes that are not UTF-8 text');
-    if (step === undefined) return this.refuse('encoding', 'step', 'bytes that are not UTF-8 text');
-    if (hasControlCharacter(zone)) return this.refuse('control character', 'zone', zone);
-    if (hasControlCharacter(step)) return this.refuse('control character', 'step', step);
-    if (zone.includes('"') || zone !== zone.trim()) return this.refuse('zone', 'zone', zone);
-    if (step === '' || step.includes('"') || step !== step.trim()) return this.refuse('step', 'step', step);
-    this.zone = zone;
-    this.step = step;
-    this.placeChanges += 1;
-    return true;
-  }
-
-  private readValues(bytes: Uint8Array, start: number, end: number): number {
-    const { order, values, converted } = this;
+  private usualValues(bytes: Uint8Array, start: number): number {
+    const { order, values, isConverted } = this;
+    const columns = order.length;
     let at = start;
-    for (let column = 0; column < order.length; column += 1) {
+    for (let column = 0; column < columns; column += 1) {
       const channel = order[column]!;
-      if (at > end) return this.reject('number of fields', this.channels[channel]!.name, `${column} channels`);
       const cell = at;
-      let isNegative = false;
-      if (bytes[at] === MINUS && at < end) {
-        isNegative = true;
+      const isNegative = bytes[at] === MINUS;
+      if (isNegative) at += 1;
+      const firstDigit = at;
+      let mantissa = 0;
+      let digit = bytes[at]! - DIGIT_ZERO;
+      for (; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
+        mantissa = mantissa * 10 + digit;
         at += 1;
       }
-      let mantissa = 0;
-      let digits = 0;
-      let digitsBeforePoint = -1;
-      let isPlain = true;
-      for (; at < end; at += 1) {
-        const byte = bytes[at]!;
-        if (byte === COMMA) break;
-        const digit = byte - DIGIT_ZERO;
-        if (digit >= 0 && digit <= 9) {
+      let digits = at - firstDigit;
+      let decimals = 0;
+      if (bytes[at] === POINT) {
+        at += 1;
+        const firstDecimal = at;
+        for (digit = bytes[at]! - DIGIT_ZERO; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
           mantissa = mantissa * 10 + digit;
-          digits += 1;
-        } else if (byte === POINT && digitsBeforePoint < 0) {
-          digitsBeforePoint = digits;
-        } else {
-          isPlain = false;
-          break;
+          at += 1;
         }
+        decimals = at - firstDecimal;
+        digits += decimals;
       }
-      if (isPlain && digits > 0 && digits <= EXACT_DIGITS) {
-        const decimals = digitsBeforePoint < 0 ? 0 : digits - digitsBeforePoint;
+      if (isCellEnd(bytes[at]!) && digits > 0 && digits <= EXACT_DIGITS) {
         const value = decimals === 0 ? mantissa : mantissa / POWERS_OF_TEN[decimals]!;
         values[channel] = isNegative ? -value : value;
-        if (converted[channel] === 1) this.convert(channel);
+        if (isConverted) this.convert(channel);
       } else {
-        at = indexOfComma(bytes, at, end);
+        while (!isCellEnd(bytes[at]!)) at += 1;
         if (!this.takeCell(channel, textOf(bytes, cell, at))) return -1;
       }
+      if (bytes[at] !== COMMA && column < columns - 1) return -1;
       at += 1;
     }
-    if (at !== end + 1) return this.reject('number of fields', 'more fields than the header', textOf(bytes, at, end));
-    return at;
+    if (bytes[at - 1] === LINE_FEED) return at;
+    return bytes[at - 1] === CARRIAGE_RETURN && bytes[at] === LINE_FEED ? at + 1 : -1;
   }
 
-  private convert(channel: number): void {
-    const { factor, offset } = this.channels[channel]!;
-    this.values[channel] = this.values[channel]! * factor + offset;
-  }
-
-  /** A cell that is not a plain decimal of at most 15 digits. */
+  /** Takes the text of a cell that is not a plain decimal of at most 15 digits. @returns false when it is no number. */
   private takeCell(channel: number, text: string): boolean {
     this.values[channel] = Number.NaN;
     if (text === '') {
@@ -228,38 +200,32 @@ export class RowReader {
       this.notNumbers.push(channel);
       return true;
     }
-    const value = NUMBER.test(text) ? Number(text) : Number.NaN;
-    if (!Number.isFinite(value)) return this.refuse('number', this.channels[channel]!.name, text);
+    const value = isNumberText(text) ? Number(text) : Number.NaN;
+    if (!Number.isFinite(value)) return false;
     this.values[channel] = value;
-    if (this.converted[channel] === 1) this.convert(channel);
+    this.convert(channel);
     return true;
   }
 
-  private readQuoted(bytes: Uint8Array, start: number, end: number): boolean {
-    this.blanks.length = 0;
-    this.notNumbers.length = 0;
-    const text = strictTextOf(bytes, start, end);
-    if (text === undefined) return this.refuse('encoding', '', 'bytes that are not UTF-8 text');
-    const fields = splitCsvLine(text);
-    if (fields === undefined) return this.refuse('quotes', '', text);
-    const expected = FIRST_COLUMNS.length + this.order.length;
-    if (fields.length !== expected) return this.refuse('number of fields', '', `${fields.length} fields`);
-    const [time = '', layer = '', zone = '', step = ''] = fields;
-    const timeUs = readTimestampUs(time);
-    if (timeUs === undefined) return this.refuse('timestamp', 'timestamp', time);
-    if (!/^\d{0,7}$/.test(layer)) return this.refuse('layer', 'layer', layer);
-    for (let column = 0; column < this.order.length; column += 1) {
-      if (!this.takeCell(this.order[column]!, fields[FIRST_COLUMNS.length + column]!)) return false;
-    }
-    this.timeUs = timeUs;
-    this.layer = layer === '' ? NO_LAYER : Number(layer);
-    this.place = new Uint8Array(0);
-    return this.takePlace(zone, step);
+  private convert(channel: number): void {
+    const { factor, offset } = this.channels[channel]!;
+    if (factor !== 1 || offset !== 0) this.values[channel] = this.values[channel]! * factor + offset;
   }
 
-  private reject(code: RejectionCode, field: string, found: string): -1 {
-    this.refuse(code, field, found);
-    return -1;
+  /** Keeps the bytes that a usual row after this one begins with. A name with a comma must be quoted, so it is not usual. */
+  private remember(time: string): void {
+    const isUsual = !/[",]/.test(this.zone + this.step);
+    this.place = isUsual ? Buffer.from(`${this.zone},${this.step}`) : NOTHING;
+    this.minute = Buffer.from(time.slice(0, MINUTE_LENGTH));
+    const offset = time.endsWith('Z') ? 'Z' : time.slice(-'+00:00'.length);
+    this.offset = Buffer.from(offset);
+    this.minuteUs = readTimestampUs(`${time.slice(0, MINUTE_LENGTH)}00${offset}`)!;
+  }
+
+  /** Setting the length of an array is slow, so only when there is something in it. */
+  private forgetOddCells(): void {
+    if (this.blanks.length > 0) this.blanks.length = 0;
+    if (this.notNumbers.length > 0) this.notNumbers.length = 0;
   }
 
   private refuse(code: RejectionCode, field: string, found: string): false {
@@ -268,4 +234,8 @@ export class RowReader {
     this.found = quote(found);
     return false;
   }
+}
+
+function isCellEnd(byte: number): boolean {
+  return byte === COMMA || byte === LINE_FEED || byte === CARRIAGE_RETURN;
 }

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { open } from 'node:fs/promises';
+import { type FileHandle, open } from 'node:fs/promises';
 import { pipeline } from 'node:stream/promises';
 import { createGunzip } from 'node:zlib';
 import type { LogFacts } from '../dossier/schema.js';
@@ -32,18 +32,9 @@ const PROGRESS_BYTES = 16 << 20;
 export async function scanFile(request: ScanRequest, onProgress?: (rows: number) => void): Promise<ScanReport> {
   const { path, fileName, plan } = request;
   const scanner = new LogScanner(plan, fileName);
-  const received = createHash('sha256');
-  let bytes = 0;
   let textBytes = 0;
   let told = 0;
-  const count = async function* (source: AsyncIterable<Buffer>) {
-    for await (const chunk of source) {
-      received.update(chunk);
-      bytes += chunk.length;
-      yield chunk;
-    }
-  };
-  const scan = async (source: AsyncIterable<Buffer>) => {
+  const scan = async (source: AsyncIterable<Uint8Array>) => {
     for await (const chunk of source) {
       scanner.push(chunk);
       textBytes += chunk.length;
@@ -52,16 +43,60 @@ export async function scanFile(request: ScanRequest, onProgress?: (rows: number)
       onProgress?.(scanner.rows);
     }
   };
-  const isGzip = await startsAsGzip(path);
+  const file = await open(path);
   try {
-    const source = createReadStream(path, { highWaterMark: READ_SIZE });
-    if (isGzip) await pipeline(source, count, createGunzip({ chunkSize: READ_SIZE }), scan);
-    else await pipeline(source, scan);
+    if (!(await startsAsGzip(file))) {
+      await scan(chunksOf(file));
+      return asReport(scanner.end(), request, { bytes: textBytes });
+    }
+    const received = await unpack(path, scan);
+    return asReport(scanner.end(), request, received);
   } catch (error) {
     const problem = gzipProblem(error, fileName, scanner.rows);
     throw problem === undefined ? error : new BadInputError([problem]);
+  } finally {
+    await file.close();
   }
-  return asReport(scanner.end(), request, isGzip ? { sha256: received.digest('hex'), bytes } : { bytes: textBytes });
+}
+
+/**
+ * The bytes of a file in large chunks. Two buffers take turns: one is read into while the other is scanned, and nothing is
+ * left for the garbage collector. A chunk is only valid until the next one is asked for.
+ */
+async function* chunksOf(file: FileHandle): AsyncGenerator<Uint8Array> {
+  let current = Buffer.allocUnsafe(READ_SIZE);
+  let other = Buffer.allocUnsafe(READ_SIZE);
+  let position = 0;
+  let pending = file.read(current, 0, READ_SIZE, position);
+  try {
+    for (;;) {
+      const { bytesRead } = await pending;
+      if (bytesRead === 0) return;
+      position += bytesRead;
+      pending = file.read(other, 0, READ_SIZE, position);
+      yield current.subarray(0, bytesRead);
+      [current, other] = [other, current];
+    }
+  } finally {
+    // When the scan gives up, a read is still under way, and its buffer must not be let go before it is done.
+    await pending.catch(() => undefined);
+  }
+}
+
+/** Unpacks a gzip file into the sink. @returns hash and size of the bytes as received. */
+async function unpack(path: string, sink: (text: AsyncIterable<Uint8Array>) => Promise<void>) {
+  const received = createHash('sha256');
+  let bytes = 0;
+  const count = async function* (source: AsyncIterable<Buffer>) {
+    for await (const chunk of source) {
+      received.update(chunk);
+      bytes += chunk.length;
+      yield chunk;
+    }
+  };
+  const source = createReadStream(path, { highWaterMark: READ_SIZE });
+  await pipeline(source, count, createGunzip({ chunkSize: READ_SIZE }), sink);
+  return { sha256: received.digest('hex'), bytes };
 }
 
 function asReport(
@@ -85,14 +120,9 @@ function asReport(
   return { ...rest, facts };
 }
 
-async function startsAsGzip(path: string): Promise<boolean> {
-  const file = await open(path);
-  try {
-    const { bytesRead, buffer } = await file.read(Buffer.alloc(2), 0, 2, 0);
-    return bytesRead === 2 && buffer[0] === 0x1f && buffer[1] === 0x8b;
-  } finally {
-    await file.close();
-  }
+async function startsAsGzip(file: FileHandle): Promise<boolean> {
+  const { bytesRead, buffer } = await file.read(Buffer.alloc(2), 0, 2, 0);
+  return bytesRead === 2 && buffer[0] === 0x1f && buffer[1] === 0x8b;
 }
 
 const GZIP_TROUBLE: Readonly<Record<string, Pick<Problem, 'code' | 'expected'>>> = {

@@ -3,13 +3,13 @@ import { digestOf } from '../dossier/canonical.js';
 import type { LogPart } from '../dossier/schema.js';
 import type { SummaryRow } from '../dossier/tables.js';
 import { BadInputError } from '../errors.js';
-import { CARRIAGE_RETURN, textOf } from './bytes.js';
+import { CARRIAGE_RETURN, LINE_FEED, textOf } from './bytes.js';
 import { coverageFindings } from './coverage.js';
 import { ExcursionWatch } from './excursion-watch.js';
 import { type FindingDraft, FindingList } from './findings.js';
 import { checkUnitRow, isUnitRow, readHeader } from './header.js';
 import { InertBreaks } from './inert-breaks.js';
-import { LineSplitter } from './line-splitter.js';
+import { LineSplitter, LONGEST_LINE } from './line-splitter.js';
 import { Outline } from './outline.js';
 import { checkPlan, type ScanPlan } from './plan.js';
 import { quote, type Rejection, Rejections } from './rejection.js';
@@ -174,16 +174,35 @@ export class LogScanner {
   }
 
   /** Called by the splitter. */
-  line(bytes: Uint8Array, start: number, lineEnd: number): void {
+  lines(bytes: Uint8Array, start: number, end: number): void {
+    for (let at = start; at < end; ) {
+      const behind = this.reader === null ? -1 : this.reader.readUsual(bytes, at);
+      if (behind >= 0) {
+        this.lineCount += 1;
+        this.accept(this.reader!);
+        at = behind;
+      } else {
+        const lineEnd = bytes.indexOf(LINE_FEED, at);
+        this.line(bytes, at, lineEnd);
+        at = lineEnd + 1;
+      }
+    }
+  }
+
+  private line(bytes: Uint8Array, start: number, lineEnd: number): void {
+    if (lineEnd - start > LONGEST_LINE) {
+      this.tooLongLine();
+      return;
+    }
     this.lineCount += 1;
+    const { reader } = this;
     const end = lineEnd > start && bytes[lineEnd - 1] === CARRIAGE_RETURN ? lineEnd - 1 : lineEnd;
-    if (this.reader === null) this.readHeader(bytes.subarray(start, end));
+    if (reader === null) this.readHeader(bytes.subarray(start, end));
     else if (this.lineCount === 2 && isUnitRow(bytes, start, end)) {
       checkUnitRow(bytes.subarray(start, end), this.order, this.plan.channels, this.fileName);
     } else if (end === start) this.blankLines += 1;
-    else if (this.reader.read(bytes, start, end)) this.accept(this.reader);
-    else
-      this.reject({ line: this.lineCount, code: this.reader.code, field: this.reader.field, found: this.reader.found });
+    else if (reader.readAny(bytes, start, end)) this.accept(reader);
+    else this.reject({ line: this.lineCount, code: reader.code, field: reader.field, found: reader.found });
   }
 
   /** Called by the splitter. */
