@@ -1,0 +1,99 @@
+import type { Assessment, Verdict } from '../assessment/assessment.js';
+import { coverageOf } from '../assessment/coverage.js';
+import { decisionOn, findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
+import type { Facts } from '../dossier/facts.js';
+import type { ResultRow } from '../dossier/tables.js';
+import type { Enclosure } from './enclosure.js';
+
+/** Everything a record shows: the facts, what the program says of them, and what surrounds both. */
+export interface RecordView {
+  readonly facts: Facts;
+  readonly assessment: Assessment;
+  readonly enclosure: Enclosure;
+  readonly enclosureSha256: string;
+}
+
+/** Result rows by number, from 1, as the results table and the links to it count them. */
+export const PART_NOTE = 'Each layer by itself: attached log-summaries.csv.';
+export const resultAnchor = (row: number): string => `result ${row}`;
+export const findingAnchor = (id: string): string => `finding ${id.slice(0, 12)}`;
+export const short = (digest: string): string => digest.slice(0, 12);
+
+const DAY_MS = 24 * 3600 * 1000;
+
+/** Event and entry more than 24 hours apart print as *entered late* (design §5). */
+export const enteredLate = (row: ResultRow): boolean =>
+  Date.parse(row.recordedAt) - Date.parse(row.measuredAt) > DAY_MS;
+
+/** One kind of exception of page 1: how many, and the anchor of where they stand. */
+export interface ExceptionCount {
+  readonly what: string;
+  readonly count: number;
+  readonly anchor: string;
+}
+
+/** The exceptions that this version can know, in the order of page 1. */
+export function exceptionsOf({ facts }: Pick<RecordView, 'facts'>): ExceptionCount[] {
+  const findings = logFindingsOf(facts);
+  const level = (name: string) => findings.filter((finding) => finding.level === name).length;
+  return [
+    { what: 'log findings at reject level', count: level('reject'), anchor: 'log findings' },
+    { what: 'log findings at action level', count: level('action'), anchor: 'log findings' },
+    { what: 'log findings noted as alert', count: level('alert'), anchor: 'log findings' },
+    {
+      what: 'corrected results',
+      count: facts.results.filter((row) => row.status === 'corrected').length,
+      anchor: 'corrections',
+    },
+    { what: 'results entered late', count: facts.results.filter(enteredLate).length, anchor: 'corrections' },
+  ];
+}
+
+/** Verdicts in words: `3 implants: 2 conform, 1 does not conform`. */
+export function verdictCounts(verdicts: readonly Verdict[]): string {
+  const count = (verdict: Verdict) => verdicts.filter((item) => item === verdict).length;
+  const parts = [
+    [count('conforms'), 'conforms', 'conform'],
+    [count('does not conform'), 'does not conform', 'do not conform'],
+    [count('cannot be decided'), 'cannot be decided', 'cannot be decided'],
+  ] as const;
+  const said = parts.filter(([n]) => n > 0).map(([n, one, many]) => `${n} ${n === 1 ? one : many}`);
+  return `${verdicts.length} implant${verdicts.length === 1 ? '' : 's'}: ${said.join(', ')}`;
+}
+
+/** A log finding told in full: what, where, whom it touches, what was decided. */
+export interface FindingLine {
+  readonly id: string;
+  readonly build: string;
+  readonly level: string;
+  readonly says: string;
+  readonly where: string;
+  readonly from: string;
+  readonly to: string;
+  readonly implants: readonly string[];
+  readonly coupons: readonly string[];
+  readonly decided: string;
+}
+
+export function findingLines(facts: Facts): FindingLine[] {
+  return logFindingsOf(facts).map((finding) => {
+    const { implants, coupons } = coverageOf(facts, finding);
+    const decision = decisionOn(facts, finding);
+    return {
+      id: finding.id,
+      build: finding.build,
+      level: finding.level,
+      says: findingText(finding),
+      where: whereText(finding),
+      from: finding.startedAt ?? '',
+      to: finding.endedAt ?? '',
+      implants,
+      coupons,
+      decided: decision
+        ? `${decision.decision} by ${decision.by} at ${decision.at}: ${decision.rationale} (claimed, not signed)`
+        : finding.level === 'alert'
+          ? 'needs no decision'
+          : 'not decided',
+    };
+  });
+}

@@ -1,0 +1,96 @@
+import { powderReceiptsOfBuild } from '../../assessment/materials.js';
+import { CAUTIONS } from '../cautions.js';
+import type { RecordPage } from '../pdf/page.js';
+import { exceptionsOf, type RecordView, short, verdictCounts } from '../record-view.js';
+
+/** Page 1, in the order in which a reader needs it: decisions, signatures, exceptions, identity, cautions, proof. */
+export function drawCover(pdf: RecordPage, view: RecordView): void {
+  const { facts, assessment, enclosure } = view;
+  const { lot, family, specification } = facts;
+  pdf.title(`Lot record ${lot.body.lot}`, [
+    `Record ${enclosure.record.number}, revision ${enclosure.record.revision}. `,
+    { text: 'DRAFT: nobody has signed it.', style: 'bold' },
+    enclosure.demo ? ' Fictional demo data.' : '',
+  ]);
+  pdf.heading(2, 'Proposed outcome for each implant', { listed: false });
+  pdf.paragraph(`${verdictCounts(assessment.units.map((unit) => unit.verdict))}. The program proposes; people decide.`);
+  pdf.table({
+    caption: 'Implants',
+    columns: [
+      { head: 'Serial', width: 2 },
+      { head: 'Case', width: 2 },
+      { head: 'Side', width: 1.3 },
+      { head: 'Proposed outcome', width: 2.4 },
+      { head: 'Reason', width: 7 },
+    ],
+    rows: assessment.units.map((unit) => {
+      const implant = lot.body.implants.find((item) => item.serial === unit.serial)!;
+      const [first, ...more] = unit.why;
+      const rest = more.length > 0 ? ` (and ${more.length} more, see the release checks)` : '';
+      return {
+        cells: [
+          unit.serial,
+          implant.case,
+          facts.cases.get(implant.case)?.body.side ?? 'withheld',
+          unit.verdict,
+          first ? `${first.says}${rest}` : 'Every planned value and check conforms.',
+        ],
+        attention: unit.verdict !== 'conforms',
+      };
+    }),
+  });
+  pdf.heading(2, 'Signatures', { listed: false });
+  pdf.paragraph(
+    'None. This version of the program takes no signatures: approvals, acceptances and decisions that its files claim are printed as "claimed, not signed".',
+  );
+  pdf.callout({ kind: 'exception', title: 'Exceptions', items: exceptionItems(pdf, view) });
+  pdf.heading(2, 'What it is', { listed: false });
+  const recipes = [...facts.recipes.keys()].join('; ');
+  const iterations = [...new Set(lot.body.implants.map((implant) => implant.designIteration))].join(', ');
+  const heats = new Set(
+    lot.body.builds
+      .flatMap((build) => powderReceiptsOfBuild(facts, build.build))
+      .flatMap((code) => facts.receipts.get(code)!.body.heats),
+  );
+  pdf.facts([
+    ['Family', `${family.body.title} (${family.body.family} revision ${family.revision}), route ${family.body.route}`],
+    ['Alloy', `${family.body.alloy}, heats ${[...heats].sort().join(', ')}`],
+    ['Recipe', recipes],
+    ['Specification', `${specification.body.specification} revision ${specification.revision}`],
+    ['Design iteration', iterations],
+    [
+      'Sterile state',
+      family.body.sterile === 'sterile' ? 'to be sterilised; no sterile load recorded by this version' : 'non-sterile',
+    ],
+    ['Expiry', 'not recorded by this version'],
+  ]);
+  pdf.callout({
+    kind: 'caution',
+    title: 'Cautions',
+    items: [
+      CAUTIONS.clinical,
+      CAUTIONS.bench,
+      CAUTIONS.coupons,
+      CAUTIONS.powder,
+      CAUTIONS.undecided,
+      CAUTIONS.unaltered,
+    ],
+  });
+  pdf.heading(2, 'How to check this record', { listed: false });
+  pdf.facts([
+    ['Content (lot file)', [{ text: enclosure.dossierSha256, style: 'mono' }]],
+    ['Enclosure', [{ text: view.enclosureSha256, style: 'mono' }]],
+    ['Printed', `${enclosure.printedAt} (offset ${enclosure.printedOffset}) by ${enclosure.printedBy}`],
+    ['Program', `${enclosure.program}, Node.js ${enclosure.node}`],
+  ]);
+  pdf.paragraph(
+    `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, without the data folder it came from. The first twelve digits of the content digest, ${short(enclosure.dossierSha256)}, stand at the head of every page. This draft carries no seal and no signed audit trail head.`,
+  );
+}
+
+function exceptionItems(pdf: RecordPage, view: RecordView) {
+  const counted = exceptionsOf(view).map(({ what, count, anchor }) =>
+    count === 0 ? `${what}: none` : [`${what}: ${count}, `, { text: `page ${pdf.pageOf(anchor)}`, to: anchor }],
+  );
+  return [...counted, 'nonconformities, concessions, rework, builds at risk, open tests: not recorded by this version'];
+}

@@ -1,0 +1,163 @@
+import { limitsText } from '../../assessment/limits.js';
+import type { Facts } from '../../dossier/facts.js';
+import type { Characteristic } from '../../kinds/specification.js';
+import type { RecordPage } from '../pdf/page.js';
+import type { Text } from '../pdf/text-layout.js';
+import { enteredLate, type RecordView, resultAnchor, short } from '../record-view.js';
+
+/** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
+export function drawResults(pdf: RecordPage, view: RecordView): void {
+  const { facts, assessment } = view;
+  pdf.heading(1, 'Results against limits', { newPage: true });
+  pdf.paragraph('The number in the last column leads to the row that names file, line, instrument, method and people.');
+  for (const item of facts.specification.body.characteristics) {
+    pdf.heading(2, item.title);
+    pdf.facts([
+      ['Limits', `${limitsText(item)} ${item.ucum}${item.target === undefined ? '' : `, target ${item.target}`}`],
+      ['Method', `${item.method.method} revision ${item.method.revision}`],
+      [
+        'Measured on',
+        `${item.measuredOn}${item.zoneClass ? `, zone class ${item.zoneClass}` : ''}, ${item.replicates} value(s) each`,
+      ],
+      ['Decision rule', decisionText(item)],
+      ['Rounding', roundingText(item)],
+      ['Due', item.due.replace('-', ' ')],
+    ]);
+    pdf.table({
+      caption: `${item.title}, each planned value`,
+      columns: [
+        { head: 'Implant', width: 2 },
+        { head: 'Specimen', width: 2 },
+        { head: 'Replicate', width: 1.1, align: 'right' },
+        { head: 'Value', unit: item.ucum, width: 1.6, align: 'decimal' },
+        { head: 'Verdict', width: 2.4 },
+        { head: 'Why', width: 4 },
+        { head: 'Row', width: 0.8 },
+      ],
+      rows: assessment.characteristics
+        .filter((verdict) => verdict.characteristic === item.characteristic)
+        .flatMap((verdict) =>
+          verdict.values.map((value) => ({
+            cells: [
+              verdict.unit,
+              value.piece ? `${value.specimen}/${value.piece}` : value.specimen,
+              String(value.replicate),
+              value.value || 'missing',
+              value.verdict,
+              value.why,
+              rowLink(value.row),
+            ],
+            attention: value.verdict !== 'conforms',
+          })),
+        ),
+      empty: 'No specimen is planned for this characteristic.',
+    });
+  }
+  drawEvidence(pdf, facts);
+  drawCorrections(pdf, facts);
+}
+
+const rowLink = (row: number | null): Text => (row === null ? 'none' : [{ text: String(row), to: resultAnchor(row) }]);
+
+function decisionText(item: Characteristic): string {
+  return item.decision.rule === 'simple'
+    ? 'simple: the value is compared with the limit'
+    : `guarded: a guard band for ${item.decision.confidence} confidence inside the limit`;
+}
+
+function roundingText(item: Characteristic): string {
+  return item.rounding.rule === 'absolute'
+    ? 'absolute: compared as reported (ASTM E29)'
+    : `rounded to ${item.rounding.place ?? 'the last place of the limit'}, ties to even, then compared (ASTM E29)`;
+}
+
+function drawEvidence(pdf: RecordPage, facts: Facts): void {
+  pdf.heading(2, 'Where each value comes from');
+  pdf.table({
+    caption: 'Result rows as recorded, with their source',
+    columns: [
+      { head: 'Row', width: 0.8 },
+      { head: 'Specimen', width: 1.7 },
+      { head: 'Characteristic', width: 2 },
+      { head: 'Reported', width: 1.9 },
+      { head: 'Measured', width: 2.6 },
+      { head: 'Instrument', width: 1.7 },
+      { head: 'Method', width: 1.9 },
+      { head: 'Analyst, entered, checked', width: 2.2 },
+      { head: 'File, line, SHA-256', width: 3.4 },
+    ],
+    rows: facts.results.map((row, index) => ({
+      cells: [
+        String(index + 1),
+        row.piece ? `${row.specimen}/${row.piece}` : row.specimen,
+        `${row.characteristic} (${row.replicate})`,
+        `${row.reportedValue} ${row.reportedUcum}${row.status === 'corrected' ? ' corrected' : ''}`,
+        row.measuredAt,
+        row.instrument,
+        `${row.method} rev ${row.methodRevision}`,
+        [row.analyst, row.enteredBy || 'not typed', row.checkedBy || 'not checked'].join(', '),
+        `${row.file}:${row.line}, ${short(row.evidence)}`,
+      ],
+      anchor: resultAnchor(index + 1),
+    })),
+  });
+  pdf.table({
+    caption: 'Instruments and their latest calibrations',
+    columns: ['Instrument', 'Title', 'Certificate', 'Calibrated', 'Due', 'As found', 'As left'].map((head) => ({
+      head,
+    })),
+    rows: [...facts.instruments.values()].map(({ body }) => {
+      const latest = body.calibrations.at(-1);
+      return [
+        body.instrument,
+        body.title,
+        latest?.certificate ?? 'none',
+        latest?.at ?? '',
+        latest?.due ?? '',
+        latest?.asFound ?? '',
+        latest?.asLeft ?? '',
+      ];
+    }),
+  });
+}
+
+function drawCorrections(pdf: RecordPage, facts: Facts): void {
+  pdf.heading(2, 'Corrections and late entries', { anchor: 'corrections' });
+  const key = (row: Facts['results'][number]) =>
+    [row.specimen, row.piece, row.characteristic, row.replicate].join('\n');
+  const corrected = facts.results
+    .map((row, index) => ({ row, number: index + 1 }))
+    .filter(({ row }) => row.status === 'corrected');
+  pdf.table({
+    caption: 'Corrected results: the old value still shows',
+    columns: ['Row', 'Specimen', 'Characteristic', 'Old value', 'New value', 'Reason', 'Recorded'].map((head) => ({
+      head,
+    })),
+    rows: corrected.map(({ row, number }) => {
+      const next = facts.results.slice(number).find((later) => key(later) === key(row))!;
+      return [
+        rowLink(number),
+        row.specimen,
+        row.characteristic,
+        `${row.reportedValue} ${row.reportedUcum}`,
+        `${next.reportedValue} ${next.reportedUcum}`,
+        next.reason,
+        next.recordedAt,
+      ];
+    }),
+    empty: 'None.',
+  });
+  const late = facts.results.map((row, index) => ({ row, number: index + 1 })).filter(({ row }) => enteredLate(row));
+  pdf.table({
+    caption: 'Results entered more than 24 hours after the measurement',
+    columns: ['Row', 'Specimen', 'Characteristic', 'Measured', 'Recorded'].map((head) => ({ head })),
+    rows: late.map(({ row, number }) => [
+      rowLink(number),
+      row.specimen,
+      row.characteristic,
+      row.measuredAt,
+      row.recordedAt,
+    ]),
+    empty: 'None.',
+  });
+}

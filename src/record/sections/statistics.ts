@@ -1,0 +1,49 @@
+import type { CapabilityResult } from '../../assessment/assessment.js';
+import { limitsText } from '../../assessment/limits.js';
+import { CAUTIONS } from '../cautions.js';
+import { histogramFigure, historyFigure } from '../figures.js';
+import type { RecordPage } from '../pdf/page.js';
+import type { RecordView } from '../record-view.js';
+
+const figure = (value: number | null, digits = 4): string =>
+  value === null ? 'not stated' : String(Number(value.toPrecision(digits)));
+
+/** The family over its earlier builds: never this lot alone, which is decided on its units. */
+export function drawStatistics(pdf: RecordPage, { facts, assessment }: RecordView): void {
+  pdf.heading(1, 'The family over its builds', { newPage: true });
+  pdf.paragraph(
+    'A lot of one to five implants has no honest capability of its own: its implants are decided one by one. What follows describes the family, from first-pass values of earlier builds that the pooling rule admits.',
+  );
+  pdf.paragraph(`Pooling rule: ${facts.specification.body.pooling.rationale}`);
+  pdf.callout({ kind: 'note', title: 'Read with care', items: [CAUTIONS.statistics] });
+  for (const capability of assessment.capability) {
+    const item = facts.specification.body.characteristics.find(
+      (candidate) => candidate.characteristic === capability.characteristic,
+    )!;
+    pdf.heading(2, item.title);
+    pdf.facts([
+      ['Limits', `${limitsText(item)} ${item.ucum}`],
+      ['Earlier values', `${capability.n} from ${capability.builds} builds${excludedText(capability)}`],
+      ['Mean and standard deviation', `${figure(capability.mean)} and ${figure(capability.sd, 3)} ${item.ucum}`],
+      [
+        'Ppk',
+        capability.ppk === null
+          ? 'not stated'
+          : `${figure(capability.ppk, 3)}; with ${capability.confidence * 100} % confidence at least ${figure(capability.ppkLower, 3)} (n = ${capability.n})`,
+      ],
+      ...(capability.method ? ([['Method', capability.method]] as const) : []),
+      ['Notes', capability.notes.join(' ')],
+    ]);
+    const history = historyFigure(item, capability);
+    if (history) pdf.figure(history);
+    const spread = histogramFigure(item, capability);
+    if (spread) pdf.figure(spread);
+  }
+}
+
+function excludedText({ excluded }: CapabilityResult): string {
+  if (excluded.length === 0) return ', none left out';
+  const reasons = new Map<string, number>();
+  for (const { why, values } of excluded) reasons.set(why, (reasons.get(why) ?? 0) + values);
+  return `; left out: ${[...reasons].map(([why, values]) => `${values} (${why})`).join(', ')}`;
+}

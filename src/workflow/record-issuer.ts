@@ -1,0 +1,94 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { stamp } from '../clock.js';
+import { sha256Hex } from '../dossier/canonical.js';
+import { AppError } from '../errors.js';
+import { renderRecord } from '../record/render-record.js';
+import { PROGRAM } from '../settings.js';
+import type { Store } from '../store/store.js';
+import type { LotAssessor } from './lot-assessor.js';
+
+export interface IssuedRecord {
+  readonly number: string;
+  readonly revision: number;
+  readonly lot: string;
+  readonly file: string;
+  readonly fileSha256: string;
+  readonly dossierSha256: string;
+  readonly enclosureSha256: string;
+}
+
+/** Freezes a lot, renders its record, and notes in the ledger which file was issued. */
+export class RecordIssuer {
+  constructor(
+    private readonly store: Store,
+    private readonly assessor: LotAssessor,
+  ) {}
+
+  /**
+   * @param options.out where the PDF goes; the data folder's `records` when absent.
+   * @throws NotFoundError when there is no such lot.
+   */
+  async issue(lot: string, actor: string, options: { out?: string } = {}): Promise<IssuedRecord> {
+    const assessed = await this.assessor.assess(lot, actor);
+    const number = `LR-${lot}`;
+    const revision = Math.max(0, ...(await this.store.read.records(lot)).map((record) => record.revision)) + 1;
+    const size = await this.store.read.ledgerSize();
+    const now = stamp(this.store.clock);
+    const rendered = await renderRecord({
+      facts: assessed.facts,
+      dossierText: assessed.dossierText,
+      parts: assessed.parts,
+      assessment: assessed.assessment,
+      issue: {
+        record: { number, revision, draft: true },
+        program: PROGRAM,
+        node: process.versions.node,
+        printedAt: now.utc,
+        printedOffset: now.offset,
+        printedBy: actor,
+        ledger: { size, root: await this.store.read.ledgerRoot(size) },
+      },
+    });
+    const kept = path.join(this.store.folder.records, `${number}-r${revision}.pdf`);
+    writeDurably(kept, rendered.pdf);
+    if (options.out !== undefined) writeDurably(path.resolve(options.out), rendered.pdf);
+    const fileSha256 = sha256Hex(rendered.pdf);
+    await this.store.change(actor, async (writer) => {
+      if ((await writer.nextRecordRevision(number)) !== revision) {
+        throw new AppError('CONFLICT', `another record of lot ${lot} was issued meanwhile; issue it again`);
+      }
+      await writer.recordIssuedRecord({
+        number,
+        revision,
+        lot,
+        dossierDigest: assessed.dossierSha256,
+        enclosure: rendered.enclosureText,
+        fileSha256,
+      });
+    });
+    return {
+      number,
+      revision,
+      lot,
+      file: options.out === undefined ? kept : path.resolve(options.out),
+      fileSha256,
+      dossierSha256: assessed.dossierSha256,
+      enclosureSha256: rendered.enclosureSha256,
+    };
+  }
+}
+
+/** Whole or not at all: written beside, synced, renamed. */
+function writeDurably(file: string, bytes: Buffer): void {
+  fs.mkdirSync(path.dirname(file), { recursive: true });
+  const temporary = `${file}.part`;
+  const handle = fs.openSync(temporary, 'w', 0o600);
+  try {
+    fs.writeFileSync(handle, bytes);
+    fs.fsyncSync(handle);
+  } finally {
+    fs.closeSync(handle);
+  }
+  fs.renameSync(temporary, file);
+}
