@@ -71,6 +71,7 @@ export async function renderRecord(content: RecordContent): Promise<RenderedReco
       subject: `Lot ${lot} of family ${facts.family.body.family}`,
       author: facts.family.body.title,
       digest: enclosure.dossierSha256,
+      enclosure: enclosureSha256,
       printedAt: new Date(issue.printedAt),
       program: issue.program,
       draft: issue.record.draft,

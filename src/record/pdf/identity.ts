@@ -11,6 +11,8 @@ export interface RecordIdentity {
   readonly author: string;
   /** SHA-256 of the dossier, 64 lower-case hexadecimal digits: the identity of the content. */
   readonly digest: string;
+  /** SHA-256 of the enclosure, which names every attachment by its own; in the metadata, so that a program finds it. */
+  readonly enclosure?: string;
   /** Time of printing; the only time that appears in the file. */
   readonly printedAt: Date;
   /** Name and version of the program that made the record. */

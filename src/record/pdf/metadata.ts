@@ -12,7 +12,12 @@ export function informationOf(identity: RecordIdentity) {
     Title: oneLine(identity.title),
     Author: oneLine(identity.author),
     Subject: oneLine(identity.subject),
-    Keywords: `${identity.number}; revision ${identity.revision}; sha256:${identity.digest}`,
+    Keywords: [
+      identity.number,
+      `revision ${identity.revision}`,
+      `sha256:${identity.digest}`,
+      ...(identity.enclosure === undefined ? [] : [`enclosure:${identity.enclosure}`]),
+    ].join('; '),
     Creator: identity.program,
     Producer: identity.program,
     CreationDate: identity.printedAt,
