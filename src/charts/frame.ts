@@ -104,8 +104,13 @@ export function widest(builder: SceneBuilder, texts: readonly string[], bold = f
   return texts.reduce((most, text) => Math.max(most, builder.textWidth(text, TEXT_SIZE, bold)), 0);
 }
 
-export function drawVerticalAxis(builder: SceneBuilder, area: Area, scale: Linear, title: string): void {
-  const ticks = scale.ticks(5);
+export function drawVerticalAxis(
+  builder: SceneBuilder,
+  area: Area,
+  scale: Linear,
+  title: string,
+  ticks: readonly number[] = scale.ticks(5),
+): void {
   const labels = tickTexts(ticks);
   ticks.forEach((tick, index) => {
     builder.line(area.left, scale(tick), area.right, scale(tick), { stroke: RULE, strokeWidth: 0.5 });
@@ -120,6 +125,9 @@ export interface Tick {
   readonly label: string;
 }
 
+/** No label of an axis is wider; a longer one ends in an ellipsis. */
+const WIDEST_LABEL = 110;
+
 /** Ticks that would print over each other are thinned to every second, third, … one. */
 export function drawHorizontalAxis(
   builder: SceneBuilder,
@@ -129,18 +137,18 @@ export function drawHorizontalAxis(
   title: string,
 ): void {
   builder.line(area.left, area.bottom, area.right, area.bottom, { stroke: AXIS, strokeWidth: 0.8 });
-  const room =
-    widest(
-      builder,
-      ticks.map((tick) => tick.label),
-    ) + 8;
+  const labels = ticks.map((tick) => fitText(builder, tick.label, WIDEST_LABEL));
+  const room = widest(builder, labels) + 8;
   const distance = ticks.length > 1 ? (scale(ticks.at(-1)!.at) - scale(ticks[0]!.at)) / (ticks.length - 1) : room;
   const every = Math.max(1, Math.ceil(room / Math.max(distance, 0.01)));
+  let free = 0;
   ticks.forEach((tick, index) => {
-    if (index % every !== 0) return;
-    const x = scale(tick.at);
-    builder.line(x, area.bottom, x, area.bottom + 3, { stroke: AXIS, strokeWidth: 0.8 });
-    builder.text(x, area.bottom + 11.5, tick.label, { anchor: 'middle', fill: MUTED });
+    const half = builder.textWidth(labels[index]!) / 2;
+    const x = Math.min(scale(tick.at), CHART_WIDTH - half);
+    if (index % every !== 0 || x - half < free) return;
+    free = x + half + 3;
+    builder.line(scale(tick.at), area.bottom, scale(tick.at), area.bottom + 3, { stroke: AXIS, strokeWidth: 0.8 });
+    builder.text(x, area.bottom + 11.5, labels[index]!, { anchor: 'middle', fill: MUTED });
   });
   const middle = (area.left + area.right) / 2;
   builder.text(middle, area.bottom + 23, fitText(builder, title, area.right - area.left), { anchor: 'middle' });

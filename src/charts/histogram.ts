@@ -56,11 +56,12 @@ export function histogram(chart: HistogramChart, metric: TextMetric): Scene {
   const highest = Math.max(...bins.counts, curveTop(chart, bins));
   const roughArea = { left: 0, right: CHART_WIDTH - 12, top, bottom: top + PLOT_HEIGHT };
   const y = verticalScale([0, highest * 1.05], roughArea);
-  const area: Area = { ...roughArea, left: leftMargin(builder, tickTexts(y.ticks(5))) };
+  const counts = y.ticks(5).filter(Number.isInteger);
+  const area: Area = { ...roughArea, left: leftMargin(builder, tickTexts(counts)) };
   const reach = [bins.from, bins.from + bins.width * bins.counts.length, ...markers.map((marker) => marker.value)];
   const x = horizontalScale(domainOf(reach, 0.06), area);
 
-  drawVerticalAxis(builder, area, y, 'Number of values');
+  drawVerticalAxis(builder, area, y, 'Number of values', counts);
   drawHorizontalAxis(builder, area, x, numberTicks(x, 8), chart.valueLabel);
   drawBars(builder, bins, x, y);
   drawCurve(builder, chart, bins, x, y);

@@ -162,6 +162,8 @@ function drawPoints(
     const width = builder.textWidth(point.flag);
     const place = places.find(x(index), y(point.value), width);
     if (!place) return [`◆ ${point.label}: ${point.flag}`];
+    const middle = place.x + width / 2;
+    builder.line(x(index), y(point.value), middle, place.y - 2.5, { stroke: ATTENTION, strokeWidth: 0.5 });
     builder.rect(place.x - 1, place.y - 7, width + 2, 9, { fill: PAPER });
     builder.text(place.x, place.y, point.flag, { fill: ATTENTION });
     return [];

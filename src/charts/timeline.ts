@@ -64,7 +64,7 @@ export function timeline(chart: Timeline, metric: TextMetric): Scene {
     const lane = finding.lane === undefined ? lanes.length - 1 : lanes.indexOf(finding.lane);
     drawFinding(builder, x, top + lane * LANE_HEIGHT, finding, String(index + 1));
   });
-  const notes = chart.findings.map((finding, index) => `${index + 1}  ${noteOf(finding)}`);
+  const notes = chart.findings.map((finding, index) => `${index + 1} ${noteOf(finding)}`);
   const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, notes);
   return builder.finish(CHART_WIDTH, end + 4);
 }

@@ -97,7 +97,7 @@ function drawZone(builder: SceneBuilder, x: Linear, y: number, zone: ZoneRow, no
     drawSpan(builder, x, y, span, String(number));
     const layers =
       span.fromLayer === span.toLayer ? `layer ${span.fromLayer}` : `layers ${span.fromLayer} to ${span.toLayer}`;
-    return `${number}  ${zone.label}, ${layers}, ${span.verdict}: ${span.words}`;
+    return `${number} ${zone.label}, ${layers}, ${span.verdict}: ${span.words}`;
   });
 }
 
