@@ -1,0 +1,64 @@
+import { createHash } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import { canonicalJson } from '../dossier/canonical.js';
+import type { Facts } from '../dossier/facts.js';
+import { BadInputError } from '../errors.js';
+import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
+import { scanLog } from '../process-logs/scan-file.js';
+import { firstDifference } from './first-difference.js';
+import type { VerifyStep } from './verify-record.js';
+
+/** Compares original files with the hashes in the lot file, and scans the logs again. Files are known by their bytes. */
+export async function checkEvidence(facts: Facts, folder: string): Promise<VerifyStep[]> {
+  if (!fs.existsSync(folder) || !fs.statSync(folder).isDirectory()) {
+    throw new BadInputError([
+      { code: 'no-folder', found: folder, expected: 'a folder with evidence files', remedy: 'name an existing folder' },
+    ]);
+  }
+  const found = await hashFiles(folder);
+  const missing = facts.dossier.evidence.filter((item) => !found.has(item.sha256));
+  const steps: VerifyStep[] = [
+    missing.length === 0
+      ? { step: 'evidence', outcome: 'holds', says: `all ${facts.dossier.evidence.length} files are there, unaltered` }
+      : {
+          step: 'evidence',
+          outcome: 'does not hold',
+          says: `missing or altered: ${missing.map((item) => item.fileName).join(', ')}`,
+        },
+  ];
+  const recipes = new Map([...facts.recipes].map(([key, recipe]) => [key, recipe.body]));
+  for (const log of facts.dossier.logs) {
+    const file = found.get(log.sha256);
+    const build = facts.lot.body.builds.find((item) => item.build === log.build);
+    if (file === undefined || !build) continue;
+    const { part } = await scanLog({
+      path: file,
+      fileName: log.fileName,
+      plan: planFromRecipe(facts.lot.body, build, recipes),
+    });
+    const attached = facts.logParts.get(log.build)!;
+    const difference = firstDifference(JSON.parse(canonicalJson(attached)), JSON.parse(canonicalJson(part)));
+    steps.push({
+      step: `evidence: log of ${log.build}`,
+      outcome: difference === undefined ? 'holds' : 'does not hold',
+      says:
+        difference === undefined
+          ? 'scanned again: the same findings'
+          : `scanned again. First difference: ${difference}`,
+    });
+  }
+  return steps;
+}
+
+async function hashFiles(folder: string): Promise<Map<string, string>> {
+  const found = new Map<string, string>();
+  for (const entry of fs.readdirSync(folder, { withFileTypes: true, recursive: true })) {
+    if (!entry.isFile()) continue;
+    const file = path.join(entry.parentPath, entry.name);
+    const hash = createHash('sha256');
+    for await (const chunk of fs.createReadStream(file)) hash.update(chunk as Buffer);
+    found.set(hash.digest('hex'), file);
+  }
+  return found;
+}
