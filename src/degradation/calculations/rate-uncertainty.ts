@@ -47,10 +47,11 @@ export const rateUncertainty: AnyCalculation = defineCalculation({
     steps: [
       'r = 0.310861 mm/y; 87600 / (A T D) = 25.0695 mm/y per g',
       'mass: 25.0695 × 0.0001 = 0.00250695',
-      'area: 0.310861 / 5.652 × 0.05 = 0.00275001',
-      'time: 0.310861 / 336 × 0.5 = 0.00046259',
-      'density: 0.310861 / 1.84 × 0.01 = 0.00168946',
-      'standardUncertainty = √(6.2848e-6 + 7.5626e-6 + 0.2140e-6 + 2.8543e-6) = 0.0041129; × 2 = 0.0082258',
+      'area: sensitivity −0.310861 / 5.652 = −0.0550002; × 0.05 = 0.00275001',
+      'time: sensitivity −0.310861 / 336 = −0.000925182; × 0.5 = 0.000462591',
+      'density: sensitivity −0.310861 / 1.84 = −0.168946; × 0.01 = 0.00168946',
+      'squares 6.2848e-6, 7.5626e-6, 0.2140e-6, 2.8543e-6; sum 16.9156e-6; shares 0.371537, 0.447076, 0.0126505, 0.168737',
+      'standardUncertainty = √16.9156e-6 = 0.0041129; × 2 = 0.0082257; relative 0.0041129 / 0.310861 = 0.0132305',
     ],
   },
   compute({ coverageFactor, ...input }) {
