@@ -1,0 +1,33 @@
+import { Intake } from './intake/intake.js';
+import { DataFolder } from './store/data-folder.js';
+import { Store } from './store/store.js';
+import { Tracer } from './trace/tracer.js';
+import { FamilyTrend } from './trend/family-trend.js';
+import { LotAssessor } from './workflow/lot-assessor.js';
+import { LotOverview } from './workflow/lot-overview.js';
+import { RecordIssuer } from './workflow/record-issuer.js';
+
+/** What commands, pages and API share: one of each, over one data folder. */
+export interface Services {
+  readonly store: Store;
+  readonly intake: Intake;
+  readonly assessor: LotAssessor;
+  readonly issuer: RecordIssuer;
+  readonly tracer: Tracer;
+  readonly trend: FamilyTrend;
+  readonly overview: LotOverview;
+}
+
+export async function openServices(folder: DataFolder | string): Promise<Services> {
+  const store = await Store.open(typeof folder === 'string' ? DataFolder.open(folder) : folder);
+  const assessor = new LotAssessor(store);
+  return {
+    store,
+    assessor,
+    intake: new Intake(store),
+    issuer: new RecordIssuer(store, assessor),
+    tracer: new Tracer(store),
+    trend: new FamilyTrend(store, assessor),
+    overview: new LotOverview(store),
+  };
+}

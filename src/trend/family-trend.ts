@@ -1,0 +1,74 @@
+import type { CapabilityResult } from '../assessment/assessment.js';
+import { NotFoundError } from '../errors.js';
+import type { Lot } from '../kinds/lot.js';
+import type { Characteristic } from '../kinds/specification.js';
+import type { Store } from '../store/store.js';
+import type { LotAssessor } from '../workflow/lot-assessor.js';
+
+export interface TrendReport {
+  readonly family: string;
+  readonly characteristic: Characteristic;
+  /** Over the builds before the latest lot; the values of that lot come last, marked as its own. */
+  readonly capability: CapabilityResult;
+  readonly latestLot: string;
+  readonly lots: readonly {
+    readonly lot: string;
+    readonly build: string;
+    readonly builtAt: string;
+    readonly n: number;
+    readonly mean: number | null;
+    readonly min: number | null;
+    readonly max: number | null;
+    readonly censored: number;
+  }[];
+}
+
+/** One characteristic of a family over its builds. */
+export class FamilyTrend {
+  constructor(
+    private readonly store: Store,
+    private readonly assessor: LotAssessor,
+  ) {}
+
+  /**
+   * Judged by the specification and pooling rule of the family's latest assessed lot.
+   * @throws NotFoundError when the family has no assessed lot, or its specification no such characteristic.
+   */
+  async trend(characteristic: string, family: string): Promise<TrendReport> {
+    const latest = await this.latestAssessed(family);
+    const assessed = latest === undefined ? undefined : await this.assessor.latest(latest);
+    if (!assessed) throw new NotFoundError('assessed lot of family', family);
+    const item = assessed.facts.specification.body.characteristics.find(
+      (candidate) => candidate.characteristic === characteristic,
+    );
+    if (!item) throw new NotFoundError(`characteristic of family ${family}`, characteristic);
+    const rows = await this.store.read.lotSummaries(family, characteristic);
+    return {
+      family,
+      characteristic: item,
+      capability: assessed.assessment.capability.find((entry) => entry.characteristic === characteristic)!,
+      latestLot: latest!,
+      lots: rows.map(({ lot, build, builtAt, n, mean, min, max, censored }) => ({
+        lot,
+        build,
+        builtAt,
+        n,
+        mean,
+        min,
+        max,
+        censored,
+      })),
+    };
+  }
+
+  /** The lot of the family whose first build was closed last, among those with a frozen lot file. */
+  private async latestAssessed(family: string): Promise<string | undefined> {
+    const closed = (lot: Lot) => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
+    const lots = (await this.store.read.list('lot'))
+      .map((revision) => revision.body as Lot)
+      .filter((lot) => lot.family === family)
+      .sort((a, b) => closed(b) - closed(a));
+    for (const lot of lots) if (await this.store.read.latestDossier(lot.lot)) return lot.lot;
+    return undefined;
+  }
+}
