@@ -240,7 +240,8 @@ function drawRowGround(flow: Flow, height: number, attention: boolean): void {
   const y = flow.y;
   flow.sheet.artifact('layout', () => {
     if (attention) {
-      flow.sheet.rect({ x: PAGE.left, y, w: TEXT_WIDTH, h: height }, ATTENTION_FILL);
+      // Leaves the line of the row above uncovered.
+      flow.sheet.rect({ x: PAGE.left, y: y + 0.4, w: TEXT_WIDTH, h: height - 0.4 }, ATTENTION_FILL);
       flow.sheet.rect({ x: PAGE.left, y, w: 2.2, h: height }, ATTENTION_BAR);
     }
     flow.sheet.line(PAGE.left, y + height, PAGE.right, y + height, HAIRLINE, 0.4);
