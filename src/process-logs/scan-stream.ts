@@ -1,7 +1,6 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
 import { type FileHandle, open } from 'node:fs/promises';
-import { pipeline } from 'node:stream/promises';
 import { createGunzip } from 'node:zlib';
 import type { LogFacts } from '../dossier/schema.js';
 import { BadInputError, type Problem } from '../errors.js';
@@ -18,6 +17,12 @@ export interface ScanRequest {
 /** What a scan says of a file: what the dossier keeps, and counts for the one who took it in. */
 export interface ScanReport extends Omit<TextScan, 'textSha256' | 'planSha256' | 'rows' | 'rejectedRows'> {
   readonly facts: LogFacts;
+}
+
+/** The file as it came, before unpacking. */
+interface Received {
+  readonly sha256: string;
+  readonly bytes: number;
 }
 
 const READ_SIZE = 1 << 20;
@@ -45,12 +50,13 @@ export async function scanFile(request: ScanRequest, onProgress?: (rows: number)
   };
   const file = await open(path);
   try {
-    if (!(await startsAsGzip(file))) {
-      await scan(chunksOf(file));
-      return asReport(scanner.end(), request, { bytes: textBytes });
+    if (await startsAsGzip(file)) {
+      await unpack(path, scan);
+      return asReport(scanner.end(), request, await received(file));
     }
-    const received = await unpack(path, scan);
-    return asReport(scanner.end(), request, received);
+    await scan(chunksOf(file));
+    const text = scanner.end();
+    return asReport(text, request, { sha256: text.textSha256, bytes: textBytes });
   } catch (error) {
     const problem = gzipProblem(error, fileName, scanner.rows);
     throw problem === undefined ? error : new BadInputError([problem]);
@@ -83,33 +89,41 @@ async function* chunksOf(file: FileHandle): AsyncGenerator<Uint8Array> {
   }
 }
 
-/** Unpacks a gzip file into the sink. @returns hash and size of the bytes as received. */
-async function unpack(path: string, sink: (text: AsyncIterable<Uint8Array>) => Promise<void>) {
-  const received = createHash('sha256');
+/** Unpacks a gzip file into the sink: members one behind the other are one text, zeros behind the last are padding. */
+async function unpack(path: string, sink: (text: AsyncIterable<Uint8Array>) => Promise<void>): Promise<void> {
+  const packed = createReadStream(path, { highWaterMark: READ_SIZE });
+  const text = createGunzip({ chunkSize: READ_SIZE });
+  packed.on('error', (error) => text.destroy(error));
+  try {
+    await sink(packed.pipe(text));
+  } finally {
+    packed.destroy();
+    text.destroy();
+  }
+}
+
+/** Hash and size of the bytes as received, padding included, which unpacking need not read. */
+async function received(file: FileHandle): Promise<Received> {
+  const hash = createHash('sha256');
   let bytes = 0;
-  const count = async function* (source: AsyncIterable<Buffer>) {
-    for await (const chunk of source) {
-      received.update(chunk);
-      bytes += chunk.length;
-      yield chunk;
-    }
-  };
-  const source = createReadStream(path, { highWaterMark: READ_SIZE });
-  await pipeline(source, count, createGunzip({ chunkSize: READ_SIZE }), sink);
-  return { sha256: received.digest('hex'), bytes };
+  for await (const chunk of chunksOf(file)) {
+    hash.update(chunk);
+    bytes += chunk.length;
+  }
+  return { sha256: hash.digest('hex'), bytes };
 }
 
 function asReport(
   { textSha256, planSha256, rows, rejectedRows, ...rest }: TextScan,
   { fileName, plan }: ScanRequest,
-  received: { readonly sha256?: string; readonly bytes: number },
+  { sha256, bytes }: Received,
 ): ScanReport {
   const facts = {
     build: plan.build,
     fileName,
-    sha256: received.sha256 ?? textSha256,
+    sha256,
     textSha256,
-    bytes: received.bytes,
+    bytes,
     rows,
     rejectedRows,
     firstAt: rest.firstAt,
@@ -131,14 +145,9 @@ const GZIP_TROUBLE: Readonly<Record<string, Pick<Problem, 'code' | 'expected'>>>
 };
 
 function gzipProblem(error: unknown, fileName: string, rows: number): Problem | undefined {
-  if (!(error instanceof Error) || !('code' in error) || typeof error.code !== 'string') return undefined;
-  const trouble = GZIP_TROUBLE[error.code];
+  const { code, message } = error as NodeJS.ErrnoException;
+  const trouble = GZIP_TROUBLE[code ?? ''];
   if (trouble === undefined) return undefined;
-  const found = `${error.message} after ${rows} rows`;
-  return {
-    ...trouble,
-    file: fileName,
-    found,
-    remedy: 'copy the file again from where it was packed; nothing of it was used',
-  };
+  const remedy = 'copy the file again from where it was packed; nothing of it was used';
+  return { ...trouble, file: fileName, found: `${message} after ${rows} rows`, remedy };
 }

@@ -1,0 +1,223 @@
+import { revisionKey } from '../../src/dossier/facts.js';
+import { BadInputError } from '../../src/errors.js';
+import { type Build, Lot } from '../../src/kinds/lot.js';
+import { Recipe } from '../../src/kinds/recipe.js';
+import { checkPlan } from '../../src/process-logs/plan.js';
+import { planFromRecipe } from '../../src/process-logs/plan-from-recipe.js';
+
+const parameters = [{ parameter: 'laser power', set: '300', ucum: 'W' }];
+
+function recipeOf(changes: Record<string, unknown> = {}): Recipe {
+  return Recipe.parse({
+    kind: 'recipe',
+    format: 1,
+    recipe: 'R-PLATE',
+    revision: 3,
+    title: 'plate',
+    group: 'plate',
+    family: 'PLATE',
+    machine: 'CELL-1',
+    effectiveFrom: '2026-01-05T08:00:00Z',
+    chamber: {
+      windows: [
+        {
+          channel: 'oxygen',
+          ucum: '[ppm]',
+          above: { alert: '20', action: '50', reject: '100' },
+          minimumDurationS: '5',
+        },
+        { channel: 'pressure', ucum: 'mbar', below: { action: '1005' } },
+      ],
+      inertChannels: ['pressure', 'oxygen'],
+      joinBreaksWithinS: '2.5',
+    },
+    zones: [
+      {
+        zone: 'bridge',
+        title: 'bridge span',
+        class: 'bridge',
+        layers: { from: 1, to: 40 },
+        steps: [
+          { step: 'deposit', everyLayers: 1, parameters },
+          {
+            step: 'peen',
+            everyLayers: 4,
+            parameters,
+            windows: [
+              {
+                channel: 'peen-force',
+                ucum: 'N',
+                below: { reject: '40' },
+                above: { reject: '50' },
+                integralLimit: '12',
+              },
+              { channel: 'oxygen', ucum: '%', above: { reject: '0.006' } },
+            ],
+          },
+        ],
+      },
+    ],
+    ...changes,
+  });
+}
+
+function lotOf(channels: { channel: string; ucum: string }[]): Lot {
+  return Lot.parse({
+    kind: 'lot',
+    format: 1,
+    lot: 'L-1',
+    family: 'PLATE',
+    specification: { specification: 'S', revision: 1 },
+    opened: { by: 'P1', at: '2026-03-01T08:00:00Z' },
+    builds: [
+      {
+        build: 'CELL-1-0042',
+        machine: 'CELL-1',
+        run: 42,
+        closedAt: '2026-03-02T08:00:00+01:00',
+        openedAt: '2026-03-02T17:00:00+01:00',
+        operator: 'P1',
+        powder: [{ state: 'PS-1', massG: '1000' }],
+        log: { file: 'logs/run.csv', channels, nominalPeriodMs: 100, gapLimitMs: 2000, clockOffsetMs: -400 },
+      },
+    ],
+    implants: [
+      {
+        serial: 'I-1',
+        case: 'C-1',
+        designIteration: 1,
+        build: 'CELL-1-0042',
+        recipe: { recipe: 'R-PLATE', revision: 3 },
+        zones: [{ zone: 'I1-bridge', recipeZone: 'bridge', layers: { from: 5, to: 44 } }],
+      },
+    ],
+    coupons: [
+      {
+        coupon: 'W-1',
+        build: 'CELL-1-0042',
+        recipe: { recipe: 'R-PLATE', revision: 3 },
+        zones: [{ zone: 'W1-bridge', recipeZone: 'bridge', layers: { from: 1, to: 20 } }],
+        standsFor: ['I-1'],
+        rationale: 'same zone class',
+      },
+    ],
+  });
+}
+
+const CHANNELS = [
+  { channel: 'oxygen', ucum: '%' },
+  { channel: 'pressure', ucum: 'Pa' },
+  { channel: 'peen-force', ucum: 'N' },
+  { channel: 'spindle-load', ucum: '%' },
+];
+const planOf = (channels = CHANNELS, recipe = recipeOf()) => {
+  const lot = lotOf(channels);
+  return planFromRecipe(lot, lot.builds[0]!, new Map([[revisionKey('R-PLATE', 3), recipe]]));
+};
+
+describe('plan from recipe', () => {
+  const plan = planOf();
+
+  it('is a plan that can be scanned by', () => {
+    expect(() => checkPlan(plan)).not.toThrow();
+  });
+
+  it('takes each channel into the unit of its window, and leaves a channel without window as logged', () => {
+    expect(plan.channels).toEqual([
+      { name: 'oxygen', ucum: '[ppm]', loggedUcum: '%', factor: 10_000, offset: 0 },
+      { name: 'pressure', ucum: 'mbar', loggedUcum: 'Pa', factor: 0.01, offset: 0 },
+      { name: 'peen-force', ucum: 'N', loggedUcum: 'N', factor: 1, offset: 0 },
+      { name: 'spindle-load', ucum: '%', loggedUcum: '%', factor: 1, offset: 0 },
+    ]);
+  });
+
+  it('holds the windows of the chamber over the closure, once though two parts use the recipe', () => {
+    const chamber = plan.windows.filter((window) => window.scope === 'closure');
+    expect(chamber).toEqual([
+      {
+        channel: 'oxygen',
+        level: 'alert',
+        low: null,
+        high: 20,
+        minimumMs: 5000,
+        integralLimit: null,
+        scope: 'closure',
+      },
+      {
+        channel: 'oxygen',
+        level: 'action',
+        low: null,
+        high: 50,
+        minimumMs: 5000,
+        integralLimit: null,
+        scope: 'closure',
+      },
+      {
+        channel: 'oxygen',
+        level: 'reject',
+        low: null,
+        high: 100,
+        minimumMs: 5000,
+        integralLimit: null,
+        scope: 'closure',
+      },
+      {
+        channel: 'pressure',
+        level: 'action',
+        low: 1005,
+        high: null,
+        minimumMs: null,
+        integralLimit: null,
+        scope: 'closure',
+      },
+    ]);
+    expect(plan.closure).toEqual({ closedAt: '2026-03-02T08:00:00+01:00', openedAt: '2026-03-02T17:00:00+01:00' });
+  });
+
+  it('puts the windows of a step on the zone as logged and the layers at which it was built', () => {
+    const scope = { zone: 'I1-bridge', step: 'peen', layerFrom: 5, layerTo: 44 };
+    const own = plan.windows.filter((window) => window.scope !== 'closure' && window.scope.zone === 'I1-bridge');
+    expect(own).toEqual([
+      { channel: 'peen-force', level: 'reject', low: 40, high: 50, minimumMs: null, integralLimit: 12, scope },
+      { channel: 'oxygen', level: 'reject', low: null, high: 60, minimumMs: null, integralLimit: null, scope },
+    ]);
+  });
+
+  it('expects every zone with its layers and steps', () => {
+    const steps = [
+      { step: 'deposit', everyLayers: 1 },
+      { step: 'peen', everyLayers: 4 },
+    ];
+    expect(plan.expected).toEqual([
+      { zone: 'I1-bridge', layerFrom: 5, layerTo: 44, steps },
+      { zone: 'W1-bridge', layerFrom: 1, layerTo: 20, steps },
+    ]);
+  });
+
+  it('carries the inert channels, the join time, the periods and the clock offset', () => {
+    expect(plan.inert).toEqual({ channels: ['oxygen', 'pressure'], joinMs: 2500 });
+    expect(plan).toMatchObject({ build: 'CELL-1-0042', nominalPeriodMs: 100, gapLimitMs: 2000, clockOffsetMs: -400 });
+  });
+
+  it('refuses a unit that does not convert, naming channel and units', () => {
+    const channels = [{ channel: 'oxygen', ucum: 'Cel' }, ...CHANNELS.slice(1)];
+    expect(() => planOf(channels)).toThrow(BadInputError);
+    expect(() => planOf(channels)).toThrow(/log\.channels\[0\]\.ucum: found Cel for oxygen.*\[ppm\]/);
+  });
+
+  it('refuses a build without log', () => {
+    const lot = lotOf(CHANNELS);
+    const { log: _, ...rest } = lot.builds[0]!;
+    expect(() => planFromRecipe(lot, rest as Build, new Map())).toThrow(/CELL-1-0042, log: found no log/);
+  });
+
+  it('expects zones of an unknown recipe, without windows', () => {
+    const lot = lotOf(CHANNELS);
+    const bare = planFromRecipe(lot, lot.builds[0]!, new Map());
+    expect(bare.windows).toEqual([]);
+    expect(bare.expected.map((zone) => [zone.zone, zone.steps])).toEqual([
+      ['I1-bridge', []],
+      ['W1-bridge', []],
+    ]);
+  });
+});
