@@ -42,6 +42,9 @@ export function fitDistribution(values: readonly CensoredValue[], name: Distribu
   });
   const curves = threshold ? fitThreshold(values, positiveName(name), fitPositive) : fitWithoutThreshold(values, name);
   const { distribution, logLikelihood } = curves;
+  if (![logLikelihood, ...Object.values(distribution.parameters)].every(Number.isFinite)) {
+    throw new CalculationError('values', `lie too far apart for a ${name} fit in double precision`);
+  }
   if (values.some(({ censored }) => censored !== 'none')) return { distribution, logLikelihood };
   const ascending = Float64Array.from(values, ({ value }) => value).sort();
   const andersonDarling = andersonDarlingStatistic(ascending, curves.logBelow, curves.logAbove);

@@ -185,6 +185,7 @@ describe('fit refuses', () => {
     [{ values: [1, 2, 3], distribution: 'poisson' }, 'distribution'],
     [{ values: [1, 2, 3], distribution: 'normal', threshold: true }, 'threshold'],
     [{ values: [1, 2, 3], distribution: 'weibull', threshold: 'yes' }, 'threshold'],
+    [{ values: [9, 1e8, 8e-141, 9e139], distribution: 'gamma' }, 'values'],
     // Skewed to the left: no lower end fits better than none.
     [{ values: [1, 5, 7, 8, 8.5, 8.8, 9, 9.1], distribution: 'lognormal', threshold: true }, 'threshold'],
   ])('%j and names %s', (input, field) => {
