@@ -14,17 +14,35 @@ export type LedgerVerdict =
 
 /**
  * Recomputes everything from the entries alone, trusting no stored hash, and names the first entry that is wrong.
- * Memory does not grow with the ledger.
+ * Entries come one at a time, so that memory does not grow with the ledger.
  */
-export function verifyLedger(entries: Iterable<StoredEntry>): LedgerVerdict {
-  const tree = new RootBuilder();
-  for (const entry of entries) {
-    const expected = tree.size + 1;
-    const wrong = wrongWith(entry, expected);
-    if (wrong) return { ok: false, seq: expected, reason: wrong };
-    tree.add(leafHash(entry.body));
+export class LedgerCheck {
+  private readonly tree = new RootBuilder();
+  private wrong: { seq: number; reason: string } | undefined;
+
+  /** @returns false once an entry is wrong: what follows it is not looked at. */
+  add(entry: StoredEntry): boolean {
+    const seq = this.tree.size + 1;
+    const reason = this.wrong ? this.wrong.reason : wrongWith(entry, seq);
+    if (reason !== undefined) {
+      this.wrong ??= { seq, reason };
+      return false;
+    }
+    this.tree.add(leafHash(entry.body));
+    return true;
   }
-  return { ok: true, size: tree.size, root: tree.root() };
+
+  verdict(): LedgerVerdict {
+    if (this.wrong) return { ok: false, ...this.wrong };
+    return { ok: true, size: this.tree.size, root: this.tree.root() };
+  }
+}
+
+/** As `LedgerCheck`, for entries that are at hand. */
+export function verifyLedger(entries: Iterable<StoredEntry>): LedgerVerdict {
+  const check = new LedgerCheck();
+  for (const entry of entries) if (!check.add(entry)) break;
+  return check.verdict();
 }
 
 function wrongWith({ seq, body, leaf }: StoredEntry, expected: number): string | undefined {

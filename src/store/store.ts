@@ -6,6 +6,7 @@ import Database from 'better-sqlite3';
 import { z } from 'zod';
 import type { Clock } from '../clock.js';
 import { AppError } from '../errors.js';
+import { LedgerCheck, type LedgerVerdict } from '../ledger/verify-ledger.js';
 import { PROGRAM } from '../settings.js';
 import { DataFolder } from './data-folder.js';
 import { EvidenceFiles } from './evidence-files.js';
@@ -117,6 +118,25 @@ export class Store {
         await sleep(5 + Math.random() * 45);
       }
     }
+  }
+
+  /** Recomputes the audit trail from its entries, page by page: memory does not grow with it. */
+  async verifyLedger(): Promise<LedgerVerdict> {
+    const check = new LedgerCheck();
+    for (let seq = 0; ; ) {
+      const page = await this.read.ledgerPage(seq);
+      if (page.length === 0) return this.againstStoredSize(check.verdict());
+      for (const entry of page) if (!check.add(entry)) return check.verdict();
+      seq = page.at(-1)!.seq;
+    }
+  }
+
+  /** A tail that was cut leaves a whole ledger behind: the size that the last change left tells. */
+  private async againstStoredSize(verdict: LedgerVerdict): Promise<LedgerVerdict> {
+    if (!verdict.ok) return verdict;
+    const size = await this.read.ledgerSize();
+    if (verdict.size === size) return verdict;
+    return { ok: false, seq: verdict.size + 1, reason: `entries are missing at the end: there were ${size}` };
   }
 
   async close(): Promise<void> {

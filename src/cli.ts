@@ -1,0 +1,27 @@
+#!/usr/bin/env node
+import { Command } from 'commander';
+import { addCalcCommand } from './cli/calc-command.js';
+import { addLotCommands } from './cli/lot-commands.js';
+import { addQuestionCommands } from './cli/question-commands.js';
+import { runWith } from './cli/run.js';
+import { addServiceCommands } from './cli/service-commands.js';
+import { PROGRAM } from './settings.js';
+
+const program = new Command('lotwright')
+  .version(PROGRAM)
+  .description(
+    'Lot records, capability and traceability for patient-specific resorbable metal implants. ' +
+      'It proposes and keeps records; clinical use needs qualified clinical, quality and regulatory review.',
+  )
+  .option('--data <folder>', 'data folder; LOTWRIGHT_DATA, else var/data beside the program')
+  .option('--json', 'print one JSON object')
+  .showHelpAfterError();
+const run = runWith(program);
+addLotCommands(program, run);
+addQuestionCommands(program, run);
+addCalcCommand(program);
+addServiceCommands(program);
+// Wrong usage is bad input: exit code 2, as for every other bad input.
+program.exitOverride((error) => process.exit(error.exitCode === 0 ? 0 : 2));
+for (const command of program.commands) command.exitOverride((error) => process.exit(error.exitCode === 0 ? 0 : 2));
+await program.parseAsync(process.argv);

@@ -1,0 +1,117 @@
+import type { Command } from 'commander';
+import type { Assessment } from '../assessment/assessment.js';
+import type { IntakeReport } from '../intake/intake.js';
+import { verdictCounts } from '../record/record-view.js';
+import type { LotLine } from '../workflow/lot-overview.js';
+import { type Output, table } from './output.js';
+import { type Run, systemActor } from './run.js';
+
+/** Commands that take lots in, assess them and write their records. */
+export function addLotCommands(program: Command, run: Run): void {
+  program
+    .command('intake')
+    .argument('<folder>', 'a site folder, a lot folder, or a folder that holds both')
+    .option('--check', 'read and check everything, store nothing')
+    .description('takes documents, results and logs into the data folder')
+    .action((folder: string, options: { check?: boolean }) =>
+      run(async ({ intake }, out) => {
+        const progress = (file: string, rows: number) => {
+          if (process.stderr.isTTY && !out.json) process.stderr.write(`\r${file}: ${rows} rows read `);
+        };
+        const report = await intake.run(folder, systemActor(), { check: options.check === true, onProgress: progress });
+        out.object(report);
+        sayIntake(report, out);
+        return 0;
+      }),
+    );
+
+  program
+    .command('status')
+    .argument('[lot]', 'one lot; all of them when absent')
+    .description('lots, their implants, and what still blocks each')
+    .action((lot: string | undefined) =>
+      run(async ({ overview, store }, out) => {
+        if (lot !== undefined) await store.read.currentOrThrow('lot', lot);
+        const lines = (await overview.list()).filter((line) => lot === undefined || line.lot === lot);
+        out.object({ lots: lines });
+        if (lines.length === 0) out.line('No lot yet. Take one in: lotwright intake FOLDER');
+        for (const line of lines) sayLot(line, out, lot !== undefined);
+        return 0;
+      }),
+    );
+
+  program
+    .command('assess')
+    .argument('<lot>')
+    .description('freezes the lot, runs checks and statistics, proposes an outcome for each implant')
+    .action((lot: string) =>
+      run(async ({ assessor }, out) => {
+        const { assessment, dossierSha256 } = await assessor.assess(lot, systemActor());
+        const why = Object.fromEntries(assessment.units.map((unit) => [unit.serial, unit.why]));
+        const { units, releasable } = assessment;
+        out.object({ lot, dossier: dossierSha256, units, releasable, why, checks: assessment.checks });
+        sayAssessment(lot, assessment, out);
+        return assessmentExit(assessment);
+      }),
+    );
+
+  program
+    .command('record')
+    .argument('<lot>')
+    .option('--out <file>', 'where the PDF goes; the records folder of the data folder when absent')
+    .description('renders the record of a lot as PDF')
+    .action((lot: string, options: { out?: string }) =>
+      run(async ({ issuer }, out) => {
+        const issued = await issuer.issue(lot, systemActor(), options);
+        out.object(issued);
+        out.line(`Record ${issued.number}, revision ${issued.revision} (draft): ${issued.file}`);
+        out.line(`Content ${issued.dossierSha256.slice(0, 12)}, enclosure ${issued.enclosureSha256.slice(0, 12)}.`);
+        return 0;
+      }),
+    );
+}
+
+/** 3 when an implant does not conform, else 4 when one cannot be decided. */
+export function assessmentExit({ units }: Pick<Assessment, 'units'>): number {
+  if (units.some((unit) => unit.verdict === 'does not conform')) return 3;
+  return units.some((unit) => unit.verdict === 'cannot be decided') ? 4 : 0;
+}
+
+function sayIntake(report: IntakeReport, out: Output): void {
+  const { documents, results, logs } = report;
+  if (process.stderr.isTTY && logs.length > 0) process.stderr.write('\n');
+  if (!report.stored) {
+    out.line('Checked: nothing is wrong. Nothing was stored.');
+    return;
+  }
+  if (documents.length + results.recorded + logs.length === 0) {
+    out.line('Nothing new: everything in this folder is in the data folder already.');
+  }
+  for (const { kind, key, revision } of documents) out.line(`  ${kind} ${key}, revision ${revision}`);
+  if (results.recorded > 0) out.line(`  ${results.recorded} results, ${results.corrections} of them corrections`);
+  for (const log of logs) out.line(`  log of ${log.build}: ${log.rows} rows, ${log.findings} finding(s)`);
+  for (const file of report.unusedFiles) out.line(`  not kept, no document names it: ${file}`);
+}
+
+function sayLot(line: LotLine, out: Output, whole: boolean): void {
+  const record = line.record ? `, record ${line.record.number} revision ${line.record.revision}` : '';
+  out.line(`${line.lot}  needed by ${line.neededBy ?? 'nobody'}  ${line.state}${record}`);
+  if (!whole && line.units.every((unit) => unit.verdict === 'conforms')) return;
+  for (const row of table(line.units.map((unit) => [`  ${unit.serial}`, unit.case, unit.verdict]))) out.line(row);
+  for (const blocker of line.blockers) {
+    out.line(`  ${blocker.units.join(', ')}: ${blocker.says}`);
+    out.line(`    ${blocker.clearedBy}`);
+  }
+}
+
+function sayAssessment(lot: string, assessment: Assessment, out: Output): void {
+  out.line(`Lot ${lot}: ${verdictCounts(assessment.units.map((unit) => unit.verdict))} (proposed; people decide).`);
+  for (const unit of assessment.units) {
+    out.line(`  ${unit.serial}: ${unit.verdict}`);
+    for (const why of unit.why) {
+      out.line(`    ${why.says}`);
+      out.line(`      ${why.clearedBy}`);
+    }
+  }
+  for (const row of table(assessment.checks.map((check) => [`  ${check.title}`, check.outcome]))) out.line(row);
+}

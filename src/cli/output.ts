@@ -1,0 +1,46 @@
+import { AppError, BadInputError, exitCodeOf, problemText } from '../errors.js';
+
+/** Where a command writes. Texts go to people, one JSON object to programs. */
+export interface Output {
+  readonly json: boolean;
+  line(text?: string): void;
+  object(value: unknown): void;
+}
+
+export function outputFor(json: boolean): Output {
+  return {
+    json,
+    line: (text = '') => {
+      if (!json) process.stdout.write(`${text}\n`);
+    },
+    object: (value) => {
+      if (json) process.stdout.write(`${JSON.stringify(value)}\n`);
+    },
+  };
+}
+
+/** Says what went wrong, for a person or a program, and returns the exit code. */
+export function report(error: unknown, json: boolean): number {
+  const code = exitCodeOf(error);
+  if (json) {
+    const known = error instanceof AppError ? { code: error.code, ...error.facts } : { code: 'UNEXPECTED' };
+    process.stdout.write(`${JSON.stringify({ error: { message: (error as Error).message, ...known } })}\n`);
+  } else if (error instanceof BadInputError) {
+    const { problems } = error;
+    process.stderr.write(`Nothing was stored: ${problems.length} problem${problems.length === 1 ? '' : 's'}.\n`);
+    for (const problem of problems) process.stderr.write(`  ${problemText(problem)}\n`);
+  } else if (error instanceof AppError) process.stderr.write(`${error.message}\n`);
+  else process.stderr.write(`${(error as Error).stack ?? String(error)}\n`);
+  return code;
+}
+
+/** Columns of equal width, for a terminal. */
+export function table(rows: readonly (readonly string[])[]): string[] {
+  const widths = (rows[0] ?? []).map((_, column) => Math.max(...rows.map((row) => row[column]?.length ?? 0)));
+  return rows.map((row) =>
+    row
+      .map((cell, column) => cell.padEnd(widths[column]!))
+      .join('  ')
+      .trimEnd(),
+  );
+}
