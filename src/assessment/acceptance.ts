@@ -54,12 +54,12 @@ export function judgeValue(
   const outside = compareWithLimits(reported, { lower: zone.refuseBelow, upper: zone.refuseAbove }, item.rounding);
   const inside = compareWithLimits(reported, { lower: zone.acceptFrom, upper: zone.acceptTo }, item.rounding);
   if (inside === 'conforms') {
-    return { verdict: 'conforms', compared, why: `within ${limits} by more than the guard band` };
+    return { verdict: 'conforms', compared, why: `keeps ${limits} by more than the guard band` };
   }
   if (outside === 'does not conform') {
-    return { verdict: 'does not conform', compared, why: `outside ${limits} by more than the guard band` };
+    return { verdict: 'does not conform', compared, why: `misses ${limits} by more than the guard band` };
   }
-  return { verdict: 'cannot be decided', compared, why: `within the guard band of ${limits}` };
+  return { verdict: 'cannot be decided', compared, why: `within the guard band around ${limits}` };
 }
 
 function comparedText(item: Characteristic, reported: Reported): string {
@@ -68,8 +68,8 @@ function comparedText(item: Characteristic, reported: Reported): string {
 }
 
 function reasonSimple(verdict: Verdict, reported: Reported, limits: string): string {
-  if (verdict === 'conforms') return `within ${limits}`;
-  if (verdict === 'does not conform') return `outside ${limits}`;
+  if (verdict === 'conforms') return `keeps ${limits}`;
+  if (verdict === 'does not conform') return `misses ${limits}`;
   return `reported only as ${reported.qualifier}${reported.number}: whether it keeps ${limits} is open`;
 }
 

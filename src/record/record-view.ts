@@ -19,6 +19,14 @@ export const resultAnchor = (row: number): string => `result ${row}`;
 export const findingAnchor = (id: string): string => `finding ${id.slice(0, 12)}`;
 export const short = (digest: string): string => digest.slice(0, 12);
 
+/** A moment as people read it, with its own offset: `2031-03-04 09:00 +01:00`; seconds only where they are not zero. */
+export function timeText(moment: string): string {
+  const match = /^(\d{4}-\d\d-\d\d)T(\d\d:\d\d)(?::(\d\d)(?:\.\d+)?)?(Z|[+-]\d\d:\d\d)$/.exec(moment);
+  if (!match) return moment;
+  const [, day, minute, second, offset] = match;
+  return `${day} ${minute}${second && second !== '00' ? `:${second}` : ''} ${offset === 'Z' ? 'UTC' : offset}`;
+}
+
 const DAY_MS = 24 * 3600 * 1000;
 
 /** Event and entry more than 24 hours apart print as *entered late* (design §5). */
@@ -85,12 +93,12 @@ export function findingLines(facts: Facts): FindingLine[] {
       level: finding.level,
       says: findingText(finding),
       where: whereText(finding),
-      from: finding.startedAt ?? '',
-      to: finding.endedAt ?? '',
+      from: timeText(finding.startedAt ?? ''),
+      to: timeText(finding.endedAt ?? ''),
       implants,
       coupons,
       decided: decision
-        ? `${decision.decision} by ${decision.by} at ${decision.at}: ${decision.rationale} (claimed, not signed)`
+        ? `${decision.decision} by ${decision.by} at ${timeText(decision.at)}: ${decision.rationale} (claimed, not signed)`
         : finding.level === 'alert'
           ? 'needs no decision'
           : 'not decided',

@@ -8,6 +8,7 @@ import { recomputeNote } from './recompute-note.js';
 import type { RecordView } from './record-view.js';
 import { drawAttachments } from './sections/attachments.js';
 import { drawBuildLog } from './sections/build-log.js';
+import { drawCautions } from './sections/cautions.js';
 import { drawChecks } from './sections/checks.js';
 import { drawCover } from './sections/cover.js';
 import { drawIdentity } from './sections/identity.js';
@@ -81,6 +82,7 @@ export async function renderRecord(content: RecordContent): Promise<RenderedReco
       page.pageBreak();
       page.heading(1, 'Contents', { listed: false });
       page.contents();
+      drawCautions(page);
       for (const draw of SECTIONS) draw(page, view);
       for (const file of files) attach(page, file);
       attach(page, {

@@ -1,5 +1,5 @@
 import type { RecordPage } from '../pdf/page.js';
-import type { RecordView } from '../record-view.js';
+import { type RecordView, timeText } from '../record-view.js';
 
 /** What the file carries, and the evidence that stays with the cell. */
 export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSha256 }: RecordView): void {
@@ -33,7 +33,10 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   });
   pdf.heading(2, 'Audit trail');
   pdf.facts([
-    ['Lot file as of', `entry ${facts.dossier.asOf.ledgerEntry} of the audit trail, ${facts.dossier.asOf.at}`],
+    [
+      'Lot file as of',
+      `entry ${facts.dossier.asOf.ledgerEntry} of the audit trail, ${timeText(facts.dossier.asOf.at)}`,
+    ],
     [
       'Audit trail when printed',
       [`${enclosure.ledger.size} entries, root `, { text: enclosure.ledger.root, style: 'mono' }],

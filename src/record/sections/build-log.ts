@@ -1,7 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
 import { channelFigure, plottedChannels } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
-import { findingAnchor, findingLines, PART_NOTE, type RecordView, short } from '../record-view.js';
+import { findingAnchor, findingLines, PART_NOTE, type RecordView, short, timeText } from '../record-view.js';
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
 export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {
@@ -12,8 +12,8 @@ export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {
     rows: facts.lot.body.builds.map((build) => [
       build.build,
       facts.machines.get(build.machine)?.body.title ?? build.machine,
-      build.closedAt,
-      build.openedAt,
+      timeText(build.closedAt),
+      timeText(build.openedAt),
       build.operator,
       build.powder.map((powder) => `${powder.state} ${powder.massG} g`).join('; '),
       build.gas.map((gas) => gas.receipt).join(', ') || 'none named',
@@ -35,8 +35,8 @@ export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {
       log.build,
       String(log.rows),
       String(log.rejectedRows),
-      log.firstAt ?? 'none',
-      log.lastAt ?? 'none',
+      timeText(log.firstAt ?? 'none'),
+      timeText(log.lastAt ?? 'none'),
       [{ text: short(log.sha256), style: 'mono' as const }],
     ]),
   });

@@ -1,7 +1,7 @@
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import { CAUTIONS } from '../cautions.js';
 import type { RecordPage } from '../pdf/page.js';
-import { exceptionsOf, type RecordView, short, verdictCounts } from '../record-view.js';
+import { exceptionsOf, type RecordView, timeText, verdictCounts } from '../record-view.js';
 
 /** Page 1, in the order in which a reader needs it: decisions, signatures, exceptions, identity, cautions, proof. */
 export function drawCover(pdf: RecordPage, view: RecordView): void {
@@ -40,9 +40,7 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
     }),
   });
   pdf.heading(2, 'Signatures', { listed: false });
-  pdf.paragraph(
-    'None. This version of the program takes no signatures: approvals, acceptances and decisions that its files claim are printed as "claimed, not signed".',
-  );
+  pdf.paragraph('None: this version takes no signatures. What files claim is printed as "claimed, not signed".');
   pdf.callout({ kind: 'exception', title: 'Exceptions', items: exceptionItems(pdf, view) });
   pdf.heading(2, 'What it is', { listed: false });
   const recipes = [...facts.recipes.keys()].join('; ');
@@ -67,24 +65,20 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
   pdf.callout({
     kind: 'caution',
     title: 'Cautions',
-    items: [
-      CAUTIONS.clinical,
-      CAUTIONS.bench,
-      CAUTIONS.coupons,
-      CAUTIONS.powder,
-      CAUTIONS.undecided,
-      CAUTIONS.unaltered,
-    ],
+    items: [CAUTIONS.clinical, CAUTIONS.powder, `${CAUTIONS.undecided} All cautions follow the contents.`],
   });
   pdf.heading(2, 'How to check this record', { listed: false });
   pdf.facts([
     ['Content (lot file)', [{ text: enclosure.dossierSha256, style: 'mono' }]],
     ['Enclosure', [{ text: view.enclosureSha256, style: 'mono' }]],
-    ['Printed', `${enclosure.printedAt} (offset ${enclosure.printedOffset}) by ${enclosure.printedBy}`],
-    ['Program', `${enclosure.program}, Node.js ${enclosure.node}`],
+    [
+      'Printed',
+      `${timeText(enclosure.printedAt)}, offset ${enclosure.printedOffset}, by ${enclosure.printedBy}, with ${enclosure.program} on Node.js ${enclosure.node}`,
+    ],
   ]);
   pdf.paragraph(
-    `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, without the data folder it came from. The first twelve digits of the content digest, ${short(enclosure.dossierSha256)}, stand at the head of every page. This draft carries no seal and no signed audit trail head.`,
+    `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, offline. ${CAUTIONS.unaltered} This draft carries no seal and no signed audit trail head.`,
+    { small: true },
   );
 }
 

@@ -1,6 +1,6 @@
 import { kindTitle } from '../../kinds/catalogue.js';
 import type { RecordPage } from '../pdf/page.js';
-import { type RecordView, short } from '../record-view.js';
+import { type RecordView, short, timeText } from '../record-view.js';
 
 /** Implants, cases and the documents that the lot rests on, each pinned to its revision. */
 export function drawIdentity(pdf: RecordPage, { facts, assessment }: RecordView): void {
@@ -51,7 +51,7 @@ export function drawIdentity(pdf: RecordPage, { facts, assessment }: RecordView)
       kindTitle(item.kind),
       item.key,
       String(item.revision),
-      item.recordedAt.slice(0, 16).replace('T', ' '),
+      timeText(item.recordedAt),
       [{ text: short(item.digest), style: 'mono' as const }],
     ]),
   });
@@ -66,7 +66,7 @@ export function drawIdentity(pdf: RecordPage, { facts, assessment }: RecordView)
     rows: claims.map((claim) => [
       claim.what,
       `${facts.people.get(claim.by)?.body.name ?? claim.by} (${claim.by})`,
-      claim.at,
+      timeText(claim.at),
     ]),
   });
 }

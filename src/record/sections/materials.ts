@@ -4,7 +4,7 @@ import type { Receipt } from '../../kinds/receipt.js';
 import { convert } from '../../units.js';
 import { genealogyFigure } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
-import type { RecordView } from '../record-view.js';
+import { type RecordView, timeText } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
@@ -16,7 +16,7 @@ export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
     rows: [...facts.powderStates.values()].map(({ body }) => [
       body.state,
       body.operation,
-      body.madeAt,
+      timeText(body.madeAt),
       body.madeBy,
       body.inputs.map((input) => `${'receipt' in input ? input.receipt : input.state} ${input.massG} g`).join('; '),
       String(body.reuseCycle),

@@ -1,6 +1,6 @@
 import type { Window } from '../../kinds/recipe.js';
 import type { RecordPage } from '../pdf/page.js';
-import type { RecordView } from '../record-view.js';
+import { type RecordView, timeText } from '../record-view.js';
 
 /** What was to be done, zone by zone: settings, and the windows that the log had to keep. */
 export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
@@ -10,8 +10,11 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
     pdf.facts([
       ['Group', body.group],
       ['Machine', body.machine],
-      ['Effective from', body.effectiveFrom],
-      ['Approval', body.approval ? `${body.approval.by} at ${body.approval.at}: claimed, not signed` : 'none'],
+      ['Effective from', timeText(body.effectiveFrom)],
+      [
+        'Approval',
+        body.approval ? `${body.approval.by} at ${timeText(body.approval.at)}: claimed, not signed` : 'none',
+      ],
     ]);
     pdf.table({
       caption: `Settings of ${key}, by zone and step`,

@@ -3,7 +3,7 @@ import type { Facts } from '../../dossier/facts.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
-import { enteredLate, type RecordView, resultAnchor, short } from '../record-view.js';
+import { enteredLate, type RecordView, resultAnchor, short, timeText } from '../record-view.js';
 
 /** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
 export function drawResults(pdf: RecordPage, view: RecordView): void {
@@ -28,7 +28,7 @@ export function drawResults(pdf: RecordPage, view: RecordView): void {
       columns: [
         { head: 'Implant', width: 2 },
         { head: 'Specimen', width: 2 },
-        { head: 'Replicate', width: 1.1, align: 'right' },
+        { head: 'Replicate', width: 1.5, align: 'right' },
         { head: 'Value', unit: item.ucum, width: 1.6, align: 'decimal' },
         { head: 'Verdict', width: 2.4 },
         { head: 'Why', width: 4 },
@@ -71,20 +71,26 @@ function roundingText(item: Characteristic): string {
     : `rounded to ${item.rounding.place ?? 'the last place of the limit'}, ties to even, then compared (ASTM E29)`;
 }
 
+/** Who measured it; and for a typed value who entered and who checked it. */
+function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][number]): string {
+  const entered = enteredBy === '' ? [] : [`entered by ${enteredBy}`, `checked by ${checkedBy || 'nobody'}`];
+  return [analyst, ...entered].join(', ');
+}
+
 function drawEvidence(pdf: RecordPage, facts: Facts): void {
   pdf.heading(2, 'Where each value comes from');
   pdf.table({
     caption: 'Result rows as recorded, with their source',
     columns: [
-      { head: 'Row', width: 0.8 },
-      { head: 'Specimen', width: 1.7 },
-      { head: 'Characteristic', width: 2 },
-      { head: 'Reported', width: 1.9 },
-      { head: 'Measured', width: 2.6 },
-      { head: 'Instrument', width: 1.7 },
-      { head: 'Method', width: 1.9 },
-      { head: 'Analyst, entered, checked', width: 2.2 },
-      { head: 'File, line, SHA-256', width: 3.4 },
+      { head: 'Row', width: 0.7 },
+      { head: 'Specimen', width: 1.6 },
+      { head: 'Characteristic', width: 1.8 },
+      { head: 'Reported', width: 1.5 },
+      { head: 'Measured', width: 1.9 },
+      { head: 'Instrument', width: 1.4 },
+      { head: 'Method', width: 1.4 },
+      { head: 'People', width: 2.2 },
+      { head: 'Source', width: 2.5 },
     ],
     rows: facts.results.map((row, index) => ({
       cells: [
@@ -92,10 +98,10 @@ function drawEvidence(pdf: RecordPage, facts: Facts): void {
         row.piece ? `${row.specimen}/${row.piece}` : row.specimen,
         `${row.characteristic} (${row.replicate})`,
         `${row.reportedValue} ${row.reportedUcum}${row.status === 'corrected' ? ' corrected' : ''}`,
-        row.measuredAt,
+        timeText(row.measuredAt),
         row.instrument,
         `${row.method} rev ${row.methodRevision}`,
-        [row.analyst, row.enteredBy || 'not typed', row.checkedBy || 'not checked'].join(', '),
+        peopleText(row),
         `${row.file}:${row.line}, ${short(row.evidence)}`,
       ],
       anchor: resultAnchor(index + 1),
@@ -112,8 +118,8 @@ function drawEvidence(pdf: RecordPage, facts: Facts): void {
         body.instrument,
         body.title,
         latest?.certificate ?? 'none',
-        latest?.at ?? '',
-        latest?.due ?? '',
+        timeText(latest?.at ?? ''),
+        timeText(latest?.due ?? ''),
         latest?.asFound ?? '',
         latest?.asLeft ?? '',
       ];
@@ -142,7 +148,7 @@ function drawCorrections(pdf: RecordPage, facts: Facts): void {
         `${row.reportedValue} ${row.reportedUcum}`,
         `${next.reportedValue} ${next.reportedUcum}`,
         next.reason,
-        next.recordedAt,
+        timeText(next.recordedAt),
       ];
     }),
     empty: 'None.',
@@ -155,8 +161,8 @@ function drawCorrections(pdf: RecordPage, facts: Facts): void {
       rowLink(number),
       row.specimen,
       row.characteristic,
-      row.measuredAt,
-      row.recordedAt,
+      timeText(row.measuredAt),
+      timeText(row.recordedAt),
     ]),
     empty: 'None.',
   });

@@ -1,0 +1,48 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { openServices, type Services } from '../../src/services.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
+import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+
+describe('from a folder to a PDF that verifies', () => {
+  let services: Services;
+  let cellFolder: string;
+
+  beforeAll(async () => {
+    services = await openServices(path.join(temporaryFolder('data'), 'data'));
+    cellFolder = writeCell(makeCellWithHistory());
+    await services.intake.run(cellFolder, 'local:tester');
+  });
+  afterAll(() => services.store.close());
+
+  it('takes the same folder in again and changes nothing', async () => {
+    const before = await services.store.read.ledgerSize();
+    const report = await services.intake.run(cellFolder, 'local:tester');
+    expect(report).toMatchObject({ documents: [], results: { recorded: 0, corrections: 0 }, logs: [] });
+    expect(await services.store.read.ledgerSize()).toBe(before);
+  });
+
+  it('proposes that both implants conform, with nothing in the way', async () => {
+    const { assessment } = await services.assessor.assess('L-1', 'local:tester');
+    expect(assessment.units.flatMap((unit) => unit.why)).toEqual([]);
+    expect(assessment.units.map((unit) => unit.verdict)).toEqual(['conforms', 'conforms']);
+    expect(assessment.releasable).toEqual(['L-1-I1', 'L-1-I2']);
+    expect(assessment.checks.map((check) => check.outcome)).toEqual(Array(8).fill('passes'));
+  });
+
+  it('freezes the same facts into the same lot file, and stores nothing the second time', async () => {
+    const first = await services.assessor.assess('L-1', 'local:tester');
+    const size = await services.store.read.ledgerSize();
+    const second = await services.assessor.assess('L-1', 'local:tester');
+    expect(second.dossierSha256).toBe(first.dossierSha256);
+    expect(await services.store.read.ledgerSize()).toBe(size);
+  });
+
+  it('writes a record that verifies, and names an altered byte', async () => {
+    const issued = await services.issuer.issue('L-1', 'local:tester');
+    const report = await verifyRecord(issued.file, { evidence: services.store.folder.evidence });
+    expect(report.steps.filter((step) => step.outcome === 'does not hold')).toEqual([]);
+    expect(report.verdict).toBe('unaltered');
+    if (process.env.KEEP) fs.copyFileSync(issued.file, process.env.KEEP);
+  });
+});
