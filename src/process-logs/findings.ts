@@ -48,7 +48,7 @@ export interface FindingDraft {
   limit?: number;
   /** How far `worst` is beyond `limit`. */
   worstExcess?: number;
-  /** Area beyond the limit, unit of the channel × microseconds. */
+  /** Area beyond the limit, unit of the channel × microseconds; told as `integralS`, unit × seconds. */
   integral?: number;
   /** The most severe level among what a break of the inert atmosphere joins, and why. */
   joins?: string;
@@ -84,11 +84,6 @@ export class FindingList {
     const kept = { draft, occurrences: 1 };
     this.kept.push(kept);
     if (count > most) this.joined.set(kind, kept);
-  }
-
-  /** Those found so far, for rules that look at others. */
-  drafts(rule: FindingRule): FindingDraft[] {
-    return this.kept.map(({ draft }) => draft).filter((draft) => draft.rule === rule);
   }
 
   /** In order of time, those about the whole build first. */

@@ -1,3 +1,5 @@
+import type { Problem } from '../errors.js';
+
 /** Why a line was not used. */
 export type RejectionCode =
   | 'line too long'
@@ -49,4 +51,26 @@ export class Rejections {
 export function quote(text: string): string {
   const short = text.length > LONGEST_QUOTE ? `${text.slice(0, LONGEST_QUOTE)}…` : text;
   return JSON.stringify(short);
+}
+
+export function emptyFile(file: string): Problem {
+  return {
+    code: 'log-empty',
+    file,
+    found: 'an empty file',
+    expected: 'a log with a header line and rows',
+    remedy: 'copy the log from the recorder again',
+  };
+}
+
+/** @param first the first rejected line, if there was any line at all. */
+export function noUsableRow(file: string, first: Rejection | undefined): Problem {
+  return {
+    code: 'log-without-rows',
+    file,
+    line: first?.line ?? 1,
+    found: first === undefined ? 'no row' : `no usable row; line ${first.line}, ${first.code}: ${first.found}`,
+    expected: 'at least one complete row, ended by a line feed',
+    remedy: 'copy the log from the recorder again, or correct the export',
+  };
 }

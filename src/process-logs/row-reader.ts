@@ -17,6 +17,7 @@ const POWERS_OF_TEN = Float64Array.from({ length: EXACT_DIGITS + 1 }, (_, expone
 const LONGEST_LAYER = 7;
 const MOST_SECOND_DECIMALS = 6;
 const NOTHING = new Uint8Array(0);
+const encoder = new TextEncoder();
 
 /**
  * Reads the rows of a log. `readUsual` takes a row that looks like the one before it: same minute, offset, zone and step
@@ -215,10 +216,10 @@ export class RowReader {
   /** Keeps the bytes that a usual row after this one begins with. A name with a comma must be quoted, so it is not usual. */
   private remember(time: string): void {
     const isUsual = !/[",]/.test(this.zone + this.step);
-    this.place = isUsual ? Buffer.from(`${this.zone},${this.step}`) : NOTHING;
-    this.minute = Buffer.from(time.slice(0, MINUTE_LENGTH));
+    this.place = isUsual ? encoder.encode(`${this.zone},${this.step}`) : NOTHING;
+    this.minute = encoder.encode(time.slice(0, MINUTE_LENGTH));
     const offset = time.endsWith('Z') ? 'Z' : time.slice(-'+00:00'.length);
-    this.offset = Buffer.from(offset);
+    this.offset = encoder.encode(offset);
     this.minuteUs = readTimestampUs(`${time.slice(0, MINUTE_LENGTH)}00${offset}`)!;
   }
 

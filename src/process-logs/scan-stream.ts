@@ -5,7 +5,8 @@ import { createGunzip } from 'node:zlib';
 import type { LogFacts } from '../dossier/schema.js';
 import { BadInputError, type Problem } from '../errors.js';
 import type { ScanPlan } from './plan.js';
-import { LogScanner, SCANNER, type TextScan } from './scanner.js';
+import { LogScanner, SCANNER } from './scanner.js';
+import type { TextScan } from './text-scan.js';
 
 export interface ScanRequest {
   readonly path: string;

@@ -1,7 +1,5 @@
 import { createHash } from 'node:crypto';
 import { digestOf } from '../dossier/canonical.js';
-import type { LogPart } from '../dossier/schema.js';
-import type { SummaryRow } from '../dossier/tables.js';
 import { BadInputError } from '../errors.js';
 import { CARRIAGE_RETURN, LINE_FEED, textOf } from './bytes.js';
 import { coverageFindings } from './coverage.js';
@@ -12,43 +10,18 @@ import { InertBreaks } from './inert-breaks.js';
 import { LineSplitter, LONGEST_LINE } from './line-splitter.js';
 import { Outline } from './outline.js';
 import { checkPlan, type ScanPlan } from './plan.js';
-import { quote, type Rejection, Rejections } from './rejection.js';
+import { emptyFile, noUsableRow, quote, type Rejection, Rejections } from './rejection.js';
 import type { HeldRow } from './row.js';
 import { duplicateTime, gap, rowRejected, timeGoingBack } from './row-findings.js';
 import { RowReader } from './row-reader.js';
 import { Segment } from './segment.js';
 import type { Stretch } from './stretch.js';
 import { Stretches } from './stretches.js';
+import type { TextScan } from './text-scan.js';
 import { readTimestampUs, timestampText } from './timestamp.js';
 
 /** Name and version of what this folder finds in a log. It changes with every change of a result. */
 export const SCANNER = 'lotwright log scanner 1';
-
-/** What a scan says of the text of a log. */
-export interface TextScan {
-  readonly textSha256: string;
-  readonly planSha256: string;
-  readonly lines: number;
-  readonly rows: number;
-  readonly rejectedRows: number;
-  readonly blankLines: number;
-  /** Time of the first and the last row, true time, UTC. */
-  readonly firstAt: string;
-  readonly lastAt: string;
-  readonly part: LogPart;
-  readonly summaries: readonly SummaryRow[];
-  /** The first thousand rejected lines; how many of each kind there were. */
-  readonly rejections: readonly Rejection[];
-  readonly rejectionsByCode: Readonly<Record<string, number>>;
-  readonly channels: readonly ChannelCounts[];
-}
-
-/** Cells without a number in accepted rows. */
-export interface ChannelCounts {
-  readonly channel: string;
-  readonly blank: number;
-  readonly notANumber: number;
-}
 
 /**
  * Reads a log once, in chunks of any size, and says what is in it. Memory does not grow with the log, only with the
@@ -135,9 +108,9 @@ export class LogScanner {
   /** @throws BadInputError when the file is empty or no row of it could be used. */
   end(): TextScan {
     this.splitter.end();
-    if (this.lineCount === 0) throw new BadInputError([this.emptyFile()]);
+    if (this.lineCount === 0) throw new BadInputError([emptyFile(this.fileName)]);
     const { held, plan } = this;
-    if (held === null) throw new BadInputError([this.noUsableRow()]);
+    if (held === null) throw new BadInputError([noUsableRow(this.fileName, this.rejections.listed[0])]);
     this.settle(held, this.nominalUs);
     this.closeSegment();
     this.watch.closeAll();
@@ -321,28 +294,5 @@ export class LogScanner {
 
   private stretchOf({ zone, step, layer }: RowReader): Stretch {
     return this.stretches.at(zone, step, layer);
-  }
-
-  private emptyFile() {
-    return {
-      code: 'log-empty',
-      file: this.fileName,
-      found: 'an empty file',
-      expected: 'a log with a header line and rows',
-      remedy: 'copy the log from the recorder again',
-    };
-  }
-
-  private noUsableRow() {
-    const first = this.rejections.listed[0];
-    const found = first === undefined ? 'no row' : `no usable row; line ${first.line}, ${first.code}: ${first.found}`;
-    return {
-      code: 'log-without-rows',
-      file: this.fileName,
-      line: first?.line ?? 1,
-      found,
-      expected: 'at least one complete row, ended by a line feed',
-      remedy: 'copy the log from the recorder again, or correct the export',
-    };
   }
 }

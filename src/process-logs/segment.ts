@@ -1,8 +1,20 @@
 import type { ExcursionWatch } from './excursion-watch.js';
 import type { Outline } from './outline.js';
 import type { HeldRow } from './row.js';
-import type { Stretch } from './stretch.js';
+import type { ChannelStatistics, Stretch } from './stretch.js';
 import type { WindowSet } from './window-table.js';
+
+/** What stands in `sums` for each channel, one behind the other: one array is faster to walk than six. */
+const MIN = 0;
+const MAX = 1;
+/** A value near those to come, so that sums of differences from it stay small. */
+const ORIGIN = 2;
+const SUM = 3;
+const SQUARES = 4;
+/** Sum of difference × microseconds. */
+const WEIGHTED = 5;
+const SUMS = 6;
+type Sums = readonly [number, number, number, number, number, number];
 
 /**
  * Sums over successive rows of one stretch inside one bucket of the outline. Only this runs for every value; stretch and
@@ -11,14 +23,7 @@ import type { WindowSet } from './window-table.js';
 export class Segment {
   private rows = 0;
   private heldUs = 0;
-  private readonly min: Float64Array;
-  private readonly max: Float64Array;
-  /** A value near those to come, so that sums of differences from it stay small. */
-  private readonly origin: Float64Array;
-  private readonly sum: Float64Array;
-  private readonly squares: Float64Array;
-  /** Sum of difference × microseconds. */
-  private readonly weighted: Float64Array;
+  private readonly sums: Float64Array;
   private readonly missing: Float64Array;
   private readonly missingUs: Float64Array;
 
@@ -26,12 +31,7 @@ export class Segment {
     private readonly channels: number,
     private readonly watch: ExcursionWatch,
   ) {
-    this.min = new Float64Array(channels);
-    this.max = new Float64Array(channels);
-    this.origin = new Float64Array(channels);
-    this.sum = new Float64Array(channels);
-    this.squares = new Float64Array(channels);
-    this.weighted = new Float64Array(channels);
+    this.sums = new Float64Array(channels * SUMS);
     this.missing = new Float64Array(channels);
     this.missingUs = new Float64Array(channels);
     this.clear();
@@ -39,26 +39,25 @@ export class Segment {
 
   /** Counts one row that has held for `row.forUs`, and hands what leaves its window to the watch. */
   add(values: Float64Array, row: HeldRow, windows: WindowSet): void {
-    const { min, max, origin, sum, squares, weighted, channels, watch } = this;
-    const { busy } = watch;
-    const { low, high } = windows;
+    const { sums, channels } = this;
+    const { busy } = this.watch;
+    const { narrowest } = windows;
     const { forUs } = row;
-    for (let channel = 0; channel < channels; channel += 1) {
+    let at = 0;
+    for (let channel = 0; channel < channels; channel += 1, at += SUMS) {
       const value = values[channel]!;
       if (Number.isNaN(value)) {
-        this.missing[channel]! += 1;
-        this.missingUs[channel]! += forUs;
-        watch.miss(channel, row, windows);
+        this.miss(channel, row, windows);
         continue;
       }
-      if (value < min[channel]!) min[channel] = value;
-      if (value > max[channel]!) max[channel] = value;
-      const difference = value - origin[channel]!;
-      sum[channel]! += difference;
-      squares[channel]! += difference * difference;
-      weighted[channel]! += difference * forUs;
-      if (value > high[channel]! || value < low[channel]! || busy[channel] !== 0) {
-        watch.look(channel, value, row, windows);
+      if (value < sums[at + MIN]!) sums[at + MIN] = value;
+      if (value > sums[at + MAX]!) sums[at + MAX] = value;
+      const difference = value - sums[at + ORIGIN]!;
+      sums[at + SUM]! += difference;
+      sums[at + SQUARES]! += difference * difference;
+      sums[at + WEIGHTED]! += difference * forUs;
+      if (value < narrowest[2 * channel]! || value > narrowest[2 * channel + 1]! || busy[channel] !== 0) {
+        this.watch.look(channel, value, row, windows);
       }
     }
     this.rows += 1;
@@ -70,27 +69,41 @@ export class Segment {
     if (this.rows === 0) return;
     for (let channel = 0; channel < this.channels; channel += 1) {
       const n = this.rows - this.missing[channel]!;
-      if (n === 0) continue;
-      const origin = this.origin[channel]!;
-      const shift = this.sum[channel]! / n;
-      const squaredDeviations = Math.max(0, this.squares[channel]! - this.sum[channel]! * shift);
-      const observedUs = this.heldUs - this.missingUs[channel]!;
-      const timeWeightedMean = observedUs > 0 ? origin + this.weighted[channel]! / observedUs : 0;
-      const statistics = stretch.statistics[channel]!;
-      statistics.add(n, origin + shift, squaredDeviations, timeWeightedMean, observedUs);
-      statistics.min = Math.min(statistics.min, this.min[channel]!);
-      statistics.max = Math.max(statistics.max, this.max[channel]!);
-      outline.add(channel, this.min[channel]!, this.max[channel]!);
-      this.origin[channel] = origin + shift;
+      if (n > 0) this.closeChannel(channel, n, stretch.statistics[channel]!, outline);
     }
     this.clear();
   }
 
+  private closeChannel(channel: number, n: number, statistics: ChannelStatistics, outline: Outline): void {
+    const at = channel * SUMS;
+    const [min, max, origin, sum, squares, weighted] = this.sums.subarray(at, at + SUMS) as unknown as Sums;
+    const shift = sum / n;
+    const observedUs = this.heldUs - this.missingUs[channel]!;
+    const squaredDeviations = Math.max(0, squares - sum * shift);
+    const timeWeightedMean = observedUs > 0 ? origin + weighted / observedUs : 0;
+    statistics.add(n, origin + shift, squaredDeviations, timeWeightedMean, observedUs);
+    statistics.min = Math.min(statistics.min, min);
+    statistics.max = Math.max(statistics.max, max);
+    outline.add(channel, min, max);
+    this.sums[at + ORIGIN] = origin + shift;
+  }
+
+  private miss(channel: number, row: HeldRow, windows: WindowSet): void {
+    this.missing[channel]! += 1;
+    this.missingUs[channel]! += row.forUs;
+    this.watch.miss(channel, row, windows);
+  }
+
+  /** The origins stay: the values to come are near those that came. */
   private clear(): void {
     this.rows = 0;
     this.heldUs = 0;
-    this.min.fill(Number.POSITIVE_INFINITY);
-    this.max.fill(Number.NEGATIVE_INFINITY);
-    for (const sums of [this.sum, this.squares, this.weighted, this.missing, this.missingUs]) sums.fill(0);
+    this.missing.fill(0);
+    this.missingUs.fill(0);
+    for (let at = 0; at < this.sums.length; at += SUMS) {
+      this.sums[at + MIN] = Number.POSITIVE_INFINITY;
+      this.sums[at + MAX] = Number.NEGATIVE_INFINITY;
+      this.sums.fill(0, at + SUM, at + SUMS);
+    }
   }
 }

@@ -18,9 +18,8 @@ export interface Band {
 
 /** All limits that hold at one zone, step and layer. */
 export interface WindowSet {
-  /** The narrowest limits of any level, per channel: inside them nothing needs a closer look. */
-  readonly low: Float64Array;
-  readonly high: Float64Array;
+  /** The narrowest limits of any level, low and high for each channel: inside them nothing needs a closer look. */
+  readonly narrowest: Float64Array;
   /** 1 for a channel that has any limit here, so that a missing value is missed. */
   readonly watched: Uint8Array;
   readonly bands: readonly Band[];
@@ -68,8 +67,7 @@ export class WindowTable {
   private combine(held: readonly number[]): WindowSet {
     const { channels } = this.plan;
     const set: WindowSet = {
-      low: new Float64Array(channels.length).fill(Number.NEGATIVE_INFINITY),
-      high: new Float64Array(channels.length).fill(Number.POSITIVE_INFINITY),
+      narrowest: new Float64Array(channels.length * 2),
       watched: new Uint8Array(channels.length),
       bands: Array.from({ length: SLOTS }, (_, slot) => emptyBand(channels.length, isHighSlot(slot))),
     };
@@ -80,12 +78,12 @@ export class WindowTable {
       if (window.high !== null) tighten(set.bands[slot]!, channel, window.high, window, channels[channel]!, 1);
       if (window.low !== null) tighten(set.bands[slot + 1]!, channel, window.low, window, channels[channel]!, -1);
     }
-    set.bands.forEach(({ threshold }, slot) => {
-      threshold.forEach((value, channel) => {
-        if (isHighSlot(slot)) set.high[channel] = Math.min(set.high[channel]!, value);
-        else set.low[channel] = Math.max(set.low[channel]!, value);
-      });
-    });
+    for (let channel = 0; channel < channels.length; channel += 1) {
+      const thresholds = (isHigh: boolean) =>
+        set.bands.filter((_, slot) => isHighSlot(slot) === isHigh).map(({ threshold }) => threshold[channel]!);
+      set.narrowest[2 * channel] = Math.max(...thresholds(false));
+      set.narrowest[2 * channel + 1] = Math.min(...thresholds(true));
+    }
     return set;
   }
 }

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
-import { LogScanner, type TextScan } from '../../src/process-logs/scanner.js';
+import { LogScanner } from '../../src/process-logs/scanner.js';
+import type { TextScan } from '../../src/process-logs/text-scan.js';
 import { logLines, planFor, random } from '../support/log-maker.js';
 
 /** The result must not depend on where the chunks begin and end, also when lines are broken in every possible way. */

@@ -1,6 +1,7 @@
 import type { LogFinding } from '../../src/dossier/schema.js';
 import type { ScanPlan, ScanWindow } from '../../src/process-logs/plan.js';
-import { LogScanner, type TextScan } from '../../src/process-logs/scanner.js';
+import { LogScanner } from '../../src/process-logs/scanner.js';
+import type { TextScan } from '../../src/process-logs/text-scan.js';
 
 /** What is found in small logs that were worked out by hand. One channel, oxygen, once a second. */
 

@@ -5,7 +5,8 @@ import { gzipSync } from 'node:zlib';
 import { BadInputError, type Problem } from '../../src/errors.js';
 import type { ScanPlan } from '../../src/process-logs/plan.js';
 import { scanLog } from '../../src/process-logs/scan-file.js';
-import { LogScanner, type TextScan } from '../../src/process-logs/scanner.js';
+import { LogScanner } from '../../src/process-logs/scanner.js';
+import type { TextScan } from '../../src/process-logs/text-scan.js';
 import { logText, planFor } from '../support/log-maker.js';
 
 /**

@@ -1,4 +1,5 @@
-import { LogScanner, type TextScan } from '../../src/process-logs/scanner.js';
+import { LogScanner } from '../../src/process-logs/scanner.js';
+import type { TextScan } from '../../src/process-logs/text-scan.js';
 import { type LogShape, logText, planFor } from '../support/log-maker.js';
 import { slowRows, slowRuns, slowSummary } from '../support/slow-scan.js';
 
