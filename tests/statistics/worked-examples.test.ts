@@ -1,27 +1,8 @@
-import { calculationNamed } from '../../src/calculations.js';
+import { CALCULATIONS, calculationNamed } from '../../src/calculations.js';
 import { runCalculation } from '../../src/statistics/calculation.js';
 
-/** Calculations whose worked example shows, in its steps, every number of the answer. */
-const NAMES = [
-  'normality',
-  'outlier',
-  'fit',
-  'box-cox',
-  'equal-variance',
-  'gauge-study',
-  'nested-variance',
-  'variance-components',
-  'decision',
-  'decision-risk',
-  'trend-test',
-  'line-fit',
-  'mass-loss-rate',
-  'hydrogen-rate',
-  'current-rate',
-  'equivalent-weight',
-  'residual-section',
-  'rate-uncertainty',
-];
+/** `round` answers in text; all others in numbers. */
+const NAMES = CALCULATIONS.map(({ name }) => name).filter((name) => name !== 'round');
 
 /** Every number in a text, with either minus sign. */
 function numbersIn(text: string): number[] {
