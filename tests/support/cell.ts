@@ -342,14 +342,16 @@ export function logText(
 }
 
 export function makeCell(): Cell {
-  const cell: Cell = { documents: site(), sheets: {}, files: {} };
+  // Cloned, since tests spoil what they get and some parts are used twice.
+  const cell: Cell = { documents: structuredClone(site()), sheets: {}, files: {} };
   addLot(cell, 'L-1', 101, '2031-03-03', { rm: 230, thickness: 1.5 });
   return cell;
 }
 
 /** The same cell with earlier lots, so that the family has a history. */
 export function makeCellWithHistory(lots = 6): Cell {
-  const cell: Cell = { documents: site(), sheets: {}, files: {} };
+  // Cloned, since tests spoil what they get and some parts are used twice.
+  const cell: Cell = { documents: structuredClone(site()), sheets: {}, files: {} };
   for (let index = 0; index < lots; index++) {
     const day = `2031-02-${String(index + 2).padStart(2, '0')}`;
     addLot(cell, `L-0${index}`, 50 + index, day, { rm: 228 + ((index * 7) % 5), thickness: 1.495 + (index % 3) / 200 });

@@ -1,0 +1,305 @@
+import path from 'node:path';
+import type { Assessment } from '../../src/assessment/assessment.js';
+import { openServices } from '../../src/services.js';
+import { type Cell, logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+
+const LOT = 'lots/L-1/lot.yaml';
+const LOG = 'lots/L-1/logs/run.csv';
+const TENSILE = 'lots/L-1/results/tensile.csv';
+const SIZE = 'lots/L-1/results/size.csv';
+const DAY = '2031-03-03';
+
+async function assessed(spoil: (cell: Cell) => void): Promise<Assessment> {
+  const cell = makeCell();
+  spoil(cell);
+  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
+  try {
+    await services.intake.run(writeCell(cell), 'local:tester');
+    return (await services.assessor.assess('L-1', 'local:tester')).assessment;
+  } finally {
+    await services.store.close();
+  }
+}
+
+interface Spoiled {
+  readonly what: string;
+  readonly spoil: (cell: Cell) => void;
+  readonly check: string;
+  readonly rule: string;
+  readonly outcome: string;
+  readonly verdicts: readonly [string, string];
+}
+
+const [GOOD, BAD, OPEN] = ['conforms', 'does not conform', 'cannot be decided'];
+
+const SPOILED: Spoiled[] = [
+  {
+    what: 'a recipe that is effective only after the build',
+    spoil: ({ documents }) => {
+      documents['site/recipe.yaml']!.effectiveFrom = '2031-03-04T00:00:00+01:00';
+    },
+    check: 'recipe-in-force',
+    rule: 'not yet effective',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'a recipe that nobody approved',
+    spoil: ({ documents }) => {
+      delete documents['site/recipe.yaml']!.approval;
+    },
+    check: 'recipe-in-force',
+    rule: 'no approval',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'limits that were approved after the build',
+    spoil: ({ documents }) => {
+      documents['site/specification.yaml']!.approval.at = '2031-03-05T00:00:00+01:00';
+    },
+    check: 'specification-in-force',
+    rule: 'approved after the build',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'powder in quarantine',
+    spoil: ({ documents }) => {
+      documents['site/receipt.yaml']!.status = 'quarantine';
+    },
+    check: 'material-accepted',
+    rule: 'not accepted',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'powder that had expired',
+    spoil: ({ documents }) => {
+      documents['site/receipt.yaml']!.expiry = '2031-03-02';
+    },
+    check: 'material-accepted',
+    rule: 'expired',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'a certificate with too much iron: 0.0060 % against 50 ppm',
+    spoil: ({ documents }) => {
+      documents['site/receipt.yaml']!.certificate.lines[0].value = '0.0060';
+    },
+    check: 'certificates-within-limits',
+    rule: 'outside limits',
+    outcome: 'fails',
+    verdicts: [BAD!, BAD!],
+  },
+  {
+    what: 'a certificate whose detection limit lies above the limit',
+    spoil: ({ documents }) => {
+      documents['site/receipt.yaml']!.certificate.lines[0].value = '<0.0060';
+    },
+    check: 'certificates-within-limits',
+    rule: 'not decidable',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'a certificate that lacks a line',
+    spoil: ({ documents }) => {
+      documents['site/receipt.yaml']!.certificate.lines.pop();
+    },
+    check: 'certificates-within-limits',
+    rule: 'line missing',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'a build without log',
+    spoil: (cell) => {
+      delete cell.documents[LOT]!.builds[0].log;
+      delete cell.files[LOG];
+    },
+    check: 'log-complete',
+    rule: 'no log',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'a log with a gap',
+    spoil: ({ files }) => {
+      files[LOG] = files[LOG]!.split('\n')
+        .filter((_, line) => line < 40 || line > 50)
+        .join('\n');
+    },
+    check: 'log-complete',
+    rule: 'gap',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'oxygen above its reject level while one zone of one implant is peened',
+    spoil: ({ files }) => {
+      files[LOG] = logText(DAY, (_, zone, step, layer) =>
+        zone === 'I2-span' && step === 'peen' && layer === 2 ? 120 : 8,
+      );
+    },
+    check: 'log-findings-decided',
+    rule: 'excursion',
+    outcome: 'fails',
+    verdicts: [GOOD!, BAD!],
+  },
+  {
+    what: 'oxygen above its action level in one zone',
+    spoil: ({ files }) => {
+      files[LOG] = logText(DAY, (_, zone, step, layer) =>
+        zone === 'I1-span' && step === 'peen' && layer === 4 ? 60 : 8,
+      );
+    },
+    check: 'log-findings-decided',
+    rule: 'excursion',
+    outcome: OPEN!,
+    verdicts: [OPEN!, GOOD!],
+  },
+  {
+    what: 'a coupon with one value too few',
+    spoil: ({ sheets }) => {
+      sheets[TENSILE]!.splice(1, 1);
+    },
+    check: 'results-complete',
+    rule: 'result missing',
+    outcome: OPEN!,
+    verdicts: [OPEN!, GOOD!],
+  },
+  {
+    what: 'an implant for which no coupon stands',
+    spoil: ({ documents }) => {
+      documents[LOT]!.coupons[1].standsFor = ['L-1-I1'];
+    },
+    check: 'results-complete',
+    rule: 'no specimen',
+    outcome: OPEN!,
+    verdicts: [GOOD!, OPEN!],
+  },
+  {
+    what: 'a micrometer that was overdue on the day of use',
+    spoil: ({ documents }) => {
+      documents['site/instruments/gauge.yaml']!.calibrations[0].due = '2031-03-01T08:00:00+01:00';
+    },
+    check: 'calibration-valid',
+    rule: 'overdue at use',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+  {
+    what: 'a rig that a later calibration found out of tolerance',
+    spoil: ({ documents }) => {
+      documents['site/instruments/rig.yaml']!.calibrations.push({
+        certificate: 'K-2',
+        at: '2031-04-01T08:00:00+02:00',
+        due: '2032-04-01T08:00:00+02:00',
+        asFound: 'out of tolerance',
+        asLeft: 'in tolerance',
+        traceableTo: 'invented',
+      });
+    },
+    check: 'calibration-valid',
+    rule: 'found out of tolerance later',
+    outcome: OPEN!,
+    verdicts: [OPEN!, OPEN!],
+  },
+];
+
+it.each(SPOILED)('$what: $check says "$rule"', async ({ spoil, check, rule, outcome, verdicts }) => {
+  const assessment = await assessed(spoil);
+  const result = assessment.checks.find((item) => item.code === check)!;
+  expect(result.outcome).toBe(outcome);
+  expect(result.findings.map((finding) => finding.rule)).toContain(rule);
+  expect(assessment.units.map((unit) => unit.verdict)).toEqual(verdicts);
+  // Whatever else the spoiled fact touches, no other check may fail for another reason.
+  for (const unit of assessment.units.filter((item) => item.verdict !== 'conforms')) {
+    expect(unit.why.map((why) => why.check)).toContain(check);
+    for (const why of unit.why) expect(why.clearedBy.length).toBeGreaterThan(10);
+  }
+});
+
+it('does not check certificates when the specification limits no material', async () => {
+  const assessment = await assessed(({ documents }) => {
+    documents['site/specification.yaml']!.materials = [];
+  });
+  expect(assessment.checks.find((check) => check.code === 'certificates-within-limits')!.outcome).toBe(
+    'does not apply',
+  );
+  expect(assessment.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
+});
+
+it('lets an excursion touch only the parts whose zone and layers it covers, coupons included', async () => {
+  const assessment = await assessed(({ files }) => {
+    files[LOG] = logText(DAY, (_, zone) => (zone === 'W1-span' ? 120 : 8));
+  });
+  // The coupon is touched, not the implant: whether it still stands for it is a question of its own.
+  expect(assessment.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
+});
+
+it('accepts a decided action finding as a claim, and still fails a reject finding', async () => {
+  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
+  try {
+    const cell = makeCell();
+    cell.files[LOG] = logText(DAY, (_, zone, step, layer) =>
+      zone === 'I1-span' && step === 'peen' && layer === 4 ? 60 : 8,
+    );
+    await services.intake.run(writeCell(cell), 'local:tester');
+    const before = (await services.assessor.assess('L-1', 'local:tester')).facts.logParts.get('M1-101')!;
+    const findings = before.findings.filter((item) => item.rule === 'excursion');
+    expect(findings.length).toBeGreaterThan(0);
+    cell.documents[LOT]!.decisions = findings.map((finding) => ({
+      finding: finding.id.slice(0, 12),
+      decision: 'accepted',
+      rationale: 'milled off afterwards (invented)',
+      by: 'P-QE',
+      at: '2031-03-05T10:00:00+01:00',
+    }));
+    await services.intake.run(writeCell(cell), 'local:tester');
+    const { assessment } = await services.assessor.assess('L-1', 'local:tester');
+    expect(assessment.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
+    const check = assessment.checks.find((item) => item.code === 'log-findings-decided')!;
+    expect(check.claims).toHaveLength(findings.length);
+    expect(check.claims[0]).toEqual({
+      what: expect.stringContaining('accepted'),
+      by: 'P-QE',
+      at: '2031-03-05T10:00:00+01:00',
+    });
+  } finally {
+    await services.store.close();
+  }
+});
+
+describe('acceptance of values', () => {
+  const verdictsOf = async (value: string, uncertainty = '0.004') =>
+    (
+      await assessed(({ sheets }) => {
+        Object.assign(sheets[SIZE]![0]!, { value, standardUncertainty: uncertainty });
+      })
+    ).units[0]!.verdict;
+
+  // Guard band 1.645 × 0.004 = 0.0066 mm inside 1.45 to 1.55: accept from 1.4566 to 1.5434 (JCGM 106, one-sided 95 %).
+  it.each([
+    ['1.457', GOOD],
+    ['1.456', OPEN],
+    ['1.450', OPEN],
+    ['1.443', BAD],
+    ['1.543', GOOD],
+    ['1.545', OPEN],
+    ['1.557', BAD],
+  ])('guarded rule: %s mm %s', async (value, verdict) => expect(await verdictsOf(value)).toBe(verdict));
+
+  it('leaves a guarded characteristic undecided without uncertainty', async () =>
+    expect(await verdictsOf('1.500', '')).toBe(OPEN));
+
+  it('fails a coupon below its limit for the implant that it stands for alone', async () => {
+    const assessment = await assessed(({ sheets }) => {
+      sheets[TENSILE]![2]!.value = '214.9';
+    });
+    expect(assessment.units.map((unit) => unit.verdict)).toEqual([GOOD, BAD]);
+    expect(assessment.units[1]!.why[0]!.says).toContain('214.9 MPa, misses at least 215 MPa');
+  });
+});
