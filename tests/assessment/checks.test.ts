@@ -249,7 +249,7 @@ it('accepts a decided action finding as a claim, and still fails a reject findin
     );
     await services.intake.run(writeCell(cell), 'local:tester');
     const before = (await services.assessor.assess('L-1', 'local:tester')).facts.logParts.get('M1-101')!;
-    const findings = before.findings.filter((item) => item.rule === 'excursion');
+    const findings = before.findings.filter((item) => item.rule === 'excursion' && item.level === 'action');
     expect(findings.length).toBeGreaterThan(0);
     cell.documents[LOT]!.decisions = findings.map((finding) => ({
       finding: finding.id.slice(0, 12),
