@@ -1,10 +1,13 @@
-// Writes the documents that are made from the code. Run it after a build: node scripts/write-docs.mjs
-import { mkdirSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
-import { CALCULATIONS } from '../dist/calculations.js';
-import { exampleDocument, formulasDocument, jsonText } from '../dist/statistics/formulas-doc.js';
+// usage: node scripts/write-docs.mjs: writes the documents that are made from the code.
+import fs from 'node:fs';
+import path from 'node:path';
+import { ensureBuilt, ROOT } from './ensure.mjs';
 
-const docs = fileURLToPath(new URL('../docs/', import.meta.url));
+ensureBuilt();
+const { CALCULATIONS } = await import('../dist/calculations.js');
+const { exampleDocument, formulasDocument, jsonText } = await import('../dist/statistics/formulas-doc.js');
+
+const docs = path.join(ROOT, 'docs');
 
 /** Each writer makes one family of documents; add one for every further family. */
 const writers = [writeFormulas, writeCalculationExamples];
@@ -12,14 +15,16 @@ const writers = [writeFormulas, writeCalculationExamples];
 for (const write of writers) write();
 
 function writeFormulas() {
-  writeFileSync(`${docs}formulas.md`, formulasDocument(CALCULATIONS));
+  fs.mkdirSync(docs, { recursive: true });
+  fs.writeFileSync(path.join(docs, 'formulas.md'), formulasDocument(CALCULATIONS));
 }
 
 function writeCalculationExamples() {
-  const folder = `${docs}calculations/`;
-  mkdirSync(folder, { recursive: true });
-  for (const file of readdirSync(folder)) rmSync(folder + file);
+  const folder = path.join(docs, 'calculations');
+  fs.rmSync(folder, { recursive: true, force: true });
+  fs.mkdirSync(folder, { recursive: true });
   for (const calculation of CALCULATIONS) {
-    writeFileSync(`${folder}${calculation.name}.json`, `${jsonText(exampleDocument(calculation))}\n`);
+    const file = path.join(folder, `${calculation.name}.json`);
+    fs.writeFileSync(file, `${jsonText(exampleDocument(calculation))}\n`);
   }
 }

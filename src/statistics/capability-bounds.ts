@@ -1,13 +1,19 @@
 import { chiSquareQuantile, normalQuantile } from './distributions.js';
+import { requireFinite, requirePositive, requireProbability } from './guards.js';
+import { requireSampleSize } from './inputs.js';
 import { noncentralityOf } from './noncentral-t.js';
 
 /**
  * Exact one-sided lower confidence bound of a one-sided index (Ppu or Ppl) of a normal characteristic: the C with
  * P(T(n − 1, 3√n C) ≤ 3√n Ĉ) = confidence. For a two-sided Ppk, the smaller of two such estimates, it is conservative.
- * Takes any estimate, negative ones too; n ≥ 2; 0 < confidence < 1.
+ * Takes any estimate, negative ones too.
  * Source: Chou, Owen and Borrego, J. Quality Technology 22 (1990); Kushler and Hurley, ibid. 24 (1992).
+ * @throws CalculationError for n below 2 or beyond a million, or a confidence outside (0, 1).
  */
 export function exactLowerBound(estimate: number, n: number, confidence: number): number {
+  requireFinite(estimate, 'estimate');
+  requireSampleSize(n);
+  requireProbability(confidence, 'confidence');
   const scale = 3 * Math.sqrt(n);
   return noncentralityOf(confidence, scale * estimate, n - 1) / scale;
 }
@@ -18,6 +24,9 @@ export function exactLowerBound(estimate: number, n: number, confidence: number)
  * Source: Bissell, Applied Statistics 39 (1990).
  */
 export function bissellLowerBound(estimate: number, n: number, confidence: number): number {
+  requireFinite(estimate, 'estimate');
+  requireSampleSize(n);
+  requireProbability(confidence, 'confidence');
   return estimate - normalQuantile(confidence) * Math.sqrt(1 / (9 * n) + (estimate * estimate) / (2 * (n - 1)));
 }
 
@@ -26,6 +35,9 @@ export function bissellLowerBound(estimate: number, n: number, confidence: numbe
  * Source: Montgomery, Introduction to Statistical Quality Control, chapter on process capability.
  */
 export function ppInterval(estimate: number, n: number, confidence: number): { lower: number; upper: number } {
+  requirePositive(estimate, 'estimate');
+  requireSampleSize(n);
+  requireProbability(confidence, 'confidence');
   const tail = (1 - confidence) / 2;
   return {
     lower: estimate * Math.sqrt(chiSquareQuantile(tail, n - 1) / (n - 1)),
@@ -35,5 +47,8 @@ export function ppInterval(estimate: number, n: number, confidence: number): { l
 
 /** Exact one-sided lower confidence bound of Pp: P̂p √(χ²(1 − confidence; n − 1)/(n − 1)). */
 export function ppLowerBound(estimate: number, n: number, confidence: number): number {
+  requirePositive(estimate, 'estimate');
+  requireSampleSize(n);
+  requireProbability(confidence, 'confidence');
   return estimate * Math.sqrt(chiSquareQuantile(1 - confidence, n - 1) / (n - 1));
 }

@@ -1,5 +1,6 @@
 import { normalUpper } from './distributions.js';
-import type { Limits } from './inputs.js';
+import { requireFinite, requirePositive } from './guards.js';
+import { type Limits, requireLimit } from './inputs.js';
 
 /** Capability indices of one spread. With one limit, `total` and the other side are absent. */
 export interface Indices {
@@ -13,11 +14,15 @@ export interface Indices {
 }
 
 /**
- * Indices of a normal characteristic from its mean and one spread (standard deviation), at least one limit given, the
- * lower below the upper. Unitless; mean, spread and limits share one unit.
+ * Indices of a normal characteristic from its mean and one spread (standard deviation). Unitless; mean, spread and
+ * limits share one unit.
  * Source: NIST/SEMATECH e-Handbook 6.1.6; ISO 22514-2 for the names.
+ * @throws CalculationError for a spread of 0, no limit, or limits the wrong way round.
  */
 export function capabilityIndices(mean: number, spread: number, { lower, upper }: Limits): Indices {
+  requireFinite(mean, 'mean');
+  requirePositive(spread, 'sd');
+  requireLimit({ lower, upper });
   const toLower = lower === undefined ? undefined : (mean - lower) / (3 * spread);
   const toUpper = upper === undefined ? undefined : (upper - mean) / (3 * spread);
   return {

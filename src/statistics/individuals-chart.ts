@@ -1,3 +1,4 @@
+import { requireValues } from './guards.js';
 import { rangeMoments } from './studentized-range.js';
 import { moments } from './summary.js';
 
@@ -15,11 +16,13 @@ export interface IndividualsChart {
 }
 
 /**
- * Centre and limits of an individuals chart with moving ranges of two, at least two values in time order.
+ * Centre and limits of an individuals chart with moving ranges of two; values in time order.
  * `exact` uses d2 = 2/√π and D4 = 1 + 3 d3/d2; `table` the printed 1.128 and 3.267, which move the limits in the third
  * decimal. Source: NIST/SEMATECH e-Handbook 6.3.2.2.
+ * @throws CalculationError below two values.
  */
 export function individualsChart(values: readonly number[], constant: SpanConstant): IndividualsChart {
+  requireValues(values, 2, 'values');
   const { d2, d4 } = spanConstants(constant);
   const centre = moments(values).mean;
   const meanMovingRange = moments(movingRanges(values)).mean;

@@ -147,6 +147,16 @@ export function requireLimit(limits: Limits): void {
 }
 
 /**
+ * Refuses a number of values for which no bound is computed: below 2, beyond a million, or not whole.
+ * @throws CalculationError with the field `n`.
+ */
+export function requireSampleSize(n: number): void {
+  if (!Number.isInteger(n) || n < 2 || n > LARGEST_SAMPLE) {
+    throw new CalculationError('n', `found ${n}, expected a whole number from 2 to ${LARGEST_SAMPLE}`);
+  }
+}
+
+/**
  * Refuses a spread of zero where it is about to be divided by.
  * @throws CalculationError naming the field the spread comes from.
  */

@@ -1,10 +1,12 @@
+import { CalculationError } from '../errors.js';
+
 /** Count, mean, spread and range of a sample. */
 export interface Moments {
   readonly n: number;
   readonly mean: number;
   /** Σ(x − mean)². */
   readonly sumSquares: number;
-  /** With divisor n − 1; NaN never: 0 for a single value. */
+  /** With divisor n − 1; 0 for a single value. */
   readonly sd: number;
   readonly min: number;
   readonly max: number;
@@ -17,14 +19,18 @@ const BLOCK = 64;
  * Sums run in four lanes over short blocks and the block sums are added with compensation, which is as fast as a bare
  * loop and keeps rounding errors from growing with n; the second pass corrects for the rounding of the mean.
  * Source: Chan, Golub and LeVeque, The American Statistician 37 (1983), corrected two-pass algorithm; Neumaier (1974)
- * for the compensation (both from memory). Assumes at least one value, all finite.
+ * for the compensation (both from memory).
+ * @throws CalculationError with field `values` when there are none, or one of them is not finite.
  */
 export function moments(values: ArrayLike<number>): Moments {
   const n = values.length;
+  if (n === 0) throw new CalculationError('values', 'needs at least 1 value');
   const { sum, min, max } = firstPass(values);
   const roughMean = sum / n;
   const { deviations, squares } = secondPass(values, roughMean);
   const sumSquares = Math.max(0, squares - (deviations * deviations) / n);
+  // A value that is not finite makes its sum so, and the check costs nothing per value.
+  if (!Number.isFinite(sumSquares)) throw new CalculationError('values', 'one of them is not a finite number');
   return {
     n,
     mean: roughMean + deviations / n,
@@ -44,11 +50,13 @@ export function median(values: readonly number[]): number {
 
 /**
  * Lag-1 autocorrelation Σ(x_t − m)(x_{t+1} − m) / Σ(x_t − m)², one mean for all, n − 1 products over n squares.
- * Values in time order, not all equal.
+ * Values in time order.
  * Source: NIST Statistical Reference Datasets, univariate summary statistics.
+ * @throws CalculationError when the values do not differ.
  */
 export function lagOneAutocorrelation(values: readonly number[]): number {
   const { mean, sumSquares } = moments(values);
+  if (sumSquares === 0) throw new CalculationError('values', 'the values do not differ: the spread is zero');
   const products = new CompensatedSum();
   for (let i = 1; i < values.length; i++) products.add((values[i - 1]! - mean) * (values[i]! - mean));
   return products.total / sumSquares;

@@ -1,7 +1,9 @@
 import { CalculationError } from '../errors.js';
 import { chiSquareQuantile, normalCdf, normalDensity, normalQuantile } from './distributions.js';
 import { gaussLegendre } from './gauss-legendre.js';
+import { requirePositive, requireProbability } from './guards.js';
 import { gammaDensity, gammaUpper } from './incomplete-gamma.js';
+import { requireSampleSize } from './inputs.js';
 import { noncentralTQuantile } from './noncentral-t.js';
 import { type Slope, solveMonotone } from './root.js';
 
@@ -23,7 +25,9 @@ export interface ToleranceDesign {
  * k = t(confidence; df, z_content √n) / √n, the exact noncentral t form.
  * Source: Owen (1963); NIST/SEMATECH e-Handbook 7.2.6.3.
  */
-export function oneSidedFactor({ n, content, confidence, degreesOfFreedom }: ToleranceDesign): number {
+export function oneSidedFactor(design: ToleranceDesign): number {
+  checkDesign(design);
+  const { n, content, confidence, degreesOfFreedom } = design;
   const rootN = Math.sqrt(n);
   return noncentralTQuantile(confidence, degreesOfFreedom, normalQuantile(content) * rootN) / rootN;
 }
@@ -42,8 +46,17 @@ export function oneSidedFactorNatrella({ n, content, confidence }: Omit<Toleranc
   return (zContent + Math.sqrt(zContent ** 2 - a * b)) / a;
 }
 
+/** @throws CalculationError naming the part of the design that is out of range. */
+function checkDesign({ n, content, confidence, degreesOfFreedom }: ToleranceDesign): void {
+  requireSampleSize(n);
+  requireProbability(content, 'content');
+  requireProbability(confidence, 'confidence');
+  requirePositive(degreesOfFreedom, 'degreesOfFreedom');
+}
+
 /** Two-sided factor k by the named method: mean ± k sd holds `content` of a normal population with `confidence`. */
 export function twoSidedFactor(design: ToleranceDesign, method: ToleranceMethod): number {
+  checkDesign(design);
   if (method === 'exact') return exactTwoSidedFactor(design);
   return method === 'howe' ? howeFactor(design) : howeFactor(design) * guentherCorrection(design);
 }

@@ -220,6 +220,20 @@ describe('capability refuses', () => {
     expect(refusedField('capability-percentile', input)).toBe(field);
   });
 
+  it.each<[string, () => unknown, string]>([
+    ['a bound for NaN', () => exactLowerBound(Number.NaN, 10, 0.95), 'estimate'],
+    ['a bound for one value', () => exactLowerBound(1, 1, 0.95), 'n'],
+    ['a bound for half a value', () => ppLowerBound(1, 2.5, 0.95), 'n'],
+    ['an interval at confidence 1', () => ppInterval(1, 10, 1), 'confidence'],
+    ['indices of no spread', () => capabilityIndices(1, 0, { lower: 0 }), 'sd'],
+    ['indices without a limit', () => capabilityIndices(1, 1, {}), 'lower'],
+    ['moments of nothing', () => moments([]), 'values'],
+    ['moments with NaN', () => moments([1, Number.NaN, 2]), 'values'],
+    ['moments with an infinity', () => moments([1, Number.POSITIVE_INFINITY]), 'values'],
+  ])('as a library too: %s', (_, call, field) => {
+    expect(call).toThrow(expect.objectContaining({ name: 'CalculationError', field }));
+  });
+
   it('an index pp that is not above 0', () => {
     expect(refusedField('capability-bound', { estimate: 0, n: 5, confidence: 0.9, index: 'pp' })).toBe('estimate');
   });
