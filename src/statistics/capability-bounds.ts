@@ -1,19 +1,26 @@
+import { CalculationError } from '../errors.js';
 import { chiSquareQuantile, normalQuantile } from './distributions.js';
 import { requireFinite, requirePositive, requireProbability } from './guards.js';
-import { requireSampleSize } from './inputs.js';
+import { requireComputableConfidence, requireSampleSize } from './inputs.js';
 import { noncentralityOf } from './noncentral-t.js';
+
+/** A larger index means that spread and limits are not in one unit. */
+const LARGEST_INDEX = 1e6;
 
 /**
  * Exact one-sided lower confidence bound of a one-sided index (Ppu or Ppl) of a normal characteristic: the C with
  * P(T(n − 1, 3√n C) ≤ 3√n Ĉ) = confidence. For a two-sided Ppk, the smaller of two such estimates, it is conservative.
  * Takes any estimate, negative ones too.
  * Source: Chou, Owen and Borrego, J. Quality Technology 22 (1990); Kushler and Hurley, ibid. 24 (1992).
- * @throws CalculationError for n below 2 or beyond a million, or a confidence outside (0, 1).
+ * @throws CalculationError for an estimate or n beyond reason, or a confidence within 1e-12 of 0 or 1.
  */
 export function exactLowerBound(estimate: number, n: number, confidence: number): number {
   requireFinite(estimate, 'estimate');
+  if (Math.abs(estimate) > LARGEST_INDEX) {
+    throw new CalculationError('estimate', `an index of ${estimate} is beyond reason: look at the unit of the spread`);
+  }
   requireSampleSize(n);
-  requireProbability(confidence, 'confidence');
+  requireComputableConfidence(confidence);
   const scale = 3 * Math.sqrt(n);
   return noncentralityOf(confidence, scale * estimate, n - 1) / scale;
 }

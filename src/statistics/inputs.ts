@@ -156,6 +156,22 @@ export function requireSampleSize(n: number): void {
   }
 }
 
+/** Nearer to 0 or 1 than this a double cannot tell confidences apart in a quadrature. */
+const CONFIDENCE_MARGIN = 1e-12;
+
+/**
+ * Refuses a confidence too near to 0 or 1 for a bound by quadrature.
+ * @throws CalculationError with the field `confidence`.
+ */
+export function requireComputableConfidence(confidence: number): void {
+  if (!(confidence >= CONFIDENCE_MARGIN && confidence <= 1 - CONFIDENCE_MARGIN)) {
+    throw new CalculationError(
+      'confidence',
+      `found ${confidence}, expected a number from ${CONFIDENCE_MARGIN} to 1 − ${CONFIDENCE_MARGIN}`,
+    );
+  }
+}
+
 /**
  * Refuses a spread of zero where it is about to be divided by.
  * @throws CalculationError naming the field the spread comes from.

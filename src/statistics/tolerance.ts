@@ -3,7 +3,7 @@ import { chiSquareQuantile, normalCdf, normalDensity, normalQuantile } from './d
 import { gaussLegendre } from './gauss-legendre.js';
 import { requirePositive, requireProbability } from './guards.js';
 import { gammaDensity, gammaUpper } from './incomplete-gamma.js';
-import { requireSampleSize } from './inputs.js';
+import { requireComputableConfidence, requireSampleSize } from './inputs.js';
 import { noncentralTQuantile } from './noncentral-t.js';
 import { type Slope, solveMonotone } from './root.js';
 
@@ -50,7 +50,7 @@ export function oneSidedFactorNatrella({ n, content, confidence }: Omit<Toleranc
 function checkDesign({ n, content, confidence, degreesOfFreedom }: ToleranceDesign): void {
   requireSampleSize(n);
   requireProbability(content, 'content');
-  requireProbability(confidence, 'confidence');
+  requireComputableConfidence(confidence);
   requirePositive(degreesOfFreedom, 'degreesOfFreedom');
 }
 
