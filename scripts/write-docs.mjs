@@ -7,10 +7,14 @@ ensureBuilt();
 const { CALCULATIONS } = await import('../dist/calculations.js');
 const { exampleDocument, formulasDocument, jsonText } = await import('../dist/statistics/formulas-doc.js');
 
+const { KINDS } = await import('../dist/kinds/catalogue.js');
+const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
+const { RESULT_COLUMNS } = await import('../dist/intake/results-file.js');
+
 const docs = path.join(ROOT, 'docs');
 
 /** Each writer makes one family of documents; add one for every further family. */
-const writers = [writeFormulas, writeCalculationExamples];
+const writers = [writeFormulas, writeCalculationExamples, writeFormats];
 
 for (const write of writers) write();
 
@@ -26,5 +30,15 @@ function writeCalculationExamples() {
   for (const calculation of CALCULATIONS) {
     const file = path.join(folder, `${calculation.name}.json`);
     fs.writeFileSync(file, `${jsonText(exampleDocument(calculation))}\n`);
+  }
+}
+
+function writeFormats() {
+  fs.writeFileSync(path.join(docs, 'formats.md'), formatsDocument(KINDS, RESULT_COLUMNS));
+  const folder = path.join(docs, 'schemas');
+  fs.rmSync(folder, { recursive: true, force: true });
+  fs.mkdirSync(folder, { recursive: true });
+  for (const kind of KINDS) {
+    fs.writeFileSync(path.join(folder, `${kind.kind}.json`), `${jsonText(schemaOf(kind))}\n`);
   }
 }

@@ -1,0 +1,73 @@
+import type { Random } from './random.js';
+
+/** A zone of a part as the recorder names it, with the recipe zone that says what is done there. */
+export interface LoggedZone {
+  readonly logged: string;
+  readonly recipeZone: 'span' | 'eyelet' | 'skin';
+}
+
+export interface LogDesign {
+  readonly closedAtMs: number;
+  readonly periodMs: number;
+  readonly rowsPerSegment: number;
+  readonly zones: readonly LoggedZone[];
+  /** Oxygen that enters at one place of the build, ppm, over the middle half of that segment. */
+  readonly leak?: { readonly zone: string; readonly layer: number; readonly step: string; readonly oxygenPpm: number };
+}
+
+interface Segment {
+  readonly layer: number;
+  readonly zone: string;
+  readonly step: 'deposit' | 'peen' | 'mill';
+}
+
+const LAYERS = 30;
+const PEEN_EVERY = { span: 4, eyelet: 6, skin: 3 } as const;
+
+/** Layer by layer, first all deposits, then the peening and milling that are due. */
+function segments(zones: readonly LoggedZone[]): Segment[] {
+  const found: Segment[] = [];
+  for (let layer = 1; layer <= LAYERS; layer++) {
+    const due = zones.filter(({ recipeZone }) => (recipeZone === 'skin' ? layer > 24 : layer <= 24));
+    const add = (step: Segment['step'], chosen: readonly LoggedZone[]) =>
+      found.push(...chosen.map(({ logged }) => ({ layer, zone: logged, step })));
+    add('deposit', due);
+    add(
+      'peen',
+      due.filter(({ recipeZone }) => (recipeZone === 'skin' ? layer - 24 : layer) % PEEN_EVERY[recipeZone] === 0),
+    );
+    add(
+      'mill',
+      due.filter(({ recipeZone }) => recipeZone === 'skin' && layer === LAYERS),
+    );
+  }
+  return found;
+}
+
+/** When the chamber was opened again: one period after the last row. */
+export const openedAtMs = (design: LogDesign): number =>
+  design.closedAtMs + segments(design.zones).length * design.rowsPerSegment * design.periodMs;
+
+/** The log of a build as text: quiet argon, steady laser power, and the leak where there is one. */
+export function logText(design: LogDesign, random: Random): string {
+  const { closedAtMs, periodMs, rowsPerSegment, leak } = design;
+  const lines = ['timestamp,layer,zone,step,oxygen,moisture,laser_power,chamber_pressure'];
+  let row = 0;
+  let oxygen = 8;
+  for (const { layer, zone, step } of segments(design.zones)) {
+    const leaks = leak !== undefined && leak.zone === zone && leak.layer === layer && leak.step === step;
+    for (let index = 0; index < rowsPerSegment; index++, row++) {
+      oxygen += (8 - oxygen) * 0.02 + (random.next() - 0.5) * 0.8;
+      const through = leaks && index >= rowsPerSegment / 4 && index < (3 * rowsPerSegment) / 4;
+      const shown = through ? leak.oxygenPpm + random.next() * 4 : oxygen;
+      const laser = step === 'deposit' ? 298 + random.next() * 8 : 0;
+      const moisture = 5 + random.next() * 2;
+      const pressure = 1012 + random.next() * 3;
+      const at = new Date(closedAtMs + row * periodMs).toISOString();
+      lines.push(
+        `${at},${layer},${zone},${step},${shown.toFixed(1)},${moisture.toFixed(1)},${laser.toFixed(1)},${pressure.toFixed(1)}`,
+      );
+    }
+  }
+  return `${lines.join('\n')}\n`;
+}

@@ -1,0 +1,255 @@
+import { writeCsv } from '../dossier/csv.js';
+import { type LogDesign, type LoggedZone, logText, openedAtMs } from './log.js';
+import { Random } from './random.js';
+import { type Document, FAMILY, MACHINE, PEOPLE, RECIPE, SPECIFICATION } from './site.js';
+
+/** What one lot of the scenario is like. */
+export interface LotStory {
+  readonly lot: string;
+  readonly run: number;
+  /** Day of the build. */
+  readonly day: string;
+  readonly powder: string;
+  readonly gas: string;
+  readonly implants: number;
+  readonly neededBy: string;
+  /** Rows a second; the long log is the one that a reader of logs must face. */
+  readonly log: Pick<LogDesign, 'periodMs' | 'rowsPerSegment' | 'leak'>;
+  readonly balance: string;
+  /** Strength of single coupons that differ from the rest, MPa. */
+  readonly weak?: Readonly<Record<string, number>>;
+  readonly gzip?: boolean;
+}
+
+export interface LotFiles {
+  readonly documents: Record<string, Document>;
+  readonly texts: Record<string, string>;
+}
+
+const SIDES = ['left', 'right', 'midline'] as const;
+const SITES = ['zygomatic arch', 'mandible, angle', 'orbital rim'] as const;
+const DAY_MS = 86_400_000;
+
+const dayAfter = (day: string, days: number): string =>
+  new Date(Date.parse(day) + days * DAY_MS).toISOString().slice(0, 10);
+
+/** The scenario writes times in UTC. */
+const at = (day: string, time: string): string => `${day}T${time}:00Z`;
+
+export const serialOf = (story: LotStory, n: number): string => `BP-${story.run}-${n}`;
+export const couponOf = (story: LotStory, n: number): string => `W${story.run}-${n}`;
+const caseOf = (story: LotStory, n: number): string => `K-${story.run}-${n}`;
+
+const COUPONS_OF_EARLIER_LOTS = 2;
+const couponsOf = (story: LotStory): number => Math.max(COUPONS_OF_EARLIER_LOTS, story.implants);
+
+function zonesOf(story: LotStory): LoggedZone[] {
+  const zones: LoggedZone[] = [];
+  for (let n = 1; n <= story.implants; n++) {
+    for (const recipeZone of ['span', 'eyelet', 'skin'] as const) {
+      zones.push({ logged: `P${n}-${recipeZone}`, recipeZone });
+    }
+  }
+  for (let n = 1; n <= couponsOf(story); n++) zones.push({ logged: `C${n}-bar`, recipeZone: 'span' });
+  return zones;
+}
+
+const layersOf = (recipeZone: LoggedZone['recipeZone']) =>
+  recipeZone === 'skin' ? { from: 25, to: 30 } : { from: 1, to: 24 };
+
+const builtZones = (zones: readonly LoggedZone[], prefix: string) =>
+  zones
+    .filter(({ logged }) => logged.startsWith(`${prefix}-`))
+    .map(({ logged, recipeZone }) => ({ zone: logged, recipeZone, layers: layersOf(recipeZone) }));
+
+/** Everything of one lot: cases, lot document, log, result sheets. Day 15 after the build is the day of the tests. */
+export function filesOf(story: LotStory): LotFiles {
+  const zones = zonesOf(story);
+  const design: LogDesign = { ...story.log, closedAtMs: Date.parse(at(story.day, '06:30')), zones };
+  const random = new Random(story.run);
+  const folder = `lots/${story.lot}`;
+  const documents: Record<string, Document> = { [`${folder}/lot.yaml`]: lotDocument(story, design, zones) };
+  for (let n = 1; n <= story.implants; n++) documents[`cases/${caseOf(story, n)}.yaml`] = caseDocument(story, n);
+  return {
+    documents,
+    texts: {
+      [`${folder}/logs/run-${story.run}.csv`]: logText(design, random),
+      [`${folder}/results/coupons.csv`]: couponResults(story, random),
+      [`${folder}/results/implants.csv`]: implantResults(story, random),
+    },
+  };
+}
+
+function caseDocument(story: LotStory, n: number): Document {
+  const place = (story.run + n) % 3;
+  return {
+    kind: 'case',
+    format: 1,
+    case: caseOf(story, n),
+    family: FAMILY,
+    neededBy: dayAfter(story.neededBy, n - 1),
+    designIteration: 1 + ((story.run + n) % 2),
+    anatomicalSite: SITES[place]!,
+    side: place === 2 ? 'midline' : SIDES[(story.run + n) % 2]!,
+    prescriber: { name: 'Dr R. Halvorsen (fictional)', institution: 'Fjordside Clinic (fictional)' },
+    prescription: { reference: `RX-${story.run}-${n}`, at: at(dayAfter(story.day, -12), '10:00') },
+  };
+}
+
+function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZone[]): Document {
+  const build = `${MACHINE}-${story.run}`;
+  const implants = Array.from({ length: story.implants }, (_, index) => index + 1);
+  const coupons = Array.from({ length: couponsOf(story) }, (_, index) => index + 1);
+  const opened = openedAtMs(design);
+  return {
+    kind: 'lot',
+    format: 1,
+    lot: story.lot,
+    family: FAMILY,
+    specification: SPECIFICATION,
+    opened: { by: PEOPLE.process, at: at(story.day, '05:45') },
+    builds: [
+      {
+        build,
+        machine: MACHINE,
+        run: story.run,
+        closedAt: at(story.day, '06:30'),
+        openedAt: new Date(opened).toISOString(),
+        operator: PEOPLE.operator,
+        powder: [{ state: story.powder, massG: '240' }],
+        gas: [{ receipt: story.gas }],
+        log: {
+          file: `logs/run-${story.run}.csv${story.gzip ? '.gz' : ''}`,
+          channels: [
+            { channel: 'oxygen', ucum: '[ppm]' },
+            { channel: 'moisture', ucum: '[ppm]' },
+            { channel: 'laser_power', ucum: 'W' },
+            { channel: 'chamber_pressure', ucum: 'mbar' },
+          ],
+          nominalPeriodMs: story.log.periodMs,
+          gapLimitMs: story.log.periodMs * 5,
+        },
+      },
+    ],
+    implants: implants.map((n) => ({
+      serial: serialOf(story, n),
+      case: caseOf(story, n),
+      designIteration: 1 + ((story.run + n) % 2),
+      build,
+      recipe: RECIPE,
+      zones: builtZones(zones, `P${n}`),
+    })),
+    coupons: coupons.map((n) => ({
+      coupon: couponOf(story, n),
+      build,
+      recipe: RECIPE,
+      zones: builtZones(zones, `C${n}`),
+      // Of a lot to close, each implant has a coupon of its own; earlier lots shared theirs.
+      standsFor: story.implants === couponsOf(story) ? [serialOf(story, n)] : implants.map((m) => serialOf(story, m)),
+      rationale: 'study EQ-3: coupon beside the implant, same zone class and layers (fictional)',
+    })),
+    steps: [
+      { step: 'clean', at: new Date(opened + DAY_MS).toISOString(), by: PEOPLE.operator },
+      { step: 'dry', at: new Date(opened + DAY_MS + 7_200_000).toISOString(), by: PEOPLE.operator },
+    ],
+  };
+}
+
+const COLUMNS = [
+  'specimen',
+  'characteristic',
+  'replicate',
+  'value',
+  'ucum',
+  'standardUncertainty',
+  'measuredAt',
+  'instrument',
+  'analyst',
+  'method',
+  'methodRevision',
+  'enteredBy',
+  'checkedBy',
+  'reason',
+];
+
+/** The family drifts a little with the powder, as families do. */
+const drift = (story: LotStory): number => (story.powder === 'PS-01' ? 0 : story.powder === 'PS-02' ? 1.2 : 0.6);
+
+export const testDay = (story: LotStory): string => dayAfter(story.day, 15);
+
+function couponResults(story: LotStory, random: Random): string {
+  const rows: string[][] = [];
+  const day = testDay(story);
+  const buildShift = random.around(0, 1.4);
+  const row = (
+    coupon: string,
+    name: string,
+    replicate: number,
+    value: string,
+    ucum: string,
+    time: string,
+    how: string[],
+  ) => rows.push([coupon, name, String(replicate), value, ucum, '', at(day, time), ...how, '', '', '']);
+  for (let n = 1; n <= couponsOf(story); n++) {
+    const coupon = couponOf(story, n);
+    for (const replicate of [1, 2]) {
+      const weak = story.weak?.[coupon];
+      const strength = weak === undefined ? random.around(231 + drift(story) + buildShift, 2.1) : weak + replicate;
+      row(coupon, 'rm', replicate, strength.toFixed(1), 'MPa', '08:30', ['RIG-1', PEOPLE.analyst, 'TM-RM', '1']);
+    }
+    for (const replicate of [1, 2]) {
+      const rate = random.around(0.31 - drift(story) / 100, 0.022);
+      row(coupon, 'rate', replicate, rate.toFixed(3), 'mm/a', '10:15', [story.balance, PEOPLE.analyst, 'TM-DEG', '1']);
+    }
+    const stress = random.around(-86, 7);
+    row(coupon, 'stress', 1, stress.toFixed(0), 'MPa', '13:00', ['XRD-1', PEOPLE.analyst, 'TM-RS', '1']);
+  }
+  return writeCsv(COLUMNS, rows);
+}
+
+function implantResults(story: LotStory, random: Random): string {
+  const rows: string[][] = [];
+  const day = testDay(story);
+  for (let n = 1; n <= story.implants; n++) {
+    const serial = serialOf(story, n);
+    const thickness = random.around(1.502, 0.009).toFixed(3);
+    const porosity = random.around(0.19, 0.045);
+    const sa = random.around(3.9, 0.35).toFixed(2);
+    rows.push(
+      [
+        serial,
+        'thickness',
+        '1',
+        thickness,
+        'mm',
+        '0.004',
+        at(day, '14:10'),
+        'MIC-3',
+        PEOPLE.secondAnalyst,
+        'TM-THK',
+        '1',
+        PEOPLE.secondAnalyst,
+        PEOPLE.quality,
+        '',
+      ],
+      [
+        serial,
+        'porosity',
+        '1',
+        porosity < 0.12 ? '<0.12' : porosity.toFixed(2),
+        '%',
+        '',
+        at(day, '15:00'),
+        'CT-1',
+        PEOPLE.analyst,
+        'TM-POR',
+        '1',
+        '',
+        '',
+        '',
+      ],
+      [serial, 'sa', '1', sa, 'um', '', at(day, '15:40'), 'SURF-1', PEOPLE.secondAnalyst, 'TM-SA', '1', '', '', ''],
+    );
+  }
+  return writeCsv(COLUMNS, rows);
+}

@@ -1,0 +1,103 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { gzipSync } from 'node:zlib';
+import { stringify } from 'yaml';
+import type { UnitResult } from '../assessment/assessment.js';
+import { AppError } from '../errors.js';
+import { verdictCounts } from '../record/record-view.js';
+import { openServices } from '../services.js';
+import { DataFolder } from '../store/data-folder.js';
+import { type Act, acts, EARLIER_LOT_WITH_RECORD, EARLIER_LOTS, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
+import { FAMILY } from './site.js';
+
+export interface DemoResult {
+  readonly folder: string;
+  readonly lots: {
+    readonly lot: string;
+    readonly units: UnitResult[];
+    readonly record: { readonly number: string; readonly file: string };
+  }[];
+}
+
+const ACTOR = 'local:demo';
+
+/** Writes the files of an act below the folder of the scenario. Equal acts write equal bytes. */
+export function writeAct(act: Act, scenario: string): string {
+  const { documents, texts, gzip } = act.files();
+  const root = path.join(scenario, act.folder);
+  const write = (name: string, content: string | Buffer) => {
+    const file = path.join(root, name);
+    fs.mkdirSync(path.dirname(file), { recursive: true });
+    fs.writeFileSync(file, content);
+  };
+  for (const [name, document] of Object.entries(documents)) write(name, stringify(document));
+  for (const [name, text] of Object.entries(texts)) {
+    if (gzip && name.includes('/logs/')) write(`${name}.gz`, gzipSync(text, { level: 1 }));
+    else write(name, text);
+  }
+  return root;
+}
+
+/**
+ * Plays the invented scenario in a fresh data folder, on a demo clock that stops at its last day, and writes the records
+ * of the lots to close and of one earlier lot.
+ * @throws AppError REFUSED when the folder holds anything but a demo: nobody's data is ever replaced.
+ */
+export async function runDemo({ folder, say }: { folder: string; say: (line?: string) => void }): Promise<DemoResult> {
+  const [first] = acts();
+  removeFormerDemo(folder);
+  const data = DataFolder.createDemo(folder, first!.at);
+  const scenario = path.join(folder, 'scenario');
+  const services = await openServices(data);
+  try {
+    say(`Playing an invented scenario into ${folder}. Everything in it is fictional.`);
+    for (const act of acts()) {
+      data.advanceTo(act.at);
+      await services.intake.run(writeAct(act, scenario), ACTOR);
+      if (EARLIER_LOTS.includes(act.folder)) await services.assessor.assess(act.folder, ACTOR);
+    }
+    data.advanceTo(LAST_DAY);
+    const lots: DemoResult['lots'] = [];
+    for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE]) {
+      const record = await services.issuer.issue(lot, ACTOR);
+      const { assessment } = (await services.assessor.latest(lot))!;
+      lots.push({ lot, units: assessment.units, record: { number: record.number, file: record.file } });
+    }
+    for (const lot of lots) sayLot(lot, say);
+    sayNext(folder, lots[0]!.record.file, say);
+    return { folder, lots };
+  } finally {
+    await services.store.close();
+  }
+}
+
+function removeFormerDemo(folder: string): void {
+  if (!fs.existsSync(folder)) return;
+  const file = path.join(folder, 'folder.json');
+  const isDemo = fs.existsSync(file) && 'demo' in (JSON.parse(fs.readFileSync(file, 'utf8')) as object);
+  if (!isDemo) {
+    throw new AppError('REFUSED', `${folder} exists and is no demo folder; name another with --data`, { folder });
+  }
+  fs.rmSync(folder, { recursive: true });
+}
+
+function sayLot({ lot, units, record }: DemoResult['lots'][number], say: (line?: string) => void): void {
+  const when = LOTS_TO_CLOSE.includes(lot) ? 'to close' : 'earlier';
+  say();
+  say(`Lot ${lot} (${when}): ${verdictCounts(units.map((unit) => unit.verdict))}`);
+  for (const unit of units) {
+    say(`  ${unit.serial}: ${unit.verdict}`);
+    for (const why of unit.why) say(`    ${why.says}`);
+  }
+  say(`  record ${record.number}: ${record.file}`);
+}
+
+function sayNext(folder: string, record: string, say: (line?: string) => void): void {
+  say();
+  say('Look around:');
+  say(`  npm start -- --data ${folder}                                pages on this machine`);
+  say(`  npx lotwright --data ${folder} status`);
+  say(`  npx lotwright --data ${folder} trace H7731                   everything made with this heat`);
+  say(`  npx lotwright --data ${folder} trend rm --family ${FAMILY}`);
+  say(`  npx lotwright verify ${record}`);
+}

@@ -1,0 +1,114 @@
+import { z } from 'zod';
+import type { Kind } from './kind.js';
+
+interface Schema {
+  readonly type?: string;
+  readonly description?: string;
+  readonly const?: unknown;
+  readonly enum?: readonly unknown[];
+  readonly anyOf?: readonly Schema[];
+  readonly oneOf?: readonly Schema[];
+  readonly items?: Schema;
+  readonly properties?: Readonly<Record<string, Schema>>;
+  readonly required?: readonly string[];
+}
+
+/** JSON Schema (draft 2020-12) of what a document of this kind may say. */
+export function schemaOf(kind: Kind): Record<string, unknown> {
+  const schema = z.toJSONSchema(kind.schema, { io: 'input', unrepresentable: 'any' }) as Record<string, unknown>;
+  return { title: kind.title, description: kind.purpose, ...schema };
+}
+
+/** `docs/formats.md`: the folder format, and every kind field by field. */
+export function formatsDocument(kinds: readonly Kind[], resultColumns: ResultColumns): string {
+  return [INTRODUCTION, resultSheetText(resultColumns), ...kinds.map(kindText)].join('\n');
+}
+
+export interface ResultColumns {
+  readonly required: readonly string[];
+  readonly optional: readonly string[];
+}
+
+const INTRODUCTION = `# Formats
+
+*Written by \`npm run docs\` from the schemas; a test fails when it is stale.*
+
+## Folders
+
+\`\`\`
+site/                 outlives a lot: any YAML documents in any folders; each names its kind and format
+lots/<code>/
+  lot.yaml            the lot: builds, implants, coupons, what went in
+  logs/*.csv[.gz]     timestamp, layer, zone, step, then one column a channel
+  results/*.csv       result sheets
+  …                   certificates and attachments that the documents name
+\`\`\`
+
+Everything is read and checked before anything is stored: site documents in one transaction, each lot in one of its own.
+The same bytes change nothing. Unquoted numbers are kept as they were written (\`0.10\`, heat \`0417\`). Documents with a
+\`revision\` are never changed under the same number; all other entries are numbered by the store: a field added makes the
+next revision, a field changed needs \`reason\`. Moments carry their offset from UTC. Units of measure are UCUM codes. A case
+is a code: fields that identify a patient are refused by every schema; free text cannot be recognised, so never write a
+patient's name there. An approval, acceptance or decision in a file is a claim and is printed as *claimed, not signed*.
+
+## Process logs
+
+CSV, plain or gzip: a header \`timestamp,layer,zone,step,<channel>…\`, mapped by name; timestamps with offset; strict
+numbers; a blank cell or \`NaN\` is a missing value. A row that cannot be read is rejected with its number and reason, never
+guessed. The zone is the name that lot.yaml gives to a zone of an implant or coupon.
+`;
+
+function resultSheetText({ required, optional }: ResultColumns): string {
+  const list = (names: readonly string[]) => names.map((name) => `\`${name}\``).join(', ');
+  return `## Result sheets
+
+CSV in UTF-8 with commas and decimal points, one value a line, columns in any order. Required: ${list(required)}. Optional:
+${list(optional)}. A value is kept as reported, with \`<\` or \`>\`. A row is known by specimen, piece, characteristic and
+replicate; the same row with other facts needs \`reason\`, and a recorded row may not vanish.
+`;
+}
+
+function kindText(kind: Kind): string {
+  const schema = schemaOf(kind) as Schema;
+  const numbering = kind.numbering === 'document' ? 'carries its own revision number' : 'numbered by the store';
+  const rows = fieldRows(schema, '');
+  return [
+    `## ${kind.title} (\`kind: ${kind.kind}\`)`,
+    '',
+    `${kind.purpose} ${numbering[0]!.toUpperCase()}${numbering.slice(1)}. JSON Schema: [schemas/${kind.kind}.json](schemas/${kind.kind}.json).`,
+    '',
+    '| field | needed | what |',
+    '|---|---|---|',
+    ...rows.map(({ name, needed, what }) => `| \`${name}\` | ${needed ? 'yes' : ''} | ${what.replaceAll('|', '\\|')} |`),
+    '',
+  ].join('\n');
+}
+
+interface FieldRow {
+  readonly name: string;
+  readonly needed: boolean;
+  readonly what: string;
+}
+
+function fieldRows(schema: Schema, prefix: string): FieldRow[] {
+  return Object.entries(schema.properties ?? {}).flatMap(([name, field]) => {
+    const path = `${prefix}${name}`;
+    const row = { name: path, needed: (schema.required ?? []).includes(name), what: whatText(field) };
+    return [row, ...innerRows(field, path)];
+  });
+}
+
+function innerRows(field: Schema, path: string): FieldRow[] {
+  if (field.items) return innerRows({ ...field.items }, `${path}[]`);
+  const variants = field.oneOf ?? field.anyOf ?? [field];
+  const found = variants.flatMap((variant) => fieldRows(variant, `${path}.`));
+  return found.filter((row, index) => found.findIndex((other) => other.name === row.name) === index);
+}
+
+function whatText(field: Schema): string {
+  const said = field.description ?? field.items?.description ?? '';
+  const values = field.enum ?? (field.const === undefined ? [] : [field.const]);
+  const choice = values.length > 0 ? `one of ${values.map((value) => `\`${String(value)}\``).join(', ')}` : '';
+  const list = field.type === 'array' ? 'list' : '';
+  return [said, choice, list].filter(Boolean).join('; ') || 'text, number or group of fields';
+}

@@ -1,0 +1,125 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { type DemoResult, runDemo, writeAct } from '../../src/demo/run-demo.js';
+import { acts } from '../../src/demo/scenario.js';
+import { openServices, type Services } from '../../src/services.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
+import { temporaryFolder } from '../support/cell.js';
+
+const folder = path.join(temporaryFolder('demo'), 'demo');
+const said: string[] = [];
+let result: DemoResult;
+let services: Services;
+
+beforeAll(async () => {
+  result = await runDemo({ folder, say: (line = '') => said.push(line) });
+  services = await openServices(folder);
+}, 120_000);
+afterAll(() => services.store.close());
+
+const unitsOf = (lot: string) => result.lots.find((item) => item.lot === lot)!.units;
+const verdicts = (lot: string) => unitsOf(lot).map((unit) => unit.verdict);
+const reasons = (lot: string) => unitsOf(lot).map((unit) => unit.why.map((why) => why.says));
+
+it('closes a lot of which every implant conforms', () => {
+  expect(reasons('L-2026-013')).toEqual([[], []]);
+  expect(verdicts('L-2026-013')).toEqual(['conforms', 'conforms']);
+});
+
+it('fails one of three implants, for the oxygen in its own zone and for the coupon that stands for it alone', () => {
+  expect(verdicts('L-2026-014')).toEqual(['conforms', 'does not conform', 'conforms']);
+  const [, why] = reasons('L-2026-014');
+  expect(why).toContainEqual(
+    expect.stringMatching(/excursion of oxygen to 13\d.*reject level 100.*zone P2-span, layer 12, during peen/),
+  );
+  expect(why).toContainEqual(expect.stringMatching(/Tensile strength of W214-2, replicate 1: 208\.4 MPa, misses/));
+});
+
+it('leaves a lot undecided whose balance was overdue on the day of the test', () => {
+  expect(verdicts('L-2026-015')).toEqual(['cannot be decided', 'cannot be decided']);
+  for (const why of reasons('L-2026-015')) {
+    expect(why).toHaveLength(1);
+    expect(why[0]).toMatch(/Balance, 0\.1 mg \(BAL-2\) was used on 2026-11-20.*had been due on 2026-11-03/);
+  }
+});
+
+it('notes the alert of the conforming lot without holding it against it', async () => {
+  const { facts } = (await services.assessor.latest('L-2026-013'))!;
+  const findings = [...facts.logParts.values()].flatMap((part) => part.findings);
+  expect(findings.map((finding) => finding.level)).toContain('alert');
+  expect(new Set(findings.map((finding) => finding.level))).toEqual(new Set(['alert']));
+});
+
+it('reads a log of more than 200 000 rows', async () => {
+  const { facts } = (await services.assessor.latest('L-2026-014'))!;
+  expect(facts.dossier.logs[0]!.rows).toBeGreaterThan(200_000);
+  expect(facts.dossier.logs[0]!.rejectedRows).toBe(0);
+});
+
+it('has a trend of more than twenty values with an index and its bound', async () => {
+  const { capability } = await services.trend.trend('rm', 'BRIDGE-PLATE');
+  expect(capability.n).toBeGreaterThan(20);
+  expect(capability.ppk!).toBeGreaterThan(capability.ppkLower!);
+});
+
+it('keeps the corrected value beside the right one', async () => {
+  const { rows } = await services.store.read.results('L-2026-008');
+  const corrected = rows.filter((row) => row.status === 'corrected');
+  expect(corrected).toHaveLength(1);
+  expect(rows.filter((row) => row.reason !== '').map((row) => row.reason)).toEqual([
+    expect.stringContaining('wrong line of the weighing sheet'),
+  ]);
+});
+
+it('writes records that verify', async () => {
+  for (const { record } of result.lots) {
+    const report = await verifyRecord(record.file);
+    expect(report.steps.filter((step) => step.outcome === 'does not hold')).toEqual([]);
+    expect(report.verdict).toBe('unaltered');
+  }
+});
+
+it('marks every ledger entry as demo, and the ledger holds', async () => {
+  const entries = await services.store.read.ledgerPage(0);
+  expect(entries.length).toBeGreaterThan(100);
+  for (const entry of entries) expect(JSON.parse(entry.body)).toMatchObject({ demo: true });
+  expect(await services.store.verifyLedger()).toMatchObject({ ok: true, size: entries.length });
+});
+
+it('traces a heat forward to every implant that holds some of it, and an implant back to both heats', async () => {
+  const forward = await services.tracer.trace('H7731', { forward: true });
+  const made = forward.matches[0]!.forward!.filter((node) => node.kind === 'implant').map((node) => node.key);
+  expect(made).toEqual(expect.arrayContaining(['BP-201-1', 'BP-214-2', 'BP-215-2']));
+  const back = await services.tracer.trace('BP-214-2', { back: true });
+  const heats = back.matches[0]!.back!.filter((node) => node.kind === 'heat').map((node) => node.key);
+  expect(heats).toEqual(['SILBERBACH:H7731', 'SILBERBACH:H8012']);
+});
+
+it('takes the scenario in again and changes nothing', async () => {
+  const size = await services.store.read.ledgerSize();
+  await services.intake.run(path.join(folder, 'scenario'), 'local:tester');
+  expect(await services.store.read.ledgerSize()).toBe(size);
+});
+
+it('says for each lot what came out, what blocked it, and where the record is', () => {
+  const text = said.join('\n');
+  expect(text).toContain('Lot L-2026-014 (to close): 3 implants: 2 conform, 1 does not conform');
+  for (const { record } of result.lots) expect(text).toContain(record.file);
+});
+
+it('writes the same bytes each time', () => {
+  const [one, two] = [temporaryFolder('acts'), temporaryFolder('acts')];
+  const short = acts().filter((act) => act.folder !== 'L-2026-014');
+  for (const act of short) for (const root of [one, two]) writeAct(act, root);
+  const list = (root: string) => fs.readdirSync(root, { recursive: true, encoding: 'utf8' }).sort();
+  expect(list(one)).toEqual(list(two));
+  for (const name of list(one).filter((item) => fs.statSync(path.join(one, item)).isFile())) {
+    expect(fs.readFileSync(path.join(one, name)).equals(fs.readFileSync(path.join(two, name)))).toBe(true);
+  }
+});
+
+it('never replaces a folder that is no demo', async () => {
+  const other = temporaryFolder('real');
+  fs.writeFileSync(path.join(other, 'folder.json'), '{"format":1}');
+  await expect(runDemo({ folder: other, say: () => {} })).rejects.toMatchObject({ code: 'REFUSED' });
+});
