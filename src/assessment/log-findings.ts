@@ -13,9 +13,28 @@ export function decisionOn(facts: Facts, finding: LogFinding): FindingDecision |
     .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
 }
 
-/** All findings of all logs of the lot, in the order of the builds and then as scanned. */
+/**
+ * The findings of all logs of the lot, in the order of the builds and then as scanned. Passing a reject level passes the
+ * alert and action levels too: a milder finding is left out where a more severe one lies within it and touches every
+ * implant that it touches.
+ */
 export function logFindingsOf(facts: Facts): LogFinding[] {
-  return facts.lot.body.builds.flatMap((build) => facts.logParts.get(build.build)?.findings ?? []);
+  return facts.lot.body.builds.flatMap((build) => {
+    const findings = facts.logParts.get(build.build)?.findings ?? [];
+    return findings.filter((finding) => !findings.some((other) => tellsMore(facts, other, finding)));
+  });
+}
+
+const SEVERITY: readonly LogFinding['level'][] = ['alert', 'action', 'reject'];
+
+function tellsMore(facts: Facts, severe: LogFinding, mild: LogFinding): boolean {
+  if (severe.rule !== 'excursion' || mild.rule !== 'excursion') return false;
+  if (severe.channel !== mild.channel || severe.facts.direction !== mild.facts.direction) return false;
+  if (SEVERITY.indexOf(severe.level) <= SEVERITY.indexOf(mild.level)) return false;
+  const within = mild.startedAt! <= severe.startedAt! && severe.endedAt! <= mild.endedAt!;
+  if (!within) return false;
+  const touched = coverageOf(facts, severe).implants;
+  return coverageOf(facts, mild).implants.every((implant) => touched.includes(implant));
 }
 
 /**

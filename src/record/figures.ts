@@ -143,8 +143,13 @@ export function channelFigure(facts: Facts, build: Build, channel: string): LotF
   if (!part || !outline) return undefined;
   const closedMs = Date.parse(build.closedAt);
   const hours = (at: string) => (Date.parse(at) - closedMs) / HOUR_MS;
-  const excursions = part.findings.filter(
-    (finding) => finding.channel === channel && isExcursion(finding) && finding.startedAt && finding.endedAt,
+  const excursions = logFindingsOf(facts).filter(
+    (finding) =>
+      finding.build === build.build &&
+      finding.channel === channel &&
+      isExcursion(finding) &&
+      finding.startedAt &&
+      finding.endedAt,
   );
   const scene = channelPlot(
     {

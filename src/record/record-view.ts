@@ -14,7 +14,7 @@ export interface RecordView {
 }
 
 /** Result rows by number, from 1, as the results table and the links to it count them. */
-export const PART_NOTE = 'Each layer by itself: attached log-summaries.csv.';
+export const PART_NOTE = 'Each zone and layer by itself: attached log-summaries.csv.';
 export const resultAnchor = (row: number): string => `result ${row}`;
 export const findingAnchor = (id: string): string => `finding ${id.slice(0, 12)}`;
 export const short = (digest: string): string => digest.slice(0, 12);

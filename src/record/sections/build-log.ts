@@ -74,43 +74,66 @@ export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {
   drawSummary(pdf, facts);
 }
 
-/** Over all layers of a zone: the layers themselves are in the attached part. */
+interface ChannelSummary {
+  readonly cells: readonly string[];
+  readonly zones: Set<string>;
+  n: number;
+  min: number;
+  max: number;
+  /** Milliseconds outside the window, by zone. */
+  readonly outside: Map<string, number>;
+}
+
+/** Over all layers and zones of a step: each by itself is in the attached part. */
 function drawSummary(pdf: RecordPage, facts: Facts): void {
-  const groups = new Map<string, { cells: string[]; n: number; min: number; max: number; outside: number }>();
+  const groups = new Map<string, ChannelSummary>();
   for (const row of facts.summaries) {
     if (row.n === '0') continue;
-    const key = [row.build, row.zone, row.step, row.channel].join('\n');
+    const key = [row.build, row.step, row.channel].join('\n');
     const group = groups.get(key) ?? {
-      cells: [row.zone || 'no zone', row.step || 'no step', row.channel, row.ucum],
+      cells: [row.build, row.step || 'no step', row.channel, row.ucum],
+      zones: new Set(),
       n: 0,
       min: Number.POSITIVE_INFINITY,
       max: Number.NEGATIVE_INFINITY,
-      outside: 0,
+      outside: new Map(),
     };
+    group.zones.add(row.zone);
     group.n += Number(row.n);
     group.min = Math.min(group.min, Number(row.min));
     group.max = Math.max(group.max, Number(row.max));
-    group.outside += Number(row.outsideMs);
+    const outside = Number(row.outsideMs);
+    if (outside > 0) group.outside.set(row.zone, (group.outside.get(row.zone) ?? 0) + outside);
     groups.set(key, group);
   }
   pdf.table({
-    caption: `Logged channels by zone and step, over all layers. ${PART_NOTE}`,
+    caption: `Logged channels by step, over all zones and layers. ${PART_NOTE}`,
     columns: [
-      { head: 'Zone' },
+      { head: 'Build' },
       { head: 'Step' },
       { head: 'Channel' },
       { head: 'Unit' },
+      { head: 'Zones', align: 'right' },
       { head: 'Rows', align: 'right' },
       { head: 'Smallest', align: 'decimal' },
       { head: 'Largest', align: 'decimal' },
-      { head: 'Outside window', unit: 's', align: 'decimal' },
+      { head: 'Time outside its window' },
     ],
-    rows: [...groups.values()].map((group) => [
-      ...group.cells,
-      String(group.n),
-      String(group.min),
-      String(group.max),
-      String(Number((group.outside / 1000).toPrecision(9))),
-    ]),
+    rows: [...groups.values()].map((group) => ({
+      cells: [
+        ...group.cells,
+        String(group.zones.size),
+        String(group.n),
+        String(group.min),
+        String(group.max),
+        outsideText(group.outside),
+      ],
+      attention: group.outside.size > 0,
+    })),
   });
+}
+
+function outsideText(outside: ReadonlyMap<string, number>): string {
+  const parts = [...outside].map(([zone, ms]) => `${zone || 'no zone'} ${Number((ms / 1000).toPrecision(9))} s`);
+  return parts.join(', ') || 'none';
 }
