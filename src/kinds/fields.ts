@@ -13,7 +13,8 @@ export const Code = z
     z.string().regex(/^[\p{L}\p{N}](?:[\p{L}\p{N}._-]{0,58}[\p{L}\p{N}])?$/u, {
       error: 'an identifier of letters, digits, dot, dash or underscore, at most 60 characters',
     }),
-  );
+  )
+  .describe('identifier');
 
 /** Free text on one or several lines; control characters are refused because they cannot be printed. */
 export const Text = z
@@ -21,7 +22,8 @@ export const Text = z
   .trim()
   .min(1, 'some text')
   .max(4000, 'at most 4000 characters')
-  .refine((text) => !hasControlCharacter(text), { error: 'text without control characters' });
+  .refine((text) => !hasControlCharacter(text), { error: 'text without control characters' })
+  .describe('text');
 
 function hasControlCharacter(text: string): boolean {
   for (const character of text) {
@@ -37,24 +39,27 @@ export const DECIMAL = /^[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 export const Decimal = z
   .union([z.string(), z.number()])
   .transform(String)
-  .pipe(z.string().regex(DECIMAL, { error: 'a decimal number with a point, such as 0.10' }));
+  .pipe(z.string().regex(DECIMAL, { error: 'a decimal number with a point, such as 0.10' }))
+  .describe('decimal number');
 
-export const PositiveDecimal = Decimal.refine((text) => Number(text) > 0, { error: 'a number above zero' });
+export const PositiveDecimal = Decimal.refine((text) => Number(text) > 0, { error: 'a number above zero' }).describe(
+  'decimal number above zero',
+);
 
 /** A whole number of at least `min`. */
 export const whole = (min: number, max = 1_000_000_000) =>
   z
     .union([z.string().regex(/^\d{1,10}$/, { error: 'a whole number' }), z.number().int()])
     .transform(Number)
-    .pipe(z.number().int().min(min, `at least ${min}`).max(max, `at most ${max}`));
+    .pipe(z.number().int().min(min, `at least ${min}`).max(max, `at most ${max}`))
+    .describe('whole number');
 
 /** A moment with its offset from UTC, so that nobody has to guess a time zone. */
-export const Moment = z.iso.datetime({
-  offset: true,
-  error: 'a date and time with offset, such as 2026-03-02T08:15:00+01:00',
-});
+export const Moment = z.iso
+  .datetime({ offset: true, error: 'a date and time with offset, such as 2026-03-02T08:15:00+01:00' })
+  .describe('date and time with offset');
 
-export const Day = z.iso.date({ error: 'a calendar date, such as 2026-03-02' });
+export const Day = z.iso.date({ error: 'a calendar date, such as 2026-03-02' }).describe('calendar date');
 
 /** A unit of measure as a UCUM code. Whether the code exists is checked at intake. */
 export const Ucum = z.string().min(1).max(40).describe('unit of measure, UCUM code (MPa, um, [ppm], %)');
@@ -66,7 +71,8 @@ export const FilePath = z
   .max(300)
   .refine((path) => !path.startsWith('/') && !path.includes('\\') && !path.split('/').includes('..'), {
     error: 'a path inside this folder, with forward slashes',
-  });
+  })
+  .describe('path of a file inside this folder');
 
 export const Format = z
   .union([z.literal(1), z.literal('1')])

@@ -79,7 +79,9 @@ function kindText(kind: Kind): string {
     '',
     '| field | needed | what |',
     '|---|---|---|',
-    ...rows.map(({ name, needed, what }) => `| \`${name}\` | ${needed ? 'yes' : ''} | ${what.replaceAll('|', '\\|')} |`),
+    ...rows.map(
+      ({ name, needed, what }) => `| \`${name}\` | ${needed ? 'yes' : ''} | ${what.replaceAll('|', '\\|')} |`,
+    ),
     '',
   ].join('\n');
 }
@@ -110,5 +112,5 @@ function whatText(field: Schema): string {
   const values = field.enum ?? (field.const === undefined ? [] : [field.const]);
   const choice = values.length > 0 ? `one of ${values.map((value) => `\`${String(value)}\``).join(', ')}` : '';
   const list = field.type === 'array' ? 'list' : '';
-  return [said, choice, list].filter(Boolean).join('; ') || 'text, number or group of fields';
+  return [said, choice, list].filter(Boolean).join('; ') || 'group of fields';
 }

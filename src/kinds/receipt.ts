@@ -10,7 +10,8 @@ export const CertifiedValue = z
     z.string().regex(/^(?:[<>≤≥]\s?)?[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/, {
       error: 'a decimal number with a point, with < or > where the certificate has one',
     }),
-  );
+  )
+  .describe('certified value, with < or > where the certificate has one');
 
 export const CertificateLine = z.strictObject({
   property: Code.describe('element or property'),
