@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { stamp } from '../clock.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import { AppError } from '../errors.js';
+import { AppError, NotFoundError } from '../errors.js';
 import { renderRecord } from '../record/render-record.js';
 import { PROGRAM } from '../settings.js';
 import type { Store } from '../store/store.js';
@@ -50,7 +50,7 @@ export class RecordIssuer {
         ledger: { size, root: await this.store.read.ledgerRoot(size) },
       },
     });
-    const kept = path.join(this.store.folder.records, `${number}-r${revision}.pdf`);
+    const kept = this.fileOf(number, revision);
     writeDurably(kept, rendered.pdf);
     if (options.out !== undefined) writeDurably(path.resolve(options.out), rendered.pdf);
     const fileSha256 = sha256Hex(rendered.pdf);
@@ -76,6 +76,27 @@ export class RecordIssuer {
       dossierSha256: assessed.dossierSha256,
       enclosureSha256: rendered.enclosureSha256,
     };
+  }
+
+  /**
+   * A record as it was issued: the latest of the lot, or one revision of it.
+   * @throws NotFoundError when none was issued, or its file is gone; AppError ALTERED when the file is not the one issued.
+   */
+  async issued(lot: string, revision?: number): Promise<{ number: string; revision: number; pdf: Buffer }> {
+    const records = await this.store.read.records(lot);
+    const found = revision === undefined ? records.at(-1) : records.find((record) => record.revision === revision);
+    if (!found) throw new NotFoundError('record of lot', revision === undefined ? lot : `${lot} revision ${revision}`);
+    const file = this.fileOf(found.number, found.revision);
+    if (!fs.existsSync(file)) throw new NotFoundError('file of record', `${found.number} revision ${found.revision}`);
+    const pdf = fs.readFileSync(file);
+    if (sha256Hex(pdf) !== found.fileSha256) {
+      throw new AppError('ALTERED', `the file of record ${found.number} revision ${found.revision} was altered`);
+    }
+    return { number: found.number, revision: found.revision, pdf };
+  }
+
+  private fileOf(number: string, revision: number): string {
+    return path.join(this.store.folder.records, `${number}-r${revision}.pdf`);
   }
 }
 

@@ -45,15 +45,36 @@ export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
   }
 }
 
+/** One line of a certificate against the specification. Properties that the specification asks for and the certificate lacks stand last. */
+export interface CertificateComparison {
+  readonly property: string;
+  readonly certified: string;
+  readonly ucum: string;
+  readonly limit: string;
+  readonly outcome: string;
+}
+
+export function certificateLines(facts: Facts, receipt: Receipt): CertificateComparison[] {
+  const lines = receipt.certificate?.lines;
+  if (!lines) return [];
+  const limits = facts.specification.body.materials.filter((limit) => limit.material === receipt.material);
+  const asked = limits.map((limit) => limit.property);
+  const stated = lines.map((line) => line.property);
+  return [...stated, ...asked.filter((name) => !stated.includes(name))].map((property) => {
+    const line = lines.find((item) => item.property === property);
+    const limit = limits.find((item) => item.property === property);
+    return {
+      property,
+      certified: line?.value ?? 'not stated',
+      ucum: line?.ucum ?? '',
+      limit: limit ? `${limitsText(limit)} ${limit.ucum}` : 'no limit',
+      outcome: outcomeOf(line, limit),
+    };
+  });
+}
+
 function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void {
   const certificate = receipt.certificate!;
-  const limits = facts.specification.body.materials.filter((limit) => limit.material === receipt.material);
-  const properties = [
-    ...certificate.lines.map((line) => line.property),
-    ...limits
-      .map((limit) => limit.property)
-      .filter((name) => !certificate.lines.some((line) => line.property === name)),
-  ];
   pdf.heading(2, `Certificate ${certificate.number}`);
   pdf.facts([
     ['Receipt', `${receipt.receipt}, ${receipt.material}, lot ${receipt.supplierLot}`],
@@ -69,21 +90,10 @@ function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void 
       { head: 'Limit of the specification', width: 3.4 },
       { head: 'Outcome', width: 2.6 },
     ],
-    rows: properties.map((property) => {
-      const line = certificate.lines.find((item) => item.property === property);
-      const limit = limits.find((item) => item.property === property);
-      const outcome = outcomeOf(line, limit);
-      return {
-        cells: [
-          property,
-          line?.value ?? 'not stated',
-          line?.ucum ?? '',
-          limit ? `${limitsText(limit)} ${limit.ucum}` : 'no limit',
-          outcome,
-        ],
-        attention: outcome !== 'conforms' && outcome !== 'for information',
-      };
-    }),
+    rows: certificateLines(facts, receipt).map(({ property, certified, ucum, limit, outcome }) => ({
+      cells: [property, certified, ucum, limit, outcome],
+      attention: outcome !== 'conforms' && outcome !== 'for information',
+    })),
   });
 }
 

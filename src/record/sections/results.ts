@@ -59,20 +59,20 @@ export function drawResults(pdf: RecordPage, view: RecordView): void {
 
 const rowLink = (row: number | null): Text => (row === null ? 'none' : [{ text: String(row), to: resultAnchor(row) }]);
 
-function decisionText(item: Characteristic): string {
+export function decisionText(item: Characteristic): string {
   return item.decision.rule === 'simple'
     ? 'simple: the value is compared with the limit'
     : `guarded: a guard band for ${item.decision.confidence} confidence inside the limit`;
 }
 
-function roundingText(item: Characteristic): string {
+export function roundingText(item: Characteristic): string {
   return item.rounding.rule === 'absolute'
     ? 'absolute: compared as reported (ASTM E29)'
     : `rounded to ${item.rounding.place ?? 'the last place of the limit'}, ties to even, then compared (ASTM E29)`;
 }
 
 /** Who measured it; and for a typed value who entered and who checked it. */
-function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][number]): string {
+export function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][number]): string {
   const entered = enteredBy === '' ? [] : [`entered by ${enteredBy}`, `checked by ${checkedBy || 'nobody'}`];
   return [analyst, ...entered].join(', ');
 }
@@ -127,37 +127,51 @@ function drawEvidence(pdf: RecordPage, facts: Facts): void {
   });
 }
 
+/** A result row with its number from 1. */
+export interface NumberedRow {
+  readonly number: number;
+  readonly row: Facts['results'][number];
+}
+
+const numbered = (facts: Facts): NumberedRow[] => facts.results.map((row, index) => ({ row, number: index + 1 }));
+
+/** Each result that a later one replaced, with the one that replaced it. */
+export function correctionsOf(facts: Facts): (NumberedRow & { readonly next: NumberedRow['row'] })[] {
+  const key = ({ specimen, piece, characteristic, replicate }: NumberedRow['row']) =>
+    [specimen, piece, characteristic, replicate].join('\n');
+  return numbered(facts)
+    .filter(({ row }) => row.status === 'corrected')
+    .map(({ row, number }) => ({
+      row,
+      number,
+      next: facts.results.slice(number).find((later) => key(later) === key(row))!,
+    }));
+}
+
+export const lateResultsOf = (facts: Facts): NumberedRow[] => numbered(facts).filter(({ row }) => enteredLate(row));
+
 function drawCorrections(pdf: RecordPage, facts: Facts): void {
   pdf.heading(2, 'Corrections and late entries', { anchor: 'corrections' });
-  const key = (row: Facts['results'][number]) =>
-    [row.specimen, row.piece, row.characteristic, row.replicate].join('\n');
-  const corrected = facts.results
-    .map((row, index) => ({ row, number: index + 1 }))
-    .filter(({ row }) => row.status === 'corrected');
   pdf.table({
     caption: 'Corrected results: the old value still shows',
     columns: ['Row', 'Specimen', 'Characteristic', 'Old value', 'New value', 'Reason', 'Recorded'].map((head) => ({
       head,
     })),
-    rows: corrected.map(({ row, number }) => {
-      const next = facts.results.slice(number).find((later) => key(later) === key(row))!;
-      return [
-        rowLink(number),
-        row.specimen,
-        row.characteristic,
-        `${row.reportedValue} ${row.reportedUcum}`,
-        `${next.reportedValue} ${next.reportedUcum}`,
-        next.reason,
-        timeText(next.recordedAt),
-      ];
-    }),
+    rows: correctionsOf(facts).map(({ row, next, number }) => [
+      rowLink(number),
+      row.specimen,
+      row.characteristic,
+      `${row.reportedValue} ${row.reportedUcum}`,
+      `${next.reportedValue} ${next.reportedUcum}`,
+      next.reason,
+      timeText(next.recordedAt),
+    ]),
     empty: 'None.',
   });
-  const late = facts.results.map((row, index) => ({ row, number: index + 1 })).filter(({ row }) => enteredLate(row));
   pdf.table({
     caption: 'Results entered more than 24 hours after the measurement',
     columns: ['Row', 'Specimen', 'Characteristic', 'Measured', 'Recorded'].map((head) => ({ head })),
-    rows: late.map(({ row, number }) => [
+    rows: lateResultsOf(facts).map(({ row, number }) => [
       rowLink(number),
       row.specimen,
       row.characteristic,

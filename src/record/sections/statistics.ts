@@ -41,7 +41,8 @@ export function drawStatistics(pdf: RecordPage, { facts, assessment }: RecordVie
   }
 }
 
-function excludedText({ excluded }: CapabilityResult): string {
+/** Which values the pooling rule left out, as a continuation of how many it admitted. */
+export function excludedText({ excluded }: CapabilityResult): string {
   if (excluded.length === 0) return ', none left out';
   const reasons = new Map<string, number>();
   for (const { why, values } of excluded) reasons.set(why, (reasons.get(why) ?? 0) + values);

@@ -1,0 +1,145 @@
+import 'reflect-metadata';
+import type { AddressInfo } from 'node:net';
+import path from 'node:path';
+import { NestFactory } from '@nestjs/core';
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import helmet from 'helmet';
+import { applicationOver } from './app.module.js';
+import { systemActor } from './cli/run.js';
+import { AppError, BadInputError } from './errors.js';
+import { openServices, type Services } from './services.js';
+import { ErrorFilter } from './web/error-filter.js';
+import { FONT_FILES } from './web/fonts.js';
+import { PAGE_TEMPLATES, Pages } from './web/pages.js';
+import { refuseForeignChanges, refuseOtherNames } from './web/request-checks.js';
+
+export interface ServeOptions {
+  /** Path of the data folder. */
+  readonly data: string;
+  /** 0 lets the system choose one. */
+  readonly port: number;
+  readonly host: string;
+}
+
+export interface RunningService {
+  readonly url: string;
+  /** Settles when the service has ended, by `close` or by a signal. */
+  readonly ended: Promise<void>;
+  close(): Promise<void>;
+}
+
+const OWN_HOSTS = ['127.0.0.1', '::1', 'localhost'];
+const BODY_LIMIT = '1mb';
+
+/**
+ * Starts pages and API over a data folder.
+ * @throws AppError REFUSED for an address that other machines reach, BUSY when the folder has a service or the port is
+ * taken; BadInputError when the port is no port.
+ */
+export async function serve({ data, port, host }: ServeOptions): Promise<RunningService> {
+  checkAddress(host, port);
+  const services = await openServices(data);
+  try {
+    services.store.becomeService();
+    const app = await createApplication(services);
+    await listen(app, port, host);
+    return running(app, services, host);
+  } catch (error) {
+    await services.store.close();
+    throw error;
+  }
+}
+
+/** The application without a port, for tests and for `serve`. */
+export async function createApplication(services: Services): Promise<NestExpressApplication> {
+  const app = await NestFactory.create<NestExpressApplication>(applicationOver(services, systemActor()), {
+    bodyParser: false,
+    logger: ['error', 'warn'],
+    abortOnError: false,
+    forceCloseConnections: true,
+  });
+  app.disable('x-powered-by');
+  app.use(helmet(HELMET));
+  app.use(refuseOtherNames, refuseForeignChanges);
+  app.useStaticAssets(path.join(PAGE_TEMPLATES, 'assets'), { prefix: '/assets', index: false });
+  for (const { name, file } of FONT_FILES) {
+    app.useStaticAssets(file, { prefix: `/assets/fonts/${name}`, index: false, maxAge: '1d' });
+  }
+  app.useBodyParser('json', { limit: BODY_LIMIT });
+  app.useBodyParser('urlencoded', { limit: BODY_LIMIT, extended: false });
+  app.useGlobalFilters(new ErrorFilter(app.get(Pages)));
+  await app.init();
+  return app;
+}
+
+/** No scripts, no inline styles, nothing from elsewhere. The service speaks plain HTTP on this machine. */
+const HELMET: Parameters<typeof helmet>[0] = {
+  contentSecurityPolicy: {
+    useDefaults: false,
+    directives: {
+      defaultSrc: ["'none'"],
+      styleSrc: ["'self'"],
+      fontSrc: ["'self'"],
+      imgSrc: ["'self'"],
+      formAction: ["'self'"],
+      baseUri: ["'none'"],
+      frameAncestors: ["'none'"],
+    },
+  },
+  strictTransportSecurity: false,
+  // Without any referrer a browser would send a form of our own pages as coming from nowhere.
+  referrerPolicy: { policy: 'same-origin' },
+};
+
+function checkAddress(host: string, port: number): void {
+  if (!OWN_HOSTS.includes(host)) {
+    throw new AppError(
+      'REFUSED',
+      `this version knows no sign-in, so it serves this machine only: use ${OWN_HOSTS.join(', ')} instead of ${host}`,
+      { host },
+    );
+  }
+  if (!Number.isInteger(port) || port < 0 || port > 65_535) {
+    throw new BadInputError([
+      {
+        code: 'port',
+        field: '--port',
+        found: String(port),
+        expected: 'a whole number from 0 to 65535',
+        remedy: 'name another port; 0 lets the system choose',
+      },
+    ]);
+  }
+}
+
+async function listen(app: NestExpressApplication, port: number, host: string): Promise<void> {
+  try {
+    await app.listen(port, host);
+  } catch (error) {
+    await app.close();
+    if ((error as NodeJS.ErrnoException).code !== 'EADDRINUSE') throw error;
+    throw new AppError('BUSY', `port ${port} is taken by another program; stop it, or name another with --port`, {
+      port,
+    });
+  }
+}
+
+function running(app: NestExpressApplication, services: Services, host: string): RunningService {
+  const { port } = app.getHttpServer().address() as AddressInfo;
+  let end: (() => void) | undefined;
+  const ended = new Promise<void>((resolve) => {
+    end = resolve;
+  });
+  let closing: Promise<void> | undefined;
+  const close = () => {
+    closing ??= (async () => {
+      process.off('SIGINT', close).off('SIGTERM', close);
+      await app.close();
+      await services.store.close();
+      end!();
+    })();
+    return closing;
+  };
+  process.once('SIGINT', close).once('SIGTERM', close);
+  return { url: `http://${host.includes(':') ? `[${host}]` : host}:${port}`, ended, close };
+}

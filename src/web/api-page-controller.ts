@@ -1,0 +1,23 @@
+import { Controller, Get, Header } from '@nestjs/common';
+import { HTML } from './html.js';
+import { HTTP_PROBLEMS, problemType } from './http-problem.js';
+import { ENDPOINTS } from './openapi.js';
+import { Pages } from './pages.js';
+
+/** What programs can ask, for people who write them. */
+@Controller('api')
+export class ApiPageController {
+  constructor(private readonly pages: Pages) {}
+
+  @Get()
+  @Header(...HTML)
+  show(): string {
+    const problems = Object.entries(HTTP_PROBLEMS).map(([code, { status, title }]) => ({
+      code,
+      status,
+      title,
+      anchor: problemType(code as keyof typeof HTTP_PROBLEMS).split('#')[1]!,
+    }));
+    return this.pages.render('api', 'Programming interface', { endpoints: ENDPOINTS, problems });
+  }
+}

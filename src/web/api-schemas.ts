@@ -1,0 +1,104 @@
+import { z } from 'zod';
+import { Assessment, CapabilityResult, Effect, Verdict } from '../assessment/assessment.js';
+import { Characteristic } from '../kinds/specification.js';
+import { HTTP_PROBLEMS } from './http-problem.js';
+
+/** Shapes of what the API answers. The OpenAPI document is made from them, and a test holds the answers to them. */
+
+const Sha256 = z.string().regex(/^[0-9a-f]{64}$/);
+
+const LotLineAnswer = z.strictObject({
+  lot: z.string(),
+  family: z.string(),
+  cases: z.array(z.string()),
+  neededBy: z.string().nullable().describe('the earliest day on which one of its implants is needed'),
+  state: z.string().describe('in words'),
+  units: z.array(
+    z.strictObject({ serial: z.string(), case: z.string(), verdict: z.union([Verdict, z.literal('not assessed')]) }),
+  ),
+  blockers: z.array(
+    z.strictObject({
+      effect: Effect,
+      says: z.string(),
+      clearedBy: z.string(),
+      check: z.string(),
+      units: z.array(z.string()),
+    }),
+  ),
+  record: z.strictObject({ number: z.string(), revision: z.int() }).nullable().describe('the latest issued record'),
+  assessed: z.boolean(),
+});
+
+export const LotsAnswer = z.strictObject({ lots: z.array(LotLineAnswer) });
+
+export const LotAnswer = z.strictObject({
+  lot: z.string(),
+  dossierSha256: Sha256.describe('digest of the frozen lot file'),
+  assessmentSha256: z.string().describe('digest of the stored assessment'),
+  assessment: Assessment,
+});
+
+const TraceNodeAnswer = z.strictObject({
+  kind: z.string(),
+  title: z.string().describe('what people call the kind'),
+  key: z.string(),
+  name: z.string(),
+  revision: z.int(),
+  depth: z.int().describe('number of ties to what was asked for'),
+  via: z.string().describe('the ties by which it was reached, with masses'),
+});
+
+export const TraceAnswer = z.strictObject({
+  asked: z.string(),
+  matches: z.array(
+    z.strictObject({
+      entry: TraceNodeAnswer,
+      back: z.array(TraceNodeAnswer).nullable().describe('what it came from'),
+      forward: z.array(TraceNodeAnswer).nullable().describe('what came from it'),
+    }),
+  ),
+});
+
+export const TrendAnswer = z.strictObject({
+  family: z.string(),
+  characteristic: Characteristic,
+  capability: CapabilityResult.describe('over the builds before the latest lot'),
+  latestLot: z.string(),
+  lots: z.array(
+    z.strictObject({
+      lot: z.string(),
+      build: z.string(),
+      builtAt: z.string(),
+      n: z.int(),
+      mean: z.number().nullable(),
+      min: z.number().nullable(),
+      max: z.number().nullable(),
+      censored: z.int().describe('values reported as below or above a bound; they are not in n'),
+    }),
+  ),
+});
+
+export const CalculationsAnswer = z.strictObject({
+  calculations: z.array(z.strictObject({ name: z.string(), purpose: z.string(), source: z.string() })),
+});
+
+export const RecordAnswer = z.strictObject({
+  number: z.string(),
+  revision: z.int(),
+  lot: z.string(),
+  fileSha256: Sha256,
+  dossierSha256: Sha256,
+  enclosureSha256: Sha256,
+  href: z.string().describe('where the PDF is'),
+});
+
+export const ProblemAnswer = z
+  .looseObject({
+    type: z.string().describe('reference to what the code means'),
+    title: z.string(),
+    status: z.int(),
+    detail: z.string(),
+    instance: z.string().describe('path of the request'),
+    code: z.enum(Object.keys(HTTP_PROBLEMS) as [string, ...string[]]),
+  })
+  .describe('Problem details of RFC 9457; further members carry the facts, such as `problems`, `field` or `key`.');

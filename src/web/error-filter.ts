@@ -1,0 +1,41 @@
+import { type ArgumentsHost, Catch, type ExceptionFilter } from '@nestjs/common';
+import type { Request, Response } from 'express';
+import { pino } from 'pino';
+import { BadInputError, problemText } from '../errors.js';
+import { type HttpProblem, problemOf } from './http-problem.js';
+import { Pages } from './pages.js';
+
+const log = pino({ name: 'lotwright' }, pino.destination({ dest: 2, sync: true }));
+
+export const API_ROOT = '/api/v1';
+
+/** Turns every error into problem details for programs, or into a page for people. */
+@Catch()
+export class ErrorFilter implements ExceptionFilter {
+  constructor(private readonly pages: Pages) {}
+
+  catch(error: unknown, host: ArgumentsHost): void {
+    const request = host.switchToHttp().getRequest<Request>();
+    const response = host.switchToHttp().getResponse<Response>();
+    const problem = problemOf(error, request.path);
+    if (problem.status >= 500) log.error({ err: error, method: request.method, path: request.path });
+    if (response.headersSent) {
+      response.destroy();
+      return;
+    }
+    response.status(problem.status);
+    // Headers of a download that failed before its first byte do not fit the answer that comes instead.
+    for (const name of ['content-disposition', 'content-length']) response.removeHeader(name);
+    if (request.path.startsWith(`${API_ROOT}/`)) sendDetails(response, problem, request.path);
+    else response.type('html').send(this.page(problem, error));
+  }
+
+  private page(problem: HttpProblem, error: unknown): string {
+    const problems = error instanceof BadInputError ? error.problems.map(problemText) : [];
+    return this.pages.render('error', problem.title, { problem, problems });
+  }
+}
+
+function sendDetails(response: Response, { facts, ...members }: HttpProblem, instance: string): void {
+  response.type('application/problem+json').send(JSON.stringify({ ...facts, ...members, instance }));
+}

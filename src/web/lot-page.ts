@@ -1,0 +1,180 @@
+import type { CharacteristicVerdict } from '../assessment/assessment.js';
+import { limitsText } from '../assessment/limits.js';
+import type { Facts } from '../dossier/facts.js';
+import { channelFigure, genealogyFigure, plottedChannels } from '../record/figures.js';
+import {
+  exceptionsOf,
+  findingAnchor,
+  findingLines,
+  resultAnchor,
+  timeText,
+  verdictCounts,
+} from '../record/record-view.js';
+import { certificateLines } from '../record/sections/materials.js';
+import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../record/sections/results.js';
+import type { AssessedLot } from '../workflow/lot-assessor.js';
+import type { LotLine } from '../workflow/lot-overview.js';
+import { capabilityView, figureView } from './capability-view.js';
+
+interface RecordRow {
+  readonly number: string;
+  readonly revision: number;
+  readonly recordedAt: string;
+  readonly fileSha256: string;
+  readonly dossierDigest: string;
+}
+
+/** Everything that the page of a lot shows, from the frozen facts and their assessment. */
+export function lotPage(assessed: AssessedLot, line: LotLine | undefined, records: readonly RecordRow[]) {
+  const { facts, assessment } = assessed;
+  return {
+    lot: facts.lot.body.lot,
+    dossierSha256: assessed.dossierSha256,
+    assessmentSha256: assessed.assessmentSha256,
+    asOf: timeText(facts.dossier.asOf.at),
+    headline: verdictCounts(assessment.units.map((unit) => unit.verdict)),
+    neededBy: line?.neededBy ?? null,
+    family: facts.family,
+    specification: facts.specification,
+    recipes: [...facts.recipes.keys()],
+    blockers: line?.blockers ?? [],
+    units: unitsView(assessed),
+    checks: assessment.checks,
+    claims: assessment.checks.flatMap((check) => check.claims.map((claim) => ({ ...claim, at: timeText(claim.at) }))),
+    exceptions: exceptionsOf({ facts }),
+    findings: findingLines(facts).map((finding) => ({ ...finding, anchor: findingAnchor(finding.id) })),
+    builds: buildsView(facts),
+    materials: materialsView(facts),
+    characteristics: characteristicsView(assessed),
+    results: resultsView(facts),
+    corrections: correctionsOf(facts).map(({ number, row, next }) => ({
+      number,
+      anchor: resultAnchor(number),
+      row,
+      next,
+      recordedAt: timeText(next.recordedAt),
+    })),
+    late: lateResultsOf(facts).map(({ number, row }) => ({
+      number,
+      anchor: resultAnchor(number),
+      row,
+      measuredAt: timeText(row.measuredAt),
+      recordedAt: timeText(row.recordedAt),
+    })),
+    capabilities: assessment.capability.map((capability) =>
+      capabilityView(characteristicNamed(facts, capability.characteristic), capability),
+    ),
+    pooling: facts.specification.body.pooling.rationale,
+    records: [...records].reverse().map((record) => ({ ...record, recordedAt: timeText(record.recordedAt) })),
+  };
+}
+
+const characteristicNamed = (facts: Facts, name: string) =>
+  facts.specification.body.characteristics.find((item) => item.characteristic === name)!;
+
+/** Rows of implants, columns of characteristics. */
+function unitsView({ facts, assessment }: AssessedLot) {
+  const columns = facts.specification.body.characteristics.map((item) => ({
+    characteristic: item.characteristic,
+    title: item.title,
+    ucum: item.ucum,
+    limits: limitsText(item),
+    on: item.measuredOn,
+  }));
+  const rows = assessment.units.map((unit) => {
+    const implant = facts.lot.body.implants.find((item) => item.serial === unit.serial)!;
+    const found = facts.cases.get(implant.case)?.body;
+    return {
+      ...unit,
+      case: implant.case,
+      site: found ? `${found.anatomicalSite}, ${found.side}` : 'withheld',
+      neededBy: found?.neededBy ?? 'withheld',
+      build: implant.build,
+      cells: columns.map(({ characteristic }) =>
+        cellView(
+          assessment.characteristics.find(
+            (item) => item.characteristic === characteristic && item.unit === unit.serial,
+          ),
+        ),
+      ),
+    };
+  });
+  return { columns, rows };
+}
+
+function cellView(verdict: CharacteristicVerdict | undefined) {
+  if (!verdict) return undefined;
+  return { verdict: verdict.verdict, values: verdict.values.map(valueView) };
+}
+
+function valueView(value: CharacteristicVerdict['values'][number]) {
+  return {
+    ...value,
+    shown: value.value || 'missing',
+    specimenShown: value.piece ? `${value.specimen}/${value.piece}` : value.specimen,
+    anchor: value.row === null ? null : resultAnchor(value.row),
+  };
+}
+
+/** Each planned value with its limit, its verdict and the reason. */
+function characteristicsView({ facts, assessment }: AssessedLot) {
+  return facts.specification.body.characteristics.map((item) => ({
+    item,
+    limits: `${limitsText(item)} ${item.ucum}${item.target === undefined ? '' : `, target ${item.target}`}`,
+    decision: decisionText(item),
+    rounding: roundingText(item),
+    due: item.due.replace('-', ' '),
+    rows: assessment.characteristics
+      .filter((verdict) => verdict.characteristic === item.characteristic)
+      .flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, ...valueView(value) }))),
+  }));
+}
+
+/** Result rows as recorded, each with the way to the file it came from. */
+function resultsView(facts: Facts) {
+  return facts.results.map((row, index) => ({
+    ...row,
+    number: index + 1,
+    anchor: resultAnchor(index + 1),
+    specimenShown: row.piece ? `${row.specimen}/${row.piece}` : row.specimen,
+    measured: timeText(row.measuredAt),
+    people: peopleText(row),
+    instrumentTitle: facts.instruments.get(row.instrument)?.body.title ?? '',
+  }));
+}
+
+function buildsView(facts: Facts) {
+  return facts.lot.body.builds.map((build) => {
+    const log = facts.dossier.logs.find((item) => item.build === build.build);
+    return {
+      ...build,
+      machineTitle: facts.machines.get(build.machine)?.body.title ?? build.machine,
+      closed: timeText(build.closedAt),
+      opened: timeText(build.openedAt),
+      logFile: log && { ...log, first: timeText(log.firstAt ?? 'none'), last: timeText(log.lastAt ?? 'none') },
+      figures: plottedChannels(facts, build).flatMap((channel) => {
+        const figure = channelFigure(facts, build, channel);
+        const label = `${channel} in build ${build.build}`;
+        return figure ? [figureView(figure, label, `log-${build.build}-${channel}`)] : [];
+      }),
+    };
+  });
+}
+
+function materialsView(facts: Facts) {
+  return {
+    figure: figureView(genealogyFigure(facts), `Where the metal of lot ${facts.lot.body.lot} came from`, 'genealogy'),
+    powderStates: [...facts.powderStates.values()].map(({ body }) => ({
+      ...body,
+      made: timeText(body.madeAt),
+      contains: body.inputs.map((input) => `${'receipt' in input ? input.receipt : input.state} ${input.massG} g`),
+    })),
+    receipts: [...facts.receipts.values()].map(({ body }) => ({
+      ...body,
+      supplierTitle: facts.suppliers.get(body.supplier)?.body.title ?? body.supplier,
+      received: body.receivedAt.slice(0, 10),
+      lines: certificateLines(facts, body),
+    })),
+    evidence: facts.dossier.evidence,
+  };
+}

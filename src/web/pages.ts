@@ -1,0 +1,42 @@
+import path from 'node:path';
+import { Injectable } from '@nestjs/common';
+import { Eta } from 'eta';
+import { CAUTIONS } from '../record/cautions.js';
+import { PROGRAM, PROGRAM_ROOT } from '../settings.js';
+import { Store } from '../store/store.js';
+import { alignDecimals } from './decimal-column.js';
+
+export const PAGE_TEMPLATES = path.join(PROGRAM_ROOT, 'templates', 'pages');
+
+/** What templates may call. Everything printed by a template is escaped unless it says otherwise. */
+const HELPERS = {
+  /** Class of a verdict, an outcome or a level: `does-not-conform`. */
+  mark: (words: string) => words.replaceAll(' ', '-'),
+  /** Id of an anchor that the record names too: `result 12` becomes `result-12`. */
+  id: (anchor: string) => anchor.replaceAll(/[^\p{L}\p{N}_-]+/gu, '-'),
+  url: (part: string) => encodeURIComponent(part),
+  short: (sha256: string) => sha256.slice(0, 12),
+  json: (value: unknown) => JSON.stringify(value, null, 2),
+  aligned: alignDecimals,
+};
+
+/** Pages of the service: templates filled with plain views. */
+@Injectable()
+export class Pages {
+  private readonly eta = new Eta({ views: PAGE_TEMPLATES, cache: true });
+
+  constructor(private readonly store: Store) {}
+
+  /** @param name file name of the template below `templates/pages`, without ending. */
+  render(name: string, title: string, view: object = {}): string {
+    return this.eta.render(`./${name}`, {
+      ...view,
+      title,
+      h: HELPERS,
+      program: PROGRAM,
+      demo: this.store.folder.demo,
+      demoDay: this.store.clock.now().toISOString().slice(0, 10),
+      cautions: CAUTIONS,
+    });
+  }
+}

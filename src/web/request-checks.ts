@@ -1,0 +1,46 @@
+import type { NextFunction, Request, Response } from 'express';
+import type { z } from 'zod';
+import { AppError, BadInputError } from '../errors.js';
+
+/** Names under which a service for this machine alone may be called. */
+const OWN_NAMES: ReadonlySet<string> = new Set(['127.0.0.1', 'localhost', '[::1]']);
+const SAFE_METHODS: ReadonlySet<string> = new Set(['GET', 'HEAD', 'OPTIONS']);
+
+/**
+ * Refuses a request that was addressed to another name: a foreign site that lets its name point to this machine would
+ * otherwise read the pages through the browser of whoever visits it.
+ */
+export function refuseOtherNames(request: Request, _response: Response, next: NextFunction): void {
+  const name = (request.headers.host ?? '').replace(/:\d+$/, '');
+  if (OWN_NAMES.has(name)) next();
+  else next(new AppError('REFUSED', `this service answers to ${[...OWN_NAMES].join(', ')} only, not to "${name}"`));
+}
+
+/**
+ * Refuses a change that a page of another site asks for. Browsers say where a request comes from; a program that is no
+ * browser sends neither header and is let through.
+ */
+export function refuseForeignChanges(request: Request, _response: Response, next: NextFunction): void {
+  if (SAFE_METHODS.has(request.method) || isOwn(request)) next();
+  else next(new AppError('REFUSED', 'this change was asked for by a page of another site; nothing was done'));
+}
+
+function isOwn({ headers }: Request): boolean {
+  const site = headers['sec-fetch-site'];
+  if (site !== undefined) return site === 'same-origin' || site === 'none';
+  return headers.origin === undefined || headers.origin === `http://${headers.host}`;
+}
+
+/** Checks query or body once, at the door. @throws BadInputError naming every field that is wrong. */
+export function readRequest<T>(schema: z.ZodType<T>, value: unknown): T {
+  const parsed = schema.safeParse(value ?? {});
+  if (parsed.success) return parsed.data;
+  throw new BadInputError(
+    parsed.error.issues.map((issue) => ({
+      code: issue.code ?? 'invalid',
+      field: issue.path.map(String).join('.') || 'request',
+      expected: issue.message,
+      remedy: 'the page /api describes every request',
+    })),
+  );
+}

@@ -1,0 +1,30 @@
+import { z } from 'zod';
+
+/** What requests may carry. Unknown fields are refused. */
+
+export const RecordQuery = z.strictObject({
+  revision: z
+    .string()
+    .regex(/^[1-9]\d{0,8}$/, { error: 'a revision number, from 1' })
+    .transform(Number)
+    .optional()
+    .describe('revision of the record; the latest when absent'),
+});
+
+const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
+
+export const TraceQuery = z.strictObject({
+  direction: z.enum(['back', 'forward']).optional().describe('only what it came from, or only what came from it'),
+});
+
+/** The search box may be sent empty. */
+export const TraceSearch = z.strictObject({ id: z.string().trim().max(200).default('') });
+
+export const TrendQuery = z.strictObject({
+  family: identifier('a family').describe('code of the family'),
+  characteristic: identifier('a characteristic').describe('short name of the characteristic'),
+});
+
+export const CalculationForm = z.strictObject({
+  input: z.string().max(1_000_000).describe('JSON text of the input'),
+});

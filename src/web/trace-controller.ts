@@ -1,0 +1,35 @@
+import { Controller, Get, Header, Query } from '@nestjs/common';
+import { NotFoundError } from '../errors.js';
+import { Tracer } from '../trace/tracer.js';
+import { HTML } from './html.js';
+import { Pages } from './pages.js';
+import { readRequest } from './request-checks.js';
+import { TraceSearch } from './request-schemas.js';
+
+/** Where something came from and where it went: the page behind the search box. */
+@Controller('trace')
+export class TraceController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly tracer: Tracer,
+  ) {}
+
+  @Get()
+  @Header(...HTML)
+  async trace(@Query() query: unknown): Promise<string> {
+    const { id } = readRequest(TraceSearch, query);
+    if (id === '') return this.pages.render('trace', 'Trace', { asked: '', matches: [] });
+    const matches = await this.matches(id);
+    return this.pages.render('trace', `Trace of ${id}`, { asked: id, matches });
+  }
+
+  /** Nothing found is an answer to a search, and the page says so beside the search box. */
+  private async matches(id: string) {
+    try {
+      return (await this.tracer.trace(id)).matches;
+    } catch (error) {
+      if (error instanceof NotFoundError) return [];
+      throw error;
+    }
+  }
+}
