@@ -7,6 +7,12 @@ import { runWith } from './cli/run.js';
 import { addServiceCommands } from './cli/service-commands.js';
 import { PROGRAM } from './settings.js';
 
+// A reader such as `head` may close the pipe early: that is no error of ours.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit(0);
+});
+
 const program = new Command('lotwright')
   .version(PROGRAM)
   .description(
