@@ -34,9 +34,12 @@ function decimalsOf(points: CapabilityResult['points']): number {
   return Math.min(4, Math.max(0, ...places) + 1);
 }
 
+/** Short enough to stand beside a point; the notes of the capability tell a rule in full. */
+const BESIDE_A_POINT: Partial<Record<RunRule, string>> = { nineOneSide: 'nine on one side' };
+
 const inWords = (rule: string, value: number, centre: number): string => {
   if (rule === 'beyondLimit') return value > centre ? 'beyond upper limit' : 'beyond lower limit';
-  return RUN_RULE_MEANING[rule as RunRule] ?? rule;
+  return BESIDE_A_POINT[rule as RunRule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
 };
 
 /** Single values of the family in build order, those of this lot last. */

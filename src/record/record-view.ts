@@ -3,6 +3,7 @@ import { coverageOf } from '../assessment/coverage.js';
 import { decisionOn, findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import type { ResultRow } from '../dossier/tables.js';
+import { timeText } from '../dossier/time-text.js';
 import type { Enclosure } from './enclosure.js';
 
 /** Everything a record shows: the facts, what the program says of them, and what surrounds both. */
@@ -18,14 +19,6 @@ export const PART_NOTE = 'Each zone and layer by itself: attached log-summaries.
 export const resultAnchor = (row: number): string => `result ${row}`;
 export const findingAnchor = (id: string): string => `finding ${id.slice(0, 12)}`;
 export const short = (digest: string): string => digest.slice(0, 12);
-
-/** A moment as people read it, with its own offset: `2031-03-04 09:00 +01:00`; seconds only where they are not zero. */
-export function timeText(moment: string): string {
-  const match = /^(\d{4}-\d\d-\d\d)T(\d\d:\d\d)(?::(\d\d)(?:\.\d+)?)?(Z|[+-]\d\d:\d\d)$/.exec(moment);
-  if (!match) return moment;
-  const [, day, minute, second, offset] = match;
-  return `${day} ${minute}${second && second !== '00' ? `:${second}` : ''} ${offset === 'Z' ? 'UTC' : offset}`;
-}
 
 const DAY_MS = 24 * 3600 * 1000;
 

@@ -1,15 +1,9 @@
 import type { CharacteristicVerdict } from '../assessment/assessment.js';
 import { limitsText } from '../assessment/limits.js';
 import type { Facts } from '../dossier/facts.js';
+import { timeText } from '../dossier/time-text.js';
 import { channelFigure, genealogyFigure, plottedChannels } from '../record/figures.js';
-import {
-  exceptionsOf,
-  findingAnchor,
-  findingLines,
-  resultAnchor,
-  timeText,
-  verdictCounts,
-} from '../record/record-view.js';
+import { exceptionsOf, findingAnchor, findingLines, resultAnchor, verdictCounts } from '../record/record-view.js';
 import { certificateLines } from '../record/sections/materials.js';
 import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../record/sections/results.js';
 import type { AssessedLot } from '../workflow/lot-assessor.js';

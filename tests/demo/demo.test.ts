@@ -39,7 +39,7 @@ it('leaves a lot undecided whose balance was overdue on the day of the test', ()
   expect(verdicts('L-2026-015')).toEqual(['cannot be decided', 'cannot be decided']);
   for (const why of reasons('L-2026-015')) {
     expect(why).toHaveLength(1);
-    expect(why[0]).toMatch(/Balance, 0\.1 mg \(BAL-2\) was used on 2026-11-20.*had been due on 2026-11-03/);
+    expect(why[0]).toMatch(/Balance, 0\.1 mg \(BAL-2\) was used on 2026-11-20 10:15 UTC.*had been due on 2026-11-03/);
   }
 });
 

@@ -379,14 +379,13 @@ export function writeCell(cell: Cell, folder = temporaryFolder('cell')): string 
 
 const made: string[] = [];
 
-/** A folder that is removed when the process ends. */
+afterAll(() => {
+  for (const folder of made) fs.rmSync(folder, { recursive: true, force: true });
+});
+
+/** A folder that is removed when the suite ends. */
 export function temporaryFolder(name: string): string {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), `lotwright-${name}-`));
-  if (made.length === 0) {
-    process.once('exit', () => {
-      for (const item of made) fs.rmSync(item, { recursive: true, force: true });
-    });
-  }
   made.push(folder);
   return folder;
 }

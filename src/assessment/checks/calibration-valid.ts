@@ -1,3 +1,4 @@
+import { timeText } from '../../dossier/time-text.js';
 import type { Calibration } from '../../kinds/instrument.js';
 import { currentResults, unitsOfSpecimen } from '../specimens.js';
 import { type Check, type FindingDraft, isAfter, subject } from './check.js';
@@ -24,7 +25,7 @@ function troubleWith(title: string, calibrations: readonly Calibration[], at: st
     return {
       rule: 'no calibration',
       facts: {},
-      says: `${title} had no calibration on record when it was used on ${at}.`,
+      says: `${title} had no calibration on record when it was used on ${timeText(at)}.`,
       clearedBy: 'Analyst: take in the calibration certificate, or repeat the measurement on a calibrated instrument.',
     };
   }
@@ -33,7 +34,7 @@ function troubleWith(title: string, calibrations: readonly Calibration[], at: st
     return {
       rule: 'left out of tolerance',
       facts,
-      says: `${title} was left out of tolerance by calibration ${calibration.certificate} and used on ${at}.`,
+      says: `${title} was left out of tolerance by calibration ${calibration.certificate} and used on ${timeText(at)}.`,
       clearedBy: 'Analyst: repeat the measurement on an instrument in tolerance.',
     };
   }
@@ -42,7 +43,7 @@ function troubleWith(title: string, calibrations: readonly Calibration[], at: st
     return {
       rule: 'found out of tolerance later',
       facts: { ...facts, foundBy: next.certificate, foundAt: next.at },
-      says: `${title}, used on ${at}, was found out of tolerance by calibration ${next.certificate} of ${next.at}.`,
+      says: `${title}, used on ${timeText(at)}, was found out of tolerance by calibration ${next.certificate} of ${timeText(next.at)}.`,
       clearedBy: 'Quality engineer: assess the earlier results (ISO 13485 7.6), or have them repeated.',
     };
   }
@@ -50,7 +51,7 @@ function troubleWith(title: string, calibrations: readonly Calibration[], at: st
     return {
       rule: 'overdue at use',
       facts,
-      says: `${title} was used on ${at}; its calibration ${calibration.certificate} had been due on ${calibration.due}.`,
+      says: `${title} was used on ${timeText(at)}; its calibration ${calibration.certificate} had been due on ${timeText(calibration.due)}.`,
       clearedBy:
         'Quality engineer: an as-found calibration within tolerance and a signed assessment under ISO 13485 7.6; ' +
         'otherwise the analyst repeats the measurement on a calibrated instrument.',

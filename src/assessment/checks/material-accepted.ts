@@ -1,4 +1,5 @@
 import type { Facts } from '../../dossier/facts.js';
+import { timeText } from '../../dossier/time-text.js';
 import type { ClaimNote } from '../assessment.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
 import { type Check, type FindingDraft, isAfter, subject, unitsOfBuild } from './check.js';
@@ -30,7 +31,7 @@ function findingsOf(facts: Facts, build: string, closedAt: string, code: string,
       rule: 'accepted after the build',
       facts: { receipt: code, acceptedAt: receipt.acceptance.at, closedAt },
       effect: 'blocks release',
-      says: `${what} was accepted at ${receipt.acceptance.at}, after ${build} was closed at ${closedAt}.`,
+      says: `${what} was accepted at ${timeText(receipt.acceptance.at)}, after ${build} was closed at ${timeText(closedAt)}.`,
       clearedBy: 'Process and quality engineer: show the signed build at risk made before the chamber closed.',
     });
   } else if (receipt.acceptance) {
@@ -41,7 +42,7 @@ function findingsOf(facts: Facts, build: string, closedAt: string, code: string,
       ...common,
       rule: 'expired',
       facts: { receipt: code, expiry: receipt.expiry, closedAt },
-      says: `${what} expired on ${receipt.expiry}, before ${build} was closed at ${closedAt}.`,
+      says: `${what} expired on ${receipt.expiry}, before ${build} was closed at ${timeText(closedAt)}.`,
       clearedBy: 'Quality engineer: open a nonconformity, with a new test of the material as evidence.',
     });
   }

@@ -1,5 +1,6 @@
 import type { Facts } from '../../dossier/facts.js';
 import { revisionKey } from '../../dossier/facts.js';
+import { timeText } from '../../dossier/time-text.js';
 import type { ClaimNote } from '../assessment.js';
 import { type Check, type FindingDraft, isAfter, subject } from './check.js';
 
@@ -51,7 +52,7 @@ export const recipeInForce: Check = {
           ...common,
           rule: 'not yet effective',
           facts: { recipe: use.key, effectiveFrom, closedAt: use.closedAt },
-          says: `Recipe ${use.key} is effective from ${effectiveFrom}, but ${use.build} was closed at ${use.closedAt}.`,
+          says: `Recipe ${use.key} is effective from ${timeText(effectiveFrom)}, but ${use.build} was closed at ${timeText(use.closedAt)}.`,
           clearedBy: 'Process engineer: name the revision that was in force, or open a nonconformity for the build.',
         });
       }
@@ -68,7 +69,7 @@ export const recipeInForce: Check = {
           ...common,
           rule: 'approved after the build',
           facts: { recipe: use.key, approvedAt: approval.at, closedAt: use.closedAt },
-          says: `Recipe ${use.key} was approved at ${approval.at}, after ${use.build} was closed at ${use.closedAt}.`,
+          says: `Recipe ${use.key} was approved at ${timeText(approval.at)}, after ${use.build} was closed at ${timeText(use.closedAt)}.`,
           clearedBy: 'Quality engineer: open a nonconformity for building without an approved recipe.',
         });
       } else claims.push({ what: `approval of recipe ${use.key}`, by: approval.by, at: approval.at });

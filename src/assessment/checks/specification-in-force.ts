@@ -1,4 +1,5 @@
 import { revisionKey } from '../../dossier/facts.js';
+import { timeText } from '../../dossier/time-text.js';
 import { allUnits, type Check, type FindingDraft, isAfter, subject } from './check.js';
 
 export const specificationInForce: Check = {
@@ -23,7 +24,7 @@ export const specificationInForce: Check = {
         ...common,
         rule: 'not yet effective',
         facts: { specification: key, effectiveFrom, closedAt: first },
-        says: `Specification ${key} is effective from ${effectiveFrom}, after the first build was closed at ${first}.`,
+        says: `Specification ${key} is effective from ${timeText(effectiveFrom)}, after the first build was closed at ${timeText(first)}.`,
         clearedBy: 'Quality engineer: assess by the revision that was in force, or justify the later limits.',
       });
     }
@@ -40,7 +41,7 @@ export const specificationInForce: Check = {
         ...common,
         rule: 'approved after the build',
         facts: { specification: key, approvedAt: approval.at, closedAt: first },
-        says: `Specification ${key} was approved at ${approval.at}, after the first build was closed at ${first}.`,
+        says: `Specification ${key} was approved at ${timeText(approval.at)}, after the first build was closed at ${timeText(first)}.`,
         clearedBy: 'Quality engineer: state why limits were approved after the build, or use the earlier revision.',
       });
     }

@@ -1,5 +1,6 @@
+import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
-import { type RecordView, timeText } from '../record-view.js';
+import { type RecordView } from '../record-view.js';
 
 /** What the file carries, and the evidence that stays with the cell. */
 export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSha256 }: RecordView): void {

@@ -1,7 +1,8 @@
 import type { Facts } from '../../dossier/facts.js';
+import { timeText } from '../../dossier/time-text.js';
 import { channelFigure, plottedChannels } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
-import { findingAnchor, findingLines, PART_NOTE, type RecordView, short, timeText } from '../record-view.js';
+import { findingAnchor, findingLines, PART_NOTE, type RecordView, short } from '../record-view.js';
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
 export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {

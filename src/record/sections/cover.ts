@@ -1,7 +1,8 @@
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
+import { timeText } from '../../dossier/time-text.js';
 import { CAUTIONS } from '../cautions.js';
 import type { RecordPage } from '../pdf/page.js';
-import { exceptionsOf, type RecordView, timeText, verdictCounts } from '../record-view.js';
+import { exceptionsOf, type RecordView, verdictCounts } from '../record-view.js';
 
 /** Page 1, in the order in which a reader needs it: decisions, signatures, exceptions, identity, cautions, proof. */
 export function drawCover(pdf: RecordPage, view: RecordView): void {

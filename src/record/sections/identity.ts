@@ -1,6 +1,7 @@
+import { timeText } from '../../dossier/time-text.js';
 import { kindTitle } from '../../kinds/catalogue.js';
 import type { RecordPage } from '../pdf/page.js';
-import { type RecordView, short, timeText } from '../record-view.js';
+import { type RecordView, short } from '../record-view.js';
 
 /** Implants, cases and the documents that the lot rests on, each pinned to its revision. */
 export function drawIdentity(pdf: RecordPage, { facts, assessment }: RecordView): void {

@@ -1,10 +1,11 @@
 import { compareWithLimits, limitsText, readReported } from '../../assessment/limits.js';
 import type { Facts } from '../../dossier/facts.js';
+import { timeText } from '../../dossier/time-text.js';
 import type { Receipt } from '../../kinds/receipt.js';
 import { convert } from '../../units.js';
 import { genealogyFigure } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
-import { type RecordView, timeText } from '../record-view.js';
+import { type RecordView } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {

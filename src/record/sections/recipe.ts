@@ -1,6 +1,7 @@
+import { timeText } from '../../dossier/time-text.js';
 import type { Window } from '../../kinds/recipe.js';
 import type { RecordPage } from '../pdf/page.js';
-import { type RecordView, timeText } from '../record-view.js';
+import { type RecordView } from '../record-view.js';
 
 /** What was to be done, zone by zone: settings, and the windows that the log had to keep. */
 export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {

@@ -1,9 +1,10 @@
 import { limitsText } from '../../assessment/limits.js';
 import type { Facts } from '../../dossier/facts.js';
+import { timeText } from '../../dossier/time-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
-import { enteredLate, type RecordView, resultAnchor, short, timeText } from '../record-view.js';
+import { enteredLate, type RecordView, resultAnchor, short } from '../record-view.js';
 
 /** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
 export function drawResults(pdf: RecordPage, view: RecordView): void {

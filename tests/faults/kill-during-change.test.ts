@@ -1,0 +1,90 @@
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
+import path from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
+import { verifyLedger } from '../../src/ledger/verify-ledger.js';
+import { PROGRAM_ROOT } from '../../src/settings.js';
+import type { Store } from '../../src/store/store.js';
+import { openStore, temporaryFolder } from '../store/open-store.js';
+import { uniformNumbers } from '../support/numbers.js';
+
+/** A few kills in the daily run, hundreds in the long one. */
+const KILLS = process.env.TEST_LONG ? 200 : 5;
+const SEED = 20310506;
+
+const { folder, remove } = temporaryFolder();
+afterAll(() => remove());
+
+/** Starts a program that takes in lots, kills it, and gives the lots that it was told are stored. */
+async function runAndKill(firstLot: number, afterMs: number): Promise<string[]> {
+  const hooks = path.join(PROGRAM_ROOT, 'tests', 'support', 'typescript.mjs');
+  const script = path.join(PROGRAM_ROOT, 'tests', 'faults', 'kill-during-change-child.ts');
+  const { NODE_OPTIONS: _unused, ...env } = process.env;
+  const child = spawn(process.execPath, ['--import', hooks, script, folder, String(firstLot)], {
+    stdio: ['ignore', 'pipe', 'inherit'],
+    env,
+  });
+  let output = '';
+  child.stdout.setEncoding('utf8').on('data', (text: string) => {
+    output += text;
+  });
+  // The random wait starts with the first lot that is stored, so that the kill hits the work and not the start.
+  await once(child.stdout, 'data');
+  await sleep(afterMs);
+  child.kill('SIGKILL');
+  const [, signal] = (await once(child, 'close')) as [number | null, string];
+  expect(signal).toBe('SIGKILL');
+  return output.split('\n').filter((line) => /^L-\d+$/.test(line));
+}
+
+/** Every stored lot is whole, and every file under a hash has that hash. */
+async function expectWhole(store: Store, lots: readonly string[]): Promise<void> {
+  for (const lot of lots) {
+    const revision = await store.read.currentOrThrow('lot', lot);
+    const { rows } = await store.read.results(lot);
+    expect([lot, rows.length]).toEqual([lot, 400]);
+    const [log] = await store.read.evidenceOf('lot', lot);
+    expect(log?.sha256).toBe((revision.body as { log: string }).log);
+    await store.evidence.verify(log!.sha256);
+  }
+  for (const sha256 of store.evidence.list()) await store.evidence.verify(sha256);
+}
+
+describe('kill -9 in the midst of changes', () => {
+  it(
+    `loses nothing that was acknowledged and leaves nothing half, ${KILLS} times`,
+    async () => {
+      const random = uniformNumbers(SEED);
+      const acknowledged: string[] = [];
+      for (let kill = 0; kill < KILLS; kill += 1) {
+        const firstLot = 1000 * (kill + 1);
+        acknowledged.push(...(await runAndKill(firstLot, random() * 250)));
+        const store = await openStore(folder);
+        try {
+          const stored = (await store.read.list('lot')).map((item) => item.key);
+          expect(stored).toEqual(expect.arrayContaining(acknowledged));
+          // The change that was cut off may have been stored just before it could be acknowledged.
+          expect(stored.length - acknowledged.length).toBeLessThanOrEqual(kill + 1);
+          await expectWhole(
+            store,
+            stored.filter((lot) => Number(lot.slice(2)) >= firstLot),
+          );
+          const entries = [];
+          for (
+            let page = await store.read.ledgerPage(0);
+            page.length > 0;
+            page = await store.read.ledgerPage(page.at(-1)!.seq)
+          ) {
+            entries.push(...page);
+          }
+          expect(verifyLedger(entries)).toMatchObject({ ok: true, size: 1 + 3 * stored.length });
+          expect(await store.read.ledgerSize()).toBe(entries.length);
+        } finally {
+          await store.close();
+        }
+      }
+      expect(acknowledged.length).toBeGreaterThanOrEqual(KILLS);
+    },
+    KILLS * 15_000,
+  );
+});
