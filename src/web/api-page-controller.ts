@@ -1,4 +1,5 @@
 import { Controller, Get, Header } from '@nestjs/common';
+import { calculationNamed } from '../calculations.js';
 import { HTML } from './html.js';
 import { HTTP_PROBLEMS, problemType } from './http-problem.js';
 import { ENDPOINTS } from './openapi.js';
@@ -18,6 +19,8 @@ export class ApiPageController {
       title,
       anchor: problemType(code as keyof typeof HTTP_PROBLEMS).split('#')[1]!,
     }));
-    return this.pages.render('api', 'Programming interface', { endpoints: ENDPOINTS, problems });
+    const { name, example: worked } = calculationNamed('mass-loss-rate');
+    const example = { name, input: worked.input };
+    return this.pages.render('api', 'Programming interface', { endpoints: ENDPOINTS, problems, example });
   }
 }

@@ -22,7 +22,7 @@ export class EvidenceController {
 }
 
 /** File name as RFC 6266 says: plain letters for old programs, and the name itself as RFC 8187 writes it. */
-function attachment(fileName: string): string {
+export function attachment(fileName: string): string {
   const name = fileName.split('/').at(-1)!;
   const plain = name.replaceAll(/[^A-Za-z0-9._-]/g, '_');
   const exact = encodeURIComponent(name).replaceAll(/['()*]/g, (sign) => `%${sign.charCodeAt(0).toString(16)}`);

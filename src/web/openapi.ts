@@ -88,9 +88,8 @@ export function openApiDocument() {
     openapi: '3.1.0',
     info: {
       title: 'Lotwright',
-      version: PROGRAM.split(' ').at(-1)!,
-      description:
-        'The same services as the pages and the command line. Everything proposed; a named, qualified person decides.',
+      version: 'v1',
+      description: `The services of the pages and the command line, by ${PROGRAM}. It proposes; people decide.`,
     },
     servers: [{ url: '/api/v1' }],
     paths,

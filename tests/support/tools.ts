@@ -7,6 +7,7 @@ const PACKAGES = {
   pdffonts: 'poppler-utils',
   pdfdetach: 'poppler-utils',
   pdftoppm: 'poppler-utils',
+  chromium: 'chromium',
 } as const;
 
 export type Tool = keyof typeof PACKAGES;

@@ -1,0 +1,121 @@
+import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { accessibilityProblems, openBrowser } from '../support/browser.js';
+import { PAGES, startTestService, type TestService } from '../support/service.js';
+import { withTool } from '../support/tools.js';
+
+withTool('chromium', 'pages in a browser', () => {
+  let service: TestService;
+  let browser: Browser;
+  let root: string;
+
+  beforeAll(async () => {
+    service = await startTestService();
+    await service.services.issuer.issue('L-1', 'local:tester');
+    await service.app.listen(0, '127.0.0.1');
+    root = (await service.app.getUrl()).replace('[::1]', '127.0.0.1');
+    browser = await openBrowser();
+  }, 60_000);
+  afterAll(async () => {
+    await browser?.close();
+    await service?.close();
+  });
+
+  describe.each([
+    ['on a desk', 1280, 900],
+    ['on a phone', 390, 844],
+  ])('%s', (_where, width, height) => {
+    let page: Page;
+    const complaints: string[] = [];
+    beforeAll(async () => {
+      page = await browser.newPage({ viewport: { width, height } });
+      page.on('console', (message) => complaints.push(`${page.url()}: ${message.text()}`));
+    });
+
+    it.each(PAGES)('%s has no accessibility problem and does not run over', async (path) => {
+      complaints.length = 0;
+      await page.goto(root + path);
+      expect(await accessibilityProblems(page)).toEqual([]);
+      const over = await page.evaluate<number>('document.documentElement.scrollWidth - window.innerWidth');
+      expect(over).toBeLessThanOrEqual(0);
+      // The browser itself reports the status of the page that does not exist, and nothing else.
+      expect(complaints.filter((line) => !line.includes('404 (Not Found)'))).toEqual([]);
+    });
+  });
+
+  it('has no accessibility problem on a calculation page with an error or a result', async () => {
+    const page = await browser.newPage();
+    for (const input of ['{"massLossG": 1}', '{"massLossG": 1, "areaCm2": 5, "timeH": 24, "densityGPerCm3": 1.8}']) {
+      await page.goto(`${root}/calculations/mass-loss-rate`);
+      await page.fill('textarea', input);
+      await page.click('main button');
+      expect(await accessibilityProblems(page)).toEqual([]);
+    }
+    await page.close();
+  });
+
+  describe('without scripts', () => {
+    let context: BrowserContext;
+    let page: Page;
+    beforeAll(async () => {
+      context = await browser.newContext({ javaScriptEnabled: false });
+      page = await context.newPage();
+    });
+    afterAll(() => context?.close());
+
+    it('reaches the content, the search and an answer by keyboard alone', async () => {
+      await page.goto(root);
+      await page.keyboard.press('Tab');
+      await page.keyboard.press('Enter');
+      expect(page.url()).toBe(`${root}/#main`);
+      await page.goto(root);
+      // Skip link, name, four pages, then the search box.
+      for (let step = 0; step < 7; step++) await page.keyboard.press('Tab');
+      await page.keyboard.type('0417');
+      await page.keyboard.press('Enter');
+      await page.waitForURL('**/trace?id=0417');
+      expect(await page.textContent('h1')).toBe('Trace of 0417');
+    });
+
+    it('goes from a value to its row, and from there to the file as received', async () => {
+      await page.goto(`${root}/lots/L-1`);
+      await page.click('table.matrix a[href^="#result-"]');
+      const row = page.locator('tr:target');
+      expect(await row.count()).toBe(1);
+      const [download] = await Promise.all([
+        page.waitForEvent('download'),
+        row.locator('a[href^="/evidence/"]').click(),
+      ]);
+      expect(download.suggestedFilename()).toMatch(/^(tensile|size)\.csv$/);
+    });
+
+    it('computes, and shows an error at the top that leads to the field', async () => {
+      await page.goto(`${root}/calculations/mass-loss-rate`);
+      await page.click('main button');
+      expect(await page.textContent('#result')).toBe('Result');
+      await page.fill('textarea', '{"massLossG": 1}');
+      await page.click('main button');
+      expect(await page.title()).toContain('Error');
+      await page.click('.summary a');
+      expect(page.url()).toMatch(/#input$/);
+    });
+
+    it('issues a record from the button, which the browser marks as coming from here', async () => {
+      await page.goto(`${root}/lots/L-1`);
+      await page.click('text=Issue a new draft record');
+      await page.waitForURL('**/lots/L-1#records');
+      expect(await service.services.store.read.records('L-1')).toHaveLength(2);
+    });
+  });
+
+  it('does not let a page from elsewhere change anything', async () => {
+    const page = await browser.newPage();
+    await page.setContent(`<form method="post" action="${root}/lots/L-1/records"><button>Win</button></form>`);
+    const before = await service.services.store.read.ledgerSize();
+    const [answer] = await Promise.all([
+      page.waitForResponse((response) => response.url().endsWith('/records')),
+      page.click('button'),
+    ]);
+    expect(answer.status()).toBe(403);
+    expect(await service.services.store.read.ledgerSize()).toBe(before);
+  });
+});

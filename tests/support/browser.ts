@@ -1,0 +1,32 @@
+import axe from 'axe-core';
+import { type Browser, chromium, type Page } from 'playwright-core';
+
+/** Debian's Chromium without a window and without any call home. */
+export function openBrowser(): Promise<Browser> {
+  return chromium.launch({
+    executablePath: '/usr/bin/chromium',
+    args: [
+      '--headless',
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+    ],
+  });
+}
+
+const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+
+/** What axe finds against WCAG 2.2 A and AA and its own best practice, one line for each element. */
+export async function accessibilityProblems(page: Page): Promise<string[]> {
+  await page.evaluate(axe.source);
+  const { violations } = await page.evaluate<axe.AxeResults>(
+    `axe.run(document, { runOnly: ${JSON.stringify(RULES)} })`,
+  );
+  return violations.flatMap((violation) =>
+    violation.nodes.map((node) => `${violation.id}: ${violation.help}: ${node.html.slice(0, 120)}`),
+  );
+}

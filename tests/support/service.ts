@@ -1,0 +1,67 @@
+import path from 'node:path';
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import request from 'supertest';
+import { createApplication } from '../../src/main.js';
+import { openServices, type Services } from '../../src/services.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
+
+/** A text that would run, break out of an attribute or close a tag if a page let it. */
+export const HOSTILE_TEXT = `<script>alert(1)</script> " onfocus="x" ' & </textarea>`;
+
+export interface TestService {
+  readonly services: Services;
+  readonly app: NestExpressApplication;
+  /** Asks the service as a program would. */
+  readonly ask: ReturnType<typeof request>;
+  close(): Promise<void>;
+}
+
+/**
+ * The service over a folder with six earlier lots and `L-1`, of which one implant is too thick by a typed value that was
+ * corrected. Every lot is assessed but the first of them, `L-00`.
+ */
+export async function startTestService(): Promise<TestService> {
+  const cell = makeCellWithHistory();
+  cell.documents['site/family.yaml']!.title = HOSTILE_TEXT;
+  const folder = DataFolder.createDemo(path.join(temporaryFolder('web'), 'data'), '2031-03-05T12:00:00Z');
+  const services = await openServices(folder);
+  const root = writeCell(cell);
+  await services.intake.run(root, 'local:tester');
+  const sheet = cell.sheets['lots/L-1/results/size.csv']!;
+  sheet[0] = { ...sheet[0], value: '1.700', reason: 'read from the wrong line' };
+  writeCell(cell, root);
+  folder.advanceTo('2031-03-06T12:00:00Z');
+  await services.intake.run(root, 'local:tester');
+  for (const lot of ['L-01', 'L-02', 'L-03', 'L-04', 'L-05', 'L-1'])
+    await services.assessor.assess(lot, 'local:tester');
+  const app = await createApplication(services);
+  return {
+    services,
+    app,
+    ask: request(app.getHttpServer()),
+    close: async () => {
+      await app.close();
+      await services.store.close();
+    },
+  };
+}
+
+/** Paths of pages, one of each kind. */
+export const PAGES = [
+  '/',
+  '/lots/L-1',
+  '/lots/L-00',
+  '/lots/L-05',
+  '/trace',
+  '/trace?id=L-1-I1',
+  '/trace?id=0417',
+  '/trace?id=nothing-has-this-name',
+  '/trend',
+  '/trend?family=PLATE&characteristic=rm',
+  '/calculations',
+  '/calculations/mass-loss-rate',
+  '/calculations/fit',
+  '/api',
+  '/nowhere',
+] as const;

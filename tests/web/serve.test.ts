@@ -1,0 +1,49 @@
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import path from 'node:path';
+import { serve } from '../../src/main.js';
+import { temporaryFolder } from '../support/cell.js';
+
+const data = () => path.join(temporaryFolder('serve'), 'data');
+
+it.each(['0.0.0.0', '192.168.1.5', '::'])('refuses to serve other machines at %s, and says why', async (host) => {
+  await expect(serve({ data: data(), port: 0, host })).rejects.toMatchObject({
+    code: 'REFUSED',
+    message: expect.stringContaining('serves this machine only'),
+  });
+});
+
+it.each([Number.NaN, -1, 70_000, 80.5])('refuses %s as a port', async (port) => {
+  await expect(serve({ data: data(), port, host: '127.0.0.1' })).rejects.toMatchObject({ code: 'BAD_INPUT' });
+});
+
+it('serves at the address that it names, is the only service on its folder, and ends when told to', async () => {
+  const folder = data();
+  const service = await serve({ data: folder, port: 0, host: '127.0.0.1' });
+  try {
+    expect(await (await fetch(service.url)).text()).toContain('No lot yet');
+    await expect(serve({ data: folder, port: 0, host: '127.0.0.1' })).rejects.toMatchObject({ code: 'BUSY' });
+  } finally {
+    await service.close();
+  }
+  await service.ended;
+  await expect(fetch(service.url)).rejects.toThrow();
+  const next = await serve({ data: folder, port: 0, host: '127.0.0.1' });
+  await next.close();
+});
+
+it('says that a port is taken, and frees the folder', async () => {
+  const other = createServer().listen(0, '127.0.0.1');
+  await new Promise((resolve) => other.once('listening', resolve));
+  const { port } = other.address() as AddressInfo;
+  const folder = data();
+  try {
+    await expect(serve({ data: folder, port, host: '127.0.0.1' })).rejects.toMatchObject({
+      code: 'BUSY',
+      message: expect.stringContaining(`port ${port}`),
+    });
+  } finally {
+    other.close();
+  }
+  await (await serve({ data: folder, port: 0, host: '127.0.0.1' })).close();
+});

@@ -1,0 +1,74 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import * as palette from '../../src/charts/palette.js';
+import { INK } from '../../src/charts/scene.js';
+import { alignDecimals } from '../../src/web/decimal-column.js';
+import { attachment } from '../../src/web/evidence-controller.js';
+import { PAGE_TEMPLATES } from '../../src/web/pages.js';
+
+it('sets decimal points below each other, with blanks as wide as what is missing', () => {
+  const cells = alignDecimals(['208.4', '<9', '12.345', 'missing', '-3.']);
+  const right = (text: string, pad: string) =>
+    (text.split('.')[1] ?? '').length + (text.includes('.') ? 1 : 0) + pad.length;
+  expect(cells.slice(0, 3).map(({ text, pad }) => right(text, pad))).toEqual([4, 4, 4]);
+  expect(cells[3]).toEqual({ text: 'missing', pad: '' });
+});
+
+it('names a download as RFC 6266 (section 5, third example) and RFC 8187 do', () => {
+  expect(attachment('€ rates').toLowerCase()).toBe(
+    `attachment; filename="__rates"; filename*=utf-8''%e2%82%ac%20rates`,
+  );
+  expect(attachment('../logs/a"b\r\nc.csv')).toBe(
+    `attachment; filename="a_b__c.csv"; filename*=UTF-8''a%22b%0D%0Ac.csv`,
+  );
+});
+
+it('takes its colours from the palette of the charts', () => {
+  const css = fs.readFileSync(path.join(PAGE_TEMPLATES, 'assets', 'pages.css'), 'utf8');
+  const value = (name: string) => new RegExp(`--${name}: (#[0-9a-f]{6});`).exec(css)?.[1];
+  expect({
+    ink: value('ink'),
+    muted: value('muted'),
+    rule: value('rule'),
+    paper: value('paper'),
+    accent: value('accent'),
+    accentLight: value('accent-light'),
+    specification: value('specification'),
+    attention: value('attention'),
+    attentionLight: value('attention-light'),
+    undecided: value('undecided'),
+    undecidedLight: value('undecided-light'),
+    calmLight: value('calm-light'),
+  }).toEqual({
+    ink: INK,
+    muted: palette.MUTED,
+    rule: palette.RULE,
+    paper: palette.PAPER,
+    accent: palette.DATA,
+    accentLight: palette.DATA_LIGHT,
+    specification: palette.SPECIFICATION,
+    attention: palette.ATTENTION,
+    attentionLight: palette.ATTENTION_LIGHT,
+    undecided: palette.UNDECIDED,
+    undecidedLight: palette.UNDECIDED_LIGHT,
+    calmLight: palette.CALM_LIGHT,
+  });
+});
+
+it('escapes everything that templates print but charts and the page body', () => {
+  const files = fs
+    .readdirSync(PAGE_TEMPLATES, { recursive: true, encoding: 'utf8' })
+    .filter((name) => name.endsWith('.eta'));
+  expect(files.length).toBeGreaterThan(15);
+  const raw = files.flatMap((name) =>
+    [...fs.readFileSync(path.join(PAGE_TEMPLATES, name), 'utf8').matchAll(/<%~\s*([^%]*?)\s*%>/g)].map(
+      (match) => match[1]!,
+    ),
+  );
+  expect([...new Set(raw.filter((code) => !code.startsWith('include(')))]).toEqual(
+    expect.arrayContaining(['it.body', 'it.figure.svg']),
+  );
+  expect(raw.filter((code) => !code.startsWith('include(') && code !== 'it.body' && code !== 'it.figure.svg')).toEqual(
+    [],
+  );
+});
