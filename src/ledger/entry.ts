@@ -39,7 +39,7 @@ export const LedgerEntry = z.discriminatedUnion('type', [
     file: z.string(),
     rows: z.int().nonnegative(),
     corrections: z.int().nonnegative(),
-    digest: Digest.describe('of the canonical JSON of the rows'),
+    digest: Digest.describe('of the rows as canonical JSON: lists in the order of the columns of store/sql/bulk.ts'),
   }),
   z.strictObject({
     ...common,

@@ -6,7 +6,7 @@ import { AppError } from '../errors.js';
 import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
 import { completedNodes, leafHash, siblingsOf } from '../ledger/tree.js';
 import type { Prisma } from './generated/client.js';
-import { INSERT_FINDINGS, INSERT_RESULTS, INSERT_SUMMARIES } from './sql/bulk.js';
+import { FINDINGS, RESULTS, SUMMARIES } from './sql/bulk.js';
 
 type Transaction = Prisma.TransactionClient;
 
@@ -156,15 +156,16 @@ export class Writer {
   /** All rows in one statement: row by row costs fifty times as much. */
   async recordResults(lot: string, file: string, rows: readonly NewResult[]): Promise<void> {
     if (rows.length === 0) return;
+    const json = RESULTS.rowsJson(rows);
     const { utc, seq } = await this.append({
       type: 'results-recorded',
       lot,
       file,
       rows: rows.length,
       corrections: rows.filter((row) => row.replacesId !== undefined).length,
-      digest: digestOf(rows.map(({ replacesId, ...row }) => (replacesId === undefined ? row : { ...row, replacesId }))),
+      digest: sha256Hex(json),
     });
-    await this.tx.$executeRawUnsafe(INSERT_RESULTS, lot, utc, seq, JSON.stringify(rows));
+    await this.tx.$executeRawUnsafe(RESULTS.insert, lot, utc, seq, json);
   }
 
   async recordLogScan(lot: string, facts: LogFacts, part: LogPart, summaries: readonly SummaryRow[]): Promise<void> {
@@ -192,9 +193,13 @@ export class Writer {
         ledgerSeq: seq,
       },
     });
-    await this.tx.$executeRawUnsafe(INSERT_SUMMARIES, file.id, JSON.stringify(summaries));
-    const findings = part.findings.map((finding) => ({ ...finding, body: canonicalJson(finding) }));
-    await this.tx.$executeRawUnsafe(INSERT_FINDINGS, file.id, JSON.stringify(findings));
+    await this.tx.$executeRawUnsafe(SUMMARIES.insert, file.id, SUMMARIES.rowsJson(summaries));
+    const findings = part.findings.map((finding) => ({
+      ...finding,
+      identity: finding.id,
+      body: canonicalJson(finding),
+    }));
+    await this.tx.$executeRawUnsafe(FINDINGS.insert, file.id, FINDINGS.rowsJson(findings));
   }
 
   /** Stores a frozen dossier with its parts. The same facts give the same digest and store nothing. */

@@ -91,7 +91,7 @@ function viaText(
     .map((tie) => {
       const other = byId.get(tie[near])!.key;
       const mass = tie.massG === null ? '' : `, ${tie.massG} g`;
-      return direction === 'back' ? `${other} ${tie.name} it${mass}` : `${tie.name} ${other}${mass}`;
+      return direction === 'back' ? `${other}: ${tie.name}${mass}` : `${tie.name} ${other}${mass}`;
     });
   return [...new Set(said)].join('; ');
 }

@@ -34,15 +34,15 @@ interface StoredAssessment {
 export class LotOverview {
   constructor(private readonly store: Store) {}
 
-  /** Those needed first come first, and of one day those made later. */
+  /** First those that something stands in the way of, needed soonest first; then the others, the latest first. */
   async list(): Promise<LotLine[]> {
     const lots = await this.store.read.list('lot');
     const cases = new Map((await this.store.read.list('case')).map((item) => [item.key, item.body as Case]));
     const lines: LotLine[] = [];
     for (const lot of lots) lines.push(await this.line(lot, cases));
-    return lines.sort(
-      (a, b) => (b.neededBy ?? '').localeCompare(a.neededBy ?? '', 'en') || b.lot.localeCompare(a.lot, 'en'),
-    );
+    const open = lines.filter((line) => line.blockers.length > 0 || !line.assessed);
+    const clear = lines.filter((line) => !open.includes(line));
+    return [...open.sort(bySoonest), ...clear.sort(bySoonest).reverse()];
   }
 
   private async line(revision: StoredRevision, cases: ReadonlyMap<string, Case>): Promise<LotLine> {
@@ -69,6 +69,9 @@ export class LotOverview {
     };
   }
 }
+
+const bySoonest = (a: LotLine, b: LotLine): number =>
+  (a.neededBy ?? '9999').localeCompare(b.neededBy ?? '9999', 'en') || a.lot.localeCompare(b.lot, 'en');
 
 function stateOf(verdicts: readonly LotLine['units'][number]['verdict'][]): string {
   if (verdicts.length === 0) return 'a build without implants';
