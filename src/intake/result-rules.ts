@@ -3,7 +3,7 @@ import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import type { Reads } from '../store/reads.js';
 import type { NewResult } from '../store/writer.js';
-import { convert } from '../units.js';
+import { convert, convertDifference } from '../units.js';
 import type { Known } from './known.js';
 import type { SheetRow } from './results-file.js';
 
@@ -80,7 +80,8 @@ function asResult(specification: Specification, sheet: ResultSheet, row: SheetRo
     ucum,
     reportedValue: row.value,
     reportedUcum: row.ucum,
-    standardUncertainty: row.standardUncertainty === '' ? '' : convert(row.standardUncertainty, row.ucum, ucum),
+    standardUncertainty:
+      row.standardUncertainty === '' ? '' : convertDifference(row.standardUncertainty, row.ucum, ucum),
     measuredAt: row.measuredAt,
     instrument: row.instrument,
     analyst: row.analyst,

@@ -57,11 +57,7 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
     ['Recipe', recipes],
     ['Specification', `${specification.body.specification} revision ${specification.revision}`],
     ['Design iteration', iterations],
-    [
-      'Sterile state',
-      family.body.sterile === 'sterile' ? 'to be sterilised; no sterile load recorded by this version' : 'non-sterile',
-    ],
-    ['Expiry', 'not recorded by this version'],
+    ['Sterile state, expiry', sterileText(family.body.sterile)],
   ]);
   pdf.callout({
     kind: 'caution',
@@ -72,15 +68,23 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
   pdf.facts([
     ['Content (lot file)', [{ text: enclosure.dossierSha256, style: 'mono' }]],
     ['Enclosure', [{ text: view.enclosureSha256, style: 'mono' }]],
-    [
-      'Printed',
-      `${timeText(enclosure.printedAt)}, offset ${enclosure.printedOffset}, by ${enclosure.printedBy}, with ${enclosure.program} on Node.js ${enclosure.node}`,
-    ],
+    ['Printed', printedText(enclosure)],
   ]);
   pdf.paragraph(
     `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, offline. ${CAUTIONS.unaltered} This draft carries no seal and no signed audit trail head.`,
     { small: true },
   );
+}
+
+function printedText({ printedAt, printedOffset, printedBy, program, node }: RecordView['enclosure']): string {
+  const offset = printedOffset === '+00:00' ? '' : ` (offset ${printedOffset})`;
+  return `${timeText(printedAt)}${offset} by ${printedBy}, ${program}, Node.js ${node}`;
+}
+
+function sterileText(state: 'sterile' | 'non-sterile'): string {
+  return state === 'sterile'
+    ? 'to be sterilised; sterile load and expiry are not recorded by this version'
+    : 'non-sterile; expiry is not recorded by this version';
 }
 
 function exceptionItems(pdf: RecordPage, view: RecordView) {
