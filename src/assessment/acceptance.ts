@@ -1,7 +1,7 @@
 import type { Facts } from '../dossier/facts.js';
 import type { Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
-import { normalQuantile } from '../statistics/distributions.js';
+import { guardBand } from '../statistics/decision-rules.js';
 import { type CharacteristicVerdict, type ValueVerdict, type Verdict, worstVerdict } from './assessment.js';
 import { asCompared, compareWithLimits, limitsText, type Reported, readReported } from './limits.js';
 import { currentResults, type NumberedResult, specimensFor } from './specimens.js';
@@ -20,7 +20,7 @@ const shift = (limit: string | undefined, by: number): string | undefined =>
 
 /** Guard band g = z·u, one-sided at the given confidence (ISO 14253-1, JCGM 106; constants from memory). */
 function guarded(item: Characteristic, confidence: number, standardUncertainty: number): GuardedLimits {
-  const guard = normalQuantile(confidence) * standardUncertainty;
+  const guard = guardBand(standardUncertainty, confidence);
   return {
     acceptFrom: shift(item.lower, guard),
     acceptTo: shift(item.upper, -guard),
