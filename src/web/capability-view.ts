@@ -3,7 +3,7 @@ import { limitsText } from '../assessment/limits.js';
 import { toSvg } from '../charts/scene-svg.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { histogramFigure, historyFigure, type LotFigure } from '../record/figures.js';
-import { excludedText } from '../record/sections/statistics.js';
+import { excludedText, figureText } from '../record/sections/statistics.js';
 
 /** A chart as it stands in a page. */
 export interface FigureView {
@@ -31,7 +31,7 @@ export function capabilityView(item: Characteristic, capability: CapabilityResul
     capability,
     limits: `${limitsText(item)} ${item.ucum}`,
     excluded: excludedText(capability),
-    /** Four significant digits; the API and the lot file carry all of them. */
+    /** Cut for reading; the API and the lot file carry every digit. */
     shown: {
       mean: figureText(capability.mean),
       sd: figureText(capability.sd, 3),
@@ -44,6 +44,3 @@ export function capabilityView(item: Characteristic, capability: CapabilityResul
     ],
   };
 }
-
-const figureText = (value: number | null, digits = 4): string =>
-  value === null ? 'not stated' : String(Number(value.toPrecision(digits)));

@@ -5,7 +5,8 @@ import { histogramFigure, historyFigure } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { RecordView } from '../record-view.js';
 
-const figure = (value: number | null, digits = 4): string =>
+/** A computed quantity as pages and records show it: four significant digits unless told otherwise. */
+export const figureText = (value: number | null, digits = 4): string =>
   value === null ? 'not stated' : String(Number(value.toPrecision(digits)));
 
 /** The family over its earlier builds: never this lot alone, which is decided on its units. */
@@ -24,12 +25,15 @@ export function drawStatistics(pdf: RecordPage, { facts, assessment }: RecordVie
     pdf.facts([
       ['Limits', `${limitsText(item)} ${item.ucum}`],
       ['Earlier values', `${capability.n} from ${capability.builds} builds${excludedText(capability)}`],
-      ['Mean and standard deviation', `${figure(capability.mean)} and ${figure(capability.sd, 3)} ${item.ucum}`],
+      [
+        'Mean and standard deviation',
+        `${figureText(capability.mean)} and ${figureText(capability.sd, 3)} ${item.ucum}`,
+      ],
       [
         'Ppk',
         capability.ppk === null
           ? 'not stated'
-          : `${figure(capability.ppk, 3)}; with ${capability.confidence * 100} % confidence at least ${figure(capability.ppkLower, 3)} (n = ${capability.n})`,
+          : `${figureText(capability.ppk, 3)}; with ${capability.confidence * 100} % confidence at least ${figureText(capability.ppkLower, 3)} (n = ${capability.n})`,
       ],
       ...(capability.method ? ([['Method', capability.method]] as const) : []),
       ['Notes', capability.notes.join(' ')],
