@@ -27,12 +27,19 @@ async function verifyBytes(changed: Buffer): Promise<VerifyReport> {
 
 const failed = ({ steps }: VerifyReport) => steps.filter((step) => step.outcome === 'does not hold');
 
-/** Finds the compressed stream of an attachment by its plain length, and puts another one of the same length there. */
-async function withAttachmentChanged(name: string, change: (text: string) => string): Promise<Buffer> {
+/** The text with one of its digits changed, each digit in turn from the last. */
+function* digitsChanged(text: string): Generator<Buffer> {
+  for (let at = text.length - 1; at >= 0; at--) {
+    if (/\d/.test(text[at]!))
+      yield Buffer.from(`${text.slice(0, at)}${(Number(text[at]) + 1) % 10}${text.slice(at + 1)}`);
+  }
+}
+
+/** Finds the compressed stream of an attachment and puts one with a changed digit in its place. */
+async function withAttachmentChanged(name: string): Promise<Buffer> {
   const { deflateSync, inflateSync } = await import('node:zlib');
   const { attachments } = await readPdf(bytes);
   const plain = Buffer.from(attachments.get(name)!);
-  const changed = Buffer.from(change(plain.toString('utf8')));
   const text = bytes.toString('latin1');
   for (const match of text.matchAll(/\/Type \/EmbeddedFile[\s\S]*?stream\r?\n/g)) {
     const start = match.index + match[0].length;
@@ -46,13 +53,15 @@ async function withAttachmentChanged(name: string, change: (text: string) => str
       continue;
     }
     if (!content.subarray(0, plain.length).equals(plain)) continue;
-    const packed = filtered ? deflateSync(changed) : changed;
-    // Same length in the file, so that no offset moves: shorter streams are padded after their end.
-    expect(packed.length).toBeLessThanOrEqual(end - start);
-    const padded = Buffer.concat([packed, Buffer.alloc(end - start - packed.length, 10)]);
-    return Buffer.concat([bytes.subarray(0, start), padded, bytes.subarray(end)]);
+    // Exactly as long as before, so that no offset moves and nothing but the attachment is odd about the file.
+    const room = bytes[end - 1] === 10 ? end - start - 1 : end - start;
+    for (const changed of digitsChanged(plain.toString('utf8'))) {
+      const packed = filtered ? deflateSync(changed) : changed;
+      if (packed.length !== room) continue;
+      return Buffer.concat([bytes.subarray(0, start), packed, bytes.subarray(start + room)]);
+    }
   }
-  throw new Error(`attachment ${name} was not found in the file`);
+  throw new Error(`attachment ${name} was not found in the file, or no changed digit packs alike`);
 }
 
 it('finds nothing wrong with the record as issued, and says what it could not check', async () => {
@@ -66,12 +75,7 @@ it('finds nothing wrong with the record as issued, and says what it could not ch
 });
 
 it.each(['results.csv', 'dossier.json', 'assessment.json'])('names %s when it was altered', async (name) => {
-  // The last digit that the text has becomes another one.
-  const report = await verifyBytes(
-    await withAttachmentChanged(name, (text) =>
-      text.replace(/(\d)(?=\D*$)/, (digit) => String((Number(digit) + 1) % 10)),
-    ),
-  );
+  const report = await verifyBytes(await withAttachmentChanged(name));
   expect(report.verdict).toBe('altered');
   expect(failed(report)).toEqual([
     expect.objectContaining({ step: 'attachments', says: expect.stringContaining(name) }),
@@ -79,9 +83,7 @@ it.each(['results.csv', 'dossier.json', 'assessment.json'])('names %s when it wa
 });
 
 it('names the enclosure when it was altered', async () => {
-  const report = await verifyBytes(
-    await withAttachmentChanged('enclosure.json', (text) => text.replace('local:tester', 'local:forger')),
-  );
+  const report = await verifyBytes(await withAttachmentChanged('enclosure.json'));
   expect(failed(report)).toEqual([expect.objectContaining({ step: 'enclosure' })]);
 });
 
