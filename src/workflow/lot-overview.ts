@@ -8,6 +8,8 @@ export interface Blocker {
   readonly effect: Effect;
   readonly says: string;
   readonly clearedBy: string;
+  /** Code of the check that says so, or `acceptance`. */
+  readonly check: string;
   readonly units: readonly string[];
 }
 
@@ -27,7 +29,11 @@ export interface LotLine {
 }
 
 interface StoredAssessment {
-  readonly units: { serial: string; verdict: Verdict; why: { effect: Effect; says: string; clearedBy: string }[] }[];
+  readonly units: {
+    serial: string;
+    verdict: Verdict;
+    why: { effect: Effect; says: string; clearedBy: string; check: string }[];
+  }[];
 }
 
 /** Lists lots from their latest stored assessments, without assessing any again. */
