@@ -9,7 +9,7 @@ import { openStore, temporaryFolder } from '../store/open-store.js';
 import { uniformNumbers } from '../support/numbers.js';
 
 /** A few kills in the daily run, hundreds in the long one. */
-const KILLS = process.env.TEST_LONG ? 200 : 5;
+const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 5;
 const SEED = 20310506;
 
 const { folder, remove } = temporaryFolder();
