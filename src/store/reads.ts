@@ -4,7 +4,7 @@ import { NotFoundError } from '../errors.js';
 import { peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';
 import type { PrismaClient } from './generated/client.js';
-import { NAMES_OF, REACH_BACK, REACH_FORWARD, TIES_BETWEEN } from './sql/trace.js';
+import { type Direction, type EntryFields, reachOf, type TieFields } from './sql/trace.js';
 
 /** A revision as read back. */
 export interface StoredRevision {
@@ -264,29 +264,33 @@ export class Reads {
     });
   }
 
-  async reach(entryId: number, direction: 'back' | 'forward'): Promise<{ entries: TracedEntry[]; ties: Tie[] }> {
-    const query = direction === 'back' ? REACH_BACK : REACH_FORWARD;
-    const reached = await this.db.$queryRawUnsafe<{ id: bigint; depth: bigint }[]>(query, entryId);
-    const depth = new Map(reached.map((row) => [Number(row.id), Number(row.depth)]));
-    const ids = JSON.stringify([...depth.keys()]);
-    const names = await this.db.$queryRawUnsafe<Record<string, unknown>[]>(NAMES_OF, ids);
-    const ties = await this.db.$queryRawUnsafe<Record<string, unknown>[]>(TIES_BETWEEN, ids);
-    return {
-      entries: names.map((row) => ({
-        id: Number(row.id),
-        kind: String(row.kind),
-        key: String(row.key),
-        name: String(row.name),
-        revision: Number(row.revision),
-        depth: depth.get(Number(row.id))!,
-      })),
-      ties: ties.map((row) => ({
-        source: Number(row.source),
-        target: Number(row.target),
-        name: String(row.name),
-        massG: row.massG === null ? null : String(row.massG),
-        revision: row.revision === null ? null : Number(row.revision),
-      })),
-    };
+  /** Everything that an entry depends on, or that depends on it, itself included, however far away; and the ties between. */
+  async reach(entryId: number, direction: Direction): Promise<{ entries: TracedEntry[]; ties: Tie[] }> {
+    const [row] = await this.db.$queryRawUnsafe<{ entries: string; ties: string }[]>(reachOf(direction), entryId);
+    const ties = (JSON.parse(row!.ties) as TieFields[])
+      .sort(([a], [b]) => a - b)
+      .map(([, source, target, name, massG, revision]): Tie => ({ source, target, name, massG, revision }));
+    const depths = depthsFrom(entryId, ties, direction);
+    const entries = (JSON.parse(row!.entries) as EntryFields[]).map(
+      ([id, kind, key, name, revision]): TracedEntry => ({ id, kind, key, name, revision, depth: depths.get(id)! }),
+    );
+    return { entries, ties };
   }
+}
+
+/** The least number of ties between an entry and each one reached from it. */
+function depthsFrom(entryId: number, ties: readonly Tie[], direction: Direction): Map<number, number> {
+  const next = new Map<number, number[]>();
+  for (const { source, target } of ties) {
+    const [near, far] = direction === 'back' ? [source, target] : [target, source];
+    const neighbours = next.get(near);
+    if (neighbours) neighbours.push(far);
+    else next.set(near, [far]);
+  }
+  const depths = new Map([[entryId, 0]]);
+  // A map is walked in the order of insertion, also over what is added on the way: nearest entries first.
+  for (const [id, depth] of depths) {
+    for (const far of next.get(id) ?? []) if (!depths.has(far)) depths.set(far, depth + 1);
+  }
+  return depths;
 }

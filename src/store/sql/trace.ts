@@ -1,38 +1,59 @@
 /**
- * Recursive queries over links. UNION, not UNION ALL: with the latter a blend of blends multiplies its paths.
- * Links run from what depends to what it depends on, so *back* follows them and *forward* goes against them.
- * Only the latest revision of an entry speaks for it.
+ * Recursive queries over links. UNION, not UNION ALL, and over entries alone, without the distance: else a blend of
+ * blends multiplies its paths. Links run from what depends to what it depends on, so *back* follows them and *forward*
+ * goes against them. Only the latest revision of an entry speaks for it. CROSS JOIN keeps SQLite to the order written,
+ * from the few entries reached to their links: its planner would rather walk through all links.
  */
-const CURRENT_LINKS = `
-  SELECT r."entryId" AS source, l."toEntryId" AS target, l."name" AS name, l."massG" AS massG, l."toRevision" AS revision
-  FROM "Link" l JOIN "Revision" r ON r."id" = l."fromRevisionId"
-  WHERE l."toEntryId" IS NOT NULL
-    AND r."number" = (SELECT MAX(n."number") FROM "Revision" n WHERE n."entryId" = r."entryId")`;
+export type Direction = 'back' | 'forward';
 
-const reach = (from: 'source' | 'target', to: 'source' | 'target'): string => `
-WITH RECURSIVE tie AS MATERIALIZED (${CURRENT_LINKS}),
-reached(id, depth) AS (
-  SELECT CAST(? AS INTEGER), 0
+const latest = (revision: string): string => `NOT EXISTS (
+    SELECT 1 FROM "Revision" newer
+    WHERE newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
+
+/** From the entries reached to their ties, in the direction of the walk. */
+const walk: Record<Direction, { readonly next: string; readonly from: string }> = {
+  back: {
+    next: 'l."toEntryId"',
+    from: `reached CROSS JOIN "Revision" r ON r."entryId" = reached.id
+  CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"`,
+  },
+  forward: {
+    next: 'r."entryId"',
+    from: `reached CROSS JOIN "Link" l ON l."toEntryId" = reached.id
+  CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId"`,
+  },
+};
+
+/** Rows as one JSON text, a list for each row: handed over one by one they would cost several times the query. */
+const asJson = (columns: readonly string[]): string => `json_group_array(json_array(${columns.join(', ')}))`;
+
+const ENTRIES = asJson(['e."id"', 'e."kind"', 'e."key"', 'r."name"', 'r."number"']);
+export type EntryFields = [id: number, kind: string, key: string, name: string, revision: number];
+
+const TIES = asJson(['l."id"', 'r."entryId"', 'l."toEntryId"', 'l."name"', 'l."massG"', 'l."toRevision"']);
+export type TieFields = [
+  link: number,
+  source: number,
+  target: number,
+  name: string,
+  massG: string | null,
+  revision: number | null,
+];
+
+/**
+ * Parameter: entry. One row of two JSON texts: `entries`, everything that it depends on or that depends on it, itself
+ * included, with its latest name; and `ties`, those between these entries.
+ */
+export const reachOf = (direction: Direction): string => `
+WITH RECURSIVE reached(id) AS MATERIALIZED (
+  SELECT CAST(? AS INTEGER)
   UNION
-  SELECT tie.${to}, reached.depth + 1 FROM reached JOIN tie ON tie.${from} = reached.id WHERE reached.depth < 40
+  SELECT ${walk[direction].next} FROM ${walk[direction].from}
+  WHERE l."toEntryId" IS NOT NULL AND ${latest('r')}
 )
-SELECT id, MIN(depth) AS depth FROM reached GROUP BY id`;
-
-/** Parameter: entry. Everything that it depends on, itself included, with the shortest distance. */
-export const REACH_BACK = reach('source', 'target');
-
-/** Parameter: entry. Everything that depends on it, itself included, with the shortest distance. */
-export const REACH_FORWARD = reach('target', 'source');
-
-/** Parameter: entries as a JSON list. The ties between them. */
-export const TIES_BETWEEN = `
-WITH wanted AS (SELECT value AS id FROM json_each(?))
-SELECT source, target, name, massG, revision FROM (${CURRENT_LINKS})
-WHERE source IN (SELECT id FROM wanted) AND target IN (SELECT id FROM wanted)`;
-
-/** Parameter: entries as a JSON list. Their kind, key, and latest name. */
-export const NAMES_OF = `
-SELECT e."id" AS id, e."kind" AS kind, e."key" AS key, r."name" AS name, r."number" AS revision
-FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
-WHERE e."id" IN (SELECT value FROM json_each(?))
-  AND r."number" = (SELECT MAX(n."number") FROM "Revision" n WHERE n."entryId" = e."id")`;
+SELECT
+  (SELECT ${ENTRIES}
+   FROM reached CROSS JOIN "Entry" e ON e."id" = reached.id CROSS JOIN "Revision" r ON r."entryId" = e."id"
+   WHERE ${latest('r')}) AS entries,
+  (SELECT ${TIES} FROM ${walk[direction].from}
+   WHERE l."toEntryId" IS NOT NULL AND ${latest('r')}) AS ties`;
