@@ -239,6 +239,16 @@ describe('what was stored', () => {
     expect((await store.read.evidenceOf('lot', 'L-1')).map((item) => item.sha256)).toEqual([sha256Hex('file')]);
   });
 
+  it('keeps every character of a reported text, and the order of the rows', async () => {
+    const texts = ['"', "'", '\\', '\n', '\t\u0001', 'µ ≤ é', '😀', '<0.10', '0.10', '1e-7', 'null', '{"a":[1]}', ''];
+    const rows = texts.map((value, index) => result({ value, reportedValue: `${value}${value}`, line: String(index) }));
+    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', rows));
+    const read = (await store.read.results('L-1')).rows;
+    expect(read.map((row) => [row.value, row.reportedValue, row.line])).toEqual(
+      rows.map((row) => [row.value, row.reportedValue, row.line]),
+    );
+  });
+
   it('keeps a corrected result beside the new one', async () => {
     await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [result()]));
     const [first] = await store.read.currentResults('L-1');
