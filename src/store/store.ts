@@ -123,20 +123,28 @@ export class Store {
   /** Recomputes the audit trail from its entries, page by page: memory does not grow with it. */
   async verifyLedger(): Promise<LedgerVerdict> {
     const check = new LedgerCheck();
+    const sizeBefore = await this.read.ledgerSize();
     for (let seq = 0; ; ) {
       const page = await this.read.ledgerPage(seq);
-      if (page.length === 0) return this.againstStoredSize(check.verdict());
+      if (page.length === 0) return this.againstStoredSize(check.verdict(), sizeBefore);
       for (const entry of page) if (!check.add(entry)) return check.verdict();
       seq = page.at(-1)!.seq;
     }
   }
 
-  /** A tail that was cut leaves a whole ledger behind: the size that the last change left tells. */
-  private async againstStoredSize(verdict: LedgerVerdict): Promise<LedgerVerdict> {
+  /**
+   * A tail that was cut leaves a whole ledger behind: the size that the last change left tells. Changes may go on during
+   * the check, so the entries seen must be no fewer than there were before it and no more than there are after it.
+   */
+  private async againstStoredSize(verdict: LedgerVerdict, sizeBefore: number): Promise<LedgerVerdict> {
     if (!verdict.ok) return verdict;
-    const size = await this.read.ledgerSize();
-    if (verdict.size === size) return verdict;
-    return { ok: false, seq: verdict.size + 1, reason: `entries are missing at the end: there were ${size}` };
+    const { size } = verdict;
+    if (size < sizeBefore) {
+      return { ok: false, seq: size + 1, reason: `entries are missing at the end: there were ${sizeBefore}` };
+    }
+    const sizeAfter = await this.read.ledgerSize();
+    if (size <= sizeAfter) return verdict;
+    return { ok: false, seq: sizeAfter + 1, reason: 'it was added from outside: the program left fewer entries' };
   }
 
   async close(): Promise<void> {

@@ -6,7 +6,7 @@ import { jest } from '@jest/globals';
 import Database from 'better-sqlite3';
 import { digestOf, sha256Hex } from '../../src/dossier/canonical.js';
 import { LedgerEntry } from '../../src/ledger/entry.js';
-import { RootBuilder } from '../../src/ledger/tree.js';
+import { leafHash, RootBuilder } from '../../src/ledger/tree.js';
 import { verifyLedger } from '../../src/ledger/verify-ledger.js';
 import { PROGRAM_ROOT } from '../../src/settings.js';
 import type { Store } from '../../src/store/store.js';
@@ -151,6 +151,52 @@ describe('the write door', () => {
   it('cannot be gone round by the reading connection', async () => {
     const { reading } = store as unknown as { reading: { $executeRawUnsafe(sql: string): Promise<number> } };
     await expect(reading.$executeRawUnsafe(`INSERT INTO "Part" VALUES ('a', 'b', 'c')`)).rejects.toThrow(/readonly/);
+  });
+});
+
+describe('verifying the audit trail of a folder', () => {
+  const raw = (sql: string): void => {
+    const db = new Database(path.join(folder, 'lotwright.sqlite'));
+    db.exec(sql);
+    db.close();
+  };
+
+  beforeEach(async () => {
+    for (let step = 1; step <= 8; step += 1) {
+      await store.change(ACTOR, (writer) => writer.recordRevision(lot(`L-${step}`)));
+    }
+  });
+
+  it('accepts a whole one, also while changes go on', async () => {
+    const verifying = Array.from({ length: 10 }, () => store.verifyLedger());
+    const changing = Array.from({ length: 10 }, (_, step) =>
+      store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1', step))),
+    );
+    for (const verdict of await Promise.all(verifying)) expect(verdict).toMatchObject({ ok: true });
+    await Promise.all(changing);
+    const size = 9 + changing.length;
+    expect(await store.verifyLedger()).toEqual({ ok: true, size, root: await store.read.ledgerRoot(size) });
+  });
+
+  it.each([
+    ['an edited entry', `UPDATE "LedgerEntry" SET body = replace(body, 'L-4', 'L-5') WHERE seq = 5`, 5],
+    ['an entry taken out of the middle', 'DELETE FROM "LedgerEntry" WHERE seq = 4', 4],
+    ['a cut tail', 'DELETE FROM "LedgerEntry" WHERE seq > 6', 7],
+  ])('names %s, with the guards dropped', async (_what, attack, seq) => {
+    raw('DROP TRIGGER "guard_LedgerEntry_update"; DROP TRIGGER "guard_LedgerEntry_delete";');
+    raw(attack);
+    expect(await store.verifyLedger()).toMatchObject({ ok: false, seq });
+  });
+
+  it('names an entry that was added behind the last one, well formed and hashed', async () => {
+    const last = (await store.read.ledgerEntry(9))!;
+    const body = last.body.replace('"seq":9', '"seq":10');
+    raw(`INSERT INTO "LedgerEntry" VALUES (10, '${body}', '${leafHash(body)}')`);
+    expect(await store.verifyLedger()).toMatchObject({
+      ok: false,
+      seq: 10,
+      reason: expect.stringContaining('added from outside'),
+    });
   });
 });
 
