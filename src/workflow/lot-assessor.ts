@@ -5,7 +5,7 @@ import { currentResults } from '../assessment/specimens.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
-import { NotFoundError } from '../errors.js';
+import { AppError, NotFoundError } from '../errors.js';
 import { PROGRAM } from '../settings.js';
 import { moments } from '../statistics/summary.js';
 import { assembleDossier } from '../store/assemble-dossier.js';
@@ -42,13 +42,16 @@ export class LotAssessor {
       const assessment = assess(facts, PROGRAM);
       const stored = await this.store.change(actor, async (writer) => {
         // Facts that came in while they were gathered belong to a later dossier: gather again.
-        if (writer.ledgerSize !== size && attempt < ATTEMPTS) return undefined;
+        if (writer.ledgerSize !== size) return undefined;
         await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
         const digest = await writer.recordAssessment(lot, frozen.digest, PROGRAM, canonicalJson(assessment));
         await writer.recordLotSummaries(summariesOf(facts, frozen.digest));
         return digest;
       });
-      if (stored === undefined) continue;
+      if (stored === undefined) {
+        if (attempt < ATTEMPTS) continue;
+        throw new AppError('BUSY', `facts kept coming in while lot ${lot} was frozen; nothing was stored, try again`);
+      }
       return {
         facts,
         dossierText: frozen.body,
