@@ -75,7 +75,7 @@ export function readFolder(root: string): ReadFolder {
     if (folder === undefined) site.push({ document: read.document, files: referenced });
     else {
       const sheets = readSheets(folder, files, problems);
-      for (const sheet of sheets) used.add(sheet.file);
+      for (const sheet of sheets) used.add(joined(folder, sheet.file));
       lots.push({ folder, document: read.document, lot: read.document.body as Lot, files: referenced, sheets });
     }
   }
