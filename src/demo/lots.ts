@@ -1,7 +1,7 @@
 import { writeCsv } from '../dossier/csv.js';
 import { type LogDesign, type LoggedZone, logText, openedAtMs } from './log.js';
+import { type Document, FAMILY, MACHINE, PEOPLE, RECIPE, SPECIFICATION } from './names.js';
 import { Random } from './random.js';
-import { type Document, FAMILY, MACHINE, PEOPLE, RECIPE, SPECIFICATION } from './site.js';
 
 /** What one lot of the scenario is like. */
 export interface LotStory {
@@ -13,7 +13,7 @@ export interface LotStory {
   readonly gas: string;
   readonly implants: number;
   readonly neededBy: string;
-  /** Rows a second; the long log is the one that a reader of logs must face. */
+  /** Time between rows, rows in each step of a layer, and oxygen that leaked in. */
   readonly log: Pick<LogDesign, 'periodMs' | 'rowsPerSegment' | 'leak'>;
   readonly balance: string;
   /** Strength of single coupons that differ from the rest, MPa. */
@@ -40,8 +40,8 @@ export const serialOf = (story: LotStory, n: number): string => `BP-${story.run}
 export const couponOf = (story: LotStory, n: number): string => `W${story.run}-${n}`;
 const caseOf = (story: LotStory, n: number): string => `K-${story.run}-${n}`;
 
-const COUPONS_OF_EARLIER_LOTS = 2;
-const couponsOf = (story: LotStory): number => Math.max(COUPONS_OF_EARLIER_LOTS, story.implants);
+const FEWEST_COUPONS = 2;
+const couponsOf = (story: LotStory): number => Math.max(FEWEST_COUPONS, story.implants);
 
 function zonesOf(story: LotStory): LoggedZone[] {
   const zones: LoggedZone[] = [];
@@ -62,7 +62,7 @@ const builtZones = (zones: readonly LoggedZone[], prefix: string) =>
     .filter(({ logged }) => logged.startsWith(`${prefix}-`))
     .map(({ logged, recipeZone }) => ({ zone: logged, recipeZone, layers: layersOf(recipeZone) }));
 
-/** Everything of one lot: cases, lot document, log, result sheets. Day 15 after the build is the day of the tests. */
+/** Everything of one lot: cases, lot document, log, result sheets, tested on day 15 after the build. */
 export function filesOf(story: LotStory): LotFiles {
   const zones = zonesOf(story);
   const design: LogDesign = { ...story.log, closedAtMs: Date.parse(at(story.day, '06:30')), zones };
@@ -144,7 +144,7 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
       build,
       recipe: RECIPE,
       zones: builtZones(zones, `C${n}`),
-      // Of a lot to close, each implant has a coupon of its own; earlier lots shared theirs.
+      // Each implant has a coupon of its own; two stand for an implant that was built alone.
       standsFor: story.implants === couponsOf(story) ? [serialOf(story, n)] : implants.map((m) => serialOf(story, m)),
       rationale: 'study EQ-3: coupon beside the implant, same zone class and layers (fictional)',
     })),

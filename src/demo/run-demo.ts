@@ -7,8 +7,9 @@ import { AppError } from '../errors.js';
 import { verdictCounts } from '../record/record-view.js';
 import { openServices } from '../services.js';
 import { DataFolder } from '../store/data-folder.js';
+import { takeServiceLock } from '../store/store.js';
+import { FAMILY } from './names.js';
 import { type Act, acts, EARLIER_LOT_WITH_RECORD, EARLIER_LOTS, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
-import { FAMILY } from './site.js';
 
 export interface DemoResult {
   readonly folder: string;
@@ -30,7 +31,10 @@ export function writeAct(act: Act, scenario: string): string {
     fs.mkdirSync(path.dirname(file), { recursive: true });
     fs.writeFileSync(file, content);
   };
-  for (const [name, document] of Object.entries(documents)) write(name, stringify(document));
+  // Written out each time: nobody types anchors and aliases by hand.
+  for (const [name, document] of Object.entries(documents)) {
+    write(name, stringify(document, { aliasDuplicateObjects: false }));
+  }
   for (const [name, text] of Object.entries(texts)) {
     if (gzip && name.includes('/logs/')) write(`${name}.gz`, gzipSync(text, { level: 1 }));
     else write(name, text);
@@ -41,7 +45,8 @@ export function writeAct(act: Act, scenario: string): string {
 /**
  * Plays the invented scenario in a fresh data folder, on a demo clock that stops at its last day, and writes the records
  * of the lots to close and of one earlier lot.
- * @throws AppError REFUSED when the folder holds anything but a demo: nobody's data is ever replaced.
+ * @throws AppError REFUSED when the folder holds anything but a demo: nobody's data is ever replaced. CONFLICT when its
+ * `folder.json` cannot be read, BUSY when a service runs on it.
  */
 export async function runDemo({ folder, say }: { folder: string; say: (line?: string) => void }): Promise<DemoResult> {
   const [first] = acts();
@@ -73,11 +78,12 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
 
 function removeFormerDemo(folder: string): void {
   if (!fs.existsSync(folder)) return;
-  const file = path.join(folder, 'folder.json');
-  const isDemo = fs.existsSync(file) && 'demo' in (JSON.parse(fs.readFileSync(file, 'utf8')) as object);
+  const isDemo = fs.existsSync(path.join(folder, 'folder.json')) && DataFolder.open(folder).demo;
   if (!isDemo) {
     throw new AppError('REFUSED', `${folder} exists and is no demo folder; name another with --data`, { folder });
   }
+  // Pages over a folder that is gone would show half of it.
+  takeServiceLock(folder).close();
   fs.rmSync(folder, { recursive: true });
 }
 

@@ -1,5 +1,6 @@
 import { couponOf, filesOf, type LotFiles, type LotStory, testDay } from './lots.js';
-import { type Document, SITE_STEPS } from './site.js';
+import type { Document } from './names.js';
+import { SITE_STEPS } from './site.js';
 
 /** One moment of the scenario: files that appear, and the folder that is then taken in. */
 export interface Act {
@@ -32,7 +33,7 @@ const EARLIER: readonly LotStory[] = [
   day,
   powder: day < '2026-02-19' ? 'PS-01' : day < '2026-08-28' ? 'PS-02' : 'PS-03',
   gas: day < '2026-02-18' ? 'R-102' : 'R-118',
-  implants: 1 + (index % 3 === 2 ? 1 : 0),
+  implants: index % 4 === 0 ? 1 : 2,
   neededBy: new Date(Date.parse(day) + 40 * 86_400_000).toISOString().slice(0, 10),
   log: QUIET,
   balance: 'BAL-1',
@@ -95,7 +96,7 @@ function lotAct(story: LotStory): Act {
   };
 }
 
-/** Two digits had changed places when the strength was copied from the rig. */
+/** The mass after cleaning had been read from the wrong line, so that one rate was wrong. */
 function correctionAct(story: LotStory): Act {
   const wrongCoupon = couponOf(story, 1);
   return {

@@ -26,7 +26,7 @@ export class Store {
   private queue: Promise<unknown> = Promise.resolve();
   /** Set while `work` of a change runs, and in everything that it calls. */
   private readonly inside = new AsyncLocalStorage<true>();
-  private serviceLock: Database.Database | undefined;
+  private serviceLock: { close(): void } | undefined;
 
   private constructor(
     readonly folder: DataFolder,
@@ -69,14 +69,7 @@ export class Store {
 
   /** Marks this process as the one service on the folder. The mark goes with the process, however it ends. */
   becomeService(): void {
-    const lock = new Database(path.join(this.folder.path, 'service.lock'), { timeout: 0 });
-    try {
-      lock.exec('BEGIN EXCLUSIVE');
-    } catch {
-      lock.close();
-      throw new AppError('BUSY', `another service runs on ${this.folder.path}; stop it, or choose another data folder`);
-    }
-    this.serviceLock = lock;
+    this.serviceLock = takeServiceLock(this.folder.path);
   }
 
   /**
@@ -154,6 +147,22 @@ export class Store {
     await this.writing.$disconnect();
     this.serviceLock?.close();
   }
+}
+
+/**
+ * Takes the mark of the one service on a data folder.
+ * @returns what to close in order to give the mark back.
+ * @throws AppError BUSY when another process or store holds it.
+ */
+export function takeServiceLock(folder: string): { close(): void } {
+  const lock = new Database(path.join(folder, 'service.lock'), { timeout: 0 });
+  try {
+    lock.exec('BEGIN EXCLUSIVE');
+  } catch {
+    lock.close();
+    throw new AppError('BUSY', `another service runs on ${folder}; stop it, or choose another data folder`);
+  }
+  return lock;
 }
 
 /** The driver waits by blocking the event loop, so the writing side does not wait in it: the door does. */

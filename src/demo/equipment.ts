@@ -1,0 +1,83 @@
+import { type Document, FICTION, MACHINE } from './names.js';
+
+interface InstrumentFacts {
+  readonly code: string;
+  readonly title: string;
+  readonly measures: string;
+  readonly calibrations: readonly { readonly at: string; readonly due: string }[];
+}
+
+const instrument = ({ code, title, measures, calibrations }: InstrumentFacts): Document => ({
+  kind: 'instrument',
+  format: 1,
+  instrument: code,
+  title,
+  measures,
+  calibrations: calibrations.map(({ at, due }, index) => ({
+    certificate: `CAL-${code}-${index + 1}`,
+    at: `${at}T09:00:00+02:00`,
+    due: `${due}T09:00:00+02:00`,
+    asFound: index === 0 ? 'not recorded' : 'in tolerance',
+    asLeft: 'in tolerance',
+    traceableTo: `national standards, through an accredited laboratory (${FICTION})`,
+  })),
+});
+
+const yearly = [
+  { at: '2025-09-02', due: '2026-09-02' },
+  { at: '2026-08-25', due: '2027-08-25' },
+];
+
+export const instruments: Record<string, Document> = {
+  'equipment/RIG-1.yaml': instrument({
+    code: 'RIG-1',
+    title: 'Tensile rig 10 kN',
+    measures: 'force, extension',
+    calibrations: yearly,
+  }),
+  'equipment/BAL-1.yaml': instrument({
+    code: 'BAL-1',
+    title: 'Balance, 0.01 mg',
+    measures: 'mass',
+    calibrations: yearly,
+  }),
+  'equipment/BAL-2.yaml': instrument({
+    code: 'BAL-2',
+    title: 'Balance, 0.1 mg',
+    measures: 'mass',
+    calibrations: [{ at: '2025-11-03', due: '2026-11-03' }],
+  }),
+  'equipment/MIC-3.yaml': instrument({
+    code: 'MIC-3',
+    title: 'Micrometer 0–25 mm',
+    measures: 'length',
+    calibrations: yearly,
+  }),
+  'equipment/CT-1.yaml': instrument({
+    code: 'CT-1',
+    title: 'X-ray tomograph',
+    measures: 'porosity, geometry',
+    calibrations: yearly,
+  }),
+  'equipment/SURF-1.yaml': instrument({
+    code: 'SURF-1',
+    title: 'Areal surface microscope',
+    measures: 'roughness',
+    calibrations: yearly,
+  }),
+  'equipment/XRD-1.yaml': instrument({
+    code: 'XRD-1',
+    title: 'X-ray diffractometer',
+    measures: 'residual stress',
+    calibrations: yearly,
+  }),
+};
+
+export const machine: Document = {
+  kind: 'machine',
+  format: 1,
+  machine: MACHINE,
+  title: `Hybrid cell 1 (${FICTION})`,
+  location: 'laboratory 2',
+  does: ['deposit', 'peen', 'mill'],
+};

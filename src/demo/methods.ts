@@ -1,0 +1,35 @@
+import { APPROVED, type Document, EFFECTIVE } from './names.js';
+
+const method = (
+  code: string,
+  title: string,
+  standard: string,
+  destructive: boolean,
+  conditions?: string,
+): Document => ({
+  kind: 'method',
+  format: 1,
+  method: code,
+  revision: 1,
+  title,
+  standard,
+  ...(conditions === undefined ? {} : { conditions }),
+  destructive: destructive ? 'destructive' : 'non-destructive',
+  effectiveFrom: EFFECTIVE,
+  approval: APPROVED,
+});
+
+export const methods: Record<string, Document> = {
+  'methods/TM-RM.yaml': method('TM-RM', 'Tensile test on a flat coupon', 'ISO 6892-1', true),
+  'methods/TM-DEG.yaml': method(
+    'TM-DEG',
+    'Immersion, 14 days, mass loss',
+    'ASTM G31, ASTM G1, ASTM F3268',
+    true,
+    'buffered medium, 37 °C, 25 mL/cm², static, as machined and peened',
+  ),
+  'methods/TM-THK.yaml': method('TM-THK', 'Plate thickness at five places', 'in-house', false),
+  'methods/TM-POR.yaml': method('TM-POR', 'Porosity by tomography', 'ASTM E1570', false, 'voxel 12 µm'),
+  'methods/TM-SA.yaml': method('TM-SA', 'Areal roughness Sa', 'ISO 25178', false),
+  'methods/TM-RS.yaml': method('TM-RS', 'Surface residual stress', 'EN 15305', false),
+};

@@ -1,0 +1,116 @@
+import { APPROVED, type Document, EFFECTIVE, FAMILY, FICTION, MACHINE, RECIPE } from './names.js';
+
+const window = (channel: string, ucum: string, above: object, below?: object): Document => ({
+  channel,
+  ucum,
+  above,
+  ...(below === undefined ? {} : { below }),
+});
+
+const LASER = window(
+  'laser_power',
+  'W',
+  { alert: '315', action: '325', reject: '340' },
+  { alert: '285', action: '275', reject: '260' },
+);
+
+export const recipe: Document = {
+  kind: 'recipe',
+  format: 1,
+  ...RECIPE,
+  title: `Bridge plate, ${FICTION}`,
+  group: 'bridge-plates',
+  family: FAMILY,
+  machine: MACHINE,
+  effectiveFrom: EFFECTIVE,
+  approval: APPROVED,
+  chamber: {
+    windows: [
+      window('oxygen', '[ppm]', { alert: '20', action: '50', reject: '100' }),
+      window('moisture', '[ppm]', { alert: '20', action: '40', reject: '80' }),
+    ],
+    inertChannels: ['oxygen', 'moisture'],
+    joinBreaksWithinS: '10',
+  },
+  zones: [
+    {
+      zone: 'span',
+      title: 'bridge between the eyelets',
+      class: 'load-bearing',
+      layers: { from: 1, to: 24 },
+      steps: [
+        {
+          step: 'deposit',
+          everyLayers: 1,
+          parameters: [
+            { parameter: 'laser power', set: '300', ucum: 'W' },
+            { parameter: 'scan speed', set: '8', ucum: 'mm/s' },
+            { parameter: 'powder flow', set: '3.2', ucum: 'g/min' },
+          ],
+          windows: [LASER],
+        },
+        {
+          step: 'peen',
+          everyLayers: 4,
+          parameters: [
+            { parameter: 'needle force', set: '45', ucum: 'N' },
+            { parameter: 'step-over', set: '0.25', ucum: 'mm' },
+          ],
+          windows: [],
+        },
+      ],
+    },
+    {
+      zone: 'eyelet',
+      title: 'ring around the screw hole',
+      class: 'screw-hole',
+      layers: { from: 1, to: 24 },
+      steps: [
+        {
+          step: 'deposit',
+          everyLayers: 1,
+          parameters: [
+            { parameter: 'laser power', set: '290', ucum: 'W' },
+            { parameter: 'scan speed', set: '9', ucum: 'mm/s' },
+          ],
+          windows: [LASER],
+        },
+        {
+          step: 'peen',
+          everyLayers: 6,
+          parameters: [{ parameter: 'needle force', set: '35', ucum: 'N' }],
+          windows: [],
+        },
+      ],
+    },
+    {
+      zone: 'skin',
+      title: 'upper contour',
+      class: 'contour-skin',
+      layers: { from: 25, to: 30 },
+      steps: [
+        {
+          step: 'deposit',
+          everyLayers: 1,
+          parameters: [{ parameter: 'laser power', set: '290', ucum: 'W' }],
+          windows: [LASER],
+        },
+        {
+          step: 'peen',
+          everyLayers: 3,
+          parameters: [{ parameter: 'needle force', set: '30', ucum: 'N' }],
+          windows: [],
+        },
+        {
+          step: 'mill',
+          everyLayers: 6,
+          parameters: [
+            { parameter: 'spindle speed', set: '18000', ucum: '/min' },
+            { parameter: 'depth of cut', set: '0.15', ucum: 'mm' },
+          ],
+          windows: [],
+        },
+      ],
+    },
+  ],
+};
