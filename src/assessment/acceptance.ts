@@ -1,9 +1,10 @@
 import type { Facts } from '../dossier/facts.js';
+import { type Reported, readReported } from '../dossier/reported-value.js';
 import type { Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { guardBand } from '../statistics/decision-rules.js';
 import { type CharacteristicVerdict, type ValueVerdict, type Verdict, worstVerdict } from './assessment.js';
-import { asCompared, compareWithLimits, limitsText, type Reported, readReported } from './limits.js';
+import { asCompared, compareWithLimits, limitsText } from './limits.js';
 import { currentResults, type NumberedResult, specimensFor } from './specimens.js';
 
 /** Limits moved inwards (accept) and outwards (refuse) by the guard band. */
@@ -110,9 +111,19 @@ function judged(item: Characteristic, result: NumberedResult): ValueVerdict {
     piece: result.piece,
     replicate: Number(result.replicate),
     value: result.value,
-    ...judgeValue(item, result.value, result.standardUncertainty),
+    ...(byPlannedMethod(item, result)
+      ? judgeValue(item, result.value, result.standardUncertainty)
+      : {
+          verdict: 'cannot be decided' as const,
+          compared: result.value,
+          why: `measured by ${result.method} revision ${result.methodRevision}, planned ${item.method.method} revision ${item.method.revision}`,
+        }),
   };
 }
+
+/** A value speaks for a characteristic only when it was measured as the specification says. */
+const byPlannedMethod = (item: Characteristic, result: NumberedResult): boolean =>
+  result.method === item.method.method && Number(result.methodRevision) === item.method.revision;
 
 function missing(item: Characteristic, specimen: string, found: readonly NumberedResult[]): ValueVerdict[] {
   const count = Math.max(0, item.replicates - found.length);

@@ -1,4 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
+import { readReported } from '../dossier/reported-value.js';
 import type { HistoryRow } from '../dossier/tables.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { capabilityIndices } from '../statistics/capability.js';
@@ -8,7 +9,6 @@ import type { RunRule } from '../statistics/run-rules.js';
 import { beyondLimits, inOrder, patternSignals } from '../statistics/signals.js';
 import { moments } from '../statistics/summary.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
-import { readReported } from './limits.js';
 import { currentResults } from './specimens.js';
 
 /** Below this many values an index says nothing (design §7): show the plot. */

@@ -1,20 +1,10 @@
+import type { Reported } from '../dossier/reported-value.js';
 import { compareDecimal, placeOf, roundDecimal } from '../statistics/decimal.js';
 import type { Verdict } from './assessment.js';
 
 export interface TextLimits {
   readonly lower?: string | undefined;
   readonly upper?: string | undefined;
-}
-
-/** A reported value: the number as text, with the qualifier that the laboratory or the certificate gave. */
-export interface Reported {
-  readonly qualifier: '' | '<' | '≤' | '>' | '≥';
-  readonly number: string;
-}
-
-export function readReported(text: string): Reported {
-  const match = /^([<>≤≥]?)\s?(.+)$/.exec(text)!;
-  return { qualifier: match[1] as Reported['qualifier'], number: match[2]! };
 }
 
 export type Rounding =

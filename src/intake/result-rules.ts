@@ -1,3 +1,4 @@
+import { readReported } from '../dossier/reported-value.js';
 import { AppError, type Problem } from '../errors.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
@@ -70,13 +71,13 @@ export async function planResults(
 
 function asResult(specification: Specification, sheet: ResultSheet, row: SheetRow): NewResult {
   const { ucum } = specification.characteristics.find((item) => item.characteristic === row.characteristic)!;
-  const [, qualifier, number] = /^([<>≤≥]?)\s?(.+)$/.exec(row.value)!;
+  const { qualifier, number } = readReported(row.value);
   return {
     specimen: row.specimen,
     piece: row.piece,
     characteristic: row.characteristic,
     replicate: String(row.replicate),
-    value: `${qualifier}${convert(number!, row.ucum, ucum)}`,
+    value: `${qualifier}${convert(number, row.ucum, ucum)}`,
     ucum,
     reportedValue: row.value,
     reportedUcum: row.ucum,

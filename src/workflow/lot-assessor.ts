@@ -1,9 +1,9 @@
 import { assess } from '../assessment/assess.js';
 import type { Assessment } from '../assessment/assessment.js';
-import { readReported } from '../assessment/limits.js';
 import { currentResults } from '../assessment/specimens.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
+import { readReported } from '../dossier/reported-value.js';
 import { Dossier } from '../dossier/schema.js';
 import { AppError, NotFoundError } from '../errors.js';
 import { PROGRAM } from '../settings.js';

@@ -295,6 +295,14 @@ describe('acceptance of values', () => {
   it('leaves a guarded characteristic undecided without uncertainty', async () =>
     expect(await verdictsOf('1.500', '')).toBe(OPEN));
 
+  it('leaves a value undecided that was measured by another method than planned', async () => {
+    const assessment = await assessed(({ sheets }) => {
+      sheets[SIZE]![0]!.method = 'TM-T';
+    });
+    expect(assessment.units.map((unit) => unit.verdict)).toEqual([OPEN, GOOD]);
+    expect(assessment.units[0]!.why[0]!.says).toContain('measured by TM-T revision 1, planned TM-S revision 1');
+  });
+
   it('fails a coupon below its limit for the implant that it stands for alone', async () => {
     const assessment = await assessed(({ sheets }) => {
       sheets[TENSILE]![2]!.value = '214.9';

@@ -1,6 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
+import { readReported } from '../../dossier/reported-value.js';
 import { convert } from '../../units.js';
-import { compareWithLimits, limitsText, readReported } from '../limits.js';
+import { compareWithLimits, limitsText } from '../limits.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
 import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
 

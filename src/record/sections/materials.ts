@@ -1,5 +1,6 @@
-import { compareWithLimits, limitsText, readReported } from '../../assessment/limits.js';
+import { compareWithLimits, limitsText } from '../../assessment/limits.js';
 import type { Facts } from '../../dossier/facts.js';
+import { readReported } from '../../dossier/reported-value.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { Receipt } from '../../kinds/receipt.js';
 import { convert } from '../../units.js';
