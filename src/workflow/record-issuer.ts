@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { stamp } from '../clock.js';
@@ -51,22 +52,31 @@ export class RecordIssuer {
       },
     });
     const kept = this.fileOf(number, revision);
-    writeDurably(kept, rendered.pdf);
-    if (options.out !== undefined) writeDurably(path.resolve(options.out), rendered.pdf);
     const fileSha256 = sha256Hex(rendered.pdf);
-    await this.store.change(actor, async (writer) => {
-      if ((await writer.nextRecordRevision(number)) !== revision) {
-        throw new AppError('CONFLICT', `another record of lot ${lot} was issued meanwhile; issue it again`);
-      }
-      await writer.recordIssuedRecord({
-        number,
-        revision,
-        lot,
-        dossierDigest: assessed.dossierSha256,
-        enclosure: rendered.enclosureText,
-        fileSha256,
+    const waiting = writeBeside(kept, rendered.pdf);
+    try {
+      await this.store.change(actor, async (writer) => {
+        if ((await writer.nextRecordRevision(number)) !== revision) {
+          throw new AppError('CONFLICT', `another record of lot ${lot} was issued meanwhile; issue it again`);
+        }
+        await writer.recordIssuedRecord({
+          number,
+          revision,
+          lot,
+          dossierDigest: assessed.dossierSha256,
+          enclosure: rendered.enclosureText,
+          fileSha256,
+        });
+        // Under the lock of the change, so that nobody else can put another file under this name.
+        fs.renameSync(waiting, kept);
       });
-    });
+    } finally {
+      fs.rmSync(waiting, { force: true });
+    }
+    if (options.out !== undefined) {
+      const out = path.resolve(options.out);
+      fs.renameSync(writeBeside(out, rendered.pdf), out);
+    }
     return {
       number,
       revision,
@@ -100,10 +110,10 @@ export class RecordIssuer {
   }
 }
 
-/** Whole or not at all: written beside, synced, renamed. */
-function writeDurably(file: string, bytes: Buffer): void {
+/** Writes and syncs the bytes under a name of their own beside `file`, ready to be renamed to it: whole or not at all. */
+function writeBeside(file: string, bytes: Buffer): string {
   fs.mkdirSync(path.dirname(file), { recursive: true });
-  const temporary = `${file}.part`;
+  const temporary = `${file}.${randomUUID()}.part`;
   const handle = fs.openSync(temporary, 'w', 0o600);
   try {
     fs.writeFileSync(handle, bytes);
@@ -111,5 +121,5 @@ function writeDurably(file: string, bytes: Buffer): void {
   } finally {
     fs.closeSync(handle);
   }
-  fs.renameSync(temporary, file);
+  return temporary;
 }

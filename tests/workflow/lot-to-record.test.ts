@@ -38,11 +38,21 @@ describe('from a folder to a PDF that verifies', () => {
     expect(await services.store.read.ledgerSize()).toBe(size);
   });
 
-  it('writes a record that verifies, and names an altered byte', async () => {
+  it('lets one of two who issue at once through, with its own file, and leaves nothing beside', async () => {
+    const settled = await Promise.allSettled([1, 2].map(() => services.issuer.issue('L-1', 'local:tester')));
+    const issued = settled.filter((item) => item.status === 'fulfilled');
+    expect(issued.length).toBeGreaterThan(0);
+    for (const item of settled) {
+      if (item.status === 'rejected') expect(item.reason).toMatchObject({ code: 'CONFLICT' });
+    }
+    await expect(services.issuer.issued('L-1')).resolves.toMatchObject({ number: 'LR-L-1' });
+    expect(fs.readdirSync(services.store.folder.records).filter((name) => name.endsWith('.part'))).toEqual([]);
+  });
+
+  it('writes a record that verifies', async () => {
     const issued = await services.issuer.issue('L-1', 'local:tester');
     const report = await verifyRecord(issued.file, { evidence: services.store.folder.evidence });
     expect(report.steps.filter((step) => step.outcome === 'does not hold')).toEqual([]);
     expect(report.verdict).toBe('unaltered');
-    if (process.env.KEEP) fs.copyFileSync(issued.file, process.env.KEEP);
   });
 });
