@@ -69,10 +69,6 @@ function gammaStart(p: number, shape: number): number {
   return leading < 0.5 * (shape + 1) || root <= 0 ? leading : shape * Math.max(root, 0.1) ** 3;
 }
 
-export function chiSquareCdf(x: number, degreesOfFreedom: number): number {
-  return gammaLower(x / 2, degreesOfFreedom / 2);
-}
-
 /** P(χ² > x), without loss of digits in the upper tail. */
 export function chiSquareUpper(x: number, degreesOfFreedom: number): number {
   return gammaUpper(x / 2, degreesOfFreedom / 2);

@@ -37,11 +37,6 @@ interface Word {
   readonly width: number;
 }
 
-/** The characters of a text without its styling. */
-export function plainText(text: Text): string {
-  return typeof text === 'string' ? text : text.map((span) => (typeof span === 'string' ? span : span.text)).join('');
-}
-
 /** Breaks a text into lines no wider than `widthPt`. A word that is wider than a whole line is broken within. */
 export function breakLines(text: Text, setting: TextSetting, widthPt: number): Line[] {
   const oneLine = asSingleLine(text, setting, widthPt);
