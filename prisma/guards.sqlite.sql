@@ -8,6 +8,9 @@ CREATE TRIGGER "guard_Dossier_insert" BEFORE INSERT ON "Dossier" WHEN EXISTS (SE
 CREATE TRIGGER "guard_Entry_update" BEFORE UPDATE ON "Entry" BEGIN SELECT RAISE(ABORT, 'Entry is append-only: update refused'); END;
 CREATE TRIGGER "guard_Entry_delete" BEFORE DELETE ON "Entry" BEGIN SELECT RAISE(ABORT, 'Entry is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Entry_insert" BEFORE INSERT ON "Entry" WHEN EXISTS (SELECT 1 FROM "Entry" WHERE ("id" = NEW."id") OR ("kind" = NEW."kind" AND "key" = NEW."key")) BEGIN SELECT RAISE(ABORT, 'Entry is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_Event_update" BEFORE UPDATE ON "Event" BEGIN SELECT RAISE(ABORT, 'Event is append-only: update refused'); END;
+CREATE TRIGGER "guard_Event_delete" BEFORE DELETE ON "Event" BEGIN SELECT RAISE(ABORT, 'Event is append-only: delete refused'); END;
+CREATE TRIGGER "guard_Event_insert" BEFORE INSERT ON "Event" WHEN EXISTS (SELECT 1 FROM "Event" WHERE ("id" = NEW."id")) BEGIN SELECT RAISE(ABORT, 'Event is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Evidence_update" BEFORE UPDATE ON "Evidence" BEGIN SELECT RAISE(ABORT, 'Evidence is append-only: update refused'); END;
 CREATE TRIGGER "guard_Evidence_delete" BEFORE DELETE ON "Evidence" BEGIN SELECT RAISE(ABORT, 'Evidence is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Evidence_insert" BEFORE INSERT ON "Evidence" WHEN EXISTS (SELECT 1 FROM "Evidence" WHERE ("sha256" = NEW."sha256") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Evidence is append-only: insert of an existing key refused'); END;
@@ -44,3 +47,6 @@ CREATE TRIGGER "guard_Result_insert" BEFORE INSERT ON "Result" WHEN EXISTS (SELE
 CREATE TRIGGER "guard_Revision_update" BEFORE UPDATE ON "Revision" BEGIN SELECT RAISE(ABORT, 'Revision is append-only: update refused'); END;
 CREATE TRIGGER "guard_Revision_delete" BEFORE DELETE ON "Revision" BEGIN SELECT RAISE(ABORT, 'Revision is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Revision_insert" BEFORE INSERT ON "Revision" WHEN EXISTS (SELECT 1 FROM "Revision" WHERE ("id" = NEW."id") OR ("entryId" = NEW."entryId" AND "number" = NEW."number")) BEGIN SELECT RAISE(ABORT, 'Revision is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_Signature_update" BEFORE UPDATE ON "Signature" BEGIN SELECT RAISE(ABORT, 'Signature is append-only: update refused'); END;
+CREATE TRIGGER "guard_Signature_delete" BEFORE DELETE ON "Signature" BEGIN SELECT RAISE(ABORT, 'Signature is append-only: delete refused'); END;
+CREATE TRIGGER "guard_Signature_insert" BEFORE INSERT ON "Signature" WHEN EXISTS (SELECT 1 FROM "Signature" WHERE ("digest" = NEW."digest") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Signature is append-only: insert of an existing key refused'); END;

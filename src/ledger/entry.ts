@@ -2,6 +2,8 @@ import { z } from 'zod';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 
+const Named = z.strictObject({ kind: z.string(), key: z.string() });
+
 /** What every entry says: its place from 1, when, where in the day of the actor, and who. */
 const common = {
   version: z.literal(1),
@@ -51,6 +53,30 @@ export const LedgerEntry = z.discriminatedUnion('type', [
     scanner: z.string(),
     findings: z.int().nonnegative(),
     digest: Digest.describe('of the canonical JSON of findings, outlines and summaries'),
+  }),
+  z.strictObject({
+    ...common,
+    type: z.literal('event-recorded'),
+    event: z.string(),
+    subject: Named,
+    digest: Digest.describe('of the canonical JSON of the event'),
+    reason: z.string().optional(),
+  }),
+  z.strictObject({
+    ...common,
+    type: z.literal('statement-signed'),
+    meaning: z.string(),
+    subject: Named,
+    person: z.string(),
+    digest: Digest.describe('of the signed statement'),
+  }),
+  z.strictObject({
+    ...common,
+    type: z.literal('act-refused'),
+    act: z.string(),
+    subject: Named,
+    person: z.string(),
+    why: z.string(),
   }),
   z.strictObject({ ...common, type: z.literal('dossier-frozen'), lot: z.string(), digest: Digest }),
   z.strictObject({

@@ -1,9 +1,12 @@
 import { type LogFacts, LogPart } from '../dossier/schema.js';
+import type { SignedStatement } from '../dossier/statement.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
 import { NotFoundError } from '../errors.js';
+import type { Event, RecordedEvent } from '../ledger/event.js';
 import { peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';
 import type { PrismaClient } from './generated/client.js';
+import { eventsIn, installationKeysIn, signaturesIn, signaturesOnDigests } from './people-rows.js';
 import { type Direction, type EntryFields, reachOf, type TieFields } from './sql/trace.js';
 
 /** A revision as read back. */
@@ -223,6 +226,29 @@ export class Reads {
     const rows = await this.db.lotSummary.findMany({ where: { family, characteristic }, orderBy: { id: 'asc' } });
     const latest = new Map(rows.map((row) => [`${row.lot} ${row.build}`, row]));
     return [...latest.values()].sort((a, b) => Date.parse(a.builtAt) - Date.parse(b.builtAt));
+  }
+
+  // People and what they signed.
+
+  async eventsOf(subject: { kind: string; key: string }): Promise<RecordedEvent[]> {
+    return eventsIn(this.db, { subjectKind: subject.kind, subjectKey: subject.key });
+  }
+
+  async eventsOfTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
+    return eventsIn(this.db, { type: { in: [...types] } });
+  }
+
+  /** Every key that has signed here, oldest first. */
+  async installationKeys() {
+    return installationKeysIn(this.db);
+  }
+
+  async signaturesOn(digests: readonly string[]): Promise<SignedStatement[]> {
+    return signaturesOnDigests(this.db, digests);
+  }
+
+  async signaturesOf(subject: { kind: string; key: string }): Promise<SignedStatement[]> {
+    return signaturesIn(this.db, { subjectKind: subject.kind, subjectKey: subject.key });
   }
 
   // The audit trail.

@@ -11,6 +11,7 @@ import { PROGRAM } from '../settings.js';
 import { DataFolder } from './data-folder.js';
 import { EvidenceFiles } from './evidence-files.js';
 import { PrismaClient } from './generated/client.js';
+import { InstallationKey } from './installation-key.js';
 import { migrate } from './migrate.js';
 import { Reads } from './reads.js';
 import { Writer } from './writer.js';
@@ -34,6 +35,7 @@ export class Store {
     private readonly reading: PrismaClient,
     readonly read: Reads,
     readonly evidence: EvidenceFiles,
+    readonly key: InstallationKey,
   ) {}
 
   get clock(): Clock {
@@ -52,7 +54,9 @@ export class Store {
     }
     const writing = client(folder.database, { readonly: false });
     const reading = client(folder.database, { readonly: true });
-    const store = new Store(folder, writing, reading, new Reads(reading), new EvidenceFiles(folder.evidence));
+    const reads = new Reads(reading);
+    const key = InstallationKey.openOrMake(folder.path);
+    const store = new Store(folder, writing, reading, reads, new EvidenceFiles(folder.evidence), key);
     try {
       // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
       await writing.$queryRawUnsafe('PRAGMA synchronous = FULL');
@@ -60,11 +64,29 @@ export class Store {
       if ((await store.read.ledgerSize()) === 0) {
         await store.change('program', (writer) => writer.recordFolder(PROGRAM));
       }
+      await store.nameKey();
     } catch (error) {
       await store.close();
       throw error;
     }
     return store;
+  }
+
+  /** A key that this folder has not used before is named in the ledger, with the one that it takes over from. */
+  private async nameKey(): Promise<void> {
+    const { fingerprint, publicPem } = this.key;
+    if ((await this.read.installationKeys()).some((known) => known.fingerprint === fingerprint)) return;
+    await this.change('program', async (writer) => {
+      const known = await writer.installationKeys();
+      if (known.some((key) => key.fingerprint === fingerprint)) return;
+      await writer.recordEvent({
+        type: 'key-made',
+        purpose: 'installation',
+        fingerprint,
+        publicPem,
+        replaces: known.at(-1)?.fingerprint ?? null,
+      });
+    });
   }
 
   /** Marks this process as the one service on the folder. The mark goes with the process, however it ends. */

@@ -1,11 +1,14 @@
 import { type Clock, type Stamp, stamp } from '../clock.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import type { LogFacts, LogPart } from '../dossier/schema.js';
+import type { SignedStatement } from '../dossier/statement.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
 import { AppError } from '../errors.js';
 import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
+import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { completedNodes, leafHash, siblingsOf } from '../ledger/tree.js';
 import type { Prisma } from './generated/client.js';
+import { eventsIn, installationKeysIn, signaturesIn, signaturesOnDigests } from './people-rows.js';
 import { FINDINGS, RESULTS, SUMMARIES } from './sql/bulk.js';
 
 type Transaction = Prisma.TransactionClient;
@@ -101,7 +104,97 @@ export class Writer {
     return (await this.tx.evidence.findUnique({ where: { sha256 } })) !== null;
   }
 
+  /** Everything that was recorded about one thing, in order. */
+  async eventsOf(subject: { kind: string; key: string }): Promise<RecordedEvent[]> {
+    return eventsIn(this.tx, { subjectKind: subject.kind, subjectKey: subject.key });
+  }
+
+  async eventsOfTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
+    return eventsIn(this.tx, { type: { in: [...types] } });
+  }
+
+  async installationKeys() {
+    return installationKeysIn(this.tx);
+  }
+
+  /** Signed statements on any of these digests, in the order of signing. */
+  async signaturesOn(digests: readonly string[]): Promise<SignedStatement[]> {
+    return signaturesOnDigests(this.tx, digests);
+  }
+
+  async signaturesOf(subject: { kind: string; key: string }): Promise<SignedStatement[]> {
+    return signaturesIn(this.tx, { subjectKind: subject.kind, subjectKey: subject.key });
+  }
+
+  /** Time of the last entry of the ledger: no later act may claim an earlier one. */
+  async lastEntryAt(): Promise<string | undefined> {
+    const last = await this.tx.ledgerEntry.findUnique({ where: { seq: this.size } });
+    return last ? (JSON.parse(last.body) as { at: string }).at : undefined;
+  }
+
   // Writing.
+
+  async recordEvent(event: Event, reason?: string): Promise<void> {
+    const body = canonicalJson(Event.parse(event));
+    const subject = subjectOfEvent(event);
+    const digest = sha256Hex(body);
+    const { utc, offset, seq } = await this.append({
+      type: 'event-recorded',
+      event: event.type,
+      subject,
+      digest,
+      ...(reason === undefined ? {} : { reason }),
+    });
+    await this.tx.event.create({
+      data: {
+        type: event.type,
+        subjectKind: subject.kind,
+        subjectKey: subject.key,
+        body,
+        digest,
+        recordedAt: utc,
+        recordedOffset: offset,
+        actor: this.actor,
+        reason: reason ?? null,
+        ledgerSeq: seq,
+      },
+    });
+  }
+
+  async recordSignature(signed: SignedStatement): Promise<void> {
+    const { statement, digest, signature } = signed;
+    const { meaning, subject, person } = statement;
+    const { utc, seq } = await this.append({
+      type: 'statement-signed',
+      meaning,
+      subject: { kind: subject.kind, key: subject.key },
+      person: person.code,
+      digest,
+    });
+    await this.tx.signature.create({
+      data: {
+        digest,
+        meaning,
+        subjectKind: subject.kind,
+        subjectKey: subject.key,
+        subjectDigest: subject.digest,
+        person: person.code,
+        statement: canonicalJson(statement),
+        signature,
+        recordedAt: utc,
+        ledgerSeq: seq,
+      },
+    });
+  }
+
+  async recordRefusal(refusal: {
+    act: string;
+    subject: { kind: string; key: string };
+    person: string;
+    why: string;
+  }): Promise<void> {
+    await this.append({ type: 'act-refused', ...refusal });
+  }
 
   async recordRevision(revision: NewRevision): Promise<number> {
     const { kind, key, name, reason } = revision;

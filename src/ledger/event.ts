@@ -1,0 +1,88 @@
+import { z } from 'zod';
+import { Role } from '../dossier/statement.js';
+
+const Digest = z.string().regex(/^[0-9a-f]{64}$/);
+const Day = z.iso.date();
+
+/**
+ * What happened to something, beside the documents that files bring and the statements that people sign. Events are
+ * appended and never changed; how things stand now follows from all of them in order.
+ */
+export const Event = z.discriminatedUnion('type', [
+  // Keys of the installation.
+  z.strictObject({
+    type: z.literal('key-made'),
+    purpose: z.enum(['installation', 'seal']),
+    fingerprint: Digest,
+    publicPem: z.string().describe('public key, or for a seal its certificate'),
+    replaces: Digest.nullable(),
+  }),
+  // Accounts and authority.
+  z.strictObject({
+    type: z.literal('account-made'),
+    person: z.string(),
+    name: z.string(),
+    identityCheckedOn: Day.nullable(),
+  }),
+  z.strictObject({ type: z.literal('account-closed'), person: z.string() }),
+  z.strictObject({
+    type: z.literal('invitation-made'),
+    person: z.string(),
+    tokenSha256: Digest,
+    expiresAt: z.iso.datetime(),
+  }),
+  z.strictObject({
+    type: z.literal('password-set'),
+    person: z.string(),
+    hash: z.string(),
+    invitation: Digest.nullable(),
+  }),
+  z.strictObject({ type: z.literal('role-given'), person: z.string(), role: Role }),
+  z.strictObject({ type: z.literal('role-taken'), person: z.string(), role: Role }),
+  z.strictObject({
+    type: z.literal('deputy-named'),
+    person: z.string(),
+    deputyFor: z.string(),
+    role: Role,
+    from: Day,
+    to: Day,
+  }),
+  z.strictObject({ type: z.literal('deputy-ended'), person: z.string(), deputyFor: z.string(), role: Role }),
+  // States of things.
+  z.strictObject({ type: z.literal('hold-placed'), lot: z.string(), units: z.array(z.string()) }),
+  z.strictObject({ type: z.literal('hold-lifted'), lot: z.string(), units: z.array(z.string()) }),
+  z.strictObject({
+    type: z.literal('document-withdrawn'),
+    kind: z.string(),
+    key: z.string(),
+    revision: z.int().positive(),
+  }),
+  z.strictObject({ type: z.literal('release-revoked'), lot: z.string(), units: z.array(z.string()) }),
+]);
+export type Event = z.infer<typeof Event>;
+
+/** What an event is about, for the audit trail and for reading back. */
+export function subjectOfEvent(event: Event): { kind: string; key: string } {
+  switch (event.type) {
+    case 'key-made':
+      return { kind: 'key', key: event.fingerprint };
+    case 'hold-placed':
+    case 'hold-lifted':
+    case 'release-revoked':
+      return { kind: 'lot', key: event.lot };
+    case 'document-withdrawn':
+      return { kind: event.kind, key: event.key };
+    default:
+      return { kind: 'account', key: event.person };
+  }
+}
+
+/** An event with when, by whom and why it was recorded. */
+export interface RecordedEvent {
+  readonly event: Event;
+  readonly at: string;
+  readonly offset: string;
+  readonly actor: string;
+  readonly reason: string | null;
+  readonly ledgerSeq: number;
+}

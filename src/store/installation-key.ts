@@ -1,0 +1,64 @@
+import { createPrivateKey, createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import { fingerprintOf } from '../dossier/statement.js';
+import { AppError } from '../errors.js';
+
+/**
+ * The Ed25519 key of one installation. It signs statements of people and heads of the audit trail; it is not the key
+ * that seals files. Whoever holds it can sign in the name of the installation, so it lies apart, for its owner only.
+ */
+export class InstallationKey {
+  readonly publicPem: string;
+  readonly fingerprint: string;
+
+  private constructor(private readonly key: KeyObject) {
+    this.publicPem = createPublicKey(key).export({ type: 'spki', format: 'pem' }).toString();
+    this.fingerprint = fingerprintOf(this.publicPem);
+  }
+
+  /**
+   * Reads the key of a data folder, or makes one where there is none.
+   * @throws AppError CONFLICT when the file is no Ed25519 key, or others may read it.
+   */
+  static openOrMake(folder: string): InstallationKey {
+    const file = path.join(folder, 'keys', 'installation.pem');
+    if (!fs.existsSync(file)) writeNewKey(file);
+    if ((fs.statSync(file).mode & 0o077) !== 0) {
+      throw new AppError('CONFLICT', `${file} can be read by others on this machine; set its mode to 0600`);
+    }
+    const key = readKey(file);
+    if (key?.asymmetricKeyType !== 'ed25519') {
+      throw new AppError('CONFLICT', `${file} is no Ed25519 private key in PEM; restore it from a backup with keys`);
+    }
+    return new InstallationKey(key);
+  }
+
+  /** Ed25519 (RFC 8032) over the UTF-8 bytes of the text. */
+  sign(text: string): Buffer {
+    return sign(null, Buffer.from(text, 'utf8'), this.key);
+  }
+}
+
+function readKey(file: string): KeyObject | undefined {
+  try {
+    return createPrivateKey(fs.readFileSync(file));
+  } catch {
+    return undefined;
+  }
+}
+
+/** Two programs may open a fresh folder at once: the first file stays, whole. */
+function writeNewKey(file: string): void {
+  fs.mkdirSync(path.dirname(file), { recursive: true, mode: 0o700 });
+  const pem = generateKeyPairSync('ed25519').privateKey.export({ type: 'pkcs8', format: 'pem' });
+  const temporary = `${file}.${process.pid}.new`;
+  fs.writeFileSync(temporary, pem, { mode: 0o600, flush: true });
+  try {
+    fs.linkSync(temporary, file);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error;
+  } finally {
+    fs.rmSync(temporary);
+  }
+}
