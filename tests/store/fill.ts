@@ -1,5 +1,6 @@
-import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { canonicalJson, digestOf, sha256Hex } from '../../src/dossier/canonical.js';
 import type { LogFacts, LogFinding, LogPart } from '../../src/dossier/schema.js';
+import type { SignedStatement, Statement } from '../../src/dossier/statement.js';
 import type { SummaryRow } from '../../src/dossier/tables.js';
 import type { NewResult, Writer } from '../../src/store/writer.js';
 
@@ -78,7 +79,29 @@ export const summary: SummaryRow = {
 export const dossierText = canonicalJson({ format: 1, lot: 'L-1' });
 export const assessmentText = canonicalJson({ format: 1, verdict: 'conforms' });
 
-/** Puts at least one row into every table. */
+const statement: Statement = {
+  format: 1,
+  meaning: 'reviewed',
+  subject: { kind: 'lot', key: 'L-1', revision: null, digest: sha256Hex(dossierText) },
+  beside: [{ kind: 'assessment', digest: sha256Hex(assessmentText) }],
+  units: ['IMP-1'],
+  outcome: null,
+  reason: null,
+  person: { code: 'P-QE', name: 'Quinn Example', role: 'quality engineer', deputyFor: null },
+  at: '2031-05-07T08:00:00.000Z',
+  offset: '+02:00',
+  installation: sha256Hex('a key'),
+  demo: false,
+};
+
+/** A statement as the store takes it. Its signature is none: the store keeps what signing has checked. */
+export const signed: SignedStatement = {
+  statement,
+  digest: digestOf(statement),
+  signature: Buffer.alloc(64, 7).toString('base64'),
+};
+
+/** Puts at least one row into every guarded table. */
 export async function fillEveryTable(writer: Writer): Promise<void> {
   await writer.recordEvidence({ sha256: sha256Hex('file'), bytes: 4, fileName: 'log.csv' });
   await writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1 }, links: [] });
@@ -127,4 +150,6 @@ export async function fillEveryTable(writer: Writer): Promise<void> {
     enclosure: canonicalJson({ format: 1 }),
     fileSha256: sha256Hex('pdf'),
   });
+  await writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }, 'pore found on the coupon');
+  await writer.recordSignature(signed);
 }

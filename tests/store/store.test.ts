@@ -26,6 +26,9 @@ afterEach(async () => {
   remove();
 });
 
+/** Entries of a fresh folder: that it was made, and the key that it was given. */
+const FRESH = 2;
+
 const lot = (key: string, note: unknown = '') => ({ kind: 'lot', key, name: key, body: { note }, links: [] });
 
 const rowCounts = (): Record<string, number> => {
@@ -49,6 +52,7 @@ describe('the write door', () => {
     const types = entries.map((entry) => LedgerEntry.parse(JSON.parse(entry.body)).type);
     expect(types).toEqual([
       'folder-created',
+      'event-recorded',
       'evidence-received',
       'revision-recorded',
       'revision-recorded',
@@ -57,6 +61,8 @@ describe('the write door', () => {
       'dossier-frozen',
       'assessment-made',
       'record-issued',
+      'event-recorded',
+      'statement-signed',
     ]);
   });
 
@@ -80,7 +86,7 @@ describe('the write door', () => {
     await expect(failing).rejects.toThrow('on purpose');
     expect(rowCounts()).toEqual(before);
     await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
-    expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: 2 });
+    expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: FRESH + 1 });
   });
 
   it('leaves nothing behind when the database refuses a row', async () => {
@@ -174,12 +180,12 @@ describe('verifying the audit trail of a folder', () => {
     );
     for (const verdict of await Promise.all(verifying)) expect(verdict).toMatchObject({ ok: true });
     await Promise.all(changing);
-    const size = 9 + changing.length;
+    const size = FRESH + 8 + changing.length;
     expect(await store.verifyLedger()).toEqual({ ok: true, size, root: await store.read.ledgerRoot(size) });
   });
 
   it.each([
-    ['an edited entry', `UPDATE "LedgerEntry" SET body = replace(body, 'L-4', 'L-5') WHERE seq = 5`, 5],
+    ['an edited entry', `UPDATE "LedgerEntry" SET body = replace(body, 'L-4', 'L-5') WHERE seq = 6`, 6],
     ['an entry taken out of the middle', 'DELETE FROM "LedgerEntry" WHERE seq = 4', 4],
     ['a cut tail', 'DELETE FROM "LedgerEntry" WHERE seq > 6', 7],
   ])('names %s, with the guards dropped', async (_what, attack, seq) => {
@@ -189,12 +195,12 @@ describe('verifying the audit trail of a folder', () => {
   });
 
   it('names an entry that was added behind the last one, well formed and hashed', async () => {
-    const last = (await store.read.ledgerEntry(9))!;
-    const body = last.body.replace('"seq":9', '"seq":10');
-    raw(`INSERT INTO "LedgerEntry" VALUES (10, '${body}', '${leafHash(body)}')`);
+    const last = (await store.read.ledgerEntry(10))!;
+    const body = last.body.replace('"seq":10', '"seq":11');
+    raw(`INSERT INTO "LedgerEntry" VALUES (11, '${body}', '${leafHash(body)}')`);
     expect(await store.verifyLedger()).toMatchObject({
       ok: false,
-      seq: 10,
+      seq: 11,
       reason: expect.stringContaining('added from outside'),
     });
   });
@@ -220,7 +226,7 @@ describe('several programs on one folder', () => {
       Array.from({ length: 2 * steps }, (_, index) => index),
     );
     expect(new Set(revisions.map((item) => (item.body as { by: number }).by)).size).toBe(2);
-    expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: 1 + 2 * steps });
+    expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: FRESH + 2 * steps });
   }, 60_000);
 
   it('may be one service and no second one', async () => {
