@@ -96,10 +96,19 @@ export const Outline = z.strictObject({
 });
 export type Outline = z.infer<typeof Outline>;
 
+/** When one step ran, to the width of a bucket of the outline. */
+export const StepSpans = z.strictObject({
+  step: z.string(),
+  spans: z.array(z.strictObject({ startedAt: z.string(), endedAt: z.string() })),
+});
+export type StepSpans = z.infer<typeof StepSpans>;
+
 export const LogPart = z.strictObject({
   build: z.string(),
   findings: z.array(LogFinding),
   outlines: z.array(Outline),
   gaps: z.array(z.strictObject({ startedAt: z.string(), endedAt: z.string() })),
+  /** Absent in the parts of earlier scanners. */
+  steps: z.array(StepSpans).optional(),
 });
 export type LogPart = z.infer<typeof LogPart>;

@@ -12,6 +12,10 @@ export type FindingRule =
   | 'missing values'
   | 'gap'
   | 'duplicate time'
+  | 'files overlap'
+  | 'files disagree'
+  | 'observations lost'
+  | 'machine condition'
   | 'time going back'
   | 'rows rejected'
   | 'log starts late'
@@ -153,8 +157,9 @@ function factsOf(draft: FindingDraft, occurrences: number): LogFinding['facts'] 
     integralS: draft.integral === undefined ? undefined : draft.integral / 1_000_000,
     joins: draft.joins,
     rows: draft.rows > 0 ? draft.rows : undefined,
-    lineFrom: draft.lineFrom ?? undefined,
-    lineTo: draft.lineTo ?? undefined,
+    // Line 0 stands for none: rows of several files have no common count.
+    lineFrom: draft.lineFrom || undefined,
+    lineTo: draft.lineTo || undefined,
     occurrences: occurrences > 1 ? occurrences : undefined,
   };
   return Object.fromEntries(Object.entries(facts).filter(([, value]) => value !== undefined)) as LogFinding['facts'];

@@ -1,8 +1,11 @@
-import type { Outline as ChannelOutline } from '../dossier/schema.js';
+import type { Outline as ChannelOutline, StepSpans } from '../dossier/schema.js';
 import type { PlannedChannel } from './plan.js';
+import { timestampText } from './timestamp.js';
 
 /** Buckets of a channel's outline: more than a plot on a page can show. */
 export const OUTLINE_WIDTH = 1024;
+/** Further steps are not outlined: a log with so many names none of a recipe. */
+const MOST_STEPS = 60;
 
 /**
  * Smallest and largest value of each channel in equal buckets of time. When the log outgrows the buckets, two become
@@ -11,6 +14,8 @@ export const OUTLINE_WIDTH = 1024;
 export class Outline {
   private readonly min: Float64Array[];
   private readonly max: Float64Array[];
+  /** For each step, which buckets hold a row of it. */
+  private readonly steps = new Map<string, Uint8Array>();
   private startUs = Number.NaN;
   private bucketUs: number;
   private bucket = 0;
@@ -36,6 +41,26 @@ export class Outline {
     highs[this.bucket] = higher(highs[this.bucket]!, max);
   }
 
+  /** Notes that rows of a step lie in the bucket. */
+  see(step: string): void {
+    let buckets = this.steps.get(step);
+    if (buckets === undefined) {
+      if (this.steps.size === MOST_STEPS) return;
+      buckets = new Uint8Array(OUTLINE_WIDTH);
+      this.steps.set(step, buckets);
+    }
+    buckets[this.bucket] = 1;
+  }
+
+  /** When each step ran, to the width of a bucket, steps in the order in which the log named them first. */
+  stepSpans(): StepSpans[] {
+    const at = (bucket: number) => timestampText(this.startUs + bucket * this.bucketUs);
+    return [...this.steps].map(([step, buckets]) => ({
+      step,
+      spans: runsOf(buckets).map(([from, to]) => ({ startedAt: at(from), endedAt: at(to) })),
+    }));
+  }
+
   finish(channels: readonly PlannedChannel[]): ChannelOutline[] {
     const used = Number.isNaN(this.startUs) ? 0 : this.bucket + 1;
     return channels.map(({ name, ucum }, channel) => ({
@@ -51,6 +76,7 @@ export class Outline {
   private halve(): void {
     for (const lows of this.min) joinPairs(lows, lower);
     for (const highs of this.max) joinPairs(highs, higher);
+    for (const buckets of this.steps.values()) orPairs(buckets);
     this.bucketUs *= 2;
   }
 }
@@ -61,6 +87,24 @@ function joinPairs(values: Float64Array, choose: (a: number, b: number) => numbe
     values[index] = choose(values[2 * index]!, values[2 * index + 1]!);
   }
   values.fill(Number.NaN, half);
+}
+
+function orPairs(buckets: Uint8Array): void {
+  const half = buckets.length / 2;
+  for (let index = 0; index < half; index += 1) buckets[index] = buckets[2 * index]! | buckets[2 * index + 1]!;
+  buckets.fill(0, half);
+}
+
+/** First bucket and the one behind the last, of each run of buckets that are set. */
+function runsOf(buckets: Uint8Array): [number, number][] {
+  const runs: [number, number][] = [];
+  buckets.forEach((isSet, index) => {
+    const last = runs.at(-1);
+    if (isSet === 0) return;
+    if (last?.[1] === index) last[1] = index + 1;
+    else runs.push([index, index + 1]);
+  });
+  return runs;
 }
 
 /** NaN stands for an empty bucket and gives way to any value. */

@@ -22,6 +22,8 @@ export interface Rejection {
   readonly code: RejectionCode;
   readonly field: string;
   readonly found: string;
+  /** Which of several files of a build. */
+  readonly file?: string;
 }
 
 const LONGEST_QUOTE = 60;

@@ -11,7 +11,7 @@ import { LineSplitter, LONGEST_LINE } from './line-splitter.js';
 import { Outline } from './outline.js';
 import { checkPlan, type ScanPlan } from './plan.js';
 import { emptyFile, noUsableRow, quote, type Rejection, Rejections } from './rejection.js';
-import type { HeldRow } from './row.js';
+import type { HeldRow, LogRow } from './row.js';
 import { duplicateTime, gap, rowRejected, timeGoingBack } from './row-findings.js';
 import { RowReader } from './row-reader.js';
 import { Segment } from './segment.js';
@@ -99,6 +99,38 @@ export class LogScanner {
     return this.rowCount;
   }
 
+  /** True time of the last row accepted, microseconds since 1970; NaN before the first. */
+  get latestUs(): number {
+    return this.held === null ? Number.NaN : this.held.timeUs;
+  }
+
+  /** Lines read so far. */
+  get linesRead(): number {
+    return this.lineCount;
+  }
+
+  /**
+   * Takes a row that another reader than the one for CSV text has read, in order of time.
+   * @param line of the row in its file; 0 when it comes from several files, and findings then name no lines.
+   */
+  take(row: LogRow, line: number): void {
+    this.lineCount = line;
+    this.accept(row);
+  }
+
+  /** Counts something that another reader could not read. */
+  refuse(rejection: Rejection): void {
+    this.rejections.add(rejection);
+    const line = rejection.file === undefined ? rejection.line : 0;
+    this.findings.add(rowRejected({ ...rejection, line }, this.held?.stretch));
+  }
+
+  /** Takes in what another reader found. Something lost is, for the inert atmosphere, as a gap in the log. */
+  note(draft: FindingDraft): void {
+    if (draft.rule === 'observations lost') this.noteGap(draft);
+    else this.findings.add(draft);
+  }
+
   /** @throws BadInputError when header, unit row or the number of places cannot be. */
   push(chunk: Uint8Array): void {
     this.hash.update(chunk);
@@ -131,6 +163,7 @@ export class LogScanner {
         build: plan.build,
         findings,
         outlines: this.outline.finish(plan.channels),
+        steps: this.outline.stepSpans(),
         gaps: findings
           .filter((finding) => finding.rule === 'gap')
           .map((finding) => ({ startedAt: finding.startedAt!, endedAt: finding.endedAt! })),
@@ -200,7 +233,7 @@ export class LogScanner {
     this.reader = new RowReader(this.plan.channels, this.order);
   }
 
-  private accept(reader: RowReader): void {
+  private accept(reader: LogRow): void {
     const timeUs = reader.timeUs + this.clockOffsetUs;
     const { held } = this;
     if (held === null) {
@@ -224,7 +257,7 @@ export class LogScanner {
   }
 
   /** Takes over the row that was read as the one that holds from now on. */
-  private hold(reader: RowReader, timeUs: number): void {
+  private hold(reader: LogRow, timeUs: number): void {
     let { held } = this;
     if (held === null || reader.placeChanges !== this.heldPlaceChanges || reader.layer !== this.heldLayer) {
       const stretch = this.stretchOf(reader);
@@ -281,7 +314,7 @@ export class LogScanner {
     if (this.inertChannels.size > 0) this.breaks.add(draft, 'in the log');
   }
 
-  private rejectTimeBack(reader: RowReader, timeUs: number, latestUs: number): void {
+  private rejectTimeBack(reader: LogRow, timeUs: number, latestUs: number): void {
     const found = `${timestampText(timeUs)} after ${timestampText(latestUs)}`;
     this.rejections.add({ line: this.lineCount, code: 'time going back', field: 'timestamp', found });
     this.findings.add(timeGoingBack(timeUs, latestUs, this.lineCount, this.stretchOf(reader)));
@@ -292,7 +325,7 @@ export class LogScanner {
     this.findings.add(rowRejected(rejection, this.held?.stretch));
   }
 
-  private stretchOf({ zone, step, layer }: RowReader): Stretch {
+  private stretchOf({ zone, step, layer }: LogRow): Stretch {
     return this.stretches.at(zone, step, layer);
   }
 }

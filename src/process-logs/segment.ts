@@ -67,6 +67,7 @@ export class Segment {
   /** Ends the segment: brings stretch and outline up to date and starts anew. */
   close(stretch: Stretch, outline: Outline): void {
     if (this.rows === 0) return;
+    outline.see(stretch.step);
     for (let channel = 0; channel < this.channels; channel += 1) {
       const n = this.rows - this.missing[channel]!;
       if (n > 0) this.closeChannel(channel, n, stretch.statistics[channel]!, outline);
