@@ -1,4 +1,4 @@
-import type { z } from 'zod';
+import { z } from 'zod';
 import { AppError } from '../errors.js';
 import { Case } from '../kinds/case.js';
 import { Family } from '../kinds/family.js';
@@ -31,6 +31,19 @@ export interface Recorded<T> {
   readonly body: T;
 }
 
+/** One result sheet: what was in it, without its rows. */
+export const ResultSet = z.strictObject({
+  lot: z.string(),
+  file: z.string(),
+  evidence: z.string(),
+  rows: z.int().nonnegative(),
+  digest: z.string().describe('of the rows as canonical JSON'),
+});
+
+export interface RecordedSheet extends Recorded<z.infer<typeof ResultSet>> {
+  readonly key: string;
+}
+
 /** The dossier with its parts, read and typed: all that checks and statistics may look at. */
 export interface Facts {
   readonly dossier: Dossier;
@@ -45,6 +58,8 @@ export interface Facts {
   readonly machines: ReadonlyMap<string, Recorded<Machine>>;
   readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
   readonly people: ReadonlyMap<string, Recorded<Person>>;
+  /** Result sheets as taken in, by the SHA-256 of the file: one for each file that rows of this lot came with. */
+  readonly resultSets: ReadonlyMap<string, RecordedSheet>;
   readonly cases: ReadonlyMap<string, Recorded<Case>>;
   /** Cases whose part was not given: a record that leaves for one institution withholds the others. */
   readonly withheldCases: readonly string[];
@@ -151,6 +166,14 @@ export function readFacts(dossier: Dossier, parts: ReadonlyMap<string, string>):
     machines: pinned('machine', Machine),
     instruments: pinned('instrument', Instrument),
     people: pinned('person', Person),
+    resultSets: new Map(
+      dossier.pinned
+        .filter((item) => item.kind === 'result-set')
+        .map((item) => {
+          const body = reading(`result set ${item.key}`, () => ResultSet.parse(item.body));
+          return [body.evidence, { ...item, body }];
+        }),
+    ),
     cases,
     withheldCases,
     results: reading(PART_NAMES.results, () => RESULT_TABLE.read(required(PART_NAMES.results))),

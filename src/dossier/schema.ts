@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { SignedStatement } from './statement.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 
@@ -47,6 +48,17 @@ export const LogFacts = z.strictObject({
 });
 export type LogFacts = z.infer<typeof LogFacts>;
 
+/** A document that was withdrawn for cause: what was made by it cannot be released. */
+export const Withdrawal = z.strictObject({
+  kind: z.string(),
+  key: z.string(),
+  revision: z.int().positive(),
+  at: z.string(),
+  by: z.string(),
+  reason: z.string(),
+});
+export type Withdrawal = z.infer<typeof Withdrawal>;
+
 /** The facts of one lot, frozen. Its digest is the SHA-256 of its canonical JSON (RFC 8785). */
 export const Dossier = z.strictObject({
   format: z.literal(1),
@@ -57,6 +69,9 @@ export const Dossier = z.strictObject({
   pinned: z.array(Pinned),
   logs: z.array(LogFacts),
   evidence: z.array(EvidenceRef),
+  /** Signed statements on facts of this lot file. Reviews and releases are made on it and stand in the enclosure. */
+  signatures: z.array(SignedStatement),
+  withdrawn: z.array(Withdrawal),
   parts: z.array(PartRef),
 });
 export type Dossier = z.infer<typeof Dossier>;

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError, type Problem } from '../errors.js';
+import type { NamedFile } from '../kinds/kind.js';
 import type { Lot } from '../kinds/lot.js';
 import { type FoundFile, inside, joined, listFolder, lotFolders } from './folder.js';
 import type { ResultSheet } from './result-rules.js';
@@ -11,7 +12,7 @@ import { type ReadDocument, readYaml } from './yaml-document.js';
 /** A file that a document names, found in the folder. */
 export interface ReferencedFile extends FoundFile {
   readonly field: string;
-  readonly use: 'certificate' | 'log' | 'results' | 'report' | 'attachment';
+  readonly use: NamedFile['name'];
 }
 
 export interface SiteDocument {

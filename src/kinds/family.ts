@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { Claim, Code, Format, Moment, Text, whole } from './fields.js';
-import { defineKind } from './kind.js';
+import { Approval, Code, Format, Moment, Text, whole } from './fields.js';
+import { defineKind, originalOf } from './kind.js';
 
 export const Family = z.strictObject({
   kind: z.literal('family'),
@@ -21,7 +21,7 @@ export const Family = z.strictObject({
     .strictObject({ years: whole(1, 100), basis: Text })
     .describe('device lifetime as the maker defines it: implantation until absorption and healing follow-up'),
   effectiveFrom: Moment,
-  approval: Claim.optional(),
+  approval: Approval.optional(),
 });
 export type Family = z.infer<typeof Family>;
 
@@ -37,4 +37,5 @@ export const family = defineKind<Family>({
     document.approval
       ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
       : [],
+  files: (document) => originalOf(document.approval, 'approval'),
 });

@@ -84,11 +84,19 @@ export const Layers = z
   .describe('layer range, both ends included');
 export type Layers = z.infer<typeof Layers>;
 
-/** A person and a time, as a file claims it. Printed as *claimed, not signed* until signed in this program. */
+/** A person and a time, as a file claims it. It decides nothing until it is signed in this program. */
 export const Claim = z
   .strictObject({ by: Code.describe('code of the person'), at: Moment })
   .describe('who is said to have done it, and when: a claim until signed here');
 export type Claim = z.infer<typeof Claim>;
+
+/** An approval that a file claims. It counts when signed here, or when the signed original comes with it. */
+export const Approval = Claim.extend({
+  original: FilePath.optional().describe(
+    'the signed original, kept as evidence, when it was approved elsewhere: it then counts without a signature here',
+  ),
+}).describe('who is said to have approved it, and when: a claim until signed here or approved elsewhere');
+export type Approval = z.infer<typeof Approval>;
 
 export const Reason = Text.optional().describe('why an already recorded value changes; needed only then');
 

@@ -36,7 +36,7 @@ export interface Contradiction {
 export interface NamedFile {
   readonly path: string;
   readonly field: string;
-  readonly name: 'certificate' | 'log' | 'results' | 'report' | 'attachment';
+  readonly name: 'certificate' | 'log' | 'results' | 'report' | 'attachment' | 'approval';
 }
 
 export interface Kind<T = unknown> {
@@ -62,6 +62,13 @@ type Optional = 'declares' | 'contradictions' | 'files' | 'links';
 export function defineKind<T>(kind: Omit<Kind<T>, Optional> & Partial<Pick<Kind<T>, Optional>>): Kind {
   const nothing = () => [];
   return { links: nothing, declares: nothing, contradictions: nothing, files: nothing, ...kind } as unknown as Kind;
+}
+
+/** The signed original of an approval that was given elsewhere. */
+export function originalOf(approval: { original?: string | undefined } | undefined, field: string): NamedFile[] {
+  return approval?.original === undefined
+    ? []
+    : [{ path: approval.original, field: `${field}.original`, name: 'approval' }];
 }
 
 /** Fields of which each value may occur only once in a list. */

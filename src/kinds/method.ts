@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { Claim, Code, Format, Moment, Text, whole } from './fields.js';
-import { defineKind } from './kind.js';
+import { Approval, Code, Format, Moment, Text, whole } from './fields.js';
+import { defineKind, originalOf } from './kind.js';
 
 export const Method = z.strictObject({
   kind: z.literal('method'),
@@ -12,7 +12,7 @@ export const Method = z.strictObject({
   conditions: Text.optional().describe('what must be held constant: medium, temperature, speed'),
   destructive: z.enum(['destructive', 'non-destructive']),
   effectiveFrom: Moment,
-  approval: Claim.optional(),
+  approval: Approval.optional(),
 });
 export type Method = z.infer<typeof Method>;
 
@@ -28,4 +28,5 @@ export const method = defineKind<Method>({
     document.approval
       ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
       : [],
+  files: (document) => originalOf(document.approval, 'approval'),
 });

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { Claim, Code, Day, FilePath, Format, Moment, PositiveDecimal, Reason, Text, Ucum } from './fields.js';
-import { type Contradiction, defineKind, repeated } from './kind.js';
+import { Approval, Code, Day, FilePath, Format, Moment, PositiveDecimal, Reason, Text, Ucum } from './fields.js';
+import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
 
 /** A certified value as the paper states it: `0.42`, `<0.003`, `12 `. */
 export const CertifiedValue = z
@@ -33,7 +33,7 @@ export const Receipt = z.strictObject({
   receivedAt: Moment,
   expiry: Day.optional(),
   status: z.enum(['quarantine', 'accepted', 'rejected']),
-  acceptance: Claim.optional().describe('who accepted or rejected it'),
+  acceptance: Approval.optional().describe('who accepted or rejected it'),
   certificate: z
     .strictObject({
       number: Text,
@@ -136,8 +136,10 @@ export const receipt = defineKind<Receipt>({
       field: `heats[${index}]`,
     })),
   contradictions,
-  files: (document) =>
-    document.certificate?.file
-      ? [{ path: document.certificate.file, field: 'certificate.file', name: 'certificate' }]
-      : [],
+  files: (document) => [
+    ...(document.certificate?.file
+      ? [{ path: document.certificate.file, field: 'certificate.file', name: 'certificate' as const }]
+      : []),
+    ...originalOf(document.acceptance, 'acceptance'),
+  ],
 });

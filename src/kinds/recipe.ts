@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { Claim, Code, Decimal, Format, Layers, Moment, PositiveDecimal, Text, Ucum, whole } from './fields.js';
-import { type Contradiction, defineKind, repeated } from './kind.js';
+import { Approval, Code, Decimal, Format, Layers, Moment, PositiveDecimal, Text, Ucum, whole } from './fields.js';
+import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
 
 const Levels = z
   .strictObject({ alert: Decimal.optional(), action: Decimal.optional(), reject: Decimal.optional() })
@@ -50,7 +50,7 @@ export const Recipe = z.strictObject({
   family: Code,
   machine: Code.describe('machine for which the recipe was written'),
   effectiveFrom: Moment,
-  approval: Claim.optional(),
+  approval: Approval.optional(),
   chamber: z
     .strictObject({
       windows: z.array(Window).min(1),
@@ -155,4 +155,5 @@ export const recipe = defineKind<Recipe>({
       : []),
   ],
   contradictions,
+  files: (document) => originalOf(document.approval, 'approval'),
 });

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { Claim, Code, Day, Decimal, Format, MethodRef, Moment, Text, Ucum, whole } from './fields.js';
-import { type Contradiction, defineKind, repeated } from './kind.js';
+import { Approval, Code, Day, Decimal, Format, MethodRef, Moment, Text, Ucum, whole } from './fields.js';
+import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
 
 export const Characteristic = z.strictObject({
   characteristic: Code.describe('short name used in result sheets'),
@@ -60,7 +60,7 @@ export const Specification = z.strictObject({
   title: Text,
   family: Code,
   effectiveFrom: Moment,
-  approval: Claim.optional(),
+  approval: Approval.optional(),
   characteristics: z.array(Characteristic).min(1),
   materials: z.array(MaterialLimit).default([]),
   pooling: PoolingRule.describe('which earlier builds count as history of this family'),
@@ -154,4 +154,5 @@ export const specification = defineKind<Specification>({
         : [],
     ),
   ],
+  files: (document) => originalOf(document.approval, 'approval'),
 });

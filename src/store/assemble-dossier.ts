@@ -1,14 +1,16 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { PART_NAMES } from '../dossier/facts.js';
 import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
+import { certificateSubject, qualificationSubject, receiptSubject } from '../dossier/signable.js';
 import { HISTORY_TABLE, type HistoryRow, RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
 import { NotFoundError } from '../errors.js';
 import type { Lot } from '../kinds/lot.js';
+import type { Person } from '../kinds/person.js';
 import type { PowderState } from '../kinds/powder-state.js';
 import type { Receipt } from '../kinds/receipt.js';
 import type { Recipe } from '../kinds/recipe.js';
 import type { Specification } from '../kinds/specification.js';
-import type { Reads, StoredRevision } from './reads.js';
+import type { Reads, StoredLog, StoredRevision } from './reads.js';
 
 /** A dossier ready to be stored: its canonical text, its digest, and its parts by SHA-256. */
 export interface FrozenDossier {
@@ -30,6 +32,11 @@ export async function assembleDossier(read: Reads, lotCode: string, demo: boolea
   gathered.touchedBy(results.ledgerSeq);
   await pinWhatLotNames(gathered, lot, specification, results.rows);
 
+  for (const set of await read.revisionsStarting('result-set', `${lotCode}:`)) {
+    const { evidence } = set.body as { evidence: string };
+    if (results.rows.some((row) => row.evidence === evidence)) gathered.add(set);
+  }
+
   const logs = await read.logs(lotCode);
   for (const log of logs) gathered.touchedBy(log.ledgerSeq);
   const summaries = (await Promise.all(logs.map((log) => read.logSummaries(log)))).flat();
@@ -46,7 +53,9 @@ export async function assembleDossier(read: Reads, lotCode: string, demo: boolea
     gathered.touchedBy(revision.ledgerSeq);
     gathered.addPart(PART_NAMES.case(code), 'application/json', canonicalJson(asPinned(revision)), code);
   }
-  const evidence = await evidenceOfLot(read, lot, results.rows);
+  const evidence = await evidenceOfLot(read, lot, results.rows, gathered.pinned());
+  const signatures = await signaturesOnFacts(read, lotCode, gathered, logs);
+  const withdrawn = await withdrawals(read, gathered);
   const asOf = JSON.parse((await read.ledgerEntry(gathered.lastSeq))!.body) as { at: string };
   const dossier: Dossier = {
     format: 1,
@@ -56,6 +65,8 @@ export async function assembleDossier(read: Reads, lotCode: string, demo: boolea
     pinned: gathered.pinned(),
     logs: logs.map((log) => log.facts),
     evidence,
+    signatures,
+    withdrawn,
     parts: gathered.refs,
   };
   const body = canonicalJson(dossier);
@@ -90,9 +101,17 @@ class Gathering {
     const found =
       number === undefined ? await this.read.current(kind, key) : await this.read.revision(kind, key, number);
     if (!found) throw new NotFoundError(kind, number === undefined ? key : `${key} revision ${number}`);
-    this.revisions.set(`${kind} ${key} ${found.revision}`, found);
+    return this.add(found);
+  }
+
+  add(found: StoredRevision): StoredRevision {
+    this.revisions.set(`${found.kind} ${found.key} ${found.revision}`, found);
     this.touchedBy(found.ledgerSeq);
     return found;
+  }
+
+  has(kind: string, key: string, revision: number): boolean {
+    return this.revisions.has(`${kind} ${key} ${revision}`);
   }
 
   addPart(name: string, mediaType: PartRef['mediaType'], text: string, caseCode?: string): void {
@@ -205,13 +224,64 @@ async function familyHistory(read: Reads, lot: Lot): Promise<HistoryRow[]> {
   return rows;
 }
 
-/** Files that the lot and its results rest on, each once. */
-async function evidenceOfLot(read: Reads, lot: Lot, results: readonly ResultRow[]): Promise<Dossier['evidence']> {
+/** Every statement that somebody signed on a fact of this lot file, in the order of signing. */
+async function signaturesOnFacts(
+  read: Reads,
+  lot: string,
+  gathered: Gathering,
+  logs: readonly StoredLog[],
+): Promise<Dossier['signatures']> {
+  const digests = [
+    ...gathered.pinned().flatMap((item) => signableDigests(item)),
+    ...logs.flatMap((log) => log.part.findings.map((finding) => finding.id)),
+  ];
+  const found = [...(await read.signaturesOn(digests)), ...(await read.signaturesStarting('check finding', `${lot}:`))];
+  for (const { ledgerSeq } of found) gathered.touchedBy(ledgerSeq);
+  return found.sort((a, b) => a.ledgerSeq - b.ledgerSeq).map(({ signed }) => signed);
+}
+
+/** What of a pinned revision people sign: the whole document, or the parts of it that a signature covers. */
+function signableDigests({ kind, digest, body }: Pinned): string[] {
+  if (kind === 'receipt') {
+    const receipt = body as Receipt;
+    return [receiptSubject(receipt), certificateSubject(receipt)].flatMap((subject) => subject?.digest ?? []);
+  }
+  if (kind === 'person') {
+    const { person, qualifications } = body as Person;
+    return qualifications.map((qualification) => qualificationSubject(person, qualification).digest);
+  }
+  return [digest];
+}
+
+async function withdrawals(read: Reads, gathered: Gathering): Promise<Dossier['withdrawn']> {
+  const found: Dossier['withdrawn'] = [];
+  for (const { event, at, actor, reason, ledgerSeq } of await read.eventsOfTypes(['document-withdrawn'])) {
+    if (event.type !== 'document-withdrawn') continue;
+    const { kind, key, revision } = event;
+    if (!gathered.has(kind, key, revision)) continue;
+    gathered.touchedBy(ledgerSeq);
+    found.push({ kind, key, revision, at, by: actor, reason: reason ?? '' });
+  }
+  return found;
+}
+
+/** Files that the lot, its results and its approvals rest on, each once. */
+async function evidenceOfLot(
+  read: Reads,
+  lot: Lot,
+  results: readonly ResultRow[],
+  pinned: readonly Pinned[],
+): Promise<Dossier['evidence']> {
   const found = new Map<string, Dossier['evidence'][number]>();
   const add = (sha256: string, fileName: string, bytes: number, use: string) => {
     if (!found.has(sha256)) found.set(sha256, { sha256, fileName, bytes, use });
   };
   for (const item of await read.evidenceOf('lot', lot.lot)) add(item.sha256, item.fileName, item.bytes, item.name);
+  for (const { kind, key, revision } of pinned.filter((item) => item.kind !== 'lot')) {
+    for (const item of await read.evidenceOf(kind, key, revision)) {
+      if (item.name === 'approval') add(item.sha256, item.fileName, item.bytes, `approval of ${kind} ${key}`);
+    }
+  }
   for (const sha256 of sorted(results.map((row) => row.evidence))) {
     const info = await read.evidenceInfo(sha256);
     add(sha256, info.fileName, info.bytes, 'results');

@@ -1,4 +1,4 @@
-import { SignedStatement, Statement } from '../dossier/statement.js';
+import { SignedStatement } from '../dossier/statement.js';
 import { Event, type RecordedEvent } from '../ledger/event.js';
 import type { Prisma } from './generated/client.js';
 
@@ -21,21 +21,28 @@ export async function eventsIn(rows: Rows, where: Prisma.EventWhereInput): Promi
   }));
 }
 
+/** A signed statement with its place in the ledger. */
+export interface RecordedSignature {
+  readonly signed: SignedStatement;
+  readonly ledgerSeq: number;
+}
+
 /** Signed statements in the order of signing. */
-export async function signaturesIn(rows: Rows, where: Prisma.SignatureWhereInput): Promise<SignedStatement[]> {
+export async function signaturesIn(rows: Rows, where: Prisma.SignatureWhereInput): Promise<RecordedSignature[]> {
   const found = await rows.signature.findMany({ where, orderBy: { ledgerSeq: 'asc' } });
-  return found.map(({ statement, digest, signature }) =>
-    SignedStatement.parse({ statement: Statement.parse(JSON.parse(statement)), digest, signature }),
-  );
+  return found.map(({ statement, digest, signature, ledgerSeq }) => ({
+    signed: SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),
+    ledgerSeq,
+  }));
 }
 
 /** Signed statements on any of these digests, in the order of signing. */
-export async function signaturesOnDigests(rows: Rows, digests: readonly string[]): Promise<SignedStatement[]> {
-  const found: SignedStatement[] = [];
+export async function signaturesOnDigests(rows: Rows, digests: readonly string[]): Promise<RecordedSignature[]> {
+  const found: RecordedSignature[] = [];
   for (let from = 0; from < digests.length; from += AT_ONCE) {
     found.push(...(await signaturesIn(rows, { subjectDigest: { in: digests.slice(from, from + AT_ONCE) } })));
   }
-  return found.sort((a, b) => Date.parse(a.statement.at) - Date.parse(b.statement.at));
+  return found.sort((a, b) => a.ledgerSeq - b.ledgerSeq);
 }
 
 /** Keys that signed statements and heads here, oldest first. */

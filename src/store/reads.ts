@@ -1,12 +1,17 @@
 import { type LogFacts, LogPart } from '../dossier/schema.js';
-import type { SignedStatement } from '../dossier/statement.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
 import { NotFoundError } from '../errors.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import { peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';
 import type { PrismaClient } from './generated/client.js';
-import { eventsIn, installationKeysIn, signaturesIn, signaturesOnDigests } from './people-rows.js';
+import {
+  eventsIn,
+  installationKeysIn,
+  type RecordedSignature,
+  signaturesIn,
+  signaturesOnDigests,
+} from './people-rows.js';
 import { type Direction, type EntryFields, reachOf, type TieFields } from './sql/trace.js';
 
 /** A revision as read back. */
@@ -88,9 +93,9 @@ export class Reads {
   }
 
   /** Every revision of every entry of a kind. */
-  async allRevisions(kind: string): Promise<StoredRevision[]> {
+  async allRevisions(kind: string, key: { startsWith?: string } = {}): Promise<StoredRevision[]> {
     const rows = await this.db.revision.findMany({
-      where: { entry: { kind } },
+      where: { entry: { kind, key } },
       include: { entry: true },
       orderBy: [{ entryId: 'asc' }, { number: 'asc' }],
     });
@@ -101,6 +106,11 @@ export class Reads {
       revision: row.number,
       body: JSON.parse(row.body) as unknown,
     }));
+  }
+
+  /** Every revision of the entries of a kind whose keys begin alike. */
+  async revisionsStarting(kind: string, start: string): Promise<StoredRevision[]> {
+    return (await this.allRevisions(kind, { startsWith: start })).filter((item) => item.key.startsWith(start));
   }
 
   /** Every result of a lot in the order of recording, with the status *current* or *corrected*. */
@@ -187,10 +197,10 @@ export class Reads {
     return row;
   }
 
-  /** Evidence that the current revision of an entry names. */
-  async evidenceOf(kind: string, key: string) {
+  /** Evidence that a revision of an entry names; the current one unless a number says which. */
+  async evidenceOf(kind: string, key: string, number?: number) {
     const current = await this.db.revision.findFirst({
-      where: { entry: { kind, key } },
+      where: { entry: { kind, key }, ...(number === undefined ? {} : { number }) },
       orderBy: { number: 'desc' },
       include: { links: { where: { toEvidence: { not: null } }, include: { evidence: true }, orderBy: { id: 'asc' } } },
     });
@@ -243,12 +253,17 @@ export class Reads {
     return installationKeysIn(this.db);
   }
 
-  async signaturesOn(digests: readonly string[]): Promise<SignedStatement[]> {
+  async signaturesOn(digests: readonly string[]): Promise<RecordedSignature[]> {
     return signaturesOnDigests(this.db, digests);
   }
 
-  async signaturesOf(subject: { kind: string; key: string }): Promise<SignedStatement[]> {
+  async signaturesOf(subject: { kind: string; key: string }): Promise<RecordedSignature[]> {
     return signaturesIn(this.db, { subjectKind: subject.kind, subjectKey: subject.key });
+  }
+
+  /** Statements on things of a kind whose keys begin alike, such as the check findings of one lot. */
+  async signaturesStarting(kind: string, start: string): Promise<RecordedSignature[]> {
+    return signaturesIn(this.db, { subjectKind: kind, subjectKey: { startsWith: start } });
   }
 
   // The audit trail.

@@ -8,7 +8,13 @@ import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { completedNodes, leafHash, siblingsOf } from '../ledger/tree.js';
 import type { Prisma } from './generated/client.js';
-import { eventsIn, installationKeysIn, signaturesIn, signaturesOnDigests } from './people-rows.js';
+import {
+  eventsIn,
+  installationKeysIn,
+  type RecordedSignature,
+  signaturesIn,
+  signaturesOnDigests,
+} from './people-rows.js';
 import { FINDINGS, RESULTS, SUMMARIES } from './sql/bulk.js';
 
 type Transaction = Prisma.TransactionClient;
@@ -118,11 +124,11 @@ export class Writer {
   }
 
   /** Signed statements on any of these digests, in the order of signing. */
-  async signaturesOn(digests: readonly string[]): Promise<SignedStatement[]> {
+  async signaturesOn(digests: readonly string[]): Promise<RecordedSignature[]> {
     return signaturesOnDigests(this.tx, digests);
   }
 
-  async signaturesOf(subject: { kind: string; key: string }): Promise<SignedStatement[]> {
+  async signaturesOf(subject: { kind: string; key: string }): Promise<RecordedSignature[]> {
     return signaturesIn(this.tx, { subjectKind: subject.kind, subjectKey: subject.key });
   }
 
