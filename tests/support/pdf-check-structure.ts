@@ -21,7 +21,7 @@ const PARENTS: Readonly<Record<string, readonly string[]>> = {
   LBody: ['LI'],
 };
 const KNOWN = new Set(
-  'Document Part Sect Div Caption TOC TOCI H1 H2 H3 P L LI Lbl LBody Table THead TBody TR TH TD Span Link Reference Figure'.split(
+  'Document Part Sect Div Caption TOC TOCI H1 H2 H3 P L LI Lbl LBody Table THead TBody TR TH TD Span Link Reference Figure Form'.split(
     ' ',
   ),
 );
@@ -90,6 +90,7 @@ function visit(walk: Walk, reference: string, parent: string, parentType: string
     } else hold(walk, child, element, reference);
   }
   if (type === 'Link' && annotations === 0) found.push('an element Link leads nowhere');
+  if (type === 'Form' && annotations !== 1) found.push('an element Form is not that of one field');
 }
 
 function checkAttributes({ pdf, found }: Walk, element: PdfDictionary, type: string): void {

@@ -7,6 +7,8 @@ const PACKAGES = {
   pdffonts: 'poppler-utils',
   pdfdetach: 'poppler-utils',
   pdftoppm: 'poppler-utils',
+  pdfsig: 'poppler-utils',
+  openssl: 'openssl',
   chromium: 'chromium',
 } as const;
 
