@@ -30,8 +30,13 @@ export const CheckFinding = z.strictObject({
 });
 export type CheckFinding = z.infer<typeof CheckFinding>;
 
-/** What a file claims (an approval, an acceptance, a decision) and nobody has signed here. */
-export const ClaimNote = z.strictObject({ what: z.string(), by: z.string(), at: z.string() });
+/** An approval, an acceptance or a decision that a check looked at, and how it stands. */
+export const ClaimNote = z.strictObject({
+  what: z.string(),
+  how: z.enum(['signed', 'approved elsewhere', 'claimed']),
+  by: z.string(),
+  at: z.string(),
+});
 export type ClaimNote = z.infer<typeof ClaimNote>;
 
 export const CheckResult = z.strictObject({

@@ -1,13 +1,33 @@
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
+import type { Role, Statement } from '../dossier/statement.js';
 import type { FindingDecision } from '../kinds/lot.js';
 import type { ClaimNote, Effect } from './assessment.js';
 import type { FindingDraft } from './checks/check.js';
 import { subject } from './checks/check.js';
 import { coverageOf } from './coverage.js';
 
-/** The latest decision that the lot file claims on a finding. */
-export function decisionOn(facts: Facts, finding: LogFinding): FindingDecision | undefined {
+/** What people decided on a finding: it counts when a process and a quality engineer, two people, signed it. */
+export interface Decided {
+  /** `half` while one of the two has not signed. */
+  readonly outcome: 'accepted' | 'rejected' | 'half';
+  readonly statements: readonly Statement[];
+}
+
+/** A rejection by either of the two stands; an acceptance needs both. */
+export function decisionOn(facts: Facts, finding: { readonly id: string }): Decided | undefined {
+  const statements = facts.dossier.signatures
+    .map(({ statement }) => statement)
+    .filter(({ meaning, subject }) => meaning === 'decided' && subject.digest === finding.id);
+  if (statements.length === 0) return undefined;
+  if (statements.some(({ outcome }) => outcome === 'rejected')) return { outcome: 'rejected', statements };
+  const by = (role: Role) => statements.filter(({ person }) => person.role === role).map(({ person }) => person.code);
+  const both = by('process engineer').some((one) => by('quality engineer').some((other) => other !== one));
+  return { outcome: both ? 'accepted' : 'half', statements };
+}
+
+/** The latest decision that the lot file claims on a finding; it decides nothing. */
+export function claimedDecisionOn(facts: Facts, finding: { readonly id: string }): FindingDecision | undefined {
   return facts.lot.body.decisions
     .filter((decision) => finding.id.startsWith(decision.finding))
     .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
@@ -41,10 +61,10 @@ function tellsMore(facts: Facts, severe: LogFinding, mild: LogFinding): boolean 
  * What a log finding does to the units it covers (domain.md §4.10): an alert is noted; an action finding leaves them
  * undecided until people decide; a reject finding fails them, whatever is decided.
  */
-export function effectOf(finding: LogFinding, decision: FindingDecision | undefined): Effect | undefined {
+export function effectOf(finding: LogFinding, decision: Decided | undefined): Effect | undefined {
   if (finding.level === 'alert') return undefined;
-  if (finding.level === 'reject' || decision?.decision === 'rejected') return 'does not conform';
-  return decision ? undefined : 'cannot be decided';
+  if (finding.level === 'reject' || decision?.outcome === 'rejected') return 'does not conform';
+  return decision?.outcome === 'accepted' ? undefined : 'cannot be decided';
 }
 
 /** Where a finding lies, in words: `zone P2-bridge, layers 21 to 24, during peen`. */
@@ -87,24 +107,27 @@ export function actOn(facts: Facts, chosen: readonly LogFinding[]): { findings: 
     const decision = decisionOn(facts, finding);
     const effect = effectOf(finding, decision);
     const short = finding.id.slice(0, 12);
-    if (decision && finding.level !== 'alert') {
-      claims.push({
-        what: `decision "${decision.decision}" on log finding ${short}`,
-        by: decision.by,
-        at: decision.at,
-      });
+    for (const { outcome, person, at } of finding.level === 'alert' ? [] : (decision?.statements ?? [])) {
+      claims.push({ what: `log finding ${short} ${outcome} (${person.role})`, how: 'signed', by: person.code, at });
     }
     if (!effect) continue;
     findings.push({
       rule: finding.rule,
       subjects: [subject('log finding', finding.id), subject('build', finding.build)],
-      facts: { level: finding.level, ...(decision ? { decision: decision.decision } : {}) },
+      facts: { level: finding.level, ...(decision ? { decision: decision.outcome } : {}) },
       effect,
       says: `Log finding ${short} of ${finding.build}: ${findingText(finding)}; ${whereText(finding)}.`,
       clearedBy:
-        decision?.decision === 'rejected' ? 'Nobody: the finding was decided as rejected.' : CLEARED_BY[effect],
+        decision?.outcome === 'rejected'
+          ? 'Nobody: the finding was decided as rejected.'
+          : decision?.outcome === 'half'
+            ? `${missingRole(decision)}: decide the finding too, with a rationale.`
+            : CLEARED_BY[effect],
       units: [...coverageOf(facts, finding).implants],
     });
   }
   return { findings, claims };
 }
+
+const missingRole = ({ statements }: Decided): string =>
+  statements.some(({ person }) => person.role === 'quality engineer') ? 'Process engineer' : 'Quality engineer';

@@ -5,6 +5,7 @@ import type { Facts } from '../dossier/facts.js';
 import type { ResultRow } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
 import type { Enclosure } from './enclosure.js';
+import type { RecordTemplate } from './template.js';
 
 /** Everything a record shows: the facts, what the program says of them, and what surrounds both. */
 export interface RecordView {
@@ -12,6 +13,8 @@ export interface RecordView {
   readonly assessment: Assessment;
   readonly enclosure: Enclosure;
   readonly enclosureSha256: string;
+  /** Order, titles and words. */
+  readonly template: RecordTemplate;
 }
 
 /** Result rows by number, from 1, as the results table and the links to it count them. */
@@ -91,7 +94,12 @@ export function findingLines(facts: Facts): FindingLine[] {
       implants,
       coupons,
       decided: decision
-        ? `${decision.decision} by ${decision.by} at ${timeText(decision.at)}: ${decision.rationale} (claimed, not signed)`
+        ? decision.statements
+            .map(
+              ({ outcome, person, at, reason }) =>
+                `${outcome} by ${person.name} (${person.role}) at ${timeText(at)}: ${reason ?? ''}`,
+            )
+            .join('; ')
         : finding.level === 'alert'
           ? 'needs no decision'
           : 'not decided',

@@ -1,8 +1,10 @@
 import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
+import { certificateSubject } from '../../dossier/signable.js';
 import { convert } from '../../units.js';
 import { compareWithLimits, limitsText } from '../limits.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
+import { signedOn } from '../signed.js';
 import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
 
 function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
@@ -25,14 +27,18 @@ function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
     ];
   }
   const findings: FindingDraft[] = [];
-  if (certificate.checkedBy === undefined) {
+  const checks = signedOn(facts, certificateSubject(receipt), 'checked');
+  const checked = checks.some((statement) => statement.person.code !== certificate.transcribedBy);
+  if (!checked) {
+    const claimed =
+      certificate.checkedBy === undefined ? 'nobody' : `${certificate.checkedBy}, as the file claims and nobody signed`;
     findings.push({
       ...common,
       rule: 'transcription not checked',
       facts: { receipt: code, certificate: certificate.number, transcribedBy: certificate.transcribedBy },
       effect: 'cannot be decided',
-      says: `Certificate ${certificate.number} of ${what} was transcribed by ${certificate.transcribedBy} and checked by nobody.`,
-      clearedBy: 'A second person: compare each line with the certificate and add checkedBy.',
+      says: `Certificate ${certificate.number} of ${what} was transcribed by ${certificate.transcribedBy} and checked by ${claimed}.`,
+      clearedBy: 'A second person: compare each line with the certificate and sign it as checked.',
     });
   }
   for (const limit of limits) {

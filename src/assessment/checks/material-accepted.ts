@@ -1,7 +1,9 @@
 import type { Facts } from '../../dossier/facts.js';
+import { receiptSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { ClaimNote } from '../assessment.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
+import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
 import { type Check, type FindingDraft, isAfter, subject, unitsOfBuild } from './check.js';
 
 /** Powder and gas are good for the whole day of expiry, wherever the cell is: compared as calendar dates. */
@@ -16,6 +18,8 @@ function findingsOf(facts: Facts, build: string, closedAt: string, code: string,
     units: unitsOfBuild(facts, build),
   };
   const what = `${receipt.material}, receipt ${code}`;
+  const standing = standingOf(facts, receiptSubject(receipt), receipt.acceptance);
+  const unsigned = unapproved(standing, what, 'Quality engineer', { ...common, facts: { receipt: code } });
   if (receipt.status !== 'accepted') {
     findings.push({
       ...common,
@@ -25,18 +29,17 @@ function findingsOf(facts: Facts, build: string, closedAt: string, code: string,
       says: `${what} went into ${build} and is ${receipt.status === 'rejected' ? 'rejected' : 'still in quarantine'}.`,
       clearedBy: 'Quality engineer: accept the receipt on its certificate, or keep its units on hold.',
     });
-  } else if (receipt.acceptance && isAfter(receipt.acceptance.at, closedAt)) {
+  } else if (unsigned) findings.push(unsigned);
+  else if (isGood(standing) && isAfter(standing.at, closedAt)) {
     findings.push({
       ...common,
       rule: 'accepted after the build',
-      facts: { receipt: code, acceptedAt: receipt.acceptance.at, closedAt },
+      facts: { receipt: code, acceptedAt: standing.at, closedAt },
       effect: 'blocks release',
-      says: `${what} was accepted at ${timeText(receipt.acceptance.at)}, after ${build} was closed at ${timeText(closedAt)}.`,
+      says: `${what} was accepted at ${timeText(standing.at)}, after ${build} was closed at ${timeText(closedAt)}.`,
       clearedBy: 'Process and quality engineer: show the signed build at risk made before the chamber closed.',
     });
-  } else if (receipt.acceptance) {
-    claims.push({ what: `acceptance of receipt ${code}`, by: receipt.acceptance.by, at: receipt.acceptance.at });
-  }
+  } else if (isGood(standing)) claims.push(noteOf(`acceptance of receipt ${code}`, standing));
   if (receipt.expiry !== undefined && expiredAt(receipt.expiry, closedAt)) {
     findings.push({
       ...common,

@@ -1,7 +1,9 @@
 import type { Facts } from '../../dossier/facts.js';
 import { revisionKey } from '../../dossier/facts.js';
+import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { ClaimNote } from '../assessment.js';
+import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
 import { type Check, type FindingDraft, isAfter, subject } from './check.js';
 
 /** Parts of the lot by the recipe revision that built them, per build. */
@@ -56,23 +58,21 @@ export const recipeInForce: Check = {
           clearedBy: 'Process engineer: name the revision that was in force, or open a nonconformity for the build.',
         });
       }
-      if (!approval) {
-        findings.push({
-          ...common,
-          rule: 'no approval',
-          facts: { recipe: use.key },
-          says: `Recipe ${use.key} carries no approval.`,
-          clearedBy: 'Process and quality engineer: approve the recipe; a build before approval needs a nonconformity.',
-        });
-      } else if (isAfter(approval.at, use.closedAt)) {
+      const standing = standingOf(facts, revisionSubject({ ...recipe, kind: 'recipe', key: use.recipe }), approval);
+      const missing = unapproved(standing, `Recipe ${use.key}`, 'Quality engineer', {
+        ...common,
+        facts: { recipe: use.key },
+      });
+      if (missing) findings.push(missing);
+      else if (isGood(standing) && isAfter(standing.at, use.closedAt)) {
         findings.push({
           ...common,
           rule: 'approved after the build',
-          facts: { recipe: use.key, approvedAt: approval.at, closedAt: use.closedAt },
-          says: `Recipe ${use.key} was approved at ${timeText(approval.at)}, after ${use.build} was closed at ${timeText(use.closedAt)}.`,
+          facts: { recipe: use.key, approvedAt: standing.at, closedAt: use.closedAt },
+          says: `Recipe ${use.key} was approved at ${timeText(standing.at)}, after ${use.build} was closed at ${timeText(use.closedAt)}.`,
           clearedBy: 'Quality engineer: open a nonconformity for building without an approved recipe.',
         });
-      } else claims.push({ what: `approval of recipe ${use.key}`, by: approval.by, at: approval.at });
+      } else if (isGood(standing)) claims.push(noteOf(`approval of recipe ${use.key}`, standing));
     }
     return { findings, claims, basis: seen.join('; ') };
   },

@@ -1,5 +1,7 @@
 import { revisionKey } from '../../dossier/facts.js';
+import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
+import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
 import { allUnits, type Check, type FindingDraft, isAfter, subject } from './check.js';
 
 export const specificationInForce: Check = {
@@ -28,29 +30,29 @@ export const specificationInForce: Check = {
         clearedBy: 'Quality engineer: assess by the revision that was in force, or justify the later limits.',
       });
     }
-    if (!approval) {
-      findings.push({
-        ...common,
-        rule: 'no approval',
-        facts: { specification: key },
-        says: `Specification ${key} carries no approval.`,
-        clearedBy: 'Quality engineer: approve the specification.',
-      });
-    } else if (isAfter(approval.at, first)) {
+    const subjectSigned = revisionSubject({
+      ...specification,
+      kind: 'specification',
+      key: specification.body.specification,
+    });
+    const standing = standingOf(facts, subjectSigned, approval);
+    const missing = unapproved(standing, `Specification ${key}`, 'Quality engineer', {
+      ...common,
+      facts: { specification: key },
+    });
+    if (missing) findings.push(missing);
+    else if (isGood(standing) && isAfter(standing.at, first)) {
       findings.push({
         ...common,
         rule: 'approved after the build',
-        facts: { specification: key, approvedAt: approval.at, closedAt: first },
-        says: `Specification ${key} was approved at ${timeText(approval.at)}, after the first build was closed at ${timeText(first)}.`,
+        facts: { specification: key, approvedAt: standing.at, closedAt: first },
+        says: `Specification ${key} was approved at ${timeText(standing.at)}, after the first build was closed at ${timeText(first)}.`,
         clearedBy: 'Quality engineer: state why limits were approved after the build, or use the earlier revision.',
       });
     }
     return {
       findings,
-      claims:
-        approval && findings.length === 0
-          ? [{ what: `approval of specification ${key}`, by: approval.by, at: approval.at }]
-          : [],
+      claims: isGood(standing) ? [noteOf(`approval of specification ${key}`, standing)] : [],
       basis: key,
     };
   },

@@ -3,10 +3,9 @@ import { kindTitle } from '../../kinds/catalogue.js';
 import type { RecordPage } from '../pdf/page.js';
 import { type RecordView, short } from '../record-view.js';
 
-/** Implants, cases and the documents that the lot rests on, each pinned to its revision. */
-export function drawIdentity(pdf: RecordPage, { facts, assessment }: RecordView): void {
+/** Implants with their cases, and coupons with what they stand for. */
+export function drawIdentity(pdf: RecordPage, { facts }: RecordView): void {
   const { lot } = facts;
-  pdf.heading(1, 'Identity', { newPage: true });
   pdf.table({
     caption: 'Implants and their cases',
     columns: ['Serial', 'Case', 'Site', 'Side', 'Iteration', 'Needed by', 'Prescriber', 'Build'].map((head) => ({
@@ -43,8 +42,10 @@ export function drawIdentity(pdf: RecordPage, { facts, assessment }: RecordView)
       coupon.rationale,
     ]),
   });
-  pdf.heading(2, 'Pinned documents');
-  pdf.paragraph('Each entry as it stood when the lot file was frozen. A later revision never changes this record.');
+}
+
+/** The documents that the lot rests on, each pinned to its revision, and what files claim of them. */
+export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView): void {
   pdf.table({
     caption: 'Entries in the lot file',
     columns: ['Kind', 'Identity', 'Revision', 'Recorded', 'Digest'].map((head) => ({ head })),
@@ -58,14 +59,16 @@ export function drawIdentity(pdf: RecordPage, { facts, assessment }: RecordView)
   });
   const claims = assessment.checks.flatMap((check) => check.claims);
   pdf.table({
-    caption: 'Approvals, acceptances and decisions that files claim: claimed, not signed',
+    caption: 'Approvals, acceptances and decisions that the release checks rest on',
     columns: [
       { head: 'What', width: 5 },
+      { head: 'Standing', width: 2 },
       { head: 'By', width: 3 },
       { head: 'At', width: 3 },
     ],
     rows: claims.map((claim) => [
       claim.what,
+      claim.how,
       `${facts.people.get(claim.by)?.body.name ?? claim.by} (${claim.by})`,
       timeText(claim.at),
     ]),

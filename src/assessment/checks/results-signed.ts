@@ -1,0 +1,81 @@
+import type { Facts, RecordedSheet } from '../../dossier/facts.js';
+import { revisionSubject } from '../../dossier/signable.js';
+import type { Statement } from '../../dossier/statement.js';
+import type { ClaimNote } from '../assessment.js';
+import { signedOn } from '../signed.js';
+import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
+import { type Check, type FindingDraft, subject } from './check.js';
+
+const unitsOf = (facts: Facts, rows: readonly NumberedResult[]): string[] =>
+  [...new Set(rows.flatMap((row) => unitsOfSpecimen(facts, row.specimen)))].sort();
+
+const rowsText = (rows: readonly NumberedResult[]): string =>
+  rows.length === 1 ? `result ${rows[0]!.row}` : `${rows.length} results`;
+
+function notPerformed(facts: Facts, sheet: RecordedSheet, rows: readonly NumberedResult[], by: readonly Statement[]) {
+  const analysts = [...new Set(rows.map((row) => row.analyst))].sort();
+  return analysts
+    .filter((analyst) => !by.some(({ person }) => person.code === analyst))
+    .map((analyst): FindingDraft => {
+      const own = rows.filter((row) => row.analyst === analyst);
+      return {
+        rule: 'not signed as performed',
+        subjects: [subject('result-set', sheet.key), subject('person', analyst)],
+        facts: { sheet: sheet.digest, analyst },
+        effect: 'cannot be decided',
+        says: `${rowsText(own)} of ${analyst} in ${sheet.body.file} are not signed as performed.`,
+        clearedBy: `${analyst}: sign the result sheet as performed.`,
+        units: unitsOf(facts, own),
+      };
+    });
+}
+
+/** Whoever typed a value cannot be the one who checks it. */
+function notChecked(facts: Facts, sheet: RecordedSheet, rows: readonly NumberedResult[], by: readonly Statement[]) {
+  const typed = rows.filter((row) => row.enteredBy !== '');
+  const open = typed.filter((row) => !by.some(({ person }) => person.code !== row.enteredBy));
+  return [...new Set(open.map((row) => row.enteredBy))].sort().map((enteredBy): FindingDraft => {
+    const own = open.filter((row) => row.enteredBy === enteredBy);
+    const claimed = [...new Set(own.map((row) => row.checkedBy))].filter((name) => name !== '').sort();
+    return {
+      rule: 'typed value not checked',
+      subjects: [subject('result-set', sheet.key), subject('person', enteredBy)],
+      facts: { sheet: sheet.digest, enteredBy },
+      effect: 'cannot be decided',
+      says:
+        `${rowsText(own)} typed by ${enteredBy} in ${sheet.body.file} are not signed as checked` +
+        `${claimed.length > 0 ? `; the file claims ${claimed.join(', ')}` : ''}.`,
+      clearedBy: `Another person than ${enteredBy}: compare the values with their source and sign the sheet as checked.`,
+      units: unitsOf(facts, own),
+    };
+  });
+}
+
+export const resultsSigned: Check = {
+  code: 'results-signed',
+  title: 'Results signed by who measured them, typed values checked by another',
+  clause: 'ISO 13485:2016 8.2.6; 21 CFR 11.50, 11.70',
+  moment: 'release',
+  asks: 'Did each analyst sign their results, and did a second person check every typed value?',
+  run(facts) {
+    const findings: FindingDraft[] = [];
+    const claims: ClaimNote[] = [];
+    const rows = currentResults(facts);
+    for (const sheet of facts.resultSets.values()) {
+      const own = rows.filter((row) => row.evidence === sheet.body.evidence);
+      const signed = (meaning: 'performed' | 'checked') =>
+        signedOn(facts, revisionSubject({ ...sheet, kind: 'result-set' }), meaning);
+      findings.push(...notPerformed(facts, sheet, own, signed('performed')));
+      findings.push(...notChecked(facts, sheet, own, signed('checked')));
+      for (const { person, at, meaning } of [...signed('performed'), ...signed('checked')]) {
+        claims.push({ what: `${sheet.body.file} ${meaning}`, how: 'signed', by: person.code, at });
+      }
+    }
+    return {
+      findings,
+      claims,
+      basis: `${facts.resultSets.size} result sheets`,
+      ...(rows.length === 0 ? { doesNotApply: 'there are no results yet' } : {}),
+    };
+  },
+};

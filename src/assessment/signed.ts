@@ -1,0 +1,68 @@
+import type { Facts } from '../dossier/facts.js';
+import type { Meaning, SignedSubject, Statement } from '../dossier/statement.js';
+import { timeText } from '../dossier/time-text.js';
+import type { Approval } from '../kinds/fields.js';
+import type { ClaimNote } from './assessment.js';
+import type { FindingDraft } from './checks/check.js';
+
+/**
+ * How an approval stands. A claim in a file decides nothing: it counts when signed here, or when the file says that it
+ * was approved elsewhere and brings the signed original.
+ */
+export type Standing =
+  | { readonly how: 'signed' | 'approved elsewhere' | 'claimed'; readonly by: string; readonly at: string }
+  | { readonly how: 'none' };
+
+/** Statements of one meaning on exactly this thing, in the order of signing. */
+export function signedOn(facts: Facts, subject: SignedSubject | undefined, meaning: Meaning): Statement[] {
+  return facts.dossier.signatures
+    .map(({ statement }) => statement)
+    .filter((statement) => statement.meaning === meaning && statement.subject.digest === subject?.digest);
+}
+
+/** The first approval counts: when something became good does not move because somebody signed it once more. */
+export function standingOf(facts: Facts, subject: SignedSubject, claim: Approval | undefined): Standing {
+  const [signed] = signedOn(facts, subject, 'approved');
+  if (signed) return { how: 'signed', by: signed.person.code, at: signed.at };
+  if (!claim) return { how: 'none' };
+  return { how: claim.original === undefined ? 'claimed' : 'approved elsewhere', by: claim.by, at: claim.at };
+}
+
+export const isGood = (standing: Standing): standing is Extract<Standing, { by: string }> =>
+  standing.how === 'signed' || standing.how === 'approved elsewhere';
+
+/** What a check prints of an approval that it relies on. */
+export const noteOf = (what: string, standing: Extract<Standing, { by: string }>): ClaimNote => ({
+  what,
+  how: standing.how,
+  by: standing.by,
+  at: standing.at,
+});
+
+/** The finding for an approval that is missing or only claimed; undefined when it is good. */
+export function unapproved(
+  standing: Standing,
+  what: string,
+  signer: string,
+  common: Pick<FindingDraft, 'subjects' | 'facts' | 'units'>,
+): FindingDraft | undefined {
+  if (isGood(standing)) return undefined;
+  const clearedBy = `${signer}: sign it here, or take it in again with the signed original as evidence.`;
+  if (standing.how === 'none') {
+    return {
+      ...common,
+      rule: 'no approval',
+      effect: 'cannot be decided',
+      says: `${what} carries no approval.`,
+      clearedBy,
+    };
+  }
+  const { by, at } = standing as Extract<Standing, { by: string }>;
+  return {
+    ...common,
+    rule: 'claimed, not signed',
+    effect: 'cannot be decided',
+    says: `${what}: approval by ${by} at ${timeText(at)} is claimed by the file and not signed.`,
+    clearedBy,
+  };
+}
