@@ -21,6 +21,8 @@ export type ErrorCode =
   | 'CONFLICT'
   | 'BUSY'
   | 'ALTERED'
+  | 'STORAGE'
+  | 'TOO_MANY'
   | 'UNEXPECTED';
 
 /** An error with a code and facts. It knows nothing of HTTP or exit codes: `exitCodeOf` and the web filter map it. */
@@ -79,6 +81,8 @@ export function exitCodeOf(error: unknown): number {
     CONFLICT: 2,
     BUSY: 1,
     ALTERED: 6,
+    STORAGE: 1,
+    TOO_MANY: 1,
     UNEXPECTED: 1,
   };
   return codes[error.code];

@@ -16,6 +16,10 @@ export const Event = z.discriminatedUnion('type', [
     fingerprint: Digest,
     publicPem: z.string().describe('public key, or for a seal its certificate'),
     replaces: Digest.nullable(),
+    endorsement: z
+      .string()
+      .optional()
+      .describe('Ed25519 by the replaced key over the new fingerprint, base64; absent when the old key was lost'),
   }),
   // Accounts and authority.
   z.strictObject({
@@ -58,6 +62,50 @@ export const Event = z.discriminatedUnion('type', [
     revision: z.int().positive(),
   }),
   z.strictObject({ type: z.literal('release-revoked'), lot: z.string(), units: z.array(z.string()) }),
+  // Custody.
+  z.strictObject({
+    type: z.literal('backup-made'),
+    file: z.string(),
+    manifestSha256: Digest,
+    files: z.int().nonnegative(),
+    bytes: z.int().nonnegative(),
+    withKeys: z.boolean(),
+    ledgerSize: z.int().nonnegative().describe('entries of the audit trail that the backup holds'),
+    damaged: z.int().nonnegative().describe('files that were not as received when they were copied'),
+  }),
+  z.strictObject({
+    type: z.literal('folder-restored'),
+    manifestSha256: Digest,
+    madeAt: z.iso.datetime(),
+    ledgerSize: z.int().nonnegative(),
+    withKeys: z.boolean(),
+  }),
+  z.strictObject({
+    type: z.literal('integrity-checked'),
+    files: z.int().nonnegative(),
+    bytes: z.int().nonnegative(),
+    unreferenced: z.int().nonnegative().describe('files that nothing names'),
+    faultCount: z.int().nonnegative(),
+    faults: z
+      .array(z.strictObject({ what: z.string(), name: z.string(), says: z.string() }))
+      .describe('the first of them'),
+  }),
+  z.strictObject({
+    type: z.literal('evidence-redacted'),
+    sha256: Digest,
+    persons: z.array(z.string()).length(2),
+  }),
+  z.strictObject({ type: z.literal('legal-hold-placed'), lot: z.string() }),
+  z.strictObject({ type: z.literal('legal-hold-lifted'), lot: z.string() }),
+  z.strictObject({
+    type: z.literal('self-check-made'),
+    program: z.string(),
+    node: z.string(),
+    passed: z.boolean(),
+    failed: z.array(z.string()),
+    report: Digest.describe('SHA-256 of the report, which is kept as evidence'),
+    signature: z.string().describe('Ed25519 of the installation key over the report, base64'),
+  }),
 ]);
 export type Event = z.infer<typeof Event>;
 
@@ -66,6 +114,16 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
   switch (event.type) {
     case 'key-made':
       return { kind: 'key', key: event.fingerprint };
+    case 'backup-made':
+    case 'folder-restored':
+    case 'integrity-checked':
+      return { kind: 'folder', key: 'data' };
+    case 'evidence-redacted':
+      return { kind: 'evidence', key: event.sha256 };
+    case 'self-check-made':
+      return { kind: 'program', key: event.program };
+    case 'legal-hold-placed':
+    case 'legal-hold-lifted':
     case 'hold-placed':
     case 'hold-lifted':
     case 'release-revoked':

@@ -9,6 +9,8 @@ export const HTTP_PROBLEMS: Readonly<Record<ErrorCode, { readonly status: number
   CONFLICT: { status: 409, title: 'Something else happened meanwhile' },
   BUSY: { status: 503, title: 'Busy' },
   ALTERED: { status: 500, title: 'Stored data were altered' },
+  STORAGE: { status: 507, title: 'The disk does not take or give the data' },
+  TOO_MANY: { status: 429, title: 'Too many requests' },
   UNEXPECTED: { status: 500, title: 'Something went wrong in the program' },
 };
 
