@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { SignedStatement } from '../dossier/statement.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 
@@ -11,13 +12,38 @@ export const AttachmentRef = z.strictObject({
 });
 export type AttachmentRef = z.infer<typeof AttachmentRef>;
 
+/** A public key of the installation, past ones included, so that what they signed can be checked with the file alone. */
+export const PublicKey = z.strictObject({
+  fingerprint: Digest.describe('SHA-256 of its SubjectPublicKeyInfo in DER'),
+  publicPem: z.string(),
+});
+export type PublicKey = z.infer<typeof PublicKey>;
+
+/** That an entry stands in the audit trail whose head the record carries (RFC 6962, section 2.1.1). */
+export const InclusionProof = z.strictObject({
+  seq: z.int().positive(),
+  entry: z.string().describe('the entry as canonical JSON'),
+  path: z.array(Digest).describe('from the leaf upwards'),
+});
+export type InclusionProof = z.infer<typeof InclusionProof>;
+
+/** A record of the same lot that was issued before, and that its audit trail only grew since (RFC 6962, 2.1.2). */
+export const EarlierRecord = z.strictObject({
+  number: z.string(),
+  revision: z.int().positive(),
+  size: z.int().nonnegative(),
+  root: Digest,
+  consistency: z.array(Digest),
+});
+export type EarlierRecord = z.infer<typeof EarlierRecord>;
+
 /** What a record shows beside the dossier. Its digest stands on page 1 and covers every attachment by its SHA-256. */
 export const Enclosure = z.strictObject({
   format: z.literal(1),
   record: z.strictObject({
     number: z.string(),
     revision: z.int().positive(),
-    draft: z.literal(true).describe('until people can sign in this program, every record is a draft'),
+    draft: z.boolean().describe('until one implant is decided'),
   }),
   demo: z.boolean(),
   lot: z.string(),
@@ -28,17 +54,49 @@ export const Enclosure = z.strictObject({
   printedAt: z.string().describe('UTC'),
   printedOffset: z.string(),
   printedBy: z.string(),
-  /** The ledger as it stood before this record was issued. Not signed by this version. */
-  ledger: z.strictObject({ size: z.int().nonnegative(), root: Digest }),
+  template: z.strictObject({ revision: z.int().positive(), sha256: Digest }),
+  /** Everything that was signed about this lot and what it rests on, in the order of signing. */
+  signatures: z.array(SignedStatement),
+  keys: z.array(PublicKey).describe('the key in use first'),
+  /** The audit trail as it stood before this record was issued. */
+  ledger: z.strictObject({
+    size: z.int().nonnegative(),
+    root: Digest,
+    checkpoint: z.string().nullable().describe('the signed head, as a C2SP tlog-checkpoint note'),
+    proofs: z.array(InclusionProof).describe('of the entries that the record rests on'),
+  }),
+  /** The certificate that seals the file once it is rendered; null for a file that is not sealed. */
+  seal: z.strictObject({ certificateSha256: Digest }).nullable(),
+  earlier: z.array(EarlierRecord),
+  /** The revision that this one replaces. */
+  supersedes: z.strictObject({ number: z.string(), revision: z.int().positive(), enclosureSha256: Digest }).nullable(),
+  changes: z.array(z.string()).describe('what differs from the superseded revision, in words'),
+  /** The case for whose institution this copy is meant; null for a whole record. */
+  forCase: z.string().nullable(),
+  withheldCases: z.array(z.string()).describe('cases of which the facts are left out of this copy'),
   /** Everything attached but the enclosure itself. */
   attachments: z.array(AttachmentRef),
 });
 export type Enclosure = z.infer<typeof Enclosure>;
+
+/** What the issuer decides; the rest of the enclosure follows from what is attached. */
+export type RecordIssue = Omit<
+  Enclosure,
+  'format' | 'demo' | 'lot' | 'dossierSha256' | 'assessmentSha256' | 'template' | 'withheldCases' | 'attachments'
+>;
+
+/** The issue of a record that exists, so that it can be rendered again. */
+export function issueOf(enclosure: Enclosure): RecordIssue {
+  const { format, demo, lot, dossierSha256, assessmentSha256, template, withheldCases, attachments, ...issue } =
+    enclosure;
+  return issue;
+}
 
 /** Names of what every record carries. */
 export const ATTACHED = {
   dossier: 'dossier.json',
   assessment: 'assessment.json',
   enclosure: 'enclosure.json',
+  template: 'record-template.yaml',
   note: 'how-to-recompute.txt',
 } as const;

@@ -1,11 +1,11 @@
 import { assess } from '../assessment/assess.js';
 import { Assessment } from '../assessment/assessment.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
-import { type Facts, readFacts } from '../dossier/facts.js';
+import { readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
 import { AppError } from '../errors.js';
-import { ATTACHED, Enclosure } from '../record/enclosure.js';
-import { renderRecord } from '../record/render-record.js';
+import { ATTACHED, Enclosure, issueOf } from '../record/enclosure.js';
+import { type RecordContent, renderRecord } from '../record/render-record.js';
 import { PROGRAM } from '../settings.js';
 import { checkEvidence } from './check-evidence.js';
 import { firstDifference } from './first-difference.js';
@@ -86,7 +86,13 @@ export async function verifyRecord(file: string, options: VerifyOptions = {}): P
       const says = `${attached.program} assessed it, ${PROGRAM} assesses differently. First difference: ${difference}`;
       steps.push({ step: 'assessment', outcome: 'does not hold', says });
     }
-    await comparePages(bytes, { facts, dossierText, parts, assessment: attached }, enclosure, { holds, skip, broken });
+    const content = {
+      dossierText,
+      parts,
+      assessmentText: textOf(contents, ATTACHED.assessment),
+      templateText: textOf(contents, ATTACHED.template),
+    };
+    await comparePages(bytes, content, enclosure, { holds, skip, broken });
     if (options.evidence === undefined)
       skip('evidence', 'no folder given: the original files and logs were not compared');
     else for (const step of await checkEvidence(facts, options.evidence)) steps.push(step);
@@ -183,17 +189,16 @@ interface Notes {
 /** Rendering is a function of the attached data, so the pages can be compared byte for byte. */
 async function comparePages(
   bytes: Buffer,
-  content: { facts: Facts; dossierText: string; parts: ReadonlyMap<string, string>; assessment: Assessment },
+  content: Omit<RecordContent, 'issue'>,
   enclosure: Enclosure,
   { holds, skip, broken }: Notes,
 ): Promise<void> {
-  const { record, program, node, printedAt, printedOffset, printedBy, ledger } = enclosure;
+  const { program, node } = enclosure;
   if (program !== PROGRAM || node !== process.versions.node) {
     skip('pages', `rendered by ${program} on Node.js ${node}: this is ${PROGRAM} on ${process.versions.node}`);
     return;
   }
-  const issue = { record, program, node, printedAt, printedOffset, printedBy, ledger };
-  const rendered = await renderRecord({ ...content, issue });
-  if (rendered.pdf.equals(bytes)) holds('pages', 'rendered again from the attached data: the same file, byte for byte');
+  const rendered = await renderRecord({ ...content, issue: issueOf(enclosure) });
+  if (bytes.equals(rendered.pdf)) holds('pages', 'rendered again from the attached data: the same file, byte for byte');
   else broken('pages', 'a page, link or property was altered: rendering the attached data again gives another file');
 }

@@ -1,7 +1,7 @@
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
-import { CAUTIONS } from '../record/cautions.js';
+import { standardTemplate } from '../record/standard-template.js';
 import { PROGRAM, PROGRAM_ROOT } from '../settings.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
@@ -36,7 +36,7 @@ export class Pages {
       program: PROGRAM,
       demo: this.store.folder.demo,
       demoDay: this.store.clock.now().toISOString().slice(0, 10),
-      cautions: CAUTIONS,
+      cautions: standardTemplate().cautions,
     });
   }
 }

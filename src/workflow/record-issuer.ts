@@ -2,9 +2,10 @@ import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { stamp } from '../clock.js';
-import { sha256Hex } from '../dossier/canonical.js';
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { AppError, NotFoundError } from '../errors.js';
 import { renderRecord } from '../record/render-record.js';
+import { standardTemplateText } from '../record/standard-template.js';
 import { PROGRAM } from '../settings.js';
 import type { Store } from '../store/store.js';
 import type { LotAssessor } from './lot-assessor.js';
@@ -37,10 +38,10 @@ export class RecordIssuer {
     const size = await this.store.read.ledgerSize();
     const now = stamp(this.store.clock);
     const rendered = await renderRecord({
-      facts: assessed.facts,
       dossierText: assessed.dossierText,
       parts: assessed.parts,
-      assessment: assessed.assessment,
+      assessmentText: canonicalJson(assessed.assessment),
+      templateText: standardTemplateText(),
       issue: {
         record: { number, revision, draft: true },
         program: PROGRAM,
@@ -48,7 +49,14 @@ export class RecordIssuer {
         printedAt: now.utc,
         printedOffset: now.offset,
         printedBy: actor,
-        ledger: { size, root: await this.store.read.ledgerRoot(size) },
+        signatures: [],
+        keys: [],
+        ledger: { size, root: await this.store.read.ledgerRoot(size), checkpoint: null, proofs: [] },
+        seal: null,
+        earlier: [],
+        supersedes: null,
+        changes: [],
+        forCase: null,
       },
     });
     const kept = this.fileOf(number, revision);
@@ -111,7 +119,7 @@ export class RecordIssuer {
 }
 
 /** Writes and syncs the bytes under a name of their own beside `file`, ready to be renamed to it: whole or not at all. */
-function writeBeside(file: string, bytes: Buffer): string {
+function writeBeside(file: string, bytes: Uint8Array): string {
   fs.mkdirSync(path.dirname(file), { recursive: true });
   const temporary = `${file}.${randomUUID()}.part`;
   const handle = fs.openSync(temporary, 'w', 0o600);

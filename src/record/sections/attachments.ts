@@ -4,10 +4,6 @@ import { type RecordView } from '../record-view.js';
 
 /** What the file carries, and the evidence that stays with the cell. */
 export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSha256 }: RecordView): void {
-  pdf.heading(1, 'What this file carries', { newPage: true });
-  pdf.paragraph(
-    'Attached to this PDF, each once. Every verdict and index can be computed again from them; the logs themselves and the original files stay with the cell, named by their SHA-256.',
-  );
   const mono = (text: string) => [{ text, style: 'mono' as const }];
   pdf.table({
     caption: 'Attachments',

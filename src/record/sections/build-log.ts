@@ -6,7 +6,6 @@ import { findingAnchor, findingLines, PART_NOTE, type RecordView, short } from '
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
 export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {
-  pdf.heading(1, 'Builds and process logs', { newPage: true });
   pdf.table({
     caption: 'Builds: one closure of the chamber each',
     columns: ['Build', 'Machine', 'Closed', 'Opened', 'Operator', 'Powder', 'Gas'].map((head) => ({ head })),

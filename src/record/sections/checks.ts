@@ -3,7 +3,6 @@ import type { RecordView } from '../record-view.js';
 
 /** Each rule that a reviewer applies, with its outcome, and what would clear what is open. */
 export function drawChecks(pdf: RecordPage, { assessment }: RecordView): void {
-  pdf.heading(1, 'Release checks', { newPage: true });
   pdf.table({
     caption: 'Checks in the order in which a lot meets them',
     columns: [

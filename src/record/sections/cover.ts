@@ -1,6 +1,5 @@
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import { timeText } from '../../dossier/time-text.js';
-import { CAUTIONS } from '../cautions.js';
 import type { RecordPage } from '../pdf/page.js';
 import { exceptionsOf, type RecordView, verdictCounts } from '../record-view.js';
 
@@ -8,6 +7,7 @@ import { exceptionsOf, type RecordView, verdictCounts } from '../record-view.js'
 export function drawCover(pdf: RecordPage, view: RecordView): void {
   const { facts, assessment, enclosure } = view;
   const { lot, family, specification } = facts;
+  const { cautions } = view.template;
   pdf.title(`Lot record ${lot.body.lot}`, [
     `Record ${enclosure.record.number}, revision ${enclosure.record.revision}. `,
     { text: 'DRAFT: nobody has signed it.', style: 'bold' },
@@ -62,7 +62,7 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
   pdf.callout({
     kind: 'caution',
     title: 'Cautions',
-    items: [CAUTIONS.clinical, CAUTIONS.powder, `${CAUTIONS.undecided} All cautions follow the contents.`],
+    items: [cautions.clinical, cautions.powder, `${cautions.undecided} All cautions follow the contents.`],
   });
   pdf.heading(2, 'How to check this record', { listed: false });
   pdf.facts([
@@ -71,7 +71,7 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
     ['Printed', printedText(enclosure)],
   ]);
   pdf.paragraph(
-    `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, offline. ${CAUTIONS.unaltered} This draft carries no seal and no signed audit trail head.`,
+    `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, offline. ${cautions.unaltered} This draft carries no seal and no signed audit trail head.`,
     { small: true },
   );
 }

@@ -10,7 +10,6 @@ import { type RecordView } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
-  pdf.heading(1, 'Materials', { newPage: true });
   pdf.figure(genealogyFigure(facts));
   pdf.table({
     caption: 'Powder states, each a node of its own',

@@ -5,7 +5,6 @@ import { type RecordView } from '../record-view.js';
 
 /** What was to be done, zone by zone: settings, and the windows that the log had to keep. */
 export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
-  pdf.heading(1, 'Recipe', { newPage: true });
   for (const [key, { body }] of facts.recipes) {
     pdf.heading(2, `${body.title} (${key})`);
     pdf.facts([

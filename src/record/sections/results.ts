@@ -9,8 +9,6 @@ import { enteredLate, type RecordView, resultAnchor, short } from '../record-vie
 /** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
 export function drawResults(pdf: RecordPage, view: RecordView): void {
   const { facts, assessment } = view;
-  pdf.heading(1, 'Results against limits', { newPage: true });
-  pdf.paragraph('The number in the last column leads to the row that names file, line, instrument, method and people.');
   for (const item of facts.specification.body.characteristics) {
     pdf.heading(2, item.title);
     pdf.facts([

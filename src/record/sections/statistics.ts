@@ -1,6 +1,5 @@
 import type { CapabilityResult } from '../../assessment/assessment.js';
 import { limitsText } from '../../assessment/limits.js';
-import { CAUTIONS } from '../cautions.js';
 import { histogramFigure, historyFigure } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { RecordView } from '../record-view.js';
@@ -10,13 +9,9 @@ export const figureText = (value: number | null, digits = 4): string =>
   value === null ? 'not stated' : String(Number(value.toPrecision(digits)));
 
 /** The family over its earlier builds: never this lot alone, which is decided on its units. */
-export function drawStatistics(pdf: RecordPage, { facts, assessment }: RecordView): void {
-  pdf.heading(1, 'The family over its builds', { newPage: true });
-  pdf.paragraph(
-    'A lot of one to five implants has no honest capability of its own: its implants are decided one by one. What follows describes the family, from first-pass values of earlier builds that the pooling rule admits.',
-  );
+export function drawStatistics(pdf: RecordPage, { facts, assessment, template }: RecordView): void {
   pdf.paragraph(`Pooling rule: ${facts.specification.body.pooling.rationale}`);
-  pdf.callout({ kind: 'note', title: 'Read with care', items: [CAUTIONS.statistics] });
+  pdf.callout({ kind: 'note', title: 'Read with care', items: [template.cautions.statistics] });
   for (const capability of assessment.capability) {
     const item = facts.specification.body.characteristics.find(
       (candidate) => candidate.characteristic === capability.characteristic,
