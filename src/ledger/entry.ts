@@ -70,14 +70,6 @@ export const LedgerEntry = z.discriminatedUnion('type', [
     person: z.string(),
     digest: Digest.describe('of the signed statement'),
   }),
-  z.strictObject({
-    ...common,
-    type: z.literal('act-refused'),
-    act: z.string(),
-    subject: Named,
-    person: z.string(),
-    why: z.string(),
-  }),
   z.strictObject({ ...common, type: z.literal('dossier-frozen'), lot: z.string(), digest: Digest }),
   z.strictObject({
     ...common,

@@ -52,6 +52,15 @@ export const Event = z.discriminatedUnion('type', [
     to: Day,
   }),
   z.strictObject({ type: z.literal('deputy-ended'), person: z.string(), deputyFor: z.string(), role: Role }),
+  // Acts that somebody tried and may not do.
+  z.strictObject({
+    type: z.literal('act-refused'),
+    act: z.string(),
+    subject: z.strictObject({ kind: z.string(), key: z.string() }),
+    lot: z.string().nullable().describe('the lot whose reviewer must see it'),
+    person: z.string(),
+    why: z.string(),
+  }),
   // States of things.
   z.strictObject({ type: z.literal('hold-placed'), lot: z.string(), units: z.array(z.string()) }),
   z.strictObject({ type: z.literal('hold-lifted'), lot: z.string(), units: z.array(z.string()) }),
@@ -128,6 +137,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
     case 'hold-lifted':
     case 'release-revoked':
       return { kind: 'lot', key: event.lot };
+    case 'act-refused':
+      return event.lot === null ? event.subject : { kind: 'lot', key: event.lot };
     case 'document-withdrawn':
       return { kind: event.kind, key: event.key };
     default:

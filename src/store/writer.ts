@@ -132,6 +132,10 @@ export class Writer {
     return signaturesIn(this.tx, { subjectKind: subject.kind, subjectKey: subject.key });
   }
 
+  async signaturesStarting(kind: string, start: string): Promise<RecordedSignature[]> {
+    return signaturesIn(this.tx, { subjectKind: kind, subjectKey: { startsWith: start } });
+  }
+
   /** Time of the last entry of the ledger: no later act may claim an earlier one. */
   async lastEntryAt(): Promise<string | undefined> {
     const last = await this.tx.ledgerEntry.findUnique({ where: { seq: this.size } });
@@ -191,15 +195,6 @@ export class Writer {
         ledgerSeq: seq,
       },
     });
-  }
-
-  async recordRefusal(refusal: {
-    act: string;
-    subject: { kind: string; key: string };
-    person: string;
-    why: string;
-  }): Promise<void> {
-    await this.append({ type: 'act-refused', ...refusal });
   }
 
   async recordRevision(revision: NewRevision): Promise<number> {
