@@ -122,7 +122,7 @@ export class Intake {
         path: file.path,
         fileName: build.log!.file,
         plan: planFromRecipe(folder.lot, build, recipes),
-        onProgress: (rows) => onProgress?.(file.name, rows),
+        onProgress: ({ rows }) => onProgress?.(file.name, rows),
       });
       await this.refuseForeignLog(build, report, folder);
       scans.push(report);

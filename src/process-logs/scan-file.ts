@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url';
 import { MessageChannel } from 'node:worker_threads';
 import { Piscina } from 'piscina';
 import { BadInputError } from '../errors.js';
-import { type ScanReport, type ScanRequest, scanFile } from './scan-stream.js';
+import { type OnProgress, type ScanReport, type ScanRequest, scanFile } from './scan-stream.js';
 import type { ScanAnswer, ScanTask } from './worker.js';
 
 const WORKER_FILE = fileURLToPath(new URL('./worker.js', import.meta.url));
@@ -15,8 +15,7 @@ let pool: Piscina<ScanTask, ScanAnswer> | undefined;
 export type { ScanReport };
 
 export interface LogToScan extends ScanRequest {
-  /** Called with the rows accepted so far. */
-  readonly onProgress?: (rows: number) => void;
+  readonly onProgress?: OnProgress;
   /** Ends the scan early; the promise then rejects with an AbortError. */
   readonly signal?: AbortSignal;
 }
@@ -27,7 +26,7 @@ export interface LogToScan extends ScanRequest {
  * @throws BadInputError as `scanFile`.
  */
 export async function scanLog({ onProgress = () => {}, signal, ...request }: LogToScan): Promise<ScanReport> {
-  if (!existsSync(WORKER_FILE)) return scanFile(request, onProgress);
+  if (!existsSync(WORKER_FILE)) return scanFile(request, onProgress, signal);
   const { port1, port2 } = new MessageChannel();
   port1.on('message', onProgress);
   try {

@@ -4,7 +4,7 @@ import { type ScanReport, type ScanRequest, scanFile } from './scan-stream.js';
 
 export interface ScanTask {
   readonly request: ScanRequest;
-  /** Where to tell the number of rows read so far. */
+  /** Where to tell how far the scan has come. */
   readonly progress: MessagePort;
 }
 
@@ -14,7 +14,7 @@ export type ScanAnswer = { readonly report: ScanReport } | { readonly problems: 
 /** Runs in a worker thread. */
 export default async function scanInThisThread({ request, progress }: ScanTask): Promise<ScanAnswer> {
   try {
-    return { report: await scanFile(request, (rows) => progress.postMessage(rows)) };
+    return { report: await scanFile(request, (state) => progress.postMessage(state)) };
   } catch (error) {
     if (error instanceof BadInputError) return { problems: error.problems };
     throw error;

@@ -1,0 +1,36 @@
+import { z } from 'zod';
+
+const Whole = z.int().nonnegative();
+
+/** One gzip member of an archive: where it lies, and what of the log it holds. */
+export const ArchiveMember = z.strictObject({
+  offset: Whole.describe('first byte in the archive'),
+  bytes: Whole.describe('length in the archive'),
+  line: Whole.describe('number of its first line in the log, from 1'),
+  fromUs: z
+    .number()
+    .nullable()
+    .describe('no row of it is earlier; microseconds since 1970 on the clock of the recorder'),
+  toUs: z.number().nullable().describe('no row of it is later; null while no row was read'),
+});
+export type ArchiveMember = z.infer<typeof ArchiveMember>;
+
+/** What the raw rows of an archive are. */
+export const RawForm = z.enum(['csv', 'mtconnect']);
+export type RawForm = z.infer<typeof RawForm>;
+
+/** The index beside an archive. It is written last: an archive without it was never finished. */
+export const ArchiveIndex = z.strictObject({
+  format: z.literal(1),
+  form: RawForm,
+  bytes: Whole.describe('length of the whole archive'),
+  members: z.array(ArchiveMember),
+});
+export type ArchiveIndex = z.infer<typeof ArchiveIndex>;
+
+/** Members that may hold rows from one time on and before another, in order. */
+export function membersBetween({ members }: ArchiveIndex, fromUs: number, toUs: number): ArchiveMember[] {
+  return members.filter(
+    (member) => member.toUs !== null && member.toUs >= fromUs && (member.fromUs === null || member.fromUs < toUs),
+  );
+}
