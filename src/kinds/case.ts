@@ -13,6 +13,9 @@ export const Case = z.strictObject({
   side: z.enum(['left', 'right', 'midline', 'not sided']),
   prescriber: z.strictObject({ name: Text, institution: Text }),
   prescription: z.strictObject({ reference: Code, at: Moment }),
+  prescribedCharacteristics: Text.optional().describe('characteristics that the prescription asks for'),
+  imagingDate: Day.optional().describe('day of the images from which the design was made'),
+  consignee: Text.optional().describe('where the units go, with address'),
   reason: Reason,
 });
 export type Case = z.infer<typeof Case>;

@@ -1,6 +1,36 @@
 import { z } from 'zod';
-import { Approval, Code, Format, Moment, Text, whole } from './fields.js';
-import { defineKind, originalOf } from './kind.js';
+import { Approval, Code, Day, Format, Moment, PositiveDecimal, Text, whole } from './fields.js';
+import { checkDigit } from './gtin.js';
+import { type Contradiction, defineKind, originalOf } from './kind.js';
+
+/** What labels and statements say of the maker. */
+const Manufacturer = z.strictObject({
+  name: Text,
+  address: Text,
+  sites: z.array(Text).default([]).describe('name and address of every place where units are made'),
+  representative: Text.optional().describe('authorised representative in the Union, with address, where there is one'),
+  website: Text.optional(),
+  responsiblePerson: Text.optional().describe(
+    'who ensures that conformity is checked before release (Regulation (EU) 2017/745 article 15), or the delegation',
+  ),
+});
+
+/** Which part carries the load, and for how long it has to. */
+const Support = z.strictObject({
+  shape: z
+    .enum(['plate', 'round'])
+    .describe('section that carries the load: a plate loses its faces, a round core all around'),
+  sizeMm: PositiveDecimal.describe('thickness of the plate or diameter of the core'),
+  weeks: whole(1, 520).describe('healing window: weeks for which it has to hold'),
+  strengthLeft: PositiveDecimal.refine((text) => Number(text) <= 1, { error: 'a fraction of at most 1' }).describe(
+    'least bending strength at the end of the window, as a fraction of the start',
+  ),
+  rate: Code.describe('characteristic that gives the degradation rate'),
+  localisationFactor: PositiveDecimal.refine((text) => Number(text) >= 1, { error: 'a factor of at least 1' })
+    .optional()
+    .describe('deepest over mean attack'),
+  basis: Text.describe('where window and limit come from'),
+});
 
 export const Family = z.strictObject({
   kind: z.literal('family'),
@@ -20,10 +50,54 @@ export const Family = z.strictObject({
   lifetime: z
     .strictObject({ years: whole(1, 100), basis: Text })
     .describe('device lifetime as the maker defines it: implantation until absorption and healing follow-up'),
+  udiDi: z
+    .string()
+    .regex(/^\d{14}$/, { error: 'the 14 digits of a GTIN' })
+    .optional()
+    .describe('GTIN of the unit pack, the UDI-DI; not for custom-made or investigational devices'),
+  model: Text.optional().describe('name or model on the label'),
+  manufacturer: Manufacturer.optional(),
+  bodyCertificate: z
+    .strictObject({ body: Text, number: Text, scope: Text, expiry: Day })
+    .optional()
+    .describe('certificate of the notified body'),
+  conformity: z
+    .strictObject({
+      exceptions: z
+        .array(z.strictObject({ requirement: Text, grounds: Text }))
+        .default([])
+        .describe('general safety and performance requirements (Annex I) not fully met, each with its grounds'),
+      substances: Text.describe('medicinal substances, blood derivatives, human or animal tissues: which, or "none"'),
+    })
+    .optional()
+    .describe('what the statement of a custom-made device says (Regulation (EU) 2017/745 Annex XIII)'),
+  support: Support.optional(),
   effectiveFrom: Moment,
   approval: Approval.optional(),
 });
 export type Family = z.infer<typeof Family>;
+
+/** The last digit of a GTIN follows from the others (GS1 General Specifications, section 7.9). */
+function gtinFault(udiDi: string | undefined): Contradiction[] {
+  if (udiDi === undefined) return [];
+  const digit = checkDigit(udiDi.slice(0, -1));
+  if (udiDi.endsWith(digit)) return [];
+  const expected = `${udiDi.slice(0, -1)}${digit}`;
+  return [{ field: 'udiDi', found: udiDi, expected, remedy: 'a digit is wrong: compare with the list of numbers' }];
+}
+
+/** Regulation (EU) 2017/745 article 27 leaves these out. */
+function routeFault({ udiDi, route }: Family): Contradiction[] {
+  if (udiDi === undefined || (route !== 'custom-made' && route !== 'investigational')) return [];
+  return [
+    {
+      field: 'udiDi',
+      found: `a UDI-DI on the route ${route}`,
+      expected: 'none: this route carries no UDI, the unit is known by its serial',
+      remedy: 'remove it, or correct the route',
+    },
+  ];
+}
 
 export const family = defineKind<Family>({
   kind: 'family',
@@ -37,5 +111,6 @@ export const family = defineKind<Family>({
     document.approval
       ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
       : [],
+  contradictions: (document) => [...gtinFault(document.udiDi), ...routeFault(document)],
   files: (document) => originalOf(document.approval, 'approval'),
 });
