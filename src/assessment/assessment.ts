@@ -15,6 +15,13 @@ export type Effect = z.infer<typeof Effect>;
 export const Subject = z.strictObject({ kind: z.string(), key: z.string() });
 export type Subject = z.infer<typeof Subject>;
 
+/**
+ * What people may do about a finding. `decision`: once decided it counts no more. `concession`: the units may be released
+ * as they are, the verdict stays. `no`: only other facts clear it.
+ */
+export const MayBeDecided = z.enum(['no', 'decision', 'concession']);
+export type MayBeDecided = z.infer<typeof MayBeDecided>;
+
 export const CheckFinding = z.strictObject({
   /** SHA-256 over check, rule, subjects and facts: a decision on it holds while these are unchanged. */
   id: z.string(),
@@ -25,8 +32,13 @@ export const CheckFinding = z.strictObject({
   /** What is wrong, in words, for the person who must clear it. */
   says: z.string(),
   clearedBy: z.string(),
+  /** Whether signed decisions of a process and a quality engineer lift it, a concession, or nothing. */
+  mayBeDecided: z.enum(['no', 'decision', 'concession']),
   /** Serials of the implants that it touches. */
   units: z.array(z.string()),
+  mayBeDecided: MayBeDecided,
+  /** What a process and a quality engineer signed on it; `half` while one of the two has not. */
+  decision: z.enum(['accepted', 'rejected', 'half']).nullable(),
 });
 export type CheckFinding = z.infer<typeof CheckFinding>;
 
@@ -64,8 +76,19 @@ export const ValueVerdict = z.strictObject({
   compared: z.string(),
   verdict: Verdict,
   why: z.string(),
+  role: z.enum(['planned', 'repeat', 'replacement', 'invalid test']),
 });
 export type ValueVerdict = z.infer<typeof ValueVerdict>;
+
+/** What the plan of a characteristic says of its values together. */
+export const PlanVerdict = z.strictObject({
+  rule: z.string(),
+  verdict: Verdict,
+  says: z.string(),
+  /** What it was computed from and to: n, mean, sd, k, bounds… to nine significant digits. */
+  numbers: z.record(z.string(), z.number()),
+});
+export type PlanVerdict = z.infer<typeof PlanVerdict>;
 
 export const CharacteristicVerdict = z.strictObject({
   characteristic: z.string(),
@@ -75,6 +98,10 @@ export const CharacteristicVerdict = z.strictObject({
   /** Limits after guard bands, as text; the limits themselves where the rule is simple. */
   acceptFrom: z.string().nullable(),
   acceptTo: z.string().nullable(),
+  plan: PlanVerdict,
+  /** Due after release and not there yet, while the process validation relied on is valid: it does not hold up release. */
+  openUntil: z.string().nullable(),
+  notes: z.array(z.string()),
 });
 export type CharacteristicVerdict = z.infer<typeof CharacteristicVerdict>;
 
@@ -83,7 +110,21 @@ export const UnitResult = z.strictObject({
   verdict: Verdict,
   releasable: z.boolean(),
   /** Every reason that keeps it from conforming or from release, most severe first. */
-  why: z.array(z.strictObject({ effect: Effect, says: z.string(), clearedBy: z.string(), check: z.string() })),
+  why: z.array(
+    z.strictObject({
+      effect: Effect,
+      says: z.string(),
+      clearedBy: z.string(),
+      check: z.string(),
+      /** Identity of the finding that says so. */
+      finding: z.string(),
+      mayBeDecided: MayBeDecided,
+      /** A signed concession lets the unit go as it is; its verdict stays. */
+      conceded: z.boolean(),
+    }),
+  ),
+  /** Characteristics whose results are due after release. */
+  open: z.array(z.strictObject({ characteristic: z.string(), until: z.string() })),
 });
 export type UnitResult = z.infer<typeof UnitResult>;
 

@@ -148,3 +148,9 @@ export const SUMMARY_TABLE = table<SummaryRow>({
   observedMs: true,
   outsideMs: true,
 });
+
+const DAY_MS = 24 * 3600 * 1000;
+
+/** Event and entry more than 24 hours apart print as *entered late* (design §5). */
+export const enteredLate = (row: Pick<ResultRow, 'recordedAt' | 'measuredAt'>): boolean =>
+  Date.parse(row.recordedAt) - Date.parse(row.measuredAt) > DAY_MS;

@@ -2,7 +2,7 @@ import type { Assessment, Verdict } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
 import { decisionOn, findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
-import type { ResultRow } from '../dossier/tables.js';
+import { enteredLate } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
 import type { Enclosure } from './enclosure.js';
 import type { RecordTemplate } from './template.js';
@@ -22,12 +22,6 @@ export const PART_NOTE = 'Each zone and layer by itself: attached log-summaries.
 export const resultAnchor = (row: number): string => `result ${row}`;
 export const findingAnchor = (id: string): string => `finding ${id.slice(0, 12)}`;
 export const short = (digest: string): string => digest.slice(0, 12);
-
-const DAY_MS = 24 * 3600 * 1000;
-
-/** Event and entry more than 24 hours apart print as *entered late* (design §5). */
-export const enteredLate = (row: ResultRow): boolean =>
-  Date.parse(row.recordedAt) - Date.parse(row.measuredAt) > DAY_MS;
 
 /** One kind of exception of page 1: how many, and the anchor of where they stand. */
 export interface ExceptionCount {

@@ -1,10 +1,11 @@
 import { type LogFacts, LogPart } from '../dossier/schema.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
-import { NotFoundError } from '../errors.js';
+import { AppError, NotFoundError } from '../errors.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
-import { peaksOf, rootOfPeaks } from '../ledger/tree.js';
+import { type NodeAt, peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';
 import type { PrismaClient } from './generated/client.js';
+import type { LockoutRow, SessionRow } from './identity-rows.js';
 import {
   eventsIn,
   installationKeysIn,
@@ -191,10 +192,46 @@ export class Reads {
     }));
   }
 
+  /** A log finding by its identity or the first digits of it, with its lot. */
+  async logFinding(identity: string): Promise<{ lot: string; body: string } | undefined> {
+    const found = await this.db.finding.findFirst({
+      where: { identity: { startsWith: identity } },
+      orderBy: { id: 'desc' },
+      include: { logFile: { select: { lot: true } } },
+    });
+    return found ? { lot: found.logFile.lot, body: found.body } : undefined;
+  }
+
   async evidenceInfo(sha256: string) {
     const row = await this.db.evidence.findUnique({ where: { sha256 } });
     if (!row) throw new NotFoundError('evidence', sha256);
     return row;
+  }
+
+  /** Evidence whose hash comes after `sha256`, one page at a time. */
+  async evidencePage(sha256: string, take = LEDGER_PAGE) {
+    return this.db.evidence.findMany({ where: { sha256: { gt: sha256 } }, orderBy: { sha256: 'asc' }, take });
+  }
+
+  /** Codes of the lots that name this evidence, or that rest on what names it, in order. */
+  async lotsRestingOn(sha256: string): Promise<string[]> {
+    const links = await this.db.link.findMany({ where: { toEvidence: sha256 }, include: { from: true } });
+    const lots = new Set<string>();
+    for (const entryId of new Set(links.map((link) => link.from.entryId))) {
+      const { entries } = await this.reach(entryId, 'forward');
+      for (const entry of entries) if (entry.kind === 'lot') lots.add(entry.key);
+      // A result sheet depends on its lot, not the lot on it.
+      for (const lot of await this.lotsOfResultSet(entryId)) lots.add(lot);
+    }
+    return [...lots].sort();
+  }
+
+  private async lotsOfResultSet(entryId: number): Promise<string[]> {
+    const links = await this.db.link.findMany({
+      where: { from: { entryId }, name: 'of lot' },
+      include: { toEntry: true },
+    });
+    return links.flatMap((link) => link.toEntry?.key ?? []);
   }
 
   /** Evidence that a revision of an entry names; the current one unless a number says which. */
@@ -225,6 +262,11 @@ export class Reads {
     return this.db.record.findMany({ where: { lot }, orderBy: { id: 'asc' } });
   }
 
+  /** Every record that was issued, of whatever lot. */
+  async allRecords() {
+    return this.db.record.findMany({ orderBy: { id: 'asc' } });
+  }
+
   async record(number: string, revision: number) {
     const found = await this.db.record.findUnique({ where: { number_revision: { number, revision } } });
     if (!found) throw new NotFoundError('record', `${number} revision ${revision}`);
@@ -246,6 +288,22 @@ export class Reads {
 
   async eventsOfTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
     return eventsIn(this.db, { type: { in: [...types] } });
+  }
+
+  /** Grows with every event: what was derived from events holds while it stays. */
+  async lastEventId(): Promise<number> {
+    const last = await this.db.event.findFirst({ orderBy: { id: 'desc' }, select: { id: true } });
+    return last?.id ?? 0;
+  }
+
+  async session(tokenSha256: string): Promise<SessionRow | null> {
+    return this.db.session.findUnique({ where: { tokenSha256 } });
+  }
+
+  /** Failed proofs of identity of everybody who had any, by what they are counted under. */
+  async lockouts(): Promise<Map<string, LockoutRow>> {
+    const rows = await this.db.lockout.findMany();
+    return new Map(rows.map((row) => [row.person, row]));
   }
 
   /** Every key that has signed here, oldest first. */
@@ -274,16 +332,29 @@ export class Reads {
 
   /** Root over the first `size` entries, from stored nodes. */
   async ledgerRoot(size: number): Promise<string> {
-    const hashes: string[] = [];
-    for (const { level, index } of peaksOf(size)) {
-      const hash =
-        level === 0
-          ? (await this.db.ledgerEntry.findUnique({ where: { seq: index + 1 } }))?.leaf
-          : (await this.db.ledgerNode.findUnique({ where: { level_index: { level, index } } }))?.hash;
-      if (hash === undefined) throw new NotFoundError('ledger node', `${level}/${index}`);
-      hashes.push(hash);
-    }
-    return rootOfPeaks(hashes);
+    const peaks = peaksOf(size);
+    const hashOf = await this.ledgerHashes(peaks);
+    return rootOfPeaks(peaks.map(hashOf));
+  }
+
+  /**
+   * Hashes of stored nodes, read in two queries.
+   * @returns what gives the hash of each of them; it throws AppError ALTERED for one that is not stored.
+   */
+  async ledgerHashes(nodes: readonly NodeAt[]): Promise<(node: NodeAt) => string> {
+    const inner = nodes.filter(({ level }) => level > 0).map(({ level, index }) => ({ level, index }));
+    const seqs = nodes.filter(({ level }) => level === 0).map(({ index }) => index + 1);
+    const [leaves, stored] = await Promise.all([
+      this.db.ledgerEntry.findMany({ where: { seq: { in: seqs } }, select: { seq: true, leaf: true } }),
+      inner.length === 0 ? [] : this.db.ledgerNode.findMany({ where: { OR: inner } }),
+    ]);
+    const hashes = new Map(stored.map(({ level, index, hash }) => [`${level} ${index}`, hash]));
+    for (const { seq, leaf } of leaves) hashes.set(`0 ${seq - 1}`, leaf);
+    return ({ level, index }) => {
+      const hash = hashes.get(`${level} ${index}`);
+      if (hash === undefined) throw lostNode({ level, index });
+      return hash;
+    };
   }
 
   async ledgerEntry(seq: number): Promise<StoredEntry | undefined> {
@@ -318,6 +389,9 @@ export class Reads {
     return { entries, ties };
   }
 }
+
+const lostNode = ({ level, index }: NodeAt): AppError =>
+  new AppError('ALTERED', `the ledger lacks a node (level ${level}, place ${index}): run ledger verify`);
 
 /** The least number of ties between an entry and each one reached from it. */
 function depthsFrom(entryId: number, ties: readonly Tie[], direction: Direction): Map<number, number> {

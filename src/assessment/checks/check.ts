@@ -1,6 +1,7 @@
 import { digestOf } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
-import type { CheckFinding, CheckResult, ClaimNote, Effect, Outcome, Subject } from '../assessment.js';
+import type { CheckFinding, CheckResult, ClaimNote, Effect, MayBeDecided, Outcome, Subject } from '../assessment.js';
+import { decisionOn } from '../finding-decisions.js';
 
 /** One release check: a rule with a code, the clause it serves, and a pure function over the facts of a lot. */
 export interface Check {
@@ -31,39 +32,64 @@ export interface FindingDraft {
   readonly effect: Effect;
   readonly says: string;
   readonly clearedBy: string;
+  /** *no* when absent. */
+  readonly mayBeDecided?: CheckFinding['mayBeDecided'];
   readonly units: readonly string[];
+  /** Whether people may lift it; `no` when absent. */
+  readonly mayBeDecided?: MayBeDecided;
+  /** Set when it blocks for want of evidence: the check is then open and has not failed. */
+  readonly wantsEvidence?: true;
 }
 
 export function runCheck(check: Check, facts: Facts): CheckResult {
   const run = check.run(facts);
-  const findings = run.findings.map((draft) => finished(check.code, draft));
+  const findings = run.findings.map((draft) => finished(facts, check.code, draft));
   return {
     code: check.code,
     title: check.title,
     clause: check.clause,
     moment: check.moment,
-    outcome: run.doesNotApply === undefined ? outcomeOf(findings) : 'does not apply',
+    outcome: run.doesNotApply === undefined ? outcomeOf(run.findings, findings) : 'does not apply',
     basis: run.doesNotApply ?? run.basis,
     claims: [...(run.claims ?? [])],
     findings,
   };
 }
 
-function finished(check: string, draft: FindingDraft): CheckFinding {
-  const { rule, subjects, facts } = draft;
+/** The identity of a finding: a decision on it holds while check, rule, subjects and facts are unchanged. */
+export const findingId = (
+  check: string,
+  { rule, subjects, facts }: Pick<FindingDraft, 'rule' | 'subjects' | 'facts'>,
+): string => digestOf({ check, rule, subjects, facts });
+
+function finished(facts: Facts, check: string, draft: FindingDraft): CheckFinding {
+  const { rule, subjects, effect, says, clearedBy, units, mayBeDecided = 'no' } = draft;
+  const id = findingId(check, draft);
+  const decision = mayBeDecided === 'no' ? undefined : decisionOn(facts, { id });
   return {
-    ...draft,
-    id: digestOf({ check, rule, subjects, facts }),
+    id,
+    rule,
     subjects: [...subjects],
-    facts: { ...facts },
-    units: [...draft.units],
+    facts: { ...draft.facts },
+    effect,
+    says,
+    clearedBy,
+    units: [...units],
+    mayBeDecided,
+    decision: decision?.outcome ?? null,
   };
 }
 
+/** A decision that the finding allows makes it count no more; a concession leaves it counting. */
+export const isLifted = (finding: Pick<CheckFinding, 'mayBeDecided' | 'decision'>): boolean =>
+  finding.mayBeDecided === 'decision' && finding.decision === 'accepted';
+
 /** Evidence that is missing leaves a check undecided; a fact against the lot, or a block, fails it. */
-function outcomeOf(findings: readonly CheckFinding[]): Outcome {
-  if (findings.length === 0) return 'passes';
-  return findings.every((finding) => finding.effect === 'cannot be decided') ? 'cannot be decided' : 'fails';
+function outcomeOf(drafts: readonly FindingDraft[], findings: readonly CheckFinding[]): Outcome {
+  const counting = drafts.filter((_, index) => !isLifted(findings[index]!));
+  if (counting.length === 0) return 'passes';
+  const open = counting.every((draft) => draft.effect === 'cannot be decided' || draft.wantsEvidence === true);
+  return open ? 'cannot be decided' : 'fails';
 }
 
 export const subject = (kind: string, key: string): Subject => ({ kind, key });

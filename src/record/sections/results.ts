@@ -1,10 +1,11 @@
 import { limitsText } from '../../assessment/limits.js';
 import type { Facts } from '../../dossier/facts.js';
+import { enteredLate } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
-import { enteredLate, type RecordView, resultAnchor, short } from '../record-view.js';
+import { type RecordView, resultAnchor, short } from '../record-view.js';
 
 /** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
 export function drawResults(pdf: RecordPage, view: RecordView): void {

@@ -1,0 +1,22 @@
+import type { Assessment } from '../assessment/assessment.js';
+import type { Facts } from '../dossier/facts.js';
+
+/** Codes of the people who performed a build step of a lot: who ran its builds, and who did its later steps. */
+export function buildersOf({ lot }: Facts): string[] {
+  return distinct([...lot.body.builds.map((build) => build.operator), ...lot.body.steps.map((step) => step.by)]);
+}
+
+/** Codes of the people who measured or typed a value of a lot, corrected values included. */
+export function testersOf({ results }: Facts): string[] {
+  return distinct(results.flatMap((row) => [row.analyst, row.enteredBy]));
+}
+
+/** Identities of everything that people may have decided on in a lot. */
+export function findingIdsOf(facts: Facts, assessment: Assessment): string[] {
+  return distinct([
+    ...[...facts.logParts.values()].flatMap((part) => part.findings.map((finding) => finding.id)),
+    ...assessment.checks.flatMap((check) => check.findings.map((finding) => finding.id)),
+  ]);
+}
+
+const distinct = (values: readonly string[]): string[] => [...new Set(values)].filter((value) => value !== '').sort();

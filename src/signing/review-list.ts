@@ -1,0 +1,55 @@
+import type { Facts } from '../dossier/facts.js';
+import { enteredLate } from '../dossier/tables.js';
+import type { Store } from '../store/store.js';
+
+/** One thing that a reviewer of a lot must have seen. */
+export interface ReviewItem {
+  readonly kind: 'correction' | 'refused act' | 'late entry';
+  readonly says: string;
+  readonly by: string;
+  readonly at: string;
+}
+
+/** What was corrected, refused or entered late in a lot: it lies before whoever reviews it. */
+export class ReviewList {
+  constructor(private readonly store: Store) {}
+
+  async of(facts: Facts): Promise<ReviewItem[]> {
+    const refused = (await this.store.read.eventsOf({ kind: 'lot', key: facts.dossier.lot })).flatMap(
+      ({ event, at }): ReviewItem[] =>
+        event.type === 'act-refused'
+          ? [
+              {
+                kind: 'refused act',
+                says: `${event.act} (${event.subject.kind} ${event.subject.key}): ${event.why}`,
+                by: event.person,
+                at,
+              },
+            ]
+          : [],
+    );
+    return [...corrections(facts), ...refused, ...lateEntries(facts)];
+  }
+}
+
+function corrections({ results }: Facts): ReviewItem[] {
+  return results
+    .filter((row) => row.reason !== '')
+    .map((row) => ({
+      kind: 'correction',
+      says: `${row.specimen} ${row.characteristic} ${row.replicate} is now ${row.value} ${row.ucum}: ${row.reason}`,
+      by: row.enteredBy || row.analyst,
+      at: row.recordedAt,
+    }));
+}
+
+function lateEntries({ results }: Facts): ReviewItem[] {
+  return results
+    .filter((row) => row.status === 'current' && enteredLate(row))
+    .map((row) => ({
+      kind: 'late entry',
+      says: `${row.specimen} ${row.characteristic} ${row.replicate}, measured at ${row.measuredAt}`,
+      by: row.enteredBy || row.analyst,
+      at: row.recordedAt,
+    }));
+}

@@ -1,0 +1,325 @@
+import { stamp } from '../clock.js';
+import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
+import { qualificationSubject } from '../dossier/signable.js';
+import type { Meaning, Role, SignedStatement, Statement } from '../dossier/statement.js';
+import { AppError, BadInputError } from '../errors.js';
+import type { Person } from '../kinds/person.js';
+import type { Store } from '../store/store.js';
+import type { Writer } from '../store/writer.js';
+import { actingRoles, personActor } from './account-state.js';
+import { accountsIn } from './accounts.js';
+import { ACTS, type Act, actOf, authorityFor, type Candidate, type Doers, INDEPENDENCE } from './authority.js';
+import { buildersOf, findingIdsOf, testersOf } from './lot-people.js';
+import { Proof } from './proof.js';
+import type { ReviewList } from './review-list.js';
+import type { Signable, Subjects } from './subjects.js';
+import type { Thing } from './thing.js';
+import { type UnitState, unitStates } from './unit-states.js';
+
+export interface SignRequest {
+  readonly things: readonly Thing[];
+  readonly meaning: Meaning;
+  /** Serials, for releases and rejections. */
+  readonly units?: readonly string[];
+  /** For decisions. */
+  readonly outcome?: 'accepted' | 'rejected' | undefined;
+  /** Rationale of a decision, reason of a rejection. */
+  readonly reason?: string | undefined;
+}
+
+/** What is known inside the change about one thing that somebody wants to sign. */
+interface Situation {
+  readonly signable: Signable;
+  readonly act: Act;
+  readonly earlier: readonly Statement[];
+  readonly doers: Doers;
+  /** Roles that have signed already, where an act needs one of each. */
+  readonly taken: readonly Role[];
+}
+
+interface Refusal {
+  readonly act: Act;
+  readonly signable: Signable;
+  readonly why: string;
+}
+
+const ATTEMPTS = 5;
+/** A finding is decided by one of each role. */
+const ONE_OF_EACH_ROLE = 'decide a finding';
+
+/**
+ * Signatures: who may, in what order, on exactly what. Everything that decides is read inside the change that stores the
+ * signature, so that two people cannot both be first.
+ */
+export class Signing {
+  private readonly used = new WeakSet<Proof>();
+
+  constructor(
+    private readonly store: Store,
+    private readonly subjects: Subjects,
+    private readonly reviewList: ReviewList,
+  ) {}
+
+  /**
+   * Signs all things or none, one statement each.
+   * @param proof that the person has just shown who they are; it serves once.
+   * @throws AppError REFUSED when the person may not, or the order does not allow it: that becomes an entry of the audit
+   * trail; CONFLICT when a thing has changed since; BadInputError for a request that makes no sense.
+   */
+  async sign(proof: Proof, request: SignRequest): Promise<SignedStatement[]> {
+    this.spend(proof);
+    checkRequest(request);
+    const actor = personActor(proof.person);
+    for (let attempt = 1; ; attempt++) {
+      const signables: Signable[] = [];
+      for (const thing of request.things) signables.push(await this.subjects.read(thing, actor));
+      const beside = await this.besides(signables, request.meaning);
+      const size = await this.store.read.ledgerSize();
+      const done = await this.store.change(actor, async (writer) => {
+        // A lot file that was frozen a moment ago may be out of date by now.
+        if (writer.ledgerSize !== size) return undefined;
+        return this.signAll(writer, proof, request, signables, beside);
+      });
+      if (done === undefined) {
+        if (attempt < ATTEMPTS) continue;
+        throw new AppError('BUSY', 'facts kept coming in while you signed; nothing was signed, try again');
+      }
+      if ('refused' in done) throw refusal(done.refused);
+      return done.signed;
+    }
+  }
+
+  /** Identity is proven for each act: a proof that signed once signs no second time. */
+  private spend(proof: Proof): void {
+    if (!Proof.isProof(proof)) throw new AppError('REFUSED', 'signing needs identifier and password');
+    if (this.used.has(proof)) throw new AppError('REFUSED', 'each signing needs the password again');
+    this.used.add(proof);
+  }
+
+  /** A reviewer signs with the assessment and the list of what was corrected, refused or entered late before them. */
+  private async besides(signables: readonly Signable[], meaning: Meaning): Promise<Statement['beside'][]> {
+    const found: Statement['beside'][] = [];
+    for (const { assessed, lot } of signables) {
+      if (!assessed || lot === null) found.push([]);
+      else {
+        const list =
+          meaning === 'reviewed'
+            ? [{ kind: 'review list', digest: digestOf(await this.reviewList.of(assessed.facts)) }]
+            : [];
+        found.push([{ kind: 'assessment', digest: assessed.assessmentSha256 }, ...list]);
+      }
+    }
+    return found;
+  }
+
+  private async signAll(
+    writer: Writer,
+    proof: Proof,
+    request: SignRequest,
+    signables: readonly Signable[],
+    beside: readonly Statement['beside'][],
+  ): Promise<{ signed: SignedStatement[] } | { refused: Refusal }> {
+    const { utc, offset } = stamp(this.store.clock);
+    const last = await writer.lastEntryAt();
+    if (last !== undefined && utc < last) {
+      throw new AppError(
+        'REFUSED',
+        `the clock of this machine (${utc}) stands before the last entry of the audit trail (${last}); set it right`,
+      );
+    }
+    const candidate = await candidateIn(writer, proof.person, utc.slice(0, 10));
+    const signed: SignedStatement[] = [];
+    for (const [index, signable] of signables.entries()) {
+      const act = actOf(request.meaning, signable.subject.kind)!;
+      const situation = await situationIn(writer, signable, act);
+      const authority = authorityFor(act, candidate, situation.doers, situation.taken);
+      const why = authority.may ? await objection(writer, situation, proof.person, request) : authority.why;
+      if (why !== undefined || !authority.may) {
+        const refused = { act, signable, why: why ?? '' };
+        await writer.recordEvent({
+          type: 'act-refused',
+          act: act.act,
+          subject: { kind: signable.subject.kind, key: signable.subject.key },
+          lot: signable.lot,
+          person: proof.person,
+          why: refused.why,
+        });
+        if (signed.length > 0) throw refusal(refused);
+        return { refused };
+      }
+      signed.push(
+        this.seal({
+          format: 1,
+          meaning: request.meaning,
+          subject: signable.subject,
+          beside: beside[index]!,
+          units: [...(request.units ?? [])].sort(),
+          outcome: request.outcome ?? null,
+          reason: request.reason?.trim() || null,
+          person: { code: proof.person, name: proof.name, role: authority.as.role, deputyFor: authority.as.deputyFor },
+          at: utc,
+          offset,
+          installation: this.store.key.fingerprint,
+          demo: this.store.folder.demo,
+        }),
+      );
+    }
+    for (const statement of signed) await writer.recordSignature(statement);
+    return { signed };
+  }
+
+  private seal(statement: Statement): SignedStatement {
+    const text = canonicalJson(statement);
+    return { statement, digest: sha256Hex(text), signature: this.store.key.sign(text).toString('base64') };
+  }
+
+  /** Acts that this signature would rule the person out from, in words, for the page before signing. */
+  static rulesOut(act: Act): string[] {
+    const rules = RULED_BY[act.act] ?? [];
+    return ACTS.filter((other) => other.independence.some((rule) => rules.includes(rule))).map(({ act: name }) => name);
+  }
+}
+
+/** Which independence rule a person breaks for others' acts by having performed an act. */
+const RULED_BY: Readonly<Record<string, readonly (keyof typeof INDEPENDENCE)[]>> = {
+  'sign a document as its author': ['author'],
+  'sign results as performed': ['tester'],
+  'decide a finding': ['decider'],
+  'review a lot': ['reviewer'],
+};
+
+function refusal({ act, signable, why }: Refusal): AppError {
+  return new AppError('REFUSED', `you may not ${act.act} (${signable.title}): ${why}`, { act: act.act, why });
+}
+
+function checkRequest({ things, meaning, units, outcome, reason }: SignRequest): void {
+  const problem = (field: string, found: string, expected: string, remedy: string) =>
+    new BadInputError([{ code: 'sign', field, found, expected, remedy }]);
+  if (things.length === 0) throw problem('thing', 'nothing', 'at least one thing to sign', 'name what you sign');
+  for (const thing of things) {
+    if (!actOf(meaning, thing.kind)) {
+      throw problem(
+        'meaning',
+        `${meaning} for a ${thing.kind}`,
+        'a meaning that such a thing is signed with',
+        'see the table of authority',
+      );
+    }
+  }
+  if ((meaning === 'released' || meaning === 'rejected') && !units?.length) {
+    throw problem('units', 'none', 'serials of the units', 'name each unit that you decide on');
+  }
+  if (meaning === 'decided' && outcome === undefined) {
+    throw problem('outcome', 'nothing', 'accepted or rejected', 'say what you decide');
+  }
+  if ((meaning === 'decided' || meaning === 'rejected') && !reason?.trim()) {
+    throw problem('reason', 'nothing', 'a rationale', 'say why, so that a reader in fifteen years understands it');
+  }
+}
+
+/** What a person holds on a day, read inside the change. A qualification counts once somebody signed it. */
+export async function candidateIn(writer: Writer, person: string, day: string): Promise<Candidate> {
+  const roles = actingRoles(await accountsIn(writer), person, day);
+  const revision = await writer.currentRevision('person', person);
+  const qualifications = revision ? (JSON.parse(revision.body) as Person).qualifications : [];
+  const covering = qualifications
+    .filter(({ from, to }) => from <= day && (to === undefined || day <= to))
+    .map((item) => ({ operation: item.operation, digest: qualificationSubject(person, item).digest }));
+  const approved = new Set(
+    (await writer.signaturesOn(covering.map(({ digest }) => digest)))
+      .filter(({ signed }) => signed.statement.meaning === 'approved')
+      .map(({ signed }) => signed.statement.subject.digest),
+  );
+  const qualifiedFor = covering.filter(({ digest }) => approved.has(digest)).map(({ operation }) => operation);
+  return { code: person, roles, qualifiedFor };
+}
+
+async function situationIn(writer: Writer, signable: Signable, act: Act): Promise<Situation> {
+  const { subject, assessed } = signable;
+  const earlier = (await writer.signaturesOn([subject.digest])).map(({ signed }) => signed.statement);
+  const by = (meaning: Meaning) => earlier.filter((one) => one.meaning === meaning).map(({ person }) => person.code);
+  const decided = earlier.filter((one) => one.meaning === 'decided');
+  const taken = act.act === ONE_OF_EACH_ROLE ? decided.map(({ person }) => person.role) : [];
+  const common = { ...signable.doers, author: by('performed'), decided: by('decided') };
+  if (!assessed) return { signable, act, earlier, taken, doers: common };
+  const { facts, assessment } = assessed;
+  const onFindings = [
+    ...(await writer.signaturesOn(findingIdsOf(facts, assessment))),
+    ...(await writer.signaturesStarting('check finding', `${subject.key}:`)),
+  ];
+  const deciders = onFindings.filter(({ signed }) => signed.statement.meaning === 'decided');
+  return {
+    signable,
+    act,
+    earlier,
+    taken,
+    doers: {
+      ...common,
+      maker: buildersOf(facts),
+      tester: testersOf(facts),
+      decider: deciders.map(({ signed }) => signed.statement.person.code),
+      reviewer: by('reviewed'),
+    },
+  };
+}
+
+/** Why the order of things forbids this signature now, or undefined. */
+async function objection(
+  writer: Writer,
+  { signable, act, earlier }: Situation,
+  person: string,
+  { meaning, units = [] }: SignRequest,
+): Promise<string | undefined> {
+  if (signable.refused !== undefined) return signable.refused;
+  const same = earlier.filter((one) => one.meaning === meaning);
+  if (act.meaning !== 'released' && act.meaning !== 'rejected' && same.some((one) => one.person.code === person)) {
+    return 'you have signed exactly this already';
+  }
+  if (act.order.includes('authored') && !earlier.some((one) => one.meaning === 'performed')) {
+    return 'its author has not signed it as performed yet';
+  }
+  if (act.order.includes('measured') && !signable.analysts?.includes(person)) {
+    return `${person} is not named as analyst of any value in it; whoever measured signs`;
+  }
+  if (act.order.includes('reviewed') && !earlier.some((one) => one.meaning === 'reviewed')) {
+    return 'nobody has reviewed this lot file as it stands now; a quality engineer reviews first';
+  }
+  return signable.assessed && units.length > 0 ? unitObjection(writer, signable, meaning, units) : undefined;
+}
+
+async function unitObjection(
+  writer: Writer,
+  { assessed, subject }: Signable,
+  meaning: Meaning,
+  units: readonly string[],
+): Promise<string | undefined> {
+  const { facts, assessment } = assessed!;
+  const states = await unitStatesIn(
+    writer,
+    subject.key,
+    facts.lot.body.implants.map((implant) => implant.serial),
+  );
+  for (const serial of units) {
+    const state = states.find((one) => one.serial === serial);
+    if (!state) return `${serial} is no unit of this lot`;
+    if (state.decision === 'released' || state.decision === 'rejected') {
+      const { person, at } = state.statement!;
+      return `${serial} was ${state.decision} by ${person.name} (${person.code}) at ${at} already`;
+    }
+    if (meaning === 'rejected') continue;
+    if (state.hold) return `${serial} is on hold: ${state.hold.reason}`;
+    if (!assessment.releasable.includes(serial)) {
+      const why = assessment.units.find((unit) => unit.serial === serial)?.why[0];
+      return `${serial} may not be released: ${why ? `${why.says} ${why.clearedBy}` : 'it does not conform'}`;
+    }
+  }
+  return undefined;
+}
+
+async function unitStatesIn(writer: Writer, lot: string, serials: readonly string[]): Promise<UnitState[]> {
+  return unitStates(
+    serials,
+    await writer.signaturesOf({ kind: 'lot file', key: lot }),
+    await writer.eventsOf({ kind: 'lot', key: lot }),
+  );
+}

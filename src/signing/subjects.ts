@@ -1,0 +1,272 @@
+import type { Assessment, CheckFinding } from '../assessment/assessment.js';
+import { coverageOf } from '../assessment/coverage.js';
+import { findingText, whereText } from '../assessment/log-findings.js';
+import type { LogFinding } from '../dossier/schema.js';
+import {
+  certificateSubject,
+  findingSubject,
+  lotFileSubject,
+  qualificationSubject,
+  receiptSubject,
+  revisionSubject,
+} from '../dossier/signable.js';
+import type { SignedSubject } from '../dossier/statement.js';
+import { timeText } from '../dossier/time-text.js';
+import { AppError, NotFoundError } from '../errors.js';
+import { kindTitle } from '../kinds/catalogue.js';
+import type { Person } from '../kinds/person.js';
+import type { Receipt } from '../kinds/receipt.js';
+import type { StoredRevision } from '../store/reads.js';
+import type { Store } from '../store/store.js';
+import type { AssessedLot, LotAssessor } from '../workflow/lot-assessor.js';
+import type { Doers } from './authority.js';
+import type { Thing } from './thing.js';
+
+/** One thing that can be signed, as it stands now, with what a person needs to see before signing. */
+export interface Signable {
+  readonly subject: SignedSubject;
+  readonly title: string;
+  /** The lot whose file the signature belongs to, where there is one. */
+  readonly lot: string | null;
+  /** What is signed, in words: name and value. */
+  readonly shows: readonly (readonly [string, string])[];
+  /** Address of the page where the evidence is. */
+  readonly page: string;
+  /** Who did what to it, as far as the thing itself says. */
+  readonly doers: Doers;
+  /** Analysts named in a result sheet. */
+  readonly analysts?: readonly string[];
+  /** Set when nobody can sign it as it is, with the reason. */
+  readonly refused?: string;
+  /** The frozen lot behind a lot file. */
+  readonly assessed?: AssessedLot;
+}
+
+const MOST_SHOWN = 12;
+/** Subjects of findings are named by the first digits of their identity, as pages and records print them. */
+export const FINDING_DIGITS = 12;
+
+/** Reads what stands behind the name of a thing. */
+export class Subjects {
+  constructor(
+    private readonly store: Store,
+    private readonly assessor: LotAssessor,
+  ) {}
+
+  /**
+   * @throws NotFoundError when there is no such thing; AppError CONFLICT when it is no longer what the name says.
+   */
+  async read(thing: Thing, actor: string): Promise<Signable> {
+    const signable = await this.current(thing, actor);
+    if (thing.digest !== null && thing.digest !== signable.subject.digest) {
+      throw new AppError('CONFLICT', `${signable.title} has changed since you looked at it; look again before signing`);
+    }
+    return signable;
+  }
+
+  private async current(thing: Thing, actor: string): Promise<Signable> {
+    switch (thing.kind) {
+      case 'certificate':
+      case 'receipt':
+        return this.receipt(thing);
+      case 'qualification':
+        return this.qualification(thing);
+      case 'result-set':
+        return this.resultSet(thing);
+      case 'log finding':
+        return this.logFinding(thing);
+      case 'check finding':
+        return this.checkFinding(thing);
+      case 'lot file':
+        return this.lotFile(thing, actor);
+      default:
+        return this.document(thing);
+    }
+  }
+
+  private async document({ kind, key, revision }: Thing): Promise<Signable> {
+    const found = await this.revisionOf(kind, key, revision);
+    const body = found.body as Record<string, unknown>;
+    return {
+      subject: revisionSubject(found),
+      title: `${kindTitle(kind)} ${key} revision ${found.revision}`,
+      lot: null,
+      shows: [['name', found.name], ['taken in', timeText(found.recordedAt)], ...topFields(body)],
+      page: traceOf(key),
+      doers: {},
+    };
+  }
+
+  private async receipt({ kind, key }: Thing): Promise<Signable> {
+    const found = await this.revisionOf('receipt', key, null);
+    const body = found.body as Receipt;
+    const subject = kind === 'receipt' ? receiptSubject(body) : certificateSubject(body);
+    if (!subject) throw new NotFoundError('certificate of receipt', key);
+    const lines = body.certificate?.lines ?? [];
+    return {
+      subject,
+      title: kind === 'receipt' ? `receipt ${key}` : `certificate ${body.certificate!.number} of receipt ${key}`,
+      lot: null,
+      shows: [
+        ['material', `${body.material}, lot ${body.supplierLot} of ${body.supplier}`],
+        ['status', body.status],
+        ...lines.map((line): [string, string] => [line.property, `${line.value} ${line.ucum}`]),
+        ['transcribed by', body.certificate?.transcribedBy ?? 'no certificate'],
+      ],
+      page: traceOf(key),
+      doers: { transcriber: body.certificate ? [body.certificate.transcribedBy] : [] },
+      ...(kind === 'receipt' && body.status === 'quarantine'
+        ? { refused: `receipt ${key} is in quarantine: take it in again with the status accepted or rejected` }
+        : {}),
+    };
+  }
+
+  private async qualification({ key, digest }: Thing): Promise<Signable> {
+    const [code = '', ...rest] = key.split(':');
+    const operation = rest.join(':');
+    const found = await this.revisionOf('person', code, null);
+    const { name, qualifications } = found.body as Person;
+    const own = qualifications
+      .filter((item) => item.operation === operation)
+      .map((item) => ({ item, subject: qualificationSubject(code, item) }));
+    const chosen = own.find(({ subject }) => subject.digest === digest) ?? own.at(-1);
+    if (!chosen) throw new NotFoundError('qualification', key);
+    const { from, to, evidence } = chosen.item;
+    return {
+      subject: chosen.subject,
+      title: `qualification of ${name} (${code}) for ${operation}`,
+      lot: null,
+      shows: [
+        ['operation', operation],
+        ['from', from],
+        ['to', to ?? 'no end'],
+        ['evidence', evidence ?? 'none named'],
+      ],
+      page: traceOf(code),
+      doers: { self: [code] },
+    };
+  }
+
+  private async resultSet({ key, revision, digest }: Thing): Promise<Signable> {
+    const all = await this.store.read.revisions('result-set', key);
+    const found =
+      all.find((item) => (digest === null ? item.revision === revision : item.digest === digest)) ?? all.at(-1);
+    if (!found) throw new NotFoundError('result set', key);
+    const { lot, file, evidence } = found.body as { lot: string; file: string; evidence: string };
+    const rows = (await this.store.read.results(lot)).rows.filter((row) => row.evidence === evidence);
+    const names = (values: readonly string[]) => [...new Set(values)].filter((value) => value !== '').sort();
+    return {
+      subject: revisionSubject(found),
+      title: `results of lot ${lot} in ${file}`,
+      lot,
+      shows: [
+        ['values', String(rows.length)],
+        ['analysts', names(rows.map((row) => row.analyst)).join(', ')],
+        ['typed by', names(rows.map((row) => row.enteredBy)).join(', ') || 'nobody: read from an instrument'],
+        ['instruments', names(rows.map((row) => row.instrument)).join(', ')],
+        ...rows
+          .slice(0, MOST_SHOWN)
+          .map((row): [string, string] => [
+            `${row.specimen} ${row.characteristic} ${row.replicate}`,
+            `${row.reportedValue} ${row.reportedUcum}`,
+          ]),
+        ...(rows.length > MOST_SHOWN ? [['and', `${rows.length - MOST_SHOWN} more`] as const] : []),
+      ],
+      page: lotPage(lot, 'results'),
+      doers: { typist: names(rows.map((row) => row.enteredBy)) },
+      analysts: names(rows.map((row) => row.analyst)),
+    };
+  }
+
+  private async logFinding({ key, digest }: Thing): Promise<Signable> {
+    const found = await this.store.read.logFinding(digest ?? key);
+    if (!found) throw new NotFoundError('log finding', digest ?? key);
+    const finding = JSON.parse(found.body) as LogFinding;
+    const facts = (await this.assessor.latest(found.lot))?.facts;
+    const touched = facts ? coverageOf(facts, finding) : undefined;
+    const short = finding.id.slice(0, FINDING_DIGITS);
+    return {
+      subject: findingSubject('log finding', short, finding.id),
+      title: `log finding ${short} of ${finding.build}`,
+      lot: found.lot,
+      shows: [
+        ['level', finding.level],
+        ['what', findingText(finding)],
+        ['where', whereText(finding)],
+        ['from', timeText(finding.startedAt ?? '')],
+        ['to', timeText(finding.endedAt ?? '')],
+        ['implants', touched?.implants.join(', ') || 'none'],
+        ['coupons', touched?.coupons.join(', ') || 'none'],
+      ],
+      page: lotPage(found.lot, `finding-${short}`),
+      doers: {},
+      ...(finding.level === 'alert' ? { refused: 'an alert is noted and needs no decision' } : {}),
+    };
+  }
+
+  private async checkFinding({ key, digest }: Thing): Promise<Signable> {
+    const [lot = '', start = ''] = key.split(':');
+    const assessed = await this.assessor.latest(lot);
+    const found = assessed && findingOf(assessed.assessment, digest ?? start);
+    if (!found) throw new NotFoundError('check finding', key);
+    const short = found.id.slice(0, FINDING_DIGITS);
+    return {
+      subject: findingSubject('check finding', `${lot}:${short}`, found.id),
+      title: `finding ${short} of a release check of lot ${lot}`,
+      lot,
+      shows: [
+        ['what', found.says],
+        ['what it does', found.effect],
+        ['cleared by', found.clearedBy],
+        ['implants', found.units.join(', ') || 'none'],
+      ],
+      page: lotPage(lot, 'checks'),
+      doers: {},
+      ...(found.mayBeDecided === 'no' ? { refused: `no decision lifts this finding. ${found.clearedBy}` } : {}),
+    };
+  }
+
+  /** Freezes the lot as it stands, so that what is signed is what is there now. */
+  private async lotFile({ key }: Thing, actor: string): Promise<Signable> {
+    const assessed = await this.assessor.assess(key, actor);
+    const { assessment } = assessed;
+    return {
+      subject: lotFileSubject(key, assessed.dossierSha256),
+      title: `lot file of ${key}`,
+      lot: key,
+      shows: assessment.units.map(({ serial, verdict, releasable }) => [
+        serial,
+        `${verdict}${releasable ? '; may be released' : ''}`,
+      ]),
+      page: lotPage(key, ''),
+      doers: {},
+      assessed,
+    };
+  }
+
+  private async revisionOf(kind: string, key: string, revision: number | null): Promise<StoredRevision> {
+    const found =
+      revision === null
+        ? await this.store.read.current(kind, key)
+        : await this.store.read.revision(kind, key, revision);
+    if (!found) throw new NotFoundError(kindTitle(kind), revision === null ? key : `${key} revision ${revision}`);
+    return found;
+  }
+}
+
+export function findingOf(assessment: Assessment, start: string): CheckFinding | undefined {
+  return assessment.checks.flatMap((check) => check.findings).find((finding) => finding.id.startsWith(start));
+}
+
+/** Fields of a document that say something by themselves; the rest is on its page. */
+function topFields(body: Record<string, unknown>): [string, string][] {
+  const plain = (value: unknown): value is string | number => typeof value === 'string' || typeof value === 'number';
+  return Object.entries(body)
+    .filter(([name, value]) => plain(value) && !['kind', 'format', 'revision'].includes(name))
+    .slice(0, MOST_SHOWN)
+    .map(([name, value]) => [name, String(value)]);
+}
+
+const traceOf = (key: string): string => `/trace?id=${encodeURIComponent(key)}`;
+const lotPage = (lot: string, anchor: string): string =>
+  `/lots/${encodeURIComponent(lot)}${anchor === '' ? '' : `#${anchor}`}`;

@@ -1,0 +1,70 @@
+import type { Statement } from '../dossier/statement.js';
+import type { RecordedEvent } from '../ledger/event.js';
+
+/** What people decided on one implant, as it stands now. */
+export interface UnitState {
+  readonly serial: string;
+  readonly decision: 'released' | 'rejected' | 'revoked' | 'open';
+  /** The statement that decided it; of a revoked release the one that was revoked. */
+  readonly statement: Statement | null;
+  readonly revoked: { readonly by: string; readonly at: string; readonly reason: string } | null;
+  readonly hold: { readonly by: string; readonly at: string; readonly reason: string } | null;
+}
+
+/**
+ * State of each unit of a lot, from its statements and events in the order of the ledger. A release can be revoked and
+ * is never erased; a hold lies over whatever was decided.
+ */
+export function unitStates(
+  serials: readonly string[],
+  statements: readonly { readonly signed: { readonly statement: Statement }; readonly ledgerSeq: number }[],
+  events: readonly RecordedEvent[],
+): UnitState[] {
+  return serials.map((serial) => {
+    let state: UnitState = { serial, decision: 'open', statement: null, revoked: null, hold: null };
+    const happened = [
+      ...statements.map(({ signed, ledgerSeq }) => ({ ledgerSeq, apply: () => decided(state, signed.statement) })),
+      ...events.map((recorded) => ({ ledgerSeq: recorded.ledgerSeq, apply: () => changed(state, recorded) })),
+    ].sort((a, b) => a.ledgerSeq - b.ledgerSeq);
+    for (const { apply } of happened) state = apply();
+    return state;
+  });
+}
+
+function decided(state: UnitState, statement: Statement): UnitState {
+  const { meaning, units } = statement;
+  if ((meaning !== 'released' && meaning !== 'rejected') || !units.includes(state.serial)) return state;
+  return { ...state, decision: meaning, statement, revoked: null };
+}
+
+function changed(state: UnitState, { event, actor, at, reason }: RecordedEvent): UnitState {
+  if (!('units' in event) || !event.units.includes(state.serial)) return state;
+  const note = { by: actor, at, reason: reason ?? '' };
+  switch (event.type) {
+    case 'hold-placed':
+      return { ...state, hold: note };
+    case 'hold-lifted':
+      return { ...state, hold: null };
+    case 'release-revoked':
+      return state.decision === 'released' ? { ...state, decision: 'revoked', revoked: note } : state;
+    default:
+      return state;
+  }
+}
+
+/** The state of a lot in words, derived from its units: `released in part, 3 of 5`. */
+export function lotStateText(states: readonly UnitState[]): string {
+  const count = (decision: UnitState['decision']) => states.filter((state) => state.decision === decision).length;
+  const [released, rejected, revoked] = [count('released'), count('rejected'), count('revoked')];
+  const all = states.length;
+  const held = states.filter((state) => state.hold !== null).length;
+  const hold = held === 0 ? '' : `; ${held === all ? 'on hold' : `${held} of ${all} on hold`}`;
+  if (all === 0) return 'a build without implants';
+  if (revoked > 0) return `release revoked for ${revoked} of ${all}${hold}`;
+  if (released === all) return `released${hold}`;
+  if (rejected === all) return `rejected${hold}`;
+  if (released + rejected === all) return `closed: ${released} of ${all} released, ${rejected} rejected${hold}`;
+  if (released > 0) return `released in part, ${released} of ${all}${hold}`;
+  if (rejected > 0) return `rejected in part, ${rejected} of ${all}${hold}`;
+  return `in review${hold}`;
+}
