@@ -37,6 +37,14 @@ export function stamp(clock: Clock): Stamp {
   return { utc: now.toISOString(), offset: clock instanceof DemoClock ? '+00:00' : offsetText(now) };
 }
 
+/** The calendar day of a moment where it happened: `2031-03-04`. */
+export function localDay({ utc, offset }: Stamp): string {
+  const [hours, minutes] = offset.slice(1).split(':').map(Number);
+  const sign = offset.startsWith('-') ? -1 : 1;
+  const shifted = Date.parse(utc) + sign * (hours! * 60 + minutes!) * 60_000;
+  return new Date(shifted).toISOString().slice(0, 10);
+}
+
 function offsetText(moment: Date): string {
   const minutes = -moment.getTimezoneOffset();
   const two = (value: number) => String(Math.floor(Math.abs(value))).padStart(2, '0');

@@ -1,4 +1,6 @@
 import { Intake } from './intake/intake.js';
+import { Accounts } from './signing/accounts.js';
+import { Sessions } from './signing/sessions.js';
 import { DataFolder } from './store/data-folder.js';
 import { Store } from './store/store.js';
 import { Tracer } from './trace/tracer.js';
@@ -10,6 +12,8 @@ import { RecordIssuer } from './workflow/record-issuer.js';
 /** What commands, pages and API share: one of each, over one data folder. */
 export interface Services {
   readonly store: Store;
+  readonly accounts: Accounts;
+  readonly sessions: Sessions;
   readonly intake: Intake;
   readonly assessor: LotAssessor;
   readonly issuer: RecordIssuer;
@@ -20,10 +24,13 @@ export interface Services {
 
 export async function openServices(folder: DataFolder | string): Promise<Services> {
   const store = await Store.open(typeof folder === 'string' ? DataFolder.open(folder) : folder);
+  const accounts = new Accounts(store);
   const assessor = new LotAssessor(store);
   return {
     store,
     assessor,
+    accounts,
+    sessions: new Sessions(store, accounts),
     intake: new Intake(store),
     issuer: new RecordIssuer(store, assessor),
     tracer: new Tracer(store),

@@ -36,6 +36,11 @@ export const Event = z.discriminatedUnion('type', [
     expiresAt: z.iso.datetime(),
   }),
   z.strictObject({
+    type: z.literal('administrator-link-made'),
+    tokenSha256: Digest,
+    expiresAt: z.iso.datetime(),
+  }),
+  z.strictObject({
     type: z.literal('password-set'),
     person: z.string(),
     hash: z.string(),
@@ -123,6 +128,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
   switch (event.type) {
     case 'key-made':
       return { kind: 'key', key: event.fingerprint };
+    case 'administrator-link-made':
+      return { kind: 'account', key: 'first administrator' };
     case 'backup-made':
     case 'folder-restored':
     case 'integrity-checked':

@@ -313,7 +313,7 @@ export class Accounts {
   }
 }
 
-export const accountsIn = async (writer: Writer): Promise<AccountsByPerson> =>
+const accountsIn = async (writer: Writer): Promise<AccountsByPerson> =>
   accountsFrom(await writer.eventsOfTypes(ACCOUNT_EVENTS));
 
 function accountMade({ person, name, identityCheckedOn }: NewAccount): Event {

@@ -62,6 +62,11 @@ export class Reads {
     return (await this.revisions(kind, key)).at(-1);
   }
 
+  /** Body of the latest revision of an entry. */
+  async latestBody(kind: string, key: string): Promise<unknown> {
+    return (await this.current(kind, key))?.body;
+  }
+
   async currentOrThrow(kind: string, key: string, title = kind): Promise<StoredRevision> {
     const found = await this.current(kind, key);
     if (!found) throw new NotFoundError(title, key);

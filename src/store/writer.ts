@@ -8,6 +8,7 @@ import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { completedNodes, leafHash, siblingsOf } from '../ledger/tree.js';
 import type { Prisma } from './generated/client.js';
+import { IdentityRows } from './identity-rows.js';
 import {
   eventsIn,
   installationKeysIn,
@@ -44,6 +45,8 @@ export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly re
 export class Writer {
   private readonly nodes = new Map<string, string>();
   private readonly entryIds = new Map<string, number>();
+  /** Sessions and failed proofs: they change in place and make no entry. */
+  readonly identity: IdentityRows;
 
   constructor(
     private readonly tx: Transaction,
@@ -51,7 +54,9 @@ export class Writer {
     private readonly actor: string,
     private readonly clock: Clock,
     private readonly demo: boolean,
-  ) {}
+  ) {
+    this.identity = new IdentityRows(tx);
+  }
 
   /**
    * Takes the lock row: the first statement of every change, so that a second writer waits here and not after it has read.
@@ -90,6 +95,12 @@ export class Writer {
       include: { revisions: { orderBy: { number: 'desc' }, take: 1 } },
     });
     return entry?.revisions[0];
+  }
+
+  /** Body of the latest revision of an entry. */
+  async latestBody(kind: string, key: string): Promise<unknown> {
+    const found = await this.currentRevision(kind, key);
+    return found && (JSON.parse(found.body) as unknown);
   }
 
   async revisionNumbered(kind: string, key: string, number: number) {
