@@ -13,6 +13,7 @@ import { EvidenceFiles } from './evidence-files.js';
 import { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
 import { migrate } from './migrate.js';
+import { type ConsistencyProof, type InclusionProof, LedgerProofs, type SignedHead } from './ledger-proofs.js';
 import { Reads } from './reads.js';
 import { Writer } from './writer.js';
 
@@ -39,6 +40,26 @@ export class Store {
   ) {}
 
   get clock(): Clock {
+  /** Signed heads of the audit trail, and proofs that go with them. */
+  get proofs(): LedgerProofs {
+    return new LedgerProofs(this.read, this.key);
+  }
+
+  /** The audit trail as it stands, signed by this installation. */
+  signedHead(): Promise<SignedHead> {
+    return this.proofs.signedHead();
+  }
+
+  /** That entry `seq` (from 1) is among the first `size` entries. */
+  inclusionProof(seq: number, size: number): Promise<InclusionProof> {
+    return this.proofs.inclusionProof(seq, size);
+  }
+
+  /** That the first `fromSize` entries are still the beginning of the first `toSize`. */
+  consistencyProof(fromSize: number, toSize: number): Promise<ConsistencyProof> {
+    return this.proofs.consistencyProof(fromSize, toSize);
+  }
+
     return this.folder.clock;
   }
 

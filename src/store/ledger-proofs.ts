@@ -1,0 +1,75 @@
+import { checkpointText, type Note, type NoteKey, originOf, signatureOf, writeNote } from '../ledger/checkpoint.js';
+import { consistencyPlan, inclusionPlan, proofFrom } from '../ledger/proofs.js';
+import type { InstallationKey } from './installation-key.js';
+import type { Reads } from './reads.js';
+
+/** The ledger as it stands, signed. */
+export interface SignedHead {
+  readonly origin: string;
+  readonly size: number;
+  /** Root of the first `size` entries, hexadecimal. */
+  readonly root: string;
+  /** The C2SP checkpoint: what to keep, print or attach. */
+  readonly checkpoint: string;
+  readonly note: Note;
+}
+
+/** That an entry is in the ledger, for `verifyInclusion` with `index` = `seq − 1`. */
+export interface InclusionProof {
+  readonly seq: number;
+  readonly size: number;
+  /** Canonical text of the entry; `leafHash` of it is the leaf. */
+  readonly entry: string;
+  readonly proof: readonly string[];
+}
+
+/** That the ledger only grew, for `verifyConsistency`. */
+export interface ConsistencyProof {
+  readonly oldSize: number;
+  readonly size: number;
+  readonly proof: readonly string[];
+}
+
+/** Heads and proofs, from stored nodes: O(log n) reads however long the ledger. */
+export class LedgerProofs {
+  constructor(
+    private readonly read: Reads,
+    private readonly key: InstallationKey,
+  ) {}
+
+  /** The name under which heads of this data folder are signed. It stays when the key changes. */
+  async origin(): Promise<string> {
+    const [first] = await this.read.installationKeys();
+    return originOf(first?.fingerprint ?? this.key.fingerprint);
+  }
+
+  /** Every key under which a head of this folder may have been signed, oldest first. */
+  async keys(): Promise<NoteKey[]> {
+    const name = await this.origin();
+    return (await this.read.installationKeys()).map(({ publicPem }) => ({ name, publicPem }));
+  }
+
+  /** @param atSize how many entries the head covers; all of them when absent. */
+  async signedHead(atSize?: number): Promise<SignedHead> {
+    const size = atSize ?? (await this.read.ledgerSize());
+    const origin = await this.origin();
+    const root = await this.read.ledgerRoot(size);
+    const text = checkpointText({ origin, size, root });
+    const signature = signatureOf({ name: origin, publicPem: this.key.publicPem }, this.key.sign(text));
+    const note = { text, signatures: [signature] };
+    return { origin, size, root, checkpoint: writeNote(note), note };
+  }
+
+  /** @throws RangeError when there is no such entry in a ledger of that size; AppError ALTERED when a node is lost. */
+  async inclusionProof(seq: number, size: number): Promise<InclusionProof> {
+    const plan = inclusionPlan(seq - 1, size);
+    const entry = await this.read.ledgerEntry(seq);
+    if (!entry) throw new RangeError(`there is no entry ${seq} in the ledger`);
+    return { seq, size, entry: entry.body, proof: proofFrom(plan, await this.read.ledgerHashes(plan.flat())) };
+  }
+
+  async consistencyProof(oldSize: number, size: number): Promise<ConsistencyProof> {
+    const plan = consistencyPlan(oldSize, size);
+    return { oldSize, size, proof: proofFrom(plan, await this.read.ledgerHashes(plan.flat())) };
+  }
+}
