@@ -12,8 +12,8 @@ import { DataFolder } from './data-folder.js';
 import { EvidenceFiles } from './evidence-files.js';
 import { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
-import { migrate } from './migrate.js';
 import { type ConsistencyProof, type InclusionProof, LedgerProofs, type SignedHead } from './ledger-proofs.js';
+import { migrate } from './migrate.js';
 import { Reads } from './reads.js';
 import { Writer } from './writer.js';
 
@@ -39,7 +39,6 @@ export class Store {
     readonly key: InstallationKey,
   ) {}
 
-  get clock(): Clock {
   /** Signed heads of the audit trail, and proofs that go with them. */
   get proofs(): LedgerProofs {
     return new LedgerProofs(this.read, this.key);
@@ -60,6 +59,7 @@ export class Store {
     return this.proofs.consistencyProof(fromSize, toSize);
   }
 
+  get clock(): Clock {
     return this.folder.clock;
   }
 
