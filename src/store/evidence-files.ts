@@ -2,6 +2,7 @@ import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
+import { z } from 'zod';
 import { AppError, NotFoundError } from '../errors.js';
 
 export interface KeptFile {
@@ -9,9 +10,22 @@ export interface KeptFile {
   readonly bytes: number;
 }
 
+/** What is left of a file whose bytes were removed. The reason stands in the audit trail. */
+const Tombstone = z.strictObject({
+  format: z.literal(1),
+  sha256: z.string(),
+  redactedAt: z.iso.datetime(),
+  persons: z.array(z.string()),
+});
+export type Tombstone = z.infer<typeof Tombstone>;
+
+const READ_SIZE = 1 << 18;
+const TOMBSTONE = '.redacted';
+
 /**
  * Files as received, each named by the SHA-256 of its bytes. A file is written under a temporary name, hashed on the
- * way, synced and renamed: a crash leaves no half file under a hash.
+ * way, synced and renamed: a crash leaves no half file under a hash. Files flagged as personal data lie apart from the
+ * others, in a folder of their own. Of a redacted file a tombstone is left.
  */
 export class EvidenceFiles {
   constructor(private readonly folder: string) {
@@ -22,15 +36,26 @@ export class EvidenceFiles {
     return path.join(this.folder, 'incoming');
   }
 
+  private get apart(): string {
+    return path.join(this.folder, 'personal');
+  }
+
   pathOf(sha256: string): string {
-    return path.join(this.folder, sha256.slice(0, 2), sha256);
+    const apart = placeIn(this.apart, sha256);
+    return fs.existsSync(apart) ? apart : placeIn(this.folder, sha256);
+  }
+
+  /** Whether a file lies apart because it was flagged as personal data: pages and packages leave it out. */
+  liesApart(sha256: string): boolean {
+    return fs.existsSync(placeIn(this.apart, sha256));
   }
 
   /**
-   * Copies a file in. The same bytes twice are one file.
+   * Copies a file in. The same bytes twice are one file; bytes that were redacted are not kept again.
+   * @param options.personalData keeps it apart.
    * @throws AppError BAD_INPUT when `source` is a link, a folder or anything else but a plain file.
    */
-  async keep(source: string): Promise<KeptFile> {
+  async keep(source: string, options: { personalData?: boolean } = {}): Promise<KeptFile> {
     const temporary = path.join(this.incoming, randomUUID());
     const hash = createHash('sha256');
     let bytes = 0;
@@ -48,7 +73,7 @@ export class EvidenceFiles {
         fs.createWriteStream(temporary, { mode: 0o444, flush: true }),
       );
       const sha256 = hash.digest('hex');
-      this.settle(temporary, sha256, bytes);
+      if (!this.tombstone(sha256)) this.settle(temporary, { sha256, bytes }, options.personalData === true);
       return { sha256, bytes };
     } finally {
       await file.close();
@@ -56,14 +81,16 @@ export class EvidenceFiles {
     }
   }
 
-  private settle(temporary: string, sha256: string, bytes: number): void {
-    const target = this.pathOf(sha256);
-    const there = fs.statSync(target, { throwIfNoEntry: false });
-    if (there?.size === bytes) return;
-    if (there) throw new AppError('ALTERED', `evidence ${sha256} was altered: its length changed`, { sha256 });
-    fs.mkdirSync(path.dirname(target), { recursive: true });
-    fs.renameSync(temporary, target);
-    for (const folder of [path.dirname(target), this.folder]) syncFolder(folder);
+  private settle(temporary: string, { sha256, bytes }: KeptFile, personalData: boolean): void {
+    const there = fs.statSync(this.pathOf(sha256), { throwIfNoEntry: false });
+    if (there && there.size !== bytes) {
+      throw new AppError('ALTERED', `evidence ${sha256} was altered: its length changed`, { sha256 });
+    }
+    const target = personalData ? placeIn(this.apart, sha256) : this.pathOf(sha256);
+    if (fs.existsSync(target)) return;
+    fs.mkdirSync(path.dirname(target), { recursive: true, mode: 0o700 });
+    fs.renameSync(there ? this.pathOf(sha256) : temporary, target);
+    for (const folder of [path.dirname(target), path.dirname(path.dirname(target)), this.folder]) syncFolder(folder);
   }
 
   read(sha256: string): Buffer {
@@ -73,19 +100,73 @@ export class EvidenceFiles {
 
   /** SHA-256 names of all files kept. */
   list(): string[] {
-    const groups = fs.readdirSync(this.folder).filter((name) => /^[0-9a-f]{2}$/.test(name));
-    return groups.flatMap((group) => fs.readdirSync(path.join(this.folder, group))).sort();
+    return [...namesIn(this.folder), ...namesIn(this.apart)].filter((name) => !name.endsWith(TOMBSTONE)).sort();
   }
 
-  /** @throws AppError ALTERED when the bytes are no longer those that were received. */
-  async verify(sha256: string): Promise<void> {
-    if (!fs.existsSync(this.pathOf(sha256))) {
-      throw new AppError('ALTERED', `evidence ${sha256} is missing`, { sha256 });
-    }
-    const hash = createHash('sha256');
-    for await (const chunk of fs.createReadStream(this.pathOf(sha256))) hash.update(chunk as Buffer);
-    if (hash.digest('hex') !== sha256) throw new AppError('ALTERED', `evidence ${sha256} was altered`, { sha256 });
+  /** SHA-256 names of all files of which only a tombstone is left. */
+  redacted(): string[] {
+    const names = [...namesIn(this.folder), ...namesIn(this.apart)];
+    return names.filter((name) => name.endsWith(TOMBSTONE)).map((name) => name.slice(0, -TOMBSTONE.length));
   }
+
+  /** @throws AppError ALTERED when the bytes are no longer those that were received, NOT_FOUND when they were redacted. */
+  async verify(sha256: string): Promise<void> {
+    const tombstone = this.tombstone(sha256);
+    if (tombstone) {
+      const by = tombstone.persons.join(' and ');
+      throw new AppError(
+        'NOT_FOUND',
+        `the bytes of evidence ${sha256} were removed on ${tombstone.redactedAt} by ${by}`,
+      );
+    }
+    const fault = await this.faultOf(sha256);
+    if (fault !== undefined) throw new AppError('ALTERED', `evidence ${sha256} ${fault}`, { sha256 });
+  }
+
+  /** What is wrong with a file that should be here, or undefined. */
+  async faultOf(sha256: string): Promise<string | undefined> {
+    return faultOfFile(this.pathOf(sha256), sha256);
+  }
+
+  /** What a redaction left behind, or undefined when there was none. */
+  tombstone(sha256: string): Tombstone | undefined {
+    for (const folder of [this.folder, this.apart]) {
+      const file = `${placeIn(folder, sha256)}${TOMBSTONE}`;
+      if (fs.existsSync(file)) return Tombstone.parse(JSON.parse(fs.readFileSync(file, 'utf8')));
+    }
+    return undefined;
+  }
+
+  /** Removes the bytes of a file for good and leaves a tombstone. Doing it again changes nothing. */
+  redact(tombstone: Tombstone): void {
+    const file = this.pathOf(tombstone.sha256);
+    fs.mkdirSync(path.dirname(file), { recursive: true });
+    if (!this.tombstone(tombstone.sha256)) {
+      fs.writeFileSync(`${file}${TOMBSTONE}`, `${JSON.stringify(tombstone)}\n`, { mode: 0o444, flush: true });
+    }
+    fs.rmSync(file, { force: true });
+    syncFolder(path.dirname(file));
+  }
+}
+
+/** What is wrong with a file that must have this SHA-256, in words, or undefined. Memory does not grow with the file. */
+export async function faultOfFile(file: string, sha256: string): Promise<string | undefined> {
+  const hash = createHash('sha256');
+  try {
+    for await (const chunk of fs.createReadStream(file, { highWaterMark: READ_SIZE })) hash.update(chunk as Buffer);
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    return code === 'ENOENT' ? 'is missing' : `cannot be read (${code})`;
+  }
+  return hash.digest('hex') === sha256 ? undefined : 'was altered';
+}
+
+const placeIn = (folder: string, sha256: string): string => path.join(folder, sha256.slice(0, 2), sha256);
+
+function namesIn(folder: string): string[] {
+  if (!fs.existsSync(folder)) return [];
+  const groups = fs.readdirSync(folder).filter((name) => /^[0-9a-f]{2}$/.test(name));
+  return groups.flatMap((group) => fs.readdirSync(path.join(folder, group)));
 }
 
 /** Without following a link, which may lead outside the folder that was given to us, and without waiting on a pipe. */
@@ -102,7 +183,8 @@ async function openPlainFile(source: string): Promise<fs.promises.FileHandle> {
   throw refused();
 }
 
-function syncFolder(folder: string): void {
+/** Makes names in a folder survive a power cut. */
+export function syncFolder(folder: string): void {
   const handle = fs.openSync(folder, 'r');
   try {
     fs.fsyncSync(handle);

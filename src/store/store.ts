@@ -9,6 +9,7 @@ import { AppError } from '../errors.js';
 import { LedgerCheck, type LedgerVerdict } from '../ledger/verify-ledger.js';
 import { PROGRAM } from '../settings.js';
 import { DataFolder } from './data-folder.js';
+import { copyDatabase, databaseFaults } from './database-copy.js';
 import { EvidenceFiles } from './evidence-files.js';
 import { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
@@ -181,6 +182,16 @@ export class Store {
     const sizeAfter = await this.read.ledgerSize();
     if (size <= sizeAfter) return verdict;
     return { ok: false, seq: sizeAfter + 1, reason: 'it was added from outside: the program left fewer entries' };
+  }
+
+  /** As `copyDatabase`, while changes go on. */
+  copyDatabase(target: string): Promise<number> {
+    return copyDatabase(this.folder.database, target);
+  }
+
+  /** What SQLite itself finds wrong with the file of the database: damaged pages and indexes. Blocks while it looks. */
+  databaseFaults(): string[] {
+    return databaseFaults(this.folder.database);
   }
 
   async close(): Promise<void> {
