@@ -5,6 +5,7 @@ import { addLotCommands } from './cli/lot-commands.js';
 import { addQuestionCommands } from './cli/question-commands.js';
 import { runWith } from './cli/run.js';
 import { addServiceCommands } from './cli/service-commands.js';
+import { addSignCommand } from './cli/sign-command.js';
 import { PROGRAM } from './settings.js';
 
 // A reader such as `head` may close the pipe early: that is no error of ours.
@@ -24,6 +25,7 @@ const program = new Command('lotwright')
   .showHelpAfterError();
 const run = runWith(program);
 addLotCommands(program, run);
+addSignCommand(program, run);
 addQuestionCommands(program, run);
 addCalcCommand(program);
 addServiceCommands(program);

@@ -1,6 +1,11 @@
 import { Intake } from './intake/intake.js';
 import { Accounts } from './signing/accounts.js';
+import { ReviewList } from './signing/review-list.js';
 import { Sessions } from './signing/sessions.js';
+import { Signing } from './signing/signing.js';
+import { StateActs } from './signing/state-acts.js';
+import { Subjects } from './signing/subjects.js';
+import { WaitingList } from './signing/waiting-list.js';
 import { DataFolder } from './store/data-folder.js';
 import { Store } from './store/store.js';
 import { Tracer } from './trace/tracer.js';
@@ -14,6 +19,11 @@ export interface Services {
   readonly store: Store;
   readonly accounts: Accounts;
   readonly sessions: Sessions;
+  readonly subjects: Subjects;
+  readonly signing: Signing;
+  readonly reviewList: ReviewList;
+  readonly stateActs: StateActs;
+  readonly waiting: WaitingList;
   readonly intake: Intake;
   readonly assessor: LotAssessor;
   readonly issuer: RecordIssuer;
@@ -26,11 +36,18 @@ export async function openServices(folder: DataFolder | string): Promise<Service
   const store = await Store.open(typeof folder === 'string' ? DataFolder.open(folder) : folder);
   const accounts = new Accounts(store);
   const assessor = new LotAssessor(store);
+  const subjects = new Subjects(store, assessor);
+  const reviewList = new ReviewList(store);
   return {
     store,
     assessor,
     accounts,
     sessions: new Sessions(store, accounts),
+    subjects,
+    reviewList,
+    signing: new Signing(store, subjects, reviewList),
+    stateActs: new StateActs(store),
+    waiting: new WaitingList(store, accounts),
     intake: new Intake(store),
     issuer: new RecordIssuer(store, assessor),
     tracer: new Tracer(store),

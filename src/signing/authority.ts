@@ -207,6 +207,9 @@ export const ACTS: readonly Act[] = [
   },
 ];
 
+/** A finding is decided by one person of each role. */
+export const ONE_OF_EACH_ROLE = 'decide a finding';
+
 /** The act that a meaning stands for on a kind of thing, or undefined when nobody signs such a thing so. */
 export function actOf(meaning: Meaning, kind: string): Act | undefined {
   return ACTS.find((act) => act.meaning === meaning && act.kinds.includes(kind));

@@ -1,20 +1,16 @@
 import { stamp } from '../clock.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
-import { qualificationSubject } from '../dossier/signable.js';
-import type { Meaning, Role, SignedStatement, Statement } from '../dossier/statement.js';
+import type { Meaning, SignedStatement, Statement } from '../dossier/statement.js';
 import { AppError, BadInputError } from '../errors.js';
-import type { Person } from '../kinds/person.js';
 import type { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
-import { actingRoles, personActor } from './account-state.js';
-import { accountsIn } from './accounts.js';
-import { ACTS, type Act, actOf, authorityFor, type Candidate, type Doers, INDEPENDENCE } from './authority.js';
-import { buildersOf, findingIdsOf, testersOf } from './lot-people.js';
+import { personActor } from './account-state.js';
+import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from './authority.js';
 import { Proof } from './proof.js';
 import type { ReviewList } from './review-list.js';
+import { candidateOn, type Situation, situationOf, unitStatesOf } from './situation.js';
 import type { Signable, Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
-import { type UnitState, unitStates } from './unit-states.js';
 
 export interface SignRequest {
   readonly things: readonly Thing[];
@@ -27,16 +23,6 @@ export interface SignRequest {
   readonly reason?: string | undefined;
 }
 
-/** What is known inside the change about one thing that somebody wants to sign. */
-interface Situation {
-  readonly signable: Signable;
-  readonly act: Act;
-  readonly earlier: readonly Statement[];
-  readonly doers: Doers;
-  /** Roles that have signed already, where an act needs one of each. */
-  readonly taken: readonly Role[];
-}
-
 interface Refusal {
   readonly act: Act;
   readonly signable: Signable;
@@ -44,9 +30,6 @@ interface Refusal {
 }
 
 const ATTEMPTS = 5;
-/** A finding is decided by one of each role. */
-const ONE_OF_EACH_ROLE = 'decide a finding';
-
 /**
  * Signatures: who may, in what order, on exactly what. Everything that decides is read inside the change that stores the
  * signature, so that two people cannot both be first.
@@ -127,11 +110,11 @@ export class Signing {
         `the clock of this machine (${utc}) stands before the last entry of the audit trail (${last}); set it right`,
       );
     }
-    const candidate = await candidateIn(writer, proof.person, utc.slice(0, 10));
+    const candidate = await candidateOn(writer, proof.person, utc.slice(0, 10));
     const signed: SignedStatement[] = [];
     for (const [index, signable] of signables.entries()) {
       const act = actOf(request.meaning, signable.subject.kind)!;
-      const situation = await situationIn(writer, signable, act);
+      const situation = await situationOf(writer, signable, act);
       const authority = authorityFor(act, candidate, situation.doers, situation.taken);
       const why = authority.may ? await objection(writer, situation, proof.person, request) : authority.why;
       if (why !== undefined || !authority.may) {
@@ -181,7 +164,7 @@ export class Signing {
 }
 
 /** Which independence rule a person breaks for others' acts by having performed an act. */
-const RULED_BY: Readonly<Record<string, readonly (keyof typeof INDEPENDENCE)[]>> = {
+const RULED_BY: Readonly<Record<string, readonly IndependenceRule[]>> = {
   'sign a document as its author': ['author'],
   'sign results as performed': ['tester'],
   'decide a finding': ['decider'],
@@ -217,52 +200,6 @@ function checkRequest({ things, meaning, units, outcome, reason }: SignRequest):
   }
 }
 
-/** What a person holds on a day, read inside the change. A qualification counts once somebody signed it. */
-export async function candidateIn(writer: Writer, person: string, day: string): Promise<Candidate> {
-  const roles = actingRoles(await accountsIn(writer), person, day);
-  const revision = await writer.currentRevision('person', person);
-  const qualifications = revision ? (JSON.parse(revision.body) as Person).qualifications : [];
-  const covering = qualifications
-    .filter(({ from, to }) => from <= day && (to === undefined || day <= to))
-    .map((item) => ({ operation: item.operation, digest: qualificationSubject(person, item).digest }));
-  const approved = new Set(
-    (await writer.signaturesOn(covering.map(({ digest }) => digest)))
-      .filter(({ signed }) => signed.statement.meaning === 'approved')
-      .map(({ signed }) => signed.statement.subject.digest),
-  );
-  const qualifiedFor = covering.filter(({ digest }) => approved.has(digest)).map(({ operation }) => operation);
-  return { code: person, roles, qualifiedFor };
-}
-
-async function situationIn(writer: Writer, signable: Signable, act: Act): Promise<Situation> {
-  const { subject, assessed } = signable;
-  const earlier = (await writer.signaturesOn([subject.digest])).map(({ signed }) => signed.statement);
-  const by = (meaning: Meaning) => earlier.filter((one) => one.meaning === meaning).map(({ person }) => person.code);
-  const decided = earlier.filter((one) => one.meaning === 'decided');
-  const taken = act.act === ONE_OF_EACH_ROLE ? decided.map(({ person }) => person.role) : [];
-  const common = { ...signable.doers, author: by('performed'), decided: by('decided') };
-  if (!assessed) return { signable, act, earlier, taken, doers: common };
-  const { facts, assessment } = assessed;
-  const onFindings = [
-    ...(await writer.signaturesOn(findingIdsOf(facts, assessment))),
-    ...(await writer.signaturesStarting('check finding', `${subject.key}:`)),
-  ];
-  const deciders = onFindings.filter(({ signed }) => signed.statement.meaning === 'decided');
-  return {
-    signable,
-    act,
-    earlier,
-    taken,
-    doers: {
-      ...common,
-      maker: buildersOf(facts),
-      tester: testersOf(facts),
-      decider: deciders.map(({ signed }) => signed.statement.person.code),
-      reviewer: by('reviewed'),
-    },
-  };
-}
-
 /** Why the order of things forbids this signature now, or undefined. */
 async function objection(
   writer: Writer,
@@ -294,7 +231,7 @@ async function unitObjection(
   units: readonly string[],
 ): Promise<string | undefined> {
   const { facts, assessment } = assessed!;
-  const states = await unitStatesIn(
+  const states = await unitStatesOf(
     writer,
     subject.key,
     facts.lot.body.implants.map((implant) => implant.serial),
@@ -314,12 +251,4 @@ async function unitObjection(
     }
   }
   return undefined;
-}
-
-async function unitStatesIn(writer: Writer, lot: string, serials: readonly string[]): Promise<UnitState[]> {
-  return unitStates(
-    serials,
-    await writer.signaturesOf({ kind: 'lot file', key: lot }),
-    await writer.eventsOf({ kind: 'lot', key: lot }),
-  );
 }

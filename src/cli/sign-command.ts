@@ -1,0 +1,113 @@
+import readline from 'node:readline';
+import type { Command } from 'commander';
+import { Meaning } from '../dossier/statement.js';
+import { BadInputError } from '../errors.js';
+import { thingFrom } from '../signing/thing.js';
+import type { Run } from './run.js';
+
+interface SignOptions {
+  readonly person: string;
+  readonly meaning: string;
+  readonly units?: string;
+  readonly outcome?: string;
+  readonly reason?: string;
+  readonly passwordStdin?: boolean;
+}
+
+const LIST = /[\s,]+/;
+
+/** Signing from a terminal, and the list of what waits. */
+export function addSignCommand(program: Command, run: Run): void {
+  program
+    .command('sign')
+    .argument('<thing...>', 'what is signed: recipe:BP-RECIPE@4, "lot file:L-2026-013"; see "lotwright waiting"')
+    .requiredOption('--person <code>', 'who signs')
+    .requiredOption('--meaning <meaning>', Meaning.options.join(', '))
+    .option('--units <serials>', 'units of the lot, separated by commas: for released and rejected')
+    .option('--outcome <outcome>', 'accepted or rejected: for decided')
+    .option('--reason <text>', 'rationale of a decision, reason of a rejection')
+    .option('--password-stdin', 'reads the password from standard input instead of asking')
+    .description('signs as a person; the password is asked for each time')
+    .action((things: string[], options: SignOptions) =>
+      run(async ({ accounts, signing }, out) => {
+        const request = {
+          things: things.map(thingFrom),
+          meaning: meaningFrom(options.meaning),
+          units: (options.units ?? '').split(LIST).filter((serial) => serial !== ''),
+          outcome: outcomeFrom(options.outcome),
+          reason: options.reason,
+        };
+        const password = options.passwordStdin ? await fromStdin() : await askHidden(`Password of ${options.person}: `);
+        const proof = await accounts.prove(options.person, password);
+        const signed = await signing.sign(proof, request);
+        out.object({ signed });
+        for (const { statement, digest } of signed) {
+          const { subject, person, meaning, at } = statement;
+          out.line(
+            `${subject.kind} ${subject.key}: ${meaning} by ${person.name} (${person.role}) at ${at}, statement ${digest.slice(0, 12)}`,
+          );
+        }
+        return 0;
+      }),
+    );
+
+  program
+    .command('waiting')
+    .option('--person <code>', 'only what this person may sign')
+    .description('what waits for a signature, and who may give it')
+    .action((options: { person?: string }) =>
+      run(async ({ waiting }, out) => {
+        const all = await waiting.all();
+        const shown = options.person === undefined ? all : all.filter(({ who }) => who.includes(options.person!));
+        out.object({ waiting: shown });
+        if (shown.length === 0) out.line('Nothing waits.');
+        for (const { title, meaning, lot, neededBy, who, thing } of shown) {
+          out.line(`${meaning}: ${title}${lot === null ? '' : ` (lot ${lot}, needed by ${neededBy ?? 'nobody'})`}`);
+          out.line(`  may sign: ${who.join(', ') || 'nobody, which is a deadlock: see the page Authority'}`);
+          out.line(`  "${thing}"`);
+        }
+        return 0;
+      }),
+    );
+}
+
+function meaningFrom(text: string): Meaning {
+  const found = Meaning.safeParse(text);
+  if (found.success) return found.data;
+  throw badOption('--meaning', text, Meaning.options.join(', '));
+}
+
+function outcomeFrom(text: string | undefined): 'accepted' | 'rejected' | undefined {
+  if (text === undefined || text === 'accepted' || text === 'rejected') return text;
+  throw badOption('--outcome', text, 'accepted or rejected');
+}
+
+const badOption = (field: string, found: string, expected: string) =>
+  new BadInputError([{ code: 'option', field, found, expected, remedy: 'write one of these' }]);
+
+/** The first line, so that a final line break does not become part of the password. */
+async function fromStdin(): Promise<string> {
+  const lines = readline.createInterface({ input: process.stdin });
+  for await (const line of lines) {
+    lines.close();
+    return line;
+  }
+  return '';
+}
+
+/** Asks on the terminal without showing what is typed. */
+function askHidden(question: string): Promise<string> {
+  if (!process.stdin.isTTY)
+    throw badOption('--password-stdin', 'no terminal to ask on', 'the option, with the password on standard input');
+  return new Promise((resolve) => {
+    const lines = readline.createInterface({ input: process.stdin, output: process.stderr, terminal: true });
+    process.stderr.write(question);
+    // readline writes what is typed through this method; the question is out already.
+    (lines as unknown as { _writeToOutput(text: string): void })._writeToOutput = () => {};
+    lines.question('', (answer) => {
+      lines.close();
+      process.stderr.write('\n');
+      resolve(answer);
+    });
+  });
+}

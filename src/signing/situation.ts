@@ -1,0 +1,75 @@
+import { qualificationSubject } from '../dossier/signable.js';
+import type { Meaning, Role, Statement } from '../dossier/statement.js';
+import type { Person } from '../kinds/person.js';
+import type { Reads } from '../store/reads.js';
+import { ACCOUNT_EVENTS, accountsFrom, actingRoles } from './account-state.js';
+import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from './authority.js';
+import { buildersOf, findingIdsOf, testersOf } from './lot-people.js';
+import type { Signable } from './subjects.js';
+import { type UnitState, unitStates } from './unit-states.js';
+
+/** What authority is read from: the reading side for pages, and the writer inside a change that must not be outrun. */
+export type Rows = Pick<
+  Reads,
+  'signaturesOn' | 'signaturesOf' | 'signaturesStarting' | 'eventsOf' | 'eventsOfTypes' | 'latestBody'
+>;
+
+/** One thing that somebody may want to sign, with what was signed on it and who did what to it. */
+export interface Situation {
+  readonly signable: Signable;
+  readonly act: Act;
+  readonly earlier: readonly Statement[];
+  readonly doers: Doers;
+  /** Roles that have signed already, where an act needs one of each. */
+  readonly taken: readonly Role[];
+}
+
+/** What a person holds on a day. A qualification counts once somebody signed it. */
+export async function candidateOn(rows: Rows, person: string, day: string): Promise<Candidate> {
+  const roles = actingRoles(accountsFrom(await rows.eventsOfTypes(ACCOUNT_EVENTS)), person, day);
+  const body = (await rows.latestBody('person', person)) as Person | undefined;
+  const covering = (body?.qualifications ?? [])
+    .filter(({ from, to }) => from <= day && (to === undefined || day <= to))
+    .map((item) => ({ operation: item.operation, digest: qualificationSubject(person, item).digest }));
+  const approved = new Set(
+    (await rows.signaturesOn(covering.map(({ digest }) => digest)))
+      .filter(({ signed }) => signed.statement.meaning === 'approved')
+      .map(({ signed }) => signed.statement.subject.digest),
+  );
+  const qualifiedFor = covering.filter(({ digest }) => approved.has(digest)).map(({ operation }) => operation);
+  return { code: person, roles, qualifiedFor };
+}
+
+export async function situationOf(rows: Rows, signable: Signable, act: Act): Promise<Situation> {
+  const { subject, assessed } = signable;
+  const earlier = (await rows.signaturesOn([subject.digest])).map(({ signed }) => signed.statement);
+  const by = (meaning: Meaning) => earlier.filter((one) => one.meaning === meaning).map(({ person }) => person.code);
+  const taken = act.act === ONE_OF_EACH_ROLE ? earlier.filter(isDecision).map(({ person }) => person.role) : [];
+  const common = { ...signable.doers, author: by('performed'), decided: by('decided') };
+  if (!assessed) return { signable, act, earlier, taken, doers: common };
+  const { facts, assessment } = assessed;
+  const onFindings = [
+    ...(await rows.signaturesOn(findingIdsOf(facts, assessment))),
+    ...(await rows.signaturesStarting('check finding', `${subject.key}:`)),
+  ].map(({ signed }) => signed.statement);
+  return {
+    signable,
+    act,
+    earlier,
+    taken,
+    doers: {
+      ...common,
+      maker: buildersOf(facts),
+      tester: testersOf(facts),
+      decider: onFindings.filter(isDecision).map(({ person }) => person.code),
+      reviewer: by('reviewed'),
+    },
+  };
+}
+
+const isDecision = ({ meaning }: Statement): boolean => meaning === 'decided';
+
+export async function unitStatesOf(rows: Rows, lot: string, serials: readonly string[]): Promise<UnitState[]> {
+  const statements = await rows.signaturesOf({ kind: 'lot file', key: lot });
+  return unitStates(serials, statements, await rows.eventsOf({ kind: 'lot', key: lot }));
+}

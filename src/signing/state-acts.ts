@@ -1,0 +1,123 @@
+import { AppError, BadInputError, NotFoundError } from '../errors.js';
+import { kindTitle } from '../kinds/catalogue.js';
+import type { Lot } from '../kinds/lot.js';
+import type { Event } from '../ledger/event.js';
+import type { Store } from '../store/store.js';
+import type { Writer } from '../store/writer.js';
+import { personActor } from './account-state.js';
+import { actNamed, authorityFor } from './authority.js';
+import { Proof } from './proof.js';
+import { candidateOn, unitStatesOf } from './situation.js';
+
+/** Holds, withdrawals and revocations: events with a reason, by a person who has just shown who they are. */
+export class StateActs {
+  constructor(private readonly store: Store) {}
+
+  /** @throws AppError REFUSED without the role; BadInputError for units that are no units of the lot. */
+  async placeHold(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
+    await this.onUnits(proof, 'place a hold', 'hold-placed', lot, units, reason, () => undefined);
+  }
+
+  async liftHold(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
+    await this.onUnits(proof, 'lift a hold', 'hold-lifted', lot, units, reason, (state) =>
+      state.hold === null ? 'is not on hold' : undefined,
+    );
+  }
+
+  /** A release can be revoked and is never erased. */
+  async revokeRelease(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
+    await this.onUnits(proof, 'revoke a release', 'release-revoked', lot, units, reason, (state) =>
+      state.decision === 'released' ? undefined : 'is not released',
+    );
+  }
+
+  /** From now on nothing that rests on this revision can be released without a decision. */
+  async withdrawDocument(
+    proof: Proof,
+    document: { kind: string; key: string; revision: number },
+    reason: string,
+  ): Promise<void> {
+    const { kind, key, revision } = document;
+    if (!(await this.store.read.revision(kind, key, revision))) {
+      throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
+    }
+    await this.record(proof, 'withdraw a document for cause', { kind, key }, null, reason, async (writer) => {
+      const known = await writer.eventsOf({ kind, key });
+      if (known.some(({ event }) => event.type === 'document-withdrawn' && event.revision === revision)) {
+        throw new AppError('CONFLICT', `${kindTitle(kind)} ${key} revision ${revision} is withdrawn already`);
+      }
+      return { type: 'document-withdrawn', kind, key, revision };
+    });
+  }
+
+  private async onUnits(
+    proof: Proof,
+    act: string,
+    type: 'hold-placed' | 'hold-lifted' | 'release-revoked',
+    lot: string,
+    units: readonly string[],
+    reason: string,
+    objection: (state: Awaited<ReturnType<typeof unitStatesOf>>[number]) => string | undefined,
+  ): Promise<void> {
+    const body = (await this.store.read.currentOrThrow('lot', lot)).body as Lot;
+    const serials = body.implants.map((implant) => implant.serial);
+    const strange = units.filter((serial) => !serials.includes(serial));
+    if (units.length === 0 || strange.length > 0) {
+      throw badUnits(strange.join(', ') || 'none', serials);
+    }
+    await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
+      for (const state of await unitStatesOf(writer, lot, [...units])) {
+        const why = objection(state);
+        if (why !== undefined) throw new AppError('CONFLICT', `${state.serial} ${why}`);
+      }
+      return { type, lot, units: [...units].sort() };
+    });
+  }
+
+  private async record(
+    proof: Proof,
+    actName: string,
+    subject: { kind: string; key: string },
+    lot: string | null,
+    reason: string,
+    event: (writer: Writer) => Promise<Event>,
+  ): Promise<void> {
+    if (!Proof.isProof(proof)) throw new AppError('REFUSED', `to ${actName} needs identifier and password`);
+    if (reason.trim() === '') throw noReason();
+    const act = actNamed(actName);
+    const refused = await this.store.change(personActor(proof.person), async (writer) => {
+      const day = this.store.clock.now().toISOString().slice(0, 10);
+      const authority = authorityFor(act, await candidateOn(writer, proof.person, day), {});
+      if (authority.may) {
+        await writer.recordEvent(await event(writer), reason.trim());
+        return undefined;
+      }
+      const { why } = authority;
+      await writer.recordEvent({ type: 'act-refused', act: act.act, subject, lot, person: proof.person, why });
+      return why;
+    });
+    if (refused !== undefined) throw new AppError('REFUSED', `you may not ${act.act}: ${refused}`, { act: act.act });
+  }
+}
+
+const noReason = () =>
+  new BadInputError([
+    {
+      code: 'reason',
+      field: 'reason',
+      found: 'nothing',
+      expected: 'a reason',
+      remedy: 'say why, so that a reader in fifteen years understands it',
+    },
+  ]);
+
+const badUnits = (found: string, serials: readonly string[]) =>
+  new BadInputError([
+    {
+      code: 'units',
+      field: 'units',
+      found,
+      expected: `units of this lot: ${serials.join(', ')}`,
+      remedy: 'name at least one',
+    },
+  ]);
