@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { digestOf } from '../dossier/canonical.js';
+import { changeBetween } from '../dossier/changes.js';
 import { revisionKey } from '../dossier/facts.js';
 import { AppError, BadInputError, type Problem } from '../errors.js';
 import type { Build } from '../kinds/lot.js';
@@ -9,7 +10,6 @@ import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
 import { type ScanReport, scanLog } from '../process-logs/scan-file.js';
 import type { Store } from '../store/store.js';
 import type { NewLink, NewResult, Writer } from '../store/writer.js';
-import { changeBetween } from './changes.js';
 import { documentProblems } from './document-rules.js';
 import { Known } from './known.js';
 import { type LotFolder, type ReadFolder, type ReferencedFile, readFolder } from './read-folder.js';
