@@ -47,6 +47,12 @@ const SIGNATURE_LINE = /^— (\S+) ([A-Za-z0-9+/]+={0,2})$/u;
 /** Where a data folder's heads come from: a name that no network resolves (RFC 2606), after the first key it was given. */
 export const originOf = (firstFingerprint: string): string => `lotwright.invalid/${firstFingerprint.slice(0, 16)}`;
 
+/** The keys of a data folder, oldest first, as signers of its heads. */
+export function noteKeysOf(keys: readonly { fingerprint: string; publicPem: string }[]): NoteKey[] {
+  const [first] = keys;
+  return keys.map(({ publicPem }) => ({ name: originOf(first!.fingerprint), publicPem }));
+}
+
 /** Key id: the first four bytes of SHA-256(name ‖ LF ‖ 0x01 ‖ public key). */
 export function keyIdOf({ name, publicPem }: NoteKey): string {
   const hash = createHash('sha256').update(`${name}\n`).update(ED25519).update(rawPublicKey(publicPem));
@@ -151,6 +157,25 @@ export function readHead(note: Note, keys: readonly NoteKey[]): ReadHead {
     signedBy = fingerprintOf(key.publicPem);
   }
   return { ...checkpoint, signedBy, others };
+}
+
+/** Why the head that a change left does not belong to the ledger that is there, or undefined when it does. */
+export function faultOfLastHead(
+  kept: string | null,
+  keys: readonly NoteKey[],
+  size: number,
+  root: string,
+): string | undefined {
+  if (kept === null) return 'the signed head of the audit trail is missing';
+  let head: ReadHead;
+  try {
+    head = readHead(parseHead(kept), keys);
+  } catch (error) {
+    return (error as Error).message;
+  }
+  if (head.signedBy === null) return 'no key of this folder signed the head of the audit trail';
+  if (head.size !== size) return `the head that was signed last covers ${head.size} entries, and there are ${size}`;
+  return head.root === root ? undefined : 'the audit trail is not the one whose head was signed last';
 }
 
 function verifiesUnder({ publicPem }: NoteKey, text: string, { base64 }: NoteSignature): boolean {

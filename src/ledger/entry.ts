@@ -25,6 +25,7 @@ export const LedgerEntry = z.discriminatedUnion('type', [
     key: z.string(),
     revision: z.int().positive(),
     digest: Digest,
+    ties: Digest.describe('of the canonical JSON of its name and its links'),
     reason: z.string().optional(),
   }),
   z.strictObject({
@@ -52,7 +53,7 @@ export const LedgerEntry = z.discriminatedUnion('type', [
     planSha256: Digest,
     scanner: z.string(),
     findings: z.int().nonnegative(),
-    digest: Digest.describe('of the canonical JSON of findings, outlines and summaries'),
+    digest: Digest.describe('of the canonical JSON of facts, findings, outlines and summaries'),
   }),
   z.strictObject({
     ...common,
@@ -78,6 +79,14 @@ export const LedgerEntry = z.discriminatedUnion('type', [
     dossier: Digest,
     digest: Digest,
     program: z.string(),
+  }),
+  z.strictObject({
+    ...common,
+    type: z.literal('lot-summarised'),
+    lot: z.string(),
+    dossier: Digest,
+    rows: z.int().positive(),
+    digest: Digest.describe('of the canonical JSON of the rows that trends read'),
   }),
   z.strictObject({
     ...common,

@@ -32,29 +32,6 @@ export function nodeHash(left: string, right: string): string {
     .digest('hex');
 }
 
-/** The stored nodes that appending leaf `index` (from 0) will be joined with, lowest first. */
-export function siblingsOf(index: number): NodeAt[] {
-  const siblings: NodeAt[] = [];
-  for (let level = 0, at = index; at % 2 === 1; level++, at = (at - 1) / 2) siblings.push({ level, index: at - 1 });
-  return siblings;
-}
-
-/**
- * The inner nodes that are complete once leaf `index` is there.
- * @param siblings hashes in the order of `siblingsOf(index)`.
- */
-export function completedNodes(index: number, leaf: string, siblings: readonly string[]): TreeNode[] {
-  const nodes: TreeNode[] = [];
-  let hash = leaf;
-  let at = index;
-  siblings.forEach((sibling, place) => {
-    hash = nodeHash(sibling, hash);
-    at = (at - 1) / 2;
-    nodes.push({ level: place + 1, index: at, hash });
-  });
-  return nodes;
-}
-
 /** The complete subtrees that together hold the first `size` leaves, largest first. */
 export function peaksOf(size: number): NodeAt[] {
   const peaks: NodeAt[] = [];
@@ -75,19 +52,38 @@ export function rootOfPeaks(hashes: readonly string[]): string {
   return hashes.reduceRight((right, left) => nodeHash(left, right));
 }
 
-/** The root of a growing list of leaves, holding one hash per level: verifies a ledger of any length. */
-export class RootBuilder {
+/** A growing tree, holding one hash per level: what the next leaf and the root need, however long the ledger. */
+export class GrowingTree {
   private readonly peaks: TreeNode[] = [];
   private count = 0;
 
-  add(leaf: string): void {
+  /** The tree of `size` leaves. @param hashes of its complete subtrees, in the order of `peaksOf(size)`. */
+  static of(size: number, hashes: readonly string[]): GrowingTree {
+    const tree = new GrowingTree();
+    tree.peaks.push(...peaksOf(size).map((peak, place) => ({ ...peak, hash: hashes[place]! })));
+    tree.count = size;
+    return tree;
+  }
+
+  copy(): GrowingTree {
+    return GrowingTree.of(
+      this.count,
+      this.peaks.map((peak) => peak.hash),
+    );
+  }
+
+  /** @returns the inner nodes that are complete now, lowest first. They never change again. */
+  add(leaf: string): TreeNode[] {
+    const completed: TreeNode[] = [];
     let node: TreeNode = { level: 0, index: this.count, hash: leaf };
     while (this.peaks.at(-1)?.level === node.level) {
       const left = this.peaks.pop()!;
       node = { level: node.level + 1, index: left.index / 2, hash: nodeHash(left.hash, node.hash) };
+      completed.push(node);
     }
     this.peaks.push(node);
     this.count += 1;
+    return completed;
   }
 
   get size(): number {

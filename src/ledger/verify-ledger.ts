@@ -1,6 +1,6 @@
 import { canonicalJson } from '../dossier/canonical.js';
 import { LedgerEntry } from './entry.js';
-import { leafHash, RootBuilder } from './tree.js';
+import { GrowingTree, leafHash } from './tree.js';
 
 export interface StoredEntry {
   readonly seq: number;
@@ -17,7 +17,7 @@ export type LedgerVerdict =
  * Entries come one at a time, so that memory does not grow with the ledger.
  */
 export class LedgerCheck {
-  private readonly tree = new RootBuilder();
+  private readonly tree = new GrowingTree();
   private wrong: { seq: number; reason: string } | undefined;
 
   /** @returns false once an entry is wrong: what follows it is not looked at. */

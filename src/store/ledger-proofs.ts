@@ -1,4 +1,13 @@
-import { checkpointText, type Note, type NoteKey, originOf, signatureOf, writeNote } from '../ledger/checkpoint.js';
+import {
+  type Checkpoint,
+  checkpointText,
+  type Note,
+  type NoteKey,
+  noteKeysOf,
+  originOf,
+  signatureOf,
+  writeNote,
+} from '../ledger/checkpoint.js';
 import { consistencyPlan, inclusionPlan, proofFrom } from '../ledger/proofs.js';
 import type { InstallationKey } from './installation-key.js';
 import type { Reads } from './reads.js';
@@ -30,6 +39,14 @@ export interface ConsistencyProof {
   readonly proof: readonly string[];
 }
 
+/** Signs a head in the name of its origin. */
+export function signedCheckpoint(key: InstallationKey, head: Checkpoint): SignedHead {
+  const text = checkpointText(head);
+  const signature = signatureOf({ name: head.origin, publicPem: key.publicPem }, key.sign(text));
+  const note = { text, signatures: [signature] };
+  return { ...head, checkpoint: writeNote(note), note };
+}
+
 /** Heads and proofs, from stored nodes: O(log n) reads however long the ledger. */
 export class LedgerProofs {
   constructor(
@@ -45,8 +62,7 @@ export class LedgerProofs {
 
   /** Every key under which a head of this folder may have been signed, oldest first. */
   async keys(): Promise<NoteKey[]> {
-    const name = await this.origin();
-    return (await this.read.installationKeys()).map(({ publicPem }) => ({ name, publicPem }));
+    return noteKeysOf(await this.read.installationKeys());
   }
 
   /** @param atSize how many entries the head covers; all of them when absent. */
@@ -54,10 +70,7 @@ export class LedgerProofs {
     const size = atSize ?? (await this.read.ledgerSize());
     const origin = await this.origin();
     const root = await this.read.ledgerRoot(size);
-    const text = checkpointText({ origin, size, root });
-    const signature = signatureOf({ name: origin, publicPem: this.key.publicPem }, this.key.sign(text));
-    const note = { text, signatures: [signature] };
-    return { origin, size, root, checkpoint: writeNote(note), note };
+    return signedCheckpoint(this.key, { origin, size, root });
   }
 
   /** @throws RangeError when there is no such entry in a ledger of that size; AppError ALTERED when a node is lost. */

@@ -1,11 +1,12 @@
 import { type LogFacts, LogPart } from '../dossier/schema.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
-import { AppError, NotFoundError } from '../errors.js';
+import { NotFoundError } from '../errors.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import { type NodeAt, peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';
 import type { PrismaClient } from './generated/client.js';
 import type { LockoutRow, SessionRow } from './identity-rows.js';
+import { ledgerHashesIn } from './ledger-rows.js';
 import {
   eventsIn,
   installationKeysIn,
@@ -347,19 +348,7 @@ export class Reads {
    * @returns what gives the hash of each of them; it throws AppError ALTERED for one that is not stored.
    */
   async ledgerHashes(nodes: readonly NodeAt[]): Promise<(node: NodeAt) => string> {
-    const inner = nodes.filter(({ level }) => level > 0).map(({ level, index }) => ({ level, index }));
-    const seqs = nodes.filter(({ level }) => level === 0).map(({ index }) => index + 1);
-    const [leaves, stored] = await Promise.all([
-      this.db.ledgerEntry.findMany({ where: { seq: { in: seqs } }, select: { seq: true, leaf: true } }),
-      inner.length === 0 ? [] : this.db.ledgerNode.findMany({ where: { OR: inner } }),
-    ]);
-    const hashes = new Map(stored.map(({ level, index, hash }) => [`${level} ${index}`, hash]));
-    for (const { seq, leaf } of leaves) hashes.set(`0 ${seq - 1}`, leaf);
-    return ({ level, index }) => {
-      const hash = hashes.get(`${level} ${index}`);
-      if (hash === undefined) throw lostNode({ level, index });
-      return hash;
-    };
+    return ledgerHashesIn(this.db, nodes);
   }
 
   async ledgerEntry(seq: number): Promise<StoredEntry | undefined> {
@@ -394,9 +383,6 @@ export class Reads {
     return { entries, ties };
   }
 }
-
-const lostNode = ({ level, index }: NodeAt): AppError =>
-  new AppError('ALTERED', `the ledger lacks a node (level ${level}, place ${index}): run ledger verify`);
 
 /** The least number of ties between an entry and each one reached from it. */
 function depthsFrom(entryId: number, ties: readonly Tie[], direction: Direction): Map<number, number> {

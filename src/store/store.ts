@@ -6,6 +6,8 @@ import Database from 'better-sqlite3';
 import { z } from 'zod';
 import type { Clock } from '../clock.js';
 import { AppError } from '../errors.js';
+import { originOf } from '../ledger/checkpoint.js';
+import type { GrowingTree } from '../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict } from '../ledger/verify-ledger.js';
 import { PROGRAM } from '../settings.js';
 import { DataFolder } from './data-folder.js';
@@ -13,7 +15,14 @@ import { copyDatabase, databaseFaults } from './database-copy.js';
 import { EvidenceFiles } from './evidence-files.js';
 import { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
-import { type ConsistencyProof, type InclusionProof, LedgerProofs, type SignedHead } from './ledger-proofs.js';
+import {
+  type ConsistencyProof,
+  type InclusionProof,
+  LedgerProofs,
+  type SignedHead,
+  signedCheckpoint,
+} from './ledger-proofs.js';
+import { treeLeftBehind } from './ledger-rows.js';
 import { migrate } from './migrate.js';
 import { Reads } from './reads.js';
 import { Writer } from './writer.js';
@@ -29,6 +38,8 @@ export class Store {
   private queue: Promise<unknown> = Promise.resolve();
   /** Set while `work` of a change runs, and in everything that it calls. */
   private readonly inside = new AsyncLocalStorage<true>();
+  /** What the last change of this process left, so that the next one need not read it. */
+  private left: { readonly tree: GrowingTree; readonly head: string | null } | undefined;
   private serviceLock: { close(): void } | undefined;
 
   private constructor(
@@ -137,15 +148,22 @@ export class Store {
     for (;;) {
       let locked = false;
       try {
-        return await this.writing.$transaction(
+        const { answer, tree, head } = await this.writing.$transaction(
           async (tx) => {
-            const size = await Writer.takeLock(tx);
+            const { size, head } = await Writer.takeLock(tx);
             locked = true;
-            const writer = new Writer(tx, size, actor, this.clock, this.folder.demo);
-            return this.inside.run(true, () => work(writer));
+            const tree = this.left?.head === head ? this.left.tree.copy() : await treeLeftBehind(tx, size, head);
+            const writer = new Writer(tx, tree, actor, this.clock, this.folder.demo);
+            const answer = await this.inside.run(true, () => work(writer));
+            if (tree.size === size) return { answer, tree, head };
+            const signed = this.signTree(tree, await writer.installationKeys());
+            await writer.leaveHead(signed);
+            return { answer, tree, head: signed };
           },
           { timeout: TRANSACTION_LIMIT_MS, maxWait: TRANSACTION_LIMIT_MS },
         );
+        this.left = { tree, head };
+        return answer;
       } catch (error) {
         // Only the lock row can be busy. Once it is ours `work` has begun, and it must not run twice.
         if (locked || !isBusy(error)) throw error;
@@ -155,6 +173,12 @@ export class Store {
         await sleep(5 + Math.random() * 45);
       }
     }
+  }
+
+  /** The head of a tree as a checkpoint, under the name that the first key gave to this folder. */
+  private signTree(tree: GrowingTree, keys: readonly { fingerprint: string }[]): string {
+    const origin = originOf(keys[0]?.fingerprint ?? this.key.fingerprint);
+    return signedCheckpoint(this.key, { origin, size: tree.size, root: tree.root() }).checkpoint;
   }
 
   /** Recomputes the audit trail from its entries, page by page: memory does not grow with it. */

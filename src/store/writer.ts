@@ -1,12 +1,13 @@
 import { type Clock, type Stamp, stamp } from '../clock.js';
-import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { LogFacts, LogPart } from '../dossier/schema.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
 import { AppError } from '../errors.js';
 import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
-import { completedNodes, leafHash, siblingsOf } from '../ledger/tree.js';
+import { type LotSummaryFields, logScanDigest, lotSummariesDigest, tiesDigest } from '../ledger/row-digests.js';
+import { type GrowingTree, leafHash } from '../ledger/tree.js';
 import type { Prisma } from './generated/client.js';
 import { IdentityRows } from './identity-rows.js';
 import {
@@ -43,14 +44,13 @@ export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly re
 
 /** The writing side of one change. Every method appends the ledger entry that belongs to what it stores. */
 export class Writer {
-  private readonly nodes = new Map<string, string>();
   private readonly entryIds = new Map<string, number>();
   /** Sessions and failed proofs: they change in place and make no entry. */
   readonly identity: IdentityRows;
 
   constructor(
     private readonly tx: Transaction,
-    private size: number,
+    private readonly tree: GrowingTree,
     private readonly actor: string,
     private readonly clock: Clock,
     private readonly demo: boolean,
@@ -60,13 +60,13 @@ export class Writer {
 
   /**
    * Takes the lock row: the first statement of every change, so that a second writer waits here and not after it has read.
-   * @returns how many entries the ledger holds.
+   * @returns how many entries the ledger holds, and the signed head that the last change left.
    * @throws AppError ALTERED when the ledger is shorter or longer than it was left.
    */
-  static async takeLock(tx: Transaction): Promise<number> {
+  static async takeLock(tx: Transaction): Promise<{ size: number; head: string | null }> {
     const taken = await tx.ledgerLock.updateMany({ where: { id: 1 }, data: { size: { increment: 0 } } });
     if (taken.count === 0) await tx.ledgerLock.create({ data: { id: 1, size: 0 } });
-    const { size } = await tx.ledgerLock.findUniqueOrThrow({ where: { id: 1 } });
+    const { size, head } = await tx.ledgerLock.findUniqueOrThrow({ where: { id: 1 } });
     const last = await tx.ledgerEntry.findFirst({ orderBy: { seq: 'desc' }, select: { seq: true } });
     if (size !== (last?.seq ?? 0)) {
       throw new AppError(
@@ -74,16 +74,16 @@ export class Writer {
         `the ledger ends at entry ${last?.seq ?? 0} but was left at ${size}: somebody changed the database from outside`,
       );
     }
-    return size;
+    return { size, head };
   }
 
   /** Entries in the ledger, with those of this change. */
   get ledgerSize(): number {
-    return this.size;
+    return this.tree.size;
   }
 
   async recordFolder(program: string): Promise<void> {
-    if (this.size === 0) await this.append({ type: 'folder-created', program });
+    if (this.tree.size === 0) await this.append({ type: 'folder-created', program });
   }
 
   // Reading inside the change, so that what was decided on cannot have moved meanwhile.
@@ -149,7 +149,7 @@ export class Writer {
 
   /** Time of the last entry of the ledger: no later act may claim an earlier one. */
   async lastEntryAt(): Promise<string | undefined> {
-    const last = await this.tx.ledgerEntry.findUnique({ where: { seq: this.size } });
+    const last = await this.tx.ledgerEntry.findUnique({ where: { seq: this.tree.size } });
     return last ? (JSON.parse(last.body) as { at: string }).at : undefined;
   }
 
@@ -219,6 +219,7 @@ export class Writer {
       key,
       revision: number,
       digest,
+      ties: tiesDigest(name, revision.links),
       ...(reason === undefined ? {} : { reason }),
     });
     const entryId = await this.entryId(kind, key, utc);
@@ -274,7 +275,8 @@ export class Writer {
   }
 
   async recordLogScan(lot: string, facts: LogFacts, part: LogPart, summaries: readonly SummaryRow[]): Promise<void> {
-    const partText = canonicalJson(part);
+    const [factsText, partText] = [canonicalJson(facts), canonicalJson(part)];
+    const summariesText = SUMMARIES.rowsJson(summaries);
     const { seq } = await this.append({
       type: 'log-scanned',
       lot,
@@ -283,7 +285,7 @@ export class Writer {
       planSha256: facts.planSha256,
       scanner: facts.scanner,
       findings: part.findings.length,
-      digest: digestOf({ part: sha256Hex(partText), summaries: digestOf(summaries) }),
+      digest: logScanDigest(factsText, partText, sha256Hex(summariesText)),
     });
     const file = await this.tx.logFile.create({
       data: {
@@ -293,12 +295,12 @@ export class Writer {
         evidence: facts.sha256,
         planSha256: facts.planSha256,
         scanner: facts.scanner,
-        facts: canonicalJson(facts),
+        facts: factsText,
         part: partText,
         ledgerSeq: seq,
       },
     });
-    await this.tx.$executeRawUnsafe(SUMMARIES.insert, file.id, SUMMARIES.rowsJson(summaries));
+    await this.tx.$executeRawUnsafe(SUMMARIES.insert, file.id, summariesText);
     const findings = part.findings.map((finding) => ({
       ...finding,
       identity: finding.id,
@@ -333,12 +335,17 @@ export class Writer {
     return digest;
   }
 
-  async recordLotSummaries(rows: readonly Prisma.LotSummaryCreateManyInput[]): Promise<void> {
-    for (const data of rows) {
-      const { dossierDigest, build, characteristic } = data;
-      const where = { dossierDigest_build_characteristic: { dossierDigest, build, characteristic } };
-      if ((await this.tx.lotSummary.findUnique({ where })) === null) await this.tx.lotSummary.create({ data });
-    }
+  /** What trends need of a lot, once for each of its dossiers. */
+  async recordLotSummaries(
+    rows: readonly (LotSummaryFields & { lot: string; dossierDigest: string })[],
+  ): Promise<void> {
+    const [first] = rows;
+    if (!first) return;
+    const { lot, dossierDigest } = first;
+    if (await this.tx.lotSummary.findFirst({ where: { dossierDigest }, select: { id: true } })) return;
+    const digest = lotSummariesDigest(rows);
+    await this.append({ type: 'lot-summarised', lot, dossier: dossierDigest, rows: rows.length, digest });
+    for (const data of rows) await this.tx.lotSummary.create({ data });
   }
 
   /** The next revision of a record number. */
@@ -382,8 +389,7 @@ export class Writer {
   /** Appends one entry and the tree nodes that it completes: O(log n) rows. */
   private async append(draft: LedgerDraft): Promise<Stamp & { seq: number }> {
     const { utc, offset } = stamp(this.clock);
-    const index = this.size;
-    const seq = index + 1;
+    const seq = this.tree.size + 1;
     const entry = LedgerEntry.parse({
       ...draft,
       version: 1,
@@ -395,29 +401,13 @@ export class Writer {
     });
     const body = canonicalJson(entry);
     const leaf = leafHash(body);
-    const siblings: string[] = [];
-    for (const sibling of siblingsOf(index)) siblings.push(await this.node(sibling.level, sibling.index));
     await this.tx.ledgerEntry.create({ data: { seq, body, leaf } });
-    this.nodes.set(`0 ${index}`, leaf);
-    for (const node of completedNodes(index, leaf, siblings)) {
-      await this.tx.ledgerNode.create({ data: node });
-      this.nodes.set(`${node.level} ${node.index}`, node.hash);
-    }
-    this.size = seq;
-    await this.tx.ledgerLock.update({ where: { id: 1 }, data: { size: seq } });
+    for (const node of this.tree.add(leaf)) await this.tx.ledgerNode.create({ data: node });
     return { utc, offset, seq };
   }
 
-  private async node(level: number, index: number): Promise<string> {
-    const known = this.nodes.get(`${level} ${index}`);
-    if (known !== undefined) return known;
-    const stored =
-      level === 0
-        ? (await this.tx.ledgerEntry.findUnique({ where: { seq: index + 1 } }))?.leaf
-        : (await this.tx.ledgerNode.findUnique({ where: { level_index: { level, index } } }))?.hash;
-    if (stored === undefined) {
-      throw new AppError('ALTERED', `the ledger lacks a node (level ${level}, place ${index}): run ledger verify`);
-    }
-    return stored;
+  /** Leaves size and signed head for the next change, in the transaction of this one. */
+  async leaveHead(head: string): Promise<void> {
+    await this.tx.ledgerLock.update({ where: { id: 1 }, data: { size: this.tree.size, head } });
   }
 }

@@ -8,7 +8,7 @@ import {
   verifyConsistency,
   verifyInclusion,
 } from '../../src/ledger/proofs.js';
-import { completedNodes, EMPTY_ROOT, leafHash, type NodeAt, siblingsOf } from '../../src/ledger/tree.js';
+import { EMPTY_ROOT, GrowingTree, leafHash, type NodeAt } from '../../src/ledger/tree.js';
 
 const sha256 = (...parts: Buffer[]): Buffer => createHash('sha256').update(Buffer.concat(parts)).digest();
 const join = (left: Buffer, right: Buffer): Buffer => sha256(Buffer.from([1]), left, right);
@@ -48,6 +48,7 @@ function subproof(old: number, leaves: readonly Buffer[], whole: boolean): Buffe
 /** What the store keeps: complete subtrees only. */
 class StoredTree {
   readonly leaves: string[] = [];
+  private readonly tree = new GrowingTree();
   private readonly nodes = new Map<string, string>();
 
   constructor(leaves: readonly string[]) {
@@ -55,11 +56,9 @@ class StoredTree {
   }
 
   private append(leaf: string): void {
-    const index = this.leaves.length;
-    const siblings = siblingsOf(index).map(this.hashOf);
+    this.nodes.set(`0 ${this.leaves.length}`, leaf);
     this.leaves.push(leaf);
-    this.nodes.set(`0 ${index}`, leaf);
-    for (const node of completedNodes(index, leaf, siblings)) this.nodes.set(`${node.level} ${node.index}`, node.hash);
+    for (const { level, index, hash } of this.tree.add(leaf)) this.nodes.set(`${level} ${index}`, hash);
   }
 
   readonly hashOf = ({ level, index }: NodeAt): string => {

@@ -1,15 +1,6 @@
 import { createHash } from 'node:crypto';
 import fc from 'fast-check';
-import {
-  completedNodes,
-  EMPTY_ROOT,
-  leafHash,
-  nodeHash,
-  peaksOf,
-  RootBuilder,
-  rootOfPeaks,
-  siblingsOf,
-} from '../../src/ledger/tree.js';
+import { EMPTY_ROOT, GrowingTree, leafHash, nodeHash, peaksOf, rootOfPeaks } from '../../src/ledger/tree.js';
 
 const sha256 = (...parts: Buffer[]): Buffer => createHash('sha256').update(Buffer.concat(parts)).digest();
 
@@ -23,7 +14,7 @@ function treeHead(leaves: readonly Buffer[]): Buffer {
 }
 
 const rootBuiltOver = (leaves: readonly string[]): string => {
-  const tree = new RootBuilder();
+  const tree = new GrowingTree();
   for (const leaf of leaves) tree.add(leaf);
   return tree.root();
 };
@@ -31,10 +22,13 @@ const rootBuiltOver = (leaves: readonly string[]): string => {
 /** Appends leaves as the store does, keeping complete subtrees only. */
 function storedNodes(leaves: readonly string[]): Map<string, string> {
   const stored = new Map<string, string>();
-  leaves.forEach((leaf, index) => {
-    const siblings = siblingsOf(index).map((at) => stored.get(`${at.level} ${at.index}`)!);
-    stored.set(`0 ${index}`, leaf);
-    for (const node of completedNodes(index, leaf, siblings)) stored.set(`${node.level} ${node.index}`, node.hash);
+  const tree = new GrowingTree();
+  leaves.forEach((leaf, place) => {
+    stored.set(`0 ${place}`, leaf);
+    for (const { level, index, hash } of tree.add(leaf)) {
+      expect(stored.has(`${level} ${index}`)).toBe(false);
+      stored.set(`${level} ${index}`, hash);
+    }
   });
   return stored;
 }
@@ -87,15 +81,27 @@ describe('the hash tree of RFC 6962', () => {
     }
   });
 
-  it('needs a logarithmic number of nodes for an append and for a root', () => {
+  it('needs a logarithmic number of nodes for a root and for going on', () => {
     fc.assert(
       fc.property(fc.integer({ min: 1, max: 2 ** 40 }), (size) => {
         const levels = Math.floor(Math.log2(size)) + 1;
-        expect(siblingsOf(size - 1).length).toBeLessThanOrEqual(levels);
         expect(peaksOf(size).length).toBeLessThanOrEqual(levels);
         expect(peaksOf(size).reduce((sum, peak) => sum + 2 ** peak.level, 0)).toBe(size);
       }),
     );
+  });
+
+  it('goes on from the complete subtrees of any size', () => {
+    const all = texts(60).map(leafHash);
+    const stored = storedNodes(all);
+    for (let size = 0; size <= all.length; size += 1) {
+      const hashes = peaksOf(size).map((at) => stored.get(`${at.level} ${at.index}`)!);
+      const tree = GrowingTree.of(size, hashes);
+      const before = tree.copy();
+      for (const leaf of all.slice(size)) tree.add(leaf);
+      expect([tree.size, tree.root()]).toEqual([all.length, rootBuiltOver(all)]);
+      expect([before.size, before.root()]).toEqual([size, rootFromStored(stored, size)]);
+    }
   });
 
   it('changes its root when one bit of one leaf changes, or two leaves change places', () => {

@@ -1,6 +1,6 @@
 import { canonicalJson } from '../../src/dossier/canonical.js';
 import type { LedgerEntry } from '../../src/ledger/entry.js';
-import { leafHash, RootBuilder } from '../../src/ledger/tree.js';
+import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
 import { type StoredEntry, verifyLedger } from '../../src/ledger/verify-ledger.js';
 
 const entry = (seq: number): LedgerEntry => ({
@@ -23,7 +23,7 @@ const ledger = (size: number): StoredEntry[] => Array.from({ length: size }, (_,
 
 describe('verifying a ledger', () => {
   it.each([0, 1, 2, 3, 64, 100])('accepts %d untouched entries and gives their root', (size) => {
-    const tree = new RootBuilder();
+    const tree = new GrowingTree();
     for (const { leaf } of ledger(size)) tree.add(leaf);
     expect(verifyLedger(ledger(size))).toEqual({ ok: true, size, root: tree.root() });
   });

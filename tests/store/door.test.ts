@@ -12,6 +12,7 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
       'store/writer.ts',
       'store/reads.ts',
       'store/people-rows.ts',
+      'store/ledger-rows.ts',
       'store/identity-rows.ts',
       'store/migrate.ts',
       'store/database-copy.ts',

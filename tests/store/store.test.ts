@@ -6,7 +6,7 @@ import { jest } from '@jest/globals';
 import Database from 'better-sqlite3';
 import { digestOf, sha256Hex } from '../../src/dossier/canonical.js';
 import { LedgerEntry } from '../../src/ledger/entry.js';
-import { leafHash, RootBuilder } from '../../src/ledger/tree.js';
+import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
 import { verifyLedger } from '../../src/ledger/verify-ledger.js';
 import { PROGRAM_ROOT } from '../../src/settings.js';
 import type { Store } from '../../src/store/store.js';
@@ -60,6 +60,7 @@ describe('the write door', () => {
       'log-scanned',
       'dossier-frozen',
       'assessment-made',
+      'lot-summarised',
       'record-issued',
       'event-recorded',
       'statement-signed',
@@ -70,7 +71,7 @@ describe('the write door', () => {
     for (let step = 1; step <= 20; step += 1)
       await store.change(ACTOR, (writer) => writer.recordRevision(lot(`L-${step}`)));
     const entries = await store.read.ledgerPage(0);
-    const tree = new RootBuilder();
+    const tree = new GrowingTree();
     for (const { seq, leaf } of entries) {
       tree.add(leaf);
       expect(await store.read.ledgerRoot(seq)).toBe(tree.root());

@@ -1,0 +1,2 @@
+-- AlterTable
+ALTER TABLE "LedgerLock" ADD COLUMN "head" TEXT;
