@@ -1,6 +1,6 @@
 import { canonicalJson } from '../dossier/canonical.js';
 import { LedgerEntry } from './entry.js';
-import { GrowingTree, leafHash } from './tree.js';
+import { GrowingTree, leafHash, type TreeNode } from './tree.js';
 
 export interface StoredEntry {
   readonly seq: number;
@@ -12,6 +12,14 @@ export type LedgerVerdict =
   | { readonly ok: true; readonly size: number; readonly root: string }
   | { readonly ok: false; readonly seq: number; readonly reason: string };
 
+/** What came of one entry. */
+export interface CheckedEntry {
+  /** The entry, wherever its text can be read as one. */
+  readonly entry: LedgerEntry | undefined;
+  /** Inner nodes of the tree that this entry completes; none behind the first wrong entry. */
+  readonly nodes: readonly TreeNode[];
+}
+
 /**
  * Recomputes everything from the entries alone, trusting no stored hash, and names the first entry that is wrong.
  * Entries come one at a time, so that memory does not grow with the ledger.
@@ -19,17 +27,31 @@ export type LedgerVerdict =
 export class LedgerCheck {
   private readonly tree = new GrowingTree();
   private wrong: { seq: number; reason: string } | undefined;
+  private watched: string | undefined;
 
-  /** @returns false once an entry is wrong: what follows it is not looked at. */
-  add(entry: StoredEntry): boolean {
-    const seq = this.tree.size + 1;
-    const reason = this.wrong ? this.wrong.reason : wrongWith(entry, seq);
+  /** @param watchedSize the size at which the root is kept, for a head that covers so many entries. */
+  constructor(private readonly watchedSize?: number) {
+    if (watchedSize === 0) this.watched = this.tree.root();
+  }
+
+  add(stored: StoredEntry): CheckedEntry {
+    const { entry, fault } = readEntry(stored);
+    if (this.wrong) return { entry, nodes: [] };
+    const expected = this.tree.size + 1;
+    const { seq } = stored;
+    const reason = seq === expected ? fault : `entry ${expected} is missing: the next one is ${seq}`;
     if (reason !== undefined) {
-      this.wrong ??= { seq, reason };
-      return false;
+      this.wrong = { seq: expected, reason };
+      return { entry, nodes: [] };
     }
-    this.tree.add(leafHash(entry.body));
-    return true;
+    const nodes = this.tree.add(leafHash(stored.body));
+    if (this.tree.size === this.watchedSize) this.watched = this.tree.root();
+    return { entry, nodes };
+  }
+
+  /** Root over the watched number of entries, or undefined when there are not so many good ones. */
+  get watchedRoot(): string | undefined {
+    return this.watched;
   }
 
   verdict(): LedgerVerdict {
@@ -41,22 +63,27 @@ export class LedgerCheck {
 /** As `LedgerCheck`, for entries that are at hand. */
 export function verifyLedger(entries: Iterable<StoredEntry>): LedgerVerdict {
   const check = new LedgerCheck();
-  for (const entry of entries) if (!check.add(entry)) break;
+  for (const entry of entries) check.add(entry);
   return check.verdict();
 }
 
-function wrongWith({ seq, body, leaf }: StoredEntry, expected: number): string | undefined {
-  if (seq !== expected) return `entry ${expected} is missing: the next one is ${seq}`;
-  if (leafHash(body) !== leaf) return 'its text is not the text that was hashed';
+function readEntry({ seq, body, leaf }: StoredEntry): { entry: LedgerEntry | undefined; fault: string | undefined } {
   let value: unknown;
   try {
     value = JSON.parse(body);
   } catch {
-    return 'its text is not JSON';
+    const fault = leafHash(body) === leaf ? 'its text is not JSON' : CHANGED_TEXT;
+    return { entry: undefined, fault };
   }
-  if (canonicalJson(value) !== body) return 'its text is not in canonical form';
   const parsed = LedgerEntry.safeParse(value);
-  if (!parsed.success) return `its text is not a known entry: ${parsed.error.issues[0]!.message}`;
-  if (parsed.data.seq !== seq) return `it says that it is entry ${parsed.data.seq}`;
-  return undefined;
+  return { entry: parsed.data, fault: faultOf() };
+
+  function faultOf(): string | undefined {
+    if (leafHash(body) !== leaf) return CHANGED_TEXT;
+    if (canonicalJson(value) !== body) return 'its text is not in canonical form';
+    if (!parsed.success) return `its text is not a known entry: ${parsed.error.issues[0]!.message}`;
+    return parsed.data.seq === seq ? undefined : `it says that it is entry ${parsed.data.seq}`;
+  }
 }
+
+const CHANGED_TEXT = 'its text is not the text that was hashed';

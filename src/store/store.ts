@@ -6,15 +6,15 @@ import Database from 'better-sqlite3';
 import { z } from 'zod';
 import type { Clock } from '../clock.js';
 import { AppError } from '../errors.js';
-import { originOf } from '../ledger/checkpoint.js';
+import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
-import { LedgerCheck, type LedgerVerdict } from '../ledger/verify-ledger.js';
 import { PROGRAM } from '../settings.js';
 import { DataFolder } from './data-folder.js';
 import { copyDatabase, databaseFaults } from './database-copy.js';
 import { EvidenceFiles } from './evidence-files.js';
 import { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
+import { auditLedger, type LedgerReport } from './ledger-audit.js';
 import {
   type ConsistencyProof,
   type InclusionProof,
@@ -181,31 +181,9 @@ export class Store {
     return signedCheckpoint(this.key, { origin, size: tree.size, root: tree.root() }).checkpoint;
   }
 
-  /** Recomputes the audit trail from its entries, page by page: memory does not grow with it. */
-  async verifyLedger(): Promise<LedgerVerdict> {
-    const check = new LedgerCheck();
-    const sizeBefore = await this.read.ledgerSize();
-    for (let seq = 0; ; ) {
-      const page = await this.read.ledgerPage(seq);
-      if (page.length === 0) return this.againstStoredSize(check.verdict(), sizeBefore);
-      for (const entry of page) if (!check.add(entry)) return check.verdict();
-      seq = page.at(-1)!.seq;
-    }
-  }
-
-  /**
-   * A tail that was cut leaves a whole ledger behind: the size that the last change left tells. Changes may go on during
-   * the check, so the entries seen must be no fewer than there were before it and no more than there are after it.
-   */
-  private async againstStoredSize(verdict: LedgerVerdict, sizeBefore: number): Promise<LedgerVerdict> {
-    if (!verdict.ok) return verdict;
-    const { size } = verdict;
-    if (size < sizeBefore) {
-      return { ok: false, seq: size + 1, reason: `entries are missing at the end: there were ${sizeBefore}` };
-    }
-    const sizeAfter = await this.read.ledgerSize();
-    if (size <= sizeAfter) return verdict;
-    return { ok: false, seq: sizeAfter + 1, reason: 'it was added from outside: the program left fewer entries' };
+  /** As `auditLedger`: the audit trail recomputed, and every stored row held against it. */
+  verifyLedger(kept?: Note): Promise<LedgerReport> {
+    return auditLedger(this.folder.database, kept);
   }
 
   /** As `copyDatabase`, while changes go on. */

@@ -1,7 +1,8 @@
-import { canonicalJson, digestOf, sha256Hex } from '../../src/dossier/canonical.js';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { LogFacts, LogFinding, LogPart } from '../../src/dossier/schema.js';
 import type { SignedStatement, Statement } from '../../src/dossier/statement.js';
 import type { SummaryRow } from '../../src/dossier/tables.js';
+import type { InstallationKey } from '../../src/store/installation-key.js';
 import type { NewResult, Writer } from '../../src/store/writer.js';
 
 /** An invented result; `extra` says what is special about it. */
@@ -76,80 +77,81 @@ export const summary: SummaryRow = {
   outsideMs: '1000',
 };
 
-export const dossierText = canonicalJson({ format: 1, lot: 'L-1' });
+const PART = '{"a":1}';
+
+export const dossierText = canonicalJson({ format: 1, lot: 'L-1', parts: [{ sha256: sha256Hex(PART) }] });
 export const assessmentText = canonicalJson({ format: 1, verdict: 'conforms' });
 
-const statement: Statement = {
-  format: 1,
-  meaning: 'reviewed',
-  subject: { kind: 'lot', key: 'L-1', revision: null, digest: sha256Hex(dossierText) },
-  beside: [{ kind: 'assessment', digest: sha256Hex(assessmentText) }],
-  units: ['IMP-1'],
-  outcome: null,
-  reason: null,
-  person: { code: 'P-QE', name: 'Quinn Example', role: 'quality engineer', deputyFor: null },
-  at: '2031-05-07T08:00:00.000Z',
-  offset: '+02:00',
-  installation: sha256Hex('a key'),
-  demo: false,
-};
-
-/** A statement as the store takes it. Its signature is none: the store keeps what signing has checked. */
-export const signed: SignedStatement = {
-  statement,
-  digest: digestOf(statement),
-  signature: Buffer.alloc(64, 7).toString('base64'),
-};
+/** A statement that the installation key signed. */
+export function signedStatement(key: InstallationKey): SignedStatement {
+  const statement: Statement = {
+    format: 1,
+    meaning: 'reviewed',
+    subject: { kind: 'lot', key: 'L-1', revision: null, digest: sha256Hex(dossierText) },
+    beside: [{ kind: 'assessment', digest: sha256Hex(assessmentText) }],
+    units: ['IMP-1'],
+    outcome: null,
+    reason: null,
+    person: { code: 'P-QE', name: 'Quinn Example', role: 'quality engineer', deputyFor: null },
+    at: '2031-05-07T08:00:00.000Z',
+    offset: '+02:00',
+    installation: key.fingerprint,
+    demo: false,
+  };
+  const text = canonicalJson(statement);
+  return { statement, digest: sha256Hex(text), signature: key.sign(text).toString('base64') };
+}
 
 /** Puts at least one row into every guarded table. */
-export async function fillEveryTable(writer: Writer): Promise<void> {
-  await writer.recordEvidence({ sha256: sha256Hex('file'), bytes: 4, fileName: 'log.csv' });
-  await writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1 }, links: [] });
-  await writer.recordRevision({
-    kind: 'lot',
-    key: 'L-1',
-    name: 'Lot L-1',
-    body: { format: 1, note: 'first' },
-    links: [
-      { name: 'family', to: { kind: 'family', key: 'F-1' }, massG: '12.50' },
-      { name: 'log', to: { evidence: sha256Hex('file') } },
-    ],
-  });
-  await writer.recordResults('L-1', 'results/thickness.csv', [result(), result({ specimen: 'IMP-2', line: '3' })]);
-  await writer.recordLogScan('L-1', logFacts, logPart, [summary]);
-  const part = '{"a":1}';
-  await writer.recordDossier(
-    'L-1',
-    sha256Hex(dossierText),
-    dossierText,
-    new Map([[sha256Hex(part), { mediaType: 'application/json', text: part }]]),
-  );
-  await writer.recordAssessment('L-1', sha256Hex(dossierText), 'program 1', assessmentText);
-  await writer.recordLotSummaries([
-    {
+export const fillEveryTable =
+  (key: InstallationKey) =>
+  async (writer: Writer): Promise<void> => {
+    await writer.recordEvidence({ sha256: sha256Hex('file'), bytes: 4, fileName: 'log.csv' });
+    await writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1 }, links: [] });
+    await writer.recordRevision({
+      kind: 'lot',
+      key: 'L-1',
+      name: 'Lot L-1',
+      body: { format: 1, note: 'first' },
+      links: [
+        { name: 'family', to: { kind: 'family', key: 'F-1' }, massG: '12.50' },
+        { name: 'log', to: { evidence: sha256Hex('file') } },
+      ],
+    });
+    await writer.recordResults('L-1', 'results/thickness.csv', [result(), result({ specimen: 'IMP-2', line: '3' })]);
+    await writer.recordLogScan('L-1', logFacts, logPart, [summary]);
+    await writer.recordDossier(
+      'L-1',
+      sha256Hex(dossierText),
+      dossierText,
+      new Map([[sha256Hex(PART), { mediaType: 'application/json', text: PART }]]),
+    );
+    await writer.recordAssessment('L-1', sha256Hex(dossierText), 'program 1', assessmentText);
+    await writer.recordLotSummaries([
+      {
+        lot: 'L-1',
+        build: 'B-1',
+        builtAt: '2031-05-06T05:00:00.000Z',
+        family: 'F-1',
+        characteristic: 'thickness',
+        ucum: 'mm',
+        n: 2,
+        mean: 1.2,
+        sumSquaredDeviations: 0,
+        min: 1.2,
+        max: 1.2,
+        censored: 2,
+        dossierDigest: sha256Hex(dossierText),
+      },
+    ]);
+    await writer.recordIssuedRecord({
+      number: 'R-L-1',
+      revision: 1,
       lot: 'L-1',
-      build: 'B-1',
-      builtAt: '2031-05-06T05:00:00.000Z',
-      family: 'F-1',
-      characteristic: 'thickness',
-      ucum: 'mm',
-      n: 2,
-      mean: 1.2,
-      sumSquaredDeviations: 0,
-      min: 1.2,
-      max: 1.2,
-      censored: 2,
       dossierDigest: sha256Hex(dossierText),
-    },
-  ]);
-  await writer.recordIssuedRecord({
-    number: 'R-L-1',
-    revision: 1,
-    lot: 'L-1',
-    dossierDigest: sha256Hex(dossierText),
-    enclosure: canonicalJson({ format: 1 }),
-    fileSha256: sha256Hex('pdf'),
-  });
-  await writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }, 'pore found on the coupon');
-  await writer.recordSignature(signed);
-}
+      enclosure: canonicalJson({ format: 1 }),
+      fileSha256: sha256Hex('pdf'),
+    });
+    await writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }, 'pore found on the coupon');
+    await writer.recordSignature(signedStatement(key));
+  };

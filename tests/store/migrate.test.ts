@@ -119,7 +119,7 @@ describe('a migration that rebuilds a table', () => {
   it('keeps the rows that refer to the table, and the guards', async () => {
     const { folder, remove } = temporaryFolder();
     const store = await openStore(folder);
-    await store.change(ACTOR, fillEveryTable);
+    await store.change(ACTOR, fillEveryTable(store.key));
     await store.close();
     const file = new Database(path.join(folder, 'lotwright.sqlite'));
     try {

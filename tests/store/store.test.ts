@@ -44,7 +44,7 @@ const rowCounts = (): Record<string, number> => {
 
 describe('the write door', () => {
   it('appends a ledger entry with every change, whose root the tree gives', async () => {
-    await store.change(ACTOR, fillEveryTable);
+    await store.change(ACTOR, fillEveryTable(store.key));
     const entries = await store.read.ledgerPage(0);
     const verdict = verifyLedger(entries);
     expect(verdict).toEqual({ ok: true, size: entries.length, root: await store.read.ledgerRoot(entries.length) });
@@ -81,7 +81,7 @@ describe('the write door', () => {
   it('leaves nothing behind when the change throws, however late', async () => {
     const before = rowCounts();
     const failing = store.change(ACTOR, async (writer) => {
-      await fillEveryTable(writer);
+      await fillEveryTable(store.key)(writer);
       throw new Error('on purpose');
     });
     await expect(failing).rejects.toThrow('on purpose');
@@ -182,7 +182,7 @@ describe('verifying the audit trail of a folder', () => {
     for (const verdict of await Promise.all(verifying)) expect(verdict).toMatchObject({ ok: true });
     await Promise.all(changing);
     const size = FRESH + 8 + changing.length;
-    expect(await store.verifyLedger()).toEqual({ ok: true, size, root: await store.read.ledgerRoot(size) });
+    expect(await store.verifyLedger()).toMatchObject({ ok: true, size, root: await store.read.ledgerRoot(size) });
   });
 
   it.each([
@@ -279,7 +279,7 @@ describe('several programs on one folder', () => {
 
 describe('what was stored', () => {
   it('reads back as it was given, with its digests in the ledger', async () => {
-    await store.change(ACTOR, fillEveryTable);
+    await store.change(ACTOR, fillEveryTable(store.key));
     const lotRevision = await store.read.currentOrThrow('lot', 'L-1');
     expect(lotRevision).toMatchObject({
       revision: 1,
@@ -317,7 +317,7 @@ describe('what was stored', () => {
   });
 
   it('is the same row when the same dossier, assessment or evidence comes again', async () => {
-    await store.change(ACTOR, fillEveryTable);
+    await store.change(ACTOR, fillEveryTable(store.key));
     const before = rowCounts();
     const dossier = (await store.read.latestDossier('L-1'))!;
     const assessment = (await store.read.latestAssessment('L-1'))!;

@@ -1,0 +1,224 @@
+import { setImmediate as pause } from 'node:timers/promises';
+import Database from 'better-sqlite3';
+import { sha256Hex } from '../dossier/canonical.js';
+import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../ledger/checkpoint.js';
+import { Event } from '../ledger/event.js';
+import type { Subject } from '../ledger/subject.js';
+import type { TreeNode } from '../ledger/tree.js';
+import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../ledger/verify-ledger.js';
+import { type InstallationPublicKey, RowAudit } from './row-audit.js';
+import { KEYS, LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES, PARTS, STRAYS } from './sql/row-check.js';
+
+/** Something that is not as it was recorded, named by what it touches. */
+export interface LedgerFault extends Subject {
+  /** The ledger entry that it belongs to, or null when it belongs to none. */
+  readonly seq: number | null;
+  readonly says: string;
+}
+
+/** What a head that was kept outside tells of the ledger that is here. */
+export interface KeptHead extends ReadHead {
+  /** Whether the first `size` entries are still those that the head covers. */
+  readonly grownOnly: boolean;
+  readonly says: string;
+}
+
+interface Checked {
+  /** Entries of the ledger, and the root over all of them when the chain of entries holds. */
+  readonly size: number;
+  readonly root: string | null;
+  readonly rows: number;
+  readonly faultCount: number;
+  /** The first of them, in the order of the ledger. */
+  readonly faults: readonly LedgerFault[];
+  readonly head: KeptHead | null;
+}
+
+/** `seq` and `reason` tell of the first fault. */
+export type LedgerReport = Checked &
+  ({ readonly ok: true } | { readonly ok: false; readonly seq: number; readonly reason: string });
+
+const FAULTS_LISTED = 100;
+/** Between two stretches of this length others get their turn. */
+const STRETCH = 500;
+
+/**
+ * Holds the whole database against its ledger: recomputes the tree from the entries, compares every stored row with the
+ * digest that was recorded, and names what differs. It sees one moment of the database, whatever goes on meanwhile, and
+ * its memory does not grow with it.
+ * @param kept a head that was kept outside.
+ * @throws AppError ALTERED when a known key did not sign the kept head.
+ */
+export async function auditLedger(file: string, kept?: Note): Promise<LedgerReport> {
+  const db = new Database(file, { readonly: true, timeout: 10_000 });
+  try {
+    db.exec('BEGIN');
+    const audit = new Audit(db, kept);
+    try {
+      return await audit.run();
+    } finally {
+      audit.close();
+    }
+  } finally {
+    db.close();
+  }
+}
+
+class Audit {
+  private readonly check: LedgerCheck;
+  private readonly faults: LedgerFault[] = [];
+  private faultCount = 0;
+  private readonly rows: RowAudit;
+  private readonly nodes: IterableIterator<TreeNode>;
+  private readonly keys: InstallationPublicKey[];
+  private readonly head: ReadHead | undefined;
+
+  constructor(
+    private readonly db: Database.Database,
+    kept: Note | undefined,
+  ) {
+    this.keys = (db.prepare(KEYS).all() as { body: string }[]).flatMap(({ body }) => installationKey(body));
+    this.head = kept && readHead(kept, noteKeysOf(this.keys));
+    this.check = new LedgerCheck(this.head?.size);
+    this.rows = new RowAudit(db, this.keys, (subject, seq, says) => this.add(subject, seq, says));
+    this.nodes = db.prepare(LEDGER_NODES).iterate() as IterableIterator<TreeNode>;
+  }
+
+  /** Ends the walks that were not finished: a database with open ones cannot be closed. */
+  close(): void {
+    this.nodes.return?.();
+    this.rows.close();
+  }
+
+  async run(): Promise<LedgerReport> {
+    let size = 0;
+    for (const stored of this.db.prepare(LEDGER_ENTRIES).iterate() as IterableIterator<StoredEntry>) {
+      size += 1;
+      const { entry, nodes: completed } = this.check.add(stored);
+      this.checkNodes(completed, stored.seq);
+      this.rows.check(stored.seq, entry);
+      if (size % STRETCH === 0) await pause();
+    }
+    this.rows.check(Number.MAX_SAFE_INTEGER, undefined);
+    await this.checkParts();
+    this.checkStrays();
+    return this.report(size);
+  }
+
+  private report(size: number): LedgerReport {
+    const verdict = this.check.verdict();
+    const root = verdict.ok ? verdict.root : null;
+    const broken = this.chainFault(verdict);
+    const faults = broken ? [broken, ...this.faults] : this.faults;
+    const head = this.head ? keptHead(this.head, noteKeysOf(this.keys)[0]?.name, size, this.check.watchedRoot) : null;
+    const first = faults[0] ?? (head?.grownOnly === false ? { seq: null, says: head.says } : undefined);
+    const checked: Checked = {
+      size,
+      root,
+      rows: this.rows.count,
+      faultCount: this.faultCount + (broken ? 1 : 0),
+      faults: faults.slice(0, FAULTS_LISTED),
+      head,
+    };
+    return first ? { ok: false, seq: first.seq ?? size, reason: first.says, ...checked } : { ok: true, ...checked };
+  }
+
+  /** The first entry that is wrong; or nodes or the signed head, when every entry is as it was hashed. */
+  private chainFault(verdict: LedgerVerdict) {
+    if (!verdict.ok) {
+      return {
+        kind: 'audit trail',
+        key: `entry ${verdict.seq}`,
+        revision: null,
+        seq: verdict.seq,
+        says: verdict.reason,
+      };
+    }
+    const stray = this.nodes.next().value as TreeNode | undefined;
+    if (stray) this.add(nodeSubject(stray), null, 'no entries complete this node');
+    const { size, head } = (this.db.prepare(LAST_HEAD).get() as { size: number; head: string | null } | undefined) ?? {
+      size: 0,
+      head: null,
+    };
+    const says =
+      size === verdict.size
+        ? faultOfLastHead(head, noteKeysOf(this.keys), verdict.size, verdict.root)
+        : sizeFault(verdict.size, size);
+    const seq = Math.min(size, verdict.size) + (size === verdict.size ? 0 : 1);
+    return says === undefined ? undefined : { kind: 'audit trail', key: 'signed head', revision: null, seq, says };
+  }
+
+  private add(subject: Subject, seq: number | null, says: string): void {
+    this.faultCount += 1;
+    if (this.faults.length < FAULTS_LISTED) this.faults.push({ ...subject, seq, says });
+  }
+
+  private checkNodes(completed: readonly TreeNode[], seq: number): void {
+    for (const node of completed) {
+      const found = this.nodes.next().value as TreeNode | undefined;
+      const same = found?.level === node.level && found.index === node.index && found.hash === node.hash;
+      if (!same) this.add(nodeSubject(node), seq, 'the stored hash is not the one that the entries give');
+    }
+  }
+
+  private async checkParts(): Promise<void> {
+    for (const { sha256, body } of this.db.prepare(PARTS).iterate() as IterableIterator<{
+      sha256: string;
+      body: string;
+    }>) {
+      this.rows.count += 1;
+      if (sha256Hex(body) !== sha256) {
+        this.add(
+          { kind: 'part', key: sha256, revision: null },
+          null,
+          'its text is not the one that its name is the hash of',
+        );
+      }
+      if (this.rows.count % STRETCH === 0) await pause();
+    }
+  }
+
+  private checkStrays(): void {
+    for (const { kind, sql } of STRAYS) {
+      for (const { name } of this.db.prepare(sql).iterate() as IterableIterator<{ name: string }>) {
+        this.add({ kind, key: name, revision: null }, null, 'nothing in the audit trail records it');
+      }
+    }
+  }
+}
+
+const nodeSubject = ({ level, index }: TreeNode): Subject => {
+  const first = index * 2 ** level + 1;
+  return { kind: 'audit trail', key: `node over entries ${first} to ${first + 2 ** level - 1}`, revision: null };
+};
+
+function sizeFault(found: number, left: number): string {
+  return found < left
+    ? `entries are missing at the end: there were ${left}`
+    : 'it was added from outside: the program left fewer entries';
+}
+
+function installationKey(body: string): InstallationPublicKey[] {
+  const parsed = Event.safeParse(JSON.parse(body));
+  return parsed.data?.type === 'key-made' && parsed.data.purpose === 'installation' ? [parsed.data] : [];
+}
+
+/** What the kept head tells, in words. */
+function keptHead(head: ReadHead, origin: string | undefined, size: number, rootThen: string | undefined): KeptHead {
+  const told = (grownOnly: boolean, says: string): KeptHead => ({ ...head, grownOnly, says });
+  if (head.origin !== origin) {
+    const names = `it bears the name ${head.origin}, and this audit trail is ${origin ?? 'without a name'}`;
+    return told(false, `the head is of another audit trail, or another was put in its place: ${names}`);
+  }
+  if (head.size > size) {
+    return told(false, `entries were cut off: the head covers ${head.size}, and there are ${size}`);
+  }
+  if (rootThen !== head.root) {
+    return told(false, `what the head covers was changed: the first ${head.size} entries are not those it was made of`);
+  }
+  const key =
+    head.signedBy === null
+      ? 'the key that signed it is not known here'
+      : `signed by the key ${head.signedBy.slice(0, 12)}`;
+  return told(true, `the audit trail has only grown since: from ${head.size} to ${size} entries (${key})`);
+}

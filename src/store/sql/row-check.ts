@@ -1,0 +1,77 @@
+/** Statements of the check that holds every stored row against the ledger. All of them only read. */
+
+/** Tables whose rows name the ledger entry that recorded them. */
+export const RECORDED_TABLES = [
+  'Revision',
+  'Evidence',
+  'Result',
+  'LogFile',
+  'Event',
+  'Signature',
+  'Dossier',
+  'Assessment',
+  'Record',
+] as const;
+export type RecordedTable = (typeof RECORDED_TABLES)[number];
+
+export const LEDGER_ENTRIES = 'SELECT "seq", "body", "leaf" FROM "LedgerEntry" ORDER BY "seq"';
+
+/** In the order in which the growing tree completes them. */
+export const LEDGER_NODES =
+  'SELECT "level", "index", "hash" FROM "LedgerNode" ORDER BY ("index" + 1) << "level", "level"';
+
+/** Places only: rows are fetched by place one at a time, so that sorting never holds their texts. */
+export const placesOf = (table: RecordedTable): string =>
+  `SELECT rowid AS place, "ledgerSeq" AS seq FROM "${table}" ORDER BY "ledgerSeq", rowid`;
+
+export const rowOf = (table: RecordedTable): string =>
+  table === 'Revision'
+    ? 'SELECT r.*, e."kind", e."key" FROM "Revision" r JOIN "Entry" e ON e."id" = r."entryId" WHERE r."id" = ?'
+    : `SELECT * FROM "${table}" WHERE rowid = ?`;
+
+export const LINKS = `
+SELECT l."name", l."toRevision", l."massG", l."toEvidence", e."kind", e."key"
+FROM "Link" l LEFT JOIN "Entry" e ON e."id" = l."toEntryId"
+WHERE l."fromRevisionId" = ? ORDER BY l."id"`;
+
+export const SUMMARY_ROWS = 'SELECT * FROM "LogSummary" WHERE "logFileId" = ? ORDER BY "id"';
+export const FINDING_ROWS =
+  'SELECT "identity", "build", "rule", "level", "channel", "body" FROM "Finding" WHERE "logFileId" = ? ORDER BY "id"';
+export const LOT_SUMMARY_ROWS = 'SELECT * FROM "LotSummary" WHERE "dossierDigest" = ? ORDER BY "id"';
+export const PARTS = 'SELECT "sha256", "body" FROM "Part"';
+export const PART_THERE = 'SELECT 1 FROM "Part" WHERE "sha256" = ?';
+export const KEYS = `SELECT "body" FROM "Event" WHERE "type" = 'key-made' ORDER BY "id"`;
+export const LAST_HEAD = 'SELECT "size", "head" FROM "LedgerLock" WHERE "id" = 1';
+
+/** Rows that nothing recorded: they name no ledger entry themselves, and what they belong to is not there. */
+export const STRAYS: readonly { readonly kind: string; readonly sql: string }[] = [
+  {
+    kind: 'entry',
+    sql: `SELECT "kind" || ' ' || "key" AS name FROM "Entry"
+      WHERE "id" NOT IN (SELECT "entryId" FROM "Revision")
+        AND "id" NOT IN (SELECT "toEntryId" FROM "Link" WHERE "toEntryId" IS NOT NULL)`,
+  },
+  {
+    kind: 'link',
+    sql: `SELECT "name" || ' (row ' || "id" || ')' AS name FROM "Link"
+      WHERE "fromRevisionId" NOT IN (SELECT "id" FROM "Revision")`,
+  },
+  {
+    kind: 'log summary',
+    sql: `SELECT 'row ' || "id" AS name FROM "LogSummary" WHERE "logFileId" NOT IN (SELECT "id" FROM "LogFile")`,
+  },
+  {
+    kind: 'log finding',
+    sql: `SELECT "identity" AS name FROM "Finding" WHERE "logFileId" NOT IN (SELECT "id" FROM "LogFile")`,
+  },
+  {
+    kind: 'part',
+    sql: `SELECT "sha256" AS name FROM "Part" WHERE "sha256" NOT IN (
+      SELECT json_extract(part.value, '$.sha256') FROM "Dossier" d, json_each(d."body", '$.parts') AS part)`,
+  },
+  {
+    kind: 'summaries of lot',
+    sql: `SELECT DISTINCT "lot" AS name FROM "LotSummary" WHERE "dossierDigest" NOT IN (
+      SELECT json_extract("body", '$.dossier') FROM "LedgerEntry" WHERE json_extract("body", '$.type') = 'lot-summarised')`,
+  },
+];

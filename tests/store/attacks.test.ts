@@ -1,0 +1,442 @@
+import path from 'node:path';
+import Database from 'better-sqlite3';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { headLine, parseHead } from '../../src/ledger/checkpoint.js';
+import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
+import type { LedgerReport } from '../../src/store/ledger-audit.js';
+import { signedCheckpoint } from '../../src/store/ledger-proofs.js';
+import type { Store } from '../../src/store/store.js';
+import { fillEveryTable, result } from './fill.js';
+import { ACTOR, openStore, temporaryFolder } from './open-store.js';
+
+/** What an intruder can do who has the database file: raw SQL, with every trigger dropped. */
+type Sql = Database.Database;
+
+let folder: string;
+let remove: () => void;
+let store: Store;
+
+beforeEach(async () => {
+  ({ folder, remove } = temporaryFolder());
+  store = await openStore(folder);
+  await store.change(ACTOR, fillEveryTable(store.key));
+  const [first] = await store.read.currentResults('L-1');
+  const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
+  await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
+  for (let step = 1; step <= 6; step += 1) {
+    await store.change(ACTOR, (writer) =>
+      writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1, step }, links: [] }),
+    );
+  }
+});
+afterEach(async () => {
+  await store.close();
+  remove();
+});
+
+function attack(work: (sql: Sql) => void): void {
+  const sql = new Database(path.join(folder, 'lotwright.sqlite'));
+  sql.pragma('foreign_keys = OFF');
+  const triggers = sql.prepare("SELECT name FROM sqlite_master WHERE type = 'trigger'").all() as { name: string }[];
+  for (const { name } of triggers) sql.exec(`DROP TRIGGER "${name}"`);
+  work(sql);
+  sql.close();
+}
+
+const run = (statement: string) => (sql: Sql) => {
+  expect(sql.prepare(statement).run().changes).toBeGreaterThan(0);
+};
+
+const faultsOf = (report: LedgerReport): string[] =>
+  report.faults.map(({ kind, key, says }) => `${kind} ${key}: ${says}`);
+
+/** Makes the whole tree anew over the entries as they are, as a careful intruder would: leaves, nodes and size. */
+function hashAgain(sql: Sql): { size: number; root: string } {
+  const tree = new GrowingTree();
+  sql.exec('DELETE FROM "LedgerNode"');
+  const entries = sql.prepare('SELECT seq, body FROM "LedgerEntry" ORDER BY seq').all() as {
+    seq: number;
+    body: string;
+  }[];
+  for (const { seq, body } of entries) {
+    const leaf = leafHash(body);
+    sql.prepare('UPDATE "LedgerEntry" SET leaf = ? WHERE seq = ?').run(leaf, seq);
+    for (const { level, index, hash } of tree.add(leaf)) {
+      sql.prepare('INSERT INTO "LedgerNode" VALUES (?, ?, ?)').run(level, index, hash);
+    }
+  }
+  sql.prepare('UPDATE "LedgerLock" SET size = ?').run(tree.size);
+  return { size: tree.size, root: tree.root() };
+}
+
+/** Changes the latest revision of the family and its ledger entry so that they agree with each other. */
+function rewriteFamily(sql: Sql): void {
+  const row = sql.prepare('SELECT id, ledgerSeq, digest FROM "Revision" ORDER BY id DESC LIMIT 1').get() as {
+    id: number;
+    ledgerSeq: number;
+    digest: string;
+  };
+  const body = canonicalJson({ format: 1, step: 99 });
+  sql.prepare('UPDATE "Revision" SET body = ?, digest = ? WHERE id = ?').run(body, sha256Hex(body), row.id);
+  sql
+    .prepare('UPDATE "LedgerEntry" SET body = replace(body, ?, ?) WHERE seq = ?')
+    .run(row.digest, sha256Hex(body), row.ledgerSeq);
+}
+
+describe('an untouched folder', () => {
+  it('verifies, with every row looked at', async () => {
+    const report = await store.verifyLedger();
+    expect(report).toMatchObject({ ok: true, faultCount: 0, faults: [], root: (await store.signedHead()).root });
+    // Key, hold, evidence, eight revisions, three results, log, signature, dossier, part, assessment, record.
+    expect(report.rows).toBe(20);
+  });
+});
+
+describe('rows of the ledger', () => {
+  it.each<[string, string, number, RegExp]>([
+    ['edited', `UPDATE "LedgerEntry" SET body = replace(body, 'F-1', 'F-2') WHERE seq = 4`, 4, /not the text/],
+    ['deleted', 'DELETE FROM "LedgerEntry" WHERE seq = 5', 5, /entry 5 is missing: the next one is 6/],
+    [
+      'replaced by another entry',
+      'UPDATE "LedgerEntry" SET (body, leaf) = (SELECT body, leaf FROM "LedgerEntry" WHERE seq = 9) WHERE seq = 4',
+      4,
+      /says that it is entry 9/,
+    ],
+  ])('%s are named', async (_what, statement, seq, reason) => {
+    attack(run(statement));
+    const report = await store.verifyLedger();
+    expect(report).toMatchObject({ ok: false, seq });
+    expect(report.ok ? '' : report.reason).toMatch(reason);
+  });
+
+  it('in another order are named', async () => {
+    attack((sql) => {
+      sql.exec('UPDATE "LedgerEntry" SET seq = -6 WHERE seq = 6; UPDATE "LedgerEntry" SET seq = 6 WHERE seq = 7');
+      sql.exec('UPDATE "LedgerEntry" SET seq = 7 WHERE seq = -6');
+    });
+    expect(await store.verifyLedger()).toMatchObject({ ok: false, seq: 6, reason: 'it says that it is entry 7' });
+  });
+
+  it('deleted from the middle name what they recorded', async () => {
+    attack(run('DELETE FROM "LedgerEntry" WHERE seq = 4'));
+    expect(faultsOf(await store.verifyLedger())).toContain(
+      'family F-1, revision 1: it names entry 4 of the audit trail, which does not record it',
+    );
+  });
+
+  it('cut at the end are named, with what they recorded', async () => {
+    attack(run('DELETE FROM "LedgerEntry" WHERE seq > 19'));
+    const report = await store.verifyLedger();
+    expect(report).toMatchObject({ ok: false, seq: 20 });
+    expect(faultsOf(report).join('\n')).toMatch(/entries are missing at the end: there were 20/);
+    expect(faultsOf(report).join('\n')).toMatch(/family F-1, revision 7: it names entry 20/);
+  });
+
+  it('cut with rows, nodes and size are seen by the head that was signed last', async () => {
+    attack((sql) => {
+      sql.exec('DELETE FROM "LedgerEntry" WHERE seq > 19; DELETE FROM "Revision" WHERE ledgerSeq > 19');
+      hashAgain(sql);
+    });
+    expect(await store.verifyLedger()).toMatchObject({
+      ok: false,
+      faults: [
+        {
+          kind: 'audit trail',
+          key: 'signed head',
+          says: 'the head that was signed last covers 20 entries, and there are 19',
+        },
+      ],
+    });
+  });
+
+  it('added behind the last one are named', async () => {
+    attack((sql) => {
+      const { body } = sql.prepare('SELECT body FROM "LedgerEntry" WHERE seq = 20').get() as { body: string };
+      const added = body.replace('"seq":20', '"seq":21');
+      sql.prepare('INSERT INTO "LedgerEntry" VALUES (21, ?, ?)').run(added, leafHash(added));
+    });
+    const report = await store.verifyLedger();
+    expect(report).toMatchObject({ ok: false, seq: 21, reason: expect.stringContaining('added from outside') });
+  });
+
+  it('hashed again without their nodes are named by the nodes', async () => {
+    attack((sql) => {
+      rewriteFamily(sql);
+      const { seq, body } = sql.prepare('SELECT seq, body FROM "LedgerEntry" WHERE seq = 20').get() as never as {
+        seq: number;
+        body: string;
+      };
+      sql.prepare('UPDATE "LedgerEntry" SET leaf = ? WHERE seq = ?').run(leafHash(body), seq);
+    });
+    expect((await store.verifyLedger()).ok).toBe(false);
+  });
+
+  it.each<[string, string, RegExp]>([
+    [
+      'a changed node',
+      `UPDATE "LedgerNode" SET hash = replace(hash, substr(hash, 1, 4), '0000') WHERE level = 2`,
+      /node over entries 1 to 4/,
+    ],
+    ['a removed node', 'DELETE FROM "LedgerNode" WHERE level = 1 AND "index" = 9', /node over entries 19 to 20/],
+    [
+      'an added node',
+      `INSERT INTO "LedgerNode" VALUES (1, 500, 'x')`,
+      /node over entries 1001 to 1002: no entries complete/,
+    ],
+  ])('name %s of the tree', async (_what, statement, expected) => {
+    attack(run(statement));
+    expect(faultsOf(await store.verifyLedger())[0]).toMatch(expected);
+  });
+});
+
+describe('a ledger that was hashed again as a whole', () => {
+  it('is seen by the signature of the head that was left, when the intruder has no key', async () => {
+    attack((sql) => {
+      rewriteFamily(sql);
+      hashAgain(sql);
+    });
+    expect(await store.verifyLedger()).toMatchObject({
+      ok: false,
+      faultCount: 1,
+      reason: 'the audit trail is not the one whose head was signed last',
+    });
+  });
+
+  it('is seen when the intruder leaves the old signature under a new head, or takes the head away', async () => {
+    attack((sql) => {
+      rewriteFamily(sql);
+      const { size, root } = hashAgain(sql);
+      const { head } = sql.prepare('SELECT head FROM "LedgerLock"').get() as { head: string };
+      const forged = parseHead(head).text.replace(
+        /\n.*\n.*\n$/,
+        `\n${size}\n${Buffer.from(root, 'hex').toString('base64')}\n`,
+      );
+      sql.prepare('UPDATE "LedgerLock" SET head = ?').run(head.replace(parseHead(head).text, forged));
+    });
+    expect(await store.verifyLedger()).toMatchObject({
+      ok: false,
+      reason: expect.stringContaining('was not signed by the key'),
+    });
+    attack(run('UPDATE "LedgerLock" SET head = NULL'));
+    expect(await store.verifyLedger()).toMatchObject({
+      ok: false,
+      reason: 'the signed head of the audit trail is missing',
+    });
+  });
+
+  it('takes no further entry', async () => {
+    attack((sql) => {
+      rewriteFamily(sql);
+      hashAgain(sql);
+    });
+    const again = await openStore(folder).then(
+      () => 'opened',
+      (error: Error) => error.message,
+    );
+    // Opening restores no trust: without its triggers the folder is refused, and with them the ledger is.
+    expect(again).not.toBe('opened');
+  });
+
+  it('is shown only by a head that was kept elsewhere, when the intruder holds the key', async () => {
+    const kept = headLine((await store.signedHead()).note);
+    attack((sql) => {
+      rewriteFamily(sql);
+      const { size, root } = hashAgain(sql);
+      const { origin } = parseOrigin(kept);
+      const { checkpoint } = signedCheckpoint(store.key, { origin, size, root });
+      sql.prepare('UPDATE "LedgerLock" SET head = ?').run(checkpoint);
+    });
+    expect(await store.verifyLedger()).toMatchObject({ ok: true });
+    const report = await store.verifyLedger(parseHead(kept));
+    expect(report).toMatchObject({ ok: false, head: { grownOnly: false, signedBy: store.key.fingerprint } });
+    expect(report.head!.says).toMatch(/what the head covers was changed: the first 20 entries/);
+  });
+});
+
+const parseOrigin = (line: string): { origin: string } => ({ origin: line.split(' ')[0]! });
+
+describe('a head that was kept elsewhere', () => {
+  it('proves that the ledger has only grown', async () => {
+    const kept = parseHead(headLine((await store.signedHead()).note));
+    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'more.csv', [result({ line: '9' })]));
+    const report = await store.verifyLedger(kept);
+    expect(report).toMatchObject({ ok: true, head: { grownOnly: true, size: 20, signedBy: store.key.fingerprint } });
+    expect(report.head!.says).toMatch(/has only grown since: from 20 to 21 entries/);
+  });
+
+  it('says that a key is not known here, and compares all the same', async () => {
+    const other = temporaryFolder();
+    const stranger = await openStore(other.folder);
+    const { origin, size, root } = await store.signedHead();
+    const { note } = signedCheckpoint(stranger.key, { origin, size, root });
+    await stranger.close();
+    other.remove();
+    const report = await store.verifyLedger(note);
+    expect(report).toMatchObject({ ok: true, head: { grownOnly: true, signedBy: null } });
+    expect(report.head!.says).toMatch(/the key that signed it is not known here/);
+  });
+
+  it('of another folder is refused', async () => {
+    const other = temporaryFolder();
+    const stranger = await openStore(other.folder);
+    const { note } = await stranger.signedHead();
+    await stranger.close();
+    other.remove();
+    const report = await store.verifyLedger(note);
+    expect(report).toMatchObject({ ok: false, head: { grownOnly: false } });
+    expect(report.head!.says).toMatch(/of another audit trail/);
+  });
+
+  it('is refused when it was copied wrongly', async () => {
+    const line = headLine((await store.signedHead()).note).replace(' 20 ', ' 19 ');
+    await expect(store.verifyLedger(parseHead(line))).rejects.toMatchObject({ code: 'ALTERED' });
+  });
+});
+
+const RESULT_COLUMNS = [
+  ...['lot', 'specimen', 'piece', 'characteristic', 'replicate', 'value', 'ucum', 'reportedValue', 'reportedUcum'],
+  ...['standardUncertainty', 'measuredAt', 'recordedAt', 'instrument', 'analyst', 'method', 'methodRevision'],
+  ...['enteredBy', 'checkedBy', 'file', 'evidence', 'line', 'reason', 'ledgerSeq'],
+].join(', ');
+
+describe('rows that the ledger records', () => {
+  it.each<[string, string, string, RegExp]>([
+    ['the text of a document', `UPDATE "Revision" SET body = replace(body, 'first', 'later')`, 'lot L-1', /text/],
+    [
+      'text and digest of a document',
+      `UPDATE "Revision" SET body = '{}', digest = '${sha256Hex('{}')}' WHERE number = 4`,
+      'family F-1',
+      /text/,
+    ],
+    ['the reason of a change', `UPDATE "Revision" SET reason = 'x' WHERE number = 2`, 'family F-1', /reason is "x"/],
+    ['who made a change', `UPDATE "Revision" SET actor = 'x' WHERE number = 2`, 'family F-1', /actor is "x"/],
+    [
+      'when it was made',
+      `UPDATE "Revision" SET recordedAt = '2031' WHERE number = 2`,
+      'family F-1',
+      /time of recording/,
+    ],
+    ['a mass on a link', `UPDATE "Link" SET massG = '99' WHERE massG IS NOT NULL`, 'lot L-1', /links/],
+    ['where a link leads', `UPDATE "Link" SET toEntryId = 2 WHERE toEntryId IS NOT NULL`, 'lot L-1', /links/],
+    ['the name of a thing', `UPDATE "Revision" SET name = 'x' WHERE number = 3`, 'family F-1', /name/],
+    ['the key of a thing', `UPDATE "Entry" SET key = 'F-9' WHERE key = 'F-1'`, 'family F-1', /key is "F-9"/],
+    ['a result', `UPDATE "Result" SET value = '1.19' WHERE line = 3`, 'results of lot L-1', /row is not as/],
+    [
+      'the lot of results',
+      `UPDATE "Result" SET lot = 'L-2' WHERE replacesId IS NULL`,
+      'results of lot L-1',
+      /lot is "L-2"/,
+    ],
+    [
+      'which value a correction replaces',
+      'UPDATE "Result" SET replacesId = 2 WHERE replacesId = 1',
+      'results of lot L-1',
+      /row/,
+    ],
+    ['a deleted result', 'DELETE FROM "Result" WHERE line = 3', 'results of lot L-1', /1 rows, and 2/],
+    ['the name of evidence', `UPDATE "Evidence" SET fileName = 'x'`, 'evidence', /file name is "x"/],
+    [
+      'the facts of a log',
+      `UPDATE "LogFile" SET facts = replace(facts, '"rows":2', '"rows":3')`,
+      'log of build B-1',
+      /facts/,
+    ],
+    ['a summary of a log', 'UPDATE "LogSummary" SET max = 1', 'log of build B-1', /summaries/],
+    ['the level of a finding', `UPDATE "Finding" SET level = 'alert'`, 'log of build B-1', /finding/],
+    ['a removed finding', 'DELETE FROM "Finding"', 'log of build B-1', /number of findings/],
+    [
+      'an event',
+      `UPDATE "Event" SET body = replace(body, 'IMP-1', 'IMP-2') WHERE type = 'hold-placed'`,
+      'lot L-1',
+      /text/,
+    ],
+    [
+      'the reason of an event',
+      `UPDATE "Event" SET reason = 'x' WHERE type = 'hold-placed'`,
+      'lot L-1',
+      /reason is "x"/,
+    ],
+    ['a removed hold', `DELETE FROM "Event" WHERE type = 'hold-placed'`, 'lot L-1', /is gone/],
+    ['a statement', `UPDATE "Signature" SET statement = replace(statement, 'IMP-1', 'IMP-2')`, 'lot L-1', /text/],
+    [
+      'a signature',
+      `UPDATE "Signature" SET signature = '${Buffer.alloc(64, 1).toString('base64')}'`,
+      'lot L-1',
+      /signature does not/,
+    ],
+    [
+      'what a signature stands on',
+      `UPDATE "Signature" SET subjectDigest = '${'0'.repeat(64)}'`,
+      'lot L-1',
+      /what was signed/,
+    ],
+    ['a lot file', `UPDATE "Dossier" SET body = replace(body, 'L-1', 'L-9')`, 'lot file of lot L-1', /text/],
+    ['a part of a lot file', `UPDATE "Part" SET body = '{"a":2}'`, 'part', /hash/],
+    ['a removed part', 'DELETE FROM "Part"', 'lot file of lot L-1', /is gone/],
+    [
+      'an assessment',
+      `UPDATE "Assessment" SET body = replace(body, 'conforms', 'does not conform')`,
+      'assessment of lot L-1',
+      /text/,
+    ],
+    ['what trends read', 'UPDATE "LotSummary" SET mean = 9', 'summaries of lot L-1', /row is not as/],
+    ['a record', `UPDATE "Record" SET fileSha256 = '${'0'.repeat(64)}'`, 'record R-L-1', /SHA-256 of the file/],
+    ['an enclosure', `UPDATE "Record" SET enclosure = '{"format":2}'`, 'record R-L-1', /text/],
+  ])('name %s', async (_what, statement, thing, reason) => {
+    attack(run(statement));
+    const report = await store.verifyLedger();
+    expect(report.ok).toBe(false);
+    const named = faultsOf(report).filter((line) => line.startsWith(thing) && reason.test(line));
+    expect([faultsOf(report), named.length]).not.toEqual([faultsOf(report), 0]);
+  });
+
+  it.each<[string, string, RegExp]>([
+    [
+      'a revision',
+      `INSERT INTO "Revision" SELECT 900, entryId, 9, name, body, digest, recordedAt, recordedOffset, actor, reason, 4 FROM "Revision" WHERE number = 2`,
+      /family F-1/,
+    ],
+    [
+      'a result',
+      `INSERT INTO "Result" (${RESULT_COLUMNS}) SELECT ${RESULT_COLUMNS.replace('replicate', '7')} FROM "Result" WHERE line = 3`,
+      /lot L-1: there are 3 rows/,
+    ],
+    [
+      'a hold that was lifted',
+      `INSERT INTO "Event" SELECT 900, 'hold-lifted', subjectKind, subjectKey, body, digest, recordedAt, recordedOffset, actor, reason, 2000 FROM "Event" WHERE type = 'hold-placed'`,
+      /lot L-1 \(hold-lifted\): it names entry 2000/,
+    ],
+    ['an entry', `INSERT INTO "Entry" VALUES (900, 'lot', 'L-9', '2031')`, /entry lot L-9: nothing in the audit trail/],
+    [
+      'a part',
+      `INSERT INTO "Part" VALUES ('${sha256Hex('x')}', 'text/plain', 'x')`,
+      /part .*: nothing in the audit trail/,
+    ],
+    [
+      'a summary of another lot',
+      `INSERT INTO "LotSummary" SELECT 900, 'L-7', build, builtAt, family, characteristic, ucum, n, mean, sumSquaredDeviations, min, max, censored, 'x' FROM "LotSummary"`,
+      /summaries of lot L-7/,
+    ],
+    [
+      'a finding',
+      `INSERT INTO "Finding" SELECT 900, 77, identity, build, rule, level, channel, body FROM "Finding"`,
+      /log finding/,
+    ],
+  ])('name %s that nobody recorded', async (_what, statement, expected) => {
+    attack(run(statement));
+    const report = await store.verifyLedger();
+    expect(report.ok).toBe(false);
+    expect(faultsOf(report).join('\n')).toMatch(expected);
+  });
+
+  it('list the first of many and count all', async () => {
+    const rows = Array.from({ length: 30 }, (_, line) => result({ line: String(line) }));
+    for (let lot = 0; lot < 5; lot += 1) {
+      await store.change(ACTOR, (writer) => writer.recordResults(`X-${lot}`, 'f.csv', rows));
+    }
+    attack(run(`UPDATE "Result" SET ledgerSeq = 5000 WHERE lot LIKE 'X-%'`));
+    const report = await store.verifyLedger();
+    expect(report.faultCount).toBe(5 + 150);
+    expect(report.faults).toHaveLength(100);
+  });
+});
