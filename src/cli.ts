@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { Command } from 'commander';
 import { addCalcCommand } from './cli/calc-command.js';
+import { addLedgerCommands } from './cli/ledger-commands.js';
 import { addLotCommands } from './cli/lot-commands.js';
 import { addQuestionCommands } from './cli/question-commands.js';
 import { runWith } from './cli/run.js';
@@ -27,9 +28,12 @@ const run = runWith(program);
 addLotCommands(program, run);
 addSignCommand(program, run);
 addQuestionCommands(program, run);
+addLedgerCommands(program, run);
 addCalcCommand(program);
 addServiceCommands(program);
 // Wrong usage is bad input: exit code 2, as for every other bad input.
 program.exitOverride((error) => process.exit(error.exitCode === 0 ? 0 : 2));
-for (const command of program.commands) command.exitOverride((error) => process.exit(error.exitCode === 0 ? 0 : 2));
+for (const command of program.commands.flatMap((top) => [top, ...top.commands])) {
+  command.exitOverride((error) => process.exit(error.exitCode === 0 ? 0 : 2));
+}
 await program.parseAsync(process.argv);

@@ -55,23 +55,6 @@ export function addQuestionCommands(program: Command, run: Run): void {
         return { unaltered: 0, altered: 6, 'assesses differently': 8 }[found.verdict];
       }),
     );
-
-  const ledger = program.command('ledger').description('the audit trail');
-  ledger
-    .command('verify')
-    .description('recomputes the whole audit trail from its entries and names the first bad one')
-    .action(() =>
-      run(async ({ store }, out) => {
-        const verdict = await store.verifyLedger();
-        out.object(verdict);
-        out.line(
-          verdict.ok
-            ? `The audit trail holds: ${verdict.size} entries, root ${verdict.root}`
-            : `The audit trail does not hold at entry ${verdict.seq}: ${verdict.reason}`,
-        );
-        return verdict.ok ? 0 : 6;
-      }),
-    );
 }
 
 const nodeLine = (node: TraceNode): string[] => [

@@ -57,6 +57,14 @@ export const Event = z.discriminatedUnion('type', [
     to: Day,
   }),
   z.strictObject({ type: z.literal('deputy-ended'), person: z.string(), deputyFor: z.string(), role: Role }),
+  // What was given out.
+  z.strictObject({
+    type: z.literal('exported'),
+    what: z.enum(['signed head', 'audit trail as CSV', 'audit trail as PDF']),
+    filter: z.record(z.string(), z.string()).describe('what was asked for; nothing stands for all'),
+    lines: z.int().nonnegative().nullable(),
+    sha256: Digest.describe('of the bytes that were given out'),
+  }),
   // Acts that somebody tried and may not do.
   z.strictObject({
     type: z.literal('act-refused'),
@@ -134,6 +142,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
     case 'folder-restored':
     case 'integrity-checked':
       return { kind: 'folder', key: 'data' };
+    case 'exported':
+      return { kind: 'audit trail', key: event.what };
     case 'evidence-redacted':
       return { kind: 'evidence', key: event.sha256 };
     case 'self-check-made':

@@ -1,13 +1,16 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
 import { sha256Hex } from '../dossier/canonical.js';
+import { AppError } from '../errors.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import { Event } from '../ledger/event.js';
 import type { Subject } from '../ledger/subject.js';
 import type { TreeNode } from '../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../ledger/verify-ledger.js';
+import type { EvidenceFiles } from './evidence-files.js';
+import { guardFaults } from './migrate.js';
 import { type InstallationPublicKey, RowAudit } from './row-audit.js';
-import { KEYS, LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES, PARTS, STRAYS } from './sql/row-check.js';
+import { FILES, KEYS, LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES, PARTS, STRAYS } from './sql/row-check.js';
 
 /** Something that is not as it was recorded, named by what it touches. */
 export interface LedgerFault extends Subject {
@@ -28,6 +31,8 @@ interface Checked {
   readonly size: number;
   readonly root: string | null;
   readonly rows: number;
+  /** Evidence files that were hashed, or null when they were not asked for. */
+  readonly files: number | null;
   readonly faultCount: number;
   /** The first of them, in the order of the ledger. */
   readonly faults: readonly LedgerFault[];
@@ -42,23 +47,34 @@ const FAULTS_LISTED = 100;
 /** Between two stretches of this length others get their turn. */
 const STRETCH = 500;
 
+export interface AuditOptions {
+  /** A head that was kept outside. */
+  readonly head?: Note | undefined;
+  /** Evidence files to hash again. */
+  readonly evidence?: EvidenceFiles | undefined;
+}
+
 /**
  * Holds the whole database against its ledger: recomputes the tree from the entries, compares every stored row with the
  * digest that was recorded, and names what differs. It sees one moment of the database, whatever goes on meanwhile, and
  * its memory does not grow with it.
- * @param kept a head that was kept outside.
- * @throws AppError ALTERED when a known key did not sign the kept head.
+ * @param file the database. It is only read, and need not be of an open store.
+ * @throws AppError ALTERED when a known key did not sign the kept head, or the file is damaged beyond reading.
  */
-export async function auditLedger(file: string, kept?: Note): Promise<LedgerReport> {
+export async function auditLedger(file: string, options: AuditOptions = {}): Promise<LedgerReport> {
   const db = new Database(file, { readonly: true, timeout: 10_000 });
   try {
     db.exec('BEGIN');
-    const audit = new Audit(db, kept);
+    const audit = new Audit(db, options);
     try {
       return await audit.run();
     } finally {
       audit.close();
     }
+  } catch (error) {
+    const { code, message } = error as { code?: string; message: string };
+    if (!/^SQLITE_(?:CORRUPT|NOTADB)/.test(code ?? '')) throw error;
+    throw new AppError('ALTERED', `the database is damaged and cannot be read: ${message}; restore a backup`);
   } finally {
     db.close();
   }
@@ -68,6 +84,7 @@ class Audit {
   private readonly check: LedgerCheck;
   private readonly faults: LedgerFault[] = [];
   private faultCount = 0;
+  private files = 0;
   private readonly rows: RowAudit;
   private readonly nodes: IterableIterator<TreeNode>;
   private readonly keys: InstallationPublicKey[];
@@ -75,10 +92,10 @@ class Audit {
 
   constructor(
     private readonly db: Database.Database,
-    kept: Note | undefined,
+    private readonly options: AuditOptions,
   ) {
     this.keys = (db.prepare(KEYS).all() as { body: string }[]).flatMap(({ body }) => installationKey(body));
-    this.head = kept && readHead(kept, noteKeysOf(this.keys));
+    this.head = options.head && readHead(options.head, noteKeysOf(this.keys));
     this.check = new LedgerCheck(this.head?.size);
     this.rows = new RowAudit(db, this.keys, (subject, seq, says) => this.add(subject, seq, says));
     this.nodes = db.prepare(LEDGER_NODES).iterate() as IterableIterator<TreeNode>;
@@ -102,6 +119,8 @@ class Audit {
     this.rows.check(Number.MAX_SAFE_INTEGER, undefined);
     await this.checkParts();
     this.checkStrays();
+    await this.checkFiles();
+    this.checkGuards();
     return this.report(size);
   }
 
@@ -116,6 +135,7 @@ class Audit {
       size,
       root,
       rows: this.rows.count,
+      files: this.options.evidence ? this.files : null,
       faultCount: this.faultCount + (broken ? 1 : 0),
       faults: faults.slice(0, FAULTS_LISTED),
       head,
@@ -176,6 +196,26 @@ class Audit {
       }
       if (this.rows.count % STRETCH === 0) await pause();
     }
+  }
+
+  /** A file that was redacted is gone on purpose, by an event that two people stand for. */
+  private async checkFiles(): Promise<void> {
+    const { evidence } = this.options;
+    if (!evidence) return;
+    for (const { sha256, fileName, seq } of this.db.prepare(FILES).iterate() as IterableIterator<{
+      sha256: string;
+      fileName: string;
+      seq: number;
+    }>) {
+      this.files += 1;
+      const fault = await evidence.faultOf(sha256);
+      if (fault !== undefined) this.add({ kind: 'evidence', key: sha256, revision: null }, seq, `${fileName} ${fault}`);
+    }
+  }
+
+  private checkGuards(): void {
+    const faults = guardFaults(this.db);
+    if (faults.length > 0) this.add({ kind: 'database', key: 'guards', revision: null }, null, faults.join(', '));
   }
 
   private checkStrays(): void {

@@ -124,15 +124,20 @@ function dropTriggers(db: Database.Database): void {
   for (const name of presentTriggers(db).keys()) db.exec(`DROP TRIGGER "${name}"`);
 }
 
-/** @throws AppError ALTERED naming each guard that is missing or changed, and each trigger that is not ours. */
-function checkGuards(db: Database.Database): void {
+/** Each guard that is missing or changed, and each trigger that is not ours. */
+export function guardFaults(db: Database.Database): string[] {
   const expected = expectedGuards();
   const present = presentTriggers(db);
-  const faults = [
+  return [
     ...[...expected].filter(([name]) => !present.has(name)).map(([name]) => `${name} is missing`),
     ...[...expected].filter(([name, sql]) => (present.get(name) ?? sql) !== sql).map(([name]) => `${name} was changed`),
     ...[...present.keys()].filter((name) => !expected.has(name)).map((name) => `${name} is not one of ours`),
   ];
+}
+
+/** @throws AppError ALTERED when the guards are not those of this program. */
+function checkGuards(db: Database.Database): void {
+  const faults = guardFaults(db);
   if (faults.length === 0) return;
   throw new AppError(
     'ALTERED',

@@ -182,8 +182,9 @@ export class Store {
   }
 
   /** As `auditLedger`: the audit trail recomputed, and every stored row held against it. */
-  verifyLedger(kept?: Note): Promise<LedgerReport> {
-    return auditLedger(this.folder.database, kept);
+  verifyLedger(options: { head?: Note; evidence?: boolean } = {}): Promise<LedgerReport> {
+    const evidence = options.evidence ? this.evidence : undefined;
+    return auditLedger(this.folder.database, { head: options.head, evidence });
   }
 
   /** As `copyDatabase`, while changes go on. */

@@ -1,3 +1,4 @@
+import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
@@ -9,7 +10,7 @@ import type { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
-/** What an intruder can do who has the database file: raw SQL, with every trigger dropped. */
+/** What an intruder can do who has the database file: raw SQL, with every trigger dropped and put back afterwards. */
 type Sql = Database.Database;
 
 let folder: string;
@@ -37,9 +38,13 @@ afterEach(async () => {
 function attack(work: (sql: Sql) => void): void {
   const sql = new Database(path.join(folder, 'lotwright.sqlite'));
   sql.pragma('foreign_keys = OFF');
-  const triggers = sql.prepare("SELECT name FROM sqlite_master WHERE type = 'trigger'").all() as { name: string }[];
+  const triggers = sql.prepare("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").all() as {
+    name: string;
+    sql: string;
+  }[];
   for (const { name } of triggers) sql.exec(`DROP TRIGGER "${name}"`);
   work(sql);
+  for (const trigger of triggers) sql.exec(trigger.sql);
   sql.close();
 }
 
@@ -229,12 +234,13 @@ describe('a ledger that was hashed again as a whole', () => {
       rewriteFamily(sql);
       hashAgain(sql);
     });
-    const again = await openStore(folder).then(
-      () => 'opened',
-      (error: Error) => error.message,
-    );
-    // Opening restores no trust: without its triggers the folder is refused, and with them the ledger is.
-    expect(again).not.toBe('opened');
+    const other = await openStore(folder);
+    const change = other.change(ACTOR, (writer) => writer.recordResults('L-1', 'more.csv', [result({ line: '9' })]));
+    await expect(change).rejects.toMatchObject({
+      code: 'ALTERED',
+      message: expect.stringContaining('not the one whose head was signed last'),
+    });
+    await other.close();
   });
 
   it('is shown only by a head that was kept elsewhere, when the intruder holds the key', async () => {
@@ -247,7 +253,7 @@ describe('a ledger that was hashed again as a whole', () => {
       sql.prepare('UPDATE "LedgerLock" SET head = ?').run(checkpoint);
     });
     expect(await store.verifyLedger()).toMatchObject({ ok: true });
-    const report = await store.verifyLedger(parseHead(kept));
+    const report = await store.verifyLedger({ head: parseHead(kept) });
     expect(report).toMatchObject({ ok: false, head: { grownOnly: false, signedBy: store.key.fingerprint } });
     expect(report.head!.says).toMatch(/what the head covers was changed: the first 20 entries/);
   });
@@ -259,7 +265,7 @@ describe('a head that was kept elsewhere', () => {
   it('proves that the ledger has only grown', async () => {
     const kept = parseHead(headLine((await store.signedHead()).note));
     await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'more.csv', [result({ line: '9' })]));
-    const report = await store.verifyLedger(kept);
+    const report = await store.verifyLedger({ head: kept });
     expect(report).toMatchObject({ ok: true, head: { grownOnly: true, size: 20, signedBy: store.key.fingerprint } });
     expect(report.head!.says).toMatch(/has only grown since: from 20 to 21 entries/);
   });
@@ -271,7 +277,7 @@ describe('a head that was kept elsewhere', () => {
     const { note } = signedCheckpoint(stranger.key, { origin, size, root });
     await stranger.close();
     other.remove();
-    const report = await store.verifyLedger(note);
+    const report = await store.verifyLedger({ head: note });
     expect(report).toMatchObject({ ok: true, head: { grownOnly: true, signedBy: null } });
     expect(report.head!.says).toMatch(/the key that signed it is not known here/);
   });
@@ -282,14 +288,14 @@ describe('a head that was kept elsewhere', () => {
     const { note } = await stranger.signedHead();
     await stranger.close();
     other.remove();
-    const report = await store.verifyLedger(note);
+    const report = await store.verifyLedger({ head: note });
     expect(report).toMatchObject({ ok: false, head: { grownOnly: false } });
     expect(report.head!.says).toMatch(/of another audit trail/);
   });
 
   it('is refused when it was copied wrongly', async () => {
     const line = headLine((await store.signedHead()).note).replace(' 20 ', ' 19 ');
-    await expect(store.verifyLedger(parseHead(line))).rejects.toMatchObject({ code: 'ALTERED' });
+    await expect(store.verifyLedger({ head: parseHead(line) })).rejects.toMatchObject({ code: 'ALTERED' });
   });
 });
 
@@ -298,6 +304,39 @@ const RESULT_COLUMNS = [
   ...['standardUncertainty', 'measuredAt', 'recordedAt', 'instrument', 'analyst', 'method', 'methodRevision'],
   ...['enteredBy', 'checkedBy', 'file', 'evidence', 'line', 'reason', 'ledgerSeq'],
 ].join(', ');
+
+describe('evidence files', () => {
+  const fileOf = async (bytes: string): Promise<string> => {
+    const source = path.join(folder, 'source.csv');
+    fs.writeFileSync(source, bytes);
+    const kept = await store.evidence.keep(source);
+    await store.change(ACTOR, (writer) => writer.recordEvidence({ ...kept, fileName: 'logs/one.csv' }));
+    return store.evidence.pathOf(kept.sha256);
+  };
+
+  it.each<[string, (file: string) => void, RegExp]>([
+    ['swapped', (file) => fs.writeFileSync(file, 'other'), /logs\/one.csv was altered/],
+    ['truncated', (file) => fs.truncateSync(file, 3), /logs\/one.csv was altered/],
+    ['deleted', (file) => fs.rmSync(file), /logs\/one.csv is missing/],
+  ])('that were %s are named, when they are asked for', async (_what, work, expected) => {
+    const file = await fileOf('what the machine wrote\n');
+    fs.chmodSync(file, 0o644);
+    work(file);
+    expect(await store.verifyLedger()).toMatchObject({ ok: true, files: null });
+    const report = await store.verifyLedger({ evidence: true });
+    expect(report).toMatchObject({ ok: false, files: 2 });
+    expect(faultsOf(report).join('\n')).toMatch(expected);
+  });
+});
+
+describe('guards', () => {
+  it('that were dropped are named', async () => {
+    const sql = new Database(path.join(folder, 'lotwright.sqlite'));
+    sql.exec('DROP TRIGGER "guard_Result_update"');
+    sql.close();
+    expect(faultsOf(await store.verifyLedger())).toEqual(['database guards: guard_Result_update is missing']);
+  });
+});
 
 describe('rows that the ledger records', () => {
   it.each<[string, string, string, RegExp]>([

@@ -38,6 +38,11 @@ export const SUMMARY_ROWS = 'SELECT * FROM "LogSummary" WHERE "logFileId" = ? OR
 export const FINDING_ROWS =
   'SELECT "identity", "build", "rule", "level", "channel", "body" FROM "Finding" WHERE "logFileId" = ? ORDER BY "id"';
 export const LOT_SUMMARY_ROWS = 'SELECT * FROM "LotSummary" WHERE "dossierDigest" = ? ORDER BY "id"';
+/** Evidence files that must be there: all but those that an event says were redacted. */
+export const FILES = `
+SELECT "sha256", "fileName", "ledgerSeq" AS seq FROM "Evidence"
+WHERE "sha256" NOT IN (SELECT "subjectKey" FROM "Event" WHERE "type" = 'evidence-redacted')
+ORDER BY "ledgerSeq"`;
 export const PARTS = 'SELECT "sha256", "body" FROM "Part"';
 export const PART_THERE = 'SELECT 1 FROM "Part" WHERE "sha256" = ?';
 export const KEYS = `SELECT "body" FROM "Event" WHERE "type" = 'key-made' ORDER BY "id"`;
