@@ -1,15 +1,25 @@
 import { type DynamicModule, Module } from '@nestjs/common';
 import type { Services } from './services.js';
+import { Accounts } from './signing/accounts.js';
+import { Sessions } from './signing/sessions.js';
 import { Store } from './store/store.js';
 import { Tracer } from './trace/tracer.js';
 import { FamilyTrend } from './trend/family-trend.js';
+import { AccountController } from './web/account-controller.js';
 import { Actor } from './web/actor.js';
 import { ApiController } from './web/api-controller.js';
 import { ApiPageController } from './web/api-page-controller.js';
 import { CalculationsController } from './web/calculations-controller.js';
 import { EvidenceController } from './web/evidence-controller.js';
+import { HealthController } from './web/health-controller.js';
+import { IdentityCookie } from './web/identity-cookie.js';
 import { LotsController } from './web/lots-controller.js';
 import { Pages } from './web/pages.js';
+import { PeopleActsController } from './web/people-acts-controller.js';
+import { PeopleController } from './web/people-controller.js';
+import { SignInApiController } from './web/sign-in-api-controller.js';
+import { SignInController } from './web/sign-in-controller.js';
+import { SetUpController } from './web/sign-in-set-up-controller.js';
 import { TraceController } from './web/trace-controller.js';
 import { TrendController } from './web/trend-controller.js';
 import { LotAssessor } from './workflow/lot-assessor.js';
@@ -19,11 +29,8 @@ import { RecordIssuer } from './workflow/record-issuer.js';
 @Module({})
 export class AppModule {}
 
-/**
- * Pages and API over the services that the command line uses too.
- * @param actor who is named in the audit trail for what is done on the pages.
- */
-export function applicationOver(services: Services, actor: string): DynamicModule {
+/** Pages and API over the services that the command line uses too. */
+export function applicationOver(services: Services): DynamicModule {
   return {
     module: AppModule,
     controllers: [
@@ -34,10 +41,20 @@ export function applicationOver(services: Services, actor: string): DynamicModul
       CalculationsController,
       ApiPageController,
       ApiController,
+      SignInController,
+      SignInApiController,
+      SetUpController,
+      AccountController,
+      PeopleController,
+      PeopleActsController,
+      HealthController,
     ],
     providers: [
       Pages,
-      { provide: Actor, useFactory: () => new Actor(actor) },
+      Actor,
+      { provide: IdentityCookie, useFactory: () => new IdentityCookie(services.store.key.fingerprint) },
+      { provide: Accounts, useFactory: () => services.accounts },
+      { provide: Sessions, useFactory: () => services.sessions },
       { provide: Store, useFactory: () => services.store },
       { provide: LotAssessor, useFactory: () => services.assessor },
       { provide: RecordIssuer, useFactory: () => services.issuer },

@@ -17,6 +17,7 @@ export type ErrorCode =
   | 'BAD_INPUT'
   | 'CALCULATION_INPUT'
   | 'NOT_FOUND'
+  | 'NOT_SIGNED_IN'
   | 'REFUSED'
   | 'CONFLICT'
   | 'BUSY'
@@ -77,6 +78,7 @@ export function exitCodeOf(error: unknown): number {
     BAD_INPUT: 2,
     CALCULATION_INPUT: 2,
     NOT_FOUND: 7,
+    NOT_SIGNED_IN: 5,
     REFUSED: 5,
     CONFLICT: 2,
     BUSY: 1,

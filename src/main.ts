@@ -6,11 +6,13 @@ import { NestFactory } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import helmet from 'helmet';
 import { applicationOver } from './app.module.js';
-import { systemActor } from './cli/run.js';
 import { AppError, BadInputError } from './errors.js';
 import { openServices, type Services } from './services.js';
+import { linkPath } from './signing/one-time-link.js';
 import { ErrorFilter } from './web/error-filter.js';
 import { FONT_FILES } from './web/fonts.js';
+import { IdentityCookie } from './web/identity-cookie.js';
+import { IdentityGate } from './web/identity-gate.js';
 import { PAGE_TEMPLATES, Pages } from './web/pages.js';
 import { refuseForeignChanges, refuseOtherNames } from './web/request-checks.js';
 
@@ -24,6 +26,8 @@ export interface ServeOptions {
 
 export interface RunningService {
   readonly url: string;
+  /** Where the first administrator is made; absent once there is an account. It is said once, to whoever starts this. */
+  readonly firstLink?: { readonly url: string; readonly expiresAt: string };
   /** Settles when the service has ended, by `close` or by a signal. */
   readonly ended: Promise<void>;
   close(): Promise<void>;
@@ -51,7 +55,10 @@ export async function serve({ data, port, host }: ServeOptions): Promise<Running
     services.store.becomeService();
     const app = await createApplication(services);
     await listen(app, port, host);
-    return running(app, services, host);
+    const service = running(app, services, host);
+    const link = await services.accounts.makeFirstLink();
+    if (!link) return service;
+    return { ...service, firstLink: { url: service.url + linkPath(link.token), expiresAt: link.expiresAt } };
   } catch (error) {
     await services.store.close();
     throw error;
@@ -60,7 +67,7 @@ export async function serve({ data, port, host }: ServeOptions): Promise<Running
 
 /** The application without a port, for tests and for `serve`. */
 export async function createApplication(services: Services): Promise<NestExpressApplication> {
-  const app = await NestFactory.create<NestExpressApplication>(applicationOver(services, systemActor()), {
+  const app = await NestFactory.create<NestExpressApplication>(applicationOver(services), {
     bodyParser: false,
     // Errors are told once: by the filter, or by whoever starts the service.
     logger: false,
@@ -74,8 +81,11 @@ export async function createApplication(services: Services): Promise<NestExpress
   for (const { name, file } of FONT_FILES) {
     app.useStaticAssets(file, { prefix: `/assets/fonts/${name}`, index: false, maxAge: '1d' });
   }
+  const gate = new IdentityGate(services.store, services.sessions, app.get(IdentityCookie));
+  app.use(gate.admit);
   app.useBodyParser('json', { limit: BODY_LIMIT });
   app.useBodyParser('urlencoded', { limit: BODY_LIMIT, extended: false });
+  app.use(gate.check);
   app.useGlobalFilters(new ErrorFilter(app.get(Pages)));
   await app.init();
   return app;

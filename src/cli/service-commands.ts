@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import { runDemo } from '../demo/run-demo.js';
+import { timeText } from '../dossier/time-text.js';
 import { serve } from '../main.js';
 import { type CommonOptions, dataFolderOf, runBare } from './run.js';
 
@@ -14,6 +15,11 @@ export function addServiceCommands(program: Command): void {
       runBare(program, async (out, common) => {
         const service = await serve({ data: dataFolderOf(common), port: Number(options.port), host: options.host });
         out.line(`Lotwright serves ${dataFolderOf(common)} at ${service.url}  (Ctrl+C ends it)`);
+        if (service.firstLink) {
+          out.line('Nobody has an account yet. Open this link once to make the first administrator:');
+          out.line(`  ${service.firstLink.url}`);
+          out.line(`It runs out at ${timeText(service.firstLink.expiresAt)}, or when the service starts again.`);
+        }
         await service.ended;
         return 0;
       }),

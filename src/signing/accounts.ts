@@ -15,7 +15,7 @@ import {
   actingRoles,
   personActor,
 } from './account-state.js';
-import { actNamed, authorityFor } from './authority.js';
+import { type Authority, actNamed, authorityFor } from './authority.js';
 import { clearAttempts } from './lockout.js';
 import { FIRST_LINK_HOURS, INVITATION_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
 import { checkPassword, hashPassword } from './passwords.js';
@@ -44,6 +44,10 @@ export interface NewDeputy {
 }
 
 const MANAGE_ACCOUNTS = actNamed('manage accounts, roles and deputies');
+
+/** Whether somebody who acts in these roles keeps accounts, by the table of authority. */
+export const mayKeepAccounts = (person: string, roles: readonly ActingRole[]): Authority =>
+  authorityFor(MANAGE_ACCOUNTS, { code: person, roles, qualifiedFor: [] }, {});
 
 /** What an act of an administrator looks at before anything is written: why not, or undefined. */
 type Objection = (accounts: AccountsByPerson) => string | undefined;
@@ -300,8 +304,7 @@ export class Accounts {
     const outcome = await this.store.change(personActor(by), async (writer): Promise<{ why: string } | { done: T }> => {
       const accounts = await accountsIn(writer);
       if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
-      const candidate = { code: by, roles: actingRoles(accounts, by, this.today()), qualifiedFor: [] };
-      const authority = authorityFor(MANAGE_ACCOUNTS, candidate, {});
+      const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.today()));
       const why = authority.may ? objection(accounts) : authority.why;
       if (why === undefined) return { done: await work(writer) };
       const subject = { kind: 'account', key: person };

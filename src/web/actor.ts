@@ -1,4 +1,26 @@
-/** Who is named in the audit trail for what is done on the pages: until people sign in, the user of this machine. */
+import { Injectable } from '@nestjs/common';
+import { AppError } from '../errors.js';
+import { personActor } from '../signing/account-state.js';
+import type { Session } from '../signing/sessions.js';
+import { currentSession } from './identity.js';
+
+/** Who acts in the request that is being answered. */
+@Injectable()
 export class Actor {
-  constructor(readonly name: string) {}
+  /** As the audit trail names them: `person:TO`. */
+  get name(): string {
+    return personActor(this.session.person);
+  }
+
+  /** Code of the person. */
+  get person(): string {
+    return this.session.person;
+  }
+
+  /** @throws AppError NOT_SIGNED_IN when nobody is. */
+  get session(): Session {
+    const session = currentSession();
+    if (!session) throw new AppError('NOT_SIGNED_IN', 'nobody is signed in; nothing was done');
+    return session;
+  }
 }

@@ -5,6 +5,7 @@ export const HTTP_PROBLEMS: Readonly<Record<ErrorCode, { readonly status: number
   BAD_INPUT: { status: 400, title: 'The request cannot be understood' },
   CALCULATION_INPUT: { status: 422, title: 'The calculation cannot be done with this input' },
   NOT_FOUND: { status: 404, title: 'There is no such thing' },
+  NOT_SIGNED_IN: { status: 401, title: 'Nobody is signed in' },
   REFUSED: { status: 403, title: 'Refused' },
   CONFLICT: { status: 409, title: 'Something else happened meanwhile' },
   BUSY: { status: 503, title: 'Busy' },

@@ -5,6 +5,7 @@ import { standardTemplate } from '../record/standard-template.js';
 import { PROGRAM, PROGRAM_ROOT } from '../settings.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
+import { currentSession } from './identity.js';
 
 export const PAGE_TEMPLATES = path.join(PROGRAM_ROOT, 'templates', 'pages');
 
@@ -19,6 +20,14 @@ const HELPERS = {
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
 };
+
+/** Who is signed in, for the head of the page, and the token that each of its forms carries. */
+function identityView() {
+  const session = currentSession();
+  if (!session) return { csrf: '' };
+  const roles = session.acting.map(({ role, deputyFor }) => (deputyFor === null ? role : `${role} for ${deputyFor}`));
+  return { csrf: session.csrf, signedIn: { person: session.person, name: session.name, roles: roles.join(', ') } };
+}
 
 /** Pages of the service: templates filled with plain views. */
 @Injectable()
@@ -37,6 +46,7 @@ export class Pages {
       demo: this.store.folder.demo,
       demoDay: this.store.clock.now().toISOString().slice(0, 10),
       cautions: standardTemplate().cautions,
+      ...identityView(),
     });
   }
 }

@@ -4,7 +4,8 @@ import { AppError, BadInputError } from '../errors.js';
 
 /** Names under which a service for this machine alone may be called. */
 const OWN_NAMES: ReadonlySet<string> = new Set(['127.0.0.1', 'localhost', '[::1]']);
-const SAFE_METHODS: ReadonlySet<string> = new Set(['GET', 'HEAD', 'OPTIONS']);
+/** Methods that change nothing. */
+export const SAFE_METHODS: ReadonlySet<string> = new Set(['GET', 'HEAD', 'OPTIONS']);
 
 /**
  * Refuses a request that was addressed to another name: a foreign site that lets its name point to this machine would
@@ -25,14 +26,14 @@ export function refuseForeignChanges(request: Request, _response: Response, next
   else next(new AppError('REFUSED', 'this change was asked for by a page of another site; nothing was done'));
 }
 
-function isOwn({ headers }: Request): boolean {
+function isOwn({ headers, protocol }: Request): boolean {
   const site = headers['sec-fetch-site'];
   if (site !== undefined) return site === 'same-origin' || site === 'none';
-  return headers.origin === undefined || headers.origin === `http://${headers.host}`;
+  return headers.origin === undefined || headers.origin === `${protocol}://${headers.host}`;
 }
 
 /** Checks query or body once, at the door. @throws BadInputError naming every field that is wrong. */
-export function readRequest<T>(schema: z.ZodType<T>, value: unknown): T {
+export function readRequest<T>(schema: z.ZodType<T>, value: unknown, remedy = API_REMEDY): T {
   const parsed = schema.safeParse(value ?? {});
   if (parsed.success) return parsed.data;
   throw new BadInputError(
@@ -40,7 +41,14 @@ export function readRequest<T>(schema: z.ZodType<T>, value: unknown): T {
       code: issue.code ?? 'invalid',
       field: issue.path.map(String).join('.') || 'request',
       expected: issue.message,
-      remedy: 'the page /api describes every request',
+      remedy,
     })),
   );
+}
+
+const API_REMEDY = 'the page /api describes every request';
+
+/** The same for a form that a person filled in. */
+export function readForm<T>(schema: z.ZodType<T>, value: unknown): T {
+  return readRequest(schema, value, 'mend it and send the form again');
 }

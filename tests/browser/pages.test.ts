@@ -1,18 +1,20 @@
 import type { Browser, BrowserContext, Page } from 'playwright-core';
-import { accessibilityProblems, openBrowser } from '../support/browser.js';
-import { PAGES, startTestService, type TestService } from '../support/service.js';
+import { accessibilityProblems, openBrowser, signedInContext } from '../support/browser.js';
+import { PAGES, type SignedIn, signIn, startTestService, type TestService } from '../support/service.js';
 import { withTool } from '../support/tools.js';
 
 withTool('chromium', 'pages in a browser', () => {
   let service: TestService;
   let browser: Browser;
   let root: string;
+  let signedIn: SignedIn;
 
   beforeAll(async () => {
     service = await startTestService();
     await service.services.issuer.issue('L-1', 'local:tester');
     await service.app.listen(0, '127.0.0.1');
     root = (await service.app.getUrl()).replace('[::1]', '127.0.0.1');
+    signedIn = await signIn(service.app, 'P-QE');
     browser = await openBrowser();
   }, 60_000);
   afterAll(async () => {
@@ -27,7 +29,8 @@ withTool('chromium', 'pages in a browser', () => {
     let page: Page;
     const complaints: string[] = [];
     beforeAll(async () => {
-      page = await browser.newPage({ viewport: { width, height } });
+      const context = await signedInContext(browser, root, signedIn, { viewport: { width, height } });
+      page = await context.newPage();
       page.on('console', (message) => complaints.push(`${page.url()}: ${message.text()}`));
     });
 
@@ -43,7 +46,7 @@ withTool('chromium', 'pages in a browser', () => {
   });
 
   it('has no accessibility problem on a calculation page with an error or a result', async () => {
-    const page = await browser.newPage();
+    const page = await (await signedInContext(browser, root, signedIn)).newPage();
     for (const input of ['{"massLossG": 1}', '{"massLossG": 1, "areaCm2": 5, "timeH": 24, "densityGPerCm3": 1.8}']) {
       await page.goto(`${root}/calculations/mass-loss-rate`);
       await page.fill('textarea', input);
@@ -57,7 +60,7 @@ withTool('chromium', 'pages in a browser', () => {
     let context: BrowserContext;
     let page: Page;
     beforeAll(async () => {
-      context = await browser.newContext({ javaScriptEnabled: false });
+      context = await signedInContext(browser, root, signedIn, { javaScriptEnabled: false });
       page = await context.newPage();
     });
     afterAll(() => context?.close());
@@ -68,8 +71,9 @@ withTool('chromium', 'pages in a browser', () => {
       await page.keyboard.press('Enter');
       expect(page.url()).toBe(`${root}/#main`);
       await page.goto(root);
-      // Skip link, name, four pages, then the search box.
-      for (let step = 0; step < 7; step++) await page.keyboard.press('Tab');
+      // Skip link, name, the pages, then the search box.
+      const pages = await page.locator('nav[aria-label="Pages"] a').count();
+      for (let step = 0; step < pages + 3; step++) await page.keyboard.press('Tab');
       await page.keyboard.type('0417');
       await page.keyboard.press('Enter');
       await page.waitForURL('**/trace?id=0417');
@@ -108,7 +112,7 @@ withTool('chromium', 'pages in a browser', () => {
   });
 
   it('does not let a page from elsewhere change anything', async () => {
-    const page = await browser.newPage();
+    const page = await (await signedInContext(browser, root, signedIn)).newPage();
     await page.setContent(`<form method="post" action="${root}/lots/L-1/records"><button>Win</button></form>`);
     const before = await service.services.store.read.ledgerSize();
     const [answer] = await Promise.all([

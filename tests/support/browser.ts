@@ -1,5 +1,6 @@
 import axe from 'axe-core';
-import { type Browser, chromium, type Page } from 'playwright-core';
+import { type Browser, type BrowserContext, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
+import type { SignedIn } from './service.js';
 
 /** Debian's Chromium without a window and without any call home. */
 export function openBrowser(): Promise<Browser> {
@@ -16,6 +17,19 @@ export function openBrowser(): Promise<Browser> {
       '--disable-sync',
     ],
   });
+}
+
+/** A browser window of its own in which a person is signed in already. */
+export async function signedInContext(
+  browser: Browser,
+  root: string,
+  { cookie }: SignedIn,
+  options: BrowserContextOptions = {},
+): Promise<BrowserContext> {
+  const context = await browser.newContext(options);
+  const [name, value] = cookie.split('=');
+  await context.addCookies([{ name: name!, value: value!, url: root, httpOnly: true, sameSite: 'Strict' }]);
+  return context;
 }
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];

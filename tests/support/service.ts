@@ -5,15 +5,43 @@ import { createApplication } from '../../src/main.js';
 import { openServices, type Services } from '../../src/services.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
+import { makeTestPeople, PASSWORD } from './people.js';
 
 /** A text that would run, break out of an attribute or close a tag if a page let it. */
 export const HOSTILE_TEXT = `<script>alert(1)</script> " onfocus="x" ' & </textarea>`;
 
+export type Asking = ReturnType<typeof request.agent>;
+
+/** What a browser or a program holds once it is signed in. */
+export interface SignedIn {
+  /** `name=value` of the cookie. */
+  readonly cookie: string;
+  readonly csrf: string;
+}
+
+export async function signIn(app: NestExpressApplication, person: string): Promise<SignedIn> {
+  const { status, headers, body } = await request(app.getHttpServer())
+    .post('/api/v1/session')
+    .send({ person, password: PASSWORD });
+  if (status !== 200) throw new Error(`${person} could not sign in: ${JSON.stringify(body)}`);
+  const [cookie] = headers['set-cookie'] as unknown as string[];
+  return { cookie: cookie!.split(';')[0]!, csrf: (body as { csrf: string }).csrf };
+}
+
+async function askingAs(app: NestExpressApplication, person: string): Promise<Asking> {
+  const { cookie, csrf } = await signIn(app, person);
+  return request.agent(app.getHttpServer()).set('Cookie', cookie).set('X-CSRF-Token', csrf);
+}
+
 export interface TestService {
   readonly services: Services;
   readonly app: NestExpressApplication;
-  /** Asks the service as a program would. */
-  readonly ask: ReturnType<typeof request>;
+  /** Asks the service as a program would, signed in as the quality engineer. */
+  readonly ask: Asking;
+  /** The same for another of the people of `people.ts`. */
+  as(person: string): Promise<Asking>;
+  /** Asks without being signed in. */
+  readonly stranger: ReturnType<typeof request>;
   close(): Promise<void>;
 }
 
@@ -35,11 +63,14 @@ export async function startTestService(): Promise<TestService> {
   await services.intake.run(root, 'local:tester');
   for (const lot of ['L-01', 'L-02', 'L-03', 'L-04', 'L-05', 'L-1'])
     await services.assessor.assess(lot, 'local:tester');
+  await makeTestPeople(services);
   const app = await createApplication(services);
   return {
     services,
     app,
-    ask: request(app.getHttpServer()),
+    ask: await askingAs(app, 'P-QE'),
+    as: (person) => askingAs(app, person),
+    stranger: request(app.getHttpServer()),
     close: async () => {
       await app.close();
       await services.store.close();
@@ -63,5 +94,9 @@ export const PAGES = [
   '/calculations/mass-loss-rate',
   '/calculations/fit',
   '/api',
+  '/people',
+  '/people/P-QE',
+  '/people/P-AN',
+  '/account',
   '/nowhere',
 ] as const;

@@ -21,7 +21,8 @@ it('serves at the address that it names, is the only service on its folder, and 
   const folder = data();
   const service = await serve({ data: folder, port: 0, host: '127.0.0.1' });
   try {
-    expect(await (await fetch(service.url)).text()).toContain('No lot yet');
+    expect(await (await fetch(service.url)).text()).toContain('Nobody has an account here yet');
+    expect(await (await fetch(`${service.url}/health`)).json()).toEqual({ status: 'ok' });
     await expect(serve({ data: folder, port: 0, host: '127.0.0.1' })).rejects.toMatchObject({ code: 'BUSY' });
   } finally {
     await service.close();

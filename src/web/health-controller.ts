@@ -1,0 +1,14 @@
+import { Controller, Get } from '@nestjs/common';
+import { Store } from '../store/store.js';
+
+/** Whether the service answers and reaches its database: for whatever watches it. It says nothing about the cell. */
+@Controller('health')
+export class HealthController {
+  constructor(private readonly store: Store) {}
+
+  @Get()
+  async health() {
+    await this.store.read.ledgerSize();
+    return { status: 'ok' };
+  }
+}

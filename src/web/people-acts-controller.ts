@@ -1,0 +1,162 @@
+import { Body, Controller, Get, Header, Param, Post, Query, Req, Res } from '@nestjs/common';
+import type { Request, Response } from 'express';
+import { z } from 'zod';
+import { timeText } from '../dossier/time-text.js';
+import { AppError, NotFoundError } from '../errors.js';
+import type { Person } from '../kinds/person.js';
+import { type Account, personActor } from '../signing/account-state.js';
+import { Accounts, mayKeepAccounts } from '../signing/accounts.js';
+import { linkPath, type OneTimeLink } from '../signing/one-time-link.js';
+import { Store } from '../store/store.js';
+import { Actor } from './actor.js';
+import { type FormError, formErrors } from './form-errors.js';
+import type { FormField } from './form-field.js';
+import { HTML } from './html.js';
+import { Pages } from './pages.js';
+import { NewAccountForm, newAccountFields, PERSON_ACTS, type PersonAct } from './people-acts.js';
+import { readForm, readRequest } from './request-checks.js';
+
+const NewAccountQuery = z.strictObject({ person: z.string().max(60).default('') });
+
+/** Acts of an administrator on accounts, one page each. */
+@Controller('people')
+export class PeopleActsController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly accounts: Accounts,
+    private readonly actor: Actor,
+  ) {}
+
+  @Get('new/account')
+  @Header(...HTML)
+  async newAccount(@Query() query: unknown): Promise<string> {
+    this.checkMayKeep();
+    const { person } = readRequest(NewAccountQuery, query);
+    const body = (await this.store.read.current('person', person))?.body as Person | undefined;
+    return this.newAccountPage({ person, name: body?.name ?? '', identityCheckedOn: '' }, []);
+  }
+
+  @Post('new/account')
+  async makeAccount(@Body() body: unknown, @Req() request: Request, @Res() response: Response): Promise<void> {
+    const typed = typedTexts(body);
+    try {
+      const account = readForm(NewAccountForm, body);
+      const link = await this.accounts.make(this.actor.person, account);
+      response.type('html').send(this.linkPage(request, account, link));
+    } catch (error) {
+      const errors = formErrors(error, labelsOf(newAccountFields(EMPTY)));
+      response
+        .status(400)
+        .type('html')
+        .send(this.newAccountPage({ ...EMPTY, ...typed }, errors));
+    }
+  }
+
+  @Get(':person/:act')
+  @Header(...HTML)
+  async show(@Param('person') person: string, @Param('act') slug: string): Promise<string> {
+    this.checkMayKeep();
+    const { act, account } = await this.find(person, slug);
+    return this.actPage(act, account, await this.fieldsOf(act, account), []);
+  }
+
+  @Post(':person/:act')
+  async run(
+    @Param('person') person: string,
+    @Param('act') slug: string,
+    @Body() body: unknown,
+    @Req() request: Request,
+    @Res() response: Response,
+  ): Promise<void> {
+    const { act, account } = await this.find(person, slug);
+    const fields = await this.fieldsOf(act, account);
+    try {
+      const link = await act.run(this.accounts, this.actor.person, person, body);
+      if (link) response.type('html').send(this.linkPage(request, account, link));
+      else response.redirect(303, `/people/${encodeURIComponent(person)}`);
+    } catch (error) {
+      const errors = formErrors(error, labelsOf(fields));
+      response
+        .status(400)
+        .type('html')
+        .send(this.actPage(act, account, fillIn(fields, typedTexts(body)), errors));
+    }
+  }
+
+  private async find(person: string, slug: string): Promise<{ act: PersonAct; account: Account }> {
+    const act = PERSON_ACTS.find((one) => one.slug === slug);
+    const account = (await this.accounts.people()).get(person);
+    if (!account) throw new NotFoundError('account', person);
+    if (!act) throw new NotFoundError('act on an account', slug);
+    return { act, account };
+  }
+
+  private async fieldsOf(act: PersonAct, account: Account): Promise<FormField[]> {
+    return act.fields(account, await this.accounts.people());
+  }
+
+  /** Showing a form is no act yet, so nothing is recorded when it is not shown. */
+  private checkMayKeep(): void {
+    const { person, acting } = this.actor.session;
+    const authority = mayKeepAccounts(person, acting);
+    if (!authority.may) throw new AppError('REFUSED', authority.why);
+  }
+
+  private newAccountPage(value: typeof EMPTY, errors: readonly FormError[]): string {
+    return this.pages.render('account-act', titled('Make an account', errors), {
+      act: {
+        title: 'Make an account',
+        lead: 'Without roles at first. You get a one-time link to hand to the person, who chooses a password that you never see.',
+        button: 'Make the account',
+      },
+      address: '/people/new/account',
+      back: { href: '/people', text: 'People' },
+      fields: newAccountFields(value),
+      errors,
+    });
+  }
+
+  private actPage(act: PersonAct, account: Account, fields: FormField[], errors: readonly FormError[]): string {
+    const address = `/people/${encodeURIComponent(account.person)}`;
+    const empty = fields.find((field) => field.options?.length === 0);
+    return this.pages.render('account-act', titled(`${act.title}: ${account.name}`, errors), {
+      act,
+      account,
+      address: `${address}/${act.slug}`,
+      back: { href: address, text: account.name },
+      fields,
+      errors,
+      nothing: empty && `There is nothing to choose for “${empty.label}”.`,
+    });
+  }
+
+  /** The link is shown once, to the administrator who made it. */
+  private linkPage(request: Request, { person, name }: { person: string; name: string }, link: OneTimeLink): string {
+    return this.pages.render('account-link', `One-time link for ${name}`, {
+      person,
+      name,
+      link: `${request.protocol}://${request.headers.host}${linkPath(link.token)}`,
+      expiresAt: timeText(link.expiresAt),
+      madeBy: personActor(this.actor.person),
+    });
+  }
+}
+
+const EMPTY = { person: '', name: '', identityCheckedOn: '' };
+
+const titled = (title: string, errors: readonly FormError[]): string => (errors.length > 0 ? `Error: ${title}` : title);
+
+const labelsOf = (fields: readonly FormField[]): Record<string, string> =>
+  Object.fromEntries(fields.map(({ name, label }) => [name, label]));
+
+/** Texts of a form as they were typed, so that nothing has to be typed twice. */
+function typedTexts(body: unknown): Record<string, string> {
+  const texts = Object.entries(typeof body === 'object' && body !== null ? body : {});
+  return Object.fromEntries(
+    texts.filter((pair): pair is [string, string] => typeof pair[1] === 'string' && pair[1].length <= 400),
+  );
+}
+
+const fillIn = (fields: readonly FormField[], typed: Record<string, string>): FormField[] =>
+  fields.map((field) => ({ ...field, value: typed[field.name] ?? field.value ?? '' }));

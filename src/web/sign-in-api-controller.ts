@@ -1,0 +1,48 @@
+import { Body, Controller, Delete, Get, HttpCode, Post, Req, Res } from '@nestjs/common';
+import type { Request, Response } from 'express';
+import { z } from 'zod';
+import { Accounts } from '../signing/accounts.js';
+import { Sessions } from '../signing/sessions.js';
+import { Actor } from './actor.js';
+import { IdentityCookie } from './identity-cookie.js';
+import { readRequest } from './request-checks.js';
+
+export const SignInRequest = z.strictObject({
+  person: z.string().min(1, 'an identifier').max(60, 'an identifier of at most 60 characters'),
+  password: z.string().min(1, 'a password').max(1000, 'a password of at most 128 characters'),
+});
+
+/** Signing in and out for programs: the same cookie as that of the pages, and the token that changes must carry. */
+@Controller('api/v1/session')
+export class SignInApiController {
+  constructor(
+    private readonly accounts: Accounts,
+    private readonly sessions: Sessions,
+    private readonly cookie: IdentityCookie,
+    private readonly actor: Actor,
+  ) {}
+
+  @Post()
+  @HttpCode(200)
+  async begin(@Body() body: unknown, @Req() request: Request, @Res({ passthrough: true }) response: Response) {
+    const { person, password } = readRequest(SignInRequest, body);
+    const proof = await this.accounts.prove(person, password);
+    const { token, csrf, endsAt } = await this.sessions.begin(proof, this.cookie.read(request));
+    this.cookie.write(request, response, token);
+    return { person: proof.person, name: proof.name, csrf, endsAt };
+  }
+
+  @Get()
+  show() {
+    const { person, name, csrf, endsAt } = this.actor.session;
+    return { person, name, csrf, endsAt };
+  }
+
+  @Delete()
+  @HttpCode(204)
+  async end(@Req() request: Request, @Res({ passthrough: true }) response: Response): Promise<void> {
+    const token = this.cookie.read(request);
+    if (token !== undefined) await this.sessions.end(token);
+    this.cookie.clear(request, response);
+  }
+}
