@@ -32,6 +32,19 @@ export const EvidenceRef = z.strictObject({
   use: z.string().describe('what the file is evidence of'),
 });
 
+/** In which unit a channel was logged, who said so, and how it came into the unit of the recipe. */
+export const LogChannel = z.strictObject({
+  channel: z.string(),
+  ucum: z.string().describe('unit of everything that is said of it'),
+  loggedUcum: z.string(),
+  unitFrom: z.array(z.enum(['lot file', 'sidecar', 'unit row', 'channel map'])),
+  /** Logged value × factor + offset; absent for a dew point. */
+  factor: z.number().optional(),
+  offset: z.number().optional(),
+  dewPoint: z.string().optional().describe('how a dew point became a share of moisture'),
+});
+export type LogChannel = z.infer<typeof LogChannel>;
+
 /** One log file as scanned. */
 export const LogFacts = z.strictObject({
   build: z.string(),
@@ -45,6 +58,9 @@ export const LogFacts = z.strictObject({
   lastAt: z.string().nullable(),
   scanner: z.string().describe('name and version of the scanner'),
   planSha256: Digest.describe('of the plan by which the file was scanned'),
+  /** These two are absent in the facts of earlier scanners. */
+  clockOffsetMs: z.number().optional().describe('what was added to the recorder clock'),
+  channels: z.array(LogChannel).optional(),
 });
 export type LogFacts = z.infer<typeof LogFacts>;
 

@@ -16,12 +16,28 @@ import {
 } from './fields.js';
 import { type Contradiction, type Declared, defineKind, type LinkDraft, repeated } from './kind.js';
 
+/** A dew point becomes a share of moisture only with these; none of them is guessed. */
+const DewPoint = z.strictObject({
+  over: z
+    .enum(['ice', 'water'])
+    .describe('what the reported temperature below 0 °C refers to: frost point or dew point'),
+  pressureChannel: Code.describe('logged absolute pressure at the sensor; a gauge pressure needs ambientChannel'),
+  ambientChannel: Code.optional().describe('logged ambient pressure, which is added to a gauge pressure'),
+});
+
+const LoggedChannel = z.strictObject({
+  channel: Code,
+  ucum: Ucum.optional().describe(
+    'unit of the logged numbers; may also stand in the sidecar or in a unit row of the log',
+  ),
+  dewPoint: DewPoint.optional().describe('for a moisture channel that logs a dew point'),
+  instrument: Code.optional().describe('sensor behind the channel: its calibration is checked'),
+});
+
 export const BuildLog = z.strictObject({
   file: FilePath.describe('CSV, plain or gzip: timestamp, layer, zone, step, then one column per channel'),
-  channels: z
-    .array(z.strictObject({ channel: Code, ucum: Ucum }))
-    .min(1)
-    .describe('unit of each logged channel'),
+  units: FilePath.optional().describe('sidecar of the log: YAML with the unit of each channel'),
+  channels: z.array(LoggedChannel).min(1).describe('the logged channels and their units'),
   nominalPeriodMs: whole(1).describe('time between two rows when all is well'),
   gapLimitMs: whole(1).describe('a longer silence is a gap'),
   clockOffsetMs: z
@@ -256,6 +272,18 @@ function declares(document: Lot): Declared[] {
             key: gas.receipt,
             field: `${field}.gas[${place}].receipt`,
           })),
+          ...(build.log?.channels ?? []).flatMap(({ instrument }, place) =>
+            instrument === undefined
+              ? []
+              : [
+                  {
+                    name: 'logged with',
+                    kind: 'instrument',
+                    key: instrument,
+                    field: `${field}.log.channels[${place}].instrument`,
+                  },
+                ],
+          ),
         ],
         field,
       };
@@ -306,6 +334,11 @@ export const lot = defineKind<Lot>({
   files: (document) => [
     ...document.builds.flatMap((build, index) =>
       build.log ? [{ path: build.log.file, field: `builds[${index}].log.file`, name: 'log' as const }] : [],
+    ),
+    ...document.builds.flatMap((build, index) =>
+      build.log?.units
+        ? [{ path: build.log.units, field: `builds[${index}].log.units`, name: 'units of a log' as const }]
+        : [],
     ),
     ...document.attachments.map((attachment, index) => ({
       path: attachment.file,

@@ -19,17 +19,32 @@ export const Window = z.strictObject({
 });
 export type Window = z.infer<typeof Window>;
 
+/** A window of one step, over all layers of the zone or some of them. */
+export const StepWindow = z.strictObject({
+  ...Window.shape,
+  layers: Layers.optional().describe(
+    'layers at which it holds, counted as the recipe counts; all of the zone if absent',
+  ),
+});
+export type StepWindow = z.infer<typeof StepWindow>;
+
 export const Parameter = z.strictObject({
   parameter: Text.describe('setting of the machine, as the trade names it'),
   set: Decimal,
   ucum: Ucum,
+  channel: Code.optional().describe('logged channel that repeats this setting: it must show exactly this value'),
 });
+
+const StepDuration = z
+  .strictObject({ atLeast: PositiveDecimal.optional(), atMost: PositiveDecimal.optional() })
+  .describe('how long the step takes at one layer of the zone (seconds): a step done twice takes longer');
 
 export const Step = z.strictObject({
   step: z.enum(['deposit', 'peen', 'mill']),
   everyLayers: whole(1, 10_000).describe('the step is done every so many layers'),
+  durationS: StepDuration.optional(),
   parameters: z.array(Parameter).min(1),
-  windows: z.array(Window).default([]),
+  windows: z.array(StepWindow).default([]),
 });
 
 export const Zone = z.strictObject({
@@ -37,7 +52,7 @@ export const Zone = z.strictObject({
   title: Text,
   class: Code.describe('zone class: zones of one class may be pooled and stand for each other'),
   layers: Layers,
-  steps: z.array(Step).min(1),
+  steps: z.array(Step).min(1).describe('in the order in which they are done at a layer'),
 });
 
 export const Recipe = z.strictObject({
@@ -92,6 +107,33 @@ function levelOrder(window: Window, field: string): Contradiction[] {
   return found;
 }
 
+function stepContradictions(step: z.infer<typeof Step>, zone: z.infer<typeof Zone>, field: string): Contradiction[] {
+  const { atLeast, atMost } = step.durationS ?? {};
+  const isReversed = atLeast !== undefined && atMost !== undefined && Number(atLeast) > Number(atMost);
+  const found: Contradiction[] = isReversed
+    ? [
+        {
+          field: `${field}.durationS`,
+          found: `at least ${atLeast}, at most ${atMost}`,
+          expected: 'a shortest time that is not above the longest',
+          remedy: 'swap or correct the two',
+        },
+      ]
+    : [];
+  step.windows.forEach(({ layers }, index) => {
+    if (layers === undefined) return;
+    if (layers.from <= layers.to && layers.from >= zone.layers.from && layers.to <= zone.layers.to) return;
+    found.push({
+      field: `${field}.windows[${index}].layers`,
+      found: `${layers.from} to ${layers.to}`,
+      expected: `layers of the zone, ${zone.layers.from} to ${zone.layers.to}, the first not behind the last`,
+      remedy: 'correct the layers of the window, or leave them out when it holds at all layers',
+    });
+  });
+  const logged = step.parameters.flatMap(({ channel }) => (channel === undefined ? [] : [channel]));
+  return [...found, ...repeated(logged, () => `${field}.parameters`, 'channel of a setting')];
+}
+
 function contradictions(document: Recipe): Contradiction[] {
   const names = document.zones.map((zone) => zone.zone);
   const windows = [
@@ -112,6 +154,7 @@ function contradictions(document: Recipe): Contradiction[] {
         (step) => `zones[${index}].steps[${step}].step`,
         'step',
       ),
+      ...zone.steps.flatMap((step, s) => stepContradictions(step, zone, `zones[${index}].steps[${s}]`)),
       ...(zone.layers.from > zone.layers.to
         ? [
             {

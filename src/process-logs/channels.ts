@@ -19,9 +19,19 @@ export interface ScannedChannel {
   readonly dewPoint: DewPointSource | null;
 }
 
-/** Values outside ±0 of a conversion by 1 and 0 went through arithmetic and are rounded. */
+/** True when values went through arithmetic on the way to `ucum`, and may be off by its rounding. */
 export const isConverted = ({ factor, offset, dewPoint }: ScannedChannel): boolean =>
   factor !== 1 || offset !== 0 || dewPoint !== null;
+
+/** Digits of a value that was converted, and of one that came from a saturation formula. */
+const CONVERTED_DIGITS = 12;
+const DEW_POINT_DIGITS = 9;
+
+/** A value as it is reported: what arithmetic on the way to `ucum` left behind (11.999999999999998) is rounded away. */
+export function reportedValue(channel: ScannedChannel, value: number): number {
+  if (!isConverted(channel)) return value;
+  return Number(value.toPrecision(channel.dewPoint === null ? CONVERTED_DIGITS : DEW_POINT_DIGITS));
+}
 
 /** Where a problem with the unit of a channel is to be looked for. */
 export interface UnitRowPlace {
@@ -120,7 +130,7 @@ function settle(
   const { name, dewPoint } = channel;
   const ucum = channel.ucum ?? unit.ucum;
   const known = { name, ucum, loggedUcum: unit.ucum, unitFrom: unit.from };
-  if (dewPoint === null || meansTheSame(ucum, 'Cel') || isTemperature(ucum)) {
+  if (dewPoint === null || isTemperature(ucum)) {
     return { ...known, ...conversion(unit.ucum, ucum), dewPoint: null };
   }
   // The values of the pressure channels come in the unit of their own windows.

@@ -10,42 +10,47 @@ const CLOSURE_TOLERANCE_US = 60_000_000;
 /** What the log should have held and does not, and what it holds that the lot does not know. */
 export function coverageFindings(plan: ScanPlan, stretches: readonly Stretch[]): FindingDraft[] {
   return [
-    ...closureFindings(plan, stretches),
+    ...outsideClosure(plan, stretches),
     ...unloggedChannels(plan),
     ...plan.expected.flatMap((zone) => zoneFindings(zone, stretches)),
     ...strangePlaces(plan.expected, stretches),
   ];
 }
 
-function closureFindings({ closure, gapLimitMs }: ScanPlan, stretches: readonly Stretch[]): FindingDraft[] {
+/** The time between closing and opening for which the log has no row at all. */
+export function shortLog({ closure, gapLimitMs }: ScanPlan, firstUs: number, endUs: number): FindingDraft[] {
   if (closure === null) return [];
   const findings: FindingDraft[] = [];
   const closedUs = readTimestampUs(closure.closedAt)!;
   const openedUs = readTimestampUs(closure.openedAt)!;
-  const firstUs = leastOf(stretches.map((stretch) => stretch.firstUs));
-  const lastUs = greatestOf(stretches.map((stretch) => stretch.lastUs));
   const toleranceUs = Math.max(gapLimitMs * 1000, CLOSURE_TOLERANCE_US);
   if (firstUs > closedUs + toleranceUs) {
     const times = { startUs: closedUs, endUs: firstUs, durationUs: firstUs - closedUs };
     findings.push(placeFinding('log starts late', 'action', everywhere(), times));
   }
-  if (lastUs < openedUs - toleranceUs) {
-    const times = { startUs: lastUs, endUs: openedUs, durationUs: openedUs - lastUs };
+  if (endUs < openedUs - toleranceUs) {
+    const times = { startUs: endUs, endUs: openedUs, durationUs: openedUs - endUs };
     findings.push(placeFinding('log ends early', 'action', everywhere(), times));
   }
-  const outside = stretches.filter(
-    ({ zone, firstUs: first, lastUs: last }) =>
-      zone !== '' && (first < closedUs - CLOSURE_TOLERANCE_US || last > openedUs + CLOSURE_TOLERANCE_US),
-  );
-  if (outside.length > 0) findings.push(together('logged with open chamber', 'action', outside));
   return findings;
 }
 
-/** A window on a channel that the log does not have cannot be watched. */
-function unloggedChannels({ channels, windows }: ScanPlan): FindingDraft[] {
+function outsideClosure({ closure }: ScanPlan, stretches: readonly Stretch[]): FindingDraft[] {
+  if (closure === null) return [];
+  const closedUs = readTimestampUs(closure.closedAt)!;
+  const openedUs = readTimestampUs(closure.openedAt)!;
+  const outside = stretches.filter(
+    ({ zone, firstUs, lastUs }) =>
+      zone !== '' && (firstUs < closedUs - CLOSURE_TOLERANCE_US || lastUs > openedUs + CLOSURE_TOLERANCE_US),
+  );
+  return outside.length === 0 ? [] : [together('logged with open chamber', 'action', outside)];
+}
+
+/** A window or a setting on a channel that the log does not have cannot be watched. */
+function unloggedChannels({ channels, windows, setValues }: ScanPlan): FindingDraft[] {
   const logged = new Set(channels.map((channel) => channel.name));
   const placesOf = new Map<string, Places>();
-  for (const { channel, scope } of windows) {
+  for (const { channel, scope } of [...windows, ...setValues]) {
     if (logged.has(channel)) continue;
     const places = placesOf.get(channel) ?? new Places();
     if (scope === 'closure') places.add(null, null);
@@ -76,14 +81,30 @@ function stepFindings(zone: ExpectedZone, step: ExpectedStep, own: readonly Stre
   const findings = skippedRanges(zone, step, layers).map(([from, to]) =>
     placeFinding('layers never logged', 'action', rangePlaces(zone, from, to, step.step)),
   );
-  const early = layers.filter((layer, index) => index > 0 && layer - layers[index - 1]! < step.everyLayers);
+  const early = layers.filter((layer, index) => layer - (layers[index - 1] ?? zone.layerFrom - 1) < step.everyLayers);
   if (early.length > 0) {
     const places = new Places();
     for (const layer of early) places.add(zone.zone, layer, step.step);
     const what = `${early.length} × sooner than every ${step.everyLayers} layers`;
-    findings.push(placeFinding('step repeated early', 'alert', places, { what }));
+    findings.push(placeFinding('step repeated early', 'action', places, { what }));
   }
-  return findings;
+  return [...findings, ...durationFindings(step, own)];
+}
+
+/** A step that is cut short has not done its work; one that was done twice takes longer. */
+function durationFindings({ step, shortestMs, longestMs }: ExpectedStep, own: readonly Stretch[]): FindingDraft[] {
+  const done = own.filter((stretch) => stretch.step === step && stretch.layer !== null);
+  const isShort = ({ heldUs }: Stretch) => shortestMs !== null && heldUs < shortestMs * 1000;
+  const isLong = ({ heldUs }: Stretch) => longestMs !== null && heldUs > longestMs * 1000;
+  return [
+    ...done.filter(isShort).map((stretch) => durationFinding('step too short', stretch, shortestMs!)),
+    ...done.filter(isLong).map((stretch) => durationFinding('step too long', stretch, longestMs!)),
+  ];
+}
+
+function durationFinding(rule: FindingDraft['rule'], stretch: Stretch, limitMs: number): FindingDraft {
+  const what = `${stretch.heldUs / 1_000_000} s instead of ${rule === 'step too short' ? 'at least' : 'at most'} ${limitMs / 1000} s`;
+  return { ...together(rule, 'action', [stretch], what), durationUs: stretch.heldUs };
 }
 
 /** Layer ranges over which a step that is due every so many layers was not logged. */

@@ -2,11 +2,7 @@ import type { FindingDraft } from './findings.js';
 import { Places } from './places.js';
 import type { HeldRow } from './row.js';
 import type { Stretch } from './stretch.js';
-import { isHighSlot, levelOfSlot, SLOTS, type WindowSet } from './window-table.js';
-
-/** Behind the slots of levels and sides: the run of missing values. */
-const MISSING_SLOT = SLOTS;
-const RUNS_PER_CHANNEL = SLOTS + 1;
+import type { Slot, WindowSet } from './window-table.js';
 
 /** An uninterrupted time outside a limit, or without a value. */
 interface Run {
@@ -27,14 +23,17 @@ interface Run {
 }
 
 /**
- * Follows what is outside its limits. Each level and side is a run of its own, so that the time beyond *reject* is told
+ * Follows what is outside its limits. Each slot (level, side, terms) is a run of its own, so that the time beyond *reject* is told
  * apart from the longer time beyond *alert*. A run goes on across borders of layer, zone and step; a value inside, a
  * missing value, a place without such a limit, or a gap ends it.
  */
 export class ExcursionWatch {
-  /** Not 0 for a channel that has a run open. */
-  readonly busy: Uint8Array;
+  /** How many runs a channel has open. */
+  readonly busy: Int32Array;
   private readonly runs: (Run | null)[];
+  /** Behind the slots: the run of missing values. */
+  private readonly missingSlot: number;
+  private readonly runsPerChannel: number;
 
   /**
    * @param gapLimitUs missing values that last longer are as bad as a gap.
@@ -42,25 +41,30 @@ export class ExcursionWatch {
    */
   constructor(
     channels: number,
+    private readonly slots: readonly Slot[],
     private readonly gapLimitUs: number,
     private readonly found: (draft: FindingDraft) => void,
   ) {
-    this.busy = new Uint8Array(channels);
-    this.runs = new Array<Run | null>(channels * RUNS_PER_CHANNEL).fill(null);
+    this.missingSlot = slots.length;
+    this.runsPerChannel = slots.length + 1;
+    this.busy = new Int32Array(channels);
+    this.runs = new Array<Run | null>(channels * this.runsPerChannel).fill(null);
   }
 
   /** A value that is outside some limit, or whose channel has a run open. */
   look(channel: number, value: number, row: HeldRow, windows: WindowSet): void {
-    this.close(channel, MISSING_SLOT);
+    const { slots } = this;
+    this.close(channel, this.missingSlot);
     let isOutside = false;
-    for (let slot = 0; slot < SLOTS; slot += 1) {
+    for (let slot = 0; slot < slots.length; slot += 1) {
       const band = windows.bands[slot]!;
       const threshold = band.threshold[channel]!;
-      if (isHighSlot(slot) ? value > threshold : value < threshold) {
+      const { isHigh } = slots[slot]!;
+      if (isHigh ? value > threshold : value < threshold) {
         isOutside = true;
         const run = this.extend(channel, slot, row);
         const limit = band.limit[channel]!;
-        const excess = isHighSlot(slot) ? value - limit : limit - value;
+        const excess = isHigh ? value - limit : limit - value;
         run.integral += excess * row.forUs;
         if (excess > run.worstExcess) {
           run.worstExcess = excess;
@@ -78,24 +82,27 @@ export class ExcursionWatch {
 
   /** A row without a value of this channel. Where no limit holds, nothing is missed. */
   miss(channel: number, row: HeldRow, windows: WindowSet): void {
-    for (let slot = 0; slot < SLOTS; slot += 1) this.close(channel, slot);
-    if (windows.watched[channel] === 1) this.extend(channel, MISSING_SLOT, row).counts = true;
-    else this.close(channel, MISSING_SLOT);
+    for (let slot = 0; slot < this.slots.length; slot += 1) this.close(channel, slot);
+    if (windows.watched[channel] === 1) this.extend(channel, this.missingSlot, row).counts = true;
+    else this.close(channel, this.missingSlot);
   }
 
   /** Ends all runs: at a gap, and at the end of the log. */
   closeAll(): void {
     for (let channel = 0; channel < this.busy.length; channel += 1) {
       if (this.busy[channel] === 0) continue;
-      for (let slot = 0; slot < RUNS_PER_CHANNEL; slot += 1) this.close(channel, slot);
+      for (let slot = 0; slot < this.runsPerChannel; slot += 1) this.close(channel, slot);
     }
   }
 
   private extend(channel: number, slot: number, row: HeldRow): Run {
-    const index = channel * RUNS_PER_CHANNEL + slot;
-    const run = this.runs[index] ?? newRun(row);
-    this.runs[index] = run;
-    this.busy[channel]! |= 1 << slot;
+    const index = channel * this.runsPerChannel + slot;
+    let run = this.runs[index];
+    if (run === null || run === undefined) {
+      run = newRun(row);
+      this.runs[index] = run;
+      this.busy[channel]! += 1;
+    }
     run.endUs = row.timeUs + row.forUs;
     run.rows += 1;
     run.lineTo = row.line;
@@ -108,12 +115,13 @@ export class ExcursionWatch {
   }
 
   private close(channel: number, slot: number): void {
-    const index = channel * RUNS_PER_CHANNEL + slot;
+    const index = channel * this.runsPerChannel + slot;
     const run = this.runs[index];
     if (run === null || run === undefined) return;
     this.runs[index] = null;
-    this.busy[channel]! &= ~(1 << slot);
-    if (run.counts) this.found(slot === MISSING_SLOT ? this.missing(channel, run) : excursion(channel, slot, run));
+    this.busy[channel]! -= 1;
+    if (!run.counts) return;
+    this.found(slot === this.missingSlot ? this.missing(channel, run) : outside(channel, this.slots[slot]!, run));
   }
 
   private missing(channel: number, run: Run): FindingDraft {
@@ -122,11 +130,12 @@ export class ExcursionWatch {
   }
 }
 
-function excursion(channel: number, slot: number, run: Run): FindingDraft {
+function outside(channel: number, { rule, level, isHigh }: Slot, run: Run): FindingDraft {
   const { worst, limit, worstExcess, integral } = run;
-  const direction = isHighSlot(slot) ? 'high' : 'low';
-  const level = levelOfSlot(slot);
-  return { rule: 'excursion', level, channel, direction, worst, limit, worstExcess, integral, ...factsOf(run) };
+  const direction = isHigh ? 'high' : 'low';
+  const facts = { channel, direction, worst, limit, worstExcess, ...factsOf(run) } as const;
+  // An area beyond a setting means nothing.
+  return rule === 'excursion' ? { rule, level, ...facts, integral } : { rule, level, ...facts };
 }
 
 function factsOf({ places, startUs, endUs, rows, lineFrom, lineTo }: Run) {

@@ -1,15 +1,17 @@
 import { digestOf } from '../dossier/canonical.js';
 import type { LogFinding } from '../dossier/schema.js';
+import { reportedValue, type ScannedChannel } from './channels.js';
 import { LEVELS, type Level } from './levels.js';
 import { compareText, Places } from './places.js';
-import type { PlannedChannel } from './plan.js';
 import { timestampText } from './timestamp.js';
 
 /** What a scan can find, as it is written in the record. */
 export type FindingRule =
   | 'excursion'
+  | 'set value not as in the recipe'
   | 'break of inert atmosphere'
   | 'missing values'
+  | 'dew point not converted'
   | 'gap'
   | 'duplicate time'
   | 'files overlap'
@@ -26,6 +28,9 @@ export type FindingRule =
   | 'step never logged'
   | 'layers never logged'
   | 'step repeated early'
+  | 'step out of order'
+  | 'step too short'
+  | 'step too long'
   | 'unknown zone'
   | 'unknown step'
   | 'layers outside the zone';
@@ -61,7 +66,12 @@ export interface FindingDraft {
 /** So many findings of one kind stand alone; what comes after is joined into one, so that memory stays bounded. */
 const MOST_OF_ONE_KIND = 1000;
 /** These can occur at every row and are one finding for the file, or one for each reason. */
-const ALWAYS_JOINED: ReadonlySet<FindingRule> = new Set(['duplicate time', 'time going back', 'rows rejected']);
+const ALWAYS_JOINED: ReadonlySet<FindingRule> = new Set([
+  'duplicate time',
+  'time going back',
+  'rows rejected',
+  'dew point not converted',
+]);
 
 interface Kept {
   readonly draft: FindingDraft;
@@ -91,7 +101,7 @@ export class FindingList {
   }
 
   /** In order of time, those about the whole build first. */
-  finish(build: string, channels: readonly PlannedChannel[]): LogFinding[] {
+  finish(build: string, channels: readonly ScannedChannel[]): LogFinding[] {
     return this.kept
       .sort((a, b) => compareDrafts(a.draft, b.draft))
       .map(({ draft, occurrences }) => asFinding(draft, occurrences, build, channels));
@@ -129,7 +139,7 @@ function asFinding(
   draft: FindingDraft,
   occurrences: number,
   build: string,
-  channels: readonly PlannedChannel[],
+  channels: readonly ScannedChannel[],
 ): LogFinding {
   const channel = draft.channel === null ? undefined : channels[draft.channel]!;
   const body = {
@@ -142,16 +152,17 @@ function asFinding(
     endedAt: draft.endUs === null ? null : timestampText(draft.endUs),
     places: draft.places.list(),
     steps: draft.places.stepList(),
-    facts: factsOf(draft, occurrences),
+    facts: factsOf(draft, occurrences, channel),
   };
   return { id: digestOf(body), ...body };
 }
 
-function factsOf(draft: FindingDraft, occurrences: number): LogFinding['facts'] {
+function factsOf(draft: FindingDraft, occurrences: number, channel: ScannedChannel | undefined): LogFinding['facts'] {
+  const worst = draft.worst === undefined || channel === undefined ? draft.worst : reportedValue(channel, draft.worst);
   const facts = {
     what: draft.what,
     direction: draft.direction,
-    worst: draft.worst,
+    worst,
     limit: draft.limit,
     durationMs: draft.durationUs === null ? undefined : draft.durationUs / 1000,
     integralS: draft.integral === undefined ? undefined : draft.integral / 1_000_000,

@@ -39,15 +39,11 @@ export function isUnitRow(bytes: Uint8Array, start: number, end: number): boolea
 }
 
 /**
- * Checks the unit row, `ucum,,,,W,[ppm],…`, against the units by which the plan converts.
- * @throws BadInputError naming each channel whose unit differs, because a guess would falsify every value.
+ * Reads the unit row, `ucum,,,,W,[ppm],…`.
+ * @returns the unit of each channel of the plan, as written.
+ * @throws BadInputError when it does not give one unit for each channel.
  */
-export function checkUnitRow(
-  bytes: Uint8Array,
-  order: Int32Array,
-  channels: readonly PlannedChannel[],
-  fileName: string,
-): void {
+export function readUnitRow(bytes: Uint8Array, order: Int32Array, fileName: string): string[] {
   const text = strictTextOf(bytes, 0, bytes.length) ?? '';
   const cells = splitCsvLine(text) ?? [];
   const units = cells.slice(FIRST_COLUMNS.length);
@@ -57,21 +53,11 @@ export function checkUnitRow(
       { code: 'log-unit-row', file: fileName, line: 2, found: quote(text), expected, remedy: 'correct the unit row' },
     ]);
   }
-  const problems: Problem[] = [];
-  units.forEach((unit, index) => {
-    const channel = channels[order[index]!]!;
-    if (unit === channel.loggedUcum) return;
-    problems.push({
-      code: 'log-unit',
-      file: fileName,
-      line: 2,
-      field: channel.name,
-      found: quote(unit),
-      expected: `${channel.loggedUcum}, as the lot file says`,
-      remedy: 'find out which of the two is true, and correct the lot file or export the log again',
-    });
+  const byChannel = new Array<string>(units.length);
+  units.forEach((unit, column) => {
+    byChannel[order[column]!] = unit;
   });
-  if (problems.length > 0) throw new BadInputError(problems);
+  return byChannel;
 }
 
 function columnProblems(columns: readonly string[], channels: readonly PlannedChannel[], fileName: string): Problem[] {

@@ -22,7 +22,7 @@ export class InertBreaks {
 
   constructor(private readonly joinUs: number) {}
 
-  /** Takes in a finding with times. Findings come in the order in which they end. */
+  /** Takes in a finding with times. Findings come in the order in which they end, but for those of a log too short. */
   add({ rule, level, startUs, endUs, places }: FindingDraft, cause: string): void {
     if (startUs === null || endUs === null) return;
     const next: Break = { startUs, endUs, level, causes: new Set([`${rule} ${cause}`.trim()]), places: new Places() };
@@ -39,14 +39,22 @@ export class InertBreaks {
    * joins several of them covers more layers than the severe part did.
    */
   findings(): FindingDraft[] {
-    return this.breaks.map(({ startUs, endUs, level, causes, places }) => ({
+    const inOrder = [...this.breaks].sort((a, b) => a.startUs - b.startUs || a.endUs - b.endUs);
+    const merged: Break[] = [];
+    for (const next of inOrder) {
+      const last = merged.at(-1);
+      if (last !== undefined && last.endUs + this.joinUs >= next.startUs) join(last, next);
+      else merged.push(next);
+    }
+    return merged.map(({ startUs, endUs, level, causes, places }) => ({
       ...placeFinding('break of inert atmosphere', 'alert', places, { startUs, endUs, durationUs: endUs - startUs }),
       joins: `${[...causes].sort().join(', ')}; most severe: ${level}`,
     }));
   }
 
   private meets(last: Break, next: Break): boolean {
-    return last.endUs + this.joinUs >= next.startUs || this.breaks.length >= MOST_BREAKS;
+    const isNear = last.endUs + this.joinUs >= next.startUs && next.endUs + this.joinUs >= last.startUs;
+    return isNear || this.breaks.length >= MOST_BREAKS;
   }
 }
 

@@ -1,5 +1,5 @@
 import type { Outline as ChannelOutline, StepSpans } from '../dossier/schema.js';
-import type { PlannedChannel } from './plan.js';
+import { reportedValue, type ScannedChannel } from './channels.js';
 import { timestampText } from './timestamp.js';
 
 /** Buckets of a channel's outline: more than a plot on a page can show. */
@@ -61,15 +61,15 @@ export class Outline {
     }));
   }
 
-  finish(channels: readonly PlannedChannel[]): ChannelOutline[] {
+  finish(channels: readonly ScannedChannel[]): ChannelOutline[] {
     const used = Number.isNaN(this.startUs) ? 0 : this.bucket + 1;
-    return channels.map(({ name, ucum }, channel) => ({
-      channel: name,
-      ucum,
+    return channels.map((scanned, channel) => ({
+      channel: scanned.name,
+      ucum: scanned.ucum,
       startMs: Number.isNaN(this.startUs) ? 0 : this.startUs / 1000,
       bucketMs: this.bucketUs / 1000,
-      min: numbersOrNull(this.min[channel]!.subarray(0, used)),
-      max: numbersOrNull(this.max[channel]!.subarray(0, used)),
+      min: numbersOrNull(this.min[channel]!.subarray(0, used), scanned),
+      max: numbersOrNull(this.max[channel]!.subarray(0, used), scanned),
     }));
   }
 
@@ -116,6 +116,6 @@ function higher(a: number, b: number): number {
   return Number.isNaN(a) || b > a ? b : a;
 }
 
-function numbersOrNull(values: Float64Array): (number | null)[] {
-  return Array.from(values, (value) => (Number.isNaN(value) ? null : value));
+function numbersOrNull(values: Float64Array, channel: ScannedChannel): (number | null)[] {
+  return Array.from(values, (value) => (Number.isNaN(value) ? null : reportedValue(channel, value)));
 }

@@ -1,4 +1,5 @@
 import { BadInputError, type Problem } from '../errors.js';
+import type { Condensate } from './dew-point.js';
 import type { Level } from './levels.js';
 import { readTimestampUs } from './timestamp.js';
 
@@ -12,6 +13,7 @@ export interface ScanPlan {
   /** The columns after timestamp, layer, zone and step. The log must have exactly these, in any order. */
   readonly channels: readonly PlannedChannel[];
   readonly windows: readonly ScanWindow[];
+  readonly setValues: readonly SetValue[];
   readonly inert: InertAtmosphere;
   /** From closing to opening the chamber; null when it is not known, and then chamber windows always hold. */
   readonly closure: Closure | null;
@@ -25,15 +27,26 @@ export interface ScanPlan {
   readonly clockOffsetMs: number;
 }
 
+/** Where a unit was stated. */
+export type UnitSource = 'lot file' | 'sidecar' | 'unit row' | 'channel map';
+
 export interface PlannedChannel {
   readonly name: string;
-  /** Unit of the windows and of everything in the report, UCUM. */
-  readonly ucum: string;
-  /** Unit of the numbers in the log, UCUM. A unit row in the log must say the same. */
-  readonly loggedUcum: string;
-  /** Value in `ucum` = logged value × factor + offset. */
-  readonly factor: number;
-  readonly offset: number;
+  /** Unit of the windows and of everything in the report, UCUM; null: whatever is logged. */
+  readonly ucum: string | null;
+  /** Unit of the numbers in the log, UCUM; null: the log must say it in a unit row. */
+  readonly loggedUcum: string | null;
+  /** Who says so; empty when nobody does. */
+  readonly unitFrom: readonly UnitSource[];
+  /** How a logged dew point becomes the share of moisture that the windows are about; null for other channels. */
+  readonly dewPoint: PlannedDewPoint | null;
+}
+
+export interface PlannedDewPoint {
+  readonly over: Condensate;
+  /** Logged pressure at the sensor: absolute, or gauge when the channel of the ambient pressure is named too. */
+  readonly pressureChannel: string;
+  readonly ambientChannel: string | null;
 }
 
 /** A band for one channel at one level. Null leaves a side open, or the window unbounded in that respect. */
@@ -51,6 +64,13 @@ export interface ScanWindow {
   readonly integralLimit: number | null;
   /** `closure`: holds over every zone, step and layer, but only while the chamber is closed. */
   readonly scope: 'closure' | ZoneScope;
+}
+
+/** What a channel that repeats a setting must show: exactly the value of the recipe, wherever the step is done. */
+export interface SetValue {
+  readonly channel: string;
+  readonly value: number;
+  readonly scope: ZoneScope;
 }
 
 export interface ZoneScope {
@@ -76,6 +96,7 @@ export interface ExpectedZone {
   readonly zone: string;
   readonly layerFrom: number;
   readonly layerTo: number;
+  /** In the order in which they are done at a layer. */
   readonly steps: readonly ExpectedStep[];
 }
 
@@ -83,22 +104,31 @@ export interface ExpectedStep {
   readonly step: string;
   /** The step is done at least once in so many layers. */
   readonly everyLayers: number;
+  /** How long the step takes at one layer of the zone, milliseconds; null leaves a side open. */
+  readonly shortestMs: number | null;
+  readonly longestMs: number | null;
 }
 
 /** @throws BadInputError naming everything in the plan that cannot be. */
 export function checkPlan(plan: ScanPlan): void {
-  const problems = [...channelProblems(plan), ...windowProblems(plan), ...timeProblems(plan)];
+  const problems = [
+    ...channelProblems(plan),
+    ...windowProblems(plan),
+    ...setValueProblems(plan),
+    ...timeProblems(plan),
+  ];
   if (problems.length > 0) throw new BadInputError(problems);
 }
 
 function channelProblems({ channels }: ScanPlan): Problem[] {
   const names = channels.map((channel) => channel.name);
   const problems: Problem[] = names.length === 0 ? [problem('channels', 'none', 'at least one channel')] : [];
-  channels.forEach(({ name, factor, offset }, index) => {
+  channels.forEach(({ name, dewPoint }, index) => {
     const field = `channels[${index}]`;
     if (names.indexOf(name) !== index) problems.push(problem(field, `"${name}" a second time`, 'each channel once'));
-    if (!Number.isFinite(factor) || factor === 0 || !Number.isFinite(offset)) {
-      problems.push(problem(field, `factor ${factor}, offset ${offset}`, 'finite numbers, the factor not zero'));
+    for (const pressure of dewPoint === null ? [] : [dewPoint.pressureChannel, dewPoint.ambientChannel]) {
+      if (pressure === null || (pressure !== name && names.includes(pressure))) continue;
+      problems.push(problem(field, `no logged pressure "${pressure}"`, 'a channel of this log that logs the pressure'));
     }
   });
   return problems;
@@ -116,6 +146,12 @@ function windowProblems({ windows }: ScanPlan): Problem[] {
     }
   });
   return problems;
+}
+
+function setValueProblems({ setValues }: ScanPlan): Problem[] {
+  return setValues.flatMap(({ channel, value }, index) =>
+    Number.isFinite(value) ? [] : [problem(`setValues[${index}]`, `${value} for ${channel}`, 'a finite number')],
+  );
 }
 
 function timeProblems(plan: ScanPlan): Problem[] {

@@ -1,3 +1,4 @@
+import type { DewPointTrouble } from './dew-point.js';
 import { everywhere, type FindingDraft, placeFinding } from './findings.js';
 import { Places } from './places.js';
 import type { Rejection } from './rejection.js';
@@ -42,6 +43,13 @@ export function timeGoingBack(timeUs: number, latestUs: number, line: number, st
 export function rowRejected({ code, line }: Rejection, before: Stretch | undefined): FindingDraft {
   const places = before === undefined ? everywhere() : placesOf(before);
   return placeFinding('rows rejected', 'alert', places, { what: code, rows: 1, lineFrom: line, lineTo: line });
+}
+
+/** Noted with its reason; that the value is missing, and for how long, is a finding of its own where a limit holds. */
+export function dewPointNotConverted(channel: number, trouble: DewPointTrouble, row: HeldRow): FindingDraft {
+  const { timeUs, line, stretch } = row;
+  const times = { startUs: timeUs, endUs: timeUs, rows: 1, lineFrom: line, lineTo: line };
+  return placeFinding('dew point not converted', 'alert', placesOf(stretch), { channel, what: trouble, ...times });
 }
 
 function placesOf({ covers, step }: Stretch): Places {

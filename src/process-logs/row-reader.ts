@@ -1,7 +1,8 @@
 import { CARRIAGE_RETURN, COMMA, DIGIT_ZERO, LINE_FEED, MINUS, matches, POINT, strictTextOf, textOf } from './bytes.js';
+import { isConverted, type ScannedChannel } from './channels.js';
 import { splitCsvLine } from './csv-line.js';
+import { DewPointConversion, type DewPointTrouble } from './dew-point.js';
 import { FIRST_COLUMNS } from './header.js';
-import type { PlannedChannel } from './plan.js';
 import { quote, type RejectionCode } from './rejection.js';
 import { hasControlCharacter, isNumberText, readLayer } from './row-text.js';
 import { readTimestampUs } from './timestamp.js';
@@ -33,11 +34,13 @@ export class RowReader {
   step = '';
   /** Changes whenever zone or step may have changed. */
   placeChanges = 0;
-  /** In the order and unit of the plan; NaN for a blank or NaN cell. The caller may swap the array. */
+  /** In the order and unit of the plan; NaN for a blank or NaN cell and for a dew point that could not be converted. The caller may swap the array. */
   values: Float64Array;
   /** Channels of this row whose cell was empty, or said NaN. */
   readonly blanks: number[] = [];
   readonly notNumbers: number[] = [];
+  /** Channels of this row whose dew point could not be turned into a share of moisture, and why. */
+  readonly unconverted: { readonly channel: number; readonly trouble: DewPointTrouble }[] = [];
 
   /** Why `readAny` returned false. */
   code: RejectionCode = 'number of fields';
@@ -46,6 +49,7 @@ export class RowReader {
 
   /** Whether any channel is logged in another unit than the plan's. */
   private readonly isConverted: boolean;
+  private readonly dewPoints: readonly DewPointConversion[];
   /** Bytes of the last row: date to minute, offset, and zone and step with the comma between. */
   private minute = NOTHING;
   private offset = NOTHING;
@@ -53,11 +57,14 @@ export class RowReader {
   private minuteUs = 0;
 
   constructor(
-    private readonly channels: readonly PlannedChannel[],
+    private readonly channels: readonly ScannedChannel[],
     private readonly order: Int32Array,
   ) {
     this.values = new Float64Array(channels.length);
-    this.isConverted = channels.some(({ factor, offset }) => factor !== 1 || offset !== 0);
+    this.isConverted = channels.some(isConverted);
+    this.dewPoints = channels.flatMap(({ dewPoint }, channel) =>
+      dewPoint === null ? [] : [new DewPointConversion(channel, dewPoint)],
+    );
   }
 
   /**
@@ -71,7 +78,9 @@ export class RowReader {
     let at = this.usualTime(bytes, start);
     if (at >= 0) at = this.usualLayer(bytes, at);
     if (at < 0 || !matches(bytes, at, this.place) || bytes[at + this.place.length] !== COMMA) return -1;
-    return this.usualValues(bytes, at + this.place.length + 1);
+    const behind = this.usualValues(bytes, at + this.place.length + 1);
+    if (behind >= 0 && this.dewPoints.length > 0) this.convertDewPoints();
+    return behind;
   }
 
   /** Reads any line, from `start` to `end`. @returns false, and the reason in the fields, when it must be rejected. */
@@ -103,6 +112,7 @@ export class RowReader {
     this.zone = zone;
     this.step = step;
     this.placeChanges += 1;
+    this.convertDewPoints();
     this.remember(time);
     return true;
   }
@@ -213,6 +223,14 @@ export class RowReader {
     if (factor !== 1 || offset !== 0) this.values[channel] = this.values[channel]! * factor + offset;
   }
 
+  /** When all cells of the row are there, since a dew point needs the pressure beside it. */
+  private convertDewPoints(): void {
+    for (const conversion of this.dewPoints) {
+      const trouble = conversion.apply(this.values);
+      if (trouble !== undefined) this.unconverted.push({ channel: conversion.channel, trouble });
+    }
+  }
+
   /** Keeps the bytes that a usual row after this one begins with. A name with a comma must be quoted, so it is not usual. */
   private remember(time: string): void {
     const isUsual = !/[",]/.test(this.zone + this.step);
@@ -227,6 +245,7 @@ export class RowReader {
   private forgetOddCells(): void {
     if (this.blanks.length > 0) this.blanks.length = 0;
     if (this.notNumbers.length > 0) this.notNumbers.length = 0;
+    if (this.unconverted.length > 0) this.unconverted.length = 0;
   }
 
   private refuse(code: RejectionCode, field: string, found: string): false {

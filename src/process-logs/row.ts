@@ -1,3 +1,4 @@
+import type { DewPointTrouble } from './dew-point.js';
 import type { Stretch } from './stretch.js';
 
 /** A row as a reader hands it to the scanner. The scanner keeps the array of values and leaves another one for it. */
@@ -15,6 +16,8 @@ export interface LogRow {
   /** Channels of this row whose cell was empty, or said NaN. */
   readonly blanks: readonly number[];
   readonly notNumbers: readonly number[];
+  /** Channels of this row whose dew point could not be turned into a share of moisture, and why. */
+  readonly unconverted?: readonly { readonly channel: number; readonly trouble: DewPointTrouble }[];
 }
 
 /** The row that holds until the next one comes. */

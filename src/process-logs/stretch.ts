@@ -1,5 +1,5 @@
 import type { SummaryRow } from '../dossier/tables.js';
-import type { PlannedChannel } from './plan.js';
+import { reportedValue, type ScannedChannel } from './channels.js';
 import type { WindowSet } from './window-table.js';
 
 /** Running statistics of one channel. Values come in as the sums of a part, so that rounding stays small. */
@@ -32,15 +32,18 @@ export class ChannelStatistics {
   }
 
   /** The statistics as the dossier keeps them; an empty text where there is none. */
-  texts(): Pick<SummaryRow, 'n' | 'min' | 'max' | 'mean' | 'timeWeightedMean' | 'sd' | 'observedMs' | 'outsideMs'> {
+  texts(
+    channel: ScannedChannel,
+  ): Pick<SummaryRow, 'n' | 'min' | 'max' | 'mean' | 'timeWeightedMean' | 'sd' | 'observedMs' | 'outsideMs'> {
     const { n, observedUs } = this;
+    const text = (value: number) => numberText(reportedValue(channel, value));
     return {
       n: String(n),
-      min: n > 0 ? numberText(this.min) : '',
-      max: n > 0 ? numberText(this.max) : '',
-      mean: n > 0 ? numberText(this.mean) : '',
-      timeWeightedMean: observedUs > 0 ? numberText(this.timeWeightedMean) : '',
-      sd: n > 1 ? numberText(Math.sqrt(this.squaredDeviations / (n - 1))) : '',
+      min: n > 0 ? text(this.min) : '',
+      max: n > 0 ? text(this.max) : '',
+      mean: n > 0 ? text(this.mean) : '',
+      timeWeightedMean: observedUs > 0 ? text(this.timeWeightedMean) : '',
+      sd: n > 1 ? text(Math.sqrt(this.squaredDeviations / (n - 1))) : '',
       observedMs: numberText(observedUs / 1000),
       outsideMs: numberText(this.outsideUs / 1000),
     };
@@ -62,6 +65,8 @@ export class Stretch {
   lineFrom = 0;
   lineTo = 0;
   rows = 0;
+  /** Sum of the times its rows held: without gaps. */
+  heldUs = 0;
 
   /**
    * @param zone as logged, empty when the rows name none.
@@ -80,16 +85,16 @@ export class Stretch {
     this.statistics = Array.from({ length: channels }, () => new ChannelStatistics());
   }
 
-  summary(build: string, channels: readonly PlannedChannel[]): SummaryRow[] {
+  summary(build: string, channels: readonly ScannedChannel[]): SummaryRow[] {
     const layer = this.layer === null ? '' : String(this.layer);
-    return channels.map(({ name, ucum }, index) => ({
+    return channels.map((channel, index) => ({
       build,
       layer,
       zone: this.zone,
       step: this.step,
-      channel: name,
-      ucum,
-      ...this.statistics[index]!.texts(),
+      channel: channel.name,
+      ucum: channel.ucum,
+      ...this.statistics[index]!.texts(channel),
     }));
   }
 }

@@ -2,7 +2,7 @@ import { BadInputError } from '../errors.js';
 import type { ExpectedZone, ScanPlan } from './plan.js';
 import { NO_LAYER } from './row-reader.js';
 import { type Covered, Stretch } from './stretch.js';
-import { WindowTable } from './window-table.js';
+import type { WindowTable } from './window-table.js';
 
 /** Statistics that are kept at most: so many pairs of a stretch and a channel. Far above any build (200 MB of them). */
 const MOST_STATISTICS = 600_000;
@@ -10,15 +10,14 @@ const MOST_STATISTICS = 600_000;
 /** Every layer, zone and step that the log has named so far. */
 export class Stretches {
   private readonly byPlace = new Map<string, Map<number, Stretch>>();
-  private readonly windows: WindowTable;
   private readonly expected: ReadonlyMap<string, ExpectedZone>;
   private count = 0;
 
   constructor(
     private readonly plan: ScanPlan,
+    private readonly windows: WindowTable,
     private readonly fileName: string,
   ) {
-    this.windows = new WindowTable(plan);
     this.expected = new Map(plan.expected.map((zone) => [zone.zone, zone]));
   }
 

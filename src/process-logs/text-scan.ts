@@ -1,4 +1,4 @@
-import type { LogPart } from '../dossier/schema.js';
+import type { LogChannel, LogPart } from '../dossier/schema.js';
 import type { SummaryRow } from '../dossier/tables.js';
 import type { Rejection } from './rejection.js';
 
@@ -19,6 +19,8 @@ export interface TextScan {
   readonly rejections: readonly Rejection[];
   readonly rejectionsByCode: Readonly<Record<string, number>>;
   readonly channels: readonly ChannelCounts[];
+  /** Units and conversion of each channel. */
+  readonly channelFacts: readonly LogChannel[];
 }
 
 /** Cells without a number in accepted rows. */
@@ -26,4 +28,6 @@ export interface ChannelCounts {
   readonly channel: string;
   readonly blank: number;
   readonly notANumber: number;
+  /** Dew points that could not be turned into a share of moisture. */
+  readonly notConverted: number;
 }

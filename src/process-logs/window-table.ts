@@ -1,12 +1,19 @@
-import { LEVELS } from './levels.js';
-import type { PlannedChannel, ScanPlan, ScanWindow } from './plan.js';
+import { isConverted, type ScannedChannel } from './channels.js';
+import type { Level } from './levels.js';
+import type { ScanPlan, ScanWindow, SetValue, ZoneScope } from './plan.js';
 
-/** Slot of the limits of one level and side: `2 × level` is the high side, `2 × level + 1` the low side. */
-export const SLOTS = LEVELS.length * 2;
-export const isHighSlot = (slot: number): boolean => slot % 2 === 0;
-export const levelOfSlot = (slot: number) => LEVELS[slot >> 1]!;
+/**
+ * What a run outside a limit is a run of: a level, a side, and the terms (minimum duration, integral) on which it counts.
+ * Windows with the same terms share a slot, and the tighter limit holds there; others are followed side by side, so that
+ * a tight limit that forgives a minute never hides a wide one that forgives nothing.
+ */
+export interface Slot {
+  readonly rule: 'excursion' | 'set value not as in the recipe';
+  readonly level: Level;
+  readonly isHigh: boolean;
+}
 
-/** The limits of one level and side, per channel. An infinite limit means none. */
+/** The limits of one slot, per channel. An infinite limit means none. */
 export interface Band {
   readonly limit: Float64Array;
   /** What values are compared with: the limit, moved outwards by rounding where values were converted. */
@@ -18,26 +25,45 @@ export interface Band {
 
 /** All limits that hold at one zone, step and layer. */
 export interface WindowSet {
-  /** The narrowest limits of any level, low and high for each channel: inside them nothing needs a closer look. */
+  /** The narrowest limits of any slot, low and high for each channel: inside them nothing needs a closer look. */
   readonly narrowest: Float64Array;
   /** 1 for a channel that has any limit here, so that a missing value is missed. */
   readonly watched: Uint8Array;
+  /** One for each slot. */
   readonly bands: readonly Band[];
 }
 
 /** A converted value may be off by the rounding of one product and one sum; limits give way by this much, relative. */
 const CONVERSION_ROUNDING = 1e-12;
 
+/** A limit on one side, ready to be put into its slot. */
+interface Limit {
+  readonly channel: number;
+  readonly slot: number;
+  readonly value: number;
+  readonly minimumUs: number;
+  readonly integralLimit: number;
+  readonly scope: 'closure' | ZoneScope;
+}
+
 /** Finds the windows that hold at a place; equal sets are made once. */
 export class WindowTable {
+  readonly slots: readonly Slot[];
   private readonly sets = new Map<string, WindowSet>();
-  private readonly windows: readonly { window: ScanWindow; channel: number }[];
+  private readonly limits: readonly Limit[];
 
-  constructor(private readonly plan: ScanPlan) {
-    const names = plan.channels.map((channel) => channel.name);
-    this.windows = plan.windows
-      .map((window) => ({ window, channel: names.indexOf(window.channel) }))
-      .filter(({ channel }) => channel >= 0);
+  constructor(
+    plan: ScanPlan,
+    private readonly channels: readonly ScannedChannel[],
+  ) {
+    const slots: Slot[] = [];
+    const slotOf = slotFinder(slots);
+    const placeOf = new Map(channels.map(({ name }, index) => [name, index]));
+    this.limits = [
+      ...plan.windows.flatMap((window) => limitsOf(window, placeOf.get(window.channel), slotOf)),
+      ...plan.setValues.flatMap((setValue) => limitsOfSetValue(setValue, placeOf.get(setValue.channel), slotOf)),
+    ];
+    this.slots = slots;
   }
 
   /**
@@ -45,9 +71,9 @@ export class WindowTable {
    * @param isClosed whether the chamber is closed, from which on the chamber's windows hold.
    */
   setAt(zone: string, step: string, layer: number | null, isClosed: boolean): WindowSet {
-    const held = this.windows
+    const held = this.limits
       .map((_, index) => index)
-      .filter((index) => this.holds(index, zone, step, layer, isClosed));
+      .filter((index) => holds(this.limits[index]!.scope, zone, step, layer, isClosed));
     const key = held.join(',');
     let set = this.sets.get(key);
     if (set === undefined) {
@@ -57,35 +83,80 @@ export class WindowTable {
     return set;
   }
 
-  private holds(index: number, zone: string, step: string, layer: number | null, isClosed: boolean): boolean {
-    const { scope } = this.windows[index]!.window;
-    if (scope === 'closure') return isClosed;
-    if (scope.zone !== zone || scope.step !== step) return false;
-    return layer === null || (layer >= scope.layerFrom && layer <= scope.layerTo);
-  }
-
   private combine(held: readonly number[]): WindowSet {
-    const { channels } = this.plan;
+    const { channels, slots } = this;
     const set: WindowSet = {
       narrowest: new Float64Array(channels.length * 2),
       watched: new Uint8Array(channels.length),
-      bands: Array.from({ length: SLOTS }, (_, slot) => emptyBand(channels.length, isHighSlot(slot))),
+      bands: slots.map(({ isHigh }) => emptyBand(channels.length, isHigh)),
     };
     for (const index of held) {
-      const { window, channel } = this.windows[index]!;
-      const slot = LEVELS.indexOf(window.level) * 2;
-      set.watched[channel] = 1;
-      if (window.high !== null) tighten(set.bands[slot]!, channel, window.high, window, channels[channel]!, 1);
-      if (window.low !== null) tighten(set.bands[slot + 1]!, channel, window.low, window, channels[channel]!, -1);
+      const limit = this.limits[index]!;
+      set.watched[limit.channel] = 1;
+      tighten(set.bands[limit.slot]!, limit, channels[limit.channel]!, slots[limit.slot]!.isHigh);
     }
     for (let channel = 0; channel < channels.length; channel += 1) {
-      const thresholds = (isHigh: boolean) =>
-        set.bands.filter((_, slot) => isHighSlot(slot) === isHigh).map(({ threshold }) => threshold[channel]!);
-      set.narrowest[2 * channel] = Math.max(...thresholds(false));
-      set.narrowest[2 * channel + 1] = Math.min(...thresholds(true));
+      let lowest = Number.NEGATIVE_INFINITY;
+      let highest = Number.POSITIVE_INFINITY;
+      set.bands.forEach(({ threshold }, slot) => {
+        if (slots[slot]!.isHigh) highest = Math.min(highest, threshold[channel]!);
+        else lowest = Math.max(lowest, threshold[channel]!);
+      });
+      set.narrowest[2 * channel] = lowest;
+      set.narrowest[2 * channel + 1] = highest;
     }
     return set;
   }
+}
+
+function holds(scope: Limit['scope'], zone: string, step: string, layer: number | null, isClosed: boolean): boolean {
+  if (scope === 'closure') return isClosed;
+  if (scope.zone !== zone || scope.step !== step) return false;
+  return layer === null || (layer >= scope.layerFrom && layer <= scope.layerTo);
+}
+
+type SlotFinder = (slot: Slot, terms: string) => number;
+
+/** Gives each kind of run its place in `slots`. Channels use the same slots, each for itself. */
+function slotFinder(slots: Slot[]): SlotFinder {
+  const known = new Map<string, number>();
+  return (slot, terms) => {
+    const key = [slot.rule, slot.level, slot.isHigh, terms].join('|');
+    const found = known.get(key) ?? slots.length;
+    if (found === slots.length) {
+      known.set(key, found);
+      slots.push(slot);
+    }
+    return found;
+  };
+}
+
+function limitsOf(window: ScanWindow, channel: number | undefined, slotOf: SlotFinder): Limit[] {
+  if (channel === undefined) return [];
+  const { level, low, high, minimumMs, integralLimit, scope } = window;
+  const never = Number.POSITIVE_INFINITY;
+  const counts = {
+    minimumUs: minimumMs !== null ? minimumMs * 1000 : integralLimit === null ? 0 : never,
+    integralLimit: integralLimit === null ? never : integralLimit * 1_000_000,
+  };
+  const terms = `${minimumMs} ${integralLimit}`;
+  return [
+    { value: high, isHigh: true },
+    { value: low, isHigh: false },
+  ].flatMap(({ value, isHigh }) => {
+    if (value === null) return [];
+    const slot = slotOf({ rule: 'excursion', level, isHigh }, terms);
+    return [{ channel, slot, value, scope, ...counts }];
+  });
+}
+
+/** A setting must equal the recipe's: both limits are the value itself. */
+function limitsOfSetValue({ value, scope }: SetValue, channel: number | undefined, slotOf: SlotFinder): Limit[] {
+  if (channel === undefined) return [];
+  return [true, false].map((isHigh) => {
+    const slot = slotOf({ rule: 'set value not as in the recipe', level: 'action', isHigh }, '');
+    return { channel, slot, value, scope, minimumUs: 0, integralLimit: Number.POSITIVE_INFINITY };
+  });
 }
 
 function emptyBand(channels: number, isHigh: boolean): Band {
@@ -98,21 +169,14 @@ function emptyBand(channels: number, isHigh: boolean): Band {
   };
 }
 
-/** Where several windows of one level hold, the tighter limit wins, with its own minimum and integral. */
-function tighten(
-  band: Band,
-  channel: number,
-  limit: number,
-  { minimumMs, integralLimit }: ScanWindow,
-  { factor, offset }: PlannedChannel,
-  outward: 1 | -1,
-): void {
-  if ((limit - band.limit[channel]!) * outward >= 0) return;
-  const isConverted = factor !== 1 || offset !== 0;
-  const rounding = isConverted ? CONVERSION_ROUNDING * Math.max(Math.abs(limit), Math.abs(offset)) : 0;
-  const never = Number.POSITIVE_INFINITY;
-  band.limit[channel] = limit;
-  band.threshold[channel] = limit + outward * rounding;
-  band.minimumUs[channel] = minimumMs !== null ? minimumMs * 1000 : integralLimit === null ? 0 : never;
-  band.integralLimit[channel] = integralLimit === null ? never : integralLimit * 1_000_000;
+function tighten(band: Band, limit: Limit, scanned: ScannedChannel, isHigh: boolean): void {
+  const { channel, value, minimumUs, integralLimit } = limit;
+  const outward = isHigh ? 1 : -1;
+  if ((value - band.limit[channel]!) * outward >= 0) return;
+  const largest = Math.max(Math.abs(value), Math.abs(scanned.offset));
+  const rounding = isConverted(scanned) ? CONVERSION_ROUNDING * largest : 0;
+  band.limit[channel] = value;
+  band.threshold[channel] = value + outward * rounding;
+  band.minimumUs[channel] = minimumUs;
+  band.integralLimit[channel] = integralLimit;
 }

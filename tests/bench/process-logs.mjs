@@ -110,7 +110,13 @@ const ROWS_PER_STEP = 5000;
 function benchPlan() {
   return {
     build: 'BENCH-1',
-    channels: CHANNELS.map(({ name, ucum }) => ({ name, ucum, loggedUcum: ucum, factor: 1, offset: 0 })),
+    channels: CHANNELS.map(({ name, ucum }) => ({
+      name,
+      ucum,
+      loggedUcum: ucum,
+      unitFrom: ['lot file'],
+      dewPoint: null,
+    })),
     windows: CHANNELS.flatMap(({ name, typical, spread }) =>
       ['alert', 'action', 'reject'].map((level, index) => ({
         channel: name,
@@ -122,6 +128,7 @@ function benchPlan() {
         scope: 'closure',
       })),
     ),
+    setValues: [],
     inert: { channels: ['oxygen', 'moisture', 'pressure'], joinMs: 1000 },
     closure: { closedAt: '2026-03-02T07:15:00Z', openedAt: '2026-03-03T07:15:00Z' },
     expected: ZONES.map((zone) => ({ zone, layerFrom: 1, layerTo: 100_000, steps: [] })),

@@ -1,5 +1,5 @@
 import type { LogFinding } from '../../src/dossier/schema.js';
-import type { ScanPlan, ScanWindow } from '../../src/process-logs/plan.js';
+import type { ExpectedStep, PlannedChannel, ScanPlan, ScanWindow } from '../../src/process-logs/plan.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';
 import type { TextScan } from '../../src/process-logs/text-scan.js';
 
@@ -27,6 +27,22 @@ function logOf(samples: readonly Sample[]): string {
 const series = (values: readonly (number | string)[], rest: Partial<Sample> = {}): Sample[] =>
   values.map((oxygen, at) => ({ ...rest, at, oxygen: String(oxygen) }));
 
+const channelOf = (name: string, ucum: string, loggedUcum = ucum): PlannedChannel => ({
+  name,
+  ucum,
+  loggedUcum,
+  unitFrom: ['lot file'],
+  dewPoint: null,
+});
+
+/** A step without limits of its duration. */
+const stepOf = (step: string, everyLayers: number): ExpectedStep => ({
+  step,
+  everyLayers,
+  shortestMs: null,
+  longestMs: null,
+});
+
 function planOf(windows: readonly Partial<ScanWindow>[], changes: Partial<ScanPlan> = {}): ScanPlan {
   const empty = {
     channel: 'oxygen',
@@ -38,8 +54,9 @@ function planOf(windows: readonly Partial<ScanWindow>[], changes: Partial<ScanPl
   } as const;
   return {
     build: 'B1',
-    channels: [{ name: 'oxygen', ucum: '[ppm]', loggedUcum: '[ppm]', factor: 1, offset: 0 }],
+    channels: [channelOf('oxygen', '[ppm]')],
     windows: windows.map((window) => ({ ...empty, scope: 'closure', ...window })),
+    setValues: [],
     inert: { channels: [], joinMs: 0 },
     closure: null,
     expected: [],
@@ -181,6 +198,14 @@ describe('excursions', () => {
     ]);
   });
 
+  it('does not let a tight limit that forgives a minute hide a wide one that forgives nothing', () => {
+    const plan = planOf([{ high: 50, minimumMs: 60_000 }, { high: 100 }]);
+    const findings = found(series([10, 120, 120, 60, 10]), plan, 'excursion');
+    expect(findings.map(({ facts }) => [facts.limit, facts.worst, facts.durationMs])).toEqual([[100, 120, 2000]]);
+    const long = Array.from({ length: 61 }, () => 60);
+    expect(found(series([10, ...long, 10]), plan, 'excursion').map(({ facts }) => facts.limit)).toEqual([50]);
+  });
+
   it('lets the tighter of two windows hold', () => {
     const plan = planOf([{ high: 50 }, { high: 30, scope: { zone: 'A', step: 'peen', layerFrom: 1, layerTo: 9 } }]);
     const samples = [...series([40]), { at: 1, oxygen: '40', step: 'peen' }];
@@ -197,9 +222,68 @@ describe('excursions', () => {
   });
 });
 
+describe('settings that the log repeats', () => {
+  const scopeOf = (step: string) => ({ zone: 'A', step, layerFrom: 1, layerTo: 9 });
+  const setValues = [
+    { channel: 'oxygen', value: 300, scope: scopeOf('deposit') },
+    { channel: 'oxygen', value: 290, scope: scopeOf('peen') },
+  ];
+  const settingsOf = (samples: readonly Sample[], changes: Partial<ScanPlan> = {}) =>
+    found(samples, planOf([], { setValues, ...changes }), 'set value not as in the recipe');
+
+  it('must equal the recipe, each step its own value', () => {
+    const peened = series([300, '300.0', '3e2']).concat({ at: 3, oxygen: '290', step: 'peen' });
+    expect(settingsOf(peened)).toEqual([]);
+  });
+
+  it('are found with what was set and what the recipe says, above and below', () => {
+    const samples = [...series([300, 310, 310, 299.9, 300]), { at: 5, oxygen: '300', step: 'peen' }];
+    const findings = settingsOf(samples);
+    expect(
+      findings.map(({ level, startedAt, endedAt, steps, facts }) => [level, startedAt, endedAt, steps, facts]),
+    ).toEqual([
+      [
+        'action',
+        second(1),
+        second(3),
+        ['deposit'],
+        { direction: 'high', worst: 310, limit: 300, durationMs: 2000, rows: 2, lineFrom: 3, lineTo: 4 },
+      ],
+      [
+        'action',
+        second(3),
+        second(4),
+        ['deposit'],
+        { direction: 'low', worst: 299.9, limit: 300, durationMs: 1000, rows: 1, lineFrom: 5, lineTo: 5 },
+      ],
+      [
+        'action',
+        second(5),
+        second(6),
+        ['peen'],
+        { direction: 'high', worst: 300, limit: 290, durationMs: 1000, rows: 1, lineFrom: 7, lineTo: 7 },
+      ],
+    ]);
+  });
+
+  it('are compared in the unit of the recipe, without seeing the rounding of the conversion', () => {
+    const channels = [channelOf('oxygen', 'W', 'kW')];
+    expect(settingsOf(series(['0.3', '0.3']), { channels })).toEqual([]);
+    expect(settingsOf(series(['0.3', '0.301']), { channels })).toHaveLength(1);
+  });
+
+  it('are missed when they are blank, and when the channel is not logged', () => {
+    expect(found(series([300, '', 300]), planOf([], { setValues }), 'missing values')).toHaveLength(1);
+    const unlogged = setValues.map((item) => ({ ...item, channel: 'power-set' }));
+    expect(found(series([300]), planOf([], { setValues: unlogged }), 'channel not logged')).toMatchObject([
+      { facts: { what: 'power-set' }, places: [{ zone: 'A', layerFrom: 1, layerTo: 9 }], steps: ['deposit', 'peen'] },
+    ]);
+  });
+});
+
 describe('units', () => {
   it('compares and reports in the unit of the recipe, and a value on the limit stays inside', () => {
-    const channels = [{ name: 'oxygen', ucum: '[ppm]', loggedUcum: '%', factor: 10_000, offset: 0 }];
+    const channels = [channelOf('oxygen', '[ppm]', '%')];
     const plan = planOf([{ high: 51 }], { channels });
     // 0.0051 × 10 000 is 51.00000000000001 in binary arithmetic.
     const findings = found(series(['0.0051', '0.0052', '0.001']), plan, 'excursion');
@@ -336,7 +420,7 @@ describe('the closed chamber', () => {
 
 describe('breaks of the inert atmosphere', () => {
   const inert = { channels: ['oxygen', 'pressure'], joinMs: 3000 };
-  const channels = ['oxygen', 'pressure'].map((name) => ({ name, ucum: '1', loggedUcum: '1', factor: 1, offset: 0 }));
+  const channels = ['oxygen', 'pressure'].map((name) => channelOf(name, '1'));
   const windows = [
     { channel: 'oxygen', level: 'action', high: 50 },
     { channel: 'pressure', level: 'reject', low: 5 },
@@ -380,6 +464,30 @@ describe('breaks of the inert atmosphere', () => {
     expect(breaks.map(({ startedAt, endedAt }) => [startedAt, endedAt])).toEqual([[second(1), second(6)]]);
   });
 
+  it('include the time between closing and opening that was not logged, whatever step was done then', () => {
+    const closure = { closedAt: second(0), openedAt: second(900) };
+    const samples = [
+      { at: 200, oxygen: '10' },
+      { at: 201, oxygen: '10', step: 'peen' },
+      { at: 300, oxygen: '10', zone: '', layer: '', step: 'idle' },
+    ];
+    const plan = planOf([{ high: 50 }], { closure, inert: { channels: ['oxygen'], joinMs: 500 } });
+    const breaks = found(samples, plan, 'break of inert atmosphere');
+    expect(breaks.map(({ startedAt, endedAt, facts }) => [startedAt, endedAt, facts.joins])).toEqual([
+      [second(0), second(200), 'log starts late; most severe: action'],
+      [second(202), second(300), 'gap in the log; most severe: action'],
+      [second(301), second(900), 'log ends early; most severe: action'],
+    ]);
+  });
+
+  it('do not count silence before closing and after opening', () => {
+    const closure = { closedAt: second(100), openedAt: second(103) };
+    const samples = [0, 100, 101, 102, 103, 104, 200].map((at) => ({ at, oxygen: '10', zone: '', step: 'idle' }));
+    const plan = planOf([{ high: 50 }], { closure, inert: { channels: ['oxygen'], joinMs: 1000 } });
+    expect(found(samples, plan, 'gap')).toHaveLength(2);
+    expect(found(samples, plan, 'break of inert atmosphere')).toEqual([]);
+  });
+
   it('include missing values and leave other channels out', () => {
     expect(breaksOf([calm, ['', 9], calm])[0]!.facts.joins).toBe('missing values of oxygen; most severe: alert');
     expect(breaksOf([calm, [10, 1], calm], { channels: ['oxygen'], joinMs: 0 })).toEqual([]);
@@ -392,18 +500,22 @@ describe('what should have been logged', () => {
       zone: 'A',
       layerFrom: 1,
       layerTo: 8,
-      steps: [
-        { step: 'deposit', everyLayers: 1 },
-        { step: 'peen', everyLayers: 2 },
-      ],
+      steps: [stepOf('deposit', 1), stepOf('peen', 2)],
     },
-    { zone: 'B', layerFrom: 1, layerTo: 8, steps: [{ step: 'deposit', everyLayers: 1 }] },
+    { zone: 'B', layerFrom: 1, layerTo: 8, steps: [stepOf('deposit', 1)] },
   ];
   const rowsOf = (zone: string, step: string, layers: readonly number[]): Omit<Sample, 'at'>[] =>
     layers.map((layer) => ({ zone, step, layer: String(layer), oxygen: '10' }));
   const all = [1, 2, 3, 4, 5, 6, 7, 8];
 
-  function rulesOf(rows: readonly Omit<Sample, 'at'>[], changes: Partial<ScanPlan> = {}) {
+  /** Layer by layer, as a build goes; rows of one layer as given. */
+  const layerwise = (rows: readonly Omit<Sample, 'at'>[]) =>
+    [...rows].sort((a, b) => Number(a.layer) - Number(b.layer));
+
+  const rulesOf = (rows: readonly Omit<Sample, 'at'>[], changes: Partial<ScanPlan> = {}) =>
+    rulesInOrder(layerwise(rows), changes);
+
+  function rulesInOrder(rows: readonly Omit<Sample, 'at'>[], changes: Partial<ScanPlan> = {}) {
     const samples = rows.map((row, at) => ({ ...row, at }));
     return scan(samples, planOf([], { expected, ...changes })).part.findings.map(
       ({ rule, level, places, steps, facts }) => ({
@@ -459,9 +571,95 @@ describe('what should have been logged', () => {
     expect(rulesOf([...others, ...rowsOf('A', 'peen', [2, 4, 5, 6, 8])])).toMatchObject([
       {
         rule: 'step repeated early',
-        level: 'alert',
+        level: 'action',
         places: [{ zone: 'A', layerFrom: 5, layerTo: 6 }],
         steps: ['peen'],
+      },
+    ]);
+  });
+
+  it('finds a first peening that came before its interval was over', () => {
+    const others = [...rowsOf('A', 'deposit', all), ...rowsOf('B', 'deposit', all)];
+    expect(rulesOf([...others, ...rowsOf('A', 'peen', [1, 3, 5, 7, 8])])).toMatchObject([
+      { rule: 'step repeated early', places: [{ zone: 'A', layerFrom: 1, layerTo: 8 }], steps: ['peen'] },
+    ]);
+  });
+
+  describe('steps out of the order of the recipe', () => {
+    const row = (zone: string, step: string, layer: number) => rowsOf(zone, step, [layer])[0]!;
+    const outOfOrder = (rows: readonly Omit<Sample, 'at'>[]) =>
+      rulesInOrder(rows).filter(({ rule }) => rule === 'step out of order');
+
+    it('a step before the one that the recipe puts first', () => {
+      const rows = [row('A', 'deposit', 1), row('A', 'peen', 2), row('A', 'deposit', 2), row('A', 'deposit', 3)];
+      expect(outOfOrder(rows)).toEqual([
+        {
+          rule: 'step out of order',
+          level: 'action',
+          places: [{ zone: 'A', layerFrom: 2, layerTo: 2 }],
+          steps: ['deposit'],
+          what: 'deposit after peen at the same layer',
+        },
+      ]);
+    });
+
+    it('a layer that is worked on again after the next one', () => {
+      const rows = [row('A', 'deposit', 1), row('A', 'deposit', 2), row('A', 'peen', 1), row('A', 'peen', 2)];
+      expect(outOfOrder(rows)).toMatchObject([
+        { places: [{ zone: 'A', layerFrom: 1, layerTo: 1 }], what: 'peen after deposit at a later layer' },
+      ]);
+    });
+
+    it('lasts until the next change, and the end of the log ends it too', () => {
+      const samples: Sample[] = [
+        { at: 0, oxygen: '1', layer: '2', zone: 'A', step: 'peen' },
+        { at: 1, oxygen: '1', layer: '2', zone: 'A', step: 'deposit' },
+        { at: 2, oxygen: '1', layer: '2', zone: 'A', step: 'deposit' },
+        { at: 3, oxygen: '1', layer: '3', zone: 'A', step: 'deposit' },
+        { at: 4, oxygen: '1', layer: '1', zone: 'A', step: 'deposit' },
+      ];
+      const findings = found(samples, planOf([], { expected }), 'step out of order');
+      expect(
+        findings.map(({ startedAt, endedAt, facts }) => [startedAt, endedAt, facts.lineFrom, facts.lineTo]),
+      ).toEqual([
+        [second(1), second(3), 3, 4],
+        [second(4), second(5), 6, 6],
+      ]);
+    });
+
+    it('work on other zones in between, and rows without layer or of unknown steps, change no order', () => {
+      const idle = { zone: '', layer: '', step: 'idle', oxygen: '1' };
+      const polish = { ...row('A', 'polish', 1) };
+      const rows = [
+        row('A', 'deposit', 2),
+        row('B', 'deposit', 1),
+        idle,
+        polish,
+        row('A', 'peen', 2),
+        row('B', 'deposit', 2),
+      ];
+      expect(outOfOrder(rows)).toEqual([]);
+    });
+  });
+
+  it('finds a step that was cut short, and one that took so long that it was done twice', () => {
+    const timed = [{ ...expected[1]!, steps: [{ ...stepOf('deposit', 1), shortestMs: 2000, longestMs: 3000 }] }];
+    const times = [1, 1, 2, 2, 2, 3, 4, 4, 4, 4, 5, 5, 6, 6, 7, 7, 8, 8];
+    const rows = times.map((layer) => ({ zone: 'B', step: 'deposit', layer: String(layer), oxygen: '1' }));
+    expect(rulesInOrder(rows, { expected: timed })).toEqual([
+      {
+        rule: 'step too short',
+        level: 'action',
+        places: [{ zone: 'B', layerFrom: 3, layerTo: 3 }],
+        steps: ['deposit'],
+        what: '1 s instead of at least 2 s',
+      },
+      {
+        rule: 'step too long',
+        level: 'action',
+        places: [{ zone: 'B', layerFrom: 4, layerTo: 4 }],
+        steps: ['deposit'],
+        what: '4 s instead of at most 3 s',
       },
     ]);
   });

@@ -176,8 +176,8 @@ describe('harmless forms are read', () => {
     );
     expect(result).toMatchObject({ rows: 3, blankLines: 1, rejectedRows: 0 });
     expect(result.channels).toEqual([
-      { channel: 'oxygen', blank: 1, notANumber: 1 },
-      { channel: 'moisture', blank: 0, notANumber: 1 },
+      { channel: 'oxygen', blank: 1, notANumber: 1, notConverted: 0 },
+      { channel: 'moisture', blank: 0, notANumber: 1, notConverted: 0 },
     ]);
   });
 });

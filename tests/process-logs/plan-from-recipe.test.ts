@@ -123,11 +123,12 @@ describe('plan from recipe', () => {
   });
 
   it('takes each channel into the unit of its window, and leaves a channel without window as logged', () => {
+    const common = { unitFrom: ['lot file'], dewPoint: null };
     expect(plan.channels).toEqual([
-      { name: 'oxygen', ucum: '[ppm]', loggedUcum: '%', factor: 10_000, offset: 0 },
-      { name: 'pressure', ucum: 'mbar', loggedUcum: 'Pa', factor: 0.01, offset: 0 },
-      { name: 'peen-force', ucum: 'N', loggedUcum: 'N', factor: 1, offset: 0 },
-      { name: 'spindle-load', ucum: '%', loggedUcum: '%', factor: 1, offset: 0 },
+      { ...common, name: 'oxygen', ucum: '[ppm]', loggedUcum: '%' },
+      { ...common, name: 'pressure', ucum: 'mbar', loggedUcum: 'Pa' },
+      { ...common, name: 'peen-force', ucum: 'N', loggedUcum: 'N' },
+      { ...common, name: 'spindle-load', ucum: null, loggedUcum: '%' },
     ]);
   });
 
@@ -185,8 +186,8 @@ describe('plan from recipe', () => {
 
   it('expects every zone with its layers and steps', () => {
     const steps = [
-      { step: 'deposit', everyLayers: 1 },
-      { step: 'peen', everyLayers: 4 },
+      { step: 'deposit', everyLayers: 1, shortestMs: null, longestMs: null },
+      { step: 'peen', everyLayers: 4, shortestMs: null, longestMs: null },
     ];
     expect(plan.expected).toEqual([
       { zone: 'I1-bridge', layerFrom: 5, layerTo: 44, steps },

@@ -104,14 +104,15 @@ export function planFor(shape: LogShape, changes: Partial<ScanPlan> = {}): ScanP
     name,
     ucum,
     loggedUcum: ucum,
-    factor: 1,
-    offset: 0,
+    unitFrom: ['lot file'],
+    dewPoint: null,
   }));
   const periodMs = shape.periodMs ?? 100;
   return {
     build: 'CELL-1-0042',
     channels,
     windows: signals.flatMap((signal, index) => windowsFor(signal, index, shape)),
+    setValues: [],
     inert: { channels: ['oxygen', 'moisture', 'pressure'], joinMs: 2000 },
     closure: null,
     expected: [],

@@ -1,0 +1,59 @@
+import { type FindingDraft, placeFinding } from './findings.js';
+import { Places } from './places.js';
+import type { ExpectedZone } from './plan.js';
+import type { Stretch } from './stretch.js';
+
+interface Reached {
+  readonly layer: number;
+  /** Place of the step among those of the zone. */
+  readonly step: number;
+  readonly name: string;
+}
+
+/**
+ * Follows each zone by itself through its layers and, at each layer, through its steps in the order of the recipe. Work on
+ * other zones in between does not matter. What lies behind the farthest point reached (a layer again, peening before the
+ * deposit, a second deposit on a peened skin) is out of order.
+ */
+export class StepOrder {
+  private readonly zones: ReadonlyMap<string, ExpectedZone>;
+  private readonly reached = new Map<string, Reached>();
+  private open: FindingDraft | null = null;
+
+  constructor(
+    expected: readonly ExpectedZone[],
+    private readonly found: (draft: FindingDraft) => void,
+  ) {
+    this.zones = new Map(expected.map((zone) => [zone.zone, zone]));
+  }
+
+  /** Called whenever layer, zone or step change; a row without layer or of an unknown place changes no order. */
+  enter({ zone, step, layer }: Stretch, timeUs: number, line: number): void {
+    this.leave(timeUs, line - 1);
+    const expected = this.zones.get(zone);
+    if (expected === undefined || layer === null || layer < expected.layerFrom || layer > expected.layerTo) return;
+    const place = expected.steps.findIndex((candidate) => candidate.step === step);
+    if (place < 0) return;
+    const last = this.reached.get(zone);
+    if (last === undefined || layer > last.layer || (layer === last.layer && place >= last.step)) {
+      this.reached.set(zone, { layer, step: place, name: step });
+      return;
+    }
+    const places = new Places();
+    places.add(zone, layer, step);
+    const when = layer === last.layer ? 'at the same layer' : 'at a later layer';
+    const facts = { what: `${step} after ${last.name} ${when}`, startUs: timeUs, lineFrom: line };
+    this.open = placeFinding('step out of order', 'action', places, facts);
+  }
+
+  /** Ends what is out of order: at the next change, and at the end of the log. */
+  leave(timeUs: number, lineTo: number): void {
+    const { open } = this;
+    if (open === null) return;
+    this.open = null;
+    open.endUs = timeUs;
+    open.durationUs = timeUs - open.startUs!;
+    open.lineTo = Math.max(lineTo, open.lineFrom!);
+    this.found(open);
+  }
+}
