@@ -22,6 +22,104 @@ export function coverageOf(facts: Facts, finding: Pick<LogFinding, 'build' | 'pl
   };
 }
 
+export interface LayerRange {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Affected layers of an implant for which a coupon does not speak, since it was not built in them or not affected. */
+export interface NotRepresented {
+  readonly implant: string;
+  readonly coupon: string;
+  readonly layers: readonly LayerRange[];
+}
+
+/**
+ * Coupons that stand for an implant which a finding covers, and do not represent it: a coupon built outside the affected
+ * layers, or in a zone that was spared, had another history there (domain.md §3.5). Layers are counted as built.
+ */
+export function notRepresented(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): NotRepresented[] {
+  const { implants, coupons } = facts.lot.body;
+  return implants.flatMap((implant) => {
+    const affected = affectedLayers(implant, finding);
+    if (affected.length === 0) return [];
+    const standing = coupons.filter((coupon) => coupon.standsFor.includes(implant.serial));
+    return standing.flatMap((coupon) => {
+      const layers = without(affected, affectedLayers(coupon, finding));
+      return layers.length === 0 ? [] : [{ implant: implant.serial, coupon: coupon.coupon, layers }];
+    });
+  });
+}
+
+/** A finding with the layers in which it leaves an implant without the word of a coupon. */
+export interface CouponGap {
+  readonly finding: LogFinding;
+  readonly layers: readonly LayerRange[];
+}
+
+/**
+ * Why a coupon does not fully speak for an implant: the action and reject findings whose affected layers it did not share.
+ * Empty when it represents the implant as far as the logs tell.
+ * @param findings of all logs of the lot, as `logFindingsOf` gives them.
+ */
+export function couponGaps(
+  facts: Facts,
+  findings: readonly LogFinding[],
+  coupon: string,
+  implant: string,
+): CouponGap[] {
+  return findings
+    .filter((finding) => finding.level !== 'alert')
+    .flatMap((finding) =>
+      notRepresented(facts, finding)
+        .filter((item) => item.coupon === coupon && item.implant === implant)
+        .map(({ layers }) => ({ finding, layers })),
+    );
+}
+
+interface BuiltPart {
+  readonly build: string;
+  readonly zones: readonly BuiltZone[];
+}
+
+/** Layers of a part that a finding covers, joined and in order. */
+function affectedLayers(part: BuiltPart, finding: Pick<LogFinding, 'build' | 'places'>): LayerRange[] {
+  if (part.build !== finding.build) return [];
+  const ranges = part.zones.flatMap((zone) =>
+    finding.places
+      .filter((place) => covers(place, zone))
+      .map((place) => ({
+        from: Math.max(zone.layers.from, place.layerFrom ?? zone.layers.from),
+        to: Math.min(zone.layers.to, place.layerTo ?? zone.layers.to),
+      })),
+  );
+  return joined(ranges);
+}
+
+function joined(ranges: readonly LayerRange[]): LayerRange[] {
+  const result: LayerRange[] = [];
+  for (const range of [...ranges].sort((a, b) => a.from - b.from)) {
+    const last = result.at(-1);
+    if (last === undefined || range.from > last.to + 1) result.push(range);
+    else result[result.length - 1] = { from: last.from, to: Math.max(last.to, range.to) };
+  }
+  return result;
+}
+
+/** What is left of `ranges` when `taken` is cut out. Both joined and in order. */
+function without(ranges: readonly LayerRange[], taken: readonly LayerRange[]): LayerRange[] {
+  return ranges.flatMap((range) => {
+    const left: LayerRange[] = [];
+    let { from } = range;
+    for (const cut of taken.filter((item) => item.from <= range.to && item.to >= range.from)) {
+      if (cut.from > from) left.push({ from, to: cut.from - 1 });
+      from = Math.max(from, cut.to + 1);
+    }
+    if (from <= range.to) left.push({ from, to: range.to });
+    return left;
+  });
+}
+
 function covers(place: LogFinding['places'][number], zone: BuiltZone): boolean {
   if (place.zone !== null && place.zone !== zone.zone) return false;
   const from = place.layerFrom ?? Number.NEGATIVE_INFINITY;

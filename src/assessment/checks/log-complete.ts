@@ -1,3 +1,5 @@
+import type { Facts } from '../../dossier/facts.js';
+import { seenBefore } from '../../process-logs/seen-before.js';
 import { actOn, logFindingsOf } from '../log-findings.js';
 import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
 import { isExcursion } from './log-findings-decided.js';
@@ -25,7 +27,7 @@ export const logComplete: Check = {
       logFindingsOf(facts).filter((finding) => !isExcursion(finding)),
     );
     return {
-      findings: [...missing, ...findings],
+      findings: [...missing, ...repeatedLogs(facts), ...findings],
       claims,
       basis: facts.dossier.logs
         .map((log) => `${log.fileName}: ${log.rows} rows, ${log.rejectedRows} rejected`)
@@ -33,3 +35,24 @@ export const logComplete: Check = {
     };
   },
 };
+
+/** One recording cannot be the log of two closures: one of the two builds has none. */
+function repeatedLogs({ dossier, lot }: Facts): FindingDraft[] {
+  return dossier.logs.flatMap((log, index) => {
+    const seen = seenBefore(log, dossier.logs.slice(0, index));
+    if (seen === undefined || seen.earlier.build === log.build) return [];
+    const { earlier } = seen;
+    const builds = [earlier.build, log.build];
+    return [
+      {
+        rule: 'one log for two builds',
+        subjects: builds.map((build) => subject('build', build)),
+        facts: { textSha256: log.textSha256 },
+        effect: 'cannot be decided',
+        says: `${log.fileName} of ${log.build} has the same content as ${earlier.fileName} of ${earlier.build}.`,
+        clearedBy: 'Operator: take in the log of each run from the recorder.',
+        units: lot.body.implants.filter(({ build }) => builds.includes(build)).map(({ serial }) => serial),
+      },
+    ];
+  });
+}

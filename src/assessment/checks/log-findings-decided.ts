@@ -3,16 +3,24 @@ import { actOn, logFindingsOf } from '../log-findings.js';
 import type { Check } from './check.js';
 
 /** Findings about what the process did; all others are about whether the log can be trusted. */
-const EXCURSION_RULES = new Set(['excursion', 'break of inert atmosphere']);
+const EXCURSION_RULES = new Set([
+  'excursion',
+  'break of inert atmosphere',
+  'set value not as in the recipe',
+  'step out of order',
+  'step repeated early',
+  'step too short',
+  'step too long',
+]);
 
 export const isExcursion = (finding: LogFinding): boolean => EXCURSION_RULES.has(finding.rule);
 
 export const logFindingsDecided: Check = {
   code: 'log-findings-decided',
-  title: 'Excursions inside their limits or decided',
+  title: 'Process inside its windows and in the order of the recipe, or decided',
   clause: 'ISO 13485:2016 7.5.6, 8.3',
   moment: 'release',
-  asks: 'Did every logged channel stay in its window, or were its excursions decided?',
+  asks: 'Did every channel stay in its window and every step keep its place, or were the departures decided?',
   run(facts) {
     const excursions = logFindingsOf(facts).filter(isExcursion);
     const counts = (level: LogFinding['level']) => excursions.filter((finding) => finding.level === level).length;
