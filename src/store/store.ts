@@ -40,6 +40,7 @@ export class Store {
   private readonly inside = new AsyncLocalStorage<true>();
   /** What the last change of this process left, so that the next one need not read it. */
   private left: { readonly tree: GrowingTree; readonly head: string | null } | undefined;
+  private origin: string | undefined;
   private serviceLock: { close(): void } | undefined;
 
   private constructor(
@@ -156,7 +157,7 @@ export class Store {
             const writer = new Writer(tx, tree, actor, this.clock, this.folder.demo);
             const answer = await this.inside.run(true, () => work(writer));
             if (tree.size === size) return { answer, tree, head };
-            const signed = this.signTree(tree, await writer.installationKeys());
+            const signed = await this.signTree(tree, writer);
             await writer.leaveHead(signed);
             return { answer, tree, head: signed };
           },
@@ -176,8 +177,11 @@ export class Store {
   }
 
   /** The head of a tree as a checkpoint, under the name that the first key gave to this folder. */
-  private signTree(tree: GrowingTree, keys: readonly { fingerprint: string }[]): string {
-    const origin = originOf(keys[0]?.fingerprint ?? this.key.fingerprint);
+  private async signTree(tree: GrowingTree, writer: Writer): Promise<string> {
+    const [first] = this.origin === undefined ? await writer.installationKeys() : [];
+    // Before the first key is named, nothing is settled; afterwards the name never changes.
+    if (first) this.origin = originOf(first.fingerprint);
+    const origin = this.origin ?? originOf(this.key.fingerprint);
     return signedCheckpoint(this.key, { origin, size: tree.size, root: tree.root() }).checkpoint;
   }
 

@@ -17,7 +17,7 @@ import {
   signaturesIn,
   signaturesOnDigests,
 } from './people-rows.js';
-import { FINDINGS, RESULTS, SUMMARIES } from './sql/bulk.js';
+import { FINDINGS, LEDGER_ENTRY_INSERT, LEDGER_NODES, RESULTS, SUMMARIES } from './sql/bulk.js';
 
 type Transaction = Prisma.TransactionClient;
 
@@ -401,8 +401,9 @@ export class Writer {
     });
     const body = canonicalJson(entry);
     const leaf = leafHash(body);
-    await this.tx.ledgerEntry.create({ data: { seq, body, leaf } });
-    for (const node of this.tree.add(leaf)) await this.tx.ledgerNode.create({ data: node });
+    await this.tx.$executeRawUnsafe(LEDGER_ENTRY_INSERT, seq, body, leaf);
+    const nodes = this.tree.add(leaf);
+    if (nodes.length > 0) await this.tx.$executeRawUnsafe(LEDGER_NODES.insert, LEDGER_NODES.rowsJson(nodes));
     return { utc, offset, seq };
   }
 

@@ -73,3 +73,9 @@ export const SUMMARIES = bulk(
 
 /** First parameter: log file; then the rows. */
 export const FINDINGS = bulk('Finding', texts('identity', 'build', 'rule', 'level', 'channel', 'body'), ['logFileId']);
+
+/** Nodes of the ledger's tree that one entry completes. */
+export const LEDGER_NODES = bulk('LedgerNode', [...wholes('level', 'index'), ...texts('hash')], []);
+
+/** Parameters: number, text, hash. Written out, since every change appends: the client's own way costs several times as much. */
+export const LEDGER_ENTRY_INSERT = 'INSERT INTO "LedgerEntry" ("seq", "body", "leaf") VALUES (?, ?, ?)';
