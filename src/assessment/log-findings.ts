@@ -5,7 +5,7 @@ import type { FindingDecision } from '../kinds/lot.js';
 import type { ClaimNote, Effect } from './assessment.js';
 import type { FindingDraft } from './checks/check.js';
 import { subject } from './checks/check.js';
-import { coverageOf } from './coverage.js';
+import { coverageOf, type LayerRange, notRepresented } from './coverage.js';
 
 /** What people decided on a finding: it counts when a process and a quality engineer, two people, signed it. */
 export interface Decided {
@@ -67,14 +67,72 @@ export function effectOf(finding: LogFinding, decision: Decided | undefined): Ef
   return decision?.outcome === 'accepted' ? undefined : 'cannot be decided';
 }
 
+/** Findings of one kind may be decided together, and are counted together: `excursion of oxygen, action level, high`. */
+export function findingKind({ rule, channel, level, facts }: LogFinding): string {
+  const direction = facts.direction === undefined ? '' : `, ${facts.direction}`;
+  return `${rule}${channel === null ? '' : ` of ${channel}`}, ${level} level${direction}`;
+}
+
+/** One decision on one log finding, of this lot or of an earlier one. */
+export interface DecidedFinding {
+  /** As `findingKind` says it. */
+  readonly kind: string;
+  readonly outcome: 'accepted' | 'rejected';
+  readonly lot: string;
+  /** When the last signature was given. */
+  readonly at: string;
+}
+
+/** The decisions on the log findings of this lot that count. */
+export function decidedFindings(facts: Facts): DecidedFinding[] {
+  return logFindingsOf(facts).flatMap((finding) => {
+    const decision = decisionOn(facts, finding);
+    if (decision === undefined || decision.outcome === 'half') return [];
+    const times = decision.statements.map(({ at }) => at).sort((a, b) => Date.parse(a) - Date.parse(b));
+    return [{ kind: findingKind(finding), outcome: decision.outcome, lot: facts.lot.body.lot, at: times.at(-1)! }];
+  });
+}
+
+/** How often findings of one kind were decided: repeated acceptance is a trend (domain.md §3.5). */
+export interface DecisionCount {
+  readonly kind: string;
+  readonly accepted: number;
+  readonly rejected: number;
+  /** Lots in which one was accepted. */
+  readonly lots: readonly string[];
+  readonly firstAt: string;
+  readonly lastAt: string;
+}
+
+/**
+ * Counts decisions by kind, the most often accepted first.
+ * @param decisions of as many lots as wanted, in any order.
+ */
+export function decisionCounts(decisions: readonly DecidedFinding[]): DecisionCount[] {
+  const kinds = new Map<string, DecidedFinding[]>();
+  for (const decision of decisions) kinds.set(decision.kind, [...(kinds.get(decision.kind) ?? []), decision]);
+  return [...kinds]
+    .map(([kind, all]) => {
+      const accepted = all.filter(({ outcome }) => outcome === 'accepted');
+      const times = all.map(({ at }) => at).sort((a, b) => Date.parse(a) - Date.parse(b));
+      return {
+        kind,
+        accepted: accepted.length,
+        rejected: all.length - accepted.length,
+        lots: [...new Set(accepted.map(({ lot }) => lot))].sort(),
+        firstAt: times[0]!,
+        lastAt: times.at(-1)!,
+      };
+    })
+    .sort((a, b) => b.accepted - a.accepted || (a.kind < b.kind ? -1 : 1));
+}
+
 /** Where a finding lies, in words: `zone P2-bridge, layers 21 to 24, during peen`. */
 export function whereText(finding: LogFinding): string {
   const places = finding.places.map((place) => {
     const zone = place.zone === null ? 'every zone' : `zone ${place.zone}`;
     if (place.layerFrom === null || place.layerTo === null) return zone;
-    const layers =
-      place.layerFrom === place.layerTo ? `layer ${place.layerFrom}` : `layers ${place.layerFrom} to ${place.layerTo}`;
-    return `${zone}, ${layers}`;
+    return `${zone}, ${layersText([{ from: place.layerFrom, to: place.layerTo }])}`;
   });
   const steps = finding.steps.filter((step) => step !== '');
   return [places.join('; ') || 'the whole build', steps.length > 0 ? `during ${steps.join(', ')}` : '']
@@ -82,14 +140,25 @@ export function whereText(finding: LogFinding): string {
     .join(', ');
 }
 
+/** `layers 3 to 4 and 8`; `layer 8`. */
+export function layersText(ranges: readonly LayerRange[]): string {
+  const isOne = ranges.length === 1 && ranges[0]!.from === ranges[0]!.to;
+  const parts = ranges.map(({ from, to }) => (from === to ? String(from) : `${from} to ${to}`));
+  return `${isOne ? 'layer' : 'layers'} ${parts.join(' and ')}`;
+}
+
 /** What a finding says, in words, from its facts. */
 export function findingText(finding: LogFinding): string {
   const { rule, channel, facts, ucum } = finding;
+  if (rule === 'set value not as in the recipe') {
+    return `set value of ${channel} is ${facts.worst} ${ucum} and not ${facts.limit} ${ucum} as in the recipe`;
+  }
+  const what = facts.what === undefined ? '' : `: ${facts.what}`;
   const worst = facts.worst === undefined || facts.worst === null ? '' : ` to ${facts.worst} ${ucum ?? ''}`.trimEnd();
   const limit = facts.limit === undefined || facts.limit === null ? '' : ` (${finding.level} level ${facts.limit})`;
   const duration =
     typeof facts.durationMs === 'number' ? `, for ${Number((facts.durationMs / 1000).toPrecision(6))} s` : '';
-  return `${rule}${channel ? ` of ${channel}` : ''}${worst}${limit}${duration}`;
+  return `${rule}${channel ? ` of ${channel}` : ''}${what}${worst}${limit}${duration}`;
 }
 
 const CLEARED_BY: Readonly<Record<Effect, string>> = {
@@ -116,7 +185,7 @@ export function actOn(facts: Facts, chosen: readonly LogFinding[]): { findings: 
       subjects: [subject('log finding', finding.id), subject('build', finding.build)],
       facts: { level: finding.level, ...(decision ? { decision: decision.outcome } : {}) },
       effect,
-      says: `Log finding ${short} of ${finding.build}: ${findingText(finding)}; ${whereText(finding)}.`,
+      says: `Log finding ${short} of ${finding.build}: ${findingText(finding)}; ${whereText(finding)}.${couponText(facts, finding)}`,
       clearedBy:
         decision?.outcome === 'rejected'
           ? 'Nobody: the finding was decided as rejected.'
@@ -127,6 +196,15 @@ export function actOn(facts: Facts, chosen: readonly LogFinding[]): { findings: 
     });
   }
   return { findings, claims };
+}
+
+/** Which coupons do not speak for what was affected: one sentence for each, with a blank before it. */
+function couponText(facts: Facts, finding: LogFinding): string {
+  return notRepresented(facts, finding)
+    .map(
+      ({ coupon, implant, layers }) => ` Coupon ${coupon} does not represent ${implant} there: ${layersText(layers)}.`,
+    )
+    .join('');
 }
 
 const missingRole = ({ statements }: Decided): string =>

@@ -1,7 +1,9 @@
 import fc from 'fast-check';
+import { AppError } from '../../src/errors.js';
+import type { ScanPlan } from '../../src/process-logs/plan.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';
 import type { TextScan } from '../../src/process-logs/text-scan.js';
-import { logLines, planFor, random } from '../support/log-maker.js';
+import { type LogShape, logLines, planFor, random } from '../support/log-maker.js';
 
 /** The result must not depend on where the chunks begin and end, also when lines are broken in every possible way. */
 
@@ -9,9 +11,9 @@ const shape = { seed: 11, rows: 120, channels: 3, rowsPerStep: 9, gaps: 0.02, bl
 const plan = planFor(shape);
 
 /** A log in which some lines were damaged at random: bytes dropped, doubled, or replaced. */
-function damagedLog(seed: number): Buffer {
+function damagedLog(seed: number, used: LogShape = shape): Buffer {
   const next = random(seed);
-  const lines = [...logLines({ ...shape, seed })].map((line, index) => {
+  const lines = [...logLines({ ...used, seed })].map((line, index) => {
     if (index === 0 || next() > 0.15) return line;
     const at = Math.floor(next() * line.length);
     const spoilt = [',', '"', '\r', '', 'é', '\u0000', '9', '-'][Math.floor(next() * 8)]!;
@@ -21,8 +23,8 @@ function damagedLog(seed: number): Buffer {
   return Buffer.from(lines.join(next() < 0.3 ? '\r\n' : '\n') + end);
 }
 
-function scanIn(bytes: Uint8Array, sizes: readonly number[]): TextScan {
-  const scanner = new LogScanner(plan, 'log.csv');
+function scanIn(bytes: Uint8Array, sizes: readonly number[], used: ScanPlan = plan): TextScan {
+  const scanner = new LogScanner(used, 'log.csv');
   let at = 0;
   for (let turn = 0; at < bytes.length; turn += 1) {
     const size = sizes[turn % sizes.length]!;
@@ -33,6 +35,28 @@ function scanIn(bytes: Uint8Array, sizes: readonly number[]): TextScan {
     at += size;
   }
   return scanner.end();
+}
+
+/** The same with the units in a unit row, which may be damaged too, and moisture logged as a dew point. */
+const unitShape = { ...shape, channels: 12, rows: 60, unitRow: true };
+const unitPlan: ScanPlan = {
+  ...planFor(unitShape),
+  channels: planFor(unitShape).channels.map((channel) => {
+    const fromRow = { ...channel, loggedUcum: null, unitFrom: [] };
+    if (channel.name !== 'dew-point') return fromRow;
+    const dewPoint = { over: 'ice', pressureChannel: 'pressure', ambientChannel: null } as const;
+    return { ...fromRow, ucum: '[ppm]', dewPoint };
+  }),
+};
+
+/** What is found, or why the file is refused. */
+function outcomeOf(bytes: Uint8Array, sizes: readonly number[]): TextScan | string {
+  try {
+    return scanIn(bytes, sizes, unitPlan);
+  } catch (error) {
+    if (error instanceof AppError) return error.message;
+    throw error;
+  }
 }
 
 describe('chunking', () => {
@@ -52,6 +76,22 @@ describe('chunking', () => {
         },
       ),
       { numRuns: 60 },
+    );
+  });
+
+  it('holds with a unit row and a dew point, and for files that are refused', () => {
+    const bytes = damagedLog(5, unitShape);
+    expect(outcomeOf(bytes, [bytes.length])).toMatchObject({ rows: expect.any(Number) });
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 1_000_000 }),
+        fc.array(fc.integer({ min: 1, max: 300 }), { minLength: 1, maxLength: 12 }),
+        (seed, sizes) => {
+          const damaged = damagedLog(seed, unitShape);
+          expect(outcomeOf(damaged, sizes)).toEqual(outcomeOf(damaged, [damaged.length]));
+        },
+      ),
+      { numRuns: 40 },
     );
   });
 

@@ -4,6 +4,7 @@ import { type Build, Lot } from '../../src/kinds/lot.js';
 import { Recipe } from '../../src/kinds/recipe.js';
 import { checkPlan } from '../../src/process-logs/plan.js';
 import { planFromRecipe } from '../../src/process-logs/plan-from-recipe.js';
+import type { ChannelUnits } from '../../src/process-logs/units-sidecar.js';
 
 const parameters = [{ parameter: 'laser power', set: '300', ucum: 'W' }];
 
@@ -61,7 +62,9 @@ function recipeOf(changes: Record<string, unknown> = {}): Recipe {
   });
 }
 
-function lotOf(channels: { channel: string; ucum: string }[]): Lot {
+type Channels = Record<string, unknown>[];
+
+function lotOf(channels: Channels): Lot {
   return Lot.parse({
     kind: 'lot',
     format: 1,
@@ -110,9 +113,9 @@ const CHANNELS = [
   { channel: 'peen-force', ucum: 'N' },
   { channel: 'spindle-load', ucum: '%' },
 ];
-const planOf = (channels = CHANNELS, recipe = recipeOf()) => {
+const planOf = (channels: Channels = CHANNELS, recipe = recipeOf(), sidecar?: ChannelUnits) => {
   const lot = lotOf(channels);
-  return planFromRecipe(lot, lot.builds[0]!, new Map([[revisionKey('R-PLATE', 3), recipe]]));
+  return planFromRecipe(lot, lot.builds[0]!, new Map([[revisionKey('R-PLATE', 3), recipe]]), sidecar);
 };
 
 describe('plan from recipe', () => {
@@ -220,5 +223,101 @@ describe('plan from recipe', () => {
       ['I1-bridge', []],
       ['W1-bridge', []],
     ]);
+  });
+});
+
+/** A recipe whose one step, peening, is as given. */
+function peenedBy(step: Record<string, unknown>): Recipe {
+  const zone = { zone: 'bridge', title: 'bridge span', class: 'bridge', layers: { from: 1, to: 40 } };
+  return recipeOf({ zones: [{ ...zone, steps: [{ step: 'peen', everyLayers: 4, parameters, ...step }] }] });
+}
+
+describe('windows over some layers', () => {
+  const window = { channel: 'peen-force', ucum: 'N', below: { reject: '40' } };
+  const rangesOf = (layers: { from: number; to: number }) =>
+    planOf(CHANNELS, peenedBy({ windows: [{ ...window, layers }] }))
+      .windows.filter(({ channel }) => channel === 'peen-force')
+      .map(({ scope }) => (scope === 'closure' ? scope : [scope.zone, scope.layerFrom, scope.layerTo]));
+
+  it('are counted as the recipe counts, wherever the zone begins in the build', () => {
+    expect(rangesOf({ from: 1, to: 3 })).toEqual([
+      ['I1-bridge', 5, 7],
+      ['W1-bridge', 1, 3],
+    ]);
+  });
+
+  it('end with the zone, and do not hold for a coupon that has no such layers', () => {
+    expect(rangesOf({ from: 19, to: 30 })).toEqual([
+      ['I1-bridge', 23, 34],
+      ['W1-bridge', 19, 20],
+    ]);
+    expect(rangesOf({ from: 21, to: 30 })).toEqual([['I1-bridge', 25, 34]]);
+  });
+});
+
+describe('settings and durations', () => {
+  it('a setting that the log repeats must show the value of the recipe, in the unit of the recipe', () => {
+    const set = { parameter: 'force', set: '0.045', ucum: 'kN', channel: 'force-set' };
+    const force = { channel: 'force-set', ucum: 'N' };
+    const plan = planOf([...CHANNELS, force], peenedBy({ parameters: [set] }));
+    expect(plan.setValues).toEqual([
+      { channel: 'force-set', value: 0.045, scope: { zone: 'I1-bridge', step: 'peen', layerFrom: 5, layerTo: 44 } },
+      { channel: 'force-set', value: 0.045, scope: { zone: 'W1-bridge', step: 'peen', layerFrom: 1, layerTo: 20 } },
+    ]);
+    expect(plan.channels.find(({ name }) => name === 'force-set')).toMatchObject({ ucum: 'kN', loggedUcum: 'N' });
+  });
+
+  it('a setting without channel is not looked for', () => {
+    expect(planOf().setValues).toEqual([]);
+  });
+
+  it('carries how long a step takes, in milliseconds', () => {
+    const [zone] = planOf(CHANNELS, peenedBy({ durationS: { atLeast: '30.5', atMost: '60' } })).expected;
+    expect(zone!.steps).toEqual([{ step: 'peen', everyLayers: 4, shortestMs: 30_500, longestMs: 60_000 }]);
+  });
+});
+
+describe('units stated elsewhere', () => {
+  const bare = CHANNELS.map(({ channel }) => ({ channel }));
+
+  it('come from the sidecar, or are left to the unit row', () => {
+    const [oxygen, pressure] = planOf(bare, recipeOf(), new Map([['oxygen', '%']])).channels;
+    expect(oxygen).toMatchObject({ ucum: '[ppm]', loggedUcum: '%', unitFrom: ['sidecar'] });
+    expect(pressure).toMatchObject({ ucum: 'mbar', loggedUcum: null, unitFrom: [] });
+  });
+
+  it('may stand in both when they mean the same', () => {
+    const plan = planOf([{ channel: 'pressure', ucum: 'hPa' }], recipeOf(), new Map([['pressure', 'mbar']]));
+    expect(plan.channels[0]).toMatchObject({ loggedUcum: 'hPa', unitFrom: ['lot file', 'sidecar'] });
+  });
+
+  it('are refused when lot file and sidecar disagree, and when the sidecar speaks of another channel', () => {
+    expect(() => planOf(CHANNELS, recipeOf(), new Map([['oxygen', '[ppm]']]))).toThrow(
+      /log\.channels\[0\]\.ucum: found % for oxygen here and \[ppm\] in the sidecar/,
+    );
+    expect(() => planOf(CHANNELS, recipeOf(), new Map([['argon', '%']]))).toThrow(/log\.units: found a unit for argon/);
+  });
+});
+
+describe('dew points', () => {
+  const moisture = { channel: 'moisture', ucum: 'Cel' };
+  const window = { channel: 'moisture', ucum: '[ppm]', above: { alert: '20' } };
+  const recipe = recipeOf({ chamber: { windows: [window], inertChannels: ['moisture'], joinBreaksWithinS: '2' } });
+
+  it('carry over what they condense and at which pressure', () => {
+    const dewPoint = { over: 'ice', pressureChannel: 'pressure' };
+    const [, planned] = planOf(
+      [
+        { channel: 'pressure', ucum: 'mbar' },
+        { ...moisture, dewPoint },
+      ],
+      recipe,
+    ).channels;
+    expect(planned).toMatchObject({ ucum: '[ppm]', loggedUcum: 'Cel' });
+    expect(planned!.dewPoint).toEqual({ over: 'ice', pressureChannel: 'pressure', ambientChannel: null });
+  });
+
+  it('are refused without, with what to add', () => {
+    expect(() => planOf([moisture], recipe)).toThrow(/found Cel for moisture.*add dewPoint: over ice or water/);
   });
 });
