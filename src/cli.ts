@@ -3,6 +3,7 @@ import { Command } from 'commander';
 import { addCalcCommand } from './cli/calc-command.js';
 import { addLedgerCommands } from './cli/ledger-commands.js';
 import { addLotCommands } from './cli/lot-commands.js';
+import { addPeopleCommands } from './cli/people-commands.js';
 import { addQuestionCommands } from './cli/question-commands.js';
 import { runWith } from './cli/run.js';
 import { addServiceCommands } from './cli/service-commands.js';
@@ -27,6 +28,7 @@ const program = new Command('lotwright')
 const run = runWith(program);
 addLotCommands(program, run);
 addSignCommand(program, run);
+addPeopleCommands(program, run);
 addQuestionCommands(program, run);
 addLedgerCommands(program, run);
 addCalcCommand(program);

@@ -8,6 +8,7 @@ import { verdictCounts } from '../record/record-view.js';
 import { openServices } from '../services.js';
 import { DataFolder } from '../store/data-folder.js';
 import { takeServiceLock } from '../store/store.js';
+import { makeDemoPeople } from './demo-people.js';
 import { FAMILY } from './names.js';
 import { type Act, acts, EARLIER_LOT_WITH_RECORD, EARLIER_LOTS, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
 
@@ -56,6 +57,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
   const services = await openServices(data);
   try {
     say(`Playing an invented scenario into ${folder}. Everything in it is fictional.`);
+    const { file: peopleFile } = await makeDemoPeople(services.accounts, folder);
     for (const act of acts()) {
       data.advanceTo(act.at);
       await services.intake.run(writeAct(act, scenario), ACTOR);
@@ -69,7 +71,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
       lots.push({ lot, units: assessment.units, record: { number: record.number, file: record.file } });
     }
     for (const lot of lots) sayLot(lot, say);
-    sayNext(folder, lots[0]!.record.file, say);
+    sayNext({ folder, record: lots[0]!.record.file, peopleFile }, say);
     return { folder, lots };
   } finally {
     await services.store.close();
@@ -98,7 +100,12 @@ function sayLot({ lot, units, record }: DemoResult['lots'][number], say: (line?:
   say(`  record ${record.number}: ${record.file}`);
 }
 
-function sayNext(folder: string, record: string, say: (line?: string) => void): void {
+function sayNext(
+  { folder, record, peopleFile }: { folder: string; record: string; peopleFile: string },
+  say: (line?: string) => void,
+): void {
+  say();
+  say(`People and their passwords, for you alone: ${peopleFile}`);
   say();
   say('Look around:');
   say(`  npm start -- --data ${folder}                                pages on this machine`);

@@ -4,6 +4,7 @@ import { Code, Day, Text } from '../kinds/fields.js';
 import type { Account, AccountsByPerson } from '../signing/account-state.js';
 import type { Accounts } from '../signing/accounts.js';
 import type { OneTimeLink } from '../signing/one-time-link.js';
+import { deputyConflict } from '../signing/role-rules.js';
 import type { FormField } from './form-field.js';
 import { readForm } from './request-checks.js';
 
@@ -34,6 +35,8 @@ const reasonField = (required: boolean): FormField => ({
   type: 'text',
   required,
 });
+
+const hasDeputies = (role: Role): boolean => deputyConflict(role) === undefined;
 
 const roleOptions = (roles: readonly Role[]) => roles.map((role) => ({ value: role, label: role }));
 
@@ -97,10 +100,16 @@ export const PERSON_ACTS: readonly PersonAct[] = [
         type: 'text',
         required: true,
         options: [...accounts.values()]
-          .filter(({ person, roles }) => person !== account.person && roles.length > 0)
+          .filter(({ person, roles }) => person !== account.person && roles.some(hasDeputies))
           .map(({ person, name, roles }) => ({ value: person, label: `${name} (${person}): ${roles.join(', ')}` })),
       },
-      { name: 'role', label: 'In the role of', type: 'text', required: true, options: roleOptions(Role.options) },
+      {
+        name: 'role',
+        label: 'In the role of',
+        type: 'text',
+        required: true,
+        options: roleOptions(Role.options.filter(hasDeputies)),
+      },
       { name: 'from', label: 'First day', type: 'date', required: true },
       { name: 'to', label: 'Last day', type: 'date', required: true },
       reasonField(false),

@@ -85,6 +85,16 @@ describe('an account', () => {
   });
 });
 
+it.each(['give-role', 'take-role', 'name-deputy', 'end-deputy', 'link', 'close'])(
+  'shows an empty form to %s, or says that there is nothing to choose',
+  async (act) => {
+    const { status, text: html } = await administrator.get(`/people/P-OP/${act}`);
+    expect(status).toBe(200);
+    expect(html).not.toMatch(/undefined|null|\[object Object\]/);
+    expect(html).toMatch(/name="reason" type="text" value=""|There is nothing to choose/);
+  },
+);
+
 describe('roles and deputies', () => {
   it('are given, shown and taken on their pages', async () => {
     expect((await send('/people/P-OP/give-role', { role: 'analyst', reason: 'trained' })).status).toBe(303);
