@@ -82,6 +82,13 @@ export const CalculationsAnswer = z.strictObject({
   calculations: z.array(z.strictObject({ name: z.string(), purpose: z.string(), source: z.string() })),
 });
 
+export const SessionAnswer = z.strictObject({
+  person: z.string().describe('identifier'),
+  name: z.string(),
+  csrf: z.string().describe('goes into the header X-CSRF-Token of every request that is no GET'),
+  endsAt: z.iso.datetime().describe('when the session ends at the latest'),
+});
+
 export const RecordAnswer = z.strictObject({
   number: z.string(),
   revision: z.int(),

@@ -18,7 +18,7 @@ export class ErrorFilter implements ExceptionFilter {
     const request = host.switchToHttp().getRequest<Request>();
     const response = host.switchToHttp().getResponse<Response>();
     const problem = problemOf(error, request.path);
-    if (problem.status >= 500) log.error({ err: error, method: request.method, path: request.path });
+    if (problem.status >= 500) log.error({ err: error, method: request.method, path: withoutSecrets(request.path) });
     if (response.headersSent) {
       response.destroy();
       return;
@@ -35,6 +35,9 @@ export class ErrorFilter implements ExceptionFilter {
     return this.pages.render('error', problem.title, { problem, problems });
   }
 }
+
+/** The address of a one-time link is as good as a password, and logs are read by others. */
+const withoutSecrets = (path: string): string => path.replace(/^\/set-up\/.*/, '/set-up/…');
 
 function sendDetails(response: Response, { facts, ...members }: HttpProblem, instance: string): void {
   response.type('application/problem+json').send(JSON.stringify({ ...facts, ...members, instance }));

@@ -9,24 +9,39 @@ import {
   LotsAnswer,
   ProblemAnswer,
   RecordAnswer,
+  SessionAnswer,
   TraceAnswer,
   TrendAnswer,
 } from './api-schemas.js';
-import { TraceQuery, TrendQuery } from './request-schemas.js';
+import { SignInRequest, TraceQuery, TrendQuery } from './request-schemas.js';
 
 /** One operation of the API, as its page and the OpenAPI document tell it. */
 export interface Endpoint {
-  readonly method: 'get' | 'post';
+  readonly method: 'get' | 'post' | 'delete';
   /** Below `/api/v1`, with `{name}` for what varies. */
   readonly path: string;
   readonly summary: string;
   readonly status: number;
-  /** Left out where the answer is a file. */
+  /** Left out where the answer is a file, or nothing. */
   readonly answer?: z.ZodType;
   readonly query?: z.ZodObject;
+  readonly body?: z.ZodType;
+  /** Whether it can be asked without being signed in. */
+  readonly open?: true;
 }
 
 export const ENDPOINTS: readonly Endpoint[] = [
+  {
+    method: 'post',
+    path: '/session',
+    summary: 'Sign in: sets the cookie, and gives the token that every change carries',
+    status: 200,
+    answer: SessionAnswer,
+    body: SignInRequest,
+    open: true,
+  },
+  { method: 'get', path: '/session', summary: 'Who is signed in', status: 200, answer: SessionAnswer },
+  { method: 'delete', path: '/session', summary: 'Sign out', status: 204 },
   {
     method: 'get',
     path: '/lots',
@@ -93,16 +108,35 @@ export function openApiDocument() {
     },
     servers: [{ url: '/api/v1' }],
     paths,
-    components: { schemas: { Problem: schemaOf(ProblemAnswer) } },
+    security: [SIGNED_IN],
+    components: {
+      schemas: { Problem: schemaOf(ProblemAnswer) },
+      securitySchemes: {
+        session: {
+          type: 'apiKey',
+          in: 'cookie',
+          name: 'lotwright-…',
+          description: 'Set by POST /session; its name ends in the first eight digits of the installation fingerprint.',
+        },
+        token: {
+          type: 'apiKey',
+          in: 'header',
+          name: 'X-CSRF-Token',
+          description: 'The csrf of the session. Needed by every request that is no GET.',
+        },
+      },
+    },
   };
 }
+
+const SIGNED_IN = { session: [], token: [] };
 
 const PROBLEM = {
   description: 'What went wrong (RFC 9457)',
   content: { 'application/problem+json': { schema: { $ref: '#/components/schemas/Problem' } } },
 };
 
-function operation({ method, path, summary, status, answer, query }: Endpoint) {
+function operation({ method, path, summary, status, answer, query, body, open }: Endpoint) {
   const named = [...path.matchAll(/\{(\w+)\}/g)].map(([, name]) => ({
     name,
     in: 'path',
@@ -113,8 +147,15 @@ function operation({ method, path, summary, status, answer, query }: Endpoint) {
     operationId: `${method}${path.replaceAll(/[^a-z0-9]+/gi, '-').replace(/-$/, '')}`,
     summary,
     parameters: [...named, ...(query ? queryParameters(query) : [])],
-    responses: { [status]: answer ? json(summary, schemaOf(answer)) : FILE, default: PROBLEM },
+    ...(body ? { requestBody: { required: true, content: { 'application/json': { schema: schemaOf(body) } } } } : {}),
+    ...(open ? { security: [] } : {}),
+    responses: { [status]: responseOf(summary, status, answer), default: PROBLEM },
   };
+}
+
+function responseOf(summary: string, status: number, answer: z.ZodType | undefined) {
+  if (status === 204) return { description: 'Done' };
+  return answer ? json(summary, schemaOf(answer)) : FILE;
 }
 
 function calculationOperation(calculation: AnyCalculation) {

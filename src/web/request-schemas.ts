@@ -28,3 +28,8 @@ export const TrendQuery = z.strictObject({
 export const CalculationForm = z.strictObject({
   input: z.string().max(1_000_000).describe('JSON text of the input'),
 });
+
+export const SignInRequest = z.strictObject({
+  person: z.string().min(1, 'an identifier').max(60, 'an identifier of at most 60 characters'),
+  password: z.string().min(1, 'a password').max(1000, 'a password of at most 128 characters'),
+});

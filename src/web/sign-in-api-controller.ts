@@ -1,16 +1,11 @@
 import { Body, Controller, Delete, Get, HttpCode, Post, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
-import { z } from 'zod';
 import { Accounts } from '../signing/accounts.js';
 import { Sessions } from '../signing/sessions.js';
 import { Actor } from './actor.js';
 import { IdentityCookie } from './identity-cookie.js';
 import { readRequest } from './request-checks.js';
-
-export const SignInRequest = z.strictObject({
-  person: z.string().min(1, 'an identifier').max(60, 'an identifier of at most 60 characters'),
-  password: z.string().min(1, 'a password').max(1000, 'a password of at most 128 characters'),
-});
+import { SignInRequest } from './request-schemas.js';
 
 /** Signing in and out for programs: the same cookie as that of the pages, and the token that changes must carry. */
 @Controller('api/v1/session')

@@ -4,6 +4,7 @@ import {
   LotsAnswer,
   ProblemAnswer,
   RecordAnswer,
+  SessionAnswer,
   TraceAnswer,
   TrendAnswer,
 } from '../../src/web/api-schemas.js';
@@ -25,6 +26,7 @@ describe('answers', () => {
     ['/trace/0417?direction=forward', TraceAnswer],
     ['/trend?family=PLATE&characteristic=rm', TrendAnswer],
     ['/calc', CalculationsAnswer],
+    ['/session', SessionAnswer],
   ])('%s has the documented shape', async (path, shape) => {
     const { status, body } = await service.ask.get(`/api/v1${path}`);
     expect(status).toBe(200);

@@ -48,3 +48,32 @@ it('says that a port is taken, and frees the folder', async () => {
   }
   await (await serve({ data: folder, port: 0, host: '127.0.0.1' })).close();
 });
+
+it('gives a fresh link for the first administrator at each start, until there is one, and none afterwards', async () => {
+  const folder = data();
+  const start = () => serve({ data: folder, port: 0, host: '127.0.0.1' });
+  const former = await start();
+  const oldPath = new URL(former.firstLink!.url).pathname;
+  expect(oldPath).toMatch(/^\/set-up\/[\w-]{43}$/);
+  await former.close();
+
+  const service = await start();
+  expect((await fetch(service.url + oldPath)).status).toBe(403);
+  const { url, expiresAt } = service.firstLink!;
+  expect(Date.parse(expiresAt) - Date.now()).toBeLessThanOrEqual(24 * 3_600_000);
+  expect(await (await fetch(url)).text()).toContain('Make the first administrator');
+  const form = {
+    person: 'ADM',
+    name: 'Mira Solberg',
+    password: 'seven quiet lanterns',
+    repeated: 'seven quiet lanterns',
+  };
+  const made = await fetch(url, { method: 'POST', body: new URLSearchParams(form) });
+  expect(await made.text()).toContain('Your password is set');
+  expect((await fetch(url)).status).toBe(403);
+  await service.close();
+
+  const last = await start();
+  expect(last.firstLink).toBeUndefined();
+  await last.close();
+});
