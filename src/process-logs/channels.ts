@@ -131,7 +131,9 @@ function settle(
   const ucum = channel.ucum ?? unit.ucum;
   const known = { name, ucum, loggedUcum: unit.ucum, unitFrom: unit.from };
   if (dewPoint === null || isTemperature(ucum)) {
-    return { ...known, ...conversion(unit.ucum, ucum), dewPoint: null };
+    // The tables of units are large, and most logs need none.
+    const kept = unit.ucum === ucum ? { factor: 1, offset: 0 } : conversion(unit.ucum, ucum);
+    return { ...known, ...kept, dewPoint: null };
   }
   // The values of the pressure channels come in the unit of their own windows.
   const toPascal = (channelName: string) => {

@@ -176,9 +176,17 @@ export class RowAccount {
     row.values = this.heldValues;
     this.heldValues = values;
     this.rows += 1;
-    for (const channel of row.blanks) this.blankCells[channel]! += 1;
-    for (const channel of row.notNumbers) this.notNumberCells[channel]! += 1;
-    for (const { channel, trouble } of row.unconverted ?? []) {
+    if (row.blanks.length > 0 || row.notNumbers.length > 0) this.countOddCells(row);
+    if (row.unconverted !== undefined && row.unconverted.length > 0) this.noteUnconverted(row.unconverted, held);
+  }
+
+  private countOddCells({ blanks, notNumbers }: LogRow): void {
+    for (const channel of blanks) this.blankCells[channel]! += 1;
+    for (const channel of notNumbers) this.notNumberCells[channel]! += 1;
+  }
+
+  private noteUnconverted(unconverted: NonNullable<LogRow['unconverted']>, held: HeldRow): void {
+    for (const { channel, trouble } of unconverted) {
       this.unconvertedCells[channel]! += 1;
       this.findings.add(dewPointNotConverted(channel, trouble, held));
     }

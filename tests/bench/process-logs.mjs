@@ -1,5 +1,5 @@
 import { execFileSync, spawn } from 'node:child_process';
-import { createWriteStream, mkdtempSync, rmSync, statSync } from 'node:fs';
+import { createReadStream, createWriteStream, mkdtempSync, rmSync, statSync } from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
@@ -9,10 +9,10 @@ import { createGzip } from 'node:zlib';
 /**
  * The whole job on a log (hash, validate, summarise, findings, outline) against `sha256sum` of the same file in the same
  * run; the same for gzip; and the memory of a process that does nothing else. Medians of several runs.
- * LOTWRIGHT_BENCH_LOG_MB sets the size (100).
+ * LOTWRIGHT_BENCH_LOG_MB sets the sizes (100,500).
  */
 
-const MEGABYTES = Number(process.env.LOTWRIGHT_BENCH_LOG_MB ?? 100);
+const SIZES_MB = (process.env.LOTWRIGHT_BENCH_LOG_MB ?? '100,500').split(',').map(Number);
 const REPEATS = 3;
 const RATIO_PLAIN = 2.0;
 const RATIO_GZIP = 2.5;
@@ -20,12 +20,18 @@ const RESIDENT_MB = 150;
 const SCAN = new URL('../../dist/process-logs/scan-stream.js', import.meta.url).href;
 
 export async function run() {
+  const results = [];
+  for (const megabytes of SIZES_MB) results.push(...(await measure(megabytes)));
+  return results;
+}
+
+async function measure(megabytes) {
   const folder = mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-'));
   try {
     const plain = path.join(folder, 'log.csv');
     const packed = path.join(folder, 'log.csv.gz');
-    await pipeline(logBytes(MEGABYTES * 1_000_000), createWriteStream(plain));
-    await pipeline(logBytes(MEGABYTES * 1_000_000), createGzip({ level: 6 }), createWriteStream(packed));
+    await pipeline(logBytes(megabytes * 1_000_000), createWriteStream(plain));
+    await pipeline(createReadStream(plain), createGzip({ level: 6 }), createWriteStream(packed));
     const hashS = [];
     const plainRuns = [];
     const packedRuns = [];
@@ -131,7 +137,7 @@ function benchPlan() {
     setValues: [],
     inert: { channels: ['oxygen', 'moisture', 'pressure'], joinMs: 1000 },
     closure: { closedAt: '2026-03-02T07:15:00Z', openedAt: '2026-03-03T07:15:00Z' },
-    expected: ZONES.map((zone) => ({ zone, layerFrom: 1, layerTo: 100_000, steps: [] })),
+    expected: ZONES.map((zone) => ({ zone, layerFrom: 1, layerTo: 100_000, firstLayer: 1, steps: [] })),
     nominalPeriodMs: PERIOD_MS,
     gapLimitMs: 100,
     clockOffsetMs: 0,
