@@ -66,6 +66,7 @@ describe('the first administrator', () => {
   });
 });
 
+/** OWASP ASVS 4.0.3, 2.3.1: first secrets are random, run out, and are no lasting password. */
 describe('a one-time link', () => {
   beforeEach(makeAdministrator);
 

@@ -49,7 +49,7 @@ it('says that a port is taken, and frees the folder', async () => {
   await (await serve({ data: folder, port: 0, host: '127.0.0.1' })).close();
 });
 
-it('gives a fresh link for the first administrator at each start, until there is one, and none afterwards', async () => {
+it('gives a fresh link for the first administrator at each start, until there is one (ASVS 2.5.4: no default account)', async () => {
   const folder = data();
   const start = () => serve({ data: folder, port: 0, host: '127.0.0.1' });
   const former = await start();

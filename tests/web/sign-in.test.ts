@@ -60,7 +60,7 @@ describe('whoever is not signed in', () => {
 });
 
 describe('signing in', () => {
-  it('gives a cookie that no script reads and no other site sends (ASVS 3.4.1 to 3.4.5)', async () => {
+  it('gives a cookie that no script reads and no other site sends (ASVS 3.4.2, 3.4.3, 3.4.5)', async () => {
     const { status, headers } = await form('P-QE', PASSWORD);
     expect([status, headers.location]).toEqual([303, '/']);
     const attributes = cookieOf(headers).split('; ').slice(1).sort();
@@ -68,7 +68,7 @@ describe('signing in', () => {
     expect(cookieOf(headers)).toMatch(/^lotwright-[0-9a-f]{8}=[\w-]{43};/);
   });
 
-  it('gives it the prefix for hosts, and keeps it to TLS, once the connection is encrypted (3.4.1, 3.4.4)', async () => {
+  it('gives it the prefix for hosts, and keeps it to TLS, once the connection is encrypted (ASVS 3.4.1, 3.4.4)', async () => {
     const { IdentityCookie } = await import('../../src/web/identity-cookie.js');
     const written: unknown[] = [];
     const response = { cookie: (...given: unknown[]) => written.push(...given) };
@@ -102,6 +102,13 @@ describe('signing in', () => {
     const { status, headers, text: html } = await form('P-ZZ', 'wrong password');
     expect([status, headers['retry-after']]).toEqual([429, '30']);
     expect(text(html)).toMatch(/too many attempts failed for this identifier: wait 30 seconds/i);
+  });
+
+  it('lets a password manager fill it in, and cuts nothing off that is pasted (ASVS 2.1.11)', async () => {
+    const { text: html } = await service.stranger.get('/sign-in');
+    const field = /<input id="password"[^>]*>/.exec(html)![0];
+    expect(field).toContain('autocomplete="current-password"');
+    expect(Number(/maxlength="(\d+)"/.exec(field)![1])).toBeGreaterThanOrEqual(128);
   });
 
   it('lists what is missing at the top, with links to the fields', async () => {
@@ -152,7 +159,7 @@ describe('a session', () => {
     expect(html).toContain('action="/sign-out"');
   });
 
-  it('cannot be forged, nor taken from the address', async () => {
+  it('cannot be forged, nor taken from the address (ASVS 3.1.1)', async () => {
     const { cookie } = await signIn(service.app, 'P-QE');
     const [name, token] = cookie.split('=');
     for (const forged of [`${name}=`, `${name}=${token}A`, `other=${token}`, `${name}=P-QE`]) {
@@ -252,7 +259,7 @@ describe('an auditor', () => {
   );
 
   it.each(['/lots/L-02/assess', '/lots/L-02/records', '/api/v1/lots/L-02/records', '/people/P-OP/give-role'])(
-    'changes nothing by %s, and the refused act is in the audit trail',
+    'changes nothing by %s, and the refused act is in the audit trail (ASVS 4.1.1)',
     async (path) => {
       const ask = await service.as('P-AU');
       const before = await ledgerSize();
@@ -273,7 +280,7 @@ describe('an auditor', () => {
   });
 });
 
-it('prints no hash of a password, no token of a link and none of a session on any page or in any answer', async () => {
+it('prints no hash of a password (ASVS 2.4.1), no token of a link and none of a session on any page or in any answer', async () => {
   const { cookie } = await signIn(service.app, 'P-AD');
   const token = cookie.split('=')[1]!;
   const get = async (path: string) => (await fresh().get(path).set('Cookie', cookie)).text;
