@@ -9,6 +9,7 @@ import { AccountController } from './web/account-controller.js';
 import { Actor } from './web/actor.js';
 import { ApiController } from './web/api-controller.js';
 import { ApiPageController } from './web/api-page-controller.js';
+import { AuditController } from './web/audit-controller.js';
 import { CalculationsController } from './web/calculations-controller.js';
 import { EvidenceController } from './web/evidence-controller.js';
 import { HealthController } from './web/health-controller.js';
@@ -22,6 +23,7 @@ import { SignInController } from './web/sign-in-controller.js';
 import { SetUpController } from './web/sign-in-set-up-controller.js';
 import { TraceController } from './web/trace-controller.js';
 import { TrendController } from './web/trend-controller.js';
+import { AuditTrail } from './workflow/audit-trail.js';
 import { LotAssessor } from './workflow/lot-assessor.js';
 import { LotOverview } from './workflow/lot-overview.js';
 import { RecordIssuer } from './workflow/record-issuer.js';
@@ -38,6 +40,7 @@ export function applicationOver(services: Services): DynamicModule {
       EvidenceController,
       TraceController,
       TrendController,
+      AuditController,
       CalculationsController,
       ApiPageController,
       ApiController,
@@ -60,6 +63,7 @@ export function applicationOver(services: Services): DynamicModule {
       { provide: RecordIssuer, useFactory: () => services.issuer },
       { provide: Tracer, useFactory: () => services.tracer },
       { provide: FamilyTrend, useFactory: () => services.trend },
+      { provide: AuditTrail, useFactory: () => services.auditTrail },
       { provide: LotOverview, useFactory: () => services.overview },
     ],
   };

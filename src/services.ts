@@ -10,6 +10,7 @@ import { DataFolder } from './store/data-folder.js';
 import { Store } from './store/store.js';
 import { Tracer } from './trace/tracer.js';
 import { FamilyTrend } from './trend/family-trend.js';
+import { AuditTrail } from './workflow/audit-trail.js';
 import { LotAssessor } from './workflow/lot-assessor.js';
 import { LotOverview } from './workflow/lot-overview.js';
 import { RecordIssuer } from './workflow/record-issuer.js';
@@ -30,6 +31,7 @@ export interface Services {
   readonly tracer: Tracer;
   readonly trend: FamilyTrend;
   readonly overview: LotOverview;
+  readonly auditTrail: AuditTrail;
 }
 
 export async function openServices(folder: DataFolder | string): Promise<Services> {
@@ -52,6 +54,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     issuer: new RecordIssuer(store, assessor),
     tracer: new Tracer(store),
     trend: new FamilyTrend(store, assessor),
+    auditTrail: new AuditTrail(store),
     overview: new LotOverview(store),
   };
 }

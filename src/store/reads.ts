@@ -15,6 +15,7 @@ import {
   signaturesOnDigests,
 } from './people-rows.js';
 import { type Direction, type EntryFields, reachOf, type TieFields } from './sql/trace.js';
+import { TrailReads } from './trail-reads.js';
 
 /** A revision as read back. */
 export interface StoredRevision {
@@ -57,7 +58,12 @@ const LEDGER_PAGE = 5000;
 
 /** The reading side: a connection of its own, opened read-only. */
 export class Reads {
-  constructor(private readonly db: PrismaClient) {}
+  /** The audit trail as people read it. */
+  readonly trail: TrailReads;
+
+  constructor(private readonly db: PrismaClient) {
+    this.trail = new TrailReads(db);
+  }
 
   async current(kind: string, key: string): Promise<StoredRevision | undefined> {
     return (await this.revisions(kind, key)).at(-1);

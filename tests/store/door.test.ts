@@ -15,6 +15,7 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
       'store/ledger-rows.ts',
       'store/ledger-audit.ts',
       'store/row-audit.ts',
+      'store/trail-reads.ts',
       'store/identity-rows.ts',
       'store/migrate.ts',
       'store/database-copy.ts',
@@ -31,7 +32,11 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
     pattern: /\$transaction|\.transaction\(/,
     allowed: ['store/store.ts', 'store/migrate.ts'],
   },
-  { what: 'runs a raw query', pattern: /\$queryRaw/, allowed: ['store/store.ts', 'store/reads.ts'] },
+  {
+    what: 'runs a raw query',
+    pattern: /\$queryRaw/,
+    allowed: ['store/store.ts', 'store/reads.ts', 'store/trail-reads.ts'],
+  },
   {
     what: 'holds a writing statement',
     pattern: /\b(?:INSERT\s+(?:OR\s+\w+\s+)?INTO|REPLACE\s+INTO|UPDATE\s+"|DELETE\s+FROM|DROP\s+|ALTER\s+TABLE)/,

@@ -98,5 +98,8 @@ export const PAGES = [
   '/people/P-QE',
   '/people/P-AN',
   '/account',
+  '/audit',
+  '/audit?thing=L-1&act=results-recorded',
+  '/protection',
   '/nowhere',
 ] as const;

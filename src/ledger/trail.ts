@@ -1,0 +1,154 @@
+import type { Statement } from '../dossier/statement.js';
+import { LedgerEntry } from './entry.js';
+import { Event } from './event.js';
+import type { Subject } from './subject.js';
+
+/** One value that an act set, with the one that stood before it. */
+export interface TrailChange {
+  readonly what: string;
+  readonly before: string | null;
+  readonly after: string | null;
+  /** Why this value was changed, where it has a reason of its own. */
+  readonly reason: string | null;
+}
+
+/** One line of the audit trail as people read it. */
+export interface TrailLine {
+  readonly seq: number;
+  readonly at: string;
+  readonly offset: string;
+  readonly actor: string;
+  readonly act: string;
+  readonly subject: Subject;
+  readonly reason: string | null;
+  readonly changes: readonly TrailChange[];
+}
+
+/** What the trail is searched for. Nothing stands for all. */
+export interface TrailFilter {
+  /** Key of a thing, or the beginning of a SHA-256. */
+  readonly thing?: string | undefined;
+  /** Who acted, or whose account it was. */
+  readonly person?: string | undefined;
+  readonly act?: string | undefined;
+  /** First and last day, UTC. */
+  readonly from?: string | undefined;
+  readonly to?: string | undefined;
+}
+
+/** An act to search for: the type of the entry, and of an event its own type. */
+export interface ActChoice {
+  readonly act: string;
+  readonly words: string;
+}
+
+const ENTRY_WORDS: Record<LedgerEntry['type'], string> = {
+  'folder-created': 'data folder made',
+  'revision-recorded': 'document recorded or changed',
+  'evidence-received': 'file received',
+  'results-recorded': 'results recorded or corrected',
+  'log-scanned': 'log scanned',
+  'event-recorded': 'event',
+  'statement-signed': 'signed',
+  'dossier-frozen': 'lot file frozen',
+  'assessment-made': 'assessed',
+  'lot-summarised': 'summarised for trends',
+  'record-issued': 'record issued',
+};
+
+const eventWords = (type: string): string => type.replaceAll('-', ' ');
+
+/** Every act that the trail can be searched for, in the order of the words. */
+export const ACT_CHOICES: readonly ActChoice[] = [
+  ...LedgerEntry.options
+    .map((option) => option.shape.type.value)
+    .filter((type) => type !== 'event-recorded')
+    .map((type) => ({ act: type, words: ENTRY_WORDS[type] })),
+  ...Event.options.map((option) => ({
+    act: `event:${option.shape.type.value}`,
+    words: eventWords(option.shape.type.value),
+  })),
+].sort((a, b) => a.words.localeCompare(b.words, 'en'));
+
+export function actWords(entry: LedgerEntry): string {
+  if (entry.type === 'event-recorded') return eventWords(entry.event);
+  if (entry.type === 'statement-signed') return `signed: ${entry.meaning}`;
+  if (entry.type === 'revision-recorded') return entry.revision === 1 ? 'recorded' : 'changed';
+  return ENTRY_WORDS[entry.type];
+}
+
+const change = (what: string, before: string | null, after: string | null): TrailChange => ({
+  what,
+  before,
+  after,
+  reason: null,
+});
+
+/** Field by field, what differs between two bodies of a thing. `before` is undefined for its first. */
+export function bodyChanges(before: unknown, after: unknown): TrailChange[] {
+  const [old, now] = [leavesOf(before), leavesOf(after)];
+  const paths = new Set([...old.keys(), ...now.keys()]);
+  return [...paths]
+    .filter((path) => old.get(path) !== now.get(path))
+    .map((path) => change(path, old.get(path) ?? null, now.get(path) ?? null));
+}
+
+/** The values of a body by their place: `zones[2].layers.from`. */
+function leavesOf(value: unknown, path = '', found = new Map<string, string>()): Map<string, string> {
+  if (value === undefined) return found;
+  if (value === null || typeof value !== 'object') {
+    found.set(path, value === null ? 'none' : String(value));
+    return found;
+  }
+  for (const [name, inner] of Object.entries(value)) {
+    const step = Array.isArray(value) ? `[${name}]` : path === '' ? name : `.${name}`;
+    leavesOf(inner, `${path}${step}`, found);
+  }
+  return found;
+}
+
+/** What nobody may read in a trail: what proves an identity, and what only programs read. */
+const WITHHELD = new Set(['type', 'hash', 'tokenSha256', 'invitation', 'publicPem', 'signature']);
+
+/** What an event says. A password or its hash is no part of it. */
+export function eventChanges(event: Event): TrailChange[] {
+  const told = Object.fromEntries(Object.entries(event).filter(([name]) => !WITHHELD.has(name)));
+  return bodyChanges(undefined, told);
+}
+
+/** What a person put their name to. */
+export function statementChanges({ subject, units, outcome, person, beside }: Statement): TrailChange[] {
+  const { name, role, deputyFor } = person;
+  return [
+    change('by', null, `${name}, ${role}${deputyFor === null ? '' : ` for ${deputyFor}`}`),
+    ...(subject.revision === null ? [] : [change('revision', null, String(subject.revision))]),
+    ...(units.length === 0 ? [] : [change('implants', null, units.join(', '))]),
+    ...(outcome === null ? [] : [change('outcome', null, outcome)]),
+    change('SHA-256 of what was signed', null, subject.digest),
+    ...beside.map(({ kind, digest }) => change(`beside it: ${kind}`, null, digest)),
+  ];
+}
+
+/** What the entry itself says, for acts that store nothing which people read field by field. */
+export function entryChanges(entry: LedgerEntry): TrailChange[] {
+  switch (entry.type) {
+    case 'folder-created':
+      return [change('program', null, entry.program)];
+    case 'evidence-received':
+      return [change('file', null, `${entry.fileName}, ${entry.bytes} bytes`)];
+    case 'results-recorded':
+      return [change('values', null, `${entry.rows} from ${entry.file}, ${entry.corrections} of them corrections`)];
+    case 'log-scanned':
+      return [change('findings', null, String(entry.findings)), change('scanner', null, entry.scanner)];
+    case 'dossier-frozen':
+      return [change('SHA-256', null, entry.digest)];
+    case 'assessment-made':
+      return [change('lot file', null, entry.dossier), change('program', null, entry.program)];
+    case 'lot-summarised':
+      return [change('rows', null, String(entry.rows))];
+    case 'record-issued':
+      return [change('lot', null, entry.lot), change('SHA-256 of the file', null, entry.fileSha256)];
+    default:
+      return [];
+  }
+}
