@@ -1,7 +1,7 @@
 import fs from 'node:fs';
 import type { Command } from 'commander';
 import { sha256Hex } from '../dossier/canonical.js';
-import { BadInputError, NotFoundError } from '../errors.js';
+import { AppError, BadInputError } from '../errors.js';
 import { headLine, type Note, parseHead, verifierKeyOf } from '../ledger/checkpoint.js';
 import { subjectText } from '../ledger/subject.js';
 import { DataFolder } from '../store/data-folder.js';
@@ -70,7 +70,9 @@ export function addLedgerCommands(program: Command, run: Run): void {
 
 /** A check makes nothing: a folder that is not there has no audit trail to hold. */
 function existingFolder(folder: string): DataFolder {
-  if (!fs.existsSync(folder) || fs.readdirSync(folder).length === 0) throw new NotFoundError('data folder', folder);
+  if (!fs.existsSync(folder) || fs.readdirSync(folder).length === 0) {
+    throw new AppError('NOT_FOUND', `there is no data folder at ${folder}`);
+  }
   return DataFolder.open(folder);
 }
 
