@@ -71,6 +71,18 @@ export const instruments: Record<string, Document> = {
     measures: 'residual stress',
     calibrations: yearly,
   }),
+  'equipment/OX-1.yaml': instrument({
+    code: 'OX-1',
+    title: 'Oxygen sensor of the chamber',
+    measures: 'oxygen in argon, by volume',
+    calibrations: yearly,
+  }),
+  'equipment/HYG-1.yaml': instrument({
+    code: 'HYG-1',
+    title: 'Hygrometer of the chamber',
+    measures: 'moisture in argon, by volume',
+    calibrations: yearly,
+  }),
 };
 
 export const machine: Document = {

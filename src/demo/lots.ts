@@ -121,8 +121,8 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
         log: {
           file: `logs/run-${story.run}.csv${story.gzip ? '.gz' : ''}`,
           channels: [
-            { channel: 'oxygen', ucum: '[ppm]' },
-            { channel: 'moisture', ucum: '[ppm]' },
+            { channel: 'oxygen', ucum: '[ppm]', instrument: 'OX-1' },
+            { channel: 'moisture', ucum: '[ppm]', instrument: 'HYG-1' },
             { channel: 'laser_power', ucum: 'W' },
             { channel: 'chamber_pressure', ucum: 'mbar' },
           ],

@@ -54,8 +54,13 @@ patient's name there. An approval, acceptance or decision in a file is a claim a
 ## Process logs
 
 CSV, plain or gzip: a header \`timestamp,layer,zone,step,<channel>…\`, mapped by name; timestamps with offset; strict
-numbers; a blank cell or \`NaN\` is a missing value. A row that cannot be read is rejected with its number and reason, never
-guessed. The zone is the name that lot.yaml gives to a zone of an implant or coupon.
+numbers; a blank cell or \`NaN\` is a missing value. The unit of a channel stands in lot.yaml, in a sidecar that lot.yaml
+names (\`kind: log-units\`, \`format: 1\`, \`channels:\` with \`channel\` and \`ucum\`), or in a second line of the log that
+begins with the cell \`ucum\`, leaves the next three empty and gives the unit of each channel. One place is enough; where
+several say it, they must mean the same. Values are converted once, to the unit of the recipe. A dew point becomes parts
+per million by volume only when lot.yaml says over what (ice or water) and which channel logs the pressure at the sensor:
+over ice by IAPWS R14-08, over water by Sonntag (1990). A row that cannot be read is rejected with its number and reason,
+never guessed. The zone is the name that lot.yaml gives to a zone of an implant or coupon.
 `;
 
 function resultSheetText({ required, optional }: ResultColumns): string {

@@ -2,8 +2,8 @@ import { createHash } from 'node:crypto';
 import { digestOf } from '../dossier/canonical.js';
 import { BadInputError } from '../errors.js';
 import { CARRIAGE_RETURN, LINE_FEED, textOf } from './bytes.js';
-import { channelFacts, type ScannedChannel, settleUnits } from './channels.js';
-import { type FindingDraft, FindingList } from './findings.js';
+import { channelFacts, settleUnits } from './channels.js';
+import { FindingList } from './findings.js';
 import { isUnitRow, readHeader, readUnitRow } from './header.js';
 import { LineSplitter, LONGEST_LINE } from './line-splitter.js';
 import { checkPlan, type ScanPlan } from './plan.js';
@@ -65,33 +65,6 @@ export class LogScanner {
   /** Lines read so far. */
   get linesRead(): number {
     return this.lineCount;
-  }
-
-  /**
-   * Takes a row that another reader than the one for CSV text has read, in order of time.
-   * @param line of the row in its file; 0 when it comes from several files, and findings then name no lines.
-   */
-  take(row: LogRow, line: number): void {
-    this.lineCount = line;
-    this.accept(this.begun(), row);
-  }
-
-  /** Counts something that another reader could not read. */
-  refuse(rejection: Rejection): void {
-    this.rejections.add(rejection);
-    const line = rejection.file === undefined ? rejection.line : 0;
-    this.begun().skip({ ...rejection, line });
-  }
-
-  /** Takes in what another reader found. */
-  note(draft: FindingDraft): void {
-    this.begun().note(draft);
-  }
-
-  /** Says what the channels mean, for a reader of rows that settles their units itself. */
-  begin(channels: readonly ScannedChannel[]): RowAccount {
-    this.account = new RowAccount(this.plan, channels, this.fileName, this.findings);
-    return this.account;
   }
 
   /** @throws BadInputError when header, unit row, units or the number of places cannot be. */
@@ -194,8 +167,11 @@ export class LogScanner {
 
   /** @param unitRow null when the log has none: then every unit must be known already. */
   private settle(unitRow: readonly string[] | null): RowAccount {
+    const { plan, fileName } = this;
     const line = unitRow === null ? 1 : UNIT_ROW_LINE;
-    return this.begin(settleUnits(this.plan.channels, unitRow, { file: this.fileName, line }));
+    const channels = settleUnits(plan.channels, unitRow, { file: fileName, line });
+    this.account = new RowAccount(plan, channels, fileName, this.findings);
+    return this.account;
   }
 
   private begun(): RowAccount {

@@ -1,5 +1,6 @@
 import { LineCounter, parseDocument } from 'yaml';
 import { z } from 'zod';
+import type { LogFacts } from '../dossier/schema.js';
 import { BadInputError, type Problem } from '../errors.js';
 import { Code, Format, Ucum } from '../kinds/fields.js';
 import { isUnit } from '../units.js';
@@ -56,6 +57,15 @@ export function readUnitsSidecar(text: string, file: string): ChannelUnits {
     );
   }
   return byChannel(parsed.data.channels, file, (index) => lineAt(['channels', index]));
+}
+
+/** What the sidecars of scanned logs said, by the name of the log: enough to scan these again without the sidecars. */
+export function sidecarsOf(logs: readonly LogFacts[]): ReadonlyMap<string, ChannelUnits> {
+  const told = logs.map(({ fileName, channels = [] }) => {
+    const fromSidecar = channels.filter(({ unitFrom }) => unitFrom.includes('sidecar'));
+    return [fileName, new Map(fromSidecar.map(({ channel, loggedUcum }) => [channel, loggedUcum]))] as const;
+  });
+  return new Map(told);
 }
 
 function byChannel(

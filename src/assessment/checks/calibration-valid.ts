@@ -19,7 +19,8 @@ function firstAfter(calibrations: readonly Calibration[], at: string): Calibrati
 
 type Trouble = Pick<FindingDraft, 'rule' | 'says' | 'clearedBy'> & { readonly facts: Record<string, string> };
 
-function troubleWith(title: string, calibrations: readonly Calibration[], at: string): Trouble | undefined {
+/** What was wrong with the calibration of an instrument at the moment of its use; undefined when nothing was. */
+export function troubleWith(title: string, calibrations: readonly Calibration[], at: string): Trouble | undefined {
   const calibration = latestBefore(calibrations, at);
   if (!calibration) {
     return {
