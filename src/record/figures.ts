@@ -8,6 +8,7 @@ import { individualsChart } from '../charts/individuals.js';
 import type { Scene } from '../charts/scene.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Outline } from '../dossier/schema.js';
+import { tradeUnit } from '../dossier/unit-text.js';
 import type { Build } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { RUN_RULE_MEANING, type RunRule } from '../statistics/run-rules.js';
@@ -54,7 +55,7 @@ export function historyFigure(item: Characteristic, capability: CapabilityResult
   const scene = individualsChart(
     {
       title: `${item.title}, single values in build order`,
-      valueLabel: `${item.title} /${item.ucum}`,
+      valueLabel: `${item.title} /${tradeUnit(item.ucum)}`,
       orderLabel: 'Specimen in build order',
       points: points.map((point, index) =>
         given({ label: point.specimen, value: point.value, flag: flags.get(index) }),
@@ -74,7 +75,7 @@ export function historyFigure(item: Characteristic, capability: CapabilityResult
   );
   return {
     scene,
-    alt: `${n} values of earlier builds and ${points.length - n} of this lot in the order of building, between ${Math.min(...points.map((p) => p.value))} and ${Math.max(...points.map((p) => p.value))} ${item.ucum}.`,
+    alt: `${n} values of earlier builds and ${points.length - n} of this lot in the order of building, between ${Math.min(...points.map((p) => p.value))} and ${Math.max(...points.map((p) => p.value))} ${tradeUnit(item.ucum)}.`,
     caption: `${item.title}: values of earlier builds that the pooling rule admits, then those of this lot. Limits of the chart are computed from the earlier values.`,
   };
 }
@@ -86,7 +87,7 @@ export function histogramFigure(item: Characteristic, capability: CapabilityResu
   const scene = histogram(
     {
       title: `${item.title} against its limits`,
-      valueLabel: `${item.title} /${item.ucum}`,
+      valueLabel: `${item.title} /${tradeUnit(item.ucum)}`,
       values: points.map((point) => point.value),
       decimals: decimalsOf(points),
       ...given({
@@ -157,7 +158,7 @@ export function channelFigure(facts: Facts, build: Build, channel: string): LotF
   const scene = channelPlot(
     {
       title: `${channel} in build ${build.build}`,
-      valueLabel: `${channel} /${outline.ucum}`,
+      valueLabel: `${channel} /${tradeUnit(outline.ucum)}`,
       timeLabel: 'Hours since the chamber was closed',
       outline: stretches(outline, closedMs),
       windows: chamberWindows(facts, build, channel),

@@ -1,6 +1,7 @@
-import type { Assessment, Verdict } from '../assessment/assessment.js';
+import type { Assessment, UnitResult, Verdict } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
-import { decisionOn, findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
+import { decisionOn } from '../assessment/finding-decisions.js';
+import { findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import { enteredLate } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
@@ -17,9 +18,22 @@ export interface RecordView {
   readonly template: RecordTemplate;
 }
 
-/** Result rows by number, from 1, as the results table and the links to it count them. */
+/** The implants of cases that this copy may show: all of them, but for a copy that leaves for one institution. */
+export function shownUnits({ facts, assessment, enclosure }: Omit<RecordView, 'template'>): UnitResult[] {
+  const { forCase } = enclosure;
+  return assessment.units.filter(
+    ({ serial }) =>
+      forCase === null || facts.lot.body.implants.some((item) => item.serial === serial && item.case === forCase),
+  );
+}
+
 export const PART_NOTE = 'Each zone and layer by itself: attached log-summaries.csv.';
+/** Result rows by number, from 1, as the results table and the links to it count them. */
 export const resultAnchor = (row: number): string => `result ${row}`;
+/** Where a result row is judged first. */
+export const verdictAnchor = (row: number): string => `verdict ${row}`;
+export const signatureAnchor = (digest: string): string => `statement ${digest.slice(0, 12)}`;
+export const evidenceAnchor = (sha256: string): string => `evidence ${sha256.slice(0, 12)}`;
 export const findingAnchor = (id: string): string => `finding ${id.slice(0, 12)}`;
 export const short = (digest: string): string => digest.slice(0, 12);
 

@@ -20,6 +20,8 @@ export interface HeadingOptions {
   readonly anchor?: string;
   /** Begins on a page of its own. */
   readonly newPage?: boolean;
+  /** Points of what follows that stay on the page of the heading: before a figure more than a few lines. */
+  readonly keepPt?: number;
   /** `false` leaves it out of the table of contents. */
   readonly listed?: boolean;
 }
@@ -46,7 +48,7 @@ export class RecordPage {
     if (level === 1) this.beginSection();
     if (options.newPage && !this.flow.atTop) this.flow.addPage();
     const anchor = options.anchor ?? this.flow.nextHeadingAnchor();
-    drawHeading(this.flow, level, text, anchor, options.listed ?? true);
+    drawHeading(this.flow, level, text, anchor, options);
   }
 
   paragraph(text: Text, options: { readonly small?: boolean } = {}): void {

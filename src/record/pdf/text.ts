@@ -121,11 +121,17 @@ export function drawTitle(flow: Flow, title: string, subtitle: Text | undefined)
 /** So much of what follows stays on the page of its heading. */
 const KEEP_WITH_HEADING = 48;
 
-export function drawHeading(flow: Flow, level: 1 | 2 | 3, text: string, anchor: string, listed: boolean): void {
+export function drawHeading(
+  flow: Flow,
+  level: 1 | 2 | 3,
+  text: string,
+  anchor: string,
+  { listed = true, keepPt = KEEP_WITH_HEADING }: { readonly listed?: boolean; readonly keepPt?: number },
+): void {
   const setting = HEADING[level];
   const lines = breakLines(text, setting, TEXT_WIDTH);
   flow.space(setting.sizePt * 0.9);
-  flow.need(lines.length * lineHeight(setting) + KEEP_WITH_HEADING);
+  flow.need(lines.length * lineHeight(setting) + keepPt);
   flow.anchor(anchor);
   flow.heading(level, text, anchor, listed);
   flow.sheet.bookmark(level, text, flow.y);

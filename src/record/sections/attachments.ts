@@ -1,6 +1,6 @@
-import { timeText } from '../../dossier/time-text.js';
+import { ATTACHED } from '../enclosure.js';
 import type { RecordPage } from '../pdf/page.js';
-import { type RecordView } from '../record-view.js';
+import { evidenceAnchor, type RecordView } from '../record-view.js';
 
 /** What the file carries, and the evidence that stays with the cell. */
 export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSha256 }: RecordView): void {
@@ -15,9 +15,15 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
     ],
     rows: [
       ...enclosure.attachments.map((item) => [item.name, item.describes, String(item.bytes), mono(item.sha256)]),
-      ['enclosure.json', 'what the record shows beside the lot file', '', mono(enclosureSha256)],
+      [ATTACHED.enclosure, 'what the record shows beside the lot file', '', mono(enclosureSha256)],
     ],
   });
+  if (enclosure.withheldCases.length > 0) {
+    pdf.paragraph(
+      `This copy is meant for the institution of case ${enclosure.forCase}. The facts of ${enclosure.withheldCases.length} other case(s) are left out; their digests stand in the lot file.`,
+    );
+  }
+  const seen = new Set<string>();
   pdf.table({
     caption: 'Evidence kept by the cell',
     columns: [
@@ -26,18 +32,13 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
       { head: 'Bytes', width: 1.6, align: 'right' },
       { head: 'SHA-256', width: 6 },
     ],
-    rows: facts.dossier.evidence.map((item) => [item.fileName, item.use, String(item.bytes), mono(item.sha256)]),
+    rows: facts.dossier.evidence.map((item) => {
+      const isFirst = !seen.has(item.sha256);
+      seen.add(item.sha256);
+      return {
+        cells: [item.fileName, item.use, String(item.bytes), mono(item.sha256)],
+        ...(isFirst ? { anchor: evidenceAnchor(item.sha256) } : {}),
+      };
+    }),
   });
-  pdf.heading(2, 'Audit trail');
-  pdf.facts([
-    [
-      'Lot file as of',
-      `entry ${facts.dossier.asOf.ledgerEntry} of the audit trail, ${timeText(facts.dossier.asOf.at)}`,
-    ],
-    [
-      'Audit trail when printed',
-      [`${enclosure.ledger.size} entries, root `, { text: enclosure.ledger.root, style: 'mono' }],
-    ],
-    ['Signed head and proofs', 'not recorded by this version'],
-  ]);
 }

@@ -1,11 +1,22 @@
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
+import { unitText } from '../../dossier/unit-text.js';
+import { timelineFigure, zoneMapFigure } from '../build-figures.js';
 import { channelFigure, plottedChannels } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
-import { findingAnchor, findingLines, PART_NOTE, type RecordView, short } from '../record-view.js';
+import {
+  evidenceAnchor,
+  findingAnchor,
+  findingLines,
+  PART_NOTE,
+  type RecordView,
+  short,
+  shownUnits,
+} from '../record-view.js';
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
-export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {
+export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
   pdf.table({
     caption: 'Builds: one closure of the chamber each',
     columns: ['Build', 'Machine', 'Closed', 'Opened', 'Operator', 'Powder', 'Gas'].map((head) => ({ head })),
@@ -37,10 +48,13 @@ export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {
       String(log.rejectedRows),
       timeText(log.firstAt ?? 'none'),
       timeText(log.lastAt ?? 'none'),
-      [{ text: short(log.sha256), style: 'mono' as const }],
+      [{ text: short(log.sha256), style: 'mono' as const, to: evidenceAnchor(log.sha256) }],
     ]),
+    empty: 'No log was taken in.',
   });
-  pdf.anchor('log findings');
+  const map = zoneMapFigure(facts, shownUnits(view));
+  if (map) pdf.figure(map);
+  pdf.heading(2, 'Log findings', { anchor: 'log findings' });
   pdf.table({
     caption: 'Log findings: what, where, and which implants and coupons it covers',
     columns: [
@@ -65,7 +79,10 @@ export function drawBuildLog(pdf: RecordPage, { facts }: RecordView): void {
     })),
     empty: 'None: every channel stayed in its window and nothing is missing.',
   });
+  pdf.heading(2, 'Course of each build', { keepPt: 200 });
   for (const build of facts.lot.body.builds) {
+    const steps = timelineFigure(facts, build);
+    if (steps) pdf.figure(steps);
     for (const channel of plottedChannels(facts, build)) {
       const figure = channelFigure(facts, build, channel);
       if (figure) pdf.figure(figure);
@@ -91,7 +108,7 @@ function drawSummary(pdf: RecordPage, facts: Facts): void {
     if (row.n === '0') continue;
     const key = [row.build, row.step, row.channel].join('\n');
     const group = groups.get(key) ?? {
-      cells: [row.build, row.step || 'no step', row.channel, row.ucum],
+      cells: [row.build, row.step || 'no step', row.channel, unitText(row.ucum)],
       zones: new Set(),
       n: 0,
       min: Number.POSITIVE_INFINITY,

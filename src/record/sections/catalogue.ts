@@ -2,13 +2,17 @@ import type { RecordPage } from '../pdf/page.js';
 import type { RecordView } from '../record-view.js';
 import type { SectionName } from '../template.js';
 import { drawAttachments } from './attachments.js';
+import { drawAuditTrail } from './audit-trail.js';
 import { drawBuildLog } from './build-log.js';
 import { drawCautions } from './cautions.js';
-import { drawChecks } from './checks.js';
+import { drawDegradation } from './degradation.js';
 import { drawDocuments, drawIdentity } from './identity.js';
 import { drawMaterials } from './materials.js';
+import { drawNonconformities } from './nonconformities.js';
 import { drawNotRecorded } from './not-recorded.js';
+import { drawPeeningMachining, drawPostProcess, drawReconciliation } from './post-process.js';
 import { drawRecipes } from './recipe.js';
+import { drawRelease, drawSignaturePage } from './release.js';
 import { drawResults } from './results.js';
 import { drawStatistics } from './statistics.js';
 
@@ -23,21 +27,21 @@ interface Section {
 /** What each section of the template draws below its title. */
 export const SECTIONS: Readonly<Record<SectionName, Section>> = {
   cautions: { draw: drawCautions },
-  release: { draw: drawChecks, newPage: true },
+  release: { draw: drawRelease, newPage: true },
   identity: { draw: drawIdentity, newPage: true },
   documents: { draw: drawDocuments },
   materials: { draw: drawMaterials, newPage: true },
   recipe: { draw: drawRecipes, newPage: true },
   build: { draw: drawBuildLog, newPage: true },
-  'peening-machining': { draw: (pdf) => drawNotRecorded(pdf, 'Media and tools of peening and milling') },
-  'post-process': { draw: (pdf) => drawNotRecorded(pdf, 'Sterile load and packing') },
+  'peening-machining': { draw: drawPeeningMachining },
+  'post-process': { draw: drawPostProcess },
   inspection: { draw: drawResults, newPage: true },
-  degradation: { draw: (pdf) => drawNotRecorded(pdf, 'Test conditions of degradation') },
+  degradation: { draw: drawDegradation, newPage: true },
   statistics: { draw: drawStatistics, newPage: true },
-  nonconformities: { draw: (pdf) => drawNotRecorded(pdf, 'Nonconformities, concessions and rework') },
-  reconciliation: { draw: (pdf) => drawNotRecorded(pdf, 'Labels') },
-  distribution: { draw: (pdf) => drawNotRecorded(pdf, 'To whom units went') },
-  'audit-trail': { draw: (pdf) => drawNotRecorded(pdf, 'Proofs') },
+  nonconformities: { draw: drawNonconformities, newPage: true },
+  reconciliation: { draw: drawReconciliation },
+  distribution: { draw: (pdf) => drawNotRecorded(pdf, 'To whom units went, and when') },
+  'audit-trail': { draw: drawAuditTrail, newPage: true },
   attachments: { draw: drawAttachments, newPage: true },
-  'signature-page': { draw: (pdf) => drawNotRecorded(pdf, 'Signatures') },
+  'signature-page': { draw: drawSignaturePage, newPage: true },
 };

@@ -1,79 +1,173 @@
+import type { Assessment } from '../../assessment/assessment.js';
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
-import { exceptionsOf, type RecordView, verdictCounts } from '../record-view.js';
+import type { Text } from '../pdf/text-layout.js';
+import { exceptionsOf, type RecordView, short, shownUnits, signatureAnchor, verdictCounts } from '../record-view.js';
+import { decisionOf, independenceText, signedAtText, signerText } from '../signatures.js';
+import { NOT_RECORDED } from './not-recorded.js';
 
 /** Page 1, in the order in which a reader needs it: decisions, signatures, exceptions, identity, cautions, proof. */
 export function drawCover(pdf: RecordPage, view: RecordView): void {
-  const { facts, assessment, enclosure } = view;
-  const { lot, family, specification } = facts;
+  const { facts, enclosure } = view;
   const { cautions } = view.template;
-  pdf.title(`Lot record ${lot.body.lot}`, [
-    `Record ${enclosure.record.number}, revision ${enclosure.record.revision}. `,
-    { text: 'DRAFT: nobody has signed it.', style: 'bold' },
-    enclosure.demo ? ' Fictional demo data.' : '',
-  ]);
-  pdf.heading(2, 'Proposed outcome for each implant', { listed: false });
-  pdf.paragraph(`${verdictCounts(assessment.units.map((unit) => unit.verdict))}. The program proposes; people decide.`);
-  pdf.table({
-    caption: 'Implants',
-    columns: [
-      { head: 'Serial', width: 2 },
-      { head: 'Case', width: 2 },
-      { head: 'Side', width: 1.3 },
-      { head: 'Proposed outcome', width: 2.4 },
-      { head: 'Reason', width: 7 },
-    ],
-    rows: assessment.units.map((unit) => {
-      const implant = lot.body.implants.find((item) => item.serial === unit.serial)!;
-      const [first, ...more] = unit.why;
-      const rest = more.length > 0 ? ` (and ${more.length} more, see the release checks)` : '';
-      return {
-        cells: [
-          unit.serial,
-          implant.case,
-          facts.cases.get(implant.case)?.body.side ?? 'withheld',
-          unit.verdict,
-          first ? `${first.says}${rest}` : 'Every planned value and check conforms.',
-        ],
-        attention: unit.verdict !== 'conforms',
-      };
-    }),
-  });
-  pdf.heading(2, 'Signatures', { listed: false });
-  pdf.paragraph('None: this version takes no signatures. What files claim is printed as "claimed, not signed".');
+  pdf.title(`Lot record ${facts.lot.body.lot}`, stateText(view));
+  drawDecisions(pdf, view);
+  drawSignatures(pdf, view);
   pdf.callout({ kind: 'exception', title: 'Exceptions', items: exceptionItems(pdf, view) });
   pdf.heading(2, 'What it is', { listed: false });
-  const recipes = [...facts.recipes.keys()].join('; ');
-  const iterations = [...new Set(lot.body.implants.map((implant) => implant.designIteration))].join(', ');
-  const heats = new Set(
-    lot.body.builds
-      .flatMap((build) => powderReceiptsOfBuild(facts, build.build))
-      .flatMap((code) => facts.receipts.get(code)!.body.heats),
-  );
-  pdf.facts([
-    ['Family', `${family.body.title} (${family.body.family} revision ${family.revision}), route ${family.body.route}`],
-    ['Alloy', `${family.body.alloy}, heats ${[...heats].sort().join(', ')}`],
-    ['Recipe', recipes],
-    ['Specification', `${specification.body.specification} revision ${specification.revision}`],
-    ['Design iteration', iterations],
-    ['Sterile state, expiry', sterileText(family.body.sterile)],
-  ]);
+  pdf.facts(whatItIs(view));
   pdf.callout({
     kind: 'caution',
     title: 'Cautions',
-    items: [cautions.clinical, cautions.powder, `${cautions.undecided} All cautions follow the contents.`],
+    items: [
+      cautions.clinical,
+      cautions.powder,
+      [`${cautions.undecided} `, { text: 'All cautions', to: 'section cautions' }],
+    ],
   });
   pdf.heading(2, 'How to check this record', { listed: false });
   pdf.facts([
     ['Content (lot file)', [{ text: enclosure.dossierSha256, style: 'mono' }]],
     ['Enclosure', [{ text: view.enclosureSha256, style: 'mono' }]],
-    ['Printed', printedText(enclosure)],
+    ['Installation key', keyText(view)],
+    ['Printed', `${printedText(enclosure)}; record template revision ${enclosure.template.revision}`],
   ]);
   pdf.paragraph(
-    `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, offline. ${cautions.unaltered} This draft carries no seal and no signed audit trail head.`,
+    `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, offline: every verdict and index from the file alone, the logs with the evidence folder too. ${cautions.unaltered} ${sealText(view)}`,
     { small: true },
   );
+}
+
+function stateText({ enclosure }: RecordView): Text {
+  const { record, demo, supersedes, forCase } = enclosure;
+  const copy = forCase === null ? '' : ` Copy for the institution of case ${forCase}.`;
+  return [
+    `Record ${record.number}, revision ${record.revision}. `,
+    record.draft
+      ? { text: 'DRAFT: no implant is decided.', style: 'bold' as const }
+      : { text: 'Final for the implants that are decided below.', style: 'bold' as const },
+    supersedes ? ` It supersedes revision ${supersedes.revision}; ` : '',
+    ...(supersedes ? [{ text: 'what changed', to: 'changes' }, '.'] : []),
+    copy,
+    demo ? ' Fictional demo data.' : '',
+  ];
+}
+
+function drawDecisions(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
+  const units = shownUnits(view);
+  pdf.heading(2, 'Decision on each implant', { listed: false });
+  const open = units.filter((unit) => !decisionOf(view, unit.serial));
+  pdf.paragraph(
+    `${verdictCounts(units.map((unit) => unit.verdict))} by the program, which proposes. ${
+      open.length === 0 ? 'Every implant is decided.' : `Not decided: ${open.map(({ serial }) => serial).join(', ')}.`
+    }`,
+  );
+  pdf.table({
+    caption: 'Implants',
+    columns: [
+      { head: 'Serial', width: 1.9 },
+      { head: 'Case, side', width: 2.2 },
+      { head: 'Decision', width: 2.1 },
+      { head: 'Proposed outcome', width: 2.6 },
+      { head: 'Reason', width: 6.2 },
+    ],
+    rows: units.map((unit) => {
+      const implant = facts.lot.body.implants.find((item) => item.serial === unit.serial)!;
+      return {
+        cells: [
+          unit.serial,
+          `${implant.case}, ${facts.cases.get(implant.case)?.body.side ?? 'withheld'}`,
+          decisionText(view, unit.serial),
+          unit.verdict,
+          reasonText(view, unit),
+        ],
+        attention: unit.verdict !== 'conforms',
+      };
+    }),
+  });
+}
+
+/** Briefly: a value by what it is, a check by its title. The release checks tell all of it. */
+function reasonText({ assessment }: RecordView, { why }: Assessment['units'][number]): Text {
+  const [first, ...more] = why;
+  if (!first) return 'Every planned value and check conforms.';
+  const check = assessment.checks.find(({ code }) => code === first.check);
+  const rest: Text = more.length > 0 ? `, and ${more.length} more: ` : ': ';
+  return [
+    check ? `${check.title}: ${check.outcome}` : first.says.replace(/\.$/, ''),
+    rest,
+    { text: 'release checks', to: 'section release' },
+  ];
+}
+
+function decisionText(view: RecordView, serial: string): Text {
+  const signed = decisionOf(view, serial);
+  if (!signed) return 'not decided';
+  const { meaning, person } = signed.statement;
+  return [{ text: `${meaning} by ${person.name}`, to: signatureAnchor(signed.digest) }];
+}
+
+/** Statements on the lot itself; those on documents, certificates and sheets stand on the signature page. */
+function drawSignatures(pdf: RecordPage, view: RecordView): void {
+  pdf.heading(2, 'Signatures', { listed: false });
+  const { signatures } = view.enclosure;
+  if (signatures.length === 0) {
+    pdf.paragraph('Nobody has signed this lot file.');
+    return;
+  }
+  pdf.table({
+    caption: 'Signed on the lot file',
+    columns: [
+      { head: 'Signed by', width: 3.2 },
+      { head: 'Meaning', width: 1.4 },
+      { head: 'Implants', width: 2.4 },
+      { head: 'Signed at', width: 2.4 },
+      { head: 'Independence', width: 3 },
+      { head: 'Signed content', width: 2 },
+    ],
+    rows: signatures.map(({ statement, digest }) => [
+      signerText(statement),
+      statement.meaning,
+      statement.units.join(', ') || 'the lot',
+      signedAtText(statement),
+      independenceText(view, statement),
+      [{ text: short(statement.subject.digest), style: 'mono' as const, to: signatureAnchor(digest) }],
+    ]),
+  });
+}
+
+function whatItIs({ facts }: RecordView): [string, Text][] {
+  const { lot, family, specification } = facts;
+  const heats = lot.body.builds
+    .flatMap((build) => powderReceiptsOfBuild(facts, build.build))
+    .flatMap((code) => facts.receipts.get(code)!.body.heats);
+  const iterations = lot.body.implants.map((implant) => String(implant.designIteration));
+  const once = (items: readonly string[]) => [...new Set(items)].sort().join(', ');
+  return [
+    ['Family', `${family.body.title} (${family.body.family} revision ${family.revision}), route ${family.body.route}`],
+    ['Alloy', `${family.body.alloy}, heats ${once(heats)}`],
+    [
+      'Made by',
+      `recipe ${[...facts.recipes.keys()].join('; ')}; specification ${specification.body.specification} rev ${specification.revision}; design iteration ${once(iterations)}`,
+    ],
+    ['Sterile state, expiry', sterileText(family.body.sterile)],
+  ];
+}
+
+const mono = (text: string) => ({ text, style: 'mono' as const });
+
+function keyText({ enclosure }: RecordView): Text {
+  const [inUse, ...former] = enclosure.keys;
+  if (!inUse) return 'none: this copy carries no key';
+  const others = former.length === 0 ? '' : ` and ${former.length} former one(s), see enclosure.json`;
+  return [mono(inUse.fingerprint), others];
+}
+
+function sealText({ enclosure }: RecordView): string {
+  if (enclosure.seal === null) return 'This file carries no seal.';
+  return `The seal of the file is the program's and no person's signature; its certificate has the SHA-256 ${short(enclosure.seal.certificateSha256)}.`;
 }
 
 function printedText({ printedAt, printedOffset, printedBy, program, node }: RecordView['enclosure']): string {
@@ -83,13 +177,20 @@ function printedText({ printedAt, printedOffset, printedBy, program, node }: Rec
 
 function sterileText(state: 'sterile' | 'non-sterile'): string {
   return state === 'sterile'
-    ? 'to be sterilised; sterile load and expiry are not recorded by this version'
-    : 'non-sterile; expiry is not recorded by this version';
+    ? `to be sterilised; sterile load and expiry are ${NOT_RECORDED}`
+    : `non-sterile; expiry is ${NOT_RECORDED}`;
 }
 
-function exceptionItems(pdf: RecordPage, view: RecordView) {
-  const counted = exceptionsOf(view).map(({ what, count, anchor }) =>
-    count === 0 ? `${what}: none` : [`${what}: ${count}, `, { text: `page ${pdf.pageOf(anchor)}`, to: anchor }],
-  );
-  return [...counted, 'nonconformities, concessions, rework, builds at risk, open tests: not recorded by this version'];
+/** What is there with its count and page; what is not, in one line; what this version cannot know, outright. */
+function exceptionItems(pdf: RecordPage, view: RecordView): Text[] {
+  const counted = exceptionsOf(view);
+  const found = counted.filter(({ count }) => count > 0);
+  const none = counted.filter(({ count }) => count === 0).map(({ what }) => what);
+  return [
+    ...found.map(
+      ({ what, count, anchor }): Text => [`${what}: ${count}, `, { text: `page ${pdf.pageOf(anchor)}`, to: anchor }],
+    ),
+    ...(none.length > 0 ? [`none: ${none.join('; ')}`] : []),
+    `${NOT_RECORDED}: nonconformity reports, rework, builds at risk`,
+  ];
 }

@@ -2,11 +2,13 @@ import { compareWithLimits, limitsText } from '../../assessment/limits.js';
 import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
 import { timeText } from '../../dossier/time-text.js';
+import { tradeUnit, unitText } from '../../dossier/unit-text.js';
 import type { Receipt } from '../../kinds/receipt.js';
 import { convert } from '../../units.js';
 import { genealogyFigure } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
-import { type RecordView } from '../record-view.js';
+import type { Text } from '../pdf/text-layout.js';
+import { evidenceAnchor, type RecordView, short } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
@@ -68,7 +70,7 @@ export function certificateLines(facts: Facts, receipt: Receipt): CertificateCom
       property,
       certified: line?.value ?? 'not stated',
       ucum: line?.ucum ?? '',
-      limit: limit ? `${limitsText(limit)} ${limit.ucum}` : 'no limit',
+      limit: limit ? `${limitsText(limit)} ${tradeUnit(limit.ucum)}` : 'no limit',
       outcome: outcomeOf(line, limit),
     };
   });
@@ -76,10 +78,12 @@ export function certificateLines(facts: Facts, receipt: Receipt): CertificateCom
 
 function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void {
   const certificate = receipt.certificate!;
+  const paper = paperOf(facts, receipt);
   pdf.heading(2, `Certificate ${certificate.number}`);
   pdf.facts([
     ['Receipt', `${receipt.receipt}, ${receipt.material}, lot ${receipt.supplierLot}`],
     ['Type and date', `${certificate.type}, issued ${certificate.issued}`],
+    ['Paper', paperText(facts, receipt)],
     ['Transcribed and checked', `${certificate.transcribedBy}, checked by ${certificate.checkedBy ?? 'nobody'}`],
   ]);
   pdf.table({
@@ -87,16 +91,31 @@ function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void 
     columns: [
       { head: 'Property', width: 2 },
       { head: 'Certified', width: 2 },
-      { head: 'Unit', width: 1.4 },
+      { head: 'Unit', width: 2.2 },
       { head: 'Limit of the specification', width: 3.4 },
       { head: 'Outcome', width: 2.6 },
     ],
     rows: certificateLines(facts, receipt).map(({ property, certified, ucum, limit, outcome }) => ({
-      cells: [property, certified, ucum, limit, outcome],
+      cells: [property, leadingTo(paper, certified), unitText(ucum), limit, outcome],
       attention: outcome !== 'conforms' && outcome !== 'for information',
     })),
   });
 }
+
+/** The certificate as received, in the list of evidence. */
+function paperOf(facts: Facts, { certificate }: Receipt): { fileName: string; sha256: string } | undefined {
+  const name = certificate?.file?.split('/').at(-1);
+  return facts.dossier.evidence.find(({ fileName }) => name !== undefined && fileName.split('/').at(-1) === name);
+}
+
+function paperText(facts: Facts, receipt: Receipt): Text {
+  const paper = paperOf(facts, receipt);
+  if (!paper) return receipt.certificate?.file ? 'not among the evidence of this lot' : 'none: transcription only';
+  return [`${paper.fileName}, `, { text: short(paper.sha256), style: 'mono', to: evidenceAnchor(paper.sha256) }];
+}
+
+const leadingTo = (paper: { sha256: string } | undefined, text: string): Text =>
+  paper ? [{ text, to: evidenceAnchor(paper.sha256) }] : text;
 
 type Line = NonNullable<Receipt['certificate']>['lines'][number];
 

@@ -2,59 +2,74 @@ import { limitsText } from '../../assessment/limits.js';
 import type { Facts } from '../../dossier/facts.js';
 import { enteredLate } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
+import { tradeUnit, unitText } from '../../dossier/unit-text.js';
+import type { Calibration } from '../../kinds/instrument.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
-import { type RecordView, resultAnchor, short } from '../record-view.js';
+import { evidenceAnchor, type RecordView, resultAnchor, short, shownUnits, verdictAnchor } from '../record-view.js';
 
 /** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
 export function drawResults(pdf: RecordPage, view: RecordView): void {
-  const { facts, assessment } = view;
-  for (const item of facts.specification.body.characteristics) {
-    pdf.heading(2, item.title);
-    pdf.facts([
-      ['Limits', `${limitsText(item)} ${item.ucum}${item.target === undefined ? '' : `, target ${item.target}`}`],
-      ['Method', `${item.method.method} revision ${item.method.revision}`],
-      [
-        'Measured on',
-        `${item.measuredOn}${item.zoneClass ? `, zone class ${item.zoneClass}` : ''}, ${item.replicates} value(s) each`,
-      ],
-      ['Decision rule', decisionText(item)],
-      ['Rounding', roundingText(item)],
-      ['Due', item.due.replace('-', ' ')],
-    ]);
-    pdf.table({
-      caption: `${item.title}, each planned value`,
-      columns: [
-        { head: 'Implant', width: 2 },
-        { head: 'Specimen', width: 2 },
-        { head: 'Replicate', width: 1.5, align: 'right' },
-        { head: 'Value', unit: item.ucum, width: 1.6, align: 'decimal' },
-        { head: 'Verdict', width: 2.4 },
-        { head: 'Why', width: 4 },
-        { head: 'Row', width: 0.8 },
-      ],
-      rows: assessment.characteristics
-        .filter((verdict) => verdict.characteristic === item.characteristic)
-        .flatMap((verdict) =>
-          verdict.values.map((value) => ({
-            cells: [
-              verdict.unit,
-              value.piece ? `${value.specimen}/${value.piece}` : value.specimen,
-              String(value.replicate),
-              value.value || 'missing',
-              value.verdict,
-              value.why,
-              rowLink(value.row),
-            ],
-            attention: value.verdict !== 'conforms',
-          })),
-        ),
-      empty: 'No specimen is planned for this characteristic.',
-    });
-  }
-  drawEvidence(pdf, facts);
-  drawCorrections(pdf, facts);
+  const judged = new Set<number>();
+  for (const item of view.facts.specification.body.characteristics) drawCharacteristic(pdf, view, item, judged);
+  drawEvidence(pdf, view.facts, judged);
+  pdf.heading(2, 'Shape against the design');
+  pdf.paragraph('Deviation of the scanned shape from the design: not recorded by this version.');
+}
+
+/** @param judged rows whose place of judging has its anchor already: a coupon's value is judged for several implants. */
+function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteristic, judged: Set<number>): void {
+  const { assessment } = view;
+  const shown = new Set(shownUnits(view).map(({ serial }) => serial));
+  const rows = assessment.characteristics
+    .filter((verdict) => verdict.characteristic === item.characteristic && shown.has(verdict.unit))
+    .flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, value })));
+  pdf.heading(2, item.title);
+  pdf.facts([
+    ['Limits', withUnit(`${limitsText(item)}`, item) + (item.target === undefined ? '' : `, target ${item.target}`)],
+    ['Method', `${item.method.method} revision ${item.method.revision}`],
+    ['Measured on', measuredOnText(item)],
+    ['Decision rule', decisionText(item)],
+    ['Rounding', roundingText(item)],
+    ['Due', item.due.replace('-', ' ')],
+  ]);
+  pdf.table({
+    caption: `${item.title}, each planned value`,
+    columns: [
+      { head: 'Implant', width: 2 },
+      { head: 'Specimen', width: 2 },
+      { head: 'Replicate', width: 1.4, align: 'right' },
+      { head: 'Value', unit: unitText(item.ucum), width: 1.9, align: 'decimal' },
+      { head: 'Verdict', width: 2.2 },
+      { head: 'Why', width: 3.9 },
+      { head: 'Row', width: 0.9 },
+    ],
+    rows: rows.map(({ unit, value }) => {
+      const isFirst = value.row !== null && !judged.has(value.row);
+      if (isFirst) judged.add(value.row!);
+      return {
+        cells: [
+          unit,
+          value.piece ? `${value.specimen}/${value.piece}` : value.specimen,
+          String(value.replicate),
+          value.row === null ? value.value || 'missing' : [{ text: value.value, to: resultAnchor(value.row) }],
+          value.verdict,
+          value.why,
+          rowLink(value.row),
+        ],
+        attention: value.verdict !== 'conforms',
+        ...(isFirst ? { anchor: verdictAnchor(value.row!) } : {}),
+      };
+    }),
+    empty: 'No specimen is planned for this characteristic.',
+  });
+}
+
+const withUnit = (text: string, { ucum }: Characteristic): string => `${text} ${unitText(ucum)}`;
+
+function measuredOnText({ measuredOn, zoneClass, replicates }: Characteristic): string {
+  return `${measuredOn}${zoneClass ? `, zone class ${zoneClass}` : ''}, ${replicates} value(s) each`;
 }
 
 const rowLink = (row: number | null): Text => (row === null ? 'none' : [{ text: String(row), to: resultAnchor(row) }]);
@@ -77,53 +92,92 @@ export function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][n
   return [analyst, ...entered].join(', ');
 }
 
-function drawEvidence(pdf: RecordPage, facts: Facts): void {
+/** The calibration that was the latest one when a value was measured. */
+function calibrationAt(facts: Facts, instrument: string, at: string): Calibration | undefined {
+  const known = facts.instruments.get(instrument)?.body.calibrations ?? [];
+  return [...known]
+    .filter((calibration) => Date.parse(calibration.at) <= Date.parse(at))
+    .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
+}
+
+function instrumentText(facts: Facts, row: Facts['results'][number]): string {
+  const calibration = calibrationAt(facts, row.instrument, row.measuredAt);
+  const stated = calibration
+    ? `calibration ${calibration.certificate}, due ${calibration.due.slice(0, 10)}`
+    : 'no calibration on record';
+  return `${row.instrument}: ${stated}`;
+}
+
+function drawEvidence(pdf: RecordPage, facts: Facts, judged: ReadonlySet<number>): void {
   pdf.heading(2, 'Where each value comes from');
   pdf.table({
     caption: 'Result rows as recorded, with their source',
     columns: [
       { head: 'Row', width: 1 },
-      { head: 'Specimen', width: 1.6 },
-      { head: 'Characteristic', width: 2.2 },
-      { head: 'Reported', width: 1.8 },
+      { head: 'Specimen, characteristic', width: 2.4 },
+      { head: 'Reported', width: 2.5 },
       { head: 'Measured', width: 2 },
-      { head: 'Instrument', width: 1.7 },
+      { head: 'Instrument, calibration', width: 3 },
       { head: 'Method', width: 1.5 },
-      { head: 'People', width: 2.2 },
-      { head: 'Source', width: 2.5 },
+      { head: 'People', width: 2.1 },
+      { head: 'Source', width: 3 },
     ],
-    rows: facts.results.map((row, index) => ({
-      cells: [
-        String(index + 1),
-        row.piece ? `${row.specimen}/${row.piece}` : row.specimen,
-        `${row.characteristic} (${row.replicate})`,
-        `${row.reportedValue} ${row.reportedUcum}${row.status === 'corrected' ? ' corrected' : ''}`,
-        timeText(row.measuredAt),
-        row.instrument,
-        `${row.method} rev ${row.methodRevision}`,
-        peopleText(row),
-        `${row.file}:${row.line}, ${short(row.evidence)}`,
-      ],
-      anchor: resultAnchor(index + 1),
-    })),
+    rows: facts.results.map((row, index) => {
+      const number = index + 1;
+      const back: Text = judged.has(number) ? [{ text: String(number), to: verdictAnchor(number) }] : String(number);
+      return {
+        cells: [
+          back,
+          `${row.piece ? `${row.specimen}/${row.piece}` : row.specimen}, ${row.characteristic} (${row.replicate})`,
+          reportedText(row),
+          timeText(row.measuredAt),
+          instrumentText(facts, row),
+          `${row.method} rev ${row.methodRevision}`,
+          peopleText(row),
+          sourceText(facts, row),
+        ],
+        anchor: resultAnchor(number),
+      };
+    }),
+    empty: 'No value was recorded.',
   });
+  drawInstruments(pdf, facts);
+}
+
+/** As reported, with the standard uncertainty where one was stated. */
+function reportedText(row: Facts['results'][number]): string {
+  const { reportedValue, reportedUcum, standardUncertainty, ucum, status } = row;
+  const uncertainty = standardUncertainty === '' ? 'none stated' : `${standardUncertainty} ${tradeUnit(ucum)}`;
+  const corrected = status === 'corrected' ? ', corrected' : '';
+  return `${reportedValue} ${tradeUnit(reportedUcum)}${corrected}; uncertainty ${uncertainty}`;
+}
+
+/** File and line, and the hash that leads to the file in the list of evidence. */
+function sourceText(facts: Facts, { file, line, evidence }: Facts['results'][number]): Text {
+  const listed = facts.dossier.evidence.some((item) => item.sha256 === evidence);
+  const hash = { text: short(evidence), style: 'mono' as const };
+  return [`${file}:${line}, `, listed ? { ...hash, to: evidenceAnchor(evidence) } : hash];
+}
+
+function drawInstruments(pdf: RecordPage, facts: Facts): void {
   pdf.table({
-    caption: 'Instruments and their latest calibrations',
-    columns: ['Instrument', 'Title', 'Certificate', 'Calibrated', 'Due', 'As found', 'As left'].map((head) => ({
-      head,
-    })),
-    rows: [...facts.instruments.values()].map(({ body }) => {
-      const latest = body.calibrations.at(-1);
-      return [
+    caption: 'Instruments and their calibrations, the latest last',
+    columns: ['Instrument', 'Title', 'Certificate', 'Calibrated', 'Due', 'As found', 'As left', 'Traceable to'].map(
+      (head) => ({ head }),
+    ),
+    rows: [...facts.instruments.values()].flatMap(({ body }) =>
+      body.calibrations.map((calibration) => [
         body.instrument,
         body.title,
-        latest?.certificate ?? 'none',
-        timeText(latest?.at ?? ''),
-        timeText(latest?.due ?? ''),
-        latest?.asFound ?? '',
-        latest?.asLeft ?? '',
-      ];
-    }),
+        calibration.certificate,
+        timeText(calibration.at),
+        timeText(calibration.due),
+        calibration.asFound,
+        calibration.asLeft,
+        calibration.traceableTo,
+      ]),
+    ),
+    empty: 'No calibration was recorded.',
   });
 }
 
@@ -150,7 +204,7 @@ export function correctionsOf(facts: Facts): (NumberedRow & { readonly next: Num
 
 export const lateResultsOf = (facts: Facts): NumberedRow[] => numbered(facts).filter(({ row }) => enteredLate(row));
 
-function drawCorrections(pdf: RecordPage, facts: Facts): void {
+export function drawCorrections(pdf: RecordPage, facts: Facts): void {
   pdf.heading(2, 'Corrections and late entries', { anchor: 'corrections' });
   pdf.table({
     caption: 'Corrected results: the old value still shows',
@@ -161,8 +215,8 @@ function drawCorrections(pdf: RecordPage, facts: Facts): void {
       rowLink(number),
       row.specimen,
       row.characteristic,
-      `${row.reportedValue} ${row.reportedUcum}`,
-      `${next.reportedValue} ${next.reportedUcum}`,
+      `${row.reportedValue} ${tradeUnit(row.reportedUcum)}`,
+      `${next.reportedValue} ${tradeUnit(next.reportedUcum)}`,
       next.reason,
       timeText(next.recordedAt),
     ]),

@@ -1,5 +1,7 @@
 import type { CapabilityResult } from '../../assessment/assessment.js';
 import { limitsText } from '../../assessment/limits.js';
+import { PART_NAMES } from '../../dossier/facts.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import { histogramFigure, historyFigure } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { RecordView } from '../record-view.js';
@@ -18,11 +20,11 @@ export function drawStatistics(pdf: RecordPage, { facts, assessment, template }:
     )!;
     pdf.heading(2, item.title);
     pdf.facts([
-      ['Limits', `${limitsText(item)} ${item.ucum}`],
+      ['Limits', `${limitsText(item)} ${tradeUnit(item.ucum)}`],
       ['Earlier values', `${capability.n} from ${capability.builds} builds${excludedText(capability)}`],
       [
         'Mean and standard deviation',
-        `${figureText(capability.mean)} and ${figureText(capability.sd, 3)} ${item.ucum}`,
+        `${figureText(capability.mean)} and ${figureText(capability.sd, 3)} ${tradeUnit(item.ucum)}`,
       ],
       [
         'Ppk',
@@ -32,6 +34,10 @@ export function drawStatistics(pdf: RecordPage, { facts, assessment, template }:
       ],
       ...(capability.method ? ([['Method', capability.method]] as const) : []),
       ['Notes', capability.notes.join(' ')],
+      [
+        'Values',
+        `attached ${PART_NAMES.history}, characteristic ${item.characteristic}; those of this lot in its result rows`,
+      ],
     ]);
     const history = historyFigure(item, capability);
     if (history) pdf.figure(history);

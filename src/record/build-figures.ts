@@ -1,0 +1,125 @@
+import type { Verdict } from '../assessment/assessment.js';
+import { decisionOn } from '../assessment/finding-decisions.js';
+import { effectOf, findingText, logFindingsOf } from '../assessment/log-findings.js';
+import { type TimelineFinding, timeline } from '../charts/timeline.js';
+import { type ZoneRow, type ZoneSpan, zoneMap } from '../charts/zone-map.js';
+import type { Facts } from '../dossier/facts.js';
+import type { LogFinding } from '../dossier/schema.js';
+import type { Build, BuiltZone, Implant } from '../kinds/lot.js';
+import type { LotFigure } from './figures.js';
+import { textMetric } from './pdf/shaping.js';
+
+const HOUR_MS = 3_600_000;
+/** More signs than this hide each other; the table of findings has them all. */
+const MOST_SHOWN = 24;
+const SEVERITY: readonly LogFinding['level'][] = ['reject', 'action', 'alert'];
+
+const mostSevereFirst = (a: LogFinding, b: LogFinding): number =>
+  SEVERITY.indexOf(a.level) - SEVERITY.indexOf(b.level) ||
+  Date.parse(a.startedAt ?? '1970-01-01T00:00:00Z') - Date.parse(b.startedAt ?? '1970-01-01T00:00:00Z');
+
+const moreText = (shown: number, all: number): string =>
+  all > shown ? ` The ${shown} most severe of ${all} findings are drawn; the table has the others.` : '';
+
+/** Steps of a build over time, as the log names them, with what was found. */
+export function timelineFigure(facts: Facts, build: Build): LotFigure | undefined {
+  const steps = facts.logParts.get(build.build)?.steps ?? [];
+  if (steps.length === 0) return undefined;
+  const closedMs = Date.parse(build.closedAt);
+  const hours = (at: string) => (Date.parse(at) - closedMs) / HOUR_MS;
+  const laneOf = (step: string) => (step === '' ? 'no step named' : step);
+  const found = logFindingsOf(facts)
+    .filter((finding) => finding.build === build.build && finding.startedAt !== null && finding.endedAt !== null)
+    .sort(mostSevereFirst);
+  const shown = found.slice(0, MOST_SHOWN);
+  const scene = timeline(
+    {
+      title: `Build ${build.build} by step`,
+      timeLabel: 'Hours since the chamber was closed',
+      lanes: steps.map(({ step, spans }) => ({
+        label: laneOf(step),
+        spans: spans.map((span) => ({ fromH: hours(span.startedAt), toH: hours(span.endedAt) })),
+      })),
+      findings: shown.map((finding): TimelineFinding => {
+        const [only, ...others] = finding.steps;
+        const isOfOneStep = only !== undefined && others.length === 0 && steps.some(({ step }) => step === only);
+        return {
+          fromH: hours(finding.startedAt!),
+          toH: hours(finding.endedAt!),
+          level: finding.level,
+          words: findingText(finding),
+          ...(isOfOneStep ? { lane: laneOf(only) } : {}),
+        };
+      }),
+    },
+    textMetric,
+  );
+  return {
+    scene,
+    alt: `${steps.length} steps of build ${build.build} over time, with ${shown.length} finding(s).`,
+    caption: `When each step ran, from the log of build ${build.build}, to the width of a stretch of its outline.${moreText(shown.length, found.length)}`,
+  };
+}
+
+/** Zones of each implant over its layers, with what the log says of them and what follows. */
+export function zoneMapFigure(
+  facts: Facts,
+  units: readonly { readonly serial: string; readonly verdict: Verdict }[],
+): LotFigure | undefined {
+  const implants = facts.lot.body.implants.filter(({ serial }) => units.some((unit) => unit.serial === serial));
+  if (implants.length === 0) return undefined;
+  const acting = logFindingsOf(facts)
+    .filter((finding) => verdictOf(facts, finding) !== undefined)
+    .sort(mostSevereFirst);
+  const shown = acting.slice(0, MOST_SHOWN);
+  const scene = zoneMap(
+    {
+      title: `Implants of lot ${facts.lot.body.lot} by zone and layer`,
+      units: implants.map((implant) => ({
+        serial: implant.serial,
+        verdict: units.find((unit) => unit.serial === implant.serial)!.verdict,
+        zones: implant.zones.map((zone) => zoneRow(facts, implant, zone, shown)),
+      })),
+    },
+    textMetric,
+  );
+  return {
+    scene,
+    alt: `Zones of ${implants.length} implant(s) over their layers, with ${shown.length} log finding(s) that act on them.`,
+    caption: `What the process logs say of each zone. The words behind a serial are the proposed outcome from everything, not from the log alone.${moreText(shown.length, acting.length)}`,
+  };
+}
+
+function verdictOf(facts: Facts, finding: LogFinding): ZoneSpan['verdict'] | undefined {
+  const effect = effectOf(finding, decisionOn(facts, finding));
+  return effect === 'blocks release' ? undefined : effect;
+}
+
+function zoneRow(facts: Facts, implant: Implant, zone: BuiltZone, findings: readonly LogFinding[]): ZoneRow {
+  const spans = findings
+    .filter((finding) => finding.build === implant.build)
+    .flatMap((finding) =>
+      finding.places
+        .filter((place) => place.zone === null || place.zone === zone.zone)
+        .map((place) => ({
+          fromLayer: Math.max(zone.layers.from, place.layerFrom ?? zone.layers.from),
+          toLayer: Math.min(zone.layers.to, place.layerTo ?? zone.layers.to),
+          verdict: verdictOf(facts, finding)!,
+          words: findingText(finding),
+        }))
+        .filter((span) => span.fromLayer <= span.toLayer),
+    );
+  return { label: zone.zone, fromLayer: zone.layers.from, toLayer: zone.layers.to, spans: merged(spans) };
+}
+
+/** Neighbouring stretches of one finding become one. */
+function merged(spans: readonly ZoneSpan[]): ZoneSpan[] {
+  const joined: ZoneSpan[] = [];
+  for (const span of [...spans].sort((a, b) => a.fromLayer - b.fromLayer)) {
+    const last = joined.findLast((one) => one.words === span.words && one.verdict === span.verdict);
+    if (last && span.fromLayer <= last.toLayer + 1) {
+      joined[joined.indexOf(last)] = { ...last, toLayer: Math.max(last.toLayer, span.toLayer) };
+    } else joined.push(span);
+  }
+  return joined;
+}
