@@ -54,9 +54,9 @@ export async function serve({ data, port, host }: ServeOptions): Promise<Running
   try {
     services.store.becomeService();
     const app = await createApplication(services);
+    const link = await services.accounts.makeFirstLink();
     await listen(app, port, host);
     const service = running(app, services, host);
-    const link = await services.accounts.makeFirstLink();
     if (!link) return service;
     return { ...service, firstLink: { url: service.url + linkPath(link.token), expiresAt: link.expiresAt } };
   } catch (error) {
@@ -114,7 +114,7 @@ function checkAddress(host: string, port: number): void {
   if (!OWN_HOSTS.includes(host)) {
     throw new AppError(
       'REFUSED',
-      `this version knows no sign-in, so it serves this machine only: use ${OWN_HOSTS.join(', ')} instead of ${host}`,
+      `it speaks plain HTTP, in which others could read passwords, so it serves this machine only: use ${OWN_HOSTS.join(', ')} instead of ${host}`,
       { host },
     );
   }
