@@ -3,7 +3,7 @@ import { limitsText } from '../assessment/limits.js';
 import { writeCsv } from '../dossier/csv.js';
 import type { TraceNode, TraceReport } from '../trace/tracer.js';
 import type { TrendReport } from '../trend/family-trend.js';
-import type { VerifyReport } from '../verify/verify-record.js';
+import type { VerifyReport } from '../verify/report.js';
 import { verifyRecord } from '../verify/verify-record.js';
 import { type Output, table } from './output.js';
 import { type Run, runBare } from './run.js';
@@ -44,10 +44,11 @@ export function addQuestionCommands(program: Command, run: Run): void {
   program
     .command('verify')
     .argument('<file>', 'a PDF record')
-    .option('--key <fingerprint>', 'fingerprint of the key that you trust')
+    .option('--key <fingerprint>', 'fingerprint of the installation key that you trust')
     .option('--evidence <folder>', 'folder with the original files: compared, and logs scanned again')
+    .option('--with <file>', 'an earlier record of the lot: its audit trail must be the beginning of this one')
     .description('checks a record offline and assesses it again; needs no data folder')
-    .action((file: string, options: { key?: string; evidence?: string }) =>
+    .action((file: string, options: { key?: string; evidence?: string; with?: string }) =>
       runBare(program, async (out) => {
         const found = await verifyRecord(file, options);
         out.object(found);

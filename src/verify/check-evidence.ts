@@ -7,7 +7,7 @@ import { BadInputError } from '../errors.js';
 import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
 import { scanLog } from '../process-logs/scan-file.js';
 import { firstDifference } from './first-difference.js';
-import type { VerifyStep } from './verify-record.js';
+import type { VerifyStep } from './report.js';
 
 /** Compares original files with the hashes in the lot file, and scans the logs again. Files are known by their bytes. */
 export async function checkEvidence(facts: Facts, folder: string): Promise<VerifyStep[]> {

@@ -2,19 +2,71 @@ import fs from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import { AppError, BadInputError } from '../errors.js';
-import { type PdfContents, readPdf } from './read-pdf.js';
+import { type PdfTask, runPdfTask } from './pdf-tasks.js';
+import type { PdfContents } from './read-pdf.js';
 
 const LARGEST_FILE = 256 * 1024 * 1024;
 const MEMORY_MB = 1024;
 const LONGEST_MS = 60_000;
 const WORKER_FILE = fileURLToPath(new URL('./pdf-worker.js', import.meta.url));
+const END = '%%EOF';
+
+export interface OpenedPdf {
+  readonly bytes: Buffer;
+  readonly contents: PdfContents;
+  /** What is wrong with the file as a whole, when something could still be read of it. */
+  readonly damage?: string;
+}
 
 /**
- * Reads a PDF that may come from anybody: in a worker thread, with limits of size, memory and time.
- * Run from TypeScript sources, where there is no compiled worker, it reads in this thread with the same result.
- * @throws BadInputError when there is no such file or it is too large, AppError ALTERED when it is no whole PDF.
+ * Reads a PDF that may come from anybody: in a worker thread, with limits of size, memory and time. A file that is cut
+ * or has something behind its end is read up to the last end that it has.
+ * @throws BadInputError when there is no such file or it is too large, AppError ALTERED when nothing can be read.
  */
-export async function openPdf(file: string): Promise<{ bytes: Buffer; contents: PdfContents }> {
+export async function openPdf(file: string): Promise<OpenedPdf> {
+  const bytes = readFile(file);
+  if (!bytes.subarray(0, 1024).includes('%PDF-')) throw new AppError('ALTERED', 'the file is no PDF');
+  try {
+    const contents = await read(bytes);
+    const [complaint] = contents.complaints;
+    return complaint === undefined ? { bytes, contents } : { bytes, contents, damage: `damaged: ${complaint}` };
+  } catch (error) {
+    if (!(error instanceof AppError)) throw error;
+    return readToLastEnd(bytes, error);
+  }
+}
+
+async function readToLastEnd(bytes: Buffer, error: AppError): Promise<OpenedPdf> {
+  const last = bytes.lastIndexOf(END);
+  if (last === -1) throw new AppError('ALTERED', `the file was cut: it has no end. ${error.message}`);
+  const end = last + END.length + 1;
+  const rest = bytes.subarray(end);
+  if (rest.length === 0) throw error;
+  const contents = await read(bytes.subarray(0, end));
+  const cut = /^\s*\d+ \d+ obj/.test(rest.toString('latin1', 0, 64));
+  const damage = cut
+    ? `the file was cut: an update of it begins at byte ${end} and has no end`
+    : `${rest.length} bytes were added behind the end of the file`;
+  return { bytes, contents, damage };
+}
+
+const read = (bytes: Buffer) => inWorker({ task: 'read', bytes }) as Promise<PdfContents>;
+
+/**
+ * In which parts two states of a PDF differ, as one phrase.
+ * @param before of the same renderer as `after`.
+ */
+export async function whatDiffers(before: Buffer, after: Buffer): Promise<string> {
+  try {
+    const parts = (await inWorker({ task: 'compare', before, after })) as string[];
+    return parts.length === 0 ? 'nothing that is shown or carried' : parts.join(', ');
+  } catch (error) {
+    if (error instanceof AppError) return 'what cannot be told, since the file is damaged';
+    throw error;
+  }
+}
+
+function readFile(file: string): Buffer {
   const size = fs.statSync(file, { throwIfNoEntry: false })?.size;
   if (size === undefined) {
     throw new BadInputError([
@@ -22,42 +74,38 @@ export async function openPdf(file: string): Promise<{ bytes: Buffer; contents: 
     ]);
   }
   if (size > LARGEST_FILE) {
-    throw new BadInputError([
-      {
-        code: 'too-large',
-        file,
-        found: `${size} bytes`,
-        expected: `at most ${LARGEST_FILE}`,
-        remedy: 'check the file',
-      },
-    ]);
+    const expected = `at most ${LARGEST_FILE}`;
+    throw new BadInputError([{ code: 'too-large', file, found: `${size} bytes`, expected, remedy: 'check the file' }]);
   }
-  const bytes = fs.readFileSync(file);
-  if (!bytes.subarray(0, 1024).includes('%PDF-')) throw new AppError('ALTERED', 'the file is no PDF');
-  return { bytes, contents: fs.existsSync(WORKER_FILE) ? await readInWorker(bytes) : await readPdf(bytes) };
+  return fs.readFileSync(file);
 }
 
-function readInWorker(bytes: Buffer): Promise<PdfContents> {
+/** Run from TypeScript sources, where there is no compiled worker, the task is done in this thread, with the same result. */
+function inWorker(task: PdfTask): Promise<PdfContents | string[]> {
+  if (!fs.existsSync(WORKER_FILE)) return runPdfTask(task);
   return new Promise((resolve, reject) => {
     const worker = new Worker(WORKER_FILE, {
-      workerData: bytes,
+      workerData: task,
       resourceLimits: { maxOldGenerationSizeMb: MEMORY_MB },
       // The PDF library writes its complaints there; what matters of them comes back as a message.
       stderr: true,
       stdout: true,
     });
-    const timer = setTimeout(() => {
+    const end = () => {
+      clearTimeout(timer);
       void worker.terminate();
+    };
+    const timer = setTimeout(() => {
+      end();
       reject(new AppError('ALTERED', `the file cannot be read within ${LONGEST_MS / 1000} s`));
     }, LONGEST_MS);
-    worker.once('message', (answer: PdfContents | { wrong: string }) => {
-      clearTimeout(timer);
-      void worker.terminate();
-      if ('wrong' in answer) reject(new AppError('ALTERED', answer.wrong));
-      else resolve(answer);
+    worker.once('message', (message: { answer: PdfContents | string[] } | { wrong: string }) => {
+      end();
+      if ('wrong' in message) reject(new AppError('ALTERED', message.wrong));
+      else resolve(message.answer);
     });
     worker.once('error', (error) => {
-      clearTimeout(timer);
+      end();
       reject(new AppError('ALTERED', `the file cannot be read: ${error.message}`));
     });
   });

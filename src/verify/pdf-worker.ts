@@ -1,11 +1,10 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import { AppError } from '../errors.js';
-import { readPdf } from './read-pdf.js';
+import { type PdfTask, runPdfTask } from './pdf-tasks.js';
 
-/** Runs in a worker thread: reads the PDF that it was started with and sends the contents, or what is wrong. */
+/** Runs in a worker thread: does the task that it was started with and sends the answer, or what is wrong. */
 try {
-  const { keywords, attachments } = await readPdf(workerData as Uint8Array);
-  parentPort!.postMessage({ keywords, attachments });
+  parentPort!.postMessage({ answer: await runPdfTask(workerData as PdfTask) });
 } catch (error) {
   if (!(error instanceof AppError)) throw error;
   parentPort!.postMessage({ wrong: error.message });

@@ -1,78 +1,69 @@
-import { createRequire } from 'node:module';
-import path from 'node:path';
 import { AppError } from '../errors.js';
+import { type PdfDictionary, PdfObjects } from './pdf-objects.js';
+
+/** A signature field of a PDF that has been signed: a seal, or what others signed. */
+export interface PdfSignature {
+  readonly field: string;
+  readonly byteRange: readonly number[];
+  /** As the signature's dictionary says them: not covered by anything until the signature is found to hold. */
+  readonly name: string;
+  readonly reason: string;
+  readonly time: string;
+}
 
 /** What a record's PDF says of itself and carries. */
 export interface PdfContents {
   readonly keywords: string;
   readonly attachments: ReadonlyMap<string, Uint8Array>;
+  /** In the order in which they were made: a later one covers more. */
+  readonly signatures: readonly PdfSignature[];
+  /** What the reader of PDF had to overlook. */
+  readonly complaints: readonly string[];
 }
-
-interface QpdfFiles {
-  writeFile(name: string, bytes: Uint8Array): void;
-  readFile(name: string): Uint8Array;
-}
-
-interface Qpdf {
-  callMain(args: string[]): number;
-  FS: QpdfFiles;
-}
-
-type PdfObject = string | number | boolean | null | PdfObject[] | { [name: string]: PdfObject };
-type Dictionary = { [name: string]: PdfObject };
 
 /**
- * Reads the attachments and the keywords of a PDF. Runs in a worker thread with a memory limit: the file comes from
- * anywhere.
+ * Reads the attachments, the keywords and the signature fields of a PDF. Runs in a worker thread with a memory limit:
+ * the file comes from anywhere.
  * @throws AppError ALTERED when the bytes are no whole PDF.
  */
 export async function readPdf(bytes: Uint8Array): Promise<PdfContents> {
-  const objects = await pdfObjects(bytes);
-  const resolve = (value: PdfObject | undefined): PdfObject | undefined => {
-    if (typeof value !== 'string' || !/^\d+ \d+ R$/.test(value)) return value;
-    const found = objects[`obj:${value}`] as { value?: PdfObject; stream?: PdfObject } | undefined;
-    return found?.value ?? found?.stream;
-  };
-  const trailer = (objects.trailer as { value: Dictionary }).value;
-  const info = resolve(trailer['/Info']) as Dictionary | undefined;
+  const pdf = await PdfObjects.read(bytes);
   const attachments = new Map<string, Uint8Array>();
-  for (const object of Object.values(objects)) {
-    const value = (object as { value?: PdfObject }).value as Dictionary | undefined;
-    if (value?.['/Type'] !== '/Filespec') continue;
-    const files = resolve(value['/EF']) as Dictionary;
-    const stream = resolve(files['/F']) as { data?: string } | undefined;
-    const name = text(resolve(value['/UF']) ?? resolve(value['/F']));
-    if (stream?.data === undefined || attachments.has(name)) {
+  for (const { dictionary } of pdf.dictionaries()) {
+    if (dictionary['/Type'] !== '/Filespec') continue;
+    const name = pdf.text(dictionary['/UF']) || pdf.text(dictionary['/F']);
+    const data = pdf.streamData(pdf.dictionary(dictionary['/EF'])['/F']);
+    if (data === undefined || attachments.has(name)) {
       throw new AppError('ALTERED', `attachment "${name}" cannot be read, or is there twice`, { attachment: name });
     }
-    attachments.set(name, Buffer.from(stream.data, 'base64'));
+    attachments.set(name, data);
   }
-  return { keywords: text(resolve(info?.['/Keywords'])), attachments };
+  return {
+    keywords: pdf.text(pdf.dictionary(pdf.trailer['/Info'])['/Keywords']),
+    attachments,
+    signatures: pdf
+      .fields()
+      .flatMap((field) => signatureOf(pdf, field))
+      .sort((a, b) => reach(a) - reach(b)),
+    complaints: pdf.complaints,
+  };
 }
 
-/** qpdf's JSON marks text strings with `u:`. */
-const text = (value: PdfObject | undefined): string => (typeof value === 'string' ? value.replace(/^u:/, '') : '');
+function signatureOf(pdf: PdfObjects, field: PdfDictionary): PdfSignature[] {
+  if (field['/FT'] !== '/Sig' || field['/V'] === undefined) return [];
+  const value = pdf.dictionary(field['/V']);
+  return [
+    {
+      field: pdf.text(field['/T']),
+      byteRange: pdf.array(value['/ByteRange']).map(Number),
+      name: pdf.text(value['/Name']),
+      reason: pdf.text(value['/Reason']),
+      time: pdf.text(value['/M']),
+    },
+  ];
+}
 
-async function pdfObjects(bytes: Uint8Array): Promise<Record<string, PdfObject>> {
-  const entry = createRequire(import.meta.url).resolve('@neslinesli93/qpdf-wasm');
-  const { default: load } = (await import('@neslinesli93/qpdf-wasm')) as unknown as {
-    default: (options: object) => Promise<Qpdf>;
-  };
-  const complaints: string[] = [];
-  const note = (line: string) => complaints.push(line);
-  const qpdf = await load({
-    locateFile: () => path.join(path.dirname(entry), 'qpdf.wasm'),
-    print: note,
-    printErr: note,
-  });
-  qpdf.FS.writeFile('/record.pdf', bytes);
-  const flags = ['--json=2', '--json-key=qpdf', '--json-stream-data=inline', '--decode-level=generalized'];
-  const code = qpdf.callMain([...flags, '/record.pdf', '/record.json']);
-  if (code !== 0) {
-    throw new AppError('ALTERED', `the file is no whole PDF: ${complaints[0] ?? `qpdf ended with code ${code}`}`);
-  }
-  const parsed = JSON.parse(Buffer.from(qpdf.FS.readFile('/record.json')).toString('utf8')) as {
-    qpdf: [unknown, Record<string, PdfObject>];
-  };
-  return parsed.qpdf[1];
+/** How much of the file a signature covers; nothing when it does not say in the usual way. */
+function reach({ byteRange }: PdfSignature): number {
+  return (byteRange[2] ?? 0) + (byteRange[3] ?? 0);
 }

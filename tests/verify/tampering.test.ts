@@ -4,8 +4,10 @@ import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { openServices, type Services } from '../../src/services.js';
 import { firstDifference } from '../../src/verify/first-difference.js';
 import { readPdf } from '../../src/verify/read-pdf.js';
-import { type VerifyReport, verifyRecord } from '../../src/verify/verify-record.js';
+import type { VerifyReport } from '../../src/verify/report.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { insideAttachment } from '../support/pdf-tampering.js';
 
 let services: Services;
 let record: string;
@@ -27,55 +29,21 @@ async function verifyBytes(changed: Buffer): Promise<VerifyReport> {
 
 const failed = ({ steps }: VerifyReport) => steps.filter((step) => step.outcome === 'does not hold');
 
-/** The text with one of its digits changed, each digit in turn from the last. */
-function* digitsChanged(text: string): Generator<Buffer> {
-  for (let at = text.length - 1; at >= 0; at--) {
-    if (/\d/.test(text[at]!))
-      yield Buffer.from(`${text.slice(0, at)}${(Number(text[at]) + 1) % 10}${text.slice(at + 1)}`);
-  }
-}
-
-/** Finds the compressed stream of an attachment and puts one with a changed digit in its place. */
-async function withAttachmentChanged(name: string): Promise<Buffer> {
-  const { deflateSync, inflateSync } = await import('node:zlib');
-  const { attachments } = await readPdf(bytes);
-  const plain = Buffer.from(attachments.get(name)!);
-  const text = bytes.toString('latin1');
-  for (const match of text.matchAll(/\/Type \/EmbeddedFile[\s\S]*?stream\r?\n/g)) {
-    const start = match.index + match[0].length;
-    const end = text.indexOf('endstream', start);
-    const body = bytes.subarray(start, end);
-    const filtered = match[0].includes('/FlateDecode');
-    let content: Buffer;
-    try {
-      content = filtered ? inflateSync(body) : body.subarray(0, plain.length);
-    } catch {
-      continue;
-    }
-    if (!content.subarray(0, plain.length).equals(plain)) continue;
-    // Exactly as long as before, so that no offset moves and nothing but the attachment is odd about the file.
-    const room = bytes[end - 1] === 10 ? end - start - 1 : end - start;
-    for (const changed of digitsChanged(plain.toString('utf8'))) {
-      const packed = filtered ? deflateSync(changed) : changed;
-      if (packed.length !== room) continue;
-      return Buffer.concat([bytes.subarray(0, start), packed, bytes.subarray(start + room)]);
-    }
-  }
-  throw new Error(`attachment ${name} was not found in the file, or no changed digit packs alike`);
-}
-
 it('finds nothing wrong with the record as issued, and says what it could not check', async () => {
   const report = await verifyBytes(bytes);
   expect(report.verdict).toBe('unaltered');
   expect(report.steps.filter((step) => step.outcome === 'not checked').map((step) => step.step)).toEqual([
-    'evidence',
     'seal',
+    'signatures',
+    'audit trail',
+    'evidence',
     'key',
+    'earlier records',
   ]);
 });
 
 it.each(['results.csv', 'dossier.json', 'assessment.json'])('names %s when it was altered', async (name) => {
-  const report = await verifyBytes(await withAttachmentChanged(name));
+  const report = await verifyBytes(await insideAttachment(bytes, name));
   expect(report.verdict).toBe('altered');
   expect(failed(report)).toEqual([
     expect.objectContaining({ step: 'attachments', says: expect.stringContaining(name) }),
@@ -83,7 +51,7 @@ it.each(['results.csv', 'dossier.json', 'assessment.json'])('names %s when it wa
 });
 
 it('names the enclosure when it was altered', async () => {
-  const report = await verifyBytes(await withAttachmentChanged('enclosure.json'));
+  const report = await verifyBytes(await insideAttachment(bytes, 'enclosure.json'));
   expect(failed(report)).toEqual([expect.objectContaining({ step: 'enclosure' })]);
 });
 

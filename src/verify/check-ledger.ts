@@ -1,0 +1,116 @@
+import { canonicalJson } from '../dossier/canonical.js';
+import type { Facts } from '../dossier/facts.js';
+import { AppError } from '../errors.js';
+import { originOf, parseCheckpoint, parseNote, type ReadHead, readHead } from '../ledger/checkpoint.js';
+import { LedgerEntry } from '../ledger/entry.js';
+import { verifyConsistency, verifyInclusion } from '../ledger/proofs.js';
+import { leafHash } from '../ledger/tree.js';
+import type { EarlierRecord, Enclosure, InclusionProof } from '../record/enclosure.js';
+import { nameOfStatement, statementsOf } from './check-statements.js';
+import { jsonOf } from './read-carried.js';
+import type { Steps } from './report.js';
+
+/**
+ * Checks the head of the audit trail that the record carries: who signed it, and that what the record rests on stands
+ * under it, by the proofs of RFC 6962.
+ * @returns fingerprint of the key that signed the head, when all of it holds.
+ */
+export function checkLedger(enclosure: Enclosure, facts: Facts, steps: Steps): string | undefined {
+  const { checkpoint, proofs } = enclosure.ledger;
+  const { size, root } = enclosure.ledger;
+  if (checkpoint === null) {
+    if (!enclosure.record.draft)
+      return steps.broken('audit trail', 'the record calls itself final, without signed head');
+    steps.skip('audit trail', `its head (${size} entries, root ${root}) is not signed in this draft`);
+    return undefined;
+  }
+  const head = readSignedHead(checkpoint, enclosure, steps);
+  if (!head) return undefined;
+  const entries: LedgerEntry[] = [];
+  for (const proof of proofs) {
+    const entry = provenEntry(proof, head);
+    if (!entry) return steps.broken('audit trail', `entry ${proof.seq} was altered: it does not stand under the head`);
+    entries.push(entry);
+  }
+  const missing = expectedEntries(enclosure, facts).filter(({ found }) => !entries.some(found));
+  for (const { what } of missing) steps.broken('audit trail', `nothing proves that it holds ${what}`);
+  if (missing.length > 0) return undefined;
+  const says = `head of ${size} entries, signed by key ${head.signedBy}; ${entries.length} entries proven to stand under it`;
+  steps.holds('audit trail', says);
+  return head.signedBy ?? undefined;
+}
+
+function readSignedHead(checkpoint: string, { ledger, keys }: Enclosure, steps: Steps): ReadHead | undefined {
+  const wrong = (says: string): undefined => steps.broken('audit trail', says);
+  try {
+    const note = parseNote(checkpoint);
+    const { origin } = parseCheckpoint(note.text);
+    const head = readHead(
+      note,
+      keys.map(({ publicPem }) => ({ name: origin, publicPem })),
+    );
+    if (head.size !== ledger.size || head.root !== ledger.root) return wrong('its signed head is not the one shown');
+    if (head.signedBy === null) return wrong('its head is signed by no key that the record carries');
+    if (!keys.some(({ fingerprint }) => originOf(fingerprint) === origin)) {
+      return wrong(`its head comes from ${origin}, which belongs to no key that the record carries`);
+    }
+    return head;
+  } catch (error) {
+    if (error instanceof AppError) return wrong(`its head was altered: ${error.message}`);
+    throw error;
+  }
+}
+
+/** The entry, when it is a known one and stands in its place under the head. */
+function provenEntry({ seq, entry, path }: InclusionProof, { size, root }: ReadHead): LedgerEntry | undefined {
+  const parsed = LedgerEntry.safeParse(jsonOf(entry));
+  if (!parsed.success || parsed.data.seq !== seq || canonicalJson(parsed.data) !== entry) return undefined;
+  const stands = verifyInclusion({ index: seq - 1, size, leaf: leafHash(entry), root, proof: path });
+  return stands ? parsed.data : undefined;
+}
+
+interface Expected {
+  readonly what: string;
+  readonly found: (entry: LedgerEntry) => boolean;
+}
+
+/** What has to stand in the audit trail before a record of it can be issued. */
+function expectedEntries(enclosure: Enclosure, facts: Facts): Expected[] {
+  const { lot, dossierSha256, assessmentSha256, seal } = enclosure;
+  const expected: Expected[] = [
+    {
+      what: 'this lot file',
+      found: (entry) => entry.type === 'dossier-frozen' && entry.lot === lot && entry.digest === dossierSha256,
+    },
+    {
+      what: 'this assessment',
+      found: (entry) =>
+        entry.type === 'assessment-made' && entry.dossier === dossierSha256 && entry.digest === assessmentSha256,
+    },
+  ];
+  for (const signed of statementsOf(enclosure, facts)) {
+    expected.push({
+      what: `the signature of ${nameOfStatement(signed)}`,
+      found: (entry) => entry.type === 'statement-signed' && entry.digest === signed.digest,
+    });
+  }
+  if (seal) {
+    expected.push({
+      what: `the certificate of the seal, ${seal.certificateSha256}`,
+      found: (entry) =>
+        entry.type === 'event-recorded' && entry.event === 'key-made' && entry.subject.key === seal.certificateSha256,
+    });
+  }
+  return expected;
+}
+
+/** Whether the audit trail of an earlier record only grew into the one of this record. */
+export function growsFrom(earlier: EarlierRecord, { ledger }: Pick<Enclosure, 'ledger'>): boolean {
+  return verifyConsistency({
+    oldSize: earlier.size,
+    size: ledger.size,
+    oldRoot: earlier.root,
+    root: ledger.root,
+    proof: earlier.consistency,
+  });
+}

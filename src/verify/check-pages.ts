@@ -1,0 +1,65 @@
+import { ZodError } from 'zod';
+import { AppError } from '../errors.js';
+import { type Enclosure, issueOf } from '../record/enclosure.js';
+import { type RecordContent, renderRecord } from '../record/render-record.js';
+import { sealFrame } from '../record/seal/seal-pdf.js';
+import { PROGRAM } from '../settings.js';
+import { type HoldingSeal, timeOf } from './check-seal.js';
+import { whatDiffers } from './open-pdf.js';
+import type { PdfSignature } from './read-pdf.js';
+import type { Steps } from './report.js';
+
+/**
+ * Renders the attached data again and compares the file byte for byte, up to the value of its seal. Only the build that
+ * rendered it, on the same Node.js, draws the same bytes; elsewhere the seal alone covers the pages.
+ */
+export async function checkPages(
+  bytes: Buffer,
+  content: Omit<RecordContent, 'issue'>,
+  enclosure: Enclosure,
+  { signature, seal }: { signature: PdfSignature | undefined; seal: HoldingSeal | undefined },
+  steps: Steps,
+): Promise<void> {
+  const { program, node } = enclosure;
+  if (program !== PROGRAM || node !== process.versions.node) {
+    const cover = seal ? 'the seal covers the pages' : 'changes of the pages alone could not be seen';
+    const other = `rendered by ${program} on Node.js ${node}: this is ${PROGRAM} on ${process.versions.node}`;
+    steps.skip('pages', `${other}; ${cover}`);
+    return;
+  }
+  const again = await renderAgain({ ...content, issue: issueOf(enclosure) }, bytes, signature, steps);
+  if (!again) return;
+  const but = signature ? ", but for the seal's own value" : '';
+  if (again.equals(bytes)) {
+    steps.holds('pages', `rendered again from the attached data: the same file, byte for byte${but}`);
+  } else {
+    const changed = await whatDiffers(again, bytes);
+    steps.broken('pages', `rendering the attached data again gives other bytes. Altered: ${changed}`);
+  }
+}
+
+/** The file as it must be; only the value of the signature is taken from the file itself. */
+async function renderAgain(
+  content: RecordContent,
+  bytes: Buffer,
+  signature: PdfSignature | undefined,
+  steps: Steps,
+): Promise<Buffer | undefined> {
+  try {
+    const pdf = Buffer.from((await renderRecord(content)).pdf);
+    return signature ? withSeal(pdf, bytes, signature) : pdf;
+  } catch (error) {
+    if (error instanceof AppError || error instanceof ZodError)
+      return steps.broken('pages', `the attached data cannot be rendered: ${error.message}`);
+    throw error;
+  }
+}
+
+function withSeal(pdf: Buffer, sealed: Buffer, { name, reason, time, byteRange }: PdfSignature): Buffer {
+  const signedAt = timeOf(time);
+  const room = (byteRange[2]! - byteRange[1]! - 2) / 2;
+  if (signedAt === undefined || !Number.isInteger(room) || room < 0 || room > sealed.length) return pdf;
+  const frame = sealFrame(pdf, { signedAt, reason, name }, room);
+  sealed.subarray(frame.from, frame.to).copy(frame.bytes, frame.from);
+  return frame.bytes;
+}

@@ -1,0 +1,59 @@
+import type { Facts } from '../dossier/facts.js';
+import { faultOfStatement, fingerprintOf, type SignedStatement } from '../dossier/statement.js';
+import type { Enclosure, PublicKey } from '../record/enclosure.js';
+import type { Steps } from './report.js';
+
+/** What every signature of a record has to agree with. */
+type Signed = Pick<Enclosure, 'signatures' | 'keys' | 'demo'>;
+
+/**
+ * Checks the Ed25519 signature of every statement, those on facts of the lot file and those on the lot, under the
+ * public keys that the record carries. Whether one of these keys is to be trusted is another step.
+ */
+export function checkStatements(enclosure: Signed, facts: Facts, steps: Steps): void {
+  const falseKey = enclosure.keys.find((key) => fingerprintOfKey(key) !== key.fingerprint);
+  if (falseKey) {
+    steps.broken('public keys', `the key that is called ${falseKey.fingerprint} is another one, or none`);
+    return;
+  }
+  const statements = statementsOf(enclosure, facts);
+  if (statements.length === 0) {
+    steps.skip('signatures', 'nobody has signed anything that this record shows');
+    return;
+  }
+  let holding = 0;
+  for (const signed of statements) {
+    const fault = faultOf(signed, enclosure);
+    if (fault === undefined) holding++;
+    else steps.broken('signatures', `${nameOfStatement(signed)}: ${fault}`);
+  }
+  if (holding === statements.length) steps.holds('signatures', `${holding} of ${holding} belong to what was signed`);
+}
+
+/** Statements on facts first, as they were made before those on the lot; one that stands in both is one. */
+export function statementsOf({ signatures }: Pick<Enclosure, 'signatures'>, facts: Facts): SignedStatement[] {
+  const all = [...facts.dossier.signatures, ...signatures];
+  return [...new Map(all.map((signed) => [`${signed.digest} ${signed.signature}`, signed])).values()];
+}
+
+/** Such as: Quentin Example, released, lot L-1, 2031-05-04T10:00:00Z. */
+export function nameOfStatement({ statement }: SignedStatement): string {
+  const { person, meaning, subject, at } = statement;
+  return `${person.name}, ${meaning}, ${subject.kind} ${subject.key}, ${at}`;
+}
+
+function faultOf(signed: SignedStatement, { keys, demo }: Signed): string | undefined {
+  const { installation } = signed.statement;
+  const key = keys.find((item) => item.fingerprint === installation);
+  if (!key) return `it was signed with key ${installation}, which the record does not carry`;
+  if (signed.statement.demo !== demo) return 'demo and real work are mixed';
+  return faultOfStatement(signed, key.publicPem);
+}
+
+function fingerprintOfKey({ publicPem }: PublicKey): string | undefined {
+  try {
+    return fingerprintOf(publicPem);
+  } catch {
+    return undefined;
+  }
+}

@@ -1,0 +1,173 @@
+import { createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
+import type { Clock } from '../../src/clock.js';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { fingerprintOf, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
+import { checkpointText, originOf, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
+import type { LedgerDraft } from '../../src/ledger/entry.js';
+import { consistencyPlan, inclusionPlan, type ProofPlan, proofFrom } from '../../src/ledger/proofs.js';
+import { leafHash, type NodeAt, nodeHash, peaksOf, rootOfPeaks } from '../../src/ledger/tree.js';
+import type { EarlierRecord, Enclosure, RecordIssue } from '../../src/record/enclosure.js';
+import { renderRecord } from '../../src/record/render-record.js';
+import { loadOrMakeSeal, type Seal } from '../../src/record/seal/seal.js';
+import { sealPdf } from '../../src/record/seal/seal-pdf.js';
+import { standardTemplateText } from '../../src/record/standard-template.js';
+import { PROGRAM } from '../../src/settings.js';
+import type { AssessedLot } from '../../src/workflow/lot-assessor.js';
+import { temporaryFolder } from './cell.js';
+
+const PRINTED: Clock = { now: () => new Date('2031-05-04T10:00:00Z') };
+const STAMP = { at: '2031-05-04T09:00:00Z', offset: '+00:00' };
+
+/** A record with what it was issued as. */
+export interface SealedRecord {
+  readonly bytes: Buffer;
+  readonly issue: RecordIssue;
+  readonly enclosureSha256: string;
+}
+
+/**
+ * An installation as small as can be: two keys and a list of entries. It issues final records of an assessed lot, and
+ * tests spoil what it issues on the way. It shares the forms of records with the program, not the workflow.
+ */
+export class SmallInstallation {
+  private readonly key: KeyObject = generateKeyPairSync('ed25519').privateKey;
+  readonly publicPem = publicPemOf(this.key);
+  readonly fingerprint = fingerprintOf(this.publicPem);
+  private readonly entries: string[] = [];
+
+  constructor(readonly seal: Seal = loadOrMakeSeal(temporaryFolder('seal'), PRINTED)) {
+    this.append({ type: 'folder-created', program: PROGRAM });
+    this.append(keyMade(this.fingerprint));
+    this.append(keyMade(this.seal.certificateSha256));
+  }
+
+  append(draft: LedgerDraft): void {
+    const seq = this.entries.length + 1;
+    this.entries.push(canonicalJson({ version: 1, seq, ...STAMP, actor: 'program', ...draft }));
+  }
+
+  /** Makes the audit trail another one, as if somebody had rewritten it. */
+  rewrite(seq: number): void {
+    const entry = JSON.parse(this.entries[seq - 1]!);
+    this.entries[seq - 1] = canonicalJson({ ...entry, actor: 'somebody else' });
+  }
+
+  /** What an invented quality engineer signed about the lot. */
+  signed(lot: AssessedLot, meaning: Statement['meaning'], name: string): SignedStatement {
+    const statement: Statement = {
+      format: 1,
+      meaning,
+      subject: { kind: 'dossier', key: lot.facts.dossier.lot, revision: null, digest: lot.dossierSha256 },
+      beside: [],
+      units: lot.assessment.units.map((unit) => unit.serial),
+      outcome: null,
+      reason: null,
+      person: { code: name, name: `${name} Example`, role: 'quality engineer', deputyFor: null },
+      ...STAMP,
+      installation: this.fingerprint,
+      demo: lot.facts.dossier.demo,
+    };
+    return this.signStatement(statement);
+  }
+
+  signStatement(statement: Statement): SignedStatement {
+    const text = canonicalJson(statement);
+    return { statement, digest: sha256Hex(text), signature: this.sign(text).toString('base64') };
+  }
+
+  /** What a final record of the lot says, its entries in the audit trail. */
+  issueOf(lot: AssessedLot, revision: number, signatures: readonly SignedStatement[]): RecordIssue {
+    const { lot: code } = lot.facts.dossier;
+    this.append({ type: 'dossier-frozen', lot: code, digest: lot.dossierSha256 });
+    this.append({
+      type: 'assessment-made',
+      lot: code,
+      dossier: lot.dossierSha256,
+      digest: lot.assessmentSha256,
+      program: PROGRAM,
+    });
+    for (const { statement, digest } of signatures) {
+      const { meaning, subject, person } = statement;
+      this.append({
+        type: 'statement-signed',
+        meaning,
+        subject: { kind: subject.kind, key: subject.key },
+        person: person.code,
+        digest,
+      });
+    }
+    return {
+      record: { number: `LR-${code}`, revision, draft: false },
+      program: PROGRAM,
+      node: process.versions.node,
+      printedAt: '2031-05-04T10:00:00.000Z',
+      printedOffset: '+00:00',
+      printedBy: 'local:tester',
+      signatures: [...signatures],
+      keys: [{ fingerprint: this.fingerprint, publicPem: this.publicPem }],
+      ledger: this.ledger(),
+      seal: { certificateSha256: this.seal.certificateSha256 },
+      earlier: [],
+      supersedes: null,
+      changes: [],
+      forCase: null,
+    };
+  }
+
+  /** How an earlier record is named in one that is issued now. */
+  earlier({ issue }: SealedRecord): EarlierRecord {
+    const { size, root } = issue.ledger;
+    const { number, revision } = issue.record;
+    return { number, revision, size, root, consistency: this.proof(consistencyPlan(size, this.entries.length)) };
+  }
+
+  async render(lot: AssessedLot, issue: RecordIssue, seal: Seal | null = this.seal): Promise<SealedRecord> {
+    const { pdf, enclosureSha256 } = await renderRecord({
+      dossierText: lot.dossierText,
+      parts: lot.parts,
+      assessmentText: canonicalJson(lot.assessment),
+      templateText: standardTemplateText(),
+      issue,
+    });
+    const words = { signedAt: PRINTED.now(), reason: 'Record as issued', name: 'Example Implants' };
+    const bytes = seal ? sealPdf(Buffer.from(pdf), seal, words) : Buffer.from(pdf);
+    return { bytes, issue, enclosureSha256 };
+  }
+
+  /** The signed head with a proof of every entry. */
+  ledger(): Enclosure['ledger'] {
+    const size = this.entries.length;
+    const root = rootOfPeaks(peaksOf(size).map((peak) => this.hashOf(peak)));
+    const origin = originOf(this.fingerprint);
+    const text = checkpointText({ origin, size, root });
+    const signature = signatureOf({ name: origin, publicPem: this.publicPem }, this.sign(text));
+    const proofs = this.entries.map((entry, index) => ({
+      seq: index + 1,
+      entry,
+      path: this.proof(inclusionPlan(index, size)),
+    }));
+    return { size, root, checkpoint: writeNote({ text, signatures: [signature] }), proofs };
+  }
+
+  private sign(text: string): Buffer {
+    return sign(null, Buffer.from(text), this.key);
+  }
+
+  private proof(plan: ProofPlan): string[] {
+    return proofFrom(plan, (node) => this.hashOf(node));
+  }
+
+  private hashOf({ level, index }: NodeAt): string {
+    if (level === 0) return leafHash(this.entries[index]!);
+    const below = [2 * index, 2 * index + 1].map((child) => this.hashOf({ level: level - 1, index: child }));
+    return nodeHash(below[0]!, below[1]!);
+  }
+}
+
+function publicPemOf(key: KeyObject): string {
+  return createPublicKey(key).export({ type: 'spki', format: 'pem' }).toString();
+}
+
+function keyMade(fingerprint: string): LedgerDraft {
+  return { type: 'event-recorded', event: 'key-made', subject: { kind: 'key', key: fingerprint }, digest: fingerprint };
+}

@@ -1,0 +1,421 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import fc from 'fast-check';
+import { systemClock } from '../../src/clock.js';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import type { SignedStatement } from '../../src/dossier/statement.js';
+import type { RecordIssue } from '../../src/record/enclosure.js';
+import { loadOrMakeSeal, type Seal } from '../../src/record/seal/seal.js';
+import { openServices } from '../../src/services.js';
+import { PROGRAM } from '../../src/settings.js';
+import { checkSeal } from '../../src/verify/check-seal.js';
+import { openPdf } from '../../src/verify/open-pdf.js';
+import { Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
+import type { AssessedLot } from '../../src/workflow/lot-assessor.js';
+import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import {
+  flipped,
+  insideAttachment,
+  insidePage,
+  objectText,
+  referenceOf,
+  replaced,
+  signedAgain,
+  withUpdate,
+} from '../support/pdf-tampering.js';
+import { type SealedRecord, SmallInstallation } from '../support/sealed-record.js';
+import { sealParts, userSeal } from '../support/seals.js';
+import { withTools } from '../support/tools.js';
+
+let lot: AssessedLot;
+let installation: SmallInstallation;
+let first: SealedRecord;
+let second: SealedRecord;
+
+beforeAll(async () => {
+  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
+  await services.intake.run(writeCell(makeCell()), 'local:tester');
+  lot = await services.assessor.assess('L-1', 'local:tester');
+  await services.store.close();
+  installation = new SmallInstallation();
+  const signatures = [installation.signed(lot, 'reviewed', 'Rea'), installation.signed(lot, 'released', 'Rolf')];
+  first = await installation.render(lot, installation.issueOf(lot, 1, signatures));
+  second = await installation.render(lot, secondIssue());
+}, 60_000);
+
+/** A second revision that names the first. */
+function secondIssue(): RecordIssue {
+  const issue = installation.issueOf(lot, 2, []);
+  const supersedes = { ...pick(first.issue), enclosureSha256: first.enclosureSha256 };
+  return { ...issue, earlier: [installation.earlier(first)], supersedes };
+}
+
+const pick = ({ record: { number, revision } }: RecordIssue) => ({ number, revision });
+
+function written(bytes: Buffer): string {
+  const file = path.join(temporaryFolder('sealed'), 'record.pdf');
+  fs.writeFileSync(file, bytes);
+  return file;
+}
+
+const verify = (bytes: Buffer, options: VerifyOptions = {}) => verifyRecord(written(bytes), options);
+const failed = ({ steps }: VerifyReport) => steps.filter((step) => step.outcome === 'does not hold');
+const says = (report: VerifyReport, step: string) =>
+  report.steps.filter((item) => item.step === step).map((item) => `${item.outcome}: ${item.says}`);
+
+/** The first record as it would be if somebody with other keys had issued it in this way. */
+async function issuedOtherwise(
+  change: (issue: RecordIssue) => RecordIssue,
+  seal: Seal | null = installation.seal,
+): Promise<Buffer> {
+  return (await installation.render(lot, change(first.issue), seal)).bytes;
+}
+
+describe('a sealed record as issued', () => {
+  it('holds in every step, and says that no key was compared', async () => {
+    const report = await verify(first.bytes);
+    expect(failed(report)).toEqual([]);
+    expect(report.verdict).toBe('unaltered');
+    expect(report.steps.map((step) => `${step.step}: ${step.outcome}`)).toEqual([
+      'file: holds',
+      'enclosure: holds',
+      'seal: holds',
+      'attachments: holds',
+      'lot file: holds',
+      'signatures: holds',
+      'audit trail: holds',
+      'assessment: holds',
+      'pages: holds',
+      'evidence: not checked',
+      'key: not checked',
+      'earlier records: not checked',
+    ]);
+    expect(says(report, 'seal')[0]).toContain(installation.seal.certificateSha256);
+    expect(says(report, 'seal')[0]).toContain('2031-05-04 10:00:00 UTC');
+    expect(says(report, 'seal')[0]).toContain("is no person's signature");
+    expect(says(report, 'key')[0]).toContain('was not compared with a key that you trust');
+  });
+
+  it('is bound to the key that the reader trusts, however its fingerprint was copied', async () => {
+    const key = installation.fingerprint.toUpperCase().replace(/../g, '$&:').slice(0, -1);
+    expect(says(await verify(first.bytes, { key }), 'key')[0]).toContain('holds: ');
+  });
+
+  it('is not bound to another key, and no fingerprint is taken for one', async () => {
+    const report = await verify(first.bytes, { key: 'ab'.repeat(32) });
+    expect(report.verdict).toBe('altered');
+    expect(failed(report).map((step) => step.step)).toEqual(['key']);
+    await expect(verify(first.bytes, { key: '12 34' })).rejects.toMatchObject({ code: 'BAD_INPUT' });
+  });
+
+  it('proves that the audit trail of the earlier record is the beginning of its own', async () => {
+    const alone = await verify(second.bytes);
+    expect(says(alone, 'earlier records')).toEqual([expect.stringContaining('1 of them only grew')]);
+    const report = await verify(second.bytes, { with: written(first.bytes) });
+    expect(report.verdict).toBe('unaltered');
+    expect(says(report, 'earlier records')).toEqual([
+      expect.stringContaining('is the beginning of the one under this'),
+    ]);
+  });
+});
+
+describe('the earlier record is named when', () => {
+  const fault = async (report: Promise<VerifyReport>) => {
+    const { verdict, steps } = await report;
+    expect(verdict).toBe('altered');
+    return steps.filter((step) => step.outcome === 'does not hold').map((step) => `${step.step}: ${step.says}`);
+  };
+
+  it('the two are the other way round', async () => {
+    const found = await fault(verify(first.bytes, { with: written(second.bytes) }));
+    expect(found).toEqual([expect.stringContaining('name the two files the other way round')]);
+  });
+
+  it('it is of another installation', async () => {
+    const other = new SmallInstallation();
+    const foreign = await other.render(lot, other.issueOf(lot, 1, []));
+    const found = await fault(verify(second.bytes, { with: written(foreign.bytes) }));
+    expect(found).toEqual([expect.stringContaining('under another audit trail')]);
+  });
+
+  it('it was altered itself', async () => {
+    const spoilt = flipped(first.bytes, first.bytes.length - 3000);
+    const found = await fault(verify(second.bytes, { with: written(spoilt) }));
+    expect(found).toEqual([expect.stringContaining('cannot be relied on')]);
+  });
+
+  it('the audit trail was written anew in between', async () => {
+    const issue = secondIssue();
+    installation.rewrite(2);
+    const earlier = [installation.earlier(first)];
+    const rewritten = await installation.render(lot, { ...issue, ledger: installation.ledger(), earlier });
+    installation.rewrite(2);
+    const found = await fault(verify(rewritten.bytes));
+    expect(found).toContainEqual(expect.stringContaining('did not only grow'));
+  });
+});
+
+describe('names what was altered in place', () => {
+  it.each(['results.csv', 'dossier.json', 'assessment.json'])('attachment %s', async (name) => {
+    const report = await verify(await insideAttachment(first.bytes, name));
+    expect(failed(report).map((step) => step.step)).toEqual(['seal', 'attachments']);
+    expect(says(report, 'attachments')[0]).toContain(`${name} was altered`);
+    expect(says(report, 'seal')[0]).toContain('what it covers was altered');
+  });
+
+  it('the enclosure', async () => {
+    const report = await verify(await insideAttachment(first.bytes, 'enclosure.json'));
+    expect(failed(report).map((step) => step.step)).toEqual(['enclosure', 'seal']);
+  });
+
+  it('the picture of a page', async () => {
+    const report = await verify(insidePage(first.bytes, 1));
+    expect(failed(report).map((step) => step.step)).toEqual(['seal', 'pages']);
+    expect(says(report, 'pages')[0]).toMatch(/Altered: page 1$/);
+  });
+
+  it('the properties, and the metadata', async () => {
+    const title = await verify(replaced(first.bytes, '(Lot L-1 of family', '(Lot L-9 of family'));
+    expect(says(title, 'pages')[0]).toMatch(/Altered: the properties$/);
+    const packet = await verify(replaced(first.bytes, '<rec:revision>1<', '<rec:revision>2<'));
+    expect(says(packet, 'pages')[0]).toMatch(/Altered: the metadata$/);
+    expect(failed(packet).map((step) => step.step)).toEqual(['seal', 'pages']);
+  });
+
+  it('the words of the seal', async () => {
+    const report = await verify(replaced(first.bytes, '/Reason (Record', '/Reason (recorD'));
+    expect(says(report, 'seal')[0]).toContain('what it covers was altered');
+  });
+});
+
+describe('names what came after the seal, or is missing', () => {
+  it('bytes at the end', async () => {
+    const report = await verify(Buffer.concat([first.bytes, Buffer.from('\n% something more\n')]));
+    expect(says(report, 'seal')[0]).toContain('18 bytes were added after it');
+    expect(says(report, 'seal')[0]).toContain(`The first ${first.bytes.length} bytes of the file are the record`);
+  });
+
+  it('many bytes at the end, behind which no reader looks for the end', async () => {
+    const report = await verify(Buffer.concat([first.bytes, Buffer.alloc(5000, 'x')]));
+    expect(says(report, 'file')).toEqual(['does not hold: 5000 bytes were added behind the end of the file']);
+  });
+
+  it('an update that draws a page anew', async () => {
+    const page = referenceOf(first.bytes, '/Kids');
+    const body = objectText(first.bytes, page).replace('/MediaBox [0 0 595.28', '/MediaBox [0 0 295.28');
+    const report = await verify(withUpdate(first.bytes, new Map([[page, body]])));
+    expect(says(report, 'seal')[0]).toMatch(/were added after it, which touch: page 1\./);
+    expect(report.verdict).toBe('altered');
+  });
+
+  it('an update that names another title', async () => {
+    const title = referenceOf(first.bytes, '/Title');
+    const report = await verify(withUpdate(first.bytes, new Map([[title, '(Lot record L-2)']])));
+    expect(says(report, 'seal')[0]).toContain('which touch: the properties.');
+  });
+
+  it('a signature of somebody else', async () => {
+    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock);
+    const report = await verify(signedAgain(first.bytes, other));
+    const [named] = says(report, 'signature "Other"');
+    expect(named).toContain('a second signature, which this record does not know');
+    expect(named).toContain(other.certificateSha256);
+    expect(named).toContain('it holds');
+    expect(says(report, 'seal')[0]).toContain('which touch: a signature, the form.');
+    expect(says(report, 'pages')[0]).toMatch(/Altered: a signature, the form$/);
+  });
+
+  it('a file that was cut, at any place', async () => {
+    for (const part of [0.2, 0.5, 0.9, 0.97, 0.999]) {
+      const report = await verify(first.bytes.subarray(0, Math.floor(first.bytes.length * part)));
+      expect(report.verdict).toBe('altered');
+      expect(says(report, 'file')[0]).toContain('the file was cut');
+    }
+  });
+
+  it('the seal, when it was cut off', async () => {
+    const { bytes } = await installation.render(lot, first.issue, null);
+    expect(first.bytes.subarray(0, bytes.length).equals(bytes)).toBe(true);
+    const report = await verify(bytes);
+    expect(failed(report).map((step) => step.step)).toEqual(['seal']);
+    expect(says(report, 'seal')[0]).toContain('it was removed');
+  });
+});
+
+describe('names a seal that is not the one it should be', () => {
+  it('of a foreign key', async () => {
+    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock);
+    const { bytes } = await installation.render(lot, first.issue, other);
+    const report = await verify(bytes);
+    expect(failed(report).map((step) => step.step)).toEqual(['seal']);
+    expect(says(report, 'seal')[0]).toContain(`a foreign certificate, ${other.certificateSha256}`);
+  });
+
+  it('of a foreign key that the enclosure was made to name: the audit trail does not know it', async () => {
+    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock);
+    const seal = { certificateSha256: other.certificateSha256 };
+    const report = await verify(await issuedOtherwise((issue) => ({ ...issue, seal }), other));
+    expect(failed(report).map((step) => step.step)).toEqual(['audit trail']);
+    expect(says(report, 'audit trail')[0]).toContain('the certificate of the seal');
+  });
+
+  it('of a final record without any', async () => {
+    const report = await verify(await issuedOtherwise((issue) => ({ ...issue, seal: null }), null));
+    expect(says(report, 'seal')).toEqual([expect.stringContaining('final records are sealed')]);
+  });
+
+  it('of a record that was issued without one', async () => {
+    const report = await verify(await issuedOtherwise((issue) => ({ ...issue, seal: null })));
+    expect(says(report, 'seal')).toEqual([expect.stringContaining('issued without a seal')]);
+  });
+
+  it('in any digit of its signature', async () => {
+    const { from, to } = sealParts(first.bytes);
+    const { contents } = await openPdf(written(first.bytes));
+    const expected = { draft: false, certificateSha256: installation.seal.certificateSha256 };
+    for (let at = from; at < to; at += 29) {
+      const steps = new Steps();
+      await checkSeal(flipped(first.bytes, at), contents, expected, steps);
+      expect(steps.verdict).toBe('altered');
+      // Another letter case is another byte, though it is the same number.
+      if (/[a-f]/.test(first.bytes.toString('latin1', at, at + 1))) {
+        const letters = new Steps();
+        await checkSeal(flipped(first.bytes, at, 0x20), contents, expected, letters);
+        expect(letters.verdict).toBe('altered');
+      }
+    }
+  });
+});
+
+it('lets no bit of a sealed file change unnoticed', async () => {
+  const bit = fc.record({ at: fc.nat(first.bytes.length - 1), bit: fc.constantFrom(1, 4, 32, 128) });
+  await fc.assert(
+    fc.asyncProperty(bit, async ({ at, bit }) => {
+      const file = written(flipped(first.bytes, at, bit));
+      const opened = await openPdf(file).catch(() => undefined);
+      if (!opened || opened.damage !== undefined) return;
+      const steps = new Steps();
+      const expected = { draft: false, certificateSha256: installation.seal.certificateSha256 };
+      await checkSeal(opened.bytes, opened.contents, expected, steps);
+      expect(steps.verdict).toBe('altered');
+    }),
+    { numRuns: 40 },
+  );
+}, 60_000);
+
+withTools(['openssl'], 'a seal of the user', () => {
+  it('holds with an issuer, who is named', async () => {
+    const seal = loadOrMakeSeal(userSeal('issued'), systemClock);
+    const report = await verify((await sealedWith(seal)).bytes);
+    expect(failed(report)).toEqual([]);
+    expect(says(report, 'seal')[0]).toContain('"Record office", issued by O=Example works, CN=Works authority');
+  });
+
+  it('holds with RSA', async () => {
+    const seal = loadOrMakeSeal(userSeal('rsa:2048'), systemClock);
+    expect(failed(await verify((await sealedWith(seal)).bytes))).toEqual([]);
+  });
+
+  /** The record of an installation whose audit trail knows this seal. */
+  async function sealedWith(seal: Seal): Promise<SealedRecord> {
+    const own = new SmallInstallation(seal);
+    return own.render(lot, own.issueOf(lot, 1, []));
+  }
+});
+
+describe('names what people did not sign', () => {
+  const changed = (change: (signed: SignedStatement) => SignedStatement) =>
+    issuedOtherwise((issue) => ({ ...issue, signatures: [issue.signatures[0]!, change(issue.signatures[1]!)] }));
+
+  it('a statement that was changed, with its digest', async () => {
+    const report = await verify(
+      await changed((signed) => {
+        const statement = { ...signed.statement, units: ['L-1-I9'] };
+        return { ...signed, statement, digest: sha256Hex(canonicalJson(statement)) };
+      }),
+    );
+    expect(says(report, 'signatures')[0]).toMatch(/Rolf Example, released, .*does not belong to it/);
+    expect(says(report, 'audit trail')[0]).toContain('nothing proves that it holds the signature of Rolf Example');
+  });
+
+  it('a statement that was signed with another key', async () => {
+    const other = new SmallInstallation();
+    const report = await verify(await changed(({ statement }) => other.signStatement(statement)));
+    expect(says(report, 'signatures')[0]).toContain('does not belong to it');
+    const foreign = await verify(await changed(() => other.signed(lot, 'released', 'Rolf')));
+    expect(says(foreign, 'signatures')[0]).toContain('which the record does not carry');
+  });
+
+  it('a key that is called by another fingerprint', async () => {
+    const other = new SmallInstallation();
+    const keys = [{ fingerprint: installation.fingerprint, publicPem: other.publicPem }];
+    const report = await verify(await issuedOtherwise((issue) => ({ ...issue, keys })));
+    expect(says(report, 'public keys')).toHaveLength(1);
+  });
+});
+
+describe('names what the audit trail does not hold', () => {
+  const withLedger = (change: Partial<RecordIssue['ledger']>) =>
+    issuedOtherwise((issue) => ({ ...issue, ledger: { ...issue.ledger, ...change } }));
+  const named = async (bytes: Buffer) => says(await verify(bytes), 'audit trail')[0];
+
+  it('no signed head', async () => {
+    expect(await named(await withLedger({ checkpoint: null }))).toContain('without signed head');
+  });
+
+  it('a head that was not signed', async () => {
+    const checkpoint = first.issue.ledger.checkpoint!.replace(/\n\d+\n/, '\n99\n');
+    expect(await named(await withLedger({ checkpoint, size: 99 }))).toContain('was not signed by the key');
+  });
+
+  it('a head of another size than shown', async () => {
+    expect(await named(await withLedger({ size: 99 }))).toContain('is not the one shown');
+  });
+
+  it('an entry that was altered', async () => {
+    const [entry, ...proofs] = first.issue.ledger.proofs;
+    const other = { ...entry!, entry: entry!.entry.replace('program', 'programme') };
+    expect(await named(await withLedger({ proofs: [other, ...proofs] }))).toContain('entry 1 was altered');
+  });
+
+  it('an entry that is not proven', async () => {
+    const proofs = first.issue.ledger.proofs.filter(({ entry }) => !entry.includes('dossier-frozen'));
+    expect(await named(await withLedger({ proofs }))).toContain('holds this lot file');
+  });
+
+  it('and binds nothing to a key when its head does not hold', async () => {
+    const report = await verify(await withLedger({ size: 99 }), { key: installation.fingerprint });
+    expect(says(report, 'key')[0]).toContain('does not hold: ');
+  });
+});
+
+describe('an assessment', () => {
+  const turned = (program: string): AssessedLot => {
+    const [unit, ...units] = lot.assessment.units;
+    const assessment = {
+      ...lot.assessment,
+      program,
+      units: [{ ...unit!, verdict: 'does not conform' as const }, ...units],
+    };
+    return { ...lot, assessment, assessmentSha256: sha256Hex(canonicalJson(assessment)) };
+  };
+  const issued = async (other: AssessedLot, program: string) => {
+    const issue = { ...installation.issueOf(other, 1, []), program };
+    return verify((await installation.render(other, issue)).bytes);
+  };
+
+  it('that this very build would not make was altered', async () => {
+    const report = await issued(turned(PROGRAM), PROGRAM);
+    expect(report.verdict).toBe('altered');
+    expect(says(report, 'assessment')[0]).toContain('does not hold: not what');
+  });
+
+  it('of another version may honestly differ: both verdicts are shown', async () => {
+    const report = await issued(turned('Lotwright 0.0.1 (build 0)'), 'Lotwright 0.0.1 (build 0)');
+    expect(report.verdict).toBe('assesses differently');
+    expect(says(report, 'assessment')[0]).toContain('differs: Lotwright 0.0.1 (build 0) assessed it');
+    expect(report.units[0]).toMatchObject({ verdict: 'does not conform', now: lot.assessment.units[0]!.verdict });
+    expect(says(report, 'pages')[0]).toContain('the seal covers the pages');
+  });
+});
