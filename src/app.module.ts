@@ -1,7 +1,11 @@
 import { type DynamicModule, Module } from '@nestjs/common';
 import type { Services } from './services.js';
 import { Accounts } from './signing/accounts.js';
+import { SigningPreview } from './signing/before-signing.js';
 import { Sessions } from './signing/sessions.js';
+import { Signing } from './signing/signing.js';
+import { StateActs } from './signing/state-acts.js';
+import { WaitingList } from './signing/waiting-list.js';
 import { Store } from './store/store.js';
 import { Tracer } from './trace/tracer.js';
 import { FamilyTrend } from './trend/family-trend.js';
@@ -18,9 +22,11 @@ import { LotsController } from './web/lots-controller.js';
 import { Pages } from './web/pages.js';
 import { PeopleActsController } from './web/people-acts-controller.js';
 import { PeopleController } from './web/people-controller.js';
+import { SignController } from './web/sign-controller.js';
 import { SignInApiController } from './web/sign-in-api-controller.js';
 import { SignInController } from './web/sign-in-controller.js';
 import { SetUpController } from './web/sign-in-set-up-controller.js';
+import { StateController } from './web/state-controller.js';
 import { TraceController } from './web/trace-controller.js';
 import { TrendController } from './web/trend-controller.js';
 import { AuditTrail } from './workflow/audit-trail.js';
@@ -44,6 +50,8 @@ export function applicationOver(services: Services): DynamicModule {
       CalculationsController,
       ApiPageController,
       ApiController,
+      SignController,
+      StateController,
       SignInController,
       SignInApiController,
       SetUpController,
@@ -58,6 +66,10 @@ export function applicationOver(services: Services): DynamicModule {
       { provide: IdentityCookie, useFactory: () => new IdentityCookie(services.store.key.fingerprint) },
       { provide: Accounts, useFactory: () => services.accounts },
       { provide: Sessions, useFactory: () => services.sessions },
+      { provide: Signing, useFactory: () => services.signing },
+      { provide: SigningPreview, useFactory: () => services.preview },
+      { provide: StateActs, useFactory: () => services.stateActs },
+      { provide: WaitingList, useFactory: () => services.waiting },
       { provide: Store, useFactory: () => services.store },
       { provide: LotAssessor, useFactory: () => services.assessor },
       { provide: RecordIssuer, useFactory: () => services.issuer },

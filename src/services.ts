@@ -1,5 +1,6 @@
 import { Intake } from './intake/intake.js';
 import { Accounts } from './signing/accounts.js';
+import { SigningPreview } from './signing/before-signing.js';
 import { ReviewList } from './signing/review-list.js';
 import { Sessions } from './signing/sessions.js';
 import { Signing } from './signing/signing.js';
@@ -22,6 +23,7 @@ export interface Services {
   readonly sessions: Sessions;
   readonly subjects: Subjects;
   readonly signing: Signing;
+  readonly preview: SigningPreview;
   readonly reviewList: ReviewList;
   readonly stateActs: StateActs;
   readonly waiting: WaitingList;
@@ -48,6 +50,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     subjects,
     reviewList,
     signing: new Signing(store, subjects, reviewList),
+    preview: new SigningPreview(store, subjects, accounts, reviewList),
     stateActs: new StateActs(store),
     waiting: new WaitingList(store, accounts),
     intake: new Intake(store),

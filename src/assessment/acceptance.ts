@@ -1,140 +1,244 @@
 import type { Facts } from '../dossier/facts.js';
-import { type Reported, readReported } from '../dossier/reported-value.js';
+import { readReported } from '../dossier/reported-value.js';
+import { timeText } from '../dossier/time-text.js';
 import type { Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
-import { guardBand } from '../statistics/decision-rules.js';
-import { type CharacteristicVerdict, type ValueVerdict, type Verdict, worstVerdict } from './assessment.js';
-import { asCompared, compareWithLimits, limitsText } from './limits.js';
-import { currentResults, type NumberedResult, specimensFor } from './specimens.js';
+import { acceptanceSet, type LeftOut, leftOutResults, type SetValue } from './acceptance-set.js';
+import { type CharacteristicVerdict, type PlanVerdict, type ValueVerdict, worstVerdict } from './assessment.js';
+import { meanOf } from './averaging.js';
+import { guardedLimits, type Judgement, judgeValue } from './judge-value.js';
+import { everyUnit } from './plans/every-unit.js';
+import { pooledValidation } from './plans/process-validation.js';
+import type { Sample, SampleValue } from './plans/sample.js';
+import { singleSampling } from './plans/single-sampling.js';
+import { toleranceInterval } from './plans/tolerance-interval.js';
+import { variables } from './plans/variables.js';
+import { zeroAcceptance } from './plans/zero-acceptance.js';
+import { indexResults, type NumberedResult, type ResultIndex, specimensFor, specimensOfPlan } from './specimens.js';
+import { invalidBecause, validationNamed } from './validations.js';
 
-/** Limits moved inwards (accept) and outwards (refuse) by the guard band. */
-interface GuardedLimits {
-  readonly acceptFrom: string | undefined;
-  readonly acceptTo: string | undefined;
-  readonly refuseBelow: string | undefined;
-  readonly refuseAbove: string | undefined;
+/** The values of one specimen: as they print, and as a plan counts them. */
+interface JudgedSpecimen {
+  readonly shown: readonly ValueVerdict[];
+  readonly counted: readonly SampleValue[];
 }
 
-/** Twelve digits are what a sum of a reported value and a guard band can carry without noise. */
-const shift = (limit: string | undefined, by: number): string | undefined =>
-  limit === undefined ? undefined : String(Number((Number(limit) + by).toPrecision(12)));
-
-/** Guard band g = z·u, one-sided at the given confidence (ISO 14253-1, JCGM 106; constants from memory). */
-function guarded(item: Characteristic, confidence: number, standardUncertainty: number): GuardedLimits {
-  const guard = guardBand(standardUncertainty, confidence);
-  return {
-    acceptFrom: shift(item.lower, guard),
-    acceptTo: shift(item.upper, -guard),
-    refuseBelow: shift(item.lower, -guard),
-    refuseAbove: shift(item.upper, guard),
-  };
+/** Verdicts of every implant in every planned characteristic, in the order of the lot file and of the specification. */
+export function acceptAll(facts: Facts): CharacteristicVerdict[] {
+  const index = indexResults(facts);
+  const leftOut = leftOutResults(facts);
+  const { characteristics } = facts.specification.body;
+  const judges = characteristics.map((item) => new CharacteristicJudge(facts, item, index, leftOut));
+  return facts.lot.body.implants.flatMap((implant) => judges.map((judge) => judge.accept(implant)));
 }
 
-/** Verdict of one value by the decision rule of its characteristic, with the reason in words. */
-export function judgeValue(
-  item: Characteristic,
-  value: string,
-  standardUncertainty: string,
-): { verdict: Verdict; why: string; compared: string } {
-  const reported = readReported(value);
-  const limits = `${limitsText(item)} ${item.ucum}`;
-  const compared = comparedText(item, reported);
-  if (item.decision.rule === 'simple') {
-    const verdict = compareWithLimits(reported, item, item.rounding);
-    return { verdict, compared, why: reasonSimple(verdict, reported, limits) };
+/** Judges one characteristic; each specimen once, however many implants it speaks for. */
+class CharacteristicJudge {
+  private readonly judged = new Map<string, JudgedSpecimen>();
+  private readonly plans = new Map<string, PlanVerdict>();
+  private readonly method: string;
+
+  constructor(
+    private readonly facts: Facts,
+    private readonly item: Characteristic,
+    private readonly index: ResultIndex,
+    private readonly leftOut: LeftOut,
+  ) {
+    this.method = `${item.method.method} revision ${item.method.revision}`;
   }
-  if (standardUncertainty === '') {
+
+  accept(implant: Implant): CharacteristicVerdict {
+    const { facts, item } = this;
+    const specimens = specimensOfPlan(facts, implant, item, this.index);
+    const judged = specimens.map((specimen) => this.specimen(specimen));
+    const plan = this.plan(implant, specimens, judged);
+    const values = judged.flatMap(({ shown }) => shown);
+    const verdict = worstVerdict([plan.verdict, ...this.ownFailure(implant)]);
     return {
-      verdict: 'cannot be decided',
-      compared,
-      why: 'the decision rule is guarded and the measurement uncertainty is missing',
+      characteristic: item.characteristic,
+      unit: implant.serial,
+      verdict,
+      values,
+      ...this.acceptanceLimits(judged.flatMap(({ counted }) => counted)),
+      plan,
+      openUntil: this.openUntil(implant, values),
+      notes: this.notes(values),
     };
   }
-  const confidence = Number(item.decision.confidence);
-  const zone = guarded(item, confidence, Number(standardUncertainty));
-  const outside = compareWithLimits(reported, { lower: zone.refuseBelow, upper: zone.refuseAbove }, item.rounding);
-  const inside = compareWithLimits(reported, { lower: zone.acceptFrom, upper: zone.acceptTo }, item.rounding);
-  if (inside === 'conforms') {
-    return { verdict: 'conforms', compared, why: `keeps ${limits} by more than the guard band` };
+
+  private specimen(specimen: string): JudgedSpecimen {
+    const known = this.judged.get(specimen);
+    if (known) return known;
+    const set = acceptanceSet(this.facts, specimen, this.item, this.index, this.leftOut);
+    const fresh = this.item.averaging === 'mean' ? this.judgeMean(specimen, set) : this.judgeSingle(set);
+    this.judged.set(specimen, fresh);
+    return fresh;
   }
-  if (outside === 'does not conform') {
-    return { verdict: 'does not conform', compared, why: `misses ${limits} by more than the guard band` };
+
+  private judgeSingle(set: readonly SetValue[]): JudgedSpecimen {
+    const rows = set.map((value) => ({ value, shown: this.shown(value, this.judgement(value)) }));
+    const counted = rows
+      .filter(({ value }) => value.leftOut === undefined)
+      .map(({ value, shown }) => ({
+        specimen: value.specimen,
+        verdict: shown.verdict,
+        reported: value.result && this.byPlannedMethod(value.result) ? readReported(value.result.value) : undefined,
+        standardUncertainty: value.result?.standardUncertainty ?? '',
+      }));
+    return { shown: rows.map(({ shown }) => shown), counted };
   }
-  return { verdict: 'cannot be decided', compared, why: `within the guard band around ${limits}` };
-}
 
-function comparedText(item: Characteristic, reported: Reported): string {
-  const limit = item.lower ?? item.upper!;
-  return `${reported.qualifier}${asCompared(reported.number, limit, item.rounding)}`;
-}
+  /** The specification declares that the mean of the replicates is judged: one judgement for all of them. */
+  private judgeMean(specimen: string, set: readonly SetValue[]): JudgedSpecimen {
+    const counting = set.filter((value) => value.leftOut === undefined);
+    const results = counting.flatMap(({ result }) => (result ? [result] : []));
+    const trouble = this.noMeanBecause(counting, results);
+    if (trouble !== undefined) {
+      const open: Judgement = { verdict: 'cannot be decided', compared: '', why: trouble };
+      return {
+        shown: set.map((value) => this.shown(value, value.result || value.leftOut ? open : MISSING)),
+        counted: [{ specimen, verdict: 'cannot be decided', reported: undefined, standardUncertainty: '' }],
+      };
+    }
+    const mean = meanOf(results.map((result) => result.value));
+    const uncertainty = largestUncertainty(results);
+    const judged = judgeValue(this.item, mean, uncertainty);
+    const why = `mean of ${results.length} values ${judged.compared} ${judged.why}`;
+    return {
+      shown: set.map((value) => this.shown(value, { ...judged, why })),
+      counted: [{ specimen, verdict: judged.verdict, reported: readReported(mean), standardUncertainty: uncertainty }],
+    };
+  }
 
-function reasonSimple(verdict: Verdict, reported: Reported, limits: string): string {
-  if (verdict === 'conforms') return `keeps ${limits}`;
-  if (verdict === 'does not conform') return `misses ${limits}`;
-  return `reported only as ${reported.qualifier}${reported.number}: whether it keeps ${limits} is open`;
-}
+  private noMeanBecause(counting: readonly SetValue[], results: readonly NumberedResult[]): string | undefined {
+    if (results.length < counting.length || results.length === 0) {
+      return `the mean of ${counting.length} values is judged and ${counting.length - results.length} are missing`;
+    }
+    const other = results.find((result) => !this.byPlannedMethod(result));
+    if (other) return this.otherMethod(other);
+    const censored = results.find((result) => readReported(result.value).qualifier !== '');
+    return censored && `${censored.value} is a bound: it has no place in a mean`;
+  }
 
-/** Acceptance of one implant in one characteristic: each planned replicate of each specimen must conform. */
-export function acceptUnit(
-  facts: Facts,
-  implant: Implant,
-  item: Characteristic,
-  results: readonly NumberedResult[] = currentResults(facts),
-): CharacteristicVerdict {
-  const values = specimensFor(facts, implant, item).flatMap((specimen) => {
-    const found = results.filter(
-      (result) => result.specimen === specimen && result.characteristic === item.characteristic,
+  private judgement({ result }: SetValue): Judgement {
+    if (!result) return MISSING;
+    if (this.byPlannedMethod(result)) return judgeValue(this.item, result.value, result.standardUncertainty);
+    return { verdict: 'cannot be decided', compared: result.value, why: this.otherMethod(result) };
+  }
+
+  private shown(value: SetValue, judgement: Judgement): ValueVerdict {
+    const { result, specimen, piece, replicate, role, leftOut } = value;
+    return {
+      row: result?.row ?? null,
+      specimen,
+      piece,
+      replicate,
+      value: result?.value ?? '',
+      ...judgement,
+      why: leftOut ?? judgement.why,
+      role,
+    };
+  }
+
+  /** A value speaks for a characteristic only when it was measured as the specification says. */
+  private byPlannedMethod(result: NumberedResult): boolean {
+    const { method, revision } = this.item.method;
+    return result.method === method && Number(result.methodRevision) === revision;
+  }
+
+  private otherMethod(result: NumberedResult): string {
+    return `measured by ${result.method} revision ${result.methodRevision}, planned ${this.method}`;
+  }
+
+  private plan(implant: Implant, specimens: readonly string[], judged: readonly JudgedSpecimen[]): PlanVerdict {
+    const key = specimens.join(' ');
+    const known = this.item.plan === 'every-unit' ? undefined : this.plans.get(`${implant.build} ${key}`);
+    if (known) return known;
+    const units = this.facts.lot.body.implants.filter((other) => other.build === implant.build).length;
+    const sample: Sample = { item: this.item, units, values: judged.flatMap(({ counted }) => counted) };
+    const fresh = this.decide(sample, implant);
+    this.plans.set(`${implant.build} ${key}`, fresh);
+    return fresh;
+  }
+
+  private decide(sample: Sample, implant: Implant): PlanVerdict {
+    const { plan } = this.item;
+    if (plan === 'every-unit') return everyUnit(sample);
+    switch (plan.rule) {
+      case 'zero-acceptance':
+        return zeroAcceptance(plan, sample);
+      case 'single-sampling':
+        return singleSampling(plan, sample);
+      case 'variables':
+        return variables(plan, sample);
+      case 'tolerance-interval':
+        return toleranceInterval(plan, sample);
+      case 'process-validation':
+        return pooledValidation(plan, sample, this.facts, this.closedAt(implant));
+    }
+  }
+
+  /**
+   * A unit does not pass on the strength of its neighbours: what was measured on it, or on the coupons that stand for it,
+   * fails it whatever the plan says of the build. Only a plan that allows failing coupons lets their units pass.
+   */
+  private ownFailure(implant: Implant): CharacteristicVerdict['verdict'][] {
+    const { plan, measuredOn } = this.item;
+    if (plan === 'every-unit') return [];
+    if (plan.rule === 'single-sampling' && measuredOn === 'coupon') return [];
+    const own = specimensFor(this.facts, implant, this.item).flatMap((specimen) =>
+      this.index.of(specimen, this.item.characteristic).length === 0 ? [] : this.specimen(specimen).counted,
     );
-    return [...found.map((result) => judged(item, result)), ...missing(item, specimen, found)];
-  });
-  const confidence = item.decision.rule === 'guarded' ? Number(item.decision.confidence) : undefined;
-  const uncertainties = new Set(
-    results.filter((r) => r.characteristic === item.characteristic).map((r) => r.standardUncertainty),
-  );
-  const [only] = [...uncertainties];
-  const zone =
-    confidence !== undefined && uncertainties.size === 1 && only ? guarded(item, confidence, Number(only)) : undefined;
-  return {
-    characteristic: item.characteristic,
-    unit: implant.serial,
-    verdict: worstVerdict(values.map((value) => value.verdict)),
-    values,
-    acceptFrom: (zone ? zone.acceptFrom : item.lower) ?? null,
-    acceptTo: (zone ? zone.acceptTo : item.upper) ?? null,
-  };
+    return own.some((value) => value.verdict === 'does not conform') ? ['does not conform'] : [];
+  }
+
+  private closedAt(implant: Implant): string {
+    return this.facts.lot.body.builds.find((build) => build.build === implant.build)?.closedAt ?? '';
+  }
+
+  /** Until when a result that is due after release may be missing; null when it holds up release or is there. */
+  private openUntil(implant: Implant, values: readonly ValueVerdict[]): string | null {
+    const { due, relies, dueWithinDays } = this.item;
+    if (due !== 'after-release' || relies === undefined || dueWithinDays === undefined) return null;
+    const counting = values.filter((value) => value.role !== 'invalid test');
+    if (counting.length > 0 && counting.every((value) => value.row !== null)) return null;
+    if (counting.some((value) => value.row !== null && value.verdict !== 'conforms')) return null;
+    const build = this.facts.lot.body.builds.find((item) => item.build === implant.build);
+    const validation = validationNamed(this.facts, relies);
+    if (!build || !validation || invalidBecause(this.facts, validation, build.closedAt) !== undefined) return null;
+    return new Date(Date.parse(build.openedAt) + dueWithinDays * DAY_MS).toISOString();
+  }
+
+  /** Limits after guard bands; the limits themselves where the rule is simple or the uncertainties differ. */
+  private acceptanceLimits(values: readonly SampleValue[]): Pick<CharacteristicVerdict, 'acceptFrom' | 'acceptTo'> {
+    const { decision, lower = null, upper = null } = this.item;
+    const [only, ...others] = new Set(values.map((value) => value.standardUncertainty));
+    if (decision.rule === 'simple' || !only || others.length > 0) return { acceptFrom: lower, acceptTo: upper };
+    const zone = guardedLimits(this.item, Number(decision.confidence), Number(only));
+    return { acceptFrom: zone.acceptFrom ?? null, acceptTo: zone.acceptTo ?? null };
+  }
+
+  private notes(values: readonly ValueVerdict[]): string[] {
+    const present = values.filter((value) => value.row !== null);
+    const rows = new Set(present.map((value) => value.row!));
+    const without = [...rows].filter((row) => this.facts.results[row - 1]!.standardUncertainty === '').length;
+    return [
+      ...(without > 0 ? [`measurement uncertainty not stated for ${without} of ${rows.size} values`] : []),
+      ...(this.item.averaging === 'mean' ? ['the mean of the replicates of a specimen is judged'] : []),
+    ];
+  }
 }
 
-function judged(item: Characteristic, result: NumberedResult): ValueVerdict {
-  return {
-    row: result.row,
-    specimen: result.specimen,
-    piece: result.piece,
-    replicate: Number(result.replicate),
-    value: result.value,
-    ...(byPlannedMethod(item, result)
-      ? judgeValue(item, result.value, result.standardUncertainty)
-      : {
-          verdict: 'cannot be decided' as const,
-          compared: result.value,
-          why: `measured by ${result.method} revision ${result.methodRevision}, planned ${item.method.method} revision ${item.method.revision}`,
-        }),
-  };
+const DAY_MS = 86_400_000;
+
+const MISSING: Judgement = { verdict: 'cannot be decided', compared: '', why: 'the value is missing' };
+
+/** Common parts of an uncertainty do not average out: the largest one counts for the mean. */
+function largestUncertainty(results: readonly NumberedResult[]): string {
+  const stated = results.map((result) => result.standardUncertainty);
+  if (stated.includes('')) return '';
+  return stated.reduce((largest, next) => (Number(next) > Number(largest) ? next : largest));
 }
 
-/** A value speaks for a characteristic only when it was measured as the specification says. */
-const byPlannedMethod = (item: Characteristic, result: NumberedResult): boolean =>
-  result.method === item.method.method && Number(result.methodRevision) === item.method.revision;
-
-function missing(item: Characteristic, specimen: string, found: readonly NumberedResult[]): ValueVerdict[] {
-  const count = Math.max(0, item.replicates - found.length);
-  return Array.from({ length: count }, (_, index) => ({
-    row: null,
-    specimen,
-    piece: '',
-    replicate: found.length + index + 1,
-    value: '',
-    compared: '',
-    verdict: 'cannot be decided' as const,
-    why: 'the value is missing',
-  }));
-}
+/** `until 2031-04-01 09:00 +01:00`, for whoever waits for the result. */
+export const openText = (until: string): string => `open until ${timeText(until)}`;

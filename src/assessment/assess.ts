@@ -1,11 +1,10 @@
 import { digestOf } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
-import { acceptUnit } from './acceptance.js';
+import { acceptAll } from './acceptance.js';
 import type { Assessment } from './assessment.js';
 import { familyCapability } from './capability.js';
 import { CHECKS } from './checks/catalogue.js';
 import { runCheck } from './checks/check.js';
-import { currentResults } from './specimens.js';
 import { unitResults } from './units.js';
 
 /**
@@ -15,10 +14,7 @@ import { unitResults } from './units.js';
 export function assess(facts: Facts, program: string): Assessment {
   const checks = CHECKS.map((check) => runCheck(check, facts));
   const planned = facts.specification.body.characteristics;
-  const results = currentResults(facts);
-  const characteristics = facts.lot.body.implants.flatMap((implant) =>
-    planned.map((item) => acceptUnit(facts, implant, item, results)),
-  );
+  const characteristics = acceptAll(facts);
   const units = unitResults(facts, checks, characteristics);
   return {
     format: 1,

@@ -32,8 +32,6 @@ export const CheckFinding = z.strictObject({
   /** What is wrong, in words, for the person who must clear it. */
   says: z.string(),
   clearedBy: z.string(),
-  /** Whether signed decisions of a process and a quality engineer lift it, a concession, or nothing. */
-  mayBeDecided: z.enum(['no', 'decision', 'concession']),
   /** Serials of the implants that it touches. */
   units: z.array(z.string()),
   mayBeDecided: MayBeDecided,

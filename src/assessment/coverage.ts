@@ -1,6 +1,7 @@
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
-import type { BuiltZone } from '../kinds/lot.js';
+import { partsMadeIn } from '../kinds/build-chain.js';
+import type { BuiltZone, Coupon, Implant } from '../kinds/lot.js';
 
 /** What a log finding touches. */
 export interface Coverage {
@@ -8,17 +9,20 @@ export interface Coverage {
   readonly coupons: readonly string[];
 }
 
+/** The place of what concerns a build as a whole. */
+export const WHOLE_BUILD: LogFinding['places'] = [{ zone: null, layerFrom: null, layerTo: null }];
+
 /**
  * The implants and coupons whose zones and layers a finding covers.
  * A row without zone covers every part with that layer, one without layer every part of the build (design §10).
  */
 export function coverageOf(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): Coverage {
-  const { implants, coupons } = facts.lot.body;
-  const touched = (part: { build: string; zones: readonly BuiltZone[] }) =>
-    part.build === finding.build && part.zones.some((zone) => finding.places.some((place) => covers(place, zone)));
+  const touched = partsMadeIn(facts.lot.body, finding.build).filter((part) =>
+    part.zones.some((zone) => finding.places.some((place) => covers(place, zone))),
+  );
   return {
-    implants: implants.filter(touched).map((implant) => implant.serial),
-    coupons: coupons.filter(touched).map((coupon) => coupon.coupon),
+    implants: touched.flatMap((part) => ('serial' in part ? [part.serial] : [])),
+    coupons: touched.flatMap((part) => ('coupon' in part ? [part.coupon] : [])),
   };
 }
 
@@ -39,17 +43,20 @@ export interface NotRepresented {
  * layers, or in a zone that was spared, had another history there (domain.md §3.5). Layers are counted as built.
  */
 export function notRepresented(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): NotRepresented[] {
-  const { implants, coupons } = facts.lot.body;
-  return implants.flatMap((implant) => {
-    const affected = affectedLayers(implant, finding);
+  const made = new Map(partsMadeIn(facts.lot.body, finding.build).map((part) => [codeOf(part), part]));
+  const affectedOf = (code: string) => affectedLayers(made.get(code)?.zones ?? [], finding.places);
+  return facts.lot.body.implants.flatMap(({ serial }) => {
+    const affected = affectedOf(serial);
     if (affected.length === 0) return [];
-    const standing = coupons.filter((coupon) => coupon.standsFor.includes(implant.serial));
-    return standing.flatMap((coupon) => {
-      const layers = without(affected, affectedLayers(coupon, finding));
-      return layers.length === 0 ? [] : [{ implant: implant.serial, coupon: coupon.coupon, layers }];
+    const standing = facts.lot.body.coupons.filter((coupon) => coupon.standsFor.includes(serial));
+    return standing.flatMap(({ coupon }) => {
+      const layers = without(affected, affectedOf(coupon));
+      return layers.length === 0 ? [] : [{ implant: serial, coupon, layers }];
     });
   });
 }
+
+const codeOf = (part: Implant | Coupon): string => ('serial' in part ? part.serial : part.coupon);
 
 /** A finding with the layers in which it leaves an implant without the word of a coupon. */
 export interface CouponGap {
@@ -77,16 +84,10 @@ export function couponGaps(
     );
 }
 
-interface BuiltPart {
-  readonly build: string;
-  readonly zones: readonly BuiltZone[];
-}
-
 /** Layers of a part that a finding covers, joined and in order. */
-function affectedLayers(part: BuiltPart, finding: Pick<LogFinding, 'build' | 'places'>): LayerRange[] {
-  if (part.build !== finding.build) return [];
-  const ranges = part.zones.flatMap((zone) =>
-    finding.places
+function affectedLayers(zones: readonly BuiltZone[], places: LogFinding['places']): LayerRange[] {
+  const ranges = zones.flatMap((zone) =>
+    places
       .filter((place) => covers(place, zone))
       .map((place) => ({
         from: Math.max(zone.layers.from, place.layerFrom ?? zone.layers.from),

@@ -6,18 +6,41 @@ import type { Characteristic } from '../kinds/specification.js';
 
 /**
  * The specimens whose values speak for one implant: the implant itself, or the coupons of its build that stand for it
- * and have a zone of the class asked for.
+ * and have a zone of the class asked for. Spare coupons speak only in place of another.
  */
 export function specimensFor(facts: Facts, implant: Implant, characteristic: Characteristic): string[] {
   if (characteristic.measuredOn === 'implant') return [implant.serial];
-  return facts.lot.body.coupons
-    .filter(
-      (coupon) =>
-        coupon.standsFor.includes(implant.serial) &&
-        coupon.build === implant.build &&
-        hasZoneClass(facts, coupon, characteristic.zoneClass),
-    )
+  return couponsFor(facts, implant, characteristic)
+    .filter((coupon) => coupon.use !== 'spare')
     .map((coupon) => coupon.coupon);
+}
+
+/** Coupons, spare ones included, that may speak for an implant in a characteristic. */
+export function couponsFor(facts: Facts, implant: Implant, characteristic: Characteristic): Coupon[] {
+  return facts.lot.body.coupons.filter(
+    (coupon) =>
+      coupon.standsFor.includes(implant.serial) &&
+      coupon.build === implant.build &&
+      hasZoneClass(facts, coupon, characteristic.zoneClass),
+  );
+}
+
+/**
+ * The specimens that a plan looks at for one implant. By every plan but `every-unit` the specimens of a build speak for
+ * all its implants together; of implants that are tested themselves, those that were.
+ */
+export function specimensOfPlan(
+  facts: Facts,
+  implant: Implant,
+  item: Characteristic,
+  results: ResultIndex,
+): readonly string[] {
+  if (item.plan === 'every-unit') return specimensFor(facts, implant, item);
+  const together = facts.lot.body.implants.filter((other) => other.build === implant.build);
+  const found = new Set(together.flatMap((other) => specimensFor(facts, other, item)));
+  return [...found].filter(
+    (specimen) => item.measuredOn === 'coupon' || results.of(specimen, item.characteristic).length > 0,
+  );
 }
 
 function hasZoneClass(facts: Facts, part: Implant | Coupon, zoneClass: string | undefined): boolean {
@@ -42,4 +65,21 @@ export function currentResults(facts: Facts): NumberedResult[] {
   return facts.results
     .map((result, index) => ({ ...result, row: index + 1 }))
     .filter((item) => item.status === 'current');
+}
+
+/** Current results by specimen and characteristic, so that nobody walks over all of them for one. */
+export interface ResultIndex {
+  of(specimen: string, characteristic: string): readonly NumberedResult[];
+}
+
+export function indexResults(facts: Facts): ResultIndex {
+  const found = new Map<string, NumberedResult[]>();
+  // A code holds no blank.
+  for (const result of currentResults(facts)) {
+    const key = `${result.specimen} ${result.characteristic}`;
+    const known = found.get(key);
+    if (known) known.push(result);
+    else found.set(key, [result]);
+  }
+  return { of: (specimen, characteristic) => found.get(`${specimen} ${characteristic}`) ?? [] };
 }

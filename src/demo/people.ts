@@ -1,3 +1,4 @@
+import { QUALIFIED_TO } from '../signing/authority.js';
 import { type Document, FICTION, PEOPLE } from './names.js';
 
 const person = (code: string, name: string, does: string, operations: readonly string[]): Document => ({
@@ -11,9 +12,16 @@ const person = (code: string, name: string, does: string, operations: readonly s
 
 export const people: Record<string, Document> = {
   'people/JV.yaml': person(PEOPLE.operator, 'Joris Veldkamp', 'operator', ['hybrid build', 'cleaning']),
-  'people/AL.yaml': person(PEOPLE.process, 'Ada Lindmark', 'process engineer', ['recipe', 'hybrid build']),
+  'people/AL.yaml': person(PEOPLE.process, 'Ada Lindmark', 'process engineer', [
+    'recipe',
+    'hybrid build',
+    QUALIFIED_TO.decide,
+  ]),
   'people/IM.yaml': person(PEOPLE.analyst, 'Ines Marbach', 'analyst', ['tensile test', 'mass loss', 'tomography']),
   'people/LP.yaml': person(PEOPLE.secondAnalyst, 'Lena Petri', 'analyst', ['dimensions', 'roughness']),
-  'people/TO.yaml': person(PEOPLE.quality, 'Tomas Okoro', 'quality engineer', ['release checks']),
-  'people/SA.yaml': person(PEOPLE.release, 'Sefa Aydin', 'releaser', ['release']),
+  'people/TO.yaml': person(PEOPLE.quality, 'Tomas Okoro', 'quality engineer', [
+    QUALIFIED_TO.decide,
+    QUALIFIED_TO.review,
+  ]),
+  'people/SA.yaml': person(PEOPLE.release, 'Sefa Aydin', 'releaser', [QUALIFIED_TO.release]),
 };

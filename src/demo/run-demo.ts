@@ -10,7 +10,8 @@ import { DataFolder } from '../store/data-folder.js';
 import { takeServiceLock } from '../store/store.js';
 import { makeDemoPeople } from './demo-people.js';
 import { FAMILY } from './names.js';
-import { type Act, acts, EARLIER_LOT_WITH_RECORD, EARLIER_LOTS, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
+import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
+import { DemoSigner } from './sign-demo.js';
 
 export interface DemoResult {
   readonly folder: string;
@@ -57,12 +58,23 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
   const services = await openServices(data);
   try {
     say(`Playing an invented scenario into ${folder}. Everything in it is fictional.`);
-    const { file: peopleFile } = await makeDemoPeople(services.accounts, folder);
+    const { people, file: peopleFile } = await makeDemoPeople(services.accounts, folder);
+    const signer = new DemoSigner(services, people);
+    let closings = [...CLOSINGS];
+    const closeUntil = async (moment: string) => {
+      for (const { lot, at } of closings.filter((closing) => closing.at <= moment)) {
+        data.advanceTo(at);
+        await signer.closeOut(lot);
+      }
+      closings = closings.filter((closing) => closing.at > moment);
+    };
     for (const act of acts()) {
+      await closeUntil(act.at);
       data.advanceTo(act.at);
       await services.intake.run(writeAct(act, scenario), ACTOR);
-      if (EARLIER_LOTS.includes(act.folder)) await services.assessor.assess(act.folder, ACTOR);
+      await signer.signWhatCameIn();
     }
+    await closeUntil(LAST_DAY);
     data.advanceTo(LAST_DAY);
     const lots: DemoResult['lots'] = [];
     for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE]) {

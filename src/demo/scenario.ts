@@ -121,6 +121,12 @@ function correct(sheet: string, coupon: string): string {
   return lines.join('\n');
 }
 
+/** When each earlier lot was reviewed and released, in order of time: after its tests, and after what was corrected. */
+export const CLOSINGS: readonly { readonly lot: string; readonly at: string }[] = EARLIER.map((story) => ({
+  lot: story.lot,
+  at: `${new Date(Date.parse(testDay(story)) + 2 * 86_400_000).toISOString().slice(0, 10)}T10:00:00Z`,
+}));
+
 /** The whole scenario in order of time. */
 export function acts(): Act[] {
   const site = SITE_STEPS.map(

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { AppError } from '../errors.js';
 import { Case } from '../kinds/case.js';
+import { EquivalenceStudy } from '../kinds/equivalence-study.js';
 import { Family } from '../kinds/family.js';
 import { Instrument } from '../kinds/instrument.js';
 import { Lot } from '../kinds/lot.js';
@@ -8,6 +9,7 @@ import { Machine } from '../kinds/machine.js';
 import { Method } from '../kinds/method.js';
 import { Person } from '../kinds/person.js';
 import { PowderState } from '../kinds/powder-state.js';
+import { ProcessValidation } from '../kinds/process-validation.js';
 import { Receipt } from '../kinds/receipt.js';
 import { Recipe } from '../kinds/recipe.js';
 import { Specification } from '../kinds/specification.js';
@@ -50,6 +52,11 @@ export interface Facts {
   readonly lot: Recorded<Lot>;
   readonly family: Recorded<Family>;
   readonly specification: Recorded<Specification>;
+  /** Revisions before the one that the lot is judged by, where the data could have been known when it came in. */
+  readonly earlierSpecifications: readonly Recorded<Specification>[];
+  /** By code and revision, as `revisionKey` writes them. */
+  readonly validations: ReadonlyMap<string, Recorded<ProcessValidation>>;
+  readonly studies: ReadonlyMap<string, Recorded<EquivalenceStudy>>;
   readonly recipes: ReadonlyMap<string, Recorded<Recipe>>;
   readonly methods: ReadonlyMap<string, Recorded<Method>>;
   readonly suppliers: ReadonlyMap<string, Recorded<Supplier>>;
@@ -146,6 +153,14 @@ export function readFacts(dossier: Dossier, parts: ReadonlyMap<string, string>):
       });
   }
   const lot = only(pinned('lot', Lot), 'lot');
+  const specifications = byRevision('specification', Specification);
+  const named = lot.body.specification;
+  const specification = specifications.get(revisionKey(named.specification, named.revision));
+  if (!specification) {
+    throw new AppError('ALTERED', 'the lot file does not pin the specification that the lot names', {
+      kind: 'specification',
+    });
+  }
   const logParts = new Map(
     dossier.logs.map((log) => {
       const name = PART_NAMES.log(log.build);
@@ -157,7 +172,10 @@ export function readFacts(dossier: Dossier, parts: ReadonlyMap<string, string>):
     dossier,
     lot,
     family: only(pinned('family', Family), 'family'),
-    specification: only(pinned('specification', Specification), 'specification'),
+    specification,
+    earlierSpecifications: [...specifications.values()].filter((item) => item !== specification),
+    validations: byRevision('process-validation', ProcessValidation),
+    studies: byRevision('equivalence-study', EquivalenceStudy),
     recipes: byRevision('recipe', Recipe),
     methods: byRevision('method', Method),
     suppliers: pinned('supplier', Supplier),

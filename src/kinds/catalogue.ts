@@ -1,4 +1,6 @@
 import { caseKind } from './case.js';
+import { channelMap } from './channel-map.js';
+import { equivalenceStudy } from './equivalence-study.js';
 import { family } from './family.js';
 import { instrument } from './instrument.js';
 import type { Kind } from './kind.js';
@@ -7,6 +9,7 @@ import { machine } from './machine.js';
 import { method } from './method.js';
 import { person } from './person.js';
 import { powderState } from './powder-state.js';
+import { processValidation } from './process-validation.js';
 import { receipt } from './receipt.js';
 import { recipe } from './recipe.js';
 import { specification } from './specification.js';
@@ -18,11 +21,14 @@ export const KINDS: readonly Kind[] = [
   caseKind,
   recipe,
   method,
+  processValidation,
+  equivalenceStudy,
   specification,
   supplier,
   receipt,
   powderState,
   machine,
+  channelMap,
   instrument,
   person,
   lot,

@@ -103,6 +103,8 @@ export const Reason = Text.optional().describe('why an already recorded value ch
 export const SpecificationRef = z.strictObject({ specification: Code, revision: whole(1) });
 export const RecipeRef = z.strictObject({ recipe: Code, revision: whole(1) });
 export const MethodRef = z.strictObject({ method: Code, revision: whole(1) });
+export const ValidationRef = z.strictObject({ validation: Code, revision: whole(1) });
+export const StudyRef = z.strictObject({ study: Code, revision: whole(1) });
 
 /** Names that would bring a patient's identity into the store. Every schema refuses them; a case is a code. */
 const PATIENT_FIELDS = new Set(

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { chainContradictions } from './build-chain.js';
 import {
   Claim,
   Code,
@@ -10,11 +11,13 @@ import {
   Reason,
   RecipeRef,
   SpecificationRef,
+  StudyRef,
   Text,
   Ucum,
   whole,
 } from './fields.js';
 import { type Contradiction, type Declared, defineKind, type LinkDraft, repeated } from './kind.js';
+import { logFiles, logMapLinks, logsOf } from './log-files.js';
 
 /** A dew point becomes a share of moisture only with these; none of them is guessed. */
 const DewPoint = z.strictObject({
@@ -34,20 +37,43 @@ const LoggedChannel = z.strictObject({
   instrument: Code.optional().describe('sensor behind the channel: its calibration is checked'),
 });
 
+const ClockOffset = z
+  .union([z.string().regex(/^-?\d{1,9}$/, { error: 'a whole number of milliseconds' }), z.number().int()])
+  .transform(Number)
+  .default(0)
+  .describe('what must be added to the recorder clock to get true time');
+
+const MapRef = z
+  .strictObject({ map: Code, revision: whole(1) })
+  .describe('the file is a stream of an open standard, read by this channel map; CSV when absent');
+
+export const FurtherLog = z.strictObject({
+  file: FilePath.describe('another log of the same build, merged with the first by time'),
+  map: MapRef.optional(),
+  units: FilePath.optional().describe('sidecar of the log: YAML with the unit of each channel'),
+  channels: z.array(LoggedChannel).min(1).describe('the logged channels and their units'),
+  gapLimitMs: whole(1).optional().describe('how long a value of this file holds; as for the first file when absent'),
+  clockOffsetMs: ClockOffset,
+});
+export type FurtherLog = z.infer<typeof FurtherLog>;
+
 export const BuildLog = z.strictObject({
   file: FilePath.describe('CSV, plain or gzip: timestamp, layer, zone, step, then one column per channel'),
+  map: MapRef.optional(),
   units: FilePath.optional().describe('sidecar of the log: YAML with the unit of each channel'),
   channels: z.array(LoggedChannel).min(1).describe('the logged channels and their units'),
   nominalPeriodMs: whole(1).describe('time between two rows when all is well'),
   gapLimitMs: whole(1).describe('a longer silence is a gap'),
-  clockOffsetMs: z
-    .union([z.string().regex(/^-?\d{1,9}$/, { error: 'a whole number of milliseconds' }), z.number().int()])
-    .transform(Number)
-    .default(0)
-    .describe('what must be added to the recorder clock to get true time'),
+  clockOffsetMs: ClockOffset,
+  more: z.array(FurtherLog).optional().describe('further files; where two log one channel, the first named counts'),
 });
+export type BuildLog = z.infer<typeof BuildLog>;
 
 export const Build = z.strictObject({
+  state: z
+    .enum(['planned', 'built'])
+    .optional()
+    .describe('planned: not built yet, its times are those of the plan; built when absent'),
   build: Code.describe('one closure of the chamber: machine and run number'),
   machine: Code,
   run: whole(1),
@@ -56,6 +82,10 @@ export const Build = z.strictObject({
   operator: Code,
   powder: z.array(z.strictObject({ state: Code, massG: PositiveDecimal })).min(1),
   gas: z.array(z.strictObject({ receipt: Code })).default([]),
+  continues: z
+    .strictObject({ build: Code, fromLayer: whole(1) })
+    .optional()
+    .describe('an interrupted build that this one continues, and the first layer made in this one'),
   log: BuildLog.optional(),
 });
 export type Build = z.infer<typeof Build>;
@@ -72,20 +102,34 @@ export const Implant = z.strictObject({
   case: Code,
   designIteration: whole(1),
   build: Code,
+  alsoIn: z.array(Code).optional().describe('further closures of the chamber that it went through'),
   recipe: RecipeRef,
   zones: z.array(BuiltZone).min(1),
+  position: Code.optional().describe('place in the chamber'),
+  orientation: Code.optional(),
 });
 export type Implant = z.infer<typeof Implant>;
 
 export const Coupon = z.strictObject({
   coupon: Code,
   build: Code,
+  alsoIn: z.array(Code).optional().describe('further closures of the chamber that it went through'),
   recipe: RecipeRef,
   zones: z.array(BuiltZone).min(1),
+  position: Code.optional().describe('place in the chamber'),
+  orientation: Code.optional(),
+  use: z.enum(['planned', 'spare']).optional().describe('spare: tested only in place of another; planned when absent'),
+  study: StudyRef.optional().describe('equivalence study that shows that it speaks for the implants'),
   standsFor: z.array(Code).min(1).describe('serials of the implants that this coupon stands for'),
-  rationale: Text.describe('why it may stand for them: the equivalence study or its reference'),
+  rationale: Text.describe('why it may stand for them'),
 });
 export type Coupon = z.infer<typeof Coupon>;
+
+/** Every closure of the chamber that a part went through, the first one first. */
+export const closuresOf = (part: Pick<Implant | Coupon, 'build' | 'alsoIn'>): string[] => [
+  part.build,
+  ...(part.alsoIn ?? []),
+];
 
 export const FindingDecision = z.strictObject({
   finding: z.string().regex(/^[0-9a-f]{12,64}$/, { error: 'at least the first 12 hexadecimal digits of the finding' }),
@@ -102,7 +146,48 @@ export const LotStep = z.strictObject({
   at: Moment,
   by: Code,
   note: Text.optional(),
+  parts: z.array(Code).optional().describe('serials and coupons that went through it; the whole lot when absent'),
+  load: Code.optional().describe('load of the furnace, washer or steriliser'),
 });
+export type LotStep = z.infer<typeof LotStep>;
+
+const ResultKey = z.strictObject({
+  specimen: Code,
+  piece: Code.optional(),
+  characteristic: Code,
+  replicate: whole(1, 100_000),
+});
+
+/** A test that failed as a test: it leaves the acceptance set, and stays on record. */
+export const InvalidTest = z.strictObject({
+  result: ResultKey,
+  cause: Text.describe('cause that was seen in the test itself, such as a slip in the grip'),
+  seenBy: Code.describe('who saw it'),
+  decidedBy: Code.describe('another person than the analyst and than who saw it'),
+  at: Moment,
+});
+export type InvalidTest = z.infer<typeof InvalidTest>;
+
+/** A spare coupon that was tested in place of another. Values of the first one stay in the acceptance set unless invalid. */
+export const Replacement = z.strictObject({
+  characteristic: Code,
+  replaces: Code.describe('specimen that could not give all its values'),
+  by: Code.describe('spare coupon that was tested for it'),
+  reason: Text,
+});
+export type Replacement = z.infer<typeof Replacement>;
+
+export const Counts = z.strictObject({
+  made: whole(0),
+  released: whole(0),
+  rejected: whole(0),
+  destructivelyTested: whole(0),
+  retained: whole(0),
+  inProgress: whole(0),
+});
+export type Counts = z.infer<typeof Counts>;
+
+export const LabelCounts = z.strictObject({ printed: whole(0), used: whole(0), destroyed: whole(0) });
 
 export const Lot = z.strictObject({
   kind: z.literal('lot'),
@@ -116,6 +201,10 @@ export const Lot = z.strictObject({
   coupons: z.array(Coupon).default([]),
   steps: z.array(LotStep).default([]),
   decisions: z.array(FindingDecision).default([]).describe('decisions on findings: claims until signed here'),
+  invalidTests: z.array(InvalidTest).optional(),
+  replacements: z.array(Replacement).optional(),
+  counts: Counts.optional().describe('what became of the implants, by number'),
+  labels: LabelCounts.optional().describe('what became of the labels, by number'),
   attachments: z.array(z.strictObject({ file: FilePath, title: Text })).default([]),
   reason: Reason,
 });
@@ -133,6 +222,9 @@ function unknown(field: string, found: string, what: string): Contradiction {
 function partContradictions(part: Implant | Coupon, field: string, builds: ReadonlySet<string>): Contradiction[] {
   return [
     ...(builds.has(part.build) ? [] : [unknown(`${field}.build`, part.build, 'build')]),
+    ...(part.alsoIn ?? []).flatMap((build, index) =>
+      builds.has(build) ? [] : [unknown(`${field}.alsoIn[${index}]`, build, 'build')],
+    ),
     ...part.zones.flatMap((zone, index) =>
       zone.layers.from > zone.layers.to
         ? [
@@ -146,6 +238,24 @@ function partContradictions(part: Implant | Coupon, field: string, builds: Reado
         : [],
     ),
   ];
+}
+
+/** Parts that steps, invalid tests and replacements name must be parts of this lot. */
+function namesKnown(document: Lot, parts: ReadonlySet<string>): Contradiction[] {
+  const named = [
+    ...document.steps.flatMap((step, index) =>
+      (step.parts ?? []).map((name, place) => ({ name, field: `steps[${index}].parts[${place}]` })),
+    ),
+    ...(document.invalidTests ?? []).map(({ result }, index) => ({
+      name: result.specimen,
+      field: `invalidTests[${index}].result.specimen`,
+    })),
+    ...(document.replacements ?? []).flatMap(({ replaces, by }, index) => [
+      { name: replaces, field: `replacements[${index}].replaces` },
+      { name: by, field: `replacements[${index}].by` },
+    ]),
+  ];
+  return named.flatMap(({ name, field }) => (parts.has(name) ? [] : [unknown(field, name, 'implant or coupon')]));
 }
 
 function contradictions(document: Lot): Contradiction[] {
@@ -186,7 +296,9 @@ function contradictions(document: Lot): Contradiction[] {
           ]
         : [],
     ),
+    ...chainContradictions(document),
     ...parts.flatMap(({ part, field }) => partContradictions(part, field, builds)),
+    ...namesKnown(document, new Set(parts.map(({ code }) => code))),
     ...document.coupons.flatMap((coupon, index) =>
       coupon.standsFor.flatMap((serial, place) =>
         serials.has(serial) ? [] : [unknown(`coupons[${index}].standsFor[${place}]`, serial, 'implant')],
@@ -207,6 +319,7 @@ function links(document: Lot): LinkDraft[] {
       field: 'specification',
     },
     { name: 'opened by', kind: 'person', key: document.opened.by, field: 'opened.by' },
+    ...logMapLinks(document.builds),
     ...document.builds.flatMap((build, index) => [
       { name: 'built in', kind: 'build', key: build.build, field: `builds[${index}].build` },
     ]),
@@ -228,6 +341,15 @@ function links(document: Lot): LinkDraft[] {
       key: step.by,
       field: `steps[${index}].by`,
     })),
+    ...(document.invalidTests ?? []).flatMap((test, index) => [
+      { name: 'invalid test seen by', kind: 'person', key: test.seenBy, field: `invalidTests[${index}].seenBy` },
+      {
+        name: 'invalid test decided by',
+        kind: 'person',
+        key: test.decidedBy,
+        field: `invalidTests[${index}].decidedBy`,
+      },
+    ]),
     ...document.decisions.map((decision, index) => ({
       name: 'decision claimed by',
       kind: 'person',
@@ -235,6 +357,22 @@ function links(document: Lot): LinkDraft[] {
       field: `decisions[${index}].by`,
     })),
   ];
+}
+
+const closureLinks = (part: Implant | Coupon, field: string): LinkDraft[] =>
+  (part.alsoIn ?? []).map((build, index) => ({
+    name: 'built in',
+    kind: 'build',
+    key: build,
+    field: `${field}.alsoIn[${index}]`,
+  }));
+
+function sensorLinks({ channels }: Pick<BuildLog, 'channels'>, field: string): LinkDraft[] {
+  return channels.flatMap(({ instrument }, index) =>
+    instrument === undefined
+      ? []
+      : [{ name: 'logged with', kind: 'instrument', key: instrument, field: `${field}.channels[${index}].instrument` }],
+  );
 }
 
 function recipeLink(part: Implant | Coupon, field: string): LinkDraft {
@@ -266,24 +404,16 @@ function declares(document: Lot): Declared[] {
             massG: powder.massG,
             field: `${field}.powder[${place}].state`,
           })),
+          ...(build.continues === undefined
+            ? []
+            : [{ name: 'continues', kind: 'build', key: build.continues.build, field: `${field}.continues.build` }]),
           ...build.gas.map((gas, place) => ({
             name: 'under gas',
             kind: 'receipt',
             key: gas.receipt,
             field: `${field}.gas[${place}].receipt`,
           })),
-          ...(build.log?.channels ?? []).flatMap(({ instrument }, place) =>
-            instrument === undefined
-              ? []
-              : [
-                  {
-                    name: 'logged with',
-                    kind: 'instrument',
-                    key: instrument,
-                    field: `${field}.log.channels[${place}].instrument`,
-                  },
-                ],
-          ),
+          ...logsOf(build).flatMap(({ log, field: place }) => sensorLinks(log, `${field}.${place}`)),
         ],
         field,
       };
@@ -298,6 +428,7 @@ function declares(document: Lot): Declared[] {
         links: [
           { name: 'for case', kind: 'case', key: implant.case, field: `${field}.case` },
           { name: 'built in', kind: 'build', key: implant.build, field: `${field}.build` },
+          ...closureLinks(implant, field),
           recipeLink(implant, field),
         ],
         field,
@@ -312,7 +443,19 @@ function declares(document: Lot): Declared[] {
         body: { lot: document.lot, ...coupon },
         links: [
           { name: 'built in', kind: 'build', key: coupon.build, field: `${field}.build` },
+          ...closureLinks(coupon, field),
           recipeLink(coupon, field),
+          ...(coupon.study
+            ? [
+                {
+                  name: 'speaks by study',
+                  kind: 'equivalence-study',
+                  key: coupon.study.study,
+                  revision: coupon.study.revision,
+                  field: `${field}.study`,
+                },
+              ]
+            : []),
         ],
         field,
       };
@@ -332,14 +475,7 @@ export const lot = defineKind<Lot>({
   declares,
   contradictions,
   files: (document) => [
-    ...document.builds.flatMap((build, index) =>
-      build.log ? [{ path: build.log.file, field: `builds[${index}].log.file`, name: 'log' as const }] : [],
-    ),
-    ...document.builds.flatMap((build, index) =>
-      build.log?.units
-        ? [{ path: build.log.units, field: `builds[${index}].log.units`, name: 'units of a log' as const }]
-        : [],
-    ),
+    ...logFiles(document.builds),
     ...document.attachments.map((attachment, index) => ({
       path: attachment.file,
       field: `attachments[${index}].file`,

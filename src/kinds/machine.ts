@@ -1,6 +1,20 @@
 import { z } from 'zod';
-import { Code, Format, Reason, Text } from './fields.js';
-import { defineKind } from './kind.js';
+import { Code, FilePath, Format, Moment, Reason, Text } from './fields.js';
+import { type Contradiction, defineKind } from './kind.js';
+
+/** What has to be done to a machine at intervals. */
+export const UPKEEP = ['maintenance', 'leak test', 'power check'] as const;
+
+export const Upkeep = z.strictObject({
+  what: z.enum(UPKEEP),
+  at: Moment,
+  due: Moment.describe('when it is to be done again'),
+  result: z.enum(['passed', 'failed']),
+  by: Code,
+  report: Text.optional(),
+  file: FilePath.optional(),
+});
+export type Upkeep = z.infer<typeof Upkeep>;
 
 export const Machine = z.strictObject({
   kind: z.literal('machine'),
@@ -9,16 +23,45 @@ export const Machine = z.strictObject({
   title: Text,
   location: Text,
   does: z.array(z.enum(['deposit', 'peen', 'mill'])).min(1),
+  operation: Text.optional().describe('operation that its operators must be qualified for; its code when absent'),
+  upkeep: z.array(Upkeep).optional().describe('maintenance, leak tests and power checks, each with the next due moment'),
   reason: Reason,
 });
 export type Machine = z.infer<typeof Machine>;
+
+function contradictions(document: Machine): Contradiction[] {
+  return (document.upkeep ?? []).flatMap(({ at, due }, index) =>
+    Date.parse(due) <= Date.parse(at)
+      ? [
+          {
+            field: `upkeep[${index}].due`,
+            found: due,
+            expected: `a moment after ${at}`,
+            remedy: 'correct one of the two times',
+          },
+        ]
+      : [],
+  );
+}
 
 export const machine = defineKind<Machine>({
   kind: 'machine',
   title: 'machine',
   numbering: 'running',
-  purpose: 'A machine of the cell and where it stands.',
+  purpose: 'A machine of the cell, where it stands, and its upkeep.',
   schema: Machine,
   key: (document) => document.machine,
   name: (document) => document.title,
+  links: (document) =>
+    (document.upkeep ?? []).map(({ what, by }, index) => ({
+      name: `${what} by`,
+      kind: 'person',
+      key: by,
+      field: `upkeep[${index}].by`,
+    })),
+  contradictions,
+  files: (document) =>
+    (document.upkeep ?? []).flatMap(({ file }, index) =>
+      file ? [{ path: file, field: `upkeep[${index}].file`, name: 'report' as const }] : [],
+    ),
 });

@@ -11,6 +11,7 @@ export const Method = z.strictObject({
   standard: Text.optional().describe('published standard that the method follows, with its edition'),
   conditions: Text.optional().describe('what must be held constant: medium, temperature, speed'),
   destructive: z.enum(['destructive', 'non-destructive']),
+  operation: Text.optional().describe('operation that whoever uses it must be qualified for; its code when absent'),
   effectiveFrom: Moment,
   approval: Approval.optional(),
 });

@@ -1,6 +1,56 @@
 import { z } from 'zod';
-import { Approval, Code, Day, Decimal, Format, MethodRef, Moment, Text, Ucum, whole } from './fields.js';
+import {
+  Approval,
+  Code,
+  Day,
+  Decimal,
+  Format,
+  MethodRef,
+  Moment,
+  Text,
+  Ucum,
+  ValidationRef,
+  whole,
+} from './fields.js';
 import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
+
+const Share = Decimal.refine((text) => Number(text) > 0 && Number(text) < 1, {
+  error: 'a share between 0 and 1, such as 0.95',
+});
+
+/** How a set of values decides on units. All plans but `every-unit` let the specimens of a build speak for all its units. */
+export const Plan = z.union([
+  z.literal('every-unit'),
+  z.discriminatedUnion('rule', [
+    z
+      .strictObject({
+        rule: z.literal('zero-acceptance'),
+        confidence: Share,
+        reliability: Share,
+        of: z.enum(['process', 'lot']).describe('process: n from ln(1 − C)/ln R. lot: n drawn from the units of a build'),
+      })
+      .describe('n specimens for a confidence and a reliability, none of which may fail'),
+    z
+      .strictObject({ rule: z.literal('single-sampling'), n: whole(1, 100_000), accept: whole(0, 1000) })
+      .describe('n specimens, of which at most `accept` may fail'),
+    z
+      .strictObject({ rule: z.literal('variables'), n: whole(3, 100_000), k: Decimal })
+      .describe('mean and standard deviation of n values against the limits, unknown sigma (MIL-STD-414, section B)'),
+    z
+      .strictObject({ rule: z.literal('tolerance-interval'), confidence: Share, reliability: Share })
+      .describe('mean ± k standard deviations must keep the limits (ISO 16269-6)'),
+    z
+      .strictObject({
+        rule: z.literal('process-validation'),
+        validation: Code.describe('process validation that shows it over pooled lots'),
+        confidence: Share,
+        reliability: Share,
+        agreement: Share.describe('probability with which all values of an unmoved process lie within the check'),
+      })
+      .describe('shown over pooled lots; the values of the lot only check that the process has not moved'),
+  ]),
+]);
+export type Plan = z.infer<typeof Plan>;
 
 export const Characteristic = z.strictObject({
   characteristic: Code.describe('short name used in result sheets'),
@@ -29,7 +79,17 @@ export const Characteristic = z.strictObject({
       'ASTM E29: absolute compares as reported; rounding first rounds to the last place of the limit, ties to even',
     ),
   due: z.enum(['before-build', 'before-sterilisation', 'before-release', 'after-release']),
-  plan: z.enum(['every-unit']).describe('every-unit: each specimen must conform'),
+  plan: Plan.describe('`every-unit`: each specimen must conform; or a plan for the specimens of a build together'),
+  averaging: z
+    .literal('mean')
+    .optional()
+    .describe('the mean of the replicates of a specimen is judged, not each replicate'),
+  relies: Code.optional().describe('process validation relied on until a result due after release is there'),
+  dueWithinDays: whole(1, 3650).optional().describe('when a result due after release is late: days after the build'),
+  retest: z
+    .strictObject({ rule: Text, replacements: whole(1, 100).describe('replacement specimens allowed for one specimen') })
+    .optional()
+    .describe('retest rule, approved with this specification before any data'),
 });
 export type Characteristic = z.infer<typeof Characteristic>;
 
@@ -63,6 +123,7 @@ export const Specification = z.strictObject({
   approval: Approval.optional(),
   characteristics: z.array(Characteristic).min(1),
   materials: z.array(MaterialLimit).default([]),
+  validations: z.array(ValidationRef).optional().describe('process validations that lots built to it rest on'),
   pooling: PoolingRule.describe('which earlier builds count as history of this family'),
 });
 export type Specification = z.infer<typeof Specification>;
@@ -100,6 +161,40 @@ function limitsInOrder(item: Limited, field: string): Contradiction[] {
   return [];
 }
 
+/** Validations that a characteristic relies on must be named, and a late result must have a day on which it is late. */
+function planContradictions(document: Specification, item: Characteristic, field: string): Contradiction[] {
+  const named = (document.validations ?? []).map(({ validation }) => validation);
+  const unnamed = (validation: string, at: string): Contradiction => ({
+    field: at,
+    found: validation,
+    expected: 'a process validation that this specification names under validations',
+    remedy: 'add it there with its revision, or correct the spelling',
+  });
+  const found: Contradiction[] = [];
+  const { plan, relies, due, dueWithinDays } = item;
+  if (plan !== 'every-unit' && plan.rule === 'process-validation' && !named.includes(plan.validation)) {
+    found.push(unnamed(plan.validation, `${field}.plan.validation`));
+  }
+  if (relies !== undefined && !named.includes(relies)) found.push(unnamed(relies, `${field}.relies`));
+  if (due === 'after-release' && (relies === undefined || dueWithinDays === undefined)) {
+    found.push({
+      field: `${field}.due`,
+      found: due,
+      expected: 'relies and dueWithinDays beside it',
+      remedy: 'name the valid process validation relied on until the result is there, and the days until it is late',
+    });
+  }
+  if (plan !== 'every-unit' && plan.rule === 'single-sampling' && plan.accept >= plan.n) {
+    found.push({
+      field: `${field}.plan.accept`,
+      found: String(plan.accept),
+      expected: `fewer than the ${plan.n} specimens`,
+      remedy: 'correct the acceptance number or the sample size',
+    });
+  }
+  return found;
+}
+
 export const specification = defineKind<Specification>({
   kind: 'specification',
   title: 'specification',
@@ -123,11 +218,19 @@ export const specification = defineKind<Specification>({
       key: machine,
       field: `pooling.machines[${index}]`,
     })),
+    ...(document.validations ?? []).map((item, index) => ({
+      name: 'rests on',
+      kind: 'process-validation',
+      key: item.validation,
+      revision: item.revision,
+      field: `validations[${index}]`,
+    })),
     ...(document.approval
       ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
       : []),
   ],
   contradictions: (document) => [
+    ...document.characteristics.flatMap((item, index) => planContradictions(document, item, `characteristics[${index}]`)),
     ...repeated(
       document.characteristics.map((item) => item.characteristic),
       (index) => `characteristics[${index}].characteristic`,

@@ -4,9 +4,14 @@ import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
 import { certificateSubject, qualificationSubject, receiptSubject } from '../dossier/signable.js';
 import { HISTORY_TABLE, type HistoryRow, RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
 import { NotFoundError } from '../errors.js';
+import type { EquivalenceStudy } from '../kinds/equivalence-study.js';
+import { logsOf } from '../kinds/log-files.js';
 import type { Lot } from '../kinds/lot.js';
+import type { Machine } from '../kinds/machine.js';
+import type { Method } from '../kinds/method.js';
 import type { Person } from '../kinds/person.js';
 import type { PowderState } from '../kinds/powder-state.js';
+import type { ProcessValidation } from '../kinds/process-validation.js';
 import type { Receipt } from '../kinds/receipt.js';
 import type { Recipe } from '../kinds/recipe.js';
 import type { Specification } from '../kinds/specification.js';
@@ -98,10 +103,16 @@ class Gathering {
   }
 
   async pin(kind: string, key: string, number?: number): Promise<StoredRevision> {
+    const known = number === undefined ? undefined : this.revisions.get(`${kind} ${key} ${number}`);
+    if (known) return known;
     const found =
       number === undefined ? await this.read.current(kind, key) : await this.read.revision(kind, key, number);
     if (!found) throw new NotFoundError(kind, number === undefined ? key : `${key} revision ${number}`);
     return this.add(found);
+  }
+
+  revisionsOf(kind: string, key: string): Promise<StoredRevision[]> {
+    return this.read.revisions(kind, key);
   }
 
   add(found: StoredRevision): StoredRevision {
@@ -143,19 +154,72 @@ async function pinWhatLotNames(
     if (recipe.approval) people.add(recipe.approval.by);
   }
   if (specification.approval) people.add(specification.approval.by);
-  for (const { method } of specification.characteristics) await gathered.pin('method', method.method, method.revision);
-  for (const row of results) await gathered.pin('method', row.method, Number(row.methodRevision));
+  await pinMethods(gathered, specification, results);
+  await pinEarlierLimits(gathered, specification, results);
+  for (const { validation, revision } of specification.validations ?? []) {
+    const { approval } = (await gathered.pin('process-validation', validation, revision)).body as ProcessValidation;
+    if (approval) people.add(approval.by);
+  }
+  for (const { study } of lot.coupons) {
+    if (!study) continue;
+    const { approval } = (await gathered.pin('equivalence-study', study.study, study.revision))
+      .body as EquivalenceStudy;
+    if (approval) people.add(approval.by);
+  }
+  for (const { seenBy, decidedBy } of lot.invalidTests ?? []) people.add(seenBy).add(decidedBy);
   for (const build of lot.builds) {
     people.add(build.operator);
-    await gathered.pin('machine', build.machine);
+    const machine = (await gathered.pin('machine', build.machine)).body as Machine;
+    for (const { by } of machine.upkeep ?? []) people.add(by);
     for (const powder of build.powder) await pinPowder(gathered, powder.state, people);
     for (const gas of build.gas) await pinReceipt(gathered, gas.receipt, people);
   }
   for (const row of results) {
     for (const person of [row.analyst, row.enteredBy, row.checkedBy]) if (person !== '') people.add(person);
   }
-  for (const instrument of sorted(results.map((row) => row.instrument))) await gathered.pin('instrument', instrument);
+  const sensors = lot.builds
+    .flatMap(logsOf)
+    .flatMap(({ log }) => log.channels.map(({ instrument = '' }) => instrument));
+  for (const instrument of sorted([...sensors, ...results.map((row) => row.instrument)])) {
+    await gathered.pin('instrument', instrument);
+  }
   for (const person of sorted([...people])) await gathered.pin('person', person);
+}
+
+/**
+ * The revisions that are planned or were used, and for each use the revision that was in force: a check compares them.
+ * Revisions that took effect later are left out, so that an old lot looks the same for ever.
+ */
+async function pinMethods(
+  gathered: Gathering,
+  specification: Specification,
+  results: readonly ResultRow[],
+): Promise<void> {
+  for (const { method } of specification.characteristics) await gathered.pin('method', method.method, method.revision);
+  for (const code of sorted(results.map((row) => row.method))) {
+    const own = results.filter((row) => row.method === code);
+    for (const revision of new Set(own.map((row) => Number(row.methodRevision)))) {
+      await gathered.pin('method', code, revision);
+    }
+    const since = (revision: StoredRevision) => Date.parse((revision.body as Method).effectiveFrom);
+    const revisions = await gathered.revisionsOf('method', code);
+    for (const at of new Set(own.map((row) => Date.parse(row.measuredAt)))) {
+      const inForce = revisions.filter((revision) => since(revision) <= at).sort((a, b) => since(b) - since(a))[0];
+      if (inForce) gathered.add(inForce);
+    }
+  }
+}
+
+/** Limits that came in after a measurement could have been chosen by it: the earlier revisions show whether they were. */
+async function pinEarlierLimits(
+  gathered: Gathering,
+  { specification, revision }: Specification,
+  results: readonly ResultRow[],
+): Promise<void> {
+  const revisions = await gathered.revisionsOf('specification', specification);
+  const own = revisions.find((item) => item.revision === revision)!;
+  if (results.every((row) => Date.parse(row.measuredAt) >= Date.parse(own.recordedAt))) return;
+  for (const item of revisions) if (item.revision < revision) gathered.add(item);
 }
 
 async function pinPowder(gathered: Gathering, code: string, people: Set<string>): Promise<void> {

@@ -260,10 +260,18 @@ export class Reads {
     return (await this.db.dossier.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
   }
 
+  async dossier(digest: string): Promise<{ digest: string; body: string } | undefined> {
+    return (await this.db.dossier.findUnique({ where: { digest } })) ?? undefined;
+  }
+
   /** Texts of parts by their SHA-256. */
   async parts(digests: readonly string[]): Promise<Map<string, string>> {
     const rows = await this.db.part.findMany({ where: { sha256: { in: [...digests] } } });
     return new Map(rows.map((row) => [row.sha256, row.body]));
+  }
+
+  async assessment(digest: string): Promise<{ digest: string; body: string } | undefined> {
+    return (await this.db.assessment.findUnique({ where: { digest } })) ?? undefined;
   }
 
   async latestAssessment(lot: string): Promise<{ digest: string; dossierDigest: string; body: string } | undefined> {

@@ -10,6 +10,7 @@ const part = (zones: readonly [string, number, number][]) =>
 const facts = {
   lot: {
     body: {
+      builds: [{ build: 'B1' }, { build: 'B2' }],
       implants: [
         {
           serial: 'I1',

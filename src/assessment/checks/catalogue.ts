@@ -4,6 +4,7 @@ import type { Check } from './check.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
 import { logComplete } from './log-complete.js';
 import { logFindingsDecided } from './log-findings-decided.js';
+import { logSensorsCalibrated } from './log-sensors-calibrated.js';
 import { materialAccepted } from './material-accepted.js';
 import { recipeInForce } from './recipe-in-force.js';
 import { resultsComplete } from './results-complete.js';
@@ -19,6 +20,7 @@ export const CHECKS: readonly Check[] = [
   certificatesWithinLimits,
   logComplete,
   logFindingsDecided,
+  logSensorsCalibrated,
   resultsComplete,
   resultsSigned,
   calibrationValid,

@@ -32,8 +32,6 @@ export interface FindingDraft {
   readonly effect: Effect;
   readonly says: string;
   readonly clearedBy: string;
-  /** *no* when absent. */
-  readonly mayBeDecided?: CheckFinding['mayBeDecided'];
   readonly units: readonly string[];
   /** Whether people may lift it; `no` when absent. */
   readonly mayBeDecided?: MayBeDecided;

@@ -1,7 +1,8 @@
 import type { Facts } from '../../dossier/facts.js';
 import { seenBefore } from '../../process-logs/seen-before.js';
+import { coverageOf, WHOLE_BUILD } from '../coverage.js';
 import { actOn, logFindingsOf } from '../log-findings.js';
-import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
+import { type Check, type FindingDraft, subject } from './check.js';
 import { isExcursion } from './log-findings-decided.js';
 
 export const logComplete: Check = {
@@ -20,7 +21,7 @@ export const logComplete: Check = {
         effect: 'cannot be decided',
         says: `Build ${build.build} has no process log.`,
         clearedBy: 'Operator: take in the log of the run.',
-        units: unitsOfBuild(facts, build.build),
+        units: unitsOf(facts, build.build),
       }));
     const { findings, claims } = actOn(
       facts,
@@ -37,9 +38,10 @@ export const logComplete: Check = {
 };
 
 /** One recording cannot be the log of two closures: one of the two builds has none. */
-function repeatedLogs({ dossier, lot }: Facts): FindingDraft[] {
-  return dossier.logs.flatMap((log, index) => {
-    const seen = seenBefore(log, dossier.logs.slice(0, index));
+function repeatedLogs(facts: Facts): FindingDraft[] {
+  const { logs } = facts.dossier;
+  return logs.flatMap((log, index) => {
+    const seen = seenBefore(log, logs.slice(0, index));
     if (seen === undefined || seen.earlier.build === log.build) return [];
     const { earlier } = seen;
     const builds = [earlier.build, log.build];
@@ -51,8 +53,12 @@ function repeatedLogs({ dossier, lot }: Facts): FindingDraft[] {
         effect: 'cannot be decided',
         says: `${log.fileName} of ${log.build} has the same content as ${earlier.fileName} of ${earlier.build}.`,
         clearedBy: 'Operator: take in the log of each run from the recorder.',
-        units: lot.body.implants.filter(({ build }) => builds.includes(build)).map(({ serial }) => serial),
+        units: [...new Set(builds.flatMap((build) => unitsOf(facts, build)))],
       },
     ];
   });
 }
+
+const unitsOf = (facts: Facts, build: string): string[] => [
+  ...coverageOf(facts, { build, places: WHOLE_BUILD }).implants,
+];

@@ -1,0 +1,66 @@
+import type { Facts } from '../../dossier/facts.js';
+import { logsOf } from '../../kinds/log-files.js';
+import type { Build } from '../../kinds/lot.js';
+import { coverageOf, WHOLE_BUILD } from '../coverage.js';
+import { troubleWith } from './calibration-valid.js';
+import { type Check, type FindingDraft, subject } from './check.js';
+
+/** A sensor with the channels of one build that it stands behind. */
+interface Sensor {
+  readonly build: Build;
+  readonly instrument: string;
+  readonly channels: string[];
+}
+
+export const logSensorsCalibrated: Check = {
+  code: 'log-sensors-calibrated',
+  title: 'Sensors of the process log in calibration during the build',
+  clause: 'ISO 13485:2016 7.6',
+  moment: 'release',
+  asks: 'Was every sensor that the log names in calibration from closing to opening the chamber?',
+  run(facts) {
+    const sensors = facts.lot.body.builds.flatMap(sensorsOf);
+    const unnamed = facts.lot.body.builds.flatMap(channelsWithoutSensor);
+    const basis = [
+      `sensors: ${[...new Set(sensors.map(({ instrument }) => instrument))].sort().join(', ')}`,
+      ...(unnamed.length > 0 ? [`no sensor named for ${[...new Set(unnamed)].sort().join(', ')}`] : []),
+    ].join('; ');
+    if (sensors.length === 0) return { findings: [], basis, doesNotApply: 'no channel of a log names its sensor' };
+    return { findings: sensors.flatMap((sensor) => sensorFinding(facts, sensor)), basis };
+  },
+};
+
+function sensorsOf(build: Build): Sensor[] {
+  const sensors = new Map<string, Sensor>();
+  for (const { channel, instrument } of logsOf(build).flatMap(({ log }) => log.channels)) {
+    if (instrument === undefined) continue;
+    const sensor = sensors.get(instrument) ?? { build, instrument, channels: [] };
+    sensor.channels.push(channel);
+    sensors.set(instrument, sensor);
+  }
+  return [...sensors.values()];
+}
+
+const channelsWithoutSensor = (build: Build): string[] =>
+  logsOf(build)
+    .flatMap(({ log }) => log.channels)
+    .flatMap(({ channel, instrument }) => (instrument === undefined ? [channel] : []));
+
+/** A calibration must hold at closing and still at opening the chamber. */
+function sensorFinding(facts: Facts, { build, instrument, channels }: Sensor): FindingDraft[] {
+  const sensor = facts.instruments.get(instrument);
+  if (sensor === undefined) return [];
+  const title = `${sensor.body.title} (${instrument}), which logged ${channels.join(', ')} of ${build.build},`;
+  const { calibrations } = sensor.body;
+  const trouble = troubleWith(title, calibrations, build.closedAt) ?? troubleWith(title, calibrations, build.openedAt);
+  if (trouble === undefined) return [];
+  return [
+    {
+      ...trouble,
+      subjects: [subject('instrument', instrument), subject('build', build.build)],
+      facts: { ...trouble.facts, instrument, build: build.build, channels: channels.join(', ') },
+      effect: 'cannot be decided',
+      units: [...coverageOf(facts, { build: build.build, places: WHOLE_BUILD }).implants],
+    },
+  ];
+}

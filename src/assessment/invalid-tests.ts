@@ -1,0 +1,66 @@
+import type { Facts } from '../dossier/facts.js';
+import type { Statement } from '../dossier/statement.js';
+import type { InvalidTest } from '../kinds/lot.js';
+import { type FindingDraft, findingId, subject } from './checks/check.js';
+import { currentResults, type NumberedResult, unitsOfSpecimen } from './specimens.js';
+
+/** Code of the check that asks whether repeated tests were decided; part of the identity of what is signed. */
+export const REPEATS_CHECK = 'repeats-decided';
+
+/** A result that the lot file calls invalid, what has to be signed for it, and who did. */
+export interface DeclaredInvalid {
+  readonly test: InvalidTest;
+  readonly result: NumberedResult;
+  readonly finding: FindingDraft;
+  /** The signature of a second person; without one the result stays in the acceptance set. */
+  readonly signed: Statement | undefined;
+}
+
+const nameOf = ({ specimen, piece, characteristic, replicate }: NumberedResult): string =>
+  `${characteristic} of ${specimen}${piece ? `/${piece}` : ''}, replicate ${replicate}`;
+
+/**
+ * Results that are said to come from invalid tests (domain.md §4.10): the cause was seen in the test itself, and a second
+ * person, neither the analyst nor who typed it nor who saw it, signs the decision. Only then do they leave the set.
+ */
+export function declaredInvalid(facts: Facts): DeclaredInvalid[] {
+  const declared = facts.lot.body.invalidTests ?? [];
+  if (declared.length === 0) return [];
+  const results = currentResults(facts);
+  return declared.flatMap((test) => {
+    const { specimen, piece = '', characteristic, replicate } = test.result;
+    const result = results.find(
+      (row) =>
+        row.specimen === specimen &&
+        row.piece === piece &&
+        row.characteristic === characteristic &&
+        Number(row.replicate) === replicate,
+    );
+    if (!result) return [];
+    const finding = findingFor(facts, test, result);
+    const parties = [result.analyst, result.enteredBy, test.seenBy];
+    const signed = facts.dossier.signatures
+      .map(({ statement }) => statement)
+      .find(
+        ({ meaning, outcome, subject: of, person }) =>
+          meaning === 'decided' &&
+          outcome === 'accepted' &&
+          of.digest === findingId(REPEATS_CHECK, finding) &&
+          !parties.includes(person.code),
+      );
+    return [{ test, result, finding, signed }];
+  });
+}
+
+function findingFor(facts: Facts, test: InvalidTest, result: NumberedResult): FindingDraft {
+  return {
+    rule: 'invalid test not decided',
+    subjects: [subject('result', String(result.row)), subject('specimen', result.specimen)],
+    facts: { evidence: result.evidence, line: result.line, value: result.value, cause: test.cause },
+    effect: 'cannot be decided',
+    says: `Result ${result.row}, ${nameOf(result)}, is said to come from an invalid test (${test.cause}); no second person signed that.`,
+    clearedBy: `A second person, not ${[...new Set([result.analyst, result.enteredBy, test.seenBy])].filter(Boolean).join(' nor ')}: decide it with its cause. Until then the value counts.`,
+    units: unitsOfSpecimen(facts, result.specimen),
+    mayBeDecided: 'no',
+  };
+}

@@ -1,0 +1,89 @@
+import { type Reported, readReported } from '../dossier/reported-value.js';
+import type { Characteristic } from '../kinds/specification.js';
+import { placeOf } from '../statistics/decimal.js';
+import { guardBand } from '../statistics/decision-rules.js';
+import { type Verdict, worstVerdict } from './assessment.js';
+import { asCompared, compareWithLimits, limitsText, type Rounding, type TextLimits } from './limits.js';
+
+/** Limits moved inwards (accept) and outwards (refuse) by the guard band. */
+export interface GuardedLimits {
+  readonly acceptFrom: string | undefined;
+  readonly acceptTo: string | undefined;
+  readonly refuseBelow: string | undefined;
+  readonly refuseAbove: string | undefined;
+}
+
+/** Twelve digits are what a sum of a reported value and a guard band can carry without noise. */
+const shift = (limit: string | undefined, by: number): string | undefined =>
+  limit === undefined ? undefined : String(Number((Number(limit) + by).toPrecision(12)));
+
+/** Guard band g = z·u, one-sided at the given confidence (ISO 14253-1, JCGM 106; constants from memory). */
+export function guardedLimits(
+  item: Pick<Characteristic, 'lower' | 'upper'>,
+  confidence: number,
+  standardUncertainty: number,
+): GuardedLimits {
+  const guard = guardBand(standardUncertainty, confidence);
+  return {
+    acceptFrom: shift(item.lower, guard),
+    acceptTo: shift(item.upper, -guard),
+    refuseBelow: shift(item.lower, -guard),
+    refuseAbove: shift(item.upper, guard),
+  };
+}
+
+export interface Judgement {
+  readonly verdict: Verdict;
+  readonly why: string;
+  readonly compared: string;
+}
+
+/** Verdict of one value by the decision rule of its characteristic, with the reason in words. */
+export function judgeValue(item: Characteristic, value: string, standardUncertainty: string): Judgement {
+  const reported = readReported(value);
+  const limits = `${limitsText(item)} ${item.ucum}`;
+  const compared = comparedText(item, reported);
+  if (item.decision.rule === 'simple') {
+    const verdict = compareWithLimits(reported, item, item.rounding);
+    return { verdict, compared, why: reasonSimple(verdict, reported, limits) };
+  }
+  if (standardUncertainty === '') {
+    return {
+      verdict: 'cannot be decided',
+      compared,
+      why: 'the decision rule is guarded and the measurement uncertainty is missing',
+    };
+  }
+  const zone = guardedLimits(item, Number(item.decision.confidence), Number(standardUncertainty));
+  const outside = compareShifted(reported, item, { lower: zone.refuseBelow, upper: zone.refuseAbove });
+  const inside = compareShifted(reported, item, { lower: zone.acceptFrom, upper: zone.acceptTo });
+  if (inside === 'conforms') {
+    return { verdict: 'conforms', compared, why: `keeps ${limits} by more than the guard band` };
+  }
+  if (outside === 'does not conform') {
+    return { verdict: 'does not conform', compared, why: `misses ${limits} by more than the guard band` };
+  }
+  return { verdict: 'cannot be decided', compared, why: `within the guard band around ${limits}` };
+}
+
+/** A shifted limit has more places than the limit: the value is rounded to those of the limit, as the rule says. */
+function compareShifted(reported: Reported, item: Characteristic, shifted: TextLimits): Verdict {
+  const { lower, upper, rounding } = item;
+  const roundedTo = (limit: string): Rounding =>
+    rounding.rule === 'absolute' ? rounding : { rule: 'rounding', place: rounding.place ?? placeOf(limit) };
+  return worstVerdict([
+    ...(lower === undefined ? [] : [compareWithLimits(reported, { lower: shifted.lower }, roundedTo(lower))]),
+    ...(upper === undefined ? [] : [compareWithLimits(reported, { upper: shifted.upper }, roundedTo(upper))]),
+  ]);
+}
+
+function comparedText(item: Characteristic, reported: Reported): string {
+  const limit = item.lower ?? item.upper!;
+  return `${reported.qualifier}${asCompared(reported.number, limit, item.rounding)}`;
+}
+
+function reasonSimple(verdict: Verdict, reported: Reported, limits: string): string {
+  if (verdict === 'conforms') return `keeps ${limits}`;
+  if (verdict === 'does not conform') return `misses ${limits}`;
+  return `reported only as ${reported.qualifier}${reported.number}: whether it keeps ${limits} is open`;
+}

@@ -1,0 +1,43 @@
+import type { Facts, Recorded } from '../dossier/facts.js';
+import { revisionKey } from '../dossier/facts.js';
+import { revisionSubject } from '../dossier/signable.js';
+import { timeText } from '../dossier/time-text.js';
+import type { ProcessValidation } from '../kinds/process-validation.js';
+import { isGood, type Standing, standingOf } from './signed.js';
+
+type Validation = Recorded<ProcessValidation>;
+
+/** The process validations that the specification rests on, in its order. */
+export function validationsOf(facts: Facts): Validation[] {
+  return (facts.specification.body.validations ?? []).flatMap(({ validation, revision }) => {
+    const found = facts.validations.get(revisionKey(validation, revision));
+    return found ? [found] : [];
+  });
+}
+
+/** The revision of a process validation that the specification names. */
+export const validationNamed = (facts: Facts, code: string): Validation | undefined =>
+  validationsOf(facts).find(({ body }) => body.validation === code);
+
+export const validationStanding = (facts: Facts, validation: Validation): Standing =>
+  standingOf(
+    facts,
+    revisionSubject({ ...validation, kind: 'process-validation', key: validation.body.validation }),
+    validation.body.approval,
+  );
+
+/** Why a process validation may not be relied on for a build, or undefined when it may. */
+export function invalidBecause(facts: Facts, validation: Validation, closedAt: string): string | undefined {
+  const { body } = validation;
+  const name = revisionKey(body.validation, body.revision);
+  const standing = validationStanding(facts, validation);
+  if (!isGood(standing)) return `process validation ${name} is not approved`;
+  const closed = Date.parse(closedAt);
+  if (Date.parse(standing.at) > closed) {
+    return `process validation ${name} was approved at ${timeText(standing.at)}, after the chamber was closed at ${timeText(closedAt)}`;
+  }
+  if (closed < Date.parse(body.validFrom) || closed > Date.parse(body.validUntil)) {
+    return `process validation ${name} is valid from ${timeText(body.validFrom)} to ${timeText(body.validUntil)}, the chamber was closed at ${timeText(closedAt)}`;
+  }
+  return undefined;
+}

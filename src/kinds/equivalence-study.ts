@@ -1,0 +1,55 @@
+import { z } from 'zod';
+import { Approval, Code, Format, Moment, Text, whole } from './fields.js';
+import { type Contradiction, defineKind, originalOf } from './kind.js';
+
+export const EquivalenceStudy = z.strictObject({
+  kind: z.literal('equivalence-study'),
+  format: Format,
+  study: Code,
+  revision: whole(1),
+  title: Text,
+  family: Code,
+  machine: Code,
+  recipeGroups: z.array(Code).min(1),
+  zoneClasses: z.array(Code).min(1).describe('classes of recipe zones for which coupons were compared with implants'),
+  characteristics: z.array(Code).min(1).describe('characteristics in which they were compared'),
+  positions: z.array(Code).default([]).describe('places in the chamber that were compared; every place when empty'),
+  orientations: z.array(Code).default([]).describe('orientations that were compared; every one when empty'),
+  conclusion: Text.describe('what the study shows, with the deviations between coupon and implant'),
+  report: Text.describe('number of the report'),
+  validFrom: Moment,
+  validUntil: Moment.optional(),
+  approval: Approval.optional(),
+});
+export type EquivalenceStudy = z.infer<typeof EquivalenceStudy>;
+
+function contradictions({ validFrom, validUntil }: EquivalenceStudy): Contradiction[] {
+  if (validUntil === undefined || Date.parse(validUntil) > Date.parse(validFrom)) return [];
+  return [
+    {
+      field: 'validUntil',
+      found: validUntil,
+      expected: `a moment after ${validFrom}`,
+      remedy: 'correct one of the two times',
+    },
+  ];
+}
+
+export const equivalenceStudy = defineKind<EquivalenceStudy>({
+  kind: 'equivalence-study',
+  title: 'equivalence study',
+  numbering: 'document',
+  purpose: 'Proof that coupons speak for implants: in which zones, characteristics, places and orientations.',
+  schema: EquivalenceStudy,
+  key: (document) => document.study,
+  name: (document) => document.title,
+  links: (document) => [
+    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
+    { name: 'on machine', kind: 'machine', key: document.machine, field: 'machine' },
+    ...(document.approval
+      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
+      : []),
+  ],
+  contradictions,
+  files: (document) => originalOf(document.approval, 'approval'),
+});

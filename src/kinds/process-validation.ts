@@ -1,0 +1,107 @@
+import { z } from 'zod';
+import { Approval, Code, Day, Decimal, Format, Moment, PositiveDecimal, Text, Ucum, whole } from './fields.js';
+import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
+
+/** One setting of the machine and the range in which the process was shown to work. */
+export const ValidatedRange = z.strictObject({
+  step: z.enum(['deposit', 'peen', 'mill']),
+  parameter: Text.describe('setting of the machine, named as in recipes'),
+  zoneClass: Code.optional().describe('class of recipe zones it holds for; every class when absent'),
+  ucum: Ucum,
+  min: Decimal,
+  max: Decimal,
+});
+export type ValidatedRange = z.infer<typeof ValidatedRange>;
+
+/** What the pooled lots of the validation showed of one characteristic. */
+export const Shown = z.strictObject({
+  characteristic: Code.describe('characteristic, named as in specifications'),
+  ucum: Ucum,
+  n: whole(2).describe('number of values'),
+  builds: whole(1).describe('number of builds they came from'),
+  mean: Decimal,
+  sd: PositiveDecimal.describe('standard deviation of the single values, divisor n − 1'),
+  rationale: Text.describe('why this many values, and why they may be pooled'),
+});
+export type Shown = z.infer<typeof Shown>;
+
+const Stage = z.strictObject({ report: Text.describe('number of the report'), at: Day });
+
+export const ProcessValidation = z.strictObject({
+  kind: z.literal('process-validation'),
+  format: Format,
+  validation: Code,
+  revision: whole(1),
+  title: Text,
+  family: Code,
+  machine: Code.describe('machine on which the process was validated'),
+  recipeGroups: z.array(Code).min(1).describe('recipe groups that it covers'),
+  installation: Stage.describe('installation qualification'),
+  operation: Stage.describe('operational qualification'),
+  performance: Stage.describe('performance qualification'),
+  envelope: z.array(ValidatedRange).min(1).describe('validated range of every setting of the recipes'),
+  shown: z.array(Shown).default([]).describe('statistics of the pooled lots, by characteristic'),
+  validFrom: Moment,
+  validUntil: Moment,
+  triggers: Text.describe('what makes a new validation necessary'),
+  approval: Approval.optional(),
+});
+export type ProcessValidation = z.infer<typeof ProcessValidation>;
+
+function contradictions(document: ProcessValidation): Contradiction[] {
+  const { envelope, shown, validFrom, validUntil } = document;
+  return [
+    ...repeated(
+      envelope.map((range) => [range.step, range.parameter, range.zoneClass ?? 'every zone class'].join(', ')),
+      (index) => `envelope[${index}].parameter`,
+      'setting',
+    ),
+    ...repeated(
+      shown.map((item) => item.characteristic),
+      (index) => `shown[${index}].characteristic`,
+      'characteristic',
+    ),
+    ...envelope.flatMap((range, index) =>
+      Number(range.min) > Number(range.max)
+        ? [
+            {
+              field: `envelope[${index}]`,
+              found: `${range.min} to ${range.max}`,
+              expected: 'min not above max',
+              remedy: 'swap the two ends',
+            },
+          ]
+        : [],
+    ),
+    ...(Date.parse(validUntil) <= Date.parse(validFrom)
+      ? [
+          {
+            field: 'validUntil',
+            found: validUntil,
+            expected: `a moment after ${validFrom}`,
+            remedy: 'correct one of the two times',
+          },
+        ]
+      : []),
+  ];
+}
+
+export const processValidation = defineKind<ProcessValidation>({
+  kind: 'process-validation',
+  title: 'process validation',
+  numbering: 'document',
+  purpose:
+    'Proof that the process works within an envelope of settings, where its output cannot be fully verified later.',
+  schema: ProcessValidation,
+  key: (document) => document.validation,
+  name: (document) => document.title,
+  links: (document) => [
+    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
+    { name: 'on machine', kind: 'machine', key: document.machine, field: 'machine' },
+    ...(document.approval
+      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
+      : []),
+  ],
+  contradictions,
+  files: (document) => originalOf(document.approval, 'approval'),
+});

@@ -1,0 +1,112 @@
+import { stamp } from '../clock.js';
+import { firstChange } from '../dossier/changes.js';
+import { differencesBetween } from '../dossier/difference.js';
+import { readFacts } from '../dossier/facts.js';
+import { Dossier } from '../dossier/schema.js';
+import type { Meaning, Statement } from '../dossier/statement.js';
+import { timeText } from '../dossier/time-text.js';
+import type { Store } from '../store/store.js';
+import type { Accounts } from './accounts.js';
+import { ACTS, type Act, actOf, authorityFor, type Candidate } from './authority.js';
+import { type ReviewItem, ReviewList } from './review-list.js';
+import { Signing } from './signing.js';
+import { candidateOn, type Situation, situationOf } from './situation.js';
+import type { Signable, Subjects } from './subjects.js';
+import type { Thing } from './thing.js';
+
+/** Everything that a person should see of one thing before signing it. */
+export interface BeforeSigning {
+  readonly signable: Signable;
+  readonly act: Act;
+  /** Why this person may not sign, or null. */
+  readonly why: string | null;
+  readonly earlier: readonly { readonly says: string; readonly reason: string | null }[];
+  /** What differs from what was signed last, in words. */
+  readonly changes: readonly string[];
+  readonly reviewList: readonly ReviewItem[];
+  /** Acts that this person could not do any more on the same thing or lot. */
+  readonly rulesOut: readonly { readonly act: string; readonly stillMay: readonly string[] }[];
+  /** Codes of the people who may sign this now. */
+  readonly who: readonly string[];
+}
+
+/** Gathers what stands behind a signature before it is given. */
+export class SigningPreview {
+  constructor(
+    private readonly store: Store,
+    private readonly subjects: Subjects,
+    private readonly accounts: Accounts,
+    private readonly reviewList: ReviewList,
+  ) {}
+
+  async of(thing: Thing, meaning: Meaning, person: string, actor: string): Promise<BeforeSigning> {
+    const signable = await this.subjects.read(thing, actor);
+    const act = actOf(meaning, signable.subject.kind)!;
+    const situation = await situationOf(this.store.read, signable, act);
+    const candidates = await this.candidates();
+    const me = candidates.find(({ code }) => code === person);
+    const authority = me && authorityFor(act, me, situation.doers, situation.taken);
+    const may = (candidate: Candidate) => authorityFor(act, candidate, situation.doers, situation.taken).may;
+    return {
+      signable,
+      act,
+      why: signable.refused ?? (authority?.may === true ? null : (authority?.why ?? 'you have no open account')),
+      earlier: situation.earlier.map(({ meaning: meant, person: who, at, reason, outcome }) => ({
+        says: `${outcome ?? meant} by ${who.name} (${who.role}) at ${timeText(at)}`,
+        reason,
+      })),
+      changes: await this.changes(signable),
+      reviewList: signable.assessed && meaning === 'reviewed' ? await this.reviewList.of(signable.assessed.facts) : [],
+      rulesOut: rulesOut(act, situation, candidates, person),
+      who: candidates.filter(may).map(({ code }) => code),
+    };
+  }
+
+  private async candidates(): Promise<Candidate[]> {
+    const day = stamp(this.store.clock).utc.slice(0, 10);
+    const open = [...(await this.accounts.people()).values()].filter((account) => account.closedAt === null);
+    return Promise.all(open.map(({ person }) => candidateOn(this.store.read, person, day)));
+  }
+
+  /** What differs from what was signed last: the lot file that was reviewed or decided on, the revision approved before. */
+  private async changes(signable: Signable): Promise<string[]> {
+    const { subject, assessed } = signable;
+    const signed = (await this.store.read.signaturesOf({ kind: subject.kind, key: subject.key })).map(
+      ({ signed: one }) => one.statement,
+    );
+    const last = signed.filter((one) => one.subject.digest !== subject.digest).at(-1);
+    if (!last) return [];
+    if (assessed) return this.lotFileChanges(last, assessed.facts);
+    if (subject.revision === null || last.subject.revision === null) return ['what was signed before has changed'];
+    const before = await this.store.read.revision(subject.kind, subject.key, last.subject.revision);
+    const after = await this.store.read.revision(subject.kind, subject.key, subject.revision);
+    const found = before && after ? firstChange(before.body, after.body) : undefined;
+    return found
+      ? [`the first field that differs from revision ${last.subject.revision} is ${found.field}; it was ${found.was}`]
+      : [];
+  }
+
+  private async lotFileChanges(last: Statement, now: Parameters<typeof differencesBetween>[1]): Promise<string[]> {
+    const stored = await this.store.read.dossier(last.subject.digest);
+    if (!stored) return ['the lot file that was signed before is not here'];
+    const dossier = Dossier.parse(JSON.parse(stored.body));
+    const parts = await this.store.read.parts(dossier.parts.map((part) => part.sha256));
+    return differencesBetween(readFacts(dossier, parts), now).map(({ says }) => says);
+  }
+}
+
+/** Acts for which this signature makes the person dependent, with who could still do them. */
+function rulesOut(
+  act: Act,
+  situation: Situation,
+  candidates: readonly Candidate[],
+  person: string,
+): BeforeSigning['rulesOut'] {
+  return Signing.rulesOut(act).map((name) => {
+    const other = ACTS.find((one) => one.act === name)!;
+    const still = candidates.filter(
+      (candidate) => candidate.code !== person && authorityFor(other, candidate, situation.doers).may,
+    );
+    return { act: name, stillMay: still.map(({ code }) => code) };
+  });
+}

@@ -1,0 +1,182 @@
+import { Body, Controller, Get, Header, Param, Post, Res } from '@nestjs/common';
+import type { Response } from 'express';
+import { z } from 'zod';
+import { NotFoundError } from '../errors.js';
+import type { Lot } from '../kinds/lot.js';
+import { Accounts } from '../signing/accounts.js';
+import type { Proof } from '../signing/proof.js';
+import { unitStatesOf } from '../signing/situation.js';
+import { StateActs } from '../signing/state-acts.js';
+import type { UnitState } from '../signing/unit-states.js';
+import { Store } from '../store/store.js';
+import { Actor } from './actor.js';
+import { type FormError, formErrors } from './form-errors.js';
+import { HTML } from './html.js';
+import { Pages } from './pages.js';
+import { readForm } from './request-checks.js';
+
+const several = z
+  .union([z.string(), z.array(z.string())])
+  .transform((value) => [value].flat())
+  .pipe(z.array(z.string().min(1).max(200)).max(500));
+
+const UnitsForm = z.strictObject({
+  unit: several.default([]),
+  reason: z.string().max(4000, 'at most 4000 characters').default(''),
+  password: z.string().min(1, 'your password').max(512, 'your password'),
+});
+
+const WithdrawForm = UnitsForm.omit({ unit: true });
+
+const LABELS = { units: 'Units', reason: 'Reason', password: 'Password' };
+
+/** What changes the state of units of a lot: one page each. The rules are those of `StateActs`. */
+interface UnitAct {
+  readonly slug: string;
+  readonly title: string;
+  readonly lead: string;
+  readonly applies: (state: UnitState) => boolean;
+  readonly run: (acts: StateActs, proof: Proof, lot: string, units: readonly string[], reason: string) => Promise<void>;
+}
+
+const UNIT_ACTS: readonly UnitAct[] = [
+  {
+    slug: 'hold',
+    title: 'Place a hold',
+    lead: 'Units on hold cannot be released until a quality engineer lifts the hold. What was decided stays on record.',
+    applies: (state) => state.hold === null,
+    run: (acts, proof, lot, units, reason) => acts.placeHold(proof, lot, units, reason),
+  },
+  {
+    slug: 'lift-hold',
+    title: 'Lift a hold',
+    lead: 'The units go on from where they stood.',
+    applies: (state) => state.hold !== null,
+    run: (acts, proof, lot, units, reason) => acts.liftHold(proof, lot, units, reason),
+  },
+  {
+    slug: 'revoke',
+    title: 'Revoke a release',
+    lead: 'A release is never erased: it stays on record with the revocation beside it. Units that have left need a recall.',
+    applies: (state) => state.decision === 'released',
+    run: (acts, proof, lot, units, reason) => acts.revokeRelease(proof, lot, units, reason),
+  },
+];
+
+@Controller()
+export class StateController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly acts: StateActs,
+    private readonly accounts: Accounts,
+    private readonly actor: Actor,
+  ) {}
+
+  @Get('lots/:lot/acts/:act')
+  @Header(...HTML)
+  show(@Param('lot') lot: string, @Param('act') slug: string): Promise<string> {
+    return this.unitsPage(lot, actBySlug(slug), { unit: [], reason: '' }, []);
+  }
+
+  @Post('lots/:lot/acts/:act')
+  async run(
+    @Param('lot') lot: string,
+    @Param('act') slug: string,
+    @Body() body: unknown,
+    @Res() response: Response,
+  ): Promise<void> {
+    const act = actBySlug(slug);
+    try {
+      const { unit, reason, password } = readForm(UnitsForm, body);
+      await act.run(this.acts, await this.accounts.prove(this.actor.person, password), lot, unit, reason);
+      response.redirect(303, `/lots/${encodeURIComponent(lot)}`);
+    } catch (error) {
+      const errors = formErrors(error, LABELS);
+      const { unit, reason } = (body ?? {}) as { unit?: unknown; reason?: unknown };
+      const typed = { unit: [unit ?? []].flat().map(String), reason: typeof reason === 'string' ? reason : '' };
+      response
+        .status(400)
+        .type('html')
+        .send(await this.unitsPage(lot, act, typed, errors));
+    }
+  }
+
+  @Get('withdraw/:kind/:key/:revision')
+  @Header(...HTML)
+  showWithdrawal(@Param() document: Record<string, string>): string {
+    return this.withdrawalPage(document, '', []);
+  }
+
+  @Post('withdraw/:kind/:key/:revision')
+  async withdraw(
+    @Param() params: Record<string, string>,
+    @Body() body: unknown,
+    @Res() response: Response,
+  ): Promise<void> {
+    const { kind = '', key = '', revision = '' } = params;
+    try {
+      const { reason, password } = readForm(WithdrawForm, body);
+      const proof = await this.accounts.prove(this.actor.person, password);
+      await this.acts.withdrawDocument(proof, { kind, key, revision: Number(revision) }, reason);
+      response.redirect(303, `/trace?id=${encodeURIComponent(key)}`);
+    } catch (error) {
+      const errors = formErrors(error, LABELS);
+      const { reason } = (body ?? {}) as { reason?: unknown };
+      response
+        .status(400)
+        .type('html')
+        .send(this.withdrawalPage(params, String(reason ?? ''), errors));
+    }
+  }
+
+  private withdrawalPage(
+    { kind, key, revision }: Record<string, string>,
+    reason: string,
+    errors: readonly FormError[],
+  ): string {
+    return this.pages.render('state-act', 'Withdraw a document for cause', {
+      title: 'Withdraw a document for cause',
+      lead: `${kind} ${key} revision ${revision}: from now on no unit that rests on it can be released without a decision of a process and a quality engineer. It stays on record.`,
+      address: `/withdraw/${[kind, key, revision].map((part) => encodeURIComponent(part ?? '')).join('/')}`,
+      back: { href: `/trace?id=${encodeURIComponent(key ?? '')}`, text: key },
+      units: null,
+      reason,
+      errors,
+    });
+  }
+
+  private async unitsPage(
+    lot: string,
+    act: UnitAct,
+    typed: { unit: readonly string[]; reason: string },
+    errors: readonly FormError[],
+  ): Promise<string> {
+    const body = (await this.store.read.currentOrThrow('lot', lot)).body as Lot;
+    const states = await unitStatesOf(
+      this.store.read,
+      lot,
+      body.implants.map(({ serial }) => serial),
+    );
+    return this.pages.render('state-act', `${errors.length > 0 ? 'Error: ' : ''}${act.title}: lot ${lot}`, {
+      title: act.title,
+      lead: act.lead,
+      address: `/lots/${encodeURIComponent(lot)}/acts/${act.slug}`,
+      back: { href: `/lots/${encodeURIComponent(lot)}`, text: `Lot ${lot}` },
+      units: states.map((state) => ({
+        serial: state.serial,
+        says: `${state.decision}${state.hold ? `, on hold: ${state.hold.reason}` : ''}`,
+        may: act.applies(state),
+        checked: typed.unit.includes(state.serial),
+      })),
+      reason: typed.reason,
+      errors,
+    });
+  }
+}
+
+function actBySlug(slug: string): UnitAct {
+  const found = UNIT_ACTS.find((act) => act.slug === slug);
+  if (!found) throw new NotFoundError('act on a lot', slug);
+  return found;
+}
