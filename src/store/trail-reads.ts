@@ -15,7 +15,7 @@ export interface Correction {
 }
 
 /** One question looks at so many entries at most: a rare thing in a long ledger must not hold up a service. */
-const STRETCH = 5000;
+const STRETCH = 2000;
 /** More corrections of one sheet than people read. */
 const CORRECTIONS = 1000;
 

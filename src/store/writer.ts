@@ -17,7 +17,7 @@ import {
   signaturesIn,
   signaturesOnDigests,
 } from './people-rows.js';
-import { FINDINGS, LEDGER_ENTRY_INSERT, LEDGER_NODES, RESULTS, SUMMARIES } from './sql/bulk.js';
+import { FINDINGS, LEDGER_ENTRY_INSERT, LEDGER_HEAD_UPDATE, LEDGER_NODES, RESULTS, SUMMARIES } from './sql/bulk.js';
 
 type Transaction = Prisma.TransactionClient;
 
@@ -409,6 +409,6 @@ export class Writer {
 
   /** Leaves size and signed head for the next change, in the transaction of this one. */
   async leaveHead(head: string): Promise<void> {
-    await this.tx.ledgerLock.update({ where: { id: 1 }, data: { size: this.tree.size, head } });
+    await this.tx.$executeRawUnsafe(LEDGER_HEAD_UPDATE, this.tree.size, head);
   }
 }

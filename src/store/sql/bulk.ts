@@ -77,5 +77,10 @@ export const FINDINGS = bulk('Finding', texts('identity', 'build', 'rule', 'leve
 /** Nodes of the ledger's tree that one entry completes. */
 export const LEDGER_NODES = bulk('LedgerNode', [...wholes('level', 'index'), ...texts('hash')], []);
 
-/** Parameters: number, text, hash. Written out, since every change appends: the client's own way costs several times as much. */
+// Written out, since every change runs them: the client's own way costs several times as much.
+
+/** Parameters: number, text, hash. */
 export const LEDGER_ENTRY_INSERT = 'INSERT INTO "LedgerEntry" ("seq", "body", "leaf") VALUES (?, ?, ?)';
+
+/** Parameters: number of entries, signed head. */
+export const LEDGER_HEAD_UPDATE = 'UPDATE "LedgerLock" SET "size" = ?, "head" = ? WHERE "id" = 1';
