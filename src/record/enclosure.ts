@@ -37,6 +37,15 @@ export const EarlierRecord = z.strictObject({
 });
 export type EarlierRecord = z.infer<typeof EarlierRecord>;
 
+/** Units that were put on hold or taken off it, or whose release was revoked. */
+export const StateNote = z.strictObject({
+  what: z.enum(['hold-placed', 'hold-lifted', 'release-revoked']),
+  units: z.array(z.string()),
+  by: z.string(),
+  at: z.string(),
+  reason: z.string(),
+});
+
 /** What a record shows beside the dossier. Its digest stands on page 1 and covers every attachment by its SHA-256. */
 export const Enclosure = z.strictObject({
   format: z.literal(1),
@@ -57,6 +66,8 @@ export const Enclosure = z.strictObject({
   template: z.strictObject({ revision: z.int().positive(), sha256: Digest }),
   /** Everything that was signed about this lot and what it rests on, in the order of signing. */
   signatures: z.array(SignedStatement),
+  /** Holds and revocations, in the order of the ledger: they lie over whatever was decided. */
+  states: z.array(StateNote),
   keys: z.array(PublicKey).describe('the key in use first'),
   /** The audit trail as it stood before this record was issued. */
   ledger: z.strictObject({

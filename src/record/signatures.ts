@@ -12,7 +12,10 @@ export function signaturesOf({ facts, enclosure }: Shown): SignedStatement[] {
 }
 
 /** What was decided on an implant last, by a signed statement on a lot file. */
-export function decisionOf({ enclosure }: Pick<RecordView, 'enclosure'>, serial: string): SignedStatement | undefined {
+export function decisionOf(
+  { enclosure }: { readonly enclosure: Pick<RecordView['enclosure'], 'signatures'> },
+  serial: string,
+): SignedStatement | undefined {
   return enclosure.signatures
     .filter(({ statement }) => statement.meaning === 'released' || statement.meaning === 'rejected')
     .filter(({ statement }) => statement.units.includes(serial))

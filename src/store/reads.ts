@@ -260,6 +260,24 @@ export class Reads {
     return (await this.db.dossier.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
   }
 
+  /** Places in the ledger of signed statements, by their digests. */
+  async signatureEntries(digests: readonly string[]): Promise<number[]> {
+    const rows = await this.db.signature.findMany({
+      where: { digest: { in: [...digests] } },
+      select: { ledgerSeq: true },
+    });
+    return rows.map(({ ledgerSeq }) => ledgerSeq);
+  }
+
+  /** Places in the ledger of a dossier and of an assessment of it. */
+  async frozenEntries(dossier: string, assessment: string): Promise<number[]> {
+    const rows = await Promise.all([
+      this.db.dossier.findUnique({ where: { digest: dossier }, select: { ledgerSeq: true } }),
+      this.db.assessment.findUnique({ where: { digest: assessment }, select: { ledgerSeq: true } }),
+    ]);
+    return rows.flatMap((row) => (row ? [row.ledgerSeq] : []));
+  }
+
   async dossier(digest: string): Promise<{ digest: string; body: string } | undefined> {
     return (await this.db.dossier.findUnique({ where: { digest } })) ?? undefined;
   }
