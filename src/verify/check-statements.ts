@@ -3,8 +3,11 @@ import { faultOfStatement, fingerprintOf, type SignedStatement } from '../dossie
 import type { Enclosure, PublicKey } from '../record/enclosure.js';
 import type { Steps } from './report.js';
 
+/** The kind of subject that people review and release. */
+const LOT_FILE = 'lot file';
+
 /** What every signature of a record has to agree with. */
-type Signed = Pick<Enclosure, 'signatures' | 'keys' | 'demo'>;
+type Signed = Pick<Enclosure, 'signatures' | 'keys' | 'demo' | 'lot' | 'dossierSha256'>;
 
 /**
  * Checks the Ed25519 signature of every statement, those on facts of the lot file and those on the lot, under the
@@ -27,7 +30,10 @@ export function checkStatements(enclosure: Signed, facts: Facts, steps: Steps): 
     if (fault === undefined) holding++;
     else steps.broken('signatures', `${nameOfStatement(signed)}: ${fault}`);
   }
-  if (holding === statements.length) steps.holds('signatures', `${holding} of ${holding} belong to what was signed`);
+  if (holding !== statements.length) return;
+  const earlier = statements.filter((signed) => isOnLotFile(signed) && !isOn(signed, enclosure.dossierSha256)).length;
+  const says = `${holding} of ${holding} belong to what was signed`;
+  steps.holds('signatures', earlier === 0 ? says : `${says}; ${earlier} of them on an earlier state of this lot`);
 }
 
 /** Statements on facts first, as they were made before those on the lot; one that stands in both is one. */
@@ -42,10 +48,14 @@ export function nameOfStatement({ statement }: SignedStatement): string {
   return `${person.name}, ${meaning}, ${subject.kind} ${subject.key}, ${at}`;
 }
 
-function faultOf(signed: SignedStatement, { keys, demo }: Signed): string | undefined {
+const isOnLotFile = ({ statement }: SignedStatement): boolean => statement.subject.kind === LOT_FILE;
+const isOn = ({ statement }: SignedStatement, digest: string): boolean => statement.subject.digest === digest;
+
+function faultOf(signed: SignedStatement, { keys, demo, lot }: Signed): string | undefined {
   const { installation } = signed.statement;
   const key = keys.find((item) => item.fingerprint === installation);
   if (!key) return `it was signed with key ${installation}, which the record does not carry`;
+  if (isOnLotFile(signed) && signed.statement.subject.key !== lot) return `it speaks of another lot than ${lot}`;
   if (signed.statement.demo !== demo) return 'demo and real work are mixed';
   return faultOfStatement(signed, key.publicPem);
 }

@@ -57,7 +57,7 @@ export class SmallInstallation {
     const statement: Statement = {
       format: 1,
       meaning,
-      subject: { kind: 'dossier', key: lot.facts.dossier.lot, revision: null, digest: lot.dossierSha256 },
+      subject: { kind: 'lot file', key: lot.facts.dossier.lot, revision: null, digest: lot.dossierSha256 },
       beside: [],
       units: lot.assessment.units.map((unit) => unit.serial),
       outcome: null,
@@ -104,6 +104,7 @@ export class SmallInstallation {
       printedOffset: '+00:00',
       printedBy: 'local:tester',
       signatures: [...signatures],
+      states: [],
       keys: [{ fingerprint: this.fingerprint, publicPem: this.publicPem }],
       ledger: this.ledger(),
       seal: { certificateSha256: this.seal.certificateSha256 },

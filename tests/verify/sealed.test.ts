@@ -347,6 +347,22 @@ describe('names what people did not sign', () => {
     expect(says(foreign, 'signatures')[0]).toContain('which the record does not carry');
   });
 
+  it('a statement that was signed here, about another lot', async () => {
+    const { statement } = first.issue.signatures[1]!;
+    const other = installation.signStatement({ ...statement, subject: { ...statement.subject, key: 'L-2' } });
+    const report = await verify(await changed(() => other));
+    expect(says(report, 'signatures')[0]).toContain('it speaks of another lot than L-1');
+  });
+
+  it('but not a statement on an earlier state of the lot, which is counted', async () => {
+    const own = new SmallInstallation();
+    const { statement } = own.signed(lot, 'reviewed', 'Rea');
+    const earlier = own.signStatement({ ...statement, subject: { ...statement.subject, digest: 'ab'.repeat(32) } });
+    const report = await verify((await own.render(lot, own.issueOf(lot, 1, [earlier]))).bytes);
+    expect(says(report, 'signatures')).toEqual([expect.stringContaining('1 of them on an earlier state of this lot')]);
+    expect(report.verdict).toBe('unaltered');
+  });
+
   it('a key that is called by another fingerprint', async () => {
     const other = new SmallInstallation();
     const keys = [{ fingerprint: installation.fingerprint, publicPem: other.publicPem }];
