@@ -68,20 +68,14 @@ export class RecordIssuer {
         printedAt: now.utc,
         printedOffset: now.offset,
         printedBy: actor,
-        signatures,
-        keys: (await this.store.read.installationKeys())
-          .map(({ fingerprint, publicPem }) => ({ fingerprint, publicPem }))
-          .reverse(),
-        ledger: { size, root: await this.store.read.ledgerRoot(size), checkpoint: null, proofs: [] },
-        seal: null,
-        earlier: [],
-        ...(await this.sinceLast(lot, number, assessed, signatures)),
+        ...proven,
+        ...(await this.sinceLast(lot, number, assessed, proven.signatures)),
         forCase: forCase ?? null,
       },
     });
     const pdf = draft
-      ? rendered.pdf
-      : sealPdf(rendered.pdf, seal, { ...SEAL_WORDS, name: seal.subject, signedAt: new Date(now.utc) });
+      ? Buffer.from(rendered.pdf)
+      : sealPdf(Buffer.from(rendered.pdf), seal, { ...SEAL_WORDS, name: seal.subject, signedAt: new Date(now.utc) });
     const kept = this.fileOf(number, revision);
     const fileSha256 = sha256Hex(pdf);
     const waiting = writeBeside(kept, pdf);
