@@ -45,7 +45,10 @@ export interface ExceptionCount {
 }
 
 /** The exceptions that this version can know, in the order of page 1. */
-export function exceptionsOf({ facts }: Pick<RecordView, 'facts'>): ExceptionCount[] {
+export function exceptionsOf({
+  facts,
+  assessment,
+}: Pick<RecordView, 'facts'> & { readonly assessment?: Assessment | undefined }): ExceptionCount[] {
   const findings = logFindingsOf(facts);
   const level = (name: string) => findings.filter((finding) => finding.level === name).length;
   return [
@@ -58,6 +61,25 @@ export function exceptionsOf({ facts }: Pick<RecordView, 'facts'>): ExceptionCou
       anchor: 'corrections',
     },
     { what: 'results entered late', count: facts.results.filter(enteredLate).length, anchor: 'corrections' },
+    ...(assessment ? exceptionsOfAssessment(assessment) : []),
+  ];
+}
+
+/** Repeats, concessions and open tests are known only to the assessment. */
+function exceptionsOfAssessment({ characteristics, units }: Assessment): ExceptionCount[] {
+  const rows = new Map(
+    characteristics.flatMap(({ values }) =>
+      values.map((value) => [`${value.specimen} ${value.row}`, value.role] as const),
+    ),
+  );
+  const count = (...roles: string[]) => [...rows.values()].filter((role) => roles.includes(role)).length;
+  const conceded = units.flatMap(({ why }) => why).filter((reason) => reason.conceded).length;
+  const open = units.reduce((sum, unit) => sum + unit.open.length, 0);
+  return [
+    { what: 'repeated or replaced tests', count: count('repeat', 'replacement'), anchor: 'section inspection' },
+    { what: 'invalid tests', count: count('invalid test'), anchor: 'section inspection' },
+    { what: 'concessions', count: conceded, anchor: 'section release' },
+    { what: 'tests open after release', count: open, anchor: 'open tests' },
   ];
 }
 

@@ -23,6 +23,20 @@ export function decisionOf(
     .at(-1);
 }
 
+/** What lies over a decision on an implant: a hold that nobody lifted, or a release that was revoked after it. */
+export function standsOver(
+  { enclosure }: { readonly enclosure: Pick<RecordView['enclosure'], 'signatures' | 'states'> },
+  serial: string,
+): string[] {
+  const own = enclosure.states.filter(({ units }) => units.length === 0 || units.includes(serial));
+  const held = own.filter(({ what }) => what !== 'release-revoked').at(-1)?.what === 'hold-placed';
+  const decidedAt = decisionOf({ enclosure }, serial)?.statement.at;
+  const revoked = own.some(
+    ({ what, at }) => what === 'release-revoked' && decidedAt !== undefined && Date.parse(at) >= Date.parse(decidedAt),
+  );
+  return [...(held ? ['on hold'] : []), ...(revoked ? ['release revoked'] : [])];
+}
+
 /** The moment of a statement with the offset that the person's place had. */
 export function signedAtText({ at, offset }: Statement): string {
   const [, sign, hours, minutes] = /^([+-])(\d\d):(\d\d)$/.exec(offset)!;

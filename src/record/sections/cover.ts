@@ -4,7 +4,7 @@ import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
 import { exceptionsOf, type RecordView, short, shownUnits, signatureAnchor, verdictCounts } from '../record-view.js';
-import { decisionOf, independenceText, signedAtText, signerText } from '../signatures.js';
+import { decisionOf, independenceText, signedAtText, signerText, standsOver } from '../signatures.js';
 import { NOT_RECORDED } from './not-recorded.js';
 
 /** Page 1, in the order in which a reader needs it: decisions, signatures, exceptions, identity, cautions, proof. */
@@ -104,9 +104,13 @@ function reasonText({ assessment }: RecordView, { why }: Assessment['units'][num
 
 function decisionText(view: RecordView, serial: string): Text {
   const signed = decisionOf(view, serial);
-  if (!signed) return 'not decided';
+  const over = standsOver(view, serial);
+  if (!signed) return ['not decided', ...over].join('; ');
   const { meaning, person } = signed.statement;
-  return [{ text: `${meaning} by ${person.name}`, to: signatureAnchor(signed.digest) }];
+  return [
+    ...(over.length > 0 ? [{ text: `${over.join('; ')}; `, style: 'bold' as const }] : []),
+    { text: `${meaning} by ${person.name}`, to: signatureAnchor(signed.digest) },
+  ];
 }
 
 /** Statements on the lot itself; those on documents, certificates and sheets stand on the signature page. */
@@ -191,6 +195,6 @@ function exceptionItems(pdf: RecordPage, view: RecordView): Text[] {
       ({ what, count, anchor }): Text => [`${what}: ${count}, `, { text: `page ${pdf.pageOf(anchor)}`, to: anchor }],
     ),
     ...(none.length > 0 ? [`none: ${none.join('; ')}`] : []),
-    `${NOT_RECORDED}: nonconformity reports, rework, builds at risk`,
+    `${NOT_RECORDED}: nonconformity reports and rework`,
   ];
 }

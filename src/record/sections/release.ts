@@ -1,3 +1,4 @@
+import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
 import { type RecordView, short, shownUnits, signatureAnchor } from '../record-view.js';
@@ -41,6 +42,24 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
       };
     }),
   });
+  pdf.table({
+    caption: 'Holds and revocations, which lie over whatever was decided',
+    columns: [
+      { head: 'What', width: 2 },
+      { head: 'Implants', width: 3 },
+      { head: 'At', width: 2.4 },
+      { head: 'By', width: 2 },
+      { head: 'Reason', width: 4.4 },
+    ],
+    rows: view.enclosure.states.map(({ what, units, at, by, reason }) => [
+      what.replace('-', ' '),
+      units.join(', ') || 'the whole lot',
+      timeText(at),
+      by,
+      reason,
+    ]),
+    empty: 'None.',
+  });
   drawChecks(pdf, view);
 }
 
@@ -65,6 +84,19 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
       attention: check.outcome === 'fails' || check.outcome === 'cannot be decided',
     })),
   });
+  pdf.anchor('open tests');
+  pdf.table({
+    caption: 'Tests that are due after release and not there yet',
+    columns: [
+      { head: 'Implant', width: 2 },
+      { head: 'Characteristic', width: 4 },
+      { head: 'Late from', width: 3 },
+    ],
+    rows: shownUnits(view).flatMap((unit) =>
+      unit.open.map((test) => [unit.serial, test.characteristic, timeText(test.until)]),
+    ),
+    empty: 'None.',
+  });
   const findings = assessment.checks.flatMap((check) => check.findings.map((finding) => ({ check, finding })));
   pdf.table({
     caption: 'What stands against release, and what would clear it',
@@ -81,7 +113,7 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
         cells: [
           check.title,
           finding.effect,
-          finding.says,
+          `${finding.says}${finding.decision ? ` Decided: ${finding.decision === 'half' ? 'by one of two people' : finding.decision}.` : ''}`,
           finding.units.filter((unit) => shown.has(unit)).join(', '),
           finding.clearedBy,
         ],

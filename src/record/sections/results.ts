@@ -22,9 +22,10 @@ export function drawResults(pdf: RecordPage, view: RecordView): void {
 function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteristic, judged: Set<number>): void {
   const { assessment } = view;
   const shown = new Set(shownUnits(view).map(({ serial }) => serial));
-  const rows = assessment.characteristics
-    .filter((verdict) => verdict.characteristic === item.characteristic && shown.has(verdict.unit))
-    .flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, value })));
+  const verdicts = assessment.characteristics.filter(
+    (verdict) => verdict.characteristic === item.characteristic && shown.has(verdict.unit),
+  );
+  const rows = verdicts.flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, value })));
   pdf.heading(2, item.title);
   pdf.facts([
     ['Limits', withUnit(`${limitsText(item)}`, item) + (item.target === undefined ? '' : `, target ${item.target}`)],
@@ -33,6 +34,8 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
     ['Decision rule', decisionText(item)],
     ['Rounding', roundingText(item)],
     ['Due', item.due.replace('-', ' ')],
+    ['Plan', planText(verdicts)],
+    ...notesOf(verdicts),
   ]);
   pdf.table({
     caption: `${item.title}, each planned value`,
@@ -55,7 +58,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
           String(value.replicate),
           value.row === null ? value.value || 'missing' : [{ text: value.value, to: resultAnchor(value.row) }],
           value.verdict,
-          value.why,
+          value.role === 'planned' ? value.why : `${value.role}: ${value.why}`,
           rowLink(value.row),
         ],
         attention: value.verdict !== 'conforms',
@@ -64,6 +67,21 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
     }),
     empty: 'No specimen is planned for this characteristic.',
   });
+}
+
+type Verdicts = RecordView['assessment']['characteristics'];
+
+/** What the plan says of the values together; of several implants each different saying once. */
+function planText(verdicts: Verdicts): string {
+  const said = new Map<string, string[]>();
+  for (const { unit, plan } of verdicts) said.set(plan.says, [...(said.get(plan.says) ?? []), unit]);
+  if (said.size === 0) return 'no implant is planned for it';
+  return [...said].map(([says, units]) => (said.size === 1 ? says : `${units.join(', ')}: ${says}`)).join('; ');
+}
+
+function notesOf(verdicts: Verdicts): [string, string][] {
+  const notes = [...new Set(verdicts.flatMap((verdict) => verdict.notes))];
+  return notes.length > 0 ? [['Notes', notes.join(' ')]] : [];
 }
 
 const withUnit = (text: string, { ucum }: Characteristic): string => `${text} ${unitText(ucum)}`;
