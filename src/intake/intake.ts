@@ -12,6 +12,7 @@ import type { Store } from '../store/store.js';
 import type { NewLink, NewResult, Writer } from '../store/writer.js';
 import { documentProblems } from './document-rules.js';
 import { Known } from './known.js';
+import { readSidecars } from './log-sidecars.js';
 import { type LotFolder, type ReadFolder, type ReferencedFile, readFolder } from './read-folder.js';
 import { planResults } from './result-rules.js';
 import type { ReadDocument } from './yaml-document.js';
@@ -121,7 +122,7 @@ export class Intake {
       const report = await scanLog({
         path: file.path,
         fileName: build.log!.file,
-        plan: planFromRecipe(folder.lot, build, recipes),
+        plan: planFromRecipe(folder.lot, build, recipes, readSidecars(folder, index)),
         onProgress: ({ rows }) => onProgress?.(file.name, rows),
       });
       await this.refuseForeignLog(build, report, folder);

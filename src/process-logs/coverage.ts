@@ -74,14 +74,17 @@ function stepFindings(zone: ExpectedZone, step: ExpectedStep, own: readonly Stre
     .map((stretch) => stretch.layer!)
     .filter((layer) => layer >= zone.layerFrom && layer <= zone.layerTo)
     .sort((a, b) => a - b);
+  const before = lastDueBefore(zone, step);
   if (layers.length === 0) {
+    // Nothing is due in a build that was interrupted soon, or in a zone of few layers.
+    if (zone.layerTo - before < step.everyLayers) return [];
     const places = rangePlaces(zone, zone.layerFrom, zone.layerTo, step.step);
     return [placeFinding('step never logged', 'action', places)];
   }
   const findings = skippedRanges(zone, step, layers).map(([from, to]) =>
     placeFinding('layers never logged', 'action', rangePlaces(zone, from, to, step.step)),
   );
-  const early = layers.filter((layer, index) => layer - (layers[index - 1] ?? zone.layerFrom - 1) < step.everyLayers);
+  const early = layers.filter((layer, index) => layer - (layers[index - 1] ?? before) < step.everyLayers);
   if (early.length > 0) {
     const places = new Places();
     for (const layer of early) places.add(zone.zone, layer, step.step);
@@ -107,15 +110,21 @@ function durationFinding(rule: FindingDraft['rule'], stretch: Stretch, limitMs: 
   return { ...together(rule, 'action', [stretch], what), durationUs: stretch.heldUs };
 }
 
+/** The layer before this build at which the step was due last. */
+function lastDueBefore({ layerFrom, firstLayer }: ExpectedZone, { everyLayers }: ExpectedStep): number {
+  return firstLayer - 1 + Math.floor((layerFrom - firstLayer) / everyLayers) * everyLayers;
+}
+
 /** Layer ranges over which a step that is due every so many layers was not logged. */
 function skippedRanges(zone: ExpectedZone, step: ExpectedStep, layers: readonly number[]): [number, number][] {
   const ranges: [number, number][] = [];
-  let last = zone.layerFrom - 1;
+  let last = lastDueBefore(zone, step);
+  const skip = (to: number) => ranges.push([Math.max(last + 1, zone.layerFrom), to]);
   for (const layer of layers) {
-    if (layer - last > step.everyLayers) ranges.push([last + 1, layer - 1]);
+    if (layer - last > step.everyLayers) skip(layer - 1);
     last = layer;
   }
-  if (zone.layerTo - last >= step.everyLayers) ranges.push([last + 1, zone.layerTo]);
+  if (zone.layerTo - last >= step.everyLayers) skip(zone.layerTo);
   return ranges;
 }
 

@@ -1,5 +1,7 @@
 import { revisionKey } from '../dossier/facts.js';
 import { AppError, BadInputError, type Problem } from '../errors.js';
+import { isMadeIn, partsMadeIn } from '../kinds/build-chain.js';
+import { logsOf, type NamedLog } from '../kinds/log-files.js';
 import type { Build, BuiltZone, Lot } from '../kinds/lot.js';
 import type { Recipe, StepWindow, Window } from '../kinds/recipe.js';
 import { conversion, convert } from '../units.js';
@@ -19,51 +21,52 @@ import type { ChannelUnits } from './units-sidecar.js';
 
 type Zone = Recipe['zones'][number];
 type Step = Zone['steps'][number];
-type BuildLog = NonNullable<Build['log']>;
 
 /** One zone of the build with the recipe it was built by. */
 interface PlannedZone {
+  /** With the layers that were made in this build. */
   readonly built: BuiltZone;
-  readonly recipe: Recipe;
+  /** First layer of the zone, whichever build made it. */
+  readonly firstLayer: number;
   readonly zone: Zone;
 }
 
 /** Unit in which the recipe speaks of a channel: that of the first window on it, or of the setting it repeats. */
 type RecipeUnits = ReadonlyMap<string, string>;
 
+/** What the sidecars of a build say, by the path of the log as the lot file names it. */
+export type Sidecars = ReadonlyMap<string, ChannelUnits>;
+
+/** One log of a build, and what its channels are. */
+export interface PlannedLog {
+  readonly file: string;
+  readonly channels: readonly PlannedChannel[];
+}
+
 /**
  * What the log of a build is to be scanned for: the windows of the recipes of its implants and coupons, put on the zones
  * as logged and on the layers at which they were built. The chamber's windows hold over everything while it is closed;
- * where recipes differ, the tighter limit holds and the longer join time.
+ * where recipes differ, the tighter limit holds and the longer join time. Of several logs the channels are taken together.
  * @param recipes by `revisionKey`. A missing one leaves its zones expected but without windows.
- * @param sidecar what the sidecar of the log says of its units, when there is one.
  * @throws BadInputError when the build has no log, a unit cannot be converted, or lot file and sidecar disagree.
  */
 export function planFromRecipe(
   lot: Lot,
   build: Build,
   recipes: ReadonlyMap<string, Recipe>,
-  sidecar?: ChannelUnits,
+  sidecars: Sidecars = new Map(),
 ): ScanPlan {
   const { log } = build;
   if (log === undefined) throw new BadInputError([noLog(build)]);
-  const parts = [...lot.implants, ...lot.coupons].filter((part) => part.build === build.build);
-  const inBuild = new Set<Recipe>();
-  const zones: PlannedZone[] = [];
-  for (const part of parts) {
-    const recipe = recipes.get(revisionKey(part.recipe.recipe, part.recipe.revision));
-    if (recipe === undefined) continue;
-    inBuild.add(recipe);
-    for (const built of part.zones) {
-      const zone = recipe.zones.find((candidate) => candidate.zone === built.recipeZone);
-      if (zone !== undefined) zones.push({ built, recipe, zone });
-    }
-  }
-  const chambers = [...inBuild].map((recipe) => recipe.chamber);
+  const parts = partsMadeIn(lot, build.build);
+  const firstLayers = firstLayersOf(lot, build);
+  const zones = plannedZones(parts, firstLayers, recipes);
+  const chambers = chambersOf(parts, recipes);
   const units = recipeUnits(chambers, zones);
+  const channels = plannedLogs(build, units, sidecars).flatMap((planned) => planned.channels);
   return {
     build: build.build,
-    channels: plannedChannels(build, log, units, sidecar),
+    channels: channels.filter(({ name }, index) => channels.findIndex((other) => other.name === name) === index),
     windows: uniqueItems([
       ...chambers.flatMap((chamber) => chamber.windows.flatMap((window) => levelsOf(window, units, 'closure'))),
       ...zones.flatMap((planned) => zoneWindows(planned, units)),
@@ -74,11 +77,51 @@ export function planFromRecipe(
       joinMs: Math.max(0, ...chambers.map((chamber) => milliseconds(chamber.joinBreaksWithinS))),
     },
     closure: { closedAt: build.closedAt, openedAt: build.openedAt },
-    expected: parts.flatMap((part) => part.zones).map((built) => expectedZone(built, zones)),
+    expected: parts
+      .flatMap((part) => part.zones)
+      .map((built) => expectedZone(built, firstLayers.get(built.zone)!, zones)),
     nominalPeriodMs: log.nominalPeriodMs,
     gapLimitMs: log.gapLimitMs,
     clockOffsetMs: log.clockOffsetMs,
   };
+}
+
+/**
+ * The logs of a build in the order in which they count, each with its own channels.
+ * @throws BadInputError as `planFromRecipe`.
+ */
+export function logsFromRecipe(
+  lot: Lot,
+  build: Build,
+  recipes: ReadonlyMap<string, Recipe>,
+  sidecars: Sidecars = new Map(),
+): PlannedLog[] {
+  const parts = partsMadeIn(lot, build.build);
+  const zones = plannedZones(parts, firstLayersOf(lot, build), recipes);
+  return plannedLogs(build, recipeUnits(chambersOf(parts, recipes), zones), sidecars);
+}
+
+type Part = Lot['implants'][number] | Lot['coupons'][number];
+
+const recipeOf = ({ recipe }: Part, recipes: ReadonlyMap<string, Recipe>): Recipe | undefined =>
+  recipes.get(revisionKey(recipe.recipe, recipe.revision));
+
+function chambersOf(parts: readonly Part[], recipes: ReadonlyMap<string, Recipe>): Recipe['chamber'][] {
+  const used = new Set(parts.flatMap((part) => recipeOf(part, recipes) ?? []));
+  return [...used].map((recipe) => recipe.chamber);
+}
+
+function plannedZones(
+  parts: readonly Part[],
+  firstLayers: ReadonlyMap<string, number>,
+  recipes: ReadonlyMap<string, Recipe>,
+): PlannedZone[] {
+  return parts.flatMap((part) =>
+    part.zones.flatMap((built) => {
+      const zone = recipeOf(part, recipes)?.zones.find((candidate) => candidate.zone === built.recipeZone);
+      return zone === undefined ? [] : [{ built, firstLayer: firstLayers.get(built.zone)!, zone }];
+    }),
+  );
 }
 
 function recipeUnits(chambers: readonly Recipe['chamber'][], zones: readonly PlannedZone[]): RecipeUnits {
@@ -92,10 +135,26 @@ function recipeUnits(chambers: readonly Recipe['chamber'][], zones: readonly Pla
   return units;
 }
 
-function plannedChannels(build: Build, log: BuildLog, units: RecipeUnits, sidecar?: ChannelUnits): PlannedChannel[] {
-  const place = `builds ${build.build}, log`;
-  const problems: Problem[] = strangeSidecarChannels(log, place, sidecar);
-  const channels = log.channels.map(({ channel: name, ucum: inLot, dewPoint }, index): PlannedChannel => {
+function plannedLogs(build: Build, units: RecipeUnits, sidecars: Sidecars): PlannedLog[] {
+  const problems: Problem[] = [];
+  const logs = logsOf(build).map(({ log, field }) => ({
+    file: log.file,
+    channels: plannedChannels(log, `builds ${build.build}, ${field}`, units, sidecars.get(log.file), problems),
+  }));
+  if (problems.length > 0) throw new BadInputError(problems);
+  return logs;
+}
+
+/** @param problems what is wrong is added here. */
+function plannedChannels(
+  log: NamedLog['log'],
+  place: string,
+  units: RecipeUnits,
+  sidecar: ChannelUnits | undefined,
+  problems: Problem[],
+): PlannedChannel[] {
+  problems.push(...strangeSidecarChannels(log, place, sidecar));
+  return log.channels.map(({ channel: name, ucum: inLot, dewPoint }, index): PlannedChannel => {
     const inSidecar = sidecar?.get(name);
     const ucum = units.get(name) ?? null;
     const loggedUcum = inLot ?? inSidecar ?? null;
@@ -109,16 +168,14 @@ function plannedChannels(build: Build, log: BuildLog, units: RecipeUnits, sideca
     const unitFrom = (['lot file', 'sidecar'] as const).filter((source) => stated[source] !== undefined);
     return { name, ucum, loggedUcum, unitFrom, dewPoint: dewPoint === undefined ? null : plannedDewPoint(dewPoint) };
   });
-  if (problems.length > 0) throw new BadInputError(problems);
-  return channels;
 }
 
-function plannedDewPoint(given: NonNullable<BuildLog['channels'][number]['dewPoint']>): PlannedDewPoint {
+function plannedDewPoint(given: NonNullable<NamedLog['log']['channels'][number]['dewPoint']>): PlannedDewPoint {
   const { over, pressureChannel, ambientChannel = null } = given;
   return { over, pressureChannel, ambientChannel };
 }
 
-function strangeSidecarChannels(log: BuildLog, place: string, sidecar: ChannelUnits | undefined): Problem[] {
+function strangeSidecarChannels(log: NamedLog['log'], place: string, sidecar: ChannelUnits | undefined): Problem[] {
   const known = new Set(log.channels.map(({ channel }) => channel));
   return [...(sidecar?.keys() ?? [])]
     .filter((name) => !known.has(name))
@@ -156,20 +213,19 @@ function conversionProblems(field: string, name: string, loggedUcum: string, ucu
   }
 }
 
-function zoneWindows({ built, zone }: PlannedZone, units: RecipeUnits): ScanWindow[] {
+function zoneWindows({ built, firstLayer, zone }: PlannedZone, units: RecipeUnits): ScanWindow[] {
   return zone.steps.flatMap((step) =>
     step.windows.flatMap((window) => {
-      const layers = layersOf(window, built, zone);
+      const layers = layersOf(window, built, firstLayer - zone.layers.from);
       return layers === undefined ? [] : levelsOf(window, units, scopeOf(built, step, layers));
     }),
   );
 }
 
 /** The recipe counts the layers of its zone; in the build the zone may begin higher and may have fewer layers. */
-function layersOf({ layers }: StepWindow, built: BuiltZone, zone: Zone): BuiltZone['layers'] | undefined {
+function layersOf({ layers }: StepWindow, built: BuiltZone, shift: number): BuiltZone['layers'] | undefined {
   if (layers === undefined) return built.layers;
-  const shift = built.layers.from - zone.layers.from;
-  const from = layers.from + shift;
+  const from = Math.max(layers.from + shift, built.layers.from);
   const to = Math.min(layers.to + shift, built.layers.to);
   return from <= to ? { from, to } : undefined;
 }
@@ -209,12 +265,20 @@ function uniqueItems<Item>(items: readonly Item[]): Item[] {
   return [...new Map(items.map((item) => [JSON.stringify(item), item])).values()];
 }
 
-function expectedZone(built: BuiltZone, zones: readonly PlannedZone[]): ExpectedZone {
+/** By the name of the zone, which is unique in a build. */
+function firstLayersOf(lot: Lot, { build }: Build): ReadonlyMap<string, number> {
+  const parts = [...lot.implants, ...lot.coupons].filter((part) => isMadeIn(lot, part, build));
+  const zones = parts.flatMap((part) => part.zones);
+  return new Map(zones.map(({ zone, layers }) => [zone, layers.from]));
+}
+
+function expectedZone(built: BuiltZone, firstLayer: number, zones: readonly PlannedZone[]): ExpectedZone {
   const planned = zones.find((candidate) => candidate.built === built);
   return {
     zone: built.zone,
     layerFrom: built.layers.from,
     layerTo: built.layers.to,
+    firstLayer,
     steps: (planned?.zone.steps ?? []).map(expectedStep),
   };
 }

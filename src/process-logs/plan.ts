@@ -94,8 +94,11 @@ export interface Closure {
 
 export interface ExpectedZone {
   readonly zone: string;
+  /** Layers that were made in this build. */
   readonly layerFrom: number;
   readonly layerTo: number;
+  /** First layer of the zone, which an interrupted build may have made: steps are due every so many layers from it. */
+  readonly firstLayer: number;
   /** In the order in which they are done at a layer. */
   readonly steps: readonly ExpectedStep[];
 }
