@@ -6,6 +6,7 @@ import type { Facts } from '../dossier/facts.js';
 import { BadInputError } from '../errors.js';
 import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
 import { scanLog } from '../process-logs/scan-file.js';
+import { sidecarsOf } from '../process-logs/units-sidecar.js';
 import { firstDifference } from './first-difference.js';
 import type { VerifyStep } from './report.js';
 
@@ -32,10 +33,11 @@ export async function checkEvidence(facts: Facts, folder: string): Promise<Verif
     const file = found.get(log.sha256);
     const build = facts.lot.body.builds.find((item) => item.build === log.build);
     if (file === undefined || !build) continue;
+    const ofBuild = facts.dossier.logs.filter((other) => other.build === log.build);
     const { part } = await scanLog({
       path: file,
       fileName: log.fileName,
-      plan: planFromRecipe(facts.lot.body, build, recipes),
+      plan: planFromRecipe(facts.lot.body, build, recipes, sidecarsOf(ofBuild)),
     });
     const attached = facts.logParts.get(log.build)!;
     const difference = firstDifference(JSON.parse(canonicalJson(attached)), JSON.parse(canonicalJson(part)));

@@ -500,9 +500,10 @@ describe('what should have been logged', () => {
       zone: 'A',
       layerFrom: 1,
       layerTo: 8,
+      firstLayer: 1,
       steps: [stepOf('deposit', 1), stepOf('peen', 2)],
     },
-    { zone: 'B', layerFrom: 1, layerTo: 8, steps: [stepOf('deposit', 1)] },
+    { zone: 'B', layerFrom: 1, layerTo: 8, firstLayer: 1, steps: [stepOf('deposit', 1)] },
   ];
   const rowsOf = (zone: string, step: string, layers: readonly number[]): Omit<Sample, 'at'>[] =>
     layers.map((layer) => ({ zone, step, layer: String(layer), oxygen: '10' }));
@@ -583,6 +584,17 @@ describe('what should have been logged', () => {
     expect(rulesOf([...others, ...rowsOf('A', 'peen', [1, 3, 5, 7, 8])])).toMatchObject([
       { rule: 'step repeated early', places: [{ zone: 'A', layerFrom: 1, layerTo: 8 }], steps: ['peen'] },
     ]);
+  });
+
+  it('counts an interval on from the build that was interrupted, and asks for nothing that was not due', () => {
+    const continued = { ...expected[0]!, layerFrom: 4, layerTo: 6, firstLayer: 1, steps: [stepOf('peen', 4)] };
+    expect(rulesOf(rowsOf('A', 'deposit', [4]), { expected: [continued] })).toMatchObject([
+      { rule: 'step never logged', places: [{ zone: 'A', layerFrom: 4, layerTo: 6 }], steps: ['peen'] },
+      { rule: 'unknown step' },
+    ]);
+    expect(rulesOf(rowsOf('A', 'peen', [4]), { expected: [continued] })).toEqual([]);
+    const between = { ...continued, layerFrom: 5 };
+    expect(rulesOf(rowsOf('A', 'deposit', [5]), { expected: [between] })).toMatchObject([{ rule: 'unknown step' }]);
   });
 
   describe('steps out of the order of the recipe', () => {

@@ -3,7 +3,7 @@ import { BadInputError } from '../../src/errors.js';
 import { type Build, Lot } from '../../src/kinds/lot.js';
 import { Recipe } from '../../src/kinds/recipe.js';
 import { checkPlan } from '../../src/process-logs/plan.js';
-import { planFromRecipe } from '../../src/process-logs/plan-from-recipe.js';
+import { logsFromRecipe, planFromRecipe } from '../../src/process-logs/plan-from-recipe.js';
 import type { ChannelUnits } from '../../src/process-logs/units-sidecar.js';
 
 const parameters = [{ parameter: 'laser power', set: '300', ucum: 'W' }];
@@ -115,7 +115,12 @@ const CHANNELS = [
 ];
 const planOf = (channels: Channels = CHANNELS, recipe = recipeOf(), sidecar?: ChannelUnits) => {
   const lot = lotOf(channels);
-  return planFromRecipe(lot, lot.builds[0]!, new Map([[revisionKey('R-PLATE', 3), recipe]]), sidecar);
+  return planFromRecipe(
+    lot,
+    lot.builds[0]!,
+    new Map([[revisionKey('R-PLATE', 3), recipe]]),
+    sidecar && new Map([['logs/run.csv', sidecar]]),
+  );
 };
 
 describe('plan from recipe', () => {
@@ -193,8 +198,8 @@ describe('plan from recipe', () => {
       { step: 'peen', everyLayers: 4, shortestMs: null, longestMs: null },
     ];
     expect(plan.expected).toEqual([
-      { zone: 'I1-bridge', layerFrom: 5, layerTo: 44, steps },
-      { zone: 'W1-bridge', layerFrom: 1, layerTo: 20, steps },
+      { zone: 'I1-bridge', layerFrom: 5, layerTo: 44, firstLayer: 5, steps },
+      { zone: 'W1-bridge', layerFrom: 1, layerTo: 20, firstLayer: 1, steps },
     ]);
   });
 
@@ -255,6 +260,62 @@ describe('windows over some layers', () => {
   });
 });
 
+describe('a build that continues an interrupted one', () => {
+  const lot = lotOf(CHANNELS);
+  const [first] = lot.builds;
+  const second = {
+    ...first!,
+    build: 'CELL-1-0043',
+    run: 43,
+    closedAt: '2026-03-03T08:00:00+01:00',
+    openedAt: '2026-03-03T17:00:00+01:00',
+    continues: { build: 'CELL-1-0042', fromLayer: 15 },
+  };
+  const finishedIn = <Part extends { build: string }>(part: Part): Part => ({ ...part, build: second.build });
+  const chained: Lot = {
+    ...lot,
+    builds: [first!, second],
+    implants: lot.implants.map(finishedIn),
+    coupons: lot.coupons.map(finishedIn),
+  };
+  const window = { channel: 'peen-force', ucum: 'N', below: { reject: '40' }, layers: { from: 1, to: 20 } };
+  const recipes = new Map([[revisionKey('R-PLATE', 3), peenedBy({ windows: [window] })]]);
+  const plans = chained.builds.map((build) => planFromRecipe(chained, build, recipes));
+
+  it('expects of each build the layers that it made, and remembers where the zone began', () => {
+    expect(
+      plans.map((plan) => plan.expected.map((zone) => [zone.zone, zone.layerFrom, zone.layerTo, zone.firstLayer])),
+    ).toEqual([
+      [
+        ['I1-bridge', 5, 14, 5],
+        ['W1-bridge', 1, 14, 1],
+      ],
+      [
+        ['I1-bridge', 15, 44, 5],
+        ['W1-bridge', 15, 20, 1],
+      ],
+    ]);
+  });
+
+  it('puts a window on the layers that the recipe means, whichever build made them', () => {
+    const ranges = plans.map((plan) =>
+      plan.windows
+        .filter(({ channel }) => channel === 'peen-force')
+        .map(({ scope }) => (scope === 'closure' ? scope : [scope.zone, scope.layerFrom, scope.layerTo])),
+    );
+    expect(ranges).toEqual([
+      [
+        ['I1-bridge', 5, 14],
+        ['W1-bridge', 1, 14],
+      ],
+      [
+        ['I1-bridge', 15, 24],
+        ['W1-bridge', 15, 20],
+      ],
+    ]);
+  });
+});
+
 describe('settings and durations', () => {
   it('a setting that the log repeats must show the value of the recipe, in the unit of the recipe', () => {
     const set = { parameter: 'force', set: '0.045', ucum: 'kN', channel: 'force-set' };
@@ -296,6 +357,52 @@ describe('units stated elsewhere', () => {
       /log\.channels\[0\]\.ucum: found % for oxygen here and \[ppm\] in the sidecar/,
     );
     expect(() => planOf(CHANNELS, recipeOf(), new Map([['argon', '%']]))).toThrow(/log\.units: found a unit for argon/);
+  });
+});
+
+describe('several logs of one build', () => {
+  const lot = lotOf(CHANNELS);
+  const more = {
+    file: 'logs/gas.csv',
+    channels: [{ channel: 'argon' }, { channel: 'oxygen', ucum: '[ppm]' }],
+    clockOffsetMs: 250,
+  };
+  const build: Build = { ...lot.builds[0]!, log: { ...lot.builds[0]!.log!, more: [more] } };
+  const recipes = new Map([[revisionKey('R-PLATE', 3), recipeOf()]]);
+  const sidecars = new Map([['logs/gas.csv', new Map([['argon', 'L/min']])]]);
+
+  it('are planned each with its own channels and units, and taken together, the first named counting', () => {
+    const logs = logsFromRecipe(lot, build, recipes, sidecars);
+    expect(
+      logs.map(({ file, channels }) => [file, channels.map(({ name, loggedUcum }) => [name, loggedUcum])]),
+    ).toEqual([
+      [
+        'logs/run.csv',
+        [
+          ['oxygen', '%'],
+          ['pressure', 'Pa'],
+          ['peen-force', 'N'],
+          ['spindle-load', '%'],
+        ],
+      ],
+      [
+        'logs/gas.csv',
+        [
+          ['argon', 'L/min'],
+          ['oxygen', '[ppm]'],
+        ],
+      ],
+    ]);
+    const plan = planFromRecipe(lot, build, recipes, sidecars);
+    expect(plan.channels.map(({ name }) => name)).toEqual([
+      'oxygen',
+      'pressure',
+      'peen-force',
+      'spindle-load',
+      'argon',
+    ]);
+    expect(plan.channels[0]).toMatchObject({ loggedUcum: '%' });
+    expect(() => checkPlan(plan)).not.toThrow();
   });
 });
 
