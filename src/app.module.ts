@@ -2,6 +2,7 @@ import { type DynamicModule, Module } from '@nestjs/common';
 import type { Services } from './services.js';
 import { Accounts } from './signing/accounts.js';
 import { SigningPreview } from './signing/before-signing.js';
+import { LotStandings } from './signing/lot-standing.js';
 import { Sessions } from './signing/sessions.js';
 import { Signing } from './signing/signing.js';
 import { StateActs } from './signing/state-acts.js';
@@ -68,6 +69,7 @@ export function applicationOver(services: Services): DynamicModule {
       { provide: Sessions, useFactory: () => services.sessions },
       { provide: Signing, useFactory: () => services.signing },
       { provide: SigningPreview, useFactory: () => services.preview },
+      { provide: LotStandings, useFactory: () => services.standings },
       { provide: StateActs, useFactory: () => services.stateActs },
       { provide: WaitingList, useFactory: () => services.waiting },
       { provide: Store, useFactory: () => services.store },

@@ -1,6 +1,7 @@
 import { Intake } from './intake/intake.js';
 import { Accounts } from './signing/accounts.js';
 import { SigningPreview } from './signing/before-signing.js';
+import { LotStandings } from './signing/lot-standing.js';
 import { ReviewList } from './signing/review-list.js';
 import { Sessions } from './signing/sessions.js';
 import { Signing } from './signing/signing.js';
@@ -25,6 +26,7 @@ export interface Services {
   readonly signing: Signing;
   readonly preview: SigningPreview;
   readonly reviewList: ReviewList;
+  readonly standings: LotStandings;
   readonly stateActs: StateActs;
   readonly waiting: WaitingList;
   readonly intake: Intake;
@@ -49,6 +51,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     sessions: new Sessions(store, accounts),
     subjects,
     reviewList,
+    standings: new LotStandings(store, reviewList),
     signing: new Signing(store, subjects, reviewList),
     preview: new SigningPreview(store, subjects, accounts, reviewList),
     stateActs: new StateActs(store),

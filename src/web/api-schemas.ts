@@ -14,7 +14,13 @@ const LotLineAnswer = z.strictObject({
   neededBy: z.string().nullable().describe('the earliest day on which one of its implants is needed'),
   state: z.string().describe('in words'),
   units: z.array(
-    z.strictObject({ serial: z.string(), case: z.string(), verdict: z.union([Verdict, z.literal('not assessed')]) }),
+    z.strictObject({
+      serial: z.string(),
+      case: z.string(),
+      verdict: z.union([Verdict, z.literal('not assessed')]),
+      decision: z.enum(['released', 'rejected', 'revoked', 'open']).describe('what people decided on it last'),
+      hold: z.string().nullable().describe('reason of the hold that lies on it'),
+    }),
   ),
   blockers: z.array(
     z.strictObject({
@@ -25,8 +31,13 @@ const LotLineAnswer = z.strictObject({
       units: z.array(z.string()),
     }),
   ),
-  record: z.strictObject({ number: z.string(), revision: z.int() }).nullable().describe('the latest issued record'),
+  record: z
+    .strictObject({ number: z.string(), revision: z.int(), draft: z.boolean() })
+    .nullable()
+    .describe('the latest issued record'),
   assessed: z.boolean(),
+  closed: z.boolean().describe('every implant is released or rejected'),
+  outOfDate: z.boolean().describe('facts came or changed since the assessment that this line shows'),
 });
 
 export const LotsAnswer = z.strictObject({ lots: z.array(LotLineAnswer) });

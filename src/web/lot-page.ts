@@ -7,7 +7,7 @@ import { exceptionsOf, findingAnchor, findingLines, resultAnchor, verdictCounts 
 import { certificateLines } from '../record/sections/materials.js';
 import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../record/sections/results.js';
 import type { AssessedLot } from '../workflow/lot-assessor.js';
-import type { LotLine } from '../workflow/lot-overview.js';
+import { isDraft, type LotLine } from '../workflow/lot-overview.js';
 import { capabilityView, figureView } from './capability-view.js';
 
 interface RecordRow {
@@ -15,6 +15,7 @@ interface RecordRow {
   readonly revision: number;
   readonly recordedAt: string;
   readonly fileSha256: string;
+  readonly enclosure: string;
   readonly dossierDigest: string;
 }
 
@@ -59,7 +60,11 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
       capabilityView(characteristicNamed(facts, capability.characteristic), capability),
     ),
     pooling: facts.specification.body.pooling.rationale,
-    records: [...records].reverse().map((record) => ({ ...record, recordedAt: timeText(record.recordedAt) })),
+    records: [...records].reverse().map(({ enclosure, ...record }) => ({
+      ...record,
+      draft: isDraft(enclosure),
+      recordedAt: timeText(record.recordedAt),
+    })),
   };
 }
 

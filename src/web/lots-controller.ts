@@ -1,15 +1,21 @@
 import { Controller, Get, Header, Param, Post, Query, Redirect, StreamableFile } from '@nestjs/common';
 import type { Lot } from '../kinds/lot.js';
+import { LotStandings } from '../signing/lot-standing.js';
+import { WaitingList } from '../signing/waiting-list.js';
 import { Store } from '../store/store.js';
+import { expiringWithin } from '../workflow/expiring.js';
 import { LotAssessor } from '../workflow/lot-assessor.js';
 import { LotOverview } from '../workflow/lot-overview.js';
 import { RecordIssuer } from '../workflow/record-issuer.js';
 import { Actor } from './actor.js';
+import { lastOf, lotsView, waitingView } from './first-page.js';
 import { HTML } from './html.js';
 import { lotPage } from './lot-page.js';
 import { Pages } from './pages.js';
 import { readRequest } from './request-checks.js';
 import { RecordQuery } from './request-schemas.js';
+
+const EXPIRING_DAYS = 30;
 
 /** The first screen, and one page for each lot. */
 @Controller()
@@ -20,6 +26,8 @@ export class LotsController {
     private readonly overview: LotOverview,
     private readonly assessor: LotAssessor,
     private readonly issuer: RecordIssuer,
+    private readonly waiting: WaitingList,
+    private readonly standings: LotStandings,
     private readonly actor: Actor,
   ) {}
 
@@ -27,11 +35,13 @@ export class LotsController {
   @Header(...HTML)
   async lots(): Promise<string> {
     const lines = await this.overview.list();
-    const open = lines.filter((line) => line.blockers.length > 0 || !line.assessed);
+    const events = await this.store.read.eventsOfTypes(['integrity-checked', 'backup-made']);
     return this.pages.render('lots', 'Lots', {
-      total: lines.length,
-      open: open.sort((a, b) => (a.neededBy ?? '9').localeCompare(b.neededBy ?? '9', 'en')),
-      clear: lines.filter((line) => !open.includes(line)),
+      ...lotsView(lines),
+      waiting: waitingView(await this.waiting.all(), this.actor.person),
+      expiring: await expiringWithin(this.store, EXPIRING_DAYS),
+      integrity: lastOf(events, 'integrity-checked'),
+      backup: lastOf(events, 'backup-made'),
     });
   }
 
@@ -45,7 +55,13 @@ export class LotsController {
       const { body } = await this.store.read.currentOrThrow('lot', lot);
       return this.pages.render('lot-not-assessed', `Lot ${lot}`, { lot: body as Lot, line, records });
     }
-    return this.pages.render('lot', `Lot ${lot}`, lotPage(assessed, line, records));
+    const waiting = (await this.waiting.all()).filter((item) => item.lot === lot);
+    return this.pages.render('lot', `Lot ${lot}`, {
+      ...lotPage(assessed, line, records),
+      standing: await this.standings.of(lot, assessed.facts),
+      waiting: waitingView(waiting, this.actor.person),
+      outOfDate: line?.outOfDate ?? false,
+    });
   }
 
   @Post('lots/:lot/assess')

@@ -1,6 +1,9 @@
 import type { Effect, Verdict } from '../assessment/assessment.js';
 import type { Case } from '../kinds/case.js';
 import type { Lot } from '../kinds/lot.js';
+import { unitStatesOf } from '../signing/situation.js';
+import { lotStateText, type UnitState } from '../signing/unit-states.js';
+import { assembleDossier } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
 
@@ -22,10 +25,23 @@ export interface LotLine {
   readonly neededBy: string | null;
   /** In words, derived from the units. */
   readonly state: string;
-  readonly units: { readonly serial: string; readonly case: string; readonly verdict: Verdict | 'not assessed' }[];
+  readonly units: LotUnit[];
   readonly blockers: readonly Blocker[];
-  readonly record: { readonly number: string; readonly revision: number } | null;
+  readonly record: { readonly number: string; readonly revision: number; readonly draft: boolean } | null;
   readonly assessed: boolean;
+  /** Every implant is released or rejected. */
+  readonly closed: boolean;
+  /** Facts came or changed since the assessment that this line shows. */
+  readonly outOfDate: boolean;
+}
+
+export interface LotUnit {
+  readonly serial: string;
+  readonly case: string;
+  readonly verdict: Verdict | 'not assessed';
+  readonly decision: UnitState['decision'];
+  /** Reason of the hold that lies on it. */
+  readonly hold: string | null;
 }
 
 interface StoredAssessment {
@@ -40,15 +56,15 @@ interface StoredAssessment {
 export class LotOverview {
   constructor(private readonly store: Store) {}
 
-  /** First those that something stands in the way of, needed soonest first; then the others, the latest first. */
+  /** First those that are not decided, needed soonest first; then the others, the latest first. */
   async list(): Promise<LotLine[]> {
     const lots = await this.store.read.list('lot');
     const cases = new Map((await this.store.read.list('case')).map((item) => [item.key, item.body as Case]));
     const lines: LotLine[] = [];
     for (const lot of lots) lines.push(await this.line(lot, cases));
-    const open = lines.filter((line) => line.blockers.length > 0 || !line.assessed);
-    const clear = lines.filter((line) => !open.includes(line));
-    return [...open.sort(bySoonest), ...clear.sort(bySoonest).reverse()];
+    const open = lines.filter((line) => !line.closed);
+    const closed = lines.filter((line) => line.closed);
+    return [...open.sort(bySoonest), ...closed.sort(bySoonest).reverse()];
   }
 
   private async line(revision: StoredRevision, cases: ReadonlyMap<string, Case>): Promise<LotLine> {
@@ -56,30 +72,50 @@ export class LotOverview {
     const stored = await this.store.read.latestAssessment(lot.lot);
     const assessment = stored ? (JSON.parse(stored.body) as StoredAssessment) : undefined;
     const record = (await this.store.read.records(lot.lot)).at(-1);
-    const units = lot.implants.map((implant) => ({
-      serial: implant.serial,
-      case: implant.case,
-      verdict: assessment?.units.find((unit) => unit.serial === implant.serial)?.verdict ?? ('not assessed' as const),
-    }));
+    const serials = lot.implants.map((implant) => implant.serial);
+    const states = await unitStatesOf(this.store.read, lot.lot, serials);
+    const closed =
+      states.length > 0 && states.every(({ decision }) => decision === 'released' || decision === 'rejected');
+    const units = lot.implants.map(
+      (implant, index): LotUnit => ({
+        serial: implant.serial,
+        case: implant.case,
+        verdict: assessment?.units.find((unit) => unit.serial === implant.serial)?.verdict ?? 'not assessed',
+        decision: states[index]!.decision,
+        hold: states[index]!.hold?.reason ?? null,
+      }),
+    );
     const days = lot.implants.flatMap((implant) => cases.get(implant.case)?.neededBy ?? []);
     return {
       lot: lot.lot,
       family: lot.family,
       cases: [...new Set(lot.implants.map((implant) => implant.case))],
       neededBy: days.sort()[0] ?? null,
-      state: stateOf(units.map((unit) => unit.verdict)),
+      state: states.some(({ decision, hold }) => decision !== 'open' || hold !== null)
+        ? lotStateText(states)
+        : proposedText(units.map((unit) => unit.verdict)),
       units,
-      blockers: blockersOf(assessment),
-      record: record ? { number: record.number, revision: record.revision } : null,
+      blockers: closed ? [] : blockersOf(assessment),
+      record: record ? { number: record.number, revision: record.revision, draft: isDraft(record.enclosure) } : null,
       assessed: assessment !== undefined,
+      closed,
+      outOfDate: stored !== undefined && !closed && (await this.isOutOfDate(lot.lot, stored.dossierDigest)),
     };
   }
+
+  /** The lot as it stands gives another digest than the lot file that was assessed. */
+  private async isOutOfDate(lot: string, assessed: string): Promise<boolean> {
+    return (await assembleDossier(this.store.read, lot, this.store.folder.demo)).digest !== assessed;
+  }
 }
+
+export const isDraft = (enclosure: string): boolean =>
+  (JSON.parse(enclosure) as { record: { draft: boolean } }).record.draft;
 
 const bySoonest = (a: LotLine, b: LotLine): number =>
   (a.neededBy ?? '9999').localeCompare(b.neededBy ?? '9999', 'en') || a.lot.localeCompare(b.lot, 'en');
 
-function stateOf(verdicts: readonly LotLine['units'][number]['verdict'][]): string {
+function proposedText(verdicts: readonly LotLine['units'][number]['verdict'][]): string {
   if (verdicts.length === 0) return 'a build without implants';
   if (verdicts.every((verdict) => verdict === 'not assessed')) return 'not assessed yet';
   const conforming = verdicts.filter((verdict) => verdict === 'conforms').length;

@@ -1,0 +1,76 @@
+import { unitsOfSpecimen } from '../assessment/specimens.js';
+import { type Difference, differencesBetween } from '../dossier/difference.js';
+import { type Facts, readFacts } from '../dossier/facts.js';
+import { Dossier } from '../dossier/schema.js';
+import type { Statement } from '../dossier/statement.js';
+import type { Lot } from '../kinds/lot.js';
+import type { Store } from '../store/store.js';
+import { type ReviewItem, ReviewList } from './review-list.js';
+import { unitStatesOf } from './situation.js';
+import { lotStateText, type UnitState } from './unit-states.js';
+
+/** One unit with what came after its decision. */
+export interface UnitStanding extends UnitState {
+  /** Facts that came later; they void nothing. */
+  readonly sinceDecision: readonly string[];
+  /** A value that the decision covered has changed: the unit is under assessment until somebody decides again. */
+  readonly underAssessment: readonly string[];
+}
+
+export interface LotStanding {
+  readonly state: string;
+  readonly units: readonly UnitStanding[];
+  /** Reviews and decisions on the lot file, in the order of signing. */
+  readonly statements: readonly Statement[];
+  /** Corrections, refused acts and late entries; those after the last review are marked. */
+  readonly reviewList: readonly (ReviewItem & { readonly sinceReview: boolean })[];
+}
+
+/** How a lot stands by what people signed: an input to pages, never to verdicts. */
+export class LotStandings {
+  constructor(
+    private readonly store: Store,
+    private readonly reviewList: ReviewList,
+  ) {}
+
+  /** @param facts the lot as it was frozen last. */
+  async of(lot: string, facts: Facts): Promise<LotStanding> {
+    const statements = (await this.store.read.signaturesOf({ kind: 'lot file', key: lot })).map(
+      ({ signed }) => signed.statement,
+    );
+    const serials = (facts.lot.body as Lot).implants.map((implant) => implant.serial);
+    const states = await unitStatesOf(this.store.read, lot, serials);
+    const differences = new Map<string, Difference[]>();
+    for (const state of states) {
+      const digest = state.statement?.subject.digest;
+      if (digest && !differences.has(digest)) differences.set(digest, await this.differences(digest, facts));
+    }
+    const reviewedAt = statements.findLast(({ meaning }) => meaning === 'reviewed')?.at ?? '';
+    return {
+      state: lotStateText(states),
+      units: states.map((state) =>
+        standing(state, differences.get(state.statement?.subject.digest ?? '') ?? [], facts),
+      ),
+      statements,
+      reviewList: (await this.reviewList.of(facts)).map((item) => ({ ...item, sinceReview: item.at > reviewedAt })),
+    };
+  }
+
+  private async differences(digest: string, now: Facts): Promise<Difference[]> {
+    const stored = await this.store.read.dossier(digest);
+    if (!stored) return [{ kind: 'changed', says: 'the lot file that was decided on is not here', specimens: [] }];
+    const dossier = Dossier.parse(JSON.parse(stored.body));
+    const parts = await this.store.read.parts(dossier.parts.map((part) => part.sha256));
+    return differencesBetween(readFacts(dossier, parts), now);
+  }
+}
+
+function standing(state: UnitState, differences: readonly Difference[], facts: Facts): UnitStanding {
+  const own = differences.filter(
+    ({ specimens }) =>
+      specimens.length === 0 || specimens.some((specimen) => unitsOfSpecimen(facts, specimen).includes(state.serial)),
+  );
+  const of = (kind: Difference['kind']) => own.filter((one) => one.kind === kind).map(({ says }) => says);
+  const decided = state.decision === 'released' || state.decision === 'rejected';
+  return { ...state, sinceDecision: of('later fact'), underAssessment: decided ? of('changed') : [] };
+}
