@@ -331,8 +331,10 @@ export function logText(
   const start = Date.parse(`${day}T08:00:00+01:00`);
   let text = 'timestamp,layer,zone,step,oxygen\n';
   for (let second = 0; second <= 120; second++) {
-    const layer = Math.min(4, 1 + Math.floor(second / 30));
-    const within = second % 30;
+    // The last row is still in the last step: a deposit after peening would be out of order.
+    const counted = Math.min(second, 119);
+    const layer = 1 + Math.floor(counted / 30);
+    const within = counted % 30;
     const step = within >= 20 && layer % 2 === 0 ? 'peen' : 'deposit';
     const zone = zones[step === 'peen' ? within % 4 : Math.floor(within / 5) % 4]!;
     const stamp = new Date(start + second * 1000).toISOString();
