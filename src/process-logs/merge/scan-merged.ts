@@ -1,0 +1,177 @@
+import { digestOf } from '../../dossier/canonical.js';
+import type { LogFacts } from '../../dossier/schema.js';
+import { BadInputError, type Problem } from '../../errors.js';
+import { behindLastLine, betweenElements } from '../archive/member-cutter.js';
+import type { BuildReport, BuildScan, LogSource } from '../build-scan.js';
+import { channelFacts, type ScannedChannel } from '../channels.js';
+import { FindingList } from '../findings.js';
+import { streamChannels } from '../mtconnect/stream-channels.js';
+import { StreamSource } from '../mtconnect/stream-source.js';
+import { checkPlan, type ScanPlan } from '../plan.js';
+import { noUsableRow } from '../rejection.js';
+import { RowAccount } from '../row-account.js';
+import type { OnProgress } from '../scan-stream.js';
+import { SCANNER } from '../scanner.js';
+import { gzipProblem } from '../text-source.js';
+import { readTimestampUs, timestampText } from '../timestamp.js';
+import { CsvSource } from './csv-source.js';
+import { LogFile } from './log-file.js';
+import { MergedRows, type SourceTotals } from './merged-rows.js';
+import { Notes } from './notes.js';
+import type { RowSource } from './row-source.js';
+
+/** The machine tells its state before it works: what it said this long before the closure is a row already. */
+const BEFORE_CLOSURE_US = 60_000_000;
+
+interface OpenFile {
+  readonly from: LogSource;
+  readonly file: LogFile;
+  readonly source: RowSource;
+}
+
+/**
+ * Scans the files of one build together, merged by time, in this thread. Also for a single file that is no CSV.
+ * @throws BadInputError naming what is wrong with one of the files as a whole.
+ */
+export async function scanMerged(
+  { plan, sources }: BuildScan,
+  onProgress?: OnProgress,
+  signal?: AbortSignal,
+): Promise<BuildReport> {
+  checkPlan(plan);
+  const notes = new Notes(sources.length === 1);
+  const files: OpenFile[] = [];
+  try {
+    for (const from of sources) files.push(await openFile(from, plan, notes, signal));
+    for (const file of files) await toFirstRow(file, notes);
+    const channels = joinChannels(files);
+    const findings = new FindingList();
+    const account = new RowAccount({ ...plan, clockOffsetMs: 0 }, channels, files[0]!.from.fileName, findings);
+    notes.begin(account);
+    const merged = new MergedRows(
+      files.map(({ source, from }) => ({ source, holdsUs: Math.round(from.gapLimitMs * 1000) })),
+      channels,
+      account,
+      new Set(plan.expected.map(({ zone }) => zone)),
+      (rejection) => notes.count(rejection),
+    );
+    const sum = (of: (file: LogFile) => number) => files.reduce((total, { file }) => total + of(file), 0);
+    const totalBytes = sum((file) => file.totalBytes);
+    const totals = await merged.run(() => {
+      onProgress?.({ rows: account.rows, doneBytes: sum((file) => file.doneBytes), totalBytes });
+    });
+    return await asReport(plan, files, totals, account, findings, notes);
+  } catch (error) {
+    for (const { file } of files) await file.abandon();
+    const names = sources.map(({ fileName }) => fileName).join(', ');
+    const problem = gzipProblem(error, names, notes.account?.rows ?? 0);
+    throw problem === undefined ? error : new BadInputError([problem]);
+  }
+}
+
+async function openFile(from: LogSource, plan: ScanPlan, notes: Notes, signal?: AbortSignal): Promise<OpenFile> {
+  const { map, channels, clockOffsetMs } = from;
+  if (map === null) {
+    const file = await LogFile.open(from, 'csv', behindLastLine, signal);
+    return { from, file, source: new CsvSource(file, channels, clockOffsetMs, notes) };
+  }
+  const file = await LogFile.open(from, 'mtconnect', betweenElements, signal);
+  const closedUs = plan.closure === null ? undefined : readTimestampUs(plan.closure.closedAt);
+  const source = new StreamSource(
+    file,
+    {
+      map,
+      channels: streamChannels(map, channels, from.fileName),
+      clockOffsetMs,
+      notBeforeUs: closedUs === undefined ? Number.NEGATIVE_INFINITY : closedUs - BEFORE_CLOSURE_US,
+      zones: new Set(plan.expected.map(({ zone }) => zone)),
+    },
+    notes,
+  );
+  return { from, file, source };
+}
+
+/** @throws BadInputError when a file has no row, or one with which nothing can be begun. */
+async function toFirstRow({ source }: OpenFile, notes: Notes): Promise<void> {
+  while (!source.advance()) {
+    if (await source.fill()) continue;
+    const first = notes.rejections.listed.find(({ file }) => file === source.fileName);
+    throw new BadInputError([noUsableRow(source.fileName, first)]);
+  }
+}
+
+/** Every channel of every file once. @throws BadInputError when two files speak of one channel in different units. */
+function joinChannels(files: readonly OpenFile[]): ScannedChannel[] {
+  const joined = new Map<string, { channel: ScannedChannel; fileName: string }>();
+  const problems: Problem[] = [];
+  for (const { source } of files) {
+    for (const channel of source.channels) {
+      const first = joined.get(channel.name);
+      if (first === undefined) joined.set(channel.name, { channel, fileName: source.fileName });
+      else if (first.channel.ucum !== channel.ucum) {
+        problems.push({
+          code: 'log-unit',
+          file: source.fileName,
+          field: channel.name,
+          found: channel.ucum,
+          expected: `${first.channel.ucum}, as in ${first.fileName}, since no window of the recipe sets one unit`,
+          remedy: 'give the two channels different names, or export them in one unit',
+        });
+      }
+    }
+  }
+  if (problems.length > 0) throw new BadInputError(problems);
+  return [...joined.values()].map(({ channel }) => channel);
+}
+
+async function asReport(
+  plan: ScanPlan,
+  files: readonly OpenFile[],
+  totals: readonly SourceTotals[],
+  account: RowAccount,
+  findings: FindingList,
+  notes: Notes,
+): Promise<BuildReport> {
+  const rows = account.finish()!;
+  const { channels } = account;
+  const listed = findings.finish(plan.build, channels);
+  const received: Awaited<ReturnType<LogFile['finish']>>[] = [];
+  for (const { file } of files) received.push(await file.finish());
+  const planSha256 = digestOf({
+    plan,
+    files: files.map(({ from: { map, channels: planned, clockOffsetMs, gapLimitMs } }, index) => ({
+      ...{ map, channels: planned, clockOffsetMs, gapLimitMs },
+      sha256: received[index]!.sha256,
+    })),
+  });
+  const facts = files.map(
+    ({ source, from }, index): LogFacts => ({
+      build: plan.build,
+      fileName: source.fileName,
+      ...received[index]!,
+      rows: totals[index]!.rows,
+      rejectedRows: notes.rejectedIn(source.fileName),
+      firstAt: timestampText(totals[index]!.firstUs),
+      lastAt: timestampText(totals[index]!.lastUs),
+      scanner: SCANNER,
+      planSha256,
+      clockOffsetMs: from.clockOffsetMs,
+      channels: source.channels.map((channel) => channelFacts(channel, source.channels)),
+    }),
+  );
+  return {
+    files: facts,
+    part: {
+      build: plan.build,
+      findings: listed,
+      outlines: [...rows.outlines],
+      gaps: listed
+        .filter((finding) => finding.rule === 'gap')
+        .map((finding) => ({ startedAt: finding.startedAt!, endedAt: finding.endedAt! })),
+      steps: [...rows.steps],
+    },
+    summaries: rows.stretches.flatMap((stretch) => stretch.summary(plan.build, channels)),
+    rows: account.rows,
+    rejections: notes.rejections.listed,
+  };
+}

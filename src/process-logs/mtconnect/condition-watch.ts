@@ -1,0 +1,79 @@
+import type { ChannelMap } from '../../kinds/channel-map.js';
+import { type FindingDraft, placeFinding } from '../findings.js';
+import type { Level } from '../levels.js';
+import { Places } from '../places.js';
+import type { Observation } from './observation.js';
+
+type MappedCondition = NonNullable<ChannelMap['conditions']>[number];
+
+interface OpenCondition {
+  readonly startUs: number;
+  readonly line: number;
+  readonly level: Level;
+  readonly what: string;
+  readonly places: Places;
+}
+
+const LONGEST_TEXT = 200;
+
+/**
+ * Follows the conditions of a machine. A condition holds until the machine says otherwise: *Normal* without a code ends
+ * all of a data item, with a code that one (ANSI/MTC1.4, Part 3, condition). *Unavailable* is noted, since nobody knows.
+ */
+export class ConditionWatch {
+  /** By data item, and then by the machine's own code. */
+  private readonly open = new Map<string, Map<string, OpenCondition>>();
+
+  constructor(
+    private readonly mapped: ReadonlyMap<string, MappedCondition>,
+    private readonly found: (draft: FindingDraft) => void,
+  ) {}
+
+  /** @param timeUs true time. */
+  take({ dataItem, element, nativeCode, type, value, line }: Observation, timeUs: number): void {
+    const rule = this.mapped.get(dataItem);
+    if (rule === undefined) return;
+    const open = this.open.get(dataItem) ?? new Map<string, OpenCondition>();
+    this.open.set(dataItem, open);
+    const endsAll = element === 'Unavailable' || (element === 'Normal' && nativeCode === '');
+    for (const code of endsAll ? [...open.keys()] : [nativeCode]) this.close(open, code, timeUs, line);
+    if (element !== 'Unavailable' && open.has('')) this.close(open, '', timeUs, line);
+    const level = levelOf(element, rule);
+    if (level === undefined) return;
+    const words = [element, type, nativeCode, value]
+      .filter((word) => word !== '')
+      .join(' ')
+      .slice(0, LONGEST_TEXT);
+    open.set(nativeCode, { startUs: timeUs, line, level, what: `${dataItem}: ${words}`, places: new Places() });
+  }
+
+  /** Notes where the machine works while conditions hold. */
+  at(zone: string | null, layer: number | null, step: string): void {
+    for (const open of this.open.values()) {
+      for (const condition of open.values()) condition.places.add(zone, layer, step);
+    }
+  }
+
+  /** Ends what still holds at the end of the stream. */
+  finish(timeUs: number, line: number): void {
+    for (const open of this.open.values()) {
+      for (const code of [...open.keys()]) this.close(open, code, timeUs, line);
+    }
+  }
+
+  private close(open: Map<string, OpenCondition>, code: string, endUs: number, line: number): void {
+    const condition = open.get(code);
+    if (condition === undefined) return;
+    open.delete(code);
+    const { startUs, level, what, places } = condition;
+    if (places.list().length === 0) places.add(null, null);
+    const times = { startUs, endUs, durationUs: endUs - startUs, lineFrom: condition.line, lineTo: line };
+    this.found(placeFinding('machine condition', level, places, { ...times, what }));
+  }
+}
+
+function levelOf(element: string, rule: MappedCondition): Level | undefined {
+  if (element === 'Unavailable') return 'alert';
+  const level = element === 'Fault' ? rule.fault : element === 'Warning' ? rule.warning : 'ignored';
+  return level === 'ignored' ? undefined : level;
+}

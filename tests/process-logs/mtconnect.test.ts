@@ -1,0 +1,324 @@
+import fs from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import type { LogFinding } from '../../src/dossier/schema.js';
+import { BadInputError } from '../../src/errors.js';
+import type { ChannelMap } from '../../src/kinds/channel-map.js';
+import { type BuildReport, scanBuild } from '../../src/process-logs/build-scan.js';
+import type { PlannedChannel, ScanPlan } from '../../src/process-logs/plan.js';
+import { condition, event, type MadeObservation, sample, streamsDocument } from '../support/mtconnect-maker.js';
+
+/**
+ * Streams of a machine that speaks MTConnect. What the documents may hold comes from the published schema, named in the
+ * maker; what their parts mean from ANSI/MTC1.4, Part 1 (protocol: sequence numbers, instanceId) and Part 3 (streams:
+ * UNAVAILABLE, conditions), cited from memory.
+ */
+
+const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-mtconnect-'));
+afterAll(() => fs.rmSync(folder, { recursive: true, force: true }));
+
+const CHANNELS: PlannedChannel[] = ['oxygen', 'pressure'].map((name, index) => ({
+  name,
+  ucum: ['[ppm]', 'mbar'][index]!,
+  loggedUcum: null,
+  unitFrom: [],
+  dewPoint: null,
+}));
+
+const MAP: ChannelMap = {
+  kind: 'channel-map',
+  format: 1,
+  map: 'CM-1',
+  revision: 1,
+  title: 'invented cell',
+  machine: 'M1',
+  source: 'MTConnect streams',
+  channels: [
+    { dataItem: 'o2', channel: 'oxygen', ucum: '[ppm]' },
+    { dataItem: 'p', channel: 'pressure', ucum: 'Pa' },
+  ],
+  place: { layer: 'ln', zone: 'zn', step: 'st' },
+  steps: [{ reported: 'HAMMER', step: 'peen' }],
+  conditions: [{ dataItem: 'sys', warning: 'alert', fault: 'action' }],
+  everySequence: 'yes',
+};
+
+const PLAN: ScanPlan = {
+  build: 'M1-7',
+  channels: CHANNELS,
+  windows: [
+    { channel: 'oxygen', level: 'action', low: null, high: 50, minimumMs: null, integralLimit: null, scope: 'closure' },
+  ],
+  setValues: [],
+  inert: { channels: ['oxygen'], joinMs: 0 },
+  closure: null,
+  expected: [],
+  nominalPeriodMs: 1000,
+  gapLimitMs: 3000,
+  clockOffsetMs: 0,
+};
+
+const at = (second: number, ms = 0): string => new Date(Date.UTC(2031, 2, 3, 7, 0, second, ms)).toISOString();
+
+/** The state of the machine, then oxygen once a second from `from` to `to`. */
+function usual(from: number, to: number, oxygen: (second: number) => string = () => '8'): MadeObservation[] {
+  const state = [
+    event('LayerNumber', 'ln', at(from), 1, '4'),
+    event('ZoneName', 'zn', at(from), 2, 'P1'),
+    event('Execution', 'st', at(from), 3, 'deposit'),
+    sample('p', at(from), 4, '103250'),
+  ];
+  const seconds = Array.from({ length: to - from + 1 }, (_, index) => from + index);
+  return [...state, ...seconds.map((second, index) => sample('o2', at(second), 5 + index, oxygen(second)))];
+}
+
+let files = 0;
+
+async function scan(text: string, changes: { map?: ChannelMap; plan?: ScanPlan } = {}): Promise<BuildReport> {
+  files += 1;
+  const file = path.join(folder, `stream-${files}.xml`);
+  fs.writeFileSync(file, text);
+  return scanBuild({
+    plan: changes.plan ?? PLAN,
+    sources: [
+      {
+        path: file,
+        fileName: 'logs/stream.xml',
+        channels: CHANNELS,
+        clockOffsetMs: 0,
+        gapLimitMs: 3000,
+        map: changes.map ?? MAP,
+      },
+    ],
+  });
+}
+
+const ruled = (report: BuildReport, rule: string): LogFinding[] =>
+  report.part.findings.filter((finding) => finding.rule === rule);
+
+describe('a stream that is well', () => {
+  it('becomes one row for each time, with units by UCUM and the place as reported', async () => {
+    const report = await scan(streamsDocument({ observations: usual(0, 9) }));
+    expect(report.rows).toBe(10);
+    expect(report.part.findings).toEqual([]);
+    const pressure = report.summaries.find((row) => row.channel === 'pressure')!;
+    expect(pressure).toMatchObject({ layer: '4', zone: 'P1', step: 'deposit', ucum: 'mbar', n: '10', min: '1032.5' });
+    expect(report.files).toMatchObject([{ fileName: 'logs/stream.xml', rows: 10, rejectedRows: 0, firstAt: at(0) }]);
+    expect(report.files[0]!.channels!.map(({ unitFrom }) => unitFrom)).toEqual([['channel map'], ['channel map']]);
+  });
+
+  it('reads documents one behind the other, in any namespace prefix, and takes what both hold once', async () => {
+    const all = usual(0, 9);
+    const first = streamsDocument({ observations: all.slice(0, 9) });
+    const second = streamsDocument({ observations: all.slice(6) })
+      .replaceAll(/<(\/?)(?=[A-Z])/g, '<$1m:')
+      .replace('xmlns="urn:mtconnect.org:MTConnectStreams:1.4"', '');
+    const one = await scan(streamsDocument({ observations: all }));
+    const two = await scan(`${first}\n\n${second}`);
+    expect(two.part).toEqual(one.part);
+    expect(two.summaries).toEqual(one.summaries);
+  });
+
+  it('brings what is grouped by data item into the order of time, and maps reported steps', async () => {
+    const observations = [
+      ...usual(0, 5),
+      event('Execution', 'st', at(3), 11, 'HAMMER'),
+      event('LayerNumber', 'ln', at(4), 12, '5'),
+    ];
+    const report = await scan(streamsDocument({ observations }));
+    const oxygen = report.summaries.filter((row) => row.channel === 'oxygen');
+    expect(oxygen.map(({ layer, step, n }) => [layer, step, n])).toEqual([
+      ['4', 'deposit', '3'],
+      ['4', 'peen', '1'],
+      ['5', 'peen', '2'],
+    ]);
+  });
+
+  it('finds an excursion with its line, from the moment to the next value inside', async () => {
+    const report = await scan(streamsDocument({ observations: usual(0, 9, (s) => (s >= 4 && s < 7 ? '61.5' : '8')) }));
+    const [excursion] = ruled(report, 'excursion');
+    expect(excursion).toMatchObject({ startedAt: at(4), endedAt: at(7), places: [{ zone: 'P1', layerFrom: 4 }] });
+    expect(excursion!.facts).toMatchObject({ worst: 61.5, limit: 50, durationMs: 3000, lineFrom: 13 });
+  });
+
+  it('holds a value until the next one, so that a channel that is reported on change is not missing', async () => {
+    const report = await scan(streamsDocument({ observations: usual(0, 60) }));
+    expect(ruled(report, 'missing values')).toEqual([]);
+    expect(report.summaries.find((row) => row.channel === 'pressure')).toMatchObject({ n: '61', observedMs: '61000' });
+  });
+
+  it('takes the state before the closure as state and not as rows', async () => {
+    const plan = { ...PLAN, closure: { closedAt: at(120), openedAt: at(130) } };
+    const observations = [
+      ...usual(0, 0),
+      ...usual(120, 130)
+        .slice(4)
+        .map((item) => ({ ...item, sequence: item.sequence + 1 })),
+    ];
+    const report = await scan(streamsDocument({ observations }), { plan });
+    expect(report.files[0]!.firstAt).toBe(at(120));
+    expect(ruled(report, 'gap')).toEqual([]);
+  });
+});
+
+describe('what a machine says of itself', () => {
+  it('calls UNAVAILABLE no value, and never holds the one before', async () => {
+    const report = await scan(
+      streamsDocument({ observations: usual(0, 9, (s) => (s === 4 || s === 5 ? 'UNAVAILABLE' : '8')) }),
+    );
+    expect(ruled(report, 'missing values')).toMatchObject([{ startedAt: at(4), endedAt: at(6), channel: 'oxygen' }]);
+    expect(report.summaries.find((row) => row.channel === 'oxygen')!.n).toBe('8');
+  });
+
+  it('turns a condition into a finding from fault to normal, with the level of the map', async () => {
+    const observations = [
+      ...usual(0, 9),
+      condition('Normal', 'sys', at(0), 15),
+      condition('Warning', 'sys', at(2), 16, { nativeCode: 'W7' }, 'filter'),
+      condition('Fault', 'sys', at(4), 17, { nativeCode: 'F2' }, 'gas low'),
+      condition('Normal', 'sys', at(6), 18, { nativeCode: 'F2' }),
+    ];
+    const report = await scan(streamsDocument({ observations }));
+    const found = ruled(report, 'machine condition');
+    expect(found.map(({ level, startedAt, endedAt, facts }) => [level, startedAt, endedAt, facts.what])).toEqual([
+      ['alert', at(2), at(9), 'sys: Warning SYSTEM W7 filter'],
+      ['action', at(4), at(6), 'sys: Fault SYSTEM F2 gas low'],
+    ]);
+    expect(found[1]!.places).toEqual([{ zone: 'P1', layerFrom: 4, layerTo: 4 }]);
+  });
+
+  it('ends every condition of a data item at a normal without code, and notes one that cannot be told', async () => {
+    const observations = [
+      ...usual(0, 9),
+      condition('Fault', 'sys', at(1), 15, { nativeCode: 'A' }),
+      condition('Fault', 'sys', at(2), 16, { nativeCode: 'B' }),
+      condition('Normal', 'sys', at(3), 17),
+      condition('Unavailable', 'sys', at(5), 18),
+    ];
+    const report = await scan(streamsDocument({ observations }));
+    const found = ruled(report, 'machine condition').map(({ level, endedAt }) => [level, endedAt]);
+    expect(found).toEqual([
+      ['action', at(3)],
+      ['action', at(3)],
+      ['alert', at(9)],
+    ]);
+  });
+});
+
+describe('observations that were lost', () => {
+  const all = usual(0, 9);
+
+  it('names missing sequence numbers inside a document', async () => {
+    const report = await scan(
+      streamsDocument({ observations: all.filter(({ sequence }) => ![9, 10].includes(sequence)) }),
+    );
+    expect(ruled(report, 'observations lost')).toMatchObject([
+      { level: 'action', startedAt: at(3), endedAt: at(6), facts: { what: 'sequence numbers 9 to 10' } },
+    ]);
+    expect(ruled(report, 'break of inert atmosphere')).toHaveLength(1);
+  });
+
+  it('lets numbers be missing when the map says that not everything was asked for', async () => {
+    const some = all.filter(({ sequence }) => ![9, 10].includes(sequence));
+    const report = await scan(streamsDocument({ observations: some }), { map: { ...MAP, everySequence: 'no' } });
+    expect(ruled(report, 'observations lost')).toEqual([]);
+  });
+
+  it('reports what the agent no longer held when it was asked again, whatever was asked for', async () => {
+    const first = streamsDocument({ observations: all.slice(0, 8) });
+    const second = streamsDocument({ observations: all.slice(11), firstSequence: 12 });
+    const report = await scan(first + second, { map: { ...MAP, everySequence: 'no' } });
+    expect(ruled(report, 'observations lost')).toMatchObject([{ facts: { what: 'sequence numbers 9 to 11' } }]);
+  });
+
+  it('reports a restart of the agent and forgets the state before it', async () => {
+    const later = [sample('o2', at(12), 1, 'UNAVAILABLE'), sample('p', at(13), 2, '103250')];
+    const second = streamsDocument({ observations: later, instanceId: '99' });
+    const report = await scan(streamsDocument({ observations: all }) + second);
+    expect(ruled(report, 'observations lost')).toMatchObject([
+      { startedAt: at(9), endedAt: at(12), facts: { what: 'the agent was restarted: instance 99' } },
+    ]);
+    expect(ruled(report, 'missing values')).toMatchObject([{ startedAt: at(12) }]);
+  });
+
+  it('takes the answer to a request for the current state as such', async () => {
+    const current = usual(0, 0).map((item, index) => ({ ...item, sequence: 10 + 7 * index }));
+    const sampled = usual(1, 5)
+      .slice(4)
+      .map((item, index) => ({ ...item, sequence: 60 + index }));
+    const first = streamsDocument({ observations: current, nextSequence: 60 });
+    const report = await scan(first + streamsDocument({ observations: sampled, firstSequence: 2 }));
+    expect(ruled(report, 'observations lost')).toEqual([]);
+  });
+});
+
+describe('a stream that cannot be read', () => {
+  const good = streamsDocument({ observations: usual(0, 9) });
+  const refusals: [string, string, { code: string; line?: number }][] = [
+    [
+      'a document type declaration',
+      good.replace('<MTConnectStreams', '<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/hostname">]>\n<MTConnectStreams'),
+      { code: 'xml-doctype', line: 2 },
+    ],
+    ['an entity that is not of XML itself', good.replace('>8<', '>&eight;<'), { code: 'xml' }],
+    ['another root', good.replaceAll('MTConnectStreams', 'MTConnectDevices'), { code: 'mtconnect-root', line: 2 }],
+    [
+      'an error message of the agent',
+      '<MTConnectError xmlns="urn:mtconnect.org:MTConnectError:1.4"/>',
+      { code: 'mtconnect-root', line: 1 },
+    ],
+    [
+      'another namespace',
+      good.replaceAll('urn:mtconnect.org:MTConnectStreams:1.4', 'urn:x'),
+      { code: 'mtconnect-root' },
+    ],
+    ['a cut document', good.slice(0, good.length - 40), { code: 'xml' }],
+    ['a tag that is not closed', good.replace('</Streams>', ''), { code: 'xml' }],
+    ['an observation without a time', good.replace(/ timestamp="[^"]*"/, ''), { code: 'mtconnect-attribute', line: 8 }],
+    [
+      'an observation without a sequence number',
+      good.replace(/ sequence="4"/, ''),
+      { code: 'mtconnect-attribute', line: 8 },
+    ],
+    ['a sequence number below 1', good.replace('sequence="4"', 'sequence="0"'), { code: 'mtconnect-attribute' }],
+    ['a time without zone', good.replace(/(timestamp="[^"]*)Z"/, '$1"'), { code: 'mtconnect-time', line: 8 }],
+    ['a 30 February', good.replace('2031-03-03T07:00:00.000Z', '2031-02-30T07:00:00.000Z'), { code: 'mtconnect-time' }],
+    ['a set of values', good.replace('>8<', '><Entry key="a">8</Entry><'), { code: 'mtconnect-value' }],
+    ['another encoding', good.replace('UTF-8', 'ISO-8859-1'), { code: 'xml-encoding', line: 1 }],
+    ['no observation at all', streamsDocument({ observations: [] }), { code: 'log-without-rows' }],
+    ['a CSV log', 'timestamp,layer,zone,step,oxygen\n', { code: 'xml' }],
+    ['nothing', '', { code: 'log-without-rows' }],
+  ];
+
+  it.each(refusals)('refuses %s with its line', async (_name, text, problem) => {
+    const error = await scan(text).catch((reason: unknown) => reason);
+    expect(error).toBeInstanceOf(BadInputError);
+    expect((error as BadInputError).problems[0]).toMatchObject({ file: 'logs/stream.xml', ...problem });
+  });
+
+  it('refuses bytes that are not UTF-8', async () => {
+    const file = path.join(folder, 'latin.xml');
+    fs.writeFileSync(file, Buffer.from(good.replace('cell-1-0001', 'zelle-ä'), 'latin1'));
+    const source = { path: file, fileName: 'a', channels: CHANNELS, clockOffsetMs: 0, gapLimitMs: 3000, map: MAP };
+    await expect(scanBuild({ plan: PLAN, sources: [source] })).rejects.toThrow('UTF-8');
+  });
+
+  it('refuses a unit on which lot file and map do not agree, and a channel that the map does not know', async () => {
+    const file = path.join(folder, 'units.xml');
+    fs.writeFileSync(file, good);
+    const channels = [
+      { ...CHANNELS[0]!, loggedUcum: '%' },
+      { ...CHANNELS[1]!, name: 'moisture' },
+    ];
+    const source = { path: file, fileName: 'a', channels, clockOffsetMs: 0, gapLimitMs: 3000, map: MAP };
+    const error = await scanBuild({ plan: PLAN, sources: [source] }).catch((reason: unknown) => reason);
+    expect((error as BadInputError).problems.map(({ field }) => field)).toEqual(['oxygen', 'moisture']);
+  });
+
+  it.each([['eight'], ['0x10'], ['1,5'], ['']])('counts the value "%s" as rejected, and as missing', async (value) => {
+    const report = await scan(streamsDocument({ observations: usual(0, 9, (s) => (s === 4 ? value : '8')) }));
+    expect(report.files[0]!.rejectedRows).toBe(1);
+    expect(report.rejections).toMatchObject([{ code: 'number', field: 'oxygen', file: 'logs/stream.xml', line: 13 }]);
+    expect(ruled(report, 'missing values')).toMatchObject([{ startedAt: at(4), endedAt: at(5) }]);
+  });
+});
