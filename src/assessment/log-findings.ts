@@ -164,7 +164,11 @@ export function actOn(facts: Facts, chosen: readonly LogFinding[]): { findings: 
     findings.push({
       rule: finding.rule,
       subjects: [subject('log finding', finding.id), subject('build', finding.build)],
-      facts: { level: finding.level, ...(decision ? { decision: decision.outcome } : {}) },
+      facts: {
+        channel: finding.channel ?? '',
+        level: finding.level,
+        ...(decision ? { decision: decision.outcome } : {}),
+      },
       effect,
       says: `Log finding ${short} of ${finding.build}: ${findingText(finding)}; ${whereText(finding)}.${couponText(facts, finding)}`,
       clearedBy:

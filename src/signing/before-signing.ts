@@ -10,7 +10,7 @@ import type { Accounts } from './accounts.js';
 import { ACTS, type Act, actOf, authorityFor, type Candidate } from './authority.js';
 import { type ReviewItem, ReviewList } from './review-list.js';
 import { Signing } from './signing.js';
-import { candidateOn, type Situation, situationOf } from './situation.js';
+import { candidatesOn, type Situation, situationOf } from './situation.js';
 import type { Signable, Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
 
@@ -64,8 +64,7 @@ export class SigningPreview {
 
   private async candidates(): Promise<Candidate[]> {
     const day = stamp(this.store.clock).utc.slice(0, 10);
-    const open = [...(await this.accounts.people()).values()].filter((account) => account.closedAt === null);
-    return Promise.all(open.map(({ person }) => candidateOn(this.store.read, person, day)));
+    return candidatesOn(this.store.read, await this.accounts.people(), day);
   }
 
   /** What differs from what was signed last: the lot file that was reviewed or decided on, the revision approved before. */

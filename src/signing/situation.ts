@@ -2,7 +2,7 @@ import { qualificationSubject } from '../dossier/signable.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import type { Person } from '../kinds/person.js';
 import type { Reads } from '../store/reads.js';
-import { ACCOUNT_EVENTS, accountsFrom, actingRoles } from './account-state.js';
+import { ACCOUNT_EVENTS, type AccountsByPerson, accountsFrom, actingRoles } from './account-state.js';
 import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from './authority.js';
 import { buildersOf, findingIdsOf, testersOf } from './lot-people.js';
 import type { Signable } from './subjects.js';
@@ -26,7 +26,17 @@ export interface Situation {
 
 /** What a person holds on a day. A qualification counts once somebody signed it. */
 export async function candidateOn(rows: Rows, person: string, day: string): Promise<Candidate> {
-  const roles = actingRoles(accountsFrom(await rows.eventsOfTypes(ACCOUNT_EVENTS)), person, day);
+  return candidateFrom(rows, accountsFrom(await rows.eventsOfTypes(ACCOUNT_EVENTS)), person, day);
+}
+
+/** The same for everybody with an open account. */
+export async function candidatesOn(rows: Rows, accounts: AccountsByPerson, day: string): Promise<Candidate[]> {
+  const open = [...accounts.values()].filter((account) => account.closedAt === null);
+  return Promise.all(open.map(({ person }) => candidateFrom(rows, accounts, person, day)));
+}
+
+async function candidateFrom(rows: Rows, accounts: AccountsByPerson, person: string, day: string): Promise<Candidate> {
+  const roles = actingRoles(accounts, person, day);
   const body = (await rows.latestBody('person', person)) as Person | undefined;
   const covering = (body?.qualifications ?? [])
     .filter(({ from, to }) => from <= day && (to === undefined || day <= to))

@@ -20,9 +20,10 @@ import type { Store } from '../store/store.js';
 import type { Accounts } from './accounts.js';
 import { type Act, actOf, authorityFor, type Candidate, type Doers, ONE_OF_EACH_ROLE } from './authority.js';
 import { buildersOf, testersOf } from './lot-people.js';
-import { candidateOn, unitStatesOf } from './situation.js';
+import { candidatesOn } from './situation.js';
 import { FINDING_DIGITS } from './subjects.js';
 import { thingText } from './thing.js';
+import { unitStates } from './unit-states.js';
 
 /** One signature that somebody could give now. */
 export interface Waiting {
@@ -91,8 +92,7 @@ export class WaitingList {
 
   private async candidates(): Promise<Candidate[]> {
     const day = stamp(this.store.clock).utc.slice(0, 10);
-    const open = [...(await this.accounts.people()).values()].filter((account) => account.closedAt === null);
-    return Promise.all(open.map((account) => candidateOn(this.store.read, account.person, day)));
+    return candidatesOn(this.store.read, await this.accounts.people(), day);
   }
 
   private async documents(): Promise<Open[]> {
@@ -148,36 +148,51 @@ export class WaitingList {
   private async lots(): Promise<Open[]> {
     const cases = new Map((await this.store.read.list('case')).map((item) => [item.key, item.body as Case]));
     const found: Open[] = [];
-    for (const revision of await this.store.read.list('lot')) found.push(...(await this.lot(revision, cases)));
+    const statements = await this.store.read.signaturesStarting('lot file', '');
+    const events = await this.store.read.eventsOfTypes(['hold-placed', 'hold-lifted', 'release-revoked']);
+    for (const revision of await this.store.read.list('lot')) {
+      const serials = (revision.body as Lot).implants.map((implant) => implant.serial);
+      const states = unitStates(
+        serials,
+        statements.filter(({ signed }) => signed.statement.subject.key === revision.key),
+        events.filter(({ event }) => 'lot' in event && event.lot === revision.key),
+      );
+      const undecided = states.filter(({ decision }) => decision === 'open' || decision === 'revoked');
+      // A lot of which everything is decided waits for nobody: most lots, after a few years.
+      if (serials.length > 0 && undecided.length === 0) continue;
+      found.push(
+        ...(await this.lot(
+          revision,
+          cases,
+          undecided.map(({ serial }) => serial),
+        )),
+      );
+    }
     return found;
   }
 
-  private async lot({ key, body }: StoredRevision, cases: ReadonlyMap<string, Case>): Promise<Open[]> {
+  private async lot(
+    { key, body }: StoredRevision,
+    cases: ReadonlyMap<string, Case>,
+    undecided: readonly string[],
+  ): Promise<Open[]> {
     const lot = body as Lot;
-    const serials = lot.implants.map((implant) => implant.serial);
-    const states = await unitStatesOf(this.store.read, key, serials);
-    const undecided = states.filter(({ decision }) => decision === 'open' || decision === 'revoked');
-    if (serials.length > 0 && undecided.length === 0) return [];
     const neededBy = lot.implants.flatMap((implant) => cases.get(implant.case)?.neededBy ?? []).sort()[0] ?? null;
     const common = { lot: key, neededBy };
     const results = (await this.store.read.results(key)).rows;
     const stored = await this.store.read.latestAssessment(key);
     const assessment = stored ? (JSON.parse(stored.body) as Assessment) : undefined;
-    const logFindings = (await this.store.read.logs(key)).flatMap((log) => log.part.findings);
     const open: Open[] = [
       ...(await this.resultSets(key, results)).map((item) => ({ ...item, ...common })),
-      ...logFindings
-        .filter((finding) => finding.level !== 'alert')
-        .map((finding): Open => {
-          const short = finding.id.slice(0, FINDING_DIGITS);
-          return {
-            ...common,
-            subject: findingSubject('log finding', short, finding.id),
-            title: `${finding.rule}${finding.channel ? ` of ${finding.channel}` : ''}, ${finding.level}, ${finding.build}`,
-            meaning: 'decided',
-            group: `${finding.build} ${finding.rule} ${finding.channel ?? ''} ${finding.level}`,
-          };
+      ...(assessment?.checks ?? []).flatMap((check) =>
+        check.findings.flatMap((finding): Open[] => {
+          const [found] = finding.subjects.filter(({ kind }) => kind === 'log finding');
+          if (!found) return [];
+          const subject = findingSubject('log finding', found.key.slice(0, FINDING_DIGITS), found.key);
+          const group = `${key} ${finding.rule} ${finding.facts.channel ?? ''} ${finding.facts.level ?? ''}`;
+          return [{ ...common, subject, title: finding.says, meaning: 'decided', group }];
         }),
+      ),
       ...(assessment?.checks ?? []).flatMap((check) =>
         check.findings
           .filter((finding) => finding.mayBeDecided !== 'no')
@@ -199,15 +214,7 @@ export class WaitingList {
     ];
     return [
       ...open,
-      ...(stored && assessment
-        ? await this.lotFile(
-            lot,
-            stored.dossierDigest,
-            assessment,
-            common,
-            undecided.map(({ serial }) => serial),
-          )
-        : []),
+      ...(stored && assessment ? await this.lotFile(lot, stored.dossierDigest, assessment, common, undecided) : []),
     ];
   }
 
