@@ -15,6 +15,8 @@ import { FamilyTrend } from './trend/family-trend.js';
 import { AuditTrail } from './workflow/audit-trail.js';
 import { LotAssessor } from './workflow/lot-assessor.js';
 import { LotOverview } from './workflow/lot-overview.js';
+import { PackageWriter } from './workflow/package-writer.js';
+import { PaperWriter } from './workflow/paper-writer.js';
 import { RecordIssuer } from './workflow/record-issuer.js';
 
 /** What commands, pages and API share: one of each, over one data folder. */
@@ -32,6 +34,8 @@ export interface Services {
   readonly intake: Intake;
   readonly assessor: LotAssessor;
   readonly issuer: RecordIssuer;
+  readonly packages: PackageWriter;
+  readonly papers: PaperWriter;
   readonly tracer: Tracer;
   readonly trend: FamilyTrend;
   readonly overview: LotOverview;
@@ -58,6 +62,8 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     waiting: new WaitingList(store, accounts),
     intake: new Intake(store),
     issuer: new RecordIssuer(store, assessor),
+    packages: new PackageWriter(store),
+    papers: new PaperWriter(store, assessor),
     tracer: new Tracer(store),
     trend: new FamilyTrend(store, assessor),
     auditTrail: new AuditTrail(store),

@@ -4,6 +4,7 @@ import type { IntakeReport } from '../intake/intake.js';
 import { verdictCounts } from '../record/record-view.js';
 import type { LotLine } from '../workflow/lot-overview.js';
 import { type Output, table } from './output.js';
+import { addRecordCommand } from './record-command.js';
 import { type Run, systemActor } from './run.js';
 
 /** Commands that take lots in, assess them and write their records. */
@@ -55,20 +56,7 @@ export function addLotCommands(program: Command, run: Run): void {
       }),
     );
 
-  program
-    .command('record')
-    .argument('<lot>')
-    .option('--out <file>', 'where the PDF goes; the records folder of the data folder when absent')
-    .description('renders the record of a lot as PDF')
-    .action((lot: string, options: { out?: string }) =>
-      run(async ({ issuer }, out) => {
-        const issued = await issuer.issue(lot, systemActor(), options);
-        out.object(issued);
-        out.line(`Record ${issued.number}, revision ${issued.revision} (draft): ${issued.file}`);
-        out.line(`Content ${issued.dossierSha256.slice(0, 12)}, enclosure ${issued.enclosureSha256.slice(0, 12)}.`);
-        return 0;
-      }),
-    );
+  addRecordCommand(program, run);
 }
 
 /** 3 when an implant does not conform, else 4 when one cannot be decided. */

@@ -58,6 +58,8 @@ interface PlacedColumn extends Column {
 const ROW_HEIGHT = lineHeight(CELL);
 const ROW_PAD = 2.2;
 const INNER = 2 * CELL_PAD;
+/** A first row up to this height stays on the page of its head. */
+const LARGEST_KEPT_ROW = (PAGE.bottom - PAGE.top) / 3;
 const TALLEST_HEAD = (PAGE.bottom - PAGE.top) / 3;
 
 /** A table over as many pages as it needs: heads repeat, texts wrap, and nothing is cut off or overlaps. */
@@ -78,7 +80,8 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
       heads: columns.map((column) => column.head),
     });
   }
-  flow.need(headHeight + 4 * ROW_HEIGHT + lineHeight(STRONG));
+  const firstRow = heightOf(columns.map((column, index) => layCell(column, rows[0]!.cells[index] ?? '')));
+  flow.need(headHeight + Math.max(4 * ROW_HEIGHT, Math.min(firstRow, LARGEST_KEPT_ROW)) + lineHeight(STRONG));
 
   flow.sheet.open('Table');
   drawCaptionAs(flow, 'Caption', spec.caption);
@@ -202,8 +205,8 @@ function paintLine(flow: Flow, line: Line, x: number, y: number, setting: TextSe
 /** A row keeps together when it fits on a page; a taller one is drawn in slices. */
 function drawRow(flow: Flow, columns: readonly PlacedColumn[], row: TableRow, turnPage: () => void): void {
   const cells = columns.map((column, index) => layCell(column, row.cells[index] ?? ''));
-  const lineCount = Math.max(1, ...cells.map((cell) => cell.length));
-  const height = lineCount * ROW_HEIGHT + 2 * ROW_PAD;
+  const lineCount = lineCountOf(cells);
+  const height = heightOf(cells);
   const tallerThanPage = height > PAGE.bottom - PAGE.top - TALLEST_HEAD - 20;
   if (flow.roomLeft < height && !(tallerThanPage && flow.roomLeft > 6 * ROW_HEIGHT)) turnPage();
   if (row.anchor !== undefined) flow.anchor(row.anchor);
@@ -216,6 +219,9 @@ function drawRow(flow: Flow, columns: readonly PlacedColumn[], row: TableRow, tu
   }
   drawTallRow(flow, columns, cells, lineCount, row.attention === true, turnPage);
 }
+
+const lineCountOf = (cells: readonly CellLine[][]): number => Math.max(1, ...cells.map((cell) => cell.length));
+const heightOf = (cells: readonly CellLine[][]): number => lineCountOf(cells) * ROW_HEIGHT + 2 * ROW_PAD;
 
 interface CellLine {
   readonly line: Line;

@@ -76,9 +76,9 @@ function drawHoldings(pdf: RecordPage, view: DegradationView): void {
     rows: holdings.map((one) => ({
       cells: [
         one.rate,
-        String(Number(one.mmPerYear.toPrecision(3))),
-        String(Number(one.sizeLeftMm.toPrecision(3))),
-        String(Number((100 * one.strengthLeft).toPrecision(3))),
+        one.mmPerYear.toFixed(3),
+        one.sizeLeftMm.toFixed(2),
+        (100 * one.strengthLeft).toFixed(1),
         one.holds ? 'stays above the limit' : 'falls below the limit',
       ],
       attention: !one.holds,

@@ -129,13 +129,13 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: 'Signed statements in the order of signing',
     columns: [
-      { head: 'Signed by', width: 3 },
-      { head: 'Meaning', width: 1.5 },
-      { head: 'What', width: 3.6 },
-      { head: 'Signed at', width: 2.2 },
-      { head: 'Reason', width: 2.4 },
+      { head: 'Signed by', width: 2.8 },
+      { head: 'Meaning', width: 1.8 },
+      { head: 'What', width: 3.1 },
+      { head: 'Signed at', width: 2 },
+      { head: 'Reason', width: 2 },
       { head: 'Independence', width: 2.4 },
-      { head: 'Signed content', width: 2.1 },
+      { head: 'Signed content', width: 2.5 },
     ],
     rows: signatures.map(({ statement, digest }) => ({
       cells: [

@@ -180,13 +180,18 @@ function sourceText(facts: Facts, { file, line, evidence }: Facts['results'][num
 function drawInstruments(pdf: RecordPage, facts: Facts): void {
   pdf.table({
     caption: 'Instruments and their calibrations, the latest last',
-    columns: ['Instrument', 'Title', 'Certificate', 'Calibrated', 'Due', 'As found', 'As left', 'Traceable to'].map(
-      (head) => ({ head }),
-    ),
+    columns: [
+      { head: 'Instrument', width: 2.8 },
+      { head: 'Certificate', width: 1.9 },
+      { head: 'Calibrated', width: 2.5 },
+      { head: 'Due', width: 2.5 },
+      { head: 'As found', width: 1.5 },
+      { head: 'As left', width: 1.5 },
+      { head: 'Traceable to', width: 4 },
+    ],
     rows: [...facts.instruments.values()].flatMap(({ body }) =>
       body.calibrations.map((calibration) => [
-        body.instrument,
-        body.title,
+        `${body.instrument}: ${body.title}`,
         calibration.certificate,
         timeText(calibration.at),
         timeText(calibration.due),
