@@ -186,8 +186,9 @@ export class WaitingList {
       ...(await this.resultSets(key, results)).map((item) => ({ ...item, ...common })),
       ...(assessment?.checks ?? []).flatMap((check) =>
         check.findings.flatMap((finding): Open[] => {
-          const [found] = finding.subjects.filter(({ kind }) => kind === 'log finding');
-          if (!found) return [];
+          // A finding about something else may name a log finding beside it; that one is told by its own.
+          const [found] = finding.subjects;
+          if (found?.kind !== 'log finding') return [];
           const subject = findingSubject('log finding', found.key.slice(0, FINDING_DIGITS), found.key);
           const group = `${key} ${finding.rule} ${finding.facts.channel ?? ''} ${finding.facts.level ?? ''}`;
           return [{ ...common, subject, title: finding.says, meaning: 'decided', group }];
@@ -195,7 +196,7 @@ export class WaitingList {
       ),
       ...(assessment?.checks ?? []).flatMap((check) =>
         check.findings
-          .filter((finding) => finding.mayBeDecided !== 'no')
+          .filter((finding) => finding.mayBeDecided === 'decision')
           .map((finding): Open => {
             const subject = findingSubject(
               'check finding',
