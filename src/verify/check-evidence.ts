@@ -3,9 +3,11 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
+import type { LogFacts } from '../dossier/schema.js';
 import { BadInputError } from '../errors.js';
 import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
 import { scanLog } from '../process-logs/scan-file.js';
+import { SCANNER } from '../process-logs/scanner.js';
 import { sidecarsOf } from '../process-logs/units-sidecar.js';
 import { firstDifference } from './first-difference.js';
 import type { VerifyStep } from './report.js';
@@ -41,16 +43,20 @@ export async function checkEvidence(facts: Facts, folder: string): Promise<Verif
     });
     const attached = facts.logParts.get(log.build)!;
     const difference = firstDifference(JSON.parse(canonicalJson(attached)), JSON.parse(canonicalJson(part)));
-    steps.push({
-      step: `evidence: log of ${log.build}`,
-      outcome: difference === undefined ? 'holds' : 'does not hold',
-      says:
-        difference === undefined
-          ? 'scanned again: the same findings'
-          : `scanned again. First difference: ${difference}`,
-    });
+    steps.push(logStep(log, difference));
   }
   return steps;
+}
+
+/** Another scanner than the one that made the attached findings may honestly find something else. */
+function logStep({ build, scanner }: LogFacts, difference: string | undefined): VerifyStep {
+  const step = `evidence: log of ${build}`;
+  if (difference === undefined) return { step, outcome: 'holds', says: 'scanned again: the same findings' };
+  if (scanner === SCANNER) {
+    return { step, outcome: 'does not hold', says: `scanned again. First difference: ${difference}` };
+  }
+  const says = `scanned by ${scanner}; ${SCANNER} finds otherwise. First difference: ${difference}`;
+  return { step, outcome: 'differs', says };
 }
 
 async function hashFiles(folder: string): Promise<Map<string, string>> {

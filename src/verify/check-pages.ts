@@ -1,5 +1,3 @@
-import { ZodError } from 'zod';
-import { AppError } from '../errors.js';
 import { type Enclosure, issueOf } from '../record/enclosure.js';
 import { type RecordContent, renderRecord } from '../record/render-record.js';
 import { sealFrame } from '../record/seal/seal-pdf.js';
@@ -49,9 +47,8 @@ async function renderAgain(
     const pdf = Buffer.from((await renderRecord(content)).pdf);
     return signature ? withSeal(pdf, bytes, signature) : pdf;
   } catch (error) {
-    if (error instanceof AppError || error instanceof ZodError)
-      return steps.broken('pages', `the attached data cannot be rendered: ${error.message}`);
-    throw error;
+    // As with the assessment: what was forged may be more than the renderer is made for.
+    return steps.broken('pages', `the attached data cannot be rendered: ${(error as Error).message}`);
   }
 }
 

@@ -81,8 +81,9 @@ function withoutPadding(padded: Buffer): Buffer {
 
 /** A signature has parts that nothing signs. Written again in our form it must be the same, to the last digit. */
 function isTight(hex: string, read: ReadSignature | undefined, covered: readonly Buffer[]): boolean {
-  const keyType = read?.signer.publicKey.asymmetricKeyType;
-  if (!read || (keyType !== 'ec' && keyType !== 'rsa')) return false;
+  if (!read || read.fault !== undefined) return false;
+  const keyType = read.signer.publicKey.asymmetricKeyType;
+  if (keyType !== 'ec' && keyType !== 'rsa') return false;
   const written = encodeCms({ ...read, keyType, digest: read.digestOf(covered) });
   return hex === written.toString('hex').padEnd(hex.length, '0');
 }

@@ -1,3 +1,4 @@
+import { createPublicKey } from 'node:crypto';
 import type { Facts } from '../dossier/facts.js';
 import { faultOfStatement, fingerprintOf, type SignedStatement } from '../dossier/statement.js';
 import type { Enclosure, PublicKey } from '../record/enclosure.js';
@@ -60,9 +61,11 @@ function faultOf(signed: SignedStatement, { keys, demo, lot }: Signed): string |
   return faultOfStatement(signed, key.publicPem);
 }
 
+/** Statements and heads are signed with Ed25519 and nothing else. */
 function fingerprintOfKey({ publicPem }: PublicKey): string | undefined {
   try {
-    return fingerprintOf(publicPem);
+    const isEd25519 = createPublicKey(publicPem).asymmetricKeyType === 'ed25519';
+    return isEd25519 ? fingerprintOf(publicPem) : undefined;
   } catch {
     return undefined;
   }
