@@ -3,7 +3,7 @@ import type { Facts } from '../dossier/facts.js';
 import { acceptAll } from './acceptance.js';
 import type { Assessment } from './assessment.js';
 import { familyCapability } from './capability.js';
-import { CHECKS } from './checks/catalogue.js';
+import { checksFor } from './checks/catalogue.js';
 import { runCheck } from './checks/check.js';
 import { unitResults } from './units.js';
 
@@ -12,9 +12,9 @@ import { unitResults } from './units.js';
  * What it says is a proposal; a named, qualified person decides.
  */
 export function assess(facts: Facts, program: string): Assessment {
-  const checks = CHECKS.map((check) => runCheck(check, facts));
   const planned = facts.specification.body.characteristics;
   const characteristics = acceptAll(facts);
+  const checks = checksFor(characteristics).map((check) => runCheck(check, facts));
   const units = unitResults(facts, checks, characteristics);
   return {
     format: 1,

@@ -3,9 +3,10 @@ import { revisionKey } from '../dossier/facts.js';
 import { revisionSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
 import type { ProcessValidation } from '../kinds/process-validation.js';
+import type { RecipeUse } from './recipe-uses.js';
 import { isGood, type Standing, standingOf } from './signed.js';
 
-type Validation = Recorded<ProcessValidation>;
+export type Validation = Recorded<ProcessValidation>;
 
 /** The process validations that the specification rests on, in its order. */
 export function validationsOf(facts: Facts): Validation[] {
@@ -14,6 +15,12 @@ export function validationsOf(facts: Facts): Validation[] {
     return found ? [found] : [];
   });
 }
+
+/** Of these, the ones that cover a recipe group on the machine of a build. */
+export const validationsFor = (facts: Facts, { recipe, build }: RecipeUse): Validation[] =>
+  validationsOf(facts).filter(
+    ({ body }) => body.machine === build.machine && body.recipeGroups.includes(recipe.body.group),
+  );
 
 /** The revision of a process validation that the specification names. */
 export const validationNamed = (facts: Facts, code: string): Validation | undefined =>

@@ -1,4 +1,4 @@
-import { type Document, FICTION, MACHINE } from './names.js';
+import { type Document, FICTION, MACHINE, PEOPLE } from './names.js';
 
 interface InstrumentFacts {
   readonly code: string;
@@ -85,11 +85,30 @@ export const instruments: Record<string, Document> = {
   }),
 };
 
-export const machine: Document = {
+/** What has to be done to the machine twice a year, done in one week. */
+const upkeep = (day: string, due: string): Document[] =>
+  ['maintenance', 'leak test', 'power check'].map((what) => ({
+    what,
+    at: `${day}T14:00:00+02:00`,
+    due: `${due}T14:00:00+02:00`,
+    result: 'passed',
+    by: PEOPLE.process,
+  }));
+
+const UPKEEP_DAYS = [
+  ['2025-09-11', '2026-03-11'],
+  ['2026-02-19', '2026-08-31'],
+  ['2026-08-27', '2027-02-27'],
+] as const;
+
+/** The machine as it stood after the first, second or third upkeep. */
+export const machineAfter = (times: 1 | 2 | 3): Document => ({
   kind: 'machine',
   format: 1,
   machine: MACHINE,
   title: `Hybrid cell 1 (${FICTION})`,
   location: 'laboratory 2',
   does: ['deposit', 'peen', 'mill'],
-};
+  operation: 'hybrid build',
+  upkeep: UPKEEP_DAYS.slice(0, times).flatMap(([day, due]) => upkeep(day, due)),
+});

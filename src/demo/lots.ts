@@ -1,6 +1,6 @@
 import { writeCsv } from '../dossier/csv.js';
 import { type LogDesign, type LoggedZone, logText, openedAtMs } from './log.js';
-import { type Document, FAMILY, MACHINE, PEOPLE, RECIPE, SPECIFICATION } from './names.js';
+import { type Document, FAMILY, MACHINE, PEOPLE, RECIPE, SPECIFICATION, STUDY } from './names.js';
 import { Random } from './random.js';
 
 /** What one lot of the scenario is like. */
@@ -138,22 +138,38 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
       build,
       recipe: RECIPE,
       zones: builtZones(zones, `P${n}`),
+      ...placeOf(n),
     })),
     coupons: coupons.map((n) => ({
       coupon: couponOf(story, n),
       build,
       recipe: RECIPE,
       zones: builtZones(zones, `C${n}`),
+      ...placeOf(n),
+      study: STUDY,
       // Each implant has a coupon of its own; two stand for an implant that was built alone.
       standsFor: story.implants === couponsOf(story) ? [serialOf(story, n)] : implants.map((m) => serialOf(story, m)),
-      rationale: 'study EQ-3: coupon beside the implant, same zone class and layers (fictional)',
+      rationale: 'coupon beside the implant, same zone class and layers (fictional)',
     })),
     steps: [
       { step: 'clean', at: new Date(opened + DAY_MS).toISOString(), by: PEOPLE.operator },
       { step: 'dry', at: new Date(opened + DAY_MS + 7_200_000).toISOString(), by: PEOPLE.operator },
     ],
+    counts: {
+      made: story.implants,
+      released: 0,
+      rejected: 0,
+      destructivelyTested: 0,
+      retained: 0,
+      inProgress: story.implants,
+    },
   };
 }
+
+const ROWS = ['left-row', 'middle-row', 'right-row'] as const;
+
+/** Implants and their coupons lie side by side, in rows across the plate. */
+const placeOf = (n: number): Document => ({ position: ROWS[(n - 1) % ROWS.length]!, orientation: 'flat' });
 
 const COLUMNS = [
   'specimen',

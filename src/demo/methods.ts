@@ -5,6 +5,7 @@ const method = (
   title: string,
   standard: string,
   destructive: boolean,
+  operation: string,
   conditions?: string,
 ): Document => ({
   kind: 'method',
@@ -15,21 +16,23 @@ const method = (
   standard,
   ...(conditions === undefined ? {} : { conditions }),
   destructive: destructive ? 'destructive' : 'non-destructive',
+  operation,
   effectiveFrom: EFFECTIVE,
   approval: APPROVED,
 });
 
 export const methods: Record<string, Document> = {
-  'methods/TM-RM.yaml': method('TM-RM', 'Tensile test on a flat coupon', 'ISO 6892-1', true),
+  'methods/TM-RM.yaml': method('TM-RM', 'Tensile test on a flat coupon', 'ISO 6892-1', true, 'tensile test'),
   'methods/TM-DEG.yaml': method(
     'TM-DEG',
     'Immersion, 14 days, mass loss',
     'ASTM G31, ASTM G1, ASTM F3268',
     true,
+    'mass loss',
     'buffered medium, 37 °C, 25 mL/cm², static, as machined and peened',
   ),
-  'methods/TM-THK.yaml': method('TM-THK', 'Plate thickness at five places', 'in-house', false),
-  'methods/TM-POR.yaml': method('TM-POR', 'Porosity by tomography', 'ASTM E1570', false, 'voxel 12 µm'),
-  'methods/TM-SA.yaml': method('TM-SA', 'Areal roughness Sa', 'ISO 25178', false),
-  'methods/TM-RS.yaml': method('TM-RS', 'Surface residual stress', 'EN 15305', false),
+  'methods/TM-THK.yaml': method('TM-THK', 'Plate thickness at five places', 'in-house', false, 'dimensions'),
+  'methods/TM-POR.yaml': method('TM-POR', 'Porosity by tomography', 'ASTM E1570', false, 'tomography', 'voxel 12 µm'),
+  'methods/TM-SA.yaml': method('TM-SA', 'Areal roughness Sa', 'ISO 25178', false, 'roughness'),
+  'methods/TM-RS.yaml': method('TM-RS', 'Surface residual stress', 'EN 15305', false, 'residual stress'),
 };

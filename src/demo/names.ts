@@ -8,6 +8,9 @@ export const FICTION = 'fictional demo data';
 export const FAMILY = 'BRIDGE-PLATE';
 export const SPECIFICATION = { specification: 'BP-SPEC', revision: 2 };
 export const RECIPE = { recipe: 'BP-RECIPE', revision: 4 };
+export const RECIPE_GROUP = 'bridge-plates';
+export const VALIDATION = { validation: 'PV-1', revision: 1 };
+export const STUDY = { study: 'EQ-3', revision: 1 };
 export const MACHINE = 'HC-1';
 export const PEOPLE = {
   operator: 'JV',

@@ -11,13 +11,18 @@ const person = (code: string, name: string, does: string, operations: readonly s
 });
 
 export const people: Record<string, Document> = {
-  'people/JV.yaml': person(PEOPLE.operator, 'Joris Veldkamp', 'operator', ['hybrid build', 'cleaning']),
+  'people/JV.yaml': person(PEOPLE.operator, 'Joris Veldkamp', 'operator', ['hybrid build', 'clean', 'dry']),
   'people/AL.yaml': person(PEOPLE.process, 'Ada Lindmark', 'process engineer', [
     'recipe',
     'hybrid build',
     QUALIFIED_TO.decide,
   ]),
-  'people/IM.yaml': person(PEOPLE.analyst, 'Ines Marbach', 'analyst', ['tensile test', 'mass loss', 'tomography']),
+  'people/IM.yaml': person(PEOPLE.analyst, 'Ines Marbach', 'analyst', [
+    'tensile test',
+    'mass loss',
+    'tomography',
+    'residual stress',
+  ]),
   'people/LP.yaml': person(PEOPLE.secondAnalyst, 'Lena Petri', 'analyst', ['dimensions', 'roughness']),
   'people/TO.yaml': person(PEOPLE.quality, 'Tomas Okoro', 'quality engineer', [
     QUALIFIED_TO.decide,

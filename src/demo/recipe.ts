@@ -1,4 +1,4 @@
-import { APPROVED, type Document, EFFECTIVE, FAMILY, FICTION, MACHINE, RECIPE } from './names.js';
+import { APPROVED, type Document, EFFECTIVE, FAMILY, FICTION, MACHINE, RECIPE, RECIPE_GROUP } from './names.js';
 
 const window = (channel: string, ucum: string, above: object, below?: object): Document => ({
   channel,
@@ -19,7 +19,7 @@ export const recipe: Document = {
   format: 1,
   ...RECIPE,
   title: `Bridge plate, ${FICTION}`,
-  group: 'bridge-plates',
+  group: RECIPE_GROUP,
   family: FAMILY,
   machine: MACHINE,
   effectiveFrom: EFFECTIVE,

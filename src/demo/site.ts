@@ -1,10 +1,11 @@
-import { instruments, machine } from './equipment.js';
+import { instruments, machineAfter } from './equipment.js';
 import { argon, powder, powderReceipt, supplier } from './materials.js';
 import { methods } from './methods.js';
 import type { Document } from './names.js';
 import { people } from './people.js';
 import { recipe } from './recipe.js';
 import { family, specification } from './specification.js';
+import { equivalenceStudy, processValidation } from './validation.js';
 
 /** What the cell had at the start, and what came later, by folder of the scenario and file. */
 export const SITE_STEPS: readonly {
@@ -21,11 +22,13 @@ export const SITE_STEPS: readonly {
       ...people,
       ...instruments,
       ...methods,
-      'equipment/HC-1.yaml': machine,
+      'equipment/HC-1.yaml': machineAfter(1),
       'suppliers/SILBERBACH.yaml': supplier('SILBERBACH', 'Silberbach Powders', 'magnesium alloy powder'),
       'suppliers/ARGENTIS.yaml': supplier('ARGENTIS', 'Argentis Gases', 'argon'),
       'families/bridge-plate.yaml': family,
       'recipes/BP-RECIPE-4.yaml': recipe,
+      'validations/PV-1.yaml': processValidation,
+      'studies/EQ-3.yaml': equivalenceStudy,
       'specifications/BP-SPEC-2.yaml': specification,
       'receipts/R-101.yaml': powderReceipt({
         code: 'R-101',
@@ -44,6 +47,7 @@ export const SITE_STEPS: readonly {
     title: 'a second heat, blended with what was left of the first',
     folder: 'site-2026-02',
     documents: {
+      'equipment/HC-1.yaml': machineAfter(2),
       'receipts/R-117.yaml': powderReceipt({
         code: 'R-117',
         heat: 'H8012',
@@ -70,6 +74,7 @@ export const SITE_STEPS: readonly {
     title: 'the blend topped up',
     folder: 'site-2026-08',
     documents: {
+      'equipment/HC-1.yaml': machineAfter(3),
       'powder/PS-03.yaml': powder(
         'PS-03',
         'top-up',

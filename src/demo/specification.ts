@@ -1,4 +1,14 @@
-import { APPROVED, type Document, EFFECTIVE, FAMILY, FICTION, MACHINE, SPECIFICATION } from './names.js';
+import {
+  APPROVED,
+  type Document,
+  EFFECTIVE,
+  FAMILY,
+  FICTION,
+  MACHINE,
+  RECIPE_GROUP,
+  SPECIFICATION,
+  VALIDATION,
+} from './names.js';
 
 const simple = { decision: { rule: 'simple' }, due: 'before-release', plan: 'every-unit' };
 const absolute = { rounding: { rule: 'absolute' } };
@@ -50,6 +60,13 @@ export const specification: Document = {
       upper: '-40',
       direction: 'lower-is-better',
       ...simple,
+      plan: {
+        rule: 'process-validation',
+        validation: VALIDATION.validation,
+        confidence: '0.95',
+        reliability: '0.95',
+        agreement: '0.999',
+      },
       ...absolute,
     },
     {
@@ -104,8 +121,9 @@ export const specification: Document = {
     { material: 'argon', property: 'O2', ucum: '[ppm]', upper: '2' },
     { material: 'argon', property: 'H2O', ucum: '[ppm]', upper: '3' },
   ],
+  validations: [VALIDATION],
   pooling: {
-    recipeGroups: ['bridge-plates'],
+    recipeGroups: [RECIPE_GROUP],
     machines: [MACHINE],
     methodRevisions: 'same',
     from: '2025-10-01',

@@ -1,7 +1,11 @@
 import path from 'node:path';
+import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
+import type { Facts } from '../../src/dossier/facts.js';
+import type { SignedStatement } from '../../src/dossier/statement.js';
 import { openServices } from '../../src/services.js';
 import { type Cell, logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { decidedByBoth, signedFacts } from '../support/signed-facts.js';
 
 const LOT = 'lots/L-1/lot.yaml';
 const LOG = 'lots/L-1/logs/run.csv';
@@ -9,17 +13,23 @@ const TENSILE = 'lots/L-1/results/tensile.csv';
 const SIZE = 'lots/L-1/results/size.csv';
 const DAY = '2031-03-03';
 
-async function assessed(spoil: (cell: Cell) => void): Promise<Assessment> {
+async function factsOf(spoil: (cell: Cell) => void): Promise<Facts> {
   const cell = makeCell();
   spoil(cell);
   const services = await openServices(path.join(temporaryFolder('data'), 'data'));
   try {
     await services.intake.run(writeCell(cell), 'local:tester');
-    return (await services.assessor.assess('L-1', 'local:tester')).assessment;
+    return (await services.assessor.assess('L-1', 'local:tester')).facts;
   } finally {
     await services.store.close();
   }
 }
+
+const assessed = async (spoil: (cell: Cell) => void): Promise<Assessment> =>
+  assess(signedFacts(await factsOf(spoil)), 'test');
+
+const rulesOf = (assessment: Assessment, check: string): string[] =>
+  assessment.checks.find((item) => item.code === check)!.findings.map((finding) => finding.rule);
 
 interface Spoiled {
   readonly what: string;
@@ -236,41 +246,25 @@ it('lets an excursion touch only the parts whose zone and layers it covers, coup
   const assessment = await assessed(({ files }) => {
     files[LOG] = logText(DAY, (_, zone) => (zone === 'W1-span' ? 120 : 8));
   });
-  // The coupon is touched, not the implant: whether it still stands for it is a question of its own.
-  expect(assessment.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
+  // The coupon is touched and not the implant: its values tell of another history.
+  expect(assessment.units.map((unit) => unit.verdict)).toEqual([OPEN, GOOD]);
+  expect(rulesOf(assessment, 'coupons-represent')).toContain('excursion of the coupon alone');
 });
 
-it('accepts a decided action finding as a claim, and still fails a reject finding', async () => {
-  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
-  try {
-    const cell = makeCell();
-    cell.files[LOG] = logText(DAY, (_, zone, step, layer) =>
+it('leaves an action finding undecided until two people sign a decision on it, and lets nobody lift a reject finding', async () => {
+  const facts = await factsOf(({ files }) => {
+    files[LOG] = logText(DAY, (_, zone, step, layer) =>
       zone === 'I1-span' && step === 'peen' && layer === 4 ? 60 : 8,
     );
-    await services.intake.run(writeCell(cell), 'local:tester');
-    const before = (await services.assessor.assess('L-1', 'local:tester')).facts.logParts.get('M1-101')!;
-    const findings = before.findings.filter((item) => item.rule === 'excursion' && item.level === 'action');
-    expect(findings.length).toBeGreaterThan(0);
-    cell.documents[LOT]!.decisions = findings.map((finding) => ({
-      finding: finding.id.slice(0, 12),
-      decision: 'accepted',
-      rationale: 'milled off afterwards (invented)',
-      by: 'P-QE',
-      at: '2031-03-05T10:00:00+01:00',
-    }));
-    await services.intake.run(writeCell(cell), 'local:tester');
-    const { assessment } = await services.assessor.assess('L-1', 'local:tester');
-    expect(assessment.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
-    const check = assessment.checks.find((item) => item.code === 'log-findings-decided')!;
-    expect(check.claims).toHaveLength(findings.length);
-    expect(check.claims[0]).toEqual({
-      what: expect.stringContaining('accepted'),
-      by: 'P-QE',
-      at: '2031-03-05T10:00:00+01:00',
-    });
-  } finally {
-    await services.store.close();
-  }
+  });
+  const found = facts.logParts.get('M1-101')!.findings.filter((item) => item.level === 'action');
+  expect(found.length).toBeGreaterThan(0);
+  const verdicts = (...statements: readonly SignedStatement[]) =>
+    assess(signedFacts(facts, ...statements), 'test').units.map((unit) => unit.verdict);
+  expect(verdicts()).toEqual([OPEN, GOOD]);
+  expect(verdicts(...found.flatMap((item) => decidedByBoth(item.id).slice(0, 1)))).toEqual([OPEN, GOOD]);
+  expect(verdicts(...found.flatMap((item) => decidedByBoth(item.id)))).toEqual([GOOD, GOOD]);
+  expect(verdicts(...found.flatMap((item) => decidedByBoth(item.id, 'rejected')))).toEqual([BAD, GOOD]);
 });
 
 describe('acceptance of values', () => {

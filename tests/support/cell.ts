@@ -18,16 +18,17 @@ const APPROVAL = { by: 'P-QE', at: '2031-01-10T09:00:00+01:00' };
 const EFFECTIVE = '2031-01-11T00:00:00+01:00';
 
 function site(): Cell['documents'] {
-  const person = (code: string, name: string, does: string) => ({
+  const person = (code: string, name: string, does: string, operations: readonly string[] = []) => ({
     kind: 'person',
     format: 1,
     person: code,
     name,
     function: does,
+    qualifications: operations.map((operation) => ({ operation, from: '2031-01-02' })),
   });
   return {
-    'site/people/operator.yaml': person('P-OP', 'Ovid Example', 'operator'),
-    'site/people/analyst.yaml': person('P-AN', 'Ana Example', 'analyst'),
+    'site/people/operator.yaml': person('P-OP', 'Ovid Example', 'operator', ['M1', 'clean', 'sterilise']),
+    'site/people/analyst.yaml': person('P-AN', 'Ana Example', 'analyst', ['TM-T', 'TM-S']),
     'site/people/quality.yaml': person('P-QE', 'Quentin Example', 'quality engineer'),
     'site/family.yaml': {
       kind: 'family',
@@ -50,6 +51,61 @@ function site(): Cell['documents'] {
       title: 'Hybrid cell 1',
       location: 'Room 1',
       does: ['deposit', 'peen', 'mill'],
+      upkeep: ['maintenance', 'leak test', 'power check'].map((what) => ({
+        what,
+        at: '2031-01-09T08:00:00+01:00',
+        due: '2032-01-09T08:00:00+01:00',
+        result: 'passed',
+        by: 'P-OP',
+      })),
+    },
+    'site/validation.yaml': {
+      kind: 'process-validation',
+      format: 1,
+      validation: 'PV',
+      revision: 1,
+      title: 'Hybrid build of plates',
+      family: 'PLATE',
+      machine: 'M1',
+      recipeGroups: ['plates'],
+      installation: { report: 'IQ-1', at: '2030-10-01' },
+      operation: { report: 'OQ-1', at: '2030-11-01' },
+      performance: { report: 'PQ-1', at: '2030-12-01' },
+      envelope: [
+        { step: 'deposit', parameter: 'laser power', ucum: 'W', min: '280', max: '320' },
+        { step: 'peen', parameter: 'force', ucum: 'N', min: '30', max: '50' },
+      ],
+      shown: [
+        {
+          characteristic: 'rm',
+          ucum: 'MPa',
+          n: 30,
+          builds: 6,
+          mean: '231',
+          sd: '3',
+          rationale: 'six builds of five coupons (invented)',
+        },
+      ],
+      validFrom: EFFECTIVE,
+      validUntil: '2033-01-11T00:00:00+01:00',
+      triggers: 'another machine or recipe group (invented)',
+      approval: APPROVAL,
+    },
+    'site/study.yaml': {
+      kind: 'equivalence-study',
+      format: 1,
+      study: 'EQ',
+      revision: 1,
+      title: 'Coupons beside plates',
+      family: 'PLATE',
+      machine: 'M1',
+      recipeGroups: ['plates'],
+      zoneClasses: ['load-bearing'],
+      characteristics: ['rm'],
+      conclusion: 'no difference that matters (invented)',
+      report: 'EQ-R-1',
+      validFrom: EFFECTIVE,
+      approval: APPROVAL,
     },
     'site/supplier.yaml': { kind: 'supplier', format: 1, supplier: 'S1', title: 'Invented Powders' },
     'site/receipt.yaml': {
@@ -190,6 +246,7 @@ function site(): Cell['documents'] {
         { material: 'mg-powder', property: 'Fe', ucum: '[ppm]', upper: '50' },
         { material: 'mg-powder', property: 'Zn', ucum: '%', lower: '0.40', upper: '0.50' },
       ],
+      validations: [{ validation: 'PV', revision: 1 }],
       pooling: {
         recipeGroups: ['plates'],
         machines: ['M1'],
@@ -287,9 +344,11 @@ export function addLot(
       build,
       recipe,
       zones: zone(`W${n}-span`),
+      study: { study: 'EQ', revision: 1 },
       standsFor: [`${code}-I${n}`],
       rationale: 'same zone class, beside the implant (invented)',
     })),
+    counts: { made: 2, released: 0, rejected: 0, destructivelyTested: 0, retained: 0, inProgress: 2 },
   };
   const common = { measuredAt: nextDay('09:00'), analyst: 'P-AN' };
   cell.sheets[`${folder}/results/tensile.csv`] = [1, 2].flatMap((n) =>

@@ -17,7 +17,9 @@ function firstAfter(calibrations: readonly Calibration[], at: string): Calibrati
     .sort((a, b) => Date.parse(a.at) - Date.parse(b.at))[0];
 }
 
-type Trouble = Pick<FindingDraft, 'rule' | 'says' | 'clearedBy'> & { readonly facts: Record<string, string> };
+type Trouble = Pick<FindingDraft, 'rule' | 'says' | 'clearedBy' | 'mayBeDecided'> & {
+  readonly facts: Record<string, string>;
+};
 
 /** What was wrong with the calibration of an instrument at the moment of its use; undefined when nothing was. */
 export function troubleWith(title: string, calibrations: readonly Calibration[], at: string): Trouble | undefined {
@@ -45,20 +47,36 @@ export function troubleWith(title: string, calibrations: readonly Calibration[],
       rule: 'found out of tolerance later',
       facts: { ...facts, foundBy: next.certificate, foundAt: next.at },
       says: `${title}, used on ${timeText(at)}, was found out of tolerance by calibration ${next.certificate} of ${timeText(next.at)}.`,
-      clearedBy: 'Quality engineer: assess the earlier results (ISO 13485 7.6), or have them repeated.',
-    };
-  }
-  if (isAfter(at, calibration.due)) {
-    return {
-      rule: 'overdue at use',
-      facts,
-      says: `${title} was used on ${timeText(at)}; its calibration ${calibration.certificate} had been due on ${timeText(calibration.due)}.`,
       clearedBy:
-        'Quality engineer: an as-found calibration within tolerance and a signed assessment under ISO 13485 7.6; ' +
-        'otherwise the analyst repeats the measurement on a calibrated instrument.',
+        'Process and quality engineer: decide by an assessment of the earlier results (ISO 13485 7.6), or have them repeated.',
+      mayBeDecided: 'decision',
     };
   }
+  if (isAfter(at, calibration.due)) return overdue(title, calibration, next, at);
   return undefined;
+}
+
+/** Cleared by an as-found calibration within tolerance and a signed assessment; otherwise by repeating (domain.md §4.10). */
+function overdue(title: string, calibration: Calibration, next: Calibration | undefined, at: string): Trouble {
+  const facts = { certificate: calibration.certificate, due: calibration.due };
+  const says = `${title} was used on ${timeText(at)}; its calibration ${calibration.certificate} had been due on ${timeText(calibration.due)}`;
+  if (next?.asFound === 'in tolerance') {
+    return {
+      rule: 'overdue at use, found in tolerance since',
+      facts: { ...facts, foundBy: next.certificate, foundAt: next.at },
+      says: `${says}. Calibration ${next.certificate} of ${timeText(next.at)} found it within tolerance; the assessment of what was measured meanwhile is not signed.`,
+      clearedBy: 'Process and quality engineer: sign the assessment of these results (ISO 13485 7.6) as a decision.',
+      mayBeDecided: 'decision',
+    };
+  }
+  return {
+    rule: 'overdue at use',
+    facts,
+    says: `${says}.`,
+    clearedBy:
+      'Quality engineer: an as-found calibration within tolerance and a signed assessment under ISO 13485 7.6; ' +
+      'otherwise the analyst repeats the measurement on a calibrated instrument.',
+  };
 }
 
 export const calibrationValid: Check = {

@@ -1,27 +1,60 @@
+import type { CharacteristicVerdict } from '../assessment.js';
+import { afterReleaseRelied } from './after-release-relied.js';
 import { calibrationValid } from './calibration-valid.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
 import type { Check } from './check.js';
+import { countsBalance } from './counts-balance.js';
+import { couponsPlanned } from './coupons-planned.js';
+import { couponsRepresent } from './coupons-represent.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
+import { eventsInOrder } from './events-in-order.js';
+import { labelsBalance } from './labels-balance.js';
+import { limitsBeforeData } from './limits-before-data.js';
 import { logComplete } from './log-complete.js';
 import { logFindingsDecided } from './log-findings-decided.js';
 import { logSensorsCalibrated } from './log-sensors-calibrated.js';
+import { machinesMaintained } from './machines-maintained.js';
 import { materialAccepted } from './material-accepted.js';
+import { methodsInForce } from './methods-in-force.js';
+import { operatorsQualified } from './operators-qualified.js';
+import { processValidated } from './process-validated.js';
 import { recipeInForce } from './recipe-in-force.js';
+import { recipeInsideEnvelope } from './recipe-inside-envelope.js';
+import { repeatsDecided } from './repeats-decided.js';
 import { resultsComplete } from './results-complete.js';
+import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
 import { specificationInForce } from './specification-in-force.js';
+import { testersQualified } from './testers-qualified.js';
+import { valuesAccepted } from './values-accepted.js';
 
-/** Every release check, in the order in which a lot meets them. */
-export const CHECKS: readonly Check[] = [
+/** Every release check, in the order in which a lot meets them; two of them look at the verdicts on its values. */
+export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly Check[] => [
   recipeInForce,
+  recipeInsideEnvelope,
+  processValidated,
   specificationInForce,
   documentsNotWithdrawn,
   materialAccepted,
   certificatesWithinLimits,
+  machinesMaintained,
+  operatorsQualified,
+  couponsPlanned,
+  eventsInOrder,
   logComplete,
   logFindingsDecided,
   logSensorsCalibrated,
-  resultsComplete,
-  resultsSigned,
+  couponsRepresent,
+  limitsBeforeData,
+  methodsInForce,
+  testersQualified,
   calibrationValid,
+  resultsComplete(verdicts),
+  resultsInTime,
+  resultsSigned,
+  repeatsDecided,
+  valuesAccepted(verdicts),
+  afterReleaseRelied,
+  countsBalance,
+  labelsBalance,
 ];

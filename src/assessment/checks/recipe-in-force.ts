@@ -1,34 +1,9 @@
-import type { Facts } from '../../dossier/facts.js';
-import { revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { ClaimNote } from '../assessment.js';
+import { recipeUses } from '../recipe-uses.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
 import { type Check, type FindingDraft, isAfter, subject } from './check.js';
-
-/** Parts of the lot by the recipe revision that built them, per build. */
-function uses(facts: Facts) {
-  const { implants, coupons, builds } = facts.lot.body;
-  const parts = [
-    ...implants.map((part) => ({ ...part, units: [part.serial] })),
-    ...coupons.map((part) => ({ ...part, units: [...part.standsFor] })),
-  ];
-  const grouped = new Map<
-    string,
-    { key: string; recipe: string; revision: number; build: string; units: Set<string> }
-  >();
-  for (const part of parts) {
-    const key = revisionKey(part.recipe.recipe, part.recipe.revision);
-    const id = `${part.build} ${key}`;
-    const use = grouped.get(id) ?? { key, ...part.recipe, build: part.build, units: new Set<string>() };
-    for (const unit of part.units) use.units.add(unit);
-    grouped.set(id, use);
-  }
-  return [...grouped.values()].map((use) => ({
-    ...use,
-    closedAt: builds.find((build) => build.build === use.build)?.closedAt ?? '',
-  }));
-}
 
 export const recipeInForce: Check = {
   code: 'recipe-in-force',
@@ -40,39 +15,43 @@ export const recipeInForce: Check = {
     const findings: FindingDraft[] = [];
     const claims: ClaimNote[] = [];
     const seen: string[] = [];
-    for (const use of uses(facts)) {
-      const recipe = facts.recipes.get(use.key)!;
+    for (const { key, recipe, build, units } of recipeUses(facts)) {
+      const { closedAt } = build;
       const common = {
-        subjects: [subject('recipe', use.recipe), subject('build', use.build)],
+        subjects: [subject('recipe', recipe.body.recipe), subject('build', build.build)],
         effect: 'cannot be decided' as const,
-        units: [...use.units].sort(),
+        units,
       };
-      seen.push(`${use.key} for ${use.build}`);
+      seen.push(`${key} for ${build.build}`);
       const { effectiveFrom, approval } = recipe.body;
-      if (isAfter(effectiveFrom, use.closedAt)) {
+      if (isAfter(effectiveFrom, closedAt)) {
         findings.push({
           ...common,
           rule: 'not yet effective',
-          facts: { recipe: use.key, effectiveFrom, closedAt: use.closedAt },
-          says: `Recipe ${use.key} is effective from ${timeText(effectiveFrom)}, but ${use.build} was closed at ${timeText(use.closedAt)}.`,
+          facts: { recipe: key, effectiveFrom, closedAt },
+          says: `Recipe ${key} is effective from ${timeText(effectiveFrom)}, but ${build.build} was closed at ${timeText(closedAt)}.`,
           clearedBy: 'Process engineer: name the revision that was in force, or open a nonconformity for the build.',
         });
       }
-      const standing = standingOf(facts, revisionSubject({ ...recipe, kind: 'recipe', key: use.recipe }), approval);
-      const missing = unapproved(standing, `Recipe ${use.key}`, 'Quality engineer', {
+      const standing = standingOf(
+        facts,
+        revisionSubject({ ...recipe, kind: 'recipe', key: recipe.body.recipe }),
+        approval,
+      );
+      const missing = unapproved(standing, `Recipe ${key}`, 'Quality engineer', {
         ...common,
-        facts: { recipe: use.key },
+        facts: { recipe: key },
       });
       if (missing) findings.push(missing);
-      else if (isGood(standing) && isAfter(standing.at, use.closedAt)) {
+      else if (isGood(standing) && isAfter(standing.at, closedAt)) {
         findings.push({
           ...common,
           rule: 'approved after the build',
-          facts: { recipe: use.key, approvedAt: standing.at, closedAt: use.closedAt },
-          says: `Recipe ${use.key} was approved at ${timeText(standing.at)}, after ${use.build} was closed at ${timeText(use.closedAt)}.`,
+          facts: { recipe: key, approvedAt: standing.at, closedAt },
+          says: `Recipe ${key} was approved at ${timeText(standing.at)}, after ${build.build} was closed at ${timeText(closedAt)}.`,
           clearedBy: 'Quality engineer: open a nonconformity for building without an approved recipe.',
         });
-      } else if (isGood(standing)) claims.push(noteOf(`approval of recipe ${use.key}`, standing));
+      } else if (isGood(standing)) claims.push(noteOf(`approval of recipe ${key}`, standing));
     }
     return { findings, claims, basis: seen.join('; ') };
   },

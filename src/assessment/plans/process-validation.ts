@@ -19,7 +19,8 @@ export function pooledValidation(plan: Validated, sample: Sample, facts: Facts, 
   const { item, values } = sample;
   const rule = `process validation ${plan.validation}, ${plan.confidence} confidence, ${plan.reliability} reliability`;
   const own = worstVerdict(values.map((value) => value.verdict));
-  if (own === 'does not conform') return { rule, verdict: own, says: 'a value misses its limits', numbers: {} };
+  // It fails the units that it speaks for; for their neighbours it only says that the process is not what it was.
+  if (own === 'does not conform') return undecided(rule, 'a value misses its limits: the process may have moved');
   const validation = validationNamed(facts, plan.validation);
   const why = validation ? invalidBecause(facts, validation, closedAt) : `${plan.validation} is not in the lot file`;
   if (why !== undefined || !validation) return undecided(rule, why!);

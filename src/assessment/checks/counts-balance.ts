@@ -1,0 +1,64 @@
+import type { Counts } from '../../kinds/lot.js';
+import { allUnits, type Check, type FindingDraft, subject } from './check.js';
+
+const FATES = {
+  released: 'released',
+  rejected: 'rejected',
+  destructivelyTested: 'destructively tested',
+  retained: 'retained',
+  inProgress: 'in progress',
+} as const satisfies Partial<Record<keyof Counts, string>>;
+
+const fatesOf = (counts: Counts) =>
+  Object.entries(FATES).map(([name, title]) => ({ title, count: counts[name as keyof typeof FATES] }));
+
+const told = (counts: Counts): string =>
+  `${counts.made} made; ${fatesOf(counts)
+    .map(({ title, count }) => `${count} ${title}`)
+    .join(', ')}`;
+
+export const countsBalance: Check = {
+  code: 'counts-balance',
+  title: 'Quantities balance',
+  clause: 'ISO 13485:2016 7.5.1, 7.5.8',
+  moment: 'release',
+  asks: 'Is every implant that was made released, rejected, tested to destruction, retained or in progress?',
+  run(facts) {
+    const { counts, lot, implants } = facts.lot.body;
+    const common = { subjects: [subject('lot', lot)], effect: 'blocks release' as const, units: allUnits(facts) };
+    const doesNotApply = implants.length === 0 && !counts ? 'a build without implants' : undefined;
+    if (!counts) {
+      const finding: FindingDraft = {
+        ...common,
+        rule: 'not counted',
+        facts: { lot },
+        says: `Lot ${lot} does not say what became of its ${implants.length} implants.`,
+        clearedBy: 'Operator: count them and add "counts" to lot.yaml.',
+        wantsEvidence: true,
+      };
+      return { findings: doesNotApply ? [] : [finding], basis: '', ...(doesNotApply ? { doesNotApply } : {}) };
+    }
+    const sum = fatesOf(counts).reduce((total, { count }) => total + count, 0);
+    const findings: FindingDraft[] = [];
+    const given = Object.fromEntries(Object.entries(counts).map(([name, count]) => [name, String(count)]));
+    if (sum !== counts.made) {
+      findings.push({
+        ...common,
+        rule: 'does not add up',
+        facts: given,
+        says: `${told(counts)}: these add up to ${sum}, not to ${counts.made}.`,
+        clearedBy: 'Operator: count again; a unit that cannot be found needs a nonconformity.',
+      });
+    }
+    if (counts.made !== implants.length) {
+      findings.push({
+        ...common,
+        rule: 'made is not what is registered',
+        facts: { ...given, registered: String(implants.length) },
+        says: `${counts.made} implants are said to have been made; lot.yaml registers ${implants.length} serials.`,
+        clearedBy: 'Operator: register every implant with its serial, or correct the count.',
+      });
+    }
+    return { findings, basis: told(counts) };
+  },
+};

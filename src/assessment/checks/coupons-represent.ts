@@ -1,0 +1,101 @@
+import type { Facts } from '../../dossier/facts.js';
+import type { LogFinding } from '../../dossier/schema.js';
+import { timeText } from '../../dossier/time-text.js';
+import type { LotStep } from '../../kinds/lot.js';
+import { type CouponUse, couponUses } from '../coupon-uses.js';
+import { couponGaps, coverageOf } from '../coverage.js';
+import { logFindingsOf } from '../log-findings.js';
+import { type Check, type FindingDraft, subject } from './check.js';
+
+const wentThrough = ({ parts }: LotStep, code: string): boolean => parts === undefined || parts.includes(code);
+
+/** Steps after the build that only one of the two went through, a sterile load above all. */
+function stepFindings(facts: Facts, { coupon, implant }: CouponUse): FindingDraft[] {
+  return facts.lot.body.steps
+    .filter((step) => wentThrough(step, coupon.coupon) !== wentThrough(step, implant.serial))
+    .map((step) => {
+      const [did, didNot] = wentThrough(step, coupon.coupon)
+        ? [coupon.coupon, implant.serial]
+        : [implant.serial, coupon.coupon];
+      const load = step.load === undefined ? '' : `, load ${step.load},`;
+      return {
+        rule: step.step === 'sterilise' ? 'not of the same sterile load' : 'not the same step after the build',
+        subjects: [subject('coupon', coupon.coupon), subject('implant', implant.serial)],
+        facts: { step: step.step, at: step.at, load: step.load ?? '', did, didNot },
+        effect: 'cannot be decided' as const,
+        // A sterile load is never conceded (domain.md §5a).
+        mayBeDecided: step.step === 'sterilise' ? ('no' as const) : ('concession' as const),
+        says: `${did} went through the step "${step.step}"${load} at ${timeText(step.at)} and ${didNot} did not: ${coupon.coupon} does not speak for ${implant.serial}.`,
+        clearedBy: 'Operator: put the part through the same step. Process engineer: name a coupon that shared it.',
+        units: [implant.serial],
+      };
+    });
+}
+
+/** Layers of the implant that an excursion touched and the coupon did not share. */
+function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: readonly LogFinding[]): FindingDraft[] {
+  return couponGaps(facts, findings, coupon.coupon, implant.serial).map(({ finding, layers }) => {
+    const text = layers.map(({ from, to }) => (from === to ? `layer ${from}` : `layers ${from} to ${to}`)).join(', ');
+    return {
+      rule: 'outside the layers of an excursion',
+      subjects: [
+        subject('coupon', coupon.coupon),
+        subject('implant', implant.serial),
+        subject('log finding', finding.id),
+      ],
+      facts: { layers: text, finding: finding.id },
+      effect: 'cannot be decided' as const,
+      mayBeDecided: 'decision' as const,
+      says: `${coupon.coupon} does not speak for ${text} of ${implant.serial}: log finding ${finding.id.slice(0, 12)} touched these and not the coupon.`,
+      clearedBy:
+        'Process and quality engineer: decide on evidence from the implant itself, such as tomography of these layers.',
+      units: [implant.serial],
+    };
+  });
+}
+
+/** An excursion of the coupon alone: its values tell of another history than the implant has. */
+function ownExcursions(facts: Facts, { coupon, implant }: CouponUse, findings: readonly LogFinding[]): FindingDraft[] {
+  return findings
+    .filter((finding) => finding.level !== 'alert')
+    .filter((finding) => {
+      const { implants, coupons } = coverageOf(facts, finding);
+      return coupons.includes(coupon.coupon) && !implants.includes(implant.serial);
+    })
+    .map((finding) => ({
+      rule: 'excursion of the coupon alone',
+      subjects: [
+        subject('coupon', coupon.coupon),
+        subject('implant', implant.serial),
+        subject('log finding', finding.id),
+      ],
+      facts: { finding: finding.id },
+      effect: 'cannot be decided' as const,
+      mayBeDecided: 'decision' as const,
+      says: `Log finding ${finding.id.slice(0, 12)} touched ${coupon.coupon} and not ${implant.serial}: their histories differ.`,
+      clearedBy:
+        'Process and quality engineer: decide whether its values still speak for the implant, or test a spare.',
+      units: [implant.serial],
+    }));
+}
+
+export const couponsRepresent: Check = {
+  code: 'coupons-represent',
+  title: 'Coupons share what happened to the implants',
+  clause: 'ISO 13485:2016 7.5.6, 8.2.6; FDA additive manufacturing guidance (2017), test coupons',
+  moment: 'release',
+  asks: 'Did each coupon go through the same steps, the same sterile load and the same excursions as its implants?',
+  run(facts) {
+    const uses = couponUses(facts);
+    const findings = logFindingsOf(facts);
+    return {
+      findings: uses.flatMap((use) => [
+        ...stepFindings(facts, use),
+        ...gapFindings(facts, use, findings),
+        ...ownExcursions(facts, use, findings),
+      ]),
+      basis: `${facts.lot.body.steps.length} steps after the build, ${findings.length} log findings`,
+      ...(uses.length === 0 ? { doesNotApply: 'no coupon stands for an implant' } : {}),
+    };
+  },
+};

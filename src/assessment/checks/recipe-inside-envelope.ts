@@ -1,0 +1,115 @@
+import type { Facts } from '../../dossier/facts.js';
+import { AppError } from '../../errors.js';
+import type { ProcessValidation, ValidatedRange } from '../../kinds/process-validation.js';
+import type { Recipe } from '../../kinds/recipe.js';
+import { compareDecimal } from '../../statistics/decimal.js';
+import { convert } from '../../units.js';
+import { type RecipeUse, recipeUses } from '../recipe-uses.js';
+import { validationsFor } from '../validations.js';
+import { type Check, type FindingDraft, subject } from './check.js';
+
+interface Setting {
+  readonly zone: string;
+  readonly zoneClass: string;
+  readonly step: ValidatedRange['step'];
+  readonly parameter: string;
+  readonly set: string;
+  readonly ucum: string;
+}
+
+const settingsOf = (recipe: Recipe): Setting[] =>
+  recipe.zones.flatMap((zone) =>
+    zone.steps.flatMap((step) =>
+      step.parameters.map((item) => ({ zone: zone.zone, zoneClass: zone.class, step: step.step, ...item })),
+    ),
+  );
+
+/** A range for the zone's own class wins over one for every class. */
+function rangeFor({ envelope }: ProcessValidation, setting: Setting): ValidatedRange | undefined {
+  const fitting = envelope.filter((range) => range.step === setting.step && range.parameter === setting.parameter);
+  return fitting.find((range) => range.zoneClass === setting.zoneClass) ?? fitting.find((range) => !range.zoneClass);
+}
+
+function settingFinding(use: RecipeUse, validation: ProcessValidation, setting: Setting): FindingDraft | undefined {
+  const { key, build, recipe, units } = use;
+  const what = `${setting.parameter} of step ${setting.step} in zone ${setting.zone} of recipe ${key}`;
+  const common = {
+    subjects: [
+      subject('recipe', recipe.body.recipe),
+      subject('process-validation', validation.validation),
+      subject('build', build.build),
+    ],
+    units,
+    effect: 'cannot be decided' as const,
+    mayBeDecided: 'concession' as const,
+  };
+  const where = { recipe: key, zone: setting.zone, step: setting.step, parameter: setting.parameter };
+  const range = rangeFor(validation, setting);
+  if (!range) {
+    return {
+      ...common,
+      rule: 'setting not validated',
+      facts: where,
+      says: `Process validation ${validation.validation} says nothing of ${what}, set to ${setting.set} ${setting.ucum}.`,
+      clearedBy: 'Process engineer: show in which range of this setting the process was validated.',
+    };
+  }
+  const text = `${range.min} to ${range.max} ${range.ucum}`;
+  const set = inUnitOf(setting, range);
+  if (set === undefined) {
+    return {
+      ...common,
+      rule: 'units do not compare',
+      facts: { ...where, set: `${setting.set} ${setting.ucum}`, validated: text },
+      says: `${what} is set in ${setting.ucum} and was validated in ${range.ucum}: the two cannot be compared.`,
+      clearedBy: 'Process engineer: state the validated range in a unit of the same kind.',
+    };
+  }
+  if (compareDecimal(set, range.min) >= 0 && compareDecimal(set, range.max) <= 0) return undefined;
+  return {
+    ...common,
+    rule: 'outside the validated envelope',
+    facts: { ...where, set: `${setting.set} ${setting.ucum}`, validated: text },
+    effect: 'does not conform',
+    says: `${what} is set to ${setting.set} ${setting.ucum}; validated is ${text}.`,
+    clearedBy:
+      'Process and quality engineer: build by a recipe inside the envelope; what was built needs a nonconformity.',
+  };
+}
+
+function inUnitOf(setting: Setting, range: ValidatedRange): string | undefined {
+  try {
+    return convert(setting.set, setting.ucum, range.ucum);
+  } catch (error) {
+    if (error instanceof AppError) return undefined;
+    throw error;
+  }
+}
+
+function findingsOf(facts: Facts, use: RecipeUse): FindingDraft[] {
+  // That no validation covers the recipe is told by the check of the validation itself.
+  const [validation] = validationsFor(facts, use);
+  if (!validation) return [];
+  return settingsOf(use.recipe.body).flatMap((setting) => settingFinding(use, validation.body, setting) ?? []);
+}
+
+export const recipeInsideEnvelope: Check = {
+  code: 'recipe-inside-envelope',
+  title: 'Recipe inside the validated envelope',
+  clause: 'ISO 13485:2016 7.5.6',
+  moment: 'build',
+  asks: 'Does every setting of the recipe lie in the range for which the process was validated?',
+  run(facts) {
+    const uses = recipeUses(facts);
+    const covered = uses.filter((use) => validationsFor(facts, use).length > 0);
+    return {
+      findings: uses.flatMap((use) => findingsOf(facts, use)),
+      basis: covered
+        .map((use) => `${use.key}: ${settingsOf(use.recipe.body).length} settings for ${use.build.build}`)
+        .join('; '),
+      ...(covered.length === 0
+        ? { doesNotApply: 'no process validation with an envelope is named for these builds' }
+        : {}),
+    };
+  },
+};

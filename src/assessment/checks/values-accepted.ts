@@ -1,0 +1,84 @@
+import type { Facts } from '../../dossier/facts.js';
+import type { Characteristic } from '../../kinds/specification.js';
+import type { CharacteristicVerdict, Effect, ValueVerdict } from '../assessment.js';
+import { type Check, type FindingDraft, subject } from './check.js';
+
+/**
+ * What values and plans say against implants. Missing values are told by the check of completeness.
+ * @param verdicts of every implant in every characteristic, as `acceptAll` gives them.
+ */
+export const valuesAccepted = (verdicts: readonly CharacteristicVerdict[]): Check => ({
+  code: 'acceptance',
+  title: 'Every characteristic accepted by its plan',
+  clause: 'ISO 13485:2016 8.2.6, 8.3',
+  moment: 'release',
+  asks: 'Does each implant keep the limits of each characteristic, by its decision rule and its plan?',
+  run(facts) {
+    const found = new Map<string, FindingDraft & { units: string[] }>();
+    for (const verdict of verdicts.filter(({ openUntil }) => openUntil === null)) {
+      for (const draft of reasonsOf(facts, verdict)) {
+        const known = found.get(draft.says);
+        if (known) known.units.push(verdict.unit);
+        else found.set(draft.says, { ...draft, units: [verdict.unit] });
+      }
+    }
+    const count = (name: CharacteristicVerdict['verdict']) => verdicts.filter(({ verdict }) => verdict === name).length;
+    return {
+      findings: [...found.values()],
+      basis: `${count('conforms')} conform, ${count('does not conform')} do not, ${count('cannot be decided')} cannot be decided, of ${verdicts.length} implants by characteristics`,
+      ...(verdicts.length === 0 ? { doesNotApply: 'a build without implants' } : {}),
+    };
+  },
+});
+
+function reasonsOf(facts: Facts, verdict: CharacteristicVerdict): FindingDraft[] {
+  if (verdict.verdict === 'conforms') return [];
+  const item = facts.specification.body.characteristics.find(
+    ({ characteristic }) => characteristic === verdict.characteristic,
+  )!;
+  const values = verdict.values
+    .filter((value) => tellsWhy(verdict, value))
+    .map((value) => valueDraft(facts, item, value));
+  if (item.plan === 'every-unit' || verdict.plan.verdict === 'conforms') return values;
+  return [planDraft(item, verdict), ...values];
+}
+
+/** By a plan that looks at all values together, single values explain only a failure. */
+function tellsWhy({ verdict, plan }: CharacteristicVerdict, value: ValueVerdict): boolean {
+  if (value.row === null || value.role === 'invalid test' || value.verdict === 'conforms') return false;
+  return plan.rule === 'every unit' || value.verdict === verdict;
+}
+
+function valueDraft(facts: Facts, item: Characteristic, value: ValueVerdict): FindingDraft {
+  const where = `${item.title} of ${value.specimen}${value.piece ? `/${value.piece}` : ''}, replicate ${value.replicate}`;
+  const row = facts.results[value.row! - 1]!;
+  return {
+    rule: value.verdict === 'does not conform' ? 'outside limits' : 'not decidable',
+    subjects: [subject('result', String(value.row)), subject('specimen', value.specimen)],
+    facts: { characteristic: item.characteristic, value: row.value, evidence: row.evidence, line: row.line },
+    effect: value.verdict as Effect,
+    mayBeDecided: 'concession',
+    says: `${where}: ${value.value} ${item.ucum}, ${value.why}.`,
+    clearedBy:
+      value.verdict === 'does not conform'
+        ? 'Quality engineer: open a nonconformity. A repeat counts only under a retest rule approved beforehand.'
+        : 'Analyst: give the measurement uncertainty, or measure by a method that can decide.',
+    units: [],
+  };
+}
+
+function planDraft(item: Characteristic, { plan }: CharacteristicVerdict): FindingDraft {
+  return {
+    rule: plan.verdict === 'does not conform' ? 'plan not met' : 'plan not decidable',
+    subjects: [subject('characteristic', item.characteristic)],
+    facts: { characteristic: item.characteristic, plan: plan.rule, says: plan.says },
+    effect: plan.verdict as Effect,
+    mayBeDecided: 'concession',
+    says: `${item.title} by ${plan.rule}: ${plan.says}.`,
+    clearedBy:
+      plan.verdict === 'does not conform'
+        ? 'Quality engineer: open a nonconformity for the units that the sample speaks for.'
+        : 'Analyst: complete the sample that the plan asks for.',
+    units: [],
+  };
+}
