@@ -6,7 +6,8 @@ import { textMetric } from '../record/pdf/shaping.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
 import { humanReadable } from './gs1.js';
 import { labelWords } from './label-words.js';
-import { codeOf, implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
+import { implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
+import { codeOf } from './unit-code.js';
 
 const LABEL_WIDTH = 238;
 const LABEL_GAP = CHART_WIDTH - 2 * LABEL_WIDTH;
@@ -67,7 +68,7 @@ function labelRow(content: PaperContent, implants: readonly Implant[]): Scene {
 
 /** The code at the left, what people read beside it. @returns the height that it takes. */
 function drawLabel(builder: SceneBuilder, content: PaperContent, implant: Implant, left: number): number {
-  const modules = dataMatrix(codeOf(content, implant));
+  const modules = dataMatrix(codeOf(content.facts, implant));
   const size = widthOf(modules, MODULE_PT);
   drawModules(builder, modules, left + PAD, PAD, MODULE_PT);
   const textLeft = left + PAD + size + GAP;
@@ -90,7 +91,7 @@ export function labelTexts(content: PaperContent, implant: Implant): string[] {
   const { facts } = content;
   const { family } = facts;
   const { manufacturer, model, title, alloy } = family.body;
-  const code = codeOf(content, implant);
+  const code = codeOf(content.facts, implant);
   const found = facts.cases.get(implant.case)?.body;
   const build = facts.lot.body.builds.find((item) => item.build === implant.build)!;
   return [

@@ -3,8 +3,6 @@ import type { Facts } from '../dossier/facts.js';
 import { NotFoundError } from '../errors.js';
 import type { Implant } from '../kinds/lot.js';
 import type { RecordIdentity } from '../record/pdf/identity.js';
-import { type Element, elementsOf } from './gs1.js';
-import { carriesUdi } from './label-words.js';
 
 /** What a paper is made from. It shows what is; it decides nothing. */
 export interface PaperContent {
@@ -30,19 +28,6 @@ export const isReleased = ({ decisions }: PaperContent, serial: string): boolean
 
 export const decisionText = ({ decisions }: PaperContent, serial: string): string =>
   decisions.get(serial)?.words ?? 'not decided';
-
-/** What stands in the code of a unit: its UDI, or its serial where the route or the family has none. */
-export function codeOf({ facts }: PaperContent, implant: Implant): readonly Element[] | string {
-  const { udiDi, route } = facts.family.body;
-  if (udiDi === undefined || !carriesUdi(route)) return implant.serial;
-  const build = facts.lot.body.builds.find(({ build }) => build === implant.build)!;
-  return elementsOf({
-    gtin: udiDi,
-    productionDay: build.openedAt.slice(0, 10),
-    lot: facts.lot.body.lot,
-    serial: implant.serial,
-  });
-}
 
 /** A paper is a draft while one of its units is not released. */
 export function paperIdentity(

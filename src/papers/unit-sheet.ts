@@ -8,7 +8,8 @@ import { textMetric } from '../record/pdf/shaping.js';
 import type { Cautions } from '../record/template.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
 import { humanReadable } from './gs1.js';
-import { codeOf, decisionText, implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
+import { decisionText, implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
+import { codeOf } from './unit-code.js';
 
 /** Larger than on a label: read from a sheet on a table. 0.8 mm a module. */
 const MODULE_PT = 2.268;
@@ -90,7 +91,7 @@ function makerText({ facts }: PaperContent): string {
 }
 
 function drawCode(page: RecordPage, content: PaperContent, implant: Implant): void {
-  const code = codeOf(content, implant);
+  const code = codeOf(content.facts, implant);
   const builder = new SceneBuilder(textMetric);
   const modules = dataMatrix(code);
   const size = widthOf(modules, MODULE_PT);

@@ -1,17 +1,31 @@
-/** A note for a stranger who has nothing but the PDF. */
-export function recomputeNote(facts: { lot: string; record: string }): string {
-  return `How to assess lot ${facts.lot} again, with this PDF and without the program that made it
-(record ${facts.record})
+import type { Assessment, CapabilityResult } from '../assessment/assessment.js';
+import type { Facts } from '../dossier/facts.js';
+import type { Characteristic } from '../kinds/specification.js';
+
+export interface NoteFacts {
+  readonly facts: Facts;
+  readonly assessment: Assessment;
+  /** Number of the record. */
+  readonly record: string;
+}
+
+/** A note for a stranger who has nothing but the PDF, a checksum tool and a spreadsheet. */
+export function recomputeNote(note: NoteFacts): string {
+  return `How to assess lot ${note.facts.dossier.lot} again, with this PDF and without the program that made it
+(record ${note.record})
 
 What is attached
-  dossier.json           the facts of the lot as frozen: every document that counted, whole, and the SHA-256 of each part
+  dossier.json           the facts of the lot as frozen: every document that counted, whole, what people signed on them,
+                         and the SHA-256 of each part
   results.csv            every reported value with its source, corrected ones included (column "status")
   family-history.csv     values of earlier builds of the family; the pooling rule in dossier.json says which count
   log-summaries.csv      statistics of each logged channel by layer, zone and step
   log-BUILD.json         findings of the log scan, outlines of the channels, gaps
   case-CODE.json         the facts of one case; a copy for one institution leaves out those of others
   assessment.json        what the program said: checks, verdicts, family performance
-  enclosure.json         the SHA-256 of every attachment, and who printed the record when
+  record-template.yaml   order, titles and words of the record
+  enclosure.json         the SHA-256 of every attachment, who printed the record when, what was signed on the lot, the
+                         public keys, the signed head of the audit trail and the proofs of what stands under it
 
 Is anything altered?
   1. Detach the files, for instance: pdfdetach -saveall RECORD.pdf
@@ -19,23 +33,68 @@ Is anything altered?
   3. sha256sum enclosure.json and compare with the digest that is printed on page 1.
   All JSON files are in the canonical form of RFC 8785, so that one content has one digest.
 
+Who signed?
+  "signatures" in dossier.json and enclosure.json: each "statement", in canonical form, is signed with Ed25519 (RFC 8032)
+  by the installation key that it names; "signature" is base64. The public keys are in enclosure.json, "keys". Page 1
+  prints the SHA-256 of the key in use: compare it with the one that the cell gives you by another way.
+  openssl pkeyutl -verify -rawin -pubin -inkey KEY.pem -in STATEMENT.json -sigfile SIGNATURE.bin
+  "ledger" in enclosure.json holds the head of the audit trail as a signed note (C2SP tlog-checkpoint), and for each entry
+  that the record rests on the path from its leaf to that head (RFC 6962, section 2.1.1).
+
 Does an implant conform?
-  dossier.json, "pinned": take the one of kind "specification". For each of its "characteristics", find the rows of
-  results.csv with status "current" whose specimen is the implant, or a coupon that "standsFor" it in the lot's
-  document. Compare each value with "lower" and "upper", both inclusive, after the "rounding" that is stated there.
+  dossier.json, "pinned": take the one of kind "specification" that the lot names. For each of its "characteristics", find
+  the rows of results.csv with status "current" whose specimen is the implant, or a coupon that "standsFor" it in the
+  lot's document. Compare each value with "lower" and "upper", both inclusive, after the "rounding" that is stated there.
   With the rule "guarded", stay inside the limit by z(confidence) x standard uncertainty.
-  A missing value, or one that is reported only as < or > beyond what decides, leaves the implant undecided.
+  A missing value, or one that is reported only as < or > beyond what decides, leaves the implant undecided. "plan" says
+  how several values decide together.
   log-BUILD.json: a finding of level "reject" fails the implants whose zone and layers it covers; one of level
   "action" leaves them undecided until it is decided.
 
 One index by hand, in a spreadsheet
-  family-history.csv: keep the rows of one characteristic whose machine, recipe group, method and date the pooling rule
-  admits. Ppk is the smaller of (upper - mean)/(3 s) and (mean - lower)/(3 s), with s the standard deviation with
-  divisor n - 1. Compare with "ppk" of that characteristic in assessment.json (nine significant digits).
-  Its lower bound solves P( t <= 3 Ppk sqrt(n) ) = confidence for a noncentral t with n - 1 degrees of freedom and
-  noncentrality 3 bound sqrt(n).
-
+${exampleOf(note)}
 Unaltered is not the same as true, complete or released. Use in patients needs qualified clinical, quality and
 regulatory review under the law of the place.
 `;
+}
+
+/** With the very conditions and numbers of this lot, so that nobody has to guess. */
+function exampleOf({ facts, assessment }: NoteFacts): string {
+  const capability = assessment.capability.find(({ ppk }) => ppk !== null);
+  if (!capability) {
+    return `  This record states no index: no characteristic has enough earlier values. What counts of them is in
+  dossier.json, "pooling" of the specification.
+`;
+  }
+  const { characteristics, pooling } = facts.specification.body;
+  const item = characteristics.find(({ characteristic }) => characteristic === capability.characteristic)!;
+  const conditions = [
+    `characteristic is ${item.characteristic}`,
+    `recipeGroup is ${pooling.recipeGroups.join(' or ')}`,
+    `machine is ${pooling.machines.join(' or ')}`,
+    `method is ${item.method.method}`,
+    ...(pooling.methodRevisions === 'same' ? [`methodRevision is ${item.method.revision}`] : []),
+    ...(pooling.from === undefined ? [] : [`builtAt is ${pooling.from} or later`]),
+    `ucum is ${item.ucum}`,
+    'value has no < or > before it',
+  ];
+  return `  1. Open family-history.csv. Keep the rows where
+${conditions.map((condition) => `       ${condition}`).join('\n')}
+     ${capability.n} rows are left.
+  2. Mean of their column "value" (AVERAGE): ${capability.mean}
+  3. Standard deviation with divisor n - 1 (STDEV.S): ${capability.sd}
+  4. ${indexText(item)}: ${capability.ppk}
+     assessment.json states these with nine significant digits, "capability" of ${item.characteristic}.
+  5. ${boundText(capability)}
+`;
+}
+
+function indexText({ lower, upper }: Characteristic): string {
+  const above = upper === undefined ? undefined : `(${upper} - mean) / (3 x standard deviation)`;
+  const below = lower === undefined ? undefined : `(mean - ${lower}) / (3 x standard deviation)`;
+  return above && below ? `Ppk, the smaller of ${above} and ${below}` : `Ppk = ${above ?? below}`;
+}
+
+function boundText({ ppkLower, confidence, method }: CapabilityResult): string {
+  return `Its lower bound at ${confidence * 100} % confidence is ${ppkLower}: ${method}.`;
 }

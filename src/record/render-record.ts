@@ -41,7 +41,7 @@ export async function renderRecord(content: RecordContent): Promise<RenderedReco
   const facts = readFacts(Dossier.parse(JSON.parse(content.dossierText)), content.parts);
   const assessment = Assessment.parse(JSON.parse(content.assessmentText));
   const template = parseTemplate(content.templateText, ATTACHED.template);
-  const files = attachedFiles(content, facts);
+  const files = attachedFiles(content, facts, assessment);
   const enclosure = enclosureOf(content, facts, template.revision, files);
   const enclosureText = canonicalJson(enclosure);
   const enclosureSha256 = sha256Hex(enclosureText);
@@ -122,7 +122,7 @@ function attach(page: RecordPage, file: Pick<AttachedFile, 'name' | 'text' | 'me
   });
 }
 
-function attachedFiles(content: RecordContent, facts: Facts): AttachedFile[] {
+function attachedFiles(content: RecordContent, facts: Facts, assessment: Assessment): AttachedFile[] {
   const file = (name: string, text: string, mediaType: string, describes: string): AttachedFile => ({
     name,
     text,
@@ -141,7 +141,7 @@ function attachedFiles(content: RecordContent, facts: Facts): AttachedFile[] {
     file(ATTACHED.template, content.templateText, 'application/yaml', 'order, titles and words of the record'),
     file(
       ATTACHED.note,
-      recomputeNote({ lot: facts.dossier.lot, record: content.issue.record.number }),
+      recomputeNote({ facts, assessment, record: content.issue.record.number }),
       'text/plain',
       'how to recompute without this program',
     ),

@@ -1,30 +1,63 @@
+import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
+import { AppError } from '../../errors.js';
 import { kindTitle } from '../../kinds/catalogue.js';
+import type { Implant } from '../../kinds/lot.js';
+import { humanReadable } from '../../papers/gs1.js';
+import { codeOf } from '../../papers/unit-code.js';
 import type { RecordPage } from '../pdf/page.js';
-import { type RecordView, short } from '../record-view.js';
+import { type RecordView, short, shownUnits } from '../record-view.js';
+import { NOT_RECORDED } from './not-recorded.js';
 
 /** Implants with their cases, and coupons with what they stand for. */
-export function drawIdentity(pdf: RecordPage, { facts }: RecordView): void {
+export function drawIdentity(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
   const { lot } = facts;
+  const shown = new Set(shownUnits(view).map(({ serial }) => serial));
   pdf.table({
     caption: 'Implants and their cases',
     columns: ['Serial', 'Case', 'Site', 'Side', 'Iteration', 'Needed by', 'Prescriber', 'Build'].map((head) => ({
       head,
     })),
-    rows: lot.body.implants.map((implant) => {
-      const found = facts.cases.get(implant.case)?.body;
-      return [
-        implant.serial,
-        implant.case,
-        found?.anatomicalSite ?? 'withheld',
-        found?.side ?? 'withheld',
-        `built ${implant.designIteration}${found ? `, asked for ${found.designIteration}` : ''}`,
-        found?.neededBy ?? 'withheld',
-        found ? `${found.prescriber.name}, ${found.prescriber.institution}` : 'withheld',
-        implant.build,
-      ];
-    }),
+    rows: lot.body.implants
+      .filter(({ serial }) => shown.has(serial))
+      .map((implant) => {
+        const found = facts.cases.get(implant.case)?.body;
+        return [
+          implant.serial,
+          implant.case,
+          found?.anatomicalSite ?? 'withheld',
+          found?.side ?? 'withheld',
+          `built ${implant.designIteration}${found ? `, asked for ${found.designIteration}` : ''}`,
+          found?.neededBy ?? 'withheld',
+          found ? `${found.prescriber.name}, ${found.prescriber.institution}` : 'withheld',
+          implant.build,
+        ];
+      }),
   });
+  pdf.table({
+    caption: 'Codes, prescriptions and images',
+    columns: [
+      { head: 'Serial', width: 1.9 },
+      { head: 'Code of the unit', width: 3.4 },
+      { head: 'Prescription', width: 3 },
+      { head: 'Prescribed characteristics', width: 3.4 },
+      { head: 'Images of', width: 1.7 },
+    ],
+    rows: lot.body.implants
+      .filter(({ serial }) => shown.has(serial))
+      .map((implant) => {
+        const found = facts.cases.get(implant.case)?.body;
+        return [
+          implant.serial,
+          codeText(facts, implant),
+          found ? `${found.prescription.reference}, ${timeText(found.prescription.at)}` : 'withheld',
+          found ? (found.prescribedCharacteristics ?? 'none stated') : 'withheld',
+          found ? (found.imagingDate ?? 'no date stated') : 'withheld',
+        ];
+      }),
+  });
+  pdf.paragraph(`Check of each design against the envelope of the family: ${NOT_RECORDED}.`);
   pdf.table({
     caption: 'Coupons',
     columns: [
@@ -34,14 +67,26 @@ export function drawIdentity(pdf: RecordPage, { facts }: RecordView): void {
       { head: 'Stands for', width: 2.4 },
       { head: 'Rationale', width: 5 },
     ],
-    rows: lot.body.coupons.map((coupon) => [
-      coupon.coupon,
-      coupon.build,
-      coupon.zones.map((zone) => `${zone.recipeZone} (${zone.layers.from} to ${zone.layers.to})`).join('; '),
-      coupon.standsFor.join(', '),
-      coupon.rationale,
-    ]),
+    rows: lot.body.coupons
+      .filter(({ standsFor }) => standsFor.some((serial) => shown.has(serial)))
+      .map((coupon) => [
+        coupon.coupon,
+        coupon.build,
+        coupon.zones.map((zone) => `${zone.recipeZone} (${zone.layers.from} to ${zone.layers.to})`).join('; '),
+        coupon.standsFor.join(', '),
+        coupon.rationale,
+      ]),
   });
+}
+
+function codeText(facts: Facts, implant: Implant): string {
+  try {
+    const code = codeOf(facts, implant);
+    return typeof code === 'string' ? `serial ${code}; this route or family has no UDI` : `UDI ${humanReadable(code)}`;
+  } catch (error) {
+    if (error instanceof AppError) return `no UDI: ${error.message}`;
+    throw error;
+  }
 }
 
 /** The documents that the lot rests on, each pinned to its revision, and what files claim of them. */
