@@ -24,7 +24,10 @@ export const Machine = z.strictObject({
   location: Text,
   does: z.array(z.enum(['deposit', 'peen', 'mill'])).min(1),
   operation: Text.optional().describe('operation that its operators must be qualified for; its code when absent'),
-  upkeep: z.array(Upkeep).optional().describe('maintenance, leak tests and power checks, each with the next due moment'),
+  upkeep: z
+    .array(Upkeep)
+    .optional()
+    .describe('maintenance, leak tests and power checks, each with the next due moment'),
   reason: Reason,
 });
 export type Machine = z.infer<typeof Machine>;

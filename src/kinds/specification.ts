@@ -1,17 +1,5 @@
 import { z } from 'zod';
-import {
-  Approval,
-  Code,
-  Day,
-  Decimal,
-  Format,
-  MethodRef,
-  Moment,
-  Text,
-  Ucum,
-  ValidationRef,
-  whole,
-} from './fields.js';
+import { Approval, Code, Day, Decimal, Format, MethodRef, Moment, Text, Ucum, ValidationRef, whole } from './fields.js';
 import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
 
 const Share = Decimal.refine((text) => Number(text) > 0 && Number(text) < 1, {
@@ -27,7 +15,9 @@ export const Plan = z.union([
         rule: z.literal('zero-acceptance'),
         confidence: Share,
         reliability: Share,
-        of: z.enum(['process', 'lot']).describe('process: n from ln(1 − C)/ln R. lot: n drawn from the units of a build'),
+        of: z
+          .enum(['process', 'lot'])
+          .describe('process: n from ln(1 − C)/ln R. lot: n drawn from the units of a build'),
       })
       .describe('n specimens for a confidence and a reliability, none of which may fail'),
     z
@@ -87,7 +77,10 @@ export const Characteristic = z.strictObject({
   relies: Code.optional().describe('process validation relied on until a result due after release is there'),
   dueWithinDays: whole(1, 3650).optional().describe('when a result due after release is late: days after the build'),
   retest: z
-    .strictObject({ rule: Text, replacements: whole(1, 100).describe('replacement specimens allowed for one specimen') })
+    .strictObject({
+      rule: Text,
+      replacements: whole(1, 100).describe('replacement specimens allowed for one specimen'),
+    })
     .optional()
     .describe('retest rule, approved with this specification before any data'),
 });
@@ -230,7 +223,9 @@ export const specification = defineKind<Specification>({
       : []),
   ],
   contradictions: (document) => [
-    ...document.characteristics.flatMap((item, index) => planContradictions(document, item, `characteristics[${index}]`)),
+    ...document.characteristics.flatMap((item, index) =>
+      planContradictions(document, item, `characteristics[${index}]`),
+    ),
     ...repeated(
       document.characteristics.map((item) => item.characteristic),
       (index) => `characteristics[${index}].characteristic`,
