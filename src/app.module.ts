@@ -23,6 +23,7 @@ import { LotsController } from './web/lots-controller.js';
 import { Pages } from './web/pages.js';
 import { PeopleActsController } from './web/people-acts-controller.js';
 import { PeopleController } from './web/people-controller.js';
+import { SignApiController } from './web/sign-api-controller.js';
 import { SignController } from './web/sign-controller.js';
 import { SignInApiController } from './web/sign-in-api-controller.js';
 import { SignInController } from './web/sign-in-controller.js';
@@ -52,6 +53,7 @@ export function applicationOver(services: Services): DynamicModule {
       ApiPageController,
       ApiController,
       SignController,
+      SignApiController,
       StateController,
       SignInController,
       SignInApiController,

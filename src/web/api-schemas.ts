@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { Assessment, CapabilityResult, Effect, Verdict } from '../assessment/assessment.js';
+import { Meaning, SignedStatement } from '../dossier/statement.js';
 import { Characteristic } from '../kinds/specification.js';
 import { HTTP_PROBLEMS } from './http-problem.js';
 
@@ -41,6 +42,24 @@ const LotLineAnswer = z.strictObject({
 });
 
 export const LotsAnswer = z.strictObject({ lots: z.array(LotLineAnswer) });
+
+export const WaitingAnswer = z.strictObject({
+  waiting: z.array(
+    z.strictObject({
+      thing: z.string().describe('name of the thing, with the digest of what is signed'),
+      meaning: Meaning,
+      act: z.string(),
+      title: z.string(),
+      lot: z.string().nullable(),
+      neededBy: z.string().nullable(),
+      units: z.array(z.string()),
+      group: z.string().nullable().describe('findings with the same group are decided together'),
+      who: z.array(z.string()).describe('codes of the people who may sign it now'),
+    }),
+  ),
+});
+
+export const SignedAnswer = z.strictObject({ signed: z.array(SignedStatement) });
 
 export const LotAnswer = z.strictObject({
   lot: z.string(),
@@ -103,6 +122,7 @@ export const SessionAnswer = z.strictObject({
 export const RecordAnswer = z.strictObject({
   number: z.string(),
   revision: z.int(),
+  draft: z.boolean().describe('until one implant is decided'),
   lot: z.string(),
   fileSha256: Sha256,
   dossierSha256: Sha256,

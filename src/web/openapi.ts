@@ -10,10 +10,12 @@ import {
   ProblemAnswer,
   RecordAnswer,
   SessionAnswer,
+  SignedAnswer,
   TraceAnswer,
   TrendAnswer,
+  WaitingAnswer,
 } from './api-schemas.js';
-import { SignInRequest, TraceQuery, TrendQuery } from './request-schemas.js';
+import { SignInRequest, SignRequest, TraceQuery, TrendQuery, UnitActRequest } from './request-schemas.js';
 
 /** One operation of the API, as its page and the OpenAPI document tell it. */
 export interface Endpoint {
@@ -66,9 +68,31 @@ export const ENDPOINTS: readonly Endpoint[] = [
   {
     method: 'post',
     path: '/lots/{lot}/records',
-    summary: 'Issue a new draft of the lot record',
+    summary: 'Issue the record of the lot as it stands',
     status: 201,
     answer: RecordAnswer,
+  },
+  {
+    method: 'get',
+    path: '/waiting',
+    summary: 'What waits for a signature, and who may give it',
+    status: 200,
+    answer: WaitingAnswer,
+  },
+  {
+    method: 'post',
+    path: '/sign',
+    summary: 'Sign all of these things or none, one statement each',
+    status: 200,
+    answer: SignedAnswer,
+    body: SignRequest,
+  },
+  {
+    method: 'post',
+    path: '/lots/{lot}/acts/{act}',
+    summary: 'Place a hold (hold), lift it (lift-hold), or revoke a release (revoke)',
+    status: 204,
+    body: UnitActRequest,
   },
   {
     method: 'get',

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { Meaning } from '../dossier/statement.js';
 
 /** What requests may carry. Unknown fields are refused. */
 
@@ -33,3 +34,22 @@ export const SignInRequest = z.strictObject({
   person: z.string().min(1, 'an identifier').max(60, 'an identifier of at most 60 characters'),
   password: z.string().min(1, 'a password').max(1000, 'a password of at most 128 characters'),
 });
+
+const password = z.string().min(1, 'a password').max(1000, 'a password of at most 128 characters');
+const reason = z.string().max(4000, 'at most 4000 characters');
+const serials = z.array(z.string().min(1).max(200)).max(500);
+
+export const SignRequest = z.strictObject({
+  things: z
+    .array(z.string().min(1).max(400))
+    .min(1)
+    .max(500)
+    .describe('what is signed, as /waiting names it; with # and a digest exactly what was seen'),
+  meaning: Meaning,
+  units: serials.default([]).describe('serials, for released and rejected'),
+  outcome: z.enum(['accepted', 'rejected']).optional().describe('for decided'),
+  reason: reason.optional().describe('rationale of a decision, reason of a rejection'),
+  password: password.describe('of the person who is signed in; each signing needs it'),
+});
+
+export const UnitActRequest = z.strictObject({ units: serials, reason, password });

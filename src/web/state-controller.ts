@@ -1,19 +1,17 @@
 import { Body, Controller, Get, Header, Param, Post, Res } from '@nestjs/common';
 import type { Response } from 'express';
 import { z } from 'zod';
-import { NotFoundError } from '../errors.js';
 import type { Lot } from '../kinds/lot.js';
 import { Accounts } from '../signing/accounts.js';
-import type { Proof } from '../signing/proof.js';
 import { unitStatesOf } from '../signing/situation.js';
 import { StateActs } from '../signing/state-acts.js';
-import type { UnitState } from '../signing/unit-states.js';
 import { Store } from '../store/store.js';
 import { Actor } from './actor.js';
 import { type FormError, formErrors } from './form-errors.js';
 import { HTML } from './html.js';
 import { Pages } from './pages.js';
 import { readForm } from './request-checks.js';
+import { actBySlug, type UnitAct } from './unit-acts.js';
 
 const several = z
   .union([z.string(), z.array(z.string())])
@@ -29,39 +27,6 @@ const UnitsForm = z.strictObject({
 const WithdrawForm = UnitsForm.omit({ unit: true });
 
 const LABELS = { units: 'Units', reason: 'Reason', password: 'Password' };
-
-/** What changes the state of units of a lot: one page each. The rules are those of `StateActs`. */
-interface UnitAct {
-  readonly slug: string;
-  readonly title: string;
-  readonly lead: string;
-  readonly applies: (state: UnitState) => boolean;
-  readonly run: (acts: StateActs, proof: Proof, lot: string, units: readonly string[], reason: string) => Promise<void>;
-}
-
-const UNIT_ACTS: readonly UnitAct[] = [
-  {
-    slug: 'hold',
-    title: 'Place a hold',
-    lead: 'Units on hold cannot be released until a quality engineer lifts the hold. What was decided stays on record.',
-    applies: (state) => state.hold === null,
-    run: (acts, proof, lot, units, reason) => acts.placeHold(proof, lot, units, reason),
-  },
-  {
-    slug: 'lift-hold',
-    title: 'Lift a hold',
-    lead: 'The units go on from where they stood.',
-    applies: (state) => state.hold !== null,
-    run: (acts, proof, lot, units, reason) => acts.liftHold(proof, lot, units, reason),
-  },
-  {
-    slug: 'revoke',
-    title: 'Revoke a release',
-    lead: 'A release is never erased: it stays on record with the revocation beside it. Units that have left need a recall.',
-    applies: (state) => state.decision === 'released',
-    run: (acts, proof, lot, units, reason) => acts.revokeRelease(proof, lot, units, reason),
-  },
-];
 
 @Controller()
 export class StateController {
@@ -173,10 +138,4 @@ export class StateController {
       errors,
     });
   }
-}
-
-function actBySlug(slug: string): UnitAct {
-  const found = UNIT_ACTS.find((act) => act.slug === slug);
-  if (!found) throw new NotFoundError('act on a lot', slug);
-  return found;
 }
