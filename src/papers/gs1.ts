@@ -93,7 +93,8 @@ export function readCarrier(scanned: string, year: number): Partial<UnitIdentifi
     if (content === '' || (length !== undefined && content.length < length)) {
       throw refused(`content of (${ai})`, content, length === undefined ? 'some characters' : `${length} characters`);
     }
-    rest = end < 0 ? '' : rest.slice(end).replace(SEPARATOR, '');
+    const behind = end < 0 ? '' : rest.slice(end);
+    rest = behind.startsWith(SEPARATOR) ? behind.slice(1) : behind;
   }
   return found;
 }

@@ -1,0 +1,47 @@
+import path from 'node:path';
+import { canonicalJson } from '../../src/dossier/canonical.js';
+import type { RecordIssue } from '../../src/record/enclosure.js';
+import type { RecordContent } from '../../src/record/render-record.js';
+import { standardTemplateText } from '../../src/record/standard-template.js';
+import { openServices, type Services } from '../../src/services.js';
+import type { AssessedLot } from '../../src/workflow/lot-assessor.js';
+import { type Cell, makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
+
+/** A fresh data folder with an invented cell in it; close its store afterwards. */
+export async function servicesWith(cell: Cell = makeCellWithHistory()): Promise<Services> {
+  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
+  await services.intake.run(writeCell(cell), 'local:tester');
+  return services;
+}
+
+/** The issue of a draft that nobody signed, at a fixed time. */
+export function draftIssue(more: Partial<RecordIssue> = {}): RecordIssue {
+  return {
+    record: { number: 'LR-L-1', revision: 1, draft: true },
+    program: 'Lotwright (test)',
+    node: '20.0.0',
+    printedAt: '2031-05-04T10:00:00.000Z',
+    printedOffset: '+02:00',
+    printedBy: 'local:tester',
+    signatures: [],
+    states: [],
+    keys: [],
+    ledger: { size: 3, root: 'ab'.repeat(32), checkpoint: null, proofs: [] },
+    seal: null,
+    earlier: [],
+    supersedes: null,
+    changes: [],
+    forCase: null,
+    ...more,
+  };
+}
+
+export function contentOf(assessed: AssessedLot, issue: Partial<RecordIssue> = {}): RecordContent {
+  return {
+    dossierText: assessed.dossierText,
+    parts: assessed.parts,
+    assessmentText: canonicalJson(assessed.assessment),
+    templateText: standardTemplateText(),
+    issue: draftIssue(issue),
+  };
+}
