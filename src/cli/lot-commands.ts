@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import type { Assessment } from '../assessment/assessment.js';
 import type { IntakeReport } from '../intake/intake.js';
+import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { verdictCounts } from '../record/record-view.js';
 import type { LotLine } from '../workflow/lot-overview.js';
 import { type Output, table } from './output.js';
@@ -16,8 +17,10 @@ export function addLotCommands(program: Command, run: Run): void {
     .description('takes documents, results and logs into the data folder')
     .action((folder: string, options: { check?: boolean }) =>
       run(async ({ intake }, out) => {
-        const progress = (file: string, rows: number) => {
-          if (process.stderr.isTTY && !out.json) process.stderr.write(`\r${file}: ${rows} rows read `);
+        const progress = (file: string, { rows, doneBytes, totalBytes }: ScanProgress) => {
+          if (!process.stderr.isTTY || out.json) return;
+          const percent = totalBytes > 0 ? Math.floor((100 * doneBytes) / totalBytes) : 100;
+          process.stderr.write(`\r${file}: ${percent} %, ${rows} rows read `);
         };
         const report = await intake.run(folder, systemActor(), { check: options.check === true, onProgress: progress });
         out.object(report);

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { AppError } from '../errors.js';
 import { Case } from '../kinds/case.js';
+import { ChannelMap } from '../kinds/channel-map.js';
 import { EquivalenceStudy } from '../kinds/equivalence-study.js';
 import { Family } from '../kinds/family.js';
 import { Instrument } from '../kinds/instrument.js';
@@ -58,6 +59,7 @@ export interface Facts {
   readonly validations: ReadonlyMap<string, Recorded<ProcessValidation>>;
   readonly studies: ReadonlyMap<string, Recorded<EquivalenceStudy>>;
   readonly recipes: ReadonlyMap<string, Recorded<Recipe>>;
+  readonly channelMaps: ReadonlyMap<string, Recorded<ChannelMap>>;
   readonly methods: ReadonlyMap<string, Recorded<Method>>;
   readonly suppliers: ReadonlyMap<string, Recorded<Supplier>>;
   readonly receipts: ReadonlyMap<string, Recorded<Receipt>>;
@@ -177,6 +179,7 @@ export function readFacts(dossier: Dossier, parts: ReadonlyMap<string, string>):
     validations: byRevision('process-validation', ProcessValidation),
     studies: byRevision('equivalence-study', EquivalenceStudy),
     recipes: byRevision('recipe', Recipe),
+    channelMaps: byRevision('channel-map', ChannelMap),
     methods: byRevision('method', Method),
     suppliers: pinned('supplier', Supplier),
     receipts: pinned('receipt', Receipt),

@@ -59,6 +59,7 @@ export const LogFacts = z.strictObject({
   scanner: z.string().describe('name and version of the scanner'),
   planSha256: Digest.describe('of the plan by which the file was scanned'),
   /** These two are absent in the facts of earlier scanners. */
+  mergedWith: z.array(Digest).optional().describe('every file of the build that was merged by time, as they count'),
   clockOffsetMs: z.number().optional().describe('what was added to the recorder clock'),
   channels: z.array(LogChannel).optional(),
 });

@@ -3,16 +3,14 @@ import { digestOf } from '../dossier/canonical.js';
 import { changeBetween } from '../dossier/changes.js';
 import { revisionKey } from '../dossier/facts.js';
 import { AppError, BadInputError, type Problem } from '../errors.js';
-import type { Build } from '../kinds/lot.js';
-import type { Recipe } from '../kinds/recipe.js';
 import type { Specification } from '../kinds/specification.js';
-import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
-import { type ScanReport, scanLog } from '../process-logs/scan-file.js';
+import type { ScanProgress } from '../process-logs/scan-stream.js';
+import { recordBuildLog } from '../store/record-build-log.js';
 import type { Store } from '../store/store.js';
 import type { NewLink, NewResult, Writer } from '../store/writer.js';
 import { documentProblems } from './document-rules.js';
 import { Known } from './known.js';
-import { readSidecars } from './log-sidecars.js';
+import { LogScans, type ScannedBuild } from './log-scans.js';
 import { type LotFolder, type ReadFolder, type ReferencedFile, readFolder } from './read-folder.js';
 import { planResults } from './result-rules.js';
 import type { ReadDocument } from './yaml-document.js';
@@ -31,7 +29,15 @@ export interface IntakeReport {
 interface PlannedLot {
   readonly lot: LotFolder;
   readonly sheets: readonly { file: string; rows: NewResult[] }[];
-  readonly scans: readonly ScanReport[];
+  readonly scans: readonly ScannedBuild[];
+}
+
+export interface IntakeOptions {
+  readonly check?: boolean;
+  /** Called with how far the scan of a log is. */
+  readonly onProgress?: (file: string, progress: ScanProgress) => void;
+  /** Ends the scan of a log that runs; nothing of its lot is stored then. */
+  readonly signal?: AbortSignal;
 }
 
 const ATTEMPTS = 5;
@@ -41,18 +47,14 @@ export class Intake {
   constructor(private readonly store: Store) {}
 
   /**
-   * @param onProgress called with rows of a log read so far.
    * @throws BadInputError with every problem at once; nothing is stored then.
+   * @throws AppError BUSY when another process scans one of the logs, or kept changing the folder.
    */
-  async run(
-    folder: string,
-    actor: string,
-    options: { check?: boolean; onProgress?: (file: string, rows: number) => void } = {},
-  ): Promise<IntakeReport> {
+  async run(folder: string, actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
     const read = readFolder(path.resolve(folder));
     for (let attempt = 1; ; attempt++) {
       try {
-        return await this.attempt(read, actor, options.check === true, options.onProgress);
+        return await this.attempt(read, actor, options);
       } catch (error) {
         // What was checked against has moved under us: check again. What is stored already counts as unchanged.
         if (!(error instanceof MovedError) || attempt === ATTEMPTS) throw error;
@@ -60,13 +62,9 @@ export class Intake {
     }
   }
 
-  private async attempt(
-    read: ReadFolder,
-    actor: string,
-    check: boolean,
-    onProgress?: (file: string, rows: number) => void,
-  ): Promise<IntakeReport> {
-    let size = await this.store.read.ledgerSize();
+  private async attempt(read: ReadFolder, actor: string, options: IntakeOptions): Promise<IntakeReport> {
+    const check = options.check === true;
+    const size = await this.store.read.ledgerSize();
     const documents = [...read.site.map((item) => item.document), ...read.lots.map((item) => item.document)];
     const known = new Known(this.store.read, documents);
     const problems = await documentProblems(documents, known);
@@ -74,20 +72,41 @@ export class Intake {
     for (const lot of read.lots) results.push(await this.planLotResults(lot, known, problems));
     if (problems.length > 0) throw new BadInputError(problems);
 
-    const planned: PlannedLot[] = [];
-    for (const [index, lot] of read.lots.entries()) {
-      planned.push({ lot, sheets: results[index]!, scans: await this.scanLogs(lot, known, onProgress) });
+    const logs = new LogScans(this.store, { check, onProgress: options.onProgress, signal: options.signal });
+    const pending: ScannedBuild[] = [];
+    try {
+      const planned: PlannedLot[] = [];
+      for (const [index, lot] of read.lots.entries()) {
+        const first = pending.length;
+        await logs.scan(lot, known, pending);
+        planned.push({ lot, sheets: results[index]!, scans: pending.slice(first) });
+      }
+      const report = emptyReport(!check, read);
+      if (!check) await this.record(read, planned, actor, size, report, pending);
+      return report;
+    } catch (error) {
+      for (const scan of pending) await scan.drop(error);
+      throw error;
     }
-    const report = emptyReport(!check, read);
-    if (check) return report;
+  }
+
+  /** @param pending scans that are not stored yet; those that are leave the list. */
+  private async record(
+    read: ReadFolder,
+    planned: readonly PlannedLot[],
+    actor: string,
+    sizeBefore: number,
+    report: IntakeReport,
+    pending: ScannedBuild[],
+  ): Promise<void> {
     await this.keepFiles(read);
-    size = await this.change(actor, size, async (writer) => {
+    let size = await this.change(actor, sizeBefore, async (writer) => {
       for (const { document, files } of read.site) await this.recordDocument(writer, document, files, report);
     });
     for (const lot of planned) {
       size = await this.change(actor, size, (writer) => this.recordLot(writer, lot, report));
+      for (const scan of pending.splice(0, lot.scans.length)) await scan.settle();
     }
-    return report;
   }
 
   private async change(actor: string, expectedSize: number, work: (writer: Writer) => Promise<void>): Promise<number> {
@@ -107,46 +126,6 @@ export class Intake {
     const planned = await planResults(folder.lot, body, folder.sheets, recorded, known);
     problems.push(...planned.problems);
     return planned.sheets;
-  }
-
-  private async scanLogs(folder: LotFolder, known: Known, onProgress?: (file: string, rows: number) => void) {
-    const scans: ScanReport[] = [];
-    const recipes = new Map<string, Recipe>();
-    for (const { recipe } of [...folder.lot.implants, ...folder.lot.coupons]) {
-      const body = await known.body<Recipe>('recipe', recipe.recipe, recipe.revision);
-      if (body) recipes.set(revisionKey(recipe.recipe, recipe.revision), body);
-    }
-    for (const [index, build] of folder.lot.builds.entries()) {
-      const file = logFile(folder, index);
-      if (!file) continue;
-      const report = await scanLog({
-        path: file.path,
-        fileName: build.log!.file,
-        plan: planFromRecipe(folder.lot, build, recipes, readSidecars(folder, index)),
-        onProgress: ({ rows }) => onProgress?.(file.name, rows),
-      });
-      await this.refuseForeignLog(build, report, folder);
-      scans.push(report);
-    }
-    return scans;
-  }
-
-  /** A log belongs to one build. The same bytes under another one are a mix-up, not evidence. */
-  private async refuseForeignLog(build: Build, report: ScanReport, folder: LotFolder): Promise<void> {
-    const other = await this.store.read.buildOfLog(report.facts.sha256, build.build);
-    if (other === undefined) return;
-    const index = folder.lot.builds.indexOf(build);
-    throw new BadInputError([
-      {
-        code: 'log-of-another-build',
-        file: folder.document.file,
-        line: folder.document.lineOf(`builds[${index}].log.file`),
-        field: `builds[${index}].log.file`,
-        found: `the log of build ${other}, byte for byte`,
-        expected: `the log of build ${build.build}`,
-        remedy: 'copy the log of this run from the recorder',
-      },
-    ]);
   }
 
   private async keepFiles(read: ReadFolder): Promise<void> {
@@ -214,11 +193,12 @@ export class Intake {
       counts.recorded += rows.length;
       counts.corrections += rows.filter((row) => row.replacesId !== undefined).length;
     }
-    for (const scan of scans) {
-      const { build, sha256, planSha256, fileName, rows } = scan.facts;
+    for (const { report: scan } of scans) {
+      const { build, sha256, planSha256 } = scan.files[0]!;
       if (await writer.isScanned(build, sha256, planSha256)) continue;
-      await writer.recordLogScan(lot, scan.facts, scan.part, scan.summaries);
-      report.logs.push({ build, file: fileName, rows, findings: scan.part.findings.length });
+      await recordBuildLog(writer, lot, scan);
+      const file = scan.files.map(({ fileName }) => fileName).join(', ');
+      report.logs.push({ build, file, rows: scan.rows, findings: scan.part.findings.length });
     }
   }
 
@@ -281,9 +261,6 @@ const asNewLink = (link: { name: string; kind: string; key: string; revision?: n
   revision: link.revision,
   massG: link.massG,
 });
-
-const logFile = (folder: LotFolder, build: number): ReferencedFile | undefined =>
-  folder.files.find((file) => file.field === `builds[${build}].log.file`);
 
 function emptyReport(stored: boolean, read: ReadFolder): IntakeReport {
   return {

@@ -3,7 +3,8 @@ import { fileURLToPath } from 'node:url';
 import { MessageChannel } from 'node:worker_threads';
 import { Piscina } from 'piscina';
 import { BadInputError } from '../errors.js';
-import { type OnProgress, type ScanReport, type ScanRequest, scanFile } from './scan-stream.js';
+import { type BuildReport, type BuildScan, scanBuild } from './build-scan.js';
+import type { OnProgress } from './scan-stream.js';
 import type { ScanAnswer, ScanTask } from './worker.js';
 
 const WORKER_FILE = fileURLToPath(new URL('./worker.js', import.meta.url));
@@ -12,21 +13,18 @@ const IDLE_MS = 2000;
 
 let pool: Piscina<ScanTask, ScanAnswer> | undefined;
 
-export type { ScanReport };
-
-export interface LogToScan extends ScanRequest {
-  readonly onProgress?: OnProgress;
-  /** Ends the scan early; the promise then rejects with an AbortError. */
-  readonly signal?: AbortSignal;
-}
-
 /**
- * Scans one log in a worker thread, so that the service stays responsive; one log at a time, others wait. Run from
- * TypeScript sources, where there is no compiled worker, it scans in this thread with the same result.
- * @throws BadInputError as `scanFile`.
+ * Scans the log of one build in a worker thread, so that the service stays responsive; one build at a time, others wait.
+ * Run from TypeScript sources, where there is no compiled worker, it scans in this thread with the same result.
+ * @param signal ends the scan early; the promise then rejects with an AbortError.
+ * @throws BadInputError as `scanBuild`.
  */
-export async function scanLog({ onProgress = () => {}, signal, ...request }: LogToScan): Promise<ScanReport> {
-  if (!existsSync(WORKER_FILE)) return scanFile(request, onProgress, signal);
+export async function scanLog(
+  request: BuildScan,
+  onProgress: OnProgress = () => {},
+  signal?: AbortSignal,
+): Promise<BuildReport> {
+  if (!existsSync(WORKER_FILE)) return scanBuild(request, onProgress, signal);
   const { port1, port2 } = new MessageChannel();
   port1.on('message', onProgress);
   try {

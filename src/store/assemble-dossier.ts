@@ -68,7 +68,7 @@ export async function assembleDossier(read: Reads, lotCode: string, demo: boolea
     lot: lotCode,
     asOf: { ledgerEntry: gathered.lastSeq, at: asOf.at },
     pinned: gathered.pinned(),
-    logs: logs.map((log) => log.facts),
+    logs: logs.flatMap((log) => [...log.files]),
     evidence,
     signatures,
     withdrawn,
@@ -167,6 +167,9 @@ async function pinWhatLotNames(
     if (approval) people.add(approval.by);
   }
   for (const { seenBy, decidedBy } of lot.invalidTests ?? []) people.add(seenBy).add(decidedBy);
+  for (const { log } of lot.builds.flatMap(logsOf)) {
+    if (log.map) await gathered.pin('channel-map', log.map.map, log.map.revision);
+  }
   for (const build of lot.builds) {
     people.add(build.operator);
     const machine = (await gathered.pin('machine', build.machine)).body as Machine;

@@ -28,6 +28,10 @@ export class DataFolder {
     return path.join(this.path, 'evidence');
   }
 
+  get archives(): string {
+    return path.join(this.path, 'archives');
+  }
+
   get records(): string {
     return path.join(this.path, 'records');
   }

@@ -14,6 +14,7 @@ import {
   signaturesIn,
   signaturesOnDigests,
 } from './people-rows.js';
+import type { ScanJob } from './scan-job-rows.js';
 import { type Direction, type EntryFields, reachOf, type TieFields } from './sql/trace.js';
 import { TrailReads } from './trail-reads.js';
 
@@ -30,8 +31,12 @@ export interface StoredRevision {
   readonly body: unknown;
 }
 
+/** The scan of the log of a build, which may have several files. */
 export interface StoredLog {
+  /** Of the first file. */
   readonly facts: LogFacts;
+  /** Of every file, in the order in which they count. */
+  readonly files: readonly LogFacts[];
   readonly part: LogPart;
   readonly ledgerSeq: number;
   readonly id: number;
@@ -174,13 +179,38 @@ export class Reads {
   /** The latest scan of each build of a lot. */
   async logs(lot: string): Promise<StoredLog[]> {
     const rows = await this.db.logFile.findMany({ where: { lot }, orderBy: { id: 'asc' } });
-    const latest = new Map(rows.map((row) => [row.build, row]));
-    return [...latest.values()].map((row) => ({
-      id: row.id,
-      facts: JSON.parse(row.facts) as LogFacts,
-      part: LogPart.parse(JSON.parse(row.part)),
-      ledgerSeq: row.ledgerSeq,
-    }));
+    const known = rows.map((row) => ({ row, facts: JSON.parse(row.facts) as LogFacts }));
+    const latest = new Map(known.map((log) => [log.row.build, log]));
+    return [...latest.values()].map(({ row: last, facts: { planSha256, mergedWith = [] } }) => {
+      const ofScan = known.filter(
+        ({ row, facts }) =>
+          row.build === last.build &&
+          facts.planSha256 === planSha256 &&
+          (row.id === last.id || mergedWith.includes(facts.sha256)),
+      );
+      const [{ row, facts }] = ofScan as [(typeof ofScan)[number]];
+      return {
+        id: row.id,
+        facts,
+        files: ofScan.map((log) => log.facts),
+        part: LogPart.parse(JSON.parse(row.part)),
+        ledgerSeq: last.ledgerSeq,
+      };
+    });
+  }
+
+  /** Scans that wait or run. */
+  async openScanJobs(): Promise<ScanJob[]> {
+    return this.db.scanJob.findMany({ where: { state: { in: ['waiting', 'running'] } }, orderBy: { id: 'asc' } });
+  }
+
+  /** Scans of one build, the last one first. */
+  async scanJobs(lot: string, build: string, take = 5): Promise<ScanJob[]> {
+    return this.db.scanJob.findMany({ where: { lot, build }, orderBy: { id: 'desc' }, take });
+  }
+
+  async scanJob(id: number): Promise<ScanJob | null> {
+    return this.db.scanJob.findUnique({ where: { id } });
   }
 
   async logSummaries(log: StoredLog): Promise<SummaryRow[]> {

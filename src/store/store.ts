@@ -23,8 +23,10 @@ import {
   signedCheckpoint,
 } from './ledger-proofs.js';
 import { treeLeftBehind } from './ledger-rows.js';
+import { LogArchives } from './log-archives.js';
 import { migrate } from './migrate.js';
 import { Reads } from './reads.js';
+import { ScanJobs } from './scan-jobs.js';
 import { Writer } from './writer.js';
 
 const BUSY_LIMIT_MS = 30_000;
@@ -42,6 +44,10 @@ export class Store {
   private left: { readonly tree: GrowingTree; readonly head: string | null } | undefined;
   private origin: string | undefined;
   private serviceLock: { close(): void } | undefined;
+  /** Raw rows of scanned logs, for showing. */
+  readonly archives: LogArchives;
+  /** Scans of logs that are under way. */
+  readonly scanJobs: ScanJobs;
 
   private constructor(
     readonly folder: DataFolder,
@@ -50,7 +56,10 @@ export class Store {
     readonly read: Reads,
     readonly evidence: EvidenceFiles,
     readonly key: InstallationKey,
-  ) {}
+  ) {
+    this.archives = new LogArchives(folder.archives);
+    this.scanJobs = new ScanJobs(this);
+  }
 
   /** Signed heads of the audit trail, and proofs that go with them. */
   get proofs(): LedgerProofs {

@@ -17,6 +17,7 @@ import {
   signaturesIn,
   signaturesOnDigests,
 } from './people-rows.js';
+import { ScanJobRows } from './scan-job-rows.js';
 import { FINDINGS, LEDGER_ENTRY_INSERT, LEDGER_HEAD_UPDATE, LEDGER_NODES, RESULTS, SUMMARIES } from './sql/bulk.js';
 
 type Transaction = Prisma.TransactionClient;
@@ -47,6 +48,8 @@ export class Writer {
   private readonly entryIds = new Map<string, number>();
   /** Sessions and failed proofs: they change in place and make no entry. */
   readonly identity: IdentityRows;
+  /** Scans of logs under way: likewise. */
+  readonly scanJobs: ScanJobRows;
 
   constructor(
     private readonly tx: Transaction,
@@ -56,6 +59,7 @@ export class Writer {
     private readonly demo: boolean,
   ) {
     this.identity = new IdentityRows(tx);
+    this.scanJobs = new ScanJobRows(tx);
   }
 
   /**

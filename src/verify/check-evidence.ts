@@ -5,7 +5,8 @@ import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFacts } from '../dossier/schema.js';
 import { BadInputError } from '../errors.js';
-import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
+import { logsOf } from '../kinds/log-files.js';
+import { buildRequest } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';
 import { SCANNER } from '../process-logs/scanner.js';
 import { sidecarsOf } from '../process-logs/units-sidecar.js';
@@ -30,17 +31,19 @@ export async function checkEvidence(facts: Facts, folder: string): Promise<Verif
           says: `missing or altered: ${missing.map((item) => item.fileName).join(', ')}`,
         },
   ];
-  const recipes = new Map([...facts.recipes].map(([key, recipe]) => [key, recipe.body]));
-  for (const log of facts.dossier.logs) {
-    const file = found.get(log.sha256);
-    const build = facts.lot.body.builds.find((item) => item.build === log.build);
-    if (file === undefined || !build) continue;
-    const ofBuild = facts.dossier.logs.filter((other) => other.build === log.build);
-    const { part } = await scanLog({
-      path: file,
-      fileName: log.fileName,
-      plan: planFromRecipe(facts.lot.body, build, recipes, sidecarsOf(ofBuild)),
-    });
+  const bodies = <T>(documents: ReadonlyMap<string, { readonly body: T }>) =>
+    new Map([...documents].map(([key, { body }]) => [key, body]));
+  const [recipes, maps] = [bodies(facts.recipes), bodies(facts.channelMaps)];
+  for (const build of facts.lot.body.builds) {
+    const logs = facts.dossier.logs.filter((log) => log.build === build.build);
+    const [log] = logs;
+    if (log === undefined || logs.some(({ sha256 }) => !found.has(sha256))) continue;
+    const documents = { recipes, maps, sidecars: sidecarsOf(logs) };
+    const fields = logsOf(build).map(({ field }) => field);
+    const request = buildRequest(facts.lot.body, build, documents, (field) => ({
+      path: found.get(logs[fields.indexOf(field)]!.sha256)!,
+    }));
+    const { part } = await scanLog(request);
     const attached = facts.logParts.get(log.build)!;
     const difference = firstDifference(JSON.parse(canonicalJson(attached)), JSON.parse(canonicalJson(part)));
     steps.push(logStep(log, difference));

@@ -4,7 +4,7 @@ import path from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { BadInputError, type Problem } from '../../src/errors.js';
 import type { ScanPlan } from '../../src/process-logs/plan.js';
-import { scanLog } from '../../src/process-logs/scan-file.js';
+import { scanFile } from '../../src/process-logs/scan-stream.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';
 import type { TextScan } from '../../src/process-logs/text-scan.js';
 import { logText, planFor } from '../support/log-maker.js';
@@ -279,7 +279,7 @@ describe('files', () => {
     count += 1;
     const file = path.join(folder, `${count}`);
     writeFileSync(file, bytes);
-    return scanLog({ path: file, fileName: 'logs/run.csv.gz', plan: filePlan });
+    return scanFile({ path: file, fileName: 'logs/run.csv.gz', plan: filePlan });
   }
 
   it('reads gzip like plain, with both hashes', async () => {
@@ -323,6 +323,6 @@ describe('files', () => {
 
   it('leaves the error of a file that is not there as it is', async () => {
     const request = { path: path.join(folder, 'none'), fileName: 'none', plan: filePlan };
-    await expect(scanLog(request)).rejects.toMatchObject({ code: 'ENOENT' });
+    await expect(scanFile(request)).rejects.toMatchObject({ code: 'ENOENT' });
   });
 });

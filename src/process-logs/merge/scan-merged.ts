@@ -157,6 +157,7 @@ async function asReport(
       planSha256,
       clockOffsetMs: from.clockOffsetMs,
       channels: source.channels.map((channel) => channelFacts(channel, source.channels)),
+      ...(files.length > 1 ? { mergedWith: received.map(({ sha256 }) => sha256) } : {}),
     }),
   );
   return {

@@ -1,0 +1,156 @@
+import fs from 'node:fs';
+import { revisionKey } from '../dossier/facts.js';
+import { BadInputError } from '../errors.js';
+import type { ChannelMap } from '../kinds/channel-map.js';
+import { logsOf } from '../kinds/log-files.js';
+import type { Build } from '../kinds/lot.js';
+import type { Recipe } from '../kinds/recipe.js';
+import { buildRequest, type ScanDocuments } from '../process-logs/build-request.js';
+import type { BuildReport, BuildScan } from '../process-logs/build-scan.js';
+import { scanLog } from '../process-logs/scan-file.js';
+import type { ScanProgress } from '../process-logs/scan-stream.js';
+import type { Claim } from '../store/scan-jobs.js';
+import type { Store } from '../store/store.js';
+import type { Known } from './known.js';
+import { readSidecars } from './log-sidecars.js';
+import type { LotFolder, ReferencedFile } from './read-folder.js';
+
+export interface LogScanOptions {
+  /** Reads and checks the logs, and keeps nothing of them. */
+  readonly check: boolean;
+  readonly onProgress?: ((file: string, progress: ScanProgress) => void) | undefined;
+  /** Ends the scan that runs; nothing is stored then. */
+  readonly signal?: AbortSignal | undefined;
+}
+
+/** The scanned log of one build, and what is still to be done with it once it is stored. */
+export class ScannedBuild {
+  constructor(
+    readonly report: BuildReport,
+    private readonly claim: Claim | undefined,
+    private readonly archives: readonly string[],
+    private readonly store: Store,
+  ) {}
+
+  /** The scan is stored: its raw rows can be shown from now on. */
+  async settle(): Promise<void> {
+    this.archives.forEach((begun, index) => {
+      this.store.archives.settle(begun, this.report.files[index]!.sha256);
+    });
+    await this.claim?.end('done');
+  }
+
+  /** The scan is not stored. */
+  async drop(error: unknown): Promise<void> {
+    for (const begun of this.archives) this.store.archives.drop(begun);
+    await this.claim?.end('failed', messageOf(error));
+  }
+}
+
+/** Scans the logs of a lot folder before anything of it is stored. Others see that they run, and can cancel them. */
+export class LogScans {
+  constructor(
+    private readonly store: Store,
+    private readonly options: LogScanOptions,
+  ) {}
+
+  /**
+   * @param scanned gets each build as soon as it is scanned, so that it can be let go when a later one fails.
+   * @throws BadInputError when a log cannot be used; AppError BUSY when another process scans it; an AbortError when it
+   * was cancelled.
+   */
+  async scan(folder: LotFolder, known: Known, scanned: ScannedBuild[]): Promise<void> {
+    const documents = await documentsOf(folder, known);
+    for (const [index, build] of folder.lot.builds.entries()) {
+      if (build.log === undefined) continue;
+      const files = logsOf(build).map(({ field }) => fileAt(folder, `builds[${index}].${field}.file`)!);
+      scanned.push(await this.scanBuild(folder, build, index, files, documents));
+    }
+  }
+
+  private async scanBuild(
+    folder: LotFolder,
+    build: Build,
+    index: number,
+    files: readonly ReferencedFile[],
+    documents: Omit<ScanDocuments, 'sidecars'>,
+  ): Promise<ScannedBuild> {
+    const { check } = this.options;
+    const archives = check ? [] : files.map(() => this.store.archives.begin());
+    const sidecars = readSidecars(folder, index);
+    const request = buildRequest(folder.lot, build, { ...documents, sidecars }, (field) => {
+      const at = logsOf(build).findIndex((log) => log.field === field);
+      const { path } = files[at]!;
+      return check ? { path } : { path, archive: archives[at]! };
+    });
+    const claim = check ? undefined : await this.claim(folder, build, files);
+    try {
+      const report = await this.runScan(request, files[0]!.name, claim);
+      await this.refuseForeignLogs(build, index, report, folder);
+      return new ScannedBuild(report, claim, archives, this.store);
+    } catch (error) {
+      for (const begun of archives) this.store.archives.drop(begun);
+      const isCancelled = (error as Error).name === 'AbortError';
+      await claim?.end(isCancelled ? 'cancelled' : 'failed', messageOf(error));
+      throw error;
+    }
+  }
+
+  private claim({ lot: { lot } }: LotFolder, { build, log }: Build, files: readonly ReferencedFile[]): Promise<Claim> {
+    const totalBytes = files.reduce((sum, file) => sum + fs.statSync(file.path).size, 0);
+    return this.store.scanJobs.claim({ lot, build, fileName: log!.file, evidence: '', totalBytes });
+  }
+
+  private runScan(request: BuildScan, name: string, claim: Claim | undefined): Promise<BuildReport> {
+    const { onProgress, signal } = this.options;
+    const signals = [signal, claim?.signal].filter((item) => item !== undefined);
+    return scanLog(
+      request,
+      (progress) => {
+        claim?.progress(progress.doneBytes, progress.totalBytes);
+        onProgress?.(name, progress);
+      },
+      signals.length === 0 ? undefined : AbortSignal.any(signals),
+    );
+  }
+
+  /** A log belongs to one build. The same bytes under another one are a mix-up, not evidence. */
+  private async refuseForeignLogs(build: Build, index: number, report: BuildReport, folder: LotFolder): Promise<void> {
+    for (const [place, { field }] of logsOf(build).entries()) {
+      const other = await this.store.read.buildOfLog(report.files[place]!.sha256, build.build);
+      if (other === undefined) continue;
+      const at = `builds[${index}].${field}.file`;
+      throw new BadInputError([
+        {
+          code: 'log-of-another-build',
+          file: folder.document.file,
+          line: folder.document.lineOf(at),
+          field: at,
+          found: `the log of build ${other}, byte for byte`,
+          expected: `the log of build ${build.build}`,
+          remedy: 'copy the log of this run from the recorder',
+        },
+      ]);
+    }
+  }
+}
+
+const fileAt = (folder: LotFolder, field: string): ReferencedFile | undefined =>
+  folder.files.find((file) => file.field === field);
+
+const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error)).slice(0, 2000);
+
+async function documentsOf({ lot }: LotFolder, known: Known): Promise<Omit<ScanDocuments, 'sidecars'>> {
+  const recipes = new Map<string, Recipe>();
+  for (const { recipe } of [...lot.implants, ...lot.coupons]) {
+    const body = await known.body<Recipe>('recipe', recipe.recipe, recipe.revision);
+    if (body) recipes.set(revisionKey(recipe.recipe, recipe.revision), body);
+  }
+  const maps = new Map<string, ChannelMap>();
+  for (const { log } of lot.builds.flatMap(logsOf)) {
+    if (log.map === undefined) continue;
+    const body = await known.body<ChannelMap>('channel-map', log.map.map, log.map.revision);
+    if (body) maps.set(revisionKey(log.map.map, log.map.revision), body);
+  }
+  return { recipes, maps };
+}

@@ -1,0 +1,44 @@
+import type { Prisma } from './generated/client.js';
+
+export type ScanState = 'waiting' | 'running' | 'done' | 'failed' | 'cancelled' | 'interrupted';
+
+/** One scan of the log of a build, under way or past. Times are those of the machine, also in a demo folder. */
+export interface ScanJob {
+  readonly id: number;
+  readonly lot: string;
+  readonly build: string;
+  readonly fileName: string;
+  /** SHA-256 of the first file; empty while the files are not yet kept. */
+  readonly evidence: string;
+  readonly state: string;
+  /** The process that works on it. */
+  readonly owner: string;
+  /** Until then nobody else takes it; a process that lives goes on renewing it. */
+  readonly leaseUntil: string;
+  readonly doneBytes: number;
+  readonly totalBytes: number;
+  readonly startedAt: string;
+  readonly endedAt: string | null;
+  readonly error: string | null;
+}
+
+/** The table of scans changes in place, and makes no entry in the audit trail: what a scan finds does. */
+export class ScanJobRows {
+  constructor(private readonly tx: Pick<Prisma.TransactionClient, 'scanJob'>) {}
+
+  async byId(id: number): Promise<ScanJob | null> {
+    return this.tx.scanJob.findUnique({ where: { id } });
+  }
+
+  async openFor(lot: string, build: string): Promise<ScanJob | null> {
+    return this.tx.scanJob.findFirst({ where: { lot, build, state: { in: ['waiting', 'running'] } } });
+  }
+
+  async start(job: Omit<ScanJob, 'id' | 'endedAt' | 'error'>): Promise<number> {
+    return (await this.tx.scanJob.create({ data: job })).id;
+  }
+
+  async change(id: number, data: Partial<Omit<ScanJob, 'id'>>): Promise<void> {
+    await this.tx.scanJob.updateMany({ where: { id }, data });
+  }
+}

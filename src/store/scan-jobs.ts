@@ -1,0 +1,137 @@
+import { randomUUID } from 'node:crypto';
+import os from 'node:os';
+import { AppError } from '../errors.js';
+import type { ScanJob } from './scan-job-rows.js';
+import type { Store } from './store.js';
+
+/** A process that has not renewed its lease for so long is taken for dead. */
+export const LEASE_MS = 20_000;
+/** Progress is written this often at most. */
+const RENEW_MS = 2_000;
+
+/** What a scan that is under way must tell, and what it learns from it. */
+export interface Claim {
+  readonly id: number;
+  /** Aborted when somebody cancels the scan, or another process has taken it over. */
+  readonly signal: AbortSignal;
+  progress(doneBytes: number, totalBytes: number): void;
+  end(state: 'done' | 'failed' | 'cancelled', error?: string): Promise<void>;
+}
+
+export interface WantedScan {
+  readonly lot: string;
+  readonly build: string;
+  readonly fileName: string;
+  readonly evidence: string;
+  readonly totalBytes: number;
+}
+
+/** Which scans run, who runs them, and how far they are: for pages, for other processes, and after a crash. */
+export class ScanJobs {
+  /** Names this process among all that share the folder. */
+  readonly owner = `${os.hostname()}:${process.pid}:${randomUUID().slice(0, 8)}`;
+
+  constructor(private readonly store: Store) {}
+
+  /**
+   * Takes the scan of a build for this process. One that another process began and no longer renews is taken over.
+   * @throws AppError BUSY when a living process is at it.
+   */
+  async claim(wanted: WantedScan): Promise<Claim> {
+    const now = Date.now();
+    const id = await this.store.change('program', async ({ scanJobs }) => {
+      const open = await scanJobs.openFor(wanted.lot, wanted.build);
+      if (open !== null && open.state === 'running' && Date.parse(open.leaseUntil) > now) throw busy(open);
+      const fresh = { ...wanted, state: 'running', owner: this.owner, leaseUntil: lease(now), doneBytes: 0 };
+      if (open === null) return scanJobs.start({ ...fresh, startedAt: new Date(now).toISOString() });
+      await scanJobs.change(open.id, fresh);
+      return open.id;
+    });
+    return this.claimed(id);
+  }
+
+  /** Asks for a scan that the service then does. @returns the job that is open already, if there is one. */
+  async ask(wanted: WantedScan): Promise<number> {
+    const now = new Date().toISOString();
+    return this.store.change('program', async ({ scanJobs }) => {
+      const open = await scanJobs.openFor(wanted.lot, wanted.build);
+      if (open !== null) return open.id;
+      return scanJobs.start({ ...wanted, state: 'waiting', owner: '', leaseUntil: now, doneBytes: 0, startedAt: now });
+    });
+  }
+
+  /** Ends a scan that waits or runs, whoever runs it: that process learns it when it next tells how far it is. */
+  async cancel(id: number): Promise<void> {
+    await this.store.change('program', async ({ scanJobs }) => {
+      const job = await scanJobs.byId(id);
+      if (job === null || job.endedAt !== null) return;
+      await scanJobs.change(id, { state: 'cancelled', endedAt: new Date().toISOString() });
+    });
+  }
+
+  /** Ends a scan that nobody can take up again. */
+  async giveUp(id: number, error: string): Promise<void> {
+    const ended = { state: 'interrupted', endedAt: new Date().toISOString(), error };
+    await this.store.change('program', ({ scanJobs }) => scanJobs.change(id, ended));
+  }
+
+  /** Scans that wait, and those whose process is dead: somebody has to take them up. */
+  async left(): Promise<ScanJob[]> {
+    const now = Date.now();
+    const open = await this.store.read.openScanJobs();
+    return open.filter((job) => job.state === 'waiting' || Date.parse(job.leaseUntil) <= now);
+  }
+
+  private claimed(id: number): Claim {
+    const stop = new AbortController();
+    let [doneBytes, totalBytes] = [0, 0];
+    let renewing = Promise.resolve();
+    const renew = () => {
+      renewing = renewing.then(() => this.renew(id, doneBytes, totalBytes, stop)).catch(() => undefined);
+    };
+    const timer = setInterval(renew, RENEW_MS);
+    timer.unref();
+    return {
+      id,
+      signal: stop.signal,
+      progress: (done, total) => {
+        doneBytes = done;
+        totalBytes = total;
+      },
+      end: async (state, error) => {
+        clearInterval(timer);
+        await renewing;
+        await this.end(id, state, state === 'done' ? totalBytes : doneBytes, totalBytes, error);
+      },
+    };
+  }
+
+  private async renew(id: number, doneBytes: number, totalBytes: number, stop: AbortController): Promise<void> {
+    await this.store.change('program', async ({ scanJobs }) => {
+      const job = await scanJobs.byId(id);
+      if (job === null || job.state !== 'running' || job.owner !== this.owner) stop.abort();
+      else await scanJobs.change(id, { leaseUntil: lease(Date.now()), doneBytes, totalBytes });
+    });
+  }
+
+  private async end(id: number, state: string, doneBytes: number, totalBytes: number, error?: string): Promise<void> {
+    await this.store.change('program', async ({ scanJobs }) => {
+      const job = await scanJobs.byId(id);
+      // Cancelled, or taken over: then it is no longer ours to end.
+      if (job === null || job.state !== 'running' || job.owner !== this.owner) return;
+      const endedAt = new Date().toISOString();
+      await scanJobs.change(id, { state, doneBytes, totalBytes, endedAt, error: error ?? null });
+    });
+  }
+}
+
+const lease = (now: number): string => new Date(now + LEASE_MS).toISOString();
+
+function busy({ build, owner, doneBytes, totalBytes }: ScanJob): AppError {
+  const percent = totalBytes > 0 ? Math.floor((100 * doneBytes) / totalBytes) : 0;
+  return new AppError(
+    'BUSY',
+    `the log of build ${build} is being scanned by another process (${owner}), ${percent} % done; wait for it, or cancel it`,
+    { build, owner },
+  );
+}
