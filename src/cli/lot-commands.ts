@@ -1,7 +1,8 @@
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import type { Assessment } from '../assessment/assessment.js';
+import { answerFor, MOMENTS, type Moment, type MomentAnswer } from '../assessment/moments.js';
+import { timeText } from '../dossier/time-text.js';
 import type { IntakeReport } from '../intake/intake.js';
-import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { verdictCounts } from '../record/record-view.js';
 import type { LotLine } from '../workflow/lot-overview.js';
 import { type Output, table } from './output.js';
@@ -17,10 +18,8 @@ export function addLotCommands(program: Command, run: Run): void {
     .description('takes documents, results and logs into the data folder')
     .action((folder: string, options: { check?: boolean }) =>
       run(async ({ intake }, out) => {
-        const progress = (file: string, { rows, doneBytes, totalBytes }: ScanProgress) => {
-          if (!process.stderr.isTTY || out.json) return;
-          const percent = totalBytes > 0 ? Math.floor((100 * doneBytes) / totalBytes) : 100;
-          process.stderr.write(`\r${file}: ${percent} %, ${rows} rows read `);
+        const progress = (file: string, rows: number) => {
+          if (process.stderr.isTTY && !out.json) process.stderr.write(`\r${file}: ${rows} rows read `);
         };
         const report = await intake.run(folder, systemActor(), { check: options.check === true, onProgress: progress });
         out.object(report);
@@ -47,15 +46,19 @@ export function addLotCommands(program: Command, run: Run): void {
   program
     .command('assess')
     .argument('<lot>')
+    .addOption(
+      new Option('--for <moment>', 'only what can be asked by then: may we build, may we sterilise, may we release?')
+        .choices(MOMENTS)
+        .default('release'),
+    )
     .description('freezes the lot, runs checks and statistics, proposes an outcome for each implant')
-    .action((lot: string) =>
+    .action((lot: string, options: { for: Moment }) =>
       run(async ({ assessor }, out) => {
-        const { assessment, dossierSha256 } = await assessor.assess(lot, systemActor());
-        const why = Object.fromEntries(assessment.units.map((unit) => [unit.serial, unit.why]));
-        const { units, releasable } = assessment;
-        out.object({ lot, dossier: dossierSha256, units, releasable, why, checks: assessment.checks });
-        sayAssessment(lot, assessment, out);
-        return assessmentExit(assessment);
+        const { facts, assessment, dossierSha256 } = await assessor.assess(lot, systemActor());
+        const { moment, units, releasable, why, checks } = answerFor(facts, assessment, options.for);
+        out.object({ lot, for: moment, dossier: dossierSha256, units, releasable, why, checks });
+        sayAnswer(lot, { moment, units, releasable, why, checks }, out);
+        return assessmentExit({ units: [...units] });
       }),
     );
 
@@ -95,14 +98,23 @@ function sayLot(line: LotLine, out: Output, whole: boolean): void {
   }
 }
 
-function sayAssessment(lot: string, assessment: Assessment, out: Output): void {
-  out.line(`Lot ${lot}: ${verdictCounts(assessment.units.map((unit) => unit.verdict))} (proposed; people decide).`);
-  for (const unit of assessment.units) {
+const ASKED: Readonly<Record<Moment, string>> = {
+  build: 'May we build?',
+  sterilisation: 'May we sterilise?',
+  release: 'May we release?',
+};
+
+function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
+  const { moment, units, releasable, checks } = answer;
+  out.line(`Lot ${lot}: ${verdictCounts(units.map((unit) => unit.verdict))} (proposed; people decide).`);
+  out.line(`${ASKED[moment]} Nothing holds back ${releasable.length} of ${units.length}: ${releasable.join(', ') || 'none'}.`);
+  for (const unit of units) {
     out.line(`  ${unit.serial}: ${unit.verdict}`);
+    for (const { characteristic, until } of unit.open) out.line(`    ${characteristic} open until ${timeText(until)}`);
     for (const why of unit.why) {
       out.line(`    ${why.says}`);
       out.line(`      ${why.clearedBy}`);
     }
   }
-  for (const row of table(assessment.checks.map((check) => [`  ${check.title}`, check.outcome]))) out.line(row);
+  for (const row of table(checks.map((check) => [`  ${check.title}`, check.outcome]))) out.line(row);
 }

@@ -9,6 +9,8 @@ import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } 
 import type { AssessedLot } from '../workflow/lot-assessor.js';
 import { isDraft, type LotLine } from '../workflow/lot-overview.js';
 import { capabilityView, figureView } from './capability-view.js';
+import { checksView } from './checks-view.js';
+import { countsView, zonesView } from './zones-view.js';
 
 interface RecordRow {
   readonly number: string;
@@ -34,7 +36,9 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
     recipes: [...facts.recipes.keys()],
     blockers: line?.blockers ?? [],
     units: unitsView(assessed),
-    checks: assessment.checks,
+    moments: checksView(assessed),
+    zones: zonesView(assessed),
+    counts: countsView(assessed),
     claims: assessment.checks.flatMap((check) => check.claims.map((claim) => ({ ...claim, at: timeText(claim.at) }))),
     exceptions: exceptionsOf({ facts }),
     findings: findingLines(facts).map((finding) => ({ ...finding, anchor: findingAnchor(finding.id) })),
@@ -116,17 +120,33 @@ function valueView(value: CharacteristicVerdict['values'][number]) {
 }
 
 /** Each planned value with its limit, its verdict and the reason. */
-function characteristicsView({ facts, assessment }: AssessedLot) {
+function characteristicsView(assessed: AssessedLot) {
+  const { facts, assessment } = assessed;
   return facts.specification.body.characteristics.map((item) => ({
     item,
     limits: `${limitsText(item)} ${item.ucum}${item.target === undefined ? '' : `, target ${item.target}`}`,
     decision: decisionText(item),
     rounding: roundingText(item),
     due: item.due.replace('-', ' '),
+    plans: plansView(assessed, item.characteristic),
     rows: assessment.characteristics
       .filter((verdict) => verdict.characteristic === item.characteristic)
       .flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, ...valueView(value) }))),
   }));
+}
+
+/** What the plan says, once for the implants of which it says the same. */
+function plansView({ assessment }: AssessedLot, characteristic: string) {
+  const found = new Map<string, { rule: string; says: string; verdict: string; units: string[]; notes: string[] }>();
+  for (const verdict of assessment.characteristics) {
+    if (verdict.characteristic !== characteristic) continue;
+    const { plan, openUntil, notes, unit } = verdict;
+    const says = openUntil === null ? plan.says : `${plan.says}; open until ${timeText(openUntil)}`;
+    const known = found.get(`${plan.verdict} ${says}`);
+    if (known) known.units.push(unit);
+    else found.set(`${plan.verdict} ${says}`, { rule: plan.rule, says, verdict: plan.verdict, units: [unit], notes });
+  }
+  return [...found.values()];
 }
 
 /** Result rows as recorded, each with the way to the file it came from. */

@@ -1,21 +1,5 @@
-import type { Counts } from '../../kinds/lot.js';
+import { countText, implantCount } from '../counts.js';
 import { allUnits, type Check, type FindingDraft, subject } from './check.js';
-
-const FATES = {
-  released: 'released',
-  rejected: 'rejected',
-  destructivelyTested: 'destructively tested',
-  retained: 'retained',
-  inProgress: 'in progress',
-} as const satisfies Partial<Record<keyof Counts, string>>;
-
-const fatesOf = (counts: Counts) =>
-  Object.entries(FATES).map(([name, title]) => ({ title, count: counts[name as keyof typeof FATES] }));
-
-const told = (counts: Counts): string =>
-  `${counts.made} made; ${fatesOf(counts)
-    .map(({ title, count }) => `${count} ${title}`)
-    .join(', ')}`;
 
 export const countsBalance: Check = {
   code: 'counts-balance',
@@ -38,15 +22,16 @@ export const countsBalance: Check = {
       };
       return { findings: doesNotApply ? [] : [finding], basis: '', ...(doesNotApply ? { doesNotApply } : {}) };
     }
-    const sum = fatesOf(counts).reduce((total, { count }) => total + count, 0);
+    const count = implantCount(counts);
+    const said = countText(count);
     const findings: FindingDraft[] = [];
-    const given = Object.fromEntries(Object.entries(counts).map(([name, count]) => [name, String(count)]));
-    if (sum !== counts.made) {
+    const given = Object.fromEntries(Object.entries(counts).map(([name, number]) => [name, String(number)]));
+    if (count.sum !== count.total) {
       findings.push({
         ...common,
         rule: 'does not add up',
         facts: given,
-        says: `${told(counts)}: these add up to ${sum}, not to ${counts.made}.`,
+        says: `${said}: these add up to ${count.sum}, not to ${count.total}.`,
         clearedBy: 'Operator: count again; a unit that cannot be found needs a nonconformity.',
       });
     }
@@ -59,6 +44,6 @@ export const countsBalance: Check = {
         clearedBy: 'Operator: register every implant with its serial, or correct the count.',
       });
     }
-    return { findings, basis: told(counts) };
+    return { findings, basis: said };
   },
 };

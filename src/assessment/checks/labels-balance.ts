@@ -1,3 +1,4 @@
+import { countText, labelCount } from '../counts.js';
 import { allUnits, type Check, type FindingDraft, subject } from './check.js';
 
 export const labelsBalance: Check = {
@@ -24,15 +25,16 @@ export const labelsBalance: Check = {
         : { findings: [], basis: '', doesNotApply: 'nothing was packed yet: no step "pack"' };
     }
     const { printed, used, destroyed } = labels;
-    const said = `${printed} printed, ${used} used, ${destroyed} destroyed`;
-    if (printed === used + destroyed) return { findings: [], basis: said };
+    const count = labelCount(labels);
+    const said = countText(count);
+    if (count.sum === count.total) return { findings: [], basis: said };
     return {
       findings: [
         {
           ...common,
           rule: 'does not add up',
           facts: { printed: String(printed), used: String(used), destroyed: String(destroyed) },
-          says: `Labels: ${said}; used and destroyed are ${used + destroyed}, not ${printed}.`,
+          says: `Labels: ${said}: these add up to ${count.sum}, not to ${count.total}.`,
           clearedBy: 'Operator: find the missing labels; a label that cannot be found needs a nonconformity.',
         },
       ],

@@ -9,7 +9,7 @@ export const logComplete: Check = {
   code: 'log-complete',
   title: 'Process log complete from closing to opening',
   clause: 'ISO 13485:2016 7.5.1, 7.5.6, 7.5.9.2',
-  moment: 'release',
+  moment: 'sterilisation',
   asks: 'Is there a log of each build, without gaps, missing values or layers that were never logged?',
   run(facts) {
     const missing: FindingDraft[] = facts.lot.body.builds

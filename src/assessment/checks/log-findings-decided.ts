@@ -19,7 +19,7 @@ export const logFindingsDecided: Check = {
   code: 'log-findings-decided',
   title: 'Process inside its windows and in the order of the recipe, or decided',
   clause: 'ISO 13485:2016 7.5.6, 8.3',
-  moment: 'release',
+  moment: 'sterilisation',
   asks: 'Did every channel stay in its window and every step keep its place, or were the departures decided?',
   run(facts) {
     const excursions = logFindingsOf(facts).filter(isExcursion);

@@ -16,7 +16,7 @@ export const logSensorsCalibrated: Check = {
   code: 'log-sensors-calibrated',
   title: 'Sensors of the process log in calibration during the build',
   clause: 'ISO 13485:2016 7.6',
-  moment: 'release',
+  moment: 'sterilisation',
   asks: 'Was every sensor that the log names in calibration from closing to opening the chamber?',
   run(facts) {
     const sensors = facts.lot.body.builds.flatMap(sensorsOf);

@@ -1,0 +1,178 @@
+import type { Facts } from '../dossier/facts.js';
+import { revisionKey } from '../dossier/facts.js';
+import type { LogFinding } from '../dossier/schema.js';
+import { partsMadeIn } from '../kinds/build-chain.js';
+import type { BuiltZone, Implant } from '../kinds/lot.js';
+import type { Recipe } from '../kinds/recipe.js';
+import { type Assessment, type CharacteristicVerdict, type Verdict, worstVerdict } from './assessment.js';
+import { decisionOn } from './finding-decisions.js';
+import { limitsText } from './limits.js';
+import { effectOf, findingText, logFindingsOf } from './log-findings.js';
+
+/** One characteristic that speaks for a zone, or for the implant as a whole. */
+export interface ZoneResult {
+  readonly characteristic: string;
+  readonly title: string;
+  /** Limits with their unit. */
+  readonly limits: string;
+  readonly verdict: Verdict;
+  readonly values: readonly {
+    readonly specimen: string;
+    readonly text: string;
+    readonly verdict: Verdict;
+    readonly row: number | null;
+  }[];
+}
+
+/** A log finding where it lies on a zone. */
+export interface ZoneFinding {
+  readonly id: string;
+  readonly level: LogFinding['level'];
+  readonly says: string;
+  readonly layers: { readonly from: number; readonly to: number };
+  /** What it does to the unit there. */
+  readonly verdict: Verdict;
+}
+
+/** What the recipe asks of one step in a zone. */
+export interface ZoneStep {
+  readonly step: string;
+  readonly everyLayers: number;
+  readonly settings: readonly string[];
+  readonly windows: readonly string[];
+}
+
+export interface ZoneRow {
+  /** Name as logged. */
+  readonly zone: string;
+  readonly recipeZone: string;
+  readonly title: string;
+  readonly zoneClass: string;
+  readonly layers: { readonly from: number; readonly to: number };
+  readonly steps: readonly ZoneStep[];
+  readonly results: readonly ZoneResult[];
+  readonly findings: readonly ZoneFinding[];
+  readonly verdict: Verdict;
+}
+
+export interface ZoneUnit {
+  readonly serial: string;
+  readonly verdict: Verdict;
+  readonly zones: readonly ZoneRow[];
+  /** Characteristics that name no zone. */
+  readonly whole: readonly ZoneResult[];
+}
+
+/** Limits, results and findings of every implant, zone by zone: one plain view for table and picture. */
+export function zoneTable(facts: Facts, assessment: Assessment): ZoneUnit[] {
+  const findings = logFindingsOf(facts);
+  return facts.lot.body.implants.map((implant) => {
+    const verdicts = assessment.characteristics.filter(({ unit }) => unit === implant.serial);
+    const recipe = facts.recipes.get(revisionKey(implant.recipe.recipe, implant.recipe.revision))!.body;
+    return {
+      serial: implant.serial,
+      verdict: assessment.units.find(({ serial }) => serial === implant.serial)!.verdict,
+      zones: implant.zones.map((zone) => zoneRow(facts, implant, zone, recipe, verdicts, findings)),
+      whole: resultsFor(facts, verdicts, undefined),
+    };
+  });
+}
+
+function zoneRow(
+  facts: Facts,
+  implant: Implant,
+  built: BuiltZone,
+  recipe: Recipe,
+  verdicts: readonly CharacteristicVerdict[],
+  findings: readonly LogFinding[],
+): ZoneRow {
+  const zone = recipe.zones.find((item) => item.zone === built.recipeZone);
+  const results = zone ? resultsFor(facts, verdicts, zone.class) : [];
+  const own = findings.flatMap((finding) => findingOn(facts, finding, implant, built));
+  return {
+    zone: built.zone,
+    recipeZone: built.recipeZone,
+    title: zone?.title ?? built.recipeZone,
+    zoneClass: zone?.class ?? '',
+    layers: built.layers,
+    steps: (zone?.steps ?? []).map((step) => ({
+      step: step.step,
+      everyLayers: step.everyLayers,
+      settings: step.parameters.map(({ parameter, set, ucum }) => `${parameter} ${set} ${ucum}`),
+      windows: step.windows.map(windowText),
+    })),
+    results,
+    findings: own,
+    // Where nothing was planned for a zone by itself, nothing is known against it.
+    verdict: worstVerdict(['conforms', ...results.map(({ verdict }) => verdict), ...own.map(({ verdict }) => verdict)]),
+  };
+}
+
+type StepWindow = Recipe['zones'][number]['steps'][number]['windows'][number];
+
+function windowText({ channel, ucum, above, below, layers }: StepWindow): string {
+  const levels = (side: typeof above, word: string) =>
+    side
+      ? [
+          `${word} ${Object.entries(side)
+            .map(([level, value]) => `${level} ${value}`)
+            .join(', ')}`,
+        ]
+      : [];
+  const where = layers ? `, layers ${layers.from} to ${layers.to}` : '';
+  return `${channel} /${ucum}: ${[...levels(below, 'below'), ...levels(above, 'above')].join('; ')}${where}`;
+}
+
+function resultsFor(
+  facts: Facts,
+  verdicts: readonly CharacteristicVerdict[],
+  zoneClass: string | undefined,
+): ZoneResult[] {
+  return facts.specification.body.characteristics
+    .filter((item) => item.zoneClass === zoneClass)
+    .flatMap((item) => {
+      const verdict = verdicts.find(({ characteristic }) => characteristic === item.characteristic);
+      if (!verdict) return [];
+      return [
+        {
+          characteristic: item.characteristic,
+          title: item.title,
+          limits: `${limitsText(item)} ${item.ucum}`,
+          verdict: verdict.verdict,
+          values: verdict.values.map((value) => ({
+            specimen: value.piece ? `${value.specimen}/${value.piece}` : value.specimen,
+            text: value.value || 'missing',
+            verdict: value.verdict,
+            row: value.row,
+          })),
+        },
+      ];
+    });
+}
+
+/** The layers of a zone on which a finding lies; nothing when it lies elsewhere. */
+function findingOn(facts: Facts, finding: LogFinding, implant: Implant, built: BuiltZone): ZoneFinding[] {
+  const made = partsMadeIn(facts.lot.body, finding.build).find(
+    (part) => 'serial' in part && part.serial === implant.serial,
+  );
+  const zone = made?.zones.find((item) => item.zone === built.zone);
+  if (!zone) return [];
+  const spans = finding.places
+    .filter((place) => place.zone === null || place.zone === zone.zone)
+    .map(({ layerFrom, layerTo }) => ({
+      from: Math.max(zone.layers.from, layerFrom ?? zone.layers.from),
+      to: Math.min(zone.layers.to, layerTo ?? zone.layers.to),
+    }))
+    .filter(({ from, to }) => from <= to);
+  if (spans.length === 0) return [];
+  const effect = effectOf(finding, decisionOn(facts, finding));
+  return [
+    {
+      id: finding.id,
+      level: finding.level,
+      says: findingText(finding),
+      layers: { from: Math.min(...spans.map(({ from }) => from)), to: Math.max(...spans.map(({ to }) => to)) },
+      verdict: effect === undefined || effect === 'blocks release' ? 'conforms' : effect,
+    },
+  ];
+}

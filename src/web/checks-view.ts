@@ -1,0 +1,52 @@
+import type { CheckFinding, Subject } from '../assessment/assessment.js';
+import { answerFor, MOMENTS, type Moment } from '../assessment/moments.js';
+import { findingAnchor, resultAnchor } from '../record/record-view.js';
+import type { AssessedLot } from '../workflow/lot-assessor.js';
+
+const QUESTION: Readonly<Record<Moment, string>> = {
+  build: 'May we build?',
+  sterilisation: 'May we sterilise?',
+  release: 'May we release?',
+};
+
+/** Where the evidence of a subject stands: an anchor on this page, or its trace. */
+interface SubjectLink {
+  readonly name: string;
+  readonly anchor: string | null;
+}
+
+/** The checks under the moment at which each can first be asked, with the answer for that moment. */
+export function checksView({ facts, assessment }: AssessedLot) {
+  return MOMENTS.map((moment) => {
+    const { units, releasable } = answerFor(facts, assessment, moment);
+    return {
+      moment,
+      question: QUESTION[moment],
+      answer: `Nothing holds back ${releasable.length} of ${units.length} implants`,
+      checks: assessment.checks
+        .filter((check) => check.moment === moment)
+        .map((check) => ({ ...check, findings: check.findings.map(findingView) })),
+    };
+  });
+}
+
+function findingView(finding: CheckFinding) {
+  return { ...finding, links: finding.subjects.map(linkOf), lifts: liftText(finding) };
+}
+
+function linkOf({ kind, key }: Subject): SubjectLink {
+  if (kind === 'result') return { name: `result ${key}`, anchor: resultAnchor(Number(key)) };
+  if (kind === 'log finding') return { name: `log finding ${key.slice(0, 12)}`, anchor: findingAnchor(key) };
+  if (kind === 'characteristic') return { name: key, anchor: `values ${key}` };
+  return { name: key, anchor: null };
+}
+
+function liftText({ mayBeDecided, decision }: CheckFinding): string {
+  if (mayBeDecided === 'no') return 'No decision lifts it.';
+  const what =
+    mayBeDecided === 'decision'
+      ? 'A signed decision lifts it'
+      : 'A signed concession lets the unit go, its verdict stays';
+  if (decision === null) return `${what}.`;
+  return decision === 'half' ? `${what}: one of two has signed.` : `${what}: ${decision}.`;
+}
