@@ -1,6 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { unitText } from '../../dossier/unit-text.js';
+import type { Build } from '../../kinds/lot.js';
 import { timelineFigure, zoneMapFigure } from '../build-figures.js';
 import { channelFigure, plottedChannels } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
@@ -21,7 +22,7 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
     caption: 'Builds: one closure of the chamber each',
     columns: ['Build', 'Machine', 'Closed', 'Opened', 'Operator', 'Powder', 'Gas'].map((head) => ({ head })),
     rows: facts.lot.body.builds.map((build) => [
-      build.build,
+      buildText(build),
       facts.machines.get(build.machine)?.body.title ?? build.machine,
       timeText(build.closedAt),
       timeText(build.openedAt),
@@ -89,6 +90,12 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
     }
   }
   drawSummary(pdf, facts);
+}
+
+/** A planned build has the times of its plan; a continued one says from which layer on. */
+function buildText({ build, state, continues }: Build): string {
+  const planned = state === 'planned' ? ', planned, not built' : '';
+  return `${build}${planned}${continues ? `, continues ${continues.build} from layer ${continues.fromLayer}` : ''}`;
 }
 
 interface ChannelSummary {

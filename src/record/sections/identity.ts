@@ -2,7 +2,7 @@ import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { AppError } from '../../errors.js';
 import { kindTitle } from '../../kinds/catalogue.js';
-import type { Implant } from '../../kinds/lot.js';
+import { closuresOf, type Implant } from '../../kinds/lot.js';
 import { humanReadable } from '../../papers/gs1.js';
 import { codeOf } from '../../papers/unit-code.js';
 import type { RecordPage } from '../pdf/page.js';
@@ -16,7 +16,7 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
   const shown = new Set(shownUnits(view).map(({ serial }) => serial));
   pdf.table({
     caption: 'Implants and their cases',
-    columns: ['Serial', 'Case', 'Site', 'Side', 'Iteration', 'Needed by', 'Prescriber', 'Build'].map((head) => ({
+    columns: ['Serial', 'Case', 'Site', 'Side', 'Iteration', 'Needed by', 'Prescriber', 'Build, place'].map((head) => ({
       head,
     })),
     rows: lot.body.implants
@@ -31,7 +31,10 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
           `built ${implant.designIteration}${found ? `, asked for ${found.designIteration}` : ''}`,
           found?.neededBy ?? 'withheld',
           found ? `${found.prescriber.name}, ${found.prescriber.institution}` : 'withheld',
-          implant.build,
+          [
+            ...closuresOf(implant),
+            ...[implant.position, implant.orientation].filter((part) => part !== undefined),
+          ].join(', '),
         ];
       }),
   });
@@ -65,7 +68,8 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
       { head: 'Build', width: 1.6 },
       { head: 'Zones', width: 2.4 },
       { head: 'Stands for', width: 2.4 },
-      { head: 'Rationale', width: 5 },
+      { head: 'Study', width: 1.8 },
+      { head: 'Rationale', width: 4 },
     ],
     rows: lot.body.coupons
       .filter(({ standsFor }) => standsFor.some((serial) => shown.has(serial)))
@@ -74,6 +78,7 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
         coupon.build,
         coupon.zones.map((zone) => `${zone.recipeZone} (${zone.layers.from} to ${zone.layers.to})`).join('; '),
         coupon.standsFor.join(', '),
+        coupon.study ? `${coupon.study.study} rev ${coupon.study.revision}` : 'none named',
         coupon.rationale,
       ]),
   });

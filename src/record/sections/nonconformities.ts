@@ -1,10 +1,12 @@
+import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
-import { findingAnchor, findingLines, type RecordView } from '../record-view.js';
+import { findingAnchor, findingLines, type RecordView, short } from '../record-view.js';
 import { drawNotRecorded } from './not-recorded.js';
+import { personText } from './post-process.js';
 
 /** What did not go as planned and what was done about it. */
-export function drawNonconformities(pdf: RecordPage, { facts }: RecordView): void {
-  const severe = findingLines(facts).filter((line) => line.level !== 'alert');
+export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
+  const severe = findingLines(view.facts).filter((line) => line.level !== 'alert');
   pdf.table({
     caption: 'Log findings that act on implants, with what was decided',
     columns: [
@@ -14,12 +16,47 @@ export function drawNonconformities(pdf: RecordPage, { facts }: RecordView): voi
       { head: 'Decision', width: 7 },
     ],
     rows: severe.map((line) => [
-      [{ text: line.id.slice(0, 12), style: 'mono' as const, to: findingAnchor(line.id) }],
+      [{ text: short(line.id), style: 'mono' as const, to: findingAnchor(line.id) }],
       line.level,
       [...line.implants, ...line.coupons].join(', ') || 'no part',
       line.decided,
     ]),
     empty: 'None.',
   });
-  drawNotRecorded(pdf, 'Nonconformity reports, rework, and what was scrapped');
+  drawTests(pdf, view);
+  drawNotRecorded(pdf, 'Nonconformity reports and rework');
+}
+
+/** Tests that failed as tests, and specimens that took the place of others. */
+function drawTests(pdf: RecordPage, { facts }: RecordView): void {
+  const { invalidTests = [], replacements = [] } = facts.lot.body;
+  pdf.table({
+    caption: 'Tests taken out as invalid: their values stay on record',
+    columns: [
+      { head: 'Value', width: 3 },
+      { head: 'Cause', width: 5 },
+      { head: 'Seen by', width: 2.4 },
+      { head: 'Decided by', width: 2.4 },
+      { head: 'At', width: 2.2 },
+    ],
+    rows: invalidTests.map(({ result, cause, seenBy, decidedBy, at }) => [
+      `${result.specimen}${result.piece ? `/${result.piece}` : ''}, ${result.characteristic} (${result.replicate})`,
+      cause,
+      personText(facts, seenBy),
+      personText(facts, decidedBy),
+      timeText(at),
+    ]),
+    empty: 'None.',
+  });
+  pdf.table({
+    caption: 'Specimens tested in place of others',
+    columns: [
+      { head: 'Characteristic', width: 2.4 },
+      { head: 'Replaced', width: 2.4 },
+      { head: 'By', width: 2.4 },
+      { head: 'Reason', width: 6 },
+    ],
+    rows: replacements.map(({ characteristic, replaces, by, reason }) => [characteristic, replaces, by, reason]),
+    empty: 'None.',
+  });
 }

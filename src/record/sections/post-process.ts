@@ -1,6 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
+import type { Counts } from '../../kinds/lot.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { RecordView } from '../record-view.js';
@@ -56,18 +57,22 @@ export function drawPostProcess(pdf: RecordPage, { facts }: RecordView): void {
       { head: 'Step', width: 1.6 },
       { head: 'When', width: 2.6 },
       { head: 'By', width: 3 },
-      { head: 'Note', width: 6 },
+      { head: 'Load', width: 1.8 },
+      { head: 'Parts', width: 3 },
+      { head: 'Note', width: 3.6 },
     ],
     rows: facts.lot.body.steps.map((step) => [
       step.step,
       timeText(step.at),
       personText(facts, step.by),
+      step.load ?? 'none named',
+      step.parts?.join(', ') ?? 'the whole lot',
       step.note ?? 'none',
     ]),
     empty: 'No step was recorded.',
   });
   const sterile = facts.family.body.sterile === 'sterile';
-  if (sterile) drawNotRecorded(pdf, 'Sterile load, its indicators, pack and expiry');
+  if (sterile) drawNotRecorded(pdf, 'Indicators of the sterile load, pack and expiry');
   else pdf.paragraph(`The family is delivered non-sterile. Cleaning residues and pack: ${NOT_RECORDED}.`);
 }
 
@@ -76,24 +81,45 @@ export function personText(facts: Facts, code: string): string {
   return known === undefined ? code : `${known} (${code})`;
 }
 
-/** How many were built, and what became of each. */
+/** How many were made, and what became of them and of their labels. */
 export function drawReconciliation(pdf: RecordPage, { facts, assessment }: RecordView): void {
   const { lot } = facts;
+  const { counts, labels } = lot.body;
   const count = (verdict: string) => String(assessment.units.filter((unit) => unit.verdict === verdict).length);
   pdf.table({
-    caption: 'Quantities',
+    caption: 'Quantities, as the lot file names its parts and as it counts them',
     columns: [
       { head: 'What', width: 5 },
       { head: 'Number', width: 1.4, align: 'right' },
       { head: 'Which', width: 8 },
     ],
     rows: [
-      ['Implants built', String(lot.body.implants.length), lot.body.implants.map(({ serial }) => serial).join(', ')],
-      ['Coupons built', String(lot.body.coupons.length), lot.body.coupons.map(({ coupon }) => coupon).join(', ')],
+      ['Implants named', String(lot.body.implants.length), lot.body.implants.map(({ serial }) => serial).join(', ')],
+      ['Coupons named', String(lot.body.coupons.length), lot.body.coupons.map(({ coupon }) => coupon).join(', ')],
       ['Implants proposed as conforming', count('conforms'), ''],
       ['Implants proposed as not conforming', count('does not conform'), ''],
       ['Implants not decided by the program', count('cannot be decided'), ''],
+      ...(counts
+        ? Object.entries(counts).map(([name, n]) => [`Counted: ${COUNTED[name as keyof typeof counts]}`, String(n), ''])
+        : []),
     ],
   });
-  drawNotRecorded(pdf, 'Labels printed, used and destroyed');
+  if (!counts) pdf.paragraph('The lot file does not count what became of its implants.');
+  if (labels) {
+    pdf.facts([
+      ['Labels printed', String(labels.printed)],
+      ['Labels used', String(labels.used)],
+      ['Labels destroyed', String(labels.destroyed)],
+      ['Labels not accounted for', String(labels.printed - labels.used - labels.destroyed)],
+    ]);
+  } else pdf.paragraph('The lot file does not count its labels.');
 }
+
+const COUNTED: Readonly<Record<keyof Counts, string>> = {
+  made: 'made',
+  released: 'released',
+  rejected: 'rejected',
+  destructivelyTested: 'destroyed by a test',
+  retained: 'retained',
+  inProgress: 'in progress',
+};
