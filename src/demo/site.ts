@@ -1,4 +1,4 @@
-import { instruments, machineAfter } from './equipment.js';
+import { instruments, machine } from './equipment.js';
 import { argon, powder, powderReceipt, supplier } from './materials.js';
 import { methods } from './methods.js';
 import type { Document } from './names.js';
@@ -22,7 +22,7 @@ export const SITE_STEPS: readonly {
       ...people,
       ...instruments,
       ...methods,
-      'equipment/HC-1.yaml': machineAfter(1),
+      'equipment/HC-1.yaml': machine,
       'suppliers/SILBERBACH.yaml': supplier('SILBERBACH', 'Silberbach Powders', 'magnesium alloy powder'),
       'suppliers/ARGENTIS.yaml': supplier('ARGENTIS', 'Argentis Gases', 'argon'),
       'families/bridge-plate.yaml': family,
@@ -47,7 +47,6 @@ export const SITE_STEPS: readonly {
     title: 'a second heat, blended with what was left of the first',
     folder: 'site-2026-02',
     documents: {
-      'equipment/HC-1.yaml': machineAfter(2),
       'receipts/R-117.yaml': powderReceipt({
         code: 'R-117',
         heat: 'H8012',
@@ -74,7 +73,6 @@ export const SITE_STEPS: readonly {
     title: 'the blend topped up',
     folder: 'site-2026-08',
     documents: {
-      'equipment/HC-1.yaml': machineAfter(3),
       'powder/PS-03.yaml': powder(
         'PS-03',
         'top-up',

@@ -4,6 +4,7 @@ import { timeText } from '../../dossier/time-text.js';
 import type { LotStep } from '../../kinds/lot.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { couponGaps, coverageOf } from '../coverage.js';
+import { decisionOn } from '../finding-decisions.js';
 import { logFindingsOf } from '../log-findings.js';
 import { type Check, type FindingDraft, subject } from './check.js';
 
@@ -32,9 +33,13 @@ function stepFindings(facts: Facts, { coupon, implant }: CouponUse): FindingDraf
     });
 }
 
+/** Who accepted an excursion had before them which coupons do not speak for what it touched: nothing is asked twice. */
+const undecided = (facts: Facts, findings: readonly LogFinding[]): LogFinding[] =>
+  findings.filter((finding) => finding.level === 'reject' || decisionOn(facts, finding)?.outcome !== 'accepted');
+
 /** Layers of the implant that an excursion touched and the coupon did not share. */
 function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: readonly LogFinding[]): FindingDraft[] {
-  return couponGaps(facts, findings, coupon.coupon, implant.serial).map(({ finding, layers }) => {
+  return couponGaps(facts, undecided(facts, findings), coupon.coupon, implant.serial).map(({ finding, layers }) => {
     const text = layers.map(({ from, to }) => (from === to ? `layer ${from}` : `layers ${from} to ${to}`)).join(', ');
     return {
       rule: 'outside the layers of an excursion',
@@ -56,7 +61,7 @@ function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: rea
 
 /** An excursion of the coupon alone: its values tell of another history than the implant has. */
 function ownExcursions(facts: Facts, { coupon, implant }: CouponUse, findings: readonly LogFinding[]): FindingDraft[] {
-  return findings
+  return undecided(facts, findings)
     .filter((finding) => finding.level !== 'alert')
     .filter((finding) => {
       const { implants, coupons } = coverageOf(facts, finding);
