@@ -4,6 +4,7 @@ import {
   drawNotes,
   drawTitle,
   drawVerticalAxis,
+  fitText,
   HORIZONTAL_AXIS_HEIGHT,
   hatch,
   horizontalScale,
@@ -91,7 +92,9 @@ function drawKey(builder: SceneBuilder, y: number, curves: readonly StrengthCurv
   curves.forEach((curve, index) => {
     const line = y + 5 + index * 11;
     builder.line(2, line, 26, line, { stroke: DATA, strokeWidth: 1.6, ...(curve.dash ? { dash: curve.dash } : {}) });
-    builder.text(32, line + 2.8, curve.label, { fill: curves.length > 1 ? INK : MUTED });
+    builder.text(32, line + 2.8, fitText(builder, curve.label, CHART_WIDTH - 32), {
+      fill: curves.length > 1 ? INK : MUTED,
+    });
   });
   return y + curves.length * 11 + 2;
 }

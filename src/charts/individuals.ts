@@ -139,7 +139,7 @@ function drawPhases(builder: SceneBuilder, area: Area, x: Linear, { phases = [] 
   }
 }
 
-/** Returns a note for every flagged point whose words found no room beside it. */
+/** Returns notes for the flagged points whose words found no room beside them, alike words once. No word covers a point. */
 function drawPoints(
   builder: SceneBuilder,
   area: Area,
@@ -152,22 +152,27 @@ function drawPoints(
     const [cx, cy] = [x(index), y(point.value)];
     if (point.flag === undefined) {
       builder.circle(cx, cy, 2, { fill: DATA });
+      places.take({ left: cx - 2, right: cx + 2, top: cy - 2, bottom: cy + 2 });
       return;
     }
     diamond(builder, cx, cy);
     places.take({ left: cx - 4, right: cx + 4, top: cy - 4, bottom: cy + 4 });
   });
-  return points.flatMap((point, index) => {
-    if (point.flag === undefined) return [];
+  const unplaced = new Map<string, string[]>();
+  points.forEach((point, index) => {
+    if (point.flag === undefined) return;
     const width = builder.textWidth(point.flag);
     const place = places.find(x(index), y(point.value), width);
-    if (!place) return [`◆ ${point.label}: ${point.flag}`];
+    if (!place) {
+      unplaced.set(point.flag, [...(unplaced.get(point.flag) ?? []), point.label]);
+      return;
+    }
     const middle = place.x + width / 2;
     builder.line(x(index), y(point.value), middle, place.y - 2.5, { stroke: ATTENTION, strokeWidth: 0.5 });
     builder.rect(place.x - 1, place.y - 7, width + 2, 9, { fill: PAPER });
     builder.text(place.x, place.y, point.flag, { fill: ATTENTION });
-    return [];
   });
+  return [...unplaced].map(([words, labels]) => `◆ ${words}: ${labels.join(', ')}`);
 }
 
 function diamond(builder: SceneBuilder, x: number, y: number): void {

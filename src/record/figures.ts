@@ -36,7 +36,10 @@ function decimalsOf(points: CapabilityResult['points']): number {
 }
 
 /** Short enough to stand beside a point; the notes of the capability tell a rule in full. */
-const BESIDE_A_POINT: Partial<Record<RunRule, string>> = { nineOneSide: 'nine on one side' };
+const BESIDE_A_POINT: Partial<Record<RunRule, string>> = {
+  nineOneSide: 'nine on one side',
+  sixSteady: 'six rising or falling',
+};
 
 const inWords = (rule: string, value: number, centre: number): string => {
   if (rule === 'beyondLimit') return value > centre ? 'beyond upper limit' : 'beyond lower limit';
@@ -106,7 +109,7 @@ export function histogramFigure(item: Characteristic, capability: CapabilityResu
   };
 }
 
-const HOUR_MS = 3_600_000;
+export const HOUR_MS = 3_600_000;
 
 function stretches(outline: Outline, closedMs: number): OutlineStretch[] {
   const hours = (bucket: number) => (outline.startMs + bucket * outline.bucketMs - closedMs) / HOUR_MS;
@@ -117,7 +120,7 @@ function stretches(outline: Outline, closedMs: number): OutlineStretch[] {
 }
 
 /** Windows that the recipes of the build put on a channel over the whole closure. */
-function chamberWindows(facts: Facts, build: Build, channel: string): ChannelWindow[] {
+export function chamberWindows(facts: Facts, build: Build, channel: string): ChannelWindow[] {
   const toH = (Date.parse(build.openedAt) - Date.parse(build.closedAt)) / HOUR_MS;
   const [recipe] = [...facts.recipes.values()];
   const found = recipe?.body.chamber.windows.filter((window) => window.channel === channel) ?? [];

@@ -47,9 +47,28 @@ describe('the individuals chart', () => {
     }));
     const texts = textsOf(individualsChart({ ...bare, points: flagged }, textMetric));
     const within = texts.filter((text) => text === flagged[0]!.flag).length;
-    const below = texts.filter((text) => text.startsWith('◆ P')).length;
+    const notes = texts.slice(texts.findIndex((text) => text.startsWith(`◆ ${flagged[0]!.flag}:`)));
+    const below = notes.join(' ').match(/\bP\d+\b/g)!.length;
     expect(within + below).toBe(60);
     expect(below).toBeGreaterThan(0);
+  });
+
+  it('puts no word over a point', () => {
+    const points = Array.from({ length: 30 }, (_, index) => ({
+      label: `P${index + 1}`,
+      value: Math.sin(index * 1.3),
+      ...(index % 4 === 0 ? { flag: 'nine on one side' } : {}),
+    }));
+    const scene = individualsChart({ ...bare, points }, textMetric);
+    const circles = marksOf(scene, 'circle');
+    const words = marksOf(scene, 'text')
+      .filter((mark) => mark.text === 'nine on one side')
+      .map(extentOf);
+    expect(words.length).toBeGreaterThan(0);
+    for (const box of words) {
+      const covered = circles.filter(({ x, y }) => x > box.left && x < box.right && y > box.top && y < box.bottom);
+      expect(covered).toEqual([]);
+    }
   });
 
   it('keeps the names of limits apart that lie on each other', () => {
