@@ -19,6 +19,7 @@ import { CalculationsController } from './web/calculations-controller.js';
 import { EvidenceController } from './web/evidence-controller.js';
 import { HealthController } from './web/health-controller.js';
 import { IdentityCookie } from './web/identity-cookie.js';
+import { LogController } from './web/log-controller.js';
 import { LotsController } from './web/lots-controller.js';
 import { Pages } from './web/pages.js';
 import { PeopleActsController } from './web/people-acts-controller.js';
@@ -32,6 +33,7 @@ import { StateController } from './web/state-controller.js';
 import { TraceController } from './web/trace-controller.js';
 import { TrendController } from './web/trend-controller.js';
 import { AuditTrail } from './workflow/audit-trail.js';
+import { LogRescans } from './workflow/log-rescans.js';
 import { LotAssessor } from './workflow/lot-assessor.js';
 import { LotOverview } from './workflow/lot-overview.js';
 import { RecordIssuer } from './workflow/record-issuer.js';
@@ -45,6 +47,7 @@ export function applicationOver(services: Services): DynamicModule {
     module: AppModule,
     controllers: [
       LotsController,
+      LogController,
       EvidenceController,
       TraceController,
       TrendController,
@@ -80,6 +83,7 @@ export function applicationOver(services: Services): DynamicModule {
       { provide: Tracer, useFactory: () => services.tracer },
       { provide: FamilyTrend, useFactory: () => services.trend },
       { provide: AuditTrail, useFactory: () => services.auditTrail },
+      { provide: LogRescans, useFactory: () => services.rescans },
       { provide: LotOverview, useFactory: () => services.overview },
     ],
   };

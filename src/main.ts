@@ -56,6 +56,7 @@ export async function serve({ data, port, host }: ServeOptions): Promise<Running
     const app = await createApplication(services);
     const link = await services.accounts.makeFirstLink();
     await listen(app, port, host);
+    services.rescans.start();
     const service = running(app, services, host);
     if (!link) return service;
     return { ...service, firstLink: { url: service.url + linkPath(link.token), expiresAt: link.expiresAt } };
@@ -154,6 +155,7 @@ function running(app: NestExpressApplication, services: Services, host: string):
     closing ??= (async () => {
       process.off('SIGINT', close).off('SIGTERM', close);
       await app.close();
+      await services.rescans.close();
       await services.store.close();
       end!();
     })();

@@ -13,6 +13,7 @@ import { Store } from './store/store.js';
 import { Tracer } from './trace/tracer.js';
 import { FamilyTrend } from './trend/family-trend.js';
 import { AuditTrail } from './workflow/audit-trail.js';
+import { LogRescans } from './workflow/log-rescans.js';
 import { LotAssessor } from './workflow/lot-assessor.js';
 import { LotOverview } from './workflow/lot-overview.js';
 import { PackageWriter } from './workflow/package-writer.js';
@@ -40,6 +41,7 @@ export interface Services {
   readonly trend: FamilyTrend;
   readonly overview: LotOverview;
   readonly auditTrail: AuditTrail;
+  readonly rescans: LogRescans;
 }
 
 export async function openServices(folder: DataFolder | string): Promise<Services> {
@@ -67,6 +69,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     tracer: new Tracer(store),
     trend: new FamilyTrend(store, assessor),
     auditTrail: new AuditTrail(store),
+    rescans: new LogRescans(store),
     overview: new LotOverview(store),
   };
 }

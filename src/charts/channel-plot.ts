@@ -45,6 +45,8 @@ export interface ChannelPlot {
   readonly valueLabel: string;
   /** What the hours count from: `Hours since the chamber was closed`. */
   readonly timeLabel: string;
+  /** Says a stretch in a note, where it found no room in the picture; in hours when absent. */
+  readonly spanText?: (from: number, to: number) => string;
   /** In order of time. */
   readonly outline: readonly OutlineStretch[];
   readonly windows: readonly ChannelWindow[];
@@ -191,12 +193,13 @@ function drawBand(builder: SceneBuilder, x: Linear, y: Linear, run: readonly Out
 /** Returns a note for every excursion whose words found no room in the picture. */
 function drawWords(builder: SceneBuilder, area: Area, x: Linear, y: Linear, plot: ChannelPlot): string[] {
   const places = new LabelPlaces(area);
+  const { spanText = hoursText } = plot;
   return plot.excursions.flatMap(({ fromH, toH, level, words }) => {
     const text = `${level}: ${words}`;
     const width = builder.textWidth(text, undefined, true);
     const peak = peakWithin(plot.outline, fromH, toH);
     const place = places.find(x((fromH + toH) / 2), peak === undefined ? area.top + 20 : y(peak), width);
-    if (!place) return [`Shaded, ${hours(fromH)} to ${hours(toH)} h: ${text}`];
+    if (!place) return [`Shaded, ${spanText(fromH, toH)}: ${text}`];
     builder.rect(place.x - 1.5, place.y - 7.5, width + 3, 10, { fill: PAPER });
     builder.text(place.x, place.y, text, { bold: true, fill: LEVEL_COLOUR.reject });
     return [];
@@ -212,8 +215,8 @@ function peakWithin(outline: readonly OutlineStretch[], fromH: number, toH: numb
   return peak;
 }
 
-function hours(value: number): string {
-  return value.toFixed(2);
+function hoursText(fromH: number, toH: number): string {
+  return `${fromH.toFixed(2)} to ${toH.toFixed(2)} h`;
 }
 
 /** Says what lines and shades mean, as far as the plot has them. */

@@ -16,6 +16,8 @@ export interface Claim {
   readonly signal: AbortSignal;
   progress(doneBytes: number, totalBytes: number): void;
   end(state: 'done' | 'failed' | 'cancelled', error?: string): Promise<void>;
+  /** Leaves the scan to whoever comes next, at once. */
+  release(): Promise<void>;
 }
 
 export interface WantedScan {
@@ -102,6 +104,11 @@ export class ScanJobs {
         clearInterval(timer);
         await renewing;
         await this.end(id, state, state === 'done' ? totalBytes : doneBytes, totalBytes, error);
+      },
+      release: async () => {
+        clearInterval(timer);
+        await renewing;
+        await this.store.change('program', ({ scanJobs }) => scanJobs.change(id, { leaseUntil: lease(-LEASE_MS) }));
       },
     };
   }

@@ -164,13 +164,17 @@ function resultsView(facts: Facts) {
 
 function buildsView(facts: Facts) {
   return facts.lot.body.builds.map((build) => {
-    const log = facts.dossier.logs.find((item) => item.build === build.build);
+    const logs = facts.dossier.logs.filter((item) => item.build === build.build);
     return {
       ...build,
       machineTitle: facts.machines.get(build.machine)?.body.title ?? build.machine,
       closed: timeText(build.closedAt),
       opened: timeText(build.openedAt),
-      logFile: log && { ...log, first: timeText(log.firstAt ?? 'none'), last: timeText(log.lastAt ?? 'none') },
+      logFiles: logs.map((log) => ({
+        ...log,
+        first: timeText(log.firstAt ?? 'none'),
+        last: timeText(log.lastAt ?? 'none'),
+      })),
       figures: plottedChannels(facts, build).flatMap((channel) => {
         const figure = channelFigure(facts, build, channel);
         const label = `${channel} in build ${build.build}`;

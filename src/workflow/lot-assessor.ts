@@ -63,6 +63,22 @@ export class LotAssessor {
     }
   }
 
+  /**
+   * The facts of a lot: those of its latest stored dossier, or as they stand when none was frozen. Nothing is stored.
+   * @throws NotFoundError when there is no such lot.
+   */
+  async facts(lot: string): Promise<Facts> {
+    const stored = await this.store.read.latestDossier(lot);
+    if (stored) return this.factsOf(Dossier.parse(JSON.parse(stored.body)));
+    await this.store.read.currentOrThrow('lot', lot);
+    const frozen = await assembleDossier(this.store.read, lot, this.store.folder.demo);
+    return readFacts(frozen.dossier, new Map([...frozen.parts].map(([sha256, { text }]) => [sha256, text])));
+  }
+
+  private async factsOf(dossier: Dossier): Promise<Facts> {
+    return readFacts(dossier, await this.store.read.parts(dossier.parts.map((part) => part.sha256)));
+  }
+
   /** The latest stored dossier of a lot, assessed by this version of the program; undefined when none was frozen. */
   async latest(lot: string): Promise<AssessedLot | undefined> {
     const stored = await this.store.read.latestDossier(lot);

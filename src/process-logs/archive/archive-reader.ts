@@ -14,6 +14,8 @@ export interface RawRow {
   /** Line in the file, from 1. */
   readonly line: number;
   readonly text: string;
+  /** Microseconds since 1970 on the clock of the recorder; null when the line has no readable time. */
+  readonly timeUs: number | null;
 }
 
 export interface RawRows {
@@ -102,7 +104,7 @@ function linesIn(text: string, firstLine: number, fromUs: number, toUs: number):
     const comma = line.indexOf(',');
     const timeUs = readTimestampUs(comma < 0 ? line : line.slice(0, comma));
     if (timeUs !== undefined) isWithin = timeUs >= fromUs && timeUs < toUs;
-    if (isWithin) rows.push({ line: firstLine + at, text: line.endsWith('\r') ? line.slice(0, -1) : line });
+    if (isWithin) rows.push({ line: firstLine + at, text: line.replace(/\r$/, ''), timeUs: timeUs ?? null });
   }
   return rows;
 }

@@ -4,6 +4,7 @@ import { unitText } from '../../dossier/unit-text.js';
 import type { Build } from '../../kinds/lot.js';
 import { timelineFigure, zoneMapFigure } from '../build-figures.js';
 import { channelFigure, plottedChannels } from '../figures.js';
+import { buildFigure } from '../log-figures.js';
 import type { RecordPage } from '../pdf/page.js';
 import {
   evidenceAnchor,
@@ -84,6 +85,8 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
   for (const build of facts.lot.body.builds) {
     const steps = timelineFigure(facts, build);
     if (steps) pdf.figure(steps);
+    const whole = buildFigure(facts, build);
+    if (whole) pdf.figure(whole);
     for (const channel of plottedChannels(facts, build)) {
       const figure = channelFigure(facts, build, channel);
       if (figure) pdf.figure(figure);
