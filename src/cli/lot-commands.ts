@@ -3,6 +3,7 @@ import type { Assessment } from '../assessment/assessment.js';
 import { answerFor, MOMENTS, type Moment, type MomentAnswer } from '../assessment/moments.js';
 import { timeText } from '../dossier/time-text.js';
 import type { IntakeReport } from '../intake/intake.js';
+import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { verdictCounts } from '../record/record-view.js';
 import type { LotLine } from '../workflow/lot-overview.js';
 import { type Output, table } from './output.js';
@@ -18,8 +19,10 @@ export function addLotCommands(program: Command, run: Run): void {
     .description('takes documents, results and logs into the data folder')
     .action((folder: string, options: { check?: boolean }) =>
       run(async ({ intake }, out) => {
-        const progress = (file: string, rows: number) => {
-          if (process.stderr.isTTY && !out.json) process.stderr.write(`\r${file}: ${rows} rows read `);
+        const progress = (file: string, { rows, doneBytes, totalBytes }: ScanProgress) => {
+          if (!process.stderr.isTTY || out.json) return;
+          const percent = totalBytes > 0 ? Math.floor((100 * doneBytes) / totalBytes) : 100;
+          process.stderr.write(`\r${file}: ${percent} %, ${rows} rows read `);
         };
         const report = await intake.run(folder, systemActor(), { check: options.check === true, onProgress: progress });
         out.object(report);
@@ -90,13 +93,18 @@ function sayIntake(report: IntakeReport, out: Output): void {
 function sayLot(line: LotLine, out: Output, whole: boolean): void {
   const record = line.record ? `, record ${line.record.number} revision ${line.record.revision}` : '';
   out.line(`${line.lot}  needed by ${line.neededBy ?? 'nobody'}  ${line.state}${record}`);
-  if (!whole && line.units.every((unit) => unit.verdict === 'conforms')) return;
-  for (const row of table(line.units.map((unit) => [`  ${unit.serial}`, unit.case, unit.verdict]))) out.line(row);
+  if (!whole && line.closed) return;
+  if (line.outOfDate) out.line('  facts came in since it was assessed: lotwright assess');
+  for (const row of table(line.units.map((unit) => [`  ${unit.serial}`, unit.case, unit.verdict, decisionText(unit)])))
+    out.line(row);
   for (const blocker of line.blockers) {
     out.line(`  ${blocker.units.join(', ')}: ${blocker.says}`);
     out.line(`    ${blocker.clearedBy}`);
   }
 }
+
+const decisionText = ({ decision, hold }: LotLine['units'][number]): string =>
+  `${decision === 'open' ? 'not decided' : decision}${hold === null ? '' : `, on hold: ${hold}`}`;
 
 const ASKED: Readonly<Record<Moment, string>> = {
   build: 'May we build?',
@@ -107,7 +115,9 @@ const ASKED: Readonly<Record<Moment, string>> = {
 function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
   const { moment, units, releasable, checks } = answer;
   out.line(`Lot ${lot}: ${verdictCounts(units.map((unit) => unit.verdict))} (proposed; people decide).`);
-  out.line(`${ASKED[moment]} Nothing holds back ${releasable.length} of ${units.length}: ${releasable.join(', ') || 'none'}.`);
+  out.line(
+    `${ASKED[moment]} Nothing holds back ${releasable.length} of ${units.length}: ${releasable.join(', ') || 'none'}.`,
+  );
   for (const unit of units) {
     out.line(`  ${unit.serial}: ${unit.verdict}`);
     for (const { characteristic, until } of unit.open) out.line(`    ${characteristic} open until ${timeText(until)}`);
