@@ -1,4 +1,4 @@
-import type { Level } from '../process-logs/levels.js';
+import { type Level, moreSevere } from '../process-logs/levels.js';
 import {
   type Area,
   drawHorizontalAxis,
@@ -60,13 +60,40 @@ export function timeline(chart: Timeline, metric: TextMetric): Scene {
     drawSpans(builder, x, top + index * LANE_HEIGHT, lane);
   });
   drawHorizontalAxis(builder, area, x, numberTicks(x, 10), chart.timeLabel);
-  chart.findings.forEach((finding, index) => {
-    const lane = finding.lane === undefined ? lanes.length - 1 : lanes.indexOf(finding.lane);
-    drawFinding(builder, x, top + lane * LANE_HEIGHT, finding, String(index + 1));
-  });
+  for (const { finding, lane, numbers } of signsOf(chart, lanes, x)) {
+    drawFinding(builder, x, top + lane * LANE_HEIGHT, finding, numbers.join(', '));
+  }
   const notes = chart.findings.map((finding, index) => `${index + 1} ${noteOf(finding)}`);
   const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, notes);
   return builder.finish(CHART_WIDTH, end + 4);
+}
+
+interface FindingSign {
+  /** The first of those that share the sign. */
+  readonly finding: TimelineFinding;
+  readonly lane: number;
+  readonly numbers: number[];
+}
+
+/** Findings that lie on each other share one sign, with all their numbers; the most severe lends its colour. */
+function signsOf({ findings }: Timeline, lanes: readonly string[], x: Linear): FindingSign[] {
+  const signs: FindingSign[] = [];
+  const middle = ({ fromH, toH }: TimelineFinding) => (x(fromH) + x(toH)) / 2;
+  findings.forEach((finding, index) => {
+    const lane = finding.lane === undefined ? lanes.length - 1 : lanes.indexOf(finding.lane);
+    const at = signs.findIndex((sign) => sign.lane === lane && Math.abs(middle(sign.finding) - middle(finding)) < SIGN);
+    const known = signs[at];
+    if (known === undefined) signs.push({ finding, lane, numbers: [index + 1] });
+    else {
+      known.numbers.push(index + 1);
+      if (isMoreSevere(finding.level, known.finding.level)) signs[at] = { ...known, finding };
+    }
+  });
+  return signs;
+}
+
+function isMoreSevere(level: Level, than: Level): boolean {
+  return moreSevere(level, than) === level && level !== than;
 }
 
 /** Findings of the whole build, or of a step that has no lane, stand in a lane of their own. */
