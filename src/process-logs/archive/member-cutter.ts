@@ -26,7 +26,8 @@ export class MemberCutter {
       return this.rest.length > LONGEST_PIECE ? this.end() : undefined;
     }
     const piece = joined(this.rest, chunk.subarray(0, end));
-    this.rest = chunk.slice(end);
+    // A copy, also of a Buffer, whose own slice would still look into memory that is about to be read into again.
+    this.rest = new Uint8Array(chunk.subarray(end));
     return piece;
   }
 
