@@ -92,9 +92,14 @@ export const PART_NAMES = {
 /**
  * Reads a dossier with its parts.
  * @param parts text of each part by its SHA-256; parts of cases may be missing.
+ * @param options.withoutSummaries for whoever needs no log summaries: their part may be missing, and asking for them fails.
  * @throws AppError ALTERED when a part is missing or is not the part that the dossier names, or cannot be read.
  */
-export function readFacts(dossier: Dossier, parts: ReadonlyMap<string, string>): Facts {
+export function readFacts(
+  dossier: Dossier,
+  parts: ReadonlyMap<string, string>,
+  options: { readonly withoutSummaries?: boolean } = {},
+): Facts {
   const text = (ref: PartRef): string | undefined => {
     const found = parts.get(ref.sha256);
     if (found === undefined) return undefined;
@@ -143,6 +148,13 @@ export function readFacts(dossier: Dossier, parts: ReadonlyMap<string, string>):
     return first;
   };
 
+  const summariesText = options.withoutSummaries === true ? undefined : required(PART_NAMES.summaries);
+  const summaries = onFirstUse(() => {
+    if (summariesText === undefined) {
+      throw new AppError('UNEXPECTED', `${PART_NAMES.summaries} was left out when the lot file was read`);
+    }
+    return reading(PART_NAMES.summaries, () => SUMMARY_TABLE.read(summariesText));
+  });
   const cases = new Map<string, Recorded<Case>>();
   const withheldCases: string[] = [];
   for (const ref of dossier.parts.filter((part) => part.case !== undefined)) {
@@ -200,6 +212,17 @@ export function readFacts(dossier: Dossier, parts: ReadonlyMap<string, string>):
     results: reading(PART_NAMES.results, () => RESULT_TABLE.read(required(PART_NAMES.results))),
     history: reading(PART_NAMES.history, () => HISTORY_TABLE.read(required(PART_NAMES.history))),
     logParts,
-    summaries: reading(PART_NAMES.summaries, () => SUMMARY_TABLE.read(required(PART_NAMES.summaries))),
+    get summaries() {
+      return summaries();
+    },
+  };
+}
+
+/** The longest table by far: read when somebody first asks for it, and then kept. */
+function onFirstUse<T>(read: () => T): () => T {
+  let known: T | undefined;
+  return () => {
+    known ??= read();
+    return known;
   };
 }

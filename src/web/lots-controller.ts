@@ -67,7 +67,7 @@ export class LotsController {
   @Post('lots/:lot/assess')
   @Redirect()
   async assess(@Param('lot') lot: string) {
-    await this.assessor.assess(lot, this.actor.name);
+    await this.assessor.freeze(lot, this.actor.name);
     return { url: `/lots/${encodeURIComponent(lot)}`, statusCode: 303 };
   }
 

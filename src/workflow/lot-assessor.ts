@@ -1,66 +1,43 @@
 import { assess } from '../assessment/assess.js';
-import type { Assessment } from '../assessment/assessment.js';
-import { currentResults } from '../assessment/specimens.js';
-import { canonicalJson } from '../dossier/canonical.js';
-import { type Facts, readFacts } from '../dossier/facts.js';
-import { readReported } from '../dossier/reported-value.js';
+import { Assessment } from '../assessment/assessment.js';
+import { type Facts, PART_NAMES, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
-import { AppError, NotFoundError } from '../errors.js';
+import { NotFoundError } from '../errors.js';
 import { PROGRAM } from '../settings.js';
-import { moments } from '../statistics/summary.js';
 import { assembleDossier } from '../store/assemble-dossier.js';
 import type { Store } from '../store/store.js';
+import { assessInWorker, canAssessInWorker } from './assess-in-worker.js';
+import { type AssessedLot, freezeAndAssess } from './freeze.js';
 
-/** A frozen lot with what the program says of it. */
-export interface AssessedLot {
-  readonly facts: Facts;
-  readonly dossierText: string;
-  readonly dossierSha256: string;
-  /** Texts of the parts by SHA-256. */
-  readonly parts: ReadonlyMap<string, string>;
-  readonly assessment: Assessment;
-  readonly assessmentSha256: string;
-}
-
-const ATTEMPTS = 5;
+export type { AssessedLot };
 
 /** Freezes lots and assesses them. */
 export class LotAssessor {
-  constructor(private readonly store: Store) {}
+  /** @param thread a service assesses in a worker, so that it stays responsive; a command in its own thread. */
+  constructor(
+    private readonly store: Store,
+    private readonly thread: 'own' | 'worker' = 'own',
+  ) {}
 
   /**
    * Freezes the facts of a lot as they stand, assesses them, and stores both. Unchanged facts store nothing.
-   * @throws NotFoundError when there is no such lot.
+   * @throws NotFoundError when there is no such lot; AppError BUSY when facts kept coming in all the while.
    */
   async assess(lot: string, actor: string): Promise<AssessedLot> {
+    if (!this.inWorker) return freezeAndAssess(this.store, lot, actor);
+    await this.freeze(lot, actor);
+    return (await this.stored(lot, 'whole'))!;
+  }
+
+  /** The same for whoever needs no more than that it was done. */
+  async freeze(lot: string, actor: string): Promise<{ dossierSha256: string; assessmentSha256: string }> {
     await this.store.read.currentOrThrow('lot', lot);
-    for (let attempt = 1; ; attempt++) {
-      const size = await this.store.read.ledgerSize();
-      const frozen = await assembleDossier(this.store.read, lot, this.store.folder.demo);
-      const parts = new Map([...frozen.parts].map(([sha256, part]) => [sha256, part.text]));
-      const facts = readFacts(frozen.dossier, parts);
-      const assessment = assess(facts, PROGRAM);
-      const stored = await this.store.change(actor, async (writer) => {
-        // Facts that came in while they were gathered belong to a later dossier: gather again.
-        if (writer.ledgerSize !== size) return undefined;
-        await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
-        const digest = await writer.recordAssessment(lot, frozen.digest, PROGRAM, canonicalJson(assessment));
-        await writer.recordLotSummaries(summariesOf(facts, frozen.digest));
-        return digest;
-      });
-      if (stored === undefined) {
-        if (attempt < ATTEMPTS) continue;
-        throw new AppError('BUSY', `facts kept coming in while lot ${lot} was frozen; nothing was stored, try again`);
-      }
-      return {
-        facts,
-        dossierText: frozen.body,
-        dossierSha256: frozen.digest,
-        parts,
-        assessment,
-        assessmentSha256: stored,
-      };
-    }
+    if (!this.inWorker) return freezeAndAssess(this.store, lot, actor);
+    return assessInWorker({ folder: this.store.folder.path, lot, actor });
+  }
+
+  private get inWorker(): boolean {
+    return this.thread === 'worker' && canAssessInWorker();
   }
 
   /**
@@ -79,64 +56,41 @@ export class LotAssessor {
     return readFacts(dossier, await this.store.read.parts(dossier.parts.map((part) => part.sha256)));
   }
 
-  /** The latest stored dossier of a lot, assessed by this version of the program; undefined when none was frozen. */
+  /**
+   * The latest stored dossier of a lot with its assessment, made again where another version of the program made it;
+   * undefined when none was frozen. The log summaries stay in the store: `parts` lacks them and `facts` refuses them.
+   * @throws NotFoundError when there is no such lot.
+   */
   async latest(lot: string): Promise<AssessedLot | undefined> {
+    return this.stored(lot, 'without summaries');
+  }
+
+  private async stored(lot: string, extent: 'whole' | 'without summaries'): Promise<AssessedLot | undefined> {
     const stored = await this.store.read.latestDossier(lot);
     if (!stored) {
       if (!(await this.store.read.current('lot', lot))) throw new NotFoundError('lot', lot);
       return undefined;
     }
     const dossier = Dossier.parse(JSON.parse(stored.body));
-    const parts = await this.store.read.parts(dossier.parts.map((part) => part.sha256));
-    const facts = readFacts(dossier, parts);
+    const withoutSummaries = extent === 'without summaries';
+    const wanted = dossier.parts.filter((part) => !withoutSummaries || part.name !== PART_NAMES.summaries);
+    const parts = await this.store.read.parts(wanted.map((part) => part.sha256));
+    const facts = readFacts(dossier, parts, { withoutSummaries });
     const saved = await this.store.read.latestAssessment(lot);
     return {
       facts,
       dossierText: stored.body,
       dossierSha256: stored.digest,
       parts,
-      assessment: assess(facts, PROGRAM),
+      assessment: storedAssessment(saved?.body, stored.digest) ?? assess(facts, PROGRAM),
       assessmentSha256: saved?.digest ?? '',
     };
   }
 }
 
-const stored = (value: number): number => Number(value.toPrecision(9));
-
-/** What trends need of a lot: they never reread its results. */
-function summariesOf(facts: Facts, dossierDigest: string) {
-  const { lot, family } = facts;
-  const buildOf = new Map<string, string>([
-    ...lot.body.implants.map((part): [string, string] => [part.serial, part.build]),
-    ...lot.body.coupons.map((part): [string, string] => [part.coupon, part.build]),
-  ]);
-  const results = currentResults(facts);
-  return lot.body.builds.flatMap((build) =>
-    facts.specification.body.characteristics.flatMap((item) => {
-      const own = results.filter(
-        (row) => row.characteristic === item.characteristic && buildOf.get(row.specimen) === build.build,
-      );
-      if (own.length === 0) return [];
-      const values = own.filter((row) => readReported(row.value).qualifier === '').map((row) => Number(row.value));
-      const { mean, sd, min, max } = values.length > 0 ? moments(values) : { mean: 0, sd: 0, min: 0, max: 0 };
-      const known = <T>(value: T): T | null => (values.length > 0 ? value : null);
-      return [
-        {
-          lot: lot.body.lot,
-          build: build.build,
-          builtAt: build.closedAt,
-          family: family.body.family,
-          characteristic: item.characteristic,
-          ucum: item.ucum,
-          n: values.length,
-          mean: known(stored(mean)),
-          sumSquaredDeviations: known(stored(values.length > 1 ? sd * sd * (values.length - 1) : 0)),
-          min: known(min),
-          max: known(max),
-          censored: own.length - values.length,
-          dossierDigest,
-        },
-      ];
-    }),
-  );
+/** What this very program stored of this very dossier is what it would say again. */
+function storedAssessment(body: string | undefined, dossierSha256: string): Assessment | undefined {
+  if (body === undefined) return undefined;
+  const saved = JSON.parse(body) as Partial<Assessment>;
+  return saved.program === PROGRAM && saved.dossierSha256 === dossierSha256 ? Assessment.parse(saved) : undefined;
 }

@@ -1,0 +1,307 @@
+// Freezing and assessing one large lot: from its parts, in a worker of the service, and how freezing grows with the log.
+import fs from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { monitorEventLoopDelay } from 'node:perf_hooks';
+import { stringify } from 'yaml';
+import { assess } from '../../dist/assessment/assess.js';
+import { readFacts } from '../../dist/dossier/facts.js';
+import { openServices } from '../../dist/services.js';
+import { assembleDossier } from '../../dist/store/assemble-dossier.js';
+
+const CHARACTERISTICS = 50;
+const IMPLANTS = 20;
+const REPLICATES = 2;
+const SUMMARY_ROWS = 200_000;
+const RUNS = 5;
+const LOT = 'L-BENCH';
+const ACTOR = 'local:bench';
+
+const ASSESS_BUDGET_S = 1;
+const DELAY_BUDGET_MS = 20;
+/** Four times the rows may take four times as long, and half as much again for what runs differ. */
+const GROWTH_BUDGET = 6;
+
+const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
+
+export async function run() {
+  const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-assessment-'));
+  try {
+    const large = await prepared(path.join(folder, 'large'), SUMMARY_ROWS);
+    const small = await prepared(path.join(folder, 'small'), SUMMARY_ROWS / 4);
+    try {
+      const assessing = await assessingSeconds(large);
+      const growth = (await freezingSeconds(large)) / (await freezingSeconds(small));
+      const delay = await delayMs(large);
+      return [
+        { name: 'assessing a large lot from its parts', figure: assessing, unit: 's', budget: ASSESS_BUDGET_S },
+        { name: 'freezing, four times the log rows', figure: growth, unit: '× the time', budget: GROWTH_BUDGET },
+        { name: 'event loop while a lot is assessed, 99 %', figure: delay, unit: 'ms', budget: DELAY_BUDGET_MS },
+      ].map((item) => ({ ...item, holds: item.figure <= item.budget }));
+    } finally {
+      await large.store.close();
+      await small.store.close();
+    }
+  } finally {
+    fs.rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+async function assessingSeconds({ store }) {
+  const frozen = await assembleDossier(store.read, LOT, false);
+  const parts = new Map([...frozen.parts].map(([sha256, part]) => [sha256, part.text]));
+  const seconds = [];
+  for (let run = 0; run < RUNS; run++) {
+    const begun = performance.now();
+    const facts = readFacts(frozen.dossier, parts);
+    const { characteristics } = assess(facts, 'bench');
+    if (facts.summaries.length < SUMMARY_ROWS) throw new Error('the log summaries are not whole');
+    seconds.push((performance.now() - begun) / 1000);
+    if (characteristics.length !== IMPLANTS * CHARACTERISTICS) throw new Error('the lot is not whole');
+  }
+  return median(seconds);
+}
+
+async function freezingSeconds({ store }) {
+  const seconds = [];
+  for (let run = 0; run < RUNS; run++) {
+    const begun = performance.now();
+    await assembleDossier(store.read, LOT, false);
+    seconds.push((performance.now() - begun) / 1000);
+  }
+  return median(seconds);
+}
+
+/** As the service does it: in a worker that also stores, each time with a fact more, while this thread rests. */
+async function delayMs({ store, assessor }) {
+  const delay = monitorEventLoopDelay({ resolution: 1 });
+  for (let run = 0; run < RUNS; run++) {
+    await recordScan(store, 'M1-2', run);
+    delay.enable();
+    await assessor.freeze(LOT, ACTOR);
+    delay.disable();
+  }
+  return delay.percentile(99) / 1e6;
+}
+
+/** Services over a folder with the large lot. */
+async function prepared(folder, rows) {
+  const source = path.join(folder, 'source');
+  for (const [name, text] of Object.entries(sourceFiles())) {
+    const file = path.join(source, name);
+    fs.mkdirSync(path.dirname(file), { recursive: true });
+    fs.writeFileSync(file, text);
+  }
+  const services = await openServices(path.join(folder, 'data'), { assessIn: 'worker' });
+  await services.intake.run(source, ACTOR);
+  await recordScan(services.store, 'M1-1', rows);
+  return services;
+}
+
+/** What the scan of a log leaves in the store, with as many summary rows as asked for. */
+async function recordScan(store, build, rows) {
+  const [{ sha256 }] = await store.read.evidenceOf('lot', LOT);
+  const facts = {
+    build,
+    fileName: 'run.csv',
+    sha256,
+    textSha256: sha256,
+    bytes: 1,
+    rows,
+    rejectedRows: 0,
+    firstAt: null,
+    lastAt: null,
+    scanner: 'bench',
+    planSha256: String(rows).padEnd(64, '0'),
+  };
+  const part = { build, findings: [], outlines: [], gaps: [] };
+  const summaries = Array.from({ length: rows }, (_, index) => summaryRow(build, index));
+  await store.change(ACTOR, (writer) => writer.recordLogScan(LOT, facts, part, summaries));
+}
+
+const summaryRow = (build, index) => ({
+  build,
+  layer: String(1 + (index % 500)),
+  zone: `I${index % IMPLANTS}-span`,
+  step: index % 2 === 0 ? 'deposit' : 'peen',
+  channel: `c${index % 20}`,
+  ucum: 'W',
+  n: '120',
+  min: '298.125',
+  max: '305.875',
+  mean: '301.0625',
+  timeWeightedMean: '301.03125',
+  sd: '1.75',
+  observedMs: '12000',
+  outsideMs: '0',
+});
+
+const range = (length) => Array.from({ length }, (_, index) => index);
+
+function sourceFiles() {
+  const documents = Object.fromEntries(
+    documentsOfCell().map((document, index) => [`site/${index}.yaml`, stringify(document)]),
+  );
+  return {
+    ...documents,
+    [`lots/${LOT}/lot.yaml`]: stringify(lotDocument()),
+    [`lots/${LOT}/attached.txt`]: 'stands for a log\n',
+    [`lots/${LOT}/results/all.csv`]: resultSheet(),
+  };
+}
+
+const EFFECTIVE = '2031-01-11T00:00:00+01:00';
+
+function documentsOfCell() {
+  const format = 1;
+  const step = { step: 'deposit', everyLayers: 1, parameters: [{ parameter: 'laser power', set: '300', ucum: 'W' }] };
+  const window = { channel: 'oxygen', ucum: '[ppm]', above: { action: '50' } };
+  return [
+    { kind: 'person', format, person: 'P-1', name: 'Ada Example', function: 'does everything' },
+    { kind: 'machine', format, machine: 'M1', title: 'Cell', location: 'here', does: ['deposit'] },
+    { kind: 'supplier', format, supplier: 'S1', title: 'Powders' },
+    {
+      kind: 'family',
+      format,
+      family: 'PLATE',
+      revision: 1,
+      title: 'Plate',
+      alloy: 'Mg',
+      intendedUse: 'none',
+      route: 'custom-made',
+      sterile: 'non-sterile',
+      lifetime: { years: 5, basis: 'invented' },
+      effectiveFrom: EFFECTIVE,
+    },
+    {
+      kind: 'receipt',
+      format,
+      receipt: 'R-1',
+      supplier: 'S1',
+      material: 'powder',
+      category: 'powder',
+      supplierLot: 'A',
+      receivedAt: EFFECTIVE,
+      status: 'quarantine',
+    },
+    {
+      kind: 'powder-state',
+      format,
+      state: 'PS-1',
+      operation: 'fill',
+      madeAt: EFFECTIVE,
+      madeBy: 'P-1',
+      inputs: [{ receipt: 'R-1', massG: '2000' }],
+      reuseCycle: 0,
+    },
+    { kind: 'instrument', format, instrument: 'I-1', title: 'Gauge', measures: 'length' },
+    {
+      kind: 'method',
+      format,
+      method: 'TM',
+      revision: 1,
+      title: 'Gauge',
+      destructive: 'non-destructive',
+      effectiveFrom: EFFECTIVE,
+    },
+    {
+      kind: 'recipe',
+      format,
+      recipe: 'RC',
+      revision: 1,
+      title: 'Recipe',
+      group: 'plates',
+      family: 'PLATE',
+      machine: 'M1',
+      effectiveFrom: EFFECTIVE,
+      chamber: { windows: [window], inertChannels: ['oxygen'], joinBreaksWithinS: '5' },
+      zones: [{ zone: 'span', title: 'span', class: 'span', layers: { from: 1, to: 500 }, steps: [step] }],
+    },
+    {
+      kind: 'specification',
+      format,
+      specification: 'SP',
+      revision: 1,
+      title: 'Specification',
+      family: 'PLATE',
+      effectiveFrom: EFFECTIVE,
+      characteristics: range(CHARACTERISTICS).map(characteristic),
+      pooling: { recipeGroups: ['plates'], machines: ['M1'], methodRevisions: 'same', rationale: 'invented' },
+    },
+    ...range(IMPLANTS).map((index) => ({
+      kind: 'case',
+      format,
+      case: `K-${index}`,
+      family: 'PLATE',
+      neededBy: '2031-12-01',
+      designIteration: 1,
+      anatomicalSite: 'invented',
+      side: 'left',
+      prescriber: { name: 'Dr Example', institution: 'Invented' },
+      prescription: { reference: `RX-${index}`, at: EFFECTIVE },
+    })),
+  ];
+}
+
+const PLANS = ['every-unit', { rule: 'tolerance-interval', confidence: '0.95', reliability: '0.95' }];
+
+const characteristic = (index) => ({
+  characteristic: `c${index}`,
+  title: `Length ${index}`,
+  ucum: 'mm',
+  method: { method: 'TM', revision: 1 },
+  measuredOn: 'implant',
+  replicates: REPLICATES,
+  lower: '1.45',
+  upper: '1.55',
+  direction: 'nominal-is-best',
+  decision: index % 2 === 0 ? { rule: 'simple' } : { rule: 'guarded', confidence: '0.95' },
+  rounding: { rule: 'absolute' },
+  due: 'before-release',
+  plan: PLANS[index % PLANS.length],
+});
+
+function lotDocument() {
+  const at = (time) => `2031-03-03T${time}:00+01:00`;
+  const build = (run, from, to) => ({
+    build: `M1-${run}`,
+    machine: 'M1',
+    run,
+    closedAt: at(from),
+    openedAt: at(to),
+    operator: 'P-1',
+    powder: [{ state: 'PS-1', massG: '180' }],
+  });
+  return {
+    kind: 'lot',
+    format: 1,
+    lot: LOT,
+    family: 'PLATE',
+    specification: { specification: 'SP', revision: 1 },
+    opened: { by: 'P-1', at: at('05:00') },
+    builds: [build(1, '06:00', '12:00'), build(2, '13:00', '14:00')],
+    implants: range(IMPLANTS).map((index) => ({
+      serial: `S-${index}`,
+      case: `K-${index}`,
+      designIteration: 1,
+      build: 'M1-1',
+      recipe: { recipe: 'RC', revision: 1 },
+      zones: [{ zone: `I${index}-span`, recipeZone: 'span', layers: { from: 1, to: 500 } }],
+    })),
+    attachments: [{ file: 'attached.txt', title: 'stands for a log' }],
+  };
+}
+
+function resultSheet() {
+  const head =
+    'specimen,characteristic,replicate,value,ucum,standardUncertainty,measuredAt,instrument,analyst,method,methodRevision';
+  const rows = range(IMPLANTS).flatMap((unit) =>
+    range(CHARACTERISTICS).flatMap((item) =>
+      range(REPLICATES).map(
+        (replicate) =>
+          `S-${unit},c${item},${replicate + 1},1.5${(unit + item + replicate) % 10},mm,0.004,2031-03-04T09:00:00+01:00,I-1,P-1,TM,1`,
+      ),
+    ),
+  );
+  return `${[head, ...rows].join('\n')}\n`;
+}
