@@ -50,7 +50,7 @@ const SPARE_MEMORY = '--wasm-tiering-budget=180000000';
 export async function serve({ data, port, host }: ServeOptions): Promise<RunningService> {
   checkAddress(host, port);
   setFlagsFromString(SPARE_MEMORY);
-  const services = await openServices(data);
+  const services = await openServices(data, { assessIn: 'worker' });
   try {
     services.store.becomeService();
     const app = await createApplication(services);

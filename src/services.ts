@@ -44,10 +44,14 @@ export interface Services {
   readonly rescans: LogRescans;
 }
 
-export async function openServices(folder: DataFolder | string): Promise<Services> {
+/** @param options.assessIn where lots are frozen and assessed: a service does it in a worker, to stay responsive. */
+export async function openServices(
+  folder: DataFolder | string,
+  options: { readonly assessIn?: 'own' | 'worker' } = {},
+): Promise<Services> {
   const store = await Store.open(typeof folder === 'string' ? DataFolder.open(folder) : folder);
   const accounts = new Accounts(store);
-  const assessor = new LotAssessor(store);
+  const assessor = new LotAssessor(store, options.assessIn);
   const subjects = new Subjects(store, assessor);
   const reviewList = new ReviewList(store);
   return {

@@ -129,8 +129,9 @@ function blockersOf(assessment: StoredAssessment | undefined): Blocker[] {
   for (const unit of assessment?.units ?? []) {
     for (const why of unit.why) {
       const known = found.get(why.says);
+      const { effect, says, clearedBy, check } = why;
       if (known) known.units.push(unit.serial);
-      else found.set(why.says, { ...why, units: [unit.serial] });
+      else found.set(says, { effect, says, clearedBy, check, units: [unit.serial] });
     }
   }
   return [...found.values()];
