@@ -36,7 +36,7 @@ const CASES: BadCase[] = [
     spoil: ({ documents }) => {
       documents['site/machine.yaml']!.colour = 'grey';
     },
-    expected: { code: 'unknown-field', file: 'site/machine.yaml', field: 'colour', line: 10 },
+    expected: { code: 'unknown-field', file: 'site/machine.yaml', field: 'colour', line: 26 },
   },
   {
     what: 'a patient field',
@@ -210,7 +210,7 @@ it('refuses a field that stands twice in a file', async () => {
   const folder = writeCell(makeCell());
   fs.appendFileSync(path.join(folder, 'site/machine.yaml'), 'title: another\n');
   expect(await problemsOf(folder)).toContainEqual(
-    expect.objectContaining({ code: 'duplicate-key', file: 'site/machine.yaml', line: 10 }),
+    expect.objectContaining({ code: 'duplicate-key', file: 'site/machine.yaml', line: 26 }),
   );
 });
 

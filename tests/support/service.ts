@@ -5,7 +5,8 @@ import { createApplication } from '../../src/main.js';
 import { openServices, type Services } from '../../src/services.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
-import { makeTestPeople, PASSWORD } from './people.js';
+import { PASSWORD } from './people.js';
+import { signWhatCameIn } from './sign-cell.js';
 
 /** A text that would run, break out of an attribute or close a tag if a page let it. */
 export const HOSTILE_TEXT = `<script>alert(1)</script> " onfocus="x" ' & </textarea>`;
@@ -52,18 +53,22 @@ export interface TestService {
 export async function startTestService(): Promise<TestService> {
   const cell = makeCellWithHistory();
   cell.documents['site/family.yaml']!.title = HOSTILE_TEXT;
-  const folder = DataFolder.createDemo(path.join(temporaryFolder('web'), 'data'), '2031-03-05T12:00:00Z');
+  const folder = DataFolder.createDemo(path.join(temporaryFolder('web'), 'data'), '2031-01-20T12:00:00Z');
   const services = await openServices(folder);
   const root = writeCell(cell);
+  // Documents are signed before the first chamber closes.
+  await services.intake.run(path.join(root, 'site'), 'local:tester');
+  await signWhatCameIn(services);
+  folder.advanceTo('2031-03-05T12:00:00Z');
   await services.intake.run(root, 'local:tester');
   const sheet = cell.sheets['lots/L-1/results/size.csv']!;
   sheet[0] = { ...sheet[0], value: '1.700', reason: 'read from the wrong line' };
   writeCell(cell, root);
   folder.advanceTo('2031-03-06T12:00:00Z');
   await services.intake.run(root, 'local:tester');
+  await signWhatCameIn(services);
   for (const lot of ['L-01', 'L-02', 'L-03', 'L-04', 'L-05', 'L-1'])
     await services.assessor.assess(lot, 'local:tester');
-  await makeTestPeople(services);
   const app = await createApplication(services);
   return {
     services,

@@ -52,7 +52,7 @@ describe('every page', () => {
 
 it('lists lots with their verdicts, what blocks them and who clears it', async () => {
   const said = text(await page('/'));
-  expect(said).toContain('Something stands in the way of 2 of 7 lots.');
+  expect(said).toMatch(/What waits for your signature.*review a lot L-1 .*Lots that are not decided/);
   expect(said).toMatch(/L-1-I1 does not conform L-1-I2 conforms/);
   expect(said).toMatch(
     /L-1-I1 : Plate thickness of L-1-I1, replicate 1: 1\.700 mm, misses 1\.45 to 1\.55 mm.*Who can clear it: Quality engineer/,
@@ -61,11 +61,11 @@ it('lists lots with their verdicts, what blocks them and who clears it', async (
 });
 
 describe('the page of a lot', () => {
-  it('says what came out, that it is a draft, and what is only claimed', async () => {
+  it('says what came out, what people decided, and how each approval stands', async () => {
     const said = text(await page('/lots/L-1'));
     expect(said).toContain('2 implants: 1 conforms, 1 does not conform (proposed).');
-    expect(said).toContain('Nobody has signed anything here');
-    expect(said).toMatch(/Claimed, not signed.*approval of recipe RC rev 2/);
+    expect(said).toContain('By what people signed: in review .');
+    expect(said).toMatch(/approval of recipe RC rev 2 signed P-QE/);
   });
 
   it('leads from each value to its evidence in two clicks', async () => {
