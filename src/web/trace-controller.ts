@@ -1,5 +1,7 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
 import { NotFoundError } from '../errors.js';
+import { documentStanding } from '../signing/document-standing.js';
+import { Store } from '../store/store.js';
 import { Tracer } from '../trace/tracer.js';
 import { HTML } from './html.js';
 import { Pages } from './pages.js';
@@ -12,6 +14,7 @@ export class TraceController {
   constructor(
     private readonly pages: Pages,
     private readonly tracer: Tracer,
+    private readonly store: Store,
   ) {}
 
   @Get()
@@ -19,7 +22,11 @@ export class TraceController {
   async trace(@Query() query: unknown): Promise<string> {
     const { id } = readRequest(TraceSearch, query);
     if (id === '') return this.pages.render('trace', 'Trace', { asked: '', matches: [] });
-    const matches = await this.matches(id);
+    const matches = [];
+    for (const match of await this.matches(id)) {
+      const { kind, key } = match.entry;
+      matches.push({ ...match, revisions: await documentStanding(this.store, kind, key) });
+    }
     return this.pages.render('trace', `Trace of ${id}`, { asked: id, matches });
   }
 

@@ -1,0 +1,44 @@
+import { timeText } from '../dossier/time-text.js';
+import type { Store } from '../store/store.js';
+import { actNamed } from './authority.js';
+
+/** One revision of a document: who signed it, and whether it was withdrawn. */
+export interface RevisionStanding {
+  readonly revision: number;
+  readonly recordedAt: string;
+  readonly signatures: readonly string[];
+  /** `superseded` follows from a later revision. */
+  readonly state: 'current' | 'superseded' | 'withdrawn for cause';
+  readonly withdrawnBecause: string | null;
+}
+
+const isDocument = (kind: string): boolean => actNamed('withdraw a document for cause').kinds.includes(kind);
+
+/** Every revision of a document, the latest first; undefined for what is no document. */
+export async function documentStanding(
+  store: Store,
+  kind: string,
+  key: string,
+): Promise<RevisionStanding[] | undefined> {
+  if (!isDocument(kind)) return undefined;
+  const revisions = await store.read.revisions(kind, key);
+  const statements = (await store.read.signaturesOf({ kind, key })).map(({ signed }) => signed.statement);
+  const withdrawals = await store.read.eventsOf({ kind, key });
+  const latest = revisions.at(-1)?.revision;
+  return revisions
+    .map(({ revision, recordedAt, digest }): RevisionStanding => {
+      const withdrawn = withdrawals.find(
+        ({ event }) => event.type === 'document-withdrawn' && event.revision === revision,
+      );
+      return {
+        revision,
+        recordedAt: timeText(recordedAt),
+        signatures: statements
+          .filter(({ subject }) => subject.digest === digest)
+          .map(({ meaning, person, at }) => `${meaning} by ${person.name} (${person.role}) at ${timeText(at)}`),
+        state: withdrawn ? 'withdrawn for cause' : revision === latest ? 'current' : 'superseded',
+        withdrawnBecause: withdrawn ? (withdrawn.reason ?? '') : null,
+      };
+    })
+    .reverse();
+}
