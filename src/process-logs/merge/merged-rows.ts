@@ -186,22 +186,31 @@ export class MergedRows {
     this.account.accept(merged, line);
   }
 
-  /** The first named file that names a place and still holds says where the machine was. */
+  /** The first named file that names a place just now says where the machine is; else the first that still holds. */
   private settlePlace(timeUs: number): void {
-    const holding = this.lanes.filter((lane) => lane.heldUntilUs >= timeUs);
-    const naming = holding.filter((lane) => lane.zone !== '' || lane.layer !== NO_LAYER);
-    const says = naming[0] ?? holding[0]!;
-    for (const other of naming) {
-      const isSame = other.zone === says.zone && other.layer === says.layer && other.step === says.step;
-      if (isSame || other.totals.lastUs !== timeUs || says.totals.lastUs !== timeUs) continue;
-      const words = [placeWords(says), placeWords(other)] as const;
-      this.disagreements.add(says.source.fileName, other.source.fileName, null, words, this.placeOf(says));
+    let says = this.lanes[0]!;
+    let best = Number.POSITIVE_INFINITY;
+    for (const lane of this.lanes) {
+      const rank = lane.heldUntilUs < timeUs ? 3 : !isNaming(lane) ? 2 : lane.totals.lastUs === timeUs ? 0 : 1;
+      if (rank >= best) continue;
+      best = rank;
+      says = lane;
     }
+    if (best === 0 && this.lanes.length > 1) this.comparePlaces(says, timeUs);
     const { merged } = this;
     if (merged.zone !== says.zone || merged.step !== says.step || this.turn === 1) merged.placeChanges += 1;
     merged.zone = says.zone;
     merged.step = says.step;
     merged.layer = says.layer;
+  }
+
+  private comparePlaces(says: Lane, timeUs: number): void {
+    for (const other of this.lanes) {
+      if (other.totals.lastUs !== timeUs || !isNaming(other)) continue;
+      if (other.zone === says.zone && other.layer === says.layer && other.step === says.step) continue;
+      const words = [placeWords(says), placeWords(other)] as const;
+      this.disagreements.add(says.source.fileName, other.source.fileName, null, words, this.placeOf(says));
+    }
   }
 
   /** A row whose time goes back in its own file: the account refuses it, and nothing is taken over from it. */
@@ -230,6 +239,8 @@ export class MergedRows {
     });
   }
 }
+
+const isNaming = ({ zone, layer }: Lane): boolean => zone !== '' || layer !== NO_LAYER;
 
 function placeWords({ zone, layer, step }: Lane): string {
   const words = [
