@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
+import { jest } from '@jest/globals';
 import { prepareZXingModule, readBarcodes } from 'zxing-wasm/reader';
 import { BadInputError } from '../../src/errors.js';
 import { renderLabelSheet } from '../../src/papers/label-sheet.js';
@@ -14,6 +15,9 @@ import { checkPdf } from '../support/pdf-check.js';
 import { PdfObjects, withFile } from '../support/pdf-objects.js';
 import { servicesWith } from '../support/record-content.js';
 import { withTool, withTools } from '../support/tools.js';
+
+// Whole records are rendered, assessed and verified here, some of them several times.
+jest.setTimeout(60_000);
 
 const MANUFACTURER = {
   name: 'Example Implants',

@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
+import { jest } from '@jest/globals';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { resultAnchor, verdictAnchor } from '../../src/record/record-view.js';
 import { renderRecord } from '../../src/record/render-record.js';
@@ -14,6 +15,9 @@ import { checkPdf } from '../support/pdf-check.js';
 import { PdfObjects, withFile } from '../support/pdf-objects.js';
 import { contentOf, servicesWith } from '../support/record-content.js';
 import { withTool, withTools } from '../support/tools.js';
+
+// Whole records are rendered, assessed and verified here, some of them several times.
+jest.setTimeout(60_000);
 
 let services: Services;
 let assessed: AssessedLot;

@@ -58,7 +58,7 @@ interface PlacedColumn extends Column {
 const ROW_HEIGHT = lineHeight(CELL);
 const ROW_PAD = 2.2;
 const INNER = 2 * CELL_PAD;
-/** A first row up to this height stays on the page of its head. */
+/** A first row up to this height stays on the page of its head; a taller one is cut in slices anyway. */
 const LARGEST_KEPT_ROW = (PAGE.bottom - PAGE.top) / 3;
 const TALLEST_HEAD = (PAGE.bottom - PAGE.top) / 3;
 
@@ -81,7 +81,8 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
     });
   }
   const firstRow = heightOf(columns.map((column, index) => layCell(column, rows[0]!.cells[index] ?? '')));
-  flow.need(headHeight + Math.max(4 * ROW_HEIGHT, Math.min(firstRow, LARGEST_KEPT_ROW)) + lineHeight(STRONG));
+  const kept = firstRow <= LARGEST_KEPT_ROW ? Math.max(4 * ROW_HEIGHT, firstRow) : 4 * ROW_HEIGHT;
+  flow.need(headHeight + kept + lineHeight(STRONG));
 
   flow.sheet.open('Table');
   drawCaptionAs(flow, 'Caption', spec.caption);
