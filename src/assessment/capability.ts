@@ -9,7 +9,7 @@ import type { RunRule } from '../statistics/run-rules.js';
 import { beyondLimits, inOrder, patternSignals } from '../statistics/signals.js';
 import { moments } from '../statistics/summary.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
-import { currentResults } from './specimens.js';
+import { currentResults, type NumberedResult } from './specimens.js';
 
 /** Below this many values an index says nothing (design §7): show the plot. */
 export const LEAST_VALUES_FOR_INDEX = 10;
@@ -40,7 +40,11 @@ const inBuildOrder = (a: HistoryPoint, b: HistoryPoint): number =>
   Date.parse(a.builtAt) - Date.parse(b.builtAt) || a.build.localeCompare(b.build, 'en') || 0;
 
 /** Performance of the family in one characteristic, over the pinned history; this lot's values are only shown. */
-export function familyCapability(facts: Facts, item: Characteristic): CapabilityResult {
+export function familyCapability(
+  facts: Facts,
+  item: Characteristic,
+  results: readonly NumberedResult[] = currentResults(facts),
+): CapabilityResult {
   const rows = facts.history.filter((row) => row.characteristic === item.characteristic);
   const points: HistoryPoint[] = [];
   const excluded = new Map<string, { lot: string; build: string; values: number; why: string }>();
@@ -66,7 +70,7 @@ export function familyCapability(facts: Facts, item: Characteristic): Capability
   const values = points.map((point) => point.value);
   return {
     characteristic: item.characteristic,
-    points: [...points, ...ownPoints(facts, item)],
+    points: [...points, ...ownPoints(facts, item, results)],
     excluded: [...excluded.values()],
     n: values.length,
     builds: new Set(points.map((point) => point.build)).size,
@@ -74,9 +78,9 @@ export function familyCapability(facts: Facts, item: Characteristic): Capability
   };
 }
 
-function ownPoints(facts: Facts, item: Characteristic): HistoryPoint[] {
+function ownPoints(facts: Facts, item: Characteristic, results: readonly NumberedResult[]): HistoryPoint[] {
   const { builds, coupons, implants, lot } = facts.lot.body;
-  return currentResults(facts)
+  return results
     .filter((result) => result.characteristic === item.characteristic && readReported(result.value).qualifier === '')
     .map((result) => {
       const code =

@@ -85,7 +85,11 @@ function table<Row>(columns: Record<keyof Row & string, true>): Table<Row> {
         rows.map((row) => names.map((name) => row[name] as string)),
       ),
     read: (text) =>
-      readCsv(names, text).map((fields) => Object.fromEntries(names.map((name, i) => [name, fields[i]])) as Row),
+      readCsv(names, text).map((fields) => {
+        const row: Record<string, string> = {};
+        for (let i = 0; i < names.length; i++) row[names[i]!] = fields[i]!;
+        return row as Row;
+      }),
   };
 }
 
