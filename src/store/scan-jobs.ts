@@ -8,6 +8,7 @@ import type { Store } from './store.js';
 export const LEASE_MS = 20_000;
 /** Progress is written this often at most. */
 const RENEW_MS = 2_000;
+const OWNER_PARTS = ' ';
 
 /** What a scan that is under way must tell, and what it learns from it. */
 export interface Claim {
@@ -31,7 +32,7 @@ export interface WantedScan {
 /** Which scans run, who runs them, and how far they are: for pages, for other processes, and after a crash. */
 export class ScanJobs {
   /** Names this process among all that share the folder. */
-  readonly owner = `${os.hostname()}:${process.pid}:${randomUUID().slice(0, 8)}`;
+  readonly owner = [os.hostname(), process.pid, randomUUID().slice(0, 8)].join(OWNER_PARTS);
 
   constructor(private readonly store: Store) {}
 
@@ -43,7 +44,7 @@ export class ScanJobs {
     const now = Date.now();
     const id = await this.store.change('program', async ({ scanJobs }) => {
       const open = await scanJobs.openFor(wanted.lot, wanted.build);
-      if (open !== null && open.state === 'running' && Date.parse(open.leaseUntil) > now) throw busy(open);
+      if (open !== null && open.state === 'running' && isHeld(open, now)) throw busy(open);
       const fresh = { ...wanted, state: 'running', owner: this.owner, leaseUntil: lease(now), doneBytes: 0 };
       if (open === null) return scanJobs.start({ ...fresh, startedAt: new Date(now).toISOString() });
       await scanJobs.change(open.id, fresh);
@@ -81,7 +82,7 @@ export class ScanJobs {
   async left(): Promise<ScanJob[]> {
     const now = Date.now();
     const open = await this.store.read.openScanJobs();
-    return open.filter((job) => job.state === 'waiting' || Date.parse(job.leaseUntil) <= now);
+    return open.filter((job) => job.state === 'waiting' || !isHeld(job, now));
   }
 
   private claimed(id: number): Claim {
@@ -129,6 +130,22 @@ export class ScanJobs {
       const endedAt = new Date().toISOString();
       await scanJobs.change(id, { state, doneBytes, totalBytes, endedAt, error: error ?? null });
     });
+  }
+}
+
+/** Whether its process still has it: the lease holds, and a process of this machine has not ended without a word. */
+function isHeld({ leaseUntil, owner }: ScanJob, now: number): boolean {
+  const [host, pid] = owner.split(OWNER_PARTS);
+  return Date.parse(leaseUntil) > now && !(host === os.hostname() && isGone(Number(pid)));
+}
+
+/** A number that another process has got meanwhile only makes us wait for the lease. */
+function isGone(pid: number): boolean {
+  try {
+    process.kill(pid, 0);
+    return false;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === 'ESRCH';
   }
 }
 

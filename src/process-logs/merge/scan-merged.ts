@@ -75,13 +75,14 @@ async function openFile(from: LogSource, plan: ScanPlan, notes: Notes, signal?: 
     const file = await LogFile.open(from, 'csv', behindLastLine, signal);
     return { from, file, source: new CsvSource(file, channels, clockOffsetMs, notes) };
   }
+  const streamed = streamChannels(map, channels, from.fileName);
   const file = await LogFile.open(from, 'mtconnect', betweenElements, signal);
   const closedUs = plan.closure === null ? undefined : readTimestampUs(plan.closure.closedAt);
   const source = new StreamSource(
     file,
     {
       map,
-      channels: streamChannels(map, channels, from.fileName),
+      channels: streamed,
       clockOffsetMs,
       notBeforeUs: closedUs === undefined ? Number.NEGATIVE_INFINITY : closedUs - BEFORE_CLOSURE_US,
       zones: new Set(plan.expected.map(({ zone }) => zone)),
