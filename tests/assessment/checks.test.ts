@@ -1,10 +1,8 @@
-import path from 'node:path';
 import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
-import type { Facts } from '../../src/dossier/facts.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
-import { openServices } from '../../src/services.js';
-import { type Cell, logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { type Cell, logText } from '../support/cell.js';
+import { factsOf } from '../support/lot-facts.js';
 import { decidedByBoth, signedFacts } from '../support/signed-facts.js';
 
 const LOT = 'lots/L-1/lot.yaml';
@@ -12,18 +10,6 @@ const LOG = 'lots/L-1/logs/run.csv';
 const TENSILE = 'lots/L-1/results/tensile.csv';
 const SIZE = 'lots/L-1/results/size.csv';
 const DAY = '2031-03-03';
-
-async function factsOf(spoil: (cell: Cell) => void): Promise<Facts> {
-  const cell = makeCell();
-  spoil(cell);
-  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
-  try {
-    await services.intake.run(writeCell(cell), 'local:tester');
-    return (await services.assessor.assess('L-1', 'local:tester')).facts;
-  } finally {
-    await services.store.close();
-  }
-}
 
 const assessed = async (spoil: (cell: Cell) => void): Promise<Assessment> =>
   assess(signedFacts(await factsOf(spoil)), 'test');

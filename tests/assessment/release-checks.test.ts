@@ -1,0 +1,508 @@
+import { assess } from '../../src/assessment/assess.js';
+import type { Assessment } from '../../src/assessment/assessment.js';
+import { findingId } from '../../src/assessment/checks/check.js';
+import type { Facts } from '../../src/dossier/facts.js';
+import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { decidedByBoth, signedFacts } from '../support/signed-facts.js';
+
+let facts: Facts;
+beforeAll(async () => {
+  facts = await factsOf();
+});
+
+const assessedWith = (change: (copy: Editable) => void): Assessment =>
+  assess(signedFacts(edited(facts, change)), 'test');
+
+const [GOOD, BAD, OPEN] = ['conforms', 'does not conform', 'cannot be decided'] as const;
+
+const RECIPE = 'RC rev 2';
+const LATE = '2031-03-20T09:00:00+01:00';
+const RESULT = { specimen: 'L-1-W1', characteristic: 'rm', replicate: 1 };
+
+/** The first strength of the first coupon, which stands for the first implant alone. */
+const strength = (results: Editable): Editable =>
+  results.find((row: Editable) => row.specimen === 'L-1-W1' && row.characteristic === 'rm');
+
+interface Spoiled {
+  readonly check: string;
+  readonly what: string;
+  readonly change: (copy: Editable) => void;
+  readonly rule: string;
+  readonly outcome: 'fails' | 'cannot be decided';
+  readonly verdicts: readonly string[];
+}
+
+const SPOILED: Spoiled[] = [
+  {
+    check: 'recipe-inside-envelope',
+    what: 'a laser power above the validated range',
+    change: ({ recipes }) => {
+      recipes.get(RECIPE).body.zones[0].steps[0].parameters[0].set = '321';
+    },
+    rule: 'outside the validated envelope',
+    outcome: 'fails',
+    verdicts: [BAD, BAD],
+  },
+  {
+    check: 'recipe-inside-envelope',
+    what: 'the same power in kW, inside the range, and a setting that nobody validated',
+    change: ({ recipes }) => {
+      const [step] = recipes.get(RECIPE).body.zones[0].steps;
+      step.parameters = [
+        { parameter: 'laser power', set: '0.3', ucum: 'kW' },
+        { parameter: 'scan speed', set: '8', ucum: 'mm/s' },
+      ];
+    },
+    rule: 'setting not validated',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'recipe-inside-envelope',
+    what: 'a range in a unit of another kind',
+    change: ({ validations }) => {
+      validations.get('PV rev 1').body.envelope[1].ucum = 'MPa';
+    },
+    rule: 'units do not compare',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'process-validated',
+    what: 'a specification that names no process validation',
+    change: ({ specification }) => {
+      delete specification.body.validations;
+    },
+    rule: 'no process validation',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'process-validated',
+    what: 'a process validation that had run out',
+    change: ({ validations }) => {
+      validations.get('PV rev 1').body.validUntil = '2031-03-01T00:00:00+01:00';
+    },
+    rule: 'not valid on the build date',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'limits-before-data',
+    what: 'limits that came in after the values were measured',
+    change: ({ specification }) => {
+      specification.recordedAt = LATE;
+    },
+    rule: 'limits recorded after the data',
+    outcome: 'fails',
+    verdicts: [GOOD, GOOD],
+  },
+  {
+    check: 'methods-in-force',
+    what: 'a method that took effect after it was used',
+    change: ({ methods }) => {
+      methods.get('TM-T rev 1').body.effectiveFrom = LATE;
+    },
+    rule: 'not yet effective',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'methods-in-force',
+    what: 'a later revision of the method that was in force already',
+    change: ({ methods }) => {
+      const earlier = methods.get('TM-S rev 1');
+      const later = { ...earlier, body: { ...earlier.body } };
+      Object.assign(later.body, { revision: 2, effectiveFrom: '2031-02-01T00:00:00+01:00' });
+      methods.set('TM-S rev 2', later);
+    },
+    rule: 'superseded at use',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'operators-qualified',
+    what: 'an operator who is not qualified for the machine',
+    change: ({ people }) => {
+      people.get('P-OP').body.qualifications = [];
+    },
+    rule: 'not qualified',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'testers-qualified',
+    what: 'an analyst whose qualification began the day after the test',
+    change: ({ people }) => {
+      people.get('P-AN').body.qualifications[0].from = '2031-03-05';
+    },
+    rule: 'qualification not valid on the day',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'machines-maintained',
+    what: 'a leak test that had been due before the build',
+    change: ({ machines }) => {
+      machines.get('M1').body.upkeep[1].due = '2031-03-01T08:00:00+01:00';
+    },
+    rule: 'leak test overdue',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'machines-maintained',
+    what: 'a power check that failed',
+    change: ({ machines }) => {
+      machines.get('M1').body.upkeep[2].result = 'failed';
+    },
+    rule: 'power check failed',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'machines-maintained',
+    what: 'a machine without any maintenance on record',
+    change: ({ machines }) => {
+      delete machines.get('M1').body.upkeep;
+    },
+    rule: 'no maintenance on record',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'coupons-planned',
+    what: 'a coupon that cites no equivalence study',
+    change: ({ lot }) => {
+      delete lot.body.coupons[0].study;
+    },
+    rule: 'no equivalence study',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'coupons-planned',
+    what: 'a study of another characteristic',
+    change: ({ studies }) => {
+      studies.get('EQ rev 1').body.characteristics = ['hardness'];
+    },
+    rule: 'characteristic not in the study',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'coupons-planned',
+    what: 'a study that covers places in the chamber which nobody stated',
+    change: ({ studies }) => {
+      studies.get('EQ rev 1').body.positions = ['left', 'right'];
+    },
+    rule: 'position not in the study',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'coupons-planned',
+    what: 'an implant that went through a further closure without its coupon',
+    change: ({ lot }) => {
+      const [build] = lot.body.builds;
+      const times = { closedAt: '2031-03-03T10:00:00+01:00', openedAt: '2031-03-03T11:00:00+01:00' };
+      lot.body.builds.push({ ...build, build: 'M1-102', run: 102, ...times });
+      lot.body.implants[0].alsoIn = ['M1-102'];
+    },
+    rule: 'not from the same builds',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'coupons-represent',
+    what: 'an implant that was cleaned without its coupon',
+    change: ({ lot }) => {
+      lot.body.steps.push(step('clean', ['L-1-I1']));
+    },
+    rule: 'not the same step after the build',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'coupons-represent',
+    what: 'a coupon of another sterile load',
+    change: ({ lot }) => {
+      lot.body.steps.push(step('sterilise', ['L-1-I1', 'L-1-I2', 'L-1-W2']));
+    },
+    rule: 'not of the same sterile load',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'events-in-order',
+    what: 'a result from before the build',
+    change: ({ results }) => {
+      strength(results).measuredAt = '2031-03-02T09:00:00+01:00';
+    },
+    rule: 'result before the build',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'events-in-order',
+    what: 'a value of a specimen that the lot does not have',
+    change: ({ results }) => {
+      results.push({ ...strength(results), specimen: 'L-9-W1' });
+    },
+    rule: 'specimen of another lot',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'events-in-order',
+    what: 'two values for one replicate',
+    change: ({ results }) => {
+      results.push({ ...strength(results), value: '231.0', line: '9' });
+    },
+    rule: 'two results for one replicate',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'events-in-order',
+    what: 'a step before the chamber was opened',
+    change: ({ lot }) => {
+      lot.body.steps.push({ step: 'clean', at: '2031-03-03T08:01:00+01:00', by: 'P-OP' });
+    },
+    rule: 'step before the chamber was opened',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'events-in-order',
+    what: 'a build that is only planned',
+    change: ({ lot }) => {
+      lot.body.builds[0].state = 'planned';
+    },
+    rule: 'not built yet',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'results-in-time',
+    what: 'a value that was due before sterilisation and measured after it',
+    change: ({ lot, specification }) => {
+      specification.body.characteristics[0].due = 'before-sterilisation';
+      lot.body.steps.push({ step: 'sterilise', at: '2031-03-03T20:00:00+01:00', by: 'P-OP' });
+    },
+    rule: 'measured after it was due',
+    outcome: 'fails',
+    verdicts: [GOOD, GOOD],
+  },
+  {
+    check: 'repeats-decided',
+    what: 'a test that is called invalid and that nobody else decided',
+    change: ({ lot }) => {
+      lot.body.invalidTests = [
+        { result: RESULT, cause: 'slip in the grip', seenBy: 'P-AN', decidedBy: 'P-QE', at: LATE },
+      ];
+    },
+    rule: 'invalid test not decided',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'repeats-decided',
+    what: 'a replacement without a retest rule',
+    change: ({ lot }) => {
+      lot.body.replacements = [{ characteristic: 'rm', replaces: 'L-1-W1', by: 'L-1-W2', reason: 'invented' }];
+    },
+    rule: 'no retest rule',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'after-release-relied',
+    what: 'a late result that rests on a validation which had run out',
+    change: ({ specification, validations }) => {
+      Object.assign(specification.body.characteristics[0], { due: 'after-release', relies: 'PV', dueWithinDays: 60 });
+      validations.get('PV rev 1').body.validUntil = '2031-03-01T00:00:00+01:00';
+    },
+    rule: 'not valid for a late result',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'counts-balance',
+    what: 'an implant that nobody can find',
+    change: ({ lot }) => {
+      lot.body.counts.inProgress = 1;
+    },
+    rule: 'does not add up',
+    outcome: 'fails',
+    verdicts: [GOOD, GOOD],
+  },
+  {
+    check: 'counts-balance',
+    what: 'a lot that was not counted',
+    change: ({ lot }) => {
+      delete lot.body.counts;
+    },
+    rule: 'not counted',
+    outcome: OPEN,
+    verdicts: [GOOD, GOOD],
+  },
+  {
+    check: 'labels-balance',
+    what: 'a label that nobody can find',
+    change: ({ lot }) => {
+      lot.body.labels = { printed: 3, used: 2, destroyed: 0 };
+    },
+    rule: 'does not add up',
+    outcome: 'fails',
+    verdicts: [GOOD, GOOD],
+  },
+  {
+    check: 'acceptance',
+    what: 'a coupon below its limit',
+    change: ({ results }) => {
+      strength(results).value = '214.9';
+    },
+    rule: 'outside limits',
+    outcome: 'fails',
+    verdicts: [BAD, GOOD],
+  },
+];
+
+function step(name: string, parts: readonly string[]) {
+  return { step: name, at: '2031-03-04T07:00:00+01:00', by: 'P-OP', parts };
+}
+
+it.each(SPOILED)('$check: $what: "$rule"', ({ check, change, rule, outcome, verdicts }) => {
+  const { checks, units } = assessedWith(change);
+  const result = checks.find((item) => item.code === check)!;
+  const finding = result.findings.find((item) => item.rule === rule);
+  expect({ outcome: result.outcome, rules: result.findings.map((item) => item.rule) }).toEqual({
+    outcome,
+    rules: expect.arrayContaining([rule]),
+  });
+  expect(units.map((unit) => unit.verdict)).toEqual(verdicts);
+  // Written for whoever must clear it: a sentence, who, and where to look.
+  expect(finding!.says).toMatch(/[.!]$/);
+  expect(finding!.clearedBy).toMatch(/^[A-Z][^:]{3,60}: /);
+  expect(finding!.subjects.length).toBeGreaterThan(0);
+  for (const unit of units.filter((item) => finding!.units.includes(item.serial))) expect(unit.releasable).toBe(false);
+});
+
+const NOT_HERE = [
+  'labels-balance',
+  'results-in-time',
+  'repeats-decided',
+  'after-release-relied',
+  'log-sensors-calibrated',
+];
+
+it('passes every check of a lot in order, and names the rule by which a check does not apply', () => {
+  const { checks, units } = assessedWith(() => {});
+  expect(units.map((unit) => unit.why)).toEqual([[], []]);
+  expect(
+    checks
+      .filter((check) => check.outcome === 'does not apply')
+      .map((check) => check.code)
+      .sort(),
+  ).toEqual([...NOT_HERE].sort());
+  expect(checks.filter((check) => check.outcome !== 'does not apply').map((check) => check.outcome)).toEqual(
+    Array(checks.length - NOT_HERE.length).fill('passes'),
+  );
+  for (const check of checks) expect(check.basis).not.toBe('');
+});
+
+describe('checks that do not apply to a lot', () => {
+  const NOTHING: readonly (readonly [string, (copy: Editable) => void])[] = [
+    ['limits-before-data', (copy) => copy.results.splice(0)],
+    ['methods-in-force', (copy) => copy.results.splice(0)],
+    ['testers-qualified', (copy) => copy.results.splice(0)],
+    ['results-signed', (copy) => copy.results.splice(0)],
+    ['recipe-inside-envelope', (copy) => delete copy.specification.body.validations],
+    ['coupons-planned', (copy) => copy.lot.body.coupons.splice(0)],
+    ['coupons-represent', (copy) => copy.lot.body.coupons.splice(0)],
+    ['process-validated', emptied],
+    ['acceptance', emptied],
+    ['counts-balance', emptied],
+  ];
+  it.each(NOTHING)('%s', (code, change) => {
+    const result = assessedWith(change).checks.find((check) => check.code === code)!;
+    expect(result).toMatchObject({ outcome: 'does not apply', findings: [] });
+    expect(result.basis.length).toBeGreaterThan(10);
+  });
+
+  function emptied({ lot, results }: Editable): void {
+    lot.body.implants = [];
+    lot.body.coupons = [];
+    delete lot.body.counts;
+    results.splice(0);
+  }
+});
+
+describe('what people may do about a finding', () => {
+  const conceded = (change: (copy: Editable) => void, check: string, outcome: 'accepted' | 'rejected' = 'accepted') => {
+    const copy = edited(facts, change);
+    const found = assess(signedFacts(copy), 'test').checks.find((item) => item.code === check)!.findings;
+    const statements = found.flatMap(({ id }) => decidedByBoth(id, outcome));
+    return { found, now: assess(signedFacts(copy, ...statements), 'test') };
+  };
+  const weak = (copy: Editable) => {
+    strength(copy.results).value = '214.9';
+  };
+
+  it('lets a conceded unit go, and leaves its verdict', () => {
+    const { now } = conceded(weak, 'acceptance');
+    expect(now.units[0]).toMatchObject({ verdict: BAD, releasable: true });
+    expect(now.units[0]!.why[0]).toMatchObject({ conceded: true, mayBeDecided: 'concession' });
+    expect(now.releasable).toEqual(['L-1-I1', 'L-1-I2']);
+  });
+
+  it('keeps a unit whose concession was refused', () => {
+    expect(conceded(weak, 'acceptance', 'rejected').now.units[0]).toMatchObject({ verdict: BAD, releasable: false });
+  });
+
+  it('takes away a finding that a decision may lift', () => {
+    const { now } = conceded(({ specification }) => {
+      specification.recordedAt = LATE;
+    }, 'limits-before-data');
+    expect(now.checks.find((check) => check.code === 'limits-before-data')!.outcome).toBe('passes');
+    expect(now.units.map((unit) => unit.why)).toEqual([[], []]);
+  });
+
+  it('clears an overdue instrument by an as-found calibration within tolerance and a signed assessment, by nothing less', () => {
+    const overdue = ({ instruments }: Editable) => {
+      instruments.get('I-MIC').body.calibrations[0].due = '2031-03-01T08:00:00+01:00';
+    };
+    const foundGood = (copy: Editable) => {
+      overdue(copy);
+      copy.instruments.get('I-MIC').body.calibrations.push({
+        certificate: 'K-2',
+        at: '2031-03-10T08:00:00+01:00',
+        due: '2032-03-10T08:00:00+01:00',
+        asFound: 'in tolerance',
+        asLeft: 'in tolerance',
+        traceableTo: 'invented',
+      });
+    };
+    expect(conceded(overdue, 'calibration-valid').now.units.map((unit) => unit.verdict)).toEqual([OPEN, OPEN]);
+    expect(assessedWith(foundGood).units.map((unit) => unit.verdict)).toEqual([OPEN, OPEN]);
+    expect(conceded(foundGood, 'calibration-valid').now.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
+  });
+
+  it('never concedes a sterile load', () => {
+    const { found, now } = conceded(({ lot }) => {
+      lot.body.steps.push(step('sterilise', ['L-1-I1', 'L-1-I2', 'L-1-W2']));
+    }, 'coupons-represent');
+    expect(found.map((finding) => finding.mayBeDecided)).toEqual(['no']);
+    expect(now.units[0]).toMatchObject({ verdict: OPEN, releasable: false });
+  });
+
+  it('lets a decision hold while check, rule, subjects and facts are unchanged, and no longer', () => {
+    const [finding] = conceded(weak, 'acceptance').found;
+    expect(finding!.id).toBe(findingId('acceptance', finding!));
+    const other = conceded(({ results }) => {
+      strength(results).value = '214.8';
+    }, 'acceptance').found[0];
+    expect(other!.id).not.toBe(finding!.id);
+  });
+});

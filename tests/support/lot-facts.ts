@@ -1,0 +1,36 @@
+import path from 'node:path';
+import type { Facts } from '../../src/dossier/facts.js';
+import { openServices } from '../../src/services.js';
+import { type Cell, makeCell, temporaryFolder, writeCell } from './cell.js';
+
+/** The frozen facts of lot `L-1` of the cell, taken in through the store like any lot. */
+export async function factsOf(spoil: (cell: Cell) => void = () => {}): Promise<Facts> {
+  const cell = makeCell();
+  spoil(cell);
+  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
+  try {
+    await services.intake.run(writeCell(cell), 'local:tester');
+    return (await services.assessor.assess('L-1', 'local:tester')).facts;
+  } finally {
+    await services.store.close();
+  }
+}
+
+/** Facts that a test may change at any depth. */
+// biome-ignore lint/suspicious/noExplicitAny: tests spoil facts at any depth
+export type Editable = any;
+
+/** A copy of the facts with one thing changed. What people signed is by digest, and digests do not change with it. */
+export function edited(facts: Facts, change: (copy: Editable) => void): Facts {
+  const copy = copied(facts) as Facts;
+  change(copy);
+  return copy;
+}
+
+/** Like structuredClone, whose objects belong to another realm than those of a test under jest. */
+function copied(value: unknown): unknown {
+  if (value instanceof Map) return new Map([...value].map(([key, inner]) => [key, copied(inner)]));
+  if (Array.isArray(value)) return value.map(copied);
+  if (value === null || typeof value !== 'object') return value;
+  return Object.fromEntries(Object.entries(value).map(([name, inner]) => [name, copied(inner)]));
+}
