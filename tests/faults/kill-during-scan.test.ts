@@ -1,0 +1,114 @@
+import { spawn } from 'node:child_process';
+import fs from 'node:fs';
+import path from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
+import { openServices, type Services } from '../../src/services.js';
+import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+
+const CLI = path.resolve('dist', 'cli.js');
+const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 60 : 3;
+/** Start of the program, and then the whole of a scan that takes its time. */
+const [EARLIEST_MS, LATEST_MS] = [300, 2600];
+
+/** The cell with a log of many megabytes: the two minutes, again and again, each time with the layers that follow. */
+function writeLongCell(): string {
+  const cell = makeCell();
+  const [header, ...rows] = cell.files['lots/L-1/logs/run.csv']!.trimEnd().split('\n');
+  const start = Date.parse(rows[0]!.split(',')[0]!);
+  const fine: string[] = [];
+  for (let count = 0; count < 400_000; count += 1) {
+    const [, layer, zone, step] = rows[Math.min(rows.length - 1, Math.floor((count * 120) / 400_000))]!.split(',');
+    const time = new Date(start + Math.floor((count * 120_000) / 400_000)).toISOString();
+    fine.push(`${time},${layer},${zone},${step},${7 + (count % 13) / 10}`);
+  }
+  cell.files['lots/L-1/logs/run.csv'] = `${[header, ...fine].join('\n')}\n`;
+  return writeCell(cell);
+}
+
+function start(args: readonly string[]) {
+  const child = spawn(process.execPath, [CLI, ...args], { stdio: ['ignore', 'pipe', 'ignore'] });
+  const ended = new Promise<void>((resolve) => child.once('close', () => resolve()));
+  return { child, ended };
+}
+
+async function killAfter(ms: number, args: readonly string[]): Promise<void> {
+  const { child, ended } = start(args);
+  await Promise.race([ended, sleep(ms)]);
+  child.kill('SIGKILL');
+  await ended;
+}
+
+/** What the scan of the log has left in the store, without the places in it. */
+async function outcomeOf({ store }: Services) {
+  const logs = await store.read.logs('L-1');
+  return Promise.all(
+    logs.map(async (log) => ({ files: log.files, part: log.part, summaries: await store.read.logSummaries(log) })),
+  );
+}
+
+const moment = (kill: number): number => EARLIEST_MS + ((LATEST_MS - EARLIEST_MS) * kill) / Math.max(1, KILLS - 1);
+
+describe('kill -9 while a log is scanned', () => {
+  const cell = writeLongCell();
+  let undisturbed: Awaited<ReturnType<typeof outcomeOf>>;
+  const undisturbedData = path.join(temporaryFolder('whole'), 'data');
+
+  beforeAll(async () => {
+    const services = await openServices(undisturbedData);
+    await services.intake.run(cell, 'local:tester');
+    undisturbed = await outcomeOf(services);
+    await services.store.close();
+  }, 120_000);
+
+  it('of an intake: the next one finishes at once, with the same result', async () => {
+    for (let kill = 0; kill < KILLS; kill += 1) {
+      const data = path.join(temporaryFolder('killed'), 'data');
+      await killAfter(moment(kill), ['--data', data, 'intake', cell]);
+      const services = await openServices(data);
+      try {
+        const stored = await services.store.read.list('lot');
+        if (stored.length > 0) expect(await outcomeOf(services)).toEqual(undisturbed);
+        await services.intake.run(cell, 'local:tester');
+        expect(await outcomeOf(services)).toEqual(undisturbed);
+        const { sha256 } = undisturbed[0]!.files[0]!;
+        expect(services.store.archives.has(sha256)).toBe(true);
+        expect((await services.store.read.openScanJobs()).length).toBe(0);
+        expect((await services.store.verifyLedger()).ok).toBe(true);
+      } finally {
+        await services.store.close();
+      }
+    }
+  }, 600_000);
+
+  it('of a service: the next start takes the scan up and finds the same', async () => {
+    const [{ sha256, fileName, bytes }] = undisturbed[0]!.files as [
+      { sha256: string; fileName: string; bytes: number },
+    ];
+    for (let kill = 0; kill < KILLS; kill += 1) {
+      const data = path.join(temporaryFolder('service'), 'data');
+      fs.cpSync(undisturbedData, data, { recursive: true });
+      const before = await openServices(data);
+      const wanted = { lot: 'L-1', build: 'M1-101', fileName, evidence: sha256, totalBytes: bytes };
+      const id = await before.store.scanJobs.ask(wanted);
+      fs.rmSync(before.store.archives.pathOf(sha256));
+      await before.store.close();
+      await killAfter(moment(kill), ['--data', data, 'serve', '--port', '0']);
+      const { child, ended } = start(['--data', data, 'serve', '--port', '0']);
+      const watching = await openServices(data);
+      try {
+        let job = await watching.store.read.scanJob(id);
+        for (let turn = 0; turn < 600 && job?.endedAt === null; turn += 1) {
+          await sleep(50);
+          job = await watching.store.read.scanJob(id);
+        }
+        expect(job).toMatchObject({ state: 'done', error: null });
+        expect(await outcomeOf(watching)).toEqual(undisturbed);
+        expect(watching.store.archives.has(sha256)).toBe(true);
+      } finally {
+        child.kill('SIGTERM');
+        await ended;
+        await watching.store.close();
+      }
+    }
+  }, 600_000);
+});
