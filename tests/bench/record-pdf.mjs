@@ -1,4 +1,8 @@
 import { spawnSync } from 'node:child_process';
+import fs from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { fileURLToPath } from 'node:url';
 
 const PAGES = 200;
@@ -26,8 +30,82 @@ export async function run() {
   const pages = records[0].pages;
   if (pages < PAGES) throw new Error(`the record has only ${pages} pages`);
   const subject = `record of ${pages} pages, tagged, ${TABLES} charts`;
-  return [figure(subject, ratio, '× plain pdfkit text pages', 6), figure(`${subject}, memory`, memory, 'MB', 300)];
+  const loop = measure('loop');
+  if (loop.pages < PAGES) throw new Error(`the lot record has only ${loop.pages} pages`);
+  return [
+    figure(subject, ratio, '× plain pdfkit text pages', 6),
+    figure(`${subject}, memory`, memory, 'MB', 300),
+    figure(`event loop while a lot record of ${loop.pages} pages renders, 99th percentile`, loop.delayMs, 'ms', 20),
+  ];
 }
+
+/** Rows of one lot's result sheet, repeated until the record has its pages. */
+const RESULT_ROWS = 3600;
+
+/** How long the thread that asked is held up while a worker renders a whole lot record. */
+async function renderInWorkerAndWatch() {
+  const { renderInWorker } = await import('../../dist/record/render-in-worker.js');
+  const content = await longContent();
+  // The first record starts the thread and reads the fonts, as in a service that runs for a while.
+  await renderInWorker(content);
+  const delay = monitorEventLoopDelay({ resolution: 1 });
+  const start = performance.now();
+  delay.enable();
+  const { pdf } = await renderInWorker(content);
+  delay.disable();
+  const delayMs = delay.percentile(99) / 1e6;
+  return { ms: performance.now() - start, delayMs, pages: pageCount(Buffer.from(pdf)) };
+}
+
+/** The content of a lot of the demo, with a long table of results. */
+async function longContent() {
+  const { openServices } = await import('../../dist/services.js');
+  const { runDemo } = await import('../../dist/demo/run-demo.js');
+  const { standardTemplateText } = await import('../../dist/record/standard-template.js');
+  const { canonicalJson, sha256Hex } = await import('../../dist/dossier/canonical.js');
+  const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-record-'));
+  try {
+    const data = path.join(folder, 'data');
+    const { lots } = await runDemo({ folder: data, say: () => {} });
+    const services = await openServices(data);
+    const assessed = await services.assessor.assess(lots.at(-1).lot, 'local:bench');
+    await services.store.close();
+    const parts = new Map(assessed.parts);
+    const dossier = structuredClone(assessed.facts.dossier);
+    const results = dossier.parts.find((part) => part.name === 'results.csv');
+    const [head, ...rows] = parts.get(results.sha256).trim().split('\n');
+    const text = `${[head, ...Array.from({ length: RESULT_ROWS }, (_, at) => rows[at % rows.length])].join('\n')}\n`;
+    results.sha256 = sha256Hex(text);
+    parts.set(results.sha256, text);
+    return {
+      dossierText: canonicalJson(dossier),
+      parts,
+      assessmentText: canonicalJson(assessed.assessment),
+      templateText: standardTemplateText(),
+      issue: ISSUE,
+    };
+  } finally {
+    fs.rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+const ISSUE = {
+  record: { number: 'LR-LONG', revision: 1, draft: true },
+  program: 'Lotwright (bench)',
+  node: process.versions.node,
+  printedAt: '2031-05-04T10:00:00.000Z',
+  printedOffset: '+00:00',
+  printedBy: 'local:bench',
+  signatures: [],
+  states: [],
+  keys: [],
+  ledger: { size: 0, root: '0'.repeat(64), checkpoint: null, proofs: [] },
+  seal: null,
+  earlier: [],
+  supersedes: null,
+  changes: [],
+  forCase: null,
+};
 
 function figure(name, value, unit, budget) {
   return { name, figure: Number(value.toPrecision(3)), unit, budget, holds: value <= budget };
@@ -139,7 +217,8 @@ function pageCount(bytes) {
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  const result = process.argv[2] === 'record' ? await drawRecord() : await drawPlain();
+  const measurements = { record: drawRecord, plain: drawPlain, loop: renderInWorkerAndWatch };
+  const result = await measurements[process.argv[2]]();
   const megabytes = process.resourceUsage().maxRSS / 1024;
   console.log(JSON.stringify({ ...result, megabytes }));
 }
