@@ -81,9 +81,7 @@ describe('kill -9 while a log is scanned', () => {
   }, 600_000);
 
   it('of a service: the next start takes the scan up and finds the same', async () => {
-    const [{ sha256, fileName, bytes }] = undisturbed[0]!.files as [
-      { sha256: string; fileName: string; bytes: number },
-    ];
+    const { sha256, fileName, bytes } = undisturbed[0]!.files[0]!;
     for (let kill = 0; kill < KILLS; kill += 1) {
       const data = path.join(temporaryFolder('service'), 'data');
       fs.cpSync(undisturbedData, data, { recursive: true });
