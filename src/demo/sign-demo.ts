@@ -6,7 +6,7 @@ import type { Waiting } from '../signing/waiting-list.js';
 import type { DemoPerson } from './demo-people.js';
 import { PEOPLE } from './names.js';
 
-/** Documents, certificates and trainings first: results and lots rest on them. */
+/** What can be signed as soon as it came in; what waits for it, such as the approval of a document, comes a round later. */
 const SITE_MEANINGS: readonly Meaning[] = ['performed', 'checked', 'approved'];
 const RATIONALE =
   'Invented rationale: tomography of that height shows no inclusion, and an extra coupon keeps its limits.';
@@ -25,10 +25,8 @@ export class DemoSigner {
       const open = (await this.services.waiting.all()).filter(
         ({ meaning, who }) => SITE_MEANINGS.includes(meaning) && who.length > 0,
       );
-      // One meaning at a time: what is approved now may have been signed by its author just before.
-      const meaning = SITE_MEANINGS.find((one) => open.some((item) => item.meaning === one));
-      if (meaning === undefined) return;
-      await this.signTogether(open.filter((item) => item.meaning === meaning));
+      if (open.length === 0) return;
+      for (const meaning of SITE_MEANINGS) await this.signTogether(open.filter((item) => item.meaning === meaning));
     }
     throw new AppError('UNEXPECTED', 'the people of the demo sign in circles');
   }
