@@ -263,7 +263,7 @@ describe('a copy for one institution', () => {
   });
 });
 
-describe('a package', () => {
+withTool('unzip', 'a package', () => {
   const unpacked = (zip: string): string => {
     const folder = temporaryFolder('bag');
     execFileSync('unzip', ['-q', zip, '-d', folder]);

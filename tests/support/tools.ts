@@ -9,6 +9,7 @@ const PACKAGES = {
   pdftoppm: 'poppler-utils',
   pdfsig: 'poppler-utils',
   openssl: 'openssl',
+  unzip: 'unzip',
   chromium: 'chromium',
 } as const;
 
