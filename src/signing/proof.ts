@@ -7,10 +7,10 @@ import { fitsPassword } from './passwords.js';
 
 /**
  * That a person has just shown identifier and password. Nothing but a right password makes one: a look-alike has no
- * place for the hidden field.
+ * place for the hidden field. It serves for one act.
  */
 export class Proof {
-  readonly #made = true;
+  #spent = false;
 
   private constructor(
     readonly person: string,
@@ -20,7 +20,14 @@ export class Proof {
   ) {}
 
   static isProof(value: unknown): value is Proof {
-    return typeof value === 'object' && value !== null && #made in value && value.#made;
+    return typeof value === 'object' && value !== null && #spent in value;
+  }
+
+  /** @throws AppError REFUSED for what is no proof, and for one that served before: identity is proven for each act. */
+  static spend(value: unknown): void {
+    if (!Proof.isProof(value)) throw new AppError('REFUSED', 'this needs identifier and password');
+    if (value.#spent) throw new AppError('REFUSED', 'each act needs the password again');
+    value.#spent = true;
   }
 
   /**

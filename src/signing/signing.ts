@@ -35,8 +35,6 @@ const ATTEMPTS = 5;
  * signature, so that two people cannot both be first.
  */
 export class Signing {
-  private readonly used = new WeakSet<Proof>();
-
   constructor(
     private readonly store: Store,
     private readonly subjects: Subjects,
@@ -50,7 +48,7 @@ export class Signing {
    * trail; CONFLICT when a thing has changed since; BadInputError for a request that makes no sense.
    */
   async sign(proof: Proof, request: SignRequest): Promise<SignedStatement[]> {
-    this.spend(proof);
+    Proof.spend(proof);
     checkRequest(request);
     const actor = personActor(proof.person);
     for (let attempt = 1; ; attempt++) {
@@ -70,13 +68,6 @@ export class Signing {
       if ('refused' in done) throw refusal(done.refused);
       return done.signed;
     }
-  }
-
-  /** Identity is proven for each act: a proof that signed once signs no second time. */
-  private spend(proof: Proof): void {
-    if (!Proof.isProof(proof)) throw new AppError('REFUSED', 'signing needs identifier and password');
-    if (this.used.has(proof)) throw new AppError('REFUSED', 'each signing needs the password again');
-    this.used.add(proof);
   }
 
   /** A reviewer signs with the assessment and the list of what was corrected, refused or entered late before them. */
@@ -127,7 +118,6 @@ export class Signing {
           person: proof.person,
           why: refused.why,
         });
-        if (signed.length > 0) throw refusal(refused);
         return { refused };
       }
       signed.push(

@@ -50,6 +50,34 @@ export class StateActs {
     });
   }
 
+  /** Records of the lot are kept, and no evidence of it is removed, until the hold is lifted. */
+  async placeLegalHold(proof: Proof, lot: string, reason: string): Promise<void> {
+    await this.onLegalHold(proof, 'place a legal hold', 'legal-hold-placed', lot, reason);
+  }
+
+  async liftLegalHold(proof: Proof, lot: string, reason: string): Promise<void> {
+    await this.onLegalHold(proof, 'lift a legal hold', 'legal-hold-lifted', lot, reason);
+  }
+
+  private async onLegalHold(
+    proof: Proof,
+    act: string,
+    type: 'legal-hold-placed' | 'legal-hold-lifted',
+    lot: string,
+    reason: string,
+  ): Promise<void> {
+    await this.store.read.currentOrThrow('lot', lot);
+    await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
+      const events = await writer.eventsOf({ kind: 'lot', key: lot });
+      const last = events.findLast(({ event }) => event.type.startsWith('legal-hold-'));
+      const held = last?.event.type === 'legal-hold-placed';
+      if (held === (type === 'legal-hold-placed')) {
+        throw new AppError('CONFLICT', `lot ${lot} is ${held ? 'under legal hold already' : 'not under legal hold'}`);
+      }
+      return { type, lot };
+    });
+  }
+
   private async onUnits(
     proof: Proof,
     act: string,
@@ -82,7 +110,7 @@ export class StateActs {
     reason: string,
     event: (writer: Writer) => Promise<Event>,
   ): Promise<void> {
-    if (!Proof.isProof(proof)) throw new AppError('REFUSED', `to ${actName} needs identifier and password`);
+    Proof.spend(proof);
     if (reason.trim() === '') throw noReason();
     const act = actNamed(actName);
     const refused = await this.store.change(personActor(proof.person), async (writer) => {

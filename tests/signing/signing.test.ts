@@ -1,0 +1,229 @@
+import { jest } from '@jest/globals';
+import { faultOfStatement } from '../../src/dossier/statement.js';
+import { thingFrom } from '../../src/signing/thing.js';
+import { addLot } from '../support/cell.js';
+import { refusalOf, SigningCell } from '../support/signing-cell.js';
+
+const CLEAN = ['L-2', 'L-3', 'L-4', 'L-5', 'L-6', 'L-7'];
+const units = (lot: string) => [`${lot}-I1`, `${lot}-I2`];
+
+let cell: SigningCell;
+beforeAll(async () => {
+  cell = await SigningCell.open((what) => {
+    for (const [index, lot] of CLEAN.entries())
+      addLot(what, lot, 102 + index, `2031-02-1${index}`, { rm: 230, thickness: 1.5 });
+    // Implant 2 is too thick: the specification ends at 1.55 mm.
+    what.sheets['lots/L-7/results/size.csv']![1]!.value = '1.700';
+  });
+}, 120_000);
+afterAll(() => cell.close());
+
+const standing = async (lot: string) =>
+  cell.services.standings.of(lot, (await cell.services.assessor.assess(lot, 'local:tester')).facts);
+const decisions = async (lot: string) => (await standing(lot)).units.map(({ decision }) => decision);
+
+describe('who signs', () => {
+  it('is nobody without the password of their own', async () => {
+    expect(await refusalOf(cell.services.accounts.prove('P-QE', 'nine loud lanterns'))).toContain(
+      'identifier or password is wrong',
+    );
+  });
+
+  it('is nobody with an object that looks like a proof', async () => {
+    const real = await cell.prove('P-QE');
+    for (const forged of [{ ...real }, Object.create(real), { person: 'P-QE', name: 'Quentin Example', at: real.at }]) {
+      const act = cell.services.signing.sign(forged, { things: [thingFrom('lot file:L-1')], meaning: 'reviewed' });
+      expect(await refusalOf(act)).toBe('REFUSED: this needs identifier and password');
+      expect(await refusalOf(cell.services.stateActs.placeHold(forged, 'L-1', ['L-1-I1'], 'forged'))).toBe(
+        'REFUSED: this needs identifier and password',
+      );
+    }
+  });
+
+  it('is the person of the proof: whatever the request is, the statement names who gave the password', async () => {
+    const proof = await cell.prove('P-RE');
+    const act = cell.services.signing.sign(proof, { things: [thingFrom('lot file:L-1')], meaning: 'reviewed' });
+    expect(await refusalOf(act)).toContain('needs the role quality engineer');
+    expect(await cell.refusals('L-1')).toEqual([expect.stringMatching(/^P-RE: review a lot \(lot file L-1\): /)]);
+  });
+
+  it('proves it for each act: one proof serves once, for signatures and for acts on states alike', async () => {
+    const spent = await cell.prove('P-QE');
+    const { signing, stateActs } = cell.services;
+    await stateActs.placeHold(spent, 'L-1', ['L-1-I1'], 'label unreadable');
+    const again = 'REFUSED: each act needs the password again';
+    expect(await refusalOf(stateActs.liftHold(spent, 'L-1', ['L-1-I1'], 'label replaced'))).toBe(again);
+    const things = [thingFrom('lot file:L-1')];
+    expect(await refusalOf(signing.sign(spent, { things, meaning: 'reviewed' }))).toBe(again);
+    await stateActs.liftHold(await cell.prove('P-QE'), 'L-1', ['L-1-I1'], 'label replaced');
+    const used = await cell.prove('P-RE');
+    await refusalOf(signing.sign(used, { things, meaning: 'reviewed' }));
+    expect(await refusalOf(signing.sign(used, { things, meaning: 'reviewed' }))).toBe(again);
+  });
+});
+
+describe('the order of a lot', () => {
+  it('is review, then release; a release without a review is refused and stands before the reviewer', async () => {
+    expect(await refusalOf(cell.release('L-2', units('L-2')))).toContain('nobody has reviewed this lot file');
+    const [review] = await cell.review('L-2');
+    expect(review!.statement.beside.map(({ kind }) => kind)).toEqual(['assessment', 'review list']);
+    expect(await cell.refusals('L-2')).toEqual([
+      expect.stringMatching(/^P-RE: release units \(lot file L-2\): nobody has reviewed/),
+    ]);
+    const [released] = await cell.release('L-2', ['L-2-I1']);
+    expect(released!.statement).toMatchObject({
+      meaning: 'released',
+      units: ['L-2-I1'],
+      subject: { key: 'L-2', digest: review!.statement.subject.digest },
+      person: { code: 'P-RE', name: 'Rita Example', role: 'releaser', deputyFor: null },
+      at: '2031-03-05T12:00:00.000Z',
+      offset: '+00:00',
+    });
+    expect(faultOfStatement(released!, cell.services.store.key.publicPem)).toBeUndefined();
+    expect((await standing('L-2')).state).toBe('released in part, 1 of 2');
+    expect(await refusalOf(cell.release('L-2', ['L-2-I1']))).toContain('L-2-I1 was released by Rita Example (P-RE) at');
+    expect(await refusalOf(cell.reject('L-2', ['L-2-I1'], 'scratched'))).toContain('was released by Rita Example');
+    await cell.reject('L-2', ['L-2-I2'], 'scratched in the store');
+    expect((await standing('L-2')).state).toBe('closed: 1 of 2 released, 1 rejected');
+  });
+
+  it('lets one of two win who release the same unit at once, and tells the other who was faster', async () => {
+    await cell.review('L-3');
+    const both = await Promise.allSettled([cell.release('L-3', units('L-3')), cell.release('L-3', units('L-3'))]);
+    expect(both.map(({ status }) => status).sort()).toEqual(['fulfilled', 'rejected']);
+    const lost = both.find((one): one is PromiseRejectedResult => one.status === 'rejected')!;
+    expect(String(lost.reason.message)).toMatch(/L-3-I1 was released by Rita Example \(P-RE\) at .* already/);
+    const statements = await cell.services.store.read.signaturesOf({ kind: 'lot file', key: 'L-3' });
+    expect(statements.filter(({ signed }) => signed.statement.meaning === 'released')).toHaveLength(1);
+  });
+
+  it('starts again when a fact changes between review and release, and says what changed', async () => {
+    await cell.review('L-4');
+    const sheet = cell.cell.sheets['lots/L-4/results/size.csv']!;
+    sheet[0] = { ...sheet[0], value: '1.505', reason: 'read from the wrong line' };
+    await cell.intake();
+    expect(await refusalOf(cell.release('L-4', units('L-4')))).toContain(
+      'nobody has reviewed this lot file as it stands now',
+    );
+    const before = await cell.services.preview.of(thingFrom('lot file:L-4'), 'reviewed', 'P-QE', 'person:P-QE');
+    expect(before.changes).toContainEqual(expect.stringMatching(/L-4-I1 .* was 1\.501 mm and is 1\.505 mm/));
+    expect(before.reviewList.map(({ kind }) => kind)).toEqual(expect.arrayContaining(['correction', 'refused act']));
+    expect(before.rulesOut).toEqual([{ act: 'release units', stillMay: ['P-RE'] }]);
+    await cell.review('L-4');
+    await cell.release('L-4', units('L-4'));
+    expect(await decisions('L-4')).toEqual(['released', 'released']);
+  });
+
+  it('keeps a release when later facts come, and shows a changed covered value as under assessment', async () => {
+    const sheet = cell.cell.sheets['lots/L-4/results/size.csv']!;
+    sheet[0] = { ...sheet[0], value: '1.506', reason: 'the gauge was read again' };
+    await cell.intake();
+    const [first, second] = (await standing('L-4')).units;
+    expect(first!.decision).toBe('released');
+    expect(first!.underAssessment).toEqual([expect.stringContaining('was 1.505 mm and is 1.506 mm')]);
+    expect(second).toMatchObject({ decision: 'released', underAssessment: [] });
+  });
+
+  it('refuses a unit on hold until the hold is lifted, and a unit that does not conform whatever is lifted', async () => {
+    await cell.review('L-7');
+    const { stateActs } = cell.services;
+    await stateActs.placeHold(await cell.prove('P-OP'), 'L-7', ['L-7-I1'], 'fell to the floor');
+    expect(await refusalOf(cell.release('L-7', ['L-7-I1']))).toContain('L-7-I1 is on hold: fell to the floor');
+    expect(await refusalOf(stateActs.liftHold(await cell.prove('P-OP'), 'L-7', ['L-7-I1'], 'looks fine'))).toContain(
+      '"lift a hold" needs the role quality engineer or regulatory',
+    );
+    await stateActs.liftHold(await cell.prove('P-QE'), 'L-7', ['L-7-I1'], 'looked at under the microscope');
+    await cell.review('L-7').catch(() => undefined);
+    expect(await refusalOf(cell.release('L-7', ['L-7-I1', 'L-7-I2']))).toContain('L-7-I2 may not be released');
+    expect(await decisions('L-7')).toEqual(['open', 'open']);
+    await cell.release('L-7', ['L-7-I1']);
+    expect(await refusalOf(cell.reject('L-7', ['L-7-I2'], '  '))).toContain('a rationale');
+    await cell.reject('L-7', ['L-7-I2'], 'too thick by 0.15 mm');
+    expect((await standing('L-7')).state).toBe('closed: 1 of 2 released, 1 rejected');
+  });
+
+  it('revokes a release without erasing it, and lets the unit be released again', async () => {
+    await cell.review('L-5');
+    await cell.release('L-5', units('L-5'));
+    const { stateActs, store } = cell.services;
+    const revoke = async (person: string, what = ['L-5-I1']) =>
+      stateActs.revokeRelease(await cell.prove(person), 'L-5', what, 'the surgeon reports a wrong side');
+    expect(await refusalOf(revoke('P-AN'))).toContain('"revoke a release" needs the role');
+    await revoke('P-QE');
+    expect(await refusalOf(revoke('P-QE'))).toBe('CONFLICT: L-5-I1 is not released');
+    expect((await standing('L-5')).state).toBe('release revoked for 1 of 2');
+    const statements = await store.read.signaturesOf({ kind: 'lot file', key: 'L-5' });
+    expect(statements.filter(({ signed }) => signed.statement.meaning === 'released')).toHaveLength(1);
+    await cell.review('L-5').catch(() => undefined);
+    await cell.release('L-5', ['L-5-I1']);
+    expect((await standing('L-5')).state).toBe('released');
+  });
+
+  it('knows the units of a lot, and no others', async () => {
+    await cell.review('L-6');
+    expect(await refusalOf(cell.release('L-6', ['L-1-I1']))).toContain('L-1-I1 is no unit of this lot');
+    expect(await refusalOf(cell.release('L-6', []))).toContain('serials of the units');
+  });
+});
+
+describe('a signature stays where it was given', () => {
+  it('does not stand on another lot: what was reviewed there is not reviewed here', async () => {
+    const [other] = (await cell.services.store.read.signaturesOf({ kind: 'lot file', key: 'L-6' })).map(
+      ({ signed }) => signed,
+    );
+    const { subject } = other!.statement;
+    const moved = { ...other!, statement: { ...other!.statement, subject: { ...subject, key: 'L-1' } } };
+    expect(faultOfStatement(moved, cell.services.store.key.publicPem)).toContain('not the one whose digest');
+    await expect(cell.services.store.change('program', (writer) => writer.recordSignature(other!))).rejects.toThrow();
+    expect(await refusalOf(cell.release('L-1', ['L-1-I1']))).toContain('nobody has reviewed');
+  });
+
+  it('refuses a thing that has changed since the person saw it', async () => {
+    const digest = 'a'.repeat(64);
+    expect(await refusalOf(cell.sign('P-QE', `lot file:L-1#${digest}`, { meaning: 'reviewed' }))).toMatch(
+      /^CONFLICT: lot file of L-1 has changed since you looked at it/,
+    );
+  });
+
+  it('signs all things or none, and records the refusal also when it is of a later one', async () => {
+    const before = await cell.refusals('L-1');
+    const things = ['lot file:L-6', 'lot file:L-1'];
+    await cell.services.stateActs.placeHold(await cell.prove('P-QE'), 'L-6', ['L-6-I1'], 'to be looked at');
+    await cell.services.stateActs.liftHold(await cell.prove('P-QE'), 'L-6', ['L-6-I1'], 'looked at');
+    const said = await refusalOf(cell.sign('P-RE', things, { meaning: 'released', units: ['L-6-I1'] }));
+    expect(said).toContain('lot file of L-1');
+    expect(await decisions('L-6')).toEqual(['open', 'open']);
+    expect(await cell.refusals('L-1')).toHaveLength(before.length + 1);
+  });
+
+  it('is not given twice by the same person', async () => {
+    expect(await refusalOf(cell.review('L-6'))).toMatch(/you have signed exactly this already/);
+  });
+
+  it('is refused when the clock of the machine was set back', async () => {
+    const now = jest.spyOn(cell.folder.clock, 'now').mockReturnValue(new Date('2031-03-05T11:59:59Z'));
+    try {
+      expect(await refusalOf(cell.release('L-6', units('L-6')))).toMatch(
+        /the clock of this machine \(2031-03-05T11:59:59\.000Z\) stands before the last entry of the audit trail/,
+      );
+    } finally {
+      now.mockRestore();
+    }
+  });
+
+  it('makes no sense for a meaning that the thing does not have, or for nothing at all', async () => {
+    expect(await refusalOf(cell.sign('P-QE', 'lot file:L-6', { meaning: 'approved' }))).toContain('table of authority');
+    expect(await refusalOf(cell.sign('P-QE', [], { meaning: 'approved' }))).toContain('at least one thing');
+    expect(await refusalOf(cell.sign('P-QE', 'lot file:GHOST', { meaning: 'reviewed' }))).toContain('GHOST');
+  });
+});
+
+it('keeps every refusal of this cell in the audit trail, with who, what and why', async () => {
+  const events = await cell.services.store.read.eventsOfTypes(['act-refused']);
+  expect(events.length).toBeGreaterThan(10);
+  for (const { event, actor } of events) {
+    if (event.type !== 'act-refused') continue;
+    expect(actor).toBe(`person:${event.person}`);
+    expect(event.why.length).toBeGreaterThan(10);
+  }
+});
