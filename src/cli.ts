@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { Command } from 'commander';
 import { addCalcCommand } from './cli/calc-command.js';
+import { addCustodyCommands } from './cli/custody-commands.js';
 import { addLedgerCommands } from './cli/ledger-commands.js';
 import { addLotCommands } from './cli/lot-commands.js';
 import { addPeopleCommands } from './cli/people-commands.js';
@@ -31,6 +32,7 @@ addSignCommand(program, run);
 addPeopleCommands(program, run);
 addQuestionCommands(program, run);
 addLedgerCommands(program, run);
+addCustodyCommands(program, run);
 addCalcCommand(program);
 addServiceCommands(program);
 // Wrong usage is bad input: exit code 2, as for every other bad input.

@@ -1,8 +1,8 @@
-import readline from 'node:readline';
 import type { Command } from 'commander';
 import { Meaning } from '../dossier/statement.js';
 import { BadInputError } from '../errors.js';
 import { thingFrom } from '../signing/thing.js';
+import { passwordsOf } from './passwords.js';
 import type { Run } from './run.js';
 
 interface SignOptions {
@@ -37,8 +37,8 @@ export function addSignCommand(program: Command, run: Run): void {
           outcome: outcomeFrom(options.outcome),
           reason: options.reason,
         };
-        const password = options.passwordStdin ? await fromStdin() : await askHidden(`Password of ${options.person}: `);
-        const proof = await accounts.prove(options.person, password);
+        const [password] = await passwordsOf([options.person], options.passwordStdin === true);
+        const proof = await accounts.prove(options.person, password!);
         const signed = await signing.sign(proof, request);
         out.object({ signed });
         for (const { statement, digest } of signed) {
@@ -84,30 +84,3 @@ function outcomeFrom(text: string | undefined): 'accepted' | 'rejected' | undefi
 
 const badOption = (field: string, found: string, expected: string) =>
   new BadInputError([{ code: 'option', field, found, expected, remedy: 'write one of these' }]);
-
-/** The first line, so that a final line break does not become part of the password. */
-async function fromStdin(): Promise<string> {
-  const lines = readline.createInterface({ input: process.stdin });
-  for await (const line of lines) {
-    lines.close();
-    return line;
-  }
-  return '';
-}
-
-/** Asks on the terminal without showing what is typed. */
-function askHidden(question: string): Promise<string> {
-  if (!process.stdin.isTTY)
-    throw badOption('--password-stdin', 'no terminal to ask on', 'the option, with the password on standard input');
-  return new Promise((resolve) => {
-    const lines = readline.createInterface({ input: process.stdin, output: process.stderr, terminal: true });
-    process.stderr.write(question);
-    // readline writes what is typed through this method; the question is out already.
-    (lines as unknown as { _writeToOutput(text: string): void })._writeToOutput = () => {};
-    lines.question('', (answer) => {
-      lines.close();
-      process.stderr.write('\n');
-      resolve(answer);
-    });
-  });
-}

@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { fingerprintOf } from '../dossier/statement.js';
 import { AppError } from '../errors.js';
+import { syncFolder } from './evidence-files.js';
 
 /**
  * The Ed25519 key of one installation. It signs statements of people and heads of the audit trail; it is not the key
@@ -34,11 +35,27 @@ export class InstallationKey {
     return new InstallationKey(key);
   }
 
+  /** Makes the key that is to follow, beside the one in use. */
+  static prepare(folder: string): InstallationKey {
+    const file = nextKeyFile(folder);
+    fs.rmSync(file, { force: true });
+    writeNewKey(file);
+    return new InstallationKey(readKey(file)!);
+  }
+
+  /** Puts the prepared key in the place of the one in use, which is gone then. */
+  static takeOver(folder: string): void {
+    fs.renameSync(nextKeyFile(folder), path.join(folder, 'keys', 'installation.pem'));
+    syncFolder(path.join(folder, 'keys'));
+  }
+
   /** Ed25519 (RFC 8032) over the UTF-8 bytes of the text. */
   sign(text: string): Buffer {
     return sign(null, Buffer.from(text, 'utf8'), this.key);
   }
 }
+
+const nextKeyFile = (folder: string): string => path.join(folder, 'keys', 'installation-next.pem');
 
 function readKey(file: string): KeyObject | undefined {
   try {

@@ -1,0 +1,161 @@
+import { randomUUID } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import { sha256Hex } from '../dossier/canonical.js';
+import { AppError } from '../errors.js';
+import { PROGRAM } from '../settings.js';
+import { syncFolder } from '../store/evidence-files.js';
+import type { Store } from '../store/store.js';
+import { ArchiveWriter } from './archive.js';
+import { MANIFEST_NAME, type Manifest, manifestText } from './manifest.js';
+
+export interface BackupResult {
+  readonly file: string;
+  /** SHA-256 of the list of files in the backup: noted in the audit trail, and worth keeping outside. */
+  readonly manifestSha256: string;
+  readonly files: number;
+  readonly bytes: number;
+  readonly withKeys: boolean;
+  readonly ledgerSize: number;
+  /** Files that are no longer as received. They are in the backup as they were found. */
+  readonly damaged: Manifest['damaged'];
+}
+
+/** A file of the data folder, and the hash that it must have where something vouches for it. */
+interface FileToCopy {
+  readonly path: string;
+  readonly expected?: string;
+}
+
+/**
+ * Writes everything that a data folder holds into one archive, while others go on working: the database as it was at
+ * one moment, every evidence file and every record that it names, and the keys when asked for. The archive appears
+ * under its name only when it is complete and on the disk.
+ * @throws AppError CONFLICT when the file exists, or would lie in the folder that it is to save.
+ */
+export async function makeBackup(
+  store: Store,
+  file: string,
+  actor: string,
+  options: { withKeys: boolean },
+): Promise<BackupResult> {
+  const target = checkedTarget(store, file);
+  const temporary = `${target}.${randomUUID()}.part`;
+  const database = path.join(store.folder.path, `backup-${randomUUID()}.sqlite`);
+  try {
+    const ledgerSize = await store.copyDatabase(database);
+    const manifest = await writeArchive(store, { temporary, database, ledgerSize, withKeys: options.withKeys });
+    // A link, unlike a renaming, never replaces what somebody put there meanwhile.
+    fs.linkSync(temporary, target);
+    syncFolder(path.dirname(target));
+    const result: BackupResult = {
+      file: target,
+      manifestSha256: sha256Hex(manifestText(manifest)),
+      files: manifest.files.length,
+      bytes: manifest.files.reduce((sum, item) => sum + item.bytes, 0),
+      withKeys: options.withKeys,
+      ledgerSize,
+      damaged: manifest.damaged,
+    };
+    const { damaged, ...counts } = result;
+    await store.change(actor, (writer) =>
+      writer.recordEvent({ type: 'backup-made', ...counts, file: path.basename(target), damaged: damaged.length }),
+    );
+    return result;
+  } finally {
+    fs.rmSync(temporary, { force: true });
+    fs.rmSync(database, { force: true });
+  }
+}
+
+function checkedTarget(store: Store, file: string): string {
+  const target = path.resolve(file);
+  const folder = path.dirname(target);
+  if (fs.existsSync(target)) {
+    throw new AppError('CONFLICT', `${target} exists; a backup never replaces a file, name another`);
+  }
+  if (!fs.existsSync(folder)) {
+    throw new AppError('NOT_FOUND', `there is no folder ${folder}: is the disk for backups connected?`);
+  }
+  const inside = path.relative(fs.realpathSync(store.folder.path), fs.realpathSync(folder));
+  if (inside === '' || !(inside.startsWith('..') || path.isAbsolute(inside))) {
+    throw new AppError(
+      'CONFLICT',
+      `${target} lies in the data folder and would be lost with it; name a file elsewhere`,
+    );
+  }
+  return target;
+}
+
+async function writeArchive(
+  store: Store,
+  {
+    temporary,
+    database,
+    ledgerSize,
+    withKeys,
+  }: {
+    temporary: string;
+    database: string;
+    ledgerSize: number;
+    withKeys: boolean;
+  },
+): Promise<Manifest> {
+  const archive = new ArchiveWriter(temporary);
+  const files: Manifest['files'] = [];
+  const damaged: Manifest['damaged'] = [];
+  try {
+    files.push(await archive.addFile(database, 'lotwright.sqlite'));
+    for await (const { path: name, expected } of filesToCopy(store, withKeys)) {
+      const source = path.join(store.folder.path, name);
+      if (!fs.existsSync(source)) {
+        damaged.push({ path: name, says: 'is missing' });
+        continue;
+      }
+      const written = await archive.addFile(source, name);
+      files.push(written);
+      if (expected !== undefined && written.sha256 !== expected) damaged.push({ path: name, says: 'was altered' });
+    }
+    const manifest: Manifest = {
+      format: 1,
+      program: PROGRAM,
+      madeAt: store.clock.now().toISOString(),
+      demo: store.folder.demo,
+      withKeys,
+      ledger: { size: ledgerSize, root: await store.read.ledgerRoot(ledgerSize) },
+      files,
+      damaged,
+    };
+    await archive.end(manifestText(manifest), MANIFEST_NAME);
+    return manifest;
+  } catch (error) {
+    await archive.abandon();
+    throw error;
+  }
+}
+
+/** What the database names may have grown since it was copied; a file too many does no harm. */
+async function* filesToCopy(store: Store, withKeys: boolean): AsyncGenerator<FileToCopy> {
+  yield { path: 'folder.json' };
+  const redactions = (await store.read.eventsOfTypes(['evidence-redacted'])).map(({ event }) => event);
+  const redacted = new Set(redactions.flatMap((event) => (event.type === 'evidence-redacted' ? [event.sha256] : [])));
+  const inFolder = (file: string) => path.relative(store.folder.path, file).split(path.sep).join('/');
+  for (let last = ''; ; ) {
+    const page = await store.read.evidencePage(last);
+    if (page.length === 0) break;
+    for (const { sha256 } of page) {
+      const file = inFolder(store.evidence.pathOf(sha256));
+      if (redacted.has(sha256)) yield { path: `${file}.redacted` };
+      else yield { path: file, expected: sha256 };
+    }
+    last = page.at(-1)!.sha256;
+  }
+  for (const { number, revision, fileSha256 } of await store.read.allRecords()) {
+    yield { path: `records/${number}-r${revision}.pdf`, expected: fileSha256 };
+  }
+  if (!withKeys) return;
+  const keys = path.join(store.folder.path, 'keys');
+  for (const name of ['installation.pem', 'seal.pem']) {
+    if (fs.existsSync(path.join(keys, name))) yield { path: `keys/${name}` };
+  }
+}

@@ -1,0 +1,127 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { AppError } from '../errors.js';
+import { faultOfFile } from '../store/evidence-files.js';
+import type { Store } from '../store/store.js';
+
+/** Something that is not as it was stored, named so that it can be found in a backup. */
+export interface IntegrityFault {
+  /** Kind of the thing: database, audit trail, evidence, record, or a kind of stored row. */
+  readonly what: string;
+  /** Key of the thing: SHA-256 of an evidence file, file name of a record, code of a lot. */
+  readonly name: string;
+  readonly says: string;
+}
+
+export interface IntegrityReport {
+  /** Evidence files and records that were read. */
+  readonly files: number;
+  readonly bytes: number;
+  /** Files in the evidence folder that nothing names: what an interrupted intake left. Never removed by itself. */
+  readonly unreferenced: readonly string[];
+  readonly faults: readonly IntegrityFault[];
+}
+
+/** An event names so many faults; the count tells of the others. */
+const FAULTS_IN_EVENT = 50;
+
+/**
+ * Looks at everything that a data folder holds: the file of the database, the audit trail, every evidence file and
+ * every record. Reads each file once; memory does not grow with their size.
+ */
+export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
+  const evidence = await checkEvidence(store);
+  const records = await checkRecords(store);
+  return {
+    files: evidence.files + records.files,
+    bytes: evidence.bytes + records.bytes,
+    unreferenced: evidence.unreferenced,
+    faults: [...databaseFaults(store), ...(await ledgerFaults(store)), ...evidence.faults, ...records.faults],
+  };
+}
+
+/** As `checkIntegrity`; the result becomes an event, so that the first screen can tell of it. */
+export async function checkIntegrityAndRecord(store: Store, actor: string): Promise<IntegrityReport> {
+  const report = await checkIntegrity(store);
+  await store.change(actor, (writer) =>
+    writer.recordEvent({
+      type: 'integrity-checked',
+      files: report.files,
+      bytes: report.bytes,
+      unreferenced: report.unreferenced.length,
+      faultCount: report.faults.length,
+      faults: report.faults.slice(0, FAULTS_IN_EVENT).map((fault) => ({ ...fault })),
+    }),
+  );
+  return report;
+}
+
+function databaseFaults(store: Store): IntegrityFault[] {
+  return store.databaseFaults().map((says) => ({ what: 'database', name: 'lotwright.sqlite', says }));
+}
+
+/** Chain, signed head, stored rows and guards, as `ledger verify` names what differs. */
+async function ledgerFaults(store: Store): Promise<IntegrityFault[]> {
+  try {
+    const report = await store.verifyLedger();
+    if (report.ok) return [];
+    if (report.faults.length === 0) return [{ what: 'audit trail', name: `entry ${report.seq}`, says: report.reason }];
+    return report.faults.map(({ kind, key, says }) => ({ what: kind, name: key, says }));
+  } catch (error) {
+    if (!(error instanceof AppError)) throw error;
+    return [{ what: 'audit trail', name: 'all of it', says: error.message }];
+  }
+}
+
+type Checked = Omit<IntegrityReport, 'unreferenced'>;
+
+/**
+ * Every evidence file that the database names: there, with the bytes that were received. What was redacted must be
+ * gone; a redaction that was interrupted is finished here.
+ */
+export async function checkEvidence(store: Store): Promise<IntegrityReport> {
+  const redactions = await store.read.eventsOfTypes(['evidence-redacted']);
+  const redacted = new Map(
+    redactions.flatMap(({ event, at }) => (event.type === 'evidence-redacted' ? [[event.sha256, { event, at }]] : [])),
+  );
+  const faults: IntegrityFault[] = [];
+  const unreferenced = new Set(store.evidence.list());
+  let files = 0;
+  let bytes = 0;
+  for (let last = ''; ; ) {
+    const page = await store.read.evidencePage(last);
+    if (page.length === 0) break;
+    for (const row of page) {
+      unreferenced.delete(row.sha256);
+      const removal = redacted.get(row.sha256);
+      if (removal) {
+        const { persons } = removal.event;
+        store.evidence.redact({ format: 1, sha256: row.sha256, redactedAt: removal.at, persons });
+        continue;
+      }
+      files += 1;
+      bytes += row.bytes;
+      const says = await store.evidence.faultOf(row.sha256);
+      if (says !== undefined) faults.push({ what: 'evidence', name: row.sha256, says: `${says} (${row.fileName})` });
+    }
+    last = page.at(-1)!.sha256;
+  }
+  for (const sha256 of store.evidence.redacted().filter((name) => !redacted.has(name))) {
+    faults.push({ what: 'evidence', name: sha256, says: 'has a tombstone, but nobody redacted it' });
+  }
+  return { files, bytes, faults, unreferenced: [...unreferenced].sort() };
+}
+
+async function checkRecords(store: Store): Promise<Checked> {
+  const faults: IntegrityFault[] = [];
+  const records = await store.read.allRecords();
+  let bytes = 0;
+  for (const { number, revision, fileSha256 } of records) {
+    const name = `${number}-r${revision}.pdf`;
+    const file = path.join(store.folder.records, name);
+    bytes += fs.statSync(file, { throwIfNoEntry: false })?.size ?? 0;
+    const says = await faultOfFile(file, fileSha256);
+    if (says !== undefined) faults.push({ what: 'record', name, says });
+  }
+  return { files: records.length, bytes, faults };
+}

@@ -1,0 +1,91 @@
+import { AppError, BadInputError } from '../errors.js';
+import { personActor } from '../signing/account-state.js';
+import { type Authority, actNamed, authorityFor } from '../signing/authority.js';
+import { Proof } from '../signing/proof.js';
+import { candidateOn } from '../signing/situation.js';
+import type { Store } from '../store/store.js';
+import { legalHoldFrom } from './lot-retention.js';
+
+const ACT = 'remove the bytes of evidence';
+
+export interface RedactionResult {
+  readonly sha256: string;
+  readonly redactedAt: string;
+  readonly persons: readonly string[];
+}
+
+/**
+ * Removes the bytes of one evidence file for good, by two people of two roles who have both just shown who they are.
+ * Its hash, its name and a tombstone stay; taking the same bytes in again brings nothing back. Backups made earlier
+ * still hold them.
+ * @throws AppError REFUSED without authority, or while a legal hold lies on a lot that rests on it; NOT_FOUND when it is
+ * not known, CONFLICT when it was redacted already; BadInputError without a reason.
+ */
+export async function redactEvidence(
+  store: Store,
+  sha256: string,
+  proofs: readonly [Proof, Proof],
+  reason: string,
+): Promise<RedactionResult> {
+  const [first, second] = proofs;
+  if (!proofs.every((proof) => Proof.isProof(proof))) {
+    throw new AppError('REFUSED', `to ${ACT} two people need identifier and password`);
+  }
+  if (reason.trim() === '') throw noReason();
+  await store.read.evidenceInfo(sha256);
+  await refuseUnderLegalHold(store, sha256);
+  const persons = [first.person, second.person];
+  const refused = await store.change(personActor(first.person), async (writer) => {
+    const subject = { kind: 'evidence', key: sha256 };
+    const earlier = await writer.eventsOf(subject);
+    if (earlier.some(({ event }) => event.type === 'evidence-redacted')) {
+      throw new AppError('CONFLICT', `the bytes of evidence ${sha256} were removed already`);
+    }
+    const day = store.clock.now().toISOString().slice(0, 10);
+    const candidates = [await candidateOn(writer, first.person, day), await candidateOn(writer, second.person, day)];
+    const why = first.person === second.person ? 'it takes two people' : refusalOf(candidates);
+    if (why === undefined) await writer.recordEvent({ type: 'evidence-redacted', sha256, persons }, reason.trim());
+    else {
+      await writer.recordEvent({ type: 'act-refused', act: ACT, subject, lot: null, person: first.person, why });
+    }
+    return why;
+  });
+  if (refused !== undefined) throw new AppError('REFUSED', `you may not ${ACT}: ${refused}`, { act: ACT });
+  // After the entry: when the program ends in between, the next check of integrity removes them.
+  const redactedAt = store.clock.now().toISOString();
+  store.evidence.redact({ format: 1, sha256, redactedAt, persons });
+  return { sha256, redactedAt, persons };
+}
+
+/** One of each role, in whichever order they came. */
+function refusalOf(candidates: readonly Parameters<typeof authorityFor>[1][]): string | undefined {
+  const act = actNamed(ACT);
+  let why: string | undefined;
+  for (const [one, other] of [candidates, [...candidates].reverse()]) {
+    const authority = authorityFor(act, one!, {});
+    const next: Authority = authority.may ? authorityFor(act, other!, {}, [authority.as.role]) : authority;
+    if (next.may) return undefined;
+    why ??= next.why;
+  }
+  return why;
+}
+
+async function refuseUnderLegalHold(store: Store, sha256: string): Promise<void> {
+  for (const lot of await store.read.lotsRestingOn(sha256)) {
+    const hold = legalHoldFrom(await store.read.eventsOf({ kind: 'lot', key: lot }));
+    if (hold) {
+      throw new AppError('REFUSED', `lot ${lot} rests on this file and is under legal hold: ${hold.reason}`, { lot });
+    }
+  }
+}
+
+const noReason = () =>
+  new BadInputError([
+    {
+      code: 'reason',
+      field: 'reason',
+      found: 'nothing',
+      expected: 'a reason',
+      remedy: 'say why the bytes must go, so that a reader in fifteen years understands it',
+    },
+  ]);

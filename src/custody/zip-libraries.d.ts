@@ -1,0 +1,39 @@
+/** The few parts of two libraries that backups use; neither ships types. */
+declare module 'yazl' {
+  interface EntryOptions {
+    readonly compress: boolean;
+    readonly mtime: Date;
+    readonly mode: number;
+  }
+
+  export class ZipFile {
+    readonly outputStream: NodeJS.ReadableStream;
+    addReadStreamLazy(
+      name: string,
+      options: EntryOptions,
+      open: (give: (error: Error | null, stream?: NodeJS.ReadableStream) => void) => void,
+    ): void;
+    addBuffer(bytes: Buffer, name: string, options: EntryOptions): void;
+    end(): void;
+    on(event: 'error', listener: (error: Error) => void): this;
+  }
+}
+
+declare module 'yauzl' {
+  export interface Entry {
+    readonly fileName: string;
+    readonly compressedSize: number;
+    readonly uncompressedSize: number;
+    readonly compressionMethod: number;
+    isEncrypted(): boolean;
+  }
+
+  export interface ZipFile {
+    readonly entryCount: number;
+    eachEntry(): AsyncIterable<Entry>;
+    openReadStreamPromise(entry: Entry): Promise<NodeJS.ReadableStream & AsyncIterable<Buffer>>;
+    close(): void;
+  }
+
+  export function openPromise(file: string, options: { readonly autoClose: boolean }): Promise<ZipFile>;
+}

@@ -1,0 +1,16 @@
+import path from 'node:path';
+import { openServices, type Services } from '../../src/services.js';
+import { type Cell, makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+
+export const ACTOR = 'local:tester';
+
+/** A cell with three lots, one of them assessed and with a record; and where its data folder lies. */
+export async function cellWithRecord(
+  cell: Cell = makeCellWithHistory(2),
+): Promise<{ services: Services; data: string }> {
+  const data = path.join(temporaryFolder('custody'), 'data');
+  const services = await openServices(data);
+  await services.intake.run(writeCell(cell), ACTOR);
+  await services.issuer.issue('L-1', ACTOR);
+  return { services, data };
+}
