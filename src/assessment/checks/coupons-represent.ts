@@ -6,6 +6,7 @@ import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { couponGaps, coverageOf } from '../coverage.js';
 import { decisionOn } from '../finding-decisions.js';
 import { logFindingsOf } from '../log-findings.js';
+import { currentResults } from '../specimens.js';
 import { type Check, type FindingDraft, subject } from './check.js';
 
 const wentThrough = ({ parts }: LotStep, code: string): boolean => parts === undefined || parts.includes(code);
@@ -91,7 +92,9 @@ export const couponsRepresent: Check = {
   moment: 'release',
   asks: 'Did each coupon go through the same steps, the same sterile load and the same excursions as its implants?',
   run(facts) {
-    const uses = couponUses(facts);
+    const tested = new Set(currentResults(facts).map(({ specimen }) => specimen));
+    // A spare coupon speaks for nobody until it is tested.
+    const uses = couponUses(facts).filter(({ coupon }) => coupon.use !== 'spare' || tested.has(coupon.coupon));
     const findings = logFindingsOf(facts);
     return {
       findings: uses.flatMap((use) => [
