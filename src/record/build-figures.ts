@@ -1,15 +1,13 @@
 import type { Verdict } from '../assessment/assessment.js';
 import { decisionOn } from '../assessment/finding-decisions.js';
 import { effectOf, findingText, logFindingsOf } from '../assessment/log-findings.js';
-import { type TimelineFinding, timeline } from '../charts/timeline.js';
 import { type ZoneRow, type ZoneSpan, zoneMap } from '../charts/zone-map.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
-import type { Build, BuiltZone, Implant } from '../kinds/lot.js';
+import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { LotFigure } from './figures.js';
 import { textMetric } from './pdf/shaping.js';
 
-const HOUR_MS = 3_600_000;
 /** More signs than this hide each other; the table of findings has them all. */
 const MOST_SHOWN = 24;
 const SEVERITY: readonly LogFinding['level'][] = ['reject', 'action', 'alert'];
@@ -20,46 +18,6 @@ const mostSevereFirst = (a: LogFinding, b: LogFinding): number =>
 
 const moreText = (shown: number, all: number): string =>
   all > shown ? ` The ${shown} most severe of ${all} findings are drawn; the table has the others.` : '';
-
-/** Steps of a build over time, as the log names them, with what was found. */
-export function timelineFigure(facts: Facts, build: Build): LotFigure | undefined {
-  const steps = facts.logParts.get(build.build)?.steps ?? [];
-  if (steps.length === 0) return undefined;
-  const closedMs = Date.parse(build.closedAt);
-  const hours = (at: string) => (Date.parse(at) - closedMs) / HOUR_MS;
-  const laneOf = (step: string) => (step === '' ? 'no step named' : step);
-  const found = logFindingsOf(facts)
-    .filter((finding) => finding.build === build.build && finding.startedAt !== null && finding.endedAt !== null)
-    .sort(mostSevereFirst);
-  const shown = found.slice(0, MOST_SHOWN);
-  const scene = timeline(
-    {
-      title: `Build ${build.build} by step`,
-      timeLabel: 'Hours since the chamber was closed',
-      lanes: steps.map(({ step, spans }) => ({
-        label: laneOf(step),
-        spans: spans.map((span) => ({ fromH: hours(span.startedAt), toH: hours(span.endedAt) })),
-      })),
-      findings: shown.map((finding): TimelineFinding => {
-        const [only, ...others] = finding.steps;
-        const isOfOneStep = only !== undefined && others.length === 0 && steps.some(({ step }) => step === only);
-        return {
-          fromH: hours(finding.startedAt!),
-          toH: hours(finding.endedAt!),
-          level: finding.level,
-          words: findingText(finding),
-          ...(isOfOneStep ? { lane: laneOf(only) } : {}),
-        };
-      }),
-    },
-    textMetric,
-  );
-  return {
-    scene,
-    alt: `${steps.length} steps of build ${build.build} over time, with ${shown.length} finding(s).`,
-    caption: `When each step ran, from the log of build ${build.build}, to the width of a stretch of its outline.${moreText(shown.length, found.length)}`,
-  };
-}
 
 /** Zones of each implant over its layers, with what the log says of them and what follows. */
 export function zoneMapFigure(

@@ -222,3 +222,18 @@ withTool('qpdf', 'the structure of papers', () => {
     }
   });
 });
+
+describe('papers from a data folder', () => {
+  it('are written whole, say that they are drafts, and are refused for a case that the lot does not have', async () => {
+    const services = await servicesWith(makeCell());
+    try {
+      const labels = await services.papers.write('L-1', 'local:tester', { paper: 'labels', forCase: 'K-101-2' });
+      expect(labels).toMatchObject({ serials: ['L-1-I2'], draft: true });
+      expect(readFileSync(labels.file).subarray(0, 5).toString()).toBe('%PDF-');
+      const request = { paper: 'labels', forCase: 'K-0' } as const;
+      await expect(services.papers.write('L-1', 'local:tester', request)).rejects.toMatchObject({ code: 'NOT_FOUND' });
+    } finally {
+      await services.store.close();
+    }
+  });
+});

@@ -2,7 +2,7 @@ import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { unitText } from '../../dossier/unit-text.js';
 import type { Build } from '../../kinds/lot.js';
-import { timelineFigure, zoneMapFigure } from '../build-figures.js';
+import { zoneMapFigure } from '../build-figures.js';
 import { channelFigure, plottedChannels } from '../figures.js';
 import { buildFigure } from '../log-figures.js';
 import type { RecordPage } from '../pdf/page.js';
@@ -83,8 +83,6 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
   });
   pdf.heading(2, 'Course of each build', { keepPt: 200 });
   for (const build of facts.lot.body.builds) {
-    const steps = timelineFigure(facts, build);
-    if (steps) pdf.figure(steps);
     const whole = buildFigure(facts, build);
     if (whole) pdf.figure(whole);
     for (const channel of plottedChannels(facts, build)) {

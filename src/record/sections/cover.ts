@@ -31,10 +31,10 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
     ['Content (lot file)', [{ text: enclosure.dossierSha256, style: 'mono' }]],
     ['Enclosure', [{ text: view.enclosureSha256, style: 'mono' }]],
     ['Installation key', keyText(view)],
-    ['Printed', `${printedText(enclosure)}; record template revision ${enclosure.template.revision}`],
+    ['Printed', printedText(enclosure)],
   ]);
   pdf.paragraph(
-    `"npx lotwright verify FILE" compares every attachment with the enclosure and assesses the attached lot file again, offline: every verdict and index from the file alone, the logs with the evidence folder too. ${cautions.unaltered} ${sealText(view)}`,
+    `"npx lotwright verify FILE" computes every verdict and index again, offline, from this file alone; with the evidence folder the logs too. ${cautions.unaltered} ${sealText(view)} Record template revision ${enclosure.template.revision}.`,
     { small: true },
   );
 }
@@ -68,10 +68,10 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
     caption: 'Implants',
     columns: [
       { head: 'Serial', width: 1.9 },
-      { head: 'Case, side', width: 2.2 },
-      { head: 'Decision', width: 2.1 },
-      { head: 'Proposed outcome', width: 2.6 },
-      { head: 'Reason', width: 6.2 },
+      { head: 'Case, side', width: 2.4 },
+      { head: 'Decision', width: 3.2 },
+      { head: 'Proposed outcome', width: 2.5 },
+      { head: 'Reason', width: 5.4 },
     ],
     rows: units.map((unit) => {
       const implant = facts.lot.body.implants.find((item) => item.serial === unit.serial)!;
@@ -124,12 +124,12 @@ function drawSignatures(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: 'Signed on the lot file',
     columns: [
-      { head: 'Signed by', width: 3.2 },
-      { head: 'Meaning', width: 1.4 },
-      { head: 'Implants', width: 2.4 },
-      { head: 'Signed at', width: 2.4 },
+      { head: 'Signed by', width: 4.2 },
+      { head: 'Meaning', width: 1.5 },
+      { head: 'Implants', width: 2.5 },
+      { head: 'Signed at', width: 3.1 },
       { head: 'Independence', width: 3 },
-      { head: 'Signed content', width: 2 },
+      { head: 'Signed content', width: 2.3 },
     ],
     rows: signatures.map(({ statement, digest }) => [
       signerText(statement),
@@ -171,7 +171,7 @@ function keyText({ enclosure }: RecordView): Text {
 
 function sealText({ enclosure }: RecordView): string {
   if (enclosure.seal === null) return 'This file carries no seal.';
-  return `The seal of the file is the program's and no person's signature; its certificate has the SHA-256 ${short(enclosure.seal.certificateSha256)}.`;
+  return `Its seal, of certificate ${short(enclosure.seal.certificateSha256)}, is no person's signature.`;
 }
 
 function printedText({ printedAt, printedOffset, printedBy, program, node }: RecordView['enclosure']): string {
