@@ -25,6 +25,8 @@ function newest(folder) {
 
 /** `npm ci` when the installed packages are not those of the lock file. */
 export function ensurePackages() {
+  // A link leads into another checkout, whose packages `npm ci` would remove first.
+  if (fs.lstatSync(at('node_modules'), { throwIfNoEntry: false })?.isSymbolicLink()) return;
   if (modified(at('node_modules', '.package-lock.json')) >= modified(at('package-lock.json'))) return;
   console.log('Installing npm packages (a minute or two, once)…');
   run('npm', ['ci', '--no-audit', '--no-fund', '--loglevel=error']);
