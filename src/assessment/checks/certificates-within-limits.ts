@@ -65,6 +65,7 @@ function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
       rule: verdict === 'does not conform' ? 'outside limits' : 'not decidable',
       facts: { ...at, value: `${line.value} ${line.ucum}`, limit: range },
       effect: verdict,
+      mayBeDecided: 'concession',
       says:
         verdict === 'does not conform'
           ? `${limit.property} of ${what} is ${line.value} ${line.ucum}, limit ${range}.`

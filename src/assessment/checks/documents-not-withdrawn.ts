@@ -16,6 +16,7 @@ export const documentsNotWithdrawn: Check = {
         subjects: [subject(kind, key)],
         facts: { document: revisionKey(key, revision), at },
         effect: 'cannot be decided' as const,
+        mayBeDecided: 'concession' as const,
         says: `${kindTitle(kind)} ${revisionKey(key, revision)} was withdrawn at ${timeText(at)} by ${by}: ${reason}`,
         clearedBy: 'Process and quality engineer: decide what the withdrawal means for this lot, with a rationale.',
         units: allUnits(facts),

@@ -28,6 +28,7 @@ export const recipeInForce: Check = {
         findings.push({
           ...common,
           rule: 'not yet effective',
+          mayBeDecided: 'concession',
           facts: { recipe: key, effectiveFrom, closedAt },
           says: `Recipe ${key} is effective from ${timeText(effectiveFrom)}, but ${build.build} was closed at ${timeText(closedAt)}.`,
           clearedBy: 'Process engineer: name the revision that was in force, or open a nonconformity for the build.',
@@ -47,6 +48,7 @@ export const recipeInForce: Check = {
         findings.push({
           ...common,
           rule: 'approved after the build',
+          mayBeDecided: 'concession',
           facts: { recipe: key, approvedAt: standing.at, closedAt },
           says: `Recipe ${key} was approved at ${timeText(standing.at)}, after ${build.build} was closed at ${timeText(closedAt)}.`,
           clearedBy: 'Quality engineer: open a nonconformity for building without an approved recipe.',

@@ -25,6 +25,7 @@ export const specificationInForce: Check = {
       findings.push({
         ...common,
         rule: 'not yet effective',
+        mayBeDecided: 'concession',
         facts: { specification: key, effectiveFrom, closedAt: first },
         says: `Specification ${key} is effective from ${timeText(effectiveFrom)}, after the first build was closed at ${timeText(first)}.`,
         clearedBy: 'Quality engineer: assess by the revision that was in force, or justify the later limits.',
@@ -45,6 +46,7 @@ export const specificationInForce: Check = {
       findings.push({
         ...common,
         rule: 'approved after the build',
+        mayBeDecided: 'concession',
         facts: { specification: key, approvedAt: standing.at, closedAt: first },
         says: `Specification ${key} was approved at ${timeText(standing.at)}, after the first build was closed at ${timeText(first)}.`,
         clearedBy: 'Quality engineer: state why limits were approved after the build, or use the earlier revision.',
