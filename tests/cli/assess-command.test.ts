@@ -1,0 +1,81 @@
+import path from 'node:path';
+import { jest } from '@jest/globals';
+import { Command } from 'commander';
+import { addLotCommands } from '../../src/cli/lot-commands.js';
+import { runWith } from '../../src/cli/run.js';
+import { logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+
+const data = path.join(temporaryFolder('data'), 'data');
+
+/** What a command prints, and its exit code. */
+async function lotwright(...words: string[]): Promise<{ code: number; text: string }> {
+  let text = '';
+  const take = (chunk: unknown): boolean => {
+    text += String(chunk);
+    return true;
+  };
+  const outputs = [process.stdout, process.stderr].map((stream) =>
+    jest.spyOn(stream, 'write').mockImplementation(take),
+  );
+  const program = new Command('lotwright').option('--data <folder>').option('--json').exitOverride();
+  addLotCommands(program, runWith(program));
+  for (const command of program.commands) command.exitOverride();
+  try {
+    await program.parseAsync(['node', 'lotwright', '--data', data, ...words]);
+    return { code: Number(process.exitCode), text };
+  } finally {
+    process.exitCode = 0;
+    for (const output of outputs) output.mockRestore();
+  }
+}
+
+beforeAll(async () => {
+  const cell = makeCell();
+  // Oxygen at reject level in one zone: known once the chamber is open, and not before.
+  cell.files['lots/L-1/logs/run.csv'] = logText('2031-03-03', (_, zone, step, layer) =>
+    zone === 'I2-span' && step === 'peen' && layer === 2 ? 120 : 8,
+  );
+  expect(await lotwright('intake', writeCell(cell))).toMatchObject({ code: 0 });
+});
+
+const json = async (...words: string[]) => {
+  const { code, text } = await lotwright('--json', 'assess', 'L-1', ...words);
+  return { code, answer: JSON.parse(text) };
+};
+
+it('answers for release by default: 3, since one unit does not conform, before 4', async () => {
+  const { code, answer } = await json();
+  expect(code).toBe(3);
+  expect(answer).toMatchObject({ lot: 'L-1', for: 'release', releasable: [] });
+  expect(Object.keys(answer).sort()).toEqual(['checks', 'dossier', 'for', 'lot', 'releasable', 'units', 'why']);
+  expect(answer.why['L-1-I2'][0]).toMatchObject({ effect: 'does not conform', check: 'log-findings-decided' });
+});
+
+it('answers "may we build?" from what is known by then: 4, since nobody signed the documents', async () => {
+  const { code, answer } = await json('--for', 'build');
+  expect(code).toBe(4);
+  expect(new Set(answer.checks.map((check: { moment: string }) => check.moment))).toEqual(new Set(['build']));
+  expect(answer.units.map((unit: { verdict: string }) => unit.verdict)).toEqual([
+    'cannot be decided',
+    'cannot be decided',
+  ]);
+});
+
+it('holds the failing unit back from sterilisation', async () => {
+  const { code, answer } = await json('--for', 'sterilisation');
+  expect([code, answer.units[1].verdict]).toEqual([3, 'does not conform']);
+});
+
+it('says in words what was asked and who can clear what', async () => {
+  const { text } = await lotwright('assess', 'L-1', '--for', 'build');
+  expect(text).toContain('May we build? Nothing holds back 0 of 2: none.');
+  expect(text).toMatch(
+    /Recipe RC rev 2: approval by P-QE at .* is claimed by the file and not signed\.\n\s+Quality engineer: /,
+  );
+});
+
+it('refuses a moment that there is not', async () => {
+  await expect(lotwright('assess', 'L-1', '--for', 'shipping')).rejects.toMatchObject({
+    message: expect.stringContaining('build, sterilisation, release'),
+  });
+});
