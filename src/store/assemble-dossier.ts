@@ -26,7 +26,23 @@ export interface FrozenDossier {
 }
 
 /** Gathers every fact of one lot, as of now. Equal facts give an equal dossier, byte for byte. */
-export async function assembleDossier(read: Reads, lotCode: string, demo: boolean): Promise<FrozenDossier> {
+export const assembleDossier = (read: Reads, lotCode: string, demo: boolean): Promise<FrozenDossier> =>
+  gather(read, lotCode, demo, undefined);
+
+/**
+ * Whether the facts of a lot are still those of a dossier. The long tables of a log never change once they are stored, so
+ * they are not read again where the logs are the same.
+ */
+export async function isStillAs(
+  read: Reads,
+  known: { readonly digest: string; readonly body: string },
+): Promise<boolean> {
+  const dossier = JSON.parse(known.body) as Dossier;
+  return (await gather(read, dossier.lot, dossier.demo, dossier)).digest === known.digest;
+}
+
+/** @param known a dossier whose parts stand for those of the same logs; their texts are then left out. */
+async function gather(read: Reads, lotCode: string, demo: boolean, known: Dossier | undefined): Promise<FrozenDossier> {
   const gathered = new Gathering(read);
   const lot = (await gathered.pin('lot', lotCode)).body as Lot;
   const specification = (
@@ -44,15 +60,15 @@ export async function assembleDossier(read: Reads, lotCode: string, demo: boolea
 
   const logs = await read.logs(lotCode);
   for (const log of logs) gathered.touchedBy(log.ledgerSeq);
-  const summaries = (await Promise.all(logs.map((log) => read.logSummaries(log)))).flat();
+  const files = logs.flatMap((log) => [...log.files]);
+  const sameLogs = known !== undefined && canonicalJson(known.logs) === canonicalJson(files);
   const history = await familyHistory(read, lot);
 
   gathered.addPart(PART_NAMES.results, 'text/csv', RESULT_TABLE.write(results.rows));
   gathered.addPart(PART_NAMES.history, 'text/csv', HISTORY_TABLE.write(history));
-  gathered.addPart(PART_NAMES.summaries, 'text/csv', SUMMARY_TABLE.write(summaries));
-  for (const log of logs) {
-    gathered.addPart(PART_NAMES.log(log.facts.build), 'application/json', canonicalJson(log.part));
-  }
+  if (sameLogs)
+    gathered.keepParts(known, [PART_NAMES.summaries, ...logs.map((log) => PART_NAMES.log(log.facts.build))]);
+  else await addLogParts(read, gathered, logs);
   for (const code of sorted(lot.implants.map((implant) => implant.case))) {
     const revision = await read.currentOrThrow('case', code);
     gathered.touchedBy(revision.ledgerSeq);
@@ -68,7 +84,7 @@ export async function assembleDossier(read: Reads, lotCode: string, demo: boolea
     lot: lotCode,
     asOf: { ledgerEntry: gathered.lastSeq, at: asOf.at },
     pinned: gathered.pinned(),
-    logs: logs.flatMap((log) => [...log.files]),
+    logs: files,
     evidence,
     signatures,
     withdrawn,
@@ -76,6 +92,14 @@ export async function assembleDossier(read: Reads, lotCode: string, demo: boolea
   };
   const body = canonicalJson(dossier);
   return { dossier, body, digest: sha256Hex(body), parts: gathered.parts };
+}
+
+async function addLogParts(read: Reads, gathered: Gathering, logs: readonly StoredLog[]): Promise<void> {
+  const summaries = (await Promise.all(logs.map((log) => read.logSummaries(log)))).flat();
+  gathered.addPart(PART_NAMES.summaries, 'text/csv', SUMMARY_TABLE.write(summaries));
+  for (const log of logs) {
+    gathered.addPart(PART_NAMES.log(log.facts.build), 'application/json', canonicalJson(log.part));
+  }
 }
 
 const sorted = (values: readonly string[]): string[] => [...new Set(values)].filter((value) => value !== '').sort();
@@ -135,6 +159,11 @@ class Gathering {
       mediaType,
       ...(caseCode === undefined ? {} : { case: caseCode }),
     });
+  }
+
+  /** Takes over the references of parts, in the order of the names. */
+  keepParts({ parts }: Dossier, names: readonly string[]): void {
+    for (const name of names) this.refs.push(...parts.filter((part) => part.name === name));
   }
 
   pinned(): Pinned[] {

@@ -49,7 +49,7 @@ export class LotsController {
   @Header(...HTML)
   async lot(@Param('lot') lot: string): Promise<string> {
     const assessed = await this.assessor.latest(lot);
-    const line = (await this.overview.list()).find((item) => item.lot === lot);
+    const line = await this.overview.of(lot);
     const records = await this.store.read.records(lot);
     if (!assessed) {
       const { body } = await this.store.read.currentOrThrow('lot', lot);

@@ -3,7 +3,7 @@ import type { Case } from '../kinds/case.js';
 import type { Lot } from '../kinds/lot.js';
 import { unitStatesOf } from '../signing/situation.js';
 import { lotStateText, type UnitState } from '../signing/unit-states.js';
-import { assembleDossier } from '../store/assemble-dossier.js';
+import { isStillAs } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
 
@@ -67,6 +67,18 @@ export class LotOverview {
     return [...open.sort(bySoonest), ...closed.sort(bySoonest).reverse()];
   }
 
+  /** The line of one lot. */
+  async of(lot: string): Promise<LotLine> {
+    const revision = await this.store.read.currentOrThrow('lot', lot);
+    const codes = new Set((revision.body as Lot).implants.map((implant) => implant.case));
+    const cases = new Map<string, Case>();
+    for (const code of codes) {
+      const found = await this.store.read.current('case', code);
+      if (found) cases.set(code, found.body as Case);
+    }
+    return this.line(revision, cases);
+  }
+
   private async line(revision: StoredRevision, cases: ReadonlyMap<string, Case>): Promise<LotLine> {
     const lot = revision.body as Lot;
     const stored = await this.store.read.latestAssessment(lot.lot);
@@ -99,13 +111,14 @@ export class LotOverview {
       record: record ? { number: record.number, revision: record.revision, draft: isDraft(record.enclosure) } : null,
       assessed: assessment !== undefined,
       closed,
-      outOfDate: stored !== undefined && !closed && (await this.isOutOfDate(lot.lot, stored.dossierDigest)),
+      outOfDate: stored !== undefined && !closed && (await this.isOutOfDate(stored.dossierDigest)),
     };
   }
 
   /** The lot as it stands gives another digest than the lot file that was assessed. */
-  private async isOutOfDate(lot: string, assessed: string): Promise<boolean> {
-    return (await assembleDossier(this.store.read, lot, this.store.folder.demo)).digest !== assessed;
+  private async isOutOfDate(assessed: string): Promise<boolean> {
+    const dossier = await this.store.read.dossier(assessed);
+    return dossier !== undefined && !(await isStillAs(this.store.read, dossier));
   }
 }
 
