@@ -2,7 +2,7 @@ import { kindTitle } from '../kinds/catalogue.js';
 import { changeBetween } from './changes.js';
 import type { Facts } from './facts.js';
 import type { Pinned } from './schema.js';
-import type { ResultRow } from './tables.js';
+import type { HistoryRow, ResultRow } from './tables.js';
 import { timeText } from './time-text.js';
 
 /** One difference between two lot files of a lot. */
@@ -21,6 +21,7 @@ export function differencesBetween(before: Facts, after: Facts): Difference[] {
     ...documents(before, after),
     ...results(before.results, after.results),
     ...logs(before, after),
+    ...history(before, after),
     ...signatures(before, after),
     ...withdrawals(before, after),
   ];
@@ -89,6 +90,15 @@ function logs(before: Facts, after: Facts): Difference[] {
     return old === log.sha256 ? [] : [changed(`the log of ${log.build} is another file`)];
   });
 }
+
+/** Values of earlier lots of the family are part of the lot file. They decide on no unit of this lot: one line each lot. */
+function history(before: Facts, after: Facts): Difference[] {
+  const known = new Set(before.history.map(historyText));
+  const lots = new Set(after.history.filter((row) => !known.has(historyText(row))).map((row) => row.lot));
+  return [...lots].map((lot) => later(`values of lot ${lot} came or changed in the history of the family`));
+}
+
+const historyText = (row: HistoryRow): string => Object.values(row).join('\n');
 
 function signatures(before: Facts, after: Facts): Difference[] {
   const known = new Set(before.dossier.signatures.map(({ digest }) => digest));

@@ -320,10 +320,12 @@ function asWaiting(open: Open, signed: readonly Statement[], candidates: readonl
   const by = (what: Meaning) => signed.filter((one) => one.meaning === what).map(({ person }) => person.code);
   const doers = { ...open.doers, author: by('performed'), decided: by('decided') };
   const taken = eachRole ? same.map(({ person }) => person.role) : [];
-  const who = candidates
+  const may = candidates
     .filter(({ code }) => only === undefined || only.includes(code))
-    .filter((candidate) => authorityFor(act, candidate, doers, taken).may)
-    .map(({ code }) => code);
+    .filter((candidate) => authorityFor(act, candidate, doers, taken).may);
+  const who = (meaning === 'performed' ? withoutOnlyApprover(may, candidates, subject.kind) : may).map(
+    ({ code }) => code,
+  );
   return {
     thing: thingText(
       meaning === 'reviewed' || meaning === 'released' || meaning === 'rejected'
@@ -339,6 +341,15 @@ function asWaiting(open: Open, signed: readonly Statement[], candidates: readonl
     group: open.group ?? null,
     who,
   };
+}
+
+/** Whoever alone may approve a document is asked for its authorship only when nobody else could write it. */
+function withoutOnlyApprover(authors: readonly Candidate[], all: readonly Candidate[], kind: string) {
+  const approve = actOf('approved', kind);
+  if (!approve) return authors;
+  const approvers = all.filter((candidate) => authorityFor(approve, candidate, {}).may);
+  const others = authors.filter(({ code }) => approvers.some((approver) => approver.code !== code));
+  return others.length > 0 ? others : authors;
 }
 
 function isDone(act: Act, same: readonly Statement[], eachRole: boolean): boolean {

@@ -1,0 +1,223 @@
+import { execFileSync } from 'node:child_process';
+import fs from 'node:fs';
+import path from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
+import { fileURLToPath } from 'node:url';
+import type { Browser, Page } from 'playwright-core';
+import type { Statement } from '../../src/dossier/statement.js';
+import { type RunningService, serve } from '../../src/main.js';
+import { openServices } from '../../src/services.js';
+import { openBrowser } from '../support/browser.js';
+import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { trainDeciders } from '../support/signing-cell.js';
+import { withTool } from '../support/tools.js';
+
+const CLI = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
+const DAY_MS = 86_400_000;
+const LOG_PERIOD_MS = 100;
+const LOG_ROWS = 121;
+const MOST_ROUNDS = 12;
+
+/** Five people in all. The first of them keeps the accounts and runs the machine; the quality engineer looks first. */
+const ADMINISTRATOR = { person: 'P-OP', name: 'Ovid Example', password: 'one quiet lantern of brass' };
+const OTHERS = [
+  { person: 'P-QE', name: 'Quentin Example', role: 'quality engineer', password: 'two quiet lanterns of tin' },
+  { person: 'P-RE', name: 'Rita Example', role: 'releaser', password: 'three quiet lanterns of zinc' },
+  { person: 'P-PE', name: 'Pia Example', role: 'process engineer', password: 'four quiet lanterns of iron' },
+  { person: 'P-AN', name: 'Ana Example', role: 'analyst', password: 'five quiet lanterns of lead' },
+];
+const UNITS = ['L-1-I1', 'L-1-I2'];
+
+/** The cell of the other tests with its days moved, so that its lot is built today. */
+function cellOfToday(): Cell {
+  const cell = makeCell();
+  trainDeciders(cell);
+  const today = new Date().toISOString().slice(0, 10);
+  const days = Math.round((Date.parse(today) - Date.parse('2031-03-03')) / DAY_MS);
+  const moved = (day: string) => new Date(Date.parse(day) + days * DAY_MS).toISOString().slice(0, 10);
+  return JSON.parse(JSON.stringify(cell).replaceAll(/\b20\d\d-\d\d-\d\d/g, moved)) as Cell;
+}
+
+/** Lets the lot be built from now on, in twelve seconds, and be measured right after. Times are those of this machine. */
+function buildNow(cell: Cell): { measuredAt: number } {
+  const closedAt = Math.ceil(Date.now() / 1000) * 1000;
+  const time = (afterMs: number) => new Date(closedAt + afterMs).toISOString();
+  const lot = cell.documents['lots/L-1/lot.yaml']!;
+  const [build] = lot.builds;
+  Object.assign(build, { closedAt: time(0), openedAt: time((LOG_ROWS - 1) * LOG_PERIOD_MS) });
+  Object.assign(build.log, { nominalPeriodMs: LOG_PERIOD_MS, gapLimitMs: 3 * LOG_PERIOD_MS });
+  lot.opened.at = time(-1000);
+  const [head, ...rows] = cell.files['lots/L-1/logs/run.csv']!.trimEnd().split('\n');
+  const timed = rows.map((row, index) => [time(index * LOG_PERIOD_MS), ...row.split(',').slice(1)].join(','));
+  cell.files['lots/L-1/logs/run.csv'] = `${[head, ...timed].join('\n')}\n`;
+  const measuredAt = (LOG_ROWS + 9) * LOG_PERIOD_MS;
+  for (const rowsOfSheet of Object.values(cell.sheets)) {
+    for (const row of rowsOfSheet) row.measuredAt = time(measuredAt);
+  }
+  return { measuredAt: closedAt + measuredAt };
+}
+
+withTool('chromium', 'a fresh installation reaches its first signed release', () => {
+  let folder: string;
+  let service: RunningService;
+  let browser: Browser;
+  const pages = new Map<string, Page>();
+
+  beforeAll(async () => {
+    folder = path.join(temporaryFolder('first-release'), 'data');
+    service = await serve({ data: folder, port: 0, host: '127.0.0.1' });
+    browser = await openBrowser();
+  }, 60_000);
+  afterAll(async () => {
+    await browser?.close();
+    await service?.close();
+  });
+
+  const newPage = async () => (await browser.newContext({ javaScriptEnabled: false })).newPage();
+  const heading = (page: Page) => page.textContent('h1');
+  const submit = async (page: Page, button: string) => {
+    await Promise.all([page.waitForEvent('load'), page.click(button)]);
+  };
+  const pageOf = (person: string): Page => pages.get(person)!;
+  const passwordOf = (person: string) => [ADMINISTRATOR, ...OTHERS].find((one) => one.person === person)!.password;
+
+  async function setPassword(page: Page, link: string, password: string): Promise<void> {
+    if (page.url() !== link) await page.goto(link);
+    await page.fill('#password', password);
+    await page.fill('#repeated', password);
+    await submit(page, 'main button');
+    expect(await heading(page)).toBe('Your password is set');
+  }
+
+  async function signIn(page: Page, person: string): Promise<void> {
+    await page.goto(`${service.url}/sign-in`);
+    await page.fill('#person', person);
+    await page.fill('#password', passwordOf(person));
+    await submit(page, 'main button');
+    pages.set(person, page);
+  }
+
+  /** By the command, which opens the folder beside the running service. */
+  async function takeIn(cell: Cell): Promise<void> {
+    const services = await openServices(folder);
+    try {
+      await services.intake.run(writeCell(cell), 'local:tester');
+    } finally {
+      await services.store.close();
+    }
+  }
+
+  /** Follows the first link of the first page that leads to signing as one of these meanings; false when none is there. */
+  async function signNext(person: string, meanings: readonly string[]): Promise<boolean> {
+    const page = pageOf(person);
+    await page.goto(service.url);
+    const links = await page.$$eval('a[href^="/sign?"]', (found) => found.map((one) => one.getAttribute('href')!));
+    const href = links.find((link) => meanings.some((meaning) => link.includes(`meaning=${meaning}`)));
+    if (href === undefined) return false;
+    await page.goto(service.url + href);
+    for (const box of await page.$$('input[name=unit]:enabled')) await box.check();
+    await page.fill('#password', passwordOf(person));
+    await submit(page, 'form.sign button');
+    expect([href, await page.textContent('main')]).toEqual([href, expect.stringMatching(/^\s*Signed/)]);
+    return true;
+  }
+
+  /** Everybody signs whatever the first page lists for them, the quality engineer first, until nothing is left. */
+  async function everybodySigns(): Promise<void> {
+    for (let round = 0; round < MOST_ROUNDS; round++) {
+      let signed = 0;
+      for (const { person } of OTHERS) {
+        while (await signNext(person, ['performed', 'checked', 'approved'])) signed++;
+      }
+      if (signed === 0) return;
+    }
+    throw new Error('they sign in circles');
+  }
+
+  it('makes five people on the pages, each with a password that nobody else knows', async () => {
+    const page = await newPage();
+    await page.goto(service.firstLink!.url);
+    await page.fill('#person', ADMINISTRATOR.person);
+    await page.fill('#name', ADMINISTRATOR.name);
+    await setPassword(page, service.firstLink!.url, ADMINISTRATOR.password);
+    await signIn(page, ADMINISTRATOR.person);
+    for (const { person, name, role, password } of OTHERS) {
+      await page.goto(`${service.url}/people/new/account`);
+      await page.fill('#person', person);
+      await page.fill('#name', name);
+      await page.fill('#identityCheckedOn', new Date().toISOString().slice(0, 10));
+      await submit(page, 'main form:not([role=search]) button');
+      const link = (await page.textContent('main pre'))!.trim();
+      await page.goto(`${service.url}/people/${person}/give-role`);
+      await page.selectOption('#role', role);
+      await page.fill('#reason', 'hired for it');
+      await submit(page, 'main button');
+      expect(page.url()).toBe(`${service.url}/people/${person}`);
+      const own = await newPage();
+      await setPassword(own, link, password);
+      await signIn(own, person);
+      expect(await own.textContent('.who')).toContain(role);
+    }
+  }, 120_000);
+
+  const cell = cellOfToday();
+  const lotFiles = (name: string) => name.startsWith('lots/');
+
+  it('takes in the site by command, and everybody signs what the first page lists for them', async () => {
+    const only = <T>(from: Record<string, T>) =>
+      Object.fromEntries(Object.entries(from).filter(([name]) => !lotFiles(name)));
+    await takeIn({ documents: only(cell.documents), sheets: {}, files: {} });
+    await everybodySigns();
+    for (const person of [ADMINISTRATOR, ...OTHERS]) {
+      const page = pageOf(person.person);
+      await page.goto(service.url);
+      expect(await page.textContent('main')).toContain('Nothing waits for you');
+      expect(await page.$('text=Nobody may sign these')).toBeNull();
+    }
+  }, 180_000);
+
+  it('builds, measures and signs a lot', async () => {
+    const { measuredAt } = buildNow(cell);
+    await sleep(Math.max(0, measuredAt - Date.now()));
+    await takeIn(cell);
+    await everybodySigns();
+    const page = pageOf('P-QE');
+    await page.goto(`${service.url}/lots/L-1`);
+    await submit(page, 'form[action="/lots/L-1/assess"] button');
+    expect(await page.textContent('main')).toContain('every planned value and check conforms');
+  }, 180_000);
+
+  it('reviews and releases it, and issues a record that anybody can verify', async () => {
+    expect(await signNext('P-RE', ['released'])).toBe(false);
+    expect(await signNext('P-QE', ['reviewed'])).toBe(true);
+    expect(await signNext('P-RE', ['released'])).toBe(true);
+    const page = pageOf('P-RE');
+    await page.goto(`${service.url}/lots/L-1`);
+    for (const serial of UNITS) expect(await page.textContent('main')).toContain(serial);
+    await submit(page, 'form[action="/lots/L-1/records"] button');
+    const answer = await page.context().request.get(`${service.url}/lots/L-1/record.pdf`);
+    expect(answer.headers()['content-type']).toContain('application/pdf');
+    const file = path.join(path.dirname(folder), 'record.pdf');
+    fs.writeFileSync(file, await answer.body());
+    // Throws unless it ends with 0.
+    const said = JSON.parse(execFileSync(process.execPath, [CLI, '--json', 'verify', file], { encoding: 'utf8' }));
+    expect(said).toMatchObject({
+      verdict: 'unaltered',
+      units: UNITS.map((serial) => ({ serial, verdict: 'conforms' })),
+    });
+    const step = (name: string) => said.steps.find((one: { step: string }) => one.step === name);
+    expect(step('signatures')).toMatchObject({ outcome: 'holds' });
+    expect(step('seal')).toMatchObject({ outcome: 'holds' });
+    expect(said.steps.filter(({ outcome }: { outcome: string }) => outcome === 'does not hold')).toEqual([]);
+    const services = await openServices(folder);
+    const [record] = await services.store.read.records('L-1');
+    await services.store.close();
+    const enclosure = JSON.parse(record!.enclosure);
+    expect(enclosure.record).toEqual({ number: 'LR-L-1', revision: 1, draft: false });
+    const decided = enclosure.signatures.map(({ statement }: { statement: Statement }) => statement);
+    expect(decided.map((one: Statement) => [one.meaning, one.person.code, one.units])).toEqual([
+      ['reviewed', 'P-QE', []],
+      ['released', 'P-RE', UNITS],
+    ]);
+  }, 120_000);
+});

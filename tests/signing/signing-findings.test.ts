@@ -1,0 +1,107 @@
+import { logText } from '../support/cell.js';
+import { addLotWithPeaks, refusalOf, SigningCell } from '../support/signing-cell.js';
+
+const HUNDRED = 100;
+/** Seconds of the log in which implant 1 of a lot is deposited in layer 1 and 3, implant 2 in layer 3, coupon 1 in layer 1. */
+const [I1_LAYER_1, I1_LAYER_3, I2_LAYER_3, W1_LAYER_1] = [2, 62, 67, 12];
+
+let cell: SigningCell;
+beforeAll(async () => {
+  cell = await SigningCell.open((what) => {
+    addLotWithPeaks(what, 'L-A', 201, { [I1_LAYER_1]: 60, [I1_LAYER_3]: 70, [W1_LAYER_1]: 25 });
+    addLotWithPeaks(what, 'L-B', 202, { [I2_LAYER_3]: 120 });
+    addLotWithPeaks(what, 'L-C', 203, { [I1_LAYER_1]: 61 });
+    addLotWithPeaks(what, 'L-H', 204, {});
+    // Two hundred half seconds in turn above and below the action limit.
+    const lot = what.documents['lots/L-H/lot.yaml']!;
+    Object.assign(lot.builds[0].log, { nominalPeriodMs: 500 });
+    const [head, ...rows] = logText('2031-03-03', () => 8)
+      .trimEnd()
+      .split('\n');
+    const halves = rows.flatMap((row, second) => {
+      const [at, ...rest] = row.split(',');
+      const half = new Date(Date.parse(at!) + 500).toISOString();
+      const place = rest.slice(0, 3).join(',');
+      const above = second < HUNDRED ? 60 : 8;
+      return second === 120 ? [row] : [`${at},${place},${above}`, `${half},${place},8`];
+    });
+    what.files['lots/L-H/logs/run.csv'] = `${[head, ...halves].join('\n')}\n`;
+  });
+  for (const lot of ['L-A', 'L-B', 'L-C', 'L-H']) await assess(lot);
+}, 120_000);
+afterAll(() => cell.close());
+
+const assess = async (lot: string) => (await cell.services.assessor.assess(lot, 'local:tester')).assessment;
+const verdicts = async (lot: string) => (await assess(lot)).units.map(({ verdict }) => verdict);
+
+describe('a finding at action level', () => {
+  it('needs a process and a quality engineer, two people, and covers its unit alone', async () => {
+    const findings = await cell.logFindings('L-A', 'action');
+    expect(findings).toHaveLength(2);
+    expect(await verdicts('L-A')).toEqual(['cannot be decided', 'conforms']);
+    expect(await refusalOf(cell.decide('P-RE', findings))).toContain('needs the role process engineer or quality');
+    const signed = await cell.decide('P-PE', findings);
+    expect(signed.map(({ statement }) => [statement.subject.digest, statement.outcome])).toEqual(
+      findings.map((thing) => [thing.split('#')[1], 'accepted']),
+    );
+    expect(await verdicts('L-A')).toEqual(['cannot be decided', 'conforms']);
+    expect(await refusalOf(cell.decide('P-PE', findings))).toContain('it takes two people, and P-PE did');
+    await cell.services.accounts.giveRole('P-AD', 'P-PE', 'quality engineer', 'a second role');
+    expect(await refusalOf(cell.decide('P-PE', findings))).toContain('it takes two people, and P-PE did');
+    await cell.services.accounts.takeRole('P-AD', 'P-PE', 'quality engineer', 'the test is over');
+    await cell.decide('P-QE', findings);
+    expect(await verdicts('L-A')).toEqual(['conforms', 'conforms']);
+    await cell.review('L-A');
+    await cell.release('L-A', ['L-A-I1', 'L-A-I2']);
+  });
+
+  it('is rejected when one of the two rejects it', async () => {
+    const findings = await cell.logFindings('L-C', 'action');
+    await cell.decide('P-PE', findings);
+    await cell.decide('P-QE', findings, 'rejected');
+    expect(await verdicts('L-C')).toEqual(['does not conform', 'conforms']);
+    await cell.review('L-C');
+    expect(await refusalOf(cell.release('L-C', ['L-C-I1']))).toContain('L-C-I1 may not be released');
+    await cell.release('L-C', ['L-C-I2']);
+    await cell.reject('L-C', ['L-C-I1'], 'oxygen during the first layer');
+  });
+
+  it('needs a decision and a rationale', async () => {
+    const [finding] = await cell.logFindings('L-B', 'reject');
+    const decide = (request: object) => cell.sign('P-QE', finding!, { meaning: 'decided', ...request });
+    expect(await refusalOf(decide({ reason: 'because' }))).toContain('accepted or rejected');
+    expect(await refusalOf(decide({ outcome: 'accepted', reason: ' \n' }))).toContain('a rationale');
+  });
+});
+
+it('lets nobody decide an alert, which is noted', async () => {
+  const [alert] = await cell.logFindings('L-A', 'alert');
+  expect(await refusalOf(cell.decide('P-QE', [alert!]))).toContain('an alert is noted and needs no decision');
+});
+
+it('needs both roles for a finding at reject level as well, and the unit does not conform before', async () => {
+  const findings = await cell.logFindings('L-B', 'reject');
+  expect(await verdicts('L-B')).toEqual(['conforms', 'does not conform']);
+  await cell.decide('P-QE', findings);
+  expect((await verdicts('L-B'))[1]).not.toBe('conforms');
+  await cell.decide('P-PE', findings);
+  await cell.review('L-B');
+  await cell.release('L-B', ['L-B-I1']);
+});
+
+it('decides a hundred findings of one kind with one rationale, one proof of identity and a statement each', async () => {
+  const findings = await cell.logFindings('L-H', 'action');
+  expect(findings).toHaveLength(HUNDRED);
+  const before = (await cell.services.waiting.all()).filter(
+    ({ lot, meaning }) => lot === 'L-H' && meaning === 'decided',
+  );
+  expect(before.length).toBeGreaterThanOrEqual(HUNDRED);
+  const signed = await cell.decide('P-PE', findings);
+  expect(new Set(signed.map(({ statement }) => statement.subject.digest)).size).toBe(HUNDRED);
+  expect(new Set(signed.map(({ digest }) => digest)).size).toBe(HUNDRED);
+  expect(new Set(signed.map(({ statement }) => statement.reason))).toEqual(new Set(['invented rationale']));
+  await cell.decide('P-QE', findings);
+  expect(await verdicts('L-H')).toEqual(['conforms', 'conforms']);
+  const left = (await cell.services.waiting.all()).filter(({ lot, meaning }) => lot === 'L-H' && meaning === 'decided');
+  expect(left).toEqual([]);
+}, 60_000);
