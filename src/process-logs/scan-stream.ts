@@ -70,12 +70,13 @@ async function feed(
   signal: AbortSignal | undefined,
 ): Promise<void> {
   const cutter = new MemberCutter(behindLastLine);
-  const take = async (piece: Uint8Array | undefined) => {
-    if (piece === undefined) return;
-    const line = scanner.linesRead + 1;
-    const fromUs = recorderTime(scanner, clockOffsetUs);
-    scanner.push(piece);
-    await archive!.add(piece, { line, fromUs, toUs: recorderTime(scanner, clockOffsetUs) });
+  const take = async (pieces: readonly Uint8Array[]) => {
+    for (const piece of pieces) {
+      const line = scanner.linesRead + 1;
+      const fromUs = recorderTime(scanner, clockOffsetUs);
+      scanner.push(piece);
+      await archive!.add(piece, { line, fromUs, toUs: recorderTime(scanner, clockOffsetUs) });
+    }
   };
   for await (const chunk of source.chunks()) {
     signal?.throwIfAborted();

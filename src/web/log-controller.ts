@@ -1,12 +1,13 @@
-import { Controller, Get, Header, Param, Post, Query, Redirect } from '@nestjs/common';
+import { Controller, Get, Header, Param, Post, Query, Redirect, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { NotFoundError } from '../errors.js';
 import { Store } from '../store/store.js';
 import { LogRescans } from '../workflow/log-rescans.js';
 import { LotAssessor } from '../workflow/lot-assessor.js';
+import { attachment } from './evidence-controller.js';
 import { HTML } from './html.js';
 import { logPage } from './log-page.js';
-import { rowsPage } from './log-rows.js';
+import { rowsFile, rowsPage } from './log-rows.js';
 import { Pages } from './pages.js';
 import { readRequest } from './request-checks.js';
 
@@ -60,6 +61,18 @@ export class LogController {
     const facts = await this.assessor.facts(lot);
     const view = await rowsPage(facts, build, question, this.store.archives);
     return this.pages.render('log-rows', `Raw rows of build ${build}`, view);
+  }
+
+  @Get('rows/file')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async rowsFile(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown) {
+    const question = readRequest(RowsQuery, query);
+    const { bytes, fileName } = await rowsFile(await this.assessor.facts(lot), build, question, this.store.archives);
+    return new StreamableFile(bytes, {
+      type: 'application/octet-stream',
+      disposition: attachment(fileName),
+      length: bytes.length,
+    });
   }
 
   @Post('scan')

@@ -1,7 +1,13 @@
 import type { Facts } from '../dossier/facts.js';
 import { timeText } from '../dossier/time-text.js';
 import { BadInputError, NotFoundError } from '../errors.js';
-import { type RawRow, type RawRows, rowsBetween } from '../process-logs/archive/archive-reader.js';
+import {
+  excerptBetween,
+  lastTimeUs,
+  type RawRow,
+  type RawRows,
+  rowsBetween,
+} from '../process-logs/archive/archive-reader.js';
 import { splitCsvLine } from '../process-logs/csv-line.js';
 import { readTimestampUs, timestampText } from '../process-logs/timestamp.js';
 import type { LogArchives } from '../store/log-archives.js';
@@ -24,14 +30,7 @@ const LONGEST_SPAN_MS = 60 * 60_000;
  * @throws NotFoundError when there is no such log, BadInputError when the times cannot be.
  */
 export async function rowsPage(facts: Facts, build: string, question: RowsQuestion, archives: LogArchives) {
-  const files = facts.dossier.logs.filter((log) => log.build === build);
-  const file = files[question.file - 1];
-  if (file === undefined) throw new NotFoundError(`log of build ${build}`, `file ${question.file}`);
-  const from = question.from ?? file.firstAt!;
-  const to = question.to ?? new Date(Date.parse(from) + ROWS_SPAN_MS).toISOString();
-  checkSpan(from, to);
-  const offsetUs = (file.clockOffsetMs ?? 0) * 1000;
-  const [fromUs, toUs] = [from, to].map((text) => readTimestampUs(text)! - offsetUs) as [number, number];
+  const { file, files, from, to, fromUs, toUs, offsetUs } = asked(facts, build, question);
   const found = await rowsBetween(archives.pathOf(file.sha256), fromUs, toUs, MOST_ROWS);
   const at = (timeUs: number) => timestampText(timeUs + offsetUs);
   return {
@@ -50,9 +49,33 @@ export async function rowsPage(facts: Facts, build: string, question: RowsQuesti
     isArchived: found !== undefined,
     isCut: found?.isCut ?? false,
     // The last row shown is shown again first: several rows may have its time.
-    next: found?.isCut ? at(lastTime(found)) : null,
+    next: nextOf(found, at),
     ...tableOf(found),
   };
+}
+
+/**
+ * The same rows as one file, as received.
+ * @throws as `rowsPage`; NotFoundError too when the raw rows are not archived.
+ */
+export async function rowsFile(facts: Facts, build: string, question: RowsQuestion, archives: LogArchives) {
+  const { file, fromUs, toUs } = asked(facts, build, question);
+  const bytes = await excerptBetween(archives.pathOf(file.sha256), fromUs, toUs);
+  if (bytes === undefined) throw new NotFoundError('archive of raw rows', file.fileName);
+  return { bytes, fileName: `rows of ${file.fileName.split('/').at(-1)!.replace(/\.gz$/, '')}` };
+}
+
+/** What of which file is asked for, on the clock of its recorder. */
+function asked(facts: Facts, build: string, question: RowsQuestion) {
+  const files = facts.dossier.logs.filter((log) => log.build === build);
+  const file = files[question.file - 1];
+  if (file === undefined) throw new NotFoundError(`log of build ${build}`, `file ${question.file}`);
+  const from = question.from ?? file.firstAt!;
+  const to = question.to ?? new Date(Date.parse(from) + ROWS_SPAN_MS).toISOString();
+  checkSpan(from, to);
+  const offsetUs = (file.clockOffsetMs ?? 0) * 1000;
+  const [fromUs, toUs] = [from, to].map((text) => readTimestampUs(text)! - offsetUs) as [number, number];
+  return { file, files, from, to, fromUs, toUs, offsetUs };
 }
 
 function checkSpan(from: string, to: string): void {
@@ -63,8 +86,9 @@ function checkSpan(from: string, to: string): void {
   throw new BadInputError([{ code: 'field', field: 'to', found, expected, remedy: 'choose a shorter time' }]);
 }
 
-function lastTime({ rows }: RawRows): number {
-  return rows.findLast(({ timeUs }) => timeUs !== null)!.timeUs!;
+function nextOf(found: RawRows | undefined, at: (timeUs: number) => string): string | null {
+  const lastUs = found?.isCut ? lastTimeUs(found) : undefined;
+  return lastUs === undefined ? null : at(lastUs);
 }
 
 /** A CSV log in its columns; of a stream each observation as it stands. */

@@ -16,6 +16,8 @@ const SIZES_MB = (process.env.LOTWRIGHT_BENCH_LOG_MB ?? '100,500').split(',').ma
 const REPEATS = 3;
 const RATIO_PLAIN = 2.0;
 const RATIO_GZIP = 2.5;
+/** With the raw rows archived on the way: packing them costs as much again, in other threads. */
+const RATIO_ARCHIVE = 4.0;
 const RESIDENT_MB = 150;
 const SCAN = new URL('../../dist/process-logs/scan-stream.js', import.meta.url).href;
 
@@ -35,17 +37,20 @@ async function measure(megabytes) {
     const hashS = [];
     const plainRuns = [];
     const packedRuns = [];
+    const archiveRuns = [];
     for (let repeat = 0; repeat < REPEATS; repeat += 1) {
       hashS.push(secondsOf(() => execFileSync('sha256sum', [plain])));
       plainRuns.push(await scanAlone(plain));
       packedRuns.push(await scanAlone(packed));
+      archiveRuns.push(await scanAlone(plain, path.join(folder, 'archive.gz')));
     }
     const base = median(hashS);
     const size = `${Math.round(statSync(plain).size / 1e6)} MB`;
-    const resident = Math.max(...[...plainRuns, ...packedRuns].map((result) => result.residentMb));
+    const resident = Math.max(...[...plainRuns, ...packedRuns, ...archiveRuns].map((result) => result.residentMb));
     return [
       ratio(`process log of ${size}, whole job`, plainRuns, base, RATIO_PLAIN),
       ratio(`process log of ${size}, gzip`, packedRuns, base, RATIO_GZIP),
+      ratio(`process log of ${size}, with its archive`, archiveRuns, base, RATIO_ARCHIVE),
       limit(`process log of ${size}, resident memory`, resident, 'MB', RESIDENT_MB),
     ];
   } finally {
@@ -73,8 +78,9 @@ function secondsOf(work) {
 }
 
 /** Scans in a process of its own, so that its memory is that of the scan. */
-async function scanAlone(file) {
-  const child = spawn(process.execPath, [fileURLToPath(import.meta.url), file], {
+async function scanAlone(file, archive) {
+  const args = archive === undefined ? [file] : [file, archive];
+  const child = spawn(process.execPath, [fileURLToPath(import.meta.url), ...args], {
     stdio: ['ignore', 'pipe', 'inherit'],
   });
   let output = '';
@@ -82,10 +88,11 @@ async function scanAlone(file) {
   return JSON.parse(output);
 }
 
-async function scanForMeasurement(file) {
+async function scanForMeasurement(file, archive) {
   const { scanFile } = await import(SCAN);
   const start = process.hrtime.bigint();
-  const report = await scanFile({ path: file, fileName: path.basename(file), plan: benchPlan() });
+  const request = { path: file, fileName: path.basename(file), plan: benchPlan() };
+  const report = await scanFile(archive === undefined ? request : { ...request, archive });
   const seconds = Number(process.hrtime.bigint() - start) / 1e9;
   const residentMb = process.resourceUsage().maxRSS / 1000;
   const { rows } = report.facts;
@@ -184,4 +191,4 @@ function random(seed) {
   };
 }
 
-if (process.argv[1] === fileURLToPath(import.meta.url)) await scanForMeasurement(process.argv[2]);
+if (process.argv[1] === fileURLToPath(import.meta.url)) await scanForMeasurement(process.argv[2], process.argv[3]);

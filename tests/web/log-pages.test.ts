@@ -51,6 +51,19 @@ describe('raw rows', () => {
     expect(text).toContain('<th scope="row" class="number">12</th>');
   });
 
+  it('gives them as a file, byte for byte', async () => {
+    const query = 'from=2031-03-03T07:00:10Z&to=2031-03-03T07:00:13Z';
+    const { body, headers } = await service.ask.get(`${LOG}/rows/file?${query}`).expect(200);
+    expect(headers['content-disposition']).toContain('rows_of_run.csv');
+    const lines = (body as Buffer).toString().split('\n');
+    expect(lines.map((line) => line.split(',')[0])).toEqual([
+      '2031-03-03T07:00:10.000Z',
+      '2031-03-03T07:00:11.000Z',
+      '2031-03-03T07:00:12.000Z',
+      '',
+    ]);
+  });
+
   it('begins with the first row, for ten minutes', async () => {
     const { text } = await service.ask.get(`${LOG}/rows`).expect(200);
     expect(text).toMatch(/\d+ rows/);

@@ -29,7 +29,7 @@ export const ArchiveIndex = z.strictObject({
 export type ArchiveIndex = z.infer<typeof ArchiveIndex>;
 
 /** Members that may hold rows from one time on and before another, in order. */
-export function membersBetween({ members }: ArchiveIndex, fromUs: number, toUs: number): ArchiveMember[] {
+export function membersBetween(members: readonly ArchiveMember[], fromUs: number, toUs: number): ArchiveMember[] {
   return members.filter(
     (member) => member.toUs !== null && member.toUs >= fromUs && (member.fromUs === null || member.fromUs < toUs),
   );

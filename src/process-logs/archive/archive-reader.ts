@@ -2,6 +2,7 @@ import { type FileHandle, open, readFile } from 'node:fs/promises';
 import { promisify } from 'node:util';
 import { gunzip } from 'node:zlib';
 import { AppError } from '../../errors.js';
+import { LINE_FEED } from '../bytes.js';
 import { readTimestampUs } from '../timestamp.js';
 import { ArchiveIndex, type ArchiveMember, membersBetween, type RawForm } from './archive-index.js';
 import { indexPath } from './archive-writer.js';
@@ -14,8 +15,6 @@ export interface RawRow {
   /** Line in the file, from 1. */
   readonly line: number;
   readonly text: string;
-  /** Microseconds since 1970 on the clock of the recorder; null when the line has no readable time. */
-  readonly timeUs: number | null;
 }
 
 export interface RawRows {
@@ -35,38 +34,64 @@ export interface RawRows {
  * @returns undefined when there is no whole archive: it can be made again from the log.
  * @throws AppError ALTERED when a member is damaged.
  */
-export async function rowsBetween(
+export function rowsBetween(
   path: string,
   fromUs: number,
   toUs: number,
   most = Number.POSITIVE_INFINITY,
 ): Promise<RawRows | undefined> {
-  const index = await readIndex(path);
-  if (index === undefined) return undefined;
-  const file = await open(path);
-  try {
-    if ((await file.stat()).size !== index.bytes) return undefined;
-    const header = index.form === 'csv' ? await headerLine(file, index.members[0]) : '';
-    const wanted = membersBetween(index, fromUs, toUs);
+  return withArchive(path, async (file, { form, members }) => {
+    const header = form === 'csv' && members[0] ? headerOf((await textOf(file, members[0])).toString('utf8')) : '';
+    const wanted = membersBetween(members, fromUs, toUs);
     const rows: RawRow[] = [];
     // Unpacked side by side; a limit is soon reached, so not all of them at once.
     for (let at = 0; at < wanted.length && rows.length <= most; at += SIDE_BY_SIDE) {
-      const members = wanted.slice(at, at + SIDE_BY_SIDE);
-      const texts = await Promise.all(members.map((member) => textOf(file, member)));
-      texts.forEach((text, place) => {
-        const { line } = members[place]!;
-        const found =
-          index.form === 'csv' ? linesIn(text, line, fromUs, toUs) : observationsIn(text, line, fromUs, toUs);
-        for (const row of found) rows.push(row);
+      const next = wanted.slice(at, at + SIDE_BY_SIDE);
+      const texts = await Promise.all(next.map((member) => textOf(file, member)));
+      texts.forEach((bytes, place) => {
+        for (const row of rowsOf(form, bytes, next[place]!, fromUs, toUs)) rows.push(row);
       });
     }
-    return { form: index.form, header, rows: rows.slice(0, most), isCut: rows.length > most };
+    return { form, header, rows: rows.slice(0, most), isCut: rows.length > most };
+  });
+}
+
+/**
+ * The same rows as the bytes that were received, one behind the other, for whoever wants all of them.
+ * @returns undefined and throws as `rowsBetween`.
+ */
+export function excerptBetween(path: string, fromUs: number, toUs: number): Promise<Buffer | undefined> {
+  return withArchive(path, async (file, { form, members }) => {
+    const wanted = membersBetween(members, fromUs, toUs);
+    const texts = await Promise.all(wanted.map((member) => textOf(file, member)));
+    const cut = texts.map((bytes, place) => {
+      const member = wanted[place]!;
+      if (form === 'csv') return isWithin(member, fromUs, toUs) ? bytes : linesWithin(bytes, fromUs, toUs);
+      const rows = rowsOf(form, bytes, member, fromUs, toUs);
+      return Buffer.from(rows.map(({ text }) => `${text}\n`).join(''));
+    });
+    return Buffer.concat(cut);
+  });
+}
+
+async function withArchive<T>(
+  path: string,
+  work: (file: FileHandle, index: ArchiveIndex) => Promise<T>,
+): Promise<T | undefined> {
+  const index = await readIndex(path);
+  if (index === undefined) return undefined;
+  const file = await open(path).catch(() => undefined);
+  if (file === undefined) return undefined;
+  try {
+    return (await file.stat()).size === index.bytes ? await work(file, index) : undefined;
   } finally {
     await file.close();
   }
 }
 
-const SIDE_BY_SIDE = 4;
+const SIDE_BY_SIDE = 8;
+/** Room for the text of a usual member at once. */
+const UNPACKED_SIZE = 300 << 10;
 
 async function readIndex(path: string): Promise<ArchiveIndex | undefined> {
   try {
@@ -76,35 +101,113 @@ async function readIndex(path: string): Promise<ArchiveIndex | undefined> {
   }
 }
 
-async function textOf(file: FileHandle, { offset, bytes }: ArchiveMember): Promise<string> {
+async function textOf(file: FileHandle, { offset, bytes }: ArchiveMember): Promise<Buffer> {
   const packed = Buffer.allocUnsafe(bytes);
   await file.read(packed, 0, bytes, offset);
   try {
-    return (await unpack(packed)).toString('utf8');
+    return await unpack(packed, { chunkSize: UNPACKED_SIZE });
   } catch {
     throw new AppError('ALTERED', 'the archive of raw rows is damaged; scan the log again to make it anew');
   }
 }
 
-async function headerLine(file: FileHandle, first: ArchiveMember | undefined): Promise<string> {
-  if (first === undefined) return '';
-  const text = await textOf(file, first);
+function headerOf(text: string): string {
   const end = text.indexOf('\n');
   return (end < 0 ? text : text.slice(0, end)).replace(/\r$/, '');
 }
 
-/** Lines whose time lies within, and unreadable lines behind such a line. */
-function linesIn(text: string, firstLine: number, fromUs: number, toUs: number): RawRow[] {
-  const rows: RawRow[] = [];
-  let isWithin = false;
+/** Every row of the member lies within. */
+const isWithin = (member: ArchiveMember, fromUs: number, toUs: number): boolean =>
+  member.fromUs !== null && member.fromUs >= fromUs && member.toUs! < toUs;
+
+function rowsOf(form: RawForm, bytes: Buffer, member: ArchiveMember, fromUs: number, toUs: number): RawRow[] {
+  const text = bytes.toString('utf8');
+  if (form !== 'csv') return observationsIn(text, member.line, fromUs, toUs);
   const lines = text.split('\n');
   const end = text.endsWith('\n') ? lines.length - 1 : lines.length;
+  const clock = isWithin(member, fromUs, toUs) ? undefined : new Within(fromUs, toUs);
+  const rows: RawRow[] = [];
   for (let at = 0; at < end; at += 1) {
     const line = lines[at]!;
-    const comma = line.indexOf(',');
-    const timeUs = readTimestampUs(comma < 0 ? line : line.slice(0, comma));
-    if (timeUs !== undefined) isWithin = timeUs >= fromUs && timeUs < toUs;
-    if (isWithin) rows.push({ line: firstLine + at, text: line.replace(/\r$/, ''), timeUs: timeUs ?? null });
+    if (clock !== undefined && !clock.has(line)) continue;
+    rows.push({ line: member.line + at, text: line.endsWith('\r') ? line.slice(0, -1) : line });
   }
   return rows;
+}
+
+/** Longer than any time with its comma. */
+const TIME_BYTES = 40;
+
+function linesWithin(bytes: Buffer, fromUs: number, toUs: number): Buffer {
+  const clock = new Within(fromUs, toUs);
+  const parts: Buffer[] = [];
+  let start = -1;
+  for (let at = 0; at < bytes.length; ) {
+    const lineFeed = bytes.indexOf(LINE_FEED, at);
+    const end = lineFeed < 0 ? bytes.length : lineFeed + 1;
+    const isIn = clock.has(bytes.toString('latin1', at, Math.min(end, at + TIME_BYTES)));
+    if (isIn && start < 0) start = at;
+    if (!isIn && start >= 0) {
+      parts.push(bytes.subarray(start, at));
+      start = -1;
+    }
+    at = end;
+  }
+  if (start >= 0) parts.push(bytes.subarray(start));
+  return Buffer.concat(parts);
+}
+
+/** Tells of successive lines whether their time lies within; a line without a readable time goes with the one before. */
+class Within {
+  private readonly clock = new LineClock();
+  private isIn = false;
+
+  constructor(
+    private readonly fromUs: number,
+    private readonly toUs: number,
+  ) {}
+
+  has(line: string): boolean {
+    const timeUs = this.clock.read(line);
+    if (timeUs !== undefined) this.isIn = timeUs >= this.fromUs && timeUs < this.toUs;
+    return this.isIn;
+  }
+}
+
+/** `YYYY-MM-DDTHH:MM:` */
+const MINUTE_LENGTH = 17;
+const SECONDS = /^[0-5]\d(?:\.\d{1,6})?$/;
+
+/** Reads the times of successive lines, which mostly are of one minute and have one offset. */
+class LineClock {
+  private minute = '';
+  private offset = '';
+  private minuteUs = 0;
+
+  read(line: string): number | undefined {
+    const comma = line.indexOf(',');
+    const time = comma < 0 ? line : line.slice(0, comma);
+    if (this.minute !== '' && time.startsWith(this.minute) && time.endsWith(this.offset)) {
+      const seconds = time.slice(MINUTE_LENGTH, time.length - this.offset.length);
+      if (SECONDS.test(seconds)) return this.minuteUs + Math.round(Number(seconds) * 1_000_000);
+    }
+    const timeUs = readTimestampUs(time);
+    if (timeUs === undefined) return undefined;
+    this.minute = time.slice(0, MINUTE_LENGTH);
+    this.offset = time.endsWith('Z') ? 'Z' : time.slice(-'+00:00'.length);
+    this.minuteUs = readTimestampUs(`${this.minute}00${this.offset}`)!;
+    return timeUs;
+  }
+}
+
+const STAMPED = /timestamp\s*=\s*["']([^"']*)["']/;
+
+/** Time of the last row that has one, microseconds since 1970 on the clock of the recorder. */
+export function lastTimeUs({ form, rows }: RawRows): number | undefined {
+  for (const { text } of [...rows].reverse()) {
+    const time = form === 'csv' ? text.split(',')[0] : STAMPED.exec(text)?.[1];
+    const timeUs = readTimestampUs(time ?? '');
+    if (timeUs !== undefined) return timeUs;
+  }
+  return undefined;
 }

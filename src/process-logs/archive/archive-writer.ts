@@ -8,7 +8,7 @@ const pack = promisify(gzip);
 /** Fast and four to one on numbers; a higher level packs a fifth more in four times the time. */
 const LEVEL = 1;
 /** Members that are packed while the scan goes on. More would only hold memory. */
-const IN_FLIGHT = 4;
+const IN_FLIGHT = 8;
 
 /** What of the log a member holds, apart from where it lies. */
 export type MemberContent = Pick<ArchiveMember, 'line' | 'fromUs' | 'toUs'>;

@@ -1,5 +1,7 @@
 import { LINE_FEED } from '../bytes.js';
 
+/** Usual length of a piece: whoever wants a few rows unpacks little more than them. */
+const PIECE = 256 << 10;
 /** A piece that grows longer than this is cut anywhere. */
 const LONGEST_PIECE = 4 << 20;
 
@@ -18,24 +20,36 @@ export class MemberCutter {
 
   constructor(private readonly findCut: FindCut) {}
 
-  /** @returns the text up to the last place for a cut so far; undefined when there is none. */
-  push(chunk: Uint8Array): Uint8Array | undefined {
+  /** @returns the text up to the last place for a cut so far, in pieces that nothing will change any more. */
+  push(chunk: Uint8Array): Uint8Array[] {
     const end = this.findCut(chunk);
     if (end === 0) {
       this.rest = joined(this.rest, chunk);
-      return this.rest.length > LONGEST_PIECE ? this.end() : undefined;
+      return this.rest.length > LONGEST_PIECE ? this.end() : [];
     }
-    const piece = joined(this.rest, chunk.subarray(0, end));
+    const text = joined(this.rest, chunk.subarray(0, end));
     // A copy, also of a Buffer, whose own slice would still look into memory that is about to be read into again.
     this.rest = new Uint8Array(chunk.subarray(end));
-    return piece;
+    return this.pieces(text);
   }
 
-  /** What stands behind the last cut; undefined when nothing does. */
-  end(): Uint8Array | undefined {
+  /** What stands behind the last cut. */
+  end(): Uint8Array[] {
     const { rest } = this;
     this.rest = new Uint8Array(0);
-    return rest.length > 0 ? rest : undefined;
+    return rest.length > 0 ? [rest] : [];
+  }
+
+  private pieces(text: Uint8Array): Uint8Array[] {
+    const pieces: Uint8Array[] = [];
+    for (let start = 0; start < text.length; ) {
+      const next = text.subarray(start, start + PIECE);
+      const isLast = start + PIECE >= text.length;
+      const end = isLast ? next.length : this.findCut(next) || text.length - start;
+      pieces.push(text.subarray(start, start + end));
+      start += end;
+    }
+    return pieces;
   }
 }
 

@@ -9,6 +9,7 @@ export class LogFile {
   private readonly hash: Hash = createHash('sha256');
   private readonly cutter: MemberCutter;
   private readonly chunks: AsyncGenerator<Uint8Array>;
+  private pieces: Uint8Array[] = [];
   private isAtEnd = false;
 
   private constructor(
@@ -44,16 +45,15 @@ export class LogFile {
 
   /** The next piece of text, which ends with a line or an element; undefined at the end of the file. */
   async piece(): Promise<Uint8Array | undefined> {
-    while (!this.isAtEnd) {
+    while (this.pieces.length === 0 && !this.isAtEnd) {
       this.signal?.throwIfAborted();
       const { done, value } = await this.chunks.next();
       this.isAtEnd = done === true;
-      const piece = this.isAtEnd ? this.cutter.end() : this.cutter.push(value as Uint8Array);
-      if (piece === undefined) continue;
-      this.hash.update(piece);
-      return piece;
+      this.pieces = this.isAtEnd ? this.cutter.end() : this.cutter.push(value as Uint8Array);
     }
-    return undefined;
+    const piece = this.pieces.shift();
+    if (piece !== undefined) this.hash.update(piece);
+    return piece;
   }
 
   /** Keeps a piece for later showing, now that it is known which times it holds. */
