@@ -97,6 +97,7 @@ export async function checkEvidence(store: Store): Promise<IntegrityReport> {
       if (removal) {
         const { persons } = removal.event;
         store.evidence.redact({ format: 1, sha256: row.sha256, redactedAt: removal.at, persons });
+        store.archives.remove(row.sha256);
         continue;
       }
       files += 1;

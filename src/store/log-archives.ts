@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { indexPath } from '../process-logs/archive/archive-writer.js';
+import type { EvidenceFiles } from './evidence-files.js';
 
 /** Archives that were begun this long ago belong to nobody any more. */
 const LEFT_BEHIND_MS = 24 * 3_600_000;
@@ -11,7 +12,10 @@ const LEFT_BEHIND_MS = 24 * 3_600_000;
  * and can be made again from it, so nothing rests on them.
  */
 export class LogArchives {
-  constructor(private readonly folder: string) {}
+  constructor(
+    private readonly folder: string,
+    private readonly evidence: Pick<EvidenceFiles, 'tombstone'>,
+  ) {}
 
   /** Where an archive may be written while the hash of its log is not yet known. */
   begin(): string {
@@ -21,8 +25,15 @@ export class LogArchives {
     return path.join(incoming, randomUUID());
   }
 
-  /** Gives a finished archive its name. One that is there already is replaced: both come from the same log. */
+  /**
+   * Gives a finished archive its name. One that is there already is replaced: both come from the same log. Of a log whose
+   * bytes were removed from the evidence, nothing is kept here either.
+   */
   settle(begun: string, sha256: string): void {
+    if (this.evidence.tombstone(sha256)) {
+      this.drop(begun);
+      return;
+    }
     const target = this.pathOf(sha256);
     fs.mkdirSync(path.dirname(target), { recursive: true });
     // Without its index an archive counts as absent, so whatever happens in between, no index points into another archive.
@@ -34,6 +45,11 @@ export class LogArchives {
   /** Clears away what a scan began and did not finish. */
   drop(begun: string): void {
     for (const file of [begun, indexPath(begun), `${indexPath(begun)}.new`]) fs.rmSync(file, { force: true });
+  }
+
+  /** Removes the raw rows of a log whose bytes must go. */
+  remove(sha256: string): void {
+    this.drop(this.pathOf(sha256));
   }
 
   has(sha256: string): boolean {

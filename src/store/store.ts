@@ -57,7 +57,7 @@ export class Store {
     readonly evidence: EvidenceFiles,
     readonly key: InstallationKey,
   ) {
-    this.archives = new LogArchives(folder.archives);
+    this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
   }
 

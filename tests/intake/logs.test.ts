@@ -248,6 +248,17 @@ describe('scans', () => {
     expect(fs.readdirSync(path.join(services.store.folder.archives, 'incoming'))).toEqual([]);
   });
 
+  it('keep no raw rows of a log whose bytes were removed, also when it is taken in again', async () => {
+    await take(makeCell());
+    const [log] = await services.store.read.logs('L-1');
+    const { sha256 } = log!.facts;
+    services.store.archives.remove(sha256);
+    expect(services.store.archives.has(sha256)).toBe(false);
+    services.store.evidence.redact({ format: 1, sha256, redactedAt: '2031-03-04T08:00:00Z', persons: ['P-1', 'P-2'] });
+    await take(makeCell());
+    expect(services.store.archives.has(sha256)).toBe(false);
+  });
+
   it('leave nothing at all behind when only checked, or when the folder is refused', async () => {
     await services.intake.run(writeCell(makeCell()), 'local:tester', { check: true });
     expect(await jobs()).toEqual([]);
