@@ -129,6 +129,8 @@ export class LogRescans {
     if (fields.length !== log.files.length) {
       throw new AppError('CONFLICT', 'the lot names other log files than were scanned: take the lot folder in again');
     }
+    const gone = log.files.find(({ sha256 }) => this.store.evidence.tombstone(sha256));
+    if (gone) throw new AppError('REFUSED', `the bytes of ${gone.fileName} were removed from the evidence`);
     const request = buildRequest(lot, build, await this.documentsOf(lot, log), (field) => {
       const at = fields.indexOf(field);
       return { path: this.store.evidence.pathOf(log.files[at]!.sha256), archive: archives[at]! };
