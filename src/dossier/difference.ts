@@ -83,11 +83,14 @@ function results(before: readonly ResultRow[], after: readonly ResultRow[]): Dif
 const MOST_SAID = 40;
 
 function logs(before: Facts, after: Facts): Difference[] {
-  const known = new Map(before.dossier.logs.map((log) => [log.build, log.sha256]));
-  return after.dossier.logs.flatMap((log) => {
-    const old = known.get(log.build);
-    if (old === undefined) return [later(`the log of ${log.build} was taken in`)];
-    return old === log.sha256 ? [] : [changed(`the log of ${log.build} is another file`)];
+  const filesOf = ({ dossier }: Facts, build: string) =>
+    dossier.logs.filter((log) => log.build === build).map((log) => log.sha256);
+  const builds = new Set(after.dossier.logs.map((log) => log.build));
+  return [...builds].flatMap((build) => {
+    const [old, now] = [filesOf(before, build), filesOf(after, build)];
+    if (old.length === 0) return [later(`the log of ${build} was taken in`)];
+    if (!old.every((sha256) => now.includes(sha256))) return [changed(`the log of ${build} is another file`)];
+    return now.length > old.length ? [later(`a further log of ${build} was taken in`)] : [];
   });
 }
 
