@@ -21,8 +21,11 @@ function buildId(): string {
 
 const manifest = JSON.parse(fs.readFileSync(path.join(PROGRAM_ROOT, 'package.json'), 'utf8')) as { version: string };
 
+export const PROGRAM_VERSION = manifest.version;
+export const PROGRAM_BUILD = buildId();
+
 /** Name, version and build as every page, record and ledger entry states it. */
-export const PROGRAM = `Lotwright ${manifest.version} (build ${buildId()})`;
+export const PROGRAM = `Lotwright ${PROGRAM_VERSION} (build ${PROGRAM_BUILD})`;
 
 /** The data folder when none is named: `LOTWRIGHT_DATA`, else `var/data` beside the program. */
 export const defaultDataFolder = (): string => process.env.LOTWRIGHT_DATA ?? path.join(PROGRAM_ROOT, 'var', 'data');

@@ -1,3 +1,4 @@
+import fs from 'node:fs';
 import type { Command } from 'commander';
 import { makeBackup } from '../custody/backup.js';
 import { checkIntegrityAndRecord, type IntegrityReport } from '../custody/integrity.js';
@@ -6,6 +7,8 @@ import { retentionOfLot, retentionOfTrail } from '../custody/lot-retention.js';
 import { redactEvidence } from '../custody/redaction.js';
 import { restoreBackup } from '../custody/restore.js';
 import type { Retention } from '../custody/retention.js';
+import { selfCheck } from '../custody/self-check.js';
+import { AppError } from '../errors.js';
 import { type Output, table } from './output.js';
 import { passwordsOf } from './passwords.js';
 import { dataFolderOf, type Run, runBare, systemActor } from './run.js';
@@ -16,6 +19,7 @@ export function addCustodyCommands(program: Command, run: Run): void {
   addRetentionCommands(program, run);
   addRedactCommand(program, run);
   addKeyCommands(program, run);
+  addSelfCheckCommand(program, run);
 }
 
 function addBackupCommands(program: Command, run: Run): void {
@@ -186,4 +190,38 @@ function addKeyCommands(program: Command, run: Run): void {
         return 0;
       }),
     );
+}
+
+function addSelfCheckCommand(program: Command, run: Run): void {
+  program
+    .command('self-check')
+    .option('--out <file>', 'where the signed report goes, as evidence for the acceptance of this version')
+    .description('tries the installed program: published numbers, a scenario, attacks on it, a backup and its restore')
+    .action((options: { out?: string }) =>
+      run(async ({ store }, out) => {
+        const { report, text, ...rest } = await selfCheck(store, systemActor());
+        if (options.out !== undefined) writeNew(options.out, text);
+        out.object({ ...rest, ...report });
+        out.line(`${report.program} on Node ${report.node}, ${report.system}`);
+        for (const { group, name, ok, expected, found } of report.items) {
+          out.line(
+            `  ${ok ? 'holds ' : 'FAILED'}  ${group}: ${name}${ok ? '' : `: expected ${expected}, found ${found}`}`,
+          );
+        }
+        out.line(`${report.passed ? 'Everything holds' : 'NOT everything holds'}. Report ${rest.sha256}.`);
+        out.line(`Acceptance: ${rest.accepted}.`);
+        return report.passed ? 0 : 6;
+      }),
+    );
+}
+
+function writeNew(file: string, text: string): void {
+  try {
+    fs.writeFileSync(file, text, { flag: 'wx' });
+  } catch (error) {
+    throw new AppError(
+      'CONFLICT',
+      `${file} cannot be written: ${(error as Error).message}; the report is kept all the same`,
+    );
+  }
 }

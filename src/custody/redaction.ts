@@ -18,7 +18,7 @@ export interface RedactionResult {
  * Removes the bytes of one evidence file for good, by two people of two roles who have both just shown who they are.
  * Its hash, its name and a tombstone stay; taking the same bytes in again brings nothing back. Backups made earlier
  * still hold them.
- * @throws AppError REFUSED without authority, or while a legal hold lies on a lot that rests on it; NOT_FOUND when it is
+ * @throws AppError REFUSED without two proofs that served for nothing yet, without authority, or while a legal hold lies on a lot that rests on it; NOT_FOUND when it is
  * not known, CONFLICT when it was redacted already; BadInputError without a reason.
  */
 export async function redactEvidence(
@@ -28,12 +28,10 @@ export async function redactEvidence(
   reason: string,
 ): Promise<RedactionResult> {
   const [first, second] = proofs;
-  if (!proofs.every((proof) => Proof.isProof(proof))) {
-    throw new AppError('REFUSED', `to ${ACT} two people need identifier and password`);
-  }
   if (reason.trim() === '') throw noReason();
   await store.read.evidenceInfo(sha256);
   await refuseUnderLegalHold(store, sha256);
+  for (const proof of proofs) Proof.spend(proof);
   const persons = [first.person, second.person];
   const refused = await store.change(personActor(first.person), async (writer) => {
     const subject = { kind: 'evidence', key: sha256 };
@@ -54,6 +52,7 @@ export async function redactEvidence(
   // After the entry: when the program ends in between, the next check of integrity removes them.
   const redactedAt = store.clock.now().toISOString();
   store.evidence.redact({ format: 1, sha256, redactedAt, persons });
+  store.archives.remove(sha256);
   return { sha256, redactedAt, persons };
 }
 

@@ -3,6 +3,7 @@ import { digestOf } from '../dossier/canonical.js';
 import { changeBetween } from '../dossier/changes.js';
 import { revisionKey } from '../dossier/facts.js';
 import { AppError, BadInputError, type Problem } from '../errors.js';
+import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { recordBuildLog } from '../store/record-build-log.js';
@@ -129,14 +130,16 @@ export class Intake {
   }
 
   private async keepFiles(read: ReadFolder): Promise<void> {
-    for (const file of [...read.site, ...read.lots].flatMap((item) => item.files)) await this.keep(file.path);
+    for (const { path: file, use } of [...read.site, ...read.lots].flatMap((item) => item.files)) {
+      await this.keep(file, use === PERSONAL_DATA);
+    }
     for (const sheet of read.lots.flatMap((lot) => lot.sheets)) await this.keep(sheet.path);
   }
 
   private readonly kept = new Map<string, { sha256: string; bytes: number }>();
 
-  private async keep(file: string): Promise<void> {
-    this.kept.set(file, await this.store.evidence.keep(file));
+  private async keep(file: string, personalData = false): Promise<void> {
+    this.kept.set(file, await this.store.evidence.keep(file, { personalData }));
   }
 
   private async recordDocument(
@@ -149,7 +152,9 @@ export class Intake {
     const evidence: NewLink[] = [];
     for (const file of files) {
       const { sha256, bytes } = this.kept.get(file.path)!;
-      await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(file.name) });
+      // The name of a scan may tell who the patient is.
+      const fileName = file.use === PERSONAL_DATA ? PERSONAL_DATA : path.posix.basename(file.name);
+      await writer.recordEvidence({ sha256, bytes, fileName });
       evidence.push({ name: file.use, to: { evidence: sha256 } });
     }
     for (const item of kind.declares(body)) {

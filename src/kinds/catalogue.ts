@@ -10,6 +10,7 @@ import { method } from './method.js';
 import { person } from './person.js';
 import { powderState } from './powder-state.js';
 import { processValidation } from './process-validation.js';
+import { programVersion } from './program-version.js';
 import { receipt } from './receipt.js';
 import { recipe } from './recipe.js';
 import { specification } from './specification.js';
@@ -32,6 +33,7 @@ export const KINDS: readonly Kind[] = [
   instrument,
   person,
   lot,
+  programVersion,
 ];
 
 export const kindNamed = (name: string): Kind | undefined => KINDS.find((kind) => kind.kind === name);

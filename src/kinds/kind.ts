@@ -36,7 +36,15 @@ export interface Contradiction {
 export interface NamedFile {
   readonly path: string;
   readonly field: string;
-  readonly name: 'certificate' | 'log' | 'units of a log' | 'results' | 'report' | 'attachment' | 'approval';
+  readonly name:
+    | 'certificate'
+    | 'log'
+    | 'units of a log'
+    | 'results'
+    | 'report'
+    | 'attachment'
+    | 'approval'
+    | 'personal data';
 }
 
 export interface Kind<T = unknown> {

@@ -189,6 +189,21 @@ export type Counts = z.infer<typeof Counts>;
 
 export const LabelCounts = z.strictObject({ printed: whole(0), used: whole(0), destroyed: whole(0) });
 
+/** How a link, a lot file and a message call evidence that is kept apart. */
+export const PERSONAL_DATA = 'personal data' as const;
+
+const Attachment = z.strictObject({
+  file: FilePath,
+  title: Text,
+  personalData: z
+    .union([z.literal(true), z.literal('true')])
+    .transform(() => true as const)
+    .optional()
+    .describe(
+      'true for a scan or a letter that tells who the patient is: kept apart, and only its hash goes into lot file, record and package. Its path and title are printed, so name nobody there',
+    ),
+});
+
 export const Lot = z.strictObject({
   kind: z.literal('lot'),
   format: Format,
@@ -205,7 +220,7 @@ export const Lot = z.strictObject({
   replacements: z.array(Replacement).optional(),
   counts: Counts.optional().describe('what became of the implants, by number'),
   labels: LabelCounts.optional().describe('what became of the labels, by number'),
-  attachments: z.array(z.strictObject({ file: FilePath, title: Text })).default([]),
+  attachments: z.array(Attachment).default([]),
   reason: Reason,
 });
 export type Lot = z.infer<typeof Lot>;
@@ -479,7 +494,7 @@ export const lot = defineKind<Lot>({
     ...document.attachments.map((attachment, index) => ({
       path: attachment.file,
       field: `attachments[${index}].file`,
-      name: 'attachment' as const,
+      name: attachment.personalData ? PERSONAL_DATA : ('attachment' as const),
     })),
   ],
 });

@@ -44,7 +44,15 @@ export interface Act {
   readonly order: readonly OrderRule[];
 }
 
-const DOCUMENTS = ['family', 'specification', 'recipe', 'method', 'process-validation', 'equivalence-study'];
+const DOCUMENTS = [
+  'family',
+  'specification',
+  'recipe',
+  'method',
+  'process-validation',
+  'equivalence-study',
+  'program-version',
+];
 
 export const QUALIFIED_TO = { decide: 'decisions on findings', review: 'lot review', release: 'lot release' } as const;
 

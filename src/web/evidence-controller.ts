@@ -1,5 +1,6 @@
 import fs from 'node:fs';
 import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
+import { AppError } from '../errors.js';
 import { Store } from '../store/store.js';
 
 /** Files as received. They are never shown in place: what they hold is not ours. */
@@ -12,6 +13,9 @@ export class EvidenceController {
   @Header('X-Content-Type-Options', 'nosniff')
   async download(@Param('sha256') sha256: string): Promise<StreamableFile> {
     const { fileName, bytes } = await this.store.read.evidenceInfo(sha256);
+    if (this.store.evidence.liesApart(sha256)) {
+      throw new AppError('REFUSED', 'personal data are kept apart and not shown on pages; see docs/operations.md');
+    }
     await this.store.evidence.verify(sha256);
     return new StreamableFile(fs.createReadStream(this.store.evidence.pathOf(sha256)), {
       type: 'application/octet-stream',

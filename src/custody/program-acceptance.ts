@@ -1,0 +1,30 @@
+import { revisionSubject } from '../dossier/signable.js';
+import { type ProgramVersion, programKey } from '../kinds/program-version.js';
+import { PROGRAM, PROGRAM_BUILD, PROGRAM_VERSION } from '../settings.js';
+import type { Reads } from '../store/reads.js';
+
+/** Whether the cell has accepted the program that runs (ISO 13485:2016 4.1.6). */
+export interface ProgramAcceptance {
+  readonly program: string;
+  readonly accepted: boolean;
+  /** In words: by whom, or what is missing. */
+  readonly says: string;
+}
+
+/** Reads the acceptance of exactly this build: another build is another program. */
+export async function programAcceptance(read: Reads): Promise<ProgramAcceptance> {
+  const told = (accepted: boolean, says: string): ProgramAcceptance => ({ program: PROGRAM, accepted, says });
+  const key = programKey(PROGRAM_VERSION, PROGRAM_BUILD);
+  const found = await read.current('program-version', key);
+  if (!found) return told(false, 'this build is not accepted yet: take a program-version document in and sign it');
+  const { conclusion, limits, approval } = found.body as ProgramVersion;
+  if (conclusion === 'not accepted') return told(false, 'the cell has looked at this build and not accepted it');
+  const { digest } = revisionSubject(found);
+  const statements = (await read.signaturesOn([digest])).map(({ signed }) => signed.statement);
+  const signature = statements.find(({ meaning }) => meaning === 'approved');
+  const under = limits === undefined ? '' : `, with limits: ${limits}`;
+  if (signature) return told(true, `${conclusion} by ${signature.person.name} on ${signature.at.slice(0, 10)}${under}`);
+  if (approval?.original !== undefined)
+    return told(true, `approved elsewhere by ${approval.by} on ${approval.at}${under}`);
+  return told(false, `${conclusion}, but nobody has signed it`);
+}
