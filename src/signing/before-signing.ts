@@ -7,9 +7,9 @@ import type { Meaning, Statement } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import type { Store } from '../store/store.js';
 import type { Accounts } from './accounts.js';
-import { ACTS, type Act, actOf, authorityFor, type Candidate } from './authority.js';
+import { ACTS, type Act, authorityFor, type Candidate } from './authority.js';
 import { type ReviewItem, ReviewList } from './review-list.js';
-import { Signing } from './signing.js';
+import { actToSign, Signing } from './signing.js';
 import { candidatesOn, type Situation, situationOf } from './situation.js';
 import type { Signable, Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
@@ -39,9 +39,10 @@ export class SigningPreview {
     private readonly reviewList: ReviewList,
   ) {}
 
+  /** @throws BadInputError for a meaning that such a thing is not signed with, NotFoundError, AppError CONFLICT. */
   async of(thing: Thing, meaning: Meaning, person: string, actor: string): Promise<BeforeSigning> {
+    const act = actToSign(meaning, thing.kind);
     const signable = await this.subjects.read(thing, actor);
-    const act = actOf(meaning, signable.subject.kind)!;
     const situation = await situationOf(this.store.read, signable, act);
     const candidates = await this.candidates();
     const me = candidates.find(({ code }) => code === person);

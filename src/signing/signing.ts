@@ -165,20 +165,20 @@ function refusal({ act, signable, why }: Refusal): AppError {
   return new AppError('REFUSED', `you may not ${act.act} (${signable.title}): ${why}`, { act: act.act, why });
 }
 
+/** @throws BadInputError when nobody signs such a thing with this meaning. */
+export function actToSign(meaning: Meaning, kind: string): Act {
+  const act = actOf(meaning, kind);
+  if (act) return act;
+  const expected = 'a meaning that such a thing is signed with';
+  throw problem('meaning', `${meaning} for a ${kind}`, expected, 'see the table of authority');
+}
+
+const problem = (field: string, found: string, expected: string, remedy: string) =>
+  new BadInputError([{ code: 'sign', field, found, expected, remedy }]);
+
 function checkRequest({ things, meaning, units, outcome, reason }: SignRequest): void {
-  const problem = (field: string, found: string, expected: string, remedy: string) =>
-    new BadInputError([{ code: 'sign', field, found, expected, remedy }]);
   if (things.length === 0) throw problem('thing', 'nothing', 'at least one thing to sign', 'name what you sign');
-  for (const thing of things) {
-    if (!actOf(meaning, thing.kind)) {
-      throw problem(
-        'meaning',
-        `${meaning} for a ${thing.kind}`,
-        'a meaning that such a thing is signed with',
-        'see the table of authority',
-      );
-    }
-  }
+  for (const { kind } of things) actToSign(meaning, kind);
   if ((meaning === 'released' || meaning === 'rejected') && !units?.length) {
     throw problem('units', 'none', 'serials of the units', 'name each unit that you decide on');
   }

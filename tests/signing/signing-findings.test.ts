@@ -34,7 +34,7 @@ afterAll(() => cell.close());
 const assess = async (lot: string) => (await cell.services.assessor.assess(lot, 'local:tester')).assessment;
 const verdicts = async (lot: string) => (await assess(lot)).units.map(({ verdict }) => verdict);
 
-describe('a finding at action level', () => {
+describe('a finding at action level, by the check log-findings-decided', () => {
   it('needs a process and a quality engineer, two people, and covers its unit alone', async () => {
     const findings = await cell.logFindings('L-A', 'action');
     expect(findings).toHaveLength(2);

@@ -1,0 +1,55 @@
+import { spawnSync } from 'node:child_process';
+import path from 'node:path';
+import { PASSWORD } from '../support/people.js';
+import { SigningCell } from '../support/signing-cell.js';
+
+const CLI = path.resolve('dist/cli.js');
+
+let cell: SigningCell;
+beforeAll(async () => {
+  cell = await SigningCell.open();
+  await cell.services.assessor.assess('L-1', 'local:tester');
+}, 60_000);
+afterAll(() => cell.close());
+
+/** The compiled command, beside this process that has the folder open too. */
+function run(words: readonly string[], password = PASSWORD) {
+  const { status, stdout, stderr } = spawnSync(
+    process.execPath,
+    [CLI, '--data', cell.folder.path, '--json', ...words],
+    { encoding: 'utf8', input: `${password}\n` },
+  );
+  return { status, said: stdout.trim() === '' ? undefined : JSON.parse(stdout), stderr };
+}
+
+const sign = (person: string, meaning: string, more: readonly string[] = [], password = PASSWORD) =>
+  run(['sign', 'lot file:L-1', '--person', person, '--meaning', meaning, '--password-stdin', ...more], password);
+const released = ['--units', 'L-1-I1,L-1-I2'];
+
+it('tells what waits, refuses with 5 and the reason, and signs with 0', () => {
+  const { said } = run(['waiting', '--person', 'P-QE']);
+  expect(said.waiting).toEqual([expect.objectContaining({ thing: 'lot file:L-1', meaning: 'reviewed' })]);
+  for (const [answer, why] of [
+    [sign('P-QE', 'reviewed', [], 'nine loud lanterns'), 'identifier or password is wrong'],
+    [sign('GHOST', 'reviewed'), 'identifier or password is wrong'],
+    [sign('P-RE', 'released', released), 'nobody has reviewed'],
+    [sign('P-AU', 'reviewed'), 'an auditor reads and changes nothing'],
+  ] as const) {
+    expect([answer.status, JSON.stringify(answer.said ?? '') + answer.stderr]).toEqual([
+      5,
+      expect.stringContaining(why),
+    ]);
+  }
+  expect(sign('P-QE', 'reviewed')).toMatchObject({ status: 0 });
+  const done = sign('P-RE', 'released', released);
+  expect(done.status).toBe(0);
+  expect(done.said.signed).toEqual([
+    expect.objectContaining({ statement: expect.objectContaining({ units: ['L-1-I1', 'L-1-I2'] }) }),
+  ]);
+}, 120_000);
+
+it('ends with 2 for what makes no sense, and never takes the user of the machine for a signer', () => {
+  expect(sign('P-QE', 'blessed').status).toBe(2);
+  expect(sign('P-QE', 'decided', ['--outcome', 'perhaps']).status).toBe(2);
+  expect(run(['sign', 'lot file:L-1', '--meaning', 'reviewed', '--password-stdin']).status).toBe(2);
+}, 60_000);

@@ -1,0 +1,155 @@
+import { PASSWORD } from '../support/people.js';
+import { type Asking, startTestService, type TestService } from '../support/service.js';
+
+const UNITS = ['L-05-I1', 'L-05-I2'];
+
+let service: TestService;
+let quality: Asking;
+beforeAll(async () => {
+  service = await startTestService();
+  quality = service.ask;
+}, 60_000);
+afterAll(() => service.close());
+
+const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
+const address = (thing: string, meaning: string) => `/sign?meaning=${meaning}&thing=${encodeURIComponent(thing)}`;
+const page = async (ask: Asking, thing: string, meaning: string) => text((await ask.get(address(thing, meaning))).text);
+const post = async (ask: Asking, fields: object) => {
+  const { status, text: html } = await ask
+    .post('/sign')
+    .type('form')
+    .send({ password: PASSWORD, ...fields });
+  return { status, html, says: text(html) };
+};
+const review = { thing: 'lot file:L-05', meaning: 'reviewed' };
+
+describe('the page on which people sign', () => {
+  it('shows what is signed, with the list for the reviewer, what it rules out, and what a signature is worth', async () => {
+    const shown = await page(quality, 'recipe:RC@2', 'approved');
+    expect(shown).toContain('Sign as approved');
+    expect(shown).toMatch(/Signed so far: performed by .* Example \(.*\) at 2031-/);
+    const lot = await page(quality, 'lot file:L-1', 'reviewed');
+    expect(lot).toContain('Corrected, refused or entered late');
+    expect(lot).toContain('read from the wrong line');
+    expect(lot).toContain('What this rules you out from');
+    const result = await page(await service.as('P-AN'), 'result-set:L-1:results/size.csv', 'performed');
+    expect(result).toContain('the same weight as one by hand');
+    expect(result).toContain('You could no longer release units here');
+  });
+
+  it('says why somebody may not, and who may, and offers no form', async () => {
+    const { text: html } = await (await service.as('P-RE')).get(address('lot file:L-05', 'reviewed'));
+    expect(text(html)).toContain('needs the role quality engineer');
+    expect(html).not.toContain('<form method="post" action="/sign"');
+  });
+
+  it('signs nothing without the password of the person who is signed in, and leads to the field', async () => {
+    for (const [password, href] of [
+      ['', '#password'],
+      ['nine loud lanterns', 'Identifier or password is wrong'],
+    ]) {
+      const { status, html } = await post(quality, { ...review, password });
+      expect(status).toBe(400);
+      expect(html).toContain('Nothing was signed');
+      expect(html).toContain(href);
+    }
+  });
+
+  it('takes a request for another person for what it is: the proof is of whoever is signed in', async () => {
+    const { status } = await post(quality, { ...review, person: 'P-RE' });
+    expect(status).toBe(400);
+  });
+
+  it('signs nothing that another site sends, or that carries no token of the session', async () => {
+    const forged = await quality
+      .post('/sign')
+      .set('X-CSRF-Token', 'x'.repeat(43))
+      .type('form')
+      .send({ ...review, password: PASSWORD });
+    expect(forged.status).toBe(403);
+    const foreign = await quality
+      .post('/sign')
+      .set('Sec-Fetch-Site', 'cross-site')
+      .type('form')
+      .send({ ...review, password: PASSWORD });
+    expect(foreign.status).toBe(403);
+    const stranger = await service.stranger
+      .post('/sign')
+      .type('form')
+      .send({ ...review, password: PASSWORD });
+    expect([303, 401, 403]).toContain(stranger.status);
+    expect(await service.services.store.read.signaturesOf({ kind: 'lot file', key: 'L-05' })).toEqual([]);
+  });
+
+  it('writes a refused act into the list of the reviewer and into the audit trail', async () => {
+    const { status, says } = await post(await service.as('P-AN'), review);
+    expect(status).toBe(400);
+    expect(says).toContain('needs the role quality engineer');
+    expect(await page(quality, 'lot file:L-05', 'reviewed')).toMatch(
+      /refused act review a lot \(lot file L-05\): .* P-AN/,
+    );
+    const trail = text((await quality.get('/audit?thing=L-05')).text);
+    expect(trail).toMatch(/refused.*P-AN|P-AN.*refused/);
+    expect(trail).toContain('needs the role quality engineer');
+  });
+
+  it('prints name, role, meaning and time of what was signed (21 CFR 11.50), there and on the page of the lot', async () => {
+    const thing = 'certificate:R-1';
+    const { status, says } = await post(await service.as('P-PE'), { thing, meaning: 'checked' });
+    expect(status).toBe(201);
+    expect(says).toMatch(/certificate R-1: checked by Pia Example \(process engineer\) at 2031-03-06T12:00:00\.000Z/);
+    expect(await page(quality, thing, 'checked')).toContain('checked by Pia Example (process engineer) at 2031-03-06');
+  });
+
+  it('refuses whoever has no signed training for it', async () => {
+    const { status, says } = await post(quality, review);
+    expect(status).toBe(400);
+    expect(says).toContain('P-QE has no signed qualification for &quot;lot review&quot; that covers this day');
+  });
+
+  it('lets an auditor look and sign nothing', async () => {
+    const auditor = await service.as('P-AU');
+    expect(await page(auditor, 'lot file:L-05', 'reviewed')).toContain('an auditor reads and changes nothing');
+    expect((await post(auditor, review)).status).toBe(403);
+  });
+
+  it('answers for what is no thing, or no meaning of it', async () => {
+    for (const [thing, meaning, status] of [
+      ['nonsense', 'reviewed', 400],
+      ['lot file:GHOST', 'reviewed', 404],
+      ['lot file:L-05', 'blessed', 400],
+    ] as const) {
+      expect([thing, (await quality.get(address(thing, meaning))).status]).toEqual([thing, status]);
+    }
+    expect((await quality.get(address('lot file:L-05', 'approved'))).status).toBe(400);
+  });
+
+  it('chooses no unit for whoever releases', async () => {
+    const { text: html } = await quality.get(address('lot file:L-05', 'released'));
+    expect(html).not.toMatch(/name="unit"[^>]*checked/);
+    for (const serial of UNITS) expect(html).toContain(serial);
+  });
+});
+
+it('shows the table of authority with every act', async () => {
+  const shown = text((await quality.get('/authority')).text);
+  for (const words of ['release units', 'decided no finding of this lot', 'lot release', 'administrator']) {
+    expect(shown).toContain(words);
+  }
+});
+
+describe('the same by the API', () => {
+  it('signs with the same rules, and tells a refusal as a problem with its reason', async () => {
+    const refused = await quality
+      .post('/api/v1/sign')
+      .send({ things: ['lot file:L-05'], meaning: 'reviewed', password: PASSWORD });
+    expect(refused.status).toBe(403);
+    expect(JSON.stringify(refused.body)).toContain('no signed qualification');
+    const wrong = await quality
+      .post('/api/v1/sign')
+      .send({ things: ['lot file:L-05'], meaning: 'reviewed', password: 'wrong' });
+    expect(wrong.status).toBe(403);
+    const { body } = await quality.get('/api/v1/waiting');
+    expect(body.waiting.length).toBeGreaterThan(0);
+  });
+});
