@@ -41,10 +41,23 @@ export class SigningPreview {
 
   /** @throws BadInputError for a meaning that such a thing is not signed with, NotFoundError, AppError CONFLICT. */
   async of(thing: Thing, meaning: Meaning, person: string, actor: string): Promise<BeforeSigning> {
-    const act = actToSign(meaning, thing.kind);
-    const signable = await this.subjects.read(thing, actor);
-    const situation = await situationOf(this.store.read, signable, act);
+    return (await this.all([thing], meaning, person, actor))[0]!;
+  }
+
+  /** The same for things that are signed together. */
+  async all(things: readonly Thing[], meaning: Meaning, person: string, actor: string): Promise<BeforeSigning[]> {
+    for (const { kind } of things) actToSign(meaning, kind);
     const candidates = await this.candidates();
+    const found: BeforeSigning[] = [];
+    for (const signable of await this.subjects.readAll(things, actor)) {
+      found.push(await this.one(signable, meaning, person, candidates));
+    }
+    return found;
+  }
+
+  private async one(signable: Signable, meaning: Meaning, person: string, candidates: readonly Candidate[]) {
+    const act = actToSign(meaning, signable.subject.kind);
+    const situation = await situationOf(this.store.read, signable, act);
     const me = candidates.find(({ code }) => code === person);
     const authority = me && authorityFor(act, me, situation.doers, situation.taken);
     const may = (candidate: Candidate) => authorityFor(act, candidate, situation.doers, situation.taken).may;

@@ -52,8 +52,7 @@ export class Signing {
     checkRequest(request);
     const actor = personActor(proof.person);
     for (let attempt = 1; ; attempt++) {
-      const signables: Signable[] = [];
-      for (const thing of request.things) signables.push(await this.subjects.read(thing, actor));
+      const signables = await this.subjects.readAll(request.things, actor);
       const beside = await this.besides(signables, request.meaning);
       const size = await this.store.read.ledgerSize();
       const done = await this.store.change(actor, async (writer) => {

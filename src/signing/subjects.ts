@@ -42,6 +42,8 @@ export interface Signable {
   readonly assessed?: AssessedLot;
 }
 
+type LatestLot = (lot: string) => Promise<AssessedLot | undefined>;
+
 const MOST_SHOWN = 12;
 /** Subjects of findings are named by the first digits of their identity, as pages and records print them. */
 export const FINDING_DIGITS = 12;
@@ -57,14 +59,31 @@ export class Subjects {
    * @throws NotFoundError when there is no such thing; AppError CONFLICT when it is no longer what the name says.
    */
   async read(thing: Thing, actor: string): Promise<Signable> {
-    const signable = await this.current(thing, actor);
+    return this.readOne(thing, actor, (lot) => this.assessor.latest(lot));
+  }
+
+  /** The same for several: each lot behind them is read once, however many findings of it there are. */
+  async readAll(things: readonly Thing[], actor: string): Promise<Signable[]> {
+    const lots = new Map<string, ReturnType<LatestLot>>();
+    const latest: LatestLot = (lot) => {
+      const known = lots.get(lot) ?? this.assessor.latest(lot);
+      lots.set(lot, known);
+      return known;
+    };
+    const found: Signable[] = [];
+    for (const thing of things) found.push(await this.readOne(thing, actor, latest));
+    return found;
+  }
+
+  private async readOne(thing: Thing, actor: string, latest: LatestLot): Promise<Signable> {
+    const signable = await this.current(thing, actor, latest);
     if (thing.digest !== null && thing.digest !== signable.subject.digest) {
       throw new AppError('CONFLICT', `${signable.title} has changed since you looked at it; look again before signing`);
     }
     return signable;
   }
 
-  private async current(thing: Thing, actor: string): Promise<Signable> {
+  private async current(thing: Thing, actor: string, latest: LatestLot): Promise<Signable> {
     switch (thing.kind) {
       case 'certificate':
       case 'receipt':
@@ -74,9 +93,9 @@ export class Subjects {
       case 'result-set':
         return this.resultSet(thing);
       case 'log finding':
-        return this.logFinding(thing);
+        return this.logFinding(thing, latest);
       case 'check finding':
-        return this.checkFinding(thing);
+        return this.checkFinding(thing, latest);
       case 'lot file':
         return this.lotFile(thing, actor);
       default:
@@ -178,11 +197,11 @@ export class Subjects {
     };
   }
 
-  private async logFinding({ key, digest }: Thing): Promise<Signable> {
+  private async logFinding({ key, digest }: Thing, latest: LatestLot): Promise<Signable> {
     const found = await this.store.read.logFinding(digest ?? key);
     if (!found) throw new NotFoundError('log finding', digest ?? key);
     const finding = JSON.parse(found.body) as LogFinding;
-    const facts = (await this.assessor.latest(found.lot))?.facts;
+    const facts = (await latest(found.lot))?.facts;
     const touched = facts ? coverageOf(facts, finding) : undefined;
     const short = finding.id.slice(0, FINDING_DIGITS);
     return {
@@ -204,9 +223,9 @@ export class Subjects {
     };
   }
 
-  private async checkFinding({ key, digest }: Thing): Promise<Signable> {
+  private async checkFinding({ key, digest }: Thing, latest: LatestLot): Promise<Signable> {
     const [lot = '', start = ''] = key.split(':');
-    const assessed = await this.assessor.latest(lot);
+    const assessed = await latest(lot);
     const found = assessed && findingOf(assessed.assessment, digest ?? start);
     if (!found) throw new NotFoundError('check finding', key);
     const short = found.id.slice(0, FINDING_DIGITS);

@@ -95,8 +95,7 @@ export class SignController {
       errors.length > 0
         ? things.map((thing) => ({ ...thing, digest: isFinding(thing) ? thing.digest : null }))
         : things;
-    const seen = [];
-    for (const thing of current) seen.push(await this.preview.of(thing, meaning, this.actor.person, this.actor.name));
+    const seen = await this.preview.all(current, meaning, this.actor.person, this.actor.name);
     const [first] = seen;
     const needsUnits = meaning === 'released' || meaning === 'rejected';
     const assessment = first!.signable.assessed?.assessment;

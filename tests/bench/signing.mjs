@@ -1,0 +1,105 @@
+// A page with a hundred findings of one kind: looking at it, and deciding all of them with one password.
+import path from 'node:path';
+import { createApplication } from '../../dist/main.js';
+import { openServices } from '../../dist/services.js';
+import { thingFrom } from '../../dist/signing/thing.js';
+import '../support/typescript.mjs';
+
+const FINDINGS = 100;
+const RUNS = 3;
+const BUDGET_S = 1;
+const ACTOR = 'local:bench';
+
+const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
+
+export async function run() {
+  // The small cell of the tests removes its folders when a suite ends; here that is the end of this function.
+  const cleanups = [];
+  globalThis.afterAll = (work) => cleanups.push(work);
+  const support = { ...(await import('../support/cell.ts')), ...(await import('../support/people.ts')) };
+  try {
+    const times = [];
+    for (let i = 0; i < RUNS; i++) times.push(await oneRun(support));
+    return [
+      { name: `sign page with ${FINDINGS} findings`, figure: median(times.map(({ page }) => page)) },
+      { name: `${FINDINGS} findings decided with one password`, figure: median(times.map(({ sign }) => sign)) },
+    ].map((item) => ({ ...item, unit: 's', budget: BUDGET_S, holds: item.figure <= BUDGET_S }));
+  } finally {
+    for (const work of cleanups) work();
+  }
+}
+
+async function oneRun(support) {
+  const services = await prepared(support);
+  const app = await createApplication(services);
+  try {
+    await app.listen(0, '127.0.0.1');
+    const root = await app.getUrl();
+    const headers = await signedIn(root, support.PASSWORD);
+    const things = (await services.store.read.logs('L-1'))
+      .flatMap((log) => log.part.findings)
+      .filter(({ level }) => level === 'action')
+      .map(({ id }) => `log finding:${id.slice(0, 12)}#${id}`);
+    if (things.length !== FINDINGS) throw new Error(`there are ${things.length} findings instead of ${FINDINGS}`);
+    const query = new URLSearchParams([['meaning', 'decided'], ...things.map((thing) => ['thing', thing])]);
+    // Node takes 16 kB of head: a hundred things in an address are within that.
+    const page = await seconds(() => fetch(`${root}/sign?${query}`, { headers }));
+    const fields = { outcome: 'accepted', reason: 'an invented rationale', password: support.PASSWORD };
+    const body = new URLSearchParams([...query, ...Object.entries(fields)]);
+    const sign = await seconds(() => fetch(`${root}/sign`, { method: 'POST', headers, body }));
+    return { page, sign };
+  } finally {
+    await app.close();
+    await services.store.close();
+  }
+}
+
+/** A lot in whose log a hundred seconds lie above the action level, and two engineers who may decide. */
+async function prepared({ makeCell, writeCell, temporaryFolder, logText, makeTestPeople, PASSWORD }) {
+  const cell = makeCell();
+  const [head, ...rows] = logText('2031-03-03', () => 8)
+    .trimEnd()
+    .split('\n');
+  const halves = rows.flatMap((row, second) => {
+    const [at, layer, zone, step] = row.split(',');
+    const half = new Date(Date.parse(at) + 500).toISOString();
+    const first = [at, layer, zone, step, second < FINDINGS ? 60 : 8].join(',');
+    return second === rows.length - 1 ? [first] : [first, [half, layer, zone, step, 8].join(',')];
+  });
+  cell.files['lots/L-1/logs/run.csv'] = `${[head, ...halves].join('\n')}\n`;
+  cell.documents['lots/L-1/lot.yaml'].builds[0].log.nominalPeriodMs = 500;
+  cell.documents['site/people/process.yaml'] = {
+    kind: 'person',
+    format: 1,
+    person: 'P-PE',
+    name: 'Pia Example',
+    function: 'process engineer',
+    qualifications: [{ operation: 'decisions on findings', from: '2020-01-02' }],
+  };
+  const services = await openServices(path.join(temporaryFolder('bench-signing'), 'data'));
+  await services.intake.run(writeCell(cell), ACTOR);
+  await makeTestPeople(services);
+  const proof = await services.accounts.prove('P-QE', PASSWORD);
+  const things = [thingFrom('qualification:P-PE:decisions on findings')];
+  await services.signing.sign(proof, { things, meaning: 'approved' });
+  await services.assessor.assess('L-1', ACTOR);
+  return services;
+}
+
+async function signedIn(root, password) {
+  const answer = await fetch(`${root}/api/v1/session`, {
+    method: 'POST',
+    headers: { 'Content-Type': 'application/json' },
+    body: JSON.stringify({ person: 'P-PE', password }),
+  });
+  const { csrf } = await answer.json();
+  return { Cookie: answer.headers.get('set-cookie').split(';')[0], 'X-CSRF-Token': csrf };
+}
+
+async function seconds(ask) {
+  const begun = performance.now();
+  const answer = await ask();
+  const text = await answer.text();
+  if (!answer.ok) throw new Error(`the page answered ${answer.status}: ${text.slice(0, 200)}`);
+  return (performance.now() - begun) / 1000;
+}
