@@ -1,11 +1,14 @@
 import 'reflect-metadata';
+import type { Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import path from 'node:path';
 import { setFlagsFromString } from 'node:v8';
 import { NestFactory } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import helmet from 'helmet';
+import type { Logger } from 'pino';
 import { applicationOver } from './app.module.js';
+import { DailyCheck } from './custody/daily-check.js';
 import { AppError, BadInputError } from './errors.js';
 import { openServices, type Services } from './services.js';
 import { linkPath } from './signing/one-time-link.js';
@@ -13,8 +16,12 @@ import { ErrorFilter } from './web/error-filter.js';
 import { FONT_FILES } from './web/fonts.js';
 import { IdentityCookie } from './web/identity-cookie.js';
 import { IdentityGate } from './web/identity-gate.js';
+import { makeLog, quietLog } from './web/log.js';
 import { PAGE_TEMPLATES, Pages } from './web/pages.js';
 import { refuseForeignChanges, refuseOtherNames } from './web/request-checks.js';
+import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-limits.js';
+import { logRequests } from './web/request-log.js';
+import { readTls, type Tls, type TlsFiles } from './web/tls.js';
 
 export interface ServeOptions {
   /** Path of the data folder. */
@@ -22,6 +29,16 @@ export interface ServeOptions {
   /** 0 lets the system choose one. */
   readonly port: number;
   readonly host: string;
+  /** Needed for an address that other machines reach. */
+  readonly tls?: TlsFiles;
+  /** File of the log; standard error when absent. */
+  readonly logFile?: string;
+}
+
+export interface ApplicationOptions {
+  readonly tls?: Tls;
+  readonly log?: Logger;
+  readonly limits?: Limits;
 }
 
 export interface RunningService {
@@ -43,21 +60,23 @@ const BODY_LIMIT = '1mb';
 const SPARE_MEMORY = '--wasm-tiering-budget=180000000';
 
 /**
- * Starts pages and API over a data folder.
- * @throws AppError REFUSED for an address that other machines reach, BUSY when the folder has a service or the port is
- * taken; BadInputError when the port is no port.
+ * Starts pages and API over a data folder, and the daily check of it.
+ * @throws AppError REFUSED for an address that other machines reach without TLS, BUSY when the folder has a service or the port is
+ * taken; BadInputError when the port is no port, or the files for TLS are of no use.
  */
-export async function serve({ data, port, host }: ServeOptions): Promise<RunningService> {
-  checkAddress(host, port);
+export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeOptions): Promise<RunningService> {
+  checkAddress(host, port, tlsFiles !== undefined);
+  const tls = tlsFiles && readTls(tlsFiles);
+  const log = makeLog(logFile);
   setFlagsFromString(SPARE_MEMORY);
   const services = await openServices(data, { assessIn: 'worker' });
   try {
     services.store.becomeService();
-    const app = await createApplication(services);
+    const app = await createApplication(services, { log, ...(tls ? { tls } : {}) });
     const link = await services.accounts.makeFirstLink();
     await listen(app, port, host);
     services.rescans.start();
-    const service = running(app, services, host);
+    const service = running(app, services, { host, scheme: tls ? 'https' : 'http', log });
     if (!link) return service;
     return { ...service, firstLink: { url: service.url + linkPath(link.token), expiresAt: link.expiresAt } };
   } catch (error) {
@@ -67,17 +86,24 @@ export async function serve({ data, port, host }: ServeOptions): Promise<Running
 }
 
 /** The application without a port, for tests and for `serve`. */
-export async function createApplication(services: Services): Promise<NestExpressApplication> {
+export async function createApplication(
+  services: Services,
+  { tls, log = quietLog(), limits = LIMITS }: ApplicationOptions = {},
+): Promise<NestExpressApplication> {
   const app = await NestFactory.create<NestExpressApplication>(applicationOver(services), {
     bodyParser: false,
     // Errors are told once: by the filter, or by whoever starts the service.
     logger: false,
     abortOnError: false,
     forceCloseConnections: true,
+    ...(tls ? { httpsOptions: { cert: tls.cert, key: tls.key } } : {}),
   });
+  limitConnections(app);
   app.disable('x-powered-by');
-  app.use(helmet(HELMET));
-  app.use(refuseOtherNames, refuseForeignChanges);
+  app.use(logRequests(log));
+  app.use(headers(tls !== undefined));
+  app.use(limitRate(limits), refuseSlowBodies(limits));
+  app.use(refuseOtherNames(tls?.speaksFor), refuseForeignChanges);
   app.useStaticAssets(path.join(PAGE_TEMPLATES, 'assets'), { prefix: '/assets', index: false });
   for (const { name, file } of FONT_FILES) {
     app.useStaticAssets(file, { prefix: `/assets/fonts/${name}`, index: false, maxAge: '1d' });
@@ -87,35 +113,48 @@ export async function createApplication(services: Services): Promise<NestExpress
   app.useBodyParser('json', { limit: BODY_LIMIT });
   app.useBodyParser('urlencoded', { limit: BODY_LIMIT, extended: false });
   app.use(gate.check);
-  app.useGlobalFilters(new ErrorFilter(app.get(Pages)));
+  app.useGlobalFilters(new ErrorFilter(app.get(Pages), log));
   await app.init();
   return app;
 }
 
-/** No scripts, no inline styles, nothing from elsewhere. The service speaks plain HTTP on this machine. */
-const HELMET: Parameters<typeof helmet>[0] = {
-  contentSecurityPolicy: {
-    useDefaults: false,
-    directives: {
-      defaultSrc: ["'none'"],
-      styleSrc: ["'self'"],
-      fontSrc: ["'self'"],
-      imgSrc: ["'self'"],
-      formAction: ["'self'"],
-      baseUri: ["'none'"],
-      frameAncestors: ["'none'"],
-    },
-  },
-  strictTransportSecurity: false,
-  // Without any referrer a browser would send a form of our own pages as coming from nowhere.
-  referrerPolicy: { policy: 'same-origin' },
-};
+/** A connection that sends its request slowly, or nothing any more, is hung up on; so is one too many. */
+function limitConnections(app: NestExpressApplication): void {
+  const server = app.getHttpServer() as Server;
+  server.headersTimeout = 10_000;
+  server.requestTimeout = 60_000;
+  server.keepAliveTimeout = 5000;
+  server.maxHeadersCount = 100;
+  server.maxConnections = 500;
+}
 
-function checkAddress(host: string, port: number): void {
-  if (!OWN_HOSTS.includes(host)) {
+const YEAR_S = 365 * 24 * 3600;
+
+/** No scripts, no inline styles, nothing from elsewhere; over TLS never plain HTTP again. */
+const headers = (encrypted: boolean) =>
+  helmet({
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'none'"],
+        styleSrc: ["'self'"],
+        fontSrc: ["'self'"],
+        imgSrc: ["'self'"],
+        formAction: ["'self'"],
+        baseUri: ["'none'"],
+        frameAncestors: ["'none'"],
+      },
+    },
+    strictTransportSecurity: encrypted ? { maxAge: YEAR_S, includeSubDomains: false } : false,
+    // Without any referrer a browser would send a form of our own pages as coming from nowhere.
+    referrerPolicy: { policy: 'same-origin' },
+  });
+
+function checkAddress(host: string, port: number, encrypted: boolean): void {
+  if (!encrypted && !OWN_HOSTS.includes(host)) {
     throw new AppError(
       'REFUSED',
-      `it speaks plain HTTP, in which others could read passwords, so it serves this machine only: use ${OWN_HOSTS.join(', ')} instead of ${host}`,
+      `without --tls-cert and --tls-key it speaks plain HTTP, in which others could read passwords, so it serves this machine only: use ${OWN_HOSTS.join(', ')} instead of ${host}, or name both files`,
       { host },
     );
   }
@@ -144,7 +183,13 @@ async function listen(app: NestExpressApplication, port: number, host: string): 
   }
 }
 
-function running(app: NestExpressApplication, services: Services, host: string): RunningService {
+function running(
+  app: NestExpressApplication,
+  services: Services,
+  { host, scheme, log }: { host: string; scheme: 'http' | 'https'; log: Logger },
+): RunningService {
+  const daily = new DailyCheck(services.store, { onTrouble: (says) => log.error(says) });
+  daily.start();
   const { port } = app.getHttpServer().address() as AddressInfo;
   let end: (() => void) | undefined;
   const ended = new Promise<void>((resolve) => {
@@ -154,6 +199,7 @@ function running(app: NestExpressApplication, services: Services, host: string):
   const close = () => {
     closing ??= (async () => {
       process.off('SIGINT', close).off('SIGTERM', close);
+      daily.stop();
       await app.close();
       await services.rescans.close();
       await services.store.close();
@@ -162,5 +208,5 @@ function running(app: NestExpressApplication, services: Services, host: string):
     return closing;
   };
   process.once('SIGINT', close).once('SIGTERM', close);
-  return { url: `http://${host.includes(':') ? `[${host}]` : host}:${port}`, ended, close };
+  return { url: `${scheme}://${host.includes(':') ? `[${host}]` : host}:${port}`, ended, close };
 }

@@ -15,8 +15,14 @@ const KnownIssue = z.strictObject({ issue: Text, workaround: Text });
 export const ProgramVersion = z.strictObject({
   kind: z.literal('program-version'),
   format: Format,
-  version: z.string().regex(/^\d+\.\d+\.\d+$/, { error: 'a version such as 0.1.0, as lotwright --version prints it' }),
-  build: z.string().regex(/^[0-9a-f]{12}$/, { error: 'the twelve digits behind "build" in lotwright --version' }),
+  version: z
+    .string()
+    .regex(/^\d+\.\d+\.\d+$/, { error: 'a version such as 0.1.0, as lotwright --version prints it' })
+    .describe('as "lotwright --version" prints it'),
+  build: z
+    .string()
+    .regex(/^[0-9a-f]{12}$/, { error: 'the twelve digits behind "build" in lotwright --version' })
+    .describe('the twelve digits behind "build" in "lotwright --version"'),
   revision: whole(1),
   intendedUse: Text.describe('what this cell uses the program for, and what not'),
   environment: Text.describe('machine, system, Node, where the data folder and its backups lie'),

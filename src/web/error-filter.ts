@@ -1,24 +1,30 @@
 import { type ArgumentsHost, Catch, type ExceptionFilter } from '@nestjs/common';
 import type { Request, Response } from 'express';
-import { pino } from 'pino';
+import type { Logger } from 'pino';
 import { BadInputError, problemText } from '../errors.js';
 import { type HttpProblem, problemOf } from './http-problem.js';
+import { pathForLog } from './log.js';
 import { Pages } from './pages.js';
-
-const log = pino({ name: 'lotwright' }, pino.destination({ dest: 2, sync: true }));
+import { logOf } from './request-log.js';
 
 export const API_ROOT = '/api/v1';
 
 /** Turns every error into problem details for programs, or into a page for people. */
 @Catch()
 export class ErrorFilter implements ExceptionFilter {
-  constructor(private readonly pages: Pages) {}
+  constructor(
+    private readonly pages: Pages,
+    private readonly log: Logger,
+  ) {}
 
   catch(error: unknown, host: ArgumentsHost): void {
     const request = host.switchToHttp().getRequest<Request>();
     const response = host.switchToHttp().getResponse<Response>();
     const problem = problemOf(error, request.path);
-    if (problem.status >= 500) log.error({ err: error, method: request.method, path: withoutSecrets(request.path) });
+    if (problem.status >= 500) {
+      const log = logOf(response) ?? this.log;
+      log.error({ err: error, method: request.method, path: pathForLog(request.path) });
+    }
     if (response.headersSent) {
       response.destroy();
       return;
@@ -35,9 +41,6 @@ export class ErrorFilter implements ExceptionFilter {
     return this.pages.render('error', problem.title, { problem, problems });
   }
 }
-
-/** The address of a one-time link is as good as a password, and logs are read by others. */
-const withoutSecrets = (path: string): string => path.replace(/^\/set-up\/.*/, '/set-up/…');
 
 function sendDetails(response: Response, { facts, ...members }: HttpProblem, instance: string): void {
   response.type('application/problem+json').send(JSON.stringify({ ...facts, ...members, instance }));

@@ -2,7 +2,7 @@ import type { NextFunction, Request, Response } from 'express';
 import type { z } from 'zod';
 import { AppError, BadInputError } from '../errors.js';
 
-/** Names under which a service for this machine alone may be called. */
+/** Names under which a service may always be called: by this machine itself. */
 const OWN_NAMES: ReadonlySet<string> = new Set(['127.0.0.1', 'localhost', '[::1]']);
 /** Methods that change nothing. */
 export const SAFE_METHODS: ReadonlySet<string> = new Set(['GET', 'HEAD', 'OPTIONS']);
@@ -10,11 +10,14 @@ export const SAFE_METHODS: ReadonlySet<string> = new Set(['GET', 'HEAD', 'OPTION
 /**
  * Refuses a request that was addressed to another name: a foreign site that lets its name point to this machine would
  * otherwise read the pages through the browser of whoever visits it.
+ * @param speaksFor whether the certificate of the service bears a name; without one only this machine's own names count.
  */
-export function refuseOtherNames(request: Request, _response: Response, next: NextFunction): void {
-  const name = (request.headers.host ?? '').replace(/:\d+$/, '');
-  if (OWN_NAMES.has(name)) next();
-  else next(new AppError('REFUSED', `this service answers to ${[...OWN_NAMES].join(', ')} only, not to "${name}"`));
+export function refuseOtherNames(speaksFor: (name: string) => boolean = () => false) {
+  return (request: Request, _response: Response, next: NextFunction): void => {
+    const name = (request.headers.host ?? '').replace(/:\d+$/, '');
+    if (OWN_NAMES.has(name) || speaksFor(name)) next();
+    else next(new AppError('REFUSED', `this service does not answer to the name "${name}"`));
+  };
 }
 
 /**

@@ -14,22 +14,26 @@ it.each(['0.0.0.0', '192.168.1.5', '::'])('refuses to serve other machines at %s
 });
 
 it.each([Number.NaN, -1, 70_000, 80.5])('refuses %s as a port', async (port) => {
-  await expect(serve({ data: data(), port, host: '127.0.0.1' })).rejects.toMatchObject({ code: 'BAD_INPUT' });
+  await expect(serve({ data: data(), port, host: '127.0.0.1', logFile: '/dev/null' })).rejects.toMatchObject({
+    code: 'BAD_INPUT',
+  });
 });
 
 it('serves at the address that it names, is the only service on its folder, and ends when told to', async () => {
   const folder = data();
-  const service = await serve({ data: folder, port: 0, host: '127.0.0.1' });
+  const service = await serve({ data: folder, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
   try {
     expect(await (await fetch(service.url)).text()).toContain('Nobody has an account here yet');
     expect(await (await fetch(`${service.url}/health`)).json()).toEqual({ status: 'ok' });
-    await expect(serve({ data: folder, port: 0, host: '127.0.0.1' })).rejects.toMatchObject({ code: 'BUSY' });
+    await expect(serve({ data: folder, port: 0, host: '127.0.0.1', logFile: '/dev/null' })).rejects.toMatchObject({
+      code: 'BUSY',
+    });
   } finally {
     await service.close();
   }
   await service.ended;
   await expect(fetch(service.url)).rejects.toThrow();
-  const next = await serve({ data: folder, port: 0, host: '127.0.0.1' });
+  const next = await serve({ data: folder, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
   await next.close();
 });
 
@@ -39,19 +43,19 @@ it('says that a port is taken, and frees the folder', async () => {
   const { port } = other.address() as AddressInfo;
   const folder = data();
   try {
-    await expect(serve({ data: folder, port, host: '127.0.0.1' })).rejects.toMatchObject({
+    await expect(serve({ data: folder, port, host: '127.0.0.1', logFile: '/dev/null' })).rejects.toMatchObject({
       code: 'BUSY',
       message: expect.stringContaining(`port ${port}`),
     });
   } finally {
     other.close();
   }
-  await (await serve({ data: folder, port: 0, host: '127.0.0.1' })).close();
+  await (await serve({ data: folder, port: 0, host: '127.0.0.1', logFile: '/dev/null' })).close();
 });
 
 it('gives a fresh link for the first administrator at each start, until there is one (ASVS 2.5.4: no default account)', async () => {
   const folder = data();
-  const start = () => serve({ data: folder, port: 0, host: '127.0.0.1' });
+  const start = () => serve({ data: folder, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
   const former = await start();
   const oldPath = new URL(former.firstLink!.url).pathname;
   expect(oldPath).toMatch(/^\/set-up\/[\w-]{43}$/);

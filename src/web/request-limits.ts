@@ -1,0 +1,78 @@
+import type { NextFunction, Request, Response } from 'express';
+import { AppError } from '../errors.js';
+import { SAFE_METHODS } from './request-checks.js';
+
+/** How much one address may ask for in a minute, and how long a body may take. */
+export interface Limits {
+  readonly requestsPerMinute: number;
+  readonly changesPerMinute: number;
+  /** Each costs a password hash. */
+  readonly signInsPerMinute: number;
+  readonly bodyMs: number;
+}
+
+/** Far beyond what people and their programs need, far below what holds up the others. */
+export const LIMITS: Limits = {
+  requestsPerMinute: 3000,
+  changesPerMinute: 600,
+  signInsPerMinute: 120,
+  bodyMs: 30_000,
+};
+
+const WINDOW_MS = 60_000;
+const SIGN_IN = /^\/(?:sign-in|set-up\/|api\/v1\/session)/;
+
+/**
+ * Counts requests of each address in windows of a minute. All counts go when a window ends, so memory holds no more than
+ * the addresses of one minute.
+ * @param nowMs a clock that never goes back.
+ */
+export function limitRate(limits: Limits, nowMs: () => number = () => performance.now()) {
+  let counts = new Map<string, number>();
+  let endsMs = 0;
+  const isOver = (key: string, limit: number): boolean => {
+    const count = (counts.get(key) ?? 0) + 1;
+    counts.set(key, count);
+    return count > limit;
+  };
+  return (request: Request, response: Response, next: NextFunction): void => {
+    const now = nowMs();
+    if (now >= endsMs) {
+      counts = new Map();
+      endsMs = now + WINDOW_MS;
+    }
+    const address = request.socket.remoteAddress ?? '';
+    const isChange = !SAFE_METHODS.has(request.method);
+    const over =
+      isOver(address, limits.requestsPerMinute) ||
+      (isChange && isOver(`change ${address}`, limits.changesPerMinute)) ||
+      (isChange && SIGN_IN.test(request.path) && isOver(`sign-in ${address}`, limits.signInsPerMinute));
+    if (!over) {
+      next();
+      return;
+    }
+    const waitS = Math.ceil((endsMs - now) / 1000);
+    response.setHeader('Retry-After', String(waitS));
+    next(new AppError('TOO_MANY', `too many requests from ${address}; wait ${waitS} seconds`, { waitS }));
+  };
+}
+
+/** Hangs up on whoever takes too long to send what was announced: an open body costs a connection and memory. */
+export function refuseSlowBodies({ bodyMs }: Limits) {
+  return (request: Request, response: Response, next: NextFunction): void => {
+    if (request.complete || request.headers['content-length'] === '0' || hasNoBody(request)) {
+      next();
+      return;
+    }
+    const timer = setTimeout(() => {
+      if (!request.complete) request.socket.destroy();
+    }, bodyMs);
+    timer.unref();
+    request.once('end', () => clearTimeout(timer));
+    response.once('close', () => clearTimeout(timer));
+    next();
+  };
+}
+
+const hasNoBody = ({ headers }: Request): boolean =>
+  headers['content-length'] === undefined && headers['transfer-encoding'] === undefined;

@@ -1,0 +1,35 @@
+import { randomUUID } from 'node:crypto';
+import type { NextFunction, Request, Response } from 'express';
+import type { Logger } from 'pino';
+import { pathForLog } from './log.js';
+
+const HEADER = 'X-Request-Id';
+
+/** Gives every request an identifier, which the answer carries, and writes one line when it is over. */
+export function logRequests(log: Logger) {
+  return (request: Request, response: Response, next: NextFunction): void => {
+    const id = randomUUID();
+    const begun = performance.now();
+    const { method } = request;
+    const path = pathForLog(request.path);
+    response.setHeader(HEADER, id);
+    response.locals.log = log.child({ request: id });
+    response.on('close', () => {
+      const { person } = (response.locals.session ?? {}) as { person?: string };
+      log.info({
+        request: id,
+        method,
+        path,
+        status: response.statusCode,
+        ms: Math.round(performance.now() - begun),
+        address: request.socket.remoteAddress,
+        ...(person === undefined ? {} : { person }),
+        ...(response.writableFinished ? {} : { cut: true }),
+      });
+    });
+    next();
+  };
+}
+
+/** The log with the identifier of this request. */
+export const logOf = (response: Response): Logger | undefined => response.locals.log as Logger | undefined;
