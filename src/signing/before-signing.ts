@@ -1,4 +1,4 @@
-import { stamp } from '../clock.js';
+import { localDay, stamp } from '../clock.js';
 import { firstChange } from '../dossier/changes.js';
 import { differencesBetween } from '../dossier/difference.js';
 import { readFacts } from '../dossier/facts.js';
@@ -77,7 +77,7 @@ export class SigningPreview {
   }
 
   private async candidates(): Promise<Candidate[]> {
-    const day = stamp(this.store.clock).utc.slice(0, 10);
+    const day = localDay(stamp(this.store.clock));
     return candidatesOn(this.store.read, await this.accounts.people(), day);
   }
 

@@ -1,4 +1,4 @@
-import { stamp } from '../clock.js';
+import { localDay, stamp } from '../clock.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import type { Meaning, SignedStatement, Statement } from '../dossier/statement.js';
 import { AppError, BadInputError } from '../errors.js';
@@ -100,7 +100,7 @@ export class Signing {
         `the clock of this machine (${utc}) stands before the last entry of the audit trail (${last}); set it right`,
       );
     }
-    const candidate = await candidateOn(writer, proof.person, utc.slice(0, 10));
+    const candidate = await candidateOn(writer, proof.person, localDay({ utc, offset }));
     const signed: SignedStatement[] = [];
     for (const [index, signable] of signables.entries()) {
       const act = actOf(request.meaning, signable.subject.kind)!;

@@ -1,3 +1,4 @@
+import { localDay, stamp } from '../clock.js';
 import { AppError, BadInputError, NotFoundError } from '../errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Lot } from '../kinds/lot.js';
@@ -114,7 +115,7 @@ export class StateActs {
     if (reason.trim() === '') throw noReason();
     const act = actNamed(actName);
     const refused = await this.store.change(personActor(proof.person), async (writer) => {
-      const day = this.store.clock.now().toISOString().slice(0, 10);
+      const day = localDay(stamp(this.store.clock));
       const authority = authorityFor(act, await candidateOn(writer, proof.person, day), {});
       if (authority.may) {
         await writer.recordEvent(await event(writer), reason.trim());

@@ -1,5 +1,5 @@
 import type { Assessment } from '../assessment/assessment.js';
-import { stamp } from '../clock.js';
+import { localDay, stamp } from '../clock.js';
 import {
   certificateSubject,
   findingSubject,
@@ -91,7 +91,7 @@ export class WaitingList {
   }
 
   private async candidates(): Promise<Candidate[]> {
-    const day = stamp(this.store.clock).utc.slice(0, 10);
+    const day = localDay(stamp(this.store.clock));
     return candidatesOn(this.store.read, await this.accounts.people(), day);
   }
 
