@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import { chainContradictions } from './build-chain.js';
 import {
   Claim,
   Code,
@@ -16,8 +15,10 @@ import {
   Ucum,
   whole,
 } from './fields.js';
-import { type Contradiction, type Declared, defineKind, type LinkDraft, repeated } from './kind.js';
-import { logFiles, logMapLinks, logsOf } from './log-files.js';
+import { defineKind } from './kind.js';
+import { logFiles } from './log-files.js';
+import { lotContradictions } from './lot-contradictions.js';
+import { lotDeclares, lotLinks } from './lot-links.js';
 
 /** A dew point becomes a share of moisture only with these; none of them is guessed. */
 const DewPoint = z.strictObject({
@@ -225,259 +226,6 @@ export const Lot = z.strictObject({
 });
 export type Lot = z.infer<typeof Lot>;
 
-function unknown(field: string, found: string, what: string): Contradiction {
-  return {
-    field,
-    found,
-    expected: `a ${what} that this file declares`,
-    remedy: `declare the ${what} or correct the spelling`,
-  };
-}
-
-function partContradictions(part: Implant | Coupon, field: string, builds: ReadonlySet<string>): Contradiction[] {
-  return [
-    ...(builds.has(part.build) ? [] : [unknown(`${field}.build`, part.build, 'build')]),
-    ...(part.alsoIn ?? []).flatMap((build, index) =>
-      builds.has(build) ? [] : [unknown(`${field}.alsoIn[${index}]`, build, 'build')],
-    ),
-    ...part.zones.flatMap((zone, index) =>
-      zone.layers.from > zone.layers.to
-        ? [
-            {
-              field: `${field}.zones[${index}].layers`,
-              found: `${zone.layers.from} to ${zone.layers.to}`,
-              expected: 'from not above to',
-              remedy: 'swap the two ends',
-            },
-          ]
-        : [],
-    ),
-  ];
-}
-
-/** Parts that steps, invalid tests and replacements name must be parts of this lot. */
-function namesKnown(document: Lot, parts: ReadonlySet<string>): Contradiction[] {
-  const named = [
-    ...document.steps.flatMap((step, index) =>
-      (step.parts ?? []).map((name, place) => ({ name, field: `steps[${index}].parts[${place}]` })),
-    ),
-    ...(document.invalidTests ?? []).map(({ result }, index) => ({
-      name: result.specimen,
-      field: `invalidTests[${index}].result.specimen`,
-    })),
-    ...(document.replacements ?? []).flatMap(({ replaces, by }, index) => [
-      { name: replaces, field: `replacements[${index}].replaces` },
-      { name: by, field: `replacements[${index}].by` },
-    ]),
-  ];
-  return named.flatMap(({ name, field }) => (parts.has(name) ? [] : [unknown(field, name, 'implant or coupon')]));
-}
-
-function contradictions(document: Lot): Contradiction[] {
-  const builds = new Set(document.builds.map((build) => build.build));
-  const serials = new Set(document.implants.map((implant) => implant.serial));
-  const parts = [
-    ...document.implants.map((part, index) => ({ part, code: part.serial, field: `implants[${index}]` })),
-    ...document.coupons.map((part, index) => ({ part, code: part.coupon, field: `coupons[${index}]` })),
-  ];
-  const zones = parts.flatMap(({ part, field }) =>
-    part.zones.map((zone, index) => ({ name: `${part.build} ${zone.zone}`, field: `${field}.zones[${index}].zone` })),
-  );
-  return [
-    ...repeated(
-      document.builds.map((build) => build.build),
-      (index) => `builds[${index}].build`,
-      'build',
-    ),
-    ...repeated(
-      parts.map(({ code }) => code),
-      (index) => parts[index]!.field,
-      'implant or coupon',
-    ),
-    ...repeated(
-      zones.map(({ name }) => name),
-      (index) => zones[index]!.field,
-      'zone of a build',
-    ),
-    ...document.builds.flatMap((build, index) =>
-      Date.parse(build.openedAt) <= Date.parse(build.closedAt)
-        ? [
-            {
-              field: `builds[${index}].openedAt`,
-              found: build.openedAt,
-              expected: `a moment after ${build.closedAt}`,
-              remedy: 'correct one of the two times',
-            },
-          ]
-        : [],
-    ),
-    ...chainContradictions(document),
-    ...parts.flatMap(({ part, field }) => partContradictions(part, field, builds)),
-    ...namesKnown(document, new Set(parts.map(({ code }) => code))),
-    ...document.coupons.flatMap((coupon, index) =>
-      coupon.standsFor.flatMap((serial, place) =>
-        serials.has(serial) ? [] : [unknown(`coupons[${index}].standsFor[${place}]`, serial, 'implant')],
-      ),
-    ),
-  ];
-}
-
-function links(document: Lot): LinkDraft[] {
-  const { specification } = document;
-  return [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
-    {
-      name: 'judged by',
-      kind: 'specification',
-      key: specification.specification,
-      revision: specification.revision,
-      field: 'specification',
-    },
-    { name: 'opened by', kind: 'person', key: document.opened.by, field: 'opened.by' },
-    ...logMapLinks(document.builds),
-    ...document.builds.flatMap((build, index) => [
-      { name: 'built in', kind: 'build', key: build.build, field: `builds[${index}].build` },
-    ]),
-    ...document.implants.map((implant, index) => ({
-      name: 'consists of',
-      kind: 'implant',
-      key: implant.serial,
-      field: `implants[${index}].serial`,
-    })),
-    ...document.coupons.map((coupon, index) => ({
-      name: 'consists of',
-      kind: 'coupon',
-      key: coupon.coupon,
-      field: `coupons[${index}].coupon`,
-    })),
-    ...document.steps.map((step, index) => ({
-      name: `${step.step} by`,
-      kind: 'person',
-      key: step.by,
-      field: `steps[${index}].by`,
-    })),
-    ...(document.invalidTests ?? []).flatMap((test, index) => [
-      { name: 'invalid test seen by', kind: 'person', key: test.seenBy, field: `invalidTests[${index}].seenBy` },
-      {
-        name: 'invalid test decided by',
-        kind: 'person',
-        key: test.decidedBy,
-        field: `invalidTests[${index}].decidedBy`,
-      },
-    ]),
-    ...document.decisions.map((decision, index) => ({
-      name: 'decision claimed by',
-      kind: 'person',
-      key: decision.by,
-      field: `decisions[${index}].by`,
-    })),
-  ];
-}
-
-const closureLinks = (part: Implant | Coupon, field: string): LinkDraft[] =>
-  (part.alsoIn ?? []).map((build, index) => ({
-    name: 'built in',
-    kind: 'build',
-    key: build,
-    field: `${field}.alsoIn[${index}]`,
-  }));
-
-function sensorLinks({ channels }: Pick<BuildLog, 'channels'>, field: string): LinkDraft[] {
-  return channels.flatMap(({ instrument }, index) =>
-    instrument === undefined
-      ? []
-      : [{ name: 'logged with', kind: 'instrument', key: instrument, field: `${field}.channels[${index}].instrument` }],
-  );
-}
-
-function recipeLink(part: Implant | Coupon, field: string): LinkDraft {
-  return {
-    name: 'built by recipe',
-    kind: 'recipe',
-    key: part.recipe.recipe,
-    revision: part.recipe.revision,
-    field: `${field}.recipe`,
-  };
-}
-
-function declares(document: Lot): Declared[] {
-  return [
-    ...document.builds.map((build, index) => {
-      const field = `builds[${index}]`;
-      return {
-        kind: 'build',
-        key: build.build,
-        name: `run ${build.run} of ${build.machine}`,
-        body: { lot: document.lot, ...build },
-        links: [
-          { name: 'on machine', kind: 'machine', key: build.machine, field: `${field}.machine` },
-          { name: 'run by', kind: 'person', key: build.operator, field: `${field}.operator` },
-          ...build.powder.map((powder, place) => ({
-            name: 'deposited',
-            kind: 'powder-state',
-            key: powder.state,
-            massG: powder.massG,
-            field: `${field}.powder[${place}].state`,
-          })),
-          ...(build.continues === undefined
-            ? []
-            : [{ name: 'continues', kind: 'build', key: build.continues.build, field: `${field}.continues.build` }]),
-          ...build.gas.map((gas, place) => ({
-            name: 'under gas',
-            kind: 'receipt',
-            key: gas.receipt,
-            field: `${field}.gas[${place}].receipt`,
-          })),
-          ...logsOf(build).flatMap(({ log, field: place }) => sensorLinks(log, `${field}.${place}`)),
-        ],
-        field,
-      };
-    }),
-    ...document.implants.map((implant, index) => {
-      const field = `implants[${index}]`;
-      return {
-        kind: 'implant',
-        key: implant.serial,
-        name: `implant for case ${implant.case}`,
-        body: { lot: document.lot, ...implant },
-        links: [
-          { name: 'for case', kind: 'case', key: implant.case, field: `${field}.case` },
-          { name: 'built in', kind: 'build', key: implant.build, field: `${field}.build` },
-          ...closureLinks(implant, field),
-          recipeLink(implant, field),
-        ],
-        field,
-      };
-    }),
-    ...document.coupons.map((coupon, index) => {
-      const field = `coupons[${index}]`;
-      return {
-        kind: 'coupon',
-        key: coupon.coupon,
-        name: `coupon for ${coupon.standsFor.join(', ')}`,
-        body: { lot: document.lot, ...coupon },
-        links: [
-          { name: 'built in', kind: 'build', key: coupon.build, field: `${field}.build` },
-          ...closureLinks(coupon, field),
-          recipeLink(coupon, field),
-          ...(coupon.study
-            ? [
-                {
-                  name: 'speaks by study',
-                  kind: 'equivalence-study',
-                  key: coupon.study.study,
-                  revision: coupon.study.revision,
-                  field: `${field}.study`,
-                },
-              ]
-            : []),
-        ],
-        field,
-      };
-    }),
-  ];
-}
-
 export const lot = defineKind<Lot>({
   kind: 'lot',
   title: 'lot',
@@ -486,9 +234,9 @@ export const lot = defineKind<Lot>({
   schema: Lot,
   key: (document) => document.lot,
   name: (document) => `lot ${document.lot}`,
-  links,
-  declares,
-  contradictions,
+  links: lotLinks,
+  declares: lotDeclares,
+  contradictions: lotContradictions,
   files: (document) => [
     ...logFiles(document.builds),
     ...document.attachments.map((attachment, index) => ({
