@@ -105,7 +105,7 @@ withTool('chromium', 'pages in a browser', () => {
 
     it('issues a record from the button, which the browser marks as coming from here', async () => {
       await page.goto(`${root}/lots/L-1`);
-      await page.click('text=Issue a new draft record');
+      await page.click('text=Issue a record of this lot as it stands');
       await page.waitForURL('**/lots/L-1#records');
       expect(await service.services.store.read.records('L-1')).toHaveLength(2);
     });
