@@ -61,6 +61,6 @@ function findingFor(facts: Facts, test: InvalidTest, result: NumberedResult): Fi
     says: `Result ${result.row}, ${nameOf(result)}, is said to come from an invalid test (${test.cause}); no second person signed that.`,
     clearedBy: `A second person, not ${[...new Set([result.analyst, result.enteredBy, test.seenBy])].filter(Boolean).join(' nor ')}: decide it with its cause. Until then the value counts.`,
     units: unitsOfSpecimen(facts, result.specimen),
-    mayBeDecided: 'no',
+    mayBeDecided: 'decision',
   };
 }
