@@ -493,7 +493,7 @@ describe('what people may do about a finding', () => {
     const { found, now } = conceded(({ lot }) => {
       lot.body.steps.push(step('sterilise', ['L-1-I1', 'L-1-I2', 'L-1-W2']));
     }, 'coupons-represent');
-    expect(found.map((finding) => finding.mayBeDecided)).toEqual(['decision']);
+    expect(found.map((finding) => finding.mayBeDecided)).toEqual(['no']);
     expect(now.units[0]).toMatchObject({ verdict: OPEN, releasable: false });
   });
 
