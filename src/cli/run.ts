@@ -1,5 +1,6 @@
 import os from 'node:os';
 import type { Command } from 'commander';
+import { explained } from '../disk-trouble.js';
 import { openServices, type Services } from '../services.js';
 import { defaultDataFolder } from '../settings.js';
 import { type Output, outputFor, report } from './output.js';
@@ -39,6 +40,6 @@ export async function runBare(
   try {
     process.exitCode = await body(outputFor(json), options);
   } catch (error) {
-    process.exitCode = report(error, json);
+    process.exitCode = report(explained(error), json);
   }
 }

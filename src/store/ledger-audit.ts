@@ -76,8 +76,15 @@ export async function auditLedger(file: string, options: AuditOptions = {}): Pro
     if (!/^SQLITE_(?:CORRUPT|NOTADB)/.test(code ?? '')) throw error;
     throw new AppError('ALTERED', `the database is damaged and cannot be read: ${message}; restore a backup`);
   } finally {
-    db.close();
+    closeWhatever(db);
   }
+}
+
+/** A walk that ended in a damaged page keeps the connection busy, and closing would hide what was wrong. */
+function closeWhatever(db: Database.Database): void {
+  try {
+    db.close();
+  } catch {}
 }
 
 class Audit {

@@ -1,3 +1,4 @@
+import { explained } from '../disk-trouble.js';
 import { AppError, BadInputError, type ErrorCode, type Problem } from '../errors.js';
 
 /** The one table from what went wrong to what HTTP says of it. Pages, API and API documentation read it. */
@@ -28,7 +29,8 @@ export interface HttpProblem {
 /** Where the API page explains a code. */
 export const problemType = (code: ErrorCode): string => `/api#problem-${code.toLowerCase().replaceAll('_', '-')}`;
 
-export function problemOf(error: unknown, path: string): HttpProblem {
+export function problemOf(raised: unknown, path: string): HttpProblem {
+  const error = explained(raised);
   if (error instanceof AppError) {
     const detail = error instanceof BadInputError ? countText(error.problems) : error.message;
     return problem(error.code, detail, error.facts);

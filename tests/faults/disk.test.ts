@@ -1,0 +1,181 @@
+import { spawnSync } from 'node:child_process';
+import fs from 'node:fs';
+import path from 'node:path';
+import { checkIntegrity } from '../../src/custody/integrity.js';
+import { explained } from '../../src/disk-trouble.js';
+import { AppError } from '../../src/errors.js';
+import { openServices } from '../../src/services.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { Store } from '../../src/store/store.js';
+import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+import { uniformNumbers } from '../support/numbers.js';
+import { CLI, lotwright, started } from './command.js';
+
+const ACTOR = 'local:tester';
+const PAGE_BYTES = 4096;
+const { NODE_OPTIONS: _forJest, ...ENVIRONMENT } = process.env;
+
+const cell = writeCell(makeCellWithHistory(1));
+const lots = (data: string) => (JSON.parse(lotwright(data, '--json', 'status').out) as { lots: unknown[] }).lots.length;
+
+/** Whether this system lets a test have a small disk of its own, in a namespace that goes with the process. */
+const canMount =
+  spawnSync('unshare', ['-rm', 'sh', '-c', 'mount -t tmpfs tmpfs /mnt'], { stdio: 'ignore' }).status === 0;
+
+/** Runs a shell script with a small disk at `$DISK` and the program as `lotwright`; gives what it printed. */
+function onSmallDisk(script: string): string {
+  const disk = temporaryFolder('disk');
+  const head = `
+set -u
+mount -t tmpfs -o size=12m tmpfs "$DISK"
+fill() { cat /dev/zero > "$DISK/filler" 2> /dev/null; truncate -s "-$1" "$DISK/filler"; }
+lotwright() { "$NODE" "$CLI" --data "$DISK/data" "$@" 2>&1; echo "exit $?"; }`;
+  const env = { ...ENVIRONMENT, DISK: disk, NODE: process.execPath, CLI, CELL: cell };
+  return spawnSync('unshare', ['-rm', 'sh', '-c', `${head}\n${script}`], { encoding: 'utf8', env }).stdout;
+}
+
+function declareWithSmallDisks(declare: () => void): void {
+  if (canMount) describe('a disk', declare);
+  else {
+    it('needs a system that lets a test mount a disk', () => {
+      if (process.env.CI === 'true') throw new Error('disks that are full or read-only could not be tried');
+      console.warn('Disks that are full or read-only were not tried: this system lets no test mount one.');
+    });
+  }
+}
+
+declareWithSmallDisks(() => {
+  it('that is full: said in words, nothing half-stored, and all goes on once there is room', () => {
+    const said = onSmallDisk(`
+lotwright status
+fill 150K
+lotwright intake "$CELL"
+rm "$DISK/filler"
+lotwright check
+lotwright intake "$CELL"
+lotwright check`);
+    expect(said).toMatch(/the disk is full/);
+    expect(said).not.toMatch(/\n\s+at /);
+    expect(said.match(/exit \d/g)).toEqual(['0', '1', '0', '0', '0'].map((code) => `exit ${code}`));
+  }, 60_000);
+
+  it('that is full for the backup: no archive, nothing left, nothing noted', () => {
+    const said = onSmallDisk(`
+"$NODE" "$CLI" --data "$DISK/../outside" intake "$CELL" > /dev/null
+fill 100K
+"$NODE" "$CLI" --data "$DISK/../outside" backup "$DISK/b.zip" 2>&1; echo "exit $?"
+ls "$DISK"`);
+    expect(said).toMatch(/the disk is full.*\nexit 1\nfiller\n$/);
+  }, 60_000);
+
+  it('that is read-only: said in words by every command', () => {
+    const said = onSmallDisk(`
+lotwright intake "$CELL"
+mount -o remount,ro "$DISK"
+lotwright status
+lotwright intake "$CELL"
+lotwright backup /tmp/nowhere.zip`);
+    expect(said.match(/is the disk read-only/g)).toHaveLength(3);
+    expect(said).not.toMatch(/\n\s+at /);
+    expect(said.match(/exit \d/g)).toEqual(['exit 0', 'exit 1', 'exit 1', 'exit 1']);
+  }, 60_000);
+});
+
+describe('what the disk says is put into words', () => {
+  it.each([
+    ['ENOSPC', 'STORAGE', /full/],
+    ['EDQUOT', 'STORAGE', /full/],
+    ['SQLITE_FULL', 'STORAGE', /full/],
+    ['EROFS', 'STORAGE', /read-only/],
+    ['SQLITE_READONLY', 'STORAGE', /read-only/],
+    ['EIO', 'STORAGE', /reports errors/],
+    ['SQLITE_IOERR_WRITE', 'STORAGE', /reports errors/],
+    ['SQLITE_CORRUPT', 'ALTERED', /damaged/],
+    ['SQLITE_NOTADB', 'ALTERED', /damaged/],
+  ])('%s', (code, expected, says) => {
+    const plain = Object.assign(new Error('as the system says it'), { code });
+    const meta = { driverAdapterError: { cause: { originalCode: code } } };
+    const { cause } = meta.driverAdapterError;
+    for (const error of [
+      plain,
+      Object.assign(new Error('through Prisma'), { code: 'P2010', meta }),
+      Object.assign(new Error('from its driver'), { cause }),
+    ]) {
+      const found = explained(error) as AppError;
+      expect(found).toBeInstanceOf(AppError);
+      expect([found.code, found.message]).toEqual([expected, expect.stringMatching(says)]);
+    }
+  });
+
+  it('and leaves every other error as it is', () => {
+    for (const error of [new Error('x'), new AppError('BUSY', 'x'), 'text', undefined]) {
+      expect(explained(error)).toBe(error);
+    }
+  });
+});
+
+describe('a damaged page of the database', () => {
+  it('is seen, whichever it is: by opening, by reading, or by the check', async () => {
+    const data = path.join(temporaryFolder('pages'), 'data');
+    const services = await openServices(data);
+    await services.intake.run(cell, ACTOR);
+    await services.store.close();
+    const database = path.join(data, 'lotwright.sqlite');
+    const whole = fs.readFileSync(database);
+    const pages = whole.length / PAGE_BYTES;
+    const random = uniformNumbers(20311125);
+    const tried = process.env.LOTWRIGHT_TEST_LONG ? pages : 12;
+    for (let number = 0; number < tried; number += 1) {
+      const page = tried === pages ? number : Math.floor(random() * pages);
+      const damaged = Buffer.from(whole);
+      damaged.fill(0xa5, page * PAGE_BYTES, (page + 1) * PAGE_BYTES);
+      fs.writeFileSync(database, damaged);
+      for (const rest of ['-wal', '-shm']) fs.rmSync(`${database}${rest}`, { force: true });
+      expect([page, await whatIsSaid(data)]).toEqual([
+        page,
+        expect.stringMatching(/damaged|malformed|altered|page|index|row/i),
+      ]);
+    }
+    fs.writeFileSync(database, whole);
+    for (const rest of ['-wal', '-shm']) fs.rmSync(`${database}${rest}`, { force: true });
+    expect(await whatIsSaid(data)).toBe('');
+  }, 600_000);
+
+  async function whatIsSaid(data: string): Promise<string> {
+    try {
+      const store = await Store.open(DataFolder.open(data));
+      try {
+        return (await checkIntegrity(store)).faults.map(({ says }) => says).join('; ');
+      } finally {
+        await store.close();
+      }
+    } catch (error) {
+      return (explained(error) as Error).message;
+    }
+  }
+});
+
+describe('two services on one folder', () => {
+  it('the second ends at once and says why; after a kill of the first the next one starts', async () => {
+    const data = path.join(temporaryFolder('two'), 'data');
+    const first = started(data, 'serve', '--port', '0');
+    first.stderr!.resume();
+    await new Promise((resolve) => first.stdout!.once('data', resolve));
+    const second = lotwright(data, 'serve', '--port', '0');
+    expect([second.code, second.err]).toEqual([1, expect.stringContaining('another service runs on')]);
+    // Commands may share the folder with a service.
+    expect(lots(data)).toBe(0);
+    expect(lotwright(data, 'intake', cell).code).toBe(0);
+    const ended = new Promise((resolve) => first.once('close', resolve));
+    first.kill('SIGKILL');
+    await ended;
+    const third = started(data, 'serve', '--port', '0');
+    third.stderr!.resume();
+    const said = await new Promise<string>((resolve) => third.stdout!.once('data', (text) => resolve(String(text))));
+    expect(said).toContain('serves');
+    const stopped = new Promise((resolve) => third.once('close', resolve));
+    third.kill('SIGTERM');
+    expect(await stopped).toBe(0);
+    expect(lots(data)).toBe(2);
+  }, 60_000);
+});
