@@ -13,7 +13,7 @@ export interface Written {
   readonly sha256: string;
 }
 
-const READ_SIZE = 1 << 20;
+const READ_SIZE = 1 << 18;
 const STORED = 0;
 /** Zip cannot say earlier; one fixed time keeps equal contents equal. */
 const MODIFIED = new Date('1980-01-01T00:00:00Z');
