@@ -9,6 +9,9 @@ import type { Store } from '../store/store.js';
 import { ArchiveWriter } from './archive.js';
 import { MANIFEST_NAME, type Manifest, manifestText } from './manifest.js';
 
+const COPY = 'backup-';
+const LEFT_BEHIND_MS = 24 * 3_600_000;
+
 export interface BackupResult {
   readonly file: string;
   /** SHA-256 of the list of files in the backup: noted in the audit trail, and worth keeping outside. */
@@ -41,7 +44,8 @@ export async function makeBackup(
 ): Promise<BackupResult> {
   const target = checkedTarget(store, file);
   const temporary = `${target}.${randomUUID()}.part`;
-  const database = path.join(store.folder.path, `backup-${randomUUID()}.sqlite`);
+  sweep(store.folder.path);
+  const database = path.join(store.folder.path, `${COPY}${randomUUID()}.sqlite`);
   try {
     const ledgerSize = await store.copyDatabase(database);
     const manifest = await writeArchive(store, { temporary, database, ledgerSize, withKeys: options.withKeys });
@@ -65,6 +69,14 @@ export async function makeBackup(
   } finally {
     fs.rmSync(temporary, { force: true });
     fs.rmSync(database, { force: true });
+  }
+}
+
+/** Copies of the database that killed backups left; a backup that runs is younger. */
+function sweep(folder: string): void {
+  for (const name of fs.readdirSync(folder).filter((item) => item.startsWith(COPY))) {
+    const file = path.join(folder, name);
+    if (Date.now() - fs.statSync(file).mtimeMs > LEFT_BEHIND_MS) fs.rmSync(file, { force: true });
   }
 }
 

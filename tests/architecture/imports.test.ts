@@ -72,6 +72,15 @@ it('lets only the store reach the database', () => {
   expect(say(wrong)).toEqual([]);
 });
 
+it('keeps custody away from pages, and its rule of retention pure', () => {
+  const wrong = IMPORTS.filter(
+    ({ from, to }) =>
+      (room(from) === 'custody' && /^(@nestjs|express|eta|helmet)/.test(to)) ||
+      (from === 'custody/retention.ts' && !to.startsWith('kinds/')),
+  );
+  expect(say(wrong)).toEqual([]);
+});
+
 it('lets only record and charts draw', () => {
   const wrong = IMPORTS.filter(
     ({ from, to }) => /^(pdfkit|fontkit|d3-)/.test(to) && !['record', 'charts'].includes(room(from)),

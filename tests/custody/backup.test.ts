@@ -74,7 +74,7 @@ function forgedManifest(change: (value: any) => void): Buffer {
 const empty = (name: string) => path.join(temporaryFolder('restored'), name);
 const restore = (file: string, folder = empty('data'), options = {}) => restoreBackup(file, folder, ACTOR, options);
 
-describe('a backup', () => {
+describe('a backup (ASVS 8.1.5)', () => {
   it('is one archive that general tools read, with the SHA-256 of every file in its manifest', () => {
     const listed = JSON.parse(contents.get(MANIFEST_NAME)!.toString());
     expect(createHash('sha256').update(contents.get(MANIFEST_NAME)!).digest('hex')).toBe(manifest);
@@ -130,6 +130,19 @@ describe('a backup', () => {
     expect(fs.statSync(path.join(folder, 'keys', 'installation.pem')).mode & 0o777).toBe(0o600);
   });
 
+  it('clears away the copy of the database that a killed one left a day ago', async () => {
+    const [old, young] = ['backup-old.sqlite', 'backup-young.sqlite'].map((name) => path.join(data, name)) as [
+      string,
+      string,
+    ];
+    for (const file of [old, young]) fs.writeFileSync(file, 'left behind');
+    const twoDaysAgo = new Date(Date.now() - 2 * 86_400_000);
+    fs.utimesSync(old, twoDaysAgo, twoDaysAgo);
+    await makeBackup(services.store, place('sweep.zip'), ACTOR, { withKeys: false });
+    expect([fs.existsSync(old), fs.existsSync(young)]).toEqual([false, true]);
+    fs.rmSync(young);
+  });
+
   it('holds one moment, while changes go on', async () => {
     let going = true;
     const writing = (async () => {
@@ -172,7 +185,7 @@ describe('a backup', () => {
   });
 });
 
-describe('a restore refuses, names the file, and leaves nothing behind:', () => {
+describe('a restore (ASVS 8.1.5, 12.1.2) refuses, names the file, and leaves nothing behind:', () => {
   async function refused(file: string, message: RegExp, options = {}): Promise<void> {
     const folder = empty('data');
     await expect(restore(file, folder, options)).rejects.toMatchObject({

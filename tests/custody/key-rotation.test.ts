@@ -15,7 +15,7 @@ beforeEach(() => {
 
 const keyFile = () => path.join(folder, 'keys', 'installation.pem');
 
-it('replaces the key, names both fingerprints with the reason, and lets the old key vouch for the new one', async () => {
+it('replaces the key (ASVS 6.2.4), names both fingerprints with the reason, and lets the old key vouch for the new one', async () => {
   const store = await openStore(folder);
   const old = store.key;
   const oldPrivate = fs.readFileSync(keyFile(), 'utf8');
@@ -60,7 +60,7 @@ it('takes a lost key for what it is: a new one is made, named, and not vouched f
   }
 });
 
-it('refuses while a service runs, without a reason, and to open a key that others can read', async () => {
+it('refuses while a service runs, without a reason, and to open a key that others can read (ASVS 6.4.1)', async () => {
   const service = await openStore(folder);
   service.becomeService();
   const store = await openStore(folder);

@@ -39,7 +39,7 @@ const prove = (person: string) => services.accounts.prove(person, PASSWORD);
 const redact = async (sha256: string, first: string, second: string, reason = 'the letter names a patient') =>
   redactEvidence(services.store, sha256, [await prove(first), await prove(second)], reason);
 
-describe('evidence flagged as personal data', () => {
+describe('evidence flagged as personal data (ASVS 8.3.4)', () => {
   it('lies apart, and only its hash goes into the lot file', async () => {
     const { evidence } = services.store;
     expect(evidence.liesApart(SCAN_SHA256)).toBe(true);

@@ -35,7 +35,7 @@ async function memoryOf(work: () => Promise<unknown>): Promise<number> {
   return Math.max(most, process.memoryUsage.rss()) - before;
 }
 
-describe('a log that unpacks to far more than it is', () => {
+describe('a log that unpacks to far more than it is (ASVS 12.1.2)', () => {
   it.each([
     ['one line without end', logText(SHAPE), '0', 64 << 20],
     ['nothing but line feeds', logText(SHAPE), '\n', 8 << 20],

@@ -61,7 +61,7 @@ const offences = (file: string, text: string): string[] =>
   RULES.filter((rule) => rule.pattern.test(text) && !rule.allowed.includes(file)).map((rule) => rule.what);
 
 describe('the one write door', () => {
-  it('is the only way to the database from anywhere in the program', () => {
+  it('is the only way to the database from anywhere in the program (ASVS 5.3.4)', () => {
     const found = sourceFiles().flatMap((file) =>
       offences(file, fs.readFileSync(path.join(SOURCES, file), 'utf8')).map((what) => `${file} ${what}`),
     );

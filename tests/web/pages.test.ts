@@ -33,7 +33,7 @@ describe('every page', () => {
     expect(targets.filter((target) => !ids.includes(target))).toEqual([]);
   });
 
-  it('forbids scripts, inline styles and everything from elsewhere', async () => {
+  it('forbids scripts, inline styles and everything from elsewhere (ASVS 14.4.3, 14.4.4)', async () => {
     const { headers } = await service.ask.get('/');
     expect(headers['content-security-policy']).toBe(
       "default-src 'none';style-src 'self';font-src 'self';img-src 'self';form-action 'self';base-uri 'none';frame-ancestors 'none'",

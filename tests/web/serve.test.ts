@@ -6,12 +6,15 @@ import { temporaryFolder } from '../support/cell.js';
 
 const data = () => path.join(temporaryFolder('serve'), 'data');
 
-it.each(['0.0.0.0', '192.168.1.5', '::'])('refuses to serve other machines at %s, and says why', async (host) => {
-  await expect(serve({ data: data(), port: 0, host })).rejects.toMatchObject({
-    code: 'REFUSED',
-    message: expect.stringContaining('serves this machine only'),
-  });
-});
+it.each(['0.0.0.0', '192.168.1.5', '::'])(
+  'refuses to serve other machines at %s without TLS, and says why (ASVS 9.1.1)',
+  async (host) => {
+    await expect(serve({ data: data(), port: 0, host })).rejects.toMatchObject({
+      code: 'REFUSED',
+      message: expect.stringContaining('serves this machine only'),
+    });
+  },
+);
 
 it.each([Number.NaN, -1, 70_000, 80.5])('refuses %s as a port', async (port) => {
   await expect(serve({ data: data(), port, host: '127.0.0.1', logFile: '/dev/null' })).rejects.toMatchObject({

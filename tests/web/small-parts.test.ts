@@ -55,7 +55,7 @@ it('takes its colours from the palette of the charts', () => {
   });
 });
 
-it('escapes everything that templates print but charts and the page body', () => {
+it('escapes everything that templates print but charts and the page body (ASVS 5.3.3)', () => {
   const files = fs
     .readdirSync(PAGE_TEMPLATES, { recursive: true, encoding: 'utf8' })
     .filter((name) => name.endsWith('.eta'));
