@@ -1,3 +1,4 @@
+import { createPublicKey, verify } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { AppError } from '../errors.js';
@@ -36,7 +37,13 @@ export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
     files: evidence.files + records.files,
     bytes: evidence.bytes + records.bytes,
     unreferenced: evidence.unreferenced,
-    faults: [...databaseFaults(store), ...(await ledgerFaults(store)), ...evidence.faults, ...records.faults],
+    faults: [
+      ...databaseFaults(store),
+      ...(await ledgerFaults(store)),
+      ...(await keyFaults(store)),
+      ...evidence.faults,
+      ...records.faults,
+    ],
   };
 }
 
@@ -72,6 +79,21 @@ async function ledgerFaults(store: Store): Promise<IntegrityFault[]> {
     return [{ what: 'audit trail', name: 'all of it', says: error.message }];
   }
 }
+
+/** A key that says it was vouched for by the one before must have been. */
+async function keyFaults(store: Store): Promise<IntegrityFault[]> {
+  const keys = (await store.read.eventsOfTypes(['key-made'])).flatMap(({ event }) =>
+    event.type === 'key-made' && event.purpose === 'installation' ? [event] : [],
+  );
+  return keys.flatMap(({ fingerprint, replaces, endorsement }) => {
+    const before = keys.find((other) => other.fingerprint === replaces);
+    if (endorsement === undefined || (before && isEndorsed(fingerprint, endorsement, before.publicPem))) return [];
+    return [{ what: 'key', name: fingerprint, says: 'the key that it replaces did not vouch for it' }];
+  });
+}
+
+const isEndorsed = (fingerprint: string, endorsement: string, publicPem: string): boolean =>
+  verify(null, Buffer.from(fingerprint, 'utf8'), createPublicKey(publicPem), Buffer.from(endorsement, 'base64'));
 
 type Checked = Omit<IntegrityReport, 'unreferenced'>;
 

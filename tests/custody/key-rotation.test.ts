@@ -2,6 +2,7 @@ import { createPublicKey, verify } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { makeBackup } from '../../src/custody/backup.js';
+import { checkIntegrity } from '../../src/custody/integrity.js';
 import { rotateKey } from '../../src/custody/key-rotation.js';
 import { openStore } from '../store/open-store.js';
 import { temporaryFolder } from '../support/cell.js';
@@ -39,6 +40,14 @@ it('replaces the key (ASVS 6.2.4), names both fingerprints with the reason, and 
     // What the old key signed stays valid, and the trail goes on under the new one.
     await next.change(ACTOR, (writer) => writer.recordEvent({ type: 'hold-placed', lot: 'L', units: [] }, 'x'));
     expect(await next.verifyLedger()).toMatchObject({ ok: true });
+    expect((await checkIntegrity(next)).faults).toEqual([]);
+    const forged = { ...made.event, fingerprint: 'a'.repeat(64), replaces: rotated.fingerprint } as typeof made.event;
+    await next.change(ACTOR, (writer) => writer.recordEvent(forged));
+    expect((await checkIntegrity(next)).faults).toContainEqual({
+      what: 'key',
+      name: 'a'.repeat(64),
+      says: 'the key that it replaces did not vouch for it',
+    });
   } finally {
     await next.close();
   }
