@@ -85,8 +85,9 @@ describe('bodies (ASVS 12.1.1, 13.2.2)', () => {
       };
       more();
     });
-    // The answer may be lost with the connection, which is closed while the rest is still being sent.
-    expect(answer === '' || answer.startsWith('HTTP/1.1 413 ')).toBe(true);
+    // The answer may be lost with the connection, which is closed while the rest is still being sent; what then still
+    // arrives is half a message, which the HTTP server calls a bad request.
+    expect(answer).toMatch(/^$|^HTTP\/1\.1 4(13|00) /);
     expect(sent).toBeLessThan(200 << 20);
     expect(process.memoryUsage.rss() - before).toBeLessThan(100 << 20);
   }, 30_000);
