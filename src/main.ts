@@ -19,7 +19,7 @@ import { IdentityGate } from './web/identity-gate.js';
 import { makeLog, quietLog } from './web/log.js';
 import { PAGE_TEMPLATES, Pages } from './web/pages.js';
 import { refuseForeignChanges, refuseOtherNames } from './web/request-checks.js';
-import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-limits.js';
+import { LIMITS, type Limits, limitRate, refuseEndlessBodies, refuseSlowBodies } from './web/request-limits.js';
 import { logRequests } from './web/request-log.js';
 import { readTls, type Tls, type TlsFiles } from './web/tls.js';
 
@@ -51,7 +51,7 @@ export interface RunningService {
 }
 
 const OWN_HOSTS = ['127.0.0.1', '::1', 'localhost'];
-const BODY_LIMIT = '1mb';
+const BODY_LIMIT = 1 << 20;
 
 /**
  * The database client brings its query planner as WebAssembly. V8 compiles its busier functions a second time to make
@@ -110,6 +110,7 @@ export async function createApplication(
   }
   const gate = new IdentityGate(services.store, services.sessions, app.get(IdentityCookie));
   app.use(gate.admit);
+  app.use(refuseEndlessBodies(4 * BODY_LIMIT));
   app.useBodyParser('json', { limit: BODY_LIMIT });
   app.useBodyParser('urlencoded', { limit: BODY_LIMIT, extended: false });
   app.use(gate.check);

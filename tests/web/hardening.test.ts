@@ -57,7 +57,8 @@ function raw(text: string, then?: (socket: net.Socket) => void): Promise<{ answe
     socket.on('data', (chunk) => {
       answer += chunk.toString();
     });
-    socket.on('error', (error: NodeJS.ErrnoException) => (error.code === 'ECONNRESET' ? undefined : reject(error)));
+    const cut = ['ECONNRESET', 'EPIPE'];
+    socket.on('error', (error: NodeJS.ErrnoException) => (cut.includes(error.code ?? '') ? undefined : reject(error)));
     socket.on('close', () => resolve({ answer, ms: performance.now() - begun }));
   });
 }
@@ -85,10 +86,9 @@ describe('bodies (ASVS 12.1.1, 13.2.2)', () => {
       };
       more();
     });
-    // The answer may be lost with the connection, which is closed while the rest is still being sent; what then still
-    // arrives is half a message, which the HTTP server calls a bad request.
-    expect(answer).toMatch(/^$|^HTTP\/1\.1 4(13|00) /);
-    expect(sent).toBeLessThan(200 << 20);
+    // The answer may be lost with the connection, which is closed while the rest is still being sent.
+    expect(answer === '' || answer.startsWith('HTTP/1.1 413 ')).toBe(true);
+    expect(sent).toBeLessThan(100 << 20);
     expect(process.memoryUsage.rss() - before).toBeLessThan(100 << 20);
   }, 30_000);
 
