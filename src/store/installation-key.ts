@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { fingerprintOf } from '../dossier/statement.js';
 import { AppError } from '../errors.js';
+import { refuseSharedKey, writeKeyOnce } from '../key-file.js';
 import { syncFolder } from './evidence-files.js';
 
 /**
@@ -25,9 +26,7 @@ export class InstallationKey {
   static openOrMake(folder: string): InstallationKey {
     const file = path.join(folder, 'keys', 'installation.pem');
     if (!fs.existsSync(file)) writeNewKey(file);
-    if ((fs.statSync(file).mode & 0o077) !== 0) {
-      throw new AppError('CONFLICT', `${file} can be read by others on this machine; set its mode to 0600`);
-    }
+    refuseSharedKey(file);
     const key = readKey(file);
     if (key?.asymmetricKeyType !== 'ed25519') {
       throw new AppError('CONFLICT', `${file} is no Ed25519 private key in PEM; restore it from a backup with keys`);
@@ -65,17 +64,6 @@ function readKey(file: string): KeyObject | undefined {
   }
 }
 
-/** Two programs may open a fresh folder at once: the first file stays, whole. */
 function writeNewKey(file: string): void {
-  fs.mkdirSync(path.dirname(file), { recursive: true, mode: 0o700 });
-  const pem = generateKeyPairSync('ed25519').privateKey.export({ type: 'pkcs8', format: 'pem' });
-  const temporary = `${file}.${process.pid}.new`;
-  fs.writeFileSync(temporary, pem, { mode: 0o600, flush: true });
-  try {
-    fs.linkSync(temporary, file);
-  } catch (error) {
-    if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error;
-  } finally {
-    fs.rmSync(temporary);
-  }
+  writeKeyOnce(file, generateKeyPairSync('ed25519').privateKey.export({ type: 'pkcs8', format: 'pem' }).toString());
 }

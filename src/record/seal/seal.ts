@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { type Clock, DemoClock } from '../../clock.js';
 import { AppError } from '../../errors.js';
+import { refuseSharedKey, writeKeyOnce } from '../../key-file.js';
 import { selfSignedCertificate } from './certificate.js';
 
 const CURVES = new Set(['prime256v1', 'secp384r1', 'secp521r1']);
@@ -30,9 +31,7 @@ export interface Seal {
 export function loadOrMakeSeal(folder: string, clock: Clock): Seal {
   const file = path.join(folder, 'keys', 'seal.pem');
   if (!fs.existsSync(file)) writeNewSeal(file, clock);
-  if (process.platform !== 'win32' && (fs.statSync(file).mode & 0o077) !== 0) {
-    throw new AppError('CONFLICT', `${file} can be read by others on this machine; set its mode to 0600`);
-  }
+  refuseSharedKey(file);
   const wrong = (what: string) => new AppError('CONFLICT', `${file} ${what}`);
   return sealFromPem(fs.readFileSync(file, 'utf8'), clock.now(), wrong);
 }
@@ -95,20 +94,10 @@ export function nameOf({ subject }: X509Certificate): string {
   return /^CN=(.*)$/m.exec(subject)?.[1] ?? subject.replaceAll('\n', ', ');
 }
 
-/** Two programs may open a fresh folder at once: the first file stays, whole. */
 function writeNewSeal(file: string, clock: Clock): void {
   const { privateKey } = generateKeyPairSync('ec', { namedCurve: 'P-256' });
   const owner = `Lotwright record seal${clock instanceof DemoClock ? ' (fictional demo data)' : ''}`;
   const certificate = new X509Certificate(selfSignedCertificate(privateKey, owner, clock.now()));
   const pem = `${privateKey.export({ type: 'pkcs8', format: 'pem' })}${certificate}`;
-  fs.mkdirSync(path.dirname(file), { recursive: true, mode: 0o700 });
-  const temporary = `${file}.${process.pid}.new`;
-  fs.writeFileSync(temporary, pem, { mode: 0o600, flush: true });
-  try {
-    fs.linkSync(temporary, file);
-  } catch (error) {
-    if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error;
-  } finally {
-    fs.rmSync(temporary);
-  }
+  writeKeyOnce(file, pem);
 }
