@@ -1,10 +1,9 @@
 import { localDay, stamp } from '../clock.js';
 import { firstChange } from '../dossier/changes.js';
 import { differencesBetween } from '../dossier/difference.js';
-import { readFacts } from '../dossier/facts.js';
-import { Dossier } from '../dossier/schema.js';
 import type { Meaning, Statement } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
+import { frozenFacts } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import type { Accounts } from './accounts.js';
 import { ACTS, type Act, authorityFor, type Candidate } from './authority.js';
@@ -100,11 +99,9 @@ export class SigningPreview {
   }
 
   private async lotFileChanges(last: Statement, now: Parameters<typeof differencesBetween>[1]): Promise<string[]> {
-    const stored = await this.store.read.dossier(last.subject.digest);
-    if (!stored) return ['the lot file that was signed before is not here'];
-    const dossier = Dossier.parse(JSON.parse(stored.body));
-    const parts = await this.store.read.parts(dossier.parts.map((part) => part.sha256));
-    return differencesBetween(readFacts(dossier, parts), now).map(({ says }) => says);
+    const before = await frozenFacts(this.store.read, last.subject.digest);
+    if (!before) return ['the lot file that was signed before is not here'];
+    return differencesBetween(before, now).map(({ says }) => says);
   }
 }
 

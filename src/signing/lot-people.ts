@@ -1,5 +1,6 @@
 import type { Assessment } from '../assessment/assessment.js';
 import type { Facts } from '../dossier/facts.js';
+import type { LogPart } from '../dossier/schema.js';
 import type { Lot } from '../kinds/lot.js';
 
 /** Codes of the people who performed a build step of a lot: who ran its builds, and who did its later steps. */
@@ -13,9 +14,9 @@ export function testersOf({ results }: Pick<Facts, 'results'>): string[] {
 }
 
 /** Identities of everything that people may have decided on in a lot. */
-export function findingIdsOf(facts: Facts, assessment: Assessment): string[] {
+export function findingIdsOf(logParts: Iterable<LogPart>, assessment: Assessment): string[] {
   return distinct([
-    ...[...facts.logParts.values()].flatMap((part) => part.findings.map((finding) => finding.id)),
+    ...[...logParts].flatMap((part) => part.findings.map((finding) => finding.id)),
     ...assessment.checks.flatMap((check) => check.findings.map((finding) => finding.id)),
   ]);
 }

@@ -1,9 +1,9 @@
 import { unitsOfSpecimen } from '../assessment/specimens.js';
 import { type Difference, differencesBetween } from '../dossier/difference.js';
-import { type Facts, readFacts } from '../dossier/facts.js';
-import { Dossier } from '../dossier/schema.js';
+import type { Facts } from '../dossier/facts.js';
 import type { Statement } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
+import { frozenFacts } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import { type ReviewItem, ReviewList } from './review-list.js';
 import { unitStatesOf } from './situation.js';
@@ -57,11 +57,9 @@ export class LotStandings {
   }
 
   private async differences(digest: string, now: Facts): Promise<Difference[]> {
-    const stored = await this.store.read.dossier(digest);
-    if (!stored) return [{ kind: 'changed', says: 'the lot file that was decided on is not here', specimens: [] }];
-    const dossier = Dossier.parse(JSON.parse(stored.body));
-    const parts = await this.store.read.parts(dossier.parts.map((part) => part.sha256));
-    return differencesBetween(readFacts(dossier, parts), now);
+    const before = await frozenFacts(this.store.read, digest);
+    if (!before) return [{ kind: 'changed', says: 'the lot file that was decided on is not here', specimens: [] }];
+    return differencesBetween(before, now);
   }
 }
 

@@ -53,28 +53,37 @@ async function candidateFrom(rows: Rows, accounts: AccountsByPerson, person: str
 export async function situationOf(rows: Rows, signable: Signable, act: Act): Promise<Situation> {
   const { subject, assessed } = signable;
   const earlier = (await rows.signaturesOn([subject.digest])).map(({ signed }) => signed.statement);
-  const by = (meaning: Meaning) => earlier.filter((one) => one.meaning === meaning).map(({ person }) => person.code);
-  const taken = act.act === ONE_OF_EACH_ROLE ? earlier.filter(isDecision).map(({ person }) => person.role) : [];
-  const common = { ...signable.doers, author: by('performed'), decided: by('decided') };
-  if (!assessed) return { signable, act, earlier, taken, doers: common };
+  const doers = { ...signable.doers, ...doersBy(earlier) };
+  const situation = { signable, act, earlier, taken: takenRoles(act, earlier), doers };
+  if (!assessed) return situation;
   const { facts, assessment } = assessed;
+  const ids = findingIdsOf(facts.logParts.values(), assessment);
+  return { ...situation, doers: { ...doers, ...(await doersOfLot(rows, subject.key, facts, ids)) } };
+}
+
+/** Who did what to a thing, as far as the statements on it say. */
+export function doersBy(earlier: readonly Statement[]): Doers {
+  const by = (meaning: Meaning) => earlier.filter((one) => one.meaning === meaning).map(({ person }) => person.code);
+  return { author: by('performed'), decided: by('decided'), reviewer: by('reviewed') };
+}
+
+/** Roles in which somebody signed already, where an act needs one of each. */
+export const takenRoles = (act: Act, earlier: readonly Statement[]): Role[] =>
+  act.act === ONE_OF_EACH_ROLE ? earlier.filter(isDecision).map(({ person }) => person.role) : [];
+
+/** Who built and tested a lot, and who decided on its findings. */
+export async function doersOfLot(
+  rows: Rows,
+  lot: string,
+  facts: Parameters<typeof buildersOf>[0] & Parameters<typeof testersOf>[0],
+  findingIds: readonly string[],
+): Promise<Doers> {
   const onFindings = [
-    ...(await rows.signaturesOn(findingIdsOf(facts, assessment))),
-    ...(await rows.signaturesStarting('check finding', `${subject.key}:`)),
+    ...(await rows.signaturesOn(findingIds)),
+    ...(await rows.signaturesStarting('check finding', `${lot}:`)),
   ].map(({ signed }) => signed.statement);
-  return {
-    signable,
-    act,
-    earlier,
-    taken,
-    doers: {
-      ...common,
-      maker: buildersOf(facts),
-      tester: testersOf(facts),
-      decider: onFindings.filter(isDecision).map(({ person }) => person.code),
-      reviewer: by('reviewed'),
-    },
-  };
+  const decider = onFindings.filter(isDecision).map(({ person }) => person.code);
+  return { maker: buildersOf(facts), tester: testersOf(facts), decider };
 }
 
 const isDecision = ({ meaning }: Statement): boolean => meaning === 'decided';

@@ -5,6 +5,7 @@ import { Dossier } from '../dossier/schema.js';
 import { NotFoundError } from '../errors.js';
 import { PROGRAM } from '../settings.js';
 import { assembleDossier } from '../store/assemble-dossier.js';
+import { factsOfDossier } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import { assessInWorker, canAssessInWorker } from './assess-in-worker.js';
 import { type AssessedLot, freezeAndAssess } from './freeze.js';
@@ -46,14 +47,10 @@ export class LotAssessor {
    */
   async facts(lot: string): Promise<Facts> {
     const stored = await this.store.read.latestDossier(lot);
-    if (stored) return this.factsOf(Dossier.parse(JSON.parse(stored.body)));
+    if (stored) return factsOfDossier(this.store.read, Dossier.parse(JSON.parse(stored.body)));
     await this.store.read.currentOrThrow('lot', lot);
     const frozen = await assembleDossier(this.store.read, lot, this.store.folder.demo);
     return readFacts(frozen.dossier, new Map([...frozen.parts].map(([sha256, { text }]) => [sha256, text])));
-  }
-
-  private async factsOf(dossier: Dossier): Promise<Facts> {
-    return readFacts(dossier, await this.store.read.parts(dossier.parts.map((part) => part.sha256)));
   }
 
   /**

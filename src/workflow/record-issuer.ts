@@ -4,8 +4,7 @@ import path from 'node:path';
 import { Assessment } from '../assessment/assessment.js';
 import { stamp } from '../clock.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
-import { type Facts, readFacts } from '../dossier/facts.js';
-import { Dossier } from '../dossier/schema.js';
+import type { Facts } from '../dossier/facts.js';
 import { AppError, NotFoundError } from '../errors.js';
 import { changesBetween, type Shown } from '../record/changes.js';
 import { Enclosure, type RecordIssue } from '../record/enclosure.js';
@@ -13,6 +12,7 @@ import { renderInWorker } from '../record/render-in-worker.js';
 import { sealPdf } from '../record/seal/seal-pdf.js';
 import { standardTemplateText } from '../record/standard-template.js';
 import { PROGRAM } from '../settings.js';
+import { frozenFacts } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import type { AssessedLot, LotAssessor } from './lot-assessor.js';
 import { provenBy, sealOf } from './record-proofs.js';
@@ -166,10 +166,8 @@ export class RecordIssuer {
 
   /** A dossier that was frozen before; the present one when nothing changed since. */
   private async factsOf(digest: string, now: Facts): Promise<Facts> {
-    const stored = (await this.store.read.dossier(digest))!;
-    const dossier = Dossier.parse(JSON.parse(stored.body));
     if (sha256Hex(canonicalJson(now.dossier)) === digest) return now;
-    return readFacts(dossier, await this.store.read.parts(dossier.parts.map((part) => part.sha256)));
+    return (await frozenFacts(this.store.read, digest))!;
   }
 
   private fileOf(number: string, revision: number): string {

@@ -1,0 +1,253 @@
+import type { Assessment } from '../assessment/assessment.js';
+import {
+  certificateSubject,
+  findingSubject,
+  lotFileSubject,
+  qualificationSubject,
+  receiptSubject,
+  revisionSubject,
+} from '../dossier/signable.js';
+import type { Meaning, SignedSubject } from '../dossier/statement.js';
+import type { Case } from '../kinds/case.js';
+import { kindTitle } from '../kinds/catalogue.js';
+import type { Approval } from '../kinds/fields.js';
+import type { Lot } from '../kinds/lot.js';
+import type { Person } from '../kinds/person.js';
+import type { Receipt } from '../kinds/receipt.js';
+import type { StoredRevision } from '../store/reads.js';
+import type { Store } from '../store/store.js';
+import { actOf, type Doers } from './authority.js';
+import { findingIdsOf } from './lot-people.js';
+import { doersOfLot } from './situation.js';
+import { FINDING_DIGITS } from './subjects.js';
+import { unitStates } from './unit-states.js';
+
+/** A signature that is missing, before it is known who could give it. */
+export interface Open {
+  readonly subject: SignedSubject;
+  readonly meaning: Meaning;
+  readonly title: string;
+  readonly lot?: string;
+  readonly neededBy?: string | null;
+  readonly units?: readonly string[];
+  readonly group?: string;
+  readonly doers?: Doers;
+  /** For results: only these people measured them. */
+  readonly only?: readonly string[];
+}
+
+const DOCUMENT_KINDS = actOf('approved', 'recipe')!.kinds;
+
+/** Everything that somebody has to sign sooner or later, whether or not it was signed already. */
+export class OpenSignatures {
+  constructor(private readonly store: Store) {}
+
+  async all(): Promise<Open[]> {
+    return [
+      ...(await this.documents()),
+      ...(await this.receipts()),
+      ...(await this.qualifications()),
+      ...(await this.lots()),
+    ];
+  }
+
+  private async documents(): Promise<Open[]> {
+    const found: Open[] = [];
+    for (const kind of DOCUMENT_KINDS) {
+      for (const revision of await this.store.read.list(kind)) {
+        if ((revision.body as { approval?: Approval }).approval?.original !== undefined) continue;
+        const title = `${kindTitle(kind)} ${revision.key} revision ${revision.revision}`;
+        const subject = revisionSubject(revision);
+        found.push({ subject, title, meaning: 'performed' }, { subject, title, meaning: 'approved' });
+      }
+    }
+    return found;
+  }
+
+  private async receipts(): Promise<Open[]> {
+    return (await this.store.read.list('receipt')).flatMap(({ key, body }): Open[] => {
+      const receipt = body as Receipt;
+      const certificate = certificateSubject(receipt);
+      const doers = { transcriber: receipt.certificate ? [receipt.certificate.transcribedBy] : [] };
+      const decided = receipt.status !== 'quarantine' && receipt.acceptance?.original === undefined;
+      return [
+        ...(certificate
+          ? [{ subject: certificate, title: `certificate of receipt ${key}`, meaning: 'checked' as const, doers }]
+          : []),
+        ...(decided
+          ? [
+              {
+                subject: receiptSubject(receipt),
+                title: `receipt ${key}, ${receipt.status}`,
+                meaning: 'approved' as const,
+                doers,
+              },
+            ]
+          : []),
+      ];
+    });
+  }
+
+  private async qualifications(): Promise<Open[]> {
+    return (await this.store.read.list('person')).flatMap(({ key, body }) =>
+      (body as Person).qualifications.map(
+        (qualification): Open => ({
+          subject: qualificationSubject(key, qualification),
+          title: `${(body as Person).name}: ${qualification.operation}`,
+          meaning: 'approved',
+          doers: { self: [key] },
+        }),
+      ),
+    );
+  }
+
+  private async lots(): Promise<Open[]> {
+    const cases = new Map((await this.store.read.list('case')).map((item) => [item.key, item.body as Case]));
+    const found: Open[] = [];
+    const statements = await this.store.read.signaturesStarting('lot file', '');
+    const events = await this.store.read.eventsOfTypes(['hold-placed', 'hold-lifted', 'release-revoked']);
+    for (const revision of await this.store.read.list('lot')) {
+      const serials = (revision.body as Lot).implants.map((implant) => implant.serial);
+      const states = unitStates(
+        serials,
+        statements.filter(({ signed }) => signed.statement.subject.key === revision.key),
+        events.filter(({ event }) => 'lot' in event && event.lot === revision.key),
+      );
+      const undecided = states.filter(({ decision }) => decision === 'open' || decision === 'revoked');
+      // A lot of which everything is decided waits for nobody: most lots, after a few years.
+      if (serials.length > 0 && undecided.length === 0) continue;
+      found.push(
+        ...(await this.lot(
+          revision,
+          cases,
+          undecided.map(({ serial }) => serial),
+        )),
+      );
+    }
+    return found;
+  }
+
+  private async lot(
+    { key, body }: StoredRevision,
+    cases: ReadonlyMap<string, Case>,
+    undecided: readonly string[],
+  ): Promise<Open[]> {
+    const lot = body as Lot;
+    const neededBy = lot.implants.flatMap((implant) => cases.get(implant.case)?.neededBy ?? []).sort()[0] ?? null;
+    const common = { lot: key, neededBy };
+    const results = (await this.store.read.results(key)).rows;
+    const stored = await this.store.read.latestAssessment(key);
+    const assessment = stored ? (JSON.parse(stored.body) as Assessment) : undefined;
+    const open: Open[] = [
+      ...(await this.resultSets(key, results)).map((item) => ({ ...item, ...common })),
+      ...(assessment?.checks ?? []).flatMap((check) =>
+        check.findings.flatMap((finding): Open[] => {
+          // A finding about something else may name a log finding beside it; that one is told by its own.
+          const [found] = finding.subjects;
+          if (found?.kind !== 'log finding') return [];
+          const subject = findingSubject('log finding', found.key.slice(0, FINDING_DIGITS), found.key);
+          const group = `${key} ${finding.rule} ${finding.facts.channel ?? ''} ${finding.facts.level ?? ''}`;
+          return [{ ...common, subject, title: finding.says, meaning: 'decided', group }];
+        }),
+      ),
+      ...(assessment?.checks ?? []).flatMap((check) =>
+        check.findings
+          .filter((finding) => finding.mayBeDecided === 'decision')
+          .map((finding): Open => {
+            const subject = findingSubject(
+              'check finding',
+              `${key}:${finding.id.slice(0, FINDING_DIGITS)}`,
+              finding.id,
+            );
+            return {
+              ...common,
+              subject,
+              title: finding.says,
+              meaning: 'decided',
+              group: `${key} ${check.code} ${finding.rule}`,
+            };
+          }),
+      ),
+    ];
+    return [
+      ...open,
+      ...(stored && assessment ? await this.lotFile(lot, stored.dossierDigest, assessment, common, undecided) : []),
+    ];
+  }
+
+  private async resultSets(lot: string, rows: Awaited<ReturnType<Store['read']['results']>>['rows']): Promise<Open[]> {
+    const names = (values: readonly string[]) => [...new Set(values)].filter((value) => value !== '').sort();
+    return (await this.store.read.revisionsStarting('result-set', `${lot}:`)).flatMap((set): Open[] => {
+      const { file, evidence } = set.body as { file: string; evidence: string };
+      const own = rows.filter((row) => row.evidence === evidence && row.status === 'current');
+      const typists = names(own.map((row) => row.enteredBy));
+      const subject = revisionSubject(set);
+      return [
+        ...names(own.map((row) => row.analyst)).map(
+          (analyst): Open => ({
+            subject,
+            title: `results of ${analyst} in ${file}`,
+            meaning: 'performed',
+            only: [analyst],
+          }),
+        ),
+        ...(typists.length > 0
+          ? [
+              {
+                subject,
+                title: `values typed by ${typists.join(', ')} in ${file}`,
+                meaning: 'checked' as const,
+                doers: { typist: typists },
+              },
+            ]
+          : []),
+      ];
+    });
+  }
+
+  private async lotFile(
+    lot: Lot,
+    dossierSha256: string,
+    assessment: Assessment,
+    common: { lot: string; neededBy: string | null },
+    undecided: readonly string[],
+  ): Promise<Open[]> {
+    const subject = lotFileSubject(lot.lot, dossierSha256);
+    const read = this.store.read;
+    const reviewed = (await read.signaturesOn([dossierSha256])).some(
+      ({ signed }) => signed.statement.meaning === 'reviewed',
+    );
+    const logParts = (await read.logs(lot.lot)).map((log) => log.part);
+    const facts = { lot: { body: lot }, results: (await read.results(lot.lot)).rows };
+    const doers = await doersOfLot(read, lot.lot, facts, findingIdsOf(logParts, assessment));
+    if (!reviewed) return [{ ...common, subject, doers, title: `lot ${lot.lot}`, meaning: 'reviewed' }];
+    const releasable = undecided.filter((serial) => assessment.releasable.includes(serial));
+    const others = undecided.filter((serial) => !releasable.includes(serial));
+    return [
+      ...(releasable.length > 0
+        ? [
+            {
+              ...common,
+              subject,
+              doers,
+              title: `units ${releasable.join(', ')}`,
+              meaning: 'released' as const,
+              units: releasable,
+            },
+          ]
+        : []),
+      ...(others.length > 0
+        ? [
+            {
+              ...common,
+              subject,
+              doers,
+              title: `units ${others.join(', ')}, which may not be released`,
+              meaning: 'rejected' as const,
+              units: others,
+            },
+          ]
+        : []),
+    ];
+  }
+}
