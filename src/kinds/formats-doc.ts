@@ -49,7 +49,8 @@ The same bytes change nothing. Unquoted numbers are kept as they were written (\
 \`revision\` are never changed under the same number; all other entries are numbered by the store: a field added makes the
 next revision, a field changed needs \`reason\`. Moments carry their offset from UTC. Units of measure are UCUM codes. A case
 is a code: fields that identify a patient are refused by every schema; free text cannot be recognised, so never write a
-patient's name there. An approval, acceptance or decision in a file is a claim and is printed as *claimed, not signed*.
+patient's name there. An approval, acceptance or decision in a file is a claim: it
+counts when it is signed in this program, or when the file says that it was approved elsewhere and brings the signed original.
 
 ## Process logs
 
