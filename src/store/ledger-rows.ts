@@ -3,19 +3,20 @@ import { faultOfLastHead, noteKeysOf } from '../ledger/checkpoint.js';
 import { GrowingTree, type NodeAt, peaksOf } from '../ledger/tree.js';
 import type { Prisma } from './generated/client.js';
 import { installationKeysIn } from './people-rows.js';
+import { LEAVES, NODES } from './sql/lists.js';
 
 /** Both sides read the ledger the same way: the reading connection, and a change. */
-type Rows = Pick<Prisma.TransactionClient, 'ledgerEntry' | 'ledgerNode' | 'event' | 'signature'>;
+type Rows = Pick<Prisma.TransactionClient, 'event' | 'signature' | '$queryRawUnsafe'>;
 
 /**
  * Hashes of stored nodes, read in two queries.
  * @returns what gives the hash of each of them; it throws AppError ALTERED for one that is not stored.
  */
 export async function ledgerHashesIn(rows: Rows, nodes: readonly NodeAt[]): Promise<(node: NodeAt) => string> {
-  const inner = nodes.filter(({ level }) => level > 0).map(({ level, index }) => ({ level, index }));
+  const inner = nodes.filter(({ level }) => level > 0).map(({ level, index }) => [level, index]);
   const seqs = nodes.filter(({ level }) => level === 0).map(({ index }) => index + 1);
-  const leaves = await rows.ledgerEntry.findMany({ where: { seq: { in: seqs } }, select: { seq: true, leaf: true } });
-  const stored = inner.length === 0 ? [] : await rows.ledgerNode.findMany({ where: { OR: inner } });
+  const leaves = await rows.$queryRawUnsafe<{ seq: number; leaf: string }[]>(LEAVES, JSON.stringify(seqs));
+  const stored = await rows.$queryRawUnsafe<(NodeAt & { hash: string })[]>(NODES, JSON.stringify(inner));
   const hashes = new Map(stored.map(({ level, index, hash }) => [`${level} ${index}`, hash]));
   for (const { seq, leaf } of leaves) hashes.set(`0 ${seq - 1}`, leaf);
   return ({ level, index }) => {

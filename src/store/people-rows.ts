@@ -1,12 +1,10 @@
 import { SignedStatement } from '../dossier/statement.js';
 import { Event, type RecordedEvent } from '../ledger/event.js';
 import type { Prisma } from './generated/client.js';
+import { SIGNATURES_ON, type SignatureFields } from './sql/lists.js';
 
 /** Both sides read events and signatures the same way: the reading connection, and a change that must not be outrun. */
-type Rows = Pick<Prisma.TransactionClient, 'event' | 'signature'>;
-
-/** SQLite takes at most 32 766 values in one statement; far below it, statements stay short. */
-const AT_ONCE = 5000;
+type Rows = Pick<Prisma.TransactionClient, 'event' | 'signature' | '$queryRawUnsafe'>;
 
 /** Events in the order of recording. */
 export async function eventsIn(rows: Rows, where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
@@ -30,19 +28,18 @@ export interface RecordedSignature {
 /** Signed statements in the order of signing. */
 export async function signaturesIn(rows: Rows, where: Prisma.SignatureWhereInput): Promise<RecordedSignature[]> {
   const found = await rows.signature.findMany({ where, orderBy: { ledgerSeq: 'asc' } });
-  return found.map(({ statement, digest, signature, ledgerSeq }) => ({
-    signed: SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),
-    ledgerSeq,
-  }));
+  return found.map(recorded);
 }
+
+const recorded = ({ statement, digest, signature, ledgerSeq }: SignatureFields): RecordedSignature => ({
+  signed: SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),
+  ledgerSeq,
+});
 
 /** Signed statements on any of these digests, in the order of signing. */
 export async function signaturesOnDigests(rows: Rows, digests: readonly string[]): Promise<RecordedSignature[]> {
-  const found: RecordedSignature[] = [];
-  for (let from = 0; from < digests.length; from += AT_ONCE) {
-    found.push(...(await signaturesIn(rows, { subjectDigest: { in: digests.slice(from, from + AT_ONCE) } })));
-  }
-  return found.sort((a, b) => a.ledgerSeq - b.ledgerSeq);
+  const found = await rows.$queryRawUnsafe<SignatureFields[]>(SIGNATURES_ON, JSON.stringify(digests));
+  return found.map(recorded);
 }
 
 /** Keys that signed statements and heads here, oldest first. */

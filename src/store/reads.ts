@@ -15,6 +15,8 @@ import {
   signaturesOnDigests,
 } from './people-rows.js';
 import type { ScanJob } from './scan-job-rows.js';
+import { ENTRIES_OF_SIGNATURES, PARTS } from './sql/lists.js';
+import { ALL_BETWEEN, ALL_OF_KIND, boundsOfStart, LATEST_OF_KIND, type RevisionFields } from './sql/revisions.js';
 import { type Direction, type EntryFields, reachOf, type TieFields } from './sql/trace.js';
 import { TrailReads } from './trail-reads.js';
 
@@ -100,35 +102,23 @@ export class Reads {
 
   /** The current revision of every entry of a kind, in the order of their keys. */
   async list(kind: string): Promise<StoredRevision[]> {
-    const rows = await this.db.entry.findMany({
-      where: { kind },
-      orderBy: { key: 'asc' },
-      include: { revisions: { orderBy: { number: 'desc' }, take: 1 } },
-    });
-    return rows.flatMap(({ key, revisions }) =>
-      revisions.map((row) => ({ ...row, kind, key, revision: row.number, body: JSON.parse(row.body) as unknown })),
-    );
+    return this.revisionRows(LATEST_OF_KIND, kind);
   }
 
   /** Every revision of every entry of a kind. */
-  async allRevisions(kind: string, key: { startsWith?: string } = {}): Promise<StoredRevision[]> {
-    const rows = await this.db.revision.findMany({
-      where: { entry: { kind, key } },
-      include: { entry: true },
-      orderBy: [{ entryId: 'asc' }, { number: 'asc' }],
-    });
-    return rows.map((row) => ({
-      ...row,
-      kind,
-      key: row.entry.key,
-      revision: row.number,
-      body: JSON.parse(row.body) as unknown,
-    }));
+  async allRevisions(kind: string): Promise<StoredRevision[]> {
+    return this.revisionRows(ALL_OF_KIND, kind);
   }
 
   /** Every revision of the entries of a kind whose keys begin alike. */
   async revisionsStarting(kind: string, start: string): Promise<StoredRevision[]> {
-    return (await this.allRevisions(kind, { startsWith: start })).filter((item) => item.key.startsWith(start));
+    const { from, before } = boundsOfStart(start);
+    return this.revisionRows(ALL_BETWEEN, kind, from, before);
+  }
+
+  private async revisionRows(sql: string, ...values: readonly string[]): Promise<StoredRevision[]> {
+    const rows = await this.db.$queryRawUnsafe<RevisionFields[]>(sql, ...values);
+    return rows.map((row) => ({ ...row, body: JSON.parse(row.body) as unknown }));
   }
 
   /** Every result of a lot in the order of recording, with the status *current* or *corrected*. */
@@ -292,10 +282,7 @@ export class Reads {
 
   /** Places in the ledger of signed statements, by their digests. */
   async signatureEntries(digests: readonly string[]): Promise<number[]> {
-    const rows = await this.db.signature.findMany({
-      where: { digest: { in: [...digests] } },
-      select: { ledgerSeq: true },
-    });
+    const rows = await this.db.$queryRawUnsafe<{ ledgerSeq: number }[]>(ENTRIES_OF_SIGNATURES, JSON.stringify(digests));
     return rows.map(({ ledgerSeq }) => ledgerSeq);
   }
 
@@ -314,7 +301,7 @@ export class Reads {
 
   /** Texts of parts by their SHA-256. */
   async parts(digests: readonly string[]): Promise<Map<string, string>> {
-    const rows = await this.db.part.findMany({ where: { sha256: { in: [...digests] } } });
+    const rows = await this.db.$queryRawUnsafe<{ sha256: string; body: string }[]>(PARTS, JSON.stringify(digests));
     return new Map(rows.map((row) => [row.sha256, row.body]));
   }
 

@@ -4,6 +4,7 @@ import { LedgerEntry } from '../ledger/entry.js';
 import { Event } from '../ledger/event.js';
 import type { TrailFilter } from '../ledger/trail.js';
 import type { PrismaClient } from './generated/client.js';
+import { RESULTS_AT, type ReplacedFields } from './sql/lists.js';
 import { trailQuery } from './sql/trail.js';
 
 /** A corrected value with the one before it. */
@@ -83,7 +84,8 @@ export class TrailReads {
       orderBy: { id: 'asc' },
       take: CORRECTIONS,
     });
-    const replaced = await this.db.result.findMany({ where: { id: { in: rows.map((row) => row.replacesId!) } } });
+    const wanted = JSON.stringify(rows.map((row) => row.replacesId));
+    const replaced = await this.db.$queryRawUnsafe<ReplacedFields[]>(RESULTS_AT, wanted);
     const earlier = new Map(replaced.map((row) => [row.id, row]));
     return rows.map((row) => {
       const specimen = row.piece ? `${row.specimen}/${row.piece}` : row.specimen;

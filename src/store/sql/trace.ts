@@ -1,3 +1,5 @@
+import { isLatest } from './revisions.js';
+
 /**
  * Recursive queries over links. UNION, not UNION ALL, and over entries alone, without the distance: else a blend of
  * blends multiplies its paths. Links run from what depends to what it depends on, so *back* follows them and *forward*
@@ -5,10 +7,6 @@
  * from the few entries reached to their links: its planner would rather walk through all links.
  */
 export type Direction = 'back' | 'forward';
-
-const latest = (revision: string): string => `NOT EXISTS (
-    SELECT 1 FROM "Revision" newer
-    WHERE newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
 
 /** From the entries reached to their ties, in the direction of the walk. */
 const walk: Record<Direction, { readonly next: string; readonly from: string }> = {
@@ -49,11 +47,11 @@ WITH RECURSIVE reached(id) AS MATERIALIZED (
   SELECT CAST(? AS INTEGER)
   UNION
   SELECT ${walk[direction].next} FROM ${walk[direction].from}
-  WHERE l."toEntryId" IS NOT NULL AND ${latest('r')}
+  WHERE l."toEntryId" IS NOT NULL AND ${isLatest('r')}
 )
 SELECT
   (SELECT ${ENTRIES}
    FROM reached CROSS JOIN "Entry" e ON e."id" = reached.id CROSS JOIN "Revision" r ON r."entryId" = e."id"
-   WHERE ${latest('r')}) AS entries,
+   WHERE ${isLatest('r')}) AS entries,
   (SELECT ${TIES} FROM ${walk[direction].from}
-   WHERE l."toEntryId" IS NOT NULL AND ${latest('r')}) AS ties`;
+   WHERE l."toEntryId" IS NOT NULL AND ${isLatest('r')}) AS ties`;

@@ -1,0 +1,41 @@
+/*
+ * Questions about a list of digests. The list is one parameter, a JSON text, so that it may be of any length: as values of
+ * a statement it would end at 998 (the database client) or 32 766 (SQLite).
+ */
+const inList = (column: string): string => `${column} IN (SELECT value FROM json_each(?))`;
+
+export interface SignatureFields {
+  readonly statement: string;
+  readonly digest: string;
+  readonly signature: string;
+  readonly ledgerSeq: number;
+}
+
+/** Parameter: digests of what was signed. Statements in the order of signing. */
+export const SIGNATURES_ON = `
+SELECT "statement", "digest", "signature", "ledgerSeq" FROM "Signature"
+WHERE ${inList('"subjectDigest"')}
+ORDER BY "ledgerSeq"`;
+
+/** Parameter: digests of statements. */
+export const ENTRIES_OF_SIGNATURES = `SELECT "ledgerSeq" FROM "Signature" WHERE ${inList('"digest"')}`;
+
+/** Parameter: digests of parts. */
+export const PARTS = `SELECT "sha256", "body" FROM "Part" WHERE ${inList('"sha256"')}`;
+
+/** Parameter: places in the ledger. */
+export const LEAVES = `SELECT "seq", "leaf" FROM "LedgerEntry" WHERE ${inList('"seq"')}`;
+
+export interface ReplacedFields {
+  readonly id: number;
+  readonly reportedValue: string;
+  readonly reportedUcum: string;
+}
+
+/** Parameter: places of rows. */
+export const RESULTS_AT = `SELECT "id", "reportedValue", "reportedUcum" FROM "Result" WHERE ${inList('"id"')}`;
+
+/** Parameter: nodes of the tree, each a list of level and index. CROSS JOIN: from those asked for to the rows. */
+export const NODES = `
+SELECT n."level", n."index", n."hash" FROM json_each(?) AS wanted
+CROSS JOIN "LedgerNode" n ON n."level" = wanted.value ->> 0 AND n."index" = wanted.value ->> 1`;

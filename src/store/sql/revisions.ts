@@ -1,0 +1,59 @@
+/**
+ * Whether a revision is the latest of its entry: no newer one exists. The unique index over entry and number answers it
+ * with one step for each revision.
+ */
+export const isLatest = (revision: string): string => `NOT EXISTS (
+    SELECT 1 FROM "Revision" newer
+    WHERE newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
+
+const COLUMNS = `e."kind", e."key", r."number" AS "revision", r."name", r."digest", r."recordedAt", r."reason",
+  r."ledgerSeq", r."body"`;
+
+/** A revision with its entry, as `Reads` gives it on. */
+export interface RevisionFields {
+  readonly kind: string;
+  readonly key: string;
+  readonly revision: number;
+  readonly name: string;
+  readonly digest: string;
+  readonly recordedAt: string;
+  readonly reason: string | null;
+  readonly ledgerSeq: number;
+  readonly body: string;
+}
+
+/*
+ * One join, with as many parameters as are written here: the database client would list the identities of all entries as
+ * values of a second statement, and ends at 998 of them.
+ */
+
+/** Parameter: kind. The latest revision of each of its entries, in the order of their keys. */
+export const LATEST_OF_KIND = `
+SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
+WHERE e."kind" = ? AND ${isLatest('r')}
+ORDER BY e."key"`;
+
+/** Parameter: kind. Every revision of its entries, entries in the order of recording. */
+export const ALL_OF_KIND = `
+SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
+WHERE e."kind" = ?
+ORDER BY e."id", r."number"`;
+
+/** Parameters: kind, and the bounds of `boundsOfStart`. The same for keys that begin alike. */
+export const ALL_BETWEEN = `
+SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
+WHERE e."kind" = ? AND e."key" >= ? AND e."key" < ?
+ORDER BY e."id", r."number"`;
+
+/**
+ * Texts that begin with `start` are those from it up to, and without, the text that follows all of them. Compared byte by
+ * byte on an index: LIKE takes `_` and `%` for signs, knows no case, and looks at every row.
+ * @param start not empty.
+ */
+export function boundsOfStart(start: string): { readonly from: string; readonly before: string } {
+  const letters = [...start];
+  const last = letters.pop()!.codePointAt(0)!;
+  // No text holds half of a surrogate pair, so the letter after U+D7FF is U+E000.
+  const next = last === 0xd7ff ? 0xe000 : last + 1;
+  return { from: start, before: letters.join('') + String.fromCodePoint(next) };
+}
