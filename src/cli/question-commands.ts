@@ -1,7 +1,8 @@
 import { type Command, Option } from 'commander';
 import { limitsText } from '../assessment/limits.js';
 import { writeCsv } from '../dossier/csv.js';
-import type { TraceNode, TraceReport } from '../trace/tracer.js';
+import { timeText } from '../dossier/time-text.js';
+import type { SignedAct, TraceNode, TraceReport } from '../trace/tracer.js';
 import type { TrendReport } from '../trend/family-trend.js';
 import type { VerifyReport } from '../verify/report.js';
 import { verifyRecord } from '../verify/verify-record.js';
@@ -64,9 +65,20 @@ const nodeLine = (node: TraceNode): string[] => [
   node.via,
 ];
 
+const actLine = ({ at, meaning, what, role, reason }: SignedAct): string[] => [
+  `  ${timeText(at)}`,
+  meaning,
+  what,
+  role,
+  reason ?? '',
+];
+
+const revisionText = (revision: number): string =>
+  revision === 0 ? 'an account without a document' : `revision ${revision}`;
+
 function sayTrace({ asked, matches }: TraceReport, out: Output): void {
-  for (const { entry, back, forward } of matches) {
-    out.line(`${entry.title} ${entry.key} (${entry.name}), revision ${entry.revision}`);
+  for (const { entry, back, forward, signed } of matches) {
+    out.line(`${entry.title} ${entry.key} (${entry.name}), ${revisionText(entry.revision)}`);
     for (const [title, nodes] of [
       ['Came from', back],
       ['Went into', forward],
@@ -75,13 +87,16 @@ function sayTrace({ asked, matches }: TraceReport, out: Output): void {
       out.line(`${title}: ${nodes.length === 0 ? 'nothing on record' : `${nodes.length} things`}`);
       for (const row of table(nodes.map(nodeLine))) out.line(row);
     }
+    if (signed === null) continue;
+    out.line(`Signed: ${signed.length === 0 ? 'nothing' : `${signed.length} statements, the latest first`}`);
+    for (const row of table(signed.map(actLine))) out.line(row);
   }
   if (matches.length > 1) out.line(`"${asked}" names ${matches.length} things; all are shown.`);
 }
 
 function sayTraceCsv({ matches }: TraceReport, out: Output): void {
-  const rows = matches.flatMap(({ entry, back, forward }) =>
-    [
+  const rows = matches.flatMap(({ entry, back, forward, signed }) => [
+    ...[
       ...(back ?? []).map((node) => ['back', node] as const),
       ...(forward ?? []).map((node) => ['forward', node] as const),
     ].map(([direction, node]) => [
@@ -94,7 +109,17 @@ function sayTraceCsv({ matches }: TraceReport, out: Output): void {
       String(node.revision),
       node.via,
     ]),
-  );
+    ...(signed ?? []).map(({ at, meaning, what, digest }) => [
+      `${entry.kind} ${entry.key}`,
+      'signed',
+      '1',
+      'statement',
+      digest,
+      what,
+      '',
+      `${meaning} at ${at}`,
+    ]),
+  ]);
   const columns = ['asked', 'direction', 'distance', 'kind', 'key', 'name', 'revision', 'via'];
   out.line(writeCsv(columns, rows).trimEnd());
 }

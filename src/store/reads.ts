@@ -374,6 +374,11 @@ export class Reads {
     return signaturesIn(this.db, { subjectKind: subject.kind, subjectKey: subject.key });
   }
 
+  /** Everything that a person signed. */
+  async signaturesBy(person: string): Promise<RecordedSignature[]> {
+    return signaturesIn(this.db, { person });
+  }
+
   /** Statements on things of a kind whose keys begin alike, such as the check findings of one lot. */
   async signaturesStarting(kind: string, start: string): Promise<RecordedSignature[]> {
     return signaturesIn(this.db, { subjectKind: kind, subjectKey: { startsWith: start } });

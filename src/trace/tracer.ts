@@ -1,5 +1,7 @@
+import type { Meaning, Role } from '../dossier/statement.js';
 import { NotFoundError } from '../errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
+import { subjectText } from '../record/signatures.js';
 import type { Tie, TracedEntry } from '../store/reads.js';
 import type { Store } from '../store/store.js';
 
@@ -8,6 +10,7 @@ export interface TraceNode {
   readonly title: string;
   readonly key: string;
   readonly name: string;
+  /** 0 where there is no document: a person who has an account alone. */
   readonly revision: number;
   /** Number of ties between this and what was asked for. */
   readonly depth: number;
@@ -21,6 +24,19 @@ export interface TraceMatch {
   readonly back: readonly TraceNode[] | null;
   /** What was made from or with it. */
   readonly forward: readonly TraceNode[] | null;
+  /** Of a person: what they signed, the latest first. Null for everything else. */
+  readonly signed: readonly SignedAct[] | null;
+}
+
+/** One statement as the trace of a person tells it. */
+export interface SignedAct {
+  readonly at: string;
+  readonly meaning: Meaning;
+  /** What it covers: `lot file L-1, L-1-I1, L-1-I2`. */
+  readonly what: string;
+  readonly role: Role;
+  readonly reason: string | null;
+  readonly digest: string;
 }
 
 export interface TraceReport {
@@ -40,8 +56,9 @@ export class Tracer {
   async trace(id: string, directions: { back?: boolean; forward?: boolean } = {}): Promise<TraceReport> {
     const both = !directions.back && !directions.forward;
     const entries = await this.store.read.entriesNamed(id);
-    if (entries.length === 0) throw new NotFoundError('thing', id);
     const matches: TraceMatch[] = [];
+    if (!entries.some(({ kind, key }) => kind === 'person' && key === id)) matches.push(...(await this.accountOf(id)));
+    if (entries.length + matches.length === 0) throw new NotFoundError('thing', id);
     for (const entry of entries) {
       const back = both || directions.back ? await this.store.read.reach(entry.id, 'back') : undefined;
       const forward = both || directions.forward ? await this.store.read.reach(entry.id, 'forward') : undefined;
@@ -50,9 +67,34 @@ export class Tracer {
         entry: asNode(self, ''),
         back: back ? nodesOf(entry.id, back, 'back') : null,
         forward: forward ? nodesOf(entry.id, forward, 'forward') : null,
+        signed: entry.kind === 'person' ? await this.signedBy(entry.key) : null,
       });
     }
     return { asked: id, matches };
+  }
+
+  /** Whoever has an account and no document: nothing is tied to them but what they signed. */
+  private async accountOf(person: string): Promise<TraceMatch[]> {
+    for (const { event } of await this.store.read.eventsOfTypes(['account-made'])) {
+      if (event.type !== 'account-made' || event.person !== person) continue;
+      const entry = { kind: 'person', title: kindTitle('person'), key: person, name: event.name, revision: 0 };
+      return [
+        { entry: { ...entry, depth: 0, via: '' }, back: null, forward: null, signed: await this.signedBy(person) },
+      ];
+    }
+    return [];
+  }
+
+  private async signedBy(person: string): Promise<SignedAct[]> {
+    const found = await this.store.read.signaturesBy(person);
+    return found.reverse().map(({ signed: { statement, digest } }) => ({
+      at: statement.at,
+      meaning: statement.meaning,
+      what: subjectText(statement),
+      role: statement.person.role,
+      reason: statement.reason,
+      digest,
+    }));
   }
 }
 
@@ -60,10 +102,31 @@ type Reach = { entries: readonly TracedEntry[]; ties: readonly Tie[] };
 
 function nodesOf(from: number, { entries, ties }: Reach, direction: 'back' | 'forward'): TraceNode[] {
   const byId = new Map(entries.map((entry) => [entry.id, entry]));
+  const [near, far] = direction === 'back' ? (['source', 'target'] as const) : (['target', 'source'] as const);
+  // Grouped first: thousands of lots hang on one machine, and looking through all ties for each is their square.
+  const tiesTo = new Map<number, Tie[]>();
+  for (const tie of ties) {
+    const known = tiesTo.get(tie[far]);
+    if (known) known.push(tie);
+    else tiesTo.set(tie[far], [tie]);
+  }
+  const via = (entry: TracedEntry): string => {
+    const said = (tiesTo.get(entry.id) ?? []).flatMap((tie) => {
+      const other = byId.get(tie[near]);
+      return other?.depth === entry.depth - 1 ? [tieText(tie, other.key, direction)] : [];
+    });
+    return [...new Set(said)].join('; ');
+  };
   return entries
     .filter((entry) => entry.id !== from)
     .sort((a, b) => a.depth - b.depth || compare(a.kind, b.kind) || compare(a.key, b.key))
-    .map((entry) => asNode(entry, viaText(entry, byId, ties, direction)));
+    .map((entry) => asNode(entry, via(entry)));
+}
+
+/** A tie that leads on from one step nearer to what was asked for. */
+function tieText({ name, massG }: Tie, near: string, direction: 'back' | 'forward'): string {
+  const mass = massG === null ? '' : `, ${massG} g`;
+  return direction === 'back' ? `${near}: ${name}${mass}` : `${name} ${near}${mass}`;
 }
 
 const compare = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
@@ -77,21 +140,3 @@ const asNode = ({ kind, key, name, revision, depth }: TracedEntry, via: string):
   depth,
   via,
 });
-
-/** The ties that lead here from one step nearer to what was asked for. */
-function viaText(
-  entry: TracedEntry,
-  byId: ReadonlyMap<number, TracedEntry>,
-  ties: readonly Tie[],
-  direction: 'back' | 'forward',
-): string {
-  const [near, far] = direction === 'back' ? (['source', 'target'] as const) : (['target', 'source'] as const);
-  const said = ties
-    .filter((tie) => tie[far] === entry.id && byId.get(tie[near])?.depth === entry.depth - 1)
-    .map((tie) => {
-      const other = byId.get(tie[near])!.key;
-      const mass = tie.massG === null ? '' : `, ${tie.massG} g`;
-      return direction === 'back' ? `${other}: ${tie.name}${mass}` : `${tie.name} ${other}${mass}`;
-    });
-  return [...new Set(said)].join('; ');
-}

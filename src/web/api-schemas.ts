@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Assessment, CapabilityResult, Effect, Verdict } from '../assessment/assessment.js';
-import { Meaning, SignedStatement } from '../dossier/statement.js';
+import { Meaning, Role, SignedStatement } from '../dossier/statement.js';
 import { Characteristic } from '../kinds/specification.js';
 import { HTTP_PROBLEMS } from './http-problem.js';
 
@@ -73,7 +73,7 @@ const TraceNodeAnswer = z.strictObject({
   title: z.string().describe('what people call the kind'),
   key: z.string(),
   name: z.string(),
-  revision: z.int(),
+  revision: z.int().describe('0 for a person who has an account and no document'),
   depth: z.int().describe('number of ties to what was asked for'),
   via: z.string().describe('the ties by which it was reached, with masses'),
 });
@@ -85,6 +85,19 @@ export const TraceAnswer = z.strictObject({
       entry: TraceNodeAnswer,
       back: z.array(TraceNodeAnswer).nullable().describe('what it came from'),
       forward: z.array(TraceNodeAnswer).nullable().describe('what came from it'),
+      signed: z
+        .array(
+          z.strictObject({
+            at: z.string(),
+            meaning: Meaning,
+            what: z.string().describe('what the statement covers'),
+            role: Role,
+            reason: z.string().nullable(),
+            digest: Sha256.describe('digest of the statement'),
+          }),
+        )
+        .nullable()
+        .describe('of a person: what they signed, the latest first'),
     }),
   ),
 });

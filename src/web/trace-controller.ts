@@ -1,4 +1,5 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
+import { timeText } from '../dossier/time-text.js';
 import { NotFoundError } from '../errors.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
@@ -7,6 +8,9 @@ import { HTML } from './html.js';
 import { Pages } from './pages.js';
 import { readRequest } from './request-checks.js';
 import { TraceSearch } from './request-schemas.js';
+
+/** More statements of one person than anybody reads on a page. */
+const MOST_SIGNED = 200;
 
 /** Where something came from and where it went: the page behind the search box. */
 @Controller('trace')
@@ -25,9 +29,10 @@ export class TraceController {
     const matches = [];
     for (const match of await this.matches(id)) {
       const { kind, key } = match.entry;
-      matches.push({ ...match, revisions: await documentStanding(this.store, kind, key) });
+      const signed = match.signed?.map((act) => ({ ...act, at: timeText(act.at) })) ?? null;
+      matches.push({ ...match, signed, revisions: await documentStanding(this.store, kind, key) });
     }
-    return this.pages.render('trace', `Trace of ${id}`, { asked: id, matches });
+    return this.pages.render('trace', `Trace of ${id}`, { asked: id, matches, most: MOST_SIGNED });
   }
 
   /** Nothing found is an answer to a search, and the page says so beside the search box. */

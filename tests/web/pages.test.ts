@@ -124,6 +124,12 @@ it('traces a bare heat number to every implant made with it', async () => {
   for (const serial of ['L-00-I1', 'L-1-I2']) expect(said).toContain(serial);
 });
 
+it('traces a person to what they signed', async () => {
+  const said = text(await page('/trace?id=P-QE'));
+  expect(said).toMatch(/Signed: \d+ statements/);
+  expect(said).toMatch(/approved specification SP revision 3 quality engineer/);
+});
+
 it('shows a family over its builds with the index and its bound', async () => {
   const said = text(await page('/trend?family=PLATE&characteristic=rm'));
   expect(said).toMatch(/Ppk \d+\.\d+ ?; with 95 % confidence at least \d/);
