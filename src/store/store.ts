@@ -104,9 +104,6 @@ export class Store {
       // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
       await writing.$queryRawUnsafe('PRAGMA synchronous = FULL');
       await writing.$queryRawUnsafe('PRAGMA foreign_keys = ON');
-      if ((await store.read.ledgerSize()) === 0) {
-        await store.change('program', (writer) => writer.recordFolder(PROGRAM));
-      }
       await store.nameKey();
     } catch (error) {
       await store.close();
@@ -115,11 +112,16 @@ export class Store {
     return store;
   }
 
-  /** A key that this folder has not used before is named in the ledger, with the one that it takes over from. */
+  /**
+   * A key that this folder has not used before is named in the ledger, with the one that it takes over from. A fresh
+   * folder is made in the same change: its head is signed by the key, and a head whose key nobody named refuses every
+   * further change.
+   */
   private async nameKey(): Promise<void> {
     const { fingerprint, publicPem } = this.key;
     if ((await this.read.installationKeys()).some((known) => known.fingerprint === fingerprint)) return;
     await this.change('program', async (writer) => {
+      await writer.recordFolder(PROGRAM);
       const known = await writer.installationKeys();
       if (known.some((key) => key.fingerprint === fingerprint)) return;
       await writer.recordEvent({
