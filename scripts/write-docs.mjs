@@ -11,10 +11,13 @@ const { KINDS } = await import('../dist/kinds/catalogue.js');
 const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
 const { RESULT_COLUMNS } = await import('../dist/intake/results-file.js');
 
+const { withCommandTable } = await import('../dist/cli/command-table.js');
+const { buildProgram } = await import('../dist/cli/program.js');
+
 const docs = path.join(ROOT, 'docs');
 
 /** Each writer makes one family of documents; add one for every further family. */
-const writers = [writeFormulas, writeCalculationExamples, writeFormats];
+const writers = [writeFormulas, writeCalculationExamples, writeFormats, writeCommandTable];
 
 for (const write of writers) write();
 
@@ -41,4 +44,9 @@ function writeFormats() {
   for (const kind of KINDS) {
     fs.writeFileSync(path.join(folder, `${kind.kind}.json`), `${jsonText(schemaOf(kind))}\n`);
   }
+}
+
+function writeCommandTable() {
+  const file = path.join(ROOT, 'README.md');
+  fs.writeFileSync(file, withCommandTable(fs.readFileSync(file, 'utf8'), buildProgram()));
 }

@@ -5,13 +5,13 @@ import { CALCULATIONS, calculationNamed } from '../calculations.js';
 import { AppError, BadInputError } from '../errors.js';
 import { type AnyCalculation, runCalculation } from '../statistics/calculation.js';
 import { inputFields } from '../statistics/calculation-fields.js';
+import { exits } from './exits.js';
 import { table } from './output.js';
 import { runBare } from './run.js';
 
 /** One calculation, JSON in, JSON out. */
 export function addCalcCommand(program: Command): void {
-  program
-    .command('calc')
+  exits(program.command('calc'), { 7: 'no such calculation' })
     .argument('[name]', 'name of the calculation')
     .option('--list', 'prints every name with its purpose')
     .option('--lines', 'takes one JSON object a line and answers one a line')
@@ -22,7 +22,7 @@ export function addCalcCommand(program: Command): void {
       (name: string | undefined, options: { list?: boolean; lines?: boolean; help?: boolean }, command: Command) =>
         runBare(program, async (out) => {
           if (options.help && name === undefined) {
-            process.stdout.write(command.helpInformation());
+            command.outputHelp();
             return 0;
           }
           if (options.list || name === undefined) {

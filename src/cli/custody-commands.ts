@@ -9,6 +9,7 @@ import { restoreBackup } from '../custody/restore.js';
 import type { Retention } from '../custody/retention.js';
 import { selfCheck } from '../custody/self-check.js';
 import { AppError } from '../errors.js';
+import { exits } from './exits.js';
 import { type Output, table } from './output.js';
 import { passwordsOf } from './passwords.js';
 import { dataFolderOf, type Run, runBare, systemActor } from './run.js';
@@ -23,8 +24,10 @@ export function addCustodyCommands(program: Command, run: Run): void {
 }
 
 function addBackupCommands(program: Command, run: Run): void {
-  program
-    .command('backup')
+  exits(program.command('backup'), {
+    6: 'something was damaged already; the backup holds it as found',
+    7: 'no such folder',
+  })
     .argument('<file>', 'the archive to write, on another disk than the data folder')
     .option(
       '--with-keys',
@@ -42,8 +45,7 @@ function addBackupCommands(program: Command, run: Run): void {
       }),
     );
 
-  program
-    .command('restore')
+  exits(program.command('restore'), { 6: 'the backup was altered', 7: 'no such file' })
     .argument('<file>', 'a backup')
     .option('--manifest <sha256>', 'what the backup said when it was made')
     .description('unpacks a backup into the data folder, which must be empty, and verifies all of it')
@@ -59,8 +61,7 @@ function addBackupCommands(program: Command, run: Run): void {
       }),
     );
 
-  program
-    .command('check')
+  exits(program.command('check'), { 6: 'something is not as it was stored' })
     .description('looks at the whole data folder: database, audit trail, evidence, records; notes the result')
     .action(() =>
       run(async ({ store }, out) => {
@@ -81,8 +82,7 @@ function sayIntegrity({ files, faults, unreferenced }: IntegrityReport, out: Out
 }
 
 function addRetentionCommands(program: Command, run: Run): void {
-  program
-    .command('retention')
+  exits(program.command('retention'), { 7: 'no such lot' })
     .argument('[lot]', 'one lot with every rule; all lots and the audit trail when absent')
     .description('until when records are kept, and which rule says so')
     .action((lot: string | undefined) =>
@@ -103,8 +103,7 @@ function addRetentionCommands(program: Command, run: Run): void {
     ['place', 'from now on nothing of the lot may be removed'],
     ['lift', 'the rules of retention count again'],
   ] as const) {
-    hold
-      .command(name)
+    exits(hold.command(name), { 5: 'refused', 7: 'no such lot' })
       .argument('<lot>')
       .requiredOption('--person <code>', 'who does it')
       .requiredOption('--reason <text>', 'why')
@@ -140,8 +139,7 @@ const retentionText = (what: string, { until, rule }: Retention): string =>
   `${what}: kept ${until === null ? 'without end' : `until ${until}`} (${rule})`;
 
 function addRedactCommand(program: Command, run: Run): void {
-  program
-    .command('redact')
+  exits(program.command('redact'), { 5: 'refused', 7: 'no such evidence' })
     .argument('<sha256>', 'an evidence file')
     .requiredOption('--person <code>', 'who removes it')
     .requiredOption('--second <code>', 'the other person, of another role')
@@ -166,8 +164,7 @@ function addRedactCommand(program: Command, run: Run): void {
 
 function addKeyCommands(program: Command, run: Run): void {
   const keys = program.command('keys').description('the key with which this installation signs');
-  keys
-    .command('list')
+  exits(keys.command('list'))
     .description('every key that has signed here, oldest first')
     .action(() =>
       run(async ({ store }, out) => {
@@ -178,8 +175,7 @@ function addKeyCommands(program: Command, run: Run): void {
         return 0;
       }),
     );
-  keys
-    .command('rotate')
+  exits(keys.command('rotate'))
     .requiredOption('--reason <text>', 'why the key changes')
     .description('a new key in the place of the old one; the audit trail names both. Stop the service first')
     .action((options: { reason: string }) =>
@@ -193,8 +189,7 @@ function addKeyCommands(program: Command, run: Run): void {
 }
 
 function addSelfCheckCommand(program: Command, run: Run): void {
-  program
-    .command('self-check')
+  exits(program.command('self-check'), { 6: 'something does not hold' })
     .option('--out <file>', 'where the signed report goes, as evidence for the acceptance of this version')
     .description('tries the installed program: published numbers, a scenario, attacks on it, a backup and its restore')
     .action((options: { out?: string }) =>

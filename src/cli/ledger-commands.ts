@@ -7,6 +7,7 @@ import { subjectText } from '../ledger/subject.js';
 import { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles } from '../store/evidence-files.js';
 import { auditLedger, type LedgerReport } from '../store/ledger-audit.js';
+import { exits } from './exits.js';
 import type { Output } from './output.js';
 import { dataFolderOf, type Run, runBare, systemActor } from './run.js';
 
@@ -20,8 +21,7 @@ interface VerifyOptions {
 export function addLedgerCommands(program: Command, run: Run): void {
   const ledger = program.command('ledger').description('the audit trail');
 
-  ledger
-    .command('verify')
+  exits(ledger.command('verify'), { 6: 'something differs', 7: 'no data folder' })
     .option('--evidence', 'hash every evidence file again')
     .option('--head <line>', 'a head that was kept outside: proves that the audit trail has only grown since')
     .option('--head-file <file>', 'the same from a file: the line, or the signed note with its cosigners')
@@ -41,8 +41,7 @@ export function addLedgerCommands(program: Command, run: Run): void {
       }),
     );
 
-  ledger
-    .command('head')
+  exits(ledger.command('head'))
     .option('--note', 'as the signed note that cosigners take, instead of one line')
     .description('one line to keep outside the cell: name of the audit trail, entries, root, signature')
     .action((options: { note?: boolean }) =>

@@ -6,14 +6,14 @@ import type { IntakeReport } from '../intake/intake.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { verdictCounts } from '../record/record-view.js';
 import type { LotLine } from '../workflow/lot-overview.js';
+import { exits } from './exits.js';
 import { type Output, table } from './output.js';
 import { addRecordCommand } from './record-command.js';
 import { type Run, systemActor } from './run.js';
 
 /** Commands that take lots in, assess them and write their records. */
 export function addLotCommands(program: Command, run: Run): void {
-  program
-    .command('intake')
+  exits(program.command('intake'))
     .argument('<folder>', 'a site folder, a lot folder, or a folder that holds both')
     .option('--check', 'read and check everything, store nothing')
     .description('takes documents, results and logs into the data folder')
@@ -31,8 +31,7 @@ export function addLotCommands(program: Command, run: Run): void {
       }),
     );
 
-  program
-    .command('status')
+  exits(program.command('status'), { 7: 'no such lot' })
     .argument('[lot]', 'one lot; all of them when absent')
     .description('lots, their implants, and what still blocks each')
     .action((lot: string | undefined) =>
@@ -46,8 +45,12 @@ export function addLotCommands(program: Command, run: Run): void {
       }),
     );
 
-  program
-    .command('assess')
+  exits(program.command('assess'), {
+    0: 'every implant conforms',
+    3: 'one does not conform',
+    4: 'one cannot be decided',
+    7: 'no such lot',
+  })
     .argument('<lot>')
     .addOption(
       new Option('--for <moment>', 'only what can be asked by then: may we build, may we sterilise, may we release?')

@@ -2,14 +2,14 @@ import type { Command } from 'commander';
 import { timeText } from '../dossier/time-text.js';
 import { AppError } from '../errors.js';
 import { linkPath } from '../signing/one-time-link.js';
+import { exits } from './exits.js';
 import { table } from './output.js';
 import type { Run } from './run.js';
 
 /** Commands about people. Accounts are kept on the pages: here nobody has shown who they are. */
 export function addPeopleCommands(program: Command, run: Run): void {
   const people = program.command('people').description('accounts, and the link for the first administrator');
-  people
-    .command('list')
+  exits(people.command('list'))
     .description('accounts with their roles')
     .action(() =>
       run(async ({ accounts }, out) => {
@@ -32,8 +32,7 @@ export function addPeopleCommands(program: Command, run: Run): void {
         return 0;
       }),
     );
-  people
-    .command('invite')
+  exits(people.command('invite'), { 5: 'somebody has an account already' })
     .description('a one-time link for the first administrator, while nobody has an account')
     .action(() =>
       run(async ({ accounts }, out) => {

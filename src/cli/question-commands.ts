@@ -6,13 +6,13 @@ import type { SignedAct, TraceNode, TraceReport } from '../trace/tracer.js';
 import type { TrendReport } from '../trend/family-trend.js';
 import type { VerifyReport } from '../verify/report.js';
 import { verifyRecord } from '../verify/verify-record.js';
+import { exits } from './exits.js';
 import { type Output, table } from './output.js';
 import { type Run, runBare } from './run.js';
 
 /** Commands that answer: trace, trend, verify. */
 export function addQuestionCommands(program: Command, run: Run): void {
-  program
-    .command('trace')
+  exits(program.command('trace'), { 7: 'nothing of that name' })
     .argument('<id>', 'serial, coupon, lot, build, heat, receipt, powder state, recipe, instrument, person…')
     .option('--back', 'only what it came from')
     .option('--forward', 'only what came from it')
@@ -28,8 +28,7 @@ export function addQuestionCommands(program: Command, run: Run): void {
       }),
     );
 
-  program
-    .command('trend')
+  exits(program.command('trend'), { 7: 'no such family or characteristic' })
     .argument('<characteristic>')
     .requiredOption('--family <family>')
     .description('a characteristic of a family over its builds, with limits, performance index and its bound')
@@ -42,8 +41,11 @@ export function addQuestionCommands(program: Command, run: Run): void {
       }),
     );
 
-  program
-    .command('verify')
+  exits(program.command('verify'), {
+    0: 'unaltered',
+    6: 'altered',
+    8: 'unaltered, but this version assesses differently',
+  })
     .argument('<file>', 'a PDF record')
     .option('--key <fingerprint>', 'fingerprint of the installation key that you trust')
     .option('--evidence <folder>', 'folder with the original files: compared, and logs scanned again')

@@ -1,5 +1,6 @@
 import { type Command, Option } from 'commander';
 import type { PaperRequest } from '../workflow/paper-writer.js';
+import { exits } from './exits.js';
 import type { Output } from './output.js';
 import { type Run, systemActor } from './run.js';
 
@@ -15,8 +16,7 @@ interface Options {
 /** `record`: the PDF of a lot, the package around it, and the papers that go with its units. */
 export function addRecordCommand(program: Command, run: Run): void {
   const papers = ['labels', 'unit', 'statement'];
-  program
-    .command('record')
+  exits(program.command('record'), { 5: 'refused', 7: 'no such lot, case or implant' })
     .argument('<lot>')
     .option('--out <file>', 'where the file goes; a folder of the data folder when absent')
     .option('--for-case <code>', 'a copy for the institution of this case: the facts of others are left out')

@@ -3,6 +3,7 @@ import { runDemo } from '../demo/run-demo.js';
 import { timeText } from '../dossier/time-text.js';
 import { BadInputError } from '../errors.js';
 import { type ServeOptions, serve } from '../main.js';
+import { exits } from './exits.js';
 import { type CommonOptions, dataFolderOf, runBare } from './run.js';
 
 interface ServeCommand {
@@ -32,8 +33,7 @@ function tlsFrom(options: ServeCommand): Pick<ServeOptions, 'tls'> {
 
 /** Commands that start something: the service, and the demo. */
 export function addServiceCommands(program: Command): void {
-  program
-    .command('serve')
+  exits(program.command('serve'), { 5: 'refused: other machines would reach it without TLS' })
     .option('--port <port>', 'port', '4680')
     .option('--host <host>', 'address; one that other machines reach needs TLS', '127.0.0.1')
     .option('--tls-cert <file>', 'certificate in PEM; LOTWRIGHT_TLS_CERT when absent')
@@ -60,8 +60,7 @@ export function addServiceCommands(program: Command): void {
       }),
     );
 
-  program
-    .command('demo')
+  exits(program.command('demo'), { 5: 'refused: the folder holds something else' })
     .description('the invented scenario in a fresh data folder, with the records of its lots')
     .action(() =>
       runBare(program, async (out, common: CommonOptions) => {

@@ -2,6 +2,7 @@ import type { Command } from 'commander';
 import { Meaning } from '../dossier/statement.js';
 import { BadInputError } from '../errors.js';
 import { thingFrom } from '../signing/thing.js';
+import { exits } from './exits.js';
 import { passwordsOf } from './passwords.js';
 import type { Run } from './run.js';
 
@@ -18,8 +19,7 @@ const LIST = /[\s,]+/;
 
 /** Signing from a terminal, and the list of what waits. */
 export function addSignCommand(program: Command, run: Run): void {
-  program
-    .command('sign')
+  exits(program.command('sign'), { 5: 'refused', 7: 'no such thing' })
     .argument('<thing...>', 'what is signed: recipe:BP-RECIPE@4, "lot file:L-2026-013"; see "lotwright waiting"')
     .requiredOption('--person <code>', 'who signs')
     .requiredOption('--meaning <meaning>', Meaning.options.join(', '))
@@ -51,8 +51,7 @@ export function addSignCommand(program: Command, run: Run): void {
       }),
     );
 
-  program
-    .command('waiting')
+  exits(program.command('waiting'))
     .option('--person <code>', 'only what this person may sign')
     .description('what waits for a signature, and who may give it')
     .action((options: { person?: string }) =>

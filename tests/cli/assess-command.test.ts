@@ -1,33 +1,11 @@
 import path from 'node:path';
-import { jest } from '@jest/globals';
-import { Command } from 'commander';
 import { addLotCommands } from '../../src/cli/lot-commands.js';
-import { runWith } from '../../src/cli/run.js';
 import { logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { runCommand } from '../support/run-command.js';
 
 const data = path.join(temporaryFolder('data'), 'data');
 
-/** What a command prints, and its exit code. */
-async function lotwright(...words: string[]): Promise<{ code: number; text: string }> {
-  let text = '';
-  const take = (chunk: unknown): boolean => {
-    text += String(chunk);
-    return true;
-  };
-  const outputs = [process.stdout, process.stderr].map((stream) =>
-    jest.spyOn(stream, 'write').mockImplementation(take),
-  );
-  const program = new Command('lotwright').option('--data <folder>').option('--json').exitOverride();
-  addLotCommands(program, runWith(program));
-  for (const command of program.commands) command.exitOverride();
-  try {
-    await program.parseAsync(['node', 'lotwright', '--data', data, ...words]);
-    return { code: Number(process.exitCode), text };
-  } finally {
-    process.exitCode = 0;
-    for (const output of outputs) output.mockRestore();
-  }
-}
+const lotwright = (...words: string[]) => runCommand(addLotCommands, data, words);
 
 beforeAll(async () => {
   const cell = makeCell();

@@ -1,11 +1,9 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { jest } from '@jest/globals';
 import Database from 'better-sqlite3';
-import { Command } from 'commander';
 import { addLedgerCommands } from '../../src/cli/ledger-commands.js';
-import { runWith } from '../../src/cli/run.js';
 import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
+import { runCommand } from '../support/run-command.js';
 
 let folder: string;
 let remove: () => void;
@@ -22,26 +20,7 @@ async function change(): Promise<void> {
   await store.close();
 }
 
-/** What a command prints, and its exit code. */
-async function ledger(...words: string[]): Promise<{ code: number; text: string }> {
-  let text = '';
-  const take = (chunk: unknown): boolean => {
-    text += String(chunk);
-    return true;
-  };
-  const outputs = [process.stdout, process.stderr].map((stream) =>
-    jest.spyOn(stream, 'write').mockImplementation(take),
-  );
-  const program = new Command('lotwright').option('--data <folder>').option('--json');
-  addLedgerCommands(program, runWith(program));
-  try {
-    await program.parseAsync(['node', 'lotwright', '--data', folder, ...words]);
-    return { code: Number(process.exitCode), text };
-  } finally {
-    process.exitCode = 0;
-    for (const output of outputs) output.mockRestore();
-  }
-}
+const ledger = (...words: string[]) => runCommand(addLedgerCommands, folder, words);
 
 const attack = (statement: string): void => {
   const sql = new Database(path.join(folder, 'lotwright.sqlite'));

@@ -1,0 +1,36 @@
+import { Command } from 'commander';
+import { PROGRAM } from '../settings.js';
+import { addCalcCommand } from './calc-command.js';
+import { addCustodyCommands } from './custody-commands.js';
+import { addLedgerCommands } from './ledger-commands.js';
+import { addLotCommands } from './lot-commands.js';
+import { addPeopleCommands } from './people-commands.js';
+import { addQuestionCommands } from './question-commands.js';
+import { runWith } from './run.js';
+import { addServiceCommands } from './service-commands.js';
+import { addSignCommand } from './sign-command.js';
+
+/** Every command, ready to parse. Wrong usage throws a CommanderError; nothing runs before `parseAsync`. */
+export function buildProgram(): Command {
+  // Commands take over what stands here before they are added.
+  const program = new Command('lotwright')
+    .version(PROGRAM)
+    .description(
+      'Lot records, capability and traceability for patient-specific resorbable metal implants. ' +
+        'It proposes and keeps records; clinical use needs qualified clinical, quality and regulatory review.',
+    )
+    .option('--data <folder>', 'data folder; LOTWRIGHT_DATA, else var/data beside the program')
+    .option('--json', 'print one JSON object')
+    .showHelpAfterError()
+    .exitOverride();
+  const run = runWith(program);
+  addServiceCommands(program);
+  addLotCommands(program, run);
+  addSignCommand(program, run);
+  addPeopleCommands(program, run);
+  addQuestionCommands(program, run);
+  addCalcCommand(program);
+  addLedgerCommands(program, run);
+  addCustodyCommands(program, run);
+  return program;
+}
