@@ -2,7 +2,7 @@ import { type Command, Option } from 'commander';
 import type { Assessment } from '../assessment/assessment.js';
 import { answerFor, MOMENTS, type Moment, type MomentAnswer } from '../assessment/moments.js';
 import { timeText } from '../dossier/time-text.js';
-import type { IntakeReport } from '../intake/intake.js';
+import type { IntakeReport, LogLine } from '../intake/intake.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { verdictCounts } from '../record/record-view.js';
 import type { LotLine } from '../workflow/lot-overview.js';
@@ -82,6 +82,7 @@ function sayIntake(report: IntakeReport, out: Output): void {
   if (process.stderr.isTTY && logs.length > 0) process.stderr.write('\n');
   if (!report.stored) {
     out.line('Checked: nothing is wrong. Nothing was stored.');
+    for (const log of logs) out.line(logText(log));
     return;
   }
   if (documents.length + results.recorded + logs.length === 0) {
@@ -89,8 +90,15 @@ function sayIntake(report: IntakeReport, out: Output): void {
   }
   for (const { kind, key, revision } of documents) out.line(`  ${kind} ${key}, revision ${revision}`);
   if (results.recorded > 0) out.line(`  ${results.recorded} results, ${results.corrections} of them corrections`);
-  for (const log of logs) out.line(`  log of ${log.build}: ${log.rows} rows, ${log.findings} finding(s)`);
+  for (const log of logs) out.line(logText(log));
   for (const file of report.unusedFiles) out.line(`  not kept, no document names it: ${file}`);
+}
+
+function logText({ build, rows, rejected, firstRejected: first, findings }: LogLine): string {
+  const counts = Object.entries(rejected).map(([code, count]) => `${count} for ${code}`);
+  const where = first && `; the first is line ${first.line}${first.file ? ` of ${first.file}` : ''}: ${first.found}`;
+  const lost = first === null ? '' : `, rejected ${counts.join(', ')}${where}`;
+  return `  log of ${build}: ${rows} rows${lost}, ${findings} finding(s)`;
 }
 
 function sayLot(line: LotLine, out: Output, whole: boolean): void {

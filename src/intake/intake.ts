@@ -5,6 +5,8 @@ import { revisionKey } from '../dossier/facts.js';
 import { AppError, BadInputError, type Problem } from '../errors.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
+import type { BuildReport } from '../process-logs/build-scan.js';
+import type { Rejection } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { recordBuildLog } from '../store/record-build-log.js';
 import type { Store } from '../store/store.js';
@@ -22,9 +24,20 @@ export interface IntakeReport {
   readonly documents: { readonly kind: string; readonly key: string; readonly revision: number | null }[];
   readonly unchangedDocuments: number;
   readonly results: { readonly recorded: number; readonly corrections: number };
-  readonly logs: { readonly build: string; readonly file: string; readonly rows: number; readonly findings: number }[];
+  readonly logs: LogLine[];
   readonly lots: string[];
   readonly unusedFiles: readonly string[];
+}
+
+/** The log of one build as it was scanned. */
+export interface LogLine {
+  readonly build: string;
+  readonly file: string;
+  readonly rows: number;
+  /** Lines that were not used, by reason, and the first of them. */
+  readonly rejected: Readonly<Record<string, number>>;
+  readonly firstRejected: Rejection | null;
+  readonly findings: number;
 }
 
 interface PlannedLot {
@@ -83,7 +96,8 @@ export class Intake {
         planned.push({ lot, sheets: results[index]!, scans: pending.slice(first) });
       }
       const report = emptyReport(!check, read);
-      if (!check) await this.record(read, planned, actor, size, report, pending);
+      if (check) report.logs.push(...pending.map((scan) => logLine(scan.report)));
+      else await this.record(read, planned, actor, size, report, pending);
       return report;
     } catch (error) {
       for (const scan of pending) await scan.drop(error);
@@ -202,8 +216,7 @@ export class Intake {
       const { build, sha256, planSha256 } = scan.files[0]!;
       if (await writer.isScanned(build, sha256, planSha256)) continue;
       await recordBuildLog(writer, lot, scan);
-      const file = scan.files.map(({ fileName }) => fileName).join(', ');
-      report.logs.push({ build, file, rows: scan.rows, findings: scan.part.findings.length });
+      report.logs.push(logLine(scan));
     }
   }
 
@@ -266,6 +279,12 @@ const asNewLink = (link: { name: string; kind: string; key: string; revision?: n
   revision: link.revision,
   massG: link.massG,
 });
+
+function logLine({ files, part, rows, rejections, rejectionsByCode: rejected }: BuildReport): LogLine {
+  const file = files.map(({ fileName }) => fileName).join(', ');
+  const [firstRejected = null] = rejections;
+  return { build: part.build, file, rows, rejected, firstRejected, findings: part.findings.length };
+}
 
 function emptyReport(stored: boolean, read: ReadFolder): IntakeReport {
   return {

@@ -60,8 +60,19 @@ names (\`kind: log-units\`, \`format: 1\`, \`channels:\` with \`channel\` and \`
 begins with the cell \`ucum\`, leaves the next three empty and gives the unit of each channel. One place is enough; where
 several say it, they must mean the same. Values are converted once, to the unit of the recipe. A dew point becomes parts
 per million by volume only when lot.yaml says over what (ice or water) and which channel logs the pressure at the sensor:
-over ice by IAPWS R14-08, over water by Sonntag (1990). A row that cannot be read is rejected with its number and reason,
-never guessed. The zone is the name that lot.yaml gives to a zone of an implant or coupon.
+over ice by IAPWS R14-08, over water by Sonntag (1990).
+
+The zone is the name that lot.yaml gives to a zone of an implant or coupon. Layer, zone and step may be blank, as while
+the chamber is purged or cools down: such a row, and one whose zone lot.yaml does not know, speaks for every implant and
+coupon. Limits of a step hold only for rows that name zone and step; a row that names just one of the two, where the recipe
+sets such limits, is a finding. A row that cannot be read is rejected with its number and reason, never guessed. Rejected
+rows are a finding at action level wherever a limit had to be kept, over all zones and layers between the row before and
+the row behind them.
+
+A value holds until the next row; before a gap (longer than \`gapLimitMs\`), for \`nominalPeriodMs\`. An excursion begins
+with the first value beyond a limit and runs on across layers, zones and steps. It ends with the first value that is on or
+inside that limit, with a missing value, with a row for which that limit does not hold, with a gap, and with the log. It
+counts from \`minimumDurationS\` on, or from \`integralLimit\` on, whichever it reaches first; with neither, at once.
 `;
 
 function resultSheetText({ required, optional }: ResultColumns): string {

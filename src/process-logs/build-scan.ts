@@ -38,6 +38,8 @@ export interface BuildReport {
   readonly rows: number;
   /** The first thousand rejected lines. */
   readonly rejections: readonly Rejection[];
+  /** How many lines were rejected, by reason. */
+  readonly rejectionsByCode: Readonly<Record<string, number>>;
 }
 
 /**
@@ -53,6 +55,6 @@ export async function scanBuild(
   if (first === undefined || first.map !== null || more.length > 0) return scanMerged(request, onProgress, signal);
   const { path, fileName, archive } = first;
   const file = { path, fileName, plan: request.plan, ...(archive === undefined ? {} : { archive }) };
-  const { facts, part, summaries, rejections } = await scanFile(file, onProgress, signal);
-  return { files: [facts], part, summaries, rows: facts.rows, rejections };
+  const { facts, part, summaries, rejections, rejectionsByCode } = await scanFile(file, onProgress, signal);
+  return { files: [facts], part, summaries, rows: facts.rows, rejections, rejectionsByCode };
 }

@@ -13,22 +13,36 @@ export function coverageFindings(plan: ScanPlan, stretches: readonly Stretch[]):
     ...outsideClosure(plan, stretches),
     ...unloggedChannels(plan),
     ...plan.expected.flatMap((zone) => zoneFindings(zone, stretches)),
-    ...strangePlaces(plan.expected, stretches),
+    ...strangePlaces(plan, stretches),
   ];
 }
 
-/** The time between closing and opening for which the log has no row at all. */
-export function shortLog({ closure, gapLimitMs }: ScanPlan, firstUs: number, endUs: number): FindingDraft[] {
+/** Where a log has lines beyond its first or last row that could not be used. */
+export interface CutLog {
+  readonly atStart: boolean;
+  readonly atEnd: boolean;
+}
+
+/**
+ * The time between closing and opening for which the log has no row at all. Where it had lines that could not be used, no
+ * minute is forgiven: it was recorded then, and what was recorded is not known.
+ */
+export function shortLog(
+  { closure, gapLimitMs }: ScanPlan,
+  firstUs: number,
+  endUs: number,
+  isCut: CutLog,
+): FindingDraft[] {
   if (closure === null) return [];
   const findings: FindingDraft[] = [];
   const closedUs = readTimestampUs(closure.closedAt)!;
   const openedUs = readTimestampUs(closure.openedAt)!;
-  const toleranceUs = Math.max(gapLimitMs * 1000, CLOSURE_TOLERANCE_US);
-  if (firstUs > closedUs + toleranceUs) {
+  const toleranceUs = (cut: boolean) => Math.max(gapLimitMs * 1000, cut ? 0 : CLOSURE_TOLERANCE_US);
+  if (firstUs > closedUs + toleranceUs(isCut.atStart)) {
     const times = { startUs: closedUs, endUs: firstUs, durationUs: firstUs - closedUs };
     findings.push(placeFinding('log starts late', 'action', everywhere(), times));
   }
-  if (endUs < openedUs - toleranceUs) {
+  if (endUs < openedUs - toleranceUs(isCut.atEnd)) {
     const times = { startUs: endUs, endUs: openedUs, durationUs: openedUs - endUs };
     findings.push(placeFinding('log ends early', 'action', everywhere(), times));
   }
@@ -128,39 +142,44 @@ function skippedRanges(zone: ExpectedZone, step: ExpectedStep, layers: readonly 
   return ranges;
 }
 
-/** Zones, layers and steps that the log names and the lot does not. */
-function strangePlaces(expected: readonly ExpectedZone[], stretches: readonly Stretch[]): FindingDraft[] {
+/** Zones, layers and steps that the log names and the lot does not, and rows that hide to which limits they belong. */
+function strangePlaces(plan: ScanPlan, stretches: readonly Stretch[]): FindingDraft[] {
+  const { expected } = plan;
   if (expected.length === 0) return [];
   const zones = new Map(expected.map((zone) => [zone.zone, zone]));
-  const strange = new Map<
-    string,
-    { rule: 'unknown zone' | 'unknown step' | 'layers outside the zone'; of: Stretch[] }
-  >();
-  const note = (rule: 'unknown zone' | 'unknown step' | 'layers outside the zone', what: string, stretch: Stretch) => {
+  const watched = [...plan.windows, ...plan.setValues].flatMap(({ scope }) => (scope === 'closure' ? [] : [scope]));
+  const watchedZones = new Set(watched.map(({ zone }) => zone));
+  const watchedSteps = new Set(watched.map(({ step }) => step));
+  type Strange = { readonly rule: FindingDraft['rule']; readonly level: FindingDraft['level']; readonly of: Stretch[] };
+  const strange = new Map<string, Strange>();
+  const note = (rule: Strange['rule'], level: Strange['level'], what: string, stretch: Stretch) => {
     const key = `${rule}: ${what}`;
-    const entry = strange.get(key) ?? { rule, of: [] };
+    const entry = strange.get(key) ?? { rule, level, of: [] };
     entry.of.push(stretch);
     strange.set(key, entry);
   };
   for (const stretch of stretches) {
-    if (stretch.zone === '') continue;
-    const zone = zones.get(stretch.zone);
-    if (zone === undefined) {
-      note('unknown zone', stretch.zone, stretch);
+    if (stretch.zone === '') {
+      if (watchedSteps.has(stretch.step)) note('unknown zone', 'action', `none named for ${stretch.step}`, stretch);
       continue;
     }
-    if (zone.steps.length > 0 && !zone.steps.some((step) => step.step === stretch.step)) {
-      note('unknown step', `${stretch.step} in ${stretch.zone}`, stretch);
+    const zone = zones.get(stretch.zone);
+    if (zone === undefined) {
+      note('unknown zone', 'action', stretch.zone, stretch);
+      continue;
+    }
+    if (stretch.step === '') {
+      const level = watchedZones.has(stretch.zone) ? 'action' : 'alert';
+      note('unknown step', level, `none named in ${stretch.zone}`, stretch);
+    } else if (zone.steps.length > 0 && !zone.steps.some((step) => step.step === stretch.step)) {
+      // A step that no recipe knows has no windows of its own: noted, since each planned step must be logged anyway.
+      note('unknown step', 'alert', `${stretch.step} in ${stretch.zone}`, stretch);
     }
     if (stretch.layer !== null && (stretch.layer < zone.layerFrom || stretch.layer > zone.layerTo)) {
-      note('layers outside the zone', stretch.zone, stretch);
+      note('layers outside the zone', 'action', stretch.zone, stretch);
     }
   }
-  return [...strange].map(([key, { rule, of }]) => {
-    // A step that no recipe knows has no windows of its own: noted, since each planned step must be logged anyway.
-    const level = rule === 'unknown step' ? 'alert' : 'action';
-    return together(rule, level, of, key.slice(rule.length + 2));
-  });
+  return [...strange].map(([key, { rule, level, of }]) => together(rule, level, of, key.slice(rule.length + 2)));
 }
 
 function together(

@@ -3,12 +3,13 @@ import type { ScannedChannel } from './channels.js';
 import { coverageFindings, shortLog } from './coverage.js';
 import { ExcursionWatch } from './excursion-watch.js';
 import type { FindingDraft, FindingList } from './findings.js';
+import { type HoleEnd, Holes } from './holes.js';
 import { InertBreaks } from './inert-breaks.js';
 import { Outline } from './outline.js';
 import type { ScanPlan } from './plan.js';
 import type { Rejection } from './rejection.js';
 import type { HeldRow, LogRow } from './row.js';
-import { dewPointNotConverted, duplicateTime, gap, rowRejected, timeGoingBack } from './row-findings.js';
+import { dewPointNotConverted, duplicateTime, gap, timeGoingBack } from './row-findings.js';
 import { Segment } from './segment.js';
 import { StepOrder } from './step-order.js';
 import type { Stretch } from './stretch.js';
@@ -40,6 +41,8 @@ export class RowAccount {
   private readonly segment: Segment;
   private readonly stretches: Stretches;
   private readonly stepOrder: StepOrder;
+  private readonly windows: WindowTable;
+  private readonly holes: Holes;
   private readonly inertChannels: ReadonlySet<number>;
   private readonly nominalUs: number;
   private readonly gapLimitUs: number;
@@ -75,12 +78,15 @@ export class RowAccount {
     this.inertChannels = new Set(
       channels.flatMap(({ name }, index) => (plan.inert.channels.includes(name) ? [index] : [])),
     );
-    const windows = new WindowTable(plan, channels);
-    this.watch = new ExcursionWatch(channels.length, windows.slots, this.gapLimitUs, (draft) => this.found(draft));
+    this.windows = new WindowTable(plan, channels);
+    this.watch = new ExcursionWatch(channels.length, this.windows.slots, this.gapLimitUs, (draft) => this.found(draft));
     this.breaks = new InertBreaks(plan.inert.joinMs * 1000);
     this.outline = new Outline(channels.length, this.nominalUs);
     this.segment = new Segment(channels.length, this.watch);
-    this.stretches = new Stretches(plan, windows, fileName);
+    this.stretches = new Stretches(plan, this.windows, fileName);
+    this.holes = new Holes(this.closedUs, this.openedUs, this.couldHide.bind(this), (draft) =>
+      this.findings.add(draft),
+    );
     this.stepOrder = new StepOrder(plan.expected, (draft) => this.findings.add(draft));
     this.heldValues = new Float64Array(channels.length);
     this.blankCells = none();
@@ -119,9 +125,9 @@ export class RowAccount {
     return undefined;
   }
 
-  /** Notes a line that is no row: a hole where the row before it lay. */
+  /** Notes a line that is no row: a hole between the rows before and after it. */
   skip(rejection: Rejection): void {
-    this.findings.add(rowRejected(rejection, this.held?.stretch));
+    this.holes.add(rejection, this.held);
   }
 
   /** Takes in what a reader found. Something lost is, for the inert atmosphere, as a gap in the log. */
@@ -139,7 +145,10 @@ export class RowAccount {
     this.watch.closeAll();
     const endUs = held.timeUs + held.forUs;
     this.stepOrder.leave(endUs, held.line);
-    for (const draft of shortLog(plan, this.firstUs, endUs)) this.noteSilence(draft);
+    const isCut = { atEnd: this.holes.isOpen, atStart: false };
+    this.holes.finish();
+    isCut.atStart = this.holes.isAtStart;
+    for (const draft of shortLog(plan, this.firstUs, endUs, isCut)) this.noteSilence(draft);
     const stretches = this.stretches.all();
     for (const draft of coverageFindings(plan, stretches)) this.findings.add(draft);
     for (const draft of this.breaks.findings()) this.findings.add(draft);
@@ -176,6 +185,7 @@ export class RowAccount {
     row.values = this.heldValues;
     this.heldValues = values;
     this.rows += 1;
+    if (this.holes.isOpen) this.holes.row(held, row.files);
     if (row.blanks.length > 0 || row.notNumbers.length > 0) this.countOddCells(row);
     if (row.unconverted !== undefined && row.unconverted.length > 0) this.noteUnconverted(row.unconverted, held);
   }
@@ -235,6 +245,14 @@ export class RowAccount {
   private noteSilence(draft: FindingDraft): void {
     this.findings.add(draft);
     if (this.inertChannels.size > 0) this.breaks.add(draft, draft.rule.startsWith('log ') ? '' : 'in the log');
+  }
+
+  /** Rejected lines could have said anything, wherever a limit had to be kept. */
+  private couldHide(before: HoleEnd | null, next: HoleEnd | null): boolean {
+    if (this.windows.isEmpty) return false;
+    const isOpen =
+      (before !== null && before.timeUs >= this.openedUs) || (next !== null && next.timeUs <= this.closedUs);
+    return !isOpen || [before, next].some((end) => end?.stretch.whileOpen.watched.includes(1));
   }
 
   private refuseTimeBack(row: LogRow, timeUs: number, latestUs: number, line: number): Rejection {

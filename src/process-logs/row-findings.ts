@@ -1,25 +1,15 @@
 import type { DewPointTrouble } from './dew-point.js';
-import { everywhere, type FindingDraft, placeFinding } from './findings.js';
+import { type FindingDraft, placeFinding } from './findings.js';
+import { placesBetween } from './holes.js';
 import { Places } from './places.js';
-import type { Rejection } from './rejection.js';
 import type { HeldRow } from './row.js';
 import type { Stretch } from './stretch.js';
 
 /** Findings about single rows and the times between them. */
 
-/**
- * From the end of what the last row before it accounts for to the next row. Nobody knows what was done meanwhile: between
- * two zones it covers every zone, between two layers all from one to the other.
- */
+/** From the end of what the last row before it accounts for to the next row. Nobody knows what was done meanwhile. */
 export function gap({ timeUs, forUs, line, stretch }: HeldRow, next: Stretch, nextUs: number, nextLine: number) {
-  const places = new Places();
-  const zone = stretch.covers.zone === next.covers.zone ? next.covers.zone : null;
-  const from = stretch.covers.layer;
-  const to = next.covers.layer;
-  const isOpen = from === null || to === null;
-  places.addRange(zone, isOpen ? null : Math.min(from, to), isOpen ? null : Math.max(from, to));
-  places.addStep(stretch.step);
-  places.addStep(next.step);
+  const places = placesBetween(stretch, next);
   const startUs = timeUs + forUs;
   const times = { startUs, endUs: nextUs, durationUs: nextUs - startUs };
   return placeFinding('gap', 'action', places, { ...times, lineFrom: line, lineTo: nextLine });
@@ -34,15 +24,6 @@ export function duplicateTime({ timeUs, line, stretch }: HeldRow, nextLine: numb
 export function timeGoingBack(timeUs: number, latestUs: number, line: number, stretch: Stretch): FindingDraft {
   const facts = { startUs: timeUs, endUs: latestUs, rows: 1, lineFrom: line, lineTo: line };
   return placeFinding('time going back', 'action', placesOf(stretch), facts);
-}
-
-/**
- * A rejected row is a hole where the row before it lay, as far as anybody can say. Only an alert: a hole longer than the
- * gap limit is a gap.
- */
-export function rowRejected({ code, line }: Rejection, before: Stretch | undefined): FindingDraft {
-  const places = before === undefined ? everywhere() : placesOf(before);
-  return placeFinding('rows rejected', 'alert', places, { what: code, rows: 1, lineFrom: line, lineTo: line });
 }
 
 /** Noted with its reason; that the value is missing, and for how long, is a finding of its own where a limit holds. */

@@ -101,7 +101,7 @@ export class RowReader {
     const layer = layerText === '' ? NO_LAYER : readLayer(layerText, LONGEST_LAYER);
     if (layer === undefined) return this.refuse('layer', 'layer', layerText);
     if (zone !== zone.trim()) return this.refuse('zone', 'zone', zone);
-    if (step === '' || step !== step.trim()) return this.refuse('step', 'step', step);
+    if (step !== step.trim()) return this.refuse('step', 'step', step);
     for (let column = 0; column < this.order.length; column += 1) {
       const channel = this.order[column]!;
       const cell = fields[FIRST_COLUMNS.length + column]!;

@@ -16,6 +16,8 @@ export interface LogRow {
   /** Channels of this row whose cell was empty, or said NaN. */
   readonly blanks: readonly number[];
   readonly notNumbers: readonly number[];
+  /** Names of the files that say something at this time; absent when there is only one file. */
+  readonly files?: readonly string[];
   /** Channels of this row whose dew point could not be turned into a share of moisture, and why. */
   readonly unconverted?: readonly { readonly channel: number; readonly trouble: DewPointTrouble }[];
 }

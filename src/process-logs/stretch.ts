@@ -1,5 +1,6 @@
 import type { SummaryRow } from '../dossier/tables.js';
 import { reportedValue, type ScannedChannel } from './channels.js';
+import type { Covered } from './known-places.js';
 import type { WindowSet } from './window-table.js';
 
 /** Running statistics of one channel. Values come in as the sums of a part, so that rounding stays small. */
@@ -48,12 +49,6 @@ export class ChannelStatistics {
       outsideMs: numberText(this.outsideUs / 1000),
     };
   }
-}
-
-/** Which zone and layer a row speaks of: null is every zone, or every layer, because none or an unknown one is named. */
-export interface Covered {
-  readonly zone: string | null;
-  readonly layer: number | null;
 }
 
 /** All rows of one layer, zone and step, wherever they stand in the log. */

@@ -1,7 +1,8 @@
 import { BadInputError } from '../errors.js';
-import type { ExpectedZone, ScanPlan } from './plan.js';
+import { KnownPlaces } from './known-places.js';
+import type { ScanPlan } from './plan.js';
 import { NO_LAYER } from './row-reader.js';
-import { type Covered, Stretch } from './stretch.js';
+import { Stretch } from './stretch.js';
 import type { WindowTable } from './window-table.js';
 
 /** Statistics that are kept at most: so many pairs of a stretch and a channel. Far above any build (200 MB of them). */
@@ -10,7 +11,7 @@ const MOST_STATISTICS = 600_000;
 /** Every layer, zone and step that the log has named so far. */
 export class Stretches {
   private readonly byPlace = new Map<string, Map<number, Stretch>>();
-  private readonly expected: ReadonlyMap<string, ExpectedZone>;
+  private readonly known: KnownPlaces;
   private count = 0;
 
   constructor(
@@ -18,7 +19,7 @@ export class Stretches {
     private readonly windows: WindowTable,
     private readonly fileName: string,
   ) {
-    this.expected = new Map(plan.expected.map((zone) => [zone.zone, zone]));
+    this.known = new KnownPlaces(plan.expected);
   }
 
   /** @throws BadInputError when the log names more layers, zones and steps than any build has. */
@@ -31,7 +32,7 @@ export class Stretches {
     }
     let stretch = layers.get(layer);
     if (stretch === undefined) {
-      stretch = this.make(zone, step, layer === NO_LAYER ? null : layer);
+      stretch = this.make(zone, step, layer);
       layers.set(layer, stretch);
     }
     return stretch;
@@ -42,21 +43,14 @@ export class Stretches {
     return [...this.byPlace.values()].flatMap((layers) => [...layers.values()]).filter((stretch) => stretch.rows > 0);
   }
 
-  private make(zone: string, step: string, layer: number | null): Stretch {
+  private make(zone: string, step: string, logged: number): Stretch {
     this.count += 1;
     const channels = this.plan.channels.length;
     if (this.count * channels > MOST_STATISTICS) this.refuseMore();
+    const layer = logged === NO_LAYER ? null : logged;
     const closed = this.windows.setAt(zone, step, layer, true);
     const open = this.windows.setAt(zone, step, layer, false);
-    return new Stretch(zone, step, layer, this.covered(zone, layer), closed, open, channels);
-  }
-
-  private covered(zone: string, layer: number | null): Covered {
-    const isCalledZone = zone !== '' && (this.expected.size === 0 || this.expected.has(zone));
-    const range = this.expected.get(zone);
-    const isLayerOfZone =
-      layer !== null && (range === undefined || (layer >= range.layerFrom && layer <= range.layerTo));
-    return { zone: isCalledZone ? zone : null, layer: isLayerOfZone ? layer : null };
+    return new Stretch(zone, step, layer, this.known.covered(zone, logged), closed, open, channels);
   }
 
   private refuseMore(): never {

@@ -66,6 +66,11 @@ export class WindowTable {
     this.slots = slots;
   }
 
+  /** True when no limit holds anywhere. */
+  get isEmpty(): boolean {
+    return this.limits.length === 0;
+  }
+
   /**
    * @param layer null for a row without layer: then the windows of all layers of its zone and step hold.
    * @param isClosed whether the chamber is closed, from which on the chamber's windows hold.

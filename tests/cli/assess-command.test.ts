@@ -57,3 +57,22 @@ it('refuses a moment that there is not', async () => {
     message: expect.stringContaining('build, sterilisation, release'),
   });
 });
+
+it('says at intake how many rows of a log were not used, why, and which was the first, also when it only checks', async () => {
+  const cell = makeCell();
+  const log = 'lots/L-1/logs/run.csv';
+  const lines = cell.files[log]!.split('\n');
+  for (const [line, text] of [
+    [10, 'rubbish'],
+    [20, lines[19]!.replace(/,8$/, ',ERR')],
+    [21, 'more'],
+  ] as const) {
+    lines[line - 1] = text;
+  }
+  cell.files[log] = lines.join('\n');
+  const { code, text } = await lotwright('intake', writeCell(cell), '--check');
+  expect(code).toBe(0);
+  expect(text).toContain(
+    '  log of M1-101: 118 rows, rejected 1 for number, 2 for number of fields; the first is line 10: "1 instead of 5: rubbish", 2 finding(s)\n',
+  );
+});

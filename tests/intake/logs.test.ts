@@ -161,6 +161,46 @@ describe('a log that a machine wrote in the open standard', () => {
   });
 });
 
+describe('rows that name no layer, zone or step', () => {
+  /** Two minutes of purging before the build, by the recorder of a machine that leaves the place blank. */
+  function purgedCell(oxygen: (second: number) => number | string): Cell {
+    const cell = makeCell();
+    const [build] = cell.documents[LOT]!.builds;
+    const start = Date.parse(build.closedAt) - 120_000;
+    build.closedAt = new Date(start).toISOString();
+    const purge = Array.from({ length: 120 }, (_, at) => {
+      return `${new Date(start + at * 1000).toISOString()},,,,${oxygen(at)}\n`;
+    });
+    cell.files[LOG] = cell.files[LOG]!.replace('\n', `\n${purge.join('')}`);
+    return cell;
+  }
+
+  it('count as rows, and a reject excursion in them fails every implant', async () => {
+    const report = await take(purgedCell((at) => (at >= 40 && at < 60 ? 950 : 8)));
+    expect(report.logs).toMatchObject([{ rows: 241, rejected: {}, firstRejected: null }]);
+    const [log] = await services.store.read.logs('L-1');
+    expect(log!.part.findings.map(({ rule, level }) => [rule, level])).toEqual([
+      ['break of inert atmosphere', 'alert'],
+      ['excursion', 'alert'],
+      ['excursion', 'action'],
+      ['excursion', 'reject'],
+    ]);
+    const { assessment } = await services.assessor.assess('L-1', 'local:tester');
+    expect(assessment.units.map(({ verdict }) => verdict)).toEqual(['does not conform', 'does not conform']);
+  });
+
+  it('leave every implant undecided when they cannot be read, and are counted', async () => {
+    const report = await take(purgedCell((at) => (at >= 40 && at < 42 ? 'ERR' : 8)));
+    expect(report.logs).toMatchObject([
+      { rows: 239, rejected: { number: 2 }, firstRejected: { line: 42, field: 'oxygen', found: '"ERR"' } },
+    ]);
+    const { assessment } = await services.assessor.assess('L-1', 'local:tester');
+    for (const { why } of assessment.units) {
+      expect(why.map(({ says }) => says)).toContainEqual(expect.stringContaining('rows rejected: number, for 3 s'));
+    }
+  });
+});
+
 describe('builds', () => {
   /** M1-100 was interrupted after layer 2; M1-101 made the rest. */
   function continuedCell(): Cell {

@@ -682,7 +682,7 @@ describe('what should have been logged', () => {
       {
         rule: 'unknown zone',
         level: 'action',
-        places: [{ zone: null, layerFrom: 3, layerTo: 3 }],
+        places: [{ zone: null, layerFrom: null, layerTo: null }],
         steps: ['deposit'],
         what: 'C',
       },

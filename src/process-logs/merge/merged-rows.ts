@@ -1,5 +1,6 @@
 import type { ScannedChannel } from '../channels.js';
 import { everywhere, placeFinding } from '../findings.js';
+import type { KnownPlaces } from '../known-places.js';
 import { quote, type Rejection } from '../rejection.js';
 import type { LogRow } from '../row.js';
 import type { RowAccount } from '../row-account.js';
@@ -46,6 +47,9 @@ export class MergedRows {
   private readonly setBy: Int32Array;
   private readonly setTurn: Int32Array;
   private readonly disagreements: Disagreements;
+  /** The lanes that say something at this turn, and the names of their files. */
+  private readonly taken: Lane[] = [];
+  private readonly files: string[] = [];
   private readonly blanks: number[] = [];
   private readonly merged: LogRow & { timeUs: number; layer: number; zone: string; step: string; placeChanges: number };
   private turn = 0;
@@ -56,7 +60,7 @@ export class MergedRows {
     sources: readonly MergedSource[],
     private readonly channels: readonly ScannedChannel[],
     private readonly account: RowAccount,
-    private readonly zones: ReadonlySet<string>,
+    private readonly known: KnownPlaces,
     private readonly refused: (rejection: Rejection) => void,
   ) {
     const n = channels.length;
@@ -87,6 +91,7 @@ export class MergedRows {
       values: new Float64Array(n),
       blanks: this.blanks,
       notNumbers: [],
+      ...(sources.length > 1 ? { files: this.files } : {}),
     };
   }
 
@@ -107,9 +112,13 @@ export class MergedRows {
         const lane = this.lanes[index]!;
         if (lane.isOver || lane.source.row.timeUs !== timeUs) continue;
         this.take(lane, index);
-        if (!lane.source.advance()) await this.refill(lane, onPiece);
+        this.taken.push(lane);
+        this.files.push(lane.source.fileName);
       }
       this.emit(timeUs);
+      this.files.length = 0;
+      // Only now: what is rejected on the way to the next row comes behind this one.
+      for (const lane of this.taken.splice(0)) if (!lane.source.advance()) await this.refill(lane, onPiece);
     }
     this.disagreements.finish();
     this.noteOverlaps();
@@ -168,8 +177,7 @@ export class MergedRows {
   }
 
   private placeOf({ zone, layer, step }: Lane) {
-    const isZone = zone !== '' && (this.zones.size === 0 || this.zones.has(zone));
-    return { timeUs: this.latestUs, zone: isZone ? zone : null, layer: layer === NO_LAYER ? null : layer, step };
+    return { timeUs: this.latestUs, step, ...this.known.covered(zone, layer) };
   }
 
   private emit(timeUs: number): void {

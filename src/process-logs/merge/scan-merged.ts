@@ -5,6 +5,7 @@ import { behindLastLine, betweenElements } from '../archive/member-cutter.js';
 import type { BuildReport, BuildScan, LogSource } from '../build-scan.js';
 import { channelFacts, type ScannedChannel } from '../channels.js';
 import { FindingList } from '../findings.js';
+import { KnownPlaces } from '../known-places.js';
 import { streamChannels } from '../mtconnect/stream-channels.js';
 import { StreamSource } from '../mtconnect/stream-source.js';
 import { checkPlan, type ScanPlan } from '../plan.js';
@@ -52,7 +53,7 @@ export async function scanMerged(
       files.map(({ source, from }) => ({ source, holdsUs: Math.round(from.gapLimitMs * 1000) })),
       channels,
       account,
-      new Set(plan.expected.map(({ zone }) => zone)),
+      new KnownPlaces(plan.expected),
       (rejection) => notes.count(rejection),
     );
     const sum = (of: (file: LogFile) => number) => files.reduce((total, { file }) => total + of(file), 0);
@@ -85,7 +86,7 @@ async function openFile(from: LogSource, plan: ScanPlan, notes: Notes, signal?: 
       channels: streamed,
       clockOffsetMs,
       notBeforeUs: closedUs === undefined ? Number.NEGATIVE_INFINITY : closedUs - BEFORE_CLOSURE_US,
-      zones: new Set(plan.expected.map(({ zone }) => zone)),
+      known: new KnownPlaces(plan.expected),
     },
     notes,
   );
@@ -175,5 +176,6 @@ async function asReport(
     summaries: rows.stretches.flatMap((stretch) => stretch.summary(plan.build, channels)),
     rows: account.rows,
     rejections: notes.rejections.listed,
+    rejectionsByCode: notes.rejections.byCode(),
   };
 }

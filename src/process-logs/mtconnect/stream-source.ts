@@ -2,6 +2,7 @@ import { BadInputError } from '../../errors.js';
 import type { ChannelMap } from '../../kinds/channel-map.js';
 import type { ScannedChannel } from '../channels.js';
 import { DewPointConversion } from '../dew-point.js';
+import type { KnownPlaces } from '../known-places.js';
 import type { LogFile } from '../merge/log-file.js';
 import type { RowSource, SourceRow, SourceSink } from '../merge/row-source.js';
 import { quote, type RejectionCode } from '../rejection.js';
@@ -29,8 +30,7 @@ export interface StreamPlan {
   readonly clockOffsetMs: number;
   /** What was reported earlier (true time) tells the state of the machine, but is no row of the log. */
   readonly notBeforeUs: number;
-  /** Zones that the build has; empty when it is not known. */
-  readonly zones: ReadonlySet<string>;
+  readonly known: KnownPlaces;
 }
 
 /**
@@ -106,9 +106,8 @@ export class StreamSource implements RowSource, DocumentSink {
       if (row.timeUs < this.plan.notBeforeUs) continue;
       row.values.set(this.state);
       for (const conversion of this.dewPoints) conversion.apply(row.values);
-      const { zones } = this.plan;
-      const isZone = row.zone !== '' && (zones.size === 0 || zones.has(row.zone));
-      this.conditions.at(isZone ? row.zone : null, row.layer === NO_LAYER ? null : row.layer, row.step);
+      const { zone, layer } = this.plan.known.covered(row.zone, row.layer);
+      this.conditions.at(zone, layer, row.step);
       return true;
     }
     return false;
@@ -161,11 +160,18 @@ export class StreamSource implements RowSource, DocumentSink {
   private apply(at: number): void {
     const { batch, row } = this;
     const role = batch.role[at]!;
-    if (role >= 0) this.state[role] = batch.value[at]!;
+    if (role >= 0) this.takeValue(role, at);
     else if (role === CONDITION) this.conditions.take(batch.conditions.get(at)!, batch.timeUs[at]!);
     else if (role < OTHER) this.takePlace(role, batch.texts.get(at)!, batch.line[at]!);
     else return;
     row.line = batch.line[at]!;
+  }
+
+  private takeValue(role: number, at: number): void {
+    const { batch } = this;
+    this.state[role] = batch.value[at]!;
+    const unread = batch.texts.get(at);
+    if (unread !== undefined) this.refuse('number', this.plan.channels[role]!.name, unread, batch.line[at]!);
   }
 
   private takePlace(role: number, reported: string, line: number): void {
@@ -180,13 +186,13 @@ export class StreamSource implements RowSource, DocumentSink {
     }
   }
 
-  /** In the unit of the channel. What is no number stands for no value, and is counted as a rejected line. */
-  private readNumber({ value, line }: Observation, index: number): number {
-    const { name, factor, offset } = this.plan.channels[index]!;
+  /** In the unit of the channel. What is no number stands for no value, and is counted as a rejected line in its turn. */
+  private readNumber({ value }: Observation, index: number): number {
+    const { factor, offset } = this.plan.channels[index]!;
     if (value === UNAVAILABLE) return Number.NaN;
     const number = isNumberText(value) ? Number(value) : Number.NaN;
     if (!Number.isFinite(number)) {
-      this.refuse('number', name, value, line);
+      this.batch.texts.set(this.batch.count, value);
       return Number.NaN;
     }
     return factor === 1 && offset === 0 ? number : number * factor + offset;
