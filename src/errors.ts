@@ -71,7 +71,7 @@ export function problemText(problem: Problem): string {
   return `${where ? `${where}: ` : ''}${seen}expected ${expected}; ${remedy}`;
 }
 
-/** Exit codes of design §6 that an error decides; a command sets the others (3, 4, 8) itself. */
+/** Exit codes that an error decides; a command declares those that it sets itself (`cli/exits.ts`). */
 export function exitCodeOf(error: unknown): number {
   if (!(error instanceof AppError)) return 1;
   const codes: Record<ErrorCode, number> = {

@@ -45,7 +45,7 @@ export const sparesLeft = (facts: Facts, implant: Implant, item: Characteristic,
     .map(({ coupon }) => coupon);
 
 /**
- * Every value of one specimen in one characteristic (domain.md §4.10). All print; only what comes from an invalid test
+ * Every value of one specimen in one characteristic (docs/trade.md 4.4). All print; only what comes from an invalid test
  * leaves the set. Repeats and replacements join it. What is then missing of the planned number stands as missing.
  */
 export function acceptanceSet(

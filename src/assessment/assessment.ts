@@ -1,6 +1,6 @@
 import { z } from 'zod';
 
-/** The three values of design §1. Missing data never conforms. */
+/** Missing data never conforms (docs/trade.md 2.1). */
 export const Verdict = z.enum(['conforms', 'does not conform', 'cannot be decided']);
 export type Verdict = z.infer<typeof Verdict>;
 

@@ -11,7 +11,7 @@ import { moments } from '../statistics/summary.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
 import { currentResults, type NumberedResult } from './specimens.js';
 
-/** Below this many values an index says nothing (design §7): show the plot. */
+/** Below this many values an index says nothing (docs/trade.md 6.3): show the plot. */
 export const LEAST_VALUES_FOR_INDEX = 10;
 const CONFIDENCE = 0.95;
 

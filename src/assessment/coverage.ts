@@ -14,7 +14,7 @@ export const WHOLE_BUILD: LogFinding['places'] = [{ zone: null, layerFrom: null,
 
 /**
  * The implants and coupons whose zones and layers a finding covers.
- * A row without zone covers every part with that layer, one without layer every part of the build (design §10).
+ * A row without zone covers every part with that layer, one without layer every part of the build (docs/trade.md 3.4).
  */
 export function coverageOf(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): Coverage {
   const touched = partsMadeIn(facts.lot.body, finding.build).filter((part) =>
@@ -40,7 +40,7 @@ export interface NotRepresented {
 
 /**
  * Coupons that stand for an implant which a finding covers, and do not represent it: a coupon built outside the affected
- * layers, or in a zone that was spared, had another history there (domain.md §3.5). Layers are counted as built.
+ * layers, or in a zone that was spared, had another history there (docs/trade.md 3.6). Layers are counted as built.
  */
 export function notRepresented(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): NotRepresented[] {
   const made = new Map(partsMadeIn(facts.lot.body, finding.build).map((part) => [codeOf(part), part]));

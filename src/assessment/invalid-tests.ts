@@ -20,8 +20,9 @@ const nameOf = ({ specimen, piece, characteristic, replicate }: NumberedResult):
   `${characteristic} of ${specimen}${piece ? `/${piece}` : ''}, replicate ${replicate}`;
 
 /**
- * Results that are said to come from invalid tests (domain.md §4.10): the cause was seen in the test itself, and a second
- * person, neither the analyst nor who typed it nor who saw it, signs the decision. Only then do they leave the set.
+ * Results that are said to come from invalid tests (docs/trade.md 4.4): the cause was seen in the test itself, and a
+ * second person, neither the analyst nor who typed it nor who saw it, signs the decision. Only then do they leave the
+ * set.
  */
 export function declaredInvalid(facts: Facts): DeclaredInvalid[] {
   const declared = facts.lot.body.invalidTests ?? [];

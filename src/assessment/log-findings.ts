@@ -39,7 +39,7 @@ function tellsMore(facts: Facts, severe: LogFinding, mild: LogFinding): boolean 
 }
 
 /**
- * What a log finding does to the units it covers (domain.md §4.10): an alert is noted; an action finding leaves them
+ * What a log finding does to the units it covers (docs/trade.md 3.3): an alert is noted; an action finding leaves them
  * undecided until people decide; a reject finding fails them, whatever is decided.
  */
 export function effectOf(finding: LogFinding, decision: Decided | undefined): Effect | undefined {
@@ -74,7 +74,7 @@ export function decidedFindings(facts: Facts): DecidedFinding[] {
   });
 }
 
-/** How often findings of one kind were decided: repeated acceptance is a trend (domain.md §3.5). */
+/** How often findings of one kind were decided: repeated acceptance is a trend (docs/trade.md 3.6). */
 export interface DecisionCount {
   readonly kind: string;
   readonly accepted: number;

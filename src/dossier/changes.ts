@@ -1,7 +1,7 @@
 /** How a new body of an entry relates to the recorded one. `reason` itself is no fact of the thing. */
 export type Change = 'same' | 'added to' | 'changed';
 
-/** A field added makes the next revision by itself; a field changed or removed needs a reason (design §5). */
+/** A field added makes the next revision by itself; a field changed or removed needs a reason (docs/trade.md 11.3). */
 export function changeBetween(before: unknown, after: unknown): Change {
   const [old, now] = [withoutReason(before), withoutReason(after)];
   if (equal(old, now)) return 'same';

@@ -155,6 +155,6 @@ export const SUMMARY_TABLE = table<SummaryRow>({
 
 const DAY_MS = 24 * 3600 * 1000;
 
-/** Event and entry more than 24 hours apart print as *entered late* (design §5). */
+/** Event and entry more than 24 hours apart print as *entered late* (docs/trade.md 11.2). */
 export const enteredLate = (row: Pick<ResultRow, 'recordedAt' | 'measuredAt'>): boolean =>
   Date.parse(row.recordedAt) - Date.parse(row.measuredAt) > DAY_MS;

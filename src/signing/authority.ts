@@ -2,9 +2,9 @@ import type { Meaning, Role } from '../dossier/statement.js';
 import type { ActingRole } from './account-state.js';
 
 /**
- * Who may do what: one table, which the code reads, a page shows and the docs print. Sources: the *Who* column and the
- * independence rules of the user's day (common practice for a cell of five); 21 CFR 11.10(d), (g), (i) for limiting
- * access, checking authority at each act and qualified people; ISO 13485:2016 8.2.6 and 8.3 for release and decisions.
+ * Who may do what: one table, which the code reads, a page shows and the docs print. Sources: docs/trade.md 9.2, 9.4 to
+ * 9.6 and 2.4 for access, authority at each act, independence in a cell of five and qualified people; ISO 13485:2016
+ * 8.2.6 and 8.3 for release and decisions.
  */
 
 /** What somebody must not have done, in order to be independent for an act. */

@@ -40,7 +40,7 @@ const room = (file: string): string => (file.includes('/') ? file.slice(0, file.
 const among = (rooms: readonly string[]) => (item: Import) => rooms.includes(room(item.from));
 const say = (items: readonly Import[]) => items.map(({ from, to }) => `${from} imports ${to}`);
 
-/** Rooms that compute and nothing else (design §3). The worker that runs the log scanner is the one exception there. */
+/** Rooms that compute and nothing else (docs/decisions/rooms.md). The worker that runs the log scanner is the one exception there. */
 const PURE = ['statistics', 'degradation', 'kinds', 'dossier', 'ledger', 'assessment', 'charts'];
 const SCANNER_IO = [
   'process-logs/scan-file.ts',

@@ -56,7 +56,7 @@ export function troubleWith(title: string, calibrations: readonly Calibration[],
   return undefined;
 }
 
-/** Cleared by an as-found calibration within tolerance and a signed assessment; otherwise by repeating (domain.md §4.10). */
+/** Cleared by an as-found calibration within tolerance and a signed assessment, else by repeating (docs/trade.md 2.6). */
 function overdue(title: string, calibration: Calibration, next: Calibration | undefined, at: string): Trouble {
   const facts = { certificate: calibration.certificate, due: calibration.due };
   const says = `${title} was used on ${timeText(at)}; its calibration ${calibration.certificate} had been due on ${timeText(calibration.due)}`;

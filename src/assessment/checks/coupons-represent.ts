@@ -25,7 +25,7 @@ function stepFindings(facts: Facts, { coupon, implant }: CouponUse): FindingDraf
         subjects: [subject('coupon', coupon.coupon), subject('implant', implant.serial)],
         facts: { step: step.step, at: step.at, load: step.load ?? '', did, didNot },
         effect: 'cannot be decided' as const,
-        // A sterile load is never conceded (domain.md §5a).
+        // A sterile load is never conceded (docs/trade.md 2.13).
         mayBeDecided: step.step === 'sterilise' ? ('no' as const) : ('concession' as const),
         says: `${did} went through the step "${step.step}"${load} at ${timeText(step.at)} and ${didNot} did not: ${coupon.coupon} does not speak for ${implant.serial}.`,
         clearedBy: 'Operator: put the part through the same step. Process engineer: name a coupon that shared it.',
