@@ -17,11 +17,6 @@ const RUNS = 5;
 const LOT = 'L-BENCH';
 const ACTOR = 'local:bench';
 
-const ASSESS_BUDGET_S = 1;
-const DELAY_BUDGET_MS = 20;
-/** Four times the rows may take four times as long, and half as much again for what runs differ. */
-const GROWTH_BUDGET = 6;
-
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
 
 export async function run() {
@@ -34,10 +29,10 @@ export async function run() {
       const growth = (await freezingSeconds(large)) / (await freezingSeconds(small));
       const delay = await delayMs(large);
       return [
-        { name: 'assessing a large lot from its parts', figure: assessing, unit: 's', budget: ASSESS_BUDGET_S },
-        { name: 'freezing, four times the log rows', figure: growth, unit: '× the time', budget: GROWTH_BUDGET },
-        { name: 'event loop while a lot is assessed, 99 %', figure: delay, unit: 'ms', budget: DELAY_BUDGET_MS },
-      ].map((item) => ({ ...item, holds: item.figure <= item.budget }));
+        { name: 'assessing 50 characteristics, 2 000 results and 200 000 log-summary rows', figure: assessing },
+        { name: 'freezing, four times the log rows', figure: growth },
+        { name: 'event loop while a lot is assessed, 99th percentile', figure: delay },
+      ];
     } finally {
       await large.store.close();
       await small.store.close();

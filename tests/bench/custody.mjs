@@ -12,8 +12,6 @@ const CLI = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
 const FILES = 8;
 const FILE_BYTES = 128 << 20;
 const RUNS = 3;
-const RATIO_BUDGET = 2;
-const MEMORY_BUDGET_MB = 350;
 
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
 
@@ -46,20 +44,10 @@ export async function run() {
     const copy = median(copies);
     const ratio = (seconds) => seconds / copy;
     return [
-      { name: 'backup of 1 GB', figure: ratio(median(backups)), unit: '× cp and sha256sum', budget: RATIO_BUDGET },
-      {
-        name: 'restore of 1 GB, verified',
-        figure: ratio(restored.seconds - start),
-        unit: '× cp and sha256sum',
-        budget: 2 * RATIO_BUDGET,
-      },
-      {
-        name: 'backup, most memory',
-        figure: Math.max(memoryMb, restored.memoryMb),
-        unit: 'MB',
-        budget: MEMORY_BUDGET_MB,
-      },
-    ].map((item) => ({ ...item, holds: item.figure <= item.budget }));
+      { name: 'backup of 1 GB', figure: ratio(median(backups)) },
+      { name: 'restore of 1 GB, verified', figure: ratio(restored.seconds - start) },
+      { name: 'backup and restore, most memory', figure: Math.max(memoryMb, restored.memoryMb) },
+    ];
   } finally {
     fs.rmSync(folder, { recursive: true, force: true });
   }

@@ -7,7 +7,6 @@ import '../support/typescript.mjs';
 
 const FINDINGS = 100;
 const RUNS = 3;
-const BUDGET_S = 1;
 const ACTOR = 'local:bench';
 
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
@@ -21,9 +20,9 @@ export async function run() {
     const times = [];
     for (let i = 0; i < RUNS; i++) times.push(await oneRun(support));
     return [
-      { name: `sign page with ${FINDINGS} findings`, figure: median(times.map(({ page }) => page)) },
-      { name: `${FINDINGS} findings decided with one password`, figure: median(times.map(({ sign }) => sign)) },
-    ].map((item) => ({ ...item, unit: 's', budget: BUDGET_S, holds: item.figure <= BUDGET_S }));
+      { name: 'sign page with 100 findings', figure: median(times.map(({ page }) => page)) },
+      { name: '100 findings decided with one password', figure: median(times.map(({ sign }) => sign)) },
+    ];
   } finally {
     for (const work of cleanups) work();
   }

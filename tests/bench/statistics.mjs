@@ -1,5 +1,4 @@
 const VALUES = 1_000_000;
-const BUDGET_MS = 2;
 const PER_FACTOR = 40;
 
 /** Bounds and factors in milliseconds each, and the summary of a million values against a bare loop. */
@@ -10,14 +9,14 @@ export async function run() {
   const sizes = [2, 5, 10, 30, 100, 1000, 100_000, 1_000_000];
   const design = (n) => ({ n, content: 0.95, confidence: 0.95, degreesOfFreedom: n - 1 });
   const timed = {
-    'exact lower bound of Ppk': (n) => exactLowerBound(1.67, n, 0.95),
-    'interval of Pp': (n) => ppInterval(1.67, n, 0.95),
-    'one-sided tolerance factor': (n) => oneSidedFactor(design(n)),
-    'two-sided tolerance factor, exact': (n) => twoSidedFactor(design(n), 'exact'),
+    'exact lower bound of Ppk, slowest n': (n) => exactLowerBound(1.67, n, 0.95),
+    'interval of Pp, slowest n': (n) => ppInterval(1.67, n, 0.95),
+    'one-sided tolerance factor, slowest n': (n) => oneSidedFactor(design(n)),
+    'two-sided tolerance factor, exact, slowest n': (n) => twoSidedFactor(design(n), 'exact'),
   };
   const bounds = Object.entries(timed).map(([name, work]) => {
     const figure = Math.max(...sizes.map((n) => millisecondsEach(() => work(n))));
-    return { name: `${name}, slowest n`, figure, unit: 'ms', budget: BUDGET_MS, holds: figure <= BUDGET_MS };
+    return { name, figure };
   });
   return [...bounds, summaryAgainstLoop(moments)];
 }
@@ -35,13 +34,7 @@ function millisecondsEach(work) {
 function summaryAgainstLoop(moments) {
   const values = Float64Array.from({ length: VALUES }, (_, i) => 10 + 3 * Math.sin(i));
   const ratio = millisecondsEach(() => moments(values)) / millisecondsEach(() => bareLoop(values));
-  return {
-    name: 'n, mean, sd, min and max of a million values',
-    figure: ratio,
-    unit: '× the time of a bare loop',
-    budget: 2,
-    holds: ratio <= 2,
-  };
+  return { name: 'n, mean, sd, min and max of a million values', figure: ratio };
 }
 
 /** The same five numbers, as anyone would first write it. */
