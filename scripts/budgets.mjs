@@ -9,7 +9,7 @@ export function readBudgets() {
     .split('\n')
     .filter((line) => line.startsWith('| '))
     .slice(1)
-    .map((line) => line.split('|').map((cell) => cell.trim()));
+    .map((line) => line.split('|').map((cell) => cell.replaceAll('`', '').trim()));
   const budgets = new Map();
   for (const [, name, atMost, unit, bench] of rows) {
     const budget = Number(atMost);
