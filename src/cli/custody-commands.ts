@@ -1,7 +1,7 @@
 import fs from 'node:fs';
 import type { Command } from 'commander';
 import { makeBackup } from '../custody/backup.js';
-import { checkIntegrityAndRecord, type IntegrityReport } from '../custody/integrity.js';
+import { checkFolder, type IntegrityReport } from '../custody/integrity.js';
 import { rotateKey } from '../custody/key-rotation.js';
 import { retentionOfLot, retentionOfTrail } from '../custody/lot-retention.js';
 import { redactEvidence } from '../custody/redaction.js';
@@ -9,6 +9,7 @@ import { restoreBackup } from '../custody/restore.js';
 import type { Retention } from '../custody/retention.js';
 import { selfCheck } from '../custody/self-check.js';
 import { AppError } from '../errors.js';
+import { DataFolder } from '../store/data-folder.js';
 import { exits } from './exits.js';
 import { type Output, table } from './output.js';
 import { passwordsOf } from './passwords.js';
@@ -61,11 +62,11 @@ function addBackupCommands(program: Command, run: Run): void {
       }),
     );
 
-  exits(program.command('check'), { 6: 'something is not as it was stored' })
+  exits(program.command('check'), { 6: 'something is not as it was stored', 7: 'no data folder' })
     .description('looks at the whole data folder: database, audit trail, evidence, records; notes the result')
     .action(() =>
-      run(async ({ store }, out) => {
-        const report = await checkIntegrityAndRecord(store, systemActor());
+      runBare(program, async (out, common) => {
+        const report = await checkFolder(DataFolder.existing(dataFolderOf(common)), systemActor());
         out.object(report);
         sayIntegrity(report, out);
         return report.faults.length === 0 ? 0 : 6;

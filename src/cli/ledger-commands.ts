@@ -1,7 +1,7 @@
 import fs from 'node:fs';
 import type { Command } from 'commander';
 import { sha256Hex } from '../dossier/canonical.js';
-import { AppError, BadInputError } from '../errors.js';
+import { BadInputError } from '../errors.js';
 import { headLine, type Note, parseHead, verifierKeyOf } from '../ledger/checkpoint.js';
 import { subjectText } from '../ledger/subject.js';
 import { DataFolder } from '../store/data-folder.js';
@@ -31,7 +31,7 @@ export function addLedgerCommands(program: Command, run: Run): void {
     .action((options: VerifyOptions) =>
       runBare(program, async (out, common) => {
         const head = keptHead(options);
-        const folder = existingFolder(dataFolderOf(common));
+        const folder = DataFolder.existing(dataFolderOf(common));
         // Without opening the store, which would refuse a folder whose guards somebody removed.
         const evidence = options.evidence ? new EvidenceFiles(folder.evidence) : undefined;
         const report = await auditLedger(folder.database, { head, evidence });
@@ -65,14 +65,6 @@ export function addLedgerCommands(program: Command, run: Run): void {
         return 0;
       }),
     );
-}
-
-/** A check makes nothing: a folder that is not there has no audit trail to hold. */
-function existingFolder(folder: string): DataFolder {
-  if (!fs.existsSync(folder) || fs.readdirSync(folder).length === 0) {
-    throw new AppError('NOT_FOUND', `there is no data folder at ${folder}`);
-  }
-  return DataFolder.open(folder);
 }
 
 function keptHead({ head, headFile }: VerifyOptions): Note | undefined {

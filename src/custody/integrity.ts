@@ -1,9 +1,12 @@
 import { createPublicKey, verify } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { explained } from '../disk-trouble.js';
 import { AppError } from '../errors.js';
-import { faultOfFile } from '../store/evidence-files.js';
-import type { Store } from '../store/store.js';
+import type { DataFolder } from '../store/data-folder.js';
+import { EvidenceFiles, faultOfFile } from '../store/evidence-files.js';
+import { auditLedger, type LedgerReport } from '../store/ledger-audit.js';
+import { Store } from '../store/store.js';
 
 /** Something that is not as it was stored, named so that it can be found in a backup. */
 export interface IntegrityFault {
@@ -31,46 +34,105 @@ const FAULTS_IN_EVENT = 50;
  * every record. Reads each file once; memory does not grow with their size.
  */
 export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
-  const evidence = await checkEvidence(store);
-  const records = await checkRecords(store);
+  const faults = await ledgerFaults(() => store.verifyLedger());
+  /** What damage makes impossible to look at is a fault, and the other things are looked at all the same. */
+  const looked = async <T extends Checked>(what: string, look: () => Promise<T>): Promise<T | typeof NOTHING> => {
+    try {
+      const found = await look();
+      faults.push(...found.faults);
+      return found;
+    } catch (error) {
+      if (isPassing(error)) throw error;
+      faults.push({ what, name: 'all', says: `cannot be looked at: ${(explained(error) as Error).message}` });
+      return NOTHING;
+    }
+  };
+  await looked('key', () => checkKeys(store));
+  const evidence = await looked('evidence', () => checkEvidence(store));
+  const records = await looked('record', () => checkRecords(store));
   return {
     files: evidence.files + records.files,
     bytes: evidence.bytes + records.bytes,
-    unreferenced: evidence.unreferenced,
-    faults: [
-      ...databaseFaults(store),
-      ...(await ledgerFaults(store)),
-      ...(await keyFaults(store)),
-      ...evidence.faults,
-      ...records.faults,
-    ],
+    unreferenced: evidence.unreferenced ?? [],
+    faults,
   };
 }
 
-/** As `checkIntegrity`; the result becomes an event, so that the first screen can tell of it. */
+type Checked = Omit<IntegrityReport, 'unreferenced'> & { readonly unreferenced?: readonly string[] };
+const NOTHING: Checked = { files: 0, bytes: 0, faults: [] };
+
+/** Trouble that is not of what is stored: somebody else is at it, or the disk does not answer. */
+const isPassing = (error: unknown): boolean => {
+  const known = explained(error);
+  return known instanceof AppError && (known.code === 'BUSY' || known.code === 'STORAGE');
+};
+
+/**
+ * As `checkIntegrity`; the result becomes an event, so that the first screen can tell of it. Nothing is written into a
+ * database that is damaged itself: that could damage it further.
+ */
 export async function checkIntegrityAndRecord(store: Store, actor: string): Promise<IntegrityReport> {
   const report = await checkIntegrity(store);
-  await store.change(actor, (writer) =>
-    writer.recordEvent({
-      type: 'integrity-checked',
-      files: report.files,
-      bytes: report.bytes,
-      unreferenced: report.unreferenced.length,
-      faultCount: report.faults.length,
-      faults: report.faults.slice(0, FAULTS_IN_EVENT).map((fault) => ({ ...fault })),
-    }),
-  );
+  if (report.faults.some(({ what }) => what === 'database')) return withoutEvent(report, 'the database is damaged');
+  try {
+    await store.change(actor, (writer) =>
+      writer.recordEvent({
+        type: 'integrity-checked',
+        files: report.files,
+        bytes: report.bytes,
+        unreferenced: report.unreferenced.length,
+        faultCount: report.faults.length,
+        faults: report.faults.slice(0, FAULTS_IN_EVENT).map((fault) => ({ ...fault })),
+      }),
+    );
+  } catch (error) {
+    if (report.faults.length === 0 || isPassing(error)) throw error;
+    return withoutEvent(report, (explained(error) as Error).message);
+  }
   return report;
 }
 
-function databaseFaults(store: Store): IntegrityFault[] {
-  return store.databaseFaults().map((says) => ({ what: 'database', name: 'lotwright.sqlite', says }));
+const withoutEvent = (report: IntegrityReport, why: string): IntegrityReport => ({
+  ...report,
+  faults: [...report.faults, { what: 'audit trail', name: 'this check', says: `was not noted: ${why}` }],
+});
+
+/**
+ * As `checkIntegrityAndRecord` of a folder that may be too damaged to be opened: then its database is held against the
+ * audit trail and its evidence is hashed all the same, and nothing is noted.
+ * @throws AppError BUSY or STORAGE when somebody else is at it, or the disk does not answer.
+ */
+export async function checkFolder(folder: DataFolder, actor: string): Promise<IntegrityReport> {
+  let store: Store;
+  try {
+    store = await Store.open(folder);
+  } catch (error) {
+    if (isPassing(error)) throw error;
+    return checkClosed(folder, (explained(error) as Error).message);
+  }
+  try {
+    return await checkIntegrityAndRecord(store, actor);
+  } finally {
+    await store.close();
+  }
+}
+
+async function checkClosed(folder: DataFolder, why: string): Promise<IntegrityReport> {
+  let files = 0;
+  const faults = await ledgerFaults(async () => {
+    const report = await auditLedger(folder.database, { evidence: new EvidenceFiles(folder.evidence) });
+    files = report.files ?? 0;
+    return report;
+  });
+  const says = `the folder cannot be opened: ${why}; records were not looked at`;
+  const report = { files, bytes: 0, unreferenced: [], faults: [...faults, { what: 'database', name: 'folder', says }] };
+  return withoutEvent(report, 'the folder cannot be opened');
 }
 
 /** Chain, signed head, stored rows and guards, as `ledger verify` names what differs. */
-async function ledgerFaults(store: Store): Promise<IntegrityFault[]> {
+async function ledgerFaults(verify: () => Promise<LedgerReport>): Promise<IntegrityFault[]> {
   try {
-    const report = await store.verifyLedger();
+    const report = await verify();
     if (report.ok) return [];
     if (report.faults.length === 0) return [{ what: 'audit trail', name: `entry ${report.seq}`, says: report.reason }];
     return report.faults.map(({ kind, key, says }) => ({ what: kind, name: key, says }));
@@ -81,21 +143,20 @@ async function ledgerFaults(store: Store): Promise<IntegrityFault[]> {
 }
 
 /** A key that says it was vouched for by the one before must have been. */
-async function keyFaults(store: Store): Promise<IntegrityFault[]> {
+async function checkKeys(store: Store): Promise<Checked> {
   const keys = (await store.read.eventsOfTypes(['key-made'])).flatMap(({ event }) =>
     event.type === 'key-made' && event.purpose === 'installation' ? [event] : [],
   );
-  return keys.flatMap(({ fingerprint, replaces, endorsement }) => {
+  const faults = keys.flatMap(({ fingerprint, replaces, endorsement }) => {
     const before = keys.find((other) => other.fingerprint === replaces);
     if (endorsement === undefined || (before && isEndorsed(fingerprint, endorsement, before.publicPem))) return [];
     return [{ what: 'key', name: fingerprint, says: 'the key that it replaces did not vouch for it' }];
   });
+  return { ...NOTHING, faults };
 }
 
 const isEndorsed = (fingerprint: string, endorsement: string, publicPem: string): boolean =>
   verify(null, Buffer.from(fingerprint, 'utf8'), createPublicKey(publicPem), Buffer.from(endorsement, 'base64'));
-
-type Checked = Omit<IntegrityReport, 'unreferenced'>;
 
 /**
  * Every evidence file that the database names: there, with the bytes that were received. What was redacted must be

@@ -68,6 +68,8 @@ export function verifyLedger(entries: Iterable<StoredEntry>): LedgerVerdict {
 }
 
 function readEntry({ seq, body, leaf }: StoredEntry): { entry: LedgerEntry | undefined; fault: string | undefined } {
+  // A damaged row may hold anything in any column.
+  if (typeof body !== 'string') return { entry: undefined, fault: CHANGED_TEXT };
   let value: unknown;
   try {
     value = JSON.parse(body);

@@ -50,6 +50,14 @@ export class DataFolder {
     return new DataFolder(folder, demo ? new DemoClock(new Date(demo.now)) : systemClock);
   }
 
+  /** For checks, which make nothing. @throws AppError NOT_FOUND when there is no folder, or an empty one. */
+  static existing(folder: string): DataFolder {
+    if (!fs.existsSync(folder) || fs.readdirSync(folder).length === 0) {
+      throw new AppError('NOT_FOUND', `there is no data folder at ${folder}`);
+    }
+    return DataFolder.open(folder);
+  }
+
   /** Makes a demo folder whose clock starts at `now`. The folder must not exist. */
   static createDemo(folder: string, now: string): DataFolder {
     fs.mkdirSync(path.dirname(folder), { recursive: true });

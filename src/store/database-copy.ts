@@ -27,16 +27,3 @@ export async function copyDatabase(source: string, target: string): Promise<numb
     copy.close();
   }
 }
-
-/** What SQLite finds wrong with the file of a database, line by line; nothing when it is whole. */
-export function databaseFaults(file: string): string[] {
-  const database = new Database(file, { readonly: true, timeout: 10_000 });
-  try {
-    const rows = database.pragma('integrity_check(20)') as { integrity_check: string }[];
-    return rows.map((row) => row.integrity_check).filter((line) => line !== 'ok');
-  } catch (error) {
-    return [(error as Error).message];
-  } finally {
-    database.close();
-  }
-}

@@ -1,6 +1,7 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
 import { sha256Hex } from '../dossier/canonical.js';
+import { fingerprintOf } from '../dossier/statement.js';
 import { AppError } from '../errors.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import { Event } from '../ledger/event.js';
@@ -8,9 +9,22 @@ import type { Subject } from '../ledger/subject.js';
 import type { TreeNode } from '../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../ledger/verify-ledger.js';
 import type { EvidenceFiles } from './evidence-files.js';
-import { guardFaults } from './migrate.js';
+import { guardFaults, schemaFaults } from './migrate.js';
 import { type InstallationPublicKey, RowAudit } from './row-audit.js';
-import { FILES, KEYS, LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES, PARTS, STRAYS } from './sql/row-check.js';
+import {
+  EVIDENCE_PLACES,
+  FILE_AT,
+  FOREIGN_KEYS,
+  INTEGRITY,
+  KEYS,
+  LAST_HEAD,
+  LEDGER_ENTRIES,
+  LEDGER_NODES,
+  PART_AT,
+  PART_PLACES,
+  STRAYS,
+  TABLE_OF_INDEX,
+} from './sql/row-check.js';
 
 /** Something that is not as it was recorded, named by what it touches. */
 export interface LedgerFault extends Subject {
@@ -55,9 +69,10 @@ export interface AuditOptions {
 }
 
 /**
- * Holds the whole database against its ledger: recomputes the tree from the entries, compares every stored row with the
- * digest that was recorded, and names what differs. It sees one moment of the database, whatever goes on meanwhile, and
- * its memory does not grow with it.
+ * Holds the whole database against its ledger: asks SQLite whether the file is whole, recomputes the tree from the
+ * entries, compares every stored row with the digest that was recorded, and names what differs. Each row is read by
+ * itself, so that a damaged one is named and does not hide the others. It sees one moment of the database, whatever goes
+ * on meanwhile, and its memory does not grow with it.
  * @param file the database. It is only read, and need not be of an open store.
  * @throws AppError ALTERED when a known key did not sign the kept head, or the file is damaged beyond reading.
  */
@@ -73,12 +88,15 @@ export async function auditLedger(file: string, options: AuditOptions = {}): Pro
     }
   } catch (error) {
     const { code, message } = error as { code?: string; message: string };
-    if (!/^SQLITE_(?:CORRUPT|NOTADB)/.test(code ?? '')) throw error;
+    if (!DAMAGE.test(code ?? '')) throw error;
     throw new AppError('ALTERED', `the database is damaged and cannot be read: ${message}; restore a backup`);
   } finally {
     closeWhatever(db);
   }
 }
+
+/** A damaged table or index no longer fits the statements that read it: then SQLite calls these wrong. */
+const DAMAGE = /^SQLITE_(?:CORRUPT|NOTADB|ERROR|MISMATCH|TOOBIG)/;
 
 /** A walk that ended in a damaged page keeps the connection busy, and closing would hide what was wrong. */
 function closeWhatever(db: Database.Database): void {
@@ -93,7 +111,7 @@ class Audit {
   private faultCount = 0;
   private files = 0;
   private readonly rows: RowAudit;
-  private readonly nodes: IterableIterator<TreeNode>;
+  private nodes: IterableIterator<TreeNode>;
   private readonly keys: InstallationPublicKey[];
   private readonly head: ReadHead | undefined;
 
@@ -101,6 +119,7 @@ class Audit {
     private readonly db: Database.Database,
     private readonly options: AuditOptions,
   ) {
+    this.checkFile();
     this.keys = (db.prepare(KEYS).all() as { body: string }[]).flatMap(({ body }) => installationKey(body));
     this.head = options.head && readHead(options.head, noteKeysOf(this.keys));
     this.check = new LedgerCheck(this.head?.size);
@@ -116,19 +135,78 @@ class Audit {
 
   async run(): Promise<LedgerReport> {
     let size = 0;
-    for (const stored of this.db.prepare(LEDGER_ENTRIES).iterate() as IterableIterator<StoredEntry>) {
-      size += 1;
-      const { entry, nodes: completed } = this.check.add(stored);
-      this.checkNodes(completed, stored.seq);
-      this.rows.check(stored.seq, entry);
-      if (size % STRETCH === 0) await pause();
-    }
-    this.rows.check(Number.MAX_SAFE_INTEGER, undefined);
-    await this.checkParts();
-    this.checkStrays();
-    await this.checkFiles();
-    this.checkGuards();
+    let walked = false;
+    await this.guarded(
+      'audit trail',
+      () => `entries from ${size + 1} on`,
+      async () => {
+        for (const stored of this.db.prepare(LEDGER_ENTRIES).iterate() as IterableIterator<StoredEntry>) {
+          size += 1;
+          const { entry, nodes: completed } = this.check.add(stored);
+          this.checkNodes(completed, stored.seq);
+          this.rows.check(stored.seq, entry);
+          if (size % STRETCH === 0) await pause();
+        }
+        walked = true;
+      },
+    );
+    // Without their entries, rows cannot be told from strays.
+    if (walked) this.rows.check(Number.MAX_SAFE_INTEGER, undefined);
+    await this.guarded(
+      'part',
+      () => 'all',
+      () => this.checkParts(),
+    );
+    await this.checkStrays();
+    await this.guarded(
+      'evidence',
+      () => 'all',
+      () => this.checkFiles(),
+    );
+    await this.guarded(
+      'database',
+      () => 'tables and indexes',
+      () => this.checkSchema(),
+    );
     return this.report(size);
+  }
+
+  /** What a damaged page or text makes impossible is named, and the check goes on with what comes next. */
+  private async guarded(kind: string, key: () => string, step: () => Promise<void> | void): Promise<void> {
+    try {
+      await step();
+    } catch (error) {
+      this.add({ kind, key: key(), revision: null }, null, `cannot be read: ${(error as Error).message}`);
+    }
+  }
+
+  /** Pages and indexes, as SQLite sees them. */
+  private checkFile(): void {
+    for (const { integrity_check: line } of this.db.prepare(INTEGRITY).all() as { integrity_check: string }[]) {
+      if (line !== 'ok') this.add(this.rowBehind(line), null, line);
+    }
+  }
+
+  /** Rows that belong together; tables, indexes and guards as this program makes them. */
+  private checkSchema(): void {
+    for (const { table, rowid, parent } of this.db.prepare(FOREIGN_KEYS).all() as ForeignKeyFault[]) {
+      const key = `row ${rowid ?? 'without a number'}`;
+      this.add({ kind: table, key, revision: null }, null, `it names a row of ${parent} that is not there`);
+    }
+    for (const [key, faults] of [
+      ['guards', guardFaults(this.db)],
+      ['tables and indexes', schemaFaults(this.db)],
+    ] as const) {
+      if (faults.length > 0) this.add({ kind: 'database', key, revision: null }, null, faults.join(', '));
+    }
+  }
+
+  /** The row that an index has lost, where a line of the integrity check tells of one. */
+  private rowBehind(line: string): Subject {
+    const [, row, index] = /^row (\d+) missing from index (\S+)/.exec(line) ?? [];
+    const found = index === undefined ? undefined : (this.db.prepare(TABLE_OF_INDEX).get(index) as { table: string });
+    if (found === undefined) return { kind: 'database', key: 'lotwright.sqlite', revision: null };
+    return { kind: found.table, key: `row ${row}`, revision: null };
   }
 
   private report(size: number): LedgerReport {
@@ -161,7 +239,7 @@ class Audit {
         says: verdict.reason,
       };
     }
-    const stray = this.nodes.next().value as TreeNode | undefined;
+    const stray = this.nextNode();
     if (stray) this.add(nodeSubject(stray), null, 'no entries complete this node');
     const { size, head } = (this.db.prepare(LAST_HEAD).get() as { size: number; head: string | null } | undefined) ?? {
       size: 0,
@@ -182,25 +260,36 @@ class Audit {
 
   private checkNodes(completed: readonly TreeNode[], seq: number): void {
     for (const node of completed) {
-      const found = this.nodes.next().value as TreeNode | undefined;
+      const found = this.nextNode();
       const same = found?.level === node.level && found.index === node.index && found.hash === node.hash;
       if (!same) this.add(nodeSubject(node), seq, 'the stored hash is not the one that the entries give');
     }
   }
 
+  private nextNode(): TreeNode | undefined {
+    try {
+      return this.nodes.next().value as TreeNode | undefined;
+    } catch (error) {
+      this.nodes = [][Symbol.iterator]();
+      const says = `cannot be read: ${(error as Error).message}`;
+      this.add({ kind: 'audit trail', key: 'nodes', revision: null }, null, says);
+      return undefined;
+    }
+  }
+
   private async checkParts(): Promise<void> {
-    for (const { sha256, body } of this.db.prepare(PARTS).iterate() as IterableIterator<{
-      sha256: string;
-      body: string;
-    }>) {
+    const fetch = this.db.prepare(PART_AT);
+    for (const { place, sha256 } of this.db.prepare(PART_PLACES).iterate() as IterableIterator<Place>) {
       this.rows.count += 1;
-      if (sha256Hex(body) !== sha256) {
-        this.add(
-          { kind: 'part', key: sha256, revision: null },
-          null,
-          'its text is not the one that its name is the hash of',
-        );
-      }
+      await this.guarded(
+        'part',
+        () => sha256,
+        () => {
+          const { body } = fetch.get(place) as { body: string };
+          const says = 'its text is not the one that its name is the hash of';
+          if (sha256Hex(body) !== sha256) this.add({ kind: 'part', key: sha256, revision: null }, null, says);
+        },
+      );
       if (this.rows.count % STRETCH === 0) await pause();
     }
   }
@@ -209,29 +298,47 @@ class Audit {
   private async checkFiles(): Promise<void> {
     const { evidence } = this.options;
     if (!evidence) return;
-    for (const { sha256, fileName, seq } of this.db.prepare(FILES).iterate() as IterableIterator<{
-      sha256: string;
-      fileName: string;
-      seq: number;
-    }>) {
+    const fetch = this.db.prepare(FILE_AT);
+    for (const { place, sha256 } of this.db.prepare(EVIDENCE_PLACES).iterate() as IterableIterator<Place>) {
       this.files += 1;
-      const fault = await evidence.faultOf(sha256);
-      if (fault !== undefined) this.add({ kind: 'evidence', key: sha256, revision: null }, seq, `${fileName} ${fault}`);
+      await this.guarded(
+        'evidence',
+        () => sha256,
+        async () => {
+          const { fileName, seq } = fetch.get(place) as { fileName: string; seq: number };
+          const fault = await evidence.faultOf(sha256);
+          if (fault !== undefined)
+            this.add({ kind: 'evidence', key: sha256, revision: null }, seq, `${fileName} ${fault}`);
+        },
+      );
     }
   }
 
-  private checkGuards(): void {
-    const faults = guardFaults(this.db);
-    if (faults.length > 0) this.add({ kind: 'database', key: 'guards', revision: null }, null, faults.join(', '));
-  }
-
-  private checkStrays(): void {
-    for (const { kind, sql } of STRAYS) {
-      for (const { name } of this.db.prepare(sql).iterate() as IterableIterator<{ name: string }>) {
-        this.add({ kind, key: name, revision: null }, null, 'nothing in the audit trail records it');
-      }
+  private async checkStrays(): Promise<void> {
+    for (const { kind, sql, says } of STRAYS) {
+      await this.guarded(
+        kind,
+        () => 'all',
+        () => {
+          for (const { name } of this.db.prepare(sql).iterate() as IterableIterator<{ name: string }>) {
+            this.add({ kind, key: name, revision: null }, null, says);
+          }
+        },
+      );
     }
   }
+}
+
+interface Place {
+  readonly place: number;
+  readonly sha256: string;
+}
+
+/** A row of `PRAGMA foreign_key_check`. */
+interface ForeignKeyFault {
+  readonly table: string;
+  readonly rowid: number | null;
+  readonly parent: string;
 }
 
 const nodeSubject = ({ level, index }: TreeNode): Subject => {
@@ -245,9 +352,15 @@ function sizeFault(found: number, left: number): string {
     : 'it was added from outside: the program left fewer entries';
 }
 
+/** A key whose text was damaged is none: what it signed is then named, and so is its event. */
 function installationKey(body: string): InstallationPublicKey[] {
-  const parsed = Event.safeParse(JSON.parse(body));
-  return parsed.data?.type === 'key-made' && parsed.data.purpose === 'installation' ? [parsed.data] : [];
+  try {
+    const event = Event.parse(JSON.parse(body));
+    const isKey = event.type === 'key-made' && event.purpose === 'installation';
+    return isKey && fingerprintOf(event.publicPem) === event.fingerprint ? [event] : [];
+  } catch {
+    return [];
+  }
 }
 
 /** What the kept head tells, in words. */

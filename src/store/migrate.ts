@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import type Database from 'better-sqlite3';
+import Database from 'better-sqlite3';
 import { AppError } from '../errors.js';
 import { PROGRAM_ROOT } from '../settings.js';
 
@@ -78,10 +78,7 @@ export function migrate(db: Database.Database, migrations: readonly Migration[] 
 
 function applyPending(db: Database.Database, migrations: readonly Migration[]): string[] {
   db.exec(HISTORY_TABLE);
-  const rows = db
-    .prepare('SELECT migration_name, checksum, finished_at, rolled_back_at FROM "_prisma_migrations"')
-    .all() as AppliedRow[];
-  const pending = pendingMigrations(migrations, rows);
+  const pending = pendingMigrations(migrations, appliedTo(db));
   if (pending.length === 0) {
     checkGuards(db);
     return [];
@@ -98,6 +95,11 @@ function applyPending(db: Database.Database, migrations: readonly Migration[]): 
   for (const sql of expectedGuards().values()) db.exec(sql);
   return pending.map((migration) => migration.name);
 }
+
+const appliedTo = (db: Database.Database): AppliedRow[] =>
+  db
+    .prepare('SELECT migration_name, checksum, finished_at, rolled_back_at FROM "_prisma_migrations"')
+    .all() as AppliedRow[];
 
 function apply(db: Database.Database, { name, sql, checksum }: Migration): void {
   const startedAt = nowText();
@@ -133,6 +135,45 @@ export function guardFaults(db: Database.Database): string[] {
     ...[...expected].filter(([name, sql]) => (present.get(name) ?? sql) !== sql).map(([name]) => `${name} was changed`),
     ...[...present.keys()].filter((name) => !expected.has(name)).map((name) => `${name} is not one of ours`),
   ];
+}
+
+/** Each table and index that is not as the migrations of this program make it, and what it says of migrations itself. */
+export function schemaFaults(db: Database.Database): string[] {
+  return [...changedTables(db), ...historyFault(db)];
+}
+
+function historyFault(db: Database.Database): string[] {
+  try {
+    const [late] = pendingMigrations(readMigrations(), appliedTo(db));
+    return late ? [`migration ${late.name} did not run`] : [];
+  } catch (error) {
+    return [(error as Error).message];
+  }
+}
+
+function changedTables(db: Database.Database): string[] {
+  const fresh = new Database(':memory:');
+  try {
+    migrate(fresh);
+    const expected = schemaOf(fresh);
+    const present = schemaOf(db);
+    return [...new Set([...expected.keys(), ...present.keys()])]
+      .filter((name) => expected.get(name) !== present.get(name))
+      .map((name) => `${name} ${present.has(name) ? 'was changed' : 'is missing'}`);
+  } finally {
+    fresh.close();
+  }
+}
+
+/** Name of each table and index → the statement that makes it. */
+function schemaOf(db: Database.Database): Map<string, string> {
+  const rows = db.prepare("SELECT name, tbl_name, sql FROM sqlite_master WHERE type <> 'trigger'").all();
+  return new Map(
+    (rows as { name: string; tbl_name: string; sql: string | null }[]).map((row) => [
+      row.name,
+      `${row.tbl_name} ${row.sql}`,
+    ]),
+  );
 }
 
 /** @throws AppError ALTERED when the guards are not those of this program. */

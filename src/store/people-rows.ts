@@ -1,4 +1,5 @@
 import { SignedStatement } from '../dossier/statement.js';
+import { AppError } from '../errors.js';
 import { Event, type RecordedEvent } from '../ledger/event.js';
 import type { Prisma } from './generated/client.js';
 import { SIGNATURES_ON, type SignatureFields } from './sql/lists.js';
@@ -10,7 +11,9 @@ type Rows = Pick<Prisma.TransactionClient, 'event' | 'signature' | '$queryRawUns
 export async function eventsIn(rows: Rows, where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
   const found = await rows.event.findMany({ where, orderBy: { id: 'asc' } });
   return found.map((row) => ({
-    event: Event.parse(JSON.parse(row.body)),
+    event: readable(`event ${row.id}, ${row.type} of ${row.subjectKind} ${row.subjectKey},`, () =>
+      Event.parse(JSON.parse(row.body)),
+    ),
     at: row.recordedAt,
     offset: row.recordedOffset,
     actor: row.actor,
@@ -35,6 +38,15 @@ const recorded = ({ statement, digest, signature, ledgerSeq }: SignatureFields):
   signed: SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),
   ledgerSeq,
 });
+
+/** What was stored can always be read, unless the file of the database was damaged or changed. */
+function readable<T>(what: string, read: () => T): T {
+  try {
+    return read();
+  } catch {
+    throw new AppError('ALTERED', `${what} cannot be read: run ledger verify, and restore a backup`);
+  }
+}
 
 /** Signed statements on any of these digests, in the order of signing. */
 export async function signaturesOnDigests(rows: Rows, digests: readonly string[]): Promise<RecordedSignature[]> {

@@ -30,12 +30,14 @@ import {
   FINDING_ROWS,
   LINKS,
   LOT_SUMMARY_ROWS,
-  PART_THERE,
+  PART_TYPE,
+  placeRange,
   placesOf,
   RECORDED_TABLES,
   type RecordedTable,
   rowOf,
   SUMMARY_ROWS,
+  seqAtPlace,
 } from './sql/row-check.js';
 
 export interface InstallationPublicKey {
@@ -52,20 +54,20 @@ export class RowAudit {
   private readonly summaryRows: Database.Statement;
   private readonly findingRows: Database.Statement;
   private readonly lotSummaryRows: Database.Statement;
-  private readonly partThere: Database.Statement;
+  private readonly partType: Database.Statement;
 
   /** @param name is told of everything that differs. */
   constructor(
     db: Database.Database,
     private readonly keys: readonly InstallationPublicKey[],
-    private readonly name: (subject: Subject, seq: number, says: string) => void,
+    private readonly name: (subject: Subject, seq: number | null, says: string) => void,
   ) {
-    this.places = RECORDED_TABLES.map((table) => new Places(db, table));
+    this.places = RECORDED_TABLES.map((table) => new Places(db, table, name));
     this.links = db.prepare(LINKS);
     this.summaryRows = db.prepare(SUMMARY_ROWS);
     this.findingRows = db.prepare(FINDING_ROWS);
     this.lotSummaryRows = db.prepare(LOT_SUMMARY_ROWS);
-    this.partThere = db.prepare(PART_THERE);
+    this.partType = db.prepare(PART_TYPE);
   }
 
   /** Every row that names an entry up to this one: those of this entry belong to it, others to none. */
@@ -73,16 +75,19 @@ export class RowAudit {
     const expected = entry && TABLE_OF[entry.type];
     const own: unknown[] = [];
     const results = new ResultHash();
+    let unreadable: string | undefined;
     for (const place of this.places) {
       for (let taken = place.take(seq); taken; taken = place.take(seq)) {
         this.count += 1;
-        if (taken.seq !== seq || place.table !== expected) this.addStray(place.table, taken);
+        const isOwn = taken.seq === seq && place.table === expected;
+        if (isOwn && taken.fault !== undefined) unreadable = taken.fault;
+        else if (!isOwn) this.addStray(place.table, taken);
         else if (place.table === 'Result') results.add(taken.row as ResultFields);
         else own.push(taken.row);
       }
     }
     if (!entry) return;
-    const fault = this.faultOf(entry, own, results);
+    const fault = unreadable ?? this.faultOf(entry, own, results);
     if (fault !== undefined) this.name(subjectOfEntry(entry), seq, fault);
   }
 
@@ -90,12 +95,22 @@ export class RowAudit {
     for (const place of this.places) place.close();
   }
 
-  private addStray(table: RecordedTable, { seq, row }: { seq: number; row: unknown }): void {
+  private addStray(table: RecordedTable, { seq, row, fault }: TakenRow): void {
     const [kind, key] = row === undefined ? [table, 'whose entry is gone'] : NAME_OF[table](row as never);
-    this.name({ kind, key, revision: null }, seq, `it names entry ${seq} of the audit trail, which does not record it`);
+    const says = fault ?? `it names entry ${seq} of the audit trail, which does not record it`;
+    this.name({ kind, key, revision: null }, seq, says);
   }
 
+  /** Whatever a damaged text or page does to the comparison, it is a fault of this row and of no other. */
   private faultOf(entry: LedgerEntry, rows: readonly unknown[], results: ResultHash): string | undefined {
+    try {
+      return this.differenceOf(entry, rows, results);
+    } catch (error) {
+      return unreadableBy(error);
+    }
+  }
+
+  private differenceOf(entry: LedgerEntry, rows: readonly unknown[], results: ResultHash): string | undefined {
     switch (entry.type) {
       case 'folder-created':
         return undefined;
@@ -169,41 +184,87 @@ export class RowAudit {
   }
 
   private missingPart(body: string): string | undefined {
-    const { parts = [] } = JSON.parse(body) as { parts?: { sha256: string }[] };
-    const lost = parts.find(({ sha256 }) => this.partThere.get(sha256) === undefined);
-    return lost && `its part ${lost.sha256} is gone`;
+    const { parts } = JSON.parse(body) as { parts: { sha256: string; mediaType: string }[] };
+    for (const { sha256, mediaType } of parts) {
+      const found = this.partType.get(sha256) as { mediaType: string } | undefined;
+      if (found === undefined) return `its part ${sha256} is gone`;
+      if (found.mediaType !== mediaType) return `its part ${sha256} is kept as "${found.mediaType}"`;
+    }
+    return undefined;
   }
+}
+
+const unreadableBy = (error: unknown): string => `it cannot be read: ${(error as Error).message}`;
+
+interface PlaceOfRow {
+  readonly place: number;
+  readonly seq: number;
+}
+
+interface TakenRow {
+  readonly seq: number;
+  /** Undefined when the row cannot be fetched: it has lost what it belongs to, or `fault` says what is wrong. */
+  readonly row: unknown;
+  readonly fault?: string;
 }
 
 /** Rows of one table in the order of the ledger. */
 class Places {
-  private readonly rows: IterableIterator<{ place: number; seq: number }>;
-  private next: { place: number; seq: number } | undefined;
+  private rows: Iterator<PlaceOfRow>;
+  private next: PlaceOfRow | undefined;
   private readonly fetch: Database.Statement;
 
+  /** @param name is told of rows whose place in the ledger cannot be read. */
   constructor(
-    db: Database.Database,
+    private readonly db: Database.Database,
     readonly table: RecordedTable,
+    private readonly name: (subject: Subject, seq: null, says: string) => void,
   ) {
-    this.rows = db.prepare(placesOf(table)).iterate() as IterableIterator<{ place: number; seq: number }>;
+    this.rows = db.prepare(placesOf(table)).iterate() as IterableIterator<PlaceOfRow>;
     this.fetch = db.prepare(rowOf(table));
-    this.advance();
+    try {
+      this.advance();
+    } catch {
+      // SQLite sorts before it gives the first row, so that one damaged page stands in the way of all.
+      this.rows = this.oneByOne()[Symbol.iterator]();
+      this.advance();
+    }
+  }
+
+  /** Places of a table with damaged pages, each asked for by itself; the memory for them grows with the table. */
+  private oneByOne(): PlaceOfRow[] {
+    const { first, last } = this.db.prepare(placeRange(this.table)).get() as { first: number; last: number };
+    const seqAt = this.db.prepare(seqAtPlace(this.table));
+    const found: PlaceOfRow[] = [];
+    for (let place = first; place <= last; place += 1) {
+      try {
+        const row = seqAt.get(place) as { seq: number } | undefined;
+        if (row) found.push({ place, seq: row.seq });
+      } catch (error) {
+        this.name({ kind: this.table, key: `row ${place}`, revision: null }, null, unreadableBy(error));
+      }
+    }
+    return found.sort((a, b) => a.seq - b.seq || a.place - b.place);
   }
 
   private advance(): void {
-    this.next = this.rows.next().value as { place: number; seq: number } | undefined;
+    this.next = this.rows.next().value as PlaceOfRow | undefined;
   }
 
   close(): void {
     this.rows.return?.();
   }
 
-  /** The next row that names an entry up to `seq`. A row that cannot be fetched has lost what it belongs to. */
-  take(seq: number): { seq: number; row: unknown } | undefined {
+  /** The next row that names an entry up to `seq`. */
+  take(seq: number): TakenRow | undefined {
     if (this.next === undefined || this.next.seq > seq) return undefined;
-    const found = { seq: this.next.seq, row: this.fetch.get(this.next.place) };
+    const { place, seq: own } = this.next;
     this.advance();
-    return found;
+    try {
+      return { seq: own, row: this.fetch.get(place) };
+    } catch (error) {
+      return { seq: own, row: undefined, fault: unreadableBy(error) };
+    }
   }
 }
 

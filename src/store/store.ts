@@ -10,7 +10,7 @@ import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
 import { PROGRAM } from '../settings.js';
 import { DataFolder } from './data-folder.js';
-import { copyDatabase, databaseFaults } from './database-copy.js';
+import { copyDatabase } from './database-copy.js';
 import { EvidenceFiles } from './evidence-files.js';
 import { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
@@ -205,11 +205,6 @@ export class Store {
   /** As `copyDatabase`, while changes go on. */
   copyDatabase(target: string): Promise<number> {
     return copyDatabase(this.folder.database, target);
-  }
-
-  /** What SQLite itself finds wrong with the file of the database: damaged pages and indexes. Blocks while it looks. */
-  databaseFaults(): string[] {
-    return databaseFaults(this.folder.database);
   }
 
   async close(): Promise<void> {

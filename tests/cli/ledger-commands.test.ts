@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
+import { addCustodyCommands } from '../../src/cli/custody-commands.js';
 import { addLedgerCommands } from '../../src/cli/ledger-commands.js';
 import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
 import { runCommand } from '../support/run-command.js';
@@ -21,6 +22,7 @@ async function change(): Promise<void> {
 }
 
 const ledger = (...words: string[]) => runCommand(addLedgerCommands, folder, words);
+const custody = (...words: string[]) => runCommand(addCustodyCommands, folder, words);
 
 const attack = (statement: string): void => {
   const sql = new Database(path.join(folder, 'lotwright.sqlite'));
@@ -113,5 +115,17 @@ describe('ledger verify', () => {
     fs.closeSync(handle);
     const { code, text } = await ledger('ledger', 'verify');
     expect([code, text]).toEqual([6, expect.stringContaining('the database is damaged and cannot be read')]);
+  });
+
+  it.each([
+    ['the key of the folder', `UPDATE "Event" SET body = '{' WHERE type = 'key-made'`, 'entry 2'],
+    ['a record of something', `UPDATE "Event" SET body = x'ff', reason = 7 WHERE type = 'hold-placed'`, 'entry 3'],
+  ])('and the check name a row that cannot be read, %s, and exit with 6', async (_, statement, entry) => {
+    attack(statement);
+    const verified = await ledger('ledger', 'verify');
+    expect(verified).toMatchObject({ code: 6, text: expect.stringContaining(entry) });
+    const checked = await custody('check');
+    expect(checked).toMatchObject({ code: 6, text: expect.stringContaining('not the text that was recorded') });
+    for (const { text } of [verified, checked]) expect(text).not.toMatch(/\n\s+at /);
   });
 });

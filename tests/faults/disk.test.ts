@@ -57,7 +57,7 @@ lotwright check`);
     expect(said).toMatch(/the disk is full/);
     expect(said).not.toMatch(/\n\s+at /);
     expect(said.match(/exit \d/g)).toEqual(['0', '1', '0', '0', '0'].map((code) => `exit ${code}`));
-  }, 60_000);
+  }, 600_000);
 
   it('that is full for the backup: no archive, nothing left, nothing noted', () => {
     const said = onSmallDisk(`
@@ -66,7 +66,7 @@ fill 100K
 "$NODE" "$CLI" --data "$DISK/../outside" backup "$DISK/b.zip" 2>&1; echo "exit $?"
 ls "$DISK"`);
     expect(said).toMatch(/the disk is full.*\nexit 1\nfiller\n$/);
-  }, 60_000);
+  }, 600_000);
 
   it('that is read-only: said in words by every command', () => {
     const said = onSmallDisk(`
@@ -78,7 +78,7 @@ lotwright backup /tmp/nowhere.zip`);
     expect(said.match(/is the disk read-only/g)).toHaveLength(3);
     expect(said).not.toMatch(/\n\s+at /);
     expect(said.match(/exit \d/g)).toEqual(['exit 0', 'exit 1', 'exit 1', 'exit 1']);
-  }, 60_000);
+  }, 600_000);
 });
 
 describe('what the disk says is put into words', () => {
@@ -177,5 +177,5 @@ describe('two services on one folder', () => {
     third.kill('SIGTERM');
     expect(await stopped).toBe(0);
     expect(lots(data)).toBe(2);
-  }, 60_000);
+  }, 600_000);
 });

@@ -338,6 +338,29 @@ describe('guards', () => {
   });
 });
 
+describe('an index that lost its rows', () => {
+  it('is told of with the rows that it hides: pages would no longer show them', async () => {
+    await store.close();
+    attack((sql) => {
+      sql.unsafeMode(true);
+      sql.pragma('writable_schema = ON');
+      // The index now begins where an empty one lies.
+      run(`UPDATE sqlite_master SET rootpage = (SELECT rootpage FROM sqlite_master WHERE name = 'ScanJob_state_idx')
+        WHERE name = 'Result_lot_characteristic_idx'`)(sql);
+      sql.pragma('writable_schema = OFF');
+    });
+    store = await openStore(folder);
+    expect((await store.read.results('L-1')).rows).toEqual([]);
+    const report = await store.verifyLedger();
+    expect(report.ok).toBe(false);
+    expect(faultsOf(report)).toEqual(
+      expect.arrayContaining(
+        [1, 2, 3].map((row) => `Result row ${row}: row ${row} missing from index Result_lot_characteristic_idx`),
+      ),
+    );
+  });
+});
+
 describe('rows that the ledger records', () => {
   it.each<[string, string, string, RegExp]>([
     ['the text of a document', `UPDATE "Revision" SET body = replace(body, 'first', 'later')`, 'lot L-1', /text/],

@@ -79,7 +79,11 @@ export const summary: SummaryRow = {
 
 const PART = '{"a":1}';
 
-export const dossierText = canonicalJson({ format: 1, lot: 'L-1', parts: [{ sha256: sha256Hex(PART) }] });
+export const dossierText = canonicalJson({
+  format: 1,
+  lot: 'L-1',
+  parts: [{ sha256: sha256Hex(PART), mediaType: 'application/json' }],
+});
 export const assessmentText = canonicalJson({ format: 1, verdict: 'conforms' });
 
 /** A statement that the installation key signed. */

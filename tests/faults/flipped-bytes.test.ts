@@ -1,0 +1,158 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import Database from 'better-sqlite3';
+import { checkFolder } from '../../src/custody/integrity.js';
+import { AppError } from '../../src/errors.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { auditLedger, type LedgerReport } from '../../src/store/ledger-audit.js';
+import { fillEveryTable, result } from '../store/fill.js';
+import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
+import { uniformNumbers } from '../support/numbers.js';
+
+const LONG = process.env.LOTWRIGHT_TEST_LONG;
+const FLIPS = LONG ? 5000 : 150;
+/** Opening the folder, and checking all of it, costs several times as much as holding its database against its ledger. */
+const CHECKED = LONG ? 1 : 3;
+const SEED = 20311127;
+
+/** Everything that is recorded; sessions and the like change in place and prove nothing. */
+const TABLES = [
+  ...['Entry', 'Revision', 'Link', 'Evidence', 'Result', 'LogFile', 'LogSummary', 'Finding', 'Dossier', 'Part'],
+  ...['Assessment', 'LotSummary', 'Record', 'Signature', 'Event', 'LedgerEntry', 'LedgerNode', 'LedgerLock'],
+];
+type Row = Record<string, unknown>;
+
+const { folder, remove } = temporaryFolder();
+const file = path.join(folder, 'lotwright.sqlite');
+let whole: Buffer;
+
+beforeAll(async () => {
+  const store = await openStore(folder);
+  await store.change(ACTOR, fillEveryTable(store.key));
+  const [first] = await store.read.currentResults('L-1');
+  const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
+  await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
+  for (let step = 1; step <= 40; step += 1) {
+    const links = [{ name: 'family', to: { kind: 'family', key: 'F-1' } }];
+    await store.change(ACTOR, (writer) =>
+      writer.recordRevision({ kind: 'recipe', key: `R-${step % 7}`, name: 'Recipe', body: { format: 1, step }, links }),
+    );
+  }
+  await store.close();
+  whole = fs.readFileSync(file);
+}, 60_000);
+afterAll(() => remove());
+
+function put(bytes: Buffer): void {
+  fs.writeFileSync(file, bytes);
+  for (const rest of ['-wal', '-shm']) fs.rmSync(`${file}${rest}`, { force: true });
+}
+
+/** Rows of every table as far as they can be read, without looking at any index. */
+function contentOf(): Map<string, Row[] | undefined> {
+  const db = new Database(file, { readonly: true });
+  const rowsOf = (table: string): Row[] | undefined => {
+    try {
+      return db.prepare(`SELECT rowid AS place, * FROM "${table}" NOT INDEXED ORDER BY rowid`).all() as Row[];
+    } catch {
+      return undefined;
+    }
+  };
+  try {
+    return new Map(TABLES.map((table) => [table, rowsOf(table)]));
+  } finally {
+    db.close();
+  }
+}
+
+/** What is said of a folder; a damaged file may be refused as a whole, but only in words. */
+async function saidOf<T>(look: () => Promise<T>): Promise<T | AppError> {
+  try {
+    return await look();
+  } catch (error) {
+    expect(error).toBeInstanceOf(AppError);
+    expect((error as AppError).code).toBe('ALTERED');
+    return error as AppError;
+  }
+}
+
+/** The entry of the audit trail, or the name, under which a row must turn up. */
+function namesOf(table: string, row: Row, content: Map<string, Row[] | undefined>): (number | string)[] {
+  const place = `row ${row.place}`;
+  const seqOf = (other: string, id: unknown) =>
+    content
+      .get(other)!
+      .filter((item) => item.id === id)
+      .map((item) => item.ledgerSeq as number);
+  switch (table) {
+    case 'LedgerEntry':
+      return [row.seq as number, place];
+    case 'LedgerNode': {
+      const [level, index] = [row.level as number, row.index as number];
+      return [`node over entries ${index * 2 ** level + 1} to ${(index + 1) * 2 ** level}`, 'nodes', place];
+    }
+    case 'LedgerLock':
+      return ['signed head'];
+    case 'Part':
+      return [row.sha256 as string, place];
+    case 'Link':
+      return [...seqOf('Revision', row.fromRevisionId), place];
+    case 'LogSummary':
+    case 'Finding':
+      return [...seqOf('LogFile', row.logFileId), place];
+    case 'LotSummary':
+      return ['L-1', place];
+    case 'Entry': {
+      const own = content.get('Revision')!.filter((item) => item.entryId === row.id);
+      return [...own.map((item) => item.ledgerSeq as number), `${row.kind} ${row.key}`, place];
+    }
+    default:
+      return [row.ledgerSeq as number, place];
+  }
+}
+
+const isNamed = ({ faults }: LedgerReport, names: readonly (number | string)[]): boolean =>
+  faults.some(({ seq, key, says }) =>
+    names.some((name) => name === seq || name === key || (typeof name === 'string' && says.includes(name))),
+  );
+
+describe('a single byte of the database that was changed', () => {
+  it('never ends a check with a stack, and a row whose content it changes is named', async () => {
+    const before = contentOf();
+    const random = uniformNumbers(SEED);
+    let changedRows = 0;
+    const unseen: unknown[] = [];
+    for (let flip = 0; flip < FLIPS; flip += 1) {
+      // Most of the file is empty space, where nothing can be damaged.
+      let at = Math.floor(random() * whole.length);
+      while (whole[at] === 0) at = Math.floor(random() * whole.length);
+      const damaged = Buffer.from(whole);
+      damaged[at] = damaged[at]! ^ (1 << Math.floor(random() * 8));
+      put(damaged);
+      const report = await saidOf(() => auditLedger(file));
+      const content = report instanceof AppError ? undefined : contentOf();
+      if (flip % CHECKED === 0) {
+        const check = await saidOf(() => checkFolder(DataFolder.open(folder), ACTOR));
+        const isWhole = !(report instanceof AppError) && report.ok;
+        if (!isWhole && !(check instanceof AppError)) expect([at, check.faults.length]).not.toEqual([at, 0]);
+      }
+      if (report instanceof AppError || content === undefined) continue;
+      for (const table of TABLES) {
+        const [old, now] = [before.get(table)!, content.get(table)];
+        if (now === undefined) {
+          if (report.ok) unseen.push([at, table, 'unreadable']);
+          continue;
+        }
+        const changed = old.filter((row) => !now.some((item) => JSON.stringify(item) === JSON.stringify(row)));
+        for (const row of changed) {
+          changedRows += 1;
+          if (!isNamed(report, namesOf(table, row, before))) unseen.push([at, table, row, report.faults]);
+        }
+      }
+    }
+    put(whole);
+    expect(unseen).toEqual([]);
+    expect(changedRows).toBeGreaterThan(FLIPS / 10);
+    expect(await auditLedger(file)).toMatchObject({ ok: true, faults: [] });
+  }, 1_200_000);
+});
