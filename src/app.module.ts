@@ -17,6 +17,7 @@ import { ApiPageController } from './web/api-page-controller.js';
 import { AuditController } from './web/audit-controller.js';
 import { CalculationsController } from './web/calculations-controller.js';
 import { EvidenceController } from './web/evidence-controller.js';
+import { FindingsController } from './web/findings-controller.js';
 import { HealthController } from './web/health-controller.js';
 import { IdentityCookie } from './web/identity-cookie.js';
 import { LogController } from './web/log-controller.js';
@@ -48,6 +49,7 @@ export function applicationOver(services: Services): DynamicModule {
     controllers: [
       LotsController,
       LogController,
+      FindingsController,
       EvidenceController,
       TraceController,
       TrendController,

@@ -59,8 +59,8 @@ export function notRepresented(facts: Facts, finding: Pick<LogFinding, 'build' |
 const codeOf = (part: Implant | Coupon): string => ('serial' in part ? part.serial : part.coupon);
 
 /** A finding with the layers in which it leaves an implant without the word of a coupon. */
-export interface CouponGap {
-  readonly finding: LogFinding;
+export interface CouponGap<F extends LogFinding> {
+  readonly finding: F;
   readonly layers: readonly LayerRange[];
 }
 
@@ -69,12 +69,12 @@ export interface CouponGap {
  * Empty when it represents the implant as far as the logs tell.
  * @param findings of all logs of the lot, as `logFindingsOf` gives them.
  */
-export function couponGaps(
+export function couponGaps<F extends LogFinding>(
   facts: Facts,
-  findings: readonly LogFinding[],
+  findings: readonly F[],
   coupon: string,
   implant: string,
-): CouponGap[] {
+): CouponGap<F>[] {
   return findings
     .filter((finding) => finding.level !== 'alert')
     .flatMap((finding) =>
@@ -97,7 +97,8 @@ function affectedLayers(zones: readonly BuiltZone[], places: LogFinding['places'
   return joined(ranges);
 }
 
-function joined(ranges: readonly LayerRange[]): LayerRange[] {
+/** Ranges that touch or overlap become one; in order. */
+export function joined(ranges: readonly LayerRange[]): LayerRange[] {
   const result: LayerRange[] = [];
   for (const range of [...ranges].sort((a, b) => a.from - b.from)) {
     const last = result.at(-1);

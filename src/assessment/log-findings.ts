@@ -1,10 +1,11 @@
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import type { FindingDecision } from '../kinds/lot.js';
+import { isGroup, type JudgedFinding, judgedKind, putTogether } from './alike-findings.js';
 import type { ClaimNote, Effect } from './assessment.js';
 import type { FindingDraft } from './checks/check.js';
 import { subject } from './checks/check.js';
-import { coverageOf, type LayerRange, notRepresented } from './coverage.js';
+import { type Coverage, coverageOf, type LayerRange, notRepresented } from './coverage.js';
 import { type Decided, decisionOn } from './finding-decisions.js';
 
 /** The latest decision that the lot file claims on a finding; it decides nothing. */
@@ -14,29 +15,70 @@ export function claimedDecisionOn(facts: Facts, finding: { readonly id: string }
     .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
 }
 
+const judgedBy = new WeakMap<Facts, readonly JudgedFinding[]>();
+
 /**
- * The findings of all logs of the lot, in the order of the builds and then as scanned. Passing a reject level passes the
- * alert and action levels too: a milder finding is left out where a more severe one lies within it and touches every
- * implant that it touches.
+ * The findings of all logs of the lot, in the order of the builds and then as scanned, many alike put together. Passing a
+ * reject level passes the alert and action levels too: a milder finding is left out where a more severe one lies within it
+ * and touches every implant that it touches.
  */
-export function logFindingsOf(facts: Facts): LogFinding[] {
-  return facts.lot.body.builds.flatMap((build) => {
-    const findings = facts.logParts.get(build.build)?.findings ?? [];
-    return findings.filter((finding) => !findings.some((other) => tellsMore(facts, other, finding)));
-  });
+export function logFindingsOf(facts: Facts): readonly JudgedFinding[] {
+  // Asked for by checks, tables and pictures of one and the same lot file, and long to make for a noisy log.
+  const known = judgedBy.get(facts);
+  if (known) return known;
+  const touched = new Map<LogFinding, Coverage>();
+  const coverage = (finding: LogFinding): Coverage => {
+    const found = touched.get(finding) ?? coverageOf(facts, finding);
+    touched.set(finding, found);
+    return found;
+  };
+  const findings = facts.lot.body.builds.flatMap((build) =>
+    withoutMilder(facts.logParts.get(build.build)?.findings ?? [], coverage),
+  );
+  const judged = putTogether(facts.lot.body.lot, findings, coverage);
+  judgedBy.set(facts, judged);
+  return judged;
 }
 
 const SEVERITY: readonly LogFinding['level'][] = ['alert', 'action', 'reject'];
 
-function tellsMore(facts: Facts, severe: LogFinding, mild: LogFinding): boolean {
-  if (severe.rule !== 'excursion' || mild.rule !== 'excursion') return false;
-  if (severe.channel !== mild.channel || severe.facts.direction !== mild.facts.direction) return false;
-  if (SEVERITY.indexOf(severe.level) <= SEVERITY.indexOf(mild.level)) return false;
-  const within = mild.startedAt! <= severe.startedAt! && severe.endedAt! <= mild.endedAt!;
-  if (!within) return false;
-  const touched = coverageOf(facts, severe).implants;
-  return coverageOf(facts, mild).implants.every((implant) => touched.includes(implant));
+function withoutMilder(findings: readonly LogFinding[], coverage: (finding: LogFinding) => Coverage): LogFinding[] {
+  const sides = new Map<string, LogFinding[]>();
+  const sideOf = ({ channel, facts }: LogFinding) => JSON.stringify([channel, facts.direction]);
+  for (const finding of findings) {
+    if (finding.rule !== 'excursion') continue;
+    const known = sides.get(sideOf(finding));
+    if (known) known.push(finding);
+    else sides.set(sideOf(finding), [finding]);
+  }
+  for (const side of sides.values()) side.sort((a, b) => (a.startedAt! < b.startedAt! ? -1 : 1));
+  const isTold = (mild: LogFinding): boolean => {
+    const side = sides.get(sideOf(mild))!;
+    for (let at = firstFrom(side, mild.startedAt!); at < side.length && side[at]!.startedAt! <= mild.endedAt!; at++) {
+      const severe = side[at]!;
+      if (SEVERITY.indexOf(severe.level) <= SEVERITY.indexOf(mild.level) || severe.endedAt! > mild.endedAt!) continue;
+      const touched = coverage(severe).implants;
+      if (coverage(mild).implants.every((implant) => touched.includes(implant))) return true;
+    }
+    return false;
+  };
+  return findings.filter((finding) => finding.rule !== 'excursion' || !isTold(finding));
 }
+
+/** Place of the first finding that starts at `at` or later. */
+function firstFrom(inOrder: readonly LogFinding[], at: string): number {
+  let [from, to] = [0, inOrder.length];
+  while (from < to) {
+    const middle = (from + to) >> 1;
+    if (inOrder[middle]!.startedAt! < at) from = middle + 1;
+    else to = middle;
+  }
+  return from;
+}
+
+/** How many findings of the scan these are. */
+export const countOf = (findings: readonly JudgedFinding[]): number =>
+  findings.reduce((sum, { members }) => sum + members.length, 0);
 
 /**
  * What a log finding does to the units it covers (docs/trade.md 3.3): an alert is noted; an action finding leaves them
@@ -108,21 +150,34 @@ export function decisionCounts(decisions: readonly DecidedFinding[]): DecisionCo
     .sort((a, b) => b.accepted - a.accepted || (a.kind < b.kind ? -1 : 1));
 }
 
+/** So many stretches of layers, and so many zones, are told one by one. */
+const MOST_TOLD = 4;
+
 /** Where a finding lies, in words: `zone P2-bridge, layers 21 to 24, during peen`. */
 export function whereText(finding: LogFinding): string {
-  const places = finding.places.map((place) => {
-    const zone = place.zone === null ? 'every zone' : `zone ${place.zone}`;
-    if (place.layerFrom === null || place.layerTo === null) return zone;
-    return `${zone}, ${layersText([{ from: place.layerFrom, to: place.layerTo }])}`;
+  const zones = new Map<string | null, LogFinding['places']>();
+  for (const place of finding.places) zones.set(place.zone, [...(zones.get(place.zone) ?? []), place]);
+  const places = [...zones].map(([zone, own]) => {
+    const name = zone === null ? 'every zone' : `zone ${zone}`;
+    const ranges = own.flatMap(({ layerFrom, layerTo }) =>
+      layerFrom === null || layerTo === null ? [] : [{ from: layerFrom, to: layerTo }],
+    );
+    return ranges.length < own.length ? name : `${name}, ${layersText(ranges)}`;
   });
+  const told = places.slice(0, MOST_TOLD);
+  if (places.length > told.length) told.push(`${places.length - told.length} more zones`);
   const steps = finding.steps.filter((step) => step !== '');
-  return [places.join('; ') || 'the whole build', steps.length > 0 ? `during ${steps.join(', ')}` : '']
+  return [told.join('; ') || 'the whole build', steps.length > 0 ? `during ${steps.join(', ')}` : '']
     .filter(Boolean)
     .join(', ');
 }
 
-/** `layers 3 to 4 and 8`; `layer 8`. */
+/** `layers 3 to 4 and 8`; `layer 8`; of many stretches `40 layers from 3 to 98`. */
 export function layersText(ranges: readonly LayerRange[]): string {
+  if (ranges.length > MOST_TOLD) {
+    const layers = ranges.reduce((sum, { from, to }) => sum + to - from + 1, 0);
+    return `${layers} layers from ${ranges[0]!.from} to ${ranges.at(-1)!.to}`;
+  }
   const isOne = ranges.length === 1 && ranges[0]!.from === ranges[0]!.to;
   const parts = ranges.map(({ from, to }) => (from === to ? String(from) : `${from} to ${to}`));
   return `${isOne ? 'layer' : 'layers'} ${parts.join(' and ')}`;
@@ -137,9 +192,21 @@ export function findingText(finding: LogFinding): string {
   const what = facts.what === undefined ? '' : `: ${facts.what}`;
   const worst = facts.worst === undefined || facts.worst === null ? '' : ` to ${facts.worst} ${ucum ?? ''}`.trimEnd();
   const limit = facts.limit === undefined || facts.limit === null ? '' : ` (${finding.level} level ${facts.limit})`;
-  const duration =
-    typeof facts.durationMs === 'number' ? `, for ${Number((facts.durationMs / 1000).toPrecision(6))} s` : '';
-  return `${rule}${channel ? ` of ${channel}` : ''}${what}${worst}${limit}${duration}`;
+  const times = typeof facts.occurrences === 'number' ? `, ${facts.occurrences} times` : '';
+  const duration = typeof facts.durationMs === 'number' ? `, for ${secondsText(facts.durationMs)}` : '';
+  const longest =
+    typeof facts.longestMs === 'number' ? ` in all, at most ${secondsText(facts.longestMs)} at a time` : '';
+  return `${rule}${channel ? ` of ${channel}` : ''}${what}${worst}${limit}${times}${duration}${longest}`;
+}
+
+const secondsText = (ms: number): string => `${Number((ms / 1000).toPrecision(6))} s`;
+
+/** `Log finding 1f0c… of M1-101`; of a group how many it stands for. */
+function nameText({ id, build, members }: JudgedFinding): string {
+  const short = id.slice(0, 12);
+  return members.length > 1
+    ? `Log findings ${short} of ${build}, ${members.length} alike`
+    : `Log finding ${short} of ${build}`;
 }
 
 const CLEARED_BY: Readonly<Record<Effect, string>> = {
@@ -150,7 +217,10 @@ const CLEARED_BY: Readonly<Record<Effect, string>> = {
 };
 
 /** Drafts for those findings that act on units, and a claim for each decision that lifts one. */
-export function actOn(facts: Facts, chosen: readonly LogFinding[]): { findings: FindingDraft[]; claims: ClaimNote[] } {
+export function actOn(
+  facts: Facts,
+  chosen: readonly JudgedFinding[],
+): { findings: FindingDraft[]; claims: ClaimNote[] } {
   const findings: FindingDraft[] = [];
   const claims: ClaimNote[] = [];
   for (const finding of chosen) {
@@ -163,14 +233,15 @@ export function actOn(facts: Facts, chosen: readonly LogFinding[]): { findings: 
     if (!effect) continue;
     findings.push({
       rule: finding.rule,
-      subjects: [subject('log finding', finding.id), subject('build', finding.build)],
+      subjects: [subject(judgedKind(finding), finding.id), subject('build', finding.build)],
       facts: {
         channel: finding.channel ?? '',
         level: finding.level,
+        ...(isGroup(finding) ? { members: String(finding.members.length) } : {}),
         ...(decision ? { decision: decision.outcome } : {}),
       },
       effect,
-      says: `Log finding ${short} of ${finding.build}: ${findingText(finding)}; ${whereText(finding)}.${couponText(facts, finding)}`,
+      says: `${nameText(finding)}: ${findingText(finding)}; ${whereText(finding)}.${couponText(facts, finding)}`,
       clearedBy:
         decision?.outcome === 'rejected'
           ? 'Nobody: the finding was decided as rejected.'

@@ -56,6 +56,8 @@ export interface ChannelPlot {
     readonly toH: number;
     readonly level: Level;
     readonly words: string;
+    /** When it lasted, where that was not all the while. */
+    readonly spans?: readonly { readonly fromH: number; readonly toH: number }[];
   }[];
   /** Times without values. */
   readonly gaps: readonly { readonly fromH: number; readonly toH: number }[];
@@ -103,14 +105,27 @@ function timesOf({ outline, windows, gaps }: ChannelPlot): [number, number] {
 }
 
 function shadeTimes(builder: SceneBuilder, area: Area, x: Linear, { excursions, gaps }: ChannelPlot): void {
-  for (const { fromH, toH } of excursions) {
-    const [left, right] = atLeastVisible(x(fromH), x(toH));
+  const shades = excursions
+    .flatMap(({ fromH, toH, spans }) => spans ?? [{ fromH, toH }])
+    .map(({ fromH, toH }) => atLeastVisible(x(fromH), x(toH)));
+  for (const [left, right] of overlappingAsOne(shades)) {
     builder.rect(left, area.top, right - left, area.bottom - area.top, { fill: ATTENTION_LIGHT });
   }
   for (const { fromH, toH } of gaps) {
     const [left, right] = atLeastVisible(x(fromH), x(toH));
     hatch(builder, { ...area, left, right }, { stroke: MUTED, strokeWidth: 0.5 });
   }
+}
+
+/** Thousands of moments cover each other; each place is shaded once. */
+function overlappingAsOne(shades: readonly [number, number][]): [number, number][] {
+  const found: [number, number][] = [];
+  for (const [left, right] of [...shades].sort(([a], [b]) => a - b)) {
+    const last = found.at(-1);
+    if (last && left <= last[1]) last[1] = Math.max(last[1], right);
+    else found.push([left, right]);
+  }
+  return found;
 }
 
 /** A short moment is drawn wide enough to be seen. */

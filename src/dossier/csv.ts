@@ -81,3 +81,8 @@ function quoted(text: string, from: number): [string, number] {
     at = quote + 2;
   }
 }
+
+/** A table program runs a text that begins like a formula; an apostrophe before it keeps it a text (OWASP ASVS 5, 1.2.10). */
+export function noFormula(value: string): string {
+  return /^[=+\-@\t\r]/.test(value) && !/^[+-]?\d+(?:\.\d+)?$/.test(value) ? `'${value}` : value;
+}

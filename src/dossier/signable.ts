@@ -51,8 +51,15 @@ export function qualificationSubject(person: string, qualification: Qualificatio
   };
 }
 
-/** A finding of a log scan or of a release check. Its identity is already a digest over rule, subjects and facts. */
-export const findingSubject = (kind: 'log finding' | 'check finding', key: string, id: string): SignedSubject => ({
+/**
+ * A finding of a log scan, many such findings that are alike, or a finding of a release check. Its identity is already a
+ * digest: over rule, subjects and facts, or over those of the members.
+ */
+export const findingSubject = (
+  kind: 'log finding' | 'log finding group' | 'check finding',
+  key: string,
+  id: string,
+): SignedSubject => ({
   kind,
   key,
   revision: null,

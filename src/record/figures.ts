@@ -1,6 +1,7 @@
+import { isGroup } from '../assessment/alike-findings.js';
 import type { CapabilityResult } from '../assessment/assessment.js';
 import { isExcursion } from '../assessment/checks/log-findings-decided.js';
-import { logFindingsOf } from '../assessment/log-findings.js';
+import { countOf, logFindingsOf } from '../assessment/log-findings.js';
 import { type ChannelWindow, channelPlot, type OutlineStretch } from '../charts/channel-plot.js';
 import { genealogy } from '../charts/genealogy.js';
 import { histogram } from '../charts/histogram.js';
@@ -169,7 +170,12 @@ export function channelFigure(facts: Facts, build: Build, channel: string): LotF
         fromH: hours(finding.startedAt!),
         toH: hours(finding.endedAt!),
         level: finding.level,
-        words: `${finding.level} level passed`,
+        words: isGroup(finding)
+          ? `${finding.members.length} times ${finding.level} level passed`
+          : `${finding.level} level passed`,
+        spans: finding.members.flatMap(({ startedAt, endedAt }) =>
+          startedAt && endedAt ? [{ fromH: hours(startedAt), toH: hours(endedAt) }] : [],
+        ),
       })),
       gaps: part.gaps.map((gap) => ({ fromH: hours(gap.startedAt), toH: hours(gap.endedAt) })),
     },
@@ -177,7 +183,7 @@ export function channelFigure(facts: Facts, build: Build, channel: string): LotF
   );
   return {
     scene,
-    alt: `${channel} over the build with its window; ${excursions.length} excursion(s), ${part.gaps.length} gap(s).`,
+    alt: `${channel} over the build with its window; ${countOf(excursions)} excursion(s), ${part.gaps.length} gap(s).`,
     caption: `Band between the smallest and largest ${channel} in each stretch of time, from the whole log of build ${build.build}.`,
   };
 }

@@ -1,7 +1,7 @@
 import type { Assessment, UnitResult, Verdict } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
 import { decisionOn } from '../assessment/finding-decisions.js';
-import { findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
+import { countOf, findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import { enteredLate } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
@@ -50,7 +50,7 @@ export function exceptionsOf({
   assessment,
 }: Pick<RecordView, 'facts'> & { readonly assessment?: Assessment | undefined }): ExceptionCount[] {
   const findings = logFindingsOf(facts);
-  const level = (name: string) => findings.filter((finding) => finding.level === name).length;
+  const level = (name: string) => countOf(findings.filter((finding) => finding.level === name));
   return [
     { what: 'log findings at reject level', count: level('reject'), anchor: 'log findings' },
     { what: 'log findings at action level', count: level('action'), anchor: 'log findings' },
@@ -95,13 +95,33 @@ export function verdictCounts(verdicts: readonly Verdict[]): string {
   return `${verdicts.length} implant${verdicts.length === 1 ? '' : 's'}: ${said.join(', ')}`;
 }
 
-/** A log finding told in full: what, where, whom it touches, what was decided. */
+/** So many log findings are told one by one in a table that people read; the others are counted, and attached. */
+export const MOST_FINDING_LINES = 200;
+
+const SEVERITY = ['reject', 'action', 'alert'];
+
+/** The most severe of many lines, in their order, and how many findings the others stand for. */
+export function mostSevere(lines: readonly FindingLine[]): {
+  readonly lines: readonly FindingLine[];
+  readonly others: number;
+} {
+  if (lines.length <= MOST_FINDING_LINES) return { lines, others: 0 };
+  const bySeverity = [...lines].sort((a, b) => SEVERITY.indexOf(a.level) - SEVERITY.indexOf(b.level));
+  const told = new Set(bySeverity.slice(0, MOST_FINDING_LINES));
+  const others = lines.filter((line) => !told.has(line)).reduce((sum, { members }) => sum + members, 0);
+  return { lines: lines.filter((line) => told.has(line)), others };
+}
+
+/** A log finding, or many alike, told in full: what, where, whom it touches, what was decided. */
 export interface FindingLine {
   readonly id: string;
   readonly build: string;
+  /** How many findings alike it stands for; 1 for one by itself. */
+  readonly members: number;
   readonly level: string;
   readonly says: string;
   readonly where: string;
+  readonly startedAt: string | null;
   readonly from: string;
   readonly to: string;
   readonly implants: readonly string[];
@@ -116,9 +136,11 @@ export function findingLines(facts: Facts): FindingLine[] {
     return {
       id: finding.id,
       build: finding.build,
+      members: finding.members.length,
       level: finding.level,
-      says: findingText(finding),
+      says: `${finding.members.length > 1 ? `${finding.members.length} findings alike: ` : ''}${findingText(finding)}`,
       where: whereText(finding),
+      startedAt: finding.startedAt,
       from: timeText(finding.startedAt ?? ''),
       to: timeText(finding.endedAt ?? ''),
       implants,

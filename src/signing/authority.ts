@@ -124,7 +124,7 @@ export const ACTS: readonly Act[] = [
   {
     act: 'decide a finding',
     meaning: 'decided',
-    kinds: ['log finding', 'check finding'],
+    kinds: ['log finding', 'log finding group', 'check finding'],
     roles: ['process engineer', 'quality engineer'],
     qualification: QUALIFIED_TO.decide,
     independence: ['decided'],

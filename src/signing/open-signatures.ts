@@ -144,8 +144,12 @@ export class OpenSignatures {
         check.findings.flatMap((finding): Open[] => {
           // A finding about something else may name a log finding beside it; that one is told by its own.
           const [found] = finding.subjects;
-          if (found?.kind !== 'log finding') return [];
-          const subject = findingSubject('log finding', found.key.slice(0, FINDING_DIGITS), found.key);
+          if (found?.kind !== 'log finding' && found?.kind !== 'log finding group') return [];
+          const short = found.key.slice(0, FINDING_DIGITS);
+          const subject =
+            found.kind === 'log finding'
+              ? findingSubject('log finding', short, found.key)
+              : findingSubject('log finding group', `${key}:${short}`, found.key);
           const group = `${key} ${finding.rule} ${finding.facts.channel ?? ''} ${finding.facts.level ?? ''}`;
           return [{ ...common, subject, title: finding.says, meaning: 'decided', group }];
         }),

@@ -81,6 +81,7 @@ export async function doersOfLot(
   const onFindings = [
     ...(await rows.signaturesOn(findingIds)),
     ...(await rows.signaturesStarting('check finding', `${lot}:`)),
+    ...(await rows.signaturesStarting('log finding group', `${lot}:`)),
   ].map(({ signed }) => signed.statement);
   const decider = onFindings.filter(isDecision).map(({ person }) => person.code);
   return { maker: buildersOf(facts), tester: testersOf(facts), decider };

@@ -1,6 +1,8 @@
+import { isGroup } from '../assessment/alike-findings.js';
 import type { Assessment, CheckFinding } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
-import { findingText, whereText } from '../assessment/log-findings.js';
+import { findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
+import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import {
   certificateSubject,
@@ -94,6 +96,8 @@ export class Subjects {
         return this.resultSet(thing);
       case 'log finding':
         return this.logFinding(thing, latest);
+      case 'log finding group':
+        return this.logFindingGroup(thing, latest);
       case 'check finding':
         return this.checkFinding(thing, latest);
       case 'lot file':
@@ -202,24 +206,38 @@ export class Subjects {
     if (!found) throw new NotFoundError('log finding', digest ?? key);
     const finding = JSON.parse(found.body) as LogFinding;
     const facts = (await latest(found.lot))?.facts;
-    const touched = facts ? coverageOf(facts, finding) : undefined;
     const short = finding.id.slice(0, FINDING_DIGITS);
+    const together =
+      facts && logFindingsOf(facts).find((one) => isGroup(one) && one.members.some(({ id }) => id === finding.id));
     return {
       subject: findingSubject('log finding', short, finding.id),
       title: `log finding ${short} of ${finding.build}`,
       lot: found.lot,
-      shows: [
-        ['level', finding.level],
-        ['what', findingText(finding)],
-        ['where', whereText(finding)],
-        ['from', timeText(finding.startedAt ?? '')],
-        ['to', timeText(finding.endedAt ?? '')],
-        ['implants', touched?.implants.join(', ') || 'none'],
-        ['coupons', touched?.coupons.join(', ') || 'none'],
-      ],
+      shows: shownOf(facts, finding),
       page: lotPage(found.lot, `finding-${short}`),
       doers: {},
-      ...(finding.level === 'alert' ? { refused: 'an alert is noted and needs no decision' } : {}),
+      ...(together
+        ? {
+            refused: `it is one of ${together.members.length} that are alike and decided together, as log finding group:${found.lot}:${together.id.slice(0, FINDING_DIGITS)}`,
+          }
+        : refusedAlert(finding)),
+    };
+  }
+
+  private async logFindingGroup({ key, digest }: Thing, latest: LatestLot): Promise<Signable> {
+    const [lot = '', start = ''] = key.split(':');
+    const facts = (await latest(lot))?.facts;
+    const found = facts && logFindingsOf(facts).find((one) => isGroup(one) && one.id.startsWith(digest ?? start));
+    if (!found) throw new NotFoundError('log finding group', key);
+    const short = found.id.slice(0, FINDING_DIGITS);
+    return {
+      subject: findingSubject('log finding group', `${lot}:${short}`, found.id),
+      title: `${found.members.length} log findings ${short} of ${found.build}, all alike`,
+      lot,
+      shows: [['findings', `${found.members.length}, decided together`], ...shownOf(facts, found)],
+      page: `${lotPage(lot, '')}/findings/${found.id}`,
+      doers: {},
+      ...refusedAlert(found),
     };
   }
 
@@ -271,6 +289,22 @@ export class Subjects {
     if (!found) throw new NotFoundError(kindTitle(kind), revision === null ? key : `${key} revision ${revision}`);
     return found;
   }
+}
+
+const refusedAlert = ({ level }: LogFinding): { refused?: string } =>
+  level === 'alert' ? { refused: 'an alert is noted and needs no decision' } : {};
+
+function shownOf(facts: Facts | undefined, finding: LogFinding): [string, string][] {
+  const touched = facts ? coverageOf(facts, finding) : undefined;
+  return [
+    ['level', finding.level],
+    ['what', findingText(finding)],
+    ['where', whereText(finding)],
+    ['from', timeText(finding.startedAt ?? '')],
+    ['to', timeText(finding.endedAt ?? '')],
+    ['implants', touched?.implants.join(', ') || 'none'],
+    ['coupons', touched?.coupons.join(', ') || 'none'],
+  ];
 }
 
 export function findingOf(assessment: Assessment, start: string): CheckFinding | undefined {

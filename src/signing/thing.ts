@@ -2,7 +2,7 @@ import { BadInputError } from '../errors.js';
 
 /**
  * What somebody wants to sign, as commands and addresses name it: `recipe:BP-RECIPE@4`, `result-set:L-1:results/a.csv`,
- * `log finding:1f0c…`, `lot file:L-1`. With `#` and a digest it names exactly what the person saw.
+ * `log finding:1f0c…`, `log finding group:L-1:2e9a…`, `lot file:L-1`. With `#` and a digest it names exactly what the person saw.
  */
 export interface Thing {
   readonly kind: string;

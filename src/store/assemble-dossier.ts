@@ -331,7 +331,11 @@ async function signaturesOnFacts(
     ...gathered.pinned().flatMap((item) => signableDigests(item)),
     ...logs.flatMap((log) => log.part.findings.map((finding) => finding.id)),
   ];
-  const found = [...(await read.signaturesOn(digests)), ...(await read.signaturesStarting('check finding', `${lot}:`))];
+  const found = [
+    ...(await read.signaturesOn(digests)),
+    ...(await read.signaturesStarting('check finding', `${lot}:`)),
+    ...(await read.signaturesStarting('log finding group', `${lot}:`)),
+  ];
   for (const { ledgerSeq } of found) gathered.touchedBy(ledgerSeq);
   return found.sort((a, b) => a.ledgerSeq - b.ledgerSeq).map(({ signed }) => signed);
 }

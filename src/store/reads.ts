@@ -226,8 +226,9 @@ export class Reads {
 
   /** A log finding by its identity or the first digits of it, with its lot. */
   async logFinding(identity: string): Promise<{ lot: string; body: string } | undefined> {
+    const { from, before } = boundsOfStart(identity);
     const found = await this.db.finding.findFirst({
-      where: { identity: { startsWith: identity } },
+      where: { identity: { gte: from, lt: before } },
       orderBy: { id: 'desc' },
       include: { logFile: { select: { lot: true } } },
     });

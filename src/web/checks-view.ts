@@ -36,7 +36,9 @@ function findingView(finding: CheckFinding) {
 
 function linkOf({ kind, key }: Subject): SubjectLink {
   if (kind === 'result') return { name: `result ${key}`, anchor: resultAnchor(Number(key)) };
-  if (kind === 'log finding') return { name: `log finding ${key.slice(0, 12)}`, anchor: findingAnchor(key) };
+  if (kind === 'log finding' || kind === 'log finding group') {
+    return { name: `${kind} ${key.slice(0, 12)}`, anchor: findingAnchor(key) };
+  }
   if (kind === 'characteristic') return { name: key, anchor: `values ${key}` };
   return { name: key, anchor: null };
 }

@@ -1,12 +1,12 @@
 import type { Facts } from '../dossier/facts.js';
-import type { LogFacts, LogFinding } from '../dossier/schema.js';
+import type { LogFacts } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
 import { NotFoundError } from '../errors.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build } from '../kinds/lot.js';
 import { channelFigure, plottedChannels } from '../record/figures.js';
 import { buildFigure, layerFigure } from '../record/log-figures.js';
-import { findingLines } from '../record/record-view.js';
+import { findingLines, mostSevere } from '../record/record-view.js';
 import type { ScanJob } from '../store/scan-job-rows.js';
 import { figureView } from './capability-view.js';
 
@@ -56,9 +56,7 @@ export function logPage(facts: Facts, code: string, question: LogQuestion, jobs:
       const label = `${channel} in build ${code}, by ${question.by}`;
       return figure ? [figureView(figure, label, `log-${code}-${channel}-${question.by}`)] : [];
     }),
-    findings: findingLines(facts)
-      .filter((line) => line.build === code)
-      .map((line) => ({ ...line, rowsFrom: rowsFrom(part?.findings.find(({ id }) => id === line.id)) })),
+    ...findingsView(facts, code),
     gaps: (part?.gaps ?? []).length,
     firstRowsFrom: files[0]?.firstAt ?? null,
     jobs: jobs.map(jobView),
@@ -82,10 +80,14 @@ function fileView(file: LogFacts, build: Build) {
   };
 }
 
+function findingsView(facts: Facts, build: string) {
+  const { lines, others } = mostSevere(findingLines(facts).filter((line) => line.build === build));
+  return { findings: lines.map((line) => ({ ...line, rowsFrom: rowsFrom(line) })), otherFindings: others };
+}
+
 /** From when on raw rows show a finding; null when it has no time. */
-function rowsFrom(finding: LogFinding | undefined): string | null {
-  if (finding?.startedAt == null) return null;
-  return new Date(Date.parse(finding.startedAt) - BEFORE_FINDING_MS).toISOString();
+function rowsFrom({ startedAt }: { readonly startedAt: string | null }): string | null {
+  return startedAt === null ? null : new Date(Date.parse(startedAt) - BEFORE_FINDING_MS).toISOString();
 }
 
 const STATES: Readonly<Record<string, string>> = {

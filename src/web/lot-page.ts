@@ -3,7 +3,14 @@ import { limitsText } from '../assessment/limits.js';
 import type { Facts } from '../dossier/facts.js';
 import { timeText } from '../dossier/time-text.js';
 import { channelFigure, genealogyFigure, plottedChannels } from '../record/figures.js';
-import { exceptionsOf, findingAnchor, findingLines, resultAnchor, verdictCounts } from '../record/record-view.js';
+import {
+  exceptionsOf,
+  findingAnchor,
+  findingLines,
+  mostSevere,
+  resultAnchor,
+  verdictCounts,
+} from '../record/record-view.js';
 import { certificateLines } from '../record/sections/materials.js';
 import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../record/sections/results.js';
 import type { AssessedLot } from '../workflow/lot-assessor.js';
@@ -41,7 +48,7 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
     counts: countsView(assessed),
     claims: assessment.checks.flatMap((check) => check.claims.map((claim) => ({ ...claim, at: timeText(claim.at) }))),
     exceptions: exceptionsOf({ facts }),
-    findings: findingLines(facts).map((finding) => ({ ...finding, anchor: findingAnchor(finding.id) })),
+    ...findingsView(facts),
     builds: buildsView(facts),
     materials: materialsView(facts),
     characteristics: characteristicsView(assessed),
@@ -74,6 +81,15 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
 
 const characteristicNamed = (facts: Facts, name: string) =>
   facts.specification.body.characteristics.find((item) => item.characteristic === name)!;
+
+/** The most severe findings, and how many are left to the table of all. */
+function findingsView(facts: Facts) {
+  const { lines, others } = mostSevere(findingLines(facts));
+  return {
+    findings: lines.map((finding) => ({ ...finding, anchor: findingAnchor(finding.id) })),
+    otherFindings: others,
+  };
+}
 
 /** Rows of implants, columns of characteristics. */
 function unitsView({ facts, assessment }: AssessedLot) {

@@ -120,7 +120,7 @@ export class SignController {
   }
 }
 
-const isFinding = ({ kind }: Thing): boolean => kind.endsWith(' finding');
+const isFinding = ({ kind }: Thing): boolean => / finding(?: group)?$/.test(kind);
 
 const withKey = ({ kind, key, revision, digest }: Thing & { digest: string }): Thing => ({
   kind,

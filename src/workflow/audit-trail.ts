@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import { writeCsv } from '../dossier/csv.js';
+import { noFormula, writeCsv } from '../dossier/csv.js';
 import { AppError, BadInputError } from '../errors.js';
 import type { LedgerEntry } from '../ledger/entry.js';
 import { subjectOfEntry } from '../ledger/subject.js';
@@ -190,11 +190,6 @@ function csvRows(line: TrailLine): string {
     rows.map((row) => row.map(noFormula)),
   );
   return text.slice(text.indexOf('\n') + 1);
-}
-
-/** A table program runs a text that begins like a formula; an apostrophe before it keeps it a text (OWASP ASVS 5, 1.2.10). */
-function noFormula(value: string): string {
-  return /^[=+\-@\t\r]/.test(value) && !/^[+-]?\d+(?:\.\d+)?$/.test(value) ? `'${value}` : value;
 }
 
 function tooMany(): AppError {

@@ -29,7 +29,7 @@ export async function signIn(app: NestExpressApplication, person: string): Promi
   return { cookie: cookie!.split(';')[0]!, csrf: (body as { csrf: string }).csrf };
 }
 
-async function askingAs(app: NestExpressApplication, person: string): Promise<Asking> {
+export async function askingAs(app: NestExpressApplication, person: string): Promise<Asking> {
   const { cookie, csrf } = await signIn(app, person);
   return request.agent(app.getHttpServer()).set('Cookie', cookie).set('X-CSRF-Token', csrf);
 }

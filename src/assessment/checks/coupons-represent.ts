@@ -1,11 +1,11 @@
 import type { Facts } from '../../dossier/facts.js';
-import type { LogFinding } from '../../dossier/schema.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { LotStep } from '../../kinds/lot.js';
+import { type JudgedFinding, judgedKind } from '../alike-findings.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { couponGaps, coverageOf } from '../coverage.js';
 import { decisionOn } from '../finding-decisions.js';
-import { logFindingsOf } from '../log-findings.js';
+import { countOf, layersText, logFindingsOf } from '../log-findings.js';
 import { currentResults } from '../specimens.js';
 import { type Check, type FindingDraft, subject } from './check.js';
 
@@ -35,19 +35,19 @@ function stepFindings(facts: Facts, { coupon, implant }: CouponUse): FindingDraf
 }
 
 /** Who accepted an excursion had before them which coupons do not speak for what it touched: nothing is asked twice. */
-const undecided = (facts: Facts, findings: readonly LogFinding[]): LogFinding[] =>
+const undecided = (facts: Facts, findings: readonly JudgedFinding[]): JudgedFinding[] =>
   findings.filter((finding) => finding.level === 'reject' || decisionOn(facts, finding)?.outcome !== 'accepted');
 
 /** Layers of the implant that an excursion touched and the coupon did not share. */
-function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: readonly LogFinding[]): FindingDraft[] {
+function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: readonly JudgedFinding[]): FindingDraft[] {
   return couponGaps(facts, undecided(facts, findings), coupon.coupon, implant.serial).map(({ finding, layers }) => {
-    const text = layers.map(({ from, to }) => (from === to ? `layer ${from}` : `layers ${from} to ${to}`)).join(', ');
+    const text = layersText(layers);
     return {
       rule: 'outside the layers of an excursion',
       subjects: [
         subject('coupon', coupon.coupon),
         subject('implant', implant.serial),
-        subject('log finding', finding.id),
+        subject(judgedKind(finding), finding.id),
       ],
       facts: { layers: text, finding: finding.id },
       effect: 'cannot be decided' as const,
@@ -61,7 +61,11 @@ function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: rea
 }
 
 /** An excursion of the coupon alone: its values tell of another history than the implant has. */
-function ownExcursions(facts: Facts, { coupon, implant }: CouponUse, findings: readonly LogFinding[]): FindingDraft[] {
+function ownExcursions(
+  facts: Facts,
+  { coupon, implant }: CouponUse,
+  findings: readonly JudgedFinding[],
+): FindingDraft[] {
   return undecided(facts, findings)
     .filter((finding) => finding.level !== 'alert')
     .filter((finding) => {
@@ -73,7 +77,7 @@ function ownExcursions(facts: Facts, { coupon, implant }: CouponUse, findings: r
       subjects: [
         subject('coupon', coupon.coupon),
         subject('implant', implant.serial),
-        subject('log finding', finding.id),
+        subject(judgedKind(finding), finding.id),
       ],
       facts: { finding: finding.id },
       effect: 'cannot be decided' as const,
@@ -102,7 +106,7 @@ export const couponsRepresent: Check = {
         ...gapFindings(facts, use, findings),
         ...ownExcursions(facts, use, findings),
       ]),
-      basis: `${facts.lot.body.steps.length} steps after the build, ${findings.length} log findings`,
+      basis: `${facts.lot.body.steps.length} steps after the build, ${countOf(findings)} log findings`,
       ...(uses.length === 0 ? { doesNotApply: 'no coupon stands for an implant' } : {}),
     };
   },

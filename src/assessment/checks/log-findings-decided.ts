@@ -1,5 +1,5 @@
 import type { LogFinding } from '../../dossier/schema.js';
-import { actOn, logFindingsOf } from '../log-findings.js';
+import { actOn, countOf, logFindingsOf } from '../log-findings.js';
 import type { Check } from './check.js';
 
 /** Findings about what the process did; all others are about whether the log can be trusted. */
@@ -23,7 +23,7 @@ export const logFindingsDecided: Check = {
   asks: 'Did every channel stay in its window and every step keep its place, or were the departures decided?',
   run(facts) {
     const excursions = logFindingsOf(facts).filter(isExcursion);
-    const counts = (level: LogFinding['level']) => excursions.filter((finding) => finding.level === level).length;
+    const counts = (level: LogFinding['level']) => countOf(excursions.filter((finding) => finding.level === level));
     return {
       ...actOn(facts, excursions),
       basis: `${counts('reject')} at reject level, ${counts('action')} at action level, ${counts('alert')} noted as alert`,

@@ -1,4 +1,4 @@
-import type { Facts } from '../../dossier/facts.js';
+import { type Facts, PART_NAMES } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { unitText } from '../../dossier/unit-text.js';
 import type { Build } from '../../kinds/lot.js';
@@ -10,6 +10,7 @@ import {
   evidenceAnchor,
   findingAnchor,
   findingLines,
+  mostSevere,
   PART_NOTE,
   type RecordView,
   short,
@@ -57,6 +58,7 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
   const map = zoneMapFigure(facts, shownUnits(view));
   if (map) pdf.figure(map);
   pdf.heading(2, 'Log findings', { anchor: 'log findings' });
+  const { lines, others } = mostSevere(findingLines(facts));
   pdf.table({
     caption: 'Log findings: what, where, and which implants and coupons it covers',
     columns: [
@@ -67,7 +69,7 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
       { head: 'Covers', width: 2.6 },
       { head: 'Decision', width: 2.2 },
     ],
-    rows: findingLines(facts).map((line) => ({
+    rows: lines.map((line) => ({
       cells: [
         [{ text: short(line.id), style: 'mono' as const }],
         line.level,
@@ -81,6 +83,8 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
     })),
     empty: 'None: every channel stayed in its window and nothing is missing.',
   });
+  const alike = lines.some(({ members }) => members > 1);
+  if (alike || others > 0) pdf.paragraph(findingNote(facts, others), { small: true });
   pdf.heading(2, 'Course of each build', { keepPt: 200 });
   for (const build of facts.lot.body.builds) {
     const whole = buildFigure(facts, build);
@@ -91,6 +95,13 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
     }
   }
   drawSummary(pdf, facts);
+}
+
+/** Where each finding stands that the table counts and does not tell. */
+function findingNote(facts: Facts, others: number): string {
+  const parts = facts.lot.body.builds.map(({ build }) => PART_NAMES.log(build)).join(', ');
+  const more = others === 0 ? '' : ` ${others} more, none of them more severe, are not in this table.`;
+  return `Findings alike have rule, channel, level, cause and parts in common; people decide on all of them as one, and its identity is the SHA-256 over theirs.${more} Each finding by itself: attached ${parts}.`;
 }
 
 /** A planned build has the times of its plan; a continued one says from which layer on. */

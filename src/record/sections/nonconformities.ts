@@ -1,12 +1,12 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
-import { findingAnchor, findingLines, type RecordView, short } from '../record-view.js';
+import { findingAnchor, findingLines, mostSevere, type RecordView, short } from '../record-view.js';
 import { drawNotRecorded } from './not-recorded.js';
 import { personText } from './post-process.js';
 
 /** What did not go as planned and what was done about it. */
 export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
-  const severe = findingLines(view.facts).filter((line) => line.level !== 'alert');
+  const { lines, others } = mostSevere(findingLines(view.facts).filter((line) => line.level !== 'alert'));
   pdf.table({
     caption: 'Log findings that act on implants, with what was decided',
     columns: [
@@ -15,14 +15,15 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
       { head: 'Covers', width: 3 },
       { head: 'Decision', width: 7 },
     ],
-    rows: severe.map((line) => [
+    rows: lines.map((line) => [
       [{ text: short(line.id), style: 'mono' as const, to: findingAnchor(line.id) }],
-      line.level,
+      line.members > 1 ? `${line.level}, ${line.members} alike` : line.level,
       [...line.implants, ...line.coupons].join(', ') || 'no part',
       line.decided,
     ]),
     empty: 'None.',
   });
+  if (others > 0) pdf.paragraph(`${others} more stand in the attached parts of the logs.`, { small: true });
   drawTests(pdf, view);
   drawNotRecorded(pdf, 'Nonconformity reports and rework');
 }

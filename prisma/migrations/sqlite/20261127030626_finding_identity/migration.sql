@@ -1,0 +1,2 @@
+-- CreateIndex
+CREATE INDEX "Finding_identity_idx" ON "Finding"("identity");
