@@ -1,32 +1,34 @@
 import type { Facts, Recorded } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
+import { type MadePart, partsMadeIn } from '../kinds/build-chain.js';
 import type { Build } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
 
-/** One recipe revision in one build, with the implants that it built, by themselves or through their coupons. */
+/** One recipe revision in one closure, with the implants that went through it, by themselves or through their coupons. */
 export interface RecipeUse {
   readonly key: string;
   readonly recipe: Recorded<Recipe>;
   readonly build: Build;
   readonly units: readonly string[];
+  /** Whether a step of the recipe was done in this closure, to any of them. */
+  readonly does: MadePart['does'];
 }
 
+/** Every closure by itself: an interrupted one, the one that went on, and one that only finished. */
 export function recipeUses(facts: Facts): RecipeUse[] {
-  const { implants, coupons, builds } = facts.lot.body;
-  const parts = [
-    ...implants.map((part) => ({ ...part, units: [part.serial] })),
-    ...coupons.map((part) => ({ ...part, units: [...part.standsFor] })),
-  ];
-  const grouped = new Map<string, { key: string; build: string; units: Set<string> }>();
-  for (const part of parts) {
-    const key = revisionKey(part.recipe.recipe, part.recipe.revision);
-    const use = grouped.get(`${part.build} ${key}`) ?? { key, build: part.build, units: new Set<string>() };
-    grouped.set(`${part.build} ${key}`, use);
-    for (const unit of part.units) use.units.add(unit);
-  }
-  return [...grouped.values()].flatMap(({ key, build: code, units }) => {
-    const build = builds.find((item) => item.build === code);
-    const recipe = facts.recipes.get(key);
-    return build && recipe ? [{ key, recipe, build, units: [...units].sort() }] : [];
+  const lot = facts.lot.body;
+  return lot.builds.flatMap((build) => {
+    const byRecipe = new Map<string, MadePart[]>();
+    for (const part of partsMadeIn(lot, build.build)) {
+      const key = revisionKey(part.recipe.recipe, part.recipe.revision);
+      byRecipe.set(key, [...(byRecipe.get(key) ?? []), part]);
+    }
+    return [...byRecipe].flatMap(([key, parts]): RecipeUse[] => {
+      const recipe = facts.recipes.get(key);
+      if (!recipe) return [];
+      const units = new Set(parts.flatMap((part) => ('serial' in part ? [part.serial] : part.standsFor)));
+      const does: MadePart['does'] = (step) => parts.some((part) => part.does(step));
+      return [{ key, recipe, build, units: [...units].sort(), does }];
+    });
   });
 }

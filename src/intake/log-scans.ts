@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import { revisionKey } from '../dossier/facts.js';
 import { BadInputError } from '../errors.js';
+import { recipesOf } from '../kinds/build-chain.js';
 import type { ChannelMap } from '../kinds/channel-map.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build } from '../kinds/lot.js';
@@ -142,7 +143,7 @@ const messageOf = (error: unknown): string => (error instanceof Error ? error.me
 
 async function documentsOf({ lot }: LotFolder, known: Known): Promise<Omit<ScanDocuments, 'sidecars'>> {
   const recipes = new Map<string, Recipe>();
-  for (const { recipe } of [...lot.implants, ...lot.coupons]) {
+  for (const recipe of [...lot.implants, ...lot.coupons].flatMap(recipesOf)) {
     const body = await known.body<Recipe>('recipe', recipe.recipe, recipe.revision);
     if (body) recipes.set(revisionKey(recipe.recipe, recipe.revision), body);
   }

@@ -1,5 +1,18 @@
+import type { RecipeStep } from './fields.js';
 import type { Contradiction } from './kind.js';
 import type { Build, BuiltZone, Coupon, Implant, Lot } from './lot.js';
+
+/** Every closure of the chamber that a part went through, the first one first. */
+export const closuresOf = (part: Pick<Implant | Coupon, 'build' | 'alsoIn'>): string[] => [
+  part.build,
+  ...(part.alsoIn ?? []).map(({ build }) => build),
+];
+
+/** Every recipe revision that a part went through, that of its first closure first. */
+export const recipesOf = (part: Pick<Implant | Coupon, 'recipe' | 'alsoIn'>): Implant['recipe'][] => [
+  part.recipe,
+  ...(part.alsoIn ?? []).flatMap(({ recipe }) => recipe ?? []),
+];
 
 /** The build of a part and those that it continues, the last one first. */
 export function buildsOf(lot: Pick<Lot, 'builds'>, build: string): Build[] {
@@ -13,29 +26,57 @@ export function buildsOf(lot: Pick<Lot, 'builds'>, build: string): Build[] {
   return chain;
 }
 
-/** True when something of a part was made in a build, or in one that continues it up to the build of the part. */
-export function isMadeIn(lot: Pick<Lot, 'builds'>, part: Pick<Implant | Coupon, 'build' | 'alsoIn'>, build: string) {
-  return [part.build, ...(part.alsoIn ?? [])].some(
-    (closure) => closure === build || buildsOf(lot, closure).some((item) => item.build === build),
-  );
+/** A part as far as it was made in one closure: its zones cut to the layers, its recipe that of this closure. */
+export type MadePart = (Implant | Coupon) & {
+  /** Whether the lot says that a step of the recipe was done in this closure. */
+  readonly does: (step: RecipeStep) => boolean;
+  /** True where nothing was deposited on it: what an earlier closure made is only finished. */
+  readonly isFinishing: boolean;
+};
+
+type Part = Pick<Implant | Coupon, 'build' | 'alsoIn' | 'recipe'>;
+
+/** What is done to a part in a closure or in those that it continues, the last one first. */
+interface Passage extends Pick<MadePart, 'recipe' | 'does' | 'isFinishing'> {
+  readonly chain: readonly Build[];
 }
+
+function passagesOf(lot: Pick<Lot, 'builds'>, { build, alsoIn = [], recipe }: Part): Passage[] {
+  const elsewhere = new Set(alsoIn.flatMap((further) => (further.recipe === undefined ? further.steps : [])));
+  return [
+    { chain: buildsOf(lot, build), recipe, does: (step) => !elsewhere.has(step), isFinishing: false },
+    ...alsoIn.map((further) => ({
+      chain: buildsOf(lot, further.build),
+      recipe: further.recipe ?? recipe,
+      does: (step: RecipeStep) => further.steps.includes(step),
+      isFinishing: !further.steps.includes('deposit'),
+    })),
+  ];
+}
+
+const passageIn = (lot: Pick<Lot, 'builds'>, part: Part, build: string): Passage | undefined =>
+  passagesOf(lot, part).find(({ chain }) => chain.some((item) => item.build === build));
+
+/** True when something of a part was made in a build, or in one that continues it up to the build of the part. */
+export const isMadeIn = (lot: Pick<Lot, 'builds'>, part: Part, build: string): boolean =>
+  passageIn(lot, part, build) !== undefined;
 
 /**
  * Implants and coupons of which something was made in a build. After an interruption a part names the build that finished
  * it, and the builds that this one continues made its lower layers: zones are cut to the layers made in this build.
  */
-export function partsMadeIn(lot: Pick<Lot, 'builds' | 'implants' | 'coupons'>, build: string): (Implant | Coupon)[] {
+export function partsMadeIn(lot: Pick<Lot, 'builds' | 'implants' | 'coupons'>, build: string): MadePart[] {
   return [...lot.implants, ...lot.coupons].flatMap((part) => {
-    if (!isMadeIn(lot, part, build)) return [];
-    const zones = part.zones.flatMap((zone) => cutToBuild(lot, part, zone, build));
-    return zones.length === 0 ? [] : [{ ...part, zones }];
+    const passage = passageIn(lot, part, build);
+    if (passage === undefined) return [];
+    const { chain, ...made } = passage;
+    const zones = part.zones.flatMap((zone) => cutToBuild(chain, zone, build));
+    return zones.length === 0 ? [] : [{ ...part, ...made, zones }];
   });
 }
 
-function cutToBuild(lot: Pick<Lot, 'builds'>, part: Implant | Coupon, zone: BuiltZone, build: string): BuiltZone[] {
-  const chain = buildsOf(lot, part.build);
+function cutToBuild(chain: readonly Build[], zone: BuiltZone, build: string): BuiltZone[] {
   const place = chain.findIndex((item) => item.build === build);
-  if (place < 0) return [zone];
   const from = Math.max(zone.layers.from, chain[place]!.continues?.fromLayer ?? 0);
   const before = chain[place - 1]?.continues?.fromLayer ?? Number.POSITIVE_INFINITY;
   const to = Math.min(zone.layers.to, before - 1);

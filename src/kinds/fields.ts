@@ -101,6 +101,10 @@ export type Approval = z.infer<typeof Approval>;
 export const Reason = Text.optional().describe('why an already recorded value changes; needed only then');
 
 export const SpecificationRef = z.strictObject({ specification: Code, revision: whole(1) });
+/** What a machine does to a part, and a recipe tells it to do. */
+export const RecipeStep = z.enum(['deposit', 'peen', 'mill']);
+export type RecipeStep = z.infer<typeof RecipeStep>;
+
 export const RecipeRef = z.strictObject({ recipe: Code, revision: whole(1) });
 export const MethodRef = z.strictObject({ method: Code, revision: whole(1) });
 export const ValidationRef = z.strictObject({ validation: Code, revision: whole(1) });

@@ -1,4 +1,4 @@
-import { chainContradictions } from './build-chain.js';
+import { chainContradictions, closuresOf, partsMadeIn } from './build-chain.js';
 import { type Contradiction, repeated } from './kind.js';
 import type { Coupon, Implant, Lot } from './lot.js';
 
@@ -14,8 +14,13 @@ function unknown(field: string, found: string, what: string): Contradiction {
 function partContradictions(part: Implant | Coupon, field: string, builds: ReadonlySet<string>): Contradiction[] {
   return [
     ...(builds.has(part.build) ? [] : [unknown(`${field}.build`, part.build, 'build')]),
-    ...(part.alsoIn ?? []).flatMap((build, index) =>
-      builds.has(build) ? [] : [unknown(`${field}.alsoIn[${index}]`, build, 'build')],
+    ...(part.alsoIn ?? []).flatMap(({ build }, index) =>
+      builds.has(build) ? [] : [unknown(`${field}.alsoIn[${index}].build`, build, 'build')],
+    ),
+    ...repeated(
+      closuresOf(part),
+      (index) => (index === 0 ? `${field}.build` : `${field}.alsoIn[${index - 1}].build`),
+      'closure of this part',
     ),
     ...part.zones.flatMap((zone, index) =>
       zone.layers.from > zone.layers.to
@@ -30,6 +35,25 @@ function partContradictions(part: Implant | Coupon, field: string, builds: Reado
         : [],
     ),
   ];
+}
+
+/** Powder may be left out only where all that a closure does is to finish what other closures deposited. */
+function missingPowder(document: Lot): Contradiction[] {
+  return document.builds.flatMap(({ build, powder }, index) => {
+    const parts = partsMadeIn(document, build);
+    if (powder.length > 0 || (parts.length > 0 && parts.every(({ isFinishing }) => isFinishing))) return [];
+    const depositing = parts.find(({ isFinishing }) => !isFinishing);
+    const code = depositing && ('serial' in depositing ? depositing.serial : depositing.coupon);
+    return [
+      {
+        field: `builds[${index}].powder`,
+        found: code === undefined ? 'no powder' : `no powder, and ${code} built there`,
+        expected: 'the powder states that went in, with their masses',
+        remedy:
+          'name the powder; where the parts were only finished, name this closure under their alsoIn, with the steps',
+      },
+    ];
+  });
 }
 
 /** Parts that steps, invalid tests and replacements name must be parts of this lot. */
@@ -59,7 +83,9 @@ export function lotContradictions(document: Lot): Contradiction[] {
     ...document.coupons.map((part, index) => ({ part, code: part.coupon, field: `coupons[${index}]` })),
   ];
   const zones = parts.flatMap(({ part, field }) =>
-    part.zones.map((zone, index) => ({ name: `${part.build} ${zone.zone}`, field: `${field}.zones[${index}].zone` })),
+    part.zones.flatMap((zone, index) =>
+      closuresOf(part).map((build) => ({ name: `${build} ${zone.zone}`, field: `${field}.zones[${index}].zone` })),
+    ),
   );
   return [
     ...repeated(
@@ -90,6 +116,7 @@ export function lotContradictions(document: Lot): Contradiction[] {
         : [],
     ),
     ...chainContradictions(document),
+    ...missingPowder(document),
     ...parts.flatMap(({ part, field }) => partContradictions(part, field, builds)),
     ...namesKnown(document, new Set(parts.map(({ code }) => code))),
     ...document.coupons.flatMap((coupon, index) =>

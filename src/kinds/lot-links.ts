@@ -56,12 +56,13 @@ export function lotLinks(document: Lot): LinkDraft[] {
 }
 
 const closureLinks = (part: Implant | Coupon, field: string): LinkDraft[] =>
-  (part.alsoIn ?? []).map((build, index) => ({
-    name: 'built in',
-    kind: 'build',
-    key: build,
-    field: `${field}.alsoIn[${index}]`,
-  }));
+  (part.alsoIn ?? []).flatMap(({ build, recipe }, index) => {
+    const place = `${field}.alsoIn[${index}]`;
+    return [
+      { name: 'built in', kind: 'build', key: build, field: `${place}.build` },
+      ...(recipe === undefined ? [] : [recipeLink({ recipe }, place)]),
+    ];
+  });
 
 function sensorLinks({ channels }: Pick<BuildLog, 'channels'>, field: string): LinkDraft[] {
   return channels.flatMap(({ instrument }, index) =>
@@ -71,7 +72,7 @@ function sensorLinks({ channels }: Pick<BuildLog, 'channels'>, field: string): L
   );
 }
 
-function recipeLink(part: Implant | Coupon, field: string): LinkDraft {
+function recipeLink(part: Pick<Implant, 'recipe'>, field: string): LinkDraft {
   return {
     name: 'built by recipe',
     kind: 'recipe',

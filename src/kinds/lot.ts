@@ -9,6 +9,7 @@ import {
   PositiveDecimal,
   Reason,
   RecipeRef,
+  RecipeStep,
   SpecificationRef,
   StudyRef,
   Text,
@@ -81,7 +82,12 @@ export const Build = z.strictObject({
   closedAt: Moment.describe('chamber closed'),
   openedAt: Moment.describe('chamber opened'),
   operator: Code,
-  powder: z.array(z.strictObject({ state: Code, massG: PositiveDecimal })).min(1),
+  powder: z
+    .array(z.strictObject({ state: Code, massG: PositiveDecimal }))
+    .default([])
+    .describe(
+      'powder that went in; left out only where parts of other closures were finished and nothing was deposited',
+    ),
   gas: z.array(z.strictObject({ receipt: Code })).default([]),
   continues: z
     .strictObject({ build: Code, fromLayer: whole(1) })
@@ -98,12 +104,32 @@ export const BuiltZone = z.strictObject({
 });
 export type BuiltZone = z.infer<typeof BuiltZone>;
 
+const FurtherClosure = z.strictObject({
+  build: Code.describe(
+    'the closure: its machine and times stand under builds, its log names the zones of the part as zones does',
+  ),
+  steps: z
+    .array(RecipeStep)
+    .min(1)
+    .describe(
+      'steps that were done there. Without deposit it only finishes: each step is due once in each zone that the recipe treats so, at any layer or with none named',
+    ),
+  recipe: RecipeRef.optional().describe(
+    'recipe by which they were done there; when absent that of the part, whose steps named here are then expected here alone',
+  ),
+});
+
+const FurtherClosures = z
+  .array(FurtherClosure)
+  .optional()
+  .describe('further closures of a chamber that it went through, of this or another machine');
+
 export const Implant = z.strictObject({
   serial: Code.describe('unique for ever, never reused'),
   case: Code,
   designIteration: whole(1),
   build: Code,
-  alsoIn: z.array(Code).optional().describe('further closures of the chamber that it went through'),
+  alsoIn: FurtherClosures,
   recipe: RecipeRef,
   zones: z.array(BuiltZone).min(1),
   position: Code.optional().describe('place in the chamber'),
@@ -114,7 +140,7 @@ export type Implant = z.infer<typeof Implant>;
 export const Coupon = z.strictObject({
   coupon: Code,
   build: Code,
-  alsoIn: z.array(Code).optional().describe('further closures of the chamber that it went through'),
+  alsoIn: FurtherClosures,
   recipe: RecipeRef,
   zones: z.array(BuiltZone).min(1),
   position: Code.optional().describe('place in the chamber'),
@@ -125,12 +151,6 @@ export const Coupon = z.strictObject({
   rationale: Text.describe('why it may stand for them'),
 });
 export type Coupon = z.infer<typeof Coupon>;
-
-/** Every closure of the chamber that a part went through, the first one first. */
-export const closuresOf = (part: Pick<Implant | Coupon, 'build' | 'alsoIn'>): string[] => [
-  part.build,
-  ...(part.alsoIn ?? []),
-];
 
 export const FindingDecision = z.strictObject({
   finding: z.string().regex(/^[0-9a-f]{12,64}$/, { error: 'at least the first 12 hexadecimal digits of the finding' }),

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, FilePath, Format, Moment, Reason, Text } from './fields.js';
+import { Code, FilePath, Format, Moment, Reason, RecipeStep, Text } from './fields.js';
 import { type Contradiction, defineKind } from './kind.js';
 
 /** What has to be done to a machine at intervals. */
@@ -22,7 +22,7 @@ export const Machine = z.strictObject({
   machine: Code,
   title: Text,
   location: Text,
-  does: z.array(z.enum(['deposit', 'peen', 'mill'])).min(1),
+  does: z.array(RecipeStep).min(1),
   operation: Text.optional().describe('operation that its operators must be qualified for; its code when absent'),
   upkeep: z
     .array(Upkeep)

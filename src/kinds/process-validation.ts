@@ -1,10 +1,22 @@
 import { z } from 'zod';
-import { Approval, Code, Day, Decimal, Format, Moment, PositiveDecimal, Text, Ucum, whole } from './fields.js';
+import {
+  Approval,
+  Code,
+  Day,
+  Decimal,
+  Format,
+  Moment,
+  PositiveDecimal,
+  RecipeStep,
+  Text,
+  Ucum,
+  whole,
+} from './fields.js';
 import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
 
 /** One setting of the machine and the range in which the process was shown to work. */
 export const ValidatedRange = z.strictObject({
-  step: z.enum(['deposit', 'peen', 'mill']),
+  step: RecipeStep,
   parameter: Text.describe('setting of the machine, named as in recipes'),
   zoneClass: Code.optional().describe('class of recipe zones it holds for; every class when absent'),
   ucum: Ucum,

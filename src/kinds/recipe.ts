@@ -1,5 +1,17 @@
 import { z } from 'zod';
-import { Approval, Code, Decimal, Format, Layers, Moment, PositiveDecimal, Text, Ucum, whole } from './fields.js';
+import {
+  Approval,
+  Code,
+  Decimal,
+  Format,
+  Layers,
+  Moment,
+  PositiveDecimal,
+  RecipeStep,
+  Text,
+  Ucum,
+  whole,
+} from './fields.js';
 import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
 
 const Levels = z
@@ -40,7 +52,7 @@ const StepDuration = z
   .describe('how long the step takes at one layer of the zone (seconds): a step done twice takes longer');
 
 export const Step = z.strictObject({
-  step: z.enum(['deposit', 'peen', 'mill']),
+  step: RecipeStep,
   everyLayers: whole(1, 10_000).describe('the step is done every so many layers'),
   durationS: StepDuration.optional(),
   parameters: z.array(Parameter).min(1),

@@ -77,12 +77,24 @@ function unloggedChannels({ channels, windows, setValues }: ScanPlan): FindingDr
 function zoneFindings(zone: ExpectedZone, stretches: readonly Stretch[]): FindingDraft[] {
   const own = stretches.filter((stretch) => stretch.zone === zone.zone);
   if (own.length === 0) {
+    // What the recipe of a finishing build leaves as it is.
+    if (zone.isFinishing && zone.steps.length === 0) return [];
     return [placeFinding('zone never logged', 'action', rangePlaces(zone, zone.layerFrom, zone.layerTo))];
   }
   return zone.steps.flatMap((step) => stepFindings(zone, step, own));
 }
 
 function stepFindings(zone: ExpectedZone, step: ExpectedStep, own: readonly Stretch[]): FindingDraft[] {
+  return zone.isFinishing ? finishingFindings(zone, step, own) : depositingFindings(zone, step, own);
+}
+
+/** Work on a part that stands there already follows no layers: how often it was done at which of them says nothing. */
+function finishingFindings(zone: ExpectedZone, step: ExpectedStep, own: readonly Stretch[]): FindingDraft[] {
+  if (own.some((stretch) => stretch.step === step.step)) return durationFindings(step, own, true);
+  return [placeFinding('step never logged', 'action', rangePlaces(zone, zone.layerFrom, zone.layerTo, step.step))];
+}
+
+function depositingFindings(zone: ExpectedZone, step: ExpectedStep, own: readonly Stretch[]): FindingDraft[] {
   const layers = own
     .filter((stretch) => stretch.step === step.step && stretch.layer !== null)
     .map((stretch) => stretch.layer!)
@@ -109,10 +121,15 @@ function stepFindings(zone: ExpectedZone, step: ExpectedStep, own: readonly Stre
 }
 
 /** A step that is cut short has not done its work; one that was done twice takes longer. */
-function durationFindings({ step, shortestMs, longestMs }: ExpectedStep, own: readonly Stretch[]): FindingDraft[] {
-  const done = own.filter((stretch) => stretch.step === step && stretch.layer !== null);
+function durationFindings(
+  { step, shortestMs, longestMs }: ExpectedStep,
+  own: readonly Stretch[],
+  isFinishing = false,
+): FindingDraft[] {
+  const done = own.filter((stretch) => stretch.step === step && (stretch.layer !== null || isFinishing));
   const isShort = ({ heldUs }: Stretch) => shortestMs !== null && heldUs < shortestMs * 1000;
-  const isLong = ({ heldUs }: Stretch) => longestMs !== null && heldUs > longestMs * 1000;
+  // Without layers it is not known over how many of them the time was spent.
+  const isLong = ({ heldUs, layer }: Stretch) => longestMs !== null && layer !== null && heldUs > longestMs * 1000;
   return [
     ...done.filter(isShort).map((stretch) => durationFinding('step too short', stretch, shortestMs!)),
     ...done.filter(isLong).map((stretch) => durationFinding('step too long', stretch, longestMs!)),
@@ -171,7 +188,7 @@ function strangePlaces(plan: ScanPlan, stretches: readonly Stretch[]): FindingDr
     if (stretch.step === '') {
       const level = watchedZones.has(stretch.zone) ? 'action' : 'alert';
       note('unknown step', level, `none named in ${stretch.zone}`, stretch);
-    } else if (zone.steps.length > 0 && !zone.steps.some((step) => step.step === stretch.step)) {
+    } else if ((zone.steps.length > 0 || zone.isFinishing) && !zone.steps.some((step) => step.step === stretch.step)) {
       // A step that no recipe knows has no windows of its own: noted, since each planned step must be logged anyway.
       note('unknown step', 'alert', `${stretch.step} in ${stretch.zone}`, stretch);
     }

@@ -1,6 +1,6 @@
 import { revisionKey } from '../dossier/facts.js';
 import { AppError, BadInputError, type Problem } from '../errors.js';
-import { isMadeIn, partsMadeIn } from '../kinds/build-chain.js';
+import { isMadeIn, type MadePart, partsMadeIn } from '../kinds/build-chain.js';
 import { logsOf, type NamedLog } from '../kinds/log-files.js';
 import type { Build, BuiltZone, Lot } from '../kinds/lot.js';
 import type { Recipe, StepWindow, Window } from '../kinds/recipe.js';
@@ -22,7 +22,7 @@ import type { ChannelUnits } from './units-sidecar.js';
 type Zone = Recipe['zones'][number];
 type Step = Zone['steps'][number];
 
-/** One zone of the build with the recipe it was built by. */
+/** One zone of the build with what the recipe says of it and was done here. */
 interface PlannedZone {
   /** With the layers that were made in this build. */
   readonly built: BuiltZone;
@@ -48,7 +48,8 @@ export interface PlannedLog {
  * as logged and on the layers at which they were built. The chamber's windows hold over everything while it is closed;
  * where recipes differ, the tighter limit holds and the longer join time. Of several logs the channels are taken together.
  * @param recipes by `revisionKey`. A missing one leaves its zones expected but without windows.
- * @throws BadInputError when the build has no log, a unit cannot be converted, or lot file and sidecar disagree.
+ * @throws BadInputError when the build has no log, a unit cannot be converted, lot file and sidecar disagree, or the recipe
+ * does not know a zone or anything that was done here.
  */
 export function planFromRecipe(
   lot: Lot,
@@ -61,6 +62,8 @@ export function planFromRecipe(
   const parts = partsMadeIn(lot, build.build);
   const firstLayers = firstLayersOf(lot, build);
   const zones = plannedZones(parts, firstLayers, recipes);
+  const strange = parts.flatMap((part) => unknownToRecipe(part, build, recipes, zones));
+  if (strange.length > 0) throw new BadInputError(strange);
   const chambers = chambersOf(parts, recipes);
   const units = recipeUnits(chambers, zones);
   const channels = plannedLogs(build, units, sidecars).flatMap((planned) => planned.channels);
@@ -77,9 +80,9 @@ export function planFromRecipe(
       joinMs: Math.max(0, ...chambers.map((chamber) => milliseconds(chamber.joinBreaksWithinS))),
     },
     closure: { closedAt: build.closedAt, openedAt: build.openedAt },
-    expected: parts
-      .flatMap((part) => part.zones)
-      .map((built) => expectedZone(built, firstLayers.get(built.zone)!, zones)),
+    expected: parts.flatMap((part) =>
+      part.zones.map((built) => expectedZone(part, built, firstLayers.get(built.zone)!, zones)),
+    ),
     nominalPeriodMs: log.nominalPeriodMs,
     gapLimitMs: log.gapLimitMs,
     clockOffsetMs: log.clockOffsetMs,
@@ -101,25 +104,25 @@ export function logsFromRecipe(
   return plannedLogs(build, recipeUnits(chambersOf(parts, recipes), zones), sidecars);
 }
 
-type Part = Lot['implants'][number] | Lot['coupons'][number];
-
-const recipeOf = ({ recipe }: Part, recipes: ReadonlyMap<string, Recipe>): Recipe | undefined =>
+const recipeOf = ({ recipe }: MadePart, recipes: ReadonlyMap<string, Recipe>): Recipe | undefined =>
   recipes.get(revisionKey(recipe.recipe, recipe.revision));
 
-function chambersOf(parts: readonly Part[], recipes: ReadonlyMap<string, Recipe>): Recipe['chamber'][] {
+function chambersOf(parts: readonly MadePart[], recipes: ReadonlyMap<string, Recipe>): Recipe['chamber'][] {
   const used = new Set(parts.flatMap((part) => recipeOf(part, recipes) ?? []));
   return [...used].map((recipe) => recipe.chamber);
 }
 
 function plannedZones(
-  parts: readonly Part[],
+  parts: readonly MadePart[],
   firstLayers: ReadonlyMap<string, number>,
   recipes: ReadonlyMap<string, Recipe>,
 ): PlannedZone[] {
   return parts.flatMap((part) =>
     part.zones.flatMap((built) => {
       const zone = recipeOf(part, recipes)?.zones.find((candidate) => candidate.zone === built.recipeZone);
-      return zone === undefined ? [] : [{ built, firstLayer: firstLayers.get(built.zone)!, zone }];
+      if (zone === undefined) return [];
+      const steps = zone.steps.filter(({ step }) => part.does(step));
+      return [{ built, firstLayer: firstLayers.get(built.zone)!, zone: { ...zone, steps } }];
     }),
   );
 }
@@ -272,7 +275,12 @@ function firstLayersOf(lot: Lot, { build }: Build): ReadonlyMap<string, number> 
   return new Map(zones.map(({ zone, layers }) => [zone, layers.from]));
 }
 
-function expectedZone(built: BuiltZone, firstLayer: number, zones: readonly PlannedZone[]): ExpectedZone {
+function expectedZone(
+  { isFinishing }: MadePart,
+  built: BuiltZone,
+  firstLayer: number,
+  zones: readonly PlannedZone[],
+): ExpectedZone {
   const planned = zones.find((candidate) => candidate.built === built);
   return {
     zone: built.zone,
@@ -280,6 +288,7 @@ function expectedZone(built: BuiltZone, firstLayer: number, zones: readonly Plan
     layerTo: built.layers.to,
     firstLayer,
     steps: (planned?.zone.steps ?? []).map(expectedStep),
+    ...(isFinishing ? { isFinishing } : {}),
   };
 }
 
@@ -290,6 +299,37 @@ function expectedStep({ step, everyLayers, durationS }: Step): ExpectedStep {
     shortestMs: durationS?.atLeast === undefined ? null : milliseconds(durationS.atLeast),
     longestMs: durationS?.atMost === undefined ? null : milliseconds(durationS.atMost),
   };
+}
+
+/** A zone that the recipe does not have would be watched by no limit of its own, and a closure without a step by none at all. */
+function unknownToRecipe(
+  part: MadePart,
+  { build }: Build,
+  recipes: ReadonlyMap<string, Recipe>,
+  zones: readonly PlannedZone[],
+): Problem[] {
+  const recipe = recipeOf(part, recipes);
+  if (recipe === undefined) return [];
+  const code = 'serial' in part ? part.serial : part.coupon;
+  const key = revisionKey(recipe.recipe, recipe.revision);
+  const common = { code: 'log-plan', field: `builds ${build}, ${code}` };
+  const planned = zones.filter(({ built }) => part.zones.includes(built));
+  const lost = part.zones.filter((built) => !part.isFinishing && !planned.some((zone) => zone.built === built));
+  const problems = lost.map(({ zone, recipeZone }) => ({
+    ...common,
+    found: `zone ${zone}, built as ${recipeZone}`,
+    expected: `a zone of recipe ${key}: ${recipe.zones.map((item) => item.zone).join(', ')}`,
+    remedy: 'correct recipeZone in the lot file',
+  }));
+  if (problems.length > 0 || planned.some(({ zone }) => zone.steps.length > 0)) return problems;
+  return [
+    {
+      ...common,
+      found: `no step of recipe ${key} for the zones of ${code} in this closure`,
+      expected: 'a step that the recipe has for one of them',
+      remedy: 'correct the steps or the recipe under alsoIn in the lot file',
+    },
+  ];
 }
 
 const milliseconds = (seconds: string): number => Number(convert(seconds, 's', 'ms'));

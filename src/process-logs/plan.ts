@@ -99,8 +99,13 @@ export interface ExpectedZone {
   readonly layerTo: number;
   /** First layer of the zone, which an interrupted build may have made: steps are due every so many layers from it. */
   readonly firstLayer: number;
-  /** In the order in which they are done at a layer. */
+  /** Those that are done in this build, in the order in which they are done at a layer. */
   readonly steps: readonly ExpectedStep[];
+  /**
+   * Set where the build only finishes what another deposited: each step is due once, at any layer or with none named, and
+   * a zone without steps is not due at all.
+   */
+  readonly isFinishing?: true;
 }
 
 export interface ExpectedStep {

@@ -4,7 +4,7 @@ import type { ExpectedZone } from './plan.js';
 import type { Stretch } from './stretch.js';
 
 interface Reached {
-  readonly layer: number;
+  readonly layer: number | null;
   /** Place of the step among those of the zone. */
   readonly step: number;
   readonly name: string;
@@ -13,7 +13,8 @@ interface Reached {
 /**
  * Follows each zone by itself through its layers and, at each layer, through its steps in the order of the recipe. Work on
  * other zones in between does not matter. What lies behind the farthest point reached (a layer again, peening before the
- * deposit, a second deposit on a peened skin) is out of order.
+ * deposit, a second deposit on a peened skin) is out of order. Where a build only finishes, a zone may be peened and then
+ * milled as a whole as well as layer by layer, so that each layer, and what names none, is followed by itself.
  */
 export class StepOrder {
   private readonly zones: ReadonlyMap<string, ExpectedZone>;
@@ -31,12 +32,14 @@ export class StepOrder {
   enter({ zone, step, layer }: Stretch, timeUs: number, line: number): void {
     this.leave(timeUs, line - 1);
     const expected = this.zones.get(zone);
-    if (expected === undefined || layer === null || layer < expected.layerFrom || layer > expected.layerTo) return;
+    if (expected === undefined || !isFollowed(expected, layer)) return;
     const place = expected.steps.findIndex((candidate) => candidate.step === step);
     if (place < 0) return;
-    const last = this.reached.get(zone);
-    if (last === undefined || layer > last.layer || (layer === last.layer && place >= last.step)) {
-      this.reached.set(zone, { layer, step: place, name: step });
+    const key = expected.isFinishing ? `${zone}\n${layer}` : zone;
+    const last = this.reached.get(key);
+    const isAhead = last === undefined || (layer ?? 0) > (last.layer ?? 0);
+    if (isAhead || (layer === last.layer && place >= last.step)) {
+      this.reached.set(key, { layer, step: place, name: step });
       return;
     }
     const places = new Places();
@@ -56,4 +59,8 @@ export class StepOrder {
     open.lineTo = Math.max(lineTo, open.lineFrom!);
     this.found(open);
   }
+}
+
+function isFollowed({ isFinishing, layerFrom, layerTo }: ExpectedZone, layer: number | null): boolean {
+  return layer === null ? isFinishing === true : layer >= layerFrom && layer <= layerTo;
 }

@@ -10,6 +10,7 @@ import type { Scene } from '../charts/scene.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Outline } from '../dossier/schema.js';
 import { tradeUnit } from '../dossier/unit-text.js';
+import { closuresOf } from '../kinds/build-chain.js';
 import type { Build } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { RUN_RULE_MEANING, type RunRule } from '../statistics/run-rules.js';
@@ -221,7 +222,7 @@ export function genealogyFigure(facts: Facts): LotFigure {
   }
   for (const implant of lot.body.implants) {
     nodes.push({ id: `i ${implant.serial}`, title: implant.serial, detail: `implant, case ${implant.case}` });
-    edges.push({ from: `b ${implant.build}`, to: `i ${implant.serial}` });
+    for (const build of closuresOf(implant)) edges.push({ from: `b ${build}`, to: `i ${implant.serial}` });
   }
   return {
     scene: genealogy({ title: `Where the metal of lot ${lot.body.lot} came from`, nodes, edges }, textMetric),

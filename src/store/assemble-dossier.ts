@@ -4,6 +4,7 @@ import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
 import { certificateSubject, qualificationSubject, receiptSubject } from '../dossier/signable.js';
 import { HISTORY_TABLE, type HistoryRow, RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
 import { NotFoundError } from '../errors.js';
+import { recipesOf } from '../kinds/build-chain.js';
 import type { EquivalenceStudy } from '../kinds/equivalence-study.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Lot } from '../kinds/lot.js';
@@ -178,9 +179,9 @@ async function pinWhatLotNames(
   results: readonly ResultRow[],
 ): Promise<void> {
   const people = new Set([lot.opened.by, ...lot.steps.map((step) => step.by), ...lot.decisions.map((item) => item.by)]);
-  for (const part of [...lot.implants, ...lot.coupons]) {
-    const recipe = (await gathered.pin('recipe', part.recipe.recipe, part.recipe.revision)).body as Recipe;
-    if (recipe.approval) people.add(recipe.approval.by);
+  for (const { recipe, revision } of [...lot.implants, ...lot.coupons].flatMap(recipesOf)) {
+    const { approval } = (await gathered.pin('recipe', recipe, revision)).body as Recipe;
+    if (approval) people.add(approval.by);
   }
   if (specification.approval) people.add(specification.approval.by);
   await pinMethods(gathered, specification, results);

@@ -1,6 +1,7 @@
 import { digestOf } from '../dossier/canonical.js';
 import { revisionKey } from '../dossier/facts.js';
 import { AppError, NotFoundError } from '../errors.js';
+import { recipesOf } from '../kinds/build-chain.js';
 import type { ChannelMap } from '../kinds/channel-map.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build, Lot } from '../kinds/lot.js';
@@ -144,7 +145,7 @@ export class LogRescans {
 
   private async documentsOf(lot: Lot, log: StoredLog): Promise<ScanDocuments> {
     const recipes = new Map<string, Recipe>();
-    for (const { recipe } of [...lot.implants, ...lot.coupons]) {
+    for (const recipe of [...lot.implants, ...lot.coupons].flatMap(recipesOf)) {
       const found = await this.store.read.revision('recipe', recipe.recipe, recipe.revision);
       if (found) recipes.set(revisionKey(recipe.recipe, recipe.revision), found.body as Recipe);
     }

@@ -207,7 +207,7 @@ const SPOILED: Spoiled[] = [
       const [build] = lot.body.builds;
       const times = { closedAt: '2031-03-03T10:00:00+01:00', openedAt: '2031-03-03T11:00:00+01:00' };
       lot.body.builds.push({ ...build, build: 'M1-102', run: 102, ...times });
-      lot.body.implants[0].alsoIn = ['M1-102'];
+      lot.body.implants[0].alsoIn = [{ build: 'M1-102', steps: ['peen'] }];
     },
     rule: 'not from the same builds',
     outcome: OPEN,

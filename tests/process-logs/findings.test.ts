@@ -676,6 +676,53 @@ describe('what should have been logged', () => {
     ]);
   });
 
+  describe('where a build only finishes what another deposited', () => {
+    const finishing = (steps: readonly ExpectedStep[]) => [
+      { ...expected[0]!, steps, isFinishing: true as const },
+      { ...expected[1]!, steps: [], isFinishing: true as const },
+    ];
+    const both = { expected: finishing([stepOf('peen', 1), stepOf('mill', 2)]) };
+    const whole = (step: string): Omit<Sample, 'at'> => ({ zone: 'A', step, layer: '', oxygen: '10' });
+
+    it('each step is due once, without layers or at any, and zones that are left as they are are not due', () => {
+      expect(rulesInOrder([whole('peen'), whole('mill')], both)).toEqual([]);
+      expect(rulesInOrder([...rowsOf('A', 'peen', [8]), ...rowsOf('A', 'mill', [3, 4])], both)).toEqual([]);
+      expect(rulesInOrder([whole('peen')], both)).toMatchObject([
+        {
+          rule: 'step never logged',
+          level: 'action',
+          places: [{ zone: 'A', layerFrom: 1, layerTo: 8 }],
+          steps: ['mill'],
+        },
+      ]);
+      expect(rulesInOrder(rowsOf('B', 'mill', [1]), both)).toMatchObject([
+        { rule: 'zone never logged', places: [{ zone: 'A' }] },
+        { rule: 'unknown step', what: 'mill in B' },
+      ]);
+    });
+
+    it('a zone may be peened and then milled as a whole, and no layer the other way round', () => {
+      expect(rulesInOrder([...rowsOf('A', 'peen', all), ...rowsOf('A', 'mill', all)], both)).toEqual([]);
+      expect(rulesInOrder([...rowsOf('A', 'mill', [2]), ...rowsOf('A', 'peen', [1, 2])], both)).toMatchObject([
+        {
+          rule: 'step out of order',
+          places: [{ layerFrom: 2, layerTo: 2 }],
+          what: 'peen after mill at the same layer',
+        },
+      ]);
+      expect(rulesInOrder([whole('mill'), whole('peen')], both)).toMatchObject([{ rule: 'step out of order' }]);
+    });
+
+    it('a step without layers may be too short, and is never too long', () => {
+      const timed = (shortestMs: number, longestMs: number) =>
+        rulesInOrder([whole('mill'), whole('mill'), whole('mill')], {
+          expected: finishing([{ ...stepOf('mill', 1), shortestMs, longestMs }]),
+        });
+      expect(timed(1000, 2000)).toEqual([]);
+      expect(timed(5000, 9000)).toMatchObject([{ rule: 'step too short', what: '3 s instead of at least 5 s' }]);
+    });
+  });
+
   it('names zones, steps and layers that the lot does not know', () => {
     const strange = [...rowsOf('C', 'deposit', [3]), ...rowsOf('A', 'polish', [3]), ...rowsOf('B', 'deposit', [12])];
     expect(rulesOf([...complete, ...strange])).toEqual([

@@ -1,5 +1,6 @@
 import { digestOf } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
+import { partsMadeIn } from '../../kinds/build-chain.js';
 import type { CheckFinding, CheckResult, ClaimNote, Effect, MayBeDecided, Outcome, Subject } from '../assessment.js';
 import { decisionOn } from '../finding-decisions.js';
 
@@ -95,8 +96,8 @@ export const subject = (kind: string, key: string): Subject => ({ kind, key });
 /** Serials of every implant of the lot. */
 export const allUnits = (facts: Facts): string[] => facts.lot.body.implants.map((implant) => implant.serial);
 
-/** Serials of the implants of one build. */
+/** Serials of the implants that went through a closure: built, begun before an interruption, or only finished there. */
 export const unitsOfBuild = (facts: Facts, build: string): string[] =>
-  facts.lot.body.implants.filter((implant) => implant.build === build).map((implant) => implant.serial);
+  partsMadeIn(facts.lot.body, build).flatMap((part) => ('serial' in part ? [part.serial] : []));
 
 export const isAfter = (a: string, b: string): boolean => Date.parse(a) > Date.parse(b);

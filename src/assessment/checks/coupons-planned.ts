@@ -2,8 +2,9 @@ import type { Facts, Recorded } from '../../dossier/facts.js';
 import { revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
+import { closuresOf } from '../../kinds/build-chain.js';
 import type { EquivalenceStudy } from '../../kinds/equivalence-study.js';
-import { closuresOf } from '../../kinds/lot.js';
+import type { Implant } from '../../kinds/lot.js';
 import type { ClaimNote } from '../assessment.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { isGood, noteOf, standingOf } from '../signed.js';
@@ -31,6 +32,13 @@ function historyTroubles({ coupon, implant, items }: CouponUse, facts: Facts): T
         says: `${pair} are not of the same powder state: ${states(own)} and ${states(other)}.`,
       });
     }
+  } else if (furtherSteps(coupon) !== furtherSteps(implant)) {
+    const [ownSteps, otherSteps] = [furtherSteps(coupon), furtherSteps(implant)];
+    found.push({
+      rule: 'not the same steps in a further closure',
+      facts: { ...both, couponSteps: ownSteps, implantSteps: otherSteps },
+      says: `${pair} did not go through the same steps: ${ownSteps} and ${otherSteps}.`,
+    });
   }
   const recipes = [coupon.recipe, implant.recipe].map(({ recipe, revision }) => revisionKey(recipe, revision));
   if (recipes[0] !== recipes[1]) {
@@ -56,6 +64,15 @@ function historyTroubles({ coupon, implant, items }: CouponUse, facts: Facts): T
   }
   return found;
 }
+
+const furtherSteps = ({ alsoIn = [] }: Pick<Implant, 'alsoIn'>): string =>
+  alsoIn
+    .map(({ build, steps, recipe }) => {
+      const by = recipe === undefined ? '' : ` by ${revisionKey(recipe.recipe, recipe.revision)}`;
+      return `${[...steps].sort().join(' and ')} in ${build}${by}`;
+    })
+    .sort()
+    .join(', ');
 
 function powderStates(facts: Facts, builds: readonly string[]): string {
   const states = facts.lot.body.builds

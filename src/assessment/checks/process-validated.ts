@@ -19,7 +19,7 @@ function findingsOf(facts: Facts, use: RecipeUse, claims: ClaimNote[]): FindingD
         facts: { recipeGroup: recipe.body.group, machine: build.machine },
         effect: 'cannot be decided',
         mayBeDecided: 'concession',
-        says: `The specification names no process validation of ${process}, which built ${build.build}.`,
+        says: `The specification names no process validation of ${process}, for ${build.build}.`,
         clearedBy: 'Process engineer: name the validation in the next revision of the specification, before the build.',
         units,
       },

@@ -10,7 +10,7 @@ export const recipeInForce: Check = {
   title: 'Recipe in force at the build',
   clause: 'ISO 13485:2016 4.2.4, 7.5.1',
   moment: 'build',
-  asks: 'Was each recipe revision effective, and approved before the chamber closed?',
+  asks: 'Was each recipe revision written for the machine, effective, and approved before the chamber closed?',
   run(facts) {
     const findings: FindingDraft[] = [];
     const claims: ClaimNote[] = [];
@@ -32,6 +32,17 @@ export const recipeInForce: Check = {
           facts: { recipe: key, effectiveFrom, closedAt },
           says: `Recipe ${key} is effective from ${timeText(effectiveFrom)}, but ${build.build} was closed at ${timeText(closedAt)}.`,
           clearedBy: 'Process engineer: name the revision that was in force, or open a nonconformity for the build.',
+        });
+      }
+      const { machine } = recipe.body;
+      if (machine !== build.machine) {
+        findings.push({
+          ...common,
+          rule: 'for another machine',
+          mayBeDecided: 'concession',
+          facts: { recipe: key, writtenFor: machine, machine: build.machine },
+          says: `Recipe ${key} was written for ${machine}, and ${build.build} is a closure of ${build.machine}.`,
+          clearedBy: 'Process engineer: name the recipe by which this machine worked, or open a nonconformity.',
         });
       }
       const standing = standingOf(

@@ -1,7 +1,6 @@
 import type { Facts } from '../../dossier/facts.js';
 import { AppError } from '../../errors.js';
 import type { ProcessValidation, ValidatedRange } from '../../kinds/process-validation.js';
-import type { Recipe } from '../../kinds/recipe.js';
 import { compareDecimal } from '../../statistics/decimal.js';
 import { convert } from '../../units.js';
 import { type RecipeUse, recipeUses } from '../recipe-uses.js';
@@ -17,11 +16,14 @@ interface Setting {
   readonly ucum: string;
 }
 
-const settingsOf = (recipe: Recipe): Setting[] =>
-  recipe.zones.flatMap((zone) =>
-    zone.steps.flatMap((step) =>
-      step.parameters.map((item) => ({ zone: zone.zone, zoneClass: zone.class, step: step.step, ...item })),
-    ),
+/** Of the steps that were done in the closure. */
+const settingsOf = ({ recipe, does }: RecipeUse): Setting[] =>
+  recipe.body.zones.flatMap((zone) =>
+    zone.steps
+      .filter(({ step }) => does(step))
+      .flatMap((step) =>
+        step.parameters.map((item) => ({ zone: zone.zone, zoneClass: zone.class, step: step.step, ...item })),
+      ),
   );
 
 /** A range for the zone's own class wins over one for every class. */
@@ -90,7 +92,7 @@ function findingsOf(facts: Facts, use: RecipeUse): FindingDraft[] {
   // That no validation covers the recipe is told by the check of the validation itself.
   const [validation] = validationsFor(facts, use);
   if (!validation) return [];
-  return settingsOf(use.recipe.body).flatMap((setting) => settingFinding(use, validation.body, setting) ?? []);
+  return settingsOf(use).flatMap((setting) => settingFinding(use, validation.body, setting) ?? []);
 }
 
 export const recipeInsideEnvelope: Check = {
@@ -104,9 +106,7 @@ export const recipeInsideEnvelope: Check = {
     const covered = uses.filter((use) => validationsFor(facts, use).length > 0);
     return {
       findings: uses.flatMap((use) => findingsOf(facts, use)),
-      basis: covered
-        .map((use) => `${use.key}: ${settingsOf(use.recipe.body).length} settings for ${use.build.build}`)
-        .join('; '),
+      basis: covered.map((use) => `${use.key}: ${settingsOf(use).length} settings for ${use.build.build}`).join('; '),
       ...(covered.length === 0
         ? { doesNotApply: 'no process validation with an envelope is named for these builds' }
         : {}),

@@ -1,8 +1,9 @@
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { AppError } from '../../errors.js';
+import { closuresOf } from '../../kinds/build-chain.js';
 import { kindTitle } from '../../kinds/catalogue.js';
-import { closuresOf, type Implant } from '../../kinds/lot.js';
+import type { Implant } from '../../kinds/lot.js';
 import { humanReadable } from '../../papers/gs1.js';
 import { codeOf } from '../../papers/unit-code.js';
 import type { RecordPage } from '../pdf/page.js';
