@@ -37,6 +37,8 @@ export interface ChannelWindow {
   readonly level: Level;
   readonly lower?: number;
   readonly upper?: number;
+  /** For what it holds, when not for everything: `A1-bridge peen`. */
+  readonly of?: string;
 }
 
 export interface ChannelPlot {
@@ -91,7 +93,7 @@ export function channelPlot(plot: ChannelPlot, metric: TextMetric): Scene {
   drawWindowLabels(builder, area, y, labels);
   for (const run of connectedRuns(plot)) drawBand(builder, x, y, run);
   const unplaced = drawWords(builder, area, x, y, plot);
-  const notes = [...legend(plot), ...unplaced];
+  const notes = [...legend(plot), ...endedWindows(plot), ...unplaced];
   const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, notes);
   return builder.finish(CHART_WIDTH, end + 4);
 }
@@ -150,20 +152,37 @@ interface WindowLabel {
 
 /** Levels that hold at the end of the plot are named beside it, each limit once. */
 function windowLabels(windows: readonly ChannelWindow[]): WindowLabel[] {
-  const end = windows.reduce((latest, window) => Math.max(latest, window.toH), Number.NEGATIVE_INFINITY);
+  const end = lastEnd(windows);
   const labels = new Map<string, WindowLabel>();
-  for (const { toH, level, lower, upper } of windows) {
-    if (toH < end) continue;
-    for (const [at, side] of [
-      [lower, 'below'],
-      [upper, 'above'],
-    ] as const) {
-      if (at === undefined) continue;
-      const text = `${level} ${side} ${numberText(at)}`;
-      labels.set(text, { at, text, level });
-    }
+  for (const window of windows) {
+    if (window.toH < end) continue;
+    for (const label of limitLabels(window)) labels.set(label.text, label);
   }
   return [...labels.values()];
+}
+
+function limitLabels({ level, lower, upper, of }: ChannelWindow): WindowLabel[] {
+  const limits = [
+    [lower, 'below'],
+    [upper, 'above'],
+  ] as const;
+  return limits.flatMap(([at, side]) => {
+    if (at === undefined) return [];
+    const text = `${level} ${side} ${numberText(at)}${of === undefined ? '' : `, ${of}`}`;
+    return [{ at, text, level }];
+  });
+}
+
+const lastEnd = (windows: readonly ChannelWindow[]): number =>
+  windows.reduce((latest, window) => Math.max(latest, window.toH), Number.NEGATIVE_INFINITY);
+
+/** Windows that end before the plot does have no room beside it. */
+function endedWindows({ windows, spanText = hoursText }: ChannelPlot): string[] {
+  const end = lastEnd(windows);
+  const ended = windows
+    .filter(({ toH }) => toH < end)
+    .flatMap((window) => limitLabels(window).map(({ text }) => `Line, ${spanText(window.fromH, window.toH)}: ${text}`));
+  return [...new Set(ended)];
 }
 
 function drawWindowLabels(builder: SceneBuilder, area: Area, y: Linear, labels: readonly WindowLabel[]): void {

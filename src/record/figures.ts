@@ -13,6 +13,8 @@ import { tradeUnit } from '../dossier/unit-text.js';
 import { closuresOf } from '../kinds/build-chain.js';
 import type { Build } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
+import type { ScanPlan, ScanWindow } from '../process-logs/plan.js';
+import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
 import { RUN_RULE_MEANING, type RunRule } from '../statistics/run-rules.js';
 import { textMetric } from './pdf/shaping.js';
 
@@ -121,28 +123,31 @@ function stretches(outline: Outline, closedMs: number): OutlineStretch[] {
   });
 }
 
-/** Windows that the recipes of the build put on a channel over the whole closure. */
-export function chamberWindows(facts: Facts, build: Build, channel: string): ChannelWindow[] {
-  const toH = (Date.parse(build.openedAt) - Date.parse(build.closedAt)) / HOUR_MS;
-  const [recipe] = [...facts.recipes.values()];
-  const found = recipe?.body.chamber.windows.filter((window) => window.channel === channel) ?? [];
-  return found.flatMap((window) =>
-    (['alert', 'action', 'reject'] as const).flatMap((level) => {
-      const lower = number(window.below?.[level]);
-      const upper = number(window.above?.[level]);
-      if (lower === undefined && upper === undefined) return [];
-      return [{ fromH: 0, toH, level, ...given({ lower, upper }) } as ChannelWindow];
-    }),
-  );
+/** What the log of a build was scanned for, by all recipes that ran in it, in the units of its outlines. */
+export function scanPlanOf(facts: Facts, build: Build): ScanPlan {
+  const recipes = new Map([...facts.recipes].map(([key, { body }]) => [key, body]));
+  return planFromRecipe(facts.lot.body, build, recipes);
 }
 
-/** Channels worth a plot: those of the chamber's windows, and those with an excursion. */
+/** The limits of a window as a plot shows them. */
+export const drawnLimits = ({ level, low, high }: ScanWindow): Pick<ChannelWindow, 'level' | 'lower' | 'upper'> =>
+  given({ level, lower: low ?? undefined, upper: high ?? undefined });
+
+/** Windows of the chamber over the whole closure: of each recipe that ran in it, since the tightest holds for every part. */
+function chamberWindows(facts: Facts, build: Build, channel: string): ChannelWindow[] {
+  const toH = (Date.parse(build.openedAt) - Date.parse(build.closedAt)) / HOUR_MS;
+  return scanPlanOf(facts, build)
+    .windows.filter((window) => window.channel === channel && window.scope === 'closure')
+    .map((window) => ({ fromH: 0, toH, ...drawnLimits(window) }));
+}
+
+/** Channels worth a plot: those of the inert atmosphere, and those with an excursion. */
 export function plottedChannels(facts: Facts, build: Build): string[] {
-  const chamber = [...facts.recipes.values()].flatMap((recipe) => recipe.body.chamber.inertChannels);
+  if (build.log === undefined) return [];
   const odd = logFindingsOf(facts)
     .filter((finding) => finding.build === build.build && isExcursion(finding) && finding.channel !== null)
     .map((finding) => finding.channel!);
-  return [...new Set([...chamber, ...odd])];
+  return [...new Set([...scanPlanOf(facts, build).inert.channels, ...odd])];
 }
 
 /** One logged channel over the build, with its window and what left it. */

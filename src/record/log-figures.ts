@@ -1,12 +1,12 @@
 import { isExcursion } from '../assessment/checks/log-findings-decided.js';
 import { findingText, logFindingsOf } from '../assessment/log-findings.js';
-import { channelPlot, type OutlineStretch } from '../charts/channel-plot.js';
+import { type ChannelWindow, channelPlot, type OutlineStretch } from '../charts/channel-plot.js';
 import { timeline } from '../charts/timeline.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Build } from '../kinds/lot.js';
-import { chamberWindows, HOUR_MS, type LotFigure } from './figures.js';
+import { drawnLimits, HOUR_MS, type LotFigure, scanPlanOf } from './figures.js';
 import { textMetric } from './pdf/shaping.js';
 
 /** So many findings are drawn and told in the picture of the whole build; the table has them all. */
@@ -87,7 +87,7 @@ export function layerFigure(facts: Facts, build: Build, channel: string): LotFig
       timeLabel: 'Layer',
       spanText: (from, to) => `layers ${Math.ceil(from)} to ${Math.floor(to)}`,
       outline,
-      windows: chamberWindows(facts, build, channel).map((window) => ({ ...window, fromH, toH })),
+      windows: layerWindows(facts, build, channel, fromH, toH),
       excursions,
       gaps: [],
     },
@@ -98,6 +98,31 @@ export function layerFigure(facts: Facts, build: Build, channel: string): LotFig
     alt: `${channel} over ${layers.size} layers; ${excursions.length} stretch(es) of layers with an excursion.`,
     caption: `Band between the smallest and largest ${channel} in each layer, over all its zones and steps.`,
   };
+}
+
+interface Drawn {
+  readonly window: ChannelWindow;
+  /** Zones and steps for which it holds; none for all of the chamber. */
+  readonly of: string[];
+}
+
+/** Windows of the chamber over all layers, those of a step over the layers of its zone; equal ones of several zones once. */
+function layerWindows(facts: Facts, build: Build, channel: string, fromH: number, toH: number): ChannelWindow[] {
+  const drawn = new Map<string, Drawn>();
+  for (const window of scanPlanOf(facts, build).windows) {
+    if (window.channel !== channel) continue;
+    const { scope } = window;
+    const isChamber = scope === 'closure';
+    const span = isChamber ? { fromH, toH } : { fromH: scope.layerFrom - 0.5, toH: scope.layerTo + 0.5 };
+    const limits = { ...span, ...drawnLimits(window) };
+    const key = JSON.stringify([limits, isChamber]);
+    const known: Drawn = drawn.get(key) ?? { window: limits, of: [] };
+    if (!isChamber) known.of.push(`${scope.zone} ${scope.step}`);
+    drawn.set(key, known);
+  }
+  return [...drawn.values()].map(({ window, of: [first, ...more] }) =>
+    first === undefined ? window : { ...window, of: more.length === 0 ? first : `${first} and ${more.length} more` },
+  );
 }
 
 function layersOf({ layerFrom, layerTo }: LogFinding['places'][number], level: LogFinding['level']) {
