@@ -6,6 +6,8 @@ export interface Problem {
   readonly file?: string;
   /** Line of that file, counted from 1. */
   readonly line?: number;
+  /** Place in that line, in characters from 1, where something is wrong with the text itself. */
+  readonly column?: number;
   /** Where in the document: `zones[2].layers.from`, or the column of a table. */
   readonly field?: string;
   readonly found?: string;
@@ -65,8 +67,9 @@ export class NotFoundError extends AppError {
 }
 
 export function problemText(problem: Problem): string {
-  const { file, line, field, found, expected, remedy } = problem;
-  const where = [file && (line ? `${file}:${line}` : file), field].filter(Boolean).join(', ');
+  const { file, line, column, field, found, expected, remedy } = problem;
+  const place = [file, line, column].filter(Boolean).join(':');
+  const where = [file && place, field].filter(Boolean).join(', ');
   const seen = found === undefined ? '' : `found ${found}; `;
   return `${where ? `${where}: ` : ''}${seen}expected ${expected}; ${remedy}`;
 }

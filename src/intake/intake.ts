@@ -8,6 +8,7 @@ import type { Specification } from '../kinds/specification.js';
 import type { BuildReport } from '../process-logs/build-scan.js';
 import type { Rejection } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
+import type { KeptFile } from '../store/evidence-files.js';
 import { recordBuildLog } from '../store/record-build-log.js';
 import type { Store } from '../store/store.js';
 import type { NewLink, NewResult, Writer } from '../store/writer.js';
@@ -56,6 +57,9 @@ export interface IntakeOptions {
 
 const ATTEMPTS = 5;
 
+/** Name of the link from a revision to the file that it was read from. */
+const AS_RECEIVED = 'document as received';
+
 /** Takes folders in: reads and checks everything first, and stores it only when nothing at all is wrong. */
 export class Intake {
   constructor(private readonly store: Store) {}
@@ -97,7 +101,7 @@ export class Intake {
       }
       const report = emptyReport(!check, read);
       if (check) report.logs.push(...pending.map((scan) => logLine(scan.report)));
-      else await this.record(read, planned, actor, size, report, pending);
+      else await this.record(read, known, planned, actor, size, report, pending);
       return report;
     } catch (error) {
       for (const scan of pending) await scan.drop(error);
@@ -108,6 +112,7 @@ export class Intake {
   /** @param pending scans that are not stored yet; those that are leave the list. */
   private async record(
     read: ReadFolder,
+    known: Known,
     planned: readonly PlannedLot[],
     actor: string,
     sizeBefore: number,
@@ -115,6 +120,7 @@ export class Intake {
     pending: ScannedBuild[],
   ): Promise<void> {
     await this.keepFiles(read);
+    await this.keepDocuments(read, known);
     let size = await this.change(actor, sizeBefore, async (writer) => {
       for (const { document, files } of read.site) await this.recordDocument(writer, document, files, report);
     });
@@ -150,6 +156,16 @@ export class Intake {
     for (const sheet of read.lots.flatMap((lot) => lot.sheets)) await this.keep(sheet.path);
   }
 
+  /** Documents that make a revision are kept as they were received: what was read from them is no copy of them. */
+  private async keepDocuments(read: ReadFolder, known: Known): Promise<void> {
+    for (const { document } of [...read.site, ...read.lots]) {
+      if (await isRecorded(document, known)) continue;
+      this.received.set(document, await this.store.evidence.keep(document.bytes));
+    }
+  }
+
+  private readonly received = new Map<ReadDocument, KeptFile>();
+
   private readonly kept = new Map<string, { sha256: string; bytes: number }>();
 
   private async keep(file: string, personalData = false): Promise<void> {
@@ -164,6 +180,11 @@ export class Intake {
   ): Promise<void> {
     const { kind, body } = document;
     const evidence: NewLink[] = [];
+    const received = this.received.get(document);
+    if (received) {
+      await writer.recordEvidence({ ...received, fileName: path.posix.basename(document.file) });
+      evidence.push({ name: AS_RECEIVED, to: { evidence: received.sha256 } });
+    }
     for (const file of files) {
       const { sha256, bytes } = this.kept.get(file.path)!;
       // The name of a scan may tell who the patient is.
@@ -271,6 +292,13 @@ class MovedError extends AppError {
   constructor() {
     super('BUSY', 'others kept changing the data folder; nothing of this part was stored, try again');
   }
+}
+
+async function isRecorded({ kind, body }: ReadDocument, known: Known): Promise<boolean> {
+  const revisions = await known.revisions(kind.kind, kind.key(body));
+  const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
+  const before = number === undefined ? revisions.at(-1) : revisions.find((item) => item.revision === number);
+  return before !== undefined && changeBetween(before.body, body) === 'same';
 }
 
 const asNewLink = (link: { name: string; kind: string; key: string; revision?: number; massG?: string }): NewLink => ({

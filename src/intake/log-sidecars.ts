@@ -14,7 +14,5 @@ export function readSidecars(folder: LotFolder, build: number): Sidecars {
     const file = folder.files.find((item) => item.field === `builds[${build}].${field}.units`);
     return file === undefined ? [] : [{ log, file }];
   });
-  return new Map(
-    named.map(({ log, file }) => [log.file, readUnitsSidecar(fs.readFileSync(file.path, 'utf8'), file.name)]),
-  );
+  return new Map(named.map(({ log, file }) => [log.file, readUnitsSidecar(fs.readFileSync(file.path), file.name)]));
 }

@@ -4,6 +4,7 @@ import path from 'node:path';
 import { BadInputError, type Problem } from '../errors.js';
 import type { NamedFile } from '../kinds/kind.js';
 import type { Lot } from '../kinds/lot.js';
+import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
 import { type FoundFile, inside, joined, listFolder, lotFolders } from './folder.js';
 import type { ResultSheet } from './result-rules.js';
 import { readResultSheet } from './results-file.js';
@@ -56,7 +57,7 @@ export function readFolder(root: string): ReadFolder {
     const folder = folders.find((item) => inside(item, file.name));
     if (folder !== undefined && file.name !== joined(folder, 'lot.yaml')) continue;
     used.add(file.name);
-    const read = readYaml(file.name, fs.readFileSync(file.path, 'utf8'));
+    const read = readYaml(file.name, fs.readFileSync(file.path));
     problems.push(...read.problems);
     if (!read.document) continue;
     const isLot = read.document.kind.kind === 'lot';
@@ -73,6 +74,7 @@ export function readFolder(root: string): ReadFolder {
     const base = folder ?? path.posix.dirname(file.name);
     const referenced = findFiles(read.document, base, files, problems);
     for (const item of referenced) used.add(item.name);
+    problems.push(...sidecarProblems(referenced));
     if (folder === undefined) site.push({ document: read.document, files: referenced });
     else {
       const sheets = readSheets(folder, files, problems);
@@ -113,6 +115,21 @@ function findFiles(
     });
     return [];
   });
+}
+
+/** A sidecar is read when its log is; what is wrong with it is told with all the rest. */
+function sidecarProblems(files: readonly ReferencedFile[]): readonly Problem[] {
+  return files
+    .filter(({ use }) => use === 'units of a log')
+    .flatMap((file) => {
+      try {
+        readUnitsSidecar(fs.readFileSync(file.path), file.name);
+        return [];
+      } catch (error) {
+        if (error instanceof BadInputError) return error.problems;
+        throw error;
+      }
+    });
 }
 
 function readSheets(folder: string, files: readonly FoundFile[], problems: Problem[]) {

@@ -3,6 +3,7 @@ import { z } from 'zod';
 import type { Problem } from '../errors.js';
 import { Code, Moment, PositiveDecimal, Text, whole } from '../kinds/fields.js';
 import { CertifiedValue } from '../kinds/receipt.js';
+import { utf8Text } from '../utf8.js';
 
 /** Columns of a result sheet. The first group must be there, the second may. */
 export const RESULT_COLUMNS = {
@@ -55,16 +56,9 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
     rows: [],
     problems: [{ code, file, ...rest }],
   });
-  let text: string;
-  try {
-    text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch {
-    return problem('encoding', {
-      found: 'bytes that are no UTF-8',
-      expected: 'UTF-8 text',
-      remedy: 'save the sheet as "CSV UTF-8"',
-    });
-  }
+  const decoded = utf8Text(file, bytes);
+  if ('problem' in decoded) return { rows: [], problems: [decoded.problem] };
+  const { text } = decoded;
   if (!text.endsWith('\n')) {
     return problem('cut-file', {
       line: text.split('\n').length,

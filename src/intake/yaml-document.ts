@@ -1,13 +1,15 @@
-import { LineCounter, parseAllDocuments } from 'yaml';
 import type { z } from 'zod';
 import type { Problem } from '../errors.js';
 import { KINDS, kindNamed } from '../kinds/catalogue.js';
 import { isPatientField } from '../kinds/fields.js';
 import type { Kind } from '../kinds/kind.js';
+import { readYamlText, valueAt, type YamlText } from '../yaml-text.js';
 
 /** One YAML file, read and checked against the schema of its kind. */
 export interface ReadDocument {
   readonly file: string;
+  /** As received. */
+  readonly bytes: Uint8Array;
   readonly kind: Kind;
   readonly body: unknown;
   /** Line of a field such as `zones[2].layers.from`, or of the nearest field around it. */
@@ -16,54 +18,13 @@ export interface ReadDocument {
 
 type Path = readonly PropertyKey[];
 
-/** Reads one YAML document. Every scalar is text: `0.10` keeps its last digit and heat `0417` its first. */
-export function readYaml(file: string, text: string): { document?: ReadDocument; problems: Problem[] } {
-  const lines = new LineCounter();
-  const [parsed, ...more] = parseAllDocuments(text, { schema: 'failsafe', lineCounter: lines, uniqueKeys: true });
-  const problem = (code: string, rest: Omit<Problem, 'code' | 'file'>): Problem => ({ code, file, ...rest });
-  if (!parsed || !('contents' in parsed) || parsed.contents === null) {
-    return { problems: [problem('empty', { found: 'nothing', expected: 'a document', remedy: 'fill or remove it' })] };
-  }
-  if (more.length > 0) {
-    return {
-      problems: [
-        problem('several-documents', {
-          found: `${more.length + 1} documents`,
-          expected: 'one document a file',
-          remedy: 'split the file at its "---" lines',
-        }),
-      ],
-    };
-  }
-  if (parsed.errors.length > 0) {
-    return {
-      problems: parsed.errors.map((error) =>
-        problem(error.code === 'DUPLICATE_KEY' ? 'duplicate-key' : 'yaml', {
-          line: lines.linePos(error.pos[0]).line,
-          found: error.code === 'DUPLICATE_KEY' ? 'the same field twice' : (error.message.split('\n')[0] ?? ''),
-          expected: error.code === 'DUPLICATE_KEY' ? 'each field once' : 'a whole YAML document',
-          remedy:
-            error.code === 'DUPLICATE_KEY'
-              ? 'remove one of the two'
-              : 'correct the line; a file that was cut must be copied again',
-        }),
-      ),
-    };
-  }
-  const value = parsed.toJS() as unknown;
-  const lineAt = (path: Path): number => {
-    for (let length = path.length; length >= 0; length--) {
-      const node = (length === 0 ? parsed.contents : parsed.getIn(path.slice(0, length) as unknown[], true)) as {
-        range?: [number, number, number] | null;
-      } | null;
-      if (node?.range) return lines.linePos(node.range[0]).line;
-    }
-    return 1;
-  };
-  return checked(file, value, lineAt);
+/** Reads one YAML document and checks it against the schema of its kind. */
+export function readYaml(file: string, bytes: Uint8Array): { document?: ReadDocument; problems: Problem[] } {
+  const { read, problems } = readYamlText(file, bytes);
+  return read ? checked(file, bytes, read) : { problems };
 }
 
-function checked(file: string, value: unknown, lineAt: (path: Path) => number) {
+function checked(file: string, bytes: Uint8Array, { value, lineAt }: YamlText) {
   const name = (value as { kind?: unknown } | null)?.kind;
   const kind = typeof name === 'string' ? kindNamed(name) : undefined;
   if (!kind) {
@@ -87,7 +48,7 @@ function checked(file: string, value: unknown, lineAt: (path: Path) => number) {
   const problems = kind
     .contradictions(parsed.data)
     .map((item): Problem => ({ code: 'contradiction', file, line: lineOf(item.field), ...item }));
-  return { document: { file, kind, body: parsed.data, lineOf }, problems };
+  return { document: { file, bytes, kind, body: parsed.data, lineOf }, problems };
 }
 
 /** `zones[2].layers.from` → ['zones', 2, 'layers', 'from'] */
@@ -150,13 +111,6 @@ function unknownField(file: string, path: Path, key: string, lineAt: (path: Path
     expected: 'only fields that this kind knows',
     remedy: 'correct the spelling or remove it; docs/formats.md lists the fields',
   };
-}
-
-function valueAt(document: unknown, path: Path): unknown {
-  return path.reduce<unknown>(
-    (value, step) => (value === null || typeof value !== 'object' ? undefined : (value as never)[step as never]),
-    document,
-  );
 }
 
 function shortText(value: unknown): string {

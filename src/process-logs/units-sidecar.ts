@@ -1,9 +1,9 @@
-import { LineCounter, parseDocument } from 'yaml';
 import { z } from 'zod';
 import type { LogFacts } from '../dossier/schema.js';
 import { BadInputError, type Problem } from '../errors.js';
 import { Code, Format, Ucum } from '../kinds/fields.js';
 import { isUnit } from '../units.js';
+import { readYamlText, valueAt } from '../yaml-text.js';
 
 const Sidecar = z.strictObject({
   kind: z.literal('log-units'),
@@ -19,30 +19,12 @@ export type ChannelUnits = ReadonlyMap<string, string>;
  * `kind: log-units`, `format: 1`, `channels:` with `channel` and `ucum`.
  * @throws BadInputError naming every line that is wrong.
  */
-export function readUnitsSidecar(text: string, file: string): ChannelUnits {
-  const lines = new LineCounter();
-  const document = parseDocument(text, { schema: 'failsafe', lineCounter: lines, uniqueKeys: true });
+export function readUnitsSidecar(source: Uint8Array | string, file: string): ChannelUnits {
+  const { read, problems } = readYamlText(file, source);
+  if (!read) throw new BadInputError(problems);
+  const { value, lineAt } = read;
   const remedy = 'correct the sidecar, or state the units in the lot file';
-  if (document.errors.length > 0) {
-    throw new BadInputError(
-      document.errors.map((error) => ({
-        code: 'log-units',
-        file,
-        line: lines.linePos(error.pos[0]).line,
-        found: error.message.split('\n')[0]!,
-        expected: 'one whole YAML document',
-        remedy,
-      })),
-    );
-  }
-  const lineAt = (path: readonly PropertyKey[]): number => {
-    for (let length = path.length; length > 0; length -= 1) {
-      const node = document.getIn(path.slice(0, length), true) as { range?: [number, number, number] } | undefined;
-      if (node?.range) return lines.linePos(node.range[0]).line;
-    }
-    return 1;
-  };
-  const parsed = Sidecar.safeParse(document.toJS());
+  const parsed = Sidecar.safeParse(value);
   if (!parsed.success) {
     throw new BadInputError(
       parsed.error.issues.map(({ path, message }) => ({
@@ -50,7 +32,7 @@ export function readUnitsSidecar(text: string, file: string): ChannelUnits {
         file,
         line: lineAt(path),
         field: path.join('.'),
-        found: shown(document.getIn(path)),
+        found: shown(valueAt(value, path)),
         expected: message,
         remedy,
       })),

@@ -1,6 +1,6 @@
-import { LineCounter, parseDocument } from 'yaml';
 import { z } from 'zod';
 import { BadInputError, type Problem } from '../errors.js';
+import { readYamlText } from '../yaml-text.js';
 
 /** Cautions that every record prints, whatever else its template says. */
 export const REQUIRED_CAUTIONS = [
@@ -76,30 +76,10 @@ export type RecordTemplate = z.infer<typeof Template>;
  *   text that is no YAML.
  */
 export function parseTemplate(text: string, file: string): RecordTemplate {
-  const lines = new LineCounter();
-  const document = parseDocument(text, { schema: 'failsafe', lineCounter: lines, uniqueKeys: true });
-  const [fault] = document.errors;
-  if (fault) {
-    const [found] = fault.message.split('\n');
-    refuse([
-      {
-        code: 'yaml',
-        file,
-        line: lines.linePos(fault.pos[0]).line,
-        found: found!,
-        expected: 'a whole YAML document with each field once',
-        remedy: 'correct the line',
-      },
-    ]);
-  }
-  const lineAt = (path: readonly PropertyKey[]): number => {
-    for (let length = path.length; length > 0; length--) {
-      const node = document.getIn(path.slice(0, length), true) as { range?: [number, number, number] } | undefined;
-      if (node?.range) return lines.linePos(node.range[0]).line;
-    }
-    return 1;
-  };
-  const parsed = Template.safeParse(document.toJS());
+  const { read, problems: faults } = readYamlText(file, text);
+  if (!read) return refuse(faults);
+  const { value, lineAt } = read;
+  const parsed = Template.safeParse(value);
   if (!parsed.success) {
     refuse(parsed.error.issues.map((issue) => ({ file, line: lineAt(issue.path), ...saidOf(issue) })));
   }

@@ -1,6 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { z } from 'zod';
 import { AppError, NotFoundError } from '../errors.js';
@@ -51,18 +52,19 @@ export class EvidenceFiles {
   }
 
   /**
-   * Copies a file in. The same bytes twice are one file; bytes that were redacted are not kept again.
+   * Copies a file in, or bytes that were read already. The same bytes twice are one file; bytes that were redacted are
+   * not kept again.
    * @param options.personalData keeps it apart.
    * @throws AppError BAD_INPUT when `source` is a link, a folder or anything else but a plain file.
    */
-  async keep(source: string, options: { personalData?: boolean } = {}): Promise<KeptFile> {
+  async keep(source: string | Uint8Array, options: { personalData?: boolean } = {}): Promise<KeptFile> {
     const temporary = path.join(this.incoming, randomUUID());
     const hash = createHash('sha256');
     let bytes = 0;
-    const file = await openPlainFile(source);
+    const file = typeof source === 'string' ? await openPlainFile(source) : undefined;
     try {
       await pipeline(
-        file.createReadStream({ highWaterMark: 1 << 20 }),
+        file ? file.createReadStream({ highWaterMark: 1 << 20 }) : Readable.from([source]),
         async function* (chunks) {
           for await (const chunk of chunks) {
             hash.update(chunk as Buffer);
@@ -76,7 +78,7 @@ export class EvidenceFiles {
       if (!this.tombstone(sha256)) this.settle(temporary, { sha256, bytes }, options.personalData === true);
       return { sha256, bytes };
     } finally {
-      await file.close();
+      await file?.close();
       fs.rmSync(temporary, { force: true });
     }
   }

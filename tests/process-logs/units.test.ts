@@ -206,12 +206,13 @@ describe('the sidecar', () => {
     { name: 'a channel twice', text: good.replace('pressure', 'oxygen'), line: 5, field: 'oxygen' },
     { name: 'no channels', text: 'kind: log-units\nformat: 1\nchannels: []\n', line: 3, field: 'channels' },
     { name: 'an unknown field', text: `${good}note: x\n`, line: 1, field: '' },
-    { name: 'a field twice', text: `${good}format: 1\n`, line: 6 },
-    { name: 'a cut file', text: good.slice(0, -4), line: 5 },
-    { name: 'nothing', text: '', line: 1 },
-  ])('is refused with $name', ({ text, line, field }) => {
+    { name: 'a field twice', text: `${good}format: 1\n`, line: 6, code: 'duplicate-key' },
+    { name: 'a cut file', text: good.slice(0, -4), line: 5, code: 'yaml' },
+    { name: 'nothing', text: '', line: 1, code: 'empty' },
+    { name: 'a reference to nothing', text: good.replace('mbar', '*mbar'), line: 5, code: 'reference' },
+  ])('is refused with $name', ({ text, line, field, code = 'log-units' }) => {
     const [problem] = problemsOf(() => readUnitsSidecar(text, 'logs/run.units.yaml'));
-    expect(problem).toMatchObject({ code: 'log-units', file: 'logs/run.units.yaml', line });
+    expect(problem).toMatchObject({ code, file: 'logs/run.units.yaml', line });
     if (field !== undefined) expect(problem!.field).toBe(field);
     expect(problem!.remedy).not.toBe('');
   });

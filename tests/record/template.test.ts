@@ -68,9 +68,9 @@ it.each([
   ],
   ['a section that it does not know', text.replace('section: identity', 'section: advertising'), 'field'],
   ['a revision that is no number', text.replace('revision: 1', 'revision: one'), 'field'],
-  ['the same field twice', text.replace('revision: 1', 'revision: 1\nrevision: 2'), 'yaml'],
+  ['the same field twice', text.replace('revision: 1', 'revision: 1\nrevision: 2'), 'duplicate-key'],
   ['text that is no YAML', 'kind: [', 'yaml'],
-  ['nothing', '', 'field'],
+  ['nothing', '', 'empty'],
 ])('refuses %s', (_, changed, code) => {
   expect(problemsOf(changed)).toContainEqual(expect.objectContaining({ code, file: 'lot-record.yaml' }));
 });

@@ -1,0 +1,122 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { BadInputError, type Problem } from '../../src/errors.js';
+import { openServices, type Services } from '../../src/services.js';
+import { readYamlText } from '../../src/yaml-text.js';
+import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+
+describe('a folder with YAML that cannot be read', () => {
+  let services: Services;
+  let folder: string;
+  beforeEach(async () => {
+    services = await openServices(path.join(temporaryFolder('data'), 'data'));
+    folder = writeCell(makeCell());
+  });
+  afterEach(() => services.store.close());
+
+  const machine = () => path.join(folder, 'site/machine.yaml');
+  const problemsOf = async (): Promise<readonly Problem[]> => {
+    const error = await services.intake.run(folder, 'local:tester').catch((caught: unknown) => caught);
+    expect(error).toBeInstanceOf(BadInputError);
+    return (error as BadInputError).problems;
+  };
+
+  it('tells a value that begins with *, and text that is no UTF-8, beside everything else', async () => {
+    fs.writeFileSync(machine(), fs.readFileSync(machine(), 'utf8').replace('Hybrid cell 1', '*new cell'));
+    // ISO 8859-1: ü is 0xFC.
+    fs.writeFileSync(path.join(folder, 'site/supplier.yaml'), Buffer.from('kind: supplier\ntitle: Müller\n', 'latin1'));
+    fs.appendFileSync(path.join(folder, 'site/powder.yaml'), 'colour: grey\n');
+    const problems = await problemsOf();
+    expect(problems).toHaveLength(3);
+    expect(problems).toEqual(
+      expect.arrayContaining([
+        expect.objectContaining({ file: 'site/machine.yaml', line: 4, column: 13, code: 'reference' }),
+        expect.objectContaining({ file: 'site/supplier.yaml', line: 2, column: 9, code: 'encoding' }),
+        expect.objectContaining({ file: 'site/powder.yaml', field: 'colour', code: 'unknown-field' }),
+      ]),
+    );
+    for (const { remedy } of problems) expect(remedy.length).toBeGreaterThan(3);
+  });
+
+  it('tells what is wrong with the sidecar of a log together with the documents', async () => {
+    const lot = path.join(folder, 'lots/L-1/lot.yaml');
+    fs.writeFileSync(lot, fs.readFileSync(lot, 'utf8').replace('file: logs/run.csv', '$&\n      units: units.yaml'));
+    fs.writeFileSync(path.join(folder, 'lots/L-1/units.yaml'), 'kind: log-units\nformat: *1\n');
+    fs.appendFileSync(machine(), 'colour: grey\n');
+    expect(await problemsOf()).toEqual([
+      expect.objectContaining({ file: 'lots/L-1/units.yaml', line: 2, column: 9, code: 'reference' }),
+      expect.objectContaining({ file: 'site/machine.yaml', field: 'colour' }),
+    ]);
+  });
+
+  it('keeps each document as it was received, comments and all, and the same document only once', async () => {
+    const bytes = Buffer.from(`# réglée le 3 mars\r\n${fs.readFileSync(machine(), 'utf8')}`);
+    fs.writeFileSync(machine(), bytes);
+    await services.intake.run(folder, 'local:tester');
+    const [kept] = await services.store.read.evidenceOf('machine', 'M1');
+    expect(kept).toMatchObject({ name: 'document as received', fileName: 'machine.yaml', bytes: bytes.length });
+    expect(services.store.evidence.read(kept!.sha256)).toEqual(bytes);
+    const files = services.store.evidence.list();
+    fs.appendFileSync(machine(), '# nothing else\n');
+    await services.intake.run(folder, 'local:tester');
+    expect(services.store.evidence.list()).toEqual(files);
+  });
+});
+
+describe('one YAML document', () => {
+  const read = (text: string | Buffer) => readYamlText('x.yaml', typeof text === 'string' ? Buffer.from(text) : text);
+  const bomb = [
+    'a0: &a0 [x, x, x, x, x, x, x, x, x, x]',
+    ...Array.from({ length: 9 }, (_, n) => `a${n + 1}: &a${n + 1} [${Array(10).fill(`*a${n}`).join(', ')}]`),
+  ].join('\n');
+
+  it.each<[string, string | Buffer, Partial<Problem>]>([
+    [
+      'a reference to nothing',
+      'a: 1\nb: *c\n',
+      { code: 'reference', line: 2, column: 4, remedy: expect.stringContaining('"*c"') },
+    ],
+    ['a reference to what comes later', 'a: *b\nb: &b 1\n', { code: 'reference', line: 1, column: 4 }],
+    ['a star alone', 'a: *\n', { code: 'reference', line: 1, column: 4 }],
+    ['a key that is a reference to nothing', '? *c\n: 1\n', { code: 'reference', line: 1, column: 3 }],
+    ['a value that holds itself', 'a: &a\n  - *a\n', { code: 'reference', line: 2, column: 5 }],
+    // "Billion laughs": ten lines that stand for 10^10 values (CWE-776).
+    [
+      'few lines that stand for very many values',
+      bomb,
+      { code: 'reference', found: expect.stringContaining('values') },
+    ],
+    ['nesting without end', `a: ${'['.repeat(300)}${']'.repeat(300)}\n`, { code: 'reference', line: 1 }],
+    ['a tag that nobody knows', 'a: !!binary aGVsbG8=\n', { code: 'yaml', line: 1, column: 4 }],
+    [
+      'an overlong encoding',
+      Buffer.from([0x61, 0x3a, 0x20, 0xc0, 0xaf, 0x0a]),
+      { code: 'encoding', line: 1, column: 4 },
+    ],
+    [
+      'a character that is cut at the end',
+      Buffer.from('a: 1\nb: é').subarray(0, -1),
+      { code: 'encoding', line: 2, column: 4 },
+    ],
+    ['UTF-16', Buffer.from('\ufeffa: 1\n', 'utf16le'), { code: 'encoding', found: 'UTF-16 text' }],
+  ])('is refused with %s', (_, text, expected) => {
+    const { read: document, problems } = read(text);
+    expect(document).toBeUndefined();
+    expect(problems[0]).toMatchObject({ file: 'x.yaml', ...expected });
+  });
+
+  it('counts columns in characters, after those that are longer than a byte', () => {
+    const { problems } = read(Buffer.concat([Buffer.from('a: ½µ'), Buffer.from([0xff])]));
+    expect(problems[0]).toMatchObject({ line: 1, column: 6, found: expect.stringContaining('0xff') });
+  });
+
+  it('lets many fields repeat one value', () => {
+    const lines = ['first: &r { recipe: RC, revision: 0010 }', ...Array.from({ length: 2000 }, (_, n) => `f${n}: *r`)];
+    const value = read(lines.join('\n')).read!.value as Record<string, unknown>;
+    expect(value.f1999).toEqual({ recipe: 'RC', revision: '0010' });
+  });
+
+  it('takes a value in quotes for text', () => {
+    expect(read('a: "*c"\n').read!.value).toEqual({ a: '*c' });
+  });
+});
