@@ -1,22 +1,16 @@
 import type { Facts } from '../dossier/facts.js';
 
-/**
- * Receipts of the material that went into a build, through every blend and top-up, each once and sorted.
- * Assumes that powder states form a directed acyclic graph; a state seen twice is not followed again.
- */
+/** Receipts of the material that went into a build, through every blend and top-up, each once and sorted. */
 export function powderReceiptsOfBuild(facts: Facts, build: string): string[] {
   const receipts = new Set<string>();
-  const seen = new Set<string>();
-  const follow = (state: string): void => {
-    if (seen.has(state)) return;
-    seen.add(state);
-    for (const input of facts.powderStates.get(state)?.body.inputs ?? []) {
-      if ('receipt' in input) receipts.add(input.receipt);
-      else follow(input.state);
-    }
-  };
   const found = facts.lot.body.builds.find((item) => item.build === build);
-  for (const powder of found?.powder ?? []) follow(powder.state);
+  // A set is walked also over what is added on the way, and each state once.
+  const states = new Set((found?.powder ?? []).map(({ state }) => state));
+  for (const state of states) {
+    for (const input of facts.powderStates.get(state)?.body.inputs ?? []) {
+      'receipt' in input ? receipts.add(input.receipt) : states.add(input.state);
+    }
+  }
   return [...receipts].sort();
 }
 

@@ -28,8 +28,6 @@ interface Placed {
   y: number;
 }
 
-type Edge = Genealogy['edges'][number];
-
 interface Layered {
   readonly columns: Placed[][];
   /** Every edge as the places it runs through, from column to column. */
@@ -92,27 +90,28 @@ function arrange(graph: Genealogy): Layered {
   return { columns, routes };
 }
 
-/** Column of every node: one more than the last of its ingredients. */
+/** Column of every node: one more than the last of its ingredients. An arrow that closes a circle moves nothing. */
 function layersOf({ nodes, edges }: Genealogy): Map<string, number> {
-  const layers = new Map(nodes.map((node) => [node.id, 0]));
-  const unknown = edges.flatMap(({ from, to }) => [from, to]).find((id) => !layers.has(id));
-  if (unknown !== undefined) throw new RangeError(`an edge of the genealogy names "${unknown}", which is no node`);
-  for (let round = 0; round <= nodes.length; round++) {
-    if (!pushRight(layers, edges)) return layers;
-  }
-  throw new RangeError('the genealogy runs in a circle: something would be its own ingredient');
-}
-
-/** Moves every node behind its ingredients; tells whether one had to move. */
-function pushRight(layers: Map<string, number>, edges: readonly Edge[]): boolean {
-  let moved = false;
+  const ingredients = new Map<string, string[]>(nodes.map((node) => [node.id, []]));
   for (const { from, to } of edges) {
-    const least = layers.get(from)! + 1;
-    if (layers.get(to)! >= least) continue;
-    layers.set(to, least);
-    moved = true;
+    const unknown = [from, to].find((id) => !ingredients.has(id));
+    if (unknown !== undefined) throw new RangeError(`an edge of the genealogy names "${unknown}", which is no node`);
+    ingredients.get(to)!.push(from);
   }
-  return moved;
+  const layers = new Map<string, number>();
+  const open = new Set<string>();
+  const layerOf = (id: string): number => {
+    const known = layers.get(id);
+    if (known !== undefined) return known;
+    open.add(id);
+    const before = ingredients.get(id)!.filter((from) => !open.has(from));
+    const layer = Math.max(-1, ...before.map(layerOf)) + 1;
+    open.delete(id);
+    layers.set(id, layer);
+    return layer;
+  };
+  for (const { id } of nodes) layerOf(id);
+  return layers;
 }
 
 /** Sorts each column by the mean row of its neighbours on one side, which keeps lines from crossing. */
@@ -157,21 +156,26 @@ function drawNode(builder: SceneBuilder, node: GenealogyNode, { x, y }: Placed, 
   builder.text(x + 6, y + 20.5, fitText(builder, node.detail, width - 10, 7), { size: 7 });
 }
 
-/** From the right side of each place to the left side of the next, level past the columns between, to an arrow. */
+/**
+ * From the right side of each place to the left side of the next, level past the columns between, to an arrow. What
+ * closes a circle runs the other way, from left side to right side.
+ */
 function drawRoute(builder: SceneBuilder, route: readonly Placed[], widthOf: ReadonlyMap<Placed, number>): void {
   const paint = { stroke: MUTED, strokeWidth: 0.9 };
   const level = (placed: Placed) => placed.y + NODE_HEIGHT / 2;
   for (const [index, target] of route.slice(1).entries()) {
     const source = route[index]!;
-    const from = { x: source.x + widthOf.get(source)!, y: level(source) };
-    const to = { x: target.x, y: level(target) };
+    const onward = target.x > source.x ? 1 : -1;
+    const from = { x: source.x + (onward > 0 ? widthOf.get(source)! : 0), y: level(source) };
+    const to = { x: target.x + (onward > 0 ? 0 : widthOf.get(target)!), y: level(target) };
     if (target.node === undefined) {
       builder.sweep(from, to, paint);
       builder.line(to.x, to.y, to.x + widthOf.get(target)!, to.y, paint);
     } else {
-      const tip = { x: to.x - 0.5, y: to.y };
-      builder.sweep(from, { x: tip.x - 4, y: tip.y }, paint);
-      builder.polygon([tip, { x: tip.x - 5, y: tip.y - 2.5 }, { x: tip.x - 5, y: tip.y + 2.5 }], { fill: MUTED });
+      const tip = { x: to.x - 0.5 * onward, y: to.y };
+      const base = tip.x - 5 * onward;
+      builder.sweep(from, { x: tip.x - 4 * onward, y: tip.y }, paint);
+      builder.polygon([tip, { x: base, y: tip.y - 2.5 }, { x: base, y: tip.y + 2.5 }], { fill: MUTED });
     }
   }
 }

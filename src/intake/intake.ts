@@ -15,6 +15,7 @@ import type { NewLink, NewResult, Writer } from '../store/writer.js';
 import { documentProblems } from './document-rules.js';
 import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
+import { powderProblems } from './powder-rules.js';
 import { type LotFolder, type ReadFolder, type ReferencedFile, readFolder } from './read-folder.js';
 import { planResults } from './result-rules.js';
 import type { ReadDocument } from './yaml-document.js';
@@ -86,6 +87,7 @@ export class Intake {
     const documents = [...read.site.map((item) => item.document), ...read.lots.map((item) => item.document)];
     const known = new Known(this.store.read, documents);
     const problems = await documentProblems(documents, known);
+    problems.push(...(await powderProblems(documents, known)));
     const results = [];
     for (const lot of read.lots) results.push(await this.planLotResults(lot, known, problems));
     if (problems.length > 0) throw new BadInputError(problems);
@@ -159,7 +161,7 @@ export class Intake {
   /** Documents that make a revision are kept as they were received: what was read from them is no copy of them. */
   private async keepDocuments(read: ReadFolder, known: Known): Promise<void> {
     for (const { document } of [...read.site, ...read.lots]) {
-      if (await isRecorded(document, known)) continue;
+      if (await known.isRecorded(document)) continue;
       this.received.set(document, await this.store.evidence.keep(document.bytes));
     }
   }
@@ -292,13 +294,6 @@ class MovedError extends AppError {
   constructor() {
     super('BUSY', 'others kept changing the data folder; nothing of this part was stored, try again');
   }
-}
-
-async function isRecorded({ kind, body }: ReadDocument, known: Known): Promise<boolean> {
-  const revisions = await known.revisions(kind.kind, kind.key(body));
-  const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
-  const before = number === undefined ? revisions.at(-1) : revisions.find((item) => item.revision === number);
-  return before !== undefined && changeBetween(before.body, body) === 'same';
 }
 
 const asNewLink = (link: { name: string; kind: string; key: string; revision?: number; massG?: string }): NewLink => ({

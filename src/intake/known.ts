@@ -1,4 +1,5 @@
-import type { Reads, StoredRevision } from '../store/reads.js';
+import { changeBetween } from '../dossier/changes.js';
+import type { MassTaker, Reads, StoredRevision } from '../store/reads.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** What references may point to: the store, and the documents that are being taken in together. */
@@ -43,5 +44,18 @@ export class Known {
     const revisions = await this.revisions(kind, key);
     const found = revision === undefined ? revisions.at(-1) : revisions.find((item) => item.revision === revision);
     return found?.body as T | undefined;
+  }
+
+  /** Whether a document says what its revision in the store says. */
+  async isRecorded({ kind, body }: ReadDocument): Promise<boolean> {
+    const revisions = await this.revisions(kind.kind, kind.key(body));
+    const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
+    const before = number === undefined ? revisions.at(-1) : revisions.find((item) => item.revision === number);
+    return before !== undefined && changeBetween(before.body, body) === 'same';
+  }
+
+  /** What takes mass from an entry, by the store. */
+  takers(kind: string, key: string): Promise<MassTaker[]> {
+    return this.read.massTakers(kind, key);
   }
 }

@@ -40,6 +40,7 @@ export const Decimal = z
   .union([z.string(), z.number()])
   .transform(String)
   .pipe(z.string().regex(DECIMAL, { error: 'a decimal number with a point, such as 0.10' }))
+  .refine((text) => Number.isFinite(Number(text)), { error: 'a number below 1.8e308' })
   .describe('decimal number');
 
 export const PositiveDecimal = Decimal.refine((text) => Number(text) > 0, { error: 'a number above zero' }).describe(

@@ -53,17 +53,4 @@ export const powderState = defineKind<PowderState>({
           },
     ),
   ],
-  contradictions: (document) =>
-    document.inputs.flatMap((input, index) =>
-      'state' in input && input.state === document.state
-        ? [
-            {
-              field: `inputs[${index}].state`,
-              found: `${input.state} as its own parent`,
-              expected: 'an earlier powder state',
-              remedy: 'give the new mix a code of its own',
-            },
-          ]
-        : [],
-    ),
 });

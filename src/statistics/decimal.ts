@@ -54,6 +54,17 @@ export function compareDecimal(a: string, b: string): -1 | 0 | 1 {
 }
 
 /**
+ * The exact sum of decimal texts, as plain decimal text; `0` of none.
+ * @throws CalculationError when one of them is no decimal.
+ */
+export function sumDecimals(values: readonly string[]): string {
+  const decimals = values.map((value) => parseDecimal(value));
+  const scale = Math.max(0, ...decimals.map((decimal) => decimal.scale));
+  const coefficient = decimals.reduce((sum, decimal) => sum + atScale(decimal, scale), 0n);
+  return decimalText(withoutTrailingZeros({ coefficient, scale }));
+}
+
+/**
  * Rounds to the nearest multiple of `place`, once, from all digits of the text.
  * @param place the rounding interval, a positive decimal: `0.1`, `1`, `10`, also `0.5` or `0.02`.
  * @returns plain decimal text with as many decimals as the place needs; zero carries no sign.

@@ -204,7 +204,8 @@ async function pinWhatLotNames(
     people.add(build.operator);
     const machine = (await gathered.pin('machine', build.machine)).body as Machine;
     for (const { by } of machine.upkeep ?? []) people.add(by);
-    for (const powder of build.powder) await pinPowder(gathered, powder.state, people);
+    const states = build.powder.map(({ state }) => state);
+    await pinPowder(gathered, states, people);
     for (const gas of build.gas) await pinReceipt(gathered, gas.receipt, people);
   }
   for (const row of results) {
@@ -255,13 +256,16 @@ async function pinEarlierLimits(
   for (const item of revisions) if (item.revision < revision) gathered.add(item);
 }
 
-async function pinPowder(gathered: Gathering, code: string, people: Set<string>): Promise<void> {
-  const state = (await gathered.pin('powder-state', code)).body as PowderState;
-  people.add(state.madeBy);
-  for (const input of state.inputs) {
-    if ('receipt' in input) await pinReceipt(gathered, input.receipt, people);
-    else await pinPowder(gathered, input.state, people);
+/** Every powder state that went into these, each once: a set is walked also over what is added on the way. */
+async function pinPowder(gathered: Gathering, codes: readonly string[], people: Set<string>): Promise<void> {
+  const receipts = new Set<string>();
+  const states = new Set(codes);
+  for (const code of states) {
+    const state = (await gathered.pin('powder-state', code)).body as PowderState;
+    people.add(state.madeBy);
+    for (const input of state.inputs) 'receipt' in input ? receipts.add(input.receipt) : states.add(input.state);
   }
+  for (const receipt of receipts) await pinReceipt(gathered, receipt, people);
 }
 
 async function pinReceipt(gathered: Gathering, code: string, people: Set<string>): Promise<void> {

@@ -17,7 +17,7 @@ import {
 import type { ScanJob } from './scan-job-rows.js';
 import { ENTRIES_OF_SIGNATURES, PARTS } from './sql/lists.js';
 import { ALL_BETWEEN, ALL_OF_KIND, boundsOfStart, LATEST_OF_KIND, type RevisionFields } from './sql/revisions.js';
-import { type Direction, type EntryFields, reachOf, type TieFields } from './sql/trace.js';
+import { type Direction, type EntryFields, MASS_TAKERS, reachOf, type TieFields } from './sql/trace.js';
 import { TrailReads } from './trail-reads.js';
 
 /** A revision as read back. */
@@ -59,6 +59,14 @@ export interface Tie {
   readonly name: string;
   readonly massG: string | null;
   readonly revision: number | null;
+}
+
+/** What takes a mass from an entry, with its latest body. */
+export interface MassTaker {
+  readonly kind: string;
+  readonly key: string;
+  readonly massG: string;
+  readonly body: unknown;
 }
 
 const LEDGER_PAGE = 5000;
@@ -423,6 +431,12 @@ export class Reads {
       where: { OR: [{ key }, { key: { endsWith: `:${key}` } }] },
       orderBy: [{ kind: 'asc' }, { key: 'asc' }],
     });
+  }
+
+  /** What takes mass from an entry, by its current revision. */
+  async massTakers(kind: string, key: string): Promise<MassTaker[]> {
+    const rows = await this.db.$queryRawUnsafe<(MassTaker & { body: string })[]>(MASS_TAKERS, kind, key);
+    return rows.map((row) => ({ ...row, body: JSON.parse(row.body) as unknown }));
   }
 
   /** Everything that an entry depends on, or that depends on it, itself included, however far away; and the ties between. */

@@ -1,4 +1,4 @@
-import { type Genealogy, genealogy } from '../../src/charts/genealogy.js';
+import { genealogy } from '../../src/charts/genealogy.js';
 import { timeline } from '../../src/charts/timeline.js';
 import { zoneMap } from '../../src/charts/zone-map.js';
 import { textMetric } from '../../src/record/pdf/shaping.js';
@@ -59,18 +59,21 @@ describe('the genealogy', () => {
     expect(level).toHaveLength(2);
   });
 
-  it.each<[string, Genealogy['edges'], string]>([
-    [
-      'a circle',
+  it('draws a circle, each thing of it once', () => {
+    const scene = draw(
+      ['a', 'b', 'c'],
       [
-        { from: 'a', to: 'b' },
-        { from: 'b', to: 'a' },
+        ['a', 'b'],
+        ['b', 'c'],
+        ['c', 'b'],
       ],
-      'circle',
-    ],
-    ['an edge to nothing', [{ from: 'a', to: 'z' }], '"z"'],
-  ])('refuses %s', (_, edges, words) => {
-    expect(() => genealogy({ title: 'G', nodes: [node('a'), node('b')], edges }, textMetric)).toThrow(words);
+    );
+    expect(marksOf(scene, 'rect')).toHaveLength(3);
+    expect(marksOutside(scene)).toEqual([]);
+  });
+
+  it('refuses an edge to nothing', () => {
+    expect(() => draw(['a', 'b'], [['a', 'z']])).toThrow('"z"');
   });
 
   it('draws nothing but a title for nothing', () => {
