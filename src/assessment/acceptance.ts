@@ -7,6 +7,7 @@ import { acceptanceSet, type LeftOut, leftOutResults, type SetValue } from './ac
 import { type CharacteristicVerdict, type PlanVerdict, type ValueVerdict, worstVerdict } from './assessment.js';
 import { meanOf } from './averaging.js';
 import { guardedLimits, type Judgement, judgeValue } from './judge-value.js';
+import { missingText } from './missing-values.js';
 import { everyUnit } from './plans/every-unit.js';
 import { pooledValidation } from './plans/process-validation.js';
 import type { Sample, SampleValue } from './plans/sample.js';
@@ -21,6 +22,8 @@ import { invalidBecause, validationNamed } from './validations.js';
 interface JudgedSpecimen {
   readonly shown: readonly ValueVerdict[];
   readonly counted: readonly SampleValue[];
+  /** What is missing, or measured otherwise than planned, in words. */
+  readonly gaps: readonly string[];
 }
 
 /** Verdicts of every implant in every planned characteristic, in the order of the lot file and of the specification. */
@@ -85,19 +88,20 @@ class CharacteristicJudge {
         reported: value.result && this.byPlannedMethod(value.result) ? readReported(value.result.value) : undefined,
         standardUncertainty: value.result?.standardUncertainty ?? '',
       }));
-    return { shown: rows.map(({ shown }) => shown), counted };
+    return { shown: rows.map(({ shown }) => shown), counted, gaps: this.gaps(set) };
   }
 
   /** The specification declares that the mean of the replicates is judged: one judgement for all of them. */
   private judgeMean(specimen: string, set: readonly SetValue[]): JudgedSpecimen {
     const counting = set.filter((value) => value.leftOut === undefined);
     const results = counting.flatMap(({ result }) => (result ? [result] : []));
-    const trouble = this.noMeanBecause(counting, results);
+    const trouble = this.noMeanBecause(set, counting, results);
     if (trouble !== undefined) {
       const open: Judgement = { verdict: 'cannot be decided', compared: '', why: trouble };
       return {
         shown: set.map((value) => this.shown(value, value.result || value.leftOut ? open : MISSING)),
         counted: [{ specimen, verdict: 'cannot be decided', reported: undefined, standardUncertainty: '' }],
+        gaps: [`${specimen}: ${trouble}`],
       };
     }
     const mean = meanOf(results.map((result) => result.value));
@@ -107,17 +111,33 @@ class CharacteristicJudge {
     return {
       shown: set.map((value) => this.shown(value, { ...judged, why })),
       counted: [{ specimen, verdict: judged.verdict, reported: readReported(mean), standardUncertainty: uncertainty }],
+      gaps: [],
     };
   }
 
-  private noMeanBecause(counting: readonly SetValue[], results: readonly NumberedResult[]): string | undefined {
+  private noMeanBecause(
+    set: readonly SetValue[],
+    counting: readonly SetValue[],
+    results: readonly NumberedResult[],
+  ): string | undefined {
     if (results.length < counting.length || results.length === 0) {
-      return `the mean of ${counting.length} values is judged and ${counting.length - results.length} are missing`;
+      return `the mean of the replicates is judged: ${missingText(this.item, numbered(set)) ?? 'there is no value'}`;
     }
     const other = results.find((result) => !this.byPlannedMethod(result));
     if (other) return this.otherMethod(other);
     const censored = results.find((result) => readReported(result.value).qualifier !== '');
     return censored && `${censored.value} is a bound: it has no place in a mean`;
+  }
+
+  private gaps(set: readonly SetValue[]): string[] {
+    const missing = missingText(this.item, numbered(set));
+    const others = set.flatMap(({ result, leftOut }) =>
+      !result || leftOut !== undefined || this.byPlannedMethod(result)
+        ? []
+        : [`result ${result.row} was ${this.otherMethod(result)}`],
+    );
+    const told = [...(missing === undefined ? [] : [missing]), ...others];
+    return told.length === 0 ? [] : [`${set[0]!.specimen}: ${told.join(', ')}`];
   }
 
   private judgement({ result }: SetValue): Judgement {
@@ -155,7 +175,12 @@ class CharacteristicJudge {
     const known = this.item.plan === 'every-unit' ? undefined : this.plans.get(`${implant.build} ${key}`);
     if (known) return known;
     const units = this.facts.lot.body.implants.filter((other) => other.build === implant.build).length;
-    const sample: Sample = { item: this.item, units, values: judged.flatMap(({ counted }) => counted) };
+    const sample: Sample = {
+      item: this.item,
+      units,
+      values: judged.flatMap(({ counted }) => counted),
+      gaps: judged.flatMap(({ gaps }) => gaps),
+    };
     const fresh = this.decide(sample, implant);
     this.plans.set(`${implant.build} ${key}`, fresh);
     return fresh;
@@ -228,6 +253,8 @@ class CharacteristicJudge {
     ];
   }
 }
+
+const numbered = (set: readonly SetValue[]) => set.map((value) => ({ ...value, row: value.result?.row ?? null }));
 
 const DAY_MS = 86_400_000;
 

@@ -1,5 +1,6 @@
 import type { Facts } from '../dossier/facts.js';
 import type { Statement } from '../dossier/statement.js';
+import { specimenText } from '../dossier/tables.js';
 import type { InvalidTest } from '../kinds/lot.js';
 import { type FindingDraft, findingId, subject } from './checks/check.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from './specimens.js';
@@ -16,8 +17,8 @@ export interface DeclaredInvalid {
   readonly signed: Statement | undefined;
 }
 
-const nameOf = ({ specimen, piece, characteristic, replicate }: NumberedResult): string =>
-  `${characteristic} of ${specimen}${piece ? `/${piece}` : ''}, replicate ${replicate}`;
+const nameOf = (row: NumberedResult): string =>
+  `${row.characteristic} of ${specimenText(row)}, replicate ${row.replicate}`;
 
 /**
  * Results that are said to come from invalid tests (docs/trade.md 4.4): the cause was seen in the test itself, and a

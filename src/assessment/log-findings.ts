@@ -210,8 +210,7 @@ function nameText({ id, build, members }: JudgedFinding): string {
 }
 
 const CLEARED_BY: Readonly<Record<Effect, string>> = {
-  'does not conform':
-    'Nobody: a reject finding fails the units it covers. Quality engineer: open a nonconformity for them.',
+  'does not conform': 'Nobody: a reject finding fails the units it covers. Releaser or quality engineer: reject them.',
   'cannot be decided': 'Process and quality engineer: decide the finding with a rationale.',
   'blocks release': 'Process and quality engineer: decide the finding with a rationale.',
 };

@@ -1,6 +1,7 @@
 import type { Facts } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
+import { specimenText } from '../dossier/tables.js';
 import { partsMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
@@ -140,7 +141,7 @@ function resultsFor(
           limits: `${limitsText(item)} ${item.ucum}`,
           verdict: verdict.verdict,
           values: verdict.values.map((value) => ({
-            specimen: value.piece ? `${value.specimen}/${value.piece}` : value.specimen,
+            specimen: specimenText(value),
             text: value.value || 'missing',
             verdict: value.verdict,
             row: value.row,

@@ -155,6 +155,10 @@ export const SUMMARY_TABLE = table<SummaryRow>({
 
 const DAY_MS = 24 * 3600 * 1000;
 
+/** `W1`, or `W1/A` for a piece of it. */
+export const specimenText = ({ specimen, piece }: { specimen: string; piece?: string | undefined }): string =>
+  piece ? `${specimen}/${piece}` : specimen;
+
 /** Event and entry more than 24 hours apart print as *entered late* (docs/trade.md 11.2). */
 export const enteredLate = (row: Pick<ResultRow, 'recordedAt' | 'measuredAt'>): boolean =>
   Date.parse(row.recordedAt) - Date.parse(row.measuredAt) > DAY_MS;

@@ -1,5 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
-import { enteredLate } from '../dossier/tables.js';
+import { enteredLate, type ResultRow, specimenText } from '../dossier/tables.js';
 import type { Store } from '../store/store.js';
 
 /** One thing that a reviewer of a lot must have seen. */
@@ -32,12 +32,14 @@ export class ReviewList {
   }
 }
 
+const nameOf = (row: ResultRow): string => `${specimenText(row)} ${row.characteristic} ${row.replicate}`;
+
 function corrections({ results }: Facts): ReviewItem[] {
   return results
     .filter((row) => row.reason !== '')
     .map((row) => ({
       kind: 'correction',
-      says: `${row.specimen} ${row.characteristic} ${row.replicate} is now ${row.value} ${row.ucum}: ${row.reason}`,
+      says: `${nameOf(row)} is now ${row.value} ${row.ucum}: ${row.reason}`,
       by: row.enteredBy || row.analyst,
       at: row.recordedAt,
     }));
@@ -48,7 +50,7 @@ function lateEntries({ results }: Facts): ReviewItem[] {
     .filter((row) => row.status === 'current' && enteredLate(row))
     .map((row) => ({
       kind: 'late entry',
-      says: `${row.specimen} ${row.characteristic} ${row.replicate}, measured at ${row.measuredAt}`,
+      says: `${nameOf(row)}, measured at ${row.measuredAt}`,
       by: row.enteredBy || row.analyst,
       at: row.recordedAt,
     }));

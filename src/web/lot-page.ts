@@ -1,6 +1,7 @@
 import type { CharacteristicVerdict } from '../assessment/assessment.js';
 import { limitsText } from '../assessment/limits.js';
 import type { Facts } from '../dossier/facts.js';
+import { specimenText } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
 import { channelFigure, genealogyFigure, plottedChannels } from '../record/figures.js';
 import {
@@ -130,7 +131,7 @@ function valueView(value: CharacteristicVerdict['values'][number]) {
   return {
     ...value,
     shown: value.value || 'missing',
-    specimenShown: value.piece ? `${value.specimen}/${value.piece}` : value.specimen,
+    specimenShown: specimenText(value),
     anchor: value.row === null ? null : resultAnchor(value.row),
   };
 }
@@ -171,7 +172,7 @@ function resultsView(facts: Facts) {
     ...row,
     number: index + 1,
     anchor: resultAnchor(index + 1),
-    specimenShown: row.piece ? `${row.specimen}/${row.piece}` : row.specimen,
+    specimenShown: specimenText(row),
     measured: timeText(row.measuredAt),
     people: peopleText(row),
     instrumentTitle: facts.instruments.get(row.instrument)?.body.title ?? '',

@@ -141,6 +141,60 @@ describe('a lot', () => {
     expect(bound.verdict).toBe(OPEN);
   });
 
+  it('says by which rule replicates count by piece, and which results are there', () => {
+    // Two values are planned; six pieces have one each, numbered through from 1 to 6.
+    const cut = (more: object) => (copy: Editable) => {
+      plan(more)(copy);
+      const [first] = copy.results.splice(0, copy.results.length);
+      copy.results.push(
+        ...['A', 'B', 'C', 'D', 'E', 'F'].map((piece, index) => ({
+          ...first,
+          specimen: 'L-1-W1',
+          characteristic: 'rm',
+          method: 'TM-T',
+          piece,
+          replicate: String(index + 1),
+          value: '231.0',
+        })),
+      );
+    };
+    const { plan: found } = strengthOf(
+      cut({ plan: { rule: 'tolerance-interval', confidence: '0.9', reliability: '0.9' } }),
+    );
+    expect(found.says).toContain(
+      'L-1-W1: 6 values are there (results 1 to 6), 2 are planned, and numbers are left out: piece B has replicate 2 ' +
+        '(result 2) and no 1; piece C has replicate 3 (result 3) and no 1, 2; piece D has replicate 4 (result 4) and no 1 to 3',
+    );
+    expect(found.says).toContain('replicates are numbered from 1 on in each piece');
+    expect(found.says).toContain('L-1-W2: 0 of 2 planned values are there');
+    const mean = strengthOf(cut({ averaging: 'mean' }));
+    expect(mean.values[0]!.why).toContain('piece B has replicate 2 (result 2) and no 1');
+    const [complete] = assess(signedFacts(edited(facts, cut({}))), 'test').units[0]!.why;
+    expect(complete!.says).toContain('piece B has replicate 2 (result 2) and no 1');
+  });
+
+  it('does not call a value missing that was measured by another method', () => {
+    const { plan: found } = strengthOf((copy) => {
+      plan({ plan: { rule: 'tolerance-interval', confidence: '0.9', reliability: '0.9' } })(copy);
+      rowOf(copy.results, 'L-1-W1', '1').methodRevision = '2';
+    });
+    expect(found.says).toMatch(/^L-1-W1: result \d+ was measured by TM-T revision 2, planned TM-T revision 1$/);
+  });
+
+  it.each([
+    ['no uncertainty', '', '1.500', 'give the measurement uncertainty'],
+    ['an uncertainty that is too large', '0.004', '1.548', 'a smaller uncertainty'],
+    ['no number', '0.004', '<1.60', 'gives a number where the limit lies'],
+  ])('asks only for what is not there: %s', (_, standardUncertainty, value, asked) => {
+    const spoiled = edited(facts, (copy) => {
+      const row = copy.results.find((item: Editable) => item.specimen === 'L-1-I1');
+      Object.assign(row, { standardUncertainty, value });
+    });
+    const [why] = assess(signedFacts(spoiled), 'test').units[0]!.why;
+    expect(why).toMatchObject({ effect: OPEN, clearedBy: expect.stringContaining(asked) });
+    if (standardUncertainty !== '') expect(why!.clearedBy).not.toContain('give the measurement uncertainty');
+  });
+
   it('says where a measurement uncertainty was not stated', () => {
     expect(strengthOf(() => {}).notes).toEqual(['measurement uncertainty not stated for 2 of 2 values']);
   });

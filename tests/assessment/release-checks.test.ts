@@ -385,6 +385,11 @@ it.each(SPOILED)('$check: $what: "$rule"', ({ check, change, rule, outcome, verd
   // Written for whoever must clear it: a sentence, who, and where to look.
   expect(finding!.says).toMatch(/[.!]$/);
   expect(finding!.clearedBy).toMatch(/^[A-Z][^:]{3,60}: /);
+  // It names only what people can do here.
+  for (const { clearedBy, mayBeDecided } of checks.flatMap((item) => item.findings)) {
+    expect(clearedBy).not.toContain('nonconformity');
+    if (mayBeDecided !== 'concession') expect(clearedBy).not.toContain('sign a concession');
+  }
   expect(finding!.subjects.length).toBeGreaterThan(0);
   for (const unit of units.filter((item) => finding!.units.includes(item.serial))) expect(unit.releasable).toBe(false);
 });
@@ -459,6 +464,21 @@ describe('what people may do about a finding', () => {
 
   it('keeps a unit whose concession was refused', () => {
     expect(conceded(weak, 'acceptance', 'rejected').now.units[0]).toMatchObject({ verdict: BAD, releasable: false });
+  });
+
+  it('counts limits from the day of a signed original that was taken in with them, not from that of a mere claim', () => {
+    const takenInLate = (original?: string, at = '2031-02-01T09:00:00+01:00') =>
+      assessedWith(({ specification }) => {
+        specification.recordedAt = LATE;
+        specification.body.approval = { by: 'P-QE', at, ...(original === undefined ? {} : { original }) };
+      }).checks.find((check) => check.code === 'limits-before-data')!;
+    expect(takenInLate('signed/specification.pdf')).toMatchObject({
+      outcome: 'passes',
+      claims: [{ how: 'approved elsewhere', by: 'P-QE', at: '2031-02-01T09:00:00+01:00' }],
+    });
+    expect(takenInLate()).toMatchObject({ outcome: 'fails' });
+    // The values were measured on 4 March 2031.
+    expect(takenInLate('signed/specification.pdf', '2031-03-05T09:00:00+01:00')).toMatchObject({ outcome: 'fails' });
   });
 
   it('takes away a finding that a decision may lift', () => {

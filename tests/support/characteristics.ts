@@ -29,5 +29,6 @@ export function sampleOf(item: Characteristic, texts: readonly string[], uncerta
       standardUncertainty: uncertainty,
     }),
   );
-  return { item, units, values };
+  const gaps = values.filter(({ reported }) => !reported).map(({ specimen }) => `${specimen}: no value`);
+  return { item, units, values, gaps };
 }

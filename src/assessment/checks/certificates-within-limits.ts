@@ -5,7 +5,7 @@ import { convert } from '../../units.js';
 import { compareWithLimits, limitsText } from '../limits.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
 import { signedOn } from '../signed.js';
-import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
+import { type Check, CONCEDE, type FindingDraft, subject, unitsOfBuild } from './check.js';
 
 function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
   const receipt = facts.receipts.get(code)!.body;
@@ -72,7 +72,7 @@ function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
           : `${limit.property} of ${what} is reported as ${line.value} ${line.ucum}: whether it keeps ${range} is open.`,
       clearedBy:
         verdict === 'does not conform'
-          ? 'Quality engineer: open a nonconformity for the material and all that was built from it.'
+          ? CONCEDE
           : 'Analyst: have it measured by a method whose detection limit lies below the limit.',
     });
   }

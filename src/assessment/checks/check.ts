@@ -91,6 +91,10 @@ function outcomeOf(drafts: readonly FindingDraft[], findings: readonly CheckFind
   return open ? 'cannot be decided' : 'fails';
 }
 
+/** For what nobody can undo any more: the only way out for the units that it touches. */
+export const CONCEDE =
+  'Process and quality engineer: sign a concession with a rationale, with which units may go; their verdict stays.';
+
 export const subject = (kind: string, key: string): Subject => ({ kind, key });
 
 /** Serials of every implant of the lot. */

@@ -32,7 +32,7 @@ export const countsBalance: Check = {
         rule: 'does not add up',
         facts: given,
         says: `${said}: these add up to ${count.sum}, not to ${count.total}.`,
-        clearedBy: 'Operator: count again; a unit that cannot be found needs a nonconformity.',
+        clearedBy: 'Operator: count again, and correct the counts in lot.yaml with a reason.',
       });
     }
     if (counts.made !== implants.length) {

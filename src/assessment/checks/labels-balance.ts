@@ -35,7 +35,7 @@ export const labelsBalance: Check = {
           rule: 'does not add up',
           facts: { printed: String(printed), used: String(used), destroyed: String(destroyed) },
           says: `Labels: ${said}: these add up to ${count.sum}, not to ${count.total}.`,
-          clearedBy: 'Operator: find the missing labels; a label that cannot be found needs a nonconformity.',
+          clearedBy: 'Operator: find the missing labels, and correct the counts in lot.yaml with a reason.',
         },
       ],
       basis: said,

@@ -2,7 +2,8 @@ import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { revisionKey } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
-import type { Characteristic } from '../../kinds/specification.js';
+import type { Characteristic, Specification } from '../../kinds/specification.js';
+import type { ClaimNote } from '../assessment.js';
 import { currentResults, type NumberedResult } from '../specimens.js';
 import { allUnits, type Check, type FindingDraft, subject } from './check.js';
 
@@ -27,19 +28,25 @@ function deciding(item: Characteristic): string {
   return canonicalJson(Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined)));
 }
 
-/** When these limits were first on record: with this revision, or with an earlier one that says the same. */
-function onRecordSince(facts: Facts, item: Characteristic): string {
+/**
+ * Since when these limits stood: from the day on which this revision, or an earlier one that says the same, was taken
+ * in, or was approved elsewhere on a signed original that came with it.
+ */
+function stoodSince(facts: Facts, item: Characteristic): string {
   const same = facts.earlierSpecifications.filter(({ body }) =>
     body.characteristics.some(
       (earlier) => earlier.characteristic === item.characteristic && deciding(earlier) === deciding(item),
     ),
   );
-  const moments = [facts.specification, ...same].map((revision) => revision.recordedAt);
+  const moments = [facts.specification, ...same].flatMap(({ recordedAt, body }) => [recordedAt, ...originalAt(body)]);
   return moments.sort((a, b) => Date.parse(a) - Date.parse(b))[0]!;
 }
 
+/** The date of a signed original, which is evidence of this lot file; a mere claim has none. */
+const originalAt = ({ approval }: Specification): string[] => (approval?.original === undefined ? [] : [approval.at]);
+
 function findingFor(facts: Facts, item: Characteristic, results: readonly NumberedResult[]): FindingDraft[] {
-  const since = onRecordSince(facts, item);
+  const since = stoodSince(facts, item);
   const before = results.filter((row) => Date.parse(row.measuredAt) < Date.parse(since));
   const first = [...before].sort((a, b) => Date.parse(a.measuredAt) - Date.parse(b.measuredAt))[0];
   if (!first) return [];
@@ -54,10 +61,18 @@ function findingFor(facts: Facts, item: Characteristic, results: readonly Number
       says:
         `The limits of ${item.title} came in with ${revisionKey(specification, revision)} at ${timeText(since)}, after ` +
         `${before.length} values were measured; the first, result ${first.row}, at ${timeText(first.measuredAt)}.`,
-      clearedBy: 'Process and quality engineer: decide with the reason why these limits were not chosen by the data.',
+      clearedBy:
+        'Process and quality engineer: decide with the reason why these limits were not chosen by the data. A signed original that came with the specification would count by its date.',
       units: allUnits(facts),
     },
   ];
+}
+
+function originalClaim({ specification: { body } }: Facts): ClaimNote[] {
+  const [at] = originalAt(body);
+  if (at === undefined) return [];
+  const what = `approval of specification ${revisionKey(body.specification, body.revision)}`;
+  return [{ what, how: 'approved elsewhere', by: body.approval!.by, at }];
 }
 
 export const limitsBeforeData: Check = {
@@ -65,7 +80,7 @@ export const limitsBeforeData: Check = {
   title: 'Limits not changed after the data',
   clause: 'ISO 13485:2016 7.3.6, 8.2.6',
   moment: 'release',
-  asks: 'Were limits, decision rule and plan of each characteristic on record before its first value was measured?',
+  asks: 'Were limits, decision rule and plan of each characteristic taken in, or approved on a signed original, before its first value was measured?',
   run(facts) {
     const results = currentResults(facts);
     return {
@@ -76,6 +91,7 @@ export const limitsBeforeData: Check = {
           results.filter((row) => row.characteristic === item.characteristic),
         ),
       ),
+      claims: originalClaim(facts),
       basis: `specification on record since ${timeText(facts.specification.recordedAt)}`,
       ...(results.length === 0 ? { doesNotApply: 'there are no results yet' } : {}),
     };

@@ -4,7 +4,7 @@ import { timeText } from '../../dossier/time-text.js';
 import type { ClaimNote } from '../assessment.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
-import { type Check, type FindingDraft, isAfter, subject, unitsOfBuild } from './check.js';
+import { type Check, CONCEDE, type FindingDraft, isAfter, subject, unitsOfBuild } from './check.js';
 
 /** Powder and gas are good for the whole day of expiry, wherever the cell is: compared as calendar dates. */
 const expiredAt = (expiry: string, at: string): boolean => expiry < at.slice(0, 10);
@@ -48,7 +48,7 @@ function findingsOf(facts: Facts, build: string, closedAt: string, code: string,
       mayBeDecided: 'concession',
       facts: { receipt: code, expiry: receipt.expiry, closedAt },
       says: `${what} expired on ${receipt.expiry}, before ${build} was closed at ${timeText(closedAt)}.`,
-      clearedBy: 'Quality engineer: open a nonconformity, with a new test of the material as evidence.',
+      clearedBy: `Analyst: test the material again, for the rationale. ${CONCEDE}`,
     });
   }
   return findings;

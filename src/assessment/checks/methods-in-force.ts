@@ -6,7 +6,7 @@ import type { Method } from '../../kinds/method.js';
 import type { ClaimNote } from '../assessment.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, CONCEDE, type FindingDraft, isAfter, subject } from './check.js';
 
 /** Values of one method revision, in the order of measuring. */
 interface Use {
@@ -56,7 +56,7 @@ function findingsOf(facts: Facts, { method, results }: Use, claims: ClaimNote[])
       rule: 'approved after the measurement',
       facts: { method: key, approvedAt: standing.at, measuredAt: first!.measuredAt },
       says: `Method ${key} was approved at ${timeText(standing.at)}; result ${first!.row} was measured by it at ${timeText(first!.measuredAt)}.`,
-      clearedBy: 'Analyst: repeat the measurement by the approved method, or quality engineer: open a nonconformity.',
+      clearedBy: `Analyst: repeat the measurement by the approved method. ${CONCEDE}`,
     });
   } else if (isGood(standing)) claims.push(noteOf(`approval of method ${key}`, standing));
   if (isAfter(body.effectiveFrom, first!.measuredAt)) {

@@ -5,7 +5,7 @@ import type { ClaimNote } from '../assessment.js';
 import { type RecipeUse, recipeUses } from '../recipe-uses.js';
 import { isGood, noteOf, unapproved } from '../signed.js';
 import { type Validation, validationStanding, validationsFor } from '../validations.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, CONCEDE, type FindingDraft, isAfter, subject } from './check.js';
 
 function findingsOf(facts: Facts, use: RecipeUse, claims: ClaimNote[]): FindingDraft[] {
   const { build, recipe, units } = use;
@@ -51,7 +51,7 @@ function troublesOf(facts: Facts, validation: Validation, use: RecipeUse, claims
       rule: 'approved after the build',
       facts: { validation: name, approvedAt: standing.at, closedAt: build.closedAt },
       says: `Process validation ${name} was approved at ${timeText(standing.at)}, after ${build.build} was closed at ${timeText(build.closedAt)}.`,
-      clearedBy: 'Quality engineer: open a nonconformity for building by a process that was not yet validated.',
+      clearedBy: CONCEDE,
     });
   } else if (isGood(standing)) claims.push(noteOf(`approval of process validation ${name}`, standing));
   if (isAfter(body.validFrom, build.closedAt) || isAfter(build.closedAt, body.validUntil)) {
@@ -60,7 +60,7 @@ function troublesOf(facts: Facts, validation: Validation, use: RecipeUse, claims
       rule: 'not valid on the build date',
       facts: { validation: name, from: body.validFrom, until: body.validUntil, closedAt: build.closedAt },
       says: `Process validation ${name} is valid from ${timeText(body.validFrom)} to ${timeText(body.validUntil)}; ${build.build} was closed at ${timeText(build.closedAt)}.`,
-      clearedBy: 'Process engineer: validate again, and open a nonconformity for what was built meanwhile.',
+      clearedBy: `Process engineer: validate again for what comes. ${CONCEDE}`,
     });
   }
   return findings;

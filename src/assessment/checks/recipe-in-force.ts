@@ -3,7 +3,7 @@ import { timeText } from '../../dossier/time-text.js';
 import type { ClaimNote } from '../assessment.js';
 import { recipeUses } from '../recipe-uses.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, CONCEDE, type FindingDraft, isAfter, subject } from './check.js';
 
 export const recipeInForce: Check = {
   code: 'recipe-in-force',
@@ -31,7 +31,7 @@ export const recipeInForce: Check = {
           mayBeDecided: 'concession',
           facts: { recipe: key, effectiveFrom, closedAt },
           says: `Recipe ${key} is effective from ${timeText(effectiveFrom)}, but ${build.build} was closed at ${timeText(closedAt)}.`,
-          clearedBy: 'Process engineer: name the revision that was in force, or open a nonconformity for the build.',
+          clearedBy: `Process engineer: name the revision that was in force. ${CONCEDE}`,
         });
       }
       const { machine } = recipe.body;
@@ -62,7 +62,7 @@ export const recipeInForce: Check = {
           mayBeDecided: 'concession',
           facts: { recipe: key, approvedAt: standing.at, closedAt },
           says: `Recipe ${key} was approved at ${timeText(standing.at)}, after ${build.build} was closed at ${timeText(closedAt)}.`,
-          clearedBy: 'Quality engineer: open a nonconformity for building without an approved recipe.',
+          clearedBy: CONCEDE,
         });
       } else if (isGood(standing)) claims.push(noteOf(`approval of recipe ${key}`, standing));
     }

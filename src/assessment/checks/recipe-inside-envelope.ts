@@ -5,7 +5,7 @@ import { compareDecimal } from '../../statistics/decimal.js';
 import { convert } from '../../units.js';
 import { type RecipeUse, recipeUses } from '../recipe-uses.js';
 import { validationsFor } from '../validations.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, CONCEDE, type FindingDraft, subject } from './check.js';
 
 interface Setting {
   readonly zone: string;
@@ -74,8 +74,7 @@ function settingFinding(use: RecipeUse, validation: ProcessValidation, setting: 
     facts: { ...where, set: `${setting.set} ${setting.ucum}`, validated: text },
     effect: 'does not conform',
     says: `${what} is set to ${setting.set} ${setting.ucum}; validated is ${text}.`,
-    clearedBy:
-      'Process and quality engineer: build by a recipe inside the envelope; what was built needs a nonconformity.',
+    clearedBy: `Process engineer: build by a recipe inside the envelope from now on. ${CONCEDE}`,
   };
 }
 

@@ -42,7 +42,7 @@ function replacementFinding(facts: Facts, replacement: Replacement): FindingDraf
       ...common,
       rule: 'more replacements than the retest rule allows',
       says: `${what} does not count: the retest rule allows ${item.retest.replacements} for one specimen.`,
-      clearedBy: 'Quality engineer: open a nonconformity; testing on until a value conforms decides nothing.',
+      clearedBy: 'Nobody for this lot: testing on until a value conforms decides nothing.',
     },
   ];
 }

@@ -1,7 +1,10 @@
 import type { Facts } from '../../dossier/facts.js';
+import { readReported } from '../../dossier/reported-value.js';
+import { specimenText } from '../../dossier/tables.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { CharacteristicVerdict, Effect, ValueVerdict } from '../assessment.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { IN_GUARD_BAND, NO_UNCERTAINTY } from '../plans/sample.js';
+import { type Check, CONCEDE, type FindingDraft, subject } from './check.js';
 
 /**
  * What values and plans say against implants. Missing values are told by the check of completeness.
@@ -38,7 +41,7 @@ function reasonsOf(facts: Facts, verdict: CharacteristicVerdict): FindingDraft[]
   )!;
   const values = verdict.values
     .filter((value) => tellsWhy(verdict, value))
-    .map((value) => valueDraft(facts, item, value));
+    .map((value) => valueDraft(facts, item, verdict.values, value));
   if (item.plan === 'every-unit' || verdict.plan.verdict === 'conforms') return values;
   return [planDraft(item, verdict), ...values];
 }
@@ -49,8 +52,13 @@ function tellsWhy({ verdict, plan }: CharacteristicVerdict, value: ValueVerdict)
   return plan.rule === 'every unit' || value.verdict === verdict;
 }
 
-function valueDraft(facts: Facts, item: Characteristic, value: ValueVerdict): FindingDraft {
-  const where = `${item.title} of ${value.specimen}${value.piece ? `/${value.piece}` : ''}, replicate ${value.replicate}`;
+function valueDraft(
+  facts: Facts,
+  item: Characteristic,
+  values: readonly ValueVerdict[],
+  value: ValueVerdict,
+): FindingDraft {
+  const where = `${item.title} of ${specimenText(value)}, replicate ${value.replicate}`;
   const row = facts.results[value.row! - 1]!;
   return {
     rule: value.verdict === 'does not conform' ? 'outside limits' : 'not decidable',
@@ -61,13 +69,48 @@ function valueDraft(facts: Facts, item: Characteristic, value: ValueVerdict): Fi
     says: `${where}: ${value.value} ${item.ucum}, ${value.why}.`,
     clearedBy:
       value.verdict === 'does not conform'
-        ? 'Quality engineer: open a nonconformity. A repeat counts only under a retest rule approved beforehand.'
-        : 'Analyst: give the measurement uncertainty, or measure by a method that can decide.',
+        ? `${CONCEDE} A repeat counts only under a retest rule approved beforehand.`
+        : `${whatDecides(facts, item, judgedWith(item, values, value))} ${CONCEDE}`,
     units: [],
   };
 }
 
-function planDraft(item: Characteristic, { plan }: CharacteristicVerdict): FindingDraft {
+/** A mean is judged by all values of its specimen, any other value by itself. */
+const judgedWith = (item: Characteristic, values: readonly ValueVerdict[], value: ValueVerdict): ValueVerdict[] =>
+  item.averaging === 'mean'
+    ? values.filter(({ specimen, role, row }) => specimen === value.specimen && role !== 'invalid test' && row !== null)
+    : [value];
+
+/** What would decide values that cannot be decided: what they lack, and nothing that they have. */
+function whatDecides(facts: Facts, item: Characteristic, values: readonly ValueVerdict[]): string {
+  const { method, decision } = item;
+  const rows = values.map(({ row }) => facts.results[row! - 1]!);
+  if (rows.some((row) => row.method !== method.method || Number(row.methodRevision) !== method.revision)) {
+    return `Analyst: measure by ${method.method} revision ${method.revision}, as planned.`;
+  }
+  if (decision.rule === 'guarded' && rows.some((row) => row.standardUncertainty === '')) {
+    return 'Analyst: give the measurement uncertainty, or measure by a method that can decide.';
+  }
+  if (rows.some((row) => readReported(row.value).qualifier !== '')) {
+    return 'Analyst: measure by a method that gives a number where the limit lies.';
+  }
+  return 'Analyst: measure by a method with a smaller uncertainty: the value lies within the guard band.';
+}
+
+function planDecides(
+  item: Characteristic,
+  values: readonly ValueVerdict[],
+  plan: CharacteristicVerdict['plan'],
+): string {
+  if (plan.says === NO_UNCERTAINTY) return 'Analyst: give the measurement uncertainty of every value.';
+  if (values.some(({ row }) => row === null)) return 'Analyst: take in what is missing.';
+  if (plan.says.includes(IN_GUARD_BAND)) return 'Analyst: measure by a method with a smaller uncertainty.';
+  return item.plan !== 'every-unit' && item.plan.rule === 'process-validation'
+    ? 'Process engineer: find out whether the process has moved, or validate it for this.'
+    : 'Analyst: complete the sample that the plan asks for.';
+}
+
+function planDraft(item: Characteristic, { plan, values }: CharacteristicVerdict): FindingDraft {
   return {
     rule: plan.verdict === 'does not conform' ? 'plan not met' : 'plan not decidable',
     subjects: [subject('characteristic', item.characteristic)],
@@ -75,10 +118,7 @@ function planDraft(item: Characteristic, { plan }: CharacteristicVerdict): Findi
     effect: plan.verdict as Effect,
     mayBeDecided: 'concession',
     says: `${item.title} by ${plan.rule}: ${plan.says}.`,
-    clearedBy:
-      plan.verdict === 'does not conform'
-        ? 'Quality engineer: open a nonconformity for the units that the sample speaks for.'
-        : 'Analyst: complete the sample that the plan asks for.',
+    clearedBy: plan.verdict === 'does not conform' ? CONCEDE : `${planDecides(item, values, plan)} ${CONCEDE}`,
     units: [],
   };
 }

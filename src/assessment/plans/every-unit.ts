@@ -1,13 +1,15 @@
 import { type PlanVerdict, worstVerdict } from '../assessment.js';
-import type { Sample } from './sample.js';
+import { gapsText, type Sample } from './sample.js';
 
 /** Each planned value of the unit itself, or of the coupons that stand for it, must conform. */
-export function everyUnit({ values }: Sample): PlanVerdict {
+export function everyUnit(sample: Sample): PlanVerdict {
+  const { values } = sample;
+  const gaps = gapsText(sample);
   const conforming = values.filter((value) => value.verdict === 'conforms').length;
   return {
     rule: 'every unit',
     verdict: worstVerdict(values.map((value) => value.verdict)),
-    says: `${conforming} of ${values.length} planned values conform; each must`,
+    says: `${conforming} of ${values.length} planned values conform; each must${gaps === undefined ? '' : `. ${gaps}`}`,
     numbers: { planned: values.length, conforming },
   };
 }

@@ -4,7 +4,7 @@ import { tQuantile } from '../../statistics/student-t.js';
 import { convert, convertDifference } from '../../units.js';
 import { type PlanVerdict, worstVerdict } from '../assessment.js';
 import { invalidBecause, validationNamed } from '../validations.js';
-import { asCompared, numbersOf, type Sample, stored, undecided } from './sample.js';
+import { asCompared, gapsText, numbersOf, type Sample, stored, undecided } from './sample.js';
 import { keepsLimits, toleranceFactor } from './tolerance-interval.js';
 
 type Validated = Extract<Plan, { rule: 'process-validation' }>;
@@ -33,7 +33,7 @@ export function pooledValidation(plan: Validated, sample: Sample, facts: Facts, 
     return undecided(rule, `${plan.validation} does not show it: mean ± ${stored(k)} sd leaves the limits`, numbers);
   }
   if (own === 'cannot be decided')
-    return undecided(rule, 'a value of this lot is missing or cannot be decided', numbers);
+    return undecided(rule, gapsText(sample) ?? 'a value of this lot cannot be decided', numbers);
   const single = numbersOf(values);
   if (single.length < values.length) {
     return undecided(rule, 'a value reported as below or above a bound cannot show that the process has not moved');

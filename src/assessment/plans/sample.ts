@@ -19,6 +19,8 @@ export interface Sample {
   /** Number of implants that the sample speaks for. */
   readonly units: number;
   readonly values: readonly SampleValue[];
+  /** What is missing, or there and of no use, by specimen, in words. */
+  readonly gaps: readonly string[];
 }
 
 /** Nine significant digits: Math functions differ in the last bits between engines, and these numbers are stored. */
@@ -26,8 +28,6 @@ export const stored = (value: number): number => Number(value.toPrecision(9));
 
 /** Comparisons are made on twelve digits: the last bits of a double decide nothing. */
 export const asCompared = (value: number): number => Number(value.toPrecision(12));
-
-export const planned = (values: readonly SampleValue[]): number => values.length;
 
 export const numbersOf = (values: readonly SampleValue[]): number[] =>
   values.flatMap(({ reported }) => (reported?.qualifier === '' ? [Number(reported.number)] : []));
@@ -54,10 +54,26 @@ export const undecided = (rule: string, says: string, numbers: PlanVerdict['numb
   numbers,
 });
 
+const MOST_TOLD = 5;
+
+/** What is missing in a sample, by specimen, or undefined. */
+export function gapsText({ gaps }: Sample): string | undefined {
+  if (gaps.length === 0) return undefined;
+  const more = gaps.length > MOST_TOLD ? [`and ${gaps.length - MOST_TOLD} more specimens`] : [];
+  return [...gaps.slice(0, MOST_TOLD), ...more].join('; ');
+}
+
+/** Specimens that cannot be decided, with what is missing of them. */
+export function openText(sample: Sample, open: number): string {
+  const gaps = gapsText(sample);
+  return `${open} specimens cannot be decided${gaps === undefined ? '' : `: ${gaps}`}`;
+}
+
 /** Why a sample cannot be summed up by mean and spread, or undefined when it can. */
-export function notMeasured(values: readonly SampleValue[], least: number): string | undefined {
-  const missing = values.filter((value) => value.reported === undefined).length;
-  if (missing > 0) return `${missing} of ${values.length} values are missing`;
+export function notMeasured(sample: Sample, least: number): string | undefined {
+  const { values } = sample;
+  const gaps = gapsText(sample);
+  if (gaps !== undefined) return gaps;
   const censored = values.filter((value) => value.reported!.qualifier !== '').length;
   if (censored > 0) return `${censored} of ${values.length} values are reported only as below or above a bound`;
   const open = values.filter((value) => value.verdict === 'cannot be decided' && value.standardUncertainty === '');
@@ -95,6 +111,7 @@ function guardFor(decision: Characteristic['decision'], values: readonly SampleV
   return guardBand(largest, Number(decision.confidence));
 }
 
+export const IN_GUARD_BAND = 'within the guard band';
 export const NO_UNCERTAINTY = 'the decision rule is guarded and a measurement uncertainty is missing';
 
 /** Accepted at the inner limits: conforms. Refused even at the outer ones: does not conform. Between: open. */

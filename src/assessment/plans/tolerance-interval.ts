@@ -4,6 +4,7 @@ import { oneSidedFactor, twoSidedFactor } from '../../statistics/tolerance.js';
 import type { PlanVerdict } from '../assessment.js';
 import {
   asCompared,
+  IN_GUARD_BAND,
   limitsFor,
   NO_UNCERTAINTY,
   notMeasured,
@@ -46,9 +47,10 @@ export function keepsLimits(
 }
 
 /** mean ± k sd must keep the limits, for a confidence C that a share R of the population lies within. Assumes normal values. */
-export function toleranceInterval(plan: ToleranceInterval, { item, values }: Sample): PlanVerdict {
+export function toleranceInterval(plan: ToleranceInterval, sample: Sample): PlanVerdict {
+  const { item, values } = sample;
   const rule = `tolerance interval, ${plan.confidence} confidence, ${plan.reliability} reliability`;
-  const trouble = notMeasured(values, 2);
+  const trouble = notMeasured(sample, 2);
   if (trouble) return undecided(rule, trouble);
   const limits = limitsFor(item, values);
   if (!limits) return undecided(rule, NO_UNCERTAINTY);
@@ -63,7 +65,7 @@ export function toleranceInterval(plan: ToleranceInterval, { item, values }: Sam
   return {
     rule,
     verdict,
-    says: `${bounds} ${item.ucum} from ${summed.n} values, k = ${stored(k)} (assumes normal values)`,
+    says: `${bounds} ${item.ucum} from ${summed.n} values, k = ${stored(k)} (assumes normal values)${verdict === 'cannot be decided' ? `: ${IN_GUARD_BAND}` : ''}`,
     numbers: {
       n: summed.n,
       mean: stored(summed.mean),

@@ -4,6 +4,7 @@ import { estimatedNonconforming, maximumNonconformingOf } from '../../statistics
 import type { PlanVerdict } from '../assessment.js';
 import {
   asCompared,
+  IN_GUARD_BAND,
   limitsFor,
   NO_UNCERTAINTY,
   notMeasured,
@@ -21,10 +22,11 @@ type Variables = Extract<Plan, { rule: 'variables' }>;
  * is at least k. Two limits: when the estimated fractions nonconforming together are at most the M that belongs to k.
  * Assumes a normal characteristic. Source: MIL-STD-414 (1957), section B.
  */
-export function variables({ n, k: constant }: Variables, { item, values }: Sample): PlanVerdict {
+export function variables({ n, k: constant }: Variables, sample: Sample): PlanVerdict {
+  const { item, values } = sample;
   const k = Number(constant);
   const rule = `variables, unknown sigma, n = ${n}, k = ${constant}`;
-  const trouble = notMeasured(values, n);
+  const trouble = notMeasured(sample, n);
   if (trouble) return undecided(rule, trouble);
   const limits = limitsFor(item, values);
   if (!limits) return undecided(rule, NO_UNCERTAINTY);
@@ -50,5 +52,5 @@ export function variables({ n, k: constant }: Variables, { item, values }: Sampl
 const SAID = {
   conforms: 'accepted',
   'does not conform': 'not accepted',
-  'cannot be decided': 'within the guard band',
+  'cannot be decided': IN_GUARD_BAND,
 } as const;

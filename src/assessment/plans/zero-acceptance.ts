@@ -1,7 +1,7 @@
 import type { Plan } from '../../kinds/specification.js';
 import { nonconformingItems, sampleSize, sampleSizeFromLot } from '../../statistics/sample-size.js';
 import type { PlanVerdict } from '../assessment.js';
-import { type Sample, specimensBy, undecided } from './sample.js';
+import { openText, type Sample, specimensBy, undecided } from './sample.js';
 
 type ZeroAcceptance = Extract<Plan, { rule: 'zero-acceptance' }>;
 
@@ -9,7 +9,8 @@ type ZeroAcceptance = Extract<Plan, { rule: 'zero-acceptance' }>;
  * n specimens for a confidence C and a reliability R, none of which may fail: n = ln(1 − C)/ln R rounded up, or drawn
  * from the units of a build (hypergeometric). Source: success-run formula; `statistics/sample-size`.
  */
-export function zeroAcceptance(plan: ZeroAcceptance, { values, units }: Sample): PlanVerdict {
+export function zeroAcceptance(plan: ZeroAcceptance, sample: Sample): PlanVerdict {
+  const { values, units } = sample;
   const rule = `zero acceptance, ${plan.confidence} confidence, ${plan.reliability} reliability`;
   const design = { confidence: Number(plan.confidence), content: Number(plan.reliability), failuresAllowed: 0 };
   if (plan.of === 'lot' && nonconformingItems(design.content, units) === 0) {
@@ -22,7 +23,7 @@ export function zeroAcceptance(plan: ZeroAcceptance, { values, units }: Sample):
     return { rule, verdict: 'does not conform', says: `${found.failing} specimens fail, none may`, numbers: found };
   }
   if (counts['cannot be decided'] > 0) {
-    return undecided(rule, `${counts['cannot be decided']} specimens cannot be decided`, found);
+    return undecided(rule, openText(sample, counts['cannot be decided']), found);
   }
   if (found.conforming < needed) {
     return undecided(rule, `${found.conforming} specimens conform, ${needed} are needed`, found);

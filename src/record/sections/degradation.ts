@@ -1,5 +1,6 @@
 import { currentResults } from '../../assessment/specimens.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
+import { specimenText } from '../../dossier/tables.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import {
@@ -44,7 +45,7 @@ function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): vo
       { head: 'Row', width: 1 },
     ],
     rows: rows.map((row) => [
-      row.piece ? `${row.specimen}/${row.piece}` : row.specimen,
+      specimenText(row),
       row.replicate,
       [{ text: row.value, to: resultAnchor(row.row) }],
       [{ text: String(row.row), to: resultAnchor(row.row) }],

@@ -1,3 +1,4 @@
+import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
 import { findingAnchor, findingLines, mostSevere, type RecordView, short } from '../record-view.js';
@@ -41,7 +42,7 @@ function drawTests(pdf: RecordPage, { facts }: RecordView): void {
       { head: 'At', width: 2.2 },
     ],
     rows: invalidTests.map(({ result, cause, seenBy, decidedBy, at }) => [
-      `${result.specimen}${result.piece ? `/${result.piece}` : ''}, ${result.characteristic} (${result.replicate})`,
+      `${specimenText(result)}, ${result.characteristic} (${result.replicate})`,
       cause,
       personText(facts, seenBy),
       personText(facts, decidedBy),

@@ -1,6 +1,6 @@
 import { limitsText } from '../../assessment/limits.js';
 import type { Facts } from '../../dossier/facts.js';
-import { enteredLate } from '../../dossier/tables.js';
+import { enteredLate, specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit, unitText } from '../../dossier/unit-text.js';
 import type { Calibration } from '../../kinds/instrument.js';
@@ -54,7 +54,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
       return {
         cells: [
           unit,
-          value.piece ? `${value.specimen}/${value.piece}` : value.specimen,
+          specimenText(value),
           String(value.replicate),
           value.row === null ? value.value || 'missing' : [{ text: value.value, to: resultAnchor(value.row) }],
           value.verdict,
@@ -146,7 +146,7 @@ function drawEvidence(pdf: RecordPage, facts: Facts, judged: ReadonlySet<number>
       return {
         cells: [
           back,
-          `${row.piece ? `${row.specimen}/${row.piece}` : row.specimen}, ${row.characteristic} (${row.replicate})`,
+          `${specimenText(row)}, ${row.characteristic} (${row.replicate})`,
           reportedText(row),
           timeText(row.measuredAt),
           instrumentText(facts, row),
@@ -236,7 +236,7 @@ export function drawCorrections(pdf: RecordPage, facts: Facts): void {
     })),
     rows: correctionsOf(facts).map(({ row, next, number }) => [
       rowLink(number),
-      row.specimen,
+      specimenText(row),
       row.characteristic,
       `${row.reportedValue} ${tradeUnit(row.reportedUcum)}`,
       `${next.reportedValue} ${tradeUnit(next.reportedUcum)}`,
@@ -250,7 +250,7 @@ export function drawCorrections(pdf: RecordPage, facts: Facts): void {
     columns: ['Row', 'Specimen', 'Characteristic', 'Measured', 'Recorded'].map((head) => ({ head })),
     rows: lateResultsOf(facts).map(({ row, number }) => [
       rowLink(number),
-      row.specimen,
+      specimenText(row),
       row.characteristic,
       timeText(row.measuredAt),
       timeText(row.recordedAt),
