@@ -10,6 +10,7 @@ const { exampleDocument, formulasDocument, jsonText } = await import('../dist/st
 const { KINDS } = await import('../dist/kinds/catalogue.js');
 const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
 const { RESULT_COLUMNS } = await import('../dist/intake/results-file.js');
+const { QUALIFIED_TO } = await import('../dist/signing/authority.js');
 
 const { withCommandTable } = await import('../dist/cli/command-table.js');
 const { buildProgram } = await import('../dist/cli/program.js');
@@ -37,7 +38,7 @@ function writeCalculationExamples() {
 }
 
 function writeFormats() {
-  fs.writeFileSync(path.join(docs, 'formats.md'), formatsDocument(KINDS, RESULT_COLUMNS));
+  fs.writeFileSync(path.join(docs, 'formats.md'), formatsDocument(KINDS, RESULT_COLUMNS, Object.values(QUALIFIED_TO)));
   const folder = path.join(docs, 'schemas');
   fs.rmSync(folder, { recursive: true, force: true });
   fs.mkdirSync(folder, { recursive: true });

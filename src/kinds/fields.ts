@@ -5,13 +5,16 @@ import { z } from 'zod';
  * heat `0417` stays `0417`), so the numeric types here accept text and, from JSON, numbers.
  */
 
-/** Identifier a person gave: letters, digits, dot, dash, underscore. Never a path. */
+export const CODE_SYNTAX =
+  'at most 60 letters, digits, dots, dashes and underscores, with a letter or a digit first and last';
+
+/** Identifier a person gave. Never a path. */
 export const Code = z
   .union([z.string(), z.number()])
   .transform(String)
   .pipe(
     z.string().regex(/^[\p{L}\p{N}](?:[\p{L}\p{N}._-]{0,58}[\p{L}\p{N}])?$/u, {
-      error: 'an identifier of letters, digits, dot, dash or underscore, at most 60 characters',
+      error: `an identifier: ${CODE_SYNTAX}`,
     }),
   )
   .describe('identifier');

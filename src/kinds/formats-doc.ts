@@ -1,5 +1,7 @@
 import { z } from 'zod';
+import { CODE_SYNTAX } from './fields.js';
 import type { Kind } from './kind.js';
+import { LotStep } from './lot.js';
 
 interface Schema {
   readonly type?: string;
@@ -19,9 +21,21 @@ export function schemaOf(kind: Kind): Record<string, unknown> {
   return { title: kind.title, description: kind.purpose, ...schema };
 }
 
-/** `docs/formats.md`: the folder format, and every kind field by field. */
-export function formatsDocument(kinds: readonly Kind[], resultColumns: ResultColumns): string {
-  return [INTRODUCTION, resultSheetText(resultColumns), ...kinds.map(kindText)].join('\n');
+/**
+ * `docs/formats.md`: the folder format, and every kind field by field.
+ * @param qualifications names of the qualifications that acts of signing ask for.
+ */
+export function formatsDocument(
+  kinds: readonly Kind[],
+  resultColumns: ResultColumns,
+  qualifications: readonly string[],
+): string {
+  return [
+    INTRODUCTION,
+    resultSheetText(resultColumns),
+    qualificationsText(qualifications),
+    ...kinds.map(kindText),
+  ].join('\n');
 }
 
 export interface ResultColumns {
@@ -43,6 +57,10 @@ lots/<code>/
   results/*.csv       result sheets
   …                   certificates and attachments that the documents name
 \`\`\`
+
+An identifier is ${CODE_SYNTAX};
+letters and digits of any script, and capitals are told apart. Files are UTF-8, and each document is kept as it was received. In YAML a value that begins with
+\`*\` stands in quotes: without them it is a reference.
 
 Everything is read and checked before anything is stored: site documents in one transaction, each lot in one of its own.
 The same bytes change nothing. Unquoted numbers are kept as they were written (\`0.10\`, heat \`0417\`). Documents with a
@@ -82,6 +100,21 @@ function resultSheetText({ required, optional }: ResultColumns): string {
 CSV in UTF-8 with commas and decimal points, one value a line, columns in any order. Required: ${list(required)}. Optional:
 ${list(optional)}. A value is kept as reported, with \`<\` or \`>\`. A row is known by specimen, piece, characteristic and
 replicate; the same row with other facts needs \`reason\`, and a recorded row may not vanish.
+
+Replicates are numbered from 1 on in each piece of a specimen: three pieces with one value each have three times the
+replicate 1. The number that a specification plans (\`replicates\`) counts over all pieces of a specimen together. A number
+left out below one that is there is a missing value, whatever the plan asks for.
+`;
+}
+
+function qualificationsText(signing: readonly string[]): string {
+  const steps = LotStep.shape.step.options.map((step) => `\`${step}\``).join(', ');
+  return `## Names of qualifications
+
+A qualification counts when its \`operation\` is, letter by letter, what is asked for. Who runs a build needs the
+\`operation\` of the machine, or the code of the machine where it states none; who tests needs that of the method, or its
+code; who does a step after the build needs the name of the step: ${steps}. For signing they
+are: ${signing.map((name) => `\`${name}\``).join(', ')}.
 `;
 }
 
@@ -113,15 +146,46 @@ function fieldRows(schema: Schema, prefix: string): FieldRow[] {
   return Object.entries(schema.properties ?? {}).flatMap(([name, field]) => {
     const path = `${prefix}${name}`;
     const row = { name: path, needed: (schema.required ?? []).includes(name), what: whatText(field) };
-    return [row, ...innerRows(field, path)];
+    return [row, ...variantRows(field, path), ...innerRows(field, path)];
   });
 }
 
 function innerRows(field: Schema, path: string): FieldRow[] {
-  if (field.items) return innerRows({ ...field.items }, `${path}[]`);
-  const variants = field.oneOf ?? field.anyOf ?? [field];
-  const found = variants.flatMap((variant) => fieldRows(variant, `${path}.`));
-  return found.filter((row, index) => found.findIndex((other) => other.name === row.name) === index);
+  if (field.items) {
+    const list = `${path}[]`;
+    return [...variantRows(field.items, list), ...innerRows(field.items, list)];
+  }
+  const shapes = shapesOf(field);
+  return shapes.length > 1 ? [] : shapes.flatMap((shape) => fieldRows(shape, `${path}.`));
+}
+
+/** The shapes of a choice among values and groups of fields, choices inside it unfolded. */
+function shapesOf(field: Schema): Schema[] {
+  const variants = field.oneOf ?? field.anyOf;
+  return variants ? variants.flatMap(shapesOf) : [field];
+}
+
+/** A line for each shape of a choice, with its fields below; nothing where there is but one group of fields. */
+function variantRows(field: Schema, path: string): FieldRow[] {
+  const shapes = shapesOf(field);
+  if (shapes.length < 2 || !shapes.some((shape) => shape.properties)) return [];
+  return shapes.flatMap((shape, index) => {
+    const words = shape.description ? `: ${shape.description}` : '';
+    const what = `${index === 0 ? 'either' : 'or'} ${shapeName(shape)}${words}`;
+    const fields = fieldRows({ ...shape, properties: withoutConstants(shape) }, `${path}.`);
+    return [{ name: path, needed: false, what }, ...fields];
+  });
+}
+
+/** The name of a shape says its constant. */
+const withoutConstants = ({ properties = {} }: Schema): Record<string, Schema> =>
+  Object.fromEntries(Object.entries(properties).filter(([, field]) => field.const === undefined));
+
+function shapeName({ const: value, properties = {} }: Schema): string {
+  if (value !== undefined) return `\`${String(value)}\``;
+  const rule = Object.entries(properties).find(([, field]) => field.const !== undefined);
+  const fields = Object.keys(properties).map((name) => `\`${name}\``);
+  return rule ? `\`${rule[0]}: ${String(rule[1].const)}\`` : `fields ${fields.join(' and ')}`;
 }
 
 function whatText(field: Schema): string {

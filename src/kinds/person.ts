@@ -9,7 +9,14 @@ export const Person = z.strictObject({
   name: Text,
   function: Text.describe('what the person does in the cell; gives no authority in this program'),
   qualifications: z
-    .array(z.strictObject({ operation: Text, from: Day, to: Day.optional(), evidence: Text.optional() }))
+    .array(
+      z.strictObject({
+        operation: Text.describe('operation, under the name that is asked for'),
+        from: Day,
+        to: Day.optional(),
+        evidence: Text.optional(),
+      }),
+    )
     .default([])
     .describe('operations the person is trained for, with dates: a claim until signed here'),
   reason: Reason,

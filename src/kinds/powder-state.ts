@@ -12,12 +12,12 @@ export const PowderState = z.strictObject({
   inputs: z
     .array(
       z.union([
-        z.strictObject({ receipt: Code, massG: PositiveDecimal }),
-        z.strictObject({ state: Code, massG: PositiveDecimal }),
+        z.strictObject({ receipt: Code, massG: PositiveDecimal }).describe('powder as it was received'),
+        z.strictObject({ state: Code, massG: PositiveDecimal }).describe('an earlier powder state'),
       ]),
     )
     .min(1)
-    .describe('what went in, with masses'),
+    .describe('what went in, with masses: no more than there was, and never the state itself'),
   reuseCycle: whole(0, 1000).describe('how often the most used part has been through the machine'),
   moistureUgPerG: Decimal.optional().describe('moisture by Karl Fischer, µg/g'),
   note: Text.optional(),

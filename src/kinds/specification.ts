@@ -8,7 +8,7 @@ const Share = Decimal.refine((text) => Number(text) > 0 && Number(text) < 1, {
 
 /** How a set of values decides on units. All plans but `every-unit` let the specimens of a build speak for all its units. */
 export const Plan = z.union([
-  z.literal('every-unit'),
+  z.literal('every-unit').describe('each specimen must conform'),
   z.discriminatedUnion('rule', [
     z
       .strictObject({
@@ -49,27 +49,35 @@ export const Characteristic = z.strictObject({
   method: MethodRef,
   measuredOn: z.enum(['implant', 'coupon']).describe('on every implant itself, or on the coupons that stand for it'),
   zoneClass: Code.optional().describe('class of the recipe zone that the value speaks for'),
-  replicates: whole(1, 1000).describe('values planned per specimen'),
+  replicates: whole(1, 1000).describe('values planned per specimen, counted over all its pieces'),
   lower: Decimal.optional(),
   upper: Decimal.optional(),
   target: Decimal.optional(),
   direction: z.enum(['higher-is-better', 'lower-is-better', 'nominal-is-best']),
   decision: z
     .discriminatedUnion('rule', [
-      z.strictObject({ rule: z.literal('simple') }),
-      z.strictObject({ rule: z.literal('guarded'), confidence: Decimal }),
+      z.strictObject({ rule: z.literal('simple') }).describe('compares with the limit'),
+      z
+        .strictObject({
+          rule: z.literal('guarded'),
+          confidence: Decimal.describe('one-sided probability, such as 0.95, from which the guard band follows'),
+        })
+        .describe('stays a guard band inside the limit; needs the uncertainty of each value (ISO 14253-1, JCGM 106)'),
     ])
-    .describe('simple: compare with the limit. guarded: stay a guard band inside it (ISO 14253-1, JCGM 106)'),
+    .describe('how a value decides'),
   rounding: z
     .discriminatedUnion('rule', [
-      z.strictObject({ rule: z.literal('absolute') }),
-      z.strictObject({ rule: z.literal('rounding'), place: Decimal.optional() }),
+      z.strictObject({ rule: z.literal('absolute') }).describe('compares the value as it was reported'),
+      z
+        .strictObject({
+          rule: z.literal('rounding'),
+          place: Decimal.optional().describe('rounding interval, such as 0.1; the last place of the limit when absent'),
+        })
+        .describe('rounds first, ties to even'),
     ])
-    .describe(
-      'ASTM E29: absolute compares as reported; rounding first rounds to the last place of the limit, ties to even',
-    ),
+    .describe('how a value is rounded before it is compared (ASTM E29)'),
   due: z.enum(['before-build', 'before-sterilisation', 'before-release', 'after-release']),
-  plan: Plan.describe('`every-unit`: each specimen must conform; or a plan for the specimens of a build together'),
+  plan: Plan.describe('how the values together decide on the units of a build'),
   averaging: z
     .literal('mean')
     .optional()
