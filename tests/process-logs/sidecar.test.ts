@@ -56,8 +56,7 @@ it('takes the units of a log from its sidecar, keeps the sidecar as evidence, an
 });
 
 it('refuses a sidecar with an unknown unit, with its line', () => {
-  const { folder } = readCell(cellWithSidecar('percent'));
-  expect(() => readSidecars(folder, 0)).toThrow(/run\.units\.yaml:4, oxygen: found percent/);
+  expect(() => readCell(cellWithSidecar('percent'))).toThrow(/run\.units\.yaml:4, oxygen: found percent/);
 });
 
 it('refuses a log whose unit nobody states', async () => {
