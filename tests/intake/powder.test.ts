@@ -26,9 +26,11 @@ const powder = (state: string, inputs: readonly Input[], operation = 'blend') =>
   reuseCycle: 1,
 });
 
-/** The cell with further or other powder states, by code. */
+/** The cell with 2000 g of 5000 g in PS-1, and further or other powder states by code. */
 function cellWith(states: Readonly<Record<string, readonly Input[]>>, change: (cell: Cell) => void = () => {}): Cell {
   const cell = makeCell();
+  cell.documents['site/receipt.yaml']!.massG = '5000';
+  cell.documents['site/powder.yaml']!.inputs[0].massG = '2000';
   for (const [state, inputs] of Object.entries(states)) {
     const file = state === 'PS-1' ? 'site/powder.yaml' : `site/${state}.yaml`;
     cell.documents[file] = powder(state, inputs);
@@ -107,7 +109,7 @@ describe('more powder taken than there was', () => {
       code: 'more-taken-than-there-was',
       found: expect.stringContaining('5001 g taken of 5000 g of receipt R-1'),
     });
-    await take(makeCell());
+    await take(cellWith({}));
     const less = cellWith({}, ({ documents }) => {
       documents['site/receipt.yaml']!.massG = '1999';
       documents['site/receipt.yaml']!.reason = 'weighed again';
@@ -156,7 +158,7 @@ describe('more powder taken than there was', () => {
 
 describe('what is stored all the same', () => {
   it('is frozen, assessed and drawn when powder contains itself', async () => {
-    await take(makeCell());
+    await take(cellWith({}));
     const store = (state: string, inputs: readonly Input[]) =>
       services.store.change('local:attacker', (writer) =>
         writer.recordRevision({

@@ -117,7 +117,8 @@ function site(): Cell['documents'] {
       category: 'powder',
       supplierLot: 'PL-77',
       heats: ['0417'],
-      massG: '5000',
+      // Enough for thousands of lots: each takes 180 g of the one powder state.
+      massG: '2000000',
       receivedAt: '2031-01-12T10:00:00+01:00',
       expiry: '2032-01-12',
       status: 'accepted',
@@ -141,7 +142,7 @@ function site(): Cell['documents'] {
       operation: 'fill',
       madeAt: '2031-01-14T08:00:00+01:00',
       madeBy: 'P-OP',
-      inputs: [{ receipt: 'R-1', massG: '2000' }],
+      inputs: [{ receipt: 'R-1', massG: '1000000' }],
       reuseCycle: 0,
     },
     'site/method-tensile.yaml': {
