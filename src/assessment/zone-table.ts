@@ -2,7 +2,7 @@ import type { Facts } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { specimenText } from '../dossier/tables.js';
-import { partsMadeIn } from '../kinds/build-chain.js';
+import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
 import { type Assessment, type CharacteristicVerdict, type Verdict, worstVerdict } from './assessment.js';
@@ -153,10 +153,7 @@ function resultsFor(
 
 /** The layers of a zone on which a finding lies; nothing when it lies elsewhere. */
 function findingOn(facts: Facts, finding: LogFinding, implant: Implant, built: BuiltZone): ZoneFinding[] {
-  const made = partsMadeIn(facts.lot.body, finding.build).find(
-    (part) => 'serial' in part && part.serial === implant.serial,
-  );
-  const zone = made?.zones.find((item) => item.zone === built.zone);
+  const zone = zoneMadeIn(facts.lot.body, implant, built.zone, finding.build);
   if (!zone) return [];
   const spans = finding.places
     .filter((place) => place.zone === null || place.zone === zone.zone)

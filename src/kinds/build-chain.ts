@@ -75,6 +75,17 @@ export function partsMadeIn(lot: Pick<Lot, 'builds' | 'implants' | 'coupons'>, b
   });
 }
 
+/** A zone of an implant as far as it was made in a build; undefined when nothing of it was. */
+export const zoneMadeIn = (
+  lot: Pick<Lot, 'builds' | 'implants' | 'coupons'>,
+  { serial }: Pick<Implant, 'serial'>,
+  zone: string,
+  build: string,
+): BuiltZone | undefined =>
+  partsMadeIn(lot, build)
+    .find((part) => 'serial' in part && part.serial === serial)
+    ?.zones.find((item) => item.zone === zone);
+
 function cutToBuild(chain: readonly Build[], zone: BuiltZone, build: string): BuiltZone[] {
   const place = chain.findIndex((item) => item.build === build);
   const from = Math.max(zone.layers.from, chain[place]!.continues?.fromLayer ?? 0);

@@ -4,6 +4,7 @@ import { effectOf, findingText, logFindingsOf } from '../assessment/log-findings
 import { type ZoneRow, type ZoneSpan, zoneMap } from '../charts/zone-map.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
+import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { LotFigure } from './figures.js';
 import { textMetric } from './pdf/shaping.js';
@@ -54,19 +55,19 @@ function verdictOf(facts: Facts, finding: LogFinding): ZoneSpan['verdict'] | und
 }
 
 function zoneRow(facts: Facts, implant: Implant, zone: BuiltZone, findings: readonly LogFinding[]): ZoneRow {
-  const spans = findings
-    .filter((finding) => finding.build === implant.build)
-    .flatMap((finding) =>
-      finding.places
-        .filter((place) => place.zone === null || place.zone === zone.zone)
-        .map((place) => ({
-          fromLayer: Math.max(zone.layers.from, place.layerFrom ?? zone.layers.from),
-          toLayer: Math.min(zone.layers.to, place.layerTo ?? zone.layers.to),
-          verdict: verdictOf(facts, finding)!,
-          words: findingText(finding),
-        }))
-        .filter((span) => span.fromLayer <= span.toLayer),
-    );
+  const spans = findings.flatMap((finding) => {
+    const made = zoneMadeIn(facts.lot.body, implant, zone.zone, finding.build);
+    if (made === undefined) return [];
+    return finding.places
+      .filter((place) => place.zone === null || place.zone === zone.zone)
+      .map((place) => ({
+        fromLayer: Math.max(made.layers.from, place.layerFrom ?? made.layers.from),
+        toLayer: Math.min(made.layers.to, place.layerTo ?? made.layers.to),
+        verdict: verdictOf(facts, finding)!,
+        words: findingText(finding),
+      }))
+      .filter((span) => span.fromLayer <= span.toLayer);
+  });
   return { label: zone.zone, fromLayer: zone.layers.from, toLayer: zone.layers.to, spans: merged(spans) };
 }
 

@@ -1,8 +1,10 @@
 import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { BadInputError } from '../../src/errors.js';
+import { zoneMapFigure } from '../../src/record/build-figures.js';
 import type { Cell } from '../support/cell.js';
 import { factsOf } from '../support/lot-facts.js';
+import { textsOf } from '../support/scenes.js';
 import { signedFacts } from '../support/signed-facts.js';
 
 /**
@@ -139,6 +141,14 @@ it.each(WRONG)('finds $what', async ({ spoil, finding }) => {
   const found = told(await assessed(spoil));
   expect(found).toContainEqual(finding);
   expect(new Set(found.map(([code]) => code)).size).toBeLessThanOrEqual(2);
+});
+
+it('shows in the picture of the zones what was found while they were milled', async () => {
+  const facts = await factsWith(({ files }) => {
+    files[LOG] = finishLog((_, zone) => ['', zone, 'mill', zone === 'I2-span' ? 120 : 8]);
+  });
+  const figure = zoneMapFigure(facts, assess(signedFacts(facts), 'test').units)!;
+  expect(textsOf(figure.scene).join(' ')).toContain('excursion of oxygen to 120');
 });
 
 describe('by the recipe of the build itself', () => {
