@@ -55,7 +55,7 @@ it('lists lots with their verdicts, what blocks them and who clears it', async (
   expect(said).toMatch(/What waits for your signature.*review a lot L-1 .*Lots that are not decided/);
   expect(said).toMatch(/L-1-I1 does not conform L-1-I2 conforms/);
   expect(said).toMatch(
-    /L-1-I1 : Plate thickness of L-1-I1, replicate 1: 1\.700 mm, misses 1\.45 to 1\.55 mm.*Who can clear it: Quality engineer/,
+    /L-1-I1 : Plate thickness of L-1-I1, replicate 1: 1\.700 mm, misses 1\.45 to 1\.55 mm.*Who can clear it: Process and quality engineer/,
   );
   expect(said).toContain('Not assessed yet');
 });
