@@ -1,7 +1,9 @@
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { partsMadeIn } from '../kinds/build-chain.js';
-import type { BuiltZone, Coupon, Implant } from '../kinds/lot.js';
+import type { BuiltZone, Coupon, Implant, Lot } from '../kinds/lot.js';
+
+type Place = LogFinding['places'][number];
 
 /** What a log finding touches. */
 export interface Coverage {
@@ -13,13 +15,25 @@ export interface Coverage {
 export const WHOLE_BUILD: LogFinding['places'] = [{ zone: null, layerFrom: null, layerTo: null }];
 
 /**
- * The implants and coupons whose zones and layers a finding covers.
- * A row without zone covers every part with that layer, one without layer every part of the build (docs/trade.md 3.4).
+ * The places of a finding as they lie on the parts of its build. A row without zone covers every part with that layer, one
+ * without layer every part of the build (docs/trade.md 3.4). A place where no part was built (the chamber, layer 0, a misspelt zone) cannot be
+ * held against one part alone, and so against none less than all: it is the whole build.
  */
+export const placesOnParts = (
+  lot: Pick<Lot, 'builds' | 'implants' | 'coupons'>,
+  { build, places }: Pick<LogFinding, 'build' | 'places'>,
+): LogFinding['places'] => placesOn(partsMadeIn(lot, build), places);
+
+function placesOn(parts: readonly (Implant | Coupon)[], places: LogFinding['places']): LogFinding['places'] {
+  const isOnPart = (place: Place) => parts.some((part) => part.zones.some((zone) => covers(place, zone)));
+  return places.length > 0 && places.every(isOnPart) ? places : WHOLE_BUILD;
+}
+
+/** The implants and coupons whose zones and layers a finding covers. */
 export function coverageOf(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): Coverage {
-  const touched = partsMadeIn(facts.lot.body, finding.build).filter((part) =>
-    part.zones.some((zone) => finding.places.some((place) => covers(place, zone))),
-  );
+  const parts = partsMadeIn(facts.lot.body, finding.build);
+  const places = placesOn(parts, finding.places);
+  const touched = parts.filter((part) => part.zones.some((zone) => places.some((place) => covers(place, zone))));
   return {
     implants: touched.flatMap((part) => ('serial' in part ? [part.serial] : [])),
     coupons: touched.flatMap((part) => ('coupon' in part ? [part.coupon] : [])),
@@ -43,8 +57,10 @@ export interface NotRepresented {
  * layers, or in a zone that was spared, had another history there (docs/trade.md 3.6). Layers are counted as built.
  */
 export function notRepresented(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): NotRepresented[] {
-  const made = new Map(partsMadeIn(facts.lot.body, finding.build).map((part) => [codeOf(part), part]));
-  const affectedOf = (code: string) => affectedLayers(made.get(code)?.zones ?? [], finding.places);
+  const parts = partsMadeIn(facts.lot.body, finding.build);
+  const made = new Map(parts.map((part) => [codeOf(part), part]));
+  const places = placesOn(parts, finding.places);
+  const affectedOf = (code: string) => affectedLayers(made.get(code)?.zones ?? [], places);
   return facts.lot.body.implants.flatMap(({ serial }) => {
     const affected = affectedOf(serial);
     if (affected.length === 0) return [];
@@ -122,7 +138,7 @@ function without(ranges: readonly LayerRange[], taken: readonly LayerRange[]): L
   });
 }
 
-function covers(place: LogFinding['places'][number], zone: BuiltZone): boolean {
+function covers(place: Place, zone: BuiltZone): boolean {
   if (place.zone !== null && place.zone !== zone.zone) return false;
   const from = place.layerFrom ?? Number.NEGATIVE_INFINITY;
   const to = place.layerTo ?? Number.POSITIVE_INFINITY;

@@ -215,6 +215,12 @@ const CLEARED_BY: Readonly<Record<Effect, string>> = {
   'blocks release': 'Process and quality engineer: decide the finding with a rationale.',
 };
 
+/** What touches coupons and no implant acts through them: whether they still represent is asked in `coupons-represent`. */
+export function isOfCouponsAlone(facts: Facts, finding: LogFinding): boolean {
+  const { implants, coupons } = coverageOf(facts, finding);
+  return implants.length === 0 && coupons.length > 0;
+}
+
 /** Drafts for those findings that act on units, and a claim for each decision that lifts one. */
 export function actOn(
   facts: Facts,
@@ -229,7 +235,7 @@ export function actOn(
     for (const { outcome, person, at } of finding.level === 'alert' ? [] : (decision?.statements ?? [])) {
       claims.push({ what: `log finding ${short} ${outcome} (${person.role})`, how: 'signed', by: person.code, at });
     }
-    if (!effect) continue;
+    if (!effect || isOfCouponsAlone(facts, finding)) continue;
     findings.push({
       rule: finding.rule,
       subjects: [subject(judgedKind(finding), finding.id), subject('build', finding.build)],

@@ -6,6 +6,7 @@ import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
 import { type Assessment, type CharacteristicVerdict, type Verdict, worstVerdict } from './assessment.js';
+import { placesOnParts } from './coverage.js';
 import { decisionOn } from './finding-decisions.js';
 import { limitsText } from './limits.js';
 import { effectOf, findingText, logFindingsOf } from './log-findings.js';
@@ -155,7 +156,7 @@ function resultsFor(
 function findingOn(facts: Facts, finding: LogFinding, implant: Implant, built: BuiltZone): ZoneFinding[] {
   const zone = zoneMadeIn(facts.lot.body, implant, built.zone, finding.build);
   if (!zone) return [];
-  const spans = finding.places
+  const spans = placesOnParts(facts.lot.body, finding)
     .filter((place) => place.zone === null || place.zone === zone.zone)
     .map(({ layerFrom, layerTo }) => ({
       from: Math.max(zone.layers.from, layerFrom ?? zone.layers.from),

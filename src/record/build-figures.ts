@@ -1,4 +1,5 @@
 import type { Verdict } from '../assessment/assessment.js';
+import { placesOnParts } from '../assessment/coverage.js';
 import { decisionOn } from '../assessment/finding-decisions.js';
 import { effectOf, findingText, logFindingsOf } from '../assessment/log-findings.js';
 import { type ZoneRow, type ZoneSpan, zoneMap } from '../charts/zone-map.js';
@@ -58,7 +59,7 @@ function zoneRow(facts: Facts, implant: Implant, zone: BuiltZone, findings: read
   const spans = findings.flatMap((finding) => {
     const made = zoneMadeIn(facts.lot.body, implant, zone.zone, finding.build);
     if (made === undefined) return [];
-    return finding.places
+    return placesOnParts(facts.lot.body, finding)
       .filter((place) => place.zone === null || place.zone === zone.zone)
       .map((place) => ({
         fromLayer: Math.max(made.layers.from, place.layerFrom ?? made.layers.from),

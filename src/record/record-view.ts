@@ -95,6 +95,21 @@ export function verdictCounts(verdicts: readonly Verdict[]): string {
   return `${verdicts.length} implant${verdicts.length === 1 ? '' : 's'}: ${said.join(', ')}`;
 }
 
+/**
+ * What is said of an implant against which nothing stands. Page 1 may not call every check conforming while one of them
+ * fails further inside, even when it fails for another implant.
+ */
+export function nothingAgainst({ checks }: Assessment, { verdict, open }: UnitResult): string {
+  if (verdict !== 'conforms') return 'Its values do not let it conform.';
+  const failing = checks.filter(({ outcome }) => outcome === 'fails' || outcome === 'cannot be decided');
+  if (failing.length > 0) {
+    return `Nothing stands against it; against other implants: ${failing.map(({ title }) => title).join('; ')}.`;
+  }
+  return open.length === 0
+    ? 'Every planned value and check conforms.'
+    : 'Every check and every planned value that is due by now conforms.';
+}
+
 /** So many log findings are told one by one in a table that people read; the others are counted, and attached. */
 export const MOST_FINDING_LINES = 200;
 

@@ -11,6 +11,7 @@ import type { ReviewList } from './review-list.js';
 import { candidateOn, type Situation, situationOf, unitStatesOf } from './situation.js';
 import type { Signable, Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
+import { unitObjection } from './unit-objection.js';
 
 export interface SignRequest {
   readonly things: readonly Thing[];
@@ -210,34 +211,8 @@ async function objection(
   if (act.order.includes('reviewed') && !earlier.some((one) => one.meaning === 'reviewed')) {
     return 'nobody has reviewed this lot file as it stands now; a quality engineer reviews first';
   }
-  return signable.assessed && units.length > 0 ? unitObjection(writer, signable, meaning, units) : undefined;
-}
-
-async function unitObjection(
-  writer: Writer,
-  { assessed, subject }: Signable,
-  meaning: Meaning,
-  units: readonly string[],
-): Promise<string | undefined> {
-  const { facts, assessment } = assessed!;
-  const states = await unitStatesOf(
-    writer,
-    subject.key,
-    facts.lot.body.implants.map((implant) => implant.serial),
-  );
-  for (const serial of units) {
-    const state = states.find((one) => one.serial === serial);
-    if (!state) return `${serial} is no unit of this lot`;
-    if (state.decision === 'released' || state.decision === 'rejected') {
-      const { person, at } = state.statement!;
-      return `${serial} was ${state.decision} by ${person.name} (${person.code}) at ${at} already`;
-    }
-    if (meaning === 'rejected') continue;
-    if (state.hold) return `${serial} is on hold: ${state.hold.reason}`;
-    if (!assessment.releasable.includes(serial)) {
-      const why = assessment.units.find((unit) => unit.serial === serial)?.why[0];
-      return `${serial} may not be released: ${why ? `${why.says} ${why.clearedBy}` : 'it does not conform'}`;
-    }
-  }
-  return undefined;
+  if (signable.assessed === undefined || units.length === 0) return undefined;
+  const { facts, assessment } = signable.assessed;
+  const serials = facts.lot.body.implants.map((implant) => implant.serial);
+  return unitObjection(assessment, await unitStatesOf(writer, signable.subject.key, serials), meaning, units);
 }

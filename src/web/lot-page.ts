@@ -9,6 +9,7 @@ import {
   findingAnchor,
   findingLines,
   mostSevere,
+  nothingAgainst,
   resultAnchor,
   verdictCounts,
 } from '../record/record-view.js';
@@ -43,6 +44,9 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
     specification: facts.specification,
     recipes: [...facts.recipes.keys()],
     blockers: line?.blockers ?? [],
+    unblocked: line?.closed
+      ? 'Nothing is left to decide: every implant is released or rejected.'
+      : [...new Set(assessment.units.map((unit) => nothingAgainst(assessment, unit)))].join(' '),
     units: unitsView(assessed),
     moments: checksView(assessed),
     zones: zonesView(assessed),

@@ -1,4 +1,4 @@
-import { couponGaps, notRepresented } from '../../src/assessment/coverage.js';
+import { couponGaps, coverageOf, notRepresented } from '../../src/assessment/coverage.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import type { LogFinding } from '../../src/dossier/schema.js';
 
@@ -95,6 +95,27 @@ describe('what a coupon does not represent', () => {
 
   it('is nothing when the finding touches no implant', () => {
     expect(notRepresented(facts, finding([place('W1-bar', 1, 4)]))).toEqual([]);
+  });
+});
+
+describe('what a finding touches', () => {
+  const everybody = { implants: ['I1', 'I2'], coupons: ['W1', 'W2'] };
+
+  it('is the parts whose zones and layers it names', () => {
+    expect(coverageOf(facts, finding([place('I1-skin', 25, 25)]))).toEqual({ implants: ['I1'], coupons: [] });
+    expect(coverageOf(facts, finding([place(null, 13, 14)]))).toEqual({ implants: ['I1', 'I2'], coupons: ['W2'] });
+  });
+
+  // Nobody can say which part of the build was spared by what happened at a place where none was built.
+  it.each([
+    ['an unknown zone', [place('chamber', 0, 0)]],
+    ['an unknown zone at a layer that parts have', [place('chamber', 3, 3)]],
+    ['a layer that no part has', [place(null, 0, 0)]],
+    ['a layer that the zone does not have', [place('I1-skin', 3, 3)]],
+    ['one known place and one unknown', [place('I1-span', 3, 3), place('chamber', 3, 3)]],
+    ['no place at all', []],
+  ])('is every part of its build, and of no other, at %s', (_, places) => {
+    expect(coverageOf(facts, finding(places))).toEqual(everybody);
   });
 });
 

@@ -184,7 +184,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     const page = pageOf('P-QE');
     await page.goto(`${service.url}/lots/L-1`);
     await submit(page, 'form[action="/lots/L-1/assess"] button');
-    expect(await page.textContent('main')).toContain('every planned value and check conforms');
+    expect(await page.textContent('main')).toContain('Every planned value and check conforms');
   }, 180_000);
 
   it('reviews and releases it, and issues a record that anybody can verify', async () => {

@@ -33,6 +33,7 @@ export interface FindingDraft {
   readonly effect: Effect;
   readonly says: string;
   readonly clearedBy: string;
+  /** Serials of the implants that it touches; none for what concerns the lot as a whole. */
   readonly units: readonly string[];
   /** Whether people may lift it; `no` when absent. */
   readonly mayBeDecided?: MayBeDecided;
@@ -48,7 +49,9 @@ export function runCheck(check: Check, facts: Facts): CheckResult {
     title: check.title,
     clause: check.clause,
     moment: check.moment,
-    outcome: run.doesNotApply === undefined ? outcomeOf(run.findings, findings) : 'does not apply',
+    // Whatever was found, the check applied.
+    outcome:
+      run.doesNotApply !== undefined && findings.length === 0 ? 'does not apply' : outcomeOf(run.findings, findings),
     basis: run.doesNotApply ?? run.basis,
     claims: [...(run.claims ?? [])],
     findings,
@@ -62,7 +65,7 @@ export const findingId = (
 ): string => digestOf({ check, rule, subjects, facts });
 
 function finished(facts: Facts, check: string, draft: FindingDraft): CheckFinding {
-  const { rule, subjects, effect, says, clearedBy, units, mayBeDecided = 'no' } = draft;
+  const { rule, subjects, effect, says, clearedBy, mayBeDecided = 'no' } = draft;
   const id = findingId(check, draft);
   const decision = mayBeDecided === 'no' ? undefined : decisionOn(facts, { id });
   return {
@@ -73,10 +76,17 @@ function finished(facts: Facts, check: string, draft: FindingDraft): CheckFindin
     effect,
     says,
     clearedBy,
-    units: [...units],
+    units: unitsInTheWay(facts, draft),
     mayBeDecided,
     decision: decision?.outcome ?? null,
   };
+}
+
+/** What names no implant of the lot speaks of the lot as a whole: it stands in the way of each of them. */
+function unitsInTheWay(facts: Facts, { units }: FindingDraft): string[] {
+  const known = allUnits(facts);
+  const named = units.filter((unit) => known.includes(unit));
+  return named.length > 0 ? named : known;
 }
 
 /** A decision that the finding allows makes it count no more; a concession leaves it counting. */

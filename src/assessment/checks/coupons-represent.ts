@@ -11,6 +11,14 @@ import { type Check, type FindingDraft, subject } from './check.js';
 
 const wentThrough = ({ parts }: LotStep, code: string): boolean => parts === undefined || parts.includes(code);
 
+type Standing = Pick<CouponUse, 'coupon' | 'implant'>;
+
+/** Every coupon with every implant for which the lot file lets it stand, whether or not anything is measured on it. */
+const standings = ({ lot }: Facts): Standing[] =>
+  lot.body.coupons.flatMap((coupon) =>
+    lot.body.implants.filter(({ serial }) => coupon.standsFor.includes(serial)).map((implant) => ({ coupon, implant })),
+  );
+
 /** Steps after the build that only one of the two went through, a sterile load above all. */
 function stepFindings(facts: Facts, { coupon, implant }: CouponUse): FindingDraft[] {
   return facts.lot.body.steps
@@ -60,10 +68,13 @@ function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: rea
   });
 }
 
-/** An excursion of the coupon alone: its values tell of another history than the implant has. */
+/**
+ * An excursion of the coupon alone: its values tell of another history than the implant has. Asked of a spare too, which
+ * may be tested yet: nobody else asks for a decision on what touched no implant.
+ */
 function ownExcursions(
   facts: Facts,
-  { coupon, implant }: CouponUse,
+  { coupon, implant }: Standing,
   findings: readonly JudgedFinding[],
 ): FindingDraft[] {
   return undecided(facts, findings)
@@ -99,15 +110,15 @@ export const couponsRepresent: Check = {
     const tested = new Set(currentResults(facts).map(({ specimen }) => specimen));
     // A spare coupon speaks for nobody until it is tested.
     const uses = couponUses(facts).filter(({ coupon }) => coupon.use !== 'spare' || tested.has(coupon.coupon));
+    const standing = standings(facts);
     const findings = logFindingsOf(facts);
     return {
-      findings: uses.flatMap((use) => [
-        ...stepFindings(facts, use),
-        ...gapFindings(facts, use, findings),
-        ...ownExcursions(facts, use, findings),
-      ]),
+      findings: [
+        ...uses.flatMap((use) => [...stepFindings(facts, use), ...gapFindings(facts, use, findings)]),
+        ...standing.flatMap((one) => ownExcursions(facts, one, findings)),
+      ],
       basis: `${facts.lot.body.steps.length} steps after the build, ${countOf(findings)} log findings`,
-      ...(uses.length === 0 ? { doesNotApply: 'no coupon stands for an implant' } : {}),
+      ...(standing.length === 0 ? { doesNotApply: 'no coupon stands for an implant' } : {}),
     };
   },
 };

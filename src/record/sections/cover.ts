@@ -3,7 +3,15 @@ import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
-import { exceptionsOf, type RecordView, short, shownUnits, signatureAnchor, verdictCounts } from '../record-view.js';
+import {
+  exceptionsOf,
+  nothingAgainst,
+  type RecordView,
+  short,
+  shownUnits,
+  signatureAnchor,
+  verdictCounts,
+} from '../record-view.js';
 import { decisionOf, independenceText, signedAtText, signerText, standsOver } from '../signatures.js';
 import { NOT_RECORDED } from './not-recorded.js';
 
@@ -90,9 +98,9 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
 }
 
 /** Briefly: a value by what it is, a check by its title. The release checks tell all of it. */
-function reasonText({ assessment }: RecordView, { why }: Assessment['units'][number]): Text {
-  const [first, ...more] = why;
-  if (!first) return 'Every planned value and check conforms.';
+function reasonText({ assessment }: RecordView, unit: Assessment['units'][number]): Text {
+  const [first, ...more] = unit.why;
+  if (!first) return nothingAgainst(assessment, unit);
   const check = assessment.checks.find(({ code }) => code === first.check);
   const rest: Text = more.length > 0 ? `, and ${more.length} more: ` : ': ';
   return [
