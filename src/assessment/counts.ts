@@ -9,13 +9,11 @@ export interface CountLine {
   readonly sum: number;
 }
 
-const FATES: readonly (readonly [keyof Counts, string])[] = [
-  ['released', 'released'],
-  ['rejected', 'rejected'],
-  ['destructivelyTested', 'destructively tested'],
-  ['retained', 'retained'],
-  ['inProgress', 'in progress'],
-];
+/** How many implants of a lot are released and rejected as it stands, by what people signed. */
+export interface DecidedCount {
+  readonly released: number;
+  readonly rejected: number;
+}
 
 const line = (what: string, total: number, parts: CountLine['parts']): CountLine => ({
   what,
@@ -24,12 +22,23 @@ const line = (what: string, total: number, parts: CountLine['parts']): CountLine
   sum: parts.reduce((sum, { count }) => sum + count, 0),
 });
 
+const keptBack = ({ destructivelyTested, retained }: Counts): CountLine['parts'] => [
+  { title: 'destructively tested', count: destructivelyTested },
+  { title: 'retained', count: retained },
+];
+
+/** The implants as they were counted, which no decision changes. */
 export const implantCount = (counts: Counts): CountLine =>
-  line(
-    'made',
-    counts.made,
-    FATES.map(([name, title]) => ({ title, count: counts[name] })),
-  );
+  line('made', counts.made, [...keptBack(counts), { title: 'to be released or rejected', count: counts.toDecide }]);
+
+/** What became of the implants. It does not add up when more of them are decided on than were there to decide on. */
+export const implantFates = (counts: Counts, { released, rejected }: DecidedCount): CountLine =>
+  line('made', counts.made, [
+    { title: 'released', count: released },
+    { title: 'rejected', count: rejected },
+    { title: 'in progress', count: Math.max(0, counts.toDecide - released - rejected) },
+    ...keptBack(counts),
+  ]);
 
 export const labelCount = ({ printed, used, destroyed }: { printed: number; used: number; destroyed: number }) =>
   line('printed', printed, [
@@ -37,10 +46,13 @@ export const labelCount = ({ printed, used, destroyed }: { printed: number; used
     { title: 'destroyed', count: destroyed },
   ]);
 
-/** The counts that a lot file gives, for implants and for labels; null where it gives none. */
-export function countsOf(facts: Facts): { implants: CountLine | null; labels: CountLine | null } {
+/** What became of implants and of labels; null for what the lot file does not count. */
+export function countsOf(
+  facts: Facts,
+  decided: DecidedCount,
+): { implants: CountLine | null; labels: CountLine | null } {
   const { counts, labels } = facts.lot.body;
-  return { implants: counts ? implantCount(counts) : null, labels: labels ? labelCount(labels) : null };
+  return { implants: counts ? implantFates(counts, decided) : null, labels: labels ? labelCount(labels) : null };
 }
 
 /** `3 made; 1 released, 2 in progress`. */

@@ -25,7 +25,7 @@ export function addSignCommand(program: Command, run: Run): void {
     .requiredOption('--meaning <meaning>', Meaning.options.join(', '))
     .option('--units <serials>', 'units of the lot, separated by commas: for released and rejected')
     .option('--outcome <outcome>', 'accepted or rejected: for decided')
-    .option('--reason <text>', 'rationale of a decision, reason of a rejection')
+    .option('--reason <text>', 'rationale of a decision, reason of a rejection or of a second implant for one case')
     .option('--password-stdin', 'reads the password from standard input instead of asking')
     .description('signs as a person; the password is asked for each time')
     .action((things: string[], options: SignOptions) =>

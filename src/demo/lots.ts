@@ -155,14 +155,7 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
       { step: 'clean', at: new Date(opened + DAY_MS).toISOString(), by: PEOPLE.operator },
       { step: 'dry', at: new Date(opened + DAY_MS + 7_200_000).toISOString(), by: PEOPLE.operator },
     ],
-    counts: {
-      made: story.implants,
-      released: 0,
-      rejected: 0,
-      destructivelyTested: 0,
-      retained: 0,
-      inProgress: story.implants,
-    },
+    counts: { made: story.implants, destructivelyTested: 0, retained: 0, toDecide: story.implants },
   };
 }
 

@@ -2,6 +2,9 @@ import type { Declared, LinkDraft } from './kind.js';
 import { logMapLinks, logsOf } from './log-files.js';
 import type { BuildLog, Coupon, Implant, Lot } from './lot.js';
 
+/** What ties an implant to its case. */
+export const FOR_CASE = 'for case';
+
 /** What a lot ties itself to. */
 export function lotLinks(document: Lot): LinkDraft[] {
   const { specification } = document;
@@ -124,7 +127,7 @@ export function lotDeclares(document: Lot): Declared[] {
         name: `implant for case ${implant.case}`,
         body: { lot: document.lot, ...implant },
         links: [
-          { name: 'for case', kind: 'case', key: implant.case, field: `${field}.case` },
+          { name: FOR_CASE, kind: 'case', key: implant.case, field: `${field}.case` },
           { name: 'built in', kind: 'build', key: implant.build, field: `${field}.build` },
           ...closureLinks(implant, field),
           recipeLink(implant, field),

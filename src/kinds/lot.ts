@@ -198,13 +198,12 @@ export const Replacement = z.strictObject({
 });
 export type Replacement = z.infer<typeof Replacement>;
 
+/** What is counted by hand. How many are released or rejected follows from what people signed and is never typed. */
 export const Counts = z.strictObject({
   made: whole(0),
-  released: whole(0),
-  rejected: whole(0),
-  destructivelyTested: whole(0),
-  retained: whole(0),
-  inProgress: whole(0),
+  destructivelyTested: whole(0).describe('used up by a test'),
+  retained: whole(0).describe('kept as samples'),
+  toDecide: whole(0).describe('all others: there to be released or rejected, whether or not they are yet'),
 });
 export type Counts = z.infer<typeof Counts>;
 
@@ -239,7 +238,7 @@ export const Lot = z.strictObject({
   decisions: z.array(FindingDecision).default([]).describe('decisions on findings: claims until signed here'),
   invalidTests: z.array(InvalidTest).optional(),
   replacements: z.array(Replacement).optional(),
-  counts: Counts.optional().describe('what became of the implants, by number'),
+  counts: Counts.optional().describe('the implants as counted; released and rejected ones follow from signatures'),
   labels: LabelCounts.optional().describe('what became of the labels, by number'),
   attachments: z.array(Attachment).default([]),
   reason: Reason,

@@ -61,12 +61,12 @@ export function exceptionsOf({
       anchor: 'corrections',
     },
     { what: 'results entered late', count: facts.results.filter(enteredLate).length, anchor: 'corrections' },
-    ...(assessment ? exceptionsOfAssessment(assessment) : []),
+    ...(assessment ? exceptionsOfAssessment(facts, assessment) : []),
   ];
 }
 
 /** Repeats, concessions and open tests are known only to the assessment. */
-function exceptionsOfAssessment({ characteristics, units }: Assessment): ExceptionCount[] {
+function exceptionsOfAssessment(facts: Facts, { characteristics, units }: Assessment): ExceptionCount[] {
   const rows = new Map(
     characteristics.flatMap(({ values }) =>
       values.map((value) => [`${value.specimen} ${value.row}`, value.role] as const),
@@ -75,7 +75,10 @@ function exceptionsOfAssessment({ characteristics, units }: Assessment): Excepti
   const count = (...roles: string[]) => [...rows.values()].filter((role) => roles.includes(role)).length;
   const conceded = units.flatMap(({ why }) => why).filter((reason) => reason.conceded).length;
   const open = units.reduce((sum, unit) => sum + unit.open.length, 0);
+  const cases = facts.lot.body.implants.map((implant) => implant.case);
+  const several = new Set(cases.filter((code, index) => cases.indexOf(code) !== index)).size;
   return [
+    { what: 'cases with more than one implant', count: several, anchor: 'section release' },
     { what: 'repeated or replaced tests', count: count('repeat', 'replacement'), anchor: 'section inspection' },
     { what: 'invalid tests', count: count('invalid test'), anchor: 'section inspection' },
     { what: 'concessions', count: conceded, anchor: 'section release' },

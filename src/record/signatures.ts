@@ -1,5 +1,6 @@
+import type { DecidedCount } from '../assessment/counts.js';
 import type { Facts } from '../dossier/facts.js';
-import type { SignedStatement, Statement } from '../dossier/statement.js';
+import type { Meaning, SignedStatement, Statement } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import type { RecordView } from './record-view.js';
 
@@ -35,6 +36,15 @@ export function standsOver(
     ({ what, at }) => what === 'release-revoked' && decidedAt !== undefined && Date.parse(at) >= Date.parse(decidedAt),
   );
   return [...(held ? ['on hold'] : []), ...(revoked ? ['release revoked'] : [])];
+}
+
+/** How many implants are released and rejected as it stands: a release that was revoked is neither. */
+export function decidedCount(view: Shown): DecidedCount {
+  const decisions = view.facts.lot.body.implants
+    .filter(({ serial }) => !standsOver(view, serial).includes('release revoked'))
+    .map(({ serial }) => decisionOf(view, serial)?.statement.meaning);
+  const count = (meaning: Meaning) => decisions.filter((decision) => decision === meaning).length;
+  return { released: count('released'), rejected: count('rejected') };
 }
 
 /** The moment of a statement with the offset that the person's place had. */

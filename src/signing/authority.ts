@@ -26,7 +26,8 @@ export const ORDER = {
   authored: 'the author has signed the revision as performed',
   measured: 'the person is named as analyst of values in the sheet',
   reviewed: 'a quality engineer has reviewed exactly this lot file',
-  releasable: 'nothing blocks the units, none is on hold, and none is decided already',
+  releasable:
+    'nothing blocks the units, none is on hold, none is decided already, and a second one for a case has a reason',
 } as const;
 export type OrderRule = keyof typeof ORDER;
 

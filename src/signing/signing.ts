@@ -2,16 +2,17 @@ import { localDay, stamp } from '../clock.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import type { Meaning, SignedStatement, Statement } from '../dossier/statement.js';
 import { AppError, BadInputError } from '../errors.js';
+import type { CaseUnit } from '../store/case-rows.js';
 import type { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import { personActor } from './account-state.js';
 import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from './authority.js';
 import { Proof } from './proof.js';
 import type { ReviewList } from './review-list.js';
-import { candidateOn, type Situation, situationOf, unitStatesOf } from './situation.js';
+import { candidateOn, releasedForCase, type Situation, situationOf, unitStatesOf } from './situation.js';
 import type { Signable, Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
-import { unitObjection } from './unit-objection.js';
+import { countObjection, unitObjection } from './unit-objection.js';
 
 export interface SignRequest {
   readonly things: readonly Thing[];
@@ -20,7 +21,7 @@ export interface SignRequest {
   readonly units?: readonly string[];
   /** For decisions. */
   readonly outcome?: 'accepted' | 'rejected' | undefined;
-  /** Rationale of a decision, reason of a rejection. */
+  /** Rationale of a decision, reason of a rejection, and of a release that gives a case more than one implant. */
   readonly reason?: string | undefined;
 }
 
@@ -195,7 +196,7 @@ async function objection(
   writer: Writer,
   { signable, act, earlier }: Situation,
   person: string,
-  { meaning, units = [] }: SignRequest,
+  { meaning, units = [], reason }: SignRequest,
 ): Promise<string | undefined> {
   if (signable.refused !== undefined) return signable.refused;
   const same = earlier.filter((one) => one.meaning === meaning);
@@ -212,7 +213,14 @@ async function objection(
     return 'nobody has reviewed this lot file as it stands now; a quality engineer reviews first';
   }
   if (signable.assessed === undefined || units.length === 0) return undefined;
-  const { facts, assessment } = signable.assessed;
-  const serials = facts.lot.body.implants.map((implant) => implant.serial);
-  return unitObjection(assessment, await unitStatesOf(writer, signable.subject.key, serials), meaning, units);
+  const { assessment, facts } = signable.assessed;
+  const lot = facts.lot.body;
+  const serials = lot.implants.map(({ serial }) => serial);
+  const states = await unitStatesOf(writer, lot.lot, serials);
+  const why = unitObjection({ assessment, states, meaning, units });
+  if (why !== undefined || meaning !== 'released') return why;
+  const cases = new Set(lot.implants.filter(({ serial }) => units.includes(serial)).map((implant) => implant.case));
+  const releasedFor = new Map<string, CaseUnit[]>();
+  for (const code of cases) releasedFor.set(code, await releasedForCase(writer, code));
+  return countObjection({ lot, states, units, releasedFor, reason });
 }

@@ -1,6 +1,7 @@
 import { qualificationSubject } from '../dossier/signable.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import type { Person } from '../kinds/person.js';
+import type { CaseUnit } from '../store/case-rows.js';
 import type { Reads } from '../store/reads.js';
 import { ACCOUNT_EVENTS, type AccountsByPerson, accountsFrom, actingRoles } from './account-state.js';
 import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from './authority.js';
@@ -11,7 +12,7 @@ import { type UnitState, unitStates } from './unit-states.js';
 /** What authority is read from: the reading side for pages, and the writer inside a change that must not be outrun. */
 export type Rows = Pick<
   Reads,
-  'signaturesOn' | 'signaturesOf' | 'signaturesStarting' | 'eventsOf' | 'eventsOfTypes' | 'latestBody'
+  'signaturesOn' | 'signaturesOf' | 'signaturesStarting' | 'eventsOf' | 'eventsOfTypes' | 'latestBody' | 'unitsOfCase'
 >;
 
 /** One thing that somebody may want to sign, with what was signed on it and who did what to it. */
@@ -92,4 +93,17 @@ const isDecision = ({ meaning }: Statement): boolean => meaning === 'decided';
 export async function unitStatesOf(rows: Rows, lot: string, serials: readonly string[]): Promise<UnitState[]> {
   const statements = await rows.signaturesOf({ kind: 'lot file', key: lot });
   return unitStates(serials, statements, await rows.eventsOf({ kind: 'lot', key: lot }));
+}
+
+/** Implants that are released for a case, of whatever lot. */
+export async function releasedForCase(rows: Rows, code: string): Promise<CaseUnit[]> {
+  const units = await rows.unitsOfCase(code);
+  const released = new Set<string>();
+  for (const lot of new Set(units.map((unit) => unit.lot))) {
+    const serials = units.filter((unit) => unit.lot === lot).map(({ serial }) => serial);
+    for (const { serial, decision } of await unitStatesOf(rows, lot, serials)) {
+      if (decision === 'released') released.add(serial);
+    }
+  }
+  return units.filter(({ serial }) => released.has(serial));
 }

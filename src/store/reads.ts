@@ -4,6 +4,7 @@ import { NotFoundError } from '../errors.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import { type NodeAt, peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';
+import { type CaseUnit, unitsOfCaseIn } from './case-rows.js';
 import type { PrismaClient } from './generated/client.js';
 import type { LockoutRow, SessionRow } from './identity-rows.js';
 import { ledgerHashesIn } from './ledger-rows.js';
@@ -386,6 +387,10 @@ export class Reads {
   /** Everything that a person signed. */
   async signaturesBy(person: string): Promise<RecordedSignature[]> {
     return signaturesIn(this.db, { person });
+  }
+
+  async unitsOfCase(code: string): Promise<CaseUnit[]> {
+    return unitsOfCaseIn(this.db, code);
   }
 
   /** Statements on things of a kind whose keys begin alike, such as the check findings of one lot. */

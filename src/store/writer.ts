@@ -8,6 +8,7 @@ import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { type LotSummaryFields, logScanDigest, lotSummariesDigest, tiesDigest } from '../ledger/row-digests.js';
 import { type GrowingTree, leafHash } from '../ledger/tree.js';
+import { type CaseUnit, unitsOfCaseIn } from './case-rows.js';
 import type { Prisma } from './generated/client.js';
 import { IdentityRows } from './identity-rows.js';
 import {
@@ -145,6 +146,10 @@ export class Writer {
 
   async signaturesOf(subject: { kind: string; key: string }): Promise<RecordedSignature[]> {
     return signaturesIn(this.tx, { subjectKind: subject.kind, subjectKey: subject.key });
+  }
+
+  async unitsOfCase(code: string): Promise<CaseUnit[]> {
+    return unitsOfCaseIn(this.tx, code);
   }
 
   async signaturesStarting(kind: string, start: string): Promise<RecordedSignature[]> {

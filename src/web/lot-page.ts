@@ -1,4 +1,5 @@
 import type { CharacteristicVerdict } from '../assessment/assessment.js';
+import { countsOf } from '../assessment/counts.js';
 import { limitsText } from '../assessment/limits.js';
 import type { Facts } from '../dossier/facts.js';
 import { specimenText } from '../dossier/tables.js';
@@ -19,7 +20,7 @@ import type { AssessedLot } from '../workflow/lot-assessor.js';
 import { isDraft, type LotLine } from '../workflow/lot-overview.js';
 import { capabilityView, figureView } from './capability-view.js';
 import { checksView } from './checks-view.js';
-import { countsView, zonesView } from './zones-view.js';
+import { zonesView } from './zones-view.js';
 
 interface RecordRow {
   readonly number: string;
@@ -50,7 +51,7 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
     units: unitsView(assessed),
     moments: checksView(assessed),
     zones: zonesView(assessed),
-    counts: countsView(assessed),
+    counts: countsOf(facts, decidedOf(line?.units ?? [])),
     claims: assessment.checks.flatMap((check) => check.claims.map((claim) => ({ ...claim, at: timeText(claim.at) }))),
     exceptions: exceptionsOf({ facts }),
     ...findingsView(facts),
@@ -82,6 +83,11 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
       recordedAt: timeText(record.recordedAt),
     })),
   };
+}
+
+function decidedOf(units: LotLine['units']) {
+  const count = (decision: string) => units.filter((unit) => unit.decision === decision).length;
+  return { released: count('released'), rejected: count('rejected') };
 }
 
 const characteristicNamed = (facts: Facts, name: string) =>

@@ -114,6 +114,7 @@ export class SignController {
       units: needsUnits && assessment ? unitsFor(meaning, assessment, typed.unit) : null,
       needsOutcome: meaning === 'decided',
       needsReason: meaning === 'decided' || meaning === 'rejected',
+      mayHaveReason: meaning === 'released',
       outcome: typed.outcome,
       reason: typeof typed.reason === 'string' ? typed.reason : '',
     });

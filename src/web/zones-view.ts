@@ -1,4 +1,3 @@
-import { countsOf } from '../assessment/counts.js';
 import { zoneTable } from '../assessment/zone-table.js';
 import { zoneMapFigure } from '../record/build-figures.js';
 import { findingAnchor, resultAnchor } from '../record/record-view.js';
@@ -36,6 +35,3 @@ const resultView = (result: Result) => ({
   ...result,
   values: result.values.map((value) => ({ ...value, anchor: value.row === null ? null : resultAnchor(value.row) })),
 });
-
-/** What became of implants and labels. */
-export const countsView = ({ facts }: AssessedLot) => countsOf(facts);

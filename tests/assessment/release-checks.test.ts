@@ -331,7 +331,7 @@ const SPOILED: Spoiled[] = [
     check: 'counts-balance',
     what: 'an implant that nobody can find',
     change: ({ lot }) => {
-      lot.body.counts.inProgress = 1;
+      lot.body.counts.toDecide = 1;
     },
     rule: 'does not add up',
     outcome: 'fails',

@@ -166,7 +166,9 @@ const findingsOf = (lot: Facts): CheckFinding[] => assess(lot, 'test').checks.fl
 function released(lot: Facts): string[] {
   const assessment = assess(lot, 'test');
   const open = unitStates(UNITS, [], []);
-  return UNITS.filter((serial) => unitObjection(assessment, open, 'released', [serial]) === undefined);
+  return UNITS.filter(
+    (serial) => unitObjection({ assessment, states: open, meaning: 'released', units: [serial] }) === undefined,
+  );
 }
 
 it('releases nothing that a failing check or an undecided log finding holds, by unit or by lot', () => {

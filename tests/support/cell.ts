@@ -349,7 +349,7 @@ export function addLot(
       standsFor: [`${code}-I${n}`],
       rationale: 'same zone class, beside the implant (invented)',
     })),
-    counts: { made: 2, released: 0, rejected: 0, destructivelyTested: 0, retained: 0, inProgress: 2 },
+    counts: { made: 2, destructivelyTested: 0, retained: 0, toDecide: 2 },
   };
   const common = { measuredAt: nextDay('09:00'), analyst: 'P-AN' };
   cell.sheets[`${folder}/results/tensile.csv`] = [1, 2].flatMap((n) =>

@@ -6,7 +6,7 @@ export const countsBalance: Check = {
   title: 'Quantities balance',
   clause: 'ISO 13485:2016 7.5.1, 7.5.8',
   moment: 'release',
-  asks: 'Is every implant that was made released, rejected, tested to destruction, retained or in progress?',
+  asks: 'Is every implant that was made tested to destruction, retained, or there to be released or rejected?',
   run(facts) {
     const { counts, lot, implants } = facts.lot.body;
     const common = { subjects: [subject('lot', lot)], effect: 'blocks release' as const, units: allUnits(facts) };

@@ -1,10 +1,11 @@
+import { type CountLine, countsOf } from '../../assessment/counts.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
-import type { Counts } from '../../kinds/lot.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { RecordView } from '../record-view.js';
+import { decidedCount } from '../signatures.js';
 import { drawNotRecorded, NOT_RECORDED } from './not-recorded.js';
 
 /** What hammered and what cut: media, tools, and the settings of both steps. */
@@ -82,12 +83,14 @@ export function personText(facts: Facts, code: string): string {
 }
 
 /** How many were made, and what became of them and of their labels. */
-export function drawReconciliation(pdf: RecordPage, { facts, assessment }: RecordView): void {
+export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
+  const { facts, assessment } = view;
   const { lot } = facts;
-  const { counts, labels } = lot.body;
+  const { labels } = lot.body;
+  const { implants } = countsOf(facts, decidedCount(view));
   const count = (verdict: string) => String(assessment.units.filter((unit) => unit.verdict === verdict).length);
   pdf.table({
-    caption: 'Quantities, as the lot file names its parts and as it counts them',
+    caption: 'Quantities, as the lot file names and counts its parts and as people decided on them',
     columns: [
       { head: 'What', width: 5 },
       { head: 'Number', width: 1.4, align: 'right' },
@@ -99,12 +102,15 @@ export function drawReconciliation(pdf: RecordPage, { facts, assessment }: Recor
       ['Implants proposed as conforming', count('conforms'), ''],
       ['Implants proposed as not conforming', count('does not conform'), ''],
       ['Implants not decided by the program', count('cannot be decided'), ''],
-      ...(counts
-        ? Object.entries(counts).map(([name, n]) => [`Counted: ${COUNTED[name as keyof typeof counts]}`, String(n), ''])
+      ...(implants
+        ? [
+            ['Made, as counted', String(implants.total), implants.sum === implants.total ? '' : doesNotAddUp(implants)],
+            ...implants.parts.map(({ title, count: n }) => [`Of these ${title}`, String(n), '']),
+          ]
         : []),
     ],
   });
-  if (!counts) pdf.paragraph('The lot file does not count what became of its implants.');
+  if (!implants) pdf.paragraph('The lot file does not count what became of its implants.');
   if (labels) {
     pdf.facts([
       ['Labels printed', String(labels.printed)],
@@ -115,11 +121,4 @@ export function drawReconciliation(pdf: RecordPage, { facts, assessment }: Recor
   } else pdf.paragraph('The lot file does not count its labels.');
 }
 
-const COUNTED: Readonly<Record<keyof Counts, string>> = {
-  made: 'made',
-  released: 'released',
-  rejected: 'rejected',
-  destructivelyTested: 'destroyed by a test',
-  retained: 'retained',
-  inProgress: 'in progress',
-};
+const doesNotAddUp = ({ sum }: CountLine): string => `does not add up: what follows makes ${sum}`;

@@ -39,6 +39,14 @@ SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ?
 ORDER BY e."id", r."number"`;
 
+/** Parameters: kind and key of an entry, name of a tie. The latest revisions that are tied to it by that name. */
+export const LATEST_TIED_TO = `
+SELECT ${COLUMNS} FROM "Entry" target
+CROSS JOIN "Link" l ON l."toEntryId" = target."id"
+JOIN "Revision" r ON r."id" = l."fromRevisionId" JOIN "Entry" e ON e."id" = r."entryId"
+WHERE target."kind" = ? AND target."key" = ? AND l."name" = ? AND ${isLatest('r')}
+ORDER BY e."key"`;
+
 /** Parameters: kind, and the bounds of `boundsOfStart`. The same for keys that begin alike. */
 export const ALL_BETWEEN = `
 SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"

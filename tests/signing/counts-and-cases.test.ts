@@ -1,0 +1,115 @@
+import { execFileSync } from 'node:child_process';
+import { countsOf } from '../../src/assessment/counts.js';
+import { lotPage } from '../../src/web/lot-page.js';
+import { addLot } from '../support/cell.js';
+import { refusalOf, SigningCell } from '../support/signing-cell.js';
+import { withTools } from '../support/tools.js';
+
+const units = (lot: string) => [`${lot}-I1`, `${lot}-I2`];
+
+let cell: SigningCell;
+beforeAll(async () => {
+  cell = await SigningCell.open((what) => {
+    for (const [lot, run] of Object.entries({ 'L-2': 102, 'L-3': 103, 'L-4': 104, 'L-5': 105 })) {
+      addLot(what, lot, run, '2031-03-03', { rm: 230, thickness: 1.5 });
+    }
+    const lot = (code: string) => what.documents[`lots/${code}/lot.yaml`]!;
+    // One of two was kept as a sample, and nobody wrote down which.
+    lot('L-2').counts = { made: 2, destructivelyTested: 0, retained: 1, toDecide: 1 };
+    // A spare for the case of the first implant, and a third one in another lot.
+    lot('L-3').implants[1].case = 'K-103-1';
+    lot('L-4').implants[0].case = 'K-103-1';
+    lot('L-5').implants[1].case = 'K-105-1';
+  });
+}, 120_000);
+afterAll(() => cell.close());
+
+const partsOf = async (lot: string) => {
+  const assessed = (await cell.services.assessor.latest(lot))!;
+  const { counts } = lotPage(assessed, await cell.services.overview.of(lot), []);
+  return Object.fromEntries(counts.implants!.parts.map(({ title, count }) => [title, count]));
+};
+
+const textOf = async (lot: string) => {
+  const { file } = await cell.services.issuer.issue(lot, 'local:tester');
+  return execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
+};
+
+describe('what became of the implants follows from what people signed', () => {
+  it('is all in progress before anybody decided, and the check speaks of no decision', async () => {
+    await cell.review('L-1');
+    expect(await partsOf('L-1')).toMatchObject({ released: 0, rejected: 0, 'in progress': 2 });
+    const { assessment } = (await cell.services.assessor.latest('L-1'))!;
+    const { basis } = assessment.checks.find(({ code }) => code === 'counts-balance')!;
+    expect(basis).toBe('2 made; 0 destructively tested, 0 retained, 2 to be released or rejected');
+  });
+
+  it('is released 2, in progress 0 on the page once both are released', async () => {
+    await cell.release('L-1', units('L-1'));
+    expect(await partsOf('L-1')).toMatchObject({ released: 2, rejected: 0, 'in progress': 0 });
+  });
+
+  withTools(['pdftotext'], 'the sealed record', () => {
+    it('says the same, and nothing else anywhere', async () => {
+      const text = await textOf('L-1');
+      expect(text).toContain('Of these released 2 Of these rejected 0 Of these in progress 0');
+      expect(text).not.toMatch(/0 released|2 in progress/);
+    });
+
+    it('counts a revoked release as in progress again', async () => {
+      const { stateActs } = cell.services;
+      await stateActs.revokeRelease(await cell.prove('P-QE'), 'L-1', ['L-1-I1'], 'the label names the other side');
+      expect(await textOf('L-1')).toContain('Of these released 1 Of these rejected 0 Of these in progress 1');
+      expect(await partsOf('L-1')).toMatchObject({ released: 1, 'in progress': 1 });
+    });
+  });
+
+  it('shows it when more are decided on than were there', () => {
+    const facts = { lot: { body: { counts: { made: 2, destructivelyTested: 0, retained: 1, toDecide: 1 } } } };
+    const { implants } = countsOf(facts as never, { released: 2, rejected: 0 });
+    expect(implants).toMatchObject({ total: 2, sum: 3 });
+  });
+
+  it('refuses to release more than were counted to decide on', async () => {
+    await cell.review('L-2');
+    expect(await refusalOf(cell.release('L-2', units('L-2')))).toContain(
+      '2 implants would be released or rejected, and the lot file counts 1 to decide on; count again',
+    );
+    await cell.release('L-2', ['L-2-I1']);
+    expect(await refusalOf(cell.release('L-2', ['L-2-I2']))).toContain('counts 1 to decide on');
+  });
+});
+
+describe('a second implant for one case', () => {
+  const REASON = 'the surgeon asked for two plates of one design: one as a spare on the table';
+  const release = (lot: string, serials: readonly string[], reason?: string) =>
+    cell.sign('P-RE', `lot file:${lot}`, { meaning: 'released', units: serials, reason });
+
+  it('is released only with a reason that is signed, also when the first one is of another lot', async () => {
+    await cell.review('L-3');
+    await cell.review('L-4');
+    await release('L-3', ['L-3-I1']);
+    expect(await refusalOf(release('L-3', ['L-3-I2'], ' '))).toContain(
+      'case K-103-1 would have 2 released implants (L-3-I1 of lot L-3, L-3-I2); give the reason why it needs them',
+    );
+    expect(await refusalOf(release('L-4', units('L-4')))).toContain('(L-3-I1 of lot L-3, L-4-I1)');
+    await release('L-4', ['L-4-I2']);
+    const [signed] = await release('L-3', ['L-3-I2'], REASON);
+    expect(signed!.statement).toMatchObject({ meaning: 'released', units: ['L-3-I2'], reason: REASON });
+  });
+
+  it('is asked for too when both are released in one act; one that was rejected or revoked does not count', async () => {
+    await cell.review('L-5');
+    expect(await refusalOf(release('L-5', units('L-5')))).toContain('case K-105-1 would have 2 released implants');
+    await cell.reject('L-5', ['L-5-I1'], 'scratched in the store');
+    await release('L-5', ['L-5-I2']);
+  });
+
+  withTools(['pdftotext'], 'its record', () => {
+    it('says so on page 1 and gives the reason', async () => {
+      const text = await textOf('L-3');
+      expect(text).toContain('cases with more than one implant: 1, page');
+      expect(text.replaceAll(' ', '')).toContain(REASON.replaceAll(' ', '').slice(0, 20));
+    });
+  });
+});
