@@ -15,9 +15,9 @@ export interface Coverage {
 export const WHOLE_BUILD: LogFinding['places'] = [{ zone: null, layerFrom: null, layerTo: null }];
 
 /**
- * The places of a finding as they lie on the parts of its build. A row without zone covers every part with that layer, one
- * without layer every part of the build (docs/trade.md 3.4). A place where no part was built (the chamber, layer 0, a misspelt zone) cannot be
- * held against one part alone, and so against none less than all: it is the whole build.
+ * The places of a finding as they lie on the parts of its build (docs/trade.md 3.4). A row without zone covers every part
+ * with that layer, one without layer every part of the build. A place where no part was built (the chamber, layer 0, a
+ * misspelt zone) cannot be held against one part alone, and so against none less than all: it is the whole build.
  */
 export const placesOnParts = (
   lot: Pick<Lot, 'builds' | 'implants' | 'coupons'>,
