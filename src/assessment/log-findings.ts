@@ -7,6 +7,7 @@ import type { FindingDraft } from './checks/check.js';
 import { subject } from './checks/check.js';
 import { type Coverage, coverageOf, type LayerRange, notRepresented } from './coverage.js';
 import { type Decided, decisionOn } from './finding-decisions.js';
+import { unitsOfSpecimen } from './specimens.js';
 
 /** The latest decision that the lot file claims on a finding; it decides nothing. */
 export function claimedDecisionOn(facts: Facts, finding: { readonly id: string }): FindingDecision | undefined {
@@ -215,11 +216,8 @@ const CLEARED_BY: Readonly<Record<Effect, string>> = {
   'blocks release': 'Process and quality engineer: decide the finding with a rationale.',
 };
 
-/** What touches coupons and no implant acts through them: whether they still represent is asked in `coupons-represent`. */
-export function isOfCouponsAlone(facts: Facts, finding: LogFinding): boolean {
-  const { implants, coupons } = coverageOf(facts, finding);
-  return implants.length === 0 && coupons.length > 0;
-}
+/** What touches coupons and no implant acts through the coupons, on those for whom they stand. */
+const isOfCouponsAlone = ({ implants, coupons }: Coverage): boolean => implants.length === 0 && coupons.length > 0;
 
 /** Drafts for those findings that act on units, and a claim for each decision that lifts one. */
 export function actOn(
@@ -235,7 +233,10 @@ export function actOn(
     for (const { outcome, person, at } of finding.level === 'alert' ? [] : (decision?.statements ?? [])) {
       claims.push({ what: `log finding ${short} ${outcome} (${person.role})`, how: 'signed', by: person.code, at });
     }
-    if (!effect || isOfCouponsAlone(facts, finding)) continue;
+    const coverage = coverageOf(facts, finding);
+    const ofCoupons = isOfCouponsAlone(coverage);
+    // It is the coupon that fails then, and not the implant: `coupons-represent` asks whether it still speaks.
+    if (!effect || (ofCoupons && effect === 'does not conform')) continue;
     findings.push({
       rule: finding.rule,
       subjects: [subject(judgedKind(finding), finding.id), subject('build', finding.build)],
@@ -253,7 +254,9 @@ export function actOn(
           : decision?.outcome === 'half'
             ? `${missingRole(decision)}: decide the finding too, with a rationale.`
             : CLEARED_BY[effect],
-      units: [...coverageOf(facts, finding).implants],
+      units: ofCoupons
+        ? [...new Set(coverage.coupons.flatMap((coupon) => unitsOfSpecimen(facts, coupon)))]
+        : [...coverage.implants],
     });
   }
   return { findings, claims };

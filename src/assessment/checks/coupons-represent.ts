@@ -70,7 +70,7 @@ function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: rea
 
 /**
  * An excursion of the coupon alone: its values tell of another history than the implant has. Asked of a spare too, which
- * may be tested yet: nobody else asks for a decision on what touched no implant.
+ * may be tested yet: nobody else asks about a coupon that failed.
  */
 function ownExcursions(
   facts: Facts,

@@ -1,5 +1,5 @@
 import type { LogFinding } from '../../dossier/schema.js';
-import { actOn, countOf, isOfCouponsAlone, logFindingsOf } from '../log-findings.js';
+import { actOn, countOf, logFindingsOf } from '../log-findings.js';
 import type { Check } from './check.js';
 
 /** Findings about what the process did; all others are about whether the log can be trusted. */
@@ -24,11 +24,9 @@ export const logFindingsDecided: Check = {
   run(facts) {
     const excursions = logFindingsOf(facts).filter(isExcursion);
     const counts = (level: LogFinding['level']) => countOf(excursions.filter((finding) => finding.level === level));
-    const ofCoupons = excursions.filter(({ level }) => level !== 'alert').filter((one) => isOfCouponsAlone(facts, one));
-    const elsewhere = ofCoupons.length === 0 ? '' : `; ${countOf(ofCoupons)} on coupons alone, asked with the coupons`;
     return {
       ...actOn(facts, excursions),
-      basis: `${counts('reject')} at reject level, ${counts('action')} at action level, ${counts('alert')} noted as alert${elsewhere}`,
+      basis: `${counts('reject')} at reject level, ${counts('action')} at action level, ${counts('alert')} noted as alert`,
     };
   },
 };
