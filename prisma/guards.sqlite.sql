@@ -50,3 +50,6 @@ CREATE TRIGGER "guard_Revision_insert" BEFORE INSERT ON "Revision" WHEN EXISTS (
 CREATE TRIGGER "guard_Signature_update" BEFORE UPDATE ON "Signature" BEGIN SELECT RAISE(ABORT, 'Signature is append-only: update refused'); END;
 CREATE TRIGGER "guard_Signature_delete" BEFORE DELETE ON "Signature" BEGIN SELECT RAISE(ABORT, 'Signature is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Signature_insert" BEFORE INSERT ON "Signature" WHEN EXISTS (SELECT 1 FROM "Signature" WHERE ("digest" = NEW."digest") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Signature is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_SignatureSubject_update" BEFORE UPDATE ON "SignatureSubject" BEGIN SELECT RAISE(ABORT, 'SignatureSubject is append-only: update refused'); END;
+CREATE TRIGGER "guard_SignatureSubject_delete" BEFORE DELETE ON "SignatureSubject" BEGIN SELECT RAISE(ABORT, 'SignatureSubject is append-only: delete refused'); END;
+CREATE TRIGGER "guard_SignatureSubject_insert" BEFORE INSERT ON "SignatureSubject" WHEN EXISTS (SELECT 1 FROM "SignatureSubject" WHERE ("id" = NEW."id")) BEGIN SELECT RAISE(ABORT, 'SignatureSubject is append-only: insert of an existing key refused'); END;

@@ -10,7 +10,7 @@ import * as glue from '@prisma/schema-engine-wasm/schema_engine_bg';
 import Database from 'better-sqlite3';
 
 /** Tables that change in place. Every other one is append-only. */
-const MUTABLE = new Set(['LedgerLock', 'Session', 'Lockout', 'ScanJob']);
+const MUTABLE = new Set(['LedgerLock', 'Session', 'Lockout', 'SentForm', 'ScanJob']);
 
 const root = path.dirname(path.dirname(new URL(import.meta.url).pathname));
 const folder = path.join(root, 'prisma', 'migrations', 'sqlite');

@@ -3,6 +3,7 @@ import type { Statement } from '../dossier/statement.js';
 import { specimenText } from '../dossier/tables.js';
 import type { InvalidTest } from '../kinds/lot.js';
 import { type FindingDraft, findingId, subject } from './checks/check.js';
+import { signedOn } from './signed.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from './specimens.js';
 
 /** Code of the check that asks whether repeated tests were decided; part of the identity of what is signed. */
@@ -41,15 +42,9 @@ export function declaredInvalid(facts: Facts): DeclaredInvalid[] {
     if (!result) return [];
     const finding = findingFor(facts, test, result);
     const parties = [result.analyst, result.enteredBy, test.seenBy];
-    const signed = facts.dossier.signatures
-      .map(({ statement }) => statement)
-      .find(
-        ({ meaning, outcome, subject: of, person }) =>
-          meaning === 'decided' &&
-          outcome === 'accepted' &&
-          of.digest === findingId(REPEATS_CHECK, finding) &&
-          !parties.includes(person.code),
-      );
+    const signed = signedOn(facts, { digest: findingId(facts, REPEATS_CHECK, finding) }, 'decided').find(
+      ({ outcome, person }) => outcome === 'accepted' && !parties.includes(person.code),
+    );
     return [{ test, result, finding, signed }];
   });
 }

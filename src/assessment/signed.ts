@@ -1,5 +1,11 @@
 import type { Facts } from '../dossier/facts.js';
-import type { Meaning, SignedSubject, Statement } from '../dossier/statement.js';
+import {
+  byDigest,
+  type Meaning,
+  type SignedStatement,
+  type SignedSubject,
+  type Statement,
+} from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import type { Approval } from '../kinds/fields.js';
 import type { ClaimNote } from './assessment.js';
@@ -13,11 +19,22 @@ export type Standing =
   | { readonly how: 'signed' | 'approved elsewhere' | 'claimed'; readonly by: string; readonly at: string }
   | { readonly how: 'none' };
 
-/** Statements of one meaning on exactly this thing, in the order of signing. */
-export function signedOn(facts: Facts, subject: SignedSubject | undefined, meaning: Meaning): Statement[] {
-  return facts.dossier.signatures
+/** Thousands of findings ask for the statements on them: each lot file is looked through once. */
+const KNOWN = new WeakMap<object, ReadonlyMap<string, SignedStatement[]>>();
+
+/** Statements of one meaning that cover exactly this content, in the order of signing. */
+export function signedOn(
+  facts: Facts,
+  subject: Pick<SignedSubject, 'digest'> | undefined,
+  meaning: Meaning,
+): Statement[] {
+  if (subject === undefined) return [];
+  const { signatures } = facts.dossier;
+  const known = KNOWN.get(signatures) ?? byDigest(signatures, ({ statement }) => statement);
+  KNOWN.set(signatures, known);
+  return (known.get(subject.digest) ?? [])
     .map(({ statement }) => statement)
-    .filter((statement) => statement.meaning === meaning && statement.subject.digest === subject?.digest);
+    .filter((statement) => statement.meaning === meaning);
 }
 
 /** The first approval counts: when something became good does not move because somebody signed it once more. */

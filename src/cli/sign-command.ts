@@ -27,7 +27,9 @@ export function addSignCommand(program: Command, run: Run): void {
     .option('--outcome <outcome>', 'accepted or rejected: for decided')
     .option('--reason <text>', 'rationale of a decision, reason of a rejection or of a second implant for one case')
     .option('--password-stdin', 'reads the password from standard input instead of asking')
-    .description('signs as a person; the password is asked for each time')
+    .description(
+      'signs as a person: one statement on all that is named, of one kind and one lot; the password is asked for each time',
+    )
     .action((things: string[], options: SignOptions) =>
       run(async ({ accounts, signing }, out) => {
         const request = {
@@ -41,12 +43,10 @@ export function addSignCommand(program: Command, run: Run): void {
         const proof = await accounts.prove(options.person, password!);
         const signed = await signing.sign(proof, request);
         out.object({ signed });
-        for (const { statement, digest } of signed) {
-          const { subject, person, meaning, at } = statement;
-          out.line(
-            `${subject.kind} ${subject.key}: ${meaning} by ${person.name} (${person.role}) at ${at}, statement ${digest.slice(0, 12)}`,
-          );
-        }
+        const { statement, digest } = signed;
+        const { subjects, person, meaning, at } = statement;
+        for (const { kind, key } of subjects) out.line(`${kind} ${key}`);
+        out.line(`${meaning} by ${person.name} (${person.role}) at ${at}, statement ${digest.slice(0, 12)}`);
         return 0;
       }),
     );

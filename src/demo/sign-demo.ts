@@ -45,16 +45,17 @@ export class DemoSigner {
     }
   }
 
-  /** Everybody signs what is theirs with one proof of identity. */
+  /** Everybody signs what is theirs: one act for each kind of thing and lot, each with a proof of identity. */
   private async signTogether(items: readonly Waiting[]): Promise<void> {
-    const bySigner = new Map<string, Waiting[]>();
+    const acts = new Map<string, Waiting[]>();
     for (const item of items) {
-      const signer = signerOf(item);
-      bySigner.set(signer, [...(bySigner.get(signer) ?? []), item]);
+      const act = `${signerOf(item)} ${thingFrom(item.thing).kind} ${item.lot}`;
+      acts.set(act, [...(acts.get(act) ?? []), item]);
     }
-    for (const [person, own] of bySigner) {
+    for (const own of acts.values()) {
       const { accounts, signing } = this.services;
       const [first] = own;
+      const person = signerOf(first!);
       await signing.sign(await accounts.prove(person, this.people.get(person)!.password), {
         things: own.map(({ thing }) => thingFrom(thing)),
         meaning: first!.meaning,

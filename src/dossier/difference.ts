@@ -2,6 +2,7 @@ import { kindTitle } from '../kinds/catalogue.js';
 import { changeBetween } from './changes.js';
 import type { Facts } from './facts.js';
 import type { Pinned } from './schema.js';
+import { namesText } from './statement.js';
 import type { HistoryRow, ResultRow } from './tables.js';
 import { timeText } from './time-text.js';
 
@@ -107,9 +108,10 @@ function signatures(before: Facts, after: Facts): Difference[] {
   const known = new Set(before.dossier.signatures.map(({ digest }) => digest));
   return after.dossier.signatures
     .filter(({ digest }) => !known.has(digest))
-    .map(({ statement: { subject, meaning, person, at } }) =>
-      later(`${kindTitle(subject.kind)} ${subject.key} was signed as ${meaning} by ${person.name} at ${timeText(at)}`),
-    );
+    .map(({ statement: { subjects, meaning, person, at } }) => {
+      const what = `${kindTitle(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;
+      return later(`${what} was signed as ${meaning} by ${person.name} at ${timeText(at)}`);
+    });
 }
 
 function withdrawals(before: Facts, after: Facts): Difference[] {

@@ -31,12 +31,23 @@ export const SignedSubject = z.strictObject({
 });
 export type SignedSubject = z.infer<typeof SignedSubject>;
 
-/** One act of one person. The installation key signs its canonical JSON (RFC 8785) as it stands. */
+/** Kind of a thing as it counts in a set: log findings are of one kind, told alone or many alike as one. */
+export const kindInSet = (kind: string): string => (kind === 'log finding group' ? 'log finding' : kind);
+
+const isOneSet = (subjects: readonly SignedSubject[]): boolean =>
+  new Set(subjects.map(({ kind }) => kindInSet(kind))).size === 1 &&
+  new Set(subjects.map(({ digest }) => digest)).size === subjects.length;
+
+/**
+ * One act of one person: a listed set, one meaning, one rationale, one proof of identity. The installation key signs its
+ * canonical JSON (RFC 8785) as it stands.
+ */
 export const Statement = z.strictObject({
   format: z.literal(1),
   meaning: Meaning,
-  subject: SignedSubject,
-  /** What lay before the person beside the subject: the assessment, the list of corrections. */
+  /** Everything that the act covers, in the order of the keys. */
+  subjects: z.array(SignedSubject).refine(isOneSet, 'at least one thing, all of one kind, none named twice'),
+  /** What lay before the person beside the subjects: the assessment, the list of corrections. */
   beside: z.array(z.strictObject({ kind: z.string(), digest: Digest })),
   /** Serials of implants, for what is decided unit by unit. */
   units: z.array(z.string()),
@@ -56,6 +67,40 @@ export const Statement = z.strictObject({
   demo: z.boolean(),
 });
 export type Statement = z.infer<typeof Statement>;
+
+/** What a statement on exactly one thing is on, such as one on a lot file. */
+export const soleSubject = ({ subjects }: Pick<Statement, 'subjects'>): SignedSubject => subjects[0]!;
+
+/** Kind and key of the first thing that a statement covers: under it the audit trail files the whole act. */
+export function namedFirst({ subjects }: Pick<Statement, 'subjects'>): { kind: string; key: string } {
+  const { kind, key } = subjects[0]!;
+  return { kind, key };
+}
+
+/** Whether a statement names this content among what it covers. */
+export const covers = ({ subjects }: Pick<Statement, 'subjects'>, digest: string): boolean =>
+  subjects.some((subject) => subject.digest === digest);
+
+const MOST_NAMED = 3;
+
+/** Names of the things that a statement covers, as far as one line takes them: `a, b, c and 97 more`. */
+export function namesText(names: readonly string[]): string {
+  const more = names.length - MOST_NAMED;
+  return `${names.slice(0, MOST_NAMED).join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+}
+
+/** Statements by the digest of each thing that they cover. */
+export function byDigest<T>(signed: readonly T[], statementOf: (one: T) => Statement): Map<string, T[]> {
+  const found = new Map<string, T[]>();
+  for (const one of signed) {
+    for (const { digest } of statementOf(one).subjects) {
+      const others = found.get(digest);
+      if (others) others.push(one);
+      else found.set(digest, [one]);
+    }
+  }
+  return found;
+}
 
 export const SignedStatement = z.strictObject({
   statement: Statement,

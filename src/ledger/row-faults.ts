@@ -1,5 +1,5 @@
 import { sha256Hex } from '../dossier/canonical.js';
-import { faultOfStatement, SignedStatement } from '../dossier/statement.js';
+import { faultOfStatement, namedFirst, SignedStatement } from '../dossier/statement.js';
 import type { LedgerEntry } from './entry.js';
 import { type LotSummaryFields, logScanDigest, lotSummariesDigest, type Tie, tiesDigest } from './row-digests.js';
 
@@ -155,19 +155,27 @@ export function faultOfEvent(entry: Entry<'event-recorded'>, row: EventRow): Fau
 export interface SignatureRow {
   readonly digest: string;
   readonly meaning: string;
-  readonly subjectKind: string;
-  readonly subjectKey: string;
-  readonly subjectDigest: string;
   readonly person: string;
   readonly statement: string;
   readonly signature: string;
   readonly recordedAt: string;
 }
 
-/** @param keyOf public key of the installation by its fingerprint. */
+/** What stands in columns beside a statement of one thing that it covers. */
+export interface SignatureSubjectRow {
+  readonly kind: string;
+  readonly key: string;
+  readonly digest: string;
+}
+
+/**
+ * @param subjects rows of what the statement covers, as they are stored.
+ * @param keyOf public key of the installation by its fingerprint.
+ */
 export function faultOfSignature(
   entry: Entry<'statement-signed'>,
   row: SignatureRow,
+  subjects: readonly SignatureSubjectRow[],
   keyOf: (fingerprint: string) => string | undefined,
 ): Fault {
   const fault = bodyFault(row.statement, row.digest, entry.digest);
@@ -175,21 +183,25 @@ export function faultOfSignature(
   const { statement, digest, signature } = row;
   const signed = SignedStatement.safeParse({ statement: JSON.parse(statement), digest, signature });
   if (!signed.success) return 'it is no signed statement';
-  const { subject, meaning, person, installation } = signed.data.statement;
+  const { meaning, person, installation } = signed.data.statement;
+  const first = namedFirst(signed.data.statement);
   const key = keyOf(installation);
   return (
     fieldFault([
       ['meaning', row.meaning, meaning],
       ['meaning', entry.meaning, meaning],
-      ['subject', `${row.subjectKind} ${row.subjectKey}`, `${subject.kind} ${subject.key}`],
-      ['subject', `${entry.subject.kind} ${entry.subject.key}`, `${subject.kind} ${subject.key}`],
-      ['digest of what was signed', row.subjectDigest, subject.digest],
+      ['subject', `${entry.subject.kind} ${entry.subject.key}`, `${first.kind} ${first.key}`],
+      ['number of things that it covers', signed.data.statement.subjects.length, entry.subjects],
+      ['list of what was signed', subjectsText(subjects), subjectsText(signed.data.statement.subjects)],
       ['person', row.person, person.code],
       ['person', entry.person, person.code],
       ['time of recording', row.recordedAt, entry.at],
     ]) ?? (key === undefined ? 'it names a key that this folder never had' : faultOfStatement(signed.data, key))
   );
 }
+
+const subjectsText = (subjects: readonly SignatureSubjectRow[]): string =>
+  subjects.map(({ kind, key, digest }) => `${kind} ${key} ${digest}`).join('\n');
 
 export interface TextRow {
   readonly digest: string;

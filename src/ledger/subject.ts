@@ -17,8 +17,11 @@ export function subjectOfEntry(entry: LedgerEntry): Subject {
       return plain('evidence', entry.sha256);
     case 'log-scanned':
       return plain('log of build', entry.build);
+    case 'statement-signed': {
+      const { kind, key } = entry.subject;
+      return plain(kind, entry.subjects === 1 ? key : `${key} and ${entry.subjects - 1} more`);
+    }
     case 'event-recorded':
-    case 'statement-signed':
       return plain(entry.subject.kind, entry.subject.key);
     case 'results-recorded':
       return plain('results of lot', entry.lot);

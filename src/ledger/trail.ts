@@ -117,14 +117,16 @@ export function eventChanges(event: Event): TrailChange[] {
 }
 
 /** What a person put their name to. */
-export function statementChanges({ subject, units, outcome, person, beside }: Statement): TrailChange[] {
+export function statementChanges({ subjects, units, outcome, person, beside }: Statement): TrailChange[] {
   const { name, role, deputyFor } = person;
   return [
     change('by', null, `${name}, ${role}${deputyFor === null ? '' : ` for ${deputyFor}`}`),
-    ...(subject.revision === null ? [] : [change('revision', null, String(subject.revision))]),
     ...(units.length === 0 ? [] : [change('implants', null, units.join(', '))]),
     ...(outcome === null ? [] : [change('outcome', null, outcome)]),
-    change('SHA-256 of what was signed', null, subject.digest),
+    ...subjects.map(({ kind, key, revision, digest }) => {
+      const what = `${kind} ${key}${revision === null ? '' : `, revision ${revision}`}`;
+      return change(`SHA-256 of ${what}`, null, digest);
+    }),
     ...beside.map(({ kind, digest }) => change(`beside it: ${kind}`, null, digest)),
   ];
 }

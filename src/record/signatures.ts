@@ -1,6 +1,6 @@
 import type { DecidedCount } from '../assessment/counts.js';
 import type { Facts } from '../dossier/facts.js';
-import type { Meaning, SignedStatement, Statement } from '../dossier/statement.js';
+import { type Meaning, namesText, type SignedStatement, type Statement } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import type { RecordView } from './record-view.js';
 
@@ -62,12 +62,18 @@ export function signerText({ person }: Statement): string {
 }
 
 /** What a statement speaks of: `specification SP revision 3`, `lot file L-1, implants A and B`. */
-export function subjectText({ subject, units, outcome }: Statement): string {
-  const key = /^[0-9a-f]{64}$/.test(subject.key) ? subject.key.slice(0, 12) : subject.key;
-  const revision = subject.revision === null ? '' : ` revision ${subject.revision}`;
+export function subjectText({ subjects, units, outcome }: Statement): string {
+  const names = subjects.map(({ key, revision }) => {
+    const name = /^[0-9a-f]{64}$/.test(key) ? key.slice(0, 12) : key;
+    return `${name}${revision === null ? '' : ` revision ${revision}`}`;
+  });
   const implants = units.length === 0 ? '' : `, ${units.join(', ')}`;
-  return `${subject.kind} ${key}${revision}${implants}${outcome === null ? '' : `: ${outcome}`}`;
+  return `${subjects[0]!.kind} ${namesText(names)}${implants}${outcome === null ? '' : `: ${outcome}`}`;
 }
+
+/** First digits of what a statement covers. */
+export const contentText = ({ subjects }: Statement): string =>
+  namesText(subjects.map(({ digest }) => digest.slice(0, 12)));
 
 /** What a person did for this lot beside signing this statement: what a reader needs to judge independence. */
 export function independenceText(shown: Shown, statement: Statement): string {
@@ -96,5 +102,5 @@ function findingsDecidedBy(facts: Facts, person: string): number {
   const decided = facts.dossier.signatures
     .map(({ statement }) => statement)
     .filter((statement) => statement.meaning === 'decided' && statement.person.code === person);
-  return new Set(decided.map(({ subject }) => subject.digest)).size;
+  return new Set(decided.flatMap(({ subjects }) => subjects.map(({ digest }) => digest))).size;
 }

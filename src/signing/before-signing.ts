@@ -1,7 +1,7 @@
 import { localDay, stamp } from '../clock.js';
 import { firstChange } from '../dossier/changes.js';
 import { differencesBetween } from '../dossier/difference.js';
-import type { Meaning, Statement } from '../dossier/statement.js';
+import type { Meaning, SignedSubject } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
@@ -86,20 +86,23 @@ export class SigningPreview {
     const signed = (await this.store.read.signaturesOf({ kind: subject.kind, key: subject.key })).map(
       ({ signed: one }) => one.statement,
     );
-    const last = signed.filter((one) => one.subject.digest !== subject.digest).at(-1);
+    const last = signed
+      .flatMap((one) => one.subjects.filter(({ key }) => key === subject.key))
+      .filter(({ digest }) => digest !== subject.digest)
+      .at(-1);
     if (!last) return [];
     if (assessed) return this.lotFileChanges(last, assessed.facts);
-    if (subject.revision === null || last.subject.revision === null) return ['what was signed before has changed'];
-    const before = await this.store.read.revision(subject.kind, subject.key, last.subject.revision);
+    if (subject.revision === null || last.revision === null) return ['what was signed before has changed'];
+    const before = await this.store.read.revision(subject.kind, subject.key, last.revision);
     const after = await this.store.read.revision(subject.kind, subject.key, subject.revision);
     const found = before && after ? firstChange(before.body, after.body) : undefined;
     return found
-      ? [`the first field that differs from revision ${last.subject.revision} is ${found.field}; it was ${found.was}`]
+      ? [`the first field that differs from revision ${last.revision} is ${found.field}; it was ${found.was}`]
       : [];
   }
 
-  private async lotFileChanges(last: Statement, now: Parameters<typeof differencesBetween>[1]): Promise<string[]> {
-    const before = await frozenFacts(this.store.read, last.subject.digest);
+  private async lotFileChanges(last: SignedSubject, now: Parameters<typeof differencesBetween>[1]): Promise<string[]> {
+    const before = await frozenFacts(this.store.read, last.digest);
     if (!before) return ['the lot file that was signed before is not here'];
     return differencesBetween(before, now).map(({ says }) => says);
   }

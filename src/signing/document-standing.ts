@@ -1,3 +1,4 @@
+import { covers } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import type { Store } from '../store/store.js';
 import { actNamed } from './authority.js';
@@ -34,7 +35,7 @@ export async function documentStanding(
         revision,
         recordedAt: timeText(recordedAt),
         signatures: statements
-          .filter(({ subject }) => subject.digest === digest)
+          .filter((statement) => covers(statement, digest))
           .map(({ meaning, person, at }) => `${meaning} by ${person.name} (${person.role}) at ${timeText(at)}`),
         state: withdrawn ? 'withdrawn for cause' : revision === latest ? 'current' : 'superseded',
         withdrawnBecause: withdrawn ? (withdrawn.reason ?? '') : null,

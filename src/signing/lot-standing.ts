@@ -1,7 +1,7 @@
 import { unitsOfSpecimen } from '../assessment/specimens.js';
 import { type Difference, differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
-import type { Statement } from '../dossier/statement.js';
+import { type Statement, soleSubject } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
@@ -42,15 +42,13 @@ export class LotStandings {
     const states = await unitStatesOf(this.store.read, lot, serials);
     const differences = new Map<string, Difference[]>();
     for (const state of states) {
-      const digest = state.statement?.subject.digest;
+      const digest = digestOf(state);
       if (digest && !differences.has(digest)) differences.set(digest, await this.differences(digest, facts));
     }
     const reviewedAt = statements.findLast(({ meaning }) => meaning === 'reviewed')?.at ?? '';
     return {
       state: lotStateText(states),
-      units: states.map((state) =>
-        standing(state, differences.get(state.statement?.subject.digest ?? '') ?? [], facts),
-      ),
+      units: states.map((state) => standing(state, differences.get(digestOf(state) ?? '') ?? [], facts)),
       statements,
       reviewList: (await this.reviewList.of(facts)).map((item) => ({ ...item, sinceReview: item.at > reviewedAt })),
     };
@@ -62,6 +60,10 @@ export class LotStandings {
     return differencesBetween(before, now);
   }
 }
+
+/** The lot file that a unit was decided on. */
+const digestOf = ({ statement }: UnitState): string | undefined =>
+  statement === null ? undefined : soleSubject(statement).digest;
 
 function standing(state: UnitState, differences: readonly Difference[], facts: Facts): UnitStanding {
   const own = differences.filter(

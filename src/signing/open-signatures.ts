@@ -7,7 +7,7 @@ import {
   receiptSubject,
   revisionSubject,
 } from '../dossier/signable.js';
-import type { Meaning, SignedSubject } from '../dossier/statement.js';
+import { type Meaning, type SignedSubject, soleSubject } from '../dossier/statement.js';
 import type { Case } from '../kinds/case.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Approval } from '../kinds/fields.js';
@@ -104,13 +104,13 @@ export class OpenSignatures {
   private async lots(): Promise<Open[]> {
     const cases = new Map((await this.store.read.list('case')).map((item) => [item.key, item.body as Case]));
     const found: Open[] = [];
-    const statements = await this.store.read.signaturesStarting('lot file', '');
+    const statements = await this.store.read.signaturesOfKind('lot file');
     const events = await this.store.read.eventsOfTypes(['hold-placed', 'hold-lifted', 'release-revoked']);
     for (const revision of await this.store.read.list('lot')) {
       const serials = (revision.body as Lot).implants.map((implant) => implant.serial);
       const states = unitStates(
         serials,
-        statements.filter(({ signed }) => signed.statement.subject.key === revision.key),
+        statements.filter(({ signed }) => soleSubject(signed.statement).key === revision.key),
         events.filter(({ event }) => 'lot' in event && event.lot === revision.key),
       );
       const undecided = states.filter(({ decision }) => decision === 'open' || decision === 'revoked');

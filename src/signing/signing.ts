@@ -1,11 +1,11 @@
 import { localDay, stamp } from '../clock.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
-import type { Meaning, SignedStatement, Statement } from '../dossier/statement.js';
+import { kindInSet, type Meaning, type SignedStatement, type Statement } from '../dossier/statement.js';
 import { AppError, BadInputError } from '../errors.js';
 import type { CaseUnit } from '../store/case-rows.js';
 import type { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
-import { personActor } from './account-state.js';
+import { type ActingRole, personActor } from './account-state.js';
 import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from './authority.js';
 import { Proof } from './proof.js';
 import type { ReviewList } from './review-list.js';
@@ -44,18 +44,20 @@ export class Signing {
   ) {}
 
   /**
-   * Signs all things or none, one statement each.
+   * One act: a listed set of things of one kind and one lot, one meaning, one rationale, one proof of identity. It gives
+   * one statement, which names each of them by its digest; all are signed or none.
    * @param proof that the person has just shown who they are; it serves once.
    * @throws AppError REFUSED when the person may not, or the order does not allow it: that becomes an entry of the audit
    * trail; CONFLICT when a thing has changed since; BadInputError for a request that makes no sense.
    */
-  async sign(proof: Proof, request: SignRequest): Promise<SignedStatement[]> {
+  async sign(proof: Proof, request: SignRequest): Promise<SignedStatement> {
     Proof.spend(proof);
     checkRequest(request);
     const actor = personActor(proof.person);
     for (let attempt = 1; ; attempt++) {
-      const signables = await this.subjects.readAll(request.things, actor);
-      const beside = await this.besides(signables, request.meaning);
+      const signables = inOrder(await this.subjects.readAll(request.things, actor));
+      checkOneSet(signables);
+      const beside = await this.beside(signables[0]!, request.meaning);
       const size = await this.store.read.ledgerSize();
       const done = await this.store.change(actor, async (writer) => {
         // A lot file that was frozen a moment ago may be out of date by now.
@@ -72,19 +74,11 @@ export class Signing {
   }
 
   /** A reviewer signs with the assessment and the list of what was corrected, refused or entered late before them. */
-  private async besides(signables: readonly Signable[], meaning: Meaning): Promise<Statement['beside'][]> {
-    const found: Statement['beside'][] = [];
-    for (const { assessed, lot } of signables) {
-      if (!assessed || lot === null) found.push([]);
-      else {
-        const list =
-          meaning === 'reviewed'
-            ? [{ kind: 'review list', digest: digestOf(await this.reviewList.of(assessed.facts)) }]
-            : [];
-        found.push([{ kind: 'assessment', digest: assessed.assessmentSha256 }, ...list]);
-      }
-    }
-    return found;
+  private async beside({ assessed }: Signable, meaning: Meaning): Promise<Statement['beside']> {
+    if (!assessed) return [];
+    const assessment = { kind: 'assessment', digest: assessed.assessmentSha256 };
+    if (meaning !== 'reviewed') return [assessment];
+    return [assessment, { kind: 'review list', digest: digestOf(await this.reviewList.of(assessed.facts)) }];
   }
 
   private async signAll(
@@ -92,8 +86,8 @@ export class Signing {
     proof: Proof,
     request: SignRequest,
     signables: readonly Signable[],
-    beside: readonly Statement['beside'][],
-  ): Promise<{ signed: SignedStatement[] } | { refused: Refusal }> {
+    beside: Statement['beside'],
+  ): Promise<{ signed: SignedStatement } | { refused: Refusal }> {
     const { utc, offset } = stamp(this.store.clock);
     const last = await writer.lastEntryAt();
     if (last !== undefined && utc < last) {
@@ -103,9 +97,9 @@ export class Signing {
       );
     }
     const candidate = await candidateOn(writer, proof.person, localDay({ utc, offset }));
-    const signed: SignedStatement[] = [];
-    for (const [index, signable] of signables.entries()) {
-      const act = actOf(request.meaning, signable.subject.kind)!;
+    const act = actOf(request.meaning, signables[0]!.subject.kind)!;
+    const roles: ActingRole[] = [];
+    for (const signable of signables) {
       const situation = await situationOf(writer, signable, act);
       const authority = authorityFor(act, candidate, situation.doers, situation.taken);
       const why = authority.may ? await objection(writer, situation, proof.person, request) : authority.why;
@@ -121,24 +115,24 @@ export class Signing {
         });
         return { refused };
       }
-      signed.push(
-        this.seal({
-          format: 1,
-          meaning: request.meaning,
-          subject: signable.subject,
-          beside: beside[index]!,
-          units: [...(request.units ?? [])].sort(),
-          outcome: request.outcome ?? null,
-          reason: request.reason?.trim() || null,
-          person: { code: proof.person, name: proof.name, role: authority.as.role, deputyFor: authority.as.deputyFor },
-          at: utc,
-          offset,
-          installation: this.store.key.fingerprint,
-          demo: this.store.folder.demo,
-        }),
-      );
+      roles.push(authority.as);
     }
-    for (const statement of signed) await writer.recordSignature(statement);
+    const { role, deputyFor } = oneRole(roles);
+    const signed = this.seal({
+      format: 1,
+      meaning: request.meaning,
+      subjects: signables.map(({ subject }) => subject),
+      beside,
+      units: [...(request.units ?? [])].sort(),
+      outcome: request.outcome ?? null,
+      reason: request.reason?.trim() || null,
+      person: { code: proof.person, name: proof.name, role, deputyFor },
+      at: utc,
+      offset,
+      installation: this.store.key.fingerprint,
+      demo: this.store.folder.demo,
+    });
+    await writer.recordSignature(signed);
     return { signed };
   }
 
@@ -189,6 +183,41 @@ function checkRequest({ things, meaning, units, outcome, reason }: SignRequest):
   if ((meaning === 'decided' || meaning === 'rejected') && !reason?.trim()) {
     throw problem('reason', 'nothing', 'a rationale', 'say why, so that a reader in fifteen years understands it');
   }
+}
+
+const inOrder = (signables: readonly Signable[]): Signable[] =>
+  [...signables].sort(({ subject: a }, { subject: b }) => (textOf(a) < textOf(b) ? -1 : 1));
+
+const textOf = ({ key, digest }: Signable['subject']): string => `${key} ${digest}`;
+
+/** @throws BadInputError for what cannot be one act: other kinds, other lots, or the same thing twice. */
+function checkOneSet(signables: readonly Signable[]): void {
+  const differ = (what: string, values: readonly (string | null)[]) => {
+    const several = [...new Set(values)].sort();
+    if (several.length > 1) {
+      const found = several.map((value) => value ?? `no ${what}`).join(', ');
+      throw problem('thing', `things of ${found}`, `things of one ${what}`, 'sign them apart, each with its password');
+    }
+  };
+  differ(
+    'kind',
+    signables.map(({ subject }) => kindInSet(subject.kind)),
+  );
+  differ(
+    'lot',
+    signables.map(({ lot }) => lot),
+  );
+  const twice = signables.find(({ subject }, index) => signables[index - 1]?.subject.digest === subject.digest);
+  if (twice) throw problem('thing', `${twice.title} twice`, 'each thing once', 'name it once');
+}
+
+/** @throws BadInputError when others' signatures leave the person another role for one thing than for another. */
+function oneRole(roles: readonly ActingRole[]): ActingRole {
+  const [first] = roles;
+  const other = roles.find(({ role, deputyFor }) => role !== first!.role || deputyFor !== first!.deputyFor);
+  if (!other) return first!;
+  const found = `you would act as ${first!.role} for some and as ${other.role} for others`;
+  throw problem('thing', found, 'things that you sign in one role', 'sign them apart, each with its password');
 }
 
 /** Why the order of things forbids this signature now, or undefined. */

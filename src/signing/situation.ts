@@ -45,7 +45,7 @@ async function candidateFrom(rows: Rows, accounts: AccountsByPerson, person: str
   const approved = new Set(
     (await rows.signaturesOn(covering.map(({ digest }) => digest)))
       .filter(({ signed }) => signed.statement.meaning === 'approved')
-      .map(({ signed }) => signed.statement.subject.digest),
+      .flatMap(({ signed }) => signed.statement.subjects.map(({ digest }) => digest)),
   );
   const qualifiedFor = covering.filter(({ digest }) => approved.has(digest)).map(({ operation }) => operation);
   return { code: person, roles, qualifiedFor };

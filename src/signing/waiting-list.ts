@@ -1,5 +1,5 @@
 import { localDay, stamp } from '../clock.js';
-import type { Meaning, Statement } from '../dossier/statement.js';
+import { byDigest, type Meaning, type Statement } from '../dossier/statement.js';
 import type { Store } from '../store/store.js';
 import type { Accounts } from './accounts.js';
 import { type Act, actOf, authorityFor, type Candidate, ONE_OF_EACH_ROLE } from './authority.js';
@@ -38,21 +38,16 @@ export class WaitingList {
   /** Everything that waits, needed soonest first; what nobody may sign is listed too, since that is a deadlock. */
   async all(): Promise<Waiting[]> {
     const open = await this.open.all();
-    const statements = await this.statementsOn(open.map(({ subject }) => subject.digest));
+    const signed = await this.store.read.signaturesOn(open.map(({ subject }) => subject.digest));
+    const statements = byDigest(
+      signed.map((one) => one.signed.statement),
+      (statement) => statement,
+    );
     const candidates = await this.candidates();
     return open
       .map((item) => asWaiting(item, statements.get(item.subject.digest) ?? [], candidates))
       .filter((item) => item !== undefined)
       .sort((a, b) => (a.neededBy ?? '9999').localeCompare(b.neededBy ?? '9999', 'en'));
-  }
-
-  private async statementsOn(digests: readonly string[]): Promise<Map<string, Statement[]>> {
-    const found = new Map<string, Statement[]>();
-    for (const { signed } of await this.store.read.signaturesOn(digests)) {
-      const { digest } = signed.statement.subject;
-      found.set(digest, [...(found.get(digest) ?? []), signed.statement]);
-    }
-    return found;
   }
 
   private async candidates(): Promise<Candidate[]> {

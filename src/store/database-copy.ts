@@ -21,7 +21,7 @@ export async function copyDatabase(source: string, target: string): Promise<numb
   const copy = new Database(target);
   try {
     copy.pragma('journal_mode = DELETE');
-    copy.exec('DELETE FROM "Session"');
+    copy.exec('DELETE FROM "Session"; DELETE FROM "SentForm"');
     return (copy.prepare('SELECT count(*) AS size FROM "LedgerEntry"').get() as { size: number }).size;
   } finally {
     copy.close();

@@ -2,10 +2,11 @@ import { SignedStatement } from '../dossier/statement.js';
 import { AppError } from '../errors.js';
 import { Event, type RecordedEvent } from '../ledger/event.js';
 import type { Prisma } from './generated/client.js';
-import { SIGNATURES_ON, type SignatureFields } from './sql/lists.js';
+import { SIGNATURES_BETWEEN, type SignatureFields } from './sql/lists.js';
+import { boundsOfStart } from './sql/revisions.js';
 
 /** Both sides read events and signatures the same way: the reading connection, and a change that must not be outrun. */
-type Rows = Pick<Prisma.TransactionClient, 'event' | 'signature' | '$queryRawUnsafe'>;
+type Rows = Pick<Prisma.TransactionClient, 'event' | '$queryRawUnsafe'>;
 
 /** Events in the order of recording. */
 export async function eventsIn(rows: Rows, where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
@@ -28,16 +29,20 @@ export interface RecordedSignature {
   readonly ledgerSeq: number;
 }
 
-/** Signed statements in the order of signing. */
-export async function signaturesIn(rows: Rows, where: Prisma.SignatureWhereInput): Promise<RecordedSignature[]> {
-  const found = await rows.signature.findMany({ where, orderBy: { ledgerSeq: 'asc' } });
-  return found.map(recorded);
+/** Signed statements that one of the questions of `lists.ts` finds, in the order of signing, each once. */
+export async function signaturesBy(
+  rows: Rows,
+  question: string,
+  ...values: readonly string[]
+): Promise<RecordedSignature[]> {
+  const found = await rows.$queryRawUnsafe<SignatureFields[]>(question, ...values);
+  return found.map(({ statement, digest, signature, ledgerSeq }) => ({
+    signed: readable(`statement ${digest}`, () =>
+      SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),
+    ),
+    ledgerSeq,
+  }));
 }
-
-const recorded = ({ statement, digest, signature, ledgerSeq }: SignatureFields): RecordedSignature => ({
-  signed: SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),
-  ledgerSeq,
-});
 
 /** What was stored can always be read, unless the file of the database was damaged or changed. */
 function readable<T>(what: string, read: () => T): T {
@@ -48,10 +53,10 @@ function readable<T>(what: string, read: () => T): T {
   }
 }
 
-/** Signed statements on any of these digests, in the order of signing. */
-export async function signaturesOnDigests(rows: Rows, digests: readonly string[]): Promise<RecordedSignature[]> {
-  const found = await rows.$queryRawUnsafe<SignatureFields[]>(SIGNATURES_ON, JSON.stringify(digests));
-  return found.map(recorded);
+/** Statements on things of a kind whose keys begin alike, byte by byte: those of one lot and of no other. */
+export function signaturesStarting(rows: Rows, kind: string, start: string): Promise<RecordedSignature[]> {
+  const { from, before } = boundsOfStart(start);
+  return signaturesBy(rows, SIGNATURES_BETWEEN, kind, from, before);
 }
 
 /** Keys that signed statements and heads here, oldest first. */

@@ -12,12 +12,26 @@ import {
   eventsIn,
   installationKeysIn,
   type RecordedSignature,
-  signaturesIn,
-  signaturesOnDigests,
+  signaturesBy,
+  signaturesStarting,
 } from './people-rows.js';
 import type { ScanJob } from './scan-job-rows.js';
-import { ENTRIES_OF_SIGNATURES, PARTS } from './sql/lists.js';
-import { ALL_BETWEEN, ALL_OF_KIND, boundsOfStart, LATEST_OF_KIND, type RevisionFields } from './sql/revisions.js';
+import {
+  ENTRIES_OF_SIGNATURES,
+  PARTS,
+  SIGNATURES_BY,
+  SIGNATURES_OF,
+  SIGNATURES_OF_KIND,
+  SIGNATURES_ON,
+} from './sql/lists.js';
+import {
+  ALL_BETWEEN,
+  ALL_OF_KIND,
+  boundsOfStart,
+  ENTRIES_NAMED,
+  LATEST_OF_KIND,
+  type RevisionFields,
+} from './sql/revisions.js';
 import { type Direction, type EntryFields, MASS_TAKERS, reachOf, type TieFields } from './sql/trace.js';
 import { TrailReads } from './trail-reads.js';
 
@@ -376,17 +390,22 @@ export class Reads {
     return installationKeysIn(this.db);
   }
 
+  /** Signed statements that cover any of these digests, in the order of signing. */
   async signaturesOn(digests: readonly string[]): Promise<RecordedSignature[]> {
-    return signaturesOnDigests(this.db, digests);
+    return signaturesBy(this.db, SIGNATURES_ON, JSON.stringify(digests));
   }
 
   async signaturesOf(subject: { kind: string; key: string }): Promise<RecordedSignature[]> {
-    return signaturesIn(this.db, { subjectKind: subject.kind, subjectKey: subject.key });
+    return signaturesBy(this.db, SIGNATURES_OF, subject.kind, subject.key);
+  }
+
+  async signaturesOfKind(kind: string): Promise<RecordedSignature[]> {
+    return signaturesBy(this.db, SIGNATURES_OF_KIND, kind);
   }
 
   /** Everything that a person signed. */
   async signaturesBy(person: string): Promise<RecordedSignature[]> {
-    return signaturesIn(this.db, { person });
+    return signaturesBy(this.db, SIGNATURES_BY, person);
   }
 
   async unitsOfCase(code: string): Promise<CaseUnit[]> {
@@ -395,7 +414,7 @@ export class Reads {
 
   /** Statements on things of a kind whose keys begin alike, such as the check findings of one lot. */
   async signaturesStarting(kind: string, start: string): Promise<RecordedSignature[]> {
-    return signaturesIn(this.db, { subjectKind: kind, subjectKey: { startsWith: start } });
+    return signaturesStarting(this.db, kind, start);
   }
 
   // The audit trail.
@@ -432,10 +451,7 @@ export class Reads {
 
   /** Entries with this key, of whatever kind; the part after a colon finds a heat by its bare number. */
   async entriesNamed(key: string) {
-    return this.db.entry.findMany({
-      where: { OR: [{ key }, { key: { endsWith: `:${key}` } }] },
-      orderBy: [{ kind: 'asc' }, { key: 'asc' }],
-    });
+    return this.db.$queryRawUnsafe<{ id: number; kind: string; key: string }[]>(ENTRIES_NAMED, key, `:${key}`);
   }
 
   /** What takes mass from an entry, by its current revision. */

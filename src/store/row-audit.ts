@@ -22,6 +22,7 @@ import {
   type RecordRow,
   type RevisionRow,
   type SignatureRow,
+  type SignatureSubjectRow,
   type TextRow,
 } from '../ledger/row-faults.js';
 import { type Subject, subjectOfEntry } from '../ledger/subject.js';
@@ -36,6 +37,7 @@ import {
   RECORDED_TABLES,
   type RecordedTable,
   rowOf,
+  SIGNATURE_SUBJECT_ROWS,
   SUMMARY_ROWS,
   seqAtPlace,
 } from './sql/row-check.js';
@@ -55,6 +57,7 @@ export class RowAudit {
   private readonly findingRows: Database.Statement;
   private readonly lotSummaryRows: Database.Statement;
   private readonly partType: Database.Statement;
+  private readonly subjectRows: Database.Statement;
 
   /** @param name is told of everything that differs. */
   constructor(
@@ -68,6 +71,7 @@ export class RowAudit {
     this.findingRows = db.prepare(FINDING_ROWS);
     this.lotSummaryRows = db.prepare(LOT_SUMMARY_ROWS);
     this.partType = db.prepare(PART_TYPE);
+    this.subjectRows = db.prepare(SIGNATURE_SUBJECT_ROWS);
   }
 
   /** Every row that names an entry up to this one: those of this entry belong to it, others to none. */
@@ -137,7 +141,7 @@ export class RowAudit {
       case 'event-recorded':
         return faultOfEvent(entry, row as EventRow);
       case 'statement-signed':
-        return faultOfSignature(entry, row as SignatureRow, this.keyOf);
+        return faultOfSignature(entry, row as SignatureRow, this.subjectsOf(row as SignatureRow), this.keyOf);
       case 'dossier-frozen':
         return faultOfDossier(entry, row as TextRow) ?? this.missingPart((row as TextRow).body);
       case 'assessment-made':
@@ -151,6 +155,10 @@ export class RowAudit {
 
   private readonly keyOf = (fingerprint: string): string | undefined =>
     this.keys.find((key) => key.fingerprint === fingerprint)?.publicPem;
+
+  private subjectsOf({ digest }: SignatureRow): SignatureSubjectRow[] {
+    return this.subjectRows.all(digest) as SignatureSubjectRow[];
+  }
 
   private tiesOf(revisionId: number): Tie[] {
     const rows = this.links.all(revisionId) as {
@@ -330,7 +338,7 @@ const NAME_OF: Record<RecordedTable, (row: Record<string, string>) => [kind: str
   Result: (row) => ['result', `${row.characteristic} of ${row.specimen}, lot ${row.lot}`],
   LogFile: (row) => ['log of build', row.build!],
   Event: (row) => [row.subjectKind!, `${row.subjectKey} (${row.type})`],
-  Signature: (row) => [row.subjectKind!, `${row.subjectKey} (${row.meaning} by ${row.person})`],
+  Signature: (row) => ['statement', `${row.digest} (${row.meaning} by ${row.person})`],
   Dossier: (row) => ['lot file of lot', row.lot!],
   Assessment: (row) => ['assessment of lot', row.lot!],
   Record: (row) => ['record', `${row.number}, revision ${row.revision}`],

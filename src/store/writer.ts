@@ -1,7 +1,7 @@
 import { type Clock, type Stamp, stamp } from '../clock.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { LogFacts, LogPart } from '../dossier/schema.js';
-import type { SignedStatement } from '../dossier/statement.js';
+import { namedFirst, type SignedStatement } from '../dossier/statement.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
 import { AppError } from '../errors.js';
 import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
@@ -15,11 +15,20 @@ import {
   eventsIn,
   installationKeysIn,
   type RecordedSignature,
-  signaturesIn,
-  signaturesOnDigests,
+  signaturesBy,
+  signaturesStarting,
 } from './people-rows.js';
 import { ScanJobRows } from './scan-job-rows.js';
-import { FINDINGS, LEDGER_ENTRY_INSERT, LEDGER_HEAD_UPDATE, LEDGER_NODES, RESULTS, SUMMARIES } from './sql/bulk.js';
+import {
+  FINDINGS,
+  LEDGER_ENTRY_INSERT,
+  LEDGER_HEAD_UPDATE,
+  LEDGER_NODES,
+  RESULTS,
+  SIGNATURE_SUBJECTS,
+  SUMMARIES,
+} from './sql/bulk.js';
+import { SIGNATURES_OF, SIGNATURES_ON } from './sql/lists.js';
 
 type Transaction = Prisma.TransactionClient;
 
@@ -139,13 +148,13 @@ export class Writer {
     return installationKeysIn(this.tx);
   }
 
-  /** Signed statements on any of these digests, in the order of signing. */
+  /** Signed statements that cover any of these digests, in the order of signing. */
   async signaturesOn(digests: readonly string[]): Promise<RecordedSignature[]> {
-    return signaturesOnDigests(this.tx, digests);
+    return signaturesBy(this.tx, SIGNATURES_ON, JSON.stringify(digests));
   }
 
   async signaturesOf(subject: { kind: string; key: string }): Promise<RecordedSignature[]> {
-    return signaturesIn(this.tx, { subjectKind: subject.kind, subjectKey: subject.key });
+    return signaturesBy(this.tx, SIGNATURES_OF, subject.kind, subject.key);
   }
 
   async unitsOfCase(code: string): Promise<CaseUnit[]> {
@@ -153,7 +162,7 @@ export class Writer {
   }
 
   async signaturesStarting(kind: string, start: string): Promise<RecordedSignature[]> {
-    return signaturesIn(this.tx, { subjectKind: kind, subjectKey: { startsWith: start } });
+    return signaturesStarting(this.tx, kind, start);
   }
 
   /** Time of the last entry of the ledger: no later act may claim an earlier one. */
@@ -193,11 +202,12 @@ export class Writer {
 
   async recordSignature(signed: SignedStatement): Promise<void> {
     const { statement, digest, signature } = signed;
-    const { meaning, subject, person } = statement;
+    const { meaning, subjects, person } = statement;
     const { utc, seq } = await this.append({
       type: 'statement-signed',
       meaning,
-      subject: { kind: subject.kind, key: subject.key },
+      subject: namedFirst(statement),
+      subjects: subjects.length,
       person: person.code,
       digest,
     });
@@ -205,9 +215,6 @@ export class Writer {
       data: {
         digest,
         meaning,
-        subjectKind: subject.kind,
-        subjectKey: subject.key,
-        subjectDigest: subject.digest,
         person: person.code,
         statement: canonicalJson(statement),
         signature,
@@ -215,6 +222,7 @@ export class Writer {
         ledgerSeq: seq,
       },
     });
+    await this.tx.$executeRawUnsafe(SIGNATURE_SUBJECTS.insert, digest, SIGNATURE_SUBJECTS.rowsJson(subjects));
   }
 
   async recordRevision(revision: NewRevision): Promise<number> {

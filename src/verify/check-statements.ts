@@ -1,6 +1,6 @@
 import { createPublicKey } from 'node:crypto';
 import type { Facts } from '../dossier/facts.js';
-import { faultOfStatement, fingerprintOf, type SignedStatement } from '../dossier/statement.js';
+import { covers, faultOfStatement, fingerprintOf, namesText, type SignedStatement } from '../dossier/statement.js';
 import type { Enclosure, PublicKey } from '../record/enclosure.js';
 import type { Steps } from './report.js';
 
@@ -32,7 +32,9 @@ export function checkStatements(enclosure: Signed, facts: Facts, steps: Steps): 
     else steps.broken('signatures', `${nameOfStatement(signed)}: ${fault}`);
   }
   if (holding !== statements.length) return;
-  const earlier = statements.filter((signed) => isOnLotFile(signed) && !isOn(signed, enclosure.dossierSha256)).length;
+  const earlier = statements.filter(
+    (signed) => isOnLotFile(signed) && !covers(signed.statement, enclosure.dossierSha256),
+  ).length;
   const says = `${holding} of ${holding} belong to what was signed`;
   steps.holds('signatures', earlier === 0 ? says : `${says}; ${earlier} of them on an earlier state of this lot`);
 }
@@ -45,18 +47,18 @@ export function statementsOf({ signatures }: Pick<Enclosure, 'signatures'>, fact
 
 /** Such as: Quentin Example, released, lot L-1, 2031-05-04T10:00:00Z. */
 export function nameOfStatement({ statement }: SignedStatement): string {
-  const { person, meaning, subject, at } = statement;
-  return `${person.name}, ${meaning}, ${subject.kind} ${subject.key}, ${at}`;
+  const { person, meaning, subjects, at } = statement;
+  return `${person.name}, ${meaning}, ${subjects[0]!.kind} ${namesText(subjects.map(({ key }) => key))}, ${at}`;
 }
 
-const isOnLotFile = ({ statement }: SignedStatement): boolean => statement.subject.kind === LOT_FILE;
-const isOn = ({ statement }: SignedStatement, digest: string): boolean => statement.subject.digest === digest;
+const isOnLotFile = ({ statement }: SignedStatement): boolean => statement.subjects[0]!.kind === LOT_FILE;
 
 function faultOf(signed: SignedStatement, { keys, demo, lot }: Signed): string | undefined {
   const { installation } = signed.statement;
   const key = keys.find((item) => item.fingerprint === installation);
   if (!key) return `it was signed with key ${installation}, which the record does not carry`;
-  if (isOnLotFile(signed) && signed.statement.subject.key !== lot) return `it speaks of another lot than ${lot}`;
+  if (isOnLotFile(signed) && signed.statement.subjects.some(({ key }) => key !== lot))
+    return `it speaks of another lot than ${lot}`;
   if (signed.statement.demo !== demo) return 'demo and real work are mixed';
   return faultOfStatement(signed, key.publicPem);
 }

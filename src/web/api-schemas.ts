@@ -59,7 +59,7 @@ export const WaitingAnswer = z.strictObject({
   ),
 });
 
-export const SignedAnswer = z.strictObject({ signed: z.array(SignedStatement) });
+export const SignedAnswer = z.strictObject({ signed: SignedStatement });
 
 export const LotAnswer = z.strictObject({
   lot: z.string(),

@@ -1,6 +1,7 @@
 import { Controller, Get, Header, Param } from '@nestjs/common';
 import { systemClock } from '../clock.js';
 import { qualificationSubject } from '../dossier/signable.js';
+import { byDigest } from '../dossier/statement.js';
 import { NotFoundError } from '../errors.js';
 import type { Person } from '../kinds/person.js';
 import { Accounts, mayKeepAccounts } from '../signing/accounts.js';
@@ -95,11 +96,6 @@ export class PeopleController {
     const digests = documents.flatMap((document) =>
       document.qualifications.map((one) => qualificationSubject(document.person, one).digest),
     );
-    const byDigest = new Map<string, RecordedSignature[]>();
-    for (const one of await this.store.read.signaturesOn(digests)) {
-      const { digest } = one.signed.statement.subject;
-      byDigest.set(digest, [...(byDigest.get(digest) ?? []), one]);
-    }
-    return byDigest;
+    return byDigest(await this.store.read.signaturesOn(digests), ({ signed }) => signed.statement);
   }
 }

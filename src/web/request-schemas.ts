@@ -44,12 +44,14 @@ export const SignRequest = z.strictObject({
     .array(z.string().min(1).max(400))
     .min(1)
     .max(500)
-    .describe('what is signed, as /waiting names it; with # and a digest exactly what was seen'),
+    .describe(
+      'what is signed in one statement, of one kind and one lot, as /waiting names it; with # and a digest exactly what was seen',
+    ),
   meaning: Meaning,
   units: serials.default([]).describe('serials, for released and rejected'),
   outcome: z.enum(['accepted', 'rejected']).optional().describe('for decided'),
   reason: reason.optional().describe('rationale of a decision, reason of a rejection'),
-  password: password.describe('of the person who is signed in; each signing needs it'),
+  password: password.describe('of the person who is signed in; each act of signing needs it'),
 });
 
 export const UnitActRequest = z.strictObject({ units: serials, reason, password });

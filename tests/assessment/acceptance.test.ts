@@ -213,7 +213,7 @@ describe('a lot', () => {
     const decided = (change: (copy: Editable) => void, by: string) => {
       const copy = edited(facts, change);
       const [declared] = declaredInvalid(copy);
-      const id = findingId(REPEATS_CHECK, declared!.finding);
+      const id = findingId(copy, REPEATS_CHECK, declared!.finding);
       const subject = { kind: 'check finding', key: id.slice(0, 12), revision: null, digest: id };
       const signed = signedFacts(copy, statement('decided', subject, by, { outcome: 'accepted' }));
       return { unit: assess(signed, 'test').units[0]!, rm: acceptAll(signed)[0]! };

@@ -394,6 +394,19 @@ it.each(SPOILED)('$check: $what: "$rule"', ({ check, change, rule, outcome, verd
   for (const unit of units.filter((item) => finding!.units.includes(item.serial))) expect(unit.releasable).toBe(false);
 });
 
+it('gives no finding of one lot the identity of one of another lot, whatever else is equal', () => {
+  for (const { check, what, change } of SPOILED) {
+    const [own, other] = ['L-1', 'L-2'].map((lot) =>
+      assessedWith((copy) => {
+        change(copy);
+        copy.dossier.lot = lot;
+      }).checks.flatMap(({ findings }) => findings.map(({ id }) => id)),
+    );
+    expect(own!.length).toBeGreaterThan(0);
+    expect([check, what, own!.filter((id) => other!.includes(id))]).toEqual([check, what, []]);
+  }
+});
+
 const NOT_HERE = [
   'labels-balance',
   'results-in-time',
@@ -519,7 +532,7 @@ describe('what people may do about a finding', () => {
 
   it('lets a decision hold while check, rule, subjects and facts are unchanged, and no longer', () => {
     const [finding] = conceded(weak, 'acceptance').found;
-    expect(finding!.id).toBe(findingId('acceptance', finding!));
+    expect(finding!.id).toBe(findingId(facts, 'acceptance', finding!));
     const other = conceded(({ results }) => {
       strength(results).value = '214.8';
     }, 'acceptance').found[0];

@@ -63,7 +63,7 @@ describe('what the trail tells of a signature', () => {
     const told = statementChanges({
       format: 1,
       meaning: 'decided',
-      subject: { kind: 'log finding', key: 'F', revision: 2, digest: HASH },
+      subjects: [{ kind: 'recipe', key: 'R', revision: 2, digest: HASH }],
       beside: [{ kind: 'assessment', digest: HASH }],
       units: ['I-1'],
       outcome: 'accepted',
@@ -76,10 +76,9 @@ describe('what the trail tells of a signature', () => {
     });
     expect(told.map(({ what, after }) => `${what}: ${after}`)).toEqual([
       'by: Quinn Example, quality engineer for P-2',
-      'revision: 2',
       'implants: I-1',
       'outcome: accepted',
-      `SHA-256 of what was signed: ${HASH}`,
+      `SHA-256 of recipe R, revision 2: ${HASH}`,
       `beside it: assessment: ${HASH}`,
     ]);
   });
@@ -106,8 +105,9 @@ describe('every act', () => {
     {
       ...common,
       type: 'statement-signed',
-      meaning: 'released',
-      subject: { kind: 'lot', key: 'L' },
+      meaning: 'decided',
+      subject: { kind: 'log finding', key: 'F' },
+      subjects: 60,
       person: 'P',
       digest: HASH,
     },
@@ -138,7 +138,7 @@ describe('every act', () => {
       'results recorded or corrected: results of lot L',
       'log scanned: log of build B',
       'hold placed: lot L',
-      'signed: released: lot L',
+      'signed: decided: log finding F and 59 more',
       'lot file frozen: lot file of lot L',
       'assessed: assessment of lot L',
       'summarised for trends: summaries of lot L',

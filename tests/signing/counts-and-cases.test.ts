@@ -94,8 +94,8 @@ describe('a second implant for one case', () => {
     );
     expect(await refusalOf(release('L-4', units('L-4')))).toContain('(L-3-I1 of lot L-3, L-4-I1)');
     await release('L-4', ['L-4-I2']);
-    const [signed] = await release('L-3', ['L-3-I2'], REASON);
-    expect(signed!.statement).toMatchObject({ meaning: 'released', units: ['L-3-I2'], reason: REASON });
+    const signed = await release('L-3', ['L-3-I2'], REASON);
+    expect(signed.statement).toMatchObject({ meaning: 'released', units: ['L-3-I2'], reason: REASON });
   });
 
   it('is asked for too when both are released in one act; one that was rejected or revoked does not count', async () => {

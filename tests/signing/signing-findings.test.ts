@@ -1,3 +1,4 @@
+import { faultOfStatement } from '../../src/dossier/statement.js';
 import { logText } from '../support/cell.js';
 import { addLotWithPeaks, refusalOf, SigningCell } from '../support/signing-cell.js';
 
@@ -41,8 +42,9 @@ describe('a finding at action level, by the check log-findings-decided', () => {
     expect(await verdicts('L-A')).toEqual(['cannot be decided', 'conforms']);
     expect(await refusalOf(cell.decide('P-RE', findings))).toContain('needs the role process engineer or quality');
     const signed = await cell.decide('P-PE', findings);
-    expect(signed.map(({ statement }) => [statement.subject.digest, statement.outcome])).toEqual(
-      findings.map((thing) => [thing.split('#')[1], 'accepted']),
+    expect(signed.statement.outcome).toBe('accepted');
+    expect(signed.statement.subjects.map(({ digest }) => digest)).toEqual(
+      findings.map((thing) => thing.split('#')[1]).sort(),
     );
     expect(await verdicts('L-A')).toEqual(['cannot be decided', 'conforms']);
     expect(await refusalOf(cell.decide('P-PE', findings))).toContain('it takes two people, and P-PE did');
@@ -89,7 +91,7 @@ it('needs both roles for a finding at reject level as well, and the unit does no
   await cell.release('L-B', ['L-B-I1']);
 });
 
-it('decides a hundred findings of one kind with one rationale and one proof of identity, many alike by one statement', async () => {
+it('decides a hundred findings of one kind with one rationale and one proof of identity, by one statement', async () => {
   const findings = await cell.logFindings('L-H', 'action');
   expect(findings).toHaveLength(HUNDRED);
   const waiting = async () =>
@@ -99,9 +101,18 @@ it('decides a hundred findings of one kind with one rationale and one proof of i
   );
   // On implant 1, implant 2 and each coupon.
   expect(groups).toHaveLength(4);
+  const { store } = cell.services;
+  const size = await store.read.ledgerSize();
   const signed = await cell.decide('P-PE', groups);
-  expect(signed.map(({ statement }) => statement.subject.digest)).toEqual(groups.map((thing) => thing.split('#')[1]));
-  expect(new Set(signed.map(({ statement }) => statement.reason))).toEqual(new Set(['invented rationale']));
+  const digests = groups.map((thing) => thing.split('#')[1]!).sort();
+  expect(signed.statement.subjects.map(({ digest }) => digest)).toEqual(digests);
+  expect(signed.statement.reason).toBe('invented rationale');
+  expect(faultOfStatement(signed, store.key.publicPem)).toBeUndefined();
+  expect(await store.read.ledgerSize()).toBe(size + 1);
+  // Found by whatever it covers, and once by all of it.
+  for (const asked of [digests, digests.slice(-1)]) {
+    expect((await store.read.signaturesOn(asked)).map((one) => one.signed)).toEqual([signed]);
+  }
   expect(await verdicts('L-H')).toEqual(['cannot be decided', 'cannot be decided']);
   await cell.decide('P-QE', groups);
   expect(await verdicts('L-H')).toEqual(['conforms', 'conforms']);

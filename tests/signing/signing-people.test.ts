@@ -81,8 +81,8 @@ describe('qualification on the day', () => {
   });
 
   it('covers its last day', async () => {
-    const [signed] = await cell.release('L-1', ['L-1-I1'], 'P-T');
-    expect(signed!.statement.person).toMatchObject({ code: 'P-T', role: 'releaser' });
+    const signed = await cell.release('L-1', ['L-1-I1'], 'P-T');
+    expect(signed.statement.person).toMatchObject({ code: 'P-T', role: 'releaser' });
   });
 });
 
@@ -147,12 +147,12 @@ describe('roles', () => {
 
   it('that are taken leave what was signed, and let nothing more be signed', async () => {
     await cell.review('L-2');
-    const [released] = await cell.release('L-2', ['L-2-I1'], 'P-T');
+    const released = await cell.release('L-2', ['L-2-I1'], 'P-T');
     await take('P-T', 'releaser');
     expect(await refusalOf(cell.release('L-2', ['L-2-I2'], 'P-T'))).toContain('needs the role releaser');
     const { facts } = await cell.services.assessor.assess('L-2', 'local:tester');
     const { units } = await cell.services.standings.of('L-2', facts);
-    expect(units[0]).toMatchObject({ decision: 'released', statement: released!.statement, underAssessment: [] });
+    expect(units[0]).toMatchObject({ decision: 'released', statement: released.statement, underAssessment: [] });
     await cell.services.accounts.close('P-AD', 'P-T', 'left the company');
     expect(await refusalOf(cell.prove('P-T'))).toContain('identifier or password is wrong');
     expect((await cell.services.standings.of('L-2', facts)).units[0]!.decision).toBe('released');
@@ -221,8 +221,8 @@ describe('a deputy', () => {
     at('2031-03-10');
     // A value of a sister lot was corrected meanwhile, and the history of the family is part of the lot file.
     await cell.review('L-1');
-    const [signed] = await cell.release('L-1', ['L-1-I2'], 'P-DE');
-    expect(signed!.statement.person).toEqual({
+    const signed = await cell.release('L-1', ['L-1-I2'], 'P-DE');
+    expect(signed.statement.person).toEqual({
       code: 'P-DE',
       name: 'Dana Example',
       role: 'releaser',

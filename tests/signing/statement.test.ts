@@ -72,10 +72,11 @@ describe('a signed statement', () => {
   const { publicKey, secret } = keysOf(RFC_8032[0]);
   const pem = publicKey.export({ format: 'pem', type: 'spki' }).toString();
 
+  const subject = { kind: 'lot file', key: 'L-1', revision: null, digest: sha256Hex('lot file') };
   const statement: Statement = {
     format: 1,
     meaning: 'released',
-    subject: { kind: 'lot file', key: 'L-1', revision: null, digest: sha256Hex('lot file') },
+    subjects: [subject],
     beside: [{ kind: 'assessment', digest: sha256Hex('assessment') }],
     units: ['L-1-I1'],
     outcome: null,
@@ -107,9 +108,11 @@ describe('a signed statement', () => {
   const TAMPERED: readonly [string, Partial<Statement>][] = [
     ['format', { format: 2 as 1 }],
     ['meaning', { meaning: 'rejected' }],
-    ['subject: the lot', { subject: { ...statement.subject, key: 'L-2' } }],
-    ['subject: the digest', { subject: { ...statement.subject, digest: sha256Hex('another lot file') } }],
-    ['subject: the revision', { subject: { ...statement.subject, revision: 2 } }],
+    ['subject: the lot', { subjects: [{ ...subject, key: 'L-2' }] }],
+    ['subject: the digest', { subjects: [{ ...subject, digest: sha256Hex('another lot file') }] }],
+    ['subject: the revision', { subjects: [{ ...subject, revision: 2 }] }],
+    ['subjects: one more', { subjects: [subject, { ...subject, digest: sha256Hex('one more') }] }],
+    ['subjects: none', { subjects: [] }],
     ['beside', { beside: [] }],
     ['units', { units: ['L-1-I1', 'L-1-I2'] }],
     ['outcome', { outcome: 'accepted' }],
@@ -144,6 +147,23 @@ describe('a signed statement', () => {
     expect(faultOfStatement(claimed, other)).toBe('its signature does not belong to it');
   });
 
+  it('covers a listed set: things of one kind, at least one, none twice', () => {
+    const other = { ...subject, digest: sha256Hex('one more') };
+    const of = (subjects: Statement['subjects']) => Statement.safeParse({ ...statement, subjects }).success;
+    expect(of([subject, other])).toBe(true);
+    expect(of([])).toBe(false);
+    expect(of([subject, subject])).toBe(false);
+    expect(of([subject, { ...other, kind: 'recipe' }])).toBe(false);
+    // Alone or many alike as one: both are findings of a log.
+    const findings = ['log finding', 'log finding group', 'check finding'].map((kind) => ({
+      ...subject,
+      kind,
+      digest: sha256Hex(kind),
+    }));
+    expect(of(findings.slice(0, 2))).toBe(true);
+    expect(of(findings)).toBe(false);
+  });
+
   it('is refused with a signature of another length, of nothing, or in no base64', () => {
     for (const signature of ['', 'AAAA', '!', signed.signature.slice(4)]) {
       expect(faultOfStatement({ ...signed, signature }, pem)).toBe('its signature does not belong to it');
@@ -151,7 +171,7 @@ describe('a signed statement', () => {
   });
 
   it('has a printed name, the time with its offset, and a meaning, and none of them may be missing (21 CFR 11.50)', () => {
-    for (const field of ['person', 'at', 'offset', 'meaning', 'subject'] as const) {
+    for (const field of ['person', 'at', 'offset', 'meaning', 'subjects'] as const) {
       const { [field]: _, ...rest } = statement;
       expect(Statement.safeParse(rest).success).toBe(false);
     }

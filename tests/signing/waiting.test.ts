@@ -43,8 +43,8 @@ describe('what waits', () => {
     expect(new Set(open.map(({ group }) => group)).size).toBe(2);
     for (const { who } of open) expect(who).toEqual(['P-PE', 'P-QE']);
     const [first] = open;
-    const [signed] = await cell.decide('P-PE', [first!.thing]);
-    expect(signed!.statement.outcome).toBe('accepted');
+    const signed = await cell.decide('P-PE', [first!.thing]);
+    expect(signed.statement.outcome).toBe('accepted');
     const left = await decisions();
     expect(left.find(({ thing }) => thing === first!.thing)!.who).toEqual(['P-QE']);
   });

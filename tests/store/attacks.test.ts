@@ -428,10 +428,11 @@ describe('rows that the ledger records', () => {
     ],
     [
       'what a signature stands on',
-      `UPDATE "Signature" SET subjectDigest = '${'0'.repeat(64)}'`,
+      `UPDATE "SignatureSubject" SET digest = '${'0'.repeat(64)}'`,
       'lot L-1',
       /what was signed/,
     ],
+    ['a removed line of what was signed', 'DELETE FROM "SignatureSubject"', 'lot L-1', /what was signed/],
     ['a lot file', `UPDATE "Dossier" SET body = replace(body, 'L-1', 'L-9')`, 'lot file of lot L-1', /text/],
     ['a part of a lot file', `UPDATE "Part" SET body = '{"a":2}'`, 'part', /hash/],
     ['a removed part', 'DELETE FROM "Part"', 'lot file of lot L-1', /is gone/],
@@ -478,6 +479,11 @@ describe('rows that the ledger records', () => {
       'a summary of another lot',
       `INSERT INTO "LotSummary" SELECT 900, 'L-7', build, builtAt, family, characteristic, ucum, n, mean, sumSquaredDeviations, min, max, censored, 'x' FROM "LotSummary"`,
       /summaries of lot L-7/,
+    ],
+    [
+      'a line of what was signed',
+      `INSERT INTO "SignatureSubject" SELECT 900, '${'0'.repeat(64)}', kind, key, digest FROM "SignatureSubject"`,
+      /signed thing lot L-1: nothing in the audit trail/,
     ],
     [
       'a finding',

@@ -91,7 +91,7 @@ export function signedStatement(key: InstallationKey): SignedStatement {
   const statement: Statement = {
     format: 1,
     meaning: 'reviewed',
-    subject: { kind: 'lot', key: 'L-1', revision: null, digest: sha256Hex(dossierText) },
+    subjects: [{ kind: 'lot', key: 'L-1', revision: null, digest: sha256Hex(dossierText) }],
     beside: [{ kind: 'assessment', digest: sha256Hex(assessmentText) }],
     units: ['IMP-1'],
     outcome: null,

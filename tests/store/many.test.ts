@@ -2,6 +2,7 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import fc from 'fast-check';
 import { sha256Hex } from '../../src/dossier/canonical.js';
+import { soleSubject } from '../../src/dossier/statement.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
 import { boundsOfStart } from '../../src/store/sql/revisions.js';
 import type { Store } from '../../src/store/store.js';
@@ -105,7 +106,7 @@ describe('questions about a long list of digests', () => {
   it('find statements on any of them, and their places in the ledger', async () => {
     const signed = signedStatement(store.key);
     await store.change(ACTOR, (writer) => writer.recordSignature(signed));
-    const on = [...others, signed.statement.subject.digest];
+    const on = [...others, soleSubject(signed.statement).digest];
     expect((await store.read.signaturesOn(on)).map((item) => item.signed)).toEqual([signed]);
     const inside = await store.change(ACTOR, (writer) => writer.signaturesOn(on));
     expect(inside.map((item) => item.signed)).toEqual([signed]);

@@ -1,7 +1,7 @@
 import { createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
 import type { Clock } from '../../src/clock.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
-import { fingerprintOf, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
+import { fingerprintOf, namedFirst, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
 import { checkpointText, originOf, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
 import type { LedgerDraft } from '../../src/ledger/entry.js';
 import { consistencyPlan, inclusionPlan, type ProofPlan, proofFrom } from '../../src/ledger/proofs.js';
@@ -57,7 +57,7 @@ export class SmallInstallation {
     const statement: Statement = {
       format: 1,
       meaning,
-      subject: { kind: 'lot file', key: lot.facts.dossier.lot, revision: null, digest: lot.dossierSha256 },
+      subjects: [{ kind: 'lot file', key: lot.facts.dossier.lot, revision: null, digest: lot.dossierSha256 }],
       beside: [],
       units: lot.assessment.units.map((unit) => unit.serial),
       outcome: null,
@@ -87,11 +87,12 @@ export class SmallInstallation {
       program: PROGRAM,
     });
     for (const { statement, digest } of signatures) {
-      const { meaning, subject, person } = statement;
+      const { meaning, subjects, person } = statement;
       this.append({
         type: 'statement-signed',
         meaning,
-        subject: { kind: subject.kind, key: subject.key },
+        subject: namedFirst(statement),
+        subjects: subjects.length,
         person: person.code,
         digest,
       });

@@ -14,7 +14,12 @@ export async function signWhatCameIn(services: Services): Promise<void> {
     );
     const meaning = CAME_IN.find((one) => open.some((item) => item.meaning === one));
     if (meaning === undefined) return;
-    const items = open.filter((item) => item.meaning === meaning);
+    // One act takes things of one kind and one lot.
+    const kindOf = ({ thing }: { thing: string }) => thingFrom(thing).kind;
+    const first = open.find((item) => item.meaning === meaning)!;
+    const items = open.filter(
+      (item) => item.meaning === meaning && kindOf(item) === kindOf(first) && item.lot === first.lot,
+    );
     // Whoever must approve later leaves the authorship to somebody else.
     const signer = ({ who }: (typeof items)[number]) => who.find((code) => code !== 'P-QE') ?? who[0]!;
     const person = signer(items[0]!);

@@ -32,7 +32,7 @@ export function statement(
   const said = {
     format: 1 as const,
     meaning,
-    subject,
+    subjects: [subject],
     beside: [],
     units: [],
     outcome: more.outcome ?? null,

@@ -3,7 +3,7 @@ import path from 'node:path';
 import fc from 'fast-check';
 import { systemClock } from '../../src/clock.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
-import type { SignedStatement } from '../../src/dossier/statement.js';
+import { type SignedStatement, soleSubject } from '../../src/dossier/statement.js';
 import type { RecordIssue } from '../../src/record/enclosure.js';
 import { loadOrMakeSeal, type Seal } from '../../src/record/seal/seal.js';
 import { openServices } from '../../src/services.js';
@@ -357,7 +357,7 @@ describe('names what people did not sign', () => {
 
   it('a statement that was signed here, about another lot', async () => {
     const { statement } = first.issue.signatures[1]!;
-    const other = installation.signStatement({ ...statement, subject: { ...statement.subject, key: 'L-2' } });
+    const other = installation.signStatement({ ...statement, subjects: [{ ...soleSubject(statement), key: 'L-2' }] });
     const report = await verify(await changed(() => other));
     expect(says(report, 'signatures')[0]).toContain('it speaks of another lot than L-1');
   });
@@ -365,7 +365,10 @@ describe('names what people did not sign', () => {
   it('but not a statement on an earlier state of the lot, which is counted', async () => {
     const own = new SmallInstallation();
     const { statement } = own.signed(lot, 'reviewed', 'Rea');
-    const earlier = own.signStatement({ ...statement, subject: { ...statement.subject, digest: 'ab'.repeat(32) } });
+    const earlier = own.signStatement({
+      ...statement,
+      subjects: [{ ...soleSubject(statement), digest: 'ab'.repeat(32) }],
+    });
     const report = await verify((await own.render(lot, own.issueOf(lot, 1, [earlier]))).bytes);
     expect(says(report, 'signatures')).toEqual([expect.stringContaining('1 of them on an earlier state of this lot')]);
     expect(report.verdict).toBe('unaltered');

@@ -97,7 +97,9 @@ describe('the page on which people sign', () => {
     const thing = 'certificate:R-1';
     const { status, says } = await post(await service.as('P-PE'), { thing, meaning: 'checked' });
     expect(status).toBe(201);
-    expect(says).toMatch(/certificate R-1: checked by Pia Example \(process engineer\) at 2031-03-06T12:00:00\.000Z/);
+    expect(says).toMatch(
+      /Signed checked by Pia Example \(process engineer\) at 2031-03-06T12:00:00\.000Z, in one statement, [0-9a-f]{12} , on: certificate R-1/,
+    );
     expect(await page(quality, thing, 'checked')).toContain('checked by Pia Example (process engineer) at 2031-03-06');
   });
 

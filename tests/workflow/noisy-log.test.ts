@@ -101,9 +101,17 @@ it('is decided once for all that is alike, by two people, and conforms then', as
   expect(await refusalOf(cell.decide('P-PE', [`log finding:${member.id.slice(0, 12)}#${member.id}`]))).toMatch(
     /it is one of \d+ that are alike and decided together, as log finding group:L-1:[0-9a-f]{12}/,
   );
-  await cell.decide('P-PE', things);
+  // What the checks found is another kind, and another act.
+  const [ofLog, ofChecks] = ['log finding', 'check finding'].map((kind) =>
+    things.filter((thing) => thing.startsWith(kind)),
+  );
+  const decide = async (person: string) => {
+    await cell.decide(person, ofLog!);
+    if (ofChecks!.length > 0) await cell.decide(person, ofChecks!);
+  };
+  await decide('P-PE');
   expect((await assess()).units[0]!.verdict).toBe('cannot be decided');
-  await cell.decide('P-QE', things);
+  await decide('P-QE');
   const now = await assess();
   expect(now.checks.find(({ code }) => code === 'log-findings-decided')).toMatchObject({ outcome: 'passes' });
   expect(now.units.map(({ verdict }) => verdict)).toEqual(['conforms', 'conforms']);

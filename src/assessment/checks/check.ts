@@ -58,15 +58,19 @@ export function runCheck(check: Check, facts: Facts): CheckResult {
   };
 }
 
-/** The identity of a finding: a decision on it holds while check, rule, subjects and facts are unchanged. */
+/**
+ * The identity of a finding: a decision on it holds while check, rule, subjects and facts are unchanged. The lot is part
+ * of it, since two lots can have the same specification, counts, rows and times.
+ */
 export const findingId = (
+  { dossier: { lot } }: Pick<Facts, 'dossier'>,
   check: string,
   { rule, subjects, facts }: Pick<FindingDraft, 'rule' | 'subjects' | 'facts'>,
-): string => digestOf({ check, rule, subjects, facts });
+): string => digestOf({ lot, check, rule, subjects, facts });
 
 function finished(facts: Facts, check: string, draft: FindingDraft): CheckFinding {
   const { rule, subjects, effect, says, clearedBy, mayBeDecided = 'no' } = draft;
-  const id = findingId(check, draft);
+  const id = findingId(facts, check, draft);
   const decision = mayBeDecided === 'no' ? undefined : decisionOn(facts, { id });
   return {
     id,

@@ -12,7 +12,7 @@ import {
   signatureAnchor,
   verdictCounts,
 } from '../record-view.js';
-import { decisionOf, independenceText, signedAtText, signerText, standsOver } from '../signatures.js';
+import { contentText, decisionOf, independenceText, signedAtText, signerText, standsOver } from '../signatures.js';
 import { NOT_RECORDED } from './not-recorded.js';
 
 /** Page 1, in the order in which a reader needs it: decisions, signatures, exceptions, identity, cautions, proof. */
@@ -145,7 +145,7 @@ function drawSignatures(pdf: RecordPage, view: RecordView): void {
       statement.units.join(', ') || 'the lot',
       signedAtText(statement),
       independenceText(view, statement),
-      [{ text: short(statement.subject.digest), style: 'mono' as const, to: signatureAnchor(digest) }],
+      [{ text: contentText(statement), style: 'mono' as const, to: signatureAnchor(digest) }],
     ]),
   });
 }

@@ -2,7 +2,15 @@ import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
 import { type RecordView, short, shownUnits, signatureAnchor } from '../record-view.js';
-import { decisionOf, independenceText, signaturesOf, signedAtText, signerText, subjectText } from '../signatures.js';
+import {
+  contentText,
+  decisionOf,
+  independenceText,
+  signaturesOf,
+  signedAtText,
+  signerText,
+  subjectText,
+} from '../signatures.js';
 
 /** What people decided on each implant, and each rule that a reviewer applies with what would clear what is open. */
 export function drawRelease(pdf: RecordPage, view: RecordView): void {
@@ -145,14 +153,14 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
         signedAtText(statement),
         statement.reason ?? 'none given',
         independenceText(view, statement),
-        [{ text: short(statement.subject.digest), style: 'mono' as const }],
+        [{ text: contentText(statement), style: 'mono' as const }],
       ],
       anchor: signatureAnchor(digest),
     })),
     empty: 'None: nobody has signed anything about this lot or what it rests on in this program.',
   });
   pdf.paragraph(
-    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. Statements stand whole in dossier.json and enclosure.json, with the signature of the installation key over each.',
+    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json and enclosure.json, with the signature of the installation key over each.',
     { small: true },
   );
   pdf.paragraph(view.template.cautions.signatures, { small: true });

@@ -74,6 +74,9 @@ export const SUMMARIES = bulk(
 /** First parameter: log file; then the rows. */
 export const FINDINGS = bulk('Finding', texts('identity', 'build', 'rule', 'level', 'channel', 'body'), ['logFileId']);
 
+/** First parameter: digest of the statement; then what it covers. */
+export const SIGNATURE_SUBJECTS = bulk('SignatureSubject', texts('kind', 'key', 'digest'), ['signature']);
+
 /** Nodes of the ledger's tree that one entry completes. */
 export const LEDGER_NODES = bulk('LedgerNode', [...wholes('level', 'index'), ...texts('hash')], []);
 

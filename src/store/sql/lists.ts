@@ -11,11 +11,27 @@ export interface SignatureFields {
   readonly ledgerSeq: number;
 }
 
-/** Parameter: digests of what was signed. Statements in the order of signing. */
-export const SIGNATURES_ON = `
+/** Statements in the order of signing, each once, however many of the things that it covers are asked for. */
+const signaturesWhere = (subject: string): string => `
 SELECT "statement", "digest", "signature", "ledgerSeq" FROM "Signature"
-WHERE ${inList('"subjectDigest"')}
+WHERE "digest" IN (SELECT s."signature" FROM "SignatureSubject" s WHERE ${subject})
 ORDER BY "ledgerSeq"`;
+
+/** Parameter: digests of what was signed. */
+export const SIGNATURES_ON = signaturesWhere(inList('s."digest"'));
+
+/** Parameters: kind and key of what was signed. */
+export const SIGNATURES_OF = signaturesWhere('s."kind" = ? AND s."key" = ?');
+
+/** Parameter: kind of what was signed. */
+export const SIGNATURES_OF_KIND = signaturesWhere('s."kind" = ?');
+
+/** Parameters: kind of what was signed, and the bounds of `boundsOfStart` for its key. */
+export const SIGNATURES_BETWEEN = signaturesWhere('s."kind" = ? AND s."key" >= ? AND s."key" < ?');
+
+/** Parameter: code of a person. */
+export const SIGNATURES_BY = `
+SELECT "statement", "digest", "signature", "ledgerSeq" FROM "Signature" WHERE "person" = ? ORDER BY "ledgerSeq"`;
 
 /** Parameter: digests of statements. */
 export const ENTRIES_OF_SIGNATURES = `SELECT "ledgerSeq" FROM "Signature" WHERE ${inList('"digest"')}`;

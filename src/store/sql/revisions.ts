@@ -53,6 +53,13 @@ SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ? AND e."key" >= ? AND e."key" < ?
 ORDER BY e."id", r."number"`;
 
+/** Parameters: a key, and the same behind a colon. Entries with this key, and those that end in it as a heat does. */
+export const ENTRIES_NAMED = `
+WITH asked(whole, ending) AS (SELECT ?, ?)
+SELECT "id", "kind", "key" FROM "Entry", asked
+WHERE "key" = whole OR substr("key", -length(ending)) = ending
+ORDER BY "kind", "key"`;
+
 /**
  * Texts that begin with `start` are those from it up to, and without, the text that follows all of them. Compared byte by
  * byte on an index: LIKE takes `_` and `%` for signs, knows no case, and looks at every row.

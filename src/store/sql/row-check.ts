@@ -42,6 +42,8 @@ WHERE l."fromRevisionId" = ? ORDER BY l."id"`;
 export const SUMMARY_ROWS = 'SELECT * FROM "LogSummary" WHERE "logFileId" = ? ORDER BY "id"';
 export const FINDING_ROWS =
   'SELECT "identity", "build", "rule", "level", "channel", "body" FROM "Finding" WHERE "logFileId" = ? ORDER BY "id"';
+export const SIGNATURE_SUBJECT_ROWS =
+  'SELECT "kind", "key", "digest" FROM "SignatureSubject" WHERE "signature" = ? ORDER BY "id"';
 export const LOT_SUMMARY_ROWS = 'SELECT * FROM "LotSummary" WHERE "dossierDigest" = ? ORDER BY "id"';
 /** Evidence files that must be there: all but those that an event says were redacted. */
 export const EVIDENCE_PLACES = `
@@ -88,6 +90,12 @@ export const STRAYS: readonly { readonly kind: string; readonly sql: string; rea
   {
     kind: 'log finding',
     sql: `SELECT "identity" AS name FROM "Finding" WHERE "logFileId" NOT IN (SELECT "id" FROM "LogFile")`,
+    says: UNRECORDED,
+  },
+  {
+    kind: 'signed thing',
+    sql: `SELECT "kind" || ' ' || "key" AS name FROM "SignatureSubject"
+      WHERE "signature" NOT IN (SELECT "digest" FROM "Signature")`,
     says: UNRECORDED,
   },
   {

@@ -12,9 +12,15 @@ const PERSON = `(${[
   `(${field('subject.kind')} = 'account' AND ${field('subject.key')} = ?)`,
 ].join(' OR ')})`;
 
+/** Statements are filed under the first thing that they cover; the others are found by what they are. */
+const SIGNED = `"seq" IN (
+  SELECT g."ledgerSeq" FROM "SignatureSubject" s JOIN "Signature" g ON g."digest" = s."signature"
+  WHERE s."key" = ? OR (length(?) >= 8 AND s."digest" >= lower(?) AND s."digest" < lower(?) || 'g'))`;
+
 /** Whole names of whatever case; of a hash its first digits will do. */
 const THING = `(lower(?) IN (${NAMES.map((name) => `lower(${field(name)})`).join(', ')})
-  OR (length(?) >= 8 AND lower(?) IN (${['sha256', 'digest'].map((name) => `substr(${field(name)}, 1, length(?))`).join(', ')})))`;
+  OR (length(?) >= 8 AND lower(?) IN (${['sha256', 'digest'].map((name) => `substr(${field(name)}, 1, length(?))`).join(', ')}))
+  OR ${SIGNED})`;
 
 export interface TrailQuery {
   readonly sql: string;
