@@ -1,6 +1,6 @@
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
-import { partsMadeIn } from '../kinds/build-chain.js';
+import { type MadePart, partsMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Coupon, Implant, Lot } from '../kinds/lot.js';
 
 type Place = LogFinding['places'][number];
@@ -13,6 +13,17 @@ export interface Coverage {
 
 /** The place of what concerns a build as a whole. */
 export const WHOLE_BUILD: LogFinding['places'] = [{ zone: null, layerFrom: null, layerTo: null }];
+
+const made = new WeakMap<Facts, Map<string, readonly MadePart[]>>();
+
+/** Parts of which something was made in a build, worked out once for a lot file: a noisy log asks for each finding. */
+export function partsOfBuild(facts: Facts, build: string): readonly MadePart[] {
+  const known = made.get(facts) ?? new Map<string, readonly MadePart[]>();
+  made.set(facts, known);
+  const parts = known.get(build) ?? partsMadeIn(facts.lot.body, build);
+  known.set(build, parts);
+  return parts;
+}
 
 /**
  * The places of a finding as they lie on the parts of its build (docs/trade.md 3.4). A row without zone covers every part
@@ -31,7 +42,7 @@ function placesOn(parts: readonly (Implant | Coupon)[], places: LogFinding['plac
 
 /** The implants and coupons whose zones and layers a finding covers. */
 export function coverageOf(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): Coverage {
-  const parts = partsMadeIn(facts.lot.body, finding.build);
+  const parts = partsOfBuild(facts, finding.build);
   const places = placesOn(parts, finding.places);
   const touched = parts.filter((part) => part.zones.some((zone) => places.some((place) => covers(place, zone))));
   return {
@@ -57,10 +68,10 @@ export interface NotRepresented {
  * layers, or in a zone that was spared, had another history there (docs/trade.md 3.6). Layers are counted as built.
  */
 export function notRepresented(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): NotRepresented[] {
-  const parts = partsMadeIn(facts.lot.body, finding.build);
-  const made = new Map(parts.map((part) => [codeOf(part), part]));
+  const parts = partsOfBuild(facts, finding.build);
+  const byCode = new Map(parts.map((part) => [codeOf(part), part]));
   const places = placesOn(parts, finding.places);
-  const affectedOf = (code: string) => affectedLayers(made.get(code)?.zones ?? [], places);
+  const affectedOf = (code: string) => affectedLayers(byCode.get(code)?.zones ?? [], places);
   return facts.lot.body.implants.flatMap(({ serial }) => {
     const affected = affectedOf(serial);
     if (affected.length === 0) return [];

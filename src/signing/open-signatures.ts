@@ -7,7 +7,7 @@ import {
   receiptSubject,
   revisionSubject,
 } from '../dossier/signable.js';
-import { type Meaning, type SignedSubject, soleSubject } from '../dossier/statement.js';
+import type { Meaning, SignedSubject } from '../dossier/statement.js';
 import type { Case } from '../kinds/case.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Approval } from '../kinds/fields.js';
@@ -18,7 +18,7 @@ import type { StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
 import { actOf, type Doers } from './authority.js';
 import { findingIdsOf } from './lot-people.js';
-import { doersOfLot } from './situation.js';
+import { decisionsOnAllLots, doersOfLot } from './situation.js';
 import { FINDING_DIGITS } from './subjects.js';
 import { unitStates } from './unit-states.js';
 
@@ -104,15 +104,11 @@ export class OpenSignatures {
   private async lots(): Promise<Open[]> {
     const cases = new Map((await this.store.read.list('case')).map((item) => [item.key, item.body as Case]));
     const found: Open[] = [];
-    const statements = await this.store.read.signaturesOfKind('lot file');
-    const events = await this.store.read.eventsOfTypes(['hold-placed', 'hold-lifted', 'release-revoked']);
+    const decisions = await decisionsOnAllLots(this.store.read);
     for (const revision of await this.store.read.list('lot')) {
       const serials = (revision.body as Lot).implants.map((implant) => implant.serial);
-      const states = unitStates(
-        serials,
-        statements.filter(({ signed }) => soleSubject(signed.statement).key === revision.key),
-        events.filter(({ event }) => 'lot' in event && event.lot === revision.key),
-      );
+      const { statements, events } = decisions(revision.key);
+      const states = unitStates(serials, statements, events);
       const undecided = states.filter(({ decision }) => decision === 'open' || decision === 'revoked');
       // A lot of which everything is decided waits for nobody: most lots, after a few years.
       if (serials.length > 0 && undecided.length === 0) continue;

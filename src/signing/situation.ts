@@ -1,7 +1,9 @@
 import { qualificationSubject } from '../dossier/signable.js';
-import type { Meaning, Role, Statement } from '../dossier/statement.js';
+import { type Meaning, type Role, type Statement, soleSubject } from '../dossier/statement.js';
 import type { Person } from '../kinds/person.js';
+import type { RecordedEvent } from '../ledger/event.js';
 import type { CaseUnit } from '../store/case-rows.js';
+import type { RecordedSignature } from '../store/people-rows.js';
 import type { Reads } from '../store/reads.js';
 import { ACCOUNT_EVENTS, type AccountsByPerson, accountsFrom, actingRoles } from './account-state.js';
 import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from './authority.js';
@@ -106,4 +108,24 @@ export async function releasedForCase(rows: Rows, code: string): Promise<CaseUni
     }
   }
   return units.filter(({ serial }) => released.has(serial));
+}
+
+/** What was signed on lot files and what befell their units, by lot, read once for all lots. */
+export async function decisionsOnAllLots(read: Reads) {
+  const statements = new Map<string, RecordedSignature[]>();
+  for (const recorded of await read.signaturesOfKind('lot file')) {
+    const { key } = soleSubject(recorded.signed.statement);
+    const known = statements.get(key);
+    if (known) known.push(recorded);
+    else statements.set(key, [recorded]);
+  }
+  const events = new Map<string, RecordedEvent[]>();
+  for (const recorded of await read.eventsOfTypes(['hold-placed', 'hold-lifted', 'release-revoked'])) {
+    const { event } = recorded;
+    if (!('lot' in event) || event.lot === null) continue;
+    const known = events.get(event.lot);
+    if (known) known.push(recorded);
+    else events.set(event.lot, [recorded]);
+  }
+  return (lot: string) => ({ statements: statements.get(lot) ?? [], events: events.get(lot) ?? [] });
 }

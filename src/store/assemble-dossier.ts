@@ -291,6 +291,7 @@ async function familyHistory(read: Reads, lot: Lot): Promise<HistoryRow[]> {
     groups.set(`${recipe.key} ${recipe.revision}`, (recipe.body as Recipe).group);
   }
   const rows: HistoryRow[] = [];
+  const results = await read.currentResultsOf(others.map((other) => other.lot));
   for (const other of others) {
     const parts = new Map(
       [
@@ -298,8 +299,7 @@ async function familyHistory(read: Reads, lot: Lot): Promise<HistoryRow[]> {
         ...other.coupons.map((part) => ({ ...part, code: part.coupon })),
       ].map((part) => [part.code, part]),
     );
-    const { rows: results } = await read.results(other.lot);
-    for (const result of results.filter((row) => row.status === 'current')) {
+    for (const result of results.get(other.lot)!) {
       const part = parts.get(result.specimen);
       const build = other.builds.find((item) => item.build === part?.build);
       if (!part || !build || Date.parse(build.closedAt) >= before) continue;

@@ -1,3 +1,4 @@
+import type { Assessment } from '../assessment/assessment.js';
 import { type LogFacts, LogPart } from '../dossier/schema.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
 import { NotFoundError } from '../errors.js';
@@ -16,7 +17,10 @@ import {
   signaturesStarting,
 } from './people-rows.js';
 import type { ScanJob } from './scan-job-rows.js';
+import { type AssessedUnitsFields, UNITS_OF_ALL_LOTS, UNITS_OF_LOT } from './sql/assessments.js';
 import {
+  CURRENT_RESULTS,
+  type CurrentResultFields,
   ENTRIES_OF_SIGNATURES,
   PARTS,
   SIGNATURES_BY,
@@ -46,6 +50,18 @@ export interface StoredRevision {
   readonly reason: string | null;
   readonly ledgerSeq: number;
   readonly body: unknown;
+}
+
+/** What the history of a family needs of a result. */
+export type CurrentResult = Pick<
+  ResultRow,
+  'specimen' | 'piece' | 'characteristic' | 'replicate' | 'value' | 'ucum' | 'method' | 'methodRevision'
+>;
+
+/** What an assessment says of each implant. */
+export interface AssessedUnits {
+  readonly dossierDigest: string;
+  readonly units: Assessment['units'];
 }
 
 /** The scan of the log of a build, which may have several files. */
@@ -175,6 +191,20 @@ export class Reads {
       }),
     );
     return { rows, ledgerSeq: Math.max(0, ...stored.map((row) => row.ledgerSeq)) };
+  }
+
+  /** Results of lots that no later row replaces, by lot, in the order of recording. */
+  async currentResultsOf(lots: readonly string[]): Promise<ReadonlyMap<string, readonly CurrentResult[]>> {
+    const [row] = await this.db.$queryRawUnsafe<{ rows: string }[]>(CURRENT_RESULTS, JSON.stringify(lots));
+    const found = new Map<string, CurrentResult[]>(lots.map((lot) => [lot, []]));
+    for (const [, lot, ...fields] of JSON.parse(row!.rows) as CurrentResultFields[]) {
+      const [specimen, piece, characteristic, replicate, value, ucum, method, methodRevision] = fields;
+      found.get(lot)!.push({
+        ...{ specimen, piece, characteristic, replicate: String(replicate), value, ucum },
+        ...{ method, methodRevision: String(methodRevision) },
+      });
+    }
+    return found;
   }
 
   /** Results of a lot that no later row replaces, with their places in the store. */
@@ -335,6 +365,20 @@ export class Reads {
 
   async latestAssessment(lot: string): Promise<{ digest: string; dossierDigest: string; body: string } | undefined> {
     return (await this.db.assessment.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
+  }
+
+  /** What the latest assessment says of the units of each lot, or of one, without the rest of it. */
+  async assessedUnits(lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
+    const rows =
+      lot === undefined
+        ? await this.db.$queryRawUnsafe<AssessedUnitsFields[]>(UNITS_OF_ALL_LOTS)
+        : await this.db.$queryRawUnsafe<AssessedUnitsFields[]>(UNITS_OF_LOT, lot);
+    return new Map(
+      rows.map((row) => [
+        row.lot,
+        { dossierDigest: row.dossierDigest, units: JSON.parse(row.units) as AssessedUnits['units'] },
+      ]),
+    );
   }
 
   async records(lot: string) {

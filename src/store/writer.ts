@@ -24,6 +24,7 @@ import {
   LEDGER_ENTRY_INSERT,
   LEDGER_HEAD_UPDATE,
   LEDGER_NODES,
+  LINKS,
   RESULTS,
   SIGNATURE_SUBJECTS,
   SUMMARIES,
@@ -254,19 +255,13 @@ export class Writer {
         ledgerSeq: seq,
       },
     });
-    for (const link of revision.links) {
-      await this.tx.link.create({
-        data: {
-          fromRevisionId: stored.id,
-          name: link.name,
-          toRevision: link.revision ?? null,
-          massG: link.massG ?? null,
-          ...('evidence' in link.to
-            ? { toEvidence: link.to.evidence }
-            : { toEntryId: await this.entryId(link.to.kind, link.to.key, utc) }),
-        },
-      });
+    const links: object[] = [];
+    for (const { name: tie, to, revision: toRevision, massG } of revision.links) {
+      const target =
+        'evidence' in to ? { toEvidence: to.evidence } : { toEntryId: await this.entryId(to.kind, to.key, utc) };
+      links.push({ name: tie, toRevision, massG, ...target });
     }
+    if (links.length > 0) await this.tx.$executeRawUnsafe(LINKS.insert, stored.id, LINKS.rowsJson(links));
     return number;
   }
 

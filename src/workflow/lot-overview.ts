@@ -1,10 +1,12 @@
 import type { Effect, Verdict } from '../assessment/assessment.js';
 import type { Case } from '../kinds/case.js';
 import type { Lot } from '../kinds/lot.js';
-import { unitStatesOf } from '../signing/situation.js';
-import { lotStateText, type UnitState } from '../signing/unit-states.js';
+import type { RecordedEvent } from '../ledger/event.js';
+import { decisionsOnAllLots } from '../signing/situation.js';
+import { lotStateText, type UnitState, unitStates } from '../signing/unit-states.js';
 import { isStillAs } from '../store/assemble-dossier.js';
-import type { StoredRevision } from '../store/reads.js';
+import type { RecordedSignature } from '../store/people-rows.js';
+import type { AssessedUnits, StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
 
 export interface Blocker {
@@ -44,12 +46,12 @@ export interface LotUnit {
   readonly hold: string | null;
 }
 
-interface StoredAssessment {
-  readonly units: {
-    serial: string;
-    verdict: Verdict;
-    why: { effect: Effect; says: string; clearedBy: string; check: string }[];
-  }[];
+/** What else is known of a lot when its line is written. */
+interface Known {
+  readonly assessed: AssessedUnits | undefined;
+  readonly record: { readonly number: string; readonly revision: number; readonly enclosure: string } | undefined;
+  readonly statements: readonly RecordedSignature[];
+  readonly events: readonly RecordedEvent[];
 }
 
 /** Lists lots from their latest stored assessments, without assessing any again. */
@@ -58,10 +60,19 @@ export class LotOverview {
 
   /** First those that are not decided, needed soonest first; then the others, the latest first. */
   async list(): Promise<LotLine[]> {
-    const lots = await this.store.read.list('lot');
-    const cases = new Map((await this.store.read.list('case')).map((item) => [item.key, item.body as Case]));
+    const { read } = this.store;
+    const lots = await read.list('lot');
+    const cases = new Map((await read.list('case')).map((item) => [item.key, item.body as Case]));
+    // Each question once for all lots: after years there are thousands, and one of each for every lot takes seconds.
+    const assessed = await read.assessedUnits();
+    const records = new Map((await read.allRecords()).map((record) => [record.lot, record]));
+    const decisions = await decisionsOnAllLots(read);
     const lines: LotLine[] = [];
-    for (const lot of lots) lines.push(await this.line(lot, cases));
+    for (const lot of lots) {
+      const { statements, events } = decisions(lot.key);
+      const known = { assessed: assessed.get(lot.key), record: records.get(lot.key), statements, events };
+      lines.push(await this.line(lot, cases, known));
+    }
     const open = lines.filter((line) => !line.closed);
     const closed = lines.filter((line) => line.closed);
     return [...open.sort(bySoonest), ...closed.sort(bySoonest).reverse()];
@@ -69,30 +80,37 @@ export class LotOverview {
 
   /** The line of one lot. */
   async of(lot: string): Promise<LotLine> {
-    const revision = await this.store.read.currentOrThrow('lot', lot);
+    const { read } = this.store;
+    const revision = await read.currentOrThrow('lot', lot);
     const codes = new Set((revision.body as Lot).implants.map((implant) => implant.case));
     const cases = new Map<string, Case>();
     for (const code of codes) {
-      const found = await this.store.read.current('case', code);
+      const found = await read.current('case', code);
       if (found) cases.set(code, found.body as Case);
     }
-    return this.line(revision, cases);
+    return this.line(revision, cases, {
+      assessed: (await read.assessedUnits(lot)).get(lot),
+      record: (await read.records(lot)).at(-1),
+      statements: await read.signaturesOf({ kind: 'lot file', key: lot }),
+      events: await read.eventsOf({ kind: 'lot', key: lot }),
+    });
   }
 
-  private async line(revision: StoredRevision, cases: ReadonlyMap<string, Case>): Promise<LotLine> {
+  private async line(
+    revision: StoredRevision,
+    cases: ReadonlyMap<string, Case>,
+    { assessed, record, statements, events }: Known,
+  ): Promise<LotLine> {
     const lot = revision.body as Lot;
-    const stored = await this.store.read.latestAssessment(lot.lot);
-    const assessment = stored ? (JSON.parse(stored.body) as StoredAssessment) : undefined;
-    const record = (await this.store.read.records(lot.lot)).at(-1);
     const serials = lot.implants.map((implant) => implant.serial);
-    const states = await unitStatesOf(this.store.read, lot.lot, serials);
+    const states = unitStates(serials, statements, events);
     const closed =
       states.length > 0 && states.every(({ decision }) => decision === 'released' || decision === 'rejected');
     const units = lot.implants.map(
       (implant, index): LotUnit => ({
         serial: implant.serial,
         case: implant.case,
-        verdict: assessment?.units.find((unit) => unit.serial === implant.serial)?.verdict ?? 'not assessed',
+        verdict: assessed?.units.find((unit) => unit.serial === implant.serial)?.verdict ?? 'not assessed',
         decision: states[index]!.decision,
         hold: states[index]!.hold?.reason ?? null,
       }),
@@ -107,11 +125,11 @@ export class LotOverview {
         ? lotStateText(states)
         : proposedText(units.map((unit) => unit.verdict)),
       units,
-      blockers: closed ? [] : blockersOf(assessment),
+      blockers: closed ? [] : blockersOf(assessed),
       record: record ? { number: record.number, revision: record.revision, draft: isDraft(record.enclosure) } : null,
-      assessed: assessment !== undefined,
+      assessed: assessed !== undefined,
       closed,
-      outOfDate: stored !== undefined && !closed && (await this.isOutOfDate(stored.dossierDigest)),
+      outOfDate: assessed !== undefined && !closed && (await this.isOutOfDate(assessed.dossierDigest)),
     };
   }
 
@@ -137,9 +155,9 @@ function proposedText(verdicts: readonly LotLine['units'][number]['verdict'][]):
 }
 
 /** Each reason once, with the implants that it concerns. */
-function blockersOf(assessment: StoredAssessment | undefined): Blocker[] {
+function blockersOf(assessed: AssessedUnits | undefined): Blocker[] {
   const found = new Map<string, Blocker & { units: string[] }>();
-  for (const unit of assessment?.units ?? []) {
+  for (const unit of assessed?.units ?? []) {
     for (const why of unit.why) {
       const known = found.get(why.says);
       const { effect, says, clearedBy, check } = why;

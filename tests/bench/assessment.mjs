@@ -1,4 +1,6 @@
-// Freezing and assessing one large lot: from its parts, in a worker of the service, and how freezing grows with the log.
+// Freezing and assessing one large lot: from its parts, in a worker of the service, how freezing grows with the log, and
+// with thousands of findings.
+import { createHash } from 'node:crypto';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
@@ -13,6 +15,8 @@ const CHARACTERISTICS = 50;
 const IMPLANTS = 20;
 const REPLICATES = 2;
 const SUMMARY_ROWS = 200_000;
+const FINDINGS = 5000;
+const NOISY_ROWS = 1000;
 const RUNS = 5;
 const LOT = 'L-BENCH';
 const ACTOR = 'local:bench';
@@ -24,18 +28,22 @@ export async function run() {
   try {
     const large = await prepared(path.join(folder, 'large'), SUMMARY_ROWS);
     const small = await prepared(path.join(folder, 'small'), SUMMARY_ROWS / 4);
+    const noisy = await prepared(path.join(folder, 'noisy'), NOISY_ROWS);
     try {
       const assessing = await assessingSeconds(large);
       const growth = (await freezingSeconds(large)) / (await freezingSeconds(small));
       const delay = await delayMs(large);
+      const findings = await noisySeconds(noisy);
       return [
         { name: 'assessing 50 characteristics, 2 000 results and 200 000 log-summary rows', figure: assessing },
         { name: 'freezing, four times the log rows', figure: growth },
         { name: 'event loop while a lot is assessed, 99th percentile', figure: delay },
+        { name: 'freezing, assessing and storing a lot with 5 000 log findings', figure: findings },
       ];
     } finally {
       await large.store.close();
       await small.store.close();
+      await noisy.store.close();
     }
   } finally {
     fs.rmSync(folder, { recursive: true, force: true });
@@ -78,6 +86,41 @@ async function delayMs({ store, assessor }) {
   return delay.percentile(99) / 1e6;
 }
 
+/** A new scan with the findings before each run, since unchanged facts store nothing. */
+async function noisySeconds({ store, assessor }) {
+  const seconds = [];
+  for (let run = 0; run < RUNS; run++) {
+    await recordScan(store, 'M1-1', NOISY_ROWS + 1 + run, range(FINDINGS).map(finding));
+    const begun = performance.now();
+    await assessor.freeze(LOT, ACTOR);
+    seconds.push((performance.now() - begun) / 1000);
+  }
+  const { facts } = await assessor.latest(LOT);
+  const found = facts.logParts.get('M1-1').findings.length;
+  if (found !== FINDINGS) throw new Error(`the log has ${found} findings instead of ${FINDINGS}`);
+  return median(seconds);
+}
+
+/** Of seven channels and two levels, on the implants in turn. */
+function finding(index) {
+  const at = (ms) => new Date(Date.parse('2031-03-03T05:00:00.000Z') + index * 1000 + ms).toISOString();
+  const unit = index % IMPLANTS;
+  const layer = 1 + (index % 500);
+  return {
+    id: createHash('sha256').update(String(index)).digest('hex'),
+    build: 'M1-1',
+    rule: 'excursion',
+    level: index % 11 === 0 ? 'alert' : 'action',
+    channel: `c${index % 7}`,
+    ucum: 'W',
+    startedAt: at(0),
+    endedAt: at(500),
+    places: [{ zone: `I${unit}-span`, layerFrom: layer, layerTo: layer }],
+    steps: ['deposit'],
+    facts: { direction: 'high', worst: 60 + (index % 9), limit: 50, durationMs: 500, rows: 5 },
+  };
+}
+
 /** Services over a folder with the large lot. */
 async function prepared(folder, rows) {
   const source = path.join(folder, 'source');
@@ -93,7 +136,7 @@ async function prepared(folder, rows) {
 }
 
 /** What the scan of a log leaves in the store, with as many summary rows as asked for. */
-async function recordScan(store, build, rows) {
+async function recordScan(store, build, rows, findings = []) {
   const [{ sha256 }] = await store.read.evidenceOf('lot', LOT);
   const facts = {
     build,
@@ -108,7 +151,7 @@ async function recordScan(store, build, rows) {
     scanner: 'bench',
     planSha256: String(rows).padEnd(64, '0'),
   };
-  const part = { build, findings: [], outlines: [], gaps: [] };
+  const part = { build, findings, outlines: [], gaps: [] };
   const summaries = Array.from({ length: rows }, (_, index) => summaryRow(build, index));
   await store.change(ACTOR, (writer) => writer.recordLogScan(LOT, facts, part, summaries));
 }

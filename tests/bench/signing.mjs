@@ -20,8 +20,11 @@ export async function run() {
     const times = [];
     for (let i = 0; i < RUNS; i++) times.push(await oneRun(support));
     return [
-      { name: 'sign page with 100 findings', figure: median(times.map(({ page }) => page)) },
-      { name: '100 findings decided with one password', figure: median(times.map(({ sign }) => sign)) },
+      { name: 'sign page with 100 findings, many alike as one', figure: median(times.map(({ page }) => page)) },
+      {
+        name: '100 findings, many alike as one, decided with one password',
+        figure: median(times.map(({ sign }) => sign)),
+      },
     ];
   } finally {
     for (const work of cleanups) work();
@@ -35,11 +38,11 @@ async function oneRun(support) {
     await app.listen(0, '127.0.0.1');
     const root = await app.getUrl();
     const headers = await signedIn(root, support.PASSWORD);
-    const things = (await services.store.read.logs('L-1'))
-      .flatMap((log) => log.part.findings)
-      .filter(({ level }) => level === 'action')
-      .map(({ id }) => `log finding:${id.slice(0, 12)}#${id}`);
-    if (things.length !== FINDINGS) throw new Error(`there are ${things.length} findings instead of ${FINDINGS}`);
+    const found = (await services.store.read.logs('L-1')).flatMap((log) => log.part.findings);
+    const acting = found.filter(({ level }) => level === 'action').length;
+    if (acting !== FINDINGS) throw new Error(`there are ${acting} findings instead of ${FINDINGS}`);
+    const waiting = (await services.waiting.all()).filter(({ lot, meaning }) => lot === 'L-1' && meaning === 'decided');
+    const things = [...new Set(waiting.map(({ thing }) => thing))];
     const query = new URLSearchParams([['meaning', 'decided'], ...things.map((thing) => ['thing', thing])]);
     // Node takes 16 kB of head: a hundred things in an address are within that.
     const page = await seconds(() => fetch(`${root}/sign?${query}`, { headers }));

@@ -77,6 +77,13 @@ export const FINDINGS = bulk('Finding', texts('identity', 'build', 'rule', 'leve
 /** First parameter: digest of the statement; then what it covers. */
 export const SIGNATURE_SUBJECTS = bulk('SignatureSubject', texts('kind', 'key', 'digest'), ['signature']);
 
+/** First parameter: revision; then its ties. */
+export const LINKS = bulk(
+  'Link',
+  [...texts('name', 'toEvidence', 'massG'), ...wholes('toEntryId', 'toRevision')],
+  ['fromRevisionId'],
+);
+
 /** Nodes of the ledger's tree that one entry completes. */
 export const LEDGER_NODES = bulk('LedgerNode', [...wholes('level', 'index'), ...texts('hash')], []);
 
