@@ -8,9 +8,17 @@ import { verifyRecord } from '../verify/verify-record.js';
 import { makeBackup } from './backup.js';
 import { checkIntegrity } from './integrity.js';
 import { restoreBackup } from './restore.js';
-import type { CheckedItem } from './self-check.js';
 
 const ACTOR = 'local:self-check';
+
+/** One thing that was tried, with what had to come out and what came out. */
+export interface CheckedItem {
+  readonly group: 'reference numbers' | 'scenario' | 'tampering' | 'restore';
+  readonly name: string;
+  readonly expected: string;
+  readonly found: string;
+  readonly ok: boolean;
+}
 
 /** What the invented scenario must come to, implant by implant. */
 const EXPECTED_VERDICTS: Readonly<Record<string, string>> = {

@@ -7,16 +7,7 @@ import { PROGRAM } from '../settings.js';
 import type { Store } from '../store/store.js';
 import { programAcceptance } from './program-acceptance.js';
 import { compareNumber, REFERENCE_NUMBERS } from './reference-numbers.js';
-import { checkScenario } from './scenario-check.js';
-
-/** One thing that was tried, with what had to come out and what came out. */
-export interface CheckedItem {
-  readonly group: 'reference numbers' | 'scenario' | 'tampering' | 'restore';
-  readonly name: string;
-  readonly expected: string;
-  readonly found: string;
-  readonly ok: boolean;
-}
+import { type CheckedItem, checkScenario } from './scenario-check.js';
 
 export interface SelfCheckReport {
   readonly format: 1;

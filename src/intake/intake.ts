@@ -5,7 +5,7 @@ import { revisionKey } from '../dossier/facts.js';
 import { AppError, BadInputError, type Problem } from '../errors.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
-import type { BuildReport } from '../process-logs/build-scan.js';
+import type { BuildReport } from '../process-logs/build-report.js';
 import type { Rejection } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import type { KeptFile } from '../store/evidence-files.js';

@@ -4,7 +4,7 @@ import { equivalenceStudy } from './equivalence-study.js';
 import { family } from './family.js';
 import { instrument } from './instrument.js';
 import type { Kind } from './kind.js';
-import { lot } from './lot.js';
+import { lot } from './lot-document.js';
 import { machine } from './machine.js';
 import { method } from './method.js';
 import { person } from './person.js';

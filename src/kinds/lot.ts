@@ -16,10 +16,6 @@ import {
   Ucum,
   whole,
 } from './fields.js';
-import { defineKind } from './kind.js';
-import { logFiles } from './log-files.js';
-import { lotContradictions } from './lot-contradictions.js';
-import { lotDeclares, lotLinks } from './lot-links.js';
 
 /** A dew point becomes a share of moisture only with these; none of them is guessed. */
 const DewPoint = z.strictObject({
@@ -244,24 +240,3 @@ export const Lot = z.strictObject({
   reason: Reason,
 });
 export type Lot = z.infer<typeof Lot>;
-
-export const lot = defineKind<Lot>({
-  kind: 'lot',
-  title: 'lot',
-  numbering: 'running',
-  purpose: 'What is released together: its builds, implants and coupons, with everything that went into them.',
-  schema: Lot,
-  key: (document) => document.lot,
-  name: (document) => `lot ${document.lot}`,
-  links: lotLinks,
-  declares: lotDeclares,
-  contradictions: lotContradictions,
-  files: (document) => [
-    ...logFiles(document.builds),
-    ...document.attachments.map((attachment, index) => ({
-      path: attachment.file,
-      field: `attachments[${index}].file`,
-      name: attachment.personalData ? PERSONAL_DATA : ('attachment' as const),
-    })),
-  ],
-});

@@ -4,7 +4,7 @@ import type { ChannelMap } from '../kinds/channel-map.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build, Lot } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
-import type { BuildScan, LogSource } from './build-scan.js';
+import type { BuildScan, LogSource } from './build-report.js';
 import { logsFromRecipe, planFromRecipe, type Sidecars } from './plan-from-recipe.js';
 
 /** Documents that a scan rests on, by `revisionKey`, and what sidecars say. */

@@ -3,7 +3,8 @@ import { fileURLToPath } from 'node:url';
 import { MessageChannel } from 'node:worker_threads';
 import { Piscina } from 'piscina';
 import { BadInputError } from '../errors.js';
-import { type BuildReport, type BuildScan, scanBuild } from './build-scan.js';
+import type { BuildReport, BuildScan } from './build-report.js';
+import { scanBuild } from './build-scan.js';
 import type { OnProgress } from './scan-stream.js';
 import type { ScanAnswer, ScanTask } from './worker.js';
 

@@ -1,6 +1,7 @@
 import type { MessagePort } from 'node:worker_threads';
 import { BadInputError, type Problem } from '../errors.js';
-import { type BuildReport, type BuildScan, scanBuild } from './build-scan.js';
+import type { BuildReport, BuildScan } from './build-report.js';
+import { scanBuild } from './build-scan.js';
 
 export interface ScanTask {
   readonly request: BuildScan;

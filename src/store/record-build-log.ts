@@ -1,5 +1,5 @@
 import type { LogPart } from '../dossier/schema.js';
-import type { BuildReport } from '../process-logs/build-scan.js';
+import type { BuildReport } from '../process-logs/build-report.js';
 import type { Writer } from './writer.js';
 
 /**

@@ -1,8 +1,9 @@
 import { randomUUID } from 'node:crypto';
 import os from 'node:os';
 import { AppError } from '../errors.js';
+import type { Reads } from './reads.js';
 import type { ScanJob } from './scan-job-rows.js';
-import type { Store } from './store.js';
+import type { Writer } from './writer.js';
 
 /** A process that has not renewed its lease for so long is taken for dead. */
 export const LEASE_MS = 20_000;
@@ -29,12 +30,18 @@ export interface WantedScan {
   readonly totalBytes: number;
 }
 
+/** What is needed of the store: its write door and its reading side. */
+interface Doors {
+  readonly read: Pick<Reads, 'openScanJobs'>;
+  change<T>(actor: string, work: (writer: Writer) => Promise<T>): Promise<T>;
+}
+
 /** Which scans run, who runs them, and how far they are: for pages, for other processes, and after a crash. */
 export class ScanJobs {
   /** Names this process among all that share the folder. */
   readonly owner = [os.hostname(), process.pid, randomUUID().slice(0, 8)].join(OWNER_PARTS);
 
-  constructor(private readonly store: Store) {}
+  constructor(private readonly store: Doors) {}
 
   /**
    * Takes the scan of a build for this process. One that another process began and no longer renews is taken over.

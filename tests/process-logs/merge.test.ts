@@ -4,7 +4,8 @@ import os from 'node:os';
 import path from 'node:path';
 import { gzipSync } from 'node:zlib';
 import type { LogFinding } from '../../src/dossier/schema.js';
-import { type BuildReport, type LogSource, scanBuild } from '../../src/process-logs/build-scan.js';
+import type { BuildReport, LogSource } from '../../src/process-logs/build-report.js';
+import { scanBuild } from '../../src/process-logs/build-scan.js';
 import type { PlannedChannel, ScanPlan } from '../../src/process-logs/plan.js';
 import { logLines, planFor } from '../support/log-maker.js';
 

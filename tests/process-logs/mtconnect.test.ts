@@ -4,7 +4,8 @@ import path from 'node:path';
 import type { LogFinding } from '../../src/dossier/schema.js';
 import { BadInputError } from '../../src/errors.js';
 import type { ChannelMap } from '../../src/kinds/channel-map.js';
-import { type BuildReport, scanBuild } from '../../src/process-logs/build-scan.js';
+import type { BuildReport } from '../../src/process-logs/build-report.js';
+import { scanBuild } from '../../src/process-logs/build-scan.js';
 import type { PlannedChannel, ScanPlan } from '../../src/process-logs/plan.js';
 import { condition, event, type MadeObservation, sample, streamsDocument } from '../support/mtconnect-maker.js';
 

@@ -2,7 +2,7 @@ import { digestOf } from '../../dossier/canonical.js';
 import type { LogFacts } from '../../dossier/schema.js';
 import { BadInputError, type Problem } from '../../errors.js';
 import { behindLastLine, betweenElements } from '../archive/member-cutter.js';
-import type { BuildReport, BuildScan, LogSource } from '../build-scan.js';
+import type { BuildReport, BuildScan, LogSource } from '../build-report.js';
 import { channelFacts, type ScannedChannel } from '../channels.js';
 import { FindingList } from '../findings.js';
 import { KnownPlaces } from '../known-places.js';

@@ -1,7 +1,7 @@
+import type { Column, TableRow } from './column.js';
 import { decimalParts } from './decimal-cell.js';
 import { widthOf } from './shaping.js';
 import { CELL, CELL_HEAD } from './style.js';
-import type { Column, TableRow } from './table.js';
 import { naturalWidths } from './text-layout.js';
 
 /** Space on each side of a cell, in points. */

@@ -1,4 +1,5 @@
 import { AppError } from '../../errors.js';
+import type { Column, TableRow } from './column.js';
 import { CELL_PAD, columnWidths } from './column-widths.js';
 import { decimalParts } from './decimal-cell.js';
 import type { Flow } from './flow.js';
@@ -20,24 +21,6 @@ import {
 } from './style.js';
 import { drawLines, drawParagraph, type PlacedLine, runLines } from './text.js';
 import { breakLines, type Line, type Text, type TextSetting } from './text-layout.js';
-
-export interface Column {
-  readonly head: string;
-  /** Unit of measure, printed below the head. */
-  readonly unit?: string;
-  /** `decimal` puts the decimal points of plain numbers under each other; other text in it stands at the left. */
-  readonly align?: 'left' | 'right' | 'decimal';
-  /** Share of the table's width. Give it to all columns or to none: without any, widths follow the contents. */
-  readonly width?: number;
-}
-
-export interface TableRow {
-  readonly cells: readonly Text[];
-  /** Name under which links reach the row. */
-  readonly anchor?: string;
-  /** A bar and a tint: this row needs to be looked at. One of its cells says why, in words. */
-  readonly attention?: boolean;
-}
 
 export interface TableSpec {
   readonly caption: string;
