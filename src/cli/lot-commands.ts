@@ -35,9 +35,8 @@ export function addLotCommands(program: Command, run: Run): void {
     .argument('[lot]', 'one lot; all of them when absent')
     .description('lots, their implants, and what still blocks each')
     .action((lot: string | undefined) =>
-      run(async ({ overview, store }, out) => {
-        if (lot !== undefined) await store.read.currentOrThrow('lot', lot);
-        const lines = (await overview.list()).filter((line) => lot === undefined || line.lot === lot);
+      run(async ({ overview }, out) => {
+        const lines = lot === undefined ? await overview.list() : [await overview.of(lot)];
         out.object({ lots: lines });
         if (lines.length === 0) out.line('No lot yet. Take one in: lotwright intake FOLDER');
         for (const line of lines) sayLot(line, out, lot !== undefined);

@@ -16,7 +16,7 @@ import type { ProcessValidation } from '../kinds/process-validation.js';
 import type { Receipt } from '../kinds/receipt.js';
 import type { Recipe } from '../kinds/recipe.js';
 import type { Specification } from '../kinds/specification.js';
-import type { Reads, StoredLog, StoredRevision } from './reads.js';
+import type { CurrentResult, Reads, StoredLog, StoredRevision } from './reads.js';
 
 /** A dossier ready to be stored: its canonical text, its digest, and its parts by SHA-256. */
 export interface FrozenDossier {
@@ -28,7 +28,7 @@ export interface FrozenDossier {
 
 /** Gathers every fact of one lot, as of now. Equal facts give an equal dossier, byte for byte. */
 export const assembleDossier = (read: Reads, lotCode: string, demo: boolean): Promise<FrozenDossier> =>
-  gather(read, lotCode, demo, undefined);
+  gather(read, lotCode, demo, undefined, new EarlierLots(read));
 
 /**
  * Whether the facts of a lot are still those of a dossier. The long tables of a log never change once they are stored, so
@@ -37,13 +37,20 @@ export const assembleDossier = (read: Reads, lotCode: string, demo: boolean): Pr
 export async function isStillAs(
   read: Reads,
   known: { readonly digest: string; readonly body: string },
+  earlier = new EarlierLots(read),
 ): Promise<boolean> {
   const dossier = JSON.parse(known.body) as Dossier;
-  return (await gather(read, dossier.lot, dossier.demo, dossier)).digest === known.digest;
+  return (await gather(read, dossier.lot, dossier.demo, dossier, earlier)).digest === known.digest;
 }
 
 /** @param known a dossier whose parts stand for those of the same logs; their texts are then left out. */
-async function gather(read: Reads, lotCode: string, demo: boolean, known: Dossier | undefined): Promise<FrozenDossier> {
+async function gather(
+  read: Reads,
+  lotCode: string,
+  demo: boolean,
+  known: Dossier | undefined,
+  earlier: EarlierLots,
+): Promise<FrozenDossier> {
   const gathered = new Gathering(read);
   const lot = (await gathered.pin('lot', lotCode)).body as Lot;
   const specification = (
@@ -63,7 +70,7 @@ async function gather(read: Reads, lotCode: string, demo: boolean, known: Dossie
   for (const log of logs) gathered.touchedBy(log.ledgerSeq);
   const files = logs.flatMap((log) => [...log.files]);
   const sameLogs = known !== undefined && canonicalJson(known.logs) === canonicalJson(files);
-  const history = await familyHistory(read, lot);
+  const history = await familyHistory(earlier, lot);
 
   gathered.addPart(PART_NAMES.results, 'text/csv', RESULT_TABLE.write(results.rows));
   gathered.addPart(PART_NAMES.history, 'text/csv', HISTORY_TABLE.write(history));
@@ -279,19 +286,52 @@ async function pinReceipt(gathered: Gathering, code: string, people: Set<string>
 
 const firstClosing = (lot: Lot): number => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
 
-/** Values of every build of the family that was closed before the first build of this lot, in build order. */
-async function familyHistory(read: Reads, lot: Lot): Promise<HistoryRow[]> {
-  const before = firstClosing(lot);
-  const others = (await read.list('lot'))
-    .map((revision) => revision.body as Lot)
-    .filter((other) => other.lot !== lot.lot && other.family === lot.family && firstClosing(other) < before)
-    .sort((a, b) => firstClosing(a) - firstClosing(b) || (a.lot < b.lot ? -1 : 1));
-  const groups = new Map<string, string>();
-  for (const recipe of await read.allRevisions('recipe')) {
-    groups.set(`${recipe.key} ${recipe.revision}`, (recipe.body as Recipe).group);
+interface FamilyValues {
+  readonly lots: readonly Lot[];
+  readonly results: ReadonlyMap<string, readonly CurrentResult[]>;
+}
+
+/**
+ * What the history of a lot is taken from: lots of its family with their values, and the groups of recipes. Read when
+ * first asked for and then kept, so that a list of many lots reads it once; hence for one list only.
+ */
+export class EarlierLots {
+  private lots: Promise<readonly Lot[]> | undefined;
+  private groups: Promise<ReadonlyMap<string, string>> | undefined;
+  private readonly families = new Map<string, Promise<FamilyValues>>();
+
+  constructor(private readonly read: Reads) {}
+
+  ofFamily(family: string): Promise<FamilyValues> {
+    const known = this.families.get(family) ?? this.readFamily(family);
+    this.families.set(family, known);
+    return known;
   }
+
+  /** Group of each revision of a recipe. */
+  recipeGroups(): Promise<ReadonlyMap<string, string>> {
+    this.groups ??= this.read
+      .allRevisions('recipe')
+      .then((all) => new Map(all.map((item) => [`${item.key} ${item.revision}`, (item.body as Recipe).group])));
+    return this.groups;
+  }
+
+  private async readFamily(family: string): Promise<FamilyValues> {
+    this.lots ??= this.read.list('lot').then((all) => all.map((revision) => revision.body as Lot));
+    const lots = (await this.lots)
+      .filter((lot) => lot.family === family)
+      .sort((a, b) => firstClosing(a) - firstClosing(b) || (a.lot < b.lot ? -1 : 1));
+    return { lots, results: await this.read.currentResultsOf(lots.map(({ lot }) => lot)) };
+  }
+}
+
+/** Values of every build of the family that was closed before the first build of this lot, in build order. */
+async function familyHistory(earlier: EarlierLots, lot: Lot): Promise<HistoryRow[]> {
+  const before = firstClosing(lot);
+  const { lots, results } = await earlier.ofFamily(lot.family);
+  const groups = await earlier.recipeGroups();
+  const others = lots.filter((other) => other.lot !== lot.lot && firstClosing(other) < before);
   const rows: HistoryRow[] = [];
-  const results = await read.currentResultsOf(others.map((other) => other.lot));
   for (const other of others) {
     const parts = new Map(
       [

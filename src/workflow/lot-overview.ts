@@ -4,7 +4,7 @@ import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { decisionsOnAllLots } from '../signing/situation.js';
 import { lotStateText, type UnitState, unitStates } from '../signing/unit-states.js';
-import { isStillAs } from '../store/assemble-dossier.js';
+import { EarlierLots, isStillAs } from '../store/assemble-dossier.js';
 import type { RecordedSignature } from '../store/people-rows.js';
 import type { AssessedUnits, StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
@@ -52,6 +52,7 @@ interface Known {
   readonly record: { readonly number: string; readonly revision: number; readonly enclosure: string } | undefined;
   readonly statements: readonly RecordedSignature[];
   readonly events: readonly RecordedEvent[];
+  readonly earlier: EarlierLots;
 }
 
 /** Lists lots from their latest stored assessments, without assessing any again. */
@@ -67,10 +68,11 @@ export class LotOverview {
     const assessed = await read.assessedUnits();
     const records = new Map((await read.allRecords()).map((record) => [record.lot, record]));
     const decisions = await decisionsOnAllLots(read);
+    const earlier = new EarlierLots(read);
     const lines: LotLine[] = [];
     for (const lot of lots) {
       const { statements, events } = decisions(lot.key);
-      const known = { assessed: assessed.get(lot.key), record: records.get(lot.key), statements, events };
+      const known = { assessed: assessed.get(lot.key), record: records.get(lot.key), statements, events, earlier };
       lines.push(await this.line(lot, cases, known));
     }
     const open = lines.filter((line) => !line.closed);
@@ -93,13 +95,14 @@ export class LotOverview {
       record: (await read.records(lot)).at(-1),
       statements: await read.signaturesOf({ kind: 'lot file', key: lot }),
       events: await read.eventsOf({ kind: 'lot', key: lot }),
+      earlier: new EarlierLots(read),
     });
   }
 
   private async line(
     revision: StoredRevision,
     cases: ReadonlyMap<string, Case>,
-    { assessed, record, statements, events }: Known,
+    { assessed, record, statements, events, earlier }: Known,
   ): Promise<LotLine> {
     const lot = revision.body as Lot;
     const serials = lot.implants.map((implant) => implant.serial);
@@ -129,14 +132,14 @@ export class LotOverview {
       record: record ? { number: record.number, revision: record.revision, draft: isDraft(record.enclosure) } : null,
       assessed: assessed !== undefined,
       closed,
-      outOfDate: assessed !== undefined && !closed && (await this.isOutOfDate(assessed.dossierDigest)),
+      outOfDate: assessed !== undefined && !closed && (await this.isOutOfDate(assessed.dossierDigest, earlier)),
     };
   }
 
   /** The lot as it stands gives another digest than the lot file that was assessed. */
-  private async isOutOfDate(assessed: string): Promise<boolean> {
+  private async isOutOfDate(assessed: string, earlier: EarlierLots): Promise<boolean> {
     const dossier = await this.store.read.dossier(assessed);
-    return dossier !== undefined && !(await isStillAs(this.store.read, dossier));
+    return dossier !== undefined && !(await isStillAs(this.store.read, dossier, earlier));
   }
 }
 

@@ -1,3 +1,4 @@
+import { jest } from '@jest/globals';
 import { addCustodyCommands } from '../../src/cli/custody-commands.js';
 import { addLedgerCommands } from '../../src/cli/ledger-commands.js';
 import { addLotCommands } from '../../src/cli/lot-commands.js';
@@ -37,6 +38,14 @@ it('answers status', async () => {
   expect(lots).toHaveLength(LOTS);
   expect(lots.filter(({ closed }) => !closed).map(({ lot }) => lot)).toHaveLength(OPEN);
   expect(lots.filter(({ state }) => state === 'released')).toHaveLength(LOTS - OPEN);
+}, 600_000);
+
+it('reads the values of a family once for all lots that are open', async () => {
+  const reads = jest.spyOn(cell.services.store.read, 'currentResultsOf');
+  const lines = await cell.services.overview.list();
+  expect(lines.filter(({ closed }) => !closed)).toHaveLength(OPEN);
+  expect(reads).toHaveBeenCalledTimes(1);
+  reads.mockRestore();
 }, 600_000);
 
 it('answers status of one lot', async () => {
