@@ -1,12 +1,6 @@
 import { gaussLegendre } from './gauss-legendre.js';
 import { logGamma, stirlingRemainder } from './log-gamma.js';
 
-/*
- * The incomplete gamma function is our own: the one of @stdlib (gammainc 0.3) is wrong in the second digit near the
- * centre for shapes of some thousands, where chi-square bounds of large samples live. A test compares both where
- * @stdlib is right.
- */
-
 /** From this shape on the density is nearly bell-shaped and is integrated; below it series and fraction are short. */
 const LARGE_SHAPE = 60;
 const ORDER = 40;

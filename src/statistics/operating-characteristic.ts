@@ -1,4 +1,4 @@
-import binomial from '@stdlib/stats-base-dists-binomial';
+import { binomialCdf } from './distributions.js';
 import { hypergeometricCdf } from './hypergeometric.js';
 import { gammaUpper } from './incomplete-gamma.js';
 
@@ -19,7 +19,7 @@ export function acceptanceProbability(
   const { n, accept, lotSize } = plan;
   if (accept >= n && model !== 'poisson') return 1;
   if (model === 'poisson') return gammaUpper(n * fraction, accept + 1);
-  if (model === 'binomial') return binomial.cdf(accept, n, fraction);
+  if (model === 'binomial') return binomialCdf(accept, n, fraction);
   return hypergeometricCdf(accept, { lotSize: lotSize!, nonconforming: nonconformingIn(lotSize!, fraction), n });
 }
 

@@ -1,5 +1,5 @@
-import binomial from '@stdlib/stats-base-dists-binomial';
 import { CalculationError } from '../errors.js';
+import { binomialCdf } from './distributions.js';
 import { hypergeometricCdf } from './hypergeometric.js';
 
 export interface SampleSizeDesign {
@@ -21,7 +21,7 @@ const LARGEST_N = 1_000_000_000;
  */
 export function sampleSize({ content, confidence, failuresAllowed }: SampleSizeDesign): number {
   const risk = withRoundingRoom(1 - confidence);
-  const passes = (n: number) => binomial.cdf(failuresAllowed, n, 1 - content) <= risk;
+  const passes = (n: number) => binomialCdf(failuresAllowed, n, 1 - content) <= risk;
   let high = Math.max(2 * (failuresAllowed + 1), 2);
   while (!passes(high)) {
     if (high >= LARGEST_N) throw new CalculationError('content', `needs more than ${LARGEST_N} items`);

@@ -1,4 +1,5 @@
-import { betaCdf, normalQuantile } from './distributions.js';
+import { normalQuantile } from './distributions.js';
+import { betaCdf } from './incomplete-beta.js';
 import { logGamma } from './log-gamma.js';
 
 /** P(T > t) of Student's t; keeps its relative accuracy in the upper tail. */

@@ -1,4 +1,4 @@
-import { betaCdf } from './distributions.js';
+import { betaCdf } from './incomplete-beta.js';
 
 /**
  * Estimated fraction nonconforming beyond one limit from its quality index Q = distance of the mean from the limit / sd:

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
-import gamma from '@stdlib/stats-base-dists-gamma';
 import fc from 'fast-check';
 import {
+  binomialCdf,
   chiSquareQuantile,
   fUpper,
   gammaQuantile,
@@ -9,13 +9,19 @@ import {
   normalQuantile,
   normalUpper,
 } from '../../src/statistics/distributions.js';
+import { betaCdf, betaUpper } from '../../src/statistics/incomplete-beta.js';
 import { gammaLower, gammaUpper } from '../../src/statistics/incomplete-gamma.js';
+import { logGamma } from '../../src/statistics/log-gamma.js';
 import { noncentralityOf, noncentralTCdf, noncentralTQuantile } from '../../src/statistics/noncentral-t.js';
 import { rangeMoments } from '../../src/statistics/studentized-range.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
 import { relativeError } from '../support/numbers.js';
 
 interface Table {
+  readonly logGamma: readonly [number, string][];
+  readonly normal: readonly [number, string][];
+  readonly beta: readonly [number, number, number, string][];
+  readonly binomial: readonly [number, number, number, string][];
   readonly gammaLower: readonly [number, number, string][];
   readonly noncentralT: readonly [number, number, number, string][];
   readonly rangeMoments: readonly [number, string, string][];
@@ -46,6 +52,18 @@ describe('normal distribution', () => {
     expect(relativeError(normalQuantile(p), z)).toBeLessThan(p === 1e-300 ? 1e-6 : 1e-14);
   });
 
+  it.each(table.normal)('Φ(%d): %s (mpmath)', (z, expected) => {
+    expect(relativeError(normalCdf(z), Number(expected))).toBeLessThan(1e-14);
+    expect(normalUpper(z)).toBeCloseTo(1 - Number(expected), 13);
+  });
+
+  it('is 0 and 1 at the ends, and no number of no number', () => {
+    expect([normalCdf(Number.NEGATIVE_INFINITY), normalCdf(-40), normalCdf(Number.POSITIVE_INFINITY)]).toEqual([
+      0, 0, 1,
+    ]);
+    expect(normalCdf(Number.NaN)).toBeNaN();
+  });
+
   it('quantile and distribution function undo each other', () => {
     fc.assert(
       fc.property(fc.double({ min: 1e-12, max: 0.5, noNaN: true }), (p) => {
@@ -60,19 +78,6 @@ describe('incomplete gamma function and chi-square', () => {
   it.each(table.gammaLower)('shape %d, x %d: %s (mpmath)', (shape, x, expected) => {
     expect(relativeError(gammaLower(x, shape), Number(expected))).toBeLessThan(1e-12);
     expect(Math.abs(gammaLower(x, shape) + gammaUpper(x, shape) - 1)).toBeLessThan(1e-14);
-  });
-
-  it('agrees with @stdlib where that is right (small shapes)', () => {
-    fc.assert(
-      fc.property(
-        fc.double({ min: 0.05, max: 100, noNaN: true }),
-        fc.double({ min: -3, max: 4, noNaN: true }),
-        (shape, z) => {
-          const x = Math.max(1e-3, shape + z * Math.sqrt(shape));
-          expect(relativeError(gammaLower(x, shape), gamma.cdf(x, shape, 1))).toBeLessThan(1e-11);
-        },
-      ),
-    );
   });
 
   it('has quantiles that give the probability back, large shapes included', () => {
@@ -97,6 +102,52 @@ describe('incomplete gamma function and chi-square', () => {
     expect(relativeError(chiSquareQuantile(0.975, 19), recomputed(textbook, 'chi-square 0.975, 19 df'))).toBeLessThan(
       1e-11,
     );
+  });
+});
+
+describe('logarithm of the gamma function', () => {
+  it.each(table.logGamma)('ln Γ(%d): %s (mpmath)', (x, expected) => {
+    expect(relativeError(logGamma(x), Number(expected))).toBeLessThan(1e-14);
+  });
+});
+
+describe('incomplete beta function', () => {
+  it.each(table.beta)('I(%d; %d, %d): %s (mpmath)', (x, a, b, expected) => {
+    expect(relativeError(betaCdf(x, a, b), Number(expected))).toBeLessThan(1e-13);
+    expect(betaUpper(x, a, b)).toBeCloseTo(1 - Number(expected), 13);
+  });
+
+  const shape = fc.oneof(fc.double({ min: 0.05, max: 20, noNaN: true }), fc.double({ min: 20, max: 1e6, noNaN: true }));
+  const share = fc.double({ min: 0, max: 1, noNaN: true });
+
+  it('has the closed forms x^a and 1 − (1 − x)^b where the other shape is one', () => {
+    fc.assert(
+      fc.property(share, shape, (x, a) => {
+        expect(Math.abs(betaCdf(x, a, 1) - x ** a)).toBeLessThan(1e-12);
+        expect(Math.abs(betaCdf(x, 1, a) + Math.expm1(a * Math.log1p(-x)))).toBeLessThan(1e-12);
+      }),
+    );
+  });
+
+  it('keeps I(a, b) − I(a + 1, b) = x^a (1 − x)^b / (a B(a, b)) (Abramowitz and Stegun 26.5.16)', () => {
+    fc.assert(
+      fc.property(share, shape, shape, (x, a, b) => {
+        const logStep = a * Math.log(x) + b * Math.log1p(-x) + logGamma(a + b) - logGamma(a + 1) - logGamma(b);
+        const difference = betaCdf(x, a, b) - betaCdf(x, a + 1, b);
+        // Large logarithms cancel on the right side.
+        expect(Math.abs(difference - Math.exp(logStep))).toBeLessThan(1e-13 + 1e-14 * (a + b));
+      }),
+    );
+  });
+});
+
+describe('binomial distribution', () => {
+  it.each(table.binomial)('at most %d of %d at %d: %s (mpmath)', (count, n, p, expected) => {
+    expect(relativeError(binomialCdf(count, n, p), Number(expected))).toBeLessThan(1e-13);
+  });
+
+  it('is sure at the ends', () => {
+    expect([binomialCdf(0, 5, 0), binomialCdf(4, 5, 1)]).toEqual([1, 0]);
   });
 });
 
