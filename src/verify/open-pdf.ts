@@ -1,15 +1,15 @@
 import fs from 'node:fs';
-import { fileURLToPath } from 'node:url';
-import { Worker } from 'node:worker_threads';
 import { AppError, BadInputError } from '../errors.js';
+import { WorkerPool } from '../worker-pool.js';
 import { type PdfTask, runPdfTask } from './pdf-tasks.js';
 import type { PdfContents } from './read-pdf.js';
 
 const LARGEST_FILE = 256 * 1024 * 1024;
 const MEMORY_MB = 1024;
 const LONGEST_MS = 60_000;
-const WORKER_FILE = fileURLToPath(new URL('./pdf-worker.js', import.meta.url));
 const END = '%%EOF';
+
+const pool = new WorkerPool<PdfTask, PdfContents | string[]>(new URL('./pdf-worker.js', import.meta.url), MEMORY_MB);
 
 export interface OpenedPdf {
   readonly bytes: Buffer;
@@ -81,32 +81,14 @@ function readFile(file: string): Buffer {
 }
 
 /** Run from TypeScript sources, where there is no compiled worker, the task is done in this thread, with the same result. */
-function inWorker(task: PdfTask): Promise<PdfContents | string[]> {
-  if (!fs.existsSync(WORKER_FILE)) return runPdfTask(task);
-  return new Promise((resolve, reject) => {
-    const worker = new Worker(WORKER_FILE, {
-      workerData: task,
-      resourceLimits: { maxOldGenerationSizeMb: MEMORY_MB },
-      // The PDF library writes its complaints there; what matters of them comes back as a message.
-      stderr: true,
-      stdout: true,
-    });
-    const end = () => {
-      clearTimeout(timer);
-      void worker.terminate();
-    };
-    const timer = setTimeout(() => {
-      end();
-      reject(new AppError('ALTERED', `the file cannot be read within ${LONGEST_MS / 1000} s`));
-    }, LONGEST_MS);
-    worker.once('message', (message: { answer: PdfContents | string[] } | { wrong: string }) => {
-      end();
-      if ('wrong' in message) reject(new AppError('ALTERED', message.wrong));
-      else resolve(message.answer);
-    });
-    worker.once('error', (error) => {
-      end();
-      reject(new AppError('ALTERED', `the file cannot be read: ${error.message}`));
-    });
-  });
+async function inWorker(task: PdfTask): Promise<PdfContents | string[]> {
+  if (!pool.isCompiled) return runPdfTask(task);
+  const signal = AbortSignal.timeout(LONGEST_MS);
+  try {
+    return await pool.run(task, { signal });
+  } catch (error) {
+    if (error instanceof AppError) throw error;
+    if (signal.aborted) throw new AppError('ALTERED', `the file cannot be read within ${LONGEST_MS / 1000} s`);
+    throw new AppError('ALTERED', `the file cannot be read: ${(error as Error).message}`);
+  }
 }
