@@ -1,4 +1,4 @@
-import { defineConfig } from 'prisma/config';
+import { defineConfig } from 'prisma-cli/config';
 
 // `prisma generate` never runs the schema engine, but looks for it and would download it.
 process.env.PRISMA_SCHEMA_ENGINE_BINARY ??= process.execPath;

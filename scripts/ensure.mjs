@@ -38,18 +38,37 @@ export function ensurePackages() {
 export function ensureClient() {
   if (modified(at('src', 'store', 'generated', 'client.ts')) >= modified(at('prisma', 'schema.prisma'))) return;
   console.log('Generating the database client…');
-  run(process.execPath, [at('node_modules', 'prisma', 'build', 'index.js'), 'generate'], {
+  run(process.execPath, [at('node_modules', 'prisma-cli', 'build', 'index.js'), 'generate'], {
     stdio: ['ignore', 'ignore', 'inherit'],
   });
+}
+
+/**
+ * The units of measure in the one file that their makers build: the package would bring a compiler and readers of its
+ * sources into every installation.
+ */
+export function ensureUnits() {
+  const from = at('node_modules', '@lhncbc', 'ucum-lhc');
+  const to = at('third-party', 'ucum-lhc');
+  fs.mkdirSync(to, { recursive: true });
+  for (const [source, copy] of [
+    ['browser-dist/ucum-lhc.min.js', 'ucum-lhc.min.cjs'],
+    ['LICENSE.md', 'LICENSE.md'],
+  ]) {
+    const bytes = fs.readFileSync(path.join(from, source));
+    const file = path.join(to, copy);
+    if (!fs.existsSync(file) || !fs.readFileSync(file).equals(bytes)) fs.writeFileSync(file, bytes);
+  }
 }
 
 /** The compiled program, when a source is newer than it. */
 export function ensureBuilt() {
   ensurePackages();
   ensureClient();
+  ensureUnits();
   const stamp = at('dist', '.built');
   if (modified(stamp) >= Math.max(newest(at('src')), modified(at('tsconfig.build.json')))) return;
   console.log('Compiling…');
-  run(process.execPath, [at('node_modules', 'typescript', 'bin', 'tsc'), '-p', 'tsconfig.build.json']);
+  run(process.execPath, [at('node_modules', 'typescript-compiler', 'bin', 'tsc'), '-p', 'tsconfig.build.json']);
   fs.writeFileSync(stamp, '');
 }

@@ -201,6 +201,6 @@ let library: UcumLibrary | undefined;
 
 /** The tables of the library are large, so they are read when a unit is first asked for. */
 function ucum(): UcumLibrary {
-  library ??= createRequire(import.meta.url)('@lhncbc/ucum-lhc').UcumLhcUtils.getInstance() as UcumLibrary;
+  library ??= createRequire(import.meta.url)('#ucum').UcumLhcUtils.getInstance() as UcumLibrary;
   return library;
 }

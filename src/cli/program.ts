@@ -19,7 +19,7 @@ export function buildProgram(): Command {
       'Lot records, capability and traceability for patient-specific resorbable metal implants. ' +
         'It proposes and keeps records; clinical use needs qualified clinical, quality and regulatory review.',
     )
-    .option('--data <folder>', 'data folder; LOTWRIGHT_DATA, else var/data beside the program')
+    .option('--data <folder>', 'data folder; LOTWRIGHT_DATA, else var/data beside the sources, or here when installed')
     .option('--json', 'print one JSON object')
     .showHelpAfterError()
     .exitOverride();

@@ -120,7 +120,7 @@ function sayNext(
   say(`People and their passwords, for you alone: ${peopleFile}`);
   say();
   say('Look around:');
-  say(`  npm start -- --data ${folder}                                pages on this machine`);
+  say(`  npx lotwright --data ${folder} serve                          pages on this machine`);
   say(`  npx lotwright --data ${folder} status`);
   say(`  npx lotwright --data ${folder} trace H7731                   everything made with this heat`);
   say(`  npx lotwright --data ${folder} trend rm --family ${FAMILY}`);

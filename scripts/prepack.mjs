@@ -1,0 +1,15 @@
+// Runs when `npm pack` does: compiles into an empty folder, and packs the lock file, which npm takes under this name alone.
+import fs from 'node:fs';
+import path from 'node:path';
+import { ensureBuilt, ROOT } from './ensure.mjs';
+
+const lockFile = path.join(ROOT, 'npm-shrinkwrap.json');
+
+if (process.argv[2] === '--undo') {
+  fs.rmSync(lockFile, { force: true });
+} else {
+  // The compiler leaves what earlier sources became.
+  fs.rmSync(path.join(ROOT, 'dist'), { recursive: true, force: true });
+  ensureBuilt();
+  fs.copyFileSync(path.join(ROOT, 'package-lock.json'), lockFile);
+}
