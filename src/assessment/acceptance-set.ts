@@ -2,6 +2,7 @@ import type { Facts } from '../dossier/facts.js';
 import type { Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { declaredInvalid } from './invalid-tests.js';
+import type { ValueReason } from './reasons.js';
 import { couponsFor, type NumberedResult, type ResultIndex } from './specimens.js';
 
 /** A planned or additional value of one specimen. */
@@ -13,17 +14,17 @@ export interface SetValue {
   readonly replicate: number;
   readonly role: 'planned' | 'repeat' | 'replacement' | 'invalid test';
   /** Why it is not in the acceptance set, for an invalid test. */
-  readonly leftOut: string | undefined;
+  readonly leftOut: ValueReason | undefined;
 }
 
-/** Results that left the acceptance set, by row, with the reason in words. */
-export type LeftOut = ReadonlyMap<number, string>;
+/** Results that left the acceptance set, by row, with the reason. */
+export type LeftOut = ReadonlyMap<number, ValueReason>;
 
 export const leftOutResults = (facts: Facts): LeftOut =>
   new Map(
-    declaredInvalid(facts).flatMap(({ result, test, signed }): [number, string][] =>
+    declaredInvalid(facts).flatMap(({ result, test, signed }): [number, ValueReason][] =>
       signed
-        ? [[result.row, `invalid test: ${test.cause} (decided by ${signed.person.code}); not in the acceptance set`]]
+        ? [[result.row, { code: 'invalid test', facts: { cause: test.cause, decidedBy: signed.person.code } }]]
         : [],
     ),
   );

@@ -1,13 +1,12 @@
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
-import { timeText } from '../dossier/time-text.js';
 import type { Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { acceptanceSet, type LeftOut, leftOutResults, type SetValue } from './acceptance-set.js';
 import { type CharacteristicVerdict, type PlanVerdict, type ValueVerdict, worstVerdict } from './assessment.js';
 import { meanOf } from './averaging.js';
 import { guardedLimits, type Judgement, judgeValue } from './judge-value.js';
-import { missingText } from './missing-values.js';
+import { missingValues } from './missing-values.js';
 import { everyUnit } from './plans/every-unit.js';
 import { pooledValidation } from './plans/process-validation.js';
 import type { Sample, SampleValue } from './plans/sample.js';
@@ -15,15 +14,16 @@ import { singleSampling } from './plans/single-sampling.js';
 import { toleranceInterval } from './plans/tolerance-interval.js';
 import { variables } from './plans/variables.js';
 import { zeroAcceptance } from './plans/zero-acceptance.js';
+import type { GapReason, SpecimenGap, ValueReason, VerdictNote } from './reasons.js';
 import { indexResults, type NumberedResult, type ResultIndex, specimensFor, specimensOfPlan } from './specimens.js';
-import { invalidBecause, validationNamed } from './validations.js';
+import { validationFault } from './validations.js';
 
 /** The values of one specimen: as they print, and as a plan counts them. */
 interface JudgedSpecimen {
   readonly shown: readonly ValueVerdict[];
   readonly counted: readonly SampleValue[];
-  /** What is missing, or measured otherwise than planned, in words. */
-  readonly gaps: readonly string[];
+  /** What is missing, or measured otherwise than planned. */
+  readonly gaps: readonly SpecimenGap[];
 }
 
 /** Verdicts of every implant in every planned characteristic, in the order of the lot file and of the specification. */
@@ -39,16 +39,13 @@ export function acceptAll(facts: Facts): CharacteristicVerdict[] {
 class CharacteristicJudge {
   private readonly judged = new Map<string, JudgedSpecimen>();
   private readonly plans = new Map<string, PlanVerdict>();
-  private readonly method: string;
 
   constructor(
     private readonly facts: Facts,
     private readonly item: Characteristic,
     private readonly index: ResultIndex,
     private readonly leftOut: LeftOut,
-  ) {
-    this.method = `${item.method.method} revision ${item.method.revision}`;
-  }
+  ) {}
 
   accept(implant: Implant): CharacteristicVerdict {
     const { facts, item } = this;
@@ -101,13 +98,13 @@ class CharacteristicJudge {
       return {
         shown: set.map((value) => this.shown(value, value.result || value.leftOut ? open : MISSING)),
         counted: [{ specimen, verdict: 'cannot be decided', reported: undefined, standardUncertainty: '' }],
-        gaps: [`${specimen}: ${trouble}`],
+        gaps: [{ specimen, reasons: [trouble] }],
       };
     }
     const mean = meanOf(results.map((result) => result.value));
     const uncertainty = largestUncertainty(results);
     const judged = judgeValue(this.item, mean, uncertainty);
-    const why = `mean of ${results.length} values ${judged.compared} ${judged.why}`;
+    const why = { ...judged.why, facts: { ...judged.why.facts, meanOf: results.length } } as ValueReason;
     return {
       shown: set.map((value) => this.shown(value, { ...judged, why })),
       counted: [{ specimen, verdict: judged.verdict, reported: readReported(mean), standardUncertainty: uncertainty }],
@@ -119,25 +116,23 @@ class CharacteristicJudge {
     set: readonly SetValue[],
     counting: readonly SetValue[],
     results: readonly NumberedResult[],
-  ): string | undefined {
+  ): GapReason | undefined {
     if (results.length < counting.length || results.length === 0) {
-      return `the mean of the replicates is judged: ${missingText(this.item, numbered(set)) ?? 'there is no value'}`;
+      return { code: 'incomplete', facts: missingValues(numbered(set)) };
     }
     const other = results.find((result) => !this.byPlannedMethod(result));
     if (other) return this.otherMethod(other);
     const censored = results.find((result) => readReported(result.value).qualifier !== '');
-    return censored && `${censored.value} is a bound: it has no place in a mean`;
+    return censored && { code: 'bound in a mean', facts: { value: censored.value } };
   }
 
-  private gaps(set: readonly SetValue[]): string[] {
-    const missing = missingText(this.item, numbered(set));
+  private gaps(set: readonly SetValue[]): SpecimenGap[] {
+    const facts = missingValues(numbered(set));
     const others = set.flatMap(({ result, leftOut }) =>
-      !result || leftOut !== undefined || this.byPlannedMethod(result)
-        ? []
-        : [`result ${result.row} was ${this.otherMethod(result)}`],
+      !result || leftOut !== undefined || this.byPlannedMethod(result) ? [] : [this.otherMethod(result)],
     );
-    const told = [...(missing === undefined ? [] : [missing]), ...others];
-    return told.length === 0 ? [] : [`${set[0]!.specimen}: ${told.join(', ')}`];
+    const reasons: GapReason[] = [...(facts.missing === 0 ? [] : [{ code: 'incomplete' as const, facts }]), ...others];
+    return reasons.length === 0 ? [] : [{ specimen: set[0]!.specimen, reasons }];
   }
 
   private judgement({ result }: SetValue): Judgement {
@@ -166,8 +161,8 @@ class CharacteristicJudge {
     return result.method === method && Number(result.methodRevision) === revision;
   }
 
-  private otherMethod(result: NumberedResult): string {
-    return `measured by ${result.method} revision ${result.methodRevision}, planned ${this.method}`;
+  private otherMethod({ row, method, methodRevision }: NumberedResult): GapReason {
+    return { code: 'other method', facts: { row, method, revision: methodRevision } };
   }
 
   private plan(implant: Implant, specimens: readonly string[], judged: readonly JudgedSpecimen[]): PlanVerdict {
@@ -229,8 +224,7 @@ class CharacteristicJudge {
     if (counting.length > 0 && counting.every((value) => value.row !== null)) return null;
     if (counting.some((value) => value.row !== null && value.verdict !== 'conforms')) return null;
     const build = this.facts.lot.body.builds.find((item) => item.build === implant.build);
-    const validation = validationNamed(this.facts, relies);
-    if (!build || !validation || invalidBecause(this.facts, validation, build.closedAt) !== undefined) return null;
+    if (!build || validationFault(this.facts, relies, build.closedAt) !== undefined) return null;
     return new Date(Date.parse(build.openedAt) + dueWithinDays * DAY_MS).toISOString();
   }
 
@@ -243,13 +237,13 @@ class CharacteristicJudge {
     return { acceptFrom: zone.acceptFrom ?? null, acceptTo: zone.acceptTo ?? null };
   }
 
-  private notes(values: readonly ValueVerdict[]): string[] {
+  private notes(values: readonly ValueVerdict[]): VerdictNote[] {
     const present = values.filter((value) => value.row !== null);
     const rows = new Set(present.map((value) => value.row!));
     const without = [...rows].filter((row) => this.facts.results[row - 1]!.standardUncertainty === '').length;
     return [
-      ...(without > 0 ? [`measurement uncertainty not stated for ${without} of ${rows.size} values`] : []),
-      ...(this.item.averaging === 'mean' ? ['the mean of the replicates of a specimen is judged'] : []),
+      ...(without > 0 ? [{ code: 'uncertainty not stated' as const, facts: { without, values: rows.size } }] : []),
+      ...(this.item.averaging === 'mean' ? [{ code: 'mean judged' as const, facts: {} }] : []),
     ];
   }
 }
@@ -258,7 +252,7 @@ const numbered = (set: readonly SetValue[]) => set.map((value) => ({ ...value, r
 
 const DAY_MS = 86_400_000;
 
-const MISSING: Judgement = { verdict: 'cannot be decided', compared: '', why: 'the value is missing' };
+const MISSING: Judgement = { verdict: 'cannot be decided', compared: '', why: { code: 'missing', facts: {} } };
 
 /** Common parts of an uncertainty do not average out: the largest one counts for the mean. */
 function largestUncertainty(results: readonly NumberedResult[]): string {
@@ -266,6 +260,3 @@ function largestUncertainty(results: readonly NumberedResult[]): string {
   if (stated.includes('')) return '';
   return stated.reduce((largest, next) => (Number(next) > Number(largest) ? next : largest));
 }
-
-/** `until 2031-04-01 09:00 +01:00`, for whoever waits for the result. */
-export const openText = (until: string): string => `open until ${timeText(until)}`;

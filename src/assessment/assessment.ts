@@ -1,4 +1,13 @@
 import { z } from 'zod';
+import {
+  CapabilityNote,
+  ExclusionReason,
+  PlanOutcome,
+  SpecimenGap,
+  ValidationFault,
+  ValueReason,
+  VerdictNote,
+} from './reasons.js';
 
 /** Missing data never conforms (docs/trade.md 2.1). */
 export const Verdict = z.enum(['conforms', 'does not conform', 'cannot be decided']);
@@ -73,18 +82,31 @@ export const ValueVerdict = z.strictObject({
   /** The value as compared: rounded where the rounding rule says so. */
   compared: z.string(),
   verdict: Verdict,
-  why: z.string(),
+  why: ValueReason,
   role: z.enum(['planned', 'repeat', 'replacement', 'invalid test']),
 });
 export type ValueVerdict = z.infer<typeof ValueVerdict>;
 
 /** What the plan of a characteristic says of its values together. */
 export const PlanVerdict = z.strictObject({
-  rule: z.string(),
+  rule: z.enum([
+    'every-unit',
+    'zero-acceptance',
+    'single-sampling',
+    'variables',
+    'tolerance-interval',
+    'process-validation',
+  ]),
   verdict: Verdict,
-  says: z.string(),
+  outcome: PlanOutcome,
   /** What it was computed from and to: n, mean, sd, k, bounds… to nine significant digits. */
   numbers: z.record(z.string(), z.number()),
+  /** What keeps specimens from being counted, of the first few that there are. */
+  gaps: z.array(SpecimenGap),
+  /** How many more specimens have gaps. */
+  furtherGaps: z.int(),
+  /** What is wrong with the process validation that the plan rests on. */
+  validation: ValidationFault.nullable(),
 });
 export type PlanVerdict = z.infer<typeof PlanVerdict>;
 
@@ -99,7 +121,7 @@ export const CharacteristicVerdict = z.strictObject({
   plan: PlanVerdict,
   /** Due after release and not there yet, while the process validation relied on is valid: it does not hold up release. */
   openUntil: z.string().nullable(),
-  notes: z.array(z.string()),
+  notes: z.array(VerdictNote),
 });
 export type CharacteristicVerdict = z.infer<typeof CharacteristicVerdict>;
 
@@ -140,7 +162,7 @@ export const CapabilityResult = z.strictObject({
   characteristic: z.string(),
   /** Values of earlier builds that the pooling rule admits, in build order, then those of this lot. */
   points: z.array(HistoryPoint),
-  excluded: z.array(z.strictObject({ lot: z.string(), build: z.string(), values: z.int(), why: z.string() })),
+  excluded: z.array(z.strictObject({ lot: z.string(), build: z.string(), values: z.int(), why: ExclusionReason })),
   n: z.int(),
   builds: z.int(),
   mean: z.number().nullable(),
@@ -148,7 +170,8 @@ export const CapabilityResult = z.strictObject({
   ppk: z.number().nullable(),
   ppkLower: z.number().nullable(),
   confidence: z.number(),
-  method: z.string(),
+  /** How the bound was computed; null without an index. */
+  method: z.enum(['exact for one limit', 'conservative for two limits']).nullable(),
   /** Individuals chart over the history. */
   chart: z
     .strictObject({
@@ -158,7 +181,7 @@ export const CapabilityResult = z.strictObject({
       signals: z.array(z.strictObject({ index: z.int(), rule: z.string() })),
     })
     .nullable(),
-  notes: z.array(z.string()),
+  notes: z.array(CapabilityNote),
 });
 export type CapabilityResult = z.infer<typeof CapabilityResult>;
 

@@ -9,6 +9,7 @@ import type { RunRule } from '../statistics/run-rules.js';
 import { beyondLimits, inOrder, patternSignals } from '../statistics/signals.js';
 import { moments } from '../statistics/summary.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
+import type { ExclusionReason } from './reasons.js';
 import { currentResults, type NumberedResult } from './specimens.js';
 
 /** Below this many values an index says nothing (docs/trade.md 6.3): show the plot. */
@@ -22,17 +23,21 @@ const CHART_RULES: readonly RunRule[] = ['nineOneSide', 'sixSteady'];
 const stored = (value: number): number => Number(value.toPrecision(9));
 
 /** Why a value of an earlier build does not count, or undefined when the pooling rule admits it. */
-export function excludedBecause(facts: Facts, item: Characteristic, row: HistoryRow): string | undefined {
+export function excludedBecause(facts: Facts, item: Characteristic, row: HistoryRow): ExclusionReason | undefined {
   const rule = facts.specification.body.pooling;
-  if (!rule.recipeGroups.includes(row.recipeGroup)) return `recipe group ${row.recipeGroup} is not pooled`;
-  if (!rule.machines.includes(row.machine)) return `machine ${row.machine} is not pooled`;
-  if (row.method !== item.method.method) return `measured by ${row.method}`;
-  if (rule.methodRevisions === 'same' && Number(row.methodRevision) !== item.method.revision) {
-    return `measured by revision ${row.methodRevision} of ${row.method}`;
+  if (!rule.recipeGroups.includes(row.recipeGroup)) {
+    return { code: 'recipe group', facts: { recipeGroup: row.recipeGroup } };
   }
-  if (rule.from !== undefined && row.builtAt.slice(0, 10) < rule.from) return `built before ${rule.from}`;
-  if (row.ucum !== item.ucum) return `recorded in ${row.ucum}`;
-  if (readReported(row.value).qualifier !== '') return `reported only as ${row.value}`;
+  if (!rule.machines.includes(row.machine)) return { code: 'machine', facts: { machine: row.machine } };
+  if (row.method !== item.method.method) return { code: 'other method', facts: { method: row.method } };
+  if (rule.methodRevisions === 'same' && Number(row.methodRevision) !== item.method.revision) {
+    return { code: 'other revision', facts: { method: row.method, revision: row.methodRevision } };
+  }
+  if (rule.from !== undefined && row.builtAt.slice(0, 10) < rule.from) {
+    return { code: 'built before', facts: { from: rule.from } };
+  }
+  if (row.ucum !== item.ucum) return { code: 'other unit', facts: { ucum: row.ucum } };
+  if (readReported(row.value).qualifier !== '') return { code: 'only a bound', facts: { value: row.value } };
   return undefined;
 }
 
@@ -47,7 +52,7 @@ export function familyCapability(
 ): CapabilityResult {
   const rows = facts.history.filter((row) => row.characteristic === item.characteristic);
   const points: HistoryPoint[] = [];
-  const excluded = new Map<string, { lot: string; build: string; values: number; why: string }>();
+  const excluded = new Map<string, CapabilityResult['excluded'][number]>();
   for (const row of rows) {
     const why = excludedBecause(facts, item, row);
     if (why === undefined) {
@@ -61,7 +66,7 @@ export function familyCapability(
       });
       continue;
     }
-    const key = `${row.lot} ${row.build} ${why}`;
+    const key = JSON.stringify([row.lot, row.build, why]);
     const entry = excluded.get(key) ?? { lot: row.lot, build: row.build, values: 0, why };
     entry.values += 1;
     excluded.set(key, entry);
@@ -110,13 +115,13 @@ type Performance = Pick<
 >;
 
 function performance(item: Characteristic, values: readonly number[]): Performance {
-  const none = { mean: null, sd: null, ppk: null, ppkLower: null, confidence: CONFIDENCE, method: '', chart: null };
+  const none = { mean: null, sd: null, ppk: null, ppkLower: null, confidence: CONFIDENCE, method: null, chart: null };
   if (values.length < 2) {
-    return { ...none, notes: [`${values.length} earlier value(s): no mean, no spread, no index.`] };
+    return { ...none, notes: [{ code: 'too few for a spread', facts: { values: values.length } }] };
   }
   const { mean, sd } = moments(values);
   const described = { ...none, mean: stored(mean), sd: stored(sd) };
-  if (sd === 0) return { ...described, notes: ['All earlier values are equal: no index.'] };
+  if (sd === 0) return { ...described, notes: [{ code: 'all equal', facts: {} }] };
   const chart = individualsChart(values, 'exact');
   const withChart = {
     ...described,
@@ -130,7 +135,7 @@ function performance(item: Characteristic, values: readonly number[]): Performan
   if (values.length < LEAST_VALUES_FOR_INDEX) {
     return {
       ...withChart,
-      notes: [`Only ${values.length} earlier values: below ${LEAST_VALUES_FOR_INDEX} no index is stated.`],
+      notes: [{ code: 'too few for an index', facts: { values: values.length, least: LEAST_VALUES_FOR_INDEX } }],
     };
   }
   const limits = {
@@ -143,12 +148,10 @@ function performance(item: Characteristic, values: readonly number[]): Performan
     ...withChart,
     ppk: stored(ppk),
     ppkLower: stored(exactLowerBound(ppk, values.length, CONFIDENCE)),
-    method:
-      'Ppk from mean and standard deviation (n − 1) of single values; lower bound from the noncentral t distribution, ' +
-      (twoSided ? 'conservative for two limits' : 'exact for one limit'),
+    method: twoSided ? 'conservative for two limits' : 'exact for one limit',
     notes: [
-      'Ppk, not Cpk: it describes what was made and claims no stability.',
-      'Assumes roughly normal values. Values of one build are not independent; the bound treats them as if they were.',
+      { code: 'performance, not capability', facts: {} },
+      { code: 'assumes normal values', facts: {} },
     ],
   };
 }

@@ -3,7 +3,16 @@ import type { Characteristic } from '../kinds/specification.js';
 import { placeOf } from '../statistics/decimal.js';
 import { guardBand } from '../statistics/decision-rules.js';
 import { type Verdict, worstVerdict } from './assessment.js';
-import { asCompared, compareWithLimits, limitsText, type Rounding, type TextLimits } from './limits.js';
+import { asCompared, compareWithLimits, type Rounding, type TextLimits } from './limits.js';
+import type { ValueReason } from './reasons.js';
+
+/** What a value that was compared with its limits comes to. */
+const because = (
+  code: Exclude<
+    ValueReason['code'],
+    'only a bound' | 'missing' | 'invalid test' | 'other method' | 'incomplete' | 'bound in a mean'
+  >,
+): ValueReason => ({ code, facts: {} });
 
 /** Limits moved inwards (accept) and outwards (refuse) by the guard band. */
 export interface GuardedLimits {
@@ -34,36 +43,31 @@ export function guardedLimits(
 
 export interface Judgement {
   readonly verdict: Verdict;
-  readonly why: string;
+  readonly why: ValueReason;
   readonly compared: string;
 }
 
-/** Verdict of one value by the decision rule of its characteristic, with the reason in words. */
+/** Verdict of one value by the decision rule of its characteristic, with the reason. */
 export function judgeValue(item: Characteristic, value: string, standardUncertainty: string): Judgement {
   const reported = readReported(value);
-  const limits = `${limitsText(item)} ${item.ucum}`;
   const compared = comparedText(item, reported);
   if (item.decision.rule === 'simple') {
     const verdict = compareWithLimits(reported, item, item.rounding);
-    return { verdict, compared, why: reasonSimple(verdict, reported, limits) };
+    return { verdict, compared, why: reasonSimple(verdict, reported) };
   }
   if (standardUncertainty === '') {
-    return {
-      verdict: 'cannot be decided',
-      compared,
-      why: 'the decision rule is guarded and the measurement uncertainty is missing',
-    };
+    return { verdict: 'cannot be decided', compared, why: because('no uncertainty') };
   }
   const zone = guardedLimits(item, Number(item.decision.confidence), Number(standardUncertainty));
   const outside = compareShifted(reported, item, { lower: zone.refuseBelow, upper: zone.refuseAbove });
   const inside = compareShifted(reported, item, { lower: zone.acceptFrom, upper: zone.acceptTo });
   if (inside === 'conforms') {
-    return { verdict: 'conforms', compared, why: `keeps ${limits} by more than the guard band` };
+    return { verdict: 'conforms', compared, why: because('inside by more than the guard band') };
   }
   if (outside === 'does not conform') {
-    return { verdict: 'does not conform', compared, why: `misses ${limits} by more than the guard band` };
+    return { verdict: 'does not conform', compared, why: because('outside by more than the guard band') };
   }
-  return { verdict: 'cannot be decided', compared, why: `within the guard band around ${limits}` };
+  return { verdict: 'cannot be decided', compared, why: because('within the guard band') };
 }
 
 /** A shifted limit has more places than the limit: the value is rounded to those of the limit, as the rule says. */
@@ -82,8 +86,8 @@ function comparedText(item: Characteristic, reported: Reported): string {
   return `${reported.qualifier}${asCompared(reported.number, limit, item.rounding)}`;
 }
 
-function reasonSimple(verdict: Verdict, reported: Reported, limits: string): string {
-  if (verdict === 'conforms') return `keeps ${limits}`;
-  if (verdict === 'does not conform') return `misses ${limits}`;
-  return `reported only as ${reported.qualifier}${reported.number}: whether it keeps ${limits} is open`;
+function reasonSimple(verdict: Verdict, reported: Reported): ValueReason {
+  if (verdict === 'conforms') return because('inside');
+  if (verdict === 'does not conform') return because('outside');
+  return { code: 'only a bound', facts: { value: `${reported.qualifier}${reported.number}` } };
 }

@@ -1,8 +1,8 @@
 import type { Facts, Recorded } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
 import { revisionSubject } from '../dossier/signable.js';
-import { timeText } from '../dossier/time-text.js';
 import type { ProcessValidation } from '../kinds/process-validation.js';
+import type { ValidationFault } from './reasons.js';
 import type { RecipeUse } from './recipe-uses.js';
 import { isGood, type Standing, standingOf } from './signed.js';
 
@@ -33,18 +33,23 @@ export const validationStanding = (facts: Facts, validation: Validation): Standi
     validation.body.approval,
   );
 
-/** Why a process validation may not be relied on for a build, or undefined when it may. */
-export function invalidBecause(facts: Facts, validation: Validation, closedAt: string): string | undefined {
+/** Why a process validation that the specification names may not be relied on for a build, or undefined when it may. */
+export function validationFault(facts: Facts, code: string, closedAt: string): ValidationFault | undefined {
+  const validation = validationNamed(facts, code);
+  if (!validation) return { code: 'not in the lot file', facts: { validation: code } };
   const { body } = validation;
   const name = revisionKey(body.validation, body.revision);
   const standing = validationStanding(facts, validation);
-  if (!isGood(standing)) return `process validation ${name} is not approved`;
+  if (!isGood(standing)) return { code: 'not approved', facts: { validation: name } };
   const closed = Date.parse(closedAt);
   if (Date.parse(standing.at) > closed) {
-    return `process validation ${name} was approved at ${timeText(standing.at)}, after the chamber was closed at ${timeText(closedAt)}`;
+    return { code: 'approved after the build', facts: { validation: name, approvedAt: standing.at, closedAt } };
   }
   if (closed < Date.parse(body.validFrom) || closed > Date.parse(body.validUntil)) {
-    return `process validation ${name} is valid from ${timeText(body.validFrom)} to ${timeText(body.validUntil)}, the chamber was closed at ${timeText(closedAt)}`;
+    return {
+      code: 'not valid on the build date',
+      facts: { validation: name, from: body.validFrom, until: body.validUntil, closedAt },
+    };
   }
   return undefined;
 }

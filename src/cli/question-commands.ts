@@ -2,6 +2,7 @@ import { type Command, Option } from 'commander';
 import { limitsText } from '../assessment/limits.js';
 import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
+import { capabilityNoteText, exclusionText } from '../report/phrases/capability.js';
 import type { SignedAct, TraceNode, TraceReport } from '../trace/tracer.js';
 import type { TrendReport } from '../trend/family-trend.js';
 import type { VerifyReport } from '../verify/report.js';
@@ -145,8 +146,10 @@ function sayTrend(report: TrendReport, out: Output): void {
       ? 'no index'
       : `Ppk ${number(capability.ppk)}, with ${capability.confidence * 100} % confidence at least ${number(capability.ppkLower)}`;
   out.line(`Over ${capability.n} values of ${capability.builds} builds before lot ${report.latestLot}: ${index}.`);
-  for (const note of capability.notes) out.line(`  ${note}`);
-  for (const { lot, values, why } of capability.excluded) out.line(`  left out: ${values} value(s) of ${lot}, ${why}`);
+  for (const note of capability.notes) out.line(`  ${capabilityNoteText(note)}`);
+  for (const { lot, values, why } of capability.excluded) {
+    out.line(`  left out: ${values} value(s) of ${lot}, ${exclusionText(why)}`);
+  }
 }
 
 function sayVerify(report: VerifyReport, out: Output): void {

@@ -1,6 +1,7 @@
 import type { Assessment, CapabilityResult } from '../assessment/assessment.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Characteristic } from '../kinds/specification.js';
+import { capabilityMethodText } from '../report/phrases/capability.js';
 
 export interface NoteFacts {
   readonly facts: Facts;
@@ -96,5 +97,5 @@ function indexText({ lower, upper }: Characteristic): string {
 }
 
 function boundText({ ppkLower, confidence, method }: CapabilityResult): string {
-  return `Its lower bound at ${confidence * 100} % confidence is ${ppkLower}: ${method}.`;
+  return `Its lower bound at ${confidence * 100} % confidence is ${ppkLower}: ${capabilityMethodText(method!)}.`;
 }

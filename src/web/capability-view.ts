@@ -3,7 +3,8 @@ import { limitsText } from '../assessment/limits.js';
 import { toSvg } from '../charts/scene-svg.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { histogramFigure, historyFigure, type LotFigure } from '../record/figures.js';
-import { excludedText, figureText } from '../record/sections/statistics.js';
+import { figureText } from '../record/sections/statistics.js';
+import { capabilityMethodText, capabilityNoteText, excludedText } from '../report/phrases/capability.js';
 
 /** A chart as it stands in a page. */
 export interface FigureView {
@@ -31,6 +32,8 @@ export function capabilityView(item: Characteristic, capability: CapabilityResul
     capability,
     limits: `${limitsText(item)} ${item.ucum}`,
     excluded: excludedText(capability),
+    method: capability.method === null ? '' : capabilityMethodText(capability.method),
+    notes: capability.notes.map(capabilityNoteText).join(' '),
     /** Cut for reading; the API and the lot file carry every digit. */
     shown: {
       mean: figureText(capability.mean),

@@ -4,6 +4,7 @@ import { limitsText } from '../assessment/limits.js';
 import type { Facts } from '../dossier/facts.js';
 import { specimenText } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
+import type { Characteristic } from '../kinds/specification.js';
 import { channelFigure, genealogyFigure, plottedChannels } from '../record/figures.js';
 import {
   exceptionsOf,
@@ -16,6 +17,8 @@ import {
 } from '../record/record-view.js';
 import { certificateLines } from '../record/sections/materials.js';
 import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../record/sections/results.js';
+import { planRuleText, planText } from '../report/phrases/plans.js';
+import { valueText, verdictNoteText } from '../report/phrases/values.js';
 import type { AssessedLot } from '../workflow/lot-assessor.js';
 import { isDraft, type LotLine } from '../workflow/lot-overview.js';
 import { capabilityView, figureView } from './capability-view.js';
@@ -120,10 +123,11 @@ function unitsView({ facts, assessment }: AssessedLot) {
       site: found ? `${found.anatomicalSite}, ${found.side}` : 'withheld',
       neededBy: found?.neededBy ?? 'withheld',
       build: implant.build,
-      cells: columns.map(({ characteristic }) =>
+      cells: facts.specification.body.characteristics.map((item) =>
         cellView(
+          item,
           assessment.characteristics.find(
-            (item) => item.characteristic === characteristic && item.unit === unit.serial,
+            ({ characteristic, unit: serial }) => characteristic === item.characteristic && serial === unit.serial,
           ),
         ),
       ),
@@ -132,14 +136,15 @@ function unitsView({ facts, assessment }: AssessedLot) {
   return { columns, rows };
 }
 
-function cellView(verdict: CharacteristicVerdict | undefined) {
+function cellView(item: Characteristic, verdict: CharacteristicVerdict | undefined) {
   if (!verdict) return undefined;
-  return { verdict: verdict.verdict, values: verdict.values.map(valueView) };
+  return { verdict: verdict.verdict, values: verdict.values.map((value) => valueView(item, value)) };
 }
 
-function valueView(value: CharacteristicVerdict['values'][number]) {
+function valueView(item: Characteristic, value: CharacteristicVerdict['values'][number]) {
   return {
     ...value,
+    why: valueText(item, value),
     shown: value.value || 'missing',
     specimenShown: specimenText(value),
     anchor: value.row === null ? null : resultAnchor(value.row),
@@ -155,23 +160,26 @@ function characteristicsView(assessed: AssessedLot) {
     decision: decisionText(item),
     rounding: roundingText(item),
     due: item.due.replace('-', ' '),
-    plans: plansView(assessed, item.characteristic),
+    plans: plansView(assessed, item),
     rows: assessment.characteristics
       .filter((verdict) => verdict.characteristic === item.characteristic)
-      .flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, ...valueView(value) }))),
+      .flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, ...valueView(item, value) }))),
   }));
 }
 
 /** What the plan says, once for the implants of which it says the same. */
-function plansView({ assessment }: AssessedLot, characteristic: string) {
+function plansView({ assessment }: AssessedLot, item: Characteristic) {
   const found = new Map<string, { rule: string; says: string; verdict: string; units: string[]; notes: string[] }>();
   for (const verdict of assessment.characteristics) {
-    if (verdict.characteristic !== characteristic) continue;
-    const { plan, openUntil, notes, unit } = verdict;
-    const says = openUntil === null ? plan.says : `${plan.says}; open until ${timeText(openUntil)}`;
+    if (verdict.characteristic !== item.characteristic) continue;
+    const { plan, openUntil, unit } = verdict;
+    const rule = planRuleText(item.plan);
+    const notes = verdict.notes.map(verdictNoteText);
+    const told = planText(item, plan);
+    const says = openUntil === null ? told : `${told}; open until ${timeText(openUntil)}`;
     const known = found.get(`${plan.verdict} ${says}`);
     if (known) known.units.push(unit);
-    else found.set(`${plan.verdict} ${says}`, { rule: plan.rule, says, verdict: plan.verdict, units: [unit], notes });
+    else found.set(`${plan.verdict} ${says}`, { rule, says, verdict: plan.verdict, units: [unit], notes });
   }
   return [...found.values()];
 }

@@ -41,7 +41,7 @@ const among = (rooms: readonly string[]) => (item: Import) => rooms.includes(roo
 const say = (items: readonly Import[]) => items.map(({ from, to }) => `${from} imports ${to}`);
 
 /** Rooms that compute and nothing else (docs/decisions/rooms.md). The worker that runs the log scanner is the one exception there. */
-const PURE = ['statistics', 'degradation', 'kinds', 'dossier', 'ledger', 'assessment', 'charts'];
+const PURE = ['statistics', 'degradation', 'kinds', 'dossier', 'ledger', 'assessment', 'report', 'charts'];
 const SCANNER_IO = [
   'process-logs/scan-file.ts',
   'process-logs/scan-stream.ts',

@@ -5,6 +5,8 @@ import { findingId } from '../../src/assessment/checks/check.js';
 import { declaredInvalid, REPEATS_CHECK } from '../../src/assessment/invalid-tests.js';
 import { judgeValue } from '../../src/assessment/judge-value.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { planText } from '../../src/report/phrases/plans.js';
+import { valueText } from '../../src/report/phrases/values.js';
 import { reference, titleOf } from '../reference/open.js';
 import { characteristic } from '../support/characteristics.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
@@ -124,7 +126,7 @@ describe('a lot', () => {
     });
     expect(mean.verdict).toBe(GOOD);
     expect(mean.values.map((value) => value.compared)).toEqual(['223', '223']);
-    expect(mean.notes).toContain('the mean of the replicates of a specimen is judged');
+    expect(mean.notes).toContainEqual({ code: 'mean judged', facts: {} });
   });
 
   it('leaves a mean undecided when one of its values is missing or only a bound', () => {
@@ -161,14 +163,16 @@ describe('a lot', () => {
     const { plan: found } = strengthOf(
       cut({ plan: { rule: 'tolerance-interval', confidence: '0.9', reliability: '0.9' } }),
     );
-    expect(found.says).toContain(
+    const item = { ...facts.specification.body.characteristics[0]!, replicates: 2 };
+    const says = planText(item, found);
+    expect(says).toContain(
       'L-1-W1: 6 values are there (results 1 to 6), 2 are planned, and numbers are left out: piece B has replicate 2 ' +
         '(result 2) and no 1; piece C has replicate 3 (result 3) and no 1, 2; piece D has replicate 4 (result 4) and no 1 to 3',
     );
-    expect(found.says).toContain('replicates are numbered from 1 on in each piece');
-    expect(found.says).toContain('L-1-W2: 0 of 2 planned values are there');
+    expect(says).toContain('replicates are numbered from 1 on in each piece');
+    expect(says).toContain('L-1-W2: 0 of 2 planned values are there');
     const mean = strengthOf(cut({ averaging: 'mean' }));
-    expect(mean.values[0]!.why).toContain('piece B has replicate 2 (result 2) and no 1');
+    expect(valueText(item, mean.values[0]!)).toContain('piece B has replicate 2 (result 2) and no 1');
     const [complete] = assess(signedFacts(edited(facts, cut({}))), 'test').units[0]!.why;
     expect(complete!.says).toContain('piece B has replicate 2 (result 2) and no 1');
   });
@@ -178,7 +182,15 @@ describe('a lot', () => {
       plan({ plan: { rule: 'tolerance-interval', confidence: '0.9', reliability: '0.9' } })(copy);
       rowOf(copy.results, 'L-1-W1', '1').methodRevision = '2';
     });
-    expect(found.says).toMatch(/^L-1-W1: result \d+ was measured by TM-T revision 2, planned TM-T revision 1$/);
+    expect(found.gaps).toEqual([
+      {
+        specimen: 'L-1-W1',
+        reasons: [{ code: 'other method', facts: { row: expect.any(Number), method: 'TM-T', revision: '2' } }],
+      },
+    ]);
+    expect(planText(facts.specification.body.characteristics[0]!, found)).toMatch(
+      /^L-1-W1: result \d+ was measured by TM-T revision 2, planned TM-T revision 1$/,
+    );
   });
 
   it.each([
@@ -196,7 +208,7 @@ describe('a lot', () => {
   });
 
   it('says where a measurement uncertainty was not stated', () => {
-    expect(strengthOf(() => {}).notes).toEqual(['measurement uncertainty not stated for 2 of 2 values']);
+    expect(strengthOf(() => {}).notes).toEqual([{ code: 'uncertainty not stated', facts: { without: 2, values: 2 } }]);
   });
 
   describe('invalid tests, repeats and replacements', () => {
@@ -231,7 +243,10 @@ describe('a lot', () => {
         ['planned', false],
         ['planned', true],
       ]);
-      expect(rm.values[0]!.why).toContain('slip in the grip');
+      expect(rm.values[0]!.why).toEqual({
+        code: 'invalid test',
+        facts: { cause: 'slip in the grip', decidedBy: 'P-QE' },
+      });
       expect(unit.verdict).toBe(OPEN);
       expect(unit.why[0]!.says).toContain('Spare coupons left: L-1-W3.');
     });
@@ -301,7 +316,7 @@ describe('a lot', () => {
       for (const unit of ['L-1-I1', 'L-1-I2']) {
         expect(strengthOf(moved, unit)).toMatchObject({
           verdict: OPEN,
-          plan: { says: expect.stringContaining('moved') },
+          plan: { outcome: 'moved' },
         });
       }
     });
@@ -319,7 +334,7 @@ describe('a lot', () => {
         plan({ plan: PV })(copy);
         copy.validations.get('PV rev 1').body.shown[0].sd = '8';
       });
-      expect(found).toMatchObject({ verdict: OPEN, plan: { says: expect.stringContaining('does not show it') } });
+      expect(found).toMatchObject({ verdict: OPEN, plan: { outcome: 'limits not shown' } });
     });
 
     it('counts specimens, not replicates, for a plan by attributes', () => {

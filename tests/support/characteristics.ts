@@ -1,5 +1,6 @@
 import { judgeValue } from '../../src/assessment/judge-value.js';
 import type { Sample, SampleValue } from '../../src/assessment/plans/sample.js';
+import type { SpecimenGap } from '../../src/assessment/reasons.js';
 import { readReported } from '../../src/dossier/reported-value.js';
 import type { Characteristic } from '../../src/kinds/specification.js';
 
@@ -29,6 +30,13 @@ export function sampleOf(item: Characteristic, texts: readonly string[], uncerta
       standardUncertainty: uncertainty,
     }),
   );
-  const gaps = values.filter(({ reported }) => !reported).map(({ specimen }) => `${specimen}: no value`);
+  const gaps = values
+    .filter(({ reported }) => !reported)
+    .map(
+      ({ specimen }): SpecimenGap => ({
+        specimen,
+        reasons: [{ code: 'incomplete', facts: { found: 0, missing: 1, rows: [], leftOut: [] } }],
+      }),
+    );
   return { item, units, values, gaps };
 }

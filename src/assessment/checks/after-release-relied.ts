@@ -1,24 +1,22 @@
 import type { Facts } from '../../dossier/facts.js';
 import type { Characteristic } from '../../kinds/specification.js';
-import { invalidBecause, validationNamed } from '../validations.js';
+import { validationFaultText } from '../../report/phrases/plans.js';
+import { validationFault } from '../validations.js';
 import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
 
 /** While the result is to come, units rest on the validation: it must have been valid when they were built. */
 function findingsFor(facts: Facts, item: Characteristic): FindingDraft[] {
   const relies = item.relies!;
-  const validation = validationNamed(facts, relies);
   return facts.lot.body.builds.flatMap((build) => {
-    const why = validation
-      ? invalidBecause(facts, validation, build.closedAt)
-      : `process validation ${relies} is not in the lot file`;
-    if (why === undefined) return [];
+    const fault = validationFault(facts, relies, build.closedAt);
+    if (fault === undefined) return [];
     return [
       {
         rule: 'not valid for a late result',
         subjects: [subject('process-validation', relies), subject('build', build.build)],
-        facts: { characteristic: item.characteristic, validation: relies, why },
+        facts: { ...fault.facts, characteristic: item.characteristic, fault: fault.code },
         effect: 'cannot be decided' as const,
-        says: `${item.title} may come after release only while a process validation holds: ${why}.`,
+        says: `${item.title} may come after release only while a process validation holds: ${validationFaultText(fault)}.`,
         clearedBy: 'Analyst: take in the result before release. Process engineer: renew the validation for later lots.',
         units: unitsOfBuild(facts, build.build),
       },

@@ -1,9 +1,10 @@
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
+import { missingText } from '../../report/phrases/values.js';
 import { sparesLeft } from '../acceptance-set.js';
 import type { CharacteristicVerdict, ValueVerdict } from '../assessment.js';
-import { missingText } from '../missing-values.js';
+import { missingValues } from '../missing-values.js';
 import { indexResults, type ResultIndex } from '../specimens.js';
 import { type Check, type FindingDraft, subject } from './check.js';
 
@@ -79,7 +80,7 @@ function missingOf(
       rule: 'result missing',
       subjects: [subject(item.measuredOn, specimen)],
       facts: { characteristic: item.characteristic, planned: String(there + short), found: String(there) },
-      says: `${item.title} of ${specimen}: ${missingText(item, own)}.${sparesText(own, sparesLeft(facts, implant, item, index))}`,
+      says: `${item.title} of ${specimen}: ${missingText(item, missingValues(own))}.${sparesText(own, sparesLeft(facts, implant, item, index))}`,
       clearedBy: clearedBy(item, specimen, own),
     };
   });

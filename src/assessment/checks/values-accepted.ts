@@ -1,9 +1,11 @@
+import { digestOf } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
 import { specimenText } from '../../dossier/tables.js';
 import type { Characteristic } from '../../kinds/specification.js';
+import { planRuleText, planText } from '../../report/phrases/plans.js';
+import { valueText } from '../../report/phrases/values.js';
 import type { CharacteristicVerdict, Effect, ValueVerdict } from '../assessment.js';
-import { IN_GUARD_BAND, NO_UNCERTAINTY } from '../plans/sample.js';
 import { type Check, CONCEDE, type FindingDraft, subject } from './check.js';
 
 /**
@@ -49,7 +51,7 @@ function reasonsOf(facts: Facts, verdict: CharacteristicVerdict): FindingDraft[]
 /** By a plan that looks at all values together, single values explain only a failure. */
 function tellsWhy({ verdict, plan }: CharacteristicVerdict, value: ValueVerdict): boolean {
   if (value.row === null || value.role === 'invalid test' || value.verdict === 'conforms') return false;
-  return plan.rule === 'every unit' || value.verdict === verdict;
+  return plan.rule === 'every-unit' || value.verdict === verdict;
 }
 
 function valueDraft(
@@ -66,7 +68,7 @@ function valueDraft(
     facts: { characteristic: item.characteristic, value: row.value, evidence: row.evidence, line: row.line },
     effect: value.verdict as Effect,
     mayBeDecided: 'concession',
-    says: `${where}: ${value.value} ${item.ucum}, ${value.why}.`,
+    says: `${where}: ${value.value} ${item.ucum}, ${valueText(item, value)}.`,
     clearedBy:
       value.verdict === 'does not conform'
         ? `${CONCEDE} A repeat counts only under a retest rule approved beforehand.`
@@ -102,9 +104,9 @@ function planDecides(
   values: readonly ValueVerdict[],
   plan: CharacteristicVerdict['plan'],
 ): string {
-  if (plan.says === NO_UNCERTAINTY) return 'Analyst: give the measurement uncertainty of every value.';
+  if (plan.outcome === 'no uncertainty') return 'Analyst: give the measurement uncertainty of every value.';
   if (values.some(({ row }) => row === null)) return 'Analyst: take in what is missing.';
-  if (plan.says.includes(IN_GUARD_BAND)) return 'Analyst: measure by a method with a smaller uncertainty.';
+  if (plan.outcome === 'within the guard band') return 'Analyst: measure by a method with a smaller uncertainty.';
   return item.plan !== 'every-unit' && item.plan.rule === 'process-validation'
     ? 'Process engineer: find out whether the process has moved, or validate it for this.'
     : 'Analyst: complete the sample that the plan asks for.';
@@ -114,10 +116,15 @@ function planDraft(item: Characteristic, { plan, values }: CharacteristicVerdict
   return {
     rule: plan.verdict === 'does not conform' ? 'plan not met' : 'plan not decidable',
     subjects: [subject('characteristic', item.characteristic)],
-    facts: { characteristic: item.characteristic, plan: plan.rule, says: plan.says },
+    facts: {
+      characteristic: item.characteristic,
+      plan: digestOf(item.plan),
+      outcome: plan.outcome,
+      stands: digestOf(plan),
+    },
     effect: plan.verdict as Effect,
     mayBeDecided: 'concession',
-    says: `${item.title} by ${plan.rule}: ${plan.says}.`,
+    says: `${item.title} by ${planRuleText(item.plan)}: ${planText(item, plan)}.`,
     clearedBy: plan.verdict === 'does not conform' ? CONCEDE : `${planDecides(item, values, plan)} ${CONCEDE}`,
     units: [],
   };

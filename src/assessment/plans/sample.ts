@@ -2,6 +2,7 @@ import type { Reported } from '../../dossier/reported-value.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { guardBand } from '../../statistics/decision-rules.js';
 import type { PlanVerdict, Verdict } from '../assessment.js';
+import type { PlanOutcome, SpecimenGap } from '../reasons.js';
 
 /** One value of the acceptance set as a plan sees it: single, or the mean of the replicates of a specimen. */
 export interface SampleValue {
@@ -19,8 +20,8 @@ export interface Sample {
   /** Number of implants that the sample speaks for. */
   readonly units: number;
   readonly values: readonly SampleValue[];
-  /** What is missing, or there and of no use, by specimen, in words. */
-  readonly gaps: readonly string[];
+  /** What is missing, or there and of no use, by specimen. */
+  readonly gaps: readonly SpecimenGap[];
 }
 
 /** Nine significant digits: Math functions differ in the last bits between engines, and these numbers are stored. */
@@ -47,38 +48,35 @@ export function specimensBy(values: readonly SampleValue[]): Record<Verdict, num
   return counts;
 }
 
-export const undecided = (rule: string, says: string, numbers: PlanVerdict['numbers'] = {}): PlanVerdict => ({
-  rule,
-  verdict: 'cannot be decided',
-  says,
-  numbers,
-});
+/** A verdict without gaps and without trouble of a validation. */
+export const planVerdict = (
+  rule: PlanVerdict['rule'],
+  verdict: Verdict,
+  outcome: PlanOutcome,
+  numbers: PlanVerdict['numbers'] = {},
+): PlanVerdict => ({ rule, verdict, outcome, numbers, gaps: [], furtherGaps: 0, validation: null });
+
+export const undecided = (
+  rule: PlanVerdict['rule'],
+  outcome: PlanOutcome,
+  numbers: PlanVerdict['numbers'] = {},
+): PlanVerdict => planVerdict(rule, 'cannot be decided', outcome, numbers);
 
 const MOST_TOLD = 5;
 
-/** What is missing in a sample, by specimen, or undefined. */
-export function gapsText({ gaps }: Sample): string | undefined {
-  if (gaps.length === 0) return undefined;
-  const more = gaps.length > MOST_TOLD ? [`and ${gaps.length - MOST_TOLD} more specimens`] : [];
-  return [...gaps.slice(0, MOST_TOLD), ...more].join('; ');
-}
-
-/** Specimens that cannot be decided, with what is missing of them. */
-export function openText(sample: Sample, open: number): string {
-  const gaps = gapsText(sample);
-  return `${open} specimens cannot be decided${gaps === undefined ? '' : `: ${gaps}`}`;
-}
+/** What is missing in a sample, of so many specimens that a reader can take it in. */
+export const gapsOf = ({ gaps }: Sample): Pick<PlanVerdict, 'gaps' | 'furtherGaps'> => ({
+  gaps: gaps.slice(0, MOST_TOLD),
+  furtherGaps: Math.max(0, gaps.length - MOST_TOLD),
+});
 
 /** Why a sample cannot be summed up by mean and spread, or undefined when it can. */
-export function notMeasured(sample: Sample, least: number): string | undefined {
+export function notMeasured(rule: PlanVerdict['rule'], sample: Sample, least: number): PlanVerdict | undefined {
   const { values } = sample;
-  const gaps = gapsText(sample);
-  if (gaps !== undefined) return gaps;
-  const censored = values.filter((value) => value.reported!.qualifier !== '').length;
-  if (censored > 0) return `${censored} of ${values.length} values are reported only as below or above a bound`;
-  const open = values.filter((value) => value.verdict === 'cannot be decided' && value.standardUncertainty === '');
-  if (open.length > 0) return `${open.length} of ${values.length} values cannot be judged`;
-  return values.length < least ? `${values.length} values, the plan needs ${least}` : undefined;
+  if (sample.gaps.length > 0) return { ...undecided(rule, 'gaps'), ...gapsOf(sample) };
+  const bounds = values.filter((value) => value.reported!.qualifier !== '').length;
+  if (bounds > 0) return undecided(rule, 'only bounds', { bounds, found: values.length });
+  return values.length < least ? undecided(rule, 'too few values', { found: values.length, needed: least }) : undefined;
 }
 
 interface NumericLimits {
@@ -111,11 +109,15 @@ function guardFor(decision: Characteristic['decision'], values: readonly SampleV
   return guardBand(largest, Number(decision.confidence));
 }
 
-export const IN_GUARD_BAND = 'within the guard band';
-export const NO_UNCERTAINTY = 'the decision rule is guarded and a measurement uncertainty is missing';
-
 /** Accepted at the inner limits: conforms. Refused even at the outer ones: does not conform. Between: open. */
 export function threeWay(acceptedInside: boolean, acceptedOutside: boolean): Verdict {
   if (acceptedInside) return 'conforms';
   return acceptedOutside ? 'cannot be decided' : 'does not conform';
 }
+
+/** What a plan by mean and spread comes to, by its verdict. */
+export const OUTCOMES = {
+  conforms: 'accepted',
+  'does not conform': 'not accepted',
+  'cannot be decided': 'within the guard band',
+} as const;

@@ -4,11 +4,11 @@ import { oneSidedFactor, twoSidedFactor } from '../../statistics/tolerance.js';
 import type { PlanVerdict } from '../assessment.js';
 import {
   asCompared,
-  IN_GUARD_BAND,
   limitsFor,
-  NO_UNCERTAINTY,
   notMeasured,
   numbersOf,
+  OUTCOMES,
+  planVerdict,
   type Sample,
   stored,
   threeWay,
@@ -49,30 +49,20 @@ export function keepsLimits(
 /** mean ± k sd must keep the limits, for a confidence C that a share R of the population lies within. Assumes normal values. */
 export function toleranceInterval(plan: ToleranceInterval, sample: Sample): PlanVerdict {
   const { item, values } = sample;
-  const rule = `tolerance interval, ${plan.confidence} confidence, ${plan.reliability} reliability`;
-  const trouble = notMeasured(sample, 2);
-  if (trouble) return undecided(rule, trouble);
+  const rule = 'tolerance-interval';
+  const trouble = notMeasured(rule, sample, 2);
+  if (trouble) return trouble;
   const limits = limitsFor(item, values);
-  if (!limits) return undecided(rule, NO_UNCERTAINTY);
+  if (!limits) return undecided(rule, 'no uncertainty');
   const summed = moments(numbersOf(values));
   const k = toleranceFactor(item, summed.n, Number(plan.confidence), Number(plan.reliability));
   const verdict = threeWay(keepsLimits(summed, k, limits.accept), keepsLimits(summed, k, limits.refuse));
-  const [low, high] = [summed.mean - k * summed.sd, summed.mean + k * summed.sd];
-  const bounds = [
-    ...(item.lower === undefined ? [] : [`lower bound ${stored(low)}`]),
-    ...(item.upper === undefined ? [] : [`upper bound ${stored(high)}`]),
-  ].join(', ');
-  return {
-    rule,
-    verdict,
-    says: `${bounds} ${item.ucum} from ${summed.n} values, k = ${stored(k)} (assumes normal values)${verdict === 'cannot be decided' ? `: ${IN_GUARD_BAND}` : ''}`,
-    numbers: {
-      n: summed.n,
-      mean: stored(summed.mean),
-      sd: stored(summed.sd),
-      k: stored(k),
-      ...(item.lower === undefined ? {} : { lowerBound: stored(low) }),
-      ...(item.upper === undefined ? {} : { upperBound: stored(high) }),
-    },
-  };
+  return planVerdict(rule, verdict, OUTCOMES[verdict], {
+    n: summed.n,
+    mean: stored(summed.mean),
+    sd: stored(summed.sd),
+    k: stored(k),
+    ...(item.lower === undefined ? {} : { lowerBound: stored(summed.mean - k * summed.sd) }),
+    ...(item.upper === undefined ? {} : { upperBound: stored(summed.mean + k * summed.sd) }),
+  });
 }

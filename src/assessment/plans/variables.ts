@@ -4,11 +4,11 @@ import { estimatedNonconforming, maximumNonconformingOf } from '../../statistics
 import type { PlanVerdict } from '../assessment.js';
 import {
   asCompared,
-  IN_GUARD_BAND,
   limitsFor,
-  NO_UNCERTAINTY,
   notMeasured,
   numbersOf,
+  OUTCOMES,
+  planVerdict,
   type Sample,
   stored,
   threeWay,
@@ -25,14 +25,14 @@ type Variables = Extract<Plan, { rule: 'variables' }>;
 export function variables({ n, k: constant }: Variables, sample: Sample): PlanVerdict {
   const { item, values } = sample;
   const k = Number(constant);
-  const rule = `variables, unknown sigma, n = ${n}, k = ${constant}`;
-  const trouble = notMeasured(sample, n);
-  if (trouble) return undecided(rule, trouble);
+  const rule = 'variables';
+  const trouble = notMeasured(rule, sample, n);
+  if (trouble) return trouble;
   const limits = limitsFor(item, values);
-  if (!limits) return undecided(rule, NO_UNCERTAINTY);
+  if (!limits) return undecided(rule, 'no uncertainty');
   const { mean, sd, n: found } = moments(numbersOf(values));
   const numbers = { n: found, k, mean: stored(mean), sd: stored(sd) };
-  if (sd === 0) return undecided(rule, 'all values are equal: the spread is zero', numbers);
+  if (sd === 0) return undecided(rule, 'no spread', numbers);
   const accepted = ({ lower, upper }: typeof limits.accept): boolean => {
     const toLower = lower === undefined ? undefined : (mean - lower) / sd;
     const toUpper = upper === undefined ? undefined : (upper - mean) / sd;
@@ -41,16 +41,5 @@ export function variables({ n, k: constant }: Variables, sample: Sample): PlanVe
     return asCompared(total) <= asCompared(maximumNonconformingOf(k, found));
   };
   const verdict = threeWay(accepted(limits.accept), accepted(limits.refuse));
-  return {
-    rule,
-    verdict,
-    says: `mean ${stored(mean)}, standard deviation ${stored(sd)} of ${found} values: ${SAID[verdict]} (assumes normal values)`,
-    numbers,
-  };
+  return planVerdict(rule, verdict, OUTCOMES[verdict], numbers);
 }
-
-const SAID = {
-  conforms: 'accepted',
-  'does not conform': 'not accepted',
-  'cannot be decided': IN_GUARD_BAND,
-} as const;

@@ -5,6 +5,8 @@ import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit, unitText } from '../../dossier/unit-text.js';
 import type { Calibration } from '../../kinds/instrument.js';
 import type { Characteristic } from '../../kinds/specification.js';
+import { planText } from '../../report/phrases/plans.js';
+import { valueText, verdictNoteText } from '../../report/phrases/values.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
 import { evidenceAnchor, type RecordView, resultAnchor, short, shownUnits, verdictAnchor } from '../record-view.js';
@@ -34,7 +36,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
     ['Decision rule', decisionText(item)],
     ['Rounding', roundingText(item)],
     ['Due', item.due.replace('-', ' ')],
-    ['Plan', planText(verdicts)],
+    ['Plan', plansText(item, verdicts)],
     ...notesOf(verdicts),
   ]);
   pdf.table({
@@ -58,7 +60,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
           String(value.replicate),
           value.row === null ? value.value || 'missing' : [{ text: value.value, to: resultAnchor(value.row) }],
           value.verdict,
-          value.role === 'planned' ? value.why : `${value.role}: ${value.why}`,
+          `${value.role === 'planned' ? '' : `${value.role}: `}${valueText(item, value)}`,
           rowLink(value.row),
         ],
         attention: value.verdict !== 'conforms',
@@ -72,15 +74,18 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
 type Verdicts = RecordView['assessment']['characteristics'];
 
 /** What the plan says of the values together; of several implants each different saying once. */
-function planText(verdicts: Verdicts): string {
+function plansText(item: Characteristic, verdicts: Verdicts): string {
   const said = new Map<string, string[]>();
-  for (const { unit, plan } of verdicts) said.set(plan.says, [...(said.get(plan.says) ?? []), unit]);
+  for (const { unit, plan } of verdicts) {
+    const says = planText(item, plan);
+    said.set(says, [...(said.get(says) ?? []), unit]);
+  }
   if (said.size === 0) return 'no implant is planned for it';
   return [...said].map(([says, units]) => (said.size === 1 ? says : `${units.join(', ')}: ${says}`)).join('; ');
 }
 
 function notesOf(verdicts: Verdicts): [string, string][] {
-  const notes = [...new Set(verdicts.flatMap((verdict) => verdict.notes))];
+  const notes = [...new Set(verdicts.flatMap((verdict) => verdict.notes.map(verdictNoteText)))];
   return notes.length > 0 ? [['Notes', notes.join(' ')]] : [];
 }
 

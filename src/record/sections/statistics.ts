@@ -1,7 +1,7 @@
-import type { CapabilityResult } from '../../assessment/assessment.js';
 import { limitsText } from '../../assessment/limits.js';
 import { PART_NAMES } from '../../dossier/facts.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
+import { capabilityMethodText, capabilityNoteText, excludedText } from '../../report/phrases/capability.js';
 import { histogramFigure, historyFigure } from '../figures.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { RecordView } from '../record-view.js';
@@ -32,8 +32,8 @@ export function drawStatistics(pdf: RecordPage, { facts, assessment, template }:
           ? 'not stated'
           : `${figureText(capability.ppk, 3)}; with ${capability.confidence * 100} % confidence at least ${figureText(capability.ppkLower, 3)} (n = ${capability.n})`,
       ],
-      ...(capability.method ? ([['Method', capability.method]] as const) : []),
-      ['Notes', capability.notes.join(' ')],
+      ...(capability.method ? ([['Method', capabilityMethodText(capability.method)]] as const) : []),
+      ['Notes', capability.notes.map(capabilityNoteText).join(' ')],
       [
         'Values',
         `attached ${PART_NAMES.history}, characteristic ${item.characteristic}; those of this lot in its result rows`,
@@ -44,12 +44,4 @@ export function drawStatistics(pdf: RecordPage, { facts, assessment, template }:
     const spread = histogramFigure(item, capability);
     if (spread) pdf.figure(spread);
   }
-}
-
-/** Which values the pooling rule left out, as a continuation of how many it admitted. */
-export function excludedText({ excluded }: CapabilityResult): string {
-  if (excluded.length === 0) return ', none left out';
-  const reasons = new Map<string, number>();
-  for (const { why, values } of excluded) reasons.set(why, (reasons.get(why) ?? 0) + values);
-  return `; left out: ${[...reasons].map(([why, values]) => `${values} (${why})`).join(', ')}`;
 }
