@@ -6,12 +6,14 @@ import { timeText } from '../dossier/time-text.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import type { Accounts } from './accounts.js';
-import { ACTS, type Act, authorityFor, type Candidate } from './authority.js';
+import { ACTS, type Act, type Authority, authorityFor, type Candidate } from './authority.js';
+import { isSignedBy, orderObjection } from './order.js';
 import { type ReviewItem, ReviewList } from './review-list.js';
 import { actToSign, Signing } from './signing.js';
-import { candidatesOn, type Situation, situationOf } from './situation.js';
+import { candidatesOn, type Situation, situationOf, unitStatesOf } from './situation.js';
 import type { Signable, Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
+import { unitObjection } from './unit-objection.js';
 
 /** Everything that a person should see of one thing before signing it. */
 export interface BeforeSigning {
@@ -19,6 +21,8 @@ export interface BeforeSigning {
   readonly act: Act;
   /** Why this person may not sign, or null. */
   readonly why: string | null;
+  /** Of a lot file, for releases and rejections: its units, each with why it cannot be decided on so, or null. */
+  readonly units: readonly { readonly serial: string; readonly verdict: string; readonly why: string | null }[] | null;
   readonly earlier: readonly { readonly says: string; readonly reason: string | null }[];
   /** What differs from what was signed last, in words. */
   readonly changes: readonly string[];
@@ -60,10 +64,12 @@ export class SigningPreview {
     const me = candidates.find(({ code }) => code === person);
     const authority = me && authorityFor(act, me, situation.doers, situation.taken);
     const may = (candidate: Candidate) => authorityFor(act, candidate, situation.doers, situation.taken).may;
+    const units = await this.unitsOf(signable, meaning);
     return {
       signable,
       act,
-      why: signable.refused ?? (authority?.may === true ? null : (authority?.why ?? 'you have no open account')),
+      why: this.whyNot(situation, authority, person, units),
+      units,
       earlier: situation.earlier.map(({ meaning: meant, person: who, at, reason, outcome }) => ({
         says: `${outcome ?? meant} by ${who.name} (${who.role}) at ${timeText(at)}`,
         reason,
@@ -73,6 +79,34 @@ export class SigningPreview {
       rulesOut: rulesOut(act, situation, candidates, person),
       who: candidates.filter(may).map(({ code }) => code),
     };
+  }
+
+  private whyNot(
+    situation: Situation,
+    authority: Authority | undefined,
+    person: string,
+    units: BeforeSigning['units'],
+  ): string | null {
+    const { signable } = situation;
+    if (signable.refused !== undefined) return signable.refused;
+    if (authority === undefined) return 'you have no open account';
+    if (!authority.may) return authority.why;
+    if (isSignedBy(person, situation)) return 'you have signed exactly this already';
+    const why = orderObjection(situation, person);
+    if (why !== undefined || units === null || units.some((unit) => unit.why === null)) return why ?? null;
+    return units.map((unit) => unit.why).join('; ') || 'this lot has no units';
+  }
+
+  /** Units of a lot file, each with why it cannot be decided on so; null for every other thing and meaning. */
+  private async unitsOf({ assessed, subject }: Signable, meaning: Meaning): Promise<BeforeSigning['units']> {
+    if (!assessed || (meaning !== 'released' && meaning !== 'rejected')) return null;
+    const { assessment } = assessed;
+    const serials = assessment.units.map(({ serial }) => serial);
+    const states = await unitStatesOf(this.store.read, subject.key, serials);
+    return assessment.units.map(({ serial, verdict }) => {
+      const why = unitObjection({ assessment, states, meaning, units: [serial] });
+      return { serial, verdict, why: why ?? null };
+    });
   }
 
   private async candidates(): Promise<Candidate[]> {

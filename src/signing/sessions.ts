@@ -32,6 +32,8 @@ export interface Session {
   /** Comes back in every form: a page of another site cannot know it. */
   readonly csrf: string;
   readonly endsAt: string;
+  /** SHA-256 of its token: names it in the store. */
+  readonly id: string;
 }
 
 /** Who is signed in. Limits follow the clock of the machine, since that of a demo folder stands still. */
@@ -54,6 +56,7 @@ export class Sessions {
       endsAt: new Date(now.getTime() + ABSOLUTE_LIMIT_MS).toISOString(),
     };
     await this.store.change('program', async ({ identity }) => {
+      await identity.dropForms(ago(now, ABSOLUTE_LIMIT_MS));
       await identity.dropSessions({ endsBefore: now.toISOString(), unseenSince: ago(now, IDLE_LIMIT_MS) });
       if (former !== undefined) await identity.endSession(sha256Hex(former));
       await identity.startSession({
@@ -79,7 +82,7 @@ export class Sessions {
       await this.store.change('program', ({ identity }) => identity.touchSession(row.tokenSha256, now.toISOString()));
     }
     const { person, csrf, endsAt } = row;
-    return { person, name: state.account.name, acting: state.acting, csrf, endsAt };
+    return { person, name: state.account.name, acting: state.acting, csrf, endsAt, id: row.tokenSha256 };
   }
 
   async end(token: string): Promise<void> {

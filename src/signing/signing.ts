@@ -7,6 +7,7 @@ import type { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import { type ActingRole, personActor } from './account-state.js';
 import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from './authority.js';
+import { isSignedBy, orderObjection } from './order.js';
 import { Proof } from './proof.js';
 import type { ReviewList } from './review-list.js';
 import { candidateOn, releasedForCase, type Situation, situationOf, unitStatesOf } from './situation.js';
@@ -57,6 +58,7 @@ export class Signing {
     for (let attempt = 1; ; attempt++) {
       const signables = inOrder(await this.subjects.readAll(request.things, actor));
       checkOneSet(signables);
+      checkOutcome(signables, request.outcome);
       const beside = await this.beside(signables[0]!, request.meaning);
       const size = await this.store.read.ledgerSize();
       const done = await this.store.change(actor, async (writer) => {
@@ -102,6 +104,9 @@ export class Signing {
     for (const signable of signables) {
       const situation = await situationOf(writer, signable, act);
       const authority = authorityFor(act, candidate, situation.doers, situation.taken);
+      if (authority.may && isSignedBy(proof.person, situation)) {
+        throw new AppError('CONFLICT', `${signable.title}: you have signed exactly this already`);
+      }
       const why = authority.may ? await objection(writer, situation, proof.person, request) : authority.why;
       if (why !== undefined || !authority.may) {
         const refused = { act, signable, why: why ?? '' };
@@ -223,33 +228,31 @@ function oneRole(roles: readonly ActingRole[]): ActingRole {
 /** Why the order of things forbids this signature now, or undefined. */
 async function objection(
   writer: Writer,
-  { signable, act, earlier }: Situation,
+  situation: Situation,
   person: string,
   { meaning, units = [], reason }: SignRequest,
 ): Promise<string | undefined> {
-  if (signable.refused !== undefined) return signable.refused;
-  const same = earlier.filter((one) => one.meaning === meaning);
-  if (act.meaning !== 'released' && act.meaning !== 'rejected' && same.some((one) => one.person.code === person)) {
-    return 'you have signed exactly this already';
-  }
-  if (act.order.includes('authored') && !earlier.some((one) => one.meaning === 'performed')) {
-    return 'its author has not signed it as performed yet';
-  }
-  if (act.order.includes('measured') && !signable.analysts?.includes(person)) {
-    return `${person} is not named as analyst of any value in it; whoever measured signs`;
-  }
-  if (act.order.includes('reviewed') && !earlier.some((one) => one.meaning === 'reviewed')) {
-    return 'nobody has reviewed this lot file as it stands now; a quality engineer reviews first';
-  }
+  const why = orderObjection(situation, person);
+  if (why !== undefined) return why;
+  const { signable } = situation;
   if (signable.assessed === undefined || units.length === 0) return undefined;
   const { assessment, facts } = signable.assessed;
   const lot = facts.lot.body;
   const serials = lot.implants.map(({ serial }) => serial);
   const states = await unitStatesOf(writer, lot.lot, serials);
-  const why = unitObjection({ assessment, states, meaning, units });
-  if (why !== undefined || meaning !== 'released') return why;
+  const objects = unitObjection({ assessment, states, meaning, units });
+  if (objects !== undefined || meaning !== 'released') return objects;
   const cases = new Set(lot.implants.filter(({ serial }) => units.includes(serial)).map((implant) => implant.case));
   const releasedFor = new Map<string, CaseUnit[]>();
   for (const code of cases) releasedFor.set(code, await releasedForCase(writer, code));
   return countObjection({ lot, states, units, releasedFor, reason });
+}
+
+/** @throws BadInputError for a decision that one of the findings does not allow. */
+function checkOutcome(signables: readonly Signable[], outcome: SignRequest['outcome']): void {
+  const none = signables.find(({ outcomes }) => outcome !== undefined && outcomes && !outcomes.includes(outcome));
+  if (!none) return;
+  const allowed = none.outcomes!.join(' or ') || 'no decision';
+  const remedy = 'its units do not conform, whatever is decided; reject them, or decide the others apart';
+  throw problem('outcome', `${outcome} for ${none.title}`, allowed, remedy);
 }

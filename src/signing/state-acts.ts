@@ -10,9 +10,18 @@ import { actNamed, authorityFor } from './authority.js';
 import { Proof } from './proof.js';
 import { candidateOn, unitStatesOf } from './situation.js';
 
+export const WITHDRAW = 'withdraw a document for cause';
+
 /** Holds, withdrawals and revocations: events with a reason, by a person who has just shown who they are. */
 export class StateActs {
   constructor(private readonly store: Store) {}
+
+  /** Why a person may not perform one of these acts, before a form for it is shown; undefined when they may. */
+  async whyNot(actName: string, person: string): Promise<string | undefined> {
+    const candidate = await candidateOn(this.store.read, person, localDay(stamp(this.store.clock)));
+    const authority = authorityFor(actNamed(actName), candidate, {});
+    return authority.may ? undefined : authority.why;
+  }
 
   /** @throws AppError REFUSED without the role; BadInputError for units that are no units of the lot. */
   async placeHold(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
@@ -42,7 +51,7 @@ export class StateActs {
     if (!(await this.store.read.revision(kind, key, revision))) {
       throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
     }
-    await this.record(proof, 'withdraw a document for cause', { kind, key }, null, reason, async (writer) => {
+    await this.record(proof, WITHDRAW, { kind, key }, null, reason, async (writer) => {
       const known = await writer.eventsOf({ kind, key });
       if (known.some(({ event }) => event.type === 'document-withdrawn' && event.revision === revision)) {
         throw new AppError('CONFLICT', `${kindTitle(kind)} ${key} revision ${revision} is withdrawn already`);

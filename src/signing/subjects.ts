@@ -12,7 +12,7 @@ import {
   receiptSubject,
   revisionSubject,
 } from '../dossier/signable.js';
-import type { SignedSubject } from '../dossier/statement.js';
+import type { SignedSubject, Statement } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import { AppError, NotFoundError } from '../errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
@@ -38,11 +38,18 @@ export interface Signable {
   readonly doers: Doers;
   /** Analysts named in a result sheet. */
   readonly analysts?: readonly string[];
+  /** Decisions that exist for a finding; absent for everything else. */
+  readonly outcomes?: readonly Outcome[];
   /** Set when nobody can sign it as it is, with the reason. */
   readonly refused?: string;
   /** The frozen lot behind a lot file. */
   readonly assessed?: AssessedLot;
 }
+
+export type Outcome = NonNullable<Statement['outcome']>;
+const BOTH: readonly Outcome[] = ['accepted', 'rejected'];
+/** A finding at reject level fails what it covers: that can be confirmed and not lifted. */
+const outcomesOf = ({ level }: LogFinding): readonly Outcome[] => (level === 'reject' ? ['rejected'] : BOTH);
 
 type LatestLot = (lot: string) => Promise<AssessedLot | undefined>;
 
@@ -214,6 +221,7 @@ export class Subjects {
       title: `log finding ${short} of ${finding.build}`,
       lot: found.lot,
       shows: shownOf(facts, finding),
+      outcomes: outcomesOf(finding),
       page: lotPage(found.lot, `finding-${short}`),
       doers: {},
       ...(together
@@ -235,6 +243,7 @@ export class Subjects {
       title: `${found.members.length} log findings ${short} of ${found.build}, all alike`,
       lot,
       shows: [['findings', `${found.members.length}, decided together`], ...shownOf(facts, found)],
+      outcomes: outcomesOf(found),
       page: `${lotPage(lot, '')}/findings/${found.id}`,
       doers: {},
       ...refusedAlert(found),
@@ -257,6 +266,7 @@ export class Subjects {
         ['cleared by', found.clearedBy],
         ['implants', found.units.join(', ') || 'none'],
       ],
+      outcomes: BOTH,
       page: lotPage(lot, 'checks'),
       doers: {},
       ...(found.mayBeDecided === 'no' ? { refused: `no decision lifts this finding. ${found.clearedBy}` } : {}),

@@ -1,4 +1,6 @@
+import { AppError } from '../errors.js';
 import type { Prisma } from './generated/client.js';
+import type { SentForm } from './sent-form.js';
 
 /** Who is signed in. Times are those of the machine, also in a demo folder. */
 export interface SessionRow {
@@ -19,9 +21,9 @@ export interface LockoutRow {
   readonly lockedUntil: string | null;
 }
 
-/** The two tables of people that change in place. They make no entry in the audit trail. */
+/** The tables of people that change in place. They make no entry in the audit trail. */
 export class IdentityRows {
-  constructor(private readonly tx: Pick<Prisma.TransactionClient, 'session' | 'lockout'>) {}
+  constructor(private readonly tx: Pick<Prisma.TransactionClient, 'session' | 'lockout' | 'sentForm'>) {}
 
   async startSession(session: SessionRow): Promise<void> {
     await this.tx.session.create({ data: session });
@@ -43,6 +45,29 @@ export class IdentityRows {
   async dropSessions(ended: { readonly endsBefore: string; readonly unseenSince: string }): Promise<void> {
     const where = { OR: [{ endsAt: { lt: ended.endsBefore } }, { seenAt: { lt: ended.unseenSince } }] };
     await this.tx.session.deleteMany({ where });
+  }
+
+  /**
+   * Uses the number of a form up, in the change that records its act.
+   * @throws AppError CONFLICT when it is used up: then nothing of the change is stored.
+   */
+  async useForm({ session, number }: SentForm, sentAt: string): Promise<void> {
+    const where = { session_number: { session, number } };
+    if (await this.tx.sentForm.findUnique({ where })) {
+      throw new AppError('CONFLICT', 'this form was sent before and is done; nothing was done twice');
+    }
+    await this.tx.sentForm.create({ data: { session, number, sentAt } });
+  }
+
+  /** Remembers where the result of a form stands, for whoever sends it again. */
+  async rememberResult({ session, number }: SentForm, sentAt: string, result: string): Promise<void> {
+    const where = { session_number: { session, number } };
+    await this.tx.sentForm.upsert({ where, create: { session, number, sentAt, result }, update: { result } });
+  }
+
+  /** Forms of sessions that are over come back no more. */
+  async dropForms(sentBefore: string): Promise<void> {
+    await this.tx.sentForm.deleteMany({ where: { sentAt: { lt: sentBefore } } });
   }
 
   async lockout(person: string): Promise<LockoutRow | null> {

@@ -17,6 +17,7 @@ import {
   signaturesStarting,
 } from './people-rows.js';
 import type { ScanJob } from './scan-job-rows.js';
+import type { SentForm } from './sent-form.js';
 import { type AssessedUnitsFields, UNITS_OF_ALL_LOTS, UNITS_OF_LOT } from './sql/assessments.js';
 import {
   CURRENT_RESULTS,
@@ -421,6 +422,12 @@ export class Reads {
 
   async session(tokenSha256: string): Promise<SessionRow | null> {
     return this.db.session.findUnique({ where: { tokenSha256 } });
+  }
+
+  /** Where the result of a form stands that was sent before: null when nobody wrote that down, undefined for a new one. */
+  async resultOfForm({ session, number }: SentForm): Promise<string | null | undefined> {
+    const row = await this.db.sentForm.findUnique({ where: { session_number: { session, number } } });
+    return row?.result;
   }
 
   /** Failed proofs of identity of everybody who had any, by what they are counted under. */

@@ -4,7 +4,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3';
 import Database from 'better-sqlite3';
 import { z } from 'zod';
-import type { Clock } from '../clock.js';
+import { type Clock, systemClock } from '../clock.js';
 import { AppError } from '../errors.js';
 import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
@@ -27,6 +27,7 @@ import { LogArchives } from './log-archives.js';
 import { migrate } from './migrate.js';
 import { Reads } from './reads.js';
 import { ScanJobs } from './scan-jobs.js';
+import { currentForm } from './sent-form.js';
 import { Writer } from './writer.js';
 
 const BUSY_LIMIT_MS = 30_000;
@@ -157,24 +158,28 @@ export class Store {
 
   private async attempt<T>(actor: string, work: (writer: Writer) => Promise<T>): Promise<T> {
     const startedMs = performance.now();
+    const form = currentForm();
     for (;;) {
       let locked = false;
       try {
-        const { answer, tree, head } = await this.writing.$transaction(
+        const { answer, tree, head, acted } = await this.writing.$transaction(
           async (tx) => {
             const { size, head } = await Writer.takeLock(tx);
             locked = true;
             const tree = this.left?.head === head ? this.left.tree.copy() : await treeLeftBehind(tx, size, head);
             const writer = new Writer(tx, tree, actor, this.clock, this.folder.demo);
             const answer = await this.inside.run(true, () => work(writer));
-            if (tree.size === size) return { answer, tree, head };
+            if (writer.hasActed && form?.isUsed === false) await writer.identity.useForm(form, now());
+            const acted = writer.hasActed;
+            if (tree.size === size) return { answer, tree, head, acted };
             const signed = await this.signTree(tree, writer);
             await writer.leaveHead(signed);
-            return { answer, tree, head: signed };
+            return { answer, tree, head: signed, acted };
           },
           { timeout: TRANSACTION_LIMIT_MS, maxWait: TRANSACTION_LIMIT_MS },
         );
         this.left = { tree, head };
+        if (acted && form) form.isUsed = true;
         return answer;
       } catch (error) {
         // Only the lock row can be busy. Once it is ours `work` has begun, and it must not run twice.
@@ -237,6 +242,9 @@ const client = (file: string, { readonly }: { readonly: boolean }): PrismaClient
   new PrismaClient({
     adapter: new PrismaBetterSqlite3({ url: `file:${file}`, readonly, timeout: readonly ? 1000 : 0 }),
   });
+
+/** Time of the machine, by which sessions end too: that of a demo folder stands still. */
+const now = (): string => systemClock.now().toISOString();
 
 const DriverFailure = z.object({
   meta: z.object({ driverAdapterError: z.object({ cause: z.object({ originalCode: z.string() }) }) }),

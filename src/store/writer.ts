@@ -54,9 +54,12 @@ export interface NewRevision {
 /** A result as intake hands it over; the store adds when it was recorded. */
 export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly replacesId?: number | undefined };
 
+const ACTS: ReadonlySet<LedgerDraft['type']> = new Set(['event-recorded', 'statement-signed', 'record-issued']);
+
 /** The writing side of one change. Every method appends the ledger entry that belongs to what it stores. */
 export class Writer {
   private readonly entryIds = new Map<string, number>();
+  private acted = false;
   /** Sessions and failed proofs: they change in place and make no entry. */
   readonly identity: IdentityRows;
   /** Scans of logs under way: likewise. */
@@ -90,6 +93,11 @@ export class Writer {
       );
     }
     return { size, head };
+  }
+
+  /** Whether this change records what a person did, and not only what a program derived from it. */
+  get hasActed(): boolean {
+    return this.acted;
   }
 
   /** Entries in the ledger, with those of this change. */
@@ -400,6 +408,7 @@ export class Writer {
 
   /** Appends one entry and the tree nodes that it completes: O(log n) rows. */
   private async append(draft: LedgerDraft): Promise<Stamp & { seq: number }> {
+    this.acted ||= ACTS.has(draft.type);
     const { utc, offset } = stamp(this.clock);
     const seq = this.tree.size + 1;
     const entry = LedgerEntry.parse({

@@ -1,4 +1,4 @@
-import { Body, Controller, Get, Header, Post, Req, Res } from '@nestjs/common';
+import { Body, Controller, Get, Header, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
@@ -6,6 +6,7 @@ import { Accounts } from '../signing/accounts.js';
 import { Actor } from './actor.js';
 import { type FormError, formErrors } from './form-errors.js';
 import type { FormField } from './form-field.js';
+import { type FormAnswer, FormPost } from './forms.js';
 import { HTML } from './html.js';
 import { IdentityCookie } from './identity-cookie.js';
 import { Pages } from './pages.js';
@@ -53,19 +54,19 @@ export class AccountController {
   }
 
   /** Ends every session of the person, this one too. */
-  @Post('password')
-  async change(@Body() body: unknown, @Req() request: Request, @Res() response: Response): Promise<void> {
+  @FormPost('password')
+  async change(
+    @Body() body: unknown,
+    @Req() request: Request,
+    @Res({ passthrough: true }) response: Response,
+  ): Promise<FormAnswer> {
     try {
       const { old, password } = readForm(PasswordForm, body);
       await this.accounts.changePassword(await this.accounts.prove(this.actor.person, old), password);
       this.cookie.clear(request, response);
-      response.redirect(303, '/sign-in');
+      return { to: '/sign-in' };
     } catch (error) {
-      const errors = formErrors(error, LABELS);
-      response
-        .status(400)
-        .type('html')
-        .send(await this.page(errors));
+      return { to: '/account', page: await this.page(formErrors(error, LABELS)) };
     }
   }
 

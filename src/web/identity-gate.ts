@@ -52,8 +52,9 @@ export class IdentityGate {
   /** Once the body is read: a change must carry the token of the session, and an auditor changes nothing. */
   readonly check = async (request: Request, response: Response, next: NextFunction): Promise<void> => {
     const session = sessionOf(response);
+    const token = sentToken(request);
     if (session && !SAFE_METHODS.has(request.method) && !isSignIn(request)) {
-      if (!carriesToken(session, sentToken(request))) {
+      if (!carriesToken(session, token)) {
         throw new AppError(
           'REFUSED',
           `this change does not carry the token of your session (field ${CSRF_FIELD}, header ${CSRF_HEADER}); nothing was done. Open the page again and repeat it`,

@@ -1,10 +1,11 @@
-import { Controller, Get, Header, Param, Post, Query, Redirect, StreamableFile } from '@nestjs/common';
+import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { NotFoundError } from '../errors.js';
 import { Store } from '../store/store.js';
 import { LogRescans } from '../workflow/log-rescans.js';
 import { LotAssessor } from '../workflow/lot-assessor.js';
 import { attachment } from './evidence-controller.js';
+import { type FormAnswer, FormPost } from './forms.js';
 import { HTML } from './html.js';
 import { logPage } from './log-page.js';
 import { rowsFile, rowsPage } from './log-rows.js';
@@ -75,20 +76,22 @@ export class LogController {
     });
   }
 
-  @Post('scan')
-  @Redirect()
-  async scan(@Param('lot') lot: string, @Param('build') build: string) {
+  @FormPost('scan')
+  async scan(@Param('lot') lot: string, @Param('build') build: string): Promise<FormAnswer> {
     await this.rescans.ask(lot, build);
-    return { url: `${pathOf(lot, build)}#scans`, statusCode: 303 };
+    return { to: `${pathOf(lot, build)}#scans` };
   }
 
-  @Post('scans/:job/cancel')
-  @Redirect()
-  async cancel(@Param('lot') lot: string, @Param('build') build: string, @Param('job') id: string) {
+  @FormPost('scans/:job/cancel')
+  async cancel(
+    @Param('lot') lot: string,
+    @Param('build') build: string,
+    @Param('job') id: string,
+  ): Promise<FormAnswer> {
     const job = /^\d{1,9}$/.test(id) ? await this.store.read.scanJob(Number(id)) : null;
     if (job === null || job.lot !== lot || job.build !== build) throw new NotFoundError('scan', id);
     await this.store.scanJobs.cancel(job.id);
-    return { url: `${pathOf(lot, build)}#scans`, statusCode: 303 };
+    return { to: `${pathOf(lot, build)}#scans` };
   }
 }
 

@@ -1,4 +1,4 @@
-import { Controller, Get, Header, Param, Post, Query, Redirect, StreamableFile } from '@nestjs/common';
+import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/common';
 import type { Lot } from '../kinds/lot.js';
 import { LotStandings } from '../signing/lot-standing.js';
 import { WaitingList } from '../signing/waiting-list.js';
@@ -9,6 +9,7 @@ import { LotOverview } from '../workflow/lot-overview.js';
 import { RecordIssuer } from '../workflow/record-issuer.js';
 import { Actor } from './actor.js';
 import { lastOf, lotsView, waitingView } from './first-page.js';
+import { type FormAnswer, FormPost } from './forms.js';
 import { HTML } from './html.js';
 import { lotPage } from './lot-page.js';
 import { Pages } from './pages.js';
@@ -64,18 +65,16 @@ export class LotsController {
     });
   }
 
-  @Post('lots/:lot/assess')
-  @Redirect()
-  async assess(@Param('lot') lot: string) {
+  @FormPost('lots/:lot/assess')
+  async assess(@Param('lot') lot: string): Promise<FormAnswer> {
     await this.assessor.freeze(lot, this.actor.name);
-    return { url: `/lots/${encodeURIComponent(lot)}`, statusCode: 303 };
+    return { to: `/lots/${encodeURIComponent(lot)}` };
   }
 
-  @Post('lots/:lot/records')
-  @Redirect()
-  async issue(@Param('lot') lot: string) {
+  @FormPost('lots/:lot/records')
+  async issue(@Param('lot') lot: string): Promise<FormAnswer> {
     await this.issuer.issue(lot, this.actor.name);
-    return { url: `/lots/${encodeURIComponent(lot)}#records`, statusCode: 303 };
+    return { to: `/lots/${encodeURIComponent(lot)}#records` };
   }
 
   @Get('lots/:lot/record.pdf')

@@ -5,6 +5,7 @@ import { standardTemplate } from '../record/standard-template.js';
 import { PROGRAM, PROGRAM_ROOT } from '../settings.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
+import { formNumber } from './forms.js';
 import { currentSession } from './identity.js';
 
 export const PAGE_TEMPLATES = path.join(PROGRAM_ROOT, 'templates', 'pages');
@@ -19,14 +20,20 @@ const HELPERS = {
   short: (sha256: string) => sha256.slice(0, 12),
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
+  formNumber,
 };
 
-/** Who is signed in, for the head of the page, and the token that each of its forms carries. */
+/** Who is signed in, for the head of the page, whether they may act at all, and the token that each form carries. */
 function identityView() {
   const session = currentSession();
-  if (!session) return { csrf: '' };
+  if (!session) return { csrf: '', readsOnly: true };
+  const readsOnly = session.acting.some(({ role }) => role === 'auditor');
   const roles = session.acting.map(({ role, deputyFor }) => (deputyFor === null ? role : `${role} for ${deputyFor}`));
-  return { csrf: session.csrf, signedIn: { person: session.person, name: session.name, roles: roles.join(', ') } };
+  return {
+    csrf: session.csrf,
+    readsOnly,
+    signedIn: { person: session.person, name: session.name, roles: roles.join(', ') },
+  };
 }
 
 /** Pages of the service: templates filled with plain views. */

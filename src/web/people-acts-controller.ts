@@ -1,16 +1,17 @@
-import { Body, Controller, Get, Header, Param, Post, Query, Req, Res } from '@nestjs/common';
-import type { Request, Response } from 'express';
+import { Body, Controller, Get, Header, Param, Query, Req } from '@nestjs/common';
+import type { Request } from 'express';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { AppError, NotFoundError } from '../errors.js';
 import type { Person } from '../kinds/person.js';
-import { type Account, personActor } from '../signing/account-state.js';
+import type { Account } from '../signing/account-state.js';
 import { Accounts, mayKeepAccounts } from '../signing/accounts.js';
 import { linkPath, type OneTimeLink } from '../signing/one-time-link.js';
 import { Store } from '../store/store.js';
 import { Actor } from './actor.js';
 import { type FormError, formErrors } from './form-errors.js';
 import type { FormField } from './form-field.js';
+import { type FormAnswer, FormPost } from './forms.js';
 import { HTML } from './html.js';
 import { Pages } from './pages.js';
 import { NewAccountForm, newAccountFields, PERSON_ACTS, type PersonAct } from './people-acts.js';
@@ -21,6 +22,9 @@ const NewAccountQuery = z.strictObject({ person: z.string().max(60).default('') 
 /** Acts of an administrator on accounts, one page each. */
 @Controller('people')
 export class PeopleActsController {
+  /** Links that were made and not shown yet, by the session that made them. */
+  private readonly links = new Map<string, { readonly person: string; readonly link: OneTimeLink }>();
+
   constructor(
     private readonly pages: Pages,
     private readonly store: Store,
@@ -37,20 +41,29 @@ export class PeopleActsController {
     return this.newAccountPage({ person, name: body?.name ?? '', identityCheckedOn: '' }, []);
   }
 
-  @Post('new/account')
-  async makeAccount(@Body() body: unknown, @Req() request: Request, @Res() response: Response): Promise<void> {
+  @FormPost('new/account')
+  async makeAccount(@Body() body: unknown): Promise<FormAnswer> {
     const typed = typedTexts(body);
     try {
       const account = readForm(NewAccountForm, body);
-      const link = await this.accounts.make(this.actor.person, account);
-      response.type('html').send(this.linkPage(request, account, link));
+      return { to: this.keepLink(account, await this.accounts.make(this.actor.person, account)) };
     } catch (error) {
       const errors = formErrors(error, labelsOf(newAccountFields(EMPTY)));
-      response
-        .status(400)
-        .type('html')
-        .send(this.newAccountPage({ ...EMPTY, ...typed }, errors));
+      return { to: '/people/new/account', page: this.newAccountPage({ ...EMPTY, ...typed }, errors) };
     }
+  }
+
+  /** The link is shown once, to the administrator who made it: it is kept nowhere but here, and only until then. */
+  @Get(':person/one-time-link')
+  @Header(...HTML)
+  async link(@Param('person') person: string, @Req() request: Request): Promise<string> {
+    this.checkMayKeep();
+    const account = (await this.accounts.people()).get(person);
+    if (!account) throw new NotFoundError('account', person);
+    const { id } = this.actor.session;
+    const kept = this.links.get(id);
+    if (kept?.person === person) this.links.delete(id);
+    return this.linkPage(request, account, kept?.person === person ? kept.link : null);
   }
 
   @Get(':person/:act')
@@ -61,26 +74,19 @@ export class PeopleActsController {
     return this.actPage(act, account, await this.fieldsOf(act, account), []);
   }
 
-  @Post(':person/:act')
-  async run(
-    @Param('person') person: string,
-    @Param('act') slug: string,
-    @Body() body: unknown,
-    @Req() request: Request,
-    @Res() response: Response,
-  ): Promise<void> {
+  @FormPost(':person/:act')
+  async run(@Param('person') person: string, @Param('act') slug: string, @Body() body: unknown): Promise<FormAnswer> {
     const { act, account } = await this.find(person, slug);
     const fields = await this.fieldsOf(act, account);
     try {
       const link = await act.run(this.accounts, this.actor.person, person, body);
-      if (link) response.type('html').send(this.linkPage(request, account, link));
-      else response.redirect(303, `/people/${encodeURIComponent(person)}`);
+      return { to: link ? this.keepLink(account, link) : `/people/${encodeURIComponent(person)}` };
     } catch (error) {
       const errors = formErrors(error, labelsOf(fields));
-      response
-        .status(400)
-        .type('html')
-        .send(this.actPage(act, account, fillIn(fields, typedTexts(body)), errors));
+      return {
+        to: `/people/${encodeURIComponent(person)}/${act.slug}`,
+        page: this.actPage(act, account, fillIn(fields, typedTexts(body)), errors),
+      };
     }
   }
 
@@ -131,14 +137,22 @@ export class PeopleActsController {
     });
   }
 
-  /** The link is shown once, to the administrator who made it. */
-  private linkPage(request: Request, { person, name }: { person: string; name: string }, link: OneTimeLink): string {
+  /** @returns the address at which the link is shown. */
+  private keepLink({ person }: { person: string }, link: OneTimeLink): string {
+    this.links.set(this.actor.session.id, { person, link });
+    return `/people/${encodeURIComponent(person)}/one-time-link`;
+  }
+
+  private linkPage(
+    request: Request,
+    { person, name }: { person: string; name: string },
+    link: OneTimeLink | null,
+  ): string {
     return this.pages.render('account-link', `One-time link for ${name}`, {
       person,
       name,
-      link: `${request.protocol}://${request.headers.host}${linkPath(link.token)}`,
-      expiresAt: timeText(link.expiresAt),
-      madeBy: personActor(this.actor.person),
+      link: link && `${request.protocol}://${request.headers.host}${linkPath(link.token)}`,
+      expiresAt: link && timeText(link.expiresAt),
     });
   }
 }

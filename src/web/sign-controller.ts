@@ -1,14 +1,17 @@
-import { Body, Controller, Get, Header, Post, Query, Res } from '@nestjs/common';
-import type { Response } from 'express';
+import { Body, Controller, Get, Header, Param, Query } from '@nestjs/common';
 import { z } from 'zod';
 import { Meaning } from '../dossier/statement.js';
+import { NotFoundError } from '../errors.js';
 import { Accounts } from '../signing/accounts.js';
 import { ACTS, INDEPENDENCE, ORDER } from '../signing/authority.js';
 import { SigningPreview } from '../signing/before-signing.js';
 import { Signing } from '../signing/signing.js';
+import type { Outcome } from '../signing/subjects.js';
 import { type Thing, thingFrom, thingText } from '../signing/thing.js';
+import { Store } from '../store/store.js';
 import { Actor } from './actor.js';
 import { type FormError, formErrors } from './form-errors.js';
+import { type FormAnswer, FormPost } from './forms.js';
 import { HTML } from './html.js';
 import { Pages } from './pages.js';
 import { readForm, readRequest } from './request-checks.js';
@@ -33,6 +36,11 @@ const SignForm = z.strictObject({
   password: z.string().min(1, 'your password').max(512, 'your password'),
 });
 
+const OUTCOMES: readonly { readonly outcome: Outcome; readonly says: string }[] = [
+  { outcome: 'accepted', says: 'the finding no longer stands in the way' },
+  { outcome: 'rejected', says: 'what it covers does not conform' },
+];
+
 const LABELS = { unit: 'Units', outcome: 'Decision', reason: 'Reason', password: 'Password' };
 
 /** One page on which every signature is given, and one that says who may give which. */
@@ -40,6 +48,7 @@ const LABELS = { unit: 'Units', outcome: 'Decision', reason: 'Reason', password:
 export class SignController {
   constructor(
     private readonly pages: Pages,
+    private readonly store: Store,
     private readonly preview: SigningPreview,
     private readonly signing: Signing,
     private readonly accounts: Accounts,
@@ -53,8 +62,8 @@ export class SignController {
     return this.page(thing.map(thingFrom), meaning, {}, []);
   }
 
-  @Post('sign')
-  async sign(@Body() body: unknown, @Res() response: Response): Promise<void> {
+  @FormPost('sign')
+  async sign(@Body() body: unknown): Promise<FormAnswer> {
     const typed = (body ?? {}) as Record<string, unknown>;
     const { thing, meaning } = readRequest(SignQuery, { thing: typed.thing, meaning: typed.meaning });
     const things = thing.map(thingFrom);
@@ -62,14 +71,20 @@ export class SignController {
       const { unit, outcome, reason, password } = readForm(SignForm, body);
       const proof = await this.accounts.prove(this.actor.person, password);
       const signed = await this.signing.sign(proof, { things, meaning, units: unit ?? [], outcome, reason });
-      response.type('html').send(this.pages.render('signed', 'Signed', { signed, back: backOf(things) }));
+      return { to: `/signed/${signed.digest}` };
     } catch (error) {
-      const errors = formErrors(error, LABELS);
-      response
-        .status(400)
-        .type('html')
-        .send(await this.page(things, meaning, typed, errors));
+      const page = await this.page(things, meaning, typed, formErrors(error, LABELS));
+      return { to: addressOf(things, meaning), page };
     }
+  }
+
+  /** What was signed, for whoever has just done it and for whoever sends the form again. */
+  @Get('signed/:digest')
+  @Header(...HTML)
+  async signed(@Param('digest') digest: string): Promise<string> {
+    const statement = await this.store.read.trail.statement(digest);
+    if (!statement) throw new NotFoundError('statement', digest);
+    return this.pages.render('signed', 'Signed', { statement, digest, back: backOf(statement.subjects) });
   }
 
   @Get('authority')
@@ -97,8 +112,6 @@ export class SignController {
         : things;
     const seen = await this.preview.all(current, meaning, this.actor.person, this.actor.name);
     const [first] = seen;
-    const needsUnits = meaning === 'released' || meaning === 'rejected';
-    const assessment = first!.signable.assessed?.assessment;
     return this.pages.render('sign', `${errors.length > 0 ? 'Error: ' : ''}Sign as ${meaning}`, {
       meaning,
       seen,
@@ -111,8 +124,12 @@ export class SignController {
       changes: seen.flatMap(({ changes }) => changes),
       reviewList: first!.reviewList,
       rulesOut: first!.rulesOut,
-      units: needsUnits && assessment ? unitsFor(meaning, assessment, typed.unit) : null,
-      needsOutcome: meaning === 'decided',
+      // Nothing is chosen for the person: releasing is an act, not a default.
+      units: first!.units?.map((unit) => ({ ...unit, checked: [typed.unit].flat().includes(unit.serial) })) ?? null,
+      outcomes:
+        meaning === 'decided'
+          ? OUTCOMES.filter(({ outcome }) => seen.every(({ signable }) => signable.outcomes?.includes(outcome)))
+          : null,
       needsReason: meaning === 'decided' || meaning === 'rejected',
       mayHaveReason: meaning === 'released',
       outcome: typed.outcome,
@@ -130,22 +147,16 @@ const withKey = ({ kind, key, revision, digest }: Thing & { digest: string }): T
   digest,
 });
 
-function unitsFor(
-  meaning: Meaning,
-  assessment: { units: readonly { serial: string; verdict: string; releasable: boolean }[] },
-  chosen: unknown,
-) {
-  const marked = chosen === undefined ? undefined : [chosen].flat();
-  return assessment.units.map(({ serial, verdict, releasable }) => ({
-    serial,
-    verdict,
-    may: meaning === 'rejected' || releasable,
-    // Nothing is chosen for the person: releasing is an act, not a default.
-    checked: marked?.includes(serial) ?? false,
-  }));
+/** Longer than browsers and servers take in an address. */
+const LONGEST_ADDRESS = 4000;
+
+/** The page on which these things are signed, or what waits where there are too many for an address. */
+function addressOf(things: readonly Thing[], meaning: Meaning): string {
+  const address = `/sign?meaning=${meaning}&${things.map((thing) => `thing=${encodeURIComponent(thingText(thing))}`).join('&')}`;
+  return address.length > LONGEST_ADDRESS ? backOf(things).href : address;
 }
 
-function backOf(things: readonly Thing[]): { href: string; text: string } {
+function backOf(things: readonly Pick<Thing, 'kind' | 'key'>[]): { href: string; text: string } {
   const lot = things[0]?.kind === 'lot file' ? things[0].key : undefined;
   return lot === undefined
     ? { href: '/', text: 'Lots' }

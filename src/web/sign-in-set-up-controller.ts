@@ -1,4 +1,4 @@
-import { Body, Controller, Get, Header, Param, Post, Res } from '@nestjs/common';
+import { Body, Controller, Get, Header, Param, Res } from '@nestjs/common';
 import type { Response } from 'express';
 import { z } from 'zod';
 import { AppError } from '../errors.js';
@@ -6,6 +6,7 @@ import { Code, Text } from '../kinds/fields.js';
 import type { Account } from '../signing/account-state.js';
 import { Accounts } from '../signing/accounts.js';
 import { type FormError, formErrors } from './form-errors.js';
+import { type FormAnswer, FormPost } from './forms.js';
 import { HTML } from './html.js';
 import { Pages } from './pages.js';
 import { readForm } from './request-checks.js';
@@ -31,6 +32,12 @@ export class SetUpController {
     private readonly accounts: Accounts,
   ) {}
 
+  @Get('done')
+  @Header(...HTML)
+  done(): string {
+    return this.pages.render('set-up', 'Your password is set', { errors: [], done: true });
+  }
+
   @Get(':token')
   @Header(...HTML)
   async show(@Param('token') token: string, @Res({ passthrough: true }) response: Response): Promise<string> {
@@ -38,47 +45,32 @@ export class SetUpController {
       const link = await this.accounts.openLink(token);
       return this.form(token, link.first ? undefined : link.account, { errors: [], typed: {} });
     } catch (error) {
-      return this.dead(error, response);
+      response.status(403);
+      return this.deadPage(error);
     }
   }
 
-  @Post(':token')
-  @Header(...HTML)
-  async set(
-    @Param('token') token: string,
-    @Body() body: unknown,
-    @Res({ passthrough: true }) response: Response,
-  ): Promise<string> {
+  @FormPost(':token')
+  async set(@Param('token') token: string, @Body() body: unknown): Promise<FormAnswer> {
+    const to = `/set-up/${encodeURIComponent(token)}`;
     let account: Account | undefined;
     try {
       const link = await this.accounts.openLink(token);
       account = link.first ? undefined : link.account;
     } catch (error) {
-      return this.dead(error, response);
+      return { to, page: this.deadPage(error), status: 403 };
     }
     try {
-      const done = account ? await this.setPassword(token, body) : await this.makeFirst(token, body);
-      response.status(200);
-      return this.pages.render('set-up', 'Your password is set', { errors: [], done });
+      if (account) await this.accounts.setPassword(token, readForm(SetUpForm, body).password);
+      else await this.accounts.makeFirst(token, readForm(FirstForm, body));
+      return { to: '/set-up/done' };
     } catch (error) {
-      response.status(400);
-      return this.form(token, account, { errors: formErrors(error, LABELS), typed: typedTexts(body) });
+      return { to, page: this.form(token, account, { errors: formErrors(error, LABELS), typed: typedTexts(body) }) };
     }
   }
 
-  private async setPassword(token: string, body: unknown) {
-    return this.accounts.setPassword(token, readForm(SetUpForm, body).password);
-  }
-
-  private async makeFirst(token: string, body: unknown) {
-    const { person, name, password } = readForm(FirstForm, body);
-    await this.accounts.makeFirst(token, { person, name, password });
-    return { person, name };
-  }
-
-  private dead(error: unknown, response: Response): string {
+  private deadPage(error: unknown): string {
     if (!(error instanceof AppError) || error.code !== 'REFUSED') throw error;
-    response.status(403);
     const why = `${error.message.charAt(0).toUpperCase()}${error.message.slice(1)}.`;
     return this.pages.render('set-up', 'This link does not work', { errors: [], why });
   }

@@ -1,13 +1,16 @@
-import { Body, Controller, Get, Header, Param, Post, Res } from '@nestjs/common';
-import type { Response } from 'express';
+import { Body, Controller, Get, Header, Param } from '@nestjs/common';
 import { z } from 'zod';
+import { NotFoundError } from '../errors.js';
+import { kindTitle } from '../kinds/catalogue.js';
 import type { Lot } from '../kinds/lot.js';
 import { Accounts } from '../signing/accounts.js';
+import { documentStanding } from '../signing/document-standing.js';
 import { unitStatesOf } from '../signing/situation.js';
-import { StateActs } from '../signing/state-acts.js';
+import { StateActs, WITHDRAW } from '../signing/state-acts.js';
 import { Store } from '../store/store.js';
 import { Actor } from './actor.js';
 import { type FormError, formErrors } from './form-errors.js';
+import { type FormAnswer, FormPost } from './forms.js';
 import { HTML } from './html.js';
 import { Pages } from './pages.js';
 import { readForm } from './request-checks.js';
@@ -44,67 +47,58 @@ export class StateController {
     return this.unitsPage(lot, actBySlug(slug), { unit: [], reason: '' }, []);
   }
 
-  @Post('lots/:lot/acts/:act')
-  async run(
-    @Param('lot') lot: string,
-    @Param('act') slug: string,
-    @Body() body: unknown,
-    @Res() response: Response,
-  ): Promise<void> {
+  @FormPost('lots/:lot/acts/:act')
+  async run(@Param('lot') lot: string, @Param('act') slug: string, @Body() body: unknown): Promise<FormAnswer> {
     const act = actBySlug(slug);
     try {
       const { unit, reason, password } = readForm(UnitsForm, body);
       await act.run(this.acts, await this.accounts.prove(this.actor.person, password), lot, unit, reason);
-      response.redirect(303, `/lots/${encodeURIComponent(lot)}`);
+      return { to: `/lots/${encodeURIComponent(lot)}` };
     } catch (error) {
       const errors = formErrors(error, LABELS);
       const { unit, reason } = (body ?? {}) as { unit?: unknown; reason?: unknown };
       const typed = { unit: [unit ?? []].flat().map(String), reason: typeof reason === 'string' ? reason : '' };
-      response
-        .status(400)
-        .type('html')
-        .send(await this.unitsPage(lot, act, typed, errors));
+      return { to: actAddress(lot, act), page: await this.unitsPage(lot, act, typed, errors) };
     }
   }
 
   @Get('withdraw/:kind/:key/:revision')
   @Header(...HTML)
-  showWithdrawal(@Param() document: Record<string, string>): string {
+  showWithdrawal(@Param() document: Record<string, string>): Promise<string> {
     return this.withdrawalPage(document, '', []);
   }
 
-  @Post('withdraw/:kind/:key/:revision')
-  async withdraw(
-    @Param() params: Record<string, string>,
-    @Body() body: unknown,
-    @Res() response: Response,
-  ): Promise<void> {
+  @FormPost('withdraw/:kind/:key/:revision')
+  async withdraw(@Param() params: Record<string, string>, @Body() body: unknown): Promise<FormAnswer> {
     const { kind = '', key = '', revision = '' } = params;
     try {
       const { reason, password } = readForm(WithdrawForm, body);
       const proof = await this.accounts.prove(this.actor.person, password);
       await this.acts.withdrawDocument(proof, { kind, key, revision: Number(revision) }, reason);
-      response.redirect(303, `/trace?id=${encodeURIComponent(key)}`);
+      return { to: `/trace?id=${encodeURIComponent(key)}` };
     } catch (error) {
       const errors = formErrors(error, LABELS);
       const { reason } = (body ?? {}) as { reason?: unknown };
-      response
-        .status(400)
-        .type('html')
-        .send(this.withdrawalPage(params, String(reason ?? ''), errors));
+      return { to: withdrawAddress(params), page: await this.withdrawalPage(params, String(reason ?? ''), errors) };
     }
   }
 
-  private withdrawalPage(
-    { kind, key, revision }: Record<string, string>,
+  private async withdrawalPage(
+    document: Record<string, string>,
     reason: string,
     errors: readonly FormError[],
-  ): string {
+  ): Promise<string> {
+    const { kind = '', key = '', revision } = document;
+    const standing = (await documentStanding(this.store, kind, key))?.find((one) => String(one.revision) === revision);
+    if (!standing) throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
+    const { withdrawnBecause } = standing;
+    const why = withdrawnBecause === null ? undefined : `it is withdrawn already: ${withdrawnBecause}`;
     return this.pages.render('state-act', 'Withdraw a document for cause', {
       title: 'Withdraw a document for cause',
       lead: `${kind} ${key} revision ${revision}: from now on no unit that rests on it can be released without a decision of a process and a quality engineer. It stays on record.`,
-      address: `/withdraw/${[kind, key, revision].map((part) => encodeURIComponent(part ?? '')).join('/')}`,
-      back: { href: `/trace?id=${encodeURIComponent(key ?? '')}`, text: key },
+      address: withdrawAddress(document),
+      back: { href: `/trace?id=${encodeURIComponent(key)}`, text: key },
+      why: why ?? (await this.acts.whyNot(WITHDRAW, this.actor.person)),
       units: null,
       reason,
       errors,
@@ -126,7 +120,8 @@ export class StateController {
     return this.pages.render('state-act', `${errors.length > 0 ? 'Error: ' : ''}${act.title}: lot ${lot}`, {
       title: act.title,
       lead: act.lead,
-      address: `/lots/${encodeURIComponent(lot)}/acts/${act.slug}`,
+      address: actAddress(lot, act),
+      why: await this.acts.whyNot(act.act, this.actor.person),
       back: { href: `/lots/${encodeURIComponent(lot)}`, text: `Lot ${lot}` },
       units: states.map((state) => ({
         serial: state.serial,
@@ -139,3 +134,8 @@ export class StateController {
     });
   }
 }
+
+const actAddress = (lot: string, { slug }: UnitAct): string => `/lots/${encodeURIComponent(lot)}/acts/${slug}`;
+
+const withdrawAddress = ({ kind, key, revision }: Record<string, string>): string =>
+  `/withdraw/${[kind, key, revision].map((part) => encodeURIComponent(part ?? '')).join('/')}`;

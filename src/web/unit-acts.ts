@@ -6,6 +6,8 @@ import type { UnitState } from '../signing/unit-states.js';
 /** What changes the state of units of a lot: one page each. The rules are those of `StateActs`. */
 export interface UnitAct {
   readonly slug: string;
+  /** Name in the table of authority. */
+  readonly act: string;
   readonly title: string;
   readonly lead: string;
   readonly applies: (state: UnitState) => boolean;
@@ -15,6 +17,7 @@ export interface UnitAct {
 const UNIT_ACTS: readonly UnitAct[] = [
   {
     slug: 'hold',
+    act: 'place a hold',
     title: 'Place a hold',
     lead: 'Units on hold cannot be released until a quality engineer lifts the hold. What was decided stays on record.',
     applies: (state) => state.hold === null,
@@ -22,6 +25,7 @@ const UNIT_ACTS: readonly UnitAct[] = [
   },
   {
     slug: 'lift-hold',
+    act: 'lift a hold',
     title: 'Lift a hold',
     lead: 'The units go on from where they stood.',
     applies: (state) => state.hold !== null,
@@ -29,6 +33,7 @@ const UNIT_ACTS: readonly UnitAct[] = [
   },
   {
     slug: 'revoke',
+    act: 'revoke a release',
     title: 'Revoke a release',
     lead: 'A release is never erased: it stays on record with the revocation beside it. Units that have left need a recall.',
     applies: (state) => state.decision === 'released',

@@ -81,12 +81,14 @@ it('lets nobody decide an alert, which is noted', async () => {
   expect(await refusalOf(cell.decide('P-QE', [alert!]))).toContain('an alert is noted and needs no decision');
 });
 
-it('needs both roles for a finding at reject level as well, and the unit does not conform before', async () => {
+it('lets nobody accept a finding at reject level: it may be confirmed, and the unit does not conform either way', async () => {
   const findings = await cell.logFindings('L-B', 'reject');
   expect(await verdicts('L-B')).toEqual(['conforms', 'does not conform']);
-  await cell.decide('P-QE', findings);
-  expect((await verdicts('L-B'))[1]).not.toBe('conforms');
-  await cell.decide('P-PE', findings);
+  expect(await refusalOf(cell.decide('P-QE', findings))).toMatch(
+    /found accepted for log finding .*; expected rejected/,
+  );
+  await cell.decide('P-QE', findings, 'rejected');
+  expect(await verdicts('L-B')).toEqual(['conforms', 'does not conform']);
   await cell.review('L-B');
   await cell.release('L-B', ['L-B-I1']);
 });

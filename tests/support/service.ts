@@ -4,6 +4,7 @@ import request from 'supertest';
 import { createApplication } from '../../src/main.js';
 import { openServices, type Services } from '../../src/services.js';
 import { DataFolder } from '../../src/store/data-folder.js';
+import { formNumber } from '../../src/web/forms.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
 import { PASSWORD } from './people.js';
 import { signWhatCameIn } from './sign-cell.js';
@@ -28,6 +29,13 @@ export async function signIn(app: NestExpressApplication, person: string): Promi
   const [cookie] = headers['set-cookie'] as unknown as string[];
   return { cookie: cookie!.split(';')[0]!, csrf: (body as { csrf: string }).csrf };
 }
+
+/** Sends a form as the page that shows it does, with a number of its own. */
+export const sendForm = (ask: Pick<Asking, 'post'>, path: string, fields: object = {}, number = formNumber()) =>
+  ask
+    .post(path)
+    .type('form')
+    .send({ ...fields, 'form-number': number });
 
 export async function askingAs(app: NestExpressApplication, person: string): Promise<Asking> {
   const { cookie, csrf } = await signIn(app, person);

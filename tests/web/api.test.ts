@@ -10,7 +10,7 @@ import {
 } from '../../src/web/api-schemas.js';
 import { HTTP_PROBLEMS, problemOf } from '../../src/web/http-problem.js';
 import { ENDPOINTS } from '../../src/web/openapi.js';
-import { startTestService, type TestService } from '../support/service.js';
+import { sendForm, startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
 beforeAll(async () => {
@@ -150,7 +150,7 @@ describe('who may ask', () => {
   });
 
   it('takes a change from its own pages', async () => {
-    const asked = service.ask.post('/lots/L-02/assess').set({ 'Sec-Fetch-Site': 'same-origin' });
+    const asked = sendForm(service.ask, '/lots/L-02/assess').set({ 'Sec-Fetch-Site': 'same-origin' });
     expect((await asked).status).toBe(303);
   });
 

@@ -1,5 +1,5 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import { startTestService, type TestService } from '../support/service.js';
+import { sendForm, startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
 beforeAll(async () => {
@@ -85,7 +85,7 @@ describe('raw rows', () => {
 describe('scanning again', () => {
   it('runs in the background and finds the same', async () => {
     const before = await service.services.store.read.logs('L-1');
-    await service.ask.post(`${LOG}/scan`).expect(303);
+    await sendForm(service.ask, `${LOG}/scan`).expect(303);
     await lastScan('done');
     expect(await service.services.store.read.logs('L-1')).toEqual(before);
     const { text } = await service.ask.get(LOG).expect(200);
@@ -94,8 +94,8 @@ describe('scanning again', () => {
 
   it('can be cancelled while it waits, and only under its own build', async () => {
     const id = await service.services.rescans.ask('L-1', 'M1-101');
-    await service.ask.post(`/lots/L-01/logs/M1-51/scans/${id}/cancel`).expect(404);
-    await service.ask.post(`${LOG}/scans/${id}/cancel`).expect(303);
+    await sendForm(service.ask, `/lots/L-01/logs/M1-51/scans/${id}/cancel`).expect(404);
+    await sendForm(service.ask, `${LOG}/scans/${id}/cancel`).expect(303);
     const [job] = await service.services.store.read.scanJobs('L-1', 'M1-101');
     expect(job).toMatchObject({ id, state: 'cancelled' });
     expect(await service.services.store.scanJobs.left()).toEqual([]);

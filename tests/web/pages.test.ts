@@ -1,7 +1,7 @@
 import fs from 'node:fs';
 import { CALCULATIONS } from '../../src/calculations.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
-import { PAGES, startTestService, type TestService } from '../support/service.js';
+import { PAGES, sendForm, startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
 beforeAll(async () => {
@@ -98,9 +98,9 @@ describe('the page of a lot', () => {
 
   it('assesses a lot that was not assessed, then issues its record and serves exactly the issued bytes', async () => {
     expect(text(await page('/lots/L-00'))).toContain('Not assessed yet. Nothing is proposed for its 2 implants.');
-    const assessed = await service.ask.post('/lots/L-00/assess');
+    const assessed = await sendForm(service.ask, '/lots/L-00/assess');
     expect([assessed.status, assessed.headers.location]).toEqual([303, '/lots/L-00']);
-    const issued = await service.ask.post('/lots/L-00/records');
+    const issued = await sendForm(service.ask, '/lots/L-00/records');
     expect([issued.status, issued.headers.location]).toEqual([303, '/lots/L-00#records']);
     const [record] = await service.services.store.read.records('L-00');
     const { body, headers } = await service.ask.get('/lots/L-00/record.pdf').buffer(true);
@@ -110,7 +110,7 @@ describe('the page of a lot', () => {
   });
 
   it('refuses a record whose file was altered since', async () => {
-    await service.ask.post('/lots/L-05/records');
+    await sendForm(service.ask, '/lots/L-05/records');
     const file = `${service.services.store.folder.records}/LR-L-05-r1.pdf`;
     fs.appendFileSync(file, ' ');
     const { status, text: html } = await service.ask.get('/lots/L-05/record.pdf');

@@ -2,6 +2,7 @@ import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import path from 'node:path';
 import { serve } from '../../src/main.js';
+import { formNumber } from '../../src/web/forms.js';
 import { temporaryFolder } from '../support/cell.js';
 
 const data = () => path.join(temporaryFolder('serve'), 'data');
@@ -74,6 +75,7 @@ it('gives a fresh link for the first administrator at each start, until there is
     name: 'Mira Solberg',
     password: 'seven quiet lanterns',
     repeated: 'seven quiet lanterns',
+    'form-number': formNumber(),
   };
   const made = await fetch(url, { method: 'POST', body: new URLSearchParams(form) });
   expect(await made.text()).toContain('Your password is set');

@@ -1,7 +1,7 @@
 import request from 'supertest';
 import { ABSOLUTE_LIMIT_MS } from '../../src/signing/sessions.js';
 import { PASSWORD } from '../support/people.js';
-import { signIn, startTestService, type TestService } from '../support/service.js';
+import { sendForm, signIn, startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
 beforeAll(async () => {
@@ -233,7 +233,7 @@ describe('a change', () => {
 
   it('is named after the person in the audit trail', async () => {
     const ask = await service.as('P-PE');
-    await ask.post('/lots/L-03/records');
+    await sendForm(ask, '/lots/L-03/records');
     const entries = await service.services.store.read.ledgerPage((await ledgerSize()) - 1);
     expect(JSON.parse(entries[0]!.body)).toMatchObject({ type: 'record-issued', actor: 'person:P-PE' });
   });
