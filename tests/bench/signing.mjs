@@ -3,6 +3,7 @@ import path from 'node:path';
 import { createApplication } from '../../dist/main.js';
 import { openServices } from '../../dist/services.js';
 import { thingFrom } from '../../dist/signing/thing.js';
+import { formNumber, NUMBER_FIELD } from '../../dist/web/forms.js';
 import '../support/typescript.mjs';
 
 const FINDINGS = 100;
@@ -42,11 +43,17 @@ async function oneRun(support) {
     const acting = found.filter(({ level }) => level === 'action').length;
     if (acting !== FINDINGS) throw new Error(`there are ${acting} findings instead of ${FINDINGS}`);
     const waiting = (await services.waiting.all()).filter(({ lot, meaning }) => lot === 'L-1' && meaning === 'decided');
-    const things = [...new Set(waiting.map(({ thing }) => thing))];
+    // One act takes things of one kind: what the log says, alone or many alike as one.
+    const things = [...new Set(waiting.map(({ thing }) => thing))].filter((thing) => thing.startsWith('log finding'));
     const query = new URLSearchParams([['meaning', 'decided'], ...things.map((thing) => ['thing', thing])]);
     // Node takes 16 kB of head: a hundred things in an address are within that.
     const page = await seconds(() => fetch(`${root}/sign?${query}`, { headers }));
-    const fields = { outcome: 'accepted', reason: 'an invented rationale', password: support.PASSWORD };
+    const fields = {
+      outcome: 'accepted',
+      reason: 'an invented rationale',
+      password: support.PASSWORD,
+      [NUMBER_FIELD]: formNumber(),
+    };
     const body = new URLSearchParams([...query, ...Object.entries(fields)]);
     const sign = await seconds(() => fetch(`${root}/sign`, { method: 'POST', headers, body }));
     return { page, sign };
