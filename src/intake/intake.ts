@@ -2,17 +2,18 @@ import path from 'node:path';
 import { digestOf } from '../dossier/canonical.js';
 import { changeBetween } from '../dossier/changes.js';
 import { revisionKey } from '../dossier/facts.js';
-import { AppError, BadInputError, type Problem } from '../errors.js';
+import { BadInputError, type Problem } from '../errors.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import type { BuildReport } from '../process-logs/build-report.js';
 import type { Rejection } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
-import type { KeptFile } from '../store/evidence-files.js';
+import { changedFile, type ReceivedFile } from '../store/evidence-files.js';
 import { recordBuildLog } from '../store/record-build-log.js';
 import type { Store } from '../store/store.js';
 import type { NewLink, NewResult, Writer } from '../store/writer.js';
 import { documentProblems } from './document-rules.js';
+import { type FoundFile, joined } from './folder.js';
 import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
 import { powderProblems } from './powder-rules.js';
@@ -56,87 +57,120 @@ export interface IntakeOptions {
   readonly signal?: AbortSignal;
 }
 
-const ATTEMPTS = 5;
+/** What was copied of a folder. Copies that do not become evidence are let go. */
+interface Copies {
+  /** By the path of the file. */
+  readonly files: Map<string, ReceivedFile>;
+  /** Of documents that are not recorded yet. */
+  readonly documents: Map<ReadDocument, ReceivedFile>;
+}
+
+/** One folder on its way in. */
+interface Running {
+  readonly read: ReadFolder;
+  readonly actor: string;
+  readonly report: IntakeReport;
+  readonly copies: Copies;
+  /** Entries of the ledger when the folder was checked, with those that it added itself since. */
+  checkedAt: number;
+}
 
 /** Name of the link from a revision to the file that it was read from. */
 const AS_RECEIVED = 'document as received';
 
-/** Takes folders in: reads and checks everything first, and stores it only when nothing at all is wrong. */
+type Part = Pick<ReadFolder, 'site' | 'lots'>;
+
+/**
+ * Takes folders in: reads and checks everything first, copies every file, reads the logs from the copies, and stores
+ * only when nothing at all is wrong.
+ */
 export class Intake {
   constructor(private readonly store: Store) {}
 
   /**
    * @throws BadInputError with every problem at once; nothing is stored then.
-   * @throws AppError BUSY when another process scans one of the logs, or kept changing the folder.
+   * @throws AppError BUSY when another process scans one of the logs.
    */
   async run(folder: string, actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
     const read = readFolder(path.resolve(folder));
-    for (let attempt = 1; ; attempt++) {
-      try {
-        return await this.attempt(read, actor, options);
-      } catch (error) {
-        // What was checked against has moved under us: check again. What is stored already counts as unchanged.
-        if (!(error instanceof MovedError) || attempt === ATTEMPTS) throw error;
-      }
-    }
-  }
-
-  private async attempt(read: ReadFolder, actor: string, options: IntakeOptions): Promise<IntakeReport> {
-    const check = options.check === true;
-    const size = await this.store.read.ledgerSize();
-    const documents = [...read.site.map((item) => item.document), ...read.lots.map((item) => item.document)];
-    const known = new Known(this.store.read, documents);
-    const problems = await documentProblems(documents, known);
-    problems.push(...(await powderProblems(documents, known)));
-    const results = [];
-    for (const lot of read.lots) results.push(await this.planLotResults(lot, known, problems));
-    if (problems.length > 0) throw new BadInputError(problems);
-
-    const logs = new LogScans(this.store, { check, onProgress: options.onProgress, signal: options.signal });
+    const checkedAt = await this.store.read.ledgerSize();
+    const sheets = await this.check(read, read);
+    const report = emptyReport(options.check !== true, read);
+    const copies = options.check ? undefined : await this.receive(read);
+    const logs = new LogScans(this.store, {
+      copies: copies?.files,
+      onProgress: options.onProgress,
+      signal: options.signal,
+    });
     const pending: ScannedBuild[] = [];
     try {
+      const known = new Known(this.store.read, documentsOf(read));
       const planned: PlannedLot[] = [];
       for (const [index, lot] of read.lots.entries()) {
         const first = pending.length;
         await logs.scan(lot, known, pending);
-        planned.push({ lot, sheets: results[index]!, scans: pending.slice(first) });
+        planned.push({ lot, sheets: sheets[index]!, scans: pending.slice(first) });
       }
-      const report = emptyReport(!check, read);
-      if (check) report.logs.push(...pending.map((scan) => logLine(scan.report)));
-      else await this.record(read, known, planned, actor, size, report, pending);
+      if (copies) await this.record({ read, actor, report, copies, checkedAt }, planned, pending);
+      else report.logs.push(...pending.map((scan) => logLine(scan.report)));
       return report;
     } catch (error) {
       for (const scan of pending) await scan.drop(error);
       throw error;
+    } finally {
+      if (copies) dropAll(copies);
     }
+  }
+
+  /**
+   * Holds documents and result sheets against the store and against the whole folder that they came with.
+   * @returns what the sheets of each lot of the part would add.
+   * @throws BadInputError with every problem at once.
+   */
+  private async check(part: Part, whole: ReadFolder): Promise<PlannedLot['sheets'][]> {
+    const known = new Known(this.store.read, documentsOf(whole));
+    const documents = documentsOf(part);
+    const problems = await documentProblems(documents, known);
+    problems.push(...(await powderProblems(documents, known)));
+    const sheets: PlannedLot['sheets'][] = [];
+    for (const lot of part.lots) sheets.push(await this.planLotResults(lot, known, problems));
+    if (problems.length > 0) throw new BadInputError(problems);
+    return sheets;
   }
 
   /** @param pending scans that are not stored yet; those that are leave the list. */
-  private async record(
-    read: ReadFolder,
-    known: Known,
-    planned: readonly PlannedLot[],
-    actor: string,
-    sizeBefore: number,
-    report: IntakeReport,
-    pending: ScannedBuild[],
-  ): Promise<void> {
-    await this.keepFiles(read);
-    await this.keepDocuments(read, known);
-    let size = await this.change(actor, sizeBefore, async (writer) => {
-      for (const { document, files } of read.site) await this.recordDocument(writer, document, files, report);
+  private async record(running: Running, planned: readonly PlannedLot[], pending: ScannedBuild[]): Promise<void> {
+    const { site } = running.read;
+    await this.change(running, async (writer, hasMoved) => {
+      if (hasMoved) await this.check({ site, lots: [] }, running.read);
+      for (const { document, files } of site) await this.recordDocument(writer, document, files, running);
     });
-    for (const lot of planned) {
-      size = await this.change(actor, size, (writer) => this.recordLot(writer, lot, report));
-      for (const scan of pending.splice(0, lot.scans.length)) await scan.settle();
+    for (const plan of planned) {
+      await this.change(running, async (writer, hasMoved) => {
+        await this.recordLot(writer, hasMoved ? await this.checkAgain(plan, running.read) : plan, running);
+      });
+      for (const scan of pending.splice(0, plan.scans.length)) await scan.settle();
     }
   }
 
-  private async change(actor: string, expectedSize: number, work: (writer: Writer) => Promise<void>): Promise<number> {
-    return this.store.change(actor, async (writer) => {
-      if (writer.ledgerSize !== expectedSize) throw new MovedError();
-      await work(writer);
-      return writer.ledgerSize;
+  private async checkAgain({ lot, scans }: PlannedLot, whole: ReadFolder): Promise<PlannedLot> {
+    const [sheets] = await this.check({ site: [], lots: [lot] }, whole);
+    for (const scan of scans) await scan.refuseForeignLogs();
+    return { lot, sheets: sheets!, scans };
+  }
+
+  /**
+   * @param work is told whether others have written since the check. Nobody else writes while it runs, so what it then
+   * checks again stays true until it is stored, however busy the folder is.
+   */
+  private async change(running: Running, work: (writer: Writer, hasMoved: boolean) => Promise<void>): Promise<void> {
+    const { actor, checkedAt } = running;
+    running.checkedAt = await this.store.change(actor, async (writer) => {
+      const hasMoved = writer.ledgerSize !== checkedAt;
+      await work(writer, hasMoved);
+      this.store.evidence.syncNames();
+      // What comes later in the folder was checked before the others wrote.
+      return hasMoved ? Number.NaN : writer.ledgerSize;
     });
   }
 
@@ -151,44 +185,67 @@ export class Intake {
     return planned.sheets;
   }
 
-  private async keepFiles(read: ReadFolder): Promise<void> {
-    for (const { path: file, use } of [...read.site, ...read.lots].flatMap((item) => item.files)) {
-      await this.keep(file, use === PERSONAL_DATA);
+  /**
+   * Copies every file that is to be kept, and writes down documents that make a revision as they were received: what was
+   * read from them is no copy of them.
+   * @throws BadInputError naming every file that changed while it was copied, or since it was checked.
+   */
+  private async receive(read: ReadFolder): Promise<Copies> {
+    const copies: Copies = { files: new Map(), documents: new Map() };
+    try {
+      await this.receiveInto(copies, read);
+      return copies;
+    } catch (error) {
+      dropAll(copies);
+      throw error;
     }
-    for (const sheet of read.lots.flatMap((lot) => lot.sheets)) await this.keep(sheet.path);
   }
 
-  /** Documents that make a revision are kept as they were received: what was read from them is no copy of them. */
-  private async keepDocuments(read: ReadFolder, known: Known): Promise<void> {
-    for (const { document } of [...read.site, ...read.lots]) {
+  private async receiveInto({ files, documents }: Copies, read: ReadFolder): Promise<void> {
+    const named = [...read.site, ...read.lots].flatMap((item) => item.files);
+    const personal = new Set(named.filter(({ use }) => use === PERSONAL_DATA).map((file) => file.path));
+    const problems: Problem[] = [];
+    const copy = async ({ path: file, name }: FoundFile) => {
+      const personalData = personal.has(file);
+      if (!files.has(file)) files.set(file, await this.store.evidence.receive(file, { personalData, name }));
+      return files.get(file)!;
+    };
+    for (const file of named) await copy(file).catch(collectInto(problems));
+    for (const { folder, sheets } of read.lots) {
+      for (const sheet of sheets) {
+        const file = { path: sheet.path, name: joined(folder, sheet.file) };
+        const received = await copy(file).catch(collectInto(problems));
+        const isSame = received === undefined || received.sha256 === sheet.sha256;
+        if (!isSame) problems.push(changedFile(file.name, 'other bytes than were checked'));
+      }
+    }
+    if (problems.length > 0) throw new BadInputError(problems);
+    const known = new Known(this.store.read, documentsOf(read));
+    for (const document of documentsOf(read)) {
       if (await known.isRecorded(document)) continue;
-      this.received.set(document, await this.store.evidence.keep(document.bytes));
+      documents.set(document, await this.store.evidence.receive(document.bytes));
     }
-  }
-
-  private readonly received = new Map<ReadDocument, KeptFile>();
-
-  private readonly kept = new Map<string, { sha256: string; bytes: number }>();
-
-  private async keep(file: string, personalData = false): Promise<void> {
-    this.kept.set(file, await this.store.evidence.keep(file, { personalData }));
   }
 
   private async recordDocument(
     writer: Writer,
     document: ReadDocument,
     files: readonly ReferencedFile[],
-    report: IntakeReport,
+    { copies, report }: Running,
   ): Promise<void> {
     const { kind, body } = document;
     const evidence: NewLink[] = [];
-    const received = this.received.get(document);
-    if (received) {
-      await writer.recordEvidence({ ...received, fileName: path.posix.basename(document.file) });
-      evidence.push({ name: AS_RECEIVED, to: { evidence: received.sha256 } });
+    const key = kind.key(body);
+    const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
+    const received = copies.documents.get(document);
+    // Others may have recorded it meanwhile.
+    if (received && !isSame(await revisionBefore(writer, kind.kind, key, number), body)) {
+      const { sha256, bytes } = kept(received);
+      await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(document.file) });
+      evidence.push({ name: AS_RECEIVED, to: { evidence: sha256 } });
     }
     for (const file of files) {
-      const { sha256, bytes } = this.kept.get(file.path)!;
+      const { sha256, bytes } = kept(copies.files.get(file.path)!);
       // The name of a scan may tell who the patient is.
       const fileName = file.use === PERSONAL_DATA ? PERSONAL_DATA : path.posix.basename(file.name);
       await writer.recordEvidence({ sha256, bytes, fileName });
@@ -197,9 +254,7 @@ export class Intake {
     for (const item of kind.declares(body)) {
       await this.recordIfChanged(writer, item.kind, item.key, item.name, item.body, item.links.map(asNewLink));
     }
-    const key = kind.key(body);
     const links = [...kind.links(body).map(asNewLink), ...evidence];
-    const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
     const { reason } = body as { reason?: string };
     const revision = await this.recordIfChanged(writer, kind.kind, key, kind.name(body), body, links, number, reason);
     if (revision === undefined) (report as { unchangedDocuments: number }).unchangedDocuments += 1;
@@ -216,17 +271,17 @@ export class Intake {
     number?: number,
     reason?: string,
   ): Promise<number | undefined> {
-    const before =
-      number === undefined ? await writer.currentRevision(kind, key) : await writer.revisionNumbered(kind, key, number);
-    if (before && changeBetween(JSON.parse(before.body), body) === 'same') return undefined;
+    const before = await revisionBefore(writer, kind, key, number);
+    if (isSame(before, body)) return undefined;
     return writer.recordRevision({ kind, key, name, body, links, number, reason: before ? reason : undefined });
   }
 
-  private async recordLot(writer: Writer, { lot: folder, sheets, scans }: PlannedLot, report: IntakeReport) {
+  private async recordLot(writer: Writer, { lot: folder, sheets, scans }: PlannedLot, running: Running) {
     const { lot } = folder.lot;
-    await this.recordDocument(writer, folder.document, folder.files, report);
+    const { copies, report } = running;
+    await this.recordDocument(writer, folder.document, folder.files, running);
     for (const sheet of folder.sheets) {
-      const { sha256, bytes } = this.kept.get(sheet.path)!;
+      const { sha256, bytes } = kept(copies.files.get(sheet.path)!);
       await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(sheet.file) });
       const rows = sheets.find((item) => item.file === sheet.file)?.rows ?? [];
       await writer.recordResults(lot, sheet.file, rows);
@@ -289,12 +344,32 @@ export class Intake {
   }
 }
 
-/** The data folder changed between checking and storing. */
-class MovedError extends AppError {
-  constructor() {
-    super('BUSY', 'others kept changing the data folder; nothing of this part was stored, try again');
-  }
+const documentsOf = ({ site, lots }: Part): ReadDocument[] => [...site, ...lots].map((item) => item.document);
+
+/** The revision that a document may repeat: the one of its number, or the latest. */
+const revisionBefore = (writer: Writer, kind: string, key: string, number: number | undefined) =>
+  number === undefined ? writer.currentRevision(kind, key) : writer.revisionNumbered(kind, key, number);
+
+const isSame = (before: { body: string } | undefined, body: unknown): boolean =>
+  before !== undefined && changeBetween(JSON.parse(before.body), body) === 'same';
+
+/** Makes evidence of a copy, right before it is recorded: what is not stored leaves no file behind. */
+function kept(copy: ReceivedFile): ReceivedFile {
+  copy.keep();
+  return copy;
 }
+
+function dropAll({ files, documents }: Copies): void {
+  for (const copy of [...files.values(), ...documents.values()]) copy.drop();
+}
+
+/** Problems of one file join those of the others; any other error ends the intake. */
+const collectInto =
+  (problems: Problem[]) =>
+  (error: unknown): undefined => {
+    if (!(error instanceof BadInputError)) throw error;
+    problems.push(...error.problems);
+  };
 
 const asNewLink = (link: { name: string; kind: string; key: string; revision?: number; massG?: string }): NewLink => ({
   name: link.name,

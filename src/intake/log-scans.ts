@@ -1,6 +1,6 @@
 import fs from 'node:fs';
 import { revisionKey } from '../dossier/facts.js';
-import { BadInputError } from '../errors.js';
+import { AppError, BadInputError } from '../errors.js';
 import { recipesOf } from '../kinds/build-chain.js';
 import type { ChannelMap } from '../kinds/channel-map.js';
 import { logsOf } from '../kinds/log-files.js';
@@ -10,6 +10,7 @@ import type { BuildReport, BuildScan } from '../process-logs/build-report.js';
 import { buildRequest, type ScanDocuments } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
+import type { ReceivedFile } from '../store/evidence-files.js';
 import type { Claim } from '../store/scan-jobs.js';
 import type { Store } from '../store/store.js';
 import type { Known } from './known.js';
@@ -17,8 +18,8 @@ import { readSidecars } from './log-sidecars.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
 
 export interface LogScanOptions {
-  /** Reads and checks the logs, and keeps nothing of them. */
-  readonly check: boolean;
+  /** Copies of the files of the folder, by their paths; absent when the logs are only checked, and nothing is kept. */
+  readonly copies?: ReadonlyMap<string, ReceivedFile> | undefined;
   readonly onProgress?: ((file: string, progress: ScanProgress) => void) | undefined;
   /** Ends the scan that runs; nothing is stored then. */
   readonly signal?: AbortSignal | undefined;
@@ -31,6 +32,8 @@ export class ScannedBuild {
     private readonly claim: Claim | undefined,
     private readonly archives: readonly string[],
     private readonly store: Store,
+    /** @throws BadInputError when one of its files is by now the log of another build. */
+    readonly refuseForeignLogs: () => Promise<void>,
   ) {}
 
   /** The scan is stored: its raw rows can be shown from now on. */
@@ -76,19 +79,21 @@ export class LogScans {
     files: readonly ReferencedFile[],
     documents: Omit<ScanDocuments, 'sidecars'>,
   ): Promise<ScannedBuild> {
-    const { check } = this.options;
-    const archives = check ? [] : files.map(() => this.store.archives.begin());
-    const sidecars = readSidecars(folder, index);
+    const { copies } = this.options;
+    const archives = copies ? files.map(() => this.store.archives.begin()) : [];
+    const sidecars = readSidecars(folder, index, this.pathOf);
     const request = buildRequest(folder.lot, build, { ...documents, sidecars }, (field) => {
       const at = logsOf(build).findIndex((log) => log.field === field);
-      const { path } = files[at]!;
-      return check ? { path } : { path, archive: archives[at]! };
+      const path = this.pathOf(files[at]!.path);
+      return copies ? { path, archive: archives[at]! } : { path };
     });
-    const claim = check ? undefined : await this.claim(folder, build, files);
+    const claim = copies ? await this.claim(folder, build, files) : undefined;
     try {
       const report = await this.runScan(request, files[0]!.name, claim);
-      await this.refuseForeignLogs(build, index, report, folder);
-      return new ScannedBuild(report, claim, archives, this.store);
+      this.refuseOtherBytes(files, report);
+      const refuseForeignLogs = () => this.refuseForeignLogs(build, index, report, folder);
+      await refuseForeignLogs();
+      return new ScannedBuild(report, claim, archives, this.store, refuseForeignLogs);
     } catch (error) {
       for (const begun of archives) this.store.archives.drop(begun);
       const isCancelled = (error as Error).name === 'AbortError';
@@ -97,8 +102,11 @@ export class LogScans {
     }
   }
 
+  /** What is found in a log is found in the bytes that are kept, whatever its recorder goes on writing. */
+  private readonly pathOf = (file: string): string => this.options.copies?.get(file)?.path ?? file;
+
   private claim({ lot: { lot } }: LotFolder, { build, log }: Build, files: readonly ReferencedFile[]): Promise<Claim> {
-    const totalBytes = files.reduce((sum, file) => sum + fs.statSync(file.path).size, 0);
+    const totalBytes = files.reduce((sum, file) => sum + fs.statSync(this.pathOf(file.path)).size, 0);
     return this.store.scanJobs.claim({ lot, build, fileName: log!.file, evidence: '', totalBytes });
   }
 
@@ -113,6 +121,15 @@ export class LogScans {
       },
       signals.length === 0 ? undefined : AbortSignal.any(signals),
     );
+  }
+
+  /** The copy was hashed when it was written: what was scanned must be just that. */
+  private refuseOtherBytes(files: readonly ReferencedFile[], report: BuildReport): void {
+    for (const [at, { path, name }] of files.entries()) {
+      const copy = this.options.copies?.get(path);
+      if (copy === undefined || copy.sha256 === report.files[at]!.sha256) continue;
+      throw new AppError('ALTERED', `the copy of ${name} changed between writing and reading it: is the disk sound?`);
+    }
   }
 
   /** A log belongs to one build. The same bytes under another one are a mix-up, not evidence. */

@@ -7,12 +7,15 @@ import type { LotFolder } from './read-folder.js';
 /**
  * What the sidecars of a build's logs say of their units, by the path of the log.
  * @param build place of the build in the lot file.
+ * @param pathOf where the bytes of a file of the folder are read.
  * @throws BadInputError naming every line of a sidecar that is wrong.
  */
-export function readSidecars(folder: LotFolder, build: number): Sidecars {
+export function readSidecars(folder: LotFolder, build: number, pathOf = (file: string): string => file): Sidecars {
   const named = logsOf(folder.lot.builds[build]!).flatMap(({ log, field }) => {
     const file = folder.files.find((item) => item.field === `builds[${build}].${field}.units`);
     return file === undefined ? [] : [{ log, file }];
   });
-  return new Map(named.map(({ log, file }) => [log.file, readUnitsSidecar(fs.readFileSync(file.path), file.name)]));
+  return new Map(
+    named.map(({ log, file }) => [log.file, readUnitsSidecar(fs.readFileSync(pathOf(file.path)), file.name)]),
+  );
 }

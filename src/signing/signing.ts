@@ -56,23 +56,35 @@ export class Signing {
     checkRequest(request);
     const actor = personActor(proof.person);
     for (let attempt = 1; ; attempt++) {
-      const signables = inOrder(await this.subjects.readAll(request.things, actor));
+      const size = await this.store.read.ledgerSize();
+      const found = await this.subjects.readAll(request.things, actor);
+      const signables = inOrder(found);
       checkOneSet(signables);
       checkOutcome(signables, request.outcome);
       const beside = await this.beside(signables[0]!, request.meaning);
-      const size = await this.store.read.ledgerSize();
       const done = await this.store.change(actor, async (writer) => {
-        // A lot file that was frozen a moment ago may be out of date by now.
-        if (writer.ledgerSize !== size) return undefined;
-        return this.signAll(writer, proof, request, signables, beside);
+        // What others wrote meanwhile counts where it changes what is signed, or what lies beside it.
+        const isSettled = writer.ledgerSize === size || (await this.isStill(request, found, beside, actor));
+        return isSettled ? this.signAll(writer, proof, request, signables, beside) : undefined;
       });
       if (done === undefined) {
         if (attempt < ATTEMPTS) continue;
-        throw new AppError('BUSY', 'facts kept coming in while you signed; nothing was signed, try again');
+        throw new AppError('BUSY', 'what you sign kept changing meanwhile; nothing was signed, try again');
       }
       if ('refused' in done) throw refusal(done.refused);
       return done.signed;
     }
+  }
+
+  /** @param found what was read of the things of the request, in their order. */
+  private async isStill(
+    { things, meaning }: SignRequest,
+    found: readonly Signable[],
+    beside: Statement['beside'],
+    actor: string,
+  ): Promise<boolean> {
+    if (!(await this.subjects.areStill(things, found, actor))) return false;
+    return digestOf(await this.beside(inOrder(found)[0]!, meaning)) === digestOf(beside);
   }
 
   /** A reviewer signs with the assessment and the list of what was corrected, refused or entered late before them. */

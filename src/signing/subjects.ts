@@ -18,6 +18,7 @@ import { AppError, NotFoundError } from '../errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Person } from '../kinds/person.js';
 import type { Receipt } from '../kinds/receipt.js';
+import { isStillAs } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
 import type { AssessedLot, LotAssessor } from '../workflow/lot-assessor.js';
@@ -73,15 +74,36 @@ export class Subjects {
 
   /** The same for several: each lot behind them is read once, however many findings of it there are. */
   async readAll(things: readonly Thing[], actor: string): Promise<Signable[]> {
+    const latest = this.latestOnce();
+    const found: Signable[] = [];
+    for (const thing of things) found.push(await this.readOne(thing, actor, latest));
+    return found;
+  }
+
+  /**
+   * Whether things are still what was read of them. It only reads, so that it may be asked inside a change, where nobody
+   * else writes.
+   * @throws as `read`.
+   */
+  async areStill(things: readonly Thing[], signables: readonly Signable[], actor: string): Promise<boolean> {
+    const latest = this.latestOnce();
+    for (const [index, thing] of things.entries()) {
+      const { assessed, ...known } = signables[index]!;
+      const isSame = assessed
+        ? await isStillAs(this.store.read, { digest: assessed.dossierSha256, body: assessed.dossierText })
+        : JSON.stringify(await this.readOne(thing, actor, latest)) === JSON.stringify(known);
+      if (!isSame) return false;
+    }
+    return true;
+  }
+
+  private latestOnce(): LatestLot {
     const lots = new Map<string, ReturnType<LatestLot>>();
-    const latest: LatestLot = (lot) => {
+    return (lot) => {
       const known = lots.get(lot) ?? this.assessor.latest(lot);
       lots.set(lot, known);
       return known;
     };
-    const found: Signable[] = [];
-    for (const thing of things) found.push(await this.readOne(thing, actor, latest));
-    return found;
   }
 
   private async readOne(thing: Thing, actor: string, latest: LatestLot): Promise<Signable> {

@@ -1,14 +1,22 @@
 import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import { Readable } from 'node:stream';
-import { pipeline } from 'node:stream/promises';
 import { z } from 'zod';
-import { AppError, NotFoundError } from '../errors.js';
+import { AppError, BadInputError, NotFoundError, type Problem } from '../errors.js';
 
 export interface KeptFile {
   readonly sha256: string;
   readonly bytes: number;
+}
+
+/** A file as received, copied, hashed and synced. What is read of it is read from this copy: the source may go on changing. */
+export interface ReceivedFile extends KeptFile {
+  /** Where the copy lies until it is kept. */
+  readonly path: string;
+  /** Gives the copy its name among the evidence; `syncNames` makes it last. */
+  keep(): void;
+  /** Lets go of a copy that was not kept. */
+  drop(): void;
 }
 
 /** What is left of a file whose bytes were removed. The reason stands in the audit trail. */
@@ -21,6 +29,9 @@ const Tombstone = z.strictObject({
 export type Tombstone = z.infer<typeof Tombstone>;
 
 const READ_SIZE = 1 << 18;
+const COPY_SIZE = 1 << 20;
+/** Copies that were begun this long ago belong to nobody any more. */
+const LEFT_BEHIND_MS = 24 * 3_600_000;
 const TOMBSTONE = '.redacted';
 
 /**
@@ -29,8 +40,12 @@ const TOMBSTONE = '.redacted';
  * others, in a folder of their own. Of a redacted file a tombstone is left.
  */
 export class EvidenceFiles {
+  /** Folders that got names which a power cut may still take. */
+  private readonly unsynced = new Set<string>();
+
   constructor(private readonly folder: string) {
     fs.mkdirSync(this.incoming, { recursive: true });
+    sweep(this.incoming);
   }
 
   private get incoming(): string {
@@ -52,34 +67,48 @@ export class EvidenceFiles {
   }
 
   /**
-   * Copies a file in, or bytes that were read already. The same bytes twice are one file; bytes that were redacted are
-   * not kept again.
+   * Copies a file in, or bytes that were read already, under a temporary name, hashed and synced. It becomes evidence when it is kept; the same
+   * bytes twice are one file, and bytes that were redacted are not kept again.
    * @param options.personalData keeps it apart.
-   * @throws AppError BAD_INPUT when `source` is a link, a folder or anything else but a plain file.
+   * @param options.name of the source, for messages.
+   * @throws AppError BAD_INPUT when `source` is a link, a folder or anything else but a plain file; BadInputError when it
+   * was changed while it was copied.
    */
-  async keep(source: string | Uint8Array, options: { personalData?: boolean } = {}): Promise<KeptFile> {
-    const temporary = path.join(this.incoming, randomUUID());
-    const hash = createHash('sha256');
-    let bytes = 0;
-    const file = typeof source === 'string' ? await openPlainFile(source) : undefined;
+  async receive(
+    source: string | Uint8Array,
+    options: { personalData?: boolean; name?: string } = {},
+  ): Promise<ReceivedFile> {
+    const copy = path.join(this.incoming, randomUUID());
+    const drop = () => fs.rmSync(copy, { force: true });
     try {
-      await pipeline(
-        file ? file.createReadStream({ highWaterMark: 1 << 20 }) : Readable.from([source]),
-        async function* (chunks) {
-          for await (const chunk of chunks) {
-            hash.update(chunk as Buffer);
-            bytes += (chunk as Buffer).length;
-            yield chunk;
-          }
-        },
-        fs.createWriteStream(temporary, { mode: 0o444, flush: true }),
-      );
-      const sha256 = hash.digest('hex');
-      if (!this.tombstone(sha256)) this.settle(temporary, { sha256, bytes }, options.personalData === true);
-      return { sha256, bytes };
+      const kept =
+        typeof source === 'string'
+          ? await copyFile(source, copy, options.name ?? source)
+          : await writeAndHash(copy, [source]);
+      const keep = () => {
+        if (!this.tombstone(kept.sha256)) this.settle(copy, kept, options.personalData === true);
+      };
+      const known = this.pathOf(kept.sha256);
+      if (fs.statSync(known, { throwIfNoEntry: false })?.size !== kept.bytes)
+        return { ...kept, path: copy, keep, drop };
+      // A folder that is taken in again must not need its room twice.
+      drop();
+      return { ...kept, path: known, keep, drop };
+    } catch (error) {
+      drop();
+      throw error;
+    }
+  }
+
+  /** Copies a file in at once. @throws as `receive`. */
+  async keep(source: string | Uint8Array, options: { personalData?: boolean } = {}): Promise<KeptFile> {
+    const received = await this.receive(source, options);
+    try {
+      received.keep();
+      this.syncNames();
+      return { sha256: received.sha256, bytes: received.bytes };
     } finally {
-      await file?.close();
-      fs.rmSync(temporary, { force: true });
+      received.drop();
     }
   }
 
@@ -92,7 +121,15 @@ export class EvidenceFiles {
     if (fs.existsSync(target)) return;
     fs.mkdirSync(path.dirname(target), { recursive: true, mode: 0o700 });
     fs.renameSync(there ? this.pathOf(sha256) : temporary, target);
-    for (const folder of [path.dirname(target), path.dirname(path.dirname(target)), this.folder]) syncFolder(folder);
+    for (const folder of [path.dirname(target), path.dirname(path.dirname(target)), this.folder]) {
+      this.unsynced.add(folder);
+    }
+  }
+
+  /** Makes the names of all files that were kept since survive a power cut: once for many, since each sync takes its time. */
+  syncNames(): void {
+    for (const folder of this.unsynced) syncFolder(folder);
+    this.unsynced.clear();
   }
 
   read(sha256: string): Buffer {
@@ -161,6 +198,79 @@ export async function faultOfFile(file: string, sha256: string): Promise<string 
     return code === 'ENOENT' ? 'is missing' : `cannot be read (${code})`;
   }
   return hash.digest('hex') === sha256 ? undefined : 'was altered';
+}
+
+/** @param name of the source, for messages. */
+async function copyFile(source: string, copy: string, name: string): Promise<KeptFile> {
+  const file = await openPlainFile(source);
+  try {
+    const before = await file.stat({ bigint: true });
+    const kept = await writeAndHash(copy, piecesOf(file));
+    const after = await file.stat({ bigint: true });
+    const stoodStill = before.mtimeNs === after.mtimeNs && before.ctimeNs === after.ctimeNs;
+    if (stoodStill && after.size === BigInt(kept.bytes)) return kept;
+    const found = `a file that changed while it was copied (${before.size} bytes, then ${after.size})`;
+    throw new BadInputError([changedFile(name, found)]);
+  } finally {
+    await file.close();
+  }
+}
+
+/** Two buffers take turns: while one is written and hashed, the next is read. A piece is valid until the next is asked for. */
+async function* piecesOf(source: fs.promises.FileHandle): AsyncGenerator<Uint8Array> {
+  let [current, other] = [Buffer.allocUnsafe(COPY_SIZE), Buffer.allocUnsafe(COPY_SIZE)];
+  let position = 0;
+  let reading = source.read(current, 0, COPY_SIZE, 0);
+  try {
+    for (;;) {
+      const { bytesRead } = await reading;
+      if (bytesRead === 0) return;
+      position += bytesRead;
+      reading = source.read(other, 0, COPY_SIZE, position);
+      yield current.subarray(0, bytesRead);
+      [current, other] = [other, current];
+    }
+  } finally {
+    // When writing fails a read is still under way, and its buffer must not be let go before it is done.
+    await reading.catch(() => undefined);
+  }
+}
+
+/** What was written is on the disk when it returns. */
+async function writeAndHash(file: string, pieces: AsyncIterable<Uint8Array> | Iterable<Uint8Array>): Promise<KeptFile> {
+  const hash = createHash('sha256');
+  const target = await fs.promises.open(file, 'wx', 0o444);
+  let bytes = 0;
+  try {
+    for await (const piece of pieces) {
+      const writing = target.writeFile(piece);
+      hash.update(piece);
+      await writing;
+      bytes += piece.length;
+    }
+    await target.sync();
+  } finally {
+    await target.close();
+  }
+  return { sha256: hash.digest('hex'), bytes };
+}
+
+/** A file that did not stand still while it was taken in. */
+export const changedFile = (file: string, found: string): Problem => ({
+  code: 'file-changed',
+  file,
+  found,
+  expected: 'a file to which nobody writes while it is taken in',
+  remedy: 'wait until the recorder or the other program has closed it, and take the folder in again',
+});
+
+/** A process that was killed leaves its half copy behind. */
+function sweep(incoming: string): void {
+  for (const name of fs.readdirSync(incoming)) {
+    const file = path.join(incoming, name);
+    const found = fs.statSync(file, { throwIfNoEntry: false });
+    if (found !== undefined && Date.now() - found.mtimeMs > LEFT_BEHIND_MS) fs.rmSync(file, { force: true });
+  }
 }
 
 const placeIn = (folder: string, sha256: string): string => path.join(folder, sha256.slice(0, 2), sha256);

@@ -4,11 +4,11 @@ import { currentResults, type NumberedResult } from '../assessment/specimens.js'
 import { canonicalJson } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
-import { AppError } from '../errors.js';
 import { PROGRAM } from '../settings.js';
 import { moments } from '../statistics/summary.js';
-import { assembleDossier } from '../store/assemble-dossier.js';
+import { assembleDossier, type FrozenDossier, isStillAs } from '../store/assemble-dossier.js';
 import type { Store } from '../store/store.js';
+import type { Writer } from '../store/writer.js';
 
 /** A frozen lot with what the program says of it. */
 export interface AssessedLot {
@@ -21,41 +21,48 @@ export interface AssessedLot {
   readonly assessmentSha256: string;
 }
 
-const ATTEMPTS = 5;
+/** So often the facts are gathered while others may write; then while nobody else can. */
+const ATTEMPTS = 3;
+
+/** What is to be stored of a lot. */
+type Prepared = Omit<AssessedLot, 'assessmentSha256'> & { readonly frozen: FrozenDossier };
 
 /**
- * Freezes the facts of a lot as they stand, assesses them, and stores both. Unchanged facts store nothing.
- * @throws NotFoundError when there is no such lot; AppError BUSY when facts kept coming in all the while.
+ * Freezes the facts of a lot as they stand, assesses them, and stores both. Unchanged facts store nothing. What others
+ * write meanwhile counts only where this lot file rests on it: that belongs to it, and all is gathered again.
+ * @throws NotFoundError when there is no such lot.
  */
 export async function freezeAndAssess(store: Store, lot: string, actor: string): Promise<AssessedLot> {
   await store.read.currentOrThrow('lot', lot);
-  for (let attempt = 1; ; attempt++) {
+  for (let attempt = 1; attempt <= ATTEMPTS; attempt += 1) {
     const size = await store.read.ledgerSize();
-    const frozen = await assembleDossier(store.read, lot, store.folder.demo);
-    const parts = new Map([...frozen.parts].map(([sha256, part]) => [sha256, part.text]));
-    const facts = readFacts(frozen.dossier, parts);
-    const assessment = assess(facts, PROGRAM);
-    const stored = await store.change(actor, async (writer) => {
-      // Facts that came in while they were gathered belong to a later dossier: gather again.
-      if (writer.ledgerSize !== size) return undefined;
-      await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
-      const digest = await writer.recordAssessment(lot, frozen.digest, PROGRAM, canonicalJson(assessment));
-      await writer.recordLotSummaries(summariesOf(facts, frozen.digest));
-      return digest;
+    const prepared = await prepare(store, lot);
+    const assessmentSha256 = await store.change(actor, async (writer) => {
+      // Nobody else writes while this change is open, so that the reading side sees what is there.
+      if (writer.ledgerSize !== size && !(await isStillAs(store.read, prepared.frozen))) return undefined;
+      return record(writer, lot, prepared);
     });
-    if (stored === undefined) {
-      if (attempt < ATTEMPTS) continue;
-      throw new AppError('BUSY', `facts kept coming in while lot ${lot} was frozen; nothing was stored, try again`);
-    }
-    return {
-      facts,
-      dossierText: frozen.body,
-      dossierSha256: frozen.digest,
-      parts,
-      assessment,
-      assessmentSha256: stored,
-    };
+    if (assessmentSha256 !== undefined) return { ...prepared, assessmentSha256 };
   }
+  return store.change(actor, async (writer) => {
+    const prepared = await prepare(store, lot);
+    return { ...prepared, assessmentSha256: await record(writer, lot, prepared) };
+  });
+}
+
+async function prepare(store: Store, lot: string): Promise<Prepared> {
+  const frozen = await assembleDossier(store.read, lot, store.folder.demo);
+  const parts = new Map([...frozen.parts].map(([sha256, part]) => [sha256, part.text]));
+  const facts = readFacts(frozen.dossier, parts);
+  const assessment = assess(facts, PROGRAM);
+  return { frozen, facts, dossierText: frozen.body, dossierSha256: frozen.digest, parts, assessment };
+}
+
+async function record(writer: Writer, lot: string, { frozen, facts, assessment }: Prepared): Promise<string> {
+  await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
+  const digest = await writer.recordAssessment(lot, frozen.digest, PROGRAM, canonicalJson(assessment));
+  await writer.recordLotSummaries(summariesOf(facts, frozen.digest));
+  return digest;
 }
 
 const stored = (value: number): number => Number(value.toPrecision(9));

@@ -22,7 +22,7 @@ export class LotAssessor {
 
   /**
    * Freezes the facts of a lot as they stand, assesses them, and stores both. Unchanged facts store nothing.
-   * @throws NotFoundError when there is no such lot; AppError BUSY when facts kept coming in all the while.
+   * @throws NotFoundError when there is no such lot.
    */
   async assess(lot: string, actor: string): Promise<AssessedLot> {
     if (!this.inWorker) return freezeAndAssess(this.store, lot, actor);

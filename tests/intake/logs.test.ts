@@ -1,6 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
+import { jest } from '@jest/globals';
+import { checkIntegrity } from '../../src/custody/integrity.js';
 import { BadInputError } from '../../src/errors.js';
 import { openServices, type Services } from '../../src/services.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
@@ -40,6 +42,46 @@ function splitLog(cell: Cell, at: number): Cell {
   ];
   return cell;
 }
+
+describe('a folder that changes while it is taken in', () => {
+  it('keeps the bytes in which the findings were found, although the recorder goes on writing', async () => {
+    const folder = writeCell(makeCell());
+    const source = path.join(folder, LOG);
+    const more = `${new Date(Date.parse(`${DAY}T08:02:01+01:00`)).toISOString()},4,W2-span,peen,900\n`;
+    const onProgress = () => fs.appendFileSync(source, more);
+    await services.intake.run(folder, 'local:tester', { onProgress });
+    expect(fs.readFileSync(source, 'utf8')).toContain(more);
+    const [log] = await services.store.read.logs('L-1');
+    await services.store.evidence.verify(log!.facts.sha256);
+    expect(log!.facts).toMatchObject({ rows: 121, bytes: Buffer.byteLength(makeCell().files[LOG]!) });
+    expect(await evidenceSteps()).toEqual(HOLDS);
+    expect((await checkIntegrity(services.store)).unreferenced).toEqual([]);
+  });
+
+  it('is refused, with the sheet named, when a table is no longer what was checked', async () => {
+    const folder = writeCell(makeCell());
+    const sheet = path.join(folder, 'lots/L-1/results/size.csv');
+    const size = services.store.read.ledgerSize.bind(services.store.read);
+    jest.spyOn(services.store.read, 'ledgerSize').mockImplementationOnce(() => {
+      fs.writeFileSync(sheet, fs.readFileSync(sheet, 'utf8').replace('1.5', '1.4'));
+      return size();
+    });
+    await expect(services.intake.run(folder, 'local:tester')).rejects.toMatchObject({
+      problems: [{ code: 'file-changed', file: 'lots/L-1/results/size.csv' }],
+    });
+    expect(await services.store.read.list('lot')).toEqual([]);
+    expect(services.store.evidence.list()).toEqual([]);
+    expect(fs.readdirSync(path.join(services.store.folder.evidence, 'incoming'))).toEqual([]);
+  });
+
+  it('leaves no copy behind when a log cannot be used', async () => {
+    const cell = makeCell();
+    cell.files[LOG] = 'no,header\n';
+    await expect(take(cell)).rejects.toMatchObject({ code: 'BAD_INPUT' });
+    expect(services.store.evidence.list()).toEqual([]);
+    expect(fs.readdirSync(path.join(services.store.folder.evidence, 'incoming'))).toEqual([]);
+  });
+});
 
 describe('several logs of one build', () => {
   it('are taken in together, give what one log gives, and verify from the evidence', async () => {

@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
+import { jest } from '@jest/globals';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { EvidenceFiles } from '../../src/store/evidence-files.js';
 import { temporaryFolder } from './open-store.js';
@@ -16,6 +17,29 @@ const put = (name: string, content: string | Buffer): string => {
 };
 
 const leftovers = (): string[] => fs.readdirSync(path.join(folder, 'evidence', 'incoming'));
+
+afterEach(() => {
+  jest.restoreAllMocks();
+});
+
+/** Lets somebody change a file as soon as a first piece of it was read. */
+function changeWhileRead(source: string, change: (source: string) => void): void {
+  const open = fs.promises.open;
+  jest.spyOn(fs.promises, 'open').mockImplementation(async (file, ...how) => {
+    const handle = await open(file, ...how);
+    if (file !== source) return handle;
+    const read = handle.read.bind(handle) as (...values: unknown[]) => Promise<{ bytesRead: number }>;
+    let pieces = 0;
+    return Object.assign(handle, {
+      read: async (...values: unknown[]) => {
+        const piece = await read(...values);
+        pieces += 1;
+        if (pieces === 1) change(source);
+        return piece;
+      },
+    });
+  });
+}
 
 beforeEach(() => {
   ({ folder, remove } = temporaryFolder());
@@ -54,6 +78,38 @@ describe('evidence files', () => {
     }
     await expect(evidence.keep(path.join(folder, 'absent'))).rejects.toThrow('ENOENT');
     expect(evidence.list()).toEqual([]);
+    expect(leftovers()).toEqual([]);
+  });
+
+  it.each<[string, (source: string) => void]>([
+    ['grows', (source) => fs.appendFileSync(source, 'one more row\n')],
+    ['is written over', (source) => fs.writeFileSync(source, Buffer.alloc(3_000_000, 8))],
+    ['is cut', (source) => fs.truncateSync(source, 5)],
+  ])('are not taken from a source that %s while it is copied', async (_, change) => {
+    const source = put('log.csv', Buffer.alloc(3_000_000, 7));
+    // The clock of a file system may be as coarse as the time that this test takes.
+    fs.utimesSync(source, 1e9, 1e9);
+    changeWhileRead(source, change);
+    await expect(evidence.receive(source, { name: 'logs/log.csv' })).rejects.toMatchObject({
+      code: 'BAD_INPUT',
+      problems: [{ code: 'file-changed', file: 'logs/log.csv' }],
+    });
+    expect(evidence.list()).toEqual([]);
+    expect(leftovers()).toEqual([]);
+  });
+
+  it('are read from the copy before they are kept, and a copy that was left behind is cleared away', async () => {
+    const received = await evidence.receive(put('log.csv', 'row 1\n'));
+    fs.writeFileSync(path.join(folder, 'log.csv'), 'row 2\n');
+    expect(fs.readFileSync(received.path, 'utf8')).toBe('row 1\n');
+    expect(evidence.list()).toEqual([]);
+    received.keep();
+    expect(evidence.read(received.sha256).toString()).toBe('row 1\n');
+    expect((await evidence.receive(put('again.csv', 'row 1\n'))).path).toBe(evidence.pathOf(received.sha256));
+    expect(leftovers()).toEqual([]);
+    const left = await evidence.receive(put('other.csv', 'x'));
+    fs.utimesSync(left.path, 1e9, 1e9);
+    new EvidenceFiles(path.join(folder, 'evidence'));
     expect(leftovers()).toEqual([]);
   });
 
