@@ -14,12 +14,12 @@ const MEANINGS: readonly { readonly codes: RegExp; readonly code: ErrorCode; rea
     says: 'the system does not let the program read or write there: is the disk read-only, or the folder of another user?',
   },
   {
-    codes: /^(?:EIO|SQLITE_IOERR.*)$/,
+    codes: /^(?:EIO|SQLITE_IOERR(?!_SHORT_READ).*)$/,
     code: 'STORAGE',
     says: 'the disk is full or reports errors: make room; if there is room, copy what is there to another disk first of all',
   },
   {
-    codes: /^(?:SQLITE_CORRUPT.*|SQLITE_NOTADB)$/,
+    codes: /^(?:SQLITE_CORRUPT.*|SQLITE_NOTADB|SQLITE_IOERR_SHORT_READ)$/,
     code: 'ALTERED',
     says: 'the file of the database is damaged: keep it for whoever looks into it, and restore a backup',
   },

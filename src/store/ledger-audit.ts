@@ -95,8 +95,11 @@ export async function auditLedger(file: string, options: AuditOptions = {}): Pro
   }
 }
 
-/** A damaged table or index no longer fits the statements that read it: then SQLite calls these wrong. */
-const DAMAGE = /^SQLITE_(?:CORRUPT|NOTADB|ERROR|MISMATCH|TOOBIG)/;
+/**
+ * A damaged table or index no longer fits the statements that read it: then SQLite calls these wrong. A damaged pointer
+ * may lead behind the end of the file.
+ */
+const DAMAGE = /^SQLITE_(?:CORRUPT|NOTADB|ERROR|MISMATCH|TOOBIG|IOERR_SHORT_READ)/;
 
 /** A walk that ended in a damaged page keeps the connection busy, and closing would hide what was wrong. */
 function closeWhatever(db: Database.Database): void {
@@ -182,8 +185,17 @@ class Audit {
 
   /** Pages and indexes, as SQLite sees them. */
   private checkFile(): void {
-    for (const { integrity_check: line } of this.db.prepare(INTEGRITY).all() as { integrity_check: string }[]) {
-      if (line !== 'ok') this.add(this.rowBehind(line), null, line);
+    for (const line of this.integrityLines()) if (line !== 'ok') this.add(this.rowBehind(line), null, line);
+  }
+
+  /** Damage may end the integrity check itself; what comes behind it looks at each row all the same. */
+  private integrityLines(): string[] {
+    try {
+      const rows = this.db.prepare(INTEGRITY).all() as { integrity_check: string }[];
+      return rows.map((row) => row.integrity_check);
+    } catch (error) {
+      if (!DAMAGE.test((error as { code?: string }).code ?? '')) throw error;
+      return [(error as Error).message];
     }
   }
 
@@ -195,9 +207,18 @@ class Audit {
     }
     for (const [key, faults] of [
       ['guards', guardFaults(this.db)],
-      ['tables and indexes', schemaFaults(this.db)],
+      ['tables and indexes', this.schemaFaults()],
     ] as const) {
       if (faults.length > 0) this.add({ kind: 'database', key, revision: null }, null, faults.join(', '));
+    }
+  }
+
+  private schemaFaults(): string[] {
+    const fresh = new Database(':memory:');
+    try {
+      return schemaFaults(this.db, fresh);
+    } finally {
+      fresh.close();
     }
   }
 

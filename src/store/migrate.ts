@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import Database from 'better-sqlite3';
+import type Database from 'better-sqlite3';
 import { AppError } from '../errors.js';
 import { PROGRAM_ROOT } from '../settings.js';
 
@@ -137,9 +137,12 @@ export function guardFaults(db: Database.Database): string[] {
   ];
 }
 
-/** Each table and index that is not as the migrations of this program make it, and what it says of migrations itself. */
-export function schemaFaults(db: Database.Database): string[] {
-  return [...changedTables(db), ...historyFault(db)];
+/**
+ * Each table and index that is not as the migrations of this program make it, and what it says of migrations itself.
+ * @param fresh an empty database, which gets them.
+ */
+export function schemaFaults(db: Database.Database, fresh: Database.Database): string[] {
+  return [...changedTables(db, fresh), ...historyFault(db)];
 }
 
 function historyFault(db: Database.Database): string[] {
@@ -151,18 +154,13 @@ function historyFault(db: Database.Database): string[] {
   }
 }
 
-function changedTables(db: Database.Database): string[] {
-  const fresh = new Database(':memory:');
-  try {
-    migrate(fresh);
-    const expected = schemaOf(fresh);
-    const present = schemaOf(db);
-    return [...new Set([...expected.keys(), ...present.keys()])]
-      .filter((name) => expected.get(name) !== present.get(name))
-      .map((name) => `${name} ${present.has(name) ? 'was changed' : 'is missing'}`);
-  } finally {
-    fresh.close();
-  }
+function changedTables(db: Database.Database, fresh: Database.Database): string[] {
+  migrate(fresh);
+  const expected = schemaOf(fresh);
+  const present = schemaOf(db);
+  return [...new Set([...expected.keys(), ...present.keys()])]
+    .filter((name) => expected.get(name) !== present.get(name))
+    .map((name) => `${name} ${present.has(name) ? 'was changed' : 'is missing'}`);
 }
 
 /** Name of each table and index → the statement that makes it. */

@@ -92,6 +92,7 @@ describe('what the disk says is put into words', () => {
     ['SQLITE_IOERR_WRITE', 'STORAGE', /reports errors/],
     ['SQLITE_CORRUPT', 'ALTERED', /damaged/],
     ['SQLITE_NOTADB', 'ALTERED', /damaged/],
+    ['SQLITE_IOERR_SHORT_READ', 'ALTERED', /damaged/],
   ])('%s', (code, expected, says) => {
     const plain = Object.assign(new Error('as the system says it'), { code });
     const meta = { driverAdapterError: { cause: { originalCode: code } } };

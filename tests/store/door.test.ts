@@ -54,7 +54,7 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
   {
     what: 'makes or opens a database handle',
     pattern: /new (?:Database|PrismaClient|PrismaBetterSqlite3)\(/,
-    allowed: ['store/store.ts', 'store/database-copy.ts', 'store/ledger-audit.ts', 'store/migrate.ts'],
+    allowed: ['store/store.ts', 'store/database-copy.ts', 'store/ledger-audit.ts'],
   },
 ];
 

@@ -98,18 +98,18 @@ describe('freezing', () => {
 describe('signing', () => {
   it('goes on whatever others write that does not change what is signed', async () => {
     writingBefore(cell.services.store, unrelated);
-    const [review] = await cell.review('L-2');
-    expect(review!.statement.subject.digest).toBe((await other.store.read.latestDossier('L-2'))?.digest);
-    const [released] = await cell.release('L-2', ['L-2-I1']);
-    expect(released!.statement.units).toEqual(['L-2-I1']);
+    const review = await cell.review('L-2');
+    expect(review.statement.subjects[0]!.digest).toBe((await other.store.read.latestDossier('L-2'))?.digest);
+    const released = await cell.release('L-2', ['L-2-I1']);
+    expect(released.statement.units).toEqual(['L-2-I1']);
   });
 
   it('never covers a lot file that was overtaken while it was signed', async () => {
     // Proof of identity, freezing, signing: the family changes behind the freezing.
     writingBefore(cell.services.store, (time) => (time === 2 ? related() : unrelated()));
-    const [review] = await cell.review('L-3');
+    const review = await cell.review('L-3');
     const assessed = await other.assessor.assess('L-3', OTHER);
-    expect(review!.statement.subject.digest).toBe(assessed.dossierSha256);
+    expect(review.statement.subjects[0]!.digest).toBe(assessed.dossierSha256);
     expect(familyOf(assessed)).toBe(await currentFamily());
   });
 
