@@ -73,10 +73,10 @@ function fill(database, key) {
     before.forEach(({ body }, index) => {
       grow(index + 1, body);
     });
-    const id = db
-      .prepare(`INSERT INTO "Entry" (kind, key, recordedAt) VALUES ('lot', 'L-1', '')`)
-      .run().lastInsertRowid;
     const common = { version: 1, at: '2031-03-04T09:00:00.000Z', offset: '+00:00', actor: 'bench' };
+    const id = db
+      .prepare(`INSERT INTO "Entry" (kind, key, recordedAt) VALUES ('lot', 'L-1', ?)`)
+      .run(common.at).lastInsertRowid;
     const ties = tiesDigest('L-1', []);
     for (let number = 1; tree.size < ENTRIES; number += 1) {
       const seq = tree.size + 1;

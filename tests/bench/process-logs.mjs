@@ -5,10 +5,12 @@ import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { fileURLToPath } from 'node:url';
 import { createGzip } from 'node:zlib';
+import { EvidenceFiles } from '../../dist/store/evidence-files.js';
 
 /**
  * The whole job on a log (hash, validate, summarise, findings, outline) against `sha256sum` of the same file in the same
- * run; the same for gzip; and the memory of a process that does nothing else. Medians of several runs.
+ * run; the same for gzip; the copy into the evidence that comes before; and the memory of a process that does nothing
+ * else. Medians of several runs.
  * LOTWRIGHT_BENCH_LOG_MB sets the sizes (100,500).
  */
 
@@ -30,11 +32,13 @@ async function measure(megabytes) {
     await pipeline(logBytes(megabytes * 1_000_000), createWriteStream(plain));
     await pipeline(createReadStream(plain), createGzip({ level: 6 }), createWriteStream(packed));
     const hashS = [];
+    const copyRuns = [];
     const plainRuns = [];
     const packedRuns = [];
     const archiveRuns = [];
     for (let repeat = 0; repeat < REPEATS; repeat += 1) {
       hashS.push(secondsOf(() => execFileSync('sha256sum', [plain])));
+      copyRuns.push({ seconds: await copySeconds(plain, path.join(folder, 'evidence')) });
       plainRuns.push(await scanAlone(plain));
       packedRuns.push(await scanAlone(packed));
       archiveRuns.push(await scanAlone(plain, path.join(folder, 'archive.gz')));
@@ -44,6 +48,7 @@ async function measure(megabytes) {
     const resident = Math.max(...[...plainRuns, ...packedRuns, ...archiveRuns].map((result) => result.residentMb));
     const ratio = (runs) => median(runs.map((result) => result.seconds)) / base;
     return [
+      { name: 'process log, copied into the evidence', of: size, figure: ratio(copyRuns) },
       { name: 'process log, whole job', of: size, figure: ratio(plainRuns) },
       { name: 'process log, gzip', of: size, figure: ratio(packedRuns) },
       { name: 'process log, with its archive', of: size, figure: ratio(archiveRuns) },
@@ -62,6 +67,16 @@ function secondsOf(work) {
   const start = process.hrtime.bigint();
   work();
   return Number(process.hrtime.bigint() - start) / 1e9;
+}
+
+/** Copied, hashed and synced, as intake does before it scans. */
+async function copySeconds(file, folder) {
+  const evidence = new EvidenceFiles(folder);
+  const start = process.hrtime.bigint();
+  const received = await evidence.receive(file);
+  const seconds = Number(process.hrtime.bigint() - start) / 1e9;
+  received.drop();
+  return seconds;
 }
 
 /** Scans in a process of its own, so that its memory is that of the scan. */
