@@ -38,9 +38,6 @@ export const CheckFinding = z.strictObject({
   subjects: z.array(Subject),
   facts: z.record(z.string(), z.string()),
   effect: Effect,
-  /** What is wrong, in words, for the person who must clear it. */
-  says: z.string(),
-  clearedBy: z.string(),
   /** Serials of the implants that it touches. */
   units: z.array(z.string()),
   mayBeDecided: MayBeDecided,
@@ -51,7 +48,8 @@ export type CheckFinding = z.infer<typeof CheckFinding>;
 
 /** An approval, an acceptance or a decision that a check looked at, and how it stands. */
 export const ClaimNote = z.strictObject({
-  what: z.string(),
+  what: z.enum(['approval', 'acceptance', 'log finding', 'invalid test', 'result sheet']),
+  facts: z.record(z.string(), z.string()),
   how: z.enum(['signed', 'approved elsewhere', 'claimed']),
   by: z.string(),
   at: z.string(),
@@ -60,12 +58,11 @@ export type ClaimNote = z.infer<typeof ClaimNote>;
 
 export const CheckResult = z.strictObject({
   code: z.string(),
-  title: z.string(),
   clause: z.string(),
   moment: z.enum(['build', 'sterilisation', 'release']),
   outcome: Outcome,
-  /** Why it does not apply, or what it looked at. */
-  basis: z.string(),
+  /** What it looked at. */
+  basis: z.record(z.string(), z.string()),
   claims: z.array(ClaimNote),
   findings: z.array(CheckFinding),
 });
@@ -133,8 +130,6 @@ export const UnitResult = z.strictObject({
   why: z.array(
     z.strictObject({
       effect: Effect,
-      says: z.string(),
-      clearedBy: z.string(),
       check: z.string(),
       /** Identity of the finding that says so. */
       finding: z.string(),

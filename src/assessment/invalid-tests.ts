@@ -1,6 +1,6 @@
+import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Statement } from '../dossier/statement.js';
-import { specimenText } from '../dossier/tables.js';
 import type { InvalidTest } from '../kinds/lot.js';
 import { type FindingDraft, findingId, subject } from './checks/check.js';
 import { signedOn } from './signed.js';
@@ -17,9 +17,6 @@ export interface DeclaredInvalid {
   /** The signature of a second person; without one the result stays in the acceptance set. */
   readonly signed: Statement | undefined;
 }
-
-const nameOf = (row: NumberedResult): string =>
-  `${row.characteristic} of ${specimenText(row)}, replicate ${row.replicate}`;
 
 /**
  * Results that are said to come from invalid tests (docs/trade.md 4.4): the cause was seen in the test itself, and a
@@ -53,10 +50,19 @@ function findingFor(facts: Facts, test: InvalidTest, result: NumberedResult): Fi
   return {
     rule: 'invalid test not decided',
     subjects: [subject('result', String(result.row)), subject('specimen', result.specimen)],
-    facts: { evidence: result.evidence, line: result.line, value: result.value, cause: test.cause },
+    facts: {
+      row: String(result.row),
+      characteristic: result.characteristic,
+      specimen: result.specimen,
+      piece: result.piece,
+      replicate: result.replicate,
+      evidence: result.evidence,
+      line: result.line,
+      value: result.value,
+      cause: test.cause,
+      parties: canonicalJson([...new Set([result.analyst, result.enteredBy, test.seenBy])].filter(Boolean)),
+    },
     effect: 'cannot be decided',
-    says: `Result ${result.row}, ${nameOf(result)}, is said to come from an invalid test (${test.cause}); no second person signed that.`,
-    clearedBy: `A second person, not ${[...new Set([result.analyst, result.enteredBy, test.seenBy])].filter(Boolean).join(' nor ')}: decide it with its cause. Until then the value counts.`,
     units: unitsOfSpecimen(facts, result.specimen),
     mayBeDecided: 'decision',
   };

@@ -1,5 +1,7 @@
+import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
+import type { Role } from '../dossier/statement.js';
 import type { FindingDecision } from '../kinds/lot.js';
 import { isGroup, type JudgedFinding, judgedKind, putTogether } from './alike-findings.js';
 import type { ClaimNote, Effect } from './assessment.js';
@@ -7,6 +9,7 @@ import type { FindingDraft } from './checks/check.js';
 import { subject } from './checks/check.js';
 import { type Coverage, coverageOf, type LayerRange, notRepresented } from './coverage.js';
 import { type Decided, decisionOn } from './finding-decisions.js';
+import { noteOf } from './signed.js';
 import { unitsOfSpecimen } from './specimens.js';
 
 /** The latest decision that the lot file claims on a finding; it decides nothing. */
@@ -155,7 +158,7 @@ export function decisionCounts(decisions: readonly DecidedFinding[]): DecisionCo
 const MOST_TOLD = 4;
 
 /** Where a finding lies, in words: `zone P2-bridge, layers 21 to 24, during peen`. */
-export function whereText(finding: LogFinding): string {
+export function whereText(finding: Pick<LogFinding, 'places' | 'steps'>): string {
   const zones = new Map<string | null, LogFinding['places']>();
   for (const place of finding.places) zones.set(place.zone, [...(zones.get(place.zone) ?? []), place]);
   const places = [...zones].map(([zone, own]) => {
@@ -185,7 +188,7 @@ export function layersText(ranges: readonly LayerRange[]): string {
 }
 
 /** What a finding says, in words, from its facts. */
-export function findingText(finding: LogFinding): string {
+export function findingText(finding: Pick<LogFinding, 'rule' | 'level' | 'channel' | 'ucum' | 'facts'>): string {
   const { rule, channel, facts, ucum } = finding;
   if (rule === 'set value not as in the recipe') {
     return `set value of ${channel} is ${facts.worst} ${ucum} and not ${facts.limit} ${ucum} as in the recipe`;
@@ -202,20 +205,6 @@ export function findingText(finding: LogFinding): string {
 
 const secondsText = (ms: number): string => `${Number((ms / 1000).toPrecision(6))} s`;
 
-/** `Log finding 1f0c… of M1-101`; of a group how many it stands for. */
-function nameText({ id, build, members }: JudgedFinding): string {
-  const short = id.slice(0, 12);
-  return members.length > 1
-    ? `Log findings ${short} of ${build}, ${members.length} alike`
-    : `Log finding ${short} of ${build}`;
-}
-
-const CLEARED_BY: Readonly<Record<Effect, string>> = {
-  'does not conform': 'Nobody: a reject finding fails the units it covers. Releaser or quality engineer: reject them.',
-  'cannot be decided': 'Process and quality engineer: decide the finding with a rationale.',
-  'blocks release': 'Process and quality engineer: decide the finding with a rationale.',
-};
-
 /** What touches coupons and no implant acts through the coupons, on those for whom they stand. */
 const isOfCouponsAlone = ({ implants, coupons }: Coverage): boolean => implants.length === 0 && coupons.length > 0;
 
@@ -229,9 +218,9 @@ export function actOn(
   for (const finding of chosen) {
     const decision = decisionOn(facts, finding);
     const effect = effectOf(finding, decision);
-    const short = finding.id.slice(0, 12);
     for (const { outcome, person, at } of finding.level === 'alert' ? [] : (decision?.statements ?? [])) {
-      claims.push({ what: `log finding ${short} ${outcome} (${person.role})`, how: 'signed', by: person.code, at });
+      const facts = { finding: finding.id, outcome: outcome ?? '', role: person.role };
+      claims.push(noteOf('log finding', facts, { how: 'signed', by: person.code, at }));
     }
     const coverage = coverageOf(facts, finding);
     const ofCoupons = isOfCouponsAlone(coverage);
@@ -241,19 +230,17 @@ export function actOn(
       rule: finding.rule,
       subjects: [subject(judgedKind(finding), finding.id), subject('build', finding.build)],
       facts: {
+        finding: finding.id,
+        build: finding.build,
         channel: finding.channel ?? '',
         level: finding.level,
         ...(isGroup(finding) ? { members: String(finding.members.length) } : {}),
         ...(decision ? { decision: decision.outcome } : {}),
+        ...(decision?.outcome === 'half' ? { stillToSign: missingRole(decision) } : {}),
+        logFinding: detailsOf(finding),
+        coupons: canonicalJson(notRepresented(facts, finding)),
       },
       effect,
-      says: `${nameText(finding)}: ${findingText(finding)}; ${whereText(finding)}.${couponText(facts, finding)}`,
-      clearedBy:
-        decision?.outcome === 'rejected'
-          ? 'Nobody: the finding was decided as rejected.'
-          : decision?.outcome === 'half'
-            ? `${missingRole(decision)}: decide the finding too, with a rationale.`
-            : CLEARED_BY[effect],
       units: ofCoupons
         ? [...new Set(coverage.coupons.flatMap((coupon) => unitsOfSpecimen(facts, coupon)))]
         : [...coverage.implants],
@@ -262,14 +249,10 @@ export function actOn(
   return { findings, claims };
 }
 
-/** Which coupons do not speak for what was affected: one sentence for each, with a blank before it. */
-function couponText(facts: Facts, finding: LogFinding): string {
-  return notRepresented(facts, finding)
-    .map(
-      ({ coupon, implant, layers }) => ` Coupon ${coupon} does not represent ${implant} there: ${layersText(layers)}.`,
-    )
-    .join('');
-}
+/** What the words on a finding are made from. */
+const detailsOf = ({ rule, level, channel, ucum, facts, places, steps }: LogFinding) =>
+  canonicalJson({ rule, level, channel, ucum, facts, places, steps });
 
-const missingRole = ({ statements }: Decided): string =>
-  statements.some(({ person }) => person.role === 'quality engineer') ? 'Process engineer' : 'Quality engineer';
+/** Who of the two has not signed yet. */
+const missingRole = ({ statements }: Decided): Role =>
+  statements.some(({ person }) => person.role === 'quality engineer') ? 'process engineer' : 'quality engineer';

@@ -10,8 +10,9 @@ export interface Work {
   readonly operation: string;
   /** Moment with its offset: the calendar day is that of the place where it was done. */
   readonly at: string;
-  /** What was done, in words: `ran build M1-101`. */
-  readonly what: string;
+  readonly what: 'build' | 'test' | 'step';
+  /** The build, the method or the step. */
+  readonly on: string;
   readonly units: readonly string[];
 }
 
@@ -33,7 +34,15 @@ export function unqualified(facts: Facts, works: readonly Work[]): FindingDraft[
       found.set(id, {
         ...trouble,
         subjects: [subject('person', work.person)],
-        facts: { person: work.person, operation: work.operation, day: dayOf(work.at) },
+        facts: {
+          ...trouble.facts,
+          person: work.person,
+          name: facts.people.get(work.person)?.body.name ?? '',
+          operation: work.operation,
+          work: work.what,
+          workOn: work.on,
+          day: dayOf(work.at),
+        },
         effect: 'cannot be decided',
         mayBeDecided: 'concession',
         units: [...fresh],
@@ -43,31 +52,17 @@ export function unqualified(facts: Facts, works: readonly Work[]): FindingDraft[
   return [...found.values()];
 }
 
-type Trouble = Pick<FindingDraft, 'rule' | 'says' | 'clearedBy'>;
+type Trouble = Pick<FindingDraft, 'rule' | 'facts'>;
 
-function troubleWith(facts: Facts, { person, operation, at, what }: Work): Trouble | undefined {
+function troubleWith(facts: Facts, { person, operation, at }: Work): Trouble | undefined {
   const body = facts.people.get(person)?.body;
-  const name = body ? `${body.name} (${person})` : person;
   const own = (body?.qualifications ?? []).filter((item) => item.operation === operation);
   const valid = own.filter((item) => covers(item, dayOf(at)));
   if (valid.some((item) => signedOn(facts, qualificationSubject(person, item), 'approved').length > 0))
     return undefined;
-  const day = dayOf(at);
-  if (valid.length > 0) {
-    return {
-      rule: 'qualification not signed',
-      says: `${name} ${what} on ${day}; the qualification for "${operation}" is claimed by the file and nobody signed it.`,
-      clearedBy: `Quality engineer, not ${person}: approve the qualification on the evidence of the training.`,
-    };
-  }
-  const dates = own.map(({ from, to }) => `${from} to ${to ?? 'now'}`).join(', ');
-  return {
-    rule: own.length > 0 ? 'qualification not valid on the day' : 'not qualified',
-    says:
-      own.length > 0
-        ? `${name} ${what} on ${day}; the qualification for "${operation}" is valid ${dates}.`
-        : `${name} ${what} on ${day} and has no qualification for "${operation}".`,
-    clearedBy:
-      'Quality engineer: take in the record of the training that was valid on that day, or have the work repeated by a qualified person.',
-  };
+  if (valid.length > 0) return { rule: 'qualification not signed', facts: {} };
+  if (own.length === 0) return { rule: 'not qualified', facts: {} };
+  // Intervals as ISO 8601 writes them, an open end as two dots.
+  const validFor = own.map(({ from, to }) => `${from}/${to ?? '..'}`).join(', ');
+  return { rule: 'qualification not valid on the day', facts: { validFor } };
 }

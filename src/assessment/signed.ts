@@ -6,7 +6,6 @@ import {
   type SignedSubject,
   type Statement,
 } from '../dossier/statement.js';
-import { timeText } from '../dossier/time-text.js';
 import type { Approval } from '../kinds/fields.js';
 import type { ClaimNote } from './assessment.js';
 import type { FindingDraft } from './checks/check.js';
@@ -48,38 +47,28 @@ export function standingOf(facts: Facts, subject: SignedSubject, claim: Approval
 export const isGood = (standing: Standing): standing is Extract<Standing, { by: string }> =>
   standing.how === 'signed' || standing.how === 'approved elsewhere';
 
-/** What a check prints of an approval that it relies on. */
-export const noteOf = (what: string, standing: Extract<Standing, { by: string }>): ClaimNote => ({
-  what,
-  how: standing.how,
-  by: standing.by,
-  at: standing.at,
-});
+/** What a check tells of an approval, an acceptance or a decision that it relies on. */
+export const noteOf = (
+  what: ClaimNote['what'],
+  facts: ClaimNote['facts'],
+  { how, by, at }: Extract<Standing, { by: string }>,
+): ClaimNote => ({ what, facts, how, by, at });
+
+export const approvalOf = (kind: string, key: string, standing: Extract<Standing, { by: string }>): ClaimNote =>
+  noteOf('approval', { kind, key }, standing);
 
 /** The finding for an approval that is missing or only claimed; undefined when it is good. */
 export function unapproved(
   standing: Standing,
-  what: string,
-  signer: string,
   common: Pick<FindingDraft, 'subjects' | 'facts' | 'units'>,
 ): FindingDraft | undefined {
   if (isGood(standing)) return undefined;
-  const clearedBy = `${signer}: sign it here, or take it in again with the signed original as evidence.`;
-  if (standing.how === 'none') {
-    return {
-      ...common,
-      rule: 'no approval',
-      effect: 'cannot be decided',
-      says: `${what} carries no approval.`,
-      clearedBy,
-    };
-  }
+  if (standing.how === 'none') return { ...common, rule: 'no approval', effect: 'cannot be decided' };
   const { by, at } = standing as Extract<Standing, { by: string }>;
   return {
     ...common,
     rule: 'claimed, not signed',
+    facts: { ...common.facts, claimedBy: by, claimedAt: at },
     effect: 'cannot be decided',
-    says: `${what}: approval by ${by} at ${timeText(at)} is claimed by the file and not signed.`,
-    clearedBy,
   };
 }

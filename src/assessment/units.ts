@@ -40,10 +40,8 @@ export function reasonsFromChecks(checks: readonly CheckResult[], serial: string
     .flatMap((check) =>
       check.findings
         .filter((finding) => finding.units.includes(serial) && !isLifted(finding))
-        .map(({ id, effect, says, clearedBy, mayBeDecided, decision }) => ({
+        .map(({ id, effect, mayBeDecided, decision }) => ({
           effect,
-          says,
-          clearedBy,
           check: check.code,
           finding: id,
           mayBeDecided,

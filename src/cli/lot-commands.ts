@@ -5,6 +5,7 @@ import { timeText } from '../dossier/time-text.js';
 import type { IntakeReport, LogLine } from '../intake/intake.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { verdictCounts } from '../record/record-view.js';
+import { checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
 import type { LotLine } from '../workflow/lot-overview.js';
 import { exits } from './exits.js';
 import { type Output, table } from './output.js';
@@ -61,7 +62,16 @@ export function addLotCommands(program: Command, run: Run): void {
       run(async ({ assessor }, out) => {
         const { facts, assessment, dossierSha256 } = await assessor.assess(lot, systemActor());
         const { moment, units, releasable, why, checks } = answerFor(facts, assessment, options.for);
-        out.object({ lot, for: moment, dossier: dossierSha256, units, releasable, why, checks });
+        const inWords = (reasons: (typeof why)[string]) => reasonsInWords(checks, reasons);
+        out.object({
+          lot,
+          for: moment,
+          dossier: dossierSha256,
+          units: units.map((unit) => ({ ...unit, why: inWords(unit.why) })),
+          releasable,
+          why: Object.fromEntries(Object.entries(why).map(([serial, reasons]) => [serial, inWords(reasons)])),
+          checks: checks.map(checkInWords),
+        });
         sayAnswer(lot, { moment, units, releasable, why, checks }, out);
         return assessmentExit({ units: [...units] });
       }),
@@ -128,13 +138,15 @@ function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
   out.line(
     `${ASKED[moment]} Nothing holds back ${releasable.length} of ${units.length}: ${releasable.join(', ') || 'none'}.`,
   );
+  const wordsOf = reasonWords(checks);
   for (const unit of units) {
     out.line(`  ${unit.serial}: ${unit.verdict}`);
     for (const { characteristic, until } of unit.open) out.line(`    ${characteristic} open until ${timeText(until)}`);
     for (const why of unit.why) {
-      out.line(`    ${why.says}`);
-      out.line(`      ${why.clearedBy}`);
+      const { says, clearedBy } = wordsOf(why);
+      out.line(`    ${says}`);
+      out.line(`      ${clearedBy}`);
     }
   }
-  for (const row of table(checks.map((check) => [`  ${check.title}`, check.outcome]))) out.line(row);
+  for (const row of table(checks.map((check) => [`  ${checkTitle(check.code)}`, check.outcome]))) out.line(row);
 }

@@ -5,6 +5,8 @@ import { stringify } from 'yaml';
 import type { UnitResult } from '../assessment/assessment.js';
 import { AppError } from '../errors.js';
 import { verdictCounts } from '../record/record-view.js';
+import { reasonsInWords } from '../report/assessment-words.js';
+import type { Words } from '../report/phrases/phrase.js';
 import { openServices } from '../services.js';
 import { DataFolder } from '../store/data-folder.js';
 import { takeServiceLock } from '../store/store.js';
@@ -17,7 +19,7 @@ export interface DemoResult {
   readonly folder: string;
   readonly lots: {
     readonly lot: string;
-    readonly units: UnitResult[];
+    readonly units: readonly (Omit<UnitResult, 'why'> & { readonly why: readonly Words[] })[];
     readonly record: { readonly number: string; readonly file: string };
   }[];
 }
@@ -80,7 +82,11 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE]) {
       const record = await services.issuer.issue(lot, ACTOR);
       const { assessment } = (await services.assessor.latest(lot))!;
-      lots.push({ lot, units: assessment.units, record: { number: record.number, file: record.file } });
+      lots.push({
+        lot,
+        units: assessment.units.map((unit) => ({ ...unit, why: reasonsInWords(assessment.checks, unit.why) })),
+        record: { number: record.number, file: record.file },
+      });
     }
     for (const lot of lots) sayLot(lot, say);
     sayNext({ folder, record: lots[0]!.record.file, peopleFile }, say);

@@ -1,4 +1,4 @@
-import type { UnitResult } from '../assessment/assessment.js';
+import type { CheckResult, UnitResult } from '../assessment/assessment.js';
 import type { Facts } from '../dossier/facts.js';
 import { NotFoundError } from '../errors.js';
 import type { Implant } from '../kinds/lot.js';
@@ -9,6 +9,7 @@ export interface PaperContent {
   readonly facts: Facts;
   readonly dossierSha256: string;
   readonly units: readonly UnitResult[];
+  readonly checks: readonly CheckResult[];
   /** What people decided on each implant, in words; an implant that is missing is not decided. */
   readonly decisions: ReadonlyMap<string, { readonly words: string; readonly isReleased: boolean }>;
   readonly program: string;

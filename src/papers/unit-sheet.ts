@@ -6,6 +6,7 @@ import type { RecordPage } from '../record/pdf/page.js';
 import { renderTwice } from '../record/pdf/render.js';
 import { textMetric } from '../record/pdf/shaping.js';
 import type { Cautions } from '../record/template.js';
+import { reasonWords } from '../report/assessment-words.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
 import { humanReadable } from './gs1.js';
 import { decisionText, implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
@@ -105,13 +106,13 @@ function drawCode(page: RecordPage, content: PaperContent, implant: Implant): vo
 }
 
 /** How many characteristics conform, and which do not. */
-function drawTests(page: RecordPage, { units, facts }: PaperContent, { serial }: Implant): void {
+function drawTests(page: RecordPage, { units, checks, facts }: PaperContent, { serial }: Implant): void {
   const unit = units.find((item) => item.serial === serial);
   const count = facts.specification.body.characteristics.length;
   const reasons = unit?.why ?? [];
   page.facts([
     ['Proposed outcome', unit?.verdict ?? 'not assessed'],
     ['Characteristics asked for', String(count)],
-    ['Against it', reasons.length === 0 ? 'nothing' : `${reasons.length}: ${reasons[0]!.says}`],
+    ['Against it', reasons.length === 0 ? 'nothing' : `${reasons.length}: ${reasonWords(checks)(reasons[0]!).says}`],
   ]);
 }

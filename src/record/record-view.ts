@@ -5,6 +5,7 @@ import { countOf, findingText, logFindingsOf, whereText } from '../assessment/lo
 import type { Facts } from '../dossier/facts.js';
 import { enteredLate } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
+import { checkTitle } from '../report/assessment-words.js';
 import type { Enclosure } from './enclosure.js';
 import type { RecordTemplate } from './template.js';
 
@@ -106,7 +107,7 @@ export function nothingAgainst({ checks }: Assessment, { verdict, open }: UnitRe
   if (verdict !== 'conforms') return 'Its values do not let it conform.';
   const failing = checks.filter(({ outcome }) => outcome === 'fails' || outcome === 'cannot be decided');
   if (failing.length > 0) {
-    return `Nothing stands against it; against other implants: ${failing.map(({ title }) => title).join('; ')}.`;
+    return `Nothing stands against it; against other implants: ${failing.map(({ code }) => checkTitle(code)).join('; ')}.`;
   }
   return open.length === 0
     ? 'Every planned value and check conforms.'

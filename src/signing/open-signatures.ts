@@ -14,6 +14,7 @@ import type { Approval } from '../kinds/fields.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Person } from '../kinds/person.js';
 import type { Receipt } from '../kinds/receipt.js';
+import { findingWords } from '../report/assessment-words.js';
 import type { StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
 import { actOf, type Doers } from './authority.js';
@@ -147,7 +148,7 @@ export class OpenSignatures {
               ? findingSubject('log finding', short, found.key)
               : findingSubject('log finding group', `${key}:${short}`, found.key);
           const group = `${key} ${finding.rule} ${finding.facts.channel ?? ''} ${finding.facts.level ?? ''}`;
-          return [{ ...common, subject, title: finding.says, meaning: 'decided', group }];
+          return [{ ...common, subject, title: findingWords(check.code, finding).says, meaning: 'decided', group }];
         }),
       ),
       ...(assessment?.checks ?? []).flatMap((check) =>
@@ -162,7 +163,7 @@ export class OpenSignatures {
             return {
               ...common,
               subject,
-              title: finding.says,
+              title: findingWords(check.code, finding).says,
               meaning: 'decided',
               group: `${key} ${check.code} ${finding.rule}`,
             };

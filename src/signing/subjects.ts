@@ -18,6 +18,7 @@ import { AppError, NotFoundError } from '../errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Person } from '../kinds/person.js';
 import type { Receipt } from '../kinds/receipt.js';
+import { findingWords } from '../report/assessment-words.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
@@ -275,23 +276,25 @@ export class Subjects {
   private async checkFinding({ key, digest }: Thing, latest: LatestLot): Promise<Signable> {
     const [lot = '', start = ''] = key.split(':');
     const assessed = await latest(lot);
-    const found = assessed && findingOf(assessed.assessment, digest ?? start);
-    if (!found) throw new NotFoundError('check finding', key);
+    const one = assessed && findingOf(assessed.assessment, digest ?? start);
+    if (!one) throw new NotFoundError('check finding', key);
+    const { check, finding: found } = one;
+    const { says, clearedBy } = findingWords(check, found);
     const short = found.id.slice(0, FINDING_DIGITS);
     return {
       subject: findingSubject('check finding', `${lot}:${short}`, found.id),
       title: `finding ${short} of a release check of lot ${lot}`,
       lot,
       shows: [
-        ['what', found.says],
+        ['what', says],
         ['what it does', found.effect],
-        ['cleared by', found.clearedBy],
+        ['cleared by', clearedBy],
         ['implants', found.units.join(', ') || 'none'],
       ],
       outcomes: BOTH,
       page: lotPage(lot, 'checks'),
       doers: {},
-      ...(found.mayBeDecided === 'no' ? { refused: `no decision lifts this finding. ${found.clearedBy}` } : {}),
+      ...(found.mayBeDecided === 'no' ? { refused: `no decision lifts this finding. ${clearedBy}` } : {}),
     };
   }
 
@@ -339,8 +342,14 @@ function shownOf(facts: Facts | undefined, finding: LogFinding): [string, string
   ];
 }
 
-export function findingOf(assessment: Assessment, start: string): CheckFinding | undefined {
-  return assessment.checks.flatMap((check) => check.findings).find((finding) => finding.id.startsWith(start));
+/** A finding of a release check, with the code of the check. */
+export function findingOf(
+  assessment: Assessment,
+  start: string,
+): { readonly check: string; readonly finding: CheckFinding } | undefined {
+  return assessment.checks
+    .flatMap(({ code, findings }) => findings.map((finding) => ({ check: code, finding })))
+    .find(({ finding }) => finding.id.startsWith(start));
 }
 
 /** Fields of a document that say something by themselves; the rest is on its page. */

@@ -1,11 +1,12 @@
 import type { Assessment } from '../assessment/assessment.js';
 import type { Meaning } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
+import { reasonWords } from '../report/assessment-words.js';
 import type { CaseUnit } from '../store/case-rows.js';
 import type { UnitState } from './unit-states.js';
 
 export interface UnitAct {
-  readonly assessment: Pick<Assessment, 'releasable' | 'units'>;
+  readonly assessment: Pick<Assessment, 'releasable' | 'units' | 'checks'>;
   /** Of every unit of the lot. */
   readonly states: readonly UnitState[];
   readonly meaning: Meaning;
@@ -29,7 +30,9 @@ export function unitObjection({ assessment, states, meaning, units }: UnitAct): 
     if (state.hold) return `${serial} is on hold: ${state.hold.reason}`;
     if (!assessment.releasable.includes(serial)) {
       const why = assessment.units.find((unit) => unit.serial === serial)?.why[0];
-      return `${serial} may not be released: ${why ? `${why.says} ${why.clearedBy}` : 'it does not conform'}`;
+      if (!why) return `${serial} may not be released: it does not conform`;
+      const { says, clearedBy } = reasonWords(assessment.checks)(why);
+      return `${serial} may not be released: ${says} ${clearedBy}`;
     }
   }
   return undefined;

@@ -63,6 +63,8 @@ export type CurrentResult = Pick<
 export interface AssessedUnits {
   readonly dossierDigest: string;
   readonly units: Assessment['units'];
+  /** Those that have findings. */
+  readonly checks: readonly Pick<Assessment['checks'][number], 'code' | 'findings'>[];
 }
 
 /** The scan of the log of a build, which may have several files. */
@@ -377,7 +379,11 @@ export class Reads {
     return new Map(
       rows.map((row) => [
         row.lot,
-        { dossierDigest: row.dossierDigest, units: JSON.parse(row.units) as AssessedUnits['units'] },
+        {
+          dossierDigest: row.dossierDigest,
+          units: JSON.parse(row.units) as AssessedUnits['units'],
+          checks: JSON.parse(row.checks) as AssessedUnits['checks'],
+        },
       ]),
     );
   }

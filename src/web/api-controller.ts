@@ -1,6 +1,7 @@
 import { Body, Controller, Get, Header, HttpCode, Param, Post, Query } from '@nestjs/common';
 import { CALCULATIONS, calculationNamed } from '../calculations.js';
 import { NotFoundError } from '../errors.js';
+import { assessmentInWords } from '../report/assessment-words.js';
 import { runCalculation } from '../statistics/calculation.js';
 import { Tracer } from '../trace/tracer.js';
 import { FamilyTrend } from '../trend/family-trend.js';
@@ -81,5 +82,5 @@ export class ApiController {
 }
 
 function lotAnswer(lot: string, { dossierSha256, assessmentSha256, assessment }: AssessedLot) {
-  return { lot, dossierSha256, assessmentSha256, assessment };
+  return { lot, dossierSha256, assessmentSha256, assessment: assessmentInWords(assessment) };
 }

@@ -1,5 +1,14 @@
 import { z } from 'zod';
-import { Assessment, CapabilityResult, Effect, Verdict } from '../assessment/assessment.js';
+import {
+  Assessment,
+  CapabilityResult,
+  CheckFinding,
+  CheckResult,
+  ClaimNote,
+  Effect,
+  UnitResult,
+  Verdict,
+} from '../assessment/assessment.js';
 import { Meaning, Role, SignedStatement } from '../dossier/statement.js';
 import { Characteristic } from '../kinds/specification.js';
 import { HTTP_PROBLEMS } from './http-problem.js';
@@ -61,11 +70,26 @@ export const WaitingAnswer = z.strictObject({
 
 export const SignedAnswer = z.strictObject({ signed: SignedStatement });
 
+/** For people; programs go by codes and facts. */
+const Words = { says: z.string(), clearedBy: z.string() };
+
+const AssessmentAnswer = Assessment.extend({
+  checks: z.array(
+    CheckResult.extend({
+      title: z.string(),
+      basisSays: z.string().describe('why it does not apply, or what it looked at'),
+      claims: z.array(ClaimNote.extend({ says: z.string() })),
+      findings: z.array(CheckFinding.extend(Words)),
+    }),
+  ),
+  units: z.array(UnitResult.extend({ why: z.array(UnitResult.shape.why.element.extend(Words)) })),
+});
+
 export const LotAnswer = z.strictObject({
   lot: z.string(),
   dossierSha256: Sha256.describe('digest of the frozen lot file'),
   assessmentSha256: z.string().describe('digest of the stored assessment'),
-  assessment: Assessment,
+  assessment: AssessmentAnswer,
 });
 
 const TraceNodeAnswer = z.strictObject({

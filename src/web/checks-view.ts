@@ -1,6 +1,7 @@
 import type { CheckFinding, Subject } from '../assessment/assessment.js';
 import { answerFor, MOMENTS, type Moment } from '../assessment/moments.js';
 import { findingAnchor, resultAnchor } from '../record/record-view.js';
+import { checkInWords } from '../report/assessment-words.js';
 import type { AssessedLot } from '../workflow/lot-assessor.js';
 
 const QUESTION: Readonly<Record<Moment, string>> = {
@@ -25,12 +26,15 @@ export function checksView({ facts, assessment }: AssessedLot) {
       answer: `Nothing holds back ${releasable.length} of ${units.length} implants`,
       checks: assessment.checks
         .filter((check) => check.moment === moment)
-        .map((check) => ({ ...check, findings: check.findings.map(findingView) })),
+        .map((check) => {
+          const words = checkInWords(check);
+          return { ...words, findings: words.findings.map(findingView) };
+        }),
     };
   });
 }
 
-function findingView(finding: CheckFinding) {
+function findingView<F extends CheckFinding>(finding: F) {
   return { ...finding, links: finding.subjects.map(linkOf), lifts: liftText(finding) };
 }
 

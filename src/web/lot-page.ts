@@ -17,6 +17,7 @@ import {
 } from '../record/record-view.js';
 import { certificateLines } from '../record/sections/materials.js';
 import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../record/sections/results.js';
+import { claimWords } from '../report/assessment-words.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
 import { valueText, verdictNoteText } from '../report/phrases/values.js';
 import type { AssessedLot } from '../workflow/lot-assessor.js';
@@ -55,7 +56,9 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
     moments: checksView(assessed),
     zones: zonesView(assessed),
     counts: countsOf(facts, decidedOf(line?.units ?? [])),
-    claims: assessment.checks.flatMap((check) => check.claims.map((claim) => ({ ...claim, at: timeText(claim.at) }))),
+    claims: assessment.checks.flatMap((check) =>
+      check.claims.map((claim) => ({ ...claim, says: claimWords(claim), at: timeText(claim.at) })),
+    ),
     exceptions: exceptionsOf({ facts }),
     ...findingsView(facts),
     builds: buildsView(facts),

@@ -2,6 +2,7 @@ import type { Effect, Verdict } from '../assessment/assessment.js';
 import type { Case } from '../kinds/case.js';
 import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
+import { reasonWords } from '../report/assessment-words.js';
 import { decisionsOnAllLots } from '../signing/situation.js';
 import { lotStateText, type UnitState, unitStates } from '../signing/unit-states.js';
 import { EarlierLots, isStillAs } from '../store/assemble-dossier.js';
@@ -160,10 +161,12 @@ function proposedText(verdicts: readonly LotLine['units'][number]['verdict'][]):
 /** Each reason once, with the implants that it concerns. */
 function blockersOf(assessed: AssessedUnits | undefined): Blocker[] {
   const found = new Map<string, Blocker & { units: string[] }>();
+  const wordsOf = reasonWords(assessed?.checks ?? []);
   for (const unit of assessed?.units ?? []) {
     for (const why of unit.why) {
-      const known = found.get(why.says);
-      const { effect, says, clearedBy, check } = why;
+      const { effect, check } = why;
+      const { says, clearedBy } = wordsOf(why);
+      const known = found.get(says);
       if (known) known.units.push(unit.serial);
       else found.set(says, { effect, says, clearedBy, check, units: [unit.serial] });
     }

@@ -59,6 +59,7 @@ export class PaperWriter {
       facts,
       dossierSha256,
       units: assessment.units,
+      checks: assessment.checks,
       decisions: new Map(states.map((state) => [state.serial, decisionOf(state)])),
       program: PROGRAM,
       printedAt: stamp(this.store.clock).utc,

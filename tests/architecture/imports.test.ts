@@ -95,6 +95,15 @@ it('keeps assessment, record and verify away from the store: they see the dossie
   expect(say(wrong)).toEqual([]);
 });
 
+it('puts words above facts: no pure room takes any from report, which sees no room above the assessment', () => {
+  const wrong = IMPORTS.filter(
+    ({ from, to }) =>
+      (to.startsWith('report/') && PURE.includes(room(from)) && room(from) !== 'report') ||
+      (room(from) === 'report' && !/^(report|dossier|kinds|assessment|statistics)\/|^units\.ts$/.test(to)),
+  );
+  expect(say(wrong)).toEqual([]);
+});
+
 it('lets nothing import pages or commands but their own starting points', () => {
   const doors = ['cli.ts', 'main.ts', 'app.module.ts'];
   const wrong = IMPORTS.filter(

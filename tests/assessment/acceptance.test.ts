@@ -5,6 +5,7 @@ import { findingId } from '../../src/assessment/checks/check.js';
 import { declaredInvalid, REPEATS_CHECK } from '../../src/assessment/invalid-tests.js';
 import { judgeValue } from '../../src/assessment/judge-value.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { assessmentInWords } from '../../src/report/assessment-words.js';
 import { planText } from '../../src/report/phrases/plans.js';
 import { valueText } from '../../src/report/phrases/values.js';
 import { reference, titleOf } from '../reference/open.js';
@@ -173,7 +174,7 @@ describe('a lot', () => {
     expect(says).toContain('L-1-W2: 0 of 2 planned values are there');
     const mean = strengthOf(cut({ averaging: 'mean' }));
     expect(valueText(item, mean.values[0]!)).toContain('piece B has replicate 2 (result 2) and no 1');
-    const [complete] = assess(signedFacts(edited(facts, cut({}))), 'test').units[0]!.why;
+    const [complete] = assessmentInWords(assess(signedFacts(edited(facts, cut({}))), 'test')).units[0]!.why;
     expect(complete!.says).toContain('piece B has replicate 2 (result 2) and no 1');
   });
 
@@ -202,7 +203,7 @@ describe('a lot', () => {
       const row = copy.results.find((item: Editable) => item.specimen === 'L-1-I1');
       Object.assign(row, { standardUncertainty, value });
     });
-    const [why] = assess(signedFacts(spoiled), 'test').units[0]!.why;
+    const [why] = assessmentInWords(assess(signedFacts(spoiled), 'test')).units[0]!.why;
     expect(why).toMatchObject({ effect: OPEN, clearedBy: expect.stringContaining(asked) });
     if (standardUncertainty !== '') expect(why!.clearedBy).not.toContain('give the measurement uncertainty');
   });
@@ -228,7 +229,7 @@ describe('a lot', () => {
       const id = findingId(copy, REPEATS_CHECK, declared!.finding);
       const subject = { kind: 'check finding', key: id.slice(0, 12), revision: null, digest: id };
       const signed = signedFacts(copy, statement('decided', subject, by, { outcome: 'accepted' }));
-      return { unit: assess(signed, 'test').units[0]!, rm: acceptAll(signed)[0]! };
+      return { unit: assessmentInWords(assess(signed, 'test')).units[0]!, rm: acceptAll(signed)[0]! };
     };
 
     it('counts a value until a second person signed that its test was invalid', () => {

@@ -2,6 +2,7 @@ import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { BadInputError } from '../../src/errors.js';
 import { zoneMapFigure } from '../../src/record/build-figures.js';
+import { basisWords } from '../../src/report/assessment-words.js';
 import type { Cell } from '../support/cell.js';
 import { factsOf } from '../support/lot-facts.js';
 import { textsOf } from '../support/scenes.js';
@@ -76,7 +77,7 @@ it('conforms without powder, and without findings on layers and steps of the mac
   const assessment = assess(signedFacts(facts), 'test');
   expect(told(assessment)).toEqual([]);
   expect(assessment.units.map(({ verdict }) => verdict)).toEqual(['conforms', 'conforms']);
-  const basis = (code: string) => assessment.checks.find((check) => check.code === code)!.basis;
+  const basis = (code: string) => basisWords(assessment.checks.find((check) => check.code === code)!);
   expect(basis('recipe-in-force')).toBe('RC rev 2 for M1-101; RF rev 1 for M2-7');
   expect(basis('process-validated')).toBe('PV rev 1; PV-2 rev 1');
   expect(basis('recipe-inside-envelope')).toBe('RC rev 2: 2 settings for M1-101; RF rev 1: 1 settings for M2-7');

@@ -1,5 +1,6 @@
 import { logSensorsCalibrated } from '../../src/assessment/checks/log-sensors-calibrated.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { findingWords } from '../../src/report/assessment-words.js';
 
 /** A sensor must be in calibration from closing to opening the chamber (ISO 13485:2016, 7.6). */
 
@@ -32,7 +33,7 @@ const LAST_YEAR = '2030-06-01T08:00:00+01:00';
 
 it('passes with a calibration that holds over the whole build, and says which channels name no sensor', () => {
   const run = logSensorsCalibrated.run(factsWith([calibration(LAST_YEAR, '2031-06-01T08:00:00+01:00')]));
-  expect(run).toEqual({ findings: [], basis: 'sensors: OX-1; no sensor named for pressure' });
+  expect(run).toEqual({ findings: [], basis: { instruments: 'OX-1', unnamed: 'pressure' }, doesNotApply: false });
 });
 
 it.each([
@@ -65,9 +66,11 @@ it.each([
   expect(more).toEqual([]);
   expect(finding).toMatchObject({ rule, effect: 'cannot be decided', units: ['I1'] });
   expect(finding!.facts).toMatchObject({ instrument: 'OX-1', build: 'B1', channels: 'oxygen' });
-  expect(finding!.says).toContain('Oxygen sensor (OX-1), which logged oxygen of B1,');
+  expect(findingWords('log-sensors-calibrated', finding!).says).toContain(
+    'Oxygen sensor (OX-1), which logged oxygen of B1,',
+  );
 });
 
 it('does not apply when no channel names its sensor', () => {
-  expect(logSensorsCalibrated.run(factsWith([], '')).doesNotApply).toBe('no channel of a log names its sensor');
+  expect(logSensorsCalibrated.run(factsWith([], '')).doesNotApply).toBe(true);
 });

@@ -1,6 +1,7 @@
 import { assess } from '../../src/assessment/assess.js';
 import { answerFor, type Moment } from '../../src/assessment/moments.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { reasonsInWords } from '../../src/report/assessment-words.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { signedFacts } from '../support/signed-facts.js';
 
@@ -51,14 +52,16 @@ it('asks for values before sterilisation only where they are due by then', () =>
     without(copy);
   });
   expect(due.units.map((unit) => unit.verdict)).toEqual(['cannot be decided', 'cannot be decided']);
-  expect(due.units[0]!.why.map(({ says }) => says)).toEqual([
+  expect(reasonsInWords(due.checks, due.units[0]!.why).map(({ says }) => says)).toEqual([
     'Plate thickness of L-1-I1: 0 of 1 planned values are there.',
   ]);
 });
 
 it('does not let a build that is only planned be sterilised', () => {
-  const { why } = answer('sterilisation', planned);
-  expect(why['L-1-I1']!.map((reason) => reason.says)).toContain('Build M1-101 is only planned.');
+  const { why, checks } = answer('sterilisation', planned);
+  expect(reasonsInWords(checks, why['L-1-I1']!).map((reason) => reason.says)).toContain(
+    'Build M1-101 is only planned.',
+  );
 });
 
 it('says at release what the assessment says', () => {

@@ -2,6 +2,7 @@ import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { findingId } from '../../src/assessment/checks/check.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { basisWords, checkTitle, findingWords } from '../../src/report/assessment-words.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { decidedByBoth, signedFacts } from '../support/signed-facts.js';
 
@@ -383,10 +384,16 @@ it.each(SPOILED)('$check: $what: "$rule"', ({ check, change, rule, outcome, verd
   });
   expect(units.map((unit) => unit.verdict)).toEqual(verdicts);
   // Written for whoever must clear it: a sentence, who, and where to look.
-  expect(finding!.says).toMatch(/[.!]$/);
-  expect(finding!.clearedBy).toMatch(/^[A-Z][^:]{3,60}: /);
+  const words = findingWords(check, finding!);
+  expect(words.says).toMatch(/[.!]$/);
+  expect(words.clearedBy).toMatch(/^[A-Z][^:]{3,60}: /);
   // It names only what people can do here.
-  for (const { clearedBy, mayBeDecided } of checks.flatMap((item) => item.findings)) {
+  for (const { code, mayBeDecided, ...found } of checks.flatMap((item) =>
+    item.findings.map((one) => ({ ...one, code: item.code })),
+  )) {
+    const { says, clearedBy } = findingWords(code, found);
+    // Each fact that the words need is there, and the rule has words of its own.
+    expect(`${says} ${clearedBy}`).not.toMatch(/undefined|NaN|\[object|assess the lot again/);
     expect(clearedBy).not.toContain('nonconformity');
     if (mayBeDecided !== 'concession') expect(clearedBy).not.toContain('sign a concession');
   }
@@ -427,7 +434,11 @@ it('passes every check of a lot in order, and names the rule by which a check do
   expect(checks.filter((check) => check.outcome !== 'does not apply').map((check) => check.outcome)).toEqual(
     Array(checks.length - NOT_HERE.length).fill('passes'),
   );
-  for (const check of checks) expect(check.basis).not.toBe('');
+  for (const check of checks) {
+    expect(basisWords(check)).not.toBe('');
+    expect(`${checkTitle(check.code)} ${basisWords(check)}`).not.toMatch(/undefined|NaN|\[object/);
+    expect(checkTitle(check.code)).not.toBe(check.code);
+  }
 });
 
 describe('checks that do not apply to a lot', () => {
@@ -446,7 +457,7 @@ describe('checks that do not apply to a lot', () => {
   it.each(NOTHING)('%s', (code, change) => {
     const result = assessedWith(change).checks.find((check) => check.code === code)!;
     expect(result).toMatchObject({ outcome: 'does not apply', findings: [] });
-    expect(result.basis.length).toBeGreaterThan(10);
+    expect(basisWords(result).length).toBeGreaterThan(10);
   });
 
   function emptied({ lot, results }: Editable): void {

@@ -4,6 +4,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { jest } from '@jest/globals';
 import { checkIntegrity } from '../../src/custody/integrity.js';
 import { BadInputError } from '../../src/errors.js';
+import { assessmentInWords } from '../../src/report/assessment-words.js';
 import { openServices, type Services } from '../../src/services.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { addLot, type Cell, logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
@@ -237,7 +238,7 @@ describe('rows that name no layer, zone or step', () => {
       { rows: 239, rejected: { number: 2 }, firstRejected: { line: 42, field: 'oxygen', found: '"ERR"' } },
     ]);
     const { assessment } = await services.assessor.assess('L-1', 'local:tester');
-    for (const { why } of assessment.units) {
+    for (const { why } of assessmentInWords(assessment).units) {
       expect(why.map(({ says }) => says)).toContainEqual(expect.stringContaining('rows rejected: number, for 3 s'));
     }
   });
@@ -273,7 +274,7 @@ describe('builds', () => {
     expect(rules).not.toContain('layers never logged');
     expect(rules).toContain('excursion');
     const { assessment } = await services.assessor.assess('L-1', 'local:tester');
-    const touched = assessment.units.find(({ serial }) => serial === 'L-1-I1')!;
+    const touched = assessmentInWords(assessment).units.find(({ serial }) => serial === 'L-1-I1')!;
     expect(touched.why.some(({ says }) => says.includes('excursion of oxygen') && says.includes('M1-100'))).toBe(true);
   });
 

@@ -35,6 +35,7 @@ async function contentFrom(change: (cell: Cell) => void, released: readonly stri
       facts,
       dossierSha256,
       units: assessment.units,
+      checks: assessment.checks,
       decisions: new Map(released.map((serial) => [serial, { words: 'released by R. Example', isReleased: true }])),
       program: 'Lotwright (test)',
       printedAt: '2031-05-04T10:00:00.000Z',

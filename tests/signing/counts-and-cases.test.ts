@@ -41,7 +41,7 @@ describe('what became of the implants follows from what people signed', () => {
     expect(await partsOf('L-1')).toMatchObject({ released: 0, rejected: 0, 'in progress': 2 });
     const { assessment } = (await cell.services.assessor.latest('L-1'))!;
     const { basis } = assessment.checks.find(({ code }) => code === 'counts-balance')!;
-    expect(basis).toBe('2 made; 0 destructively tested, 0 retained, 2 to be released or rejected');
+    expect(basis).toEqual({ made: '2', destructivelyTested: '0', retained: '0', toDecide: '2' });
   });
 
   it('is released 2, in progress 0 on the page once both are released', async () => {

@@ -1,5 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
+import { findingWords } from '../../src/report/assessment-words.js';
 import { openServices } from '../../src/services.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 
@@ -26,7 +27,7 @@ const CLAIM = { by: 'P-QE', at: '2031-01-10T09:00:00+01:00' };
 
 it('takes a bare claim in a file for no approval: cannot be decided until somebody signs', async () => {
   const { check, verdicts } = await recipeCheck(CLAIM);
-  expect(check.findings).toEqual([
+  expect(check.findings.map((finding) => ({ ...finding, ...findingWords(check.code, finding) }))).toEqual([
     expect.objectContaining({
       rule: 'claimed, not signed',
       effect: 'cannot be decided',

@@ -1,3 +1,4 @@
+import { assessmentInWords } from '../../src/report/assessment-words.js';
 import {
   CalculationsAnswer,
   LotAnswer,
@@ -36,7 +37,9 @@ describe('answers', () => {
   it('says the same as the services', async () => {
     const { body } = await service.ask.get('/api/v1/lots/L-1');
     const latest = (await service.services.assessor.latest('L-1'))!;
-    expect(body.assessment).toEqual(JSON.parse(JSON.stringify(latest.assessment)));
+    // Codes and facts as stored, and the words beside them.
+    expect(body.assessment).toEqual(JSON.parse(JSON.stringify(assessmentInWords(latest.assessment))));
+    expect(body.assessment).toMatchObject(JSON.parse(JSON.stringify(latest.assessment)));
     expect(body.dossierSha256).toBe(latest.dossierSha256);
   });
 

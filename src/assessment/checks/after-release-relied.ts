@@ -1,6 +1,6 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Characteristic } from '../../kinds/specification.js';
-import { validationFaultText } from '../../report/phrases/plans.js';
 import { validationFault } from '../validations.js';
 import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
 
@@ -14,10 +14,13 @@ function findingsFor(facts: Facts, item: Characteristic): FindingDraft[] {
       {
         rule: 'not valid for a late result',
         subjects: [subject('process-validation', relies), subject('build', build.build)],
-        facts: { ...fault.facts, characteristic: item.characteristic, fault: fault.code },
+        facts: {
+          characteristic: item.characteristic,
+          title: item.title,
+          validation: relies,
+          fault: canonicalJson(fault),
+        },
         effect: 'cannot be decided' as const,
-        says: `${item.title} may come after release only while a process validation holds: ${validationFaultText(fault)}.`,
-        clearedBy: 'Analyst: take in the result before release. Process engineer: renew the validation for later lots.',
         units: unitsOfBuild(facts, build.build),
       },
     ];
@@ -26,16 +29,14 @@ function findingsFor(facts: Facts, item: Characteristic): FindingDraft[] {
 
 export const afterReleaseRelied: Check = {
   code: 'after-release-relied',
-  title: 'Late results covered by a valid process validation',
   clause: 'ISO 13485:2016 7.5.6, 8.2.6',
   moment: 'release',
-  asks: 'Does each characteristic that is due after release rest on a process validation that was valid on the build date?',
   run(facts) {
     const late = facts.specification.body.characteristics.filter(({ due }) => due === 'after-release');
     return {
       findings: late.flatMap((item) => findingsFor(facts, item)),
-      basis: late.map(({ title, relies }) => `${title} rests on ${relies}`).join('; '),
-      ...(late.length === 0 ? { doesNotApply: 'no characteristic is due after release' } : {}),
+      basis: { late: canonicalJson(late.map(({ title, relies }) => [title, relies])) },
+      doesNotApply: late.length === 0,
     };
   },
 };

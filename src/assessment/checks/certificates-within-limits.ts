@@ -1,28 +1,27 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
 import { certificateSubject } from '../../dossier/signable.js';
 import { convert } from '../../units.js';
-import { compareWithLimits, limitsText } from '../limits.js';
+import { compareWithLimits } from '../limits.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
 import { signedOn } from '../signed.js';
-import { type Check, CONCEDE, type FindingDraft, subject, unitsOfBuild } from './check.js';
+import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
 
 function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
   const receipt = facts.receipts.get(code)!.body;
   const limits = facts.specification.body.materials.filter((limit) => limit.material === receipt.material);
   if (limits.length === 0) return [];
   const common = { subjects: [subject('receipt', code), subject('build', build)], units: unitsOfBuild(facts, build) };
-  const what = `${receipt.material}, receipt ${code}`;
+  const what = { receipt: code, material: receipt.material };
   const { certificate } = receipt;
   if (!certificate) {
     return [
       {
         ...common,
         rule: 'no certificate',
-        facts: { receipt: code },
+        facts: { ...what, build },
         effect: 'cannot be decided',
-        says: `${what} went into ${build} and has no certificate.`,
-        clearedBy: 'Operator: take in the certificate. "Certificate to follow" never releases.',
       },
     ];
   }
@@ -30,29 +29,34 @@ function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
   const checks = signedOn(facts, certificateSubject(receipt), 'checked');
   const checked = checks.some((statement) => statement.person.code !== certificate.transcribedBy);
   if (!checked) {
-    const claimed =
-      certificate.checkedBy === undefined ? 'nobody' : `${certificate.checkedBy}, as the file claims and nobody signed`;
     findings.push({
       ...common,
       rule: 'transcription not checked',
-      facts: { receipt: code, certificate: certificate.number, transcribedBy: certificate.transcribedBy },
+      facts: {
+        ...what,
+        certificate: certificate.number,
+        transcribedBy: certificate.transcribedBy,
+        claimedBy: certificate.checkedBy ?? '',
+      },
       effect: 'cannot be decided',
-      says: `Certificate ${certificate.number} of ${what} was transcribed by ${certificate.transcribedBy} and checked by ${claimed}.`,
-      clearedBy: 'A second person: compare each line with the certificate and sign it as checked.',
     });
   }
   for (const limit of limits) {
     const line = certificate.lines.find((item) => item.property === limit.property);
-    const range = `${limitsText(limit)} ${limit.ucum}`;
-    const at = { receipt: code, certificate: certificate.number, property: limit.property };
+    const at = {
+      ...what,
+      certificate: certificate.number,
+      property: limit.property,
+      ...(limit.lower === undefined ? {} : { lower: limit.lower }),
+      ...(limit.upper === undefined ? {} : { upper: limit.upper }),
+      limitUnit: limit.ucum,
+    };
     if (!line) {
       findings.push({
         ...common,
         rule: 'line missing',
-        facts: { ...at, limit: range },
+        facts: at,
         effect: 'cannot be decided',
-        says: `Certificate ${certificate.number} of ${what} states no ${limit.property} (limit ${range}).`,
-        clearedBy: 'Quality engineer: get the value from the supplier or have it measured.',
       });
       continue;
     }
@@ -63,17 +67,9 @@ function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
     findings.push({
       ...common,
       rule: verdict === 'does not conform' ? 'outside limits' : 'not decidable',
-      facts: { ...at, value: `${line.value} ${line.ucum}`, limit: range },
+      facts: { ...at, value: line.value, unit: line.ucum },
       effect: verdict,
       mayBeDecided: 'concession',
-      says:
-        verdict === 'does not conform'
-          ? `${limit.property} of ${what} is ${line.value} ${line.ucum}, limit ${range}.`
-          : `${limit.property} of ${what} is reported as ${line.value} ${line.ucum}: whether it keeps ${range} is open.`,
-      clearedBy:
-        verdict === 'does not conform'
-          ? CONCEDE
-          : 'Analyst: have it measured by a method whose detection limit lies below the limit.',
     });
   }
   return findings;
@@ -81,24 +77,22 @@ function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
 
 export const certificatesWithinLimits: Check = {
   code: 'certificates-within-limits',
-  title: 'Certificates complete and within limits',
   clause: 'ISO 13485:2016 7.4.3',
   moment: 'build',
-  asks: 'Does every material certificate state each property that the specification limits, within its limits?',
   run(facts) {
     const { materials } = facts.specification.body;
-    const looked: string[] = [];
+    const looked = new Map<string, [string, string]>();
     const findings = facts.lot.body.builds.flatMap(({ build }) =>
       [...powderReceiptsOfBuild(facts, build), ...gasReceiptsOfBuild(facts, build)].flatMap((code) => {
         const { certificate } = facts.receipts.get(code)!.body;
-        if (certificate) looked.push(`certificate ${certificate.number} of receipt ${code}`);
+        if (certificate) looked.set(code, [certificate.number, code]);
         return findingsOf(facts, build, code);
       }),
     );
     return {
       findings,
-      basis: [...new Set(looked)].join('; '),
-      ...(materials.length === 0 ? { doesNotApply: 'the specification limits no property of a material' } : {}),
+      basis: { certificates: canonicalJson([...looked.values()]) },
+      doesNotApply: materials.length === 0,
     };
   },
 };

@@ -3,36 +3,35 @@ import type { Facts } from '../../dossier/facts.js';
 import { partsMadeIn } from '../../kinds/build-chain.js';
 import type { CheckFinding, CheckResult, ClaimNote, Effect, MayBeDecided, Outcome, Subject } from '../assessment.js';
 import { decisionOn } from '../finding-decisions.js';
+import type { CheckCode } from './check-code.js';
+import type { FactName } from './fact-name.js';
 
 /** One release check: a rule with a code, the clause it serves, and a pure function over the facts of a lot. */
 export interface Check {
-  readonly code: string;
-  readonly title: string;
+  readonly code: CheckCode;
   /** Clause of the standard or law that the check serves; an aid, not legal advice. */
   readonly clause: string;
   /** The first moment at which the question can be answered. */
   readonly moment: CheckResult['moment'];
-  /** What it asks, in words. */
-  readonly asks: string;
   run(facts: Facts): CheckRun;
 }
+
+type Told = Readonly<Partial<Record<FactName, string>>>;
 
 export interface CheckRun {
   readonly findings: readonly FindingDraft[];
   readonly claims?: readonly ClaimNote[];
-  /** What the check looked at: printed when it passes. */
-  readonly basis: string;
-  /** Set when the check does not apply, with the rule that says so. */
-  readonly doesNotApply?: string;
+  /** What the check looked at: told when it passes. */
+  readonly basis: Told;
+  readonly doesNotApply?: boolean;
 }
 
 export interface FindingDraft {
   readonly rule: string;
   readonly subjects: readonly Subject[];
-  readonly facts: Readonly<Record<string, string>>;
+  /** All that its words need. */
+  readonly facts: Told;
   readonly effect: Effect;
-  readonly says: string;
-  readonly clearedBy: string;
   /** Serials of the implants that it touches; none for what concerns the lot as a whole. */
   readonly units: readonly string[];
   /** Whether people may lift it; `no` when absent. */
@@ -46,13 +45,11 @@ export function runCheck(check: Check, facts: Facts): CheckResult {
   const findings = run.findings.map((draft) => finished(facts, check.code, draft));
   return {
     code: check.code,
-    title: check.title,
     clause: check.clause,
     moment: check.moment,
     // Whatever was found, the check applied.
-    outcome:
-      run.doesNotApply !== undefined && findings.length === 0 ? 'does not apply' : outcomeOf(run.findings, findings),
-    basis: run.doesNotApply ?? run.basis,
+    outcome: run.doesNotApply === true && findings.length === 0 ? 'does not apply' : outcomeOf(run.findings, findings),
+    basis: { ...run.basis },
     claims: [...(run.claims ?? [])],
     findings,
   };
@@ -69,7 +66,7 @@ export const findingId = (
 ): string => digestOf({ lot, check, rule, subjects, facts });
 
 function finished(facts: Facts, check: string, draft: FindingDraft): CheckFinding {
-  const { rule, subjects, effect, says, clearedBy, mayBeDecided = 'no' } = draft;
+  const { rule, subjects, effect, mayBeDecided = 'no' } = draft;
   const id = findingId(facts, check, draft);
   const decision = mayBeDecided === 'no' ? undefined : decisionOn(facts, { id });
   return {
@@ -78,8 +75,6 @@ function finished(facts: Facts, check: string, draft: FindingDraft): CheckFindin
     subjects: [...subjects],
     facts: { ...draft.facts },
     effect,
-    says,
-    clearedBy,
     units: unitsInTheWay(facts, draft),
     mayBeDecided,
     decision: decision?.outcome ?? null,
@@ -104,10 +99,6 @@ function outcomeOf(drafts: readonly FindingDraft[], findings: readonly CheckFind
   const open = counting.every((draft) => draft.effect === 'cannot be decided' || draft.wantsEvidence === true);
   return open ? 'cannot be decided' : 'fails';
 }
-
-/** For what nobody can undo any more: the only way out for the units that it touches. */
-export const CONCEDE =
-  'Process and quality engineer: sign a concession with a rationale, with which units may go; their verdict stays.';
 
 export const subject = (kind: string, key: string): Subject => ({ kind, key });
 

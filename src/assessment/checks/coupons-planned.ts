@@ -1,35 +1,32 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts, Recorded } from '../../dossier/facts.js';
 import { revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
-import { timeText } from '../../dossier/time-text.js';
 import { closuresOf } from '../../kinds/build-chain.js';
 import type { EquivalenceStudy } from '../../kinds/equivalence-study.js';
 import type { Implant } from '../../kinds/lot.js';
 import type { ClaimNote } from '../assessment.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
-import { isGood, noteOf, standingOf } from '../signed.js';
+import { approvalOf, isGood, standingOf } from '../signed.js';
 import { type Check, type FindingDraft, isAfter, subject } from './check.js';
 
-type Trouble = Pick<FindingDraft, 'rule' | 'says'> & { readonly facts: Record<string, string> };
+type Trouble = Pick<FindingDraft, 'rule' | 'facts'>;
 
 /** What makes coupon and implant another history: closures, recipe, zones. */
 function historyTroubles({ coupon, implant, items }: CouponUse, facts: Facts): Trouble[] {
   const both = { coupon: coupon.coupon, implant: implant.serial };
-  const pair = `${coupon.coupon} and ${implant.serial}`;
   const [own, other] = [closuresOf(coupon).sort(), closuresOf(implant).sort()];
   const found: Trouble[] = [];
   if (own.join(' ') !== other.join(' ')) {
     found.push({
       rule: 'not from the same builds',
-      facts: { ...both, couponBuilds: own.join(' '), implantBuilds: other.join(' ') },
-      says: `${pair} did not go through the same closures of the chamber: ${own.join(', ')} and ${other.join(', ')}.`,
+      facts: { ...both, couponBuilds: own.join(', '), implantBuilds: other.join(', ') },
     });
     const states = (builds: readonly string[]) => powderStates(facts, builds);
     if (states(own) !== states(other)) {
       found.push({
         rule: 'not of the same powder state',
         facts: { ...both, couponPowder: states(own), implantPowder: states(other) },
-        says: `${pair} are not of the same powder state: ${states(own)} and ${states(other)}.`,
       });
     }
   } else if (furtherSteps(coupon) !== furtherSteps(implant)) {
@@ -37,7 +34,6 @@ function historyTroubles({ coupon, implant, items }: CouponUse, facts: Facts): T
     found.push({
       rule: 'not the same steps in a further closure',
       facts: { ...both, couponSteps: ownSteps, implantSteps: otherSteps },
-      says: `${pair} did not go through the same steps: ${ownSteps} and ${otherSteps}.`,
     });
   }
   const recipes = [coupon.recipe, implant.recipe].map(({ recipe, revision }) => revisionKey(recipe, revision));
@@ -45,7 +41,6 @@ function historyTroubles({ coupon, implant, items }: CouponUse, facts: Facts): T
     found.push({
       rule: 'not by the same recipe',
       facts: { ...both, couponRecipe: recipes[0]!, implantRecipe: recipes[1]! },
-      says: `${pair} were not built by the same recipe revision: ${recipes.join(' and ')}.`,
     });
     return found;
   }
@@ -59,20 +54,22 @@ function historyTroubles({ coupon, implant, items }: CouponUse, facts: Facts): T
     found.push({
       rule: 'no recipe zone in common',
       facts: { ...both, zoneClass },
-      says: `${pair} have no recipe zone of class ${zoneClass} in common.`,
     });
   }
   return found;
 }
 
+/** Steps in further closures, comparable: a list of closure, steps and recipe. */
 const furtherSteps = ({ alsoIn = [] }: Pick<Implant, 'alsoIn'>): string =>
-  alsoIn
-    .map(({ build, steps, recipe }) => {
-      const by = recipe === undefined ? '' : ` by ${revisionKey(recipe.recipe, recipe.revision)}`;
-      return `${[...steps].sort().join(' and ')} in ${build}${by}`;
-    })
-    .sort()
-    .join(', ');
+  canonicalJson(
+    alsoIn
+      .map(({ build, steps, recipe }) => ({
+        build,
+        steps: [...steps].sort(),
+        recipe: recipe === undefined ? '' : revisionKey(recipe.recipe, recipe.revision),
+      }))
+      .sort((a, b) => (canonicalJson(a) < canonicalJson(b) ? -1 : 1)),
+  );
 
 function powderStates(facts: Facts, builds: readonly string[]): string {
   const states = facts.lot.body.builds
@@ -89,37 +86,38 @@ function studyTroubles(facts: Facts, use: CouponUse, study: Recorded<Equivalence
   const named = { coupon: coupon.coupon, implant: implant.serial, study: name };
   const build = facts.lot.body.builds.find((item) => item.build === coupon.build)!;
   const found: Trouble[] = [];
-  const lacks = (rule: string, what: string, more: Record<string, string>) =>
-    found.push({ rule, facts: { ...named, ...more }, says: `Equivalence study ${name} ${what}.` });
+  const lacks = (rule: string, more: FindingDraft['facts']) => found.push({ rule, facts: { ...named, ...more } });
   const standing = standingOf(
     facts,
     revisionSubject({ ...study, kind: 'equivalence-study', key: body.study }),
     body.approval,
   );
-  if (!isGood(standing)) lacks('study not approved', 'is not approved: a claim in a file decides nothing', {});
+  if (!isGood(standing)) lacks('study not approved', {});
   const over = body.validUntil !== undefined && isAfter(build.closedAt, body.validUntil);
   if (isAfter(body.validFrom, build.closedAt) || over) {
-    lacks(
-      'study not valid on the build date',
-      `is valid from ${timeText(body.validFrom)} to ${body.validUntil ? timeText(body.validUntil) : 'now'}; ${build.build} was closed at ${timeText(build.closedAt)}`,
-      { closedAt: build.closedAt },
-    );
+    lacks('study not valid on the build date', {
+      from: body.validFrom,
+      until: body.validUntil ?? '',
+      build: build.build,
+      closedAt: build.closedAt,
+    });
   }
   const recipe = facts.recipes.get(revisionKey(coupon.recipe.recipe, coupon.recipe.revision))!.body;
   if (body.machine !== build.machine || !body.recipeGroups.includes(recipe.group)) {
-    lacks('process not in the study', `does not cover recipe group ${recipe.group} on ${build.machine}`, {
+    lacks('process not in the study', {
       recipeGroup: recipe.group,
       machine: build.machine,
     });
   }
   for (const item of items) {
     if (!body.characteristics.includes(item.characteristic)) {
-      lacks('characteristic not in the study', `did not compare ${item.title}`, {
+      lacks('characteristic not in the study', {
         characteristic: item.characteristic,
+        title: item.title,
       });
     }
     if (item.zoneClass !== undefined && !body.zoneClasses.includes(item.zoneClass)) {
-      lacks('zone class not in the study', `did not compare zones of class ${item.zoneClass}`, {
+      lacks('zone class not in the study', {
         zoneClass: item.zoneClass,
       });
     }
@@ -133,11 +131,7 @@ function studyTroubles(facts: Facts, use: CouponUse, study: Recorded<Equivalence
       ['orientation', body.orientations, part.orientation],
     ] as const) {
       if (asked.length === 0 || (is !== undefined && asked.includes(is))) continue;
-      lacks(
-        `${what} not in the study`,
-        `covers the ${what}s ${asked.join(', ')}; ${part.code} ${is === undefined ? `states no ${what}` : `has ${is}`}`,
-        { part: part.code, [what]: is ?? '' },
-      );
+      lacks(`${what} not in the study`, { part: part.code, covered: asked.join(', '), [what]: is ?? '' });
     }
   }
   return found;
@@ -153,7 +147,6 @@ function troublesOf(facts: Facts, use: CouponUse): Trouble[] {
     {
       rule: 'no equivalence study',
       facts: { coupon: coupon.coupon, implant: implant.serial },
-      says: `${coupon.coupon} is to stand for ${implant.serial} and cites no equivalence study.`,
     },
   ];
 }
@@ -165,8 +158,6 @@ function findingsOf(facts: Facts, use: CouponUse): FindingDraft[] {
     subjects: [subject('coupon', coupon.coupon), subject('implant', implant.serial)],
     effect: 'cannot be decided',
     mayBeDecided: 'concession',
-    clearedBy:
-      'Process engineer: name another coupon, or an approved study that covers this case. Otherwise the implant is tested itself.',
     units: [implant.serial],
   }));
 }
@@ -176,23 +167,21 @@ function studyNotes(facts: Facts): ClaimNote[] {
   return [...facts.studies.values()].flatMap((study) => {
     const { study: code, revision, approval } = study.body;
     const standing = standingOf(facts, revisionSubject({ ...study, kind: 'equivalence-study', key: code }), approval);
-    return isGood(standing) ? [noteOf(`approval of equivalence study ${revisionKey(code, revision)}`, standing)] : [];
+    return isGood(standing) ? [approvalOf('equivalence-study', revisionKey(code, revision), standing)] : [];
   });
 }
 
 export const couponsPlanned: Check = {
   code: 'coupons-planned',
-  title: 'Coupons built like the implants, by a study that says so',
   clause: 'ISO 13485:2016 7.5.6, 8.2.6; FDA additive manufacturing guidance (2017), test coupons',
   moment: 'build',
-  asks: 'Has each coupon builds, powder, recipe and zone in common with its implants, and a valid equivalence study?',
   run(facts) {
     const uses = couponUses(facts);
     return {
       findings: uses.flatMap((use) => findingsOf(facts, use)),
       claims: studyNotes(facts),
-      basis: uses.map(({ coupon, implant }) => `${coupon.coupon} for ${implant.serial}`).join('; '),
-      ...(uses.length === 0 ? { doesNotApply: 'no coupon stands for an implant' } : {}),
+      basis: { pairs: canonicalJson(uses.map(({ coupon, implant }) => [coupon.coupon, implant.serial])) },
+      doesNotApply: uses.length === 0,
     };
   },
 };

@@ -1,11 +1,11 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
-import { timeText } from '../../dossier/time-text.js';
 import type { LotStep } from '../../kinds/lot.js';
 import { type JudgedFinding, judgedKind } from '../alike-findings.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { couponGaps, coverageOf } from '../coverage.js';
 import { decisionOn } from '../finding-decisions.js';
-import { countOf, layersText, logFindingsOf } from '../log-findings.js';
+import { countOf, logFindingsOf } from '../log-findings.js';
 import { currentResults } from '../specimens.js';
 import { type Check, type FindingDraft, subject } from './check.js';
 
@@ -27,16 +27,21 @@ function stepFindings(facts: Facts, { coupon, implant }: CouponUse): FindingDraf
       const [did, didNot] = wentThrough(step, coupon.coupon)
         ? [coupon.coupon, implant.serial]
         : [implant.serial, coupon.coupon];
-      const load = step.load === undefined ? '' : `, load ${step.load},`;
       return {
         rule: step.step === 'sterilise' ? 'not of the same sterile load' : 'not the same step after the build',
         subjects: [subject('coupon', coupon.coupon), subject('implant', implant.serial)],
-        facts: { step: step.step, at: step.at, load: step.load ?? '', did, didNot },
+        facts: {
+          coupon: coupon.coupon,
+          implant: implant.serial,
+          step: step.step,
+          at: step.at,
+          load: step.load ?? '',
+          did,
+          didNot,
+        },
         effect: 'cannot be decided' as const,
         // A sterile load is never conceded (docs/trade.md 2.13).
         mayBeDecided: step.step === 'sterilise' ? ('no' as const) : ('concession' as const),
-        says: `${did} went through the step "${step.step}"${load} at ${timeText(step.at)} and ${didNot} did not: ${coupon.coupon} does not speak for ${implant.serial}.`,
-        clearedBy: 'Operator: put the part through the same step. Process engineer: name a coupon that shared it.',
         units: [implant.serial],
       };
     });
@@ -49,7 +54,6 @@ const undecided = (facts: Facts, findings: readonly JudgedFinding[]): JudgedFind
 /** Layers of the implant that an excursion touched and the coupon did not share. */
 function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: readonly JudgedFinding[]): FindingDraft[] {
   return couponGaps(facts, undecided(facts, findings), coupon.coupon, implant.serial).map(({ finding, layers }) => {
-    const text = layersText(layers);
     return {
       rule: 'outside the layers of an excursion',
       subjects: [
@@ -57,12 +61,14 @@ function gapFindings(facts: Facts, { coupon, implant }: CouponUse, findings: rea
         subject('implant', implant.serial),
         subject(judgedKind(finding), finding.id),
       ],
-      facts: { layers: text, finding: finding.id },
+      facts: {
+        coupon: coupon.coupon,
+        implant: implant.serial,
+        layers: canonicalJson(layers),
+        finding: finding.id,
+      },
       effect: 'cannot be decided' as const,
       mayBeDecided: 'decision' as const,
-      says: `${coupon.coupon} does not speak for ${text} of ${implant.serial}: log finding ${finding.id.slice(0, 12)} touched these and not the coupon.`,
-      clearedBy:
-        'Process and quality engineer: decide on evidence from the implant itself, such as tomography of these layers.',
       units: [implant.serial],
     };
   });
@@ -90,22 +96,17 @@ function ownExcursions(
         subject('implant', implant.serial),
         subject(judgedKind(finding), finding.id),
       ],
-      facts: { finding: finding.id },
+      facts: { coupon: coupon.coupon, implant: implant.serial, finding: finding.id },
       effect: 'cannot be decided' as const,
       mayBeDecided: 'decision' as const,
-      says: `Log finding ${finding.id.slice(0, 12)} touched ${coupon.coupon} and not ${implant.serial}: their histories differ.`,
-      clearedBy:
-        'Process and quality engineer: decide whether its values still speak for the implant, or test a spare.',
       units: [implant.serial],
     }));
 }
 
 export const couponsRepresent: Check = {
   code: 'coupons-represent',
-  title: 'Coupons share what happened to the implants',
   clause: 'ISO 13485:2016 7.5.6, 8.2.6; FDA additive manufacturing guidance (2017), test coupons',
   moment: 'release',
-  asks: 'Did each coupon go through the same steps, the same sterile load and the same excursions as its implants?',
   run(facts) {
     const tested = new Set(currentResults(facts).map(({ specimen }) => specimen));
     // A spare coupon speaks for nobody until it is tested.
@@ -117,8 +118,8 @@ export const couponsRepresent: Check = {
         ...uses.flatMap((use) => [...stepFindings(facts, use), ...gapFindings(facts, use, findings)]),
         ...standing.flatMap((one) => ownExcursions(facts, one, findings)),
       ],
-      basis: `${facts.lot.body.steps.length} steps after the build, ${countOf(findings)} log findings`,
-      ...(standing.length === 0 ? { doesNotApply: 'no coupon stands for an implant' } : {}),
+      basis: { steps: String(facts.lot.body.steps.length), logFindings: String(countOf(findings)) },
+      doesNotApply: standing.length === 0,
     };
   },
 };

@@ -1,10 +1,9 @@
 import type { Facts } from '../../dossier/facts.js';
-import { timeText } from '../../dossier/time-text.js';
 import type { Build } from '../../kinds/lot.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
 import { allUnits, type Check, type FindingDraft, isAfter, subject, unitsOfBuild } from './check.js';
 
-const sourceOf = (row: NumberedResult): string => `result ${row.row} (${row.file}, line ${row.line})`;
+const sourceOf = (row: NumberedResult) => ({ row: String(row.row), file: row.file, line: row.line });
 
 /** Builds by the code of each part, and undefined for a specimen that the lot does not have. */
 function buildOfParts(facts: Facts): ReadonlyMap<string, Build | undefined> {
@@ -28,9 +27,12 @@ function resultFindings(facts: Facts, rows: readonly NumberedResult[]): FindingD
         {
           ...common,
           rule: 'specimen of another lot',
-          facts: { specimen: row.specimen, evidence: row.evidence, line: row.line },
-          says: `${sourceOf(row)} is a value of ${row.specimen}, which is no implant or coupon of lot ${facts.lot.body.lot}.`,
-          clearedBy: 'Operator: put the specimen back into lot.yaml, or correct the row with a reason.',
+          facts: {
+            ...sourceOf(row),
+            specimen: row.specimen,
+            evidence: row.evidence,
+            lot: facts.lot.body.lot,
+          },
           units: allUnits(facts),
         },
       ];
@@ -41,9 +43,14 @@ function resultFindings(facts: Facts, rows: readonly NumberedResult[]): FindingD
       {
         ...common,
         rule: 'result before the build',
-        facts: { measuredAt: row.measuredAt, closedAt: build.closedAt, evidence: row.evidence, line: row.line },
-        says: `${sourceOf(row)} of ${row.specimen} says measured at ${timeText(row.measuredAt)}; lot.yaml says that ${build.build} was closed at ${timeText(build.closedAt)}.`,
-        clearedBy: 'Analyst or operator: find which of the two times is wrong and correct it with a reason.',
+        facts: {
+          ...sourceOf(row),
+          specimen: row.specimen,
+          measuredAt: row.measuredAt,
+          build: build.build,
+          closedAt: build.closedAt,
+          evidence: row.evidence,
+        },
         units: unitsOfSpecimen(facts, row.specimen),
       },
     ];
@@ -63,10 +70,19 @@ function repeatedReplicates(facts: Facts, rows: readonly NumberedResult[]): Find
       {
         rule: 'two results for one replicate',
         subjects: [subject('result', String(first.row)), subject('result', String(row.row))],
-        facts: { key, first: `${first.evidence}:${first.line}`, second: `${row.evidence}:${row.line}` },
+        facts: {
+          replicate: key,
+          firstRow: String(first.row),
+          firstFile: first.file,
+          firstLine: first.line,
+          firstEvidence: first.evidence,
+          firstValue: first.value,
+          ...sourceOf(row),
+          evidence: row.evidence,
+          value: row.value,
+          unit: row.ucum,
+        },
         effect: 'cannot be decided',
-        says: `${sourceOf(first)} and ${sourceOf(row)} both are ${key}: ${first.value} and ${row.value} ${row.ucum}.`,
-        clearedBy: 'Analyst: number the replicates, or correct one of the two with a reason.',
         units: unitsOfSpecimen(facts, row.specimen),
       },
     ];
@@ -82,10 +98,8 @@ function stepFindings(facts: Facts): FindingDraft[] {
     ...early.map(({ step, at }) => ({
       rule: 'step before the chamber was opened',
       subjects: [subject('lot', lot), subject('build', last.build)],
-      facts: { step, at, openedAt: last.openedAt },
+      facts: { step, at, build: last.build, openedAt: last.openedAt },
       effect: 'cannot be decided' as const,
-      says: `lot.yaml says that the step "${step}" was done at ${timeText(at)} and that ${last.build} was opened at ${timeText(last.openedAt)}.`,
-      clearedBy: 'Operator: find which of the two times is wrong and correct it with a reason.',
       units: allUnits(facts),
     })),
     ...(isAfter(opened.at, firstClosed.closedAt)
@@ -93,11 +107,9 @@ function stepFindings(facts: Facts): FindingDraft[] {
           {
             rule: 'lot opened after its build',
             subjects: [subject('lot', lot), subject('build', firstClosed.build)],
-            facts: { openedAt: opened.at, closedAt: firstClosed.closedAt },
+            facts: { lot, openedAt: opened.at, build: firstClosed.build, closedAt: firstClosed.closedAt },
             effect: 'blocks release' as const,
             mayBeDecided: 'decision' as const,
-            says: `Lot ${lot} was opened at ${timeText(opened.at)}, after ${firstClosed.build} was closed at ${timeText(firstClosed.closedAt)}.`,
-            clearedBy: 'Process and quality engineer: decide why the lot was opened late, or correct the time.',
             units: unitsOfBuild(facts, firstClosed.build),
           },
         ]
@@ -113,18 +125,14 @@ function plannedBuilds(facts: Facts): FindingDraft[] {
       subjects: [subject('build', build)],
       facts: { build },
       effect: 'cannot be decided' as const,
-      says: `Build ${build} is only planned.`,
-      clearedBy: 'Operator: after the build, set its state to built with the true times, and say so in "reason".',
       units: unitsOfBuild(facts, build),
     }));
 }
 
 export const eventsInOrder: Check = {
   code: 'events-in-order',
-  title: 'Events in an order that can be true',
   clause: 'ISO 13485:2016 4.2.5, 7.5.9; 21 CFR 11.10(f)',
   moment: 'sterilisation',
-  asks: 'Do builds, steps and results follow each other, does each result belong to a part of this lot, and to one alone?',
   run(facts) {
     const rows = currentResults(facts);
     return {
@@ -134,7 +142,11 @@ export const eventsInOrder: Check = {
         ...resultFindings(facts, rows),
         ...repeatedReplicates(facts, rows),
       ],
-      basis: `${facts.lot.body.builds.length} builds, ${facts.lot.body.steps.length} steps, ${rows.length} results`,
+      basis: {
+        builds: String(facts.lot.body.builds.length),
+        steps: String(facts.lot.body.steps.length),
+        results: String(rows.length),
+      },
     };
   },
 };

@@ -1,9 +1,9 @@
 import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { revisionKey } from '../../dossier/facts.js';
-import { timeText } from '../../dossier/time-text.js';
 import type { Characteristic, Specification } from '../../kinds/specification.js';
 import type { ClaimNote } from '../assessment.js';
+import { approvalOf } from '../signed.js';
 import { currentResults, type NumberedResult } from '../specimens.js';
 import { allUnits, type Check, type FindingDraft, subject } from './check.js';
 
@@ -55,14 +55,17 @@ function findingFor(facts: Facts, item: Characteristic, results: readonly Number
     {
       rule: 'limits recorded after the data',
       subjects: [subject('specification', specification), subject('result', String(first.row))],
-      facts: { characteristic: item.characteristic, recordedAt: since, measuredAt: first.measuredAt },
+      facts: {
+        characteristic: item.characteristic,
+        title: item.title,
+        specification: revisionKey(specification, revision),
+        recordedAt: since,
+        values: String(before.length),
+        row: String(first.row),
+        measuredAt: first.measuredAt,
+      },
       effect: 'blocks release',
       mayBeDecided: 'decision',
-      says:
-        `The limits of ${item.title} came in with ${revisionKey(specification, revision)} at ${timeText(since)}, after ` +
-        `${before.length} values were measured; the first, result ${first.row}, at ${timeText(first.measuredAt)}.`,
-      clearedBy:
-        'Process and quality engineer: decide with the reason why these limits were not chosen by the data. A signed original that came with the specification would count by its date.',
       units: allUnits(facts),
     },
   ];
@@ -71,16 +74,14 @@ function findingFor(facts: Facts, item: Characteristic, results: readonly Number
 function originalClaim({ specification: { body } }: Facts): ClaimNote[] {
   const [at] = originalAt(body);
   if (at === undefined) return [];
-  const what = `approval of specification ${revisionKey(body.specification, body.revision)}`;
-  return [{ what, how: 'approved elsewhere', by: body.approval!.by, at }];
+  const key = revisionKey(body.specification, body.revision);
+  return [approvalOf('specification', key, { how: 'approved elsewhere', by: body.approval!.by, at })];
 }
 
 export const limitsBeforeData: Check = {
   code: 'limits-before-data',
-  title: 'Limits not changed after the data',
   clause: 'ISO 13485:2016 7.3.6, 8.2.6',
   moment: 'release',
-  asks: 'Were limits, decision rule and plan of each characteristic taken in, or approved on a signed original, before its first value was measured?',
   run(facts) {
     const results = currentResults(facts);
     return {
@@ -92,8 +93,8 @@ export const limitsBeforeData: Check = {
         ),
       ),
       claims: originalClaim(facts),
-      basis: `specification on record since ${timeText(facts.specification.recordedAt)}`,
-      ...(results.length === 0 ? { doesNotApply: 'there are no results yet' } : {}),
+      basis: { recordedAt: facts.specification.recordedAt },
+      doesNotApply: results.length === 0,
     };
   },
 };

@@ -1,3 +1,4 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { seenBefore } from '../../process-logs/seen-before.js';
 import { coverageOf, WHOLE_BUILD } from '../coverage.js';
@@ -7,10 +8,8 @@ import { isExcursion } from './log-findings-decided.js';
 
 export const logComplete: Check = {
   code: 'log-complete',
-  title: 'Process log complete from closing to opening',
   clause: 'ISO 13485:2016 7.5.1, 7.5.6, 7.5.9.2',
   moment: 'sterilisation',
-  asks: 'Is there a log of each build, without gaps, missing values or layers that were never logged?',
   run(facts) {
     const missing: FindingDraft[] = facts.lot.body.builds
       .filter((build) => !facts.logParts.has(build.build))
@@ -19,8 +18,6 @@ export const logComplete: Check = {
         subjects: [subject('build', build.build)],
         facts: { build: build.build },
         effect: 'cannot be decided',
-        says: `Build ${build.build} has no process log.`,
-        clearedBy: 'Operator: take in the log of the run.',
         units: unitsOf(facts, build.build),
       }));
     const { findings, claims } = actOn(
@@ -30,9 +27,7 @@ export const logComplete: Check = {
     return {
       findings: [...missing, ...repeatedLogs(facts), ...findings],
       claims,
-      basis: facts.dossier.logs
-        .map((log) => `${log.fileName}: ${log.rows} rows, ${log.rejectedRows} rejected`)
-        .join('; '),
+      basis: { logs: canonicalJson(facts.dossier.logs.map((log) => [log.fileName, log.rows, log.rejectedRows])) },
     };
   },
 };
@@ -49,10 +44,14 @@ function repeatedLogs(facts: Facts): FindingDraft[] {
       {
         rule: 'one log for two builds',
         subjects: builds.map((build) => subject('build', build)),
-        facts: { textSha256: log.textSha256 },
+        facts: {
+          textSha256: log.textSha256,
+          file: log.fileName,
+          build: log.build,
+          earlierFile: earlier.fileName,
+          earlierBuild: earlier.build,
+        },
         effect: 'cannot be decided',
-        says: `${log.fileName} of ${log.build} has the same content as ${earlier.fileName} of ${earlier.build}.`,
-        clearedBy: 'Operator: take in the log of each run from the recorder.',
         units: [...new Set(builds.flatMap((build) => unitsOf(facts, build)))],
       },
     ];

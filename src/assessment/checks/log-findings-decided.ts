@@ -17,16 +17,15 @@ export const isExcursion = (finding: LogFinding): boolean => EXCURSION_RULES.has
 
 export const logFindingsDecided: Check = {
   code: 'log-findings-decided',
-  title: 'Process inside its windows and in the order of the recipe, or decided',
   clause: 'ISO 13485:2016 7.5.6, 8.3',
   moment: 'sterilisation',
-  asks: 'Did every channel stay in its window and every step keep its place, or were the departures decided?',
   run(facts) {
     const excursions = logFindingsOf(facts).filter(isExcursion);
-    const counts = (level: LogFinding['level']) => countOf(excursions.filter((finding) => finding.level === level));
+    const counts = (level: LogFinding['level']) =>
+      String(countOf(excursions.filter((finding) => finding.level === level)));
     return {
       ...actOn(facts, excursions),
-      basis: `${counts('reject')} at reject level, ${counts('action')} at action level, ${counts('alert')} noted as alert`,
+      basis: { reject: counts('reject'), action: counts('action'), alert: counts('alert') },
     };
   },
 };

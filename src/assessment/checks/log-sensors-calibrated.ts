@@ -14,19 +14,19 @@ interface Sensor {
 
 export const logSensorsCalibrated: Check = {
   code: 'log-sensors-calibrated',
-  title: 'Sensors of the process log in calibration during the build',
   clause: 'ISO 13485:2016 7.6',
   moment: 'sterilisation',
-  asks: 'Was every sensor that the log names in calibration from closing to opening the chamber?',
   run(facts) {
     const sensors = facts.lot.body.builds.flatMap(sensorsOf);
     const unnamed = facts.lot.body.builds.flatMap(channelsWithoutSensor);
-    const basis = [
-      `sensors: ${[...new Set(sensors.map(({ instrument }) => instrument))].sort().join(', ')}`,
-      ...(unnamed.length > 0 ? [`no sensor named for ${[...new Set(unnamed)].sort().join(', ')}`] : []),
-    ].join('; ');
-    if (sensors.length === 0) return { findings: [], basis, doesNotApply: 'no channel of a log names its sensor' };
-    return { findings: sensors.flatMap((sensor) => sensorFinding(facts, sensor)), basis };
+    return {
+      findings: sensors.flatMap((sensor) => sensorFinding(facts, sensor)),
+      basis: {
+        instruments: [...new Set(sensors.map(({ instrument }) => instrument))].sort().join(', '),
+        unnamed: [...new Set(unnamed)].sort().join(', '),
+      },
+      doesNotApply: sensors.length === 0,
+    };
   },
 };
 
@@ -50,15 +50,14 @@ const channelsWithoutSensor = (build: Build): string[] =>
 function sensorFinding(facts: Facts, { build, instrument, channels }: Sensor): FindingDraft[] {
   const sensor = facts.instruments.get(instrument);
   if (sensor === undefined) return [];
-  const title = `${sensor.body.title} (${instrument}), which logged ${channels.join(', ')} of ${build.build},`;
-  const { calibrations } = sensor.body;
-  const trouble = troubleWith(title, calibrations, build.closedAt) ?? troubleWith(title, calibrations, build.openedAt);
+  const { title, calibrations } = sensor.body;
+  const trouble = troubleWith(calibrations, build.closedAt) ?? troubleWith(calibrations, build.openedAt);
   if (trouble === undefined) return [];
   return [
     {
       ...trouble,
       subjects: [subject('instrument', instrument), subject('build', build.build)],
-      facts: { ...trouble.facts, instrument, build: build.build, channels: channels.join(', ') },
+      facts: { ...trouble.facts, instrument, title, build: build.build, channels: channels.join(', ') },
       effect: 'cannot be decided',
       units: [...coverageOf(facts, { build: build.build, places: WHOLE_BUILD }).implants],
     },

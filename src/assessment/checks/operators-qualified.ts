@@ -3,10 +3,8 @@ import { type Check, unitsOfBuild } from './check.js';
 
 export const operatorsQualified: Check = {
   code: 'operators-qualified',
-  title: 'Operators qualified on the day of the build',
   clause: 'ISO 13485:2016 6.2, 7.5.1',
   moment: 'build',
-  asks: 'Was whoever ran each build qualified for that machine on that day?',
   run(facts) {
     const works = facts.lot.body.builds.map((build): Work => {
       const machine = facts.machines.get(build.machine)?.body;
@@ -14,13 +12,14 @@ export const operatorsQualified: Check = {
         person: build.operator,
         operation: machine?.operation ?? build.machine,
         at: build.closedAt,
-        what: `ran build ${build.build}`,
+        what: 'build',
+        on: build.build,
         units: unitsOfBuild(facts, build.build),
       };
     });
     return {
       findings: unqualified(facts, works),
-      basis: works.map(({ person, operation }) => `${person}: ${operation}`).join('; '),
+      basis: { people: works.map(({ person, operation }) => `${person}: ${operation}`).join('; ') },
     };
   },
 };

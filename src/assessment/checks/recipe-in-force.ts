@@ -1,20 +1,18 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import { revisionSubject } from '../../dossier/signable.js';
-import { timeText } from '../../dossier/time-text.js';
 import type { ClaimNote } from '../assessment.js';
 import { recipeUses } from '../recipe-uses.js';
-import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
-import { type Check, CONCEDE, type FindingDraft, isAfter, subject } from './check.js';
+import { approvalOf, isGood, standingOf, unapproved } from '../signed.js';
+import { type Check, type FindingDraft, isAfter, subject } from './check.js';
 
 export const recipeInForce: Check = {
   code: 'recipe-in-force',
-  title: 'Recipe in force at the build',
   clause: 'ISO 13485:2016 4.2.4, 7.5.1',
   moment: 'build',
-  asks: 'Was each recipe revision written for the machine, effective, and approved before the chamber closed?',
   run(facts) {
     const findings: FindingDraft[] = [];
     const claims: ClaimNote[] = [];
-    const seen: string[] = [];
+    const seen: [string, string][] = [];
     for (const { key, recipe, build, units } of recipeUses(facts)) {
       const { closedAt } = build;
       const common = {
@@ -22,16 +20,14 @@ export const recipeInForce: Check = {
         effect: 'cannot be decided' as const,
         units,
       };
-      seen.push(`${key} for ${build.build}`);
+      seen.push([key, build.build]);
       const { effectiveFrom, approval } = recipe.body;
       if (isAfter(effectiveFrom, closedAt)) {
         findings.push({
           ...common,
           rule: 'not yet effective',
           mayBeDecided: 'concession',
-          facts: { recipe: key, effectiveFrom, closedAt },
-          says: `Recipe ${key} is effective from ${timeText(effectiveFrom)}, but ${build.build} was closed at ${timeText(closedAt)}.`,
-          clearedBy: `Process engineer: name the revision that was in force. ${CONCEDE}`,
+          facts: { recipe: key, effectiveFrom, build: build.build, closedAt },
         });
       }
       const { machine } = recipe.body;
@@ -40,9 +36,7 @@ export const recipeInForce: Check = {
           ...common,
           rule: 'for another machine',
           mayBeDecided: 'concession',
-          facts: { recipe: key, writtenFor: machine, machine: build.machine },
-          says: `Recipe ${key} was written for ${machine}, and ${build.build} is a closure of ${build.machine}.`,
-          clearedBy: 'Process engineer: name the recipe by which this machine worked, or open a nonconformity.',
+          facts: { recipe: key, writtenFor: machine, build: build.build, machine: build.machine },
         });
       }
       const standing = standingOf(
@@ -50,7 +44,7 @@ export const recipeInForce: Check = {
         revisionSubject({ ...recipe, kind: 'recipe', key: recipe.body.recipe }),
         approval,
       );
-      const missing = unapproved(standing, `Recipe ${key}`, 'Quality engineer', {
+      const missing = unapproved(standing, {
         ...common,
         facts: { recipe: key },
       });
@@ -60,12 +54,10 @@ export const recipeInForce: Check = {
           ...common,
           rule: 'approved after the build',
           mayBeDecided: 'concession',
-          facts: { recipe: key, approvedAt: standing.at, closedAt },
-          says: `Recipe ${key} was approved at ${timeText(standing.at)}, after ${build.build} was closed at ${timeText(closedAt)}.`,
-          clearedBy: CONCEDE,
+          facts: { recipe: key, approvedAt: standing.at, build: build.build, closedAt },
         });
-      } else if (isGood(standing)) claims.push(noteOf(`approval of recipe ${key}`, standing));
+      } else if (isGood(standing)) claims.push(approvalOf('recipe', key, standing));
     }
-    return { findings, claims, basis: seen.join('; ') };
+    return { findings, claims, basis: { uses: canonicalJson(seen) } };
   },
 };

@@ -1,3 +1,4 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { AppError } from '../../errors.js';
 import type { ProcessValidation, ValidatedRange } from '../../kinds/process-validation.js';
@@ -5,7 +6,7 @@ import { compareDecimal } from '../../statistics/decimal.js';
 import { convert } from '../../units.js';
 import { type RecipeUse, recipeUses } from '../recipe-uses.js';
 import { validationsFor } from '../validations.js';
-import { type Check, CONCEDE, type FindingDraft, subject } from './check.js';
+import { type Check, type FindingDraft, subject } from './check.js';
 
 interface Setting {
   readonly zone: string;
@@ -34,7 +35,6 @@ function rangeFor({ envelope }: ProcessValidation, setting: Setting): ValidatedR
 
 function settingFinding(use: RecipeUse, validation: ProcessValidation, setting: Setting): FindingDraft | undefined {
   const { key, build, recipe, units } = use;
-  const what = `${setting.parameter} of step ${setting.step} in zone ${setting.zone} of recipe ${key}`;
   const common = {
     subjects: [
       subject('recipe', recipe.body.recipe),
@@ -45,36 +45,38 @@ function settingFinding(use: RecipeUse, validation: ProcessValidation, setting: 
     effect: 'cannot be decided' as const,
     mayBeDecided: 'concession' as const,
   };
-  const where = { recipe: key, zone: setting.zone, step: setting.step, parameter: setting.parameter };
+  const where = {
+    recipe: key,
+    zone: setting.zone,
+    step: setting.step,
+    parameter: setting.parameter,
+    set: setting.set,
+    unit: setting.ucum,
+    validation: validation.validation,
+  };
   const range = rangeFor(validation, setting);
   if (!range) {
     return {
       ...common,
       rule: 'setting not validated',
       facts: where,
-      says: `Process validation ${validation.validation} says nothing of ${what}, set to ${setting.set} ${setting.ucum}.`,
-      clearedBy: 'Process engineer: show in which range of this setting the process was validated.',
     };
   }
-  const text = `${range.min} to ${range.max} ${range.ucum}`;
+  const validated = { ...where, lower: range.min, upper: range.max, limitUnit: range.ucum };
   const set = inUnitOf(setting, range);
   if (set === undefined) {
     return {
       ...common,
       rule: 'units do not compare',
-      facts: { ...where, set: `${setting.set} ${setting.ucum}`, validated: text },
-      says: `${what} is set in ${setting.ucum} and was validated in ${range.ucum}: the two cannot be compared.`,
-      clearedBy: 'Process engineer: state the validated range in a unit of the same kind.',
+      facts: validated,
     };
   }
   if (compareDecimal(set, range.min) >= 0 && compareDecimal(set, range.max) <= 0) return undefined;
   return {
     ...common,
     rule: 'outside the validated envelope',
-    facts: { ...where, set: `${setting.set} ${setting.ucum}`, validated: text },
+    facts: validated,
     effect: 'does not conform',
-    says: `${what} is set to ${setting.set} ${setting.ucum}; validated is ${text}.`,
-    clearedBy: `Process engineer: build by a recipe inside the envelope from now on. ${CONCEDE}`,
   };
 }
 
@@ -96,19 +98,15 @@ function findingsOf(facts: Facts, use: RecipeUse): FindingDraft[] {
 
 export const recipeInsideEnvelope: Check = {
   code: 'recipe-inside-envelope',
-  title: 'Recipe inside the validated envelope',
   clause: 'ISO 13485:2016 7.5.6',
   moment: 'build',
-  asks: 'Does every setting of the recipe lie in the range for which the process was validated?',
   run(facts) {
     const uses = recipeUses(facts);
     const covered = uses.filter((use) => validationsFor(facts, use).length > 0);
     return {
       findings: uses.flatMap((use) => findingsOf(facts, use)),
-      basis: covered.map((use) => `${use.key}: ${settingsOf(use).length} settings for ${use.build.build}`).join('; '),
-      ...(covered.length === 0
-        ? { doesNotApply: 'no process validation with an envelope is named for these builds' }
-        : {}),
+      basis: { uses: canonicalJson(covered.map((use) => [use.key, settingsOf(use).length, use.build.build])) },
+      doesNotApply: covered.length === 0,
     };
   },
 };

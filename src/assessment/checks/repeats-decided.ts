@@ -15,14 +15,11 @@ function replacementFinding(facts: Facts, replacement: Replacement): FindingDraf
     effect: 'cannot be decided' as const,
     units: unitsOfSpecimen(facts, replaces),
   };
-  const what = `${by}, tested for ${characteristic} in place of ${replaces},`;
   if (!item?.retest) {
     return [
       {
         ...common,
         rule: 'no retest rule',
-        says: `${what} does not count: the specification has no retest rule for ${characteristic}.`,
-        clearedBy: 'Nobody for this lot: a retest rule counts only when it was approved before the data.',
       },
     ];
   }
@@ -31,8 +28,6 @@ function replacementFinding(facts: Facts, replacement: Replacement): FindingDraf
       {
         ...common,
         rule: 'not a spare coupon',
-        says: `${what} does not count: it was not planned as a spare coupon.`,
-        clearedBy: 'Analyst: test a spare coupon. Process engineer: plan spare coupons in lot.yaml before the build.',
       },
     ];
   }
@@ -41,18 +36,15 @@ function replacementFinding(facts: Facts, replacement: Replacement): FindingDraf
     {
       ...common,
       rule: 'more replacements than the retest rule allows',
-      says: `${what} does not count: the retest rule allows ${item.retest.replacements} for one specimen.`,
-      clearedBy: 'Nobody for this lot: testing on until a value conforms decides nothing.',
+      facts: { ...common.facts, allowed: String(item.retest.replacements) },
     },
   ];
 }
 
 export const repeatsDecided: Check = {
   code: REPEATS_CHECK,
-  title: 'Invalid tests decided, replacements by a rule approved beforehand',
   clause: 'ISO 13485:2016 8.2.6, 8.3; FDA guidance on out-of-specification results',
   moment: 'release',
-  asks: 'Did a second person decide each invalid test with its cause, and does each replacement follow the retest rule?',
   run(facts) {
     const invalid = declaredInvalid(facts);
     const replacements = facts.lot.body.replacements ?? [];
@@ -65,7 +57,8 @@ export const repeatsDecided: Check = {
         signed
           ? [
               {
-                what: `result ${result.row} is from an invalid test`,
+                what: 'invalid test' as const,
+                facts: { row: String(result.row) },
                 how: 'signed' as const,
                 by: signed.person.code,
                 at: signed.at,
@@ -73,10 +66,8 @@ export const repeatsDecided: Check = {
             ]
           : [],
       ),
-      basis: `${invalid.length} invalid tests, ${replacements.length} replacement specimens`,
-      ...(invalid.length + replacements.length === 0
-        ? { doesNotApply: 'no test was repeated on another specimen or called invalid' }
-        : {}),
+      basis: { invalidTests: String(invalid.length), replacements: String(replacements.length) },
+      doesNotApply: invalid.length + replacements.length === 0,
     };
   },
 };

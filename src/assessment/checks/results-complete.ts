@@ -1,9 +1,8 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
-import { timeText } from '../../dossier/time-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
-import { missingText } from '../../report/phrases/values.js';
 import { sparesLeft } from '../acceptance-set.js';
-import type { CharacteristicVerdict, ValueVerdict } from '../assessment.js';
+import type { CharacteristicVerdict } from '../assessment.js';
 import { missingValues } from '../missing-values.js';
 import { indexResults, type ResultIndex } from '../specimens.js';
 import { type Check, type FindingDraft, subject } from './check.js';
@@ -16,10 +15,8 @@ type Missing = FindingDraft & { units: string[] };
  */
 export const resultsComplete = (verdicts: readonly CharacteristicVerdict[]): Check => ({
   code: 'results-complete',
-  title: 'Every planned characteristic has its results',
   clause: 'ISO 13485:2016 8.2.6',
   moment: 'release',
-  asks: 'Does each implant have every planned value, from a specimen of its own build?',
   run(facts) {
     const { implants } = facts.lot.body;
     const { characteristics } = facts.specification.body;
@@ -27,7 +24,7 @@ export const resultsComplete = (verdicts: readonly CharacteristicVerdict[]): Che
     const found = new Map<string, Missing>();
     for (const verdict of verdicts.filter(({ openUntil }) => openUntil === null)) {
       const item = characteristics.find(({ characteristic }) => characteristic === verdict.characteristic)!;
-      for (const draft of missingOf(facts, item, verdict, index)) {
+      for (const draft of missingIn(facts, item, verdict, index)) {
         const id = `${item.characteristic} ${draft.subjects[0]!.key}`;
         const known = found.get(id);
         if (known) known.units.push(...draft.units);
@@ -35,21 +32,25 @@ export const resultsComplete = (verdicts: readonly CharacteristicVerdict[]): Che
       }
     }
     const planned = verdicts.reduce((sum, { values }) => sum + values.length, 0);
-    const open = verdicts.filter(({ openUntil }) => openUntil !== null);
+    const late = new Map<string, [string, string]>();
+    for (const { characteristic, openUntil } of verdicts) {
+      if (openUntil === null) continue;
+      const { title } = characteristics.find((item) => item.characteristic === characteristic)!;
+      late.set(`${openUntil} ${characteristic}`, [title, openUntil]);
+    }
     return {
       findings: [...found.values()],
-      basis: [
-        `${planned} values over ${implants.length} implants and ${characteristics.length} characteristics`,
-        ...[...new Set(open.map((verdict) => openText(characteristics, verdict)))],
-      ].join('; '),
+      basis: {
+        planned: String(planned),
+        implants: String(implants.length),
+        characteristics: String(characteristics.length),
+        late: canonicalJson([...late.values()]),
+      },
     };
   },
 });
 
-const openText = (items: readonly Characteristic[], { characteristic, openUntil }: CharacteristicVerdict): string =>
-  `${items.find((item) => item.characteristic === characteristic)!.title} open until ${timeText(openUntil!)}`;
-
-function missingOf(
+function missingIn(
   facts: Facts,
   item: Characteristic,
   verdict: CharacteristicVerdict,
@@ -64,35 +65,33 @@ function missingOf(
         ...common,
         rule: 'no specimen',
         subjects: [subject('implant', serial)],
-        facts: { characteristic: item.characteristic, zoneClass: item.zoneClass ?? 'any' },
-        says: `No ${item.measuredOn} of build ${implant.build} speaks for ${serial} in ${item.title}.`,
-        clearedBy: 'Process engineer: name the coupon in lot.yaml, with the study by which it may stand.',
+        facts: {
+          characteristic: item.characteristic,
+          title: item.title,
+          measuredOn: item.measuredOn,
+          build: implant.build,
+          implant: serial,
+          zoneClass: item.zoneClass ?? 'any',
+        },
       },
     ];
   }
   const missing = verdict.values.filter((value) => value.row === null);
   return [...new Set(missing.map(({ specimen }) => specimen))].map((specimen) => {
     const own = verdict.values.filter((value) => value.specimen === specimen);
-    const there = own.filter((value) => value.row !== null && value.role !== 'invalid test').length;
-    const short = missing.filter((value) => value.specimen === specimen).length;
     return {
       ...common,
       rule: 'result missing',
       subjects: [subject(item.measuredOn, specimen)],
-      facts: { characteristic: item.characteristic, planned: String(there + short), found: String(there) },
-      says: `${item.title} of ${specimen}: ${missingText(item, missingValues(own))}.${sparesText(own, sparesLeft(facts, implant, item, index))}`,
-      clearedBy: clearedBy(item, specimen, own),
+      facts: {
+        characteristic: item.characteristic,
+        title: item.title,
+        specimen,
+        asked: canonicalJson(item),
+        missing: canonicalJson(missingValues(own)),
+        invalidTests: String(own.filter(({ role }) => role === 'invalid test').length),
+        spares: sparesLeft(facts, implant, item, index).join(', '),
+      },
     };
   });
 }
-
-/** After an invalid test of a specimen that was used up, only a spare coupon can give the value. */
-function sparesText(own: readonly ValueVerdict[], spares: readonly string[]): string {
-  if (!own.some((value) => value.role === 'invalid test')) return '';
-  return spares.length > 0 ? ` Spare coupons left: ${spares.join(', ')}.` : ' No spare coupon is left.';
-}
-
-const clearedBy = (item: Characteristic, specimen: string, own: readonly ValueVerdict[]): string =>
-  own.some((value) => value.role === 'invalid test')
-    ? `Analyst: repeat the test on ${specimen}, or on a spare coupon where the retest rule allows it.`
-    : `Analyst: take in the missing values of ${specimen}, measured by ${item.method.method}.`;

@@ -2,15 +2,20 @@ import type { Facts, RecordedSheet } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import type { Statement } from '../../dossier/statement.js';
 import type { ClaimNote } from '../assessment.js';
-import { signedOn } from '../signed.js';
+import { noteOf, signedOn } from '../signed.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
 import { type Check, type FindingDraft, subject } from './check.js';
 
 const unitsOf = (facts: Facts, rows: readonly NumberedResult[]): string[] =>
   [...new Set(rows.flatMap((row) => unitsOfSpecimen(facts, row.specimen)))].sort();
 
-const rowsText = (rows: readonly NumberedResult[]): string =>
-  rows.length === 1 ? `result ${rows[0]!.row}` : `${rows.length} results`;
+/** How many rows of which sheet, and the first of them. */
+const rowsOf = ({ body, digest }: RecordedSheet, rows: readonly NumberedResult[]) => ({
+  sheet: digest,
+  file: body.file,
+  values: String(rows.length),
+  row: String(rows[0]!.row),
+});
 
 function notPerformed(facts: Facts, sheet: RecordedSheet, rows: readonly NumberedResult[], by: readonly Statement[]) {
   const analysts = [...new Set(rows.map((row) => row.analyst))].sort();
@@ -21,10 +26,8 @@ function notPerformed(facts: Facts, sheet: RecordedSheet, rows: readonly Numbere
       return {
         rule: 'not signed as performed',
         subjects: [subject('result-set', sheet.key), subject('person', analyst)],
-        facts: { sheet: sheet.digest, analyst },
+        facts: { ...rowsOf(sheet, own), analyst },
         effect: 'cannot be decided',
-        says: `${rowsText(own)} of ${analyst} in ${sheet.body.file} are not signed as performed.`,
-        clearedBy: `${analyst}: sign the result sheet as performed.`,
         units: unitsOf(facts, own),
       };
     });
@@ -40,12 +43,8 @@ function notChecked(facts: Facts, sheet: RecordedSheet, rows: readonly NumberedR
     return {
       rule: 'typed value not checked',
       subjects: [subject('result-set', sheet.key), subject('person', enteredBy)],
-      facts: { sheet: sheet.digest, enteredBy },
+      facts: { ...rowsOf(sheet, own), enteredBy, claimedBy: claimed.join(', ') },
       effect: 'cannot be decided',
-      says:
-        `${rowsText(own)} typed by ${enteredBy} in ${sheet.body.file} are not signed as checked` +
-        `${claimed.length > 0 ? `; the file claims ${claimed.join(', ')}` : ''}.`,
-      clearedBy: `Another person than ${enteredBy}: compare the values with their source and sign the sheet as checked.`,
       units: unitsOf(facts, own),
     };
   });
@@ -53,10 +52,8 @@ function notChecked(facts: Facts, sheet: RecordedSheet, rows: readonly NumberedR
 
 export const resultsSigned: Check = {
   code: 'results-signed',
-  title: 'Results signed by who measured them, typed values checked by another',
   clause: 'ISO 13485:2016 8.2.6; 21 CFR 11.50, 11.70',
   moment: 'release',
-  asks: 'Did each analyst sign their results, and did a second person check every typed value?',
   run(facts) {
     const findings: FindingDraft[] = [];
     const claims: ClaimNote[] = [];
@@ -68,14 +65,14 @@ export const resultsSigned: Check = {
       findings.push(...notPerformed(facts, sheet, own, signed('performed')));
       findings.push(...notChecked(facts, sheet, own, signed('checked')));
       for (const { person, at, meaning } of [...signed('performed'), ...signed('checked')]) {
-        claims.push({ what: `${sheet.body.file} ${meaning}`, how: 'signed', by: person.code, at });
+        claims.push(noteOf('result sheet', { file: sheet.body.file, meaning }, { how: 'signed', by: person.code, at }));
       }
     }
     return {
       findings,
       claims,
-      basis: `${facts.resultSets.size} result sheets`,
-      ...(rows.length === 0 ? { doesNotApply: 'there are no results yet' } : {}),
+      basis: { sheets: String(facts.resultSets.size) },
+      doesNotApply: rows.length === 0,
     };
   },
 };

@@ -1,15 +1,12 @@
 import { revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
-import { timeText } from '../../dossier/time-text.js';
-import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
+import { approvalOf, isGood, standingOf, unapproved } from '../signed.js';
 import { allUnits, type Check, type FindingDraft, isAfter, subject } from './check.js';
 
 export const specificationInForce: Check = {
   code: 'specification-in-force',
-  title: 'Specification in force at the build',
   clause: 'ISO 13485:2016 4.2.3, 4.2.4, 8.2.6',
   moment: 'build',
-  asks: 'Was the specification revision effective, approved, and fixed before the data were known?',
   run(facts) {
     const { specification, lot } = facts;
     const key = revisionKey(specification.body.specification, specification.body.revision);
@@ -27,8 +24,6 @@ export const specificationInForce: Check = {
         rule: 'not yet effective',
         mayBeDecided: 'concession',
         facts: { specification: key, effectiveFrom, closedAt: first },
-        says: `Specification ${key} is effective from ${timeText(effectiveFrom)}, after the first build was closed at ${timeText(first)}.`,
-        clearedBy: 'Quality engineer: assess by the revision that was in force, or justify the later limits.',
       });
     }
     const subjectSigned = revisionSubject({
@@ -37,7 +32,7 @@ export const specificationInForce: Check = {
       key: specification.body.specification,
     });
     const standing = standingOf(facts, subjectSigned, approval);
-    const missing = unapproved(standing, `Specification ${key}`, 'Quality engineer', {
+    const missing = unapproved(standing, {
       ...common,
       facts: { specification: key },
     });
@@ -48,14 +43,12 @@ export const specificationInForce: Check = {
         rule: 'approved after the build',
         mayBeDecided: 'concession',
         facts: { specification: key, approvedAt: standing.at, closedAt: first },
-        says: `Specification ${key} was approved at ${timeText(standing.at)}, after the first build was closed at ${timeText(first)}.`,
-        clearedBy: 'Quality engineer: state why limits were approved after the build, or use the earlier revision.',
       });
     }
     return {
       findings,
-      claims: isGood(standing) ? [noteOf(`approval of specification ${key}`, standing)] : [],
-      basis: key,
+      claims: isGood(standing) ? [approvalOf('specification', key, standing)] : [],
+      basis: { specification: key },
     };
   },
 };

@@ -10,7 +10,8 @@ function tests(facts: Facts): Work[] {
     operation:
       facts.methods.get(revisionKey(result.method, Number(result.methodRevision)))?.body.operation ?? result.method,
     at: result.measuredAt,
-    what: `tested by ${result.method}`,
+    what: 'test' as const,
+    on: result.method,
     units: unitsOfSpecimen(facts, result.specimen),
   }));
 }
@@ -21,24 +22,23 @@ function steps(facts: Facts): Work[] {
     person: by,
     operation: step,
     at,
-    what: `did the step "${step}"`,
+    what: 'step' as const,
+    on: step,
     units: parts === undefined ? all : all.filter((serial) => parts.includes(serial)),
   }));
 }
 
 export const testersQualified: Check = {
   code: 'testers-qualified',
-  title: 'Analysts and whoever finished the parts qualified on the day',
   clause: 'ISO 13485:2016 6.2, 7.5.1, 8.2.6',
   moment: 'release',
-  asks: 'Was each analyst qualified for the method, and each person for the step after the build, on that day?',
   run(facts) {
     const works = [...steps(facts), ...tests(facts)];
     const named = [...new Set(works.map(({ person, operation }) => `${person}: ${operation}`))].sort();
     return {
       findings: unqualified(facts, works),
-      basis: named.join('; '),
-      ...(works.length === 0 ? { doesNotApply: 'nothing was tested and no step was done yet' } : {}),
+      basis: { people: named.join('; ') },
+      doesNotApply: works.length === 0,
     };
   },
 };

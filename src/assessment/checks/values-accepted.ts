@@ -1,12 +1,9 @@
-import { digestOf } from '../../dossier/canonical.js';
+import { canonicalJson, digestOf } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
-import { specimenText } from '../../dossier/tables.js';
 import type { Characteristic } from '../../kinds/specification.js';
-import { planRuleText, planText } from '../../report/phrases/plans.js';
-import { valueText } from '../../report/phrases/values.js';
 import type { CharacteristicVerdict, Effect, ValueVerdict } from '../assessment.js';
-import { type Check, CONCEDE, type FindingDraft, subject } from './check.js';
+import { type Check, type FindingDraft, subject } from './check.js';
 
 /**
  * What values and plans say against implants. Missing values are told by the check of completeness.
@@ -14,24 +11,29 @@ import { type Check, CONCEDE, type FindingDraft, subject } from './check.js';
  */
 export const valuesAccepted = (verdicts: readonly CharacteristicVerdict[]): Check => ({
   code: 'acceptance',
-  title: 'Every characteristic accepted by its plan',
   clause: 'ISO 13485:2016 8.2.6, 8.3',
   moment: 'release',
-  asks: 'Does each implant keep the limits of each characteristic, by its decision rule and its plan?',
   run(facts) {
     const found = new Map<string, FindingDraft & { units: string[] }>();
     for (const verdict of verdicts.filter(({ openUntil }) => openUntil === null)) {
       for (const draft of reasonsOf(facts, verdict)) {
-        const known = found.get(draft.says);
+        const id = digestOf({ rule: draft.rule, subjects: draft.subjects, facts: draft.facts });
+        const known = found.get(id);
         if (known) known.units.push(verdict.unit);
-        else found.set(draft.says, { ...draft, units: [verdict.unit] });
+        else found.set(id, { ...draft, units: [verdict.unit] });
       }
     }
-    const count = (name: CharacteristicVerdict['verdict']) => verdicts.filter(({ verdict }) => verdict === name).length;
+    const count = (name: CharacteristicVerdict['verdict']) =>
+      String(verdicts.filter(({ verdict }) => verdict === name).length);
     return {
       findings: [...found.values()],
-      basis: `${count('conforms')} conform, ${count('does not conform')} do not, ${count('cannot be decided')} cannot be decided, of ${verdicts.length} implants by characteristics`,
-      ...(verdicts.length === 0 ? { doesNotApply: 'a build without implants' } : {}),
+      basis: {
+        conform: count('conforms'),
+        doNot: count('does not conform'),
+        open: count('cannot be decided'),
+        of: String(verdicts.length),
+      },
+      doesNotApply: verdicts.length === 0,
     };
   },
 });
@@ -60,19 +62,24 @@ function valueDraft(
   values: readonly ValueVerdict[],
   value: ValueVerdict,
 ): FindingDraft {
-  const where = `${item.title} of ${specimenText(value)}, replicate ${value.replicate}`;
   const row = facts.results[value.row! - 1]!;
   return {
     rule: value.verdict === 'does not conform' ? 'outside limits' : 'not decidable',
     subjects: [subject('result', String(value.row)), subject('specimen', value.specimen)],
-    facts: { characteristic: item.characteristic, value: row.value, evidence: row.evidence, line: row.line },
+    facts: {
+      characteristic: item.characteristic,
+      asked: canonicalJson(item),
+      specimen: value.specimen,
+      piece: value.piece,
+      replicate: String(value.replicate),
+      value: value.value,
+      judged: canonicalJson({ why: value.why, compared: value.compared }),
+      evidence: row.evidence,
+      line: row.line,
+      ...(value.verdict === 'does not conform' ? {} : { lacks: lacksOf(facts, item, judgedWith(item, values, value)) }),
+    },
     effect: value.verdict as Effect,
     mayBeDecided: 'concession',
-    says: `${where}: ${value.value} ${item.ucum}, ${valueText(item, value)}.`,
-    clearedBy:
-      value.verdict === 'does not conform'
-        ? `${CONCEDE} A repeat counts only under a retest rule approved beforehand.`
-        : `${whatDecides(facts, item, judgedWith(item, values, value))} ${CONCEDE}`,
     units: [],
   };
 }
@@ -84,32 +91,26 @@ const judgedWith = (item: Characteristic, values: readonly ValueVerdict[], value
     : [value];
 
 /** What would decide values that cannot be decided: what they lack, and nothing that they have. */
-function whatDecides(facts: Facts, item: Characteristic, values: readonly ValueVerdict[]): string {
+function lacksOf(facts: Facts, item: Characteristic, values: readonly ValueVerdict[]): string {
   const { method, decision } = item;
   const rows = values.map(({ row }) => facts.results[row! - 1]!);
   if (rows.some((row) => row.method !== method.method || Number(row.methodRevision) !== method.revision)) {
-    return `Analyst: measure by ${method.method} revision ${method.revision}, as planned.`;
+    return 'method';
   }
   if (decision.rule === 'guarded' && rows.some((row) => row.standardUncertainty === '')) {
-    return 'Analyst: give the measurement uncertainty, or measure by a method that can decide.';
+    return 'uncertainty';
   }
   if (rows.some((row) => readReported(row.value).qualifier !== '')) {
-    return 'Analyst: measure by a method that gives a number where the limit lies.';
+    return 'number';
   }
-  return 'Analyst: measure by a method with a smaller uncertainty: the value lies within the guard band.';
+  return 'smaller uncertainty';
 }
 
-function planDecides(
-  item: Characteristic,
-  values: readonly ValueVerdict[],
-  plan: CharacteristicVerdict['plan'],
-): string {
-  if (plan.outcome === 'no uncertainty') return 'Analyst: give the measurement uncertainty of every value.';
-  if (values.some(({ row }) => row === null)) return 'Analyst: take in what is missing.';
-  if (plan.outcome === 'within the guard band') return 'Analyst: measure by a method with a smaller uncertainty.';
-  return item.plan !== 'every-unit' && item.plan.rule === 'process-validation'
-    ? 'Process engineer: find out whether the process has moved, or validate it for this.'
-    : 'Analyst: complete the sample that the plan asks for.';
+function planLacks(item: Characteristic, values: readonly ValueVerdict[], plan: CharacteristicVerdict['plan']): string {
+  if (plan.outcome === 'no uncertainty') return 'uncertainty';
+  if (values.some(({ row }) => row === null)) return 'values';
+  if (plan.outcome === 'within the guard band') return 'smaller uncertainty';
+  return item.plan !== 'every-unit' && item.plan.rule === 'process-validation' ? 'process' : 'sample';
 }
 
 function planDraft(item: Characteristic, { plan, values }: CharacteristicVerdict): FindingDraft {
@@ -118,14 +119,12 @@ function planDraft(item: Characteristic, { plan, values }: CharacteristicVerdict
     subjects: [subject('characteristic', item.characteristic)],
     facts: {
       characteristic: item.characteristic,
-      plan: digestOf(item.plan),
-      outcome: plan.outcome,
-      stands: digestOf(plan),
+      asked: canonicalJson(item),
+      plan: canonicalJson(plan),
+      ...(plan.verdict === 'does not conform' ? {} : { lacks: planLacks(item, values, plan) }),
     },
     effect: plan.verdict as Effect,
     mayBeDecided: 'concession',
-    says: `${item.title} by ${planRuleText(item.plan)}: ${planText(item, plan)}.`,
-    clearedBy: plan.verdict === 'does not conform' ? CONCEDE : `${planDecides(item, values, plan)} ${CONCEDE}`,
     units: [],
   };
 }

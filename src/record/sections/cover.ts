@@ -1,6 +1,7 @@
 import type { Assessment } from '../../assessment/assessment.js';
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import { timeText } from '../../dossier/time-text.js';
+import { checkTitle, reasonWords } from '../../report/assessment-words.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
 import {
@@ -104,7 +105,9 @@ function reasonText({ assessment }: RecordView, unit: Assessment['units'][number
   const check = assessment.checks.find(({ code }) => code === first.check);
   const rest: Text = more.length > 0 ? `, and ${more.length} more: ` : ': ';
   return [
-    check ? `${check.title}: ${check.outcome}` : first.says.replace(/\.$/, ''),
+    check
+      ? `${checkTitle(check.code)}: ${check.outcome}`
+      : reasonWords(assessment.checks)(first).says.replace(/\.$/, ''),
     rest,
     { text: 'release checks', to: 'section release' },
   ];

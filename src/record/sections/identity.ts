@@ -6,6 +6,7 @@ import { kindTitle } from '../../kinds/catalogue.js';
 import type { Implant } from '../../kinds/lot.js';
 import { humanReadable } from '../../papers/gs1.js';
 import { codeOf } from '../../papers/unit-code.js';
+import { claimWords } from '../../report/assessment-words.js';
 import type { RecordPage } from '../pdf/page.js';
 import { type RecordView, short, shownUnits } from '../record-view.js';
 import { NOT_RECORDED } from './not-recorded.js';
@@ -118,7 +119,7 @@ export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView
       { head: 'At', width: 3 },
     ],
     rows: claims.map((claim) => [
-      claim.what,
+      claimWords(claim),
       claim.how,
       `${facts.people.get(claim.by)?.body.name ?? claim.by} (${claim.by})`,
       timeText(claim.at),

@@ -1,4 +1,5 @@
 import { timeText } from '../../dossier/time-text.js';
+import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
 import type { RecordPage } from '../pdf/page.js';
 import type { Text } from '../pdf/text-layout.js';
 import { type RecordView, short, shownUnits, signatureAnchor } from '../record-view.js';
@@ -88,7 +89,7 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
       { head: 'Looked at', width: 5 },
     ],
     rows: assessment.checks.map((check) => ({
-      cells: [check.title, check.clause, check.outcome, check.basis || 'nothing'],
+      cells: [checkTitle(check.code), check.clause, check.outcome, basisWords(check) || 'nothing'],
       attention: check.outcome === 'fails' || check.outcome === 'cannot be decided',
     })),
   });
@@ -105,7 +106,9 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
     ),
     empty: 'None.',
   });
-  const findings = assessment.checks.flatMap((check) => check.findings.map((finding) => ({ check, finding })));
+  const findings = assessment.checks.flatMap((check) =>
+    check.findings.map((finding) => ({ check, finding, words: findingWords(check.code, finding) })),
+  );
   pdf.table({
     caption: 'What stands against release, and what would clear it',
     columns: [
@@ -117,13 +120,13 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
     ],
     rows: findings
       .filter(({ finding }) => finding.units.length === 0 || finding.units.some((unit) => shown.has(unit)))
-      .map(({ check, finding }) => ({
+      .map(({ check, finding, words }) => ({
         cells: [
-          check.title,
+          checkTitle(check.code),
           finding.effect,
-          `${finding.says}${finding.decision ? ` Decided: ${finding.decision === 'half' ? 'by one of two people' : finding.decision}.` : ''}`,
+          `${words.says}${finding.decision ? ` Decided: ${finding.decision === 'half' ? 'by one of two people' : finding.decision}.` : ''}`,
           finding.units.filter((unit) => shown.has(unit)).join(', '),
-          finding.clearedBy,
+          words.clearedBy,
         ],
         attention: true,
       })),

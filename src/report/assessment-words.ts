@@ -1,0 +1,84 @@
+import type { Assessment, CheckFinding, CheckResult, ClaimNote, UnitResult } from '../assessment/assessment.js';
+import type { CheckCode } from '../assessment/checks/check-code.js';
+import { CHECK_PHRASES } from './phrases/checks/catalogue.js';
+import { CLAIM_PHRASES } from './phrases/claims.js';
+import type { CheckPhrases, Told, Words } from './phrases/phrase.js';
+
+/** The words on checks and findings: the only way to them for page, paper, command and API. */
+
+type Finding = Pick<CheckFinding, 'rule' | 'facts'>;
+
+/** Undefined for a check of another version. */
+const phrasesOf = (check: string): CheckPhrases | undefined =>
+  Object.hasOwn(CHECK_PHRASES, check) ? CHECK_PHRASES[check as CheckCode] : undefined;
+
+export const checkTitle = (check: string): string => phrasesOf(check)?.title ?? check;
+
+/** Why a check does not apply, or what it looked at; empty when it looked at nothing. */
+export function basisWords({ code, outcome, basis }: Pick<CheckResult, 'code' | 'outcome' | 'basis'>): string {
+  const phrases = phrasesOf(code);
+  if (outcome === 'does not apply') return phrases?.doesNotApply ?? '';
+  return Object.keys(basis).length === 0 ? '' : (phrases?.basis(basis as Told) ?? factsText(basis));
+}
+
+/**
+ * What a finding of a check says, and who clears it. A stored assessment may hold rules that this version does not
+ * know: their codes and facts are shown as they are.
+ */
+export function findingWords(check: string, { rule, facts }: Finding): Words {
+  const phrases = phrasesOf(check);
+  const phrase = phrases && Object.hasOwn(phrases.rules, rule) ? phrases.rules[rule] : undefined;
+  if (phrase) return phrase(facts as Told);
+  if (phrases?.otherRule && 'logFinding' in facts) return phrases.otherRule(facts as Told, rule);
+  return { says: `${rule}: ${factsText(facts)}.`, clearedBy: 'Quality engineer: assess the lot again.' };
+}
+
+const factsText = (facts: Readonly<Record<string, string>>): string =>
+  Object.entries(facts)
+    .map(([name, value]) => `${name} ${value}`)
+    .join(', ');
+
+export const claimWords = ({ what, facts }: Pick<ClaimNote, 'what' | 'facts'>): string => CLAIM_PHRASES[what](facts);
+
+type Reason = UnitResult['why'][number];
+
+/** Findings of the checks of one assessment, as far as reasons lead to them. */
+export type FoundByChecks = readonly {
+  readonly code: string;
+  readonly findings: readonly Pick<CheckFinding, 'id' | 'rule' | 'facts'>[];
+}[];
+
+/** Gives the words on the reasons against units, which lead to findings of these checks. */
+export function reasonWords(checks: FoundByChecks): (reason: Pick<Reason, 'check' | 'finding'>) => Words {
+  const found = new Map(
+    checks.flatMap(({ code, findings }) => findings.map((finding) => [`${code} ${finding.id}`, finding])),
+  );
+  const said = new Map<string, Words>();
+  return ({ check, finding }) => {
+    const key = `${check} ${finding}`;
+    const known = said.get(key) ?? findingWords(check, found.get(key) ?? { rule: 'finding not on record', facts: {} });
+    said.set(key, known);
+    return known;
+  };
+}
+
+/** Reasons against units with their words beside the codes. */
+export function reasonsInWords(checks: FoundByChecks, why: readonly Reason[]): (Reason & Words)[] {
+  const words = reasonWords(checks);
+  return why.map((reason) => ({ ...reason, ...words(reason) }));
+}
+
+export const checkInWords = (check: CheckResult) => ({
+  ...check,
+  title: checkTitle(check.code),
+  basisSays: basisWords(check),
+  claims: check.claims.map((claim) => ({ ...claim, says: claimWords(claim) })),
+  findings: check.findings.map((finding) => ({ ...finding, ...findingWords(check.code, finding) })),
+});
+
+/** An assessment as commands and the API answer it: codes and facts, and the words beside them. */
+export const assessmentInWords = (assessment: Assessment) => ({
+  ...assessment,
+  checks: assessment.checks.map(checkInWords),
+  units: assessment.units.map((unit) => ({ ...unit, why: reasonsInWords(assessment.checks, unit.why) })),
+});

@@ -1,0 +1,60 @@
+import type { CheckCode } from '../../../assessment/checks/check-code.js';
+import type { CheckPhrases } from '../phrase.js';
+import { afterReleaseRelied } from './after-release-relied.js';
+import { calibrationValid } from './calibration-valid.js';
+import { certificatesWithinLimits } from './certificates-within-limits.js';
+import { countsBalance } from './counts-balance.js';
+import { couponsPlanned } from './coupons-planned.js';
+import { couponsRepresent } from './coupons-represent.js';
+import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
+import { eventsInOrder } from './events-in-order.js';
+import { labelsBalance } from './labels-balance.js';
+import { limitsBeforeData } from './limits-before-data.js';
+import { logComplete } from './log-complete.js';
+import { logFindingsDecided } from './log-findings-decided.js';
+import { logSensorsCalibrated } from './log-sensors-calibrated.js';
+import { machinesMaintained } from './machines-maintained.js';
+import { materialAccepted } from './material-accepted.js';
+import { methodsInForce } from './methods-in-force.js';
+import { operatorsQualified } from './operators-qualified.js';
+import { processValidated } from './process-validated.js';
+import { recipeInForce } from './recipe-in-force.js';
+import { recipeInsideEnvelope } from './recipe-inside-envelope.js';
+import { repeatsDecided } from './repeats-decided.js';
+import { resultsComplete } from './results-complete.js';
+import { resultsInTime } from './results-in-time.js';
+import { resultsSigned } from './results-signed.js';
+import { specificationInForce } from './specification-in-force.js';
+import { testersQualified } from './testers-qualified.js';
+import { valuesAccepted } from './values-accepted.js';
+
+/** What is said of each release check, by its code. */
+export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
+  'after-release-relied': afterReleaseRelied,
+  'calibration-valid': calibrationValid,
+  'certificates-within-limits': certificatesWithinLimits,
+  'counts-balance': countsBalance,
+  'coupons-planned': couponsPlanned,
+  'coupons-represent': couponsRepresent,
+  'documents-not-withdrawn': documentsNotWithdrawn,
+  'events-in-order': eventsInOrder,
+  'labels-balance': labelsBalance,
+  'limits-before-data': limitsBeforeData,
+  'log-complete': logComplete,
+  'log-findings-decided': logFindingsDecided,
+  'log-sensors-calibrated': logSensorsCalibrated,
+  'machines-maintained': machinesMaintained,
+  'material-accepted': materialAccepted,
+  'methods-in-force': methodsInForce,
+  'operators-qualified': operatorsQualified,
+  'process-validated': processValidated,
+  'recipe-in-force': recipeInForce,
+  'recipe-inside-envelope': recipeInsideEnvelope,
+  'repeats-decided': repeatsDecided,
+  'results-complete': resultsComplete,
+  'results-in-time': resultsInTime,
+  'results-signed': resultsSigned,
+  'specification-in-force': specificationInForce,
+  'testers-qualified': testersQualified,
+  acceptance: valuesAccepted,
+};

@@ -1,0 +1,71 @@
+import { timeText } from '../../../dossier/time-text.js';
+import { type CheckPhrases, listOf, type Phrase, type Told } from '../phrase.js';
+
+const clearedBy =
+  'Process engineer: name another coupon, or an approved study that covers this case. Otherwise the implant is tested itself.';
+
+const words =
+  (says: (facts: Told) => string): Phrase =>
+  (facts) => ({ says: says(facts), clearedBy });
+
+const pair = ({ coupon, implant }: Told): string => `${coupon} and ${implant}`;
+
+const study = (what: (facts: Told) => string): Phrase =>
+  words((facts) => `Equivalence study ${facts.study} ${what(facts)}.`);
+
+/** Steps of a part in further closures: `peen and mill in M1-102 by R rev 2`. */
+const stepsText = (fact: string): string =>
+  listOf<{ build: string; steps: string[]; recipe: string }>(fact)
+    .map(({ build, steps, recipe }) => `${steps.join(' and ')} in ${build}${recipe === '' ? '' : ` by ${recipe}`}`)
+    .join(', ');
+
+const notCovered = (what: 'position' | 'orientation'): Phrase =>
+  study(
+    (facts) =>
+      `covers the ${what}s ${facts.covered}; ${facts.part} ${facts[what] === '' ? `states no ${what}` : `has ${facts[what]}`}`,
+  );
+
+export const couponsPlanned: CheckPhrases = {
+  title: 'Coupons built like the implants, by a study that says so',
+  asks: 'Has each coupon builds, powder, recipe and zone in common with its implants, and a valid equivalence study?',
+  basis: ({ pairs }) =>
+    listOf<[string, string]>(pairs)
+      .map(([coupon, implant]) => `${coupon} for ${implant}`)
+      .join('; '),
+  doesNotApply: 'no coupon stands for an implant',
+  rules: {
+    'not from the same builds': words(
+      (facts) =>
+        `${pair(facts)} did not go through the same closures of the chamber: ${facts.couponBuilds} and ${facts.implantBuilds}.`,
+    ),
+    'not of the same powder state': words(
+      (facts) => `${pair(facts)} are not of the same powder state: ${facts.couponPowder} and ${facts.implantPowder}.`,
+    ),
+    'not the same steps in a further closure': words(
+      (facts) =>
+        `${pair(facts)} did not go through the same steps: ${stepsText(facts.couponSteps)} and ${stepsText(facts.implantSteps)}.`,
+    ),
+    'not by the same recipe': words(
+      (facts) =>
+        `${pair(facts)} were not built by the same recipe revision: ${facts.couponRecipe} and ${facts.implantRecipe}.`,
+    ),
+    'no recipe zone in common': words(
+      (facts) => `${pair(facts)} have no recipe zone of class ${facts.zoneClass} in common.`,
+    ),
+    'study not approved': study(() => 'is not approved: a claim in a file decides nothing'),
+    'study not valid on the build date': study(
+      ({ from, until, build, closedAt }) =>
+        `is valid from ${timeText(from)} to ${until === '' ? 'now' : timeText(until)}; ${build} was closed at ${timeText(closedAt)}`,
+    ),
+    'process not in the study': study(
+      ({ recipeGroup, machine }) => `does not cover recipe group ${recipeGroup} on ${machine}`,
+    ),
+    'characteristic not in the study': study(({ title }) => `did not compare ${title}`),
+    'zone class not in the study': study(({ zoneClass }) => `did not compare zones of class ${zoneClass}`),
+    'position not in the study': notCovered('position'),
+    'orientation not in the study': notCovered('orientation'),
+    'no equivalence study': words(
+      ({ coupon, implant }) => `${coupon} is to stand for ${implant} and cites no equivalence study.`,
+    ),
+  },
+};

@@ -1,0 +1,36 @@
+import { timeText } from '../../../dossier/time-text.js';
+import type { CheckPhrases } from '../phrase.js';
+
+const resultText = (row: string, file: string, line: string): string => `result ${row} (${file}, line ${line})`;
+
+export const eventsInOrder: CheckPhrases = {
+  title: 'Events in an order that can be true',
+  asks: 'Do builds, steps and results follow each other, does each result belong to a part of this lot, and to one alone?',
+  basis: ({ builds, steps, results }) => `${builds} builds, ${steps} steps, ${results} results`,
+  rules: {
+    'specimen of another lot': ({ row, file, line, specimen, lot }) => ({
+      says: `${resultText(row, file, line)} is a value of ${specimen}, which is no implant or coupon of lot ${lot}.`,
+      clearedBy: 'Operator: put the specimen back into lot.yaml, or correct the row with a reason.',
+    }),
+    'result before the build': ({ row, file, line, specimen, measuredAt, build, closedAt }) => ({
+      says: `${resultText(row, file, line)} of ${specimen} says measured at ${timeText(measuredAt)}; lot.yaml says that ${build} was closed at ${timeText(closedAt)}.`,
+      clearedBy: 'Analyst or operator: find which of the two times is wrong and correct it with a reason.',
+    }),
+    'two results for one replicate': (facts) => ({
+      says: `${resultText(facts.firstRow, facts.firstFile, facts.firstLine)} and ${resultText(facts.row, facts.file, facts.line)} both are ${facts.replicate}: ${facts.firstValue} and ${facts.value} ${facts.unit}.`,
+      clearedBy: 'Analyst: number the replicates, or correct one of the two with a reason.',
+    }),
+    'step before the chamber was opened': ({ step, at, build, openedAt }) => ({
+      says: `lot.yaml says that the step "${step}" was done at ${timeText(at)} and that ${build} was opened at ${timeText(openedAt)}.`,
+      clearedBy: 'Operator: find which of the two times is wrong and correct it with a reason.',
+    }),
+    'lot opened after its build': ({ lot, openedAt, build, closedAt }) => ({
+      says: `Lot ${lot} was opened at ${timeText(openedAt)}, after ${build} was closed at ${timeText(closedAt)}.`,
+      clearedBy: 'Process and quality engineer: decide why the lot was opened late, or correct the time.',
+    }),
+    'not built yet': ({ build }) => ({
+      says: `Build ${build} is only planned.`,
+      clearedBy: 'Operator: after the build, set its state to built with the true times, and say so in "reason".',
+    }),
+  },
+};

@@ -1,0 +1,25 @@
+import { countText, labelCount } from '../../../assessment/counts.js';
+import type { CheckPhrases, Told } from '../phrase.js';
+
+const countOf = ({ printed, used, destroyed }: Told) =>
+  labelCount({ printed: Number(printed), used: Number(used), destroyed: Number(destroyed) });
+
+export const labelsBalance: CheckPhrases = {
+  title: 'Labels balance',
+  asks: 'Was every label that was printed used or destroyed?',
+  basis: (facts) => countText(countOf(facts)),
+  doesNotApply: 'nothing was packed yet: no step "pack"',
+  rules: {
+    'not counted': ({ lot }) => ({
+      says: `Lot ${lot} was packed and does not say how many labels were printed, used and destroyed.`,
+      clearedBy: 'Operator: count them and add "labels" to lot.yaml.',
+    }),
+    'does not add up': (facts) => {
+      const count = countOf(facts);
+      return {
+        says: `Labels: ${countText(count)}: these add up to ${count.sum}, not to ${count.total}.`,
+        clearedBy: 'Operator: find the missing labels, and correct the counts in lot.yaml with a reason.',
+      };
+    },
+  },
+};

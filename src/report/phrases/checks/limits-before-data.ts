@@ -1,0 +1,18 @@
+import { timeText } from '../../../dossier/time-text.js';
+import type { CheckPhrases } from '../phrase.js';
+
+export const limitsBeforeData: CheckPhrases = {
+  title: 'Limits not changed after the data',
+  asks: 'Were limits, decision rule and plan of each characteristic taken in, or approved on a signed original, before its first value was measured?',
+  basis: ({ recordedAt }) => `specification on record since ${timeText(recordedAt)}`,
+  doesNotApply: 'there are no results yet',
+  rules: {
+    'limits recorded after the data': ({ title, specification, recordedAt, values, row, measuredAt }) => ({
+      says:
+        `The limits of ${title} came in with ${specification} at ${timeText(recordedAt)}, after ` +
+        `${values} values were measured; the first, result ${row}, at ${timeText(measuredAt)}.`,
+      clearedBy:
+        'Process and quality engineer: decide with the reason why these limits were not chosen by the data. A signed original that came with the specification would count by its date.',
+    }),
+  },
+};

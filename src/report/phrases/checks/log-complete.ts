@@ -1,0 +1,22 @@
+import { logFindingWords } from '../log-finding.js';
+import { type CheckPhrases, listOf } from '../phrase.js';
+
+export const logComplete: CheckPhrases = {
+  title: 'Process log complete from closing to opening',
+  asks: 'Is there a log of each build, without gaps, missing values or layers that were never logged?',
+  basis: ({ logs }) =>
+    listOf<[string, number, number]>(logs)
+      .map(([file, rows, rejected]) => `${file}: ${rows} rows, ${rejected} rejected`)
+      .join('; '),
+  rules: {
+    'no log': ({ build }) => ({
+      says: `Build ${build} has no process log.`,
+      clearedBy: 'Operator: take in the log of the run.',
+    }),
+    'one log for two builds': ({ file, build, earlierFile, earlierBuild }) => ({
+      says: `${file} of ${build} has the same content as ${earlierFile} of ${earlierBuild}.`,
+      clearedBy: 'Operator: take in the log of each run from the recorder.',
+    }),
+  },
+  otherRule: logFindingWords,
+};

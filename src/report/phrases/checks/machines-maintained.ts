@@ -1,0 +1,36 @@
+import { timeText } from '../../../dossier/time-text.js';
+import { UPKEEP } from '../../../kinds/machine.js';
+import type { CheckPhrases, Phrase, Told } from '../phrase.js';
+
+const closed = ({ build, closedAt }: Told): string => `before ${build} was closed at ${timeText(closedAt)}`;
+
+const machine = ({ title, machine: code }: Told): string => `${title} (${code})`;
+
+const words =
+  (says: (facts: Told) => string): Phrase =>
+  (facts) => ({
+    says: says(facts),
+    clearedBy: `Process engineer: take in the record of the ${facts.upkeep}, or assess what the machine did since the last one.`,
+  });
+
+const noneOnRecord = words((facts) => `${machine(facts)} has no ${facts.upkeep} on record ${closed(facts)}.`);
+const failed = words(
+  (facts) =>
+    `${machine(facts)} failed its ${facts.upkeep} at ${timeText(facts.done)}, and none passed ${closed(facts)}.`,
+);
+const overdue = words(
+  (facts) => `The ${facts.upkeep} of ${machine(facts)} had been due on ${timeText(facts.due)}, ${closed(facts)}.`,
+);
+
+export const machinesMaintained: CheckPhrases = {
+  title: 'Maintenance, leak test and power check in date',
+  asks: 'Had each machine passed its maintenance, leak test and power check, and was none due when the chamber closed?',
+  basis: ({ machines }) => machines,
+  rules: Object.fromEntries(
+    UPKEEP.flatMap((kind) => [
+      [`no ${kind} on record`, noneOnRecord],
+      [`${kind} failed`, failed],
+      [`${kind} overdue`, overdue],
+    ]),
+  ),
+};

@@ -1,0 +1,26 @@
+import { timeText } from '../../../dossier/time-text.js';
+import { approvalPhrases } from '../approval.js';
+import { type CheckPhrases, CONCEDE, type Told } from '../phrase.js';
+
+const what = ({ material, receipt }: Told): string => `${material}, receipt ${receipt}`;
+
+export const materialAccepted: CheckPhrases = {
+  title: 'Powder and gas accepted and unexpired',
+  asks: 'Was every receipt in the powder and the gas accepted before the build, and unexpired on that day?',
+  basis: ({ receipts }) => receipts,
+  rules: {
+    ...approvalPhrases(what),
+    'not accepted': (facts) => ({
+      says: `${what(facts)} went into ${facts.build} and is ${facts.status === 'rejected' ? 'rejected' : 'still in quarantine'}.`,
+      clearedBy: 'Quality engineer: accept the receipt on its certificate, or keep its units on hold.',
+    }),
+    'accepted after the build': (facts) => ({
+      says: `${what(facts)} was accepted at ${timeText(facts.acceptedAt)}, after ${facts.build} was closed at ${timeText(facts.closedAt)}.`,
+      clearedBy: 'Process and quality engineer: show the signed build at risk made before the chamber closed.',
+    }),
+    expired: (facts) => ({
+      says: `${what(facts)} expired on ${facts.expiry}, before ${facts.build} was closed at ${timeText(facts.closedAt)}.`,
+      clearedBy: `Analyst: test the material again, for the rationale. ${CONCEDE}`,
+    }),
+  },
+};

@@ -1,0 +1,27 @@
+import { timeText } from '../../../dossier/time-text.js';
+import { approvalPhrases } from '../approval.js';
+import { type CheckPhrases, CONCEDE, listOf } from '../phrase.js';
+
+export const recipeInForce: CheckPhrases = {
+  title: 'Recipe in force at the build',
+  asks: 'Was each recipe revision written for the machine, effective, and approved before the chamber closed?',
+  basis: ({ uses }) =>
+    listOf<[string, string]>(uses)
+      .map(([recipe, build]) => `${recipe} for ${build}`)
+      .join('; '),
+  rules: {
+    ...approvalPhrases(({ recipe }) => `Recipe ${recipe}`),
+    'not yet effective': ({ recipe, effectiveFrom, build, closedAt }) => ({
+      says: `Recipe ${recipe} is effective from ${timeText(effectiveFrom)}, but ${build} was closed at ${timeText(closedAt)}.`,
+      clearedBy: `Process engineer: name the revision that was in force. ${CONCEDE}`,
+    }),
+    'for another machine': ({ recipe, writtenFor, build, machine }) => ({
+      says: `Recipe ${recipe} was written for ${writtenFor}, and ${build} is a closure of ${machine}.`,
+      clearedBy: 'Process engineer: name the recipe by which this machine worked, or open a nonconformity.',
+    }),
+    'approved after the build': ({ recipe, approvedAt, build, closedAt }) => ({
+      says: `Recipe ${recipe} was approved at ${timeText(approvedAt)}, after ${build} was closed at ${timeText(closedAt)}.`,
+      clearedBy: CONCEDE,
+    }),
+  },
+};

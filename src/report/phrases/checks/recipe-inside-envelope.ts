@@ -1,0 +1,28 @@
+import { type CheckPhrases, CONCEDE, listOf, type Told } from '../phrase.js';
+
+const what = ({ parameter, step, zone, recipe }: Told): string =>
+  `${parameter} of step ${step} in zone ${zone} of recipe ${recipe}`;
+
+export const recipeInsideEnvelope: CheckPhrases = {
+  title: 'Recipe inside the validated envelope',
+  asks: 'Does every setting of the recipe lie in the range for which the process was validated?',
+  basis: ({ uses }) =>
+    listOf<[string, number, string]>(uses)
+      .map(([recipe, settings, build]) => `${recipe}: ${settings} settings for ${build}`)
+      .join('; '),
+  doesNotApply: 'no process validation with an envelope is named for these builds',
+  rules: {
+    'setting not validated': (facts) => ({
+      says: `Process validation ${facts.validation} says nothing of ${what(facts)}, set to ${facts.set} ${facts.unit}.`,
+      clearedBy: 'Process engineer: show in which range of this setting the process was validated.',
+    }),
+    'units do not compare': (facts) => ({
+      says: `${what(facts)} is set in ${facts.unit} and was validated in ${facts.limitUnit}: the two cannot be compared.`,
+      clearedBy: 'Process engineer: state the validated range in a unit of the same kind.',
+    }),
+    'outside the validated envelope': (facts) => ({
+      says: `${what(facts)} is set to ${facts.set} ${facts.unit}; validated is ${facts.lower} to ${facts.upper} ${facts.limitUnit}.`,
+      clearedBy: `Process engineer: build by a recipe inside the envelope from now on. ${CONCEDE}`,
+    }),
+  },
+};

@@ -1,0 +1,20 @@
+import { timeText } from '../../../dossier/time-text.js';
+import { type CheckPhrases, listOf } from '../phrase.js';
+
+const dueText = (due: string): string => due.replace('-', ' ');
+
+export const resultsInTime: CheckPhrases = {
+  title: 'Results there when they were due',
+  asks: 'Was each characteristic that is due before build or sterilisation measured by then?',
+  basis: ({ early }) =>
+    listOf<[string, string]>(early)
+      .map(([title, due]) => `${title}: ${dueText(due)}`)
+      .join('; '),
+  doesNotApply: 'no characteristic is due before build or sterilisation',
+  rules: {
+    'measured after it was due': ({ title, due, values, dueAt, measuredAt }) => ({
+      says: `${title} is due ${dueText(due)}; ${values} values were measured after ${due === 'before-build' ? 'the first build was closed' : 'the first part was sterilised'} at ${timeText(dueAt)}, the first at ${timeText(measuredAt)}.`,
+      clearedBy: 'Process and quality engineer: decide with the reason why going on before the result did no harm.',
+    }),
+  },
+};

@@ -1,0 +1,10 @@
+import type { ClaimNote } from '../../assessment/assessment.js';
+
+/** What an approval, an acceptance or a decision was given on. */
+export const CLAIM_PHRASES: Readonly<Record<ClaimNote['what'], (facts: ClaimNote['facts']) => string>> = {
+  approval: ({ kind = '', key }) => `approval of ${kind.replaceAll('-', ' ')} ${key}`,
+  acceptance: ({ key }) => `acceptance of receipt ${key}`,
+  'log finding': ({ finding = '', outcome, role }) => `log finding ${finding.slice(0, 12)} ${outcome} (${role})`,
+  'invalid test': ({ row }) => `result ${row} is from an invalid test`,
+  'result sheet': ({ file, meaning }) => `${file} ${meaning}`,
+};
