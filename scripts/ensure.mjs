@@ -61,6 +61,15 @@ export function ensureUnits() {
   }
 }
 
+/** What was compiled from a source that is gone: the name of a build counts every file. */
+function removeOrphans() {
+  if (!fs.existsSync(at('dist'))) return;
+  for (const name of fs.readdirSync(at('dist'), { recursive: true, encoding: 'utf8' })) {
+    const source = /^(.*)\.js(?:\.map)?$/.exec(name)?.[1];
+    if (source !== undefined && !fs.existsSync(at('src', `${source}.ts`))) fs.rmSync(at('dist', name));
+  }
+}
+
 /** The compiled program, when a source is newer than it. */
 export function ensureBuilt() {
   ensurePackages();
@@ -69,6 +78,7 @@ export function ensureBuilt() {
   const stamp = at('dist', '.built');
   if (modified(stamp) >= Math.max(newest(at('src')), modified(at('tsconfig.build.json')))) return;
   console.log('Compiling…');
+  removeOrphans();
   run(process.execPath, [at('node_modules', 'typescript-compiler', 'bin', 'tsc'), '-p', 'tsconfig.build.json']);
   fs.writeFileSync(stamp, '');
 }

@@ -10,7 +10,7 @@ const quick = args.includes('--quick');
 const rest = args.filter((arg) => arg !== '--long' && arg !== '--quick');
 const jest = [
   'node_modules/jest/bin/jest.js',
-  ...(quick ? ['--testPathIgnorePatterns', '/tests/(browser|faults|demo)/'] : []),
+  ...(quick ? ['--testPathIgnorePatterns', '/tests/(browser|faults|qualification)/'] : []),
   ...rest,
 ];
 const done = spawnSync(process.execPath, ['--experimental-vm-modules', '--no-warnings', ...jest], {

@@ -4,16 +4,16 @@ import path from 'node:path';
 import { ensureBuilt, ROOT } from './ensure.mjs';
 
 ensureBuilt();
-const { CALCULATIONS } = await import('../dist/calculations.js');
-const { exampleDocument, formulasDocument, jsonText } = await import('../dist/statistics/formulas-doc.js');
+const { CALCULATIONS } = await import('../dist/calculations/catalogue.js');
+const { exampleDocument, formulasDocument, jsonText } = await import('../dist/calculations/formulas-doc.js');
 
 const { KINDS } = await import('../dist/kinds/catalogue.js');
 const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
 const { RESULT_COLUMNS } = await import('../dist/intake/results-file.js');
-const { QUALIFIED_TO } = await import('../dist/signing/authority.js');
+const { QUALIFIED_TO } = await import('../dist/people/authority.js');
 
 const { withCommandTable } = await import('../dist/cli/command-table.js');
-const { buildProgram } = await import('../dist/cli/program.js');
+const { buildProgram } = await import('../dist/program.js');
 
 const docs = path.join(ROOT, 'docs');
 

@@ -1,6 +1,6 @@
 #!/usr/bin/env node
 import { CommanderError } from 'commander';
-import { buildProgram } from './cli/program.js';
+import { buildProgram } from './program.js';
 
 // A reader such as `head` may close the pipe early: that is no error of ours.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {

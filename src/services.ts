@@ -1,9 +1,16 @@
+import { AuditTrail } from './custody/audit-trail.js';
 import { Intake } from './intake/intake.js';
-import { Accounts } from './signing/accounts.js';
+import { LogRescans } from './intake/log-rescans.js';
+import { LotAssessor } from './lots/lot-assessor.js';
+import { LotOverview } from './lots/lot-overview.js';
+import { Accounts } from './people/accounts.js';
+import { Sessions } from './people/sessions.js';
+import { PackageWriter } from './records/package-writer.js';
+import { PaperWriter } from './records/paper-writer.js';
+import { RecordIssuer } from './records/record-issuer.js';
 import { SigningPreview } from './signing/before-signing.js';
 import { LotStandings } from './signing/lot-standing.js';
 import { ReviewList } from './signing/review-list.js';
-import { Sessions } from './signing/sessions.js';
 import { Signing } from './signing/signing.js';
 import { StateActs } from './signing/state-acts.js';
 import { Subjects } from './signing/subjects.js';
@@ -12,13 +19,6 @@ import { DataFolder } from './store/data-folder.js';
 import { Store } from './store/store.js';
 import { Tracer } from './trace/tracer.js';
 import { FamilyTrend } from './trend/family-trend.js';
-import { AuditTrail } from './workflow/audit-trail.js';
-import { LogRescans } from './workflow/log-rescans.js';
-import { LotAssessor } from './workflow/lot-assessor.js';
-import { LotOverview } from './workflow/lot-overview.js';
-import { PackageWriter } from './workflow/package-writer.js';
-import { PaperWriter } from './workflow/paper-writer.js';
-import { RecordIssuer } from './workflow/record-issuer.js';
 
 /** What commands, pages and API share: one of each, over one data folder. */
 export interface Services {

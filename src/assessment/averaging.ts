@@ -1,4 +1,4 @@
-import { decimalText, parseDecimal } from '../statistics/decimal.js';
+import { decimalText, parseDecimal } from '../base/decimal.js';
 
 /** More places than a mean of a thousand values needs to lie on the right side of any tie. */
 const SPARE_PLACES = 20;

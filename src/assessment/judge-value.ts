@@ -1,6 +1,6 @@
+import { placeOf } from '../base/decimal.js';
 import { type Reported, readReported } from '../dossier/reported-value.js';
 import type { Characteristic } from '../kinds/specification.js';
-import { placeOf } from '../statistics/decimal.js';
 import { guardBand } from '../statistics/decision-rules.js';
 import { type Verdict, worstVerdict } from './assessment.js';
 import { asCompared, compareWithLimits, type Rounding, type TextLimits } from './limits.js';

@@ -1,5 +1,5 @@
+import { compareDecimal, placeOf, roundDecimal } from '../base/decimal.js';
 import type { Reported } from '../dossier/reported-value.js';
-import { compareDecimal, placeOf, roundDecimal } from '../statistics/decimal.js';
 import type { Verdict } from './assessment.js';
 
 export interface TextLimits {

@@ -1,7 +1,7 @@
 import type { Facts } from '../dossier/facts.js';
 import { type Qualification, qualificationSubject } from '../dossier/signable.js';
-import type { FindingDraft } from './checks/check.js';
 import { subject } from './checks/check.js';
+import type { FindingDraft } from './checks/finding-draft.js';
 import { signedOn } from './signed.js';
 
 /** Something that a person did on one day and had to be qualified for. */

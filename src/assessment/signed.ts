@@ -8,7 +8,7 @@ import {
 } from '../dossier/statement.js';
 import type { Approval } from '../kinds/fields.js';
 import type { ClaimNote } from './assessment.js';
-import type { FindingDraft } from './checks/check.js';
+import type { FindingDraft } from './checks/finding-draft.js';
 
 /**
  * How an approval stands. A claim in a file decides nothing: it counts when signed here, or when the file says that it

@@ -1,4 +1,4 @@
-import { AppError, BadInputError, exitCodeOf, problemText } from '../errors.js';
+import { AppError, BadInputError, exitCodeOf, problemText } from '../base/errors.js';
 
 /** Where a command writes. Texts go to people, one JSON object to programs. */
 export interface Output {

@@ -1,5 +1,5 @@
 import readline from 'node:readline';
-import { BadInputError } from '../errors.js';
+import { BadInputError } from '../base/errors.js';
 
 /** A password for each person: asked for on the terminal one after the other, or one a line from standard input. */
 export async function passwordsOf(persons: readonly string[], fromStdin: boolean): Promise<string[]> {

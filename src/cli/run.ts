@@ -1,8 +1,8 @@
 import os from 'node:os';
 import type { Command } from 'commander';
-import { explained } from '../disk-trouble.js';
+import { explained } from '../base/disk-trouble.js';
+import { defaultDataFolder } from '../base/settings.js';
 import { openServices, type Services } from '../services.js';
-import { defaultDataFolder } from '../settings.js';
 import { type Output, outputFor, report } from './output.js';
 
 /** Runs the body of a command and ends the process with its exit code. */

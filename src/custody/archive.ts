@@ -4,7 +4,7 @@ import { Transform } from 'node:stream';
 import { finished, pipeline } from 'node:stream/promises';
 import * as yauzl from 'yauzl';
 import { ZipFile } from 'yazl';
-import { AppError } from '../errors.js';
+import { AppError } from '../base/errors.js';
 
 /** What was written of one file. */
 export interface Written {

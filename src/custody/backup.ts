@@ -1,9 +1,9 @@
 import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { AppError } from '../base/errors.js';
+import { PROGRAM } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import { AppError } from '../errors.js';
-import { PROGRAM } from '../settings.js';
 import { syncFolder } from '../store/evidence-files.js';
 import type { Store } from '../store/store.js';
 import { ArchiveWriter } from './archive.js';

@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process';
 import fs from 'node:fs';
 import os from 'node:os';
 import { fileURLToPath } from 'node:url';
-import { AppError } from '../errors.js';
+import { AppError } from '../base/errors.js';
 import type { Store } from '../store/store.js';
 import { checkIntegrityAndRecord } from './integrity.js';
 

@@ -1,8 +1,8 @@
 import { createPublicKey, verify } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import { explained } from '../disk-trouble.js';
-import { AppError } from '../errors.js';
+import { explained } from '../base/disk-trouble.js';
+import { AppError } from '../base/errors.js';
 import type { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles, faultOfFile } from '../store/evidence-files.js';
 import { auditLedger, type LedgerReport } from '../store/ledger-audit.js';

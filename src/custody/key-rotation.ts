@@ -1,4 +1,4 @@
-import { BadInputError } from '../errors.js';
+import { BadInputError } from '../base/errors.js';
 import { InstallationKey } from '../store/installation-key.js';
 import type { Store } from '../store/store.js';
 

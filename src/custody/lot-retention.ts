@@ -1,7 +1,7 @@
 import type { Family } from '../kinds/family.js';
 import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
-import { unitStatesOf } from '../signing/situation.js';
+import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { Reads } from '../store/reads.js';
 import { latestRetention, type Retention, retentionOf } from './retention.js';
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
+import { AppError } from '../base/errors.js';
 import { canonicalJson } from '../dossier/canonical.js';
-import { AppError } from '../errors.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 

@@ -1,6 +1,6 @@
+import { PROGRAM, PROGRAM_BUILD, PROGRAM_VERSION } from '../base/settings.js';
 import { revisionSubject } from '../dossier/signable.js';
 import { type ProgramVersion, programKey } from '../kinds/program-version.js';
-import { PROGRAM, PROGRAM_BUILD, PROGRAM_VERSION } from '../settings.js';
 import type { Reads } from '../store/reads.js';
 
 /** Whether the cell has accepted the program that runs (ISO 13485:2016 4.1.6). */

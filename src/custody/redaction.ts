@@ -1,7 +1,7 @@
-import { AppError, BadInputError } from '../errors.js';
-import { personActor } from '../signing/account-state.js';
-import { type Authority, actNamed, authorityFor } from '../signing/authority.js';
-import { Proof } from '../signing/proof.js';
+import { AppError, BadInputError } from '../base/errors.js';
+import { personActor } from '../people/account-state.js';
+import { type Authority, actNamed, authorityFor } from '../people/authority.js';
+import { Proof } from '../people/proof.js';
 import { candidateOn } from '../signing/situation.js';
 import type { Store } from '../store/store.js';
 import { legalHoldFrom } from './lot-retention.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { requireFinite, requireNonNegative, requirePositive } from '../statistics/guards.js';
 import {
   DAYS_PER_YEAR,

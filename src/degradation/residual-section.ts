@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { requireNonNegative, requirePositive } from '../statistics/guards.js';
 import { DAYS_PER_YEAR } from './physical-constants.js';
 

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { ZERO_CELSIUS_K } from './physical-constants.js';
 
 const CRITICAL_TEMPERATURE_K = 647.096;

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { AppError } from '../errors.js';
+import { AppError } from '../base/errors.js';
 
 /**
  * The one text that stands for a value, by RFC 8785 (JSON Canonicalization Scheme): no white space, object names sorted

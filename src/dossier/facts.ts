@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { AppError } from '../errors.js';
+import { AppError } from '../base/errors.js';
 import { Case } from '../kinds/case.js';
 import { ChannelMap } from '../kinds/channel-map.js';
 import { EquivalenceStudy } from '../kinds/equivalence-study.js';

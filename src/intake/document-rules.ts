@@ -1,8 +1,8 @@
+import type { Problem } from '../base/errors.js';
+import { isUnit } from '../base/units.js';
 import { changeBetween, firstChange } from '../dossier/changes.js';
-import type { Problem } from '../errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
-import { isUnit } from '../units.js';
 import type { Known } from './known.js';
 import { fieldText, type ReadDocument } from './yaml-document.js';
 

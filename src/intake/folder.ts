@@ -1,6 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import type { Problem } from '../errors.js';
+import type { Problem } from '../base/errors.js';
 
 /** A file of the folder that is taken in. `name` is its path inside the folder, with forward slashes. */
 export interface FoundFile {

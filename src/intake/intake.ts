@@ -1,8 +1,8 @@
 import path from 'node:path';
+import { BadInputError, type Problem } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import { changeBetween } from '../dossier/changes.js';
 import { revisionKey } from '../dossier/facts.js';
-import { BadInputError, type Problem } from '../errors.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import type { BuildReport } from '../process-logs/build-report.js';

@@ -1,6 +1,6 @@
 import fs from 'node:fs';
+import { AppError, BadInputError } from '../base/errors.js';
 import { revisionKey } from '../dossier/facts.js';
-import { AppError, BadInputError } from '../errors.js';
 import { recipesOf } from '../kinds/build-chain.js';
 import type { ChannelMap } from '../kinds/channel-map.js';
 import { logsOf } from '../kinds/log-files.js';

@@ -1,9 +1,9 @@
-import type { Problem } from '../errors.js';
+import { compareDecimal, sumDecimals } from '../base/decimal.js';
+import type { Problem } from '../base/errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import type { PowderState } from '../kinds/powder-state.js';
 import type { Receipt } from '../kinds/receipt.js';
-import { compareDecimal, sumDecimals } from '../statistics/decimal.js';
 import type { Known } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
 

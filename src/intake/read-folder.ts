@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import { BadInputError, type Problem } from '../errors.js';
+import { BadInputError, type Problem } from '../base/errors.js';
 import type { NamedFile } from '../kinds/kind.js';
 import type { Lot } from '../kinds/lot.js';
 import { readUnitsSidecar } from '../process-logs/units-sidecar.js';

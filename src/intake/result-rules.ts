@@ -1,10 +1,10 @@
+import { AppError, type Problem } from '../base/errors.js';
+import { convert, convertDifference } from '../base/units.js';
 import { readReported } from '../dossier/reported-value.js';
-import { AppError, type Problem } from '../errors.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import type { Reads } from '../store/reads.js';
 import type { NewResult } from '../store/writer.js';
-import { convert, convertDifference } from '../units.js';
 import type { Known } from './known.js';
 import type { SheetRow } from './results-file.js';
 

@@ -1,9 +1,9 @@
 import { parse } from 'csv-parse/sync';
 import { z } from 'zod';
-import type { Problem } from '../errors.js';
+import type { Problem } from '../base/errors.js';
+import { utf8Text } from '../base/utf8.js';
 import { Code, Moment, PositiveDecimal, Text, whole } from '../kinds/fields.js';
 import { CertifiedValue } from '../kinds/receipt.js';
-import { utf8Text } from '../utf8.js';
 
 /** Columns of a result sheet. The first group must be there, the second may. */
 export const RESULT_COLUMNS = {

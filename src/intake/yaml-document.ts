@@ -1,9 +1,9 @@
 import type { z } from 'zod';
-import type { Problem } from '../errors.js';
+import type { Problem } from '../base/errors.js';
+import { readYamlText, valueAt, type YamlText } from '../base/yaml-text.js';
 import { KINDS, kindNamed } from '../kinds/catalogue.js';
 import { isPatientField } from '../kinds/fields.js';
 import type { Kind } from '../kinds/kind.js';
-import { readYamlText, valueAt, type YamlText } from '../yaml-text.js';
 
 /** One YAML file, read and checked against the schema of its kind. */
 export interface ReadDocument {

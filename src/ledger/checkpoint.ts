@@ -1,6 +1,6 @@
 import { createHash, createPublicKey, verify } from 'node:crypto';
+import { AppError } from '../base/errors.js';
 import { fingerprintOf } from '../dossier/statement.js';
-import { AppError } from '../errors.js';
 
 /**
  * Signed heads of the ledger in the open forms C2SP signed-note and C2SP tlog-checkpoint, so that general tools read

@@ -1,5 +1,5 @@
+import { BadInputError } from '../base/errors.js';
 import { revisionKey } from '../dossier/facts.js';
-import { BadInputError } from '../errors.js';
 import type { ChannelMap } from '../kinds/channel-map.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build, Lot } from '../kinds/lot.js';

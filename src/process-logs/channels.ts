@@ -1,6 +1,6 @@
+import { AppError, BadInputError, type Problem } from '../base/errors.js';
+import { conversion, isUnit } from '../base/units.js';
 import type { LogChannel } from '../dossier/schema.js';
-import { AppError, BadInputError, type Problem } from '../errors.js';
-import { conversion, isUnit } from '../units.js';
 import type { DewPointSource } from './dew-point.js';
 import type { PlannedChannel, UnitSource } from './plan.js';
 import { quote } from './rejection.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 
 /**
  * Moisture from a dew point: what a hygrometer reports in degrees is a vapour pressure, and its share of the gas follows

@@ -1,4 +1,4 @@
-import { BadInputError, type Problem } from '../errors.js';
+import { BadInputError, type Problem } from '../base/errors.js';
 import { strictTextOf } from './bytes.js';
 import { splitCsvLine } from './csv-line.js';
 import type { PlannedChannel } from './plan.js';

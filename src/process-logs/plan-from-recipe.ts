@@ -1,10 +1,10 @@
+import { AppError, BadInputError, type Problem } from '../base/errors.js';
+import { conversion, convert } from '../base/units.js';
 import { revisionKey } from '../dossier/facts.js';
-import { AppError, BadInputError, type Problem } from '../errors.js';
 import { isMadeIn, type MadePart, partsMadeIn } from '../kinds/build-chain.js';
 import { logsOf, type NamedLog } from '../kinds/log-files.js';
 import type { Build, BuiltZone, Lot } from '../kinds/lot.js';
 import type { Recipe, StepWindow, Window } from '../kinds/recipe.js';
-import { conversion, convert } from '../units.js';
 import { meansTheSame } from './channels.js';
 import { LEVELS } from './levels.js';
 import type {

@@ -1,4 +1,4 @@
-import { BadInputError, type Problem } from '../errors.js';
+import { BadInputError, type Problem } from '../base/errors.js';
 import type { Condensate } from './dew-point.js';
 import type { Level } from './levels.js';
 import { readTimestampUs } from './timestamp.js';

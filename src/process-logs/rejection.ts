@@ -1,4 +1,4 @@
-import type { Problem } from '../errors.js';
+import type { Problem } from '../base/errors.js';
 
 /** Why a line was not used. */
 export type RejectionCode =

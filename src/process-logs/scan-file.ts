@@ -1,5 +1,5 @@
 import { MessageChannel } from 'node:worker_threads';
-import { WorkerPool } from '../worker-pool.js';
+import { WorkerPool } from '../base/worker-pool.js';
 import type { BuildReport, BuildScan } from './build-report.js';
 import { scanBuild } from './build-scan.js';
 import type { OnProgress } from './scan-stream.js';

@@ -1,5 +1,5 @@
+import { BadInputError } from '../base/errors.js';
 import type { LogFacts } from '../dossier/schema.js';
-import { BadInputError } from '../errors.js';
 import { ArchiveWriter } from './archive/archive-writer.js';
 import { behindLastLine, MemberCutter } from './archive/member-cutter.js';
 import type { ScanPlan } from './plan.js';

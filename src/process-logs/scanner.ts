@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
+import { BadInputError } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
-import { BadInputError } from '../errors.js';
 import { CARRIAGE_RETURN, LINE_FEED, textOf } from './bytes.js';
 import { channelFacts, settleUnits } from './channels.js';
 import { FindingList } from './findings.js';

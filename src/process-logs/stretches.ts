@@ -1,4 +1,4 @@
-import { BadInputError } from '../errors.js';
+import { BadInputError } from '../base/errors.js';
 import { KnownPlaces } from './known-places.js';
 import type { ScanPlan } from './plan.js';
 import { NO_LAYER } from './row-reader.js';

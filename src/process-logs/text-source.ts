@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { createReadStream, type ReadStream } from 'node:fs';
 import { type FileHandle, open } from 'node:fs/promises';
 import { createGunzip } from 'node:zlib';
-import type { Problem } from '../errors.js';
+import type { Problem } from '../base/errors.js';
 
 /** The file as it came, before unpacking. */
 export interface Received {

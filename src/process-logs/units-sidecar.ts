@@ -1,9 +1,9 @@
 import { z } from 'zod';
+import { BadInputError, type Problem } from '../base/errors.js';
+import { isUnit } from '../base/units.js';
+import { readYamlText, valueAt } from '../base/yaml-text.js';
 import type { LogFacts } from '../dossier/schema.js';
-import { BadInputError, type Problem } from '../errors.js';
 import { Code, Format, Ucum } from '../kinds/fields.js';
-import { isUnit } from '../units.js';
-import { readYamlText, valueAt } from '../yaml-text.js';
 
 const Sidecar = z.strictObject({
   kind: z.literal('log-units'),

@@ -1,5 +1,5 @@
 import type { MessagePort } from 'node:worker_threads';
-import { answering } from '../worker-answer.js';
+import { answering } from '../base/worker-answer.js';
 import type { BuildScan } from './build-report.js';
 import { scanBuild } from './build-scan.js';
 

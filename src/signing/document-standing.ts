@@ -1,7 +1,7 @@
 import { covers } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
+import { actNamed } from '../people/authority.js';
 import type { Store } from '../store/store.js';
-import { actNamed } from './authority.js';
 
 /** One revision of a document: who signed it, and whether it was withdrawn. */
 export interface RevisionStanding {

@@ -3,11 +3,11 @@ import { type Difference, differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
 import { type Statement, soleSubject } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
+import { unitStatesOf } from '../lots/unit-decisions.js';
+import { lotStateText, type UnitState } from '../lots/unit-states.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import { type ReviewItem, ReviewList } from './review-list.js';
-import { unitStatesOf } from './situation.js';
-import { lotStateText, type UnitState } from './unit-states.js';
 
 /** One unit with what came after its decision. */
 export interface UnitStanding extends UnitState {

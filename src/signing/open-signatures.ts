@@ -14,14 +14,15 @@ import type { Approval } from '../kinds/fields.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Person } from '../kinds/person.js';
 import type { Receipt } from '../kinds/receipt.js';
+import { decisionsOnAllLots } from '../lots/unit-decisions.js';
+import { unitStates } from '../lots/unit-states.js';
+import { actOf, type Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
 import type { StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
-import { actOf, type Doers } from './authority.js';
 import { findingIdsOf } from './lot-people.js';
-import { decisionsOnAllLots, doersOfLot } from './situation.js';
+import { doersOfLot } from './situation.js';
 import { FINDING_DIGITS } from './subjects.js';
-import { unitStates } from './unit-states.js';
 
 /** A signature that is missing, before it is known who could give it. */
 export interface Open {

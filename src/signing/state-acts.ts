@@ -1,14 +1,15 @@
-import { localDay, stamp } from '../clock.js';
-import { AppError, BadInputError, NotFoundError } from '../errors.js';
+import { localDay, stamp } from '../base/clock.js';
+import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Event } from '../ledger/event.js';
+import { unitStatesOf } from '../lots/unit-decisions.js';
+import { personActor } from '../people/account-state.js';
+import { actNamed, authorityFor } from '../people/authority.js';
+import { Proof } from '../people/proof.js';
 import type { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
-import { personActor } from './account-state.js';
-import { actNamed, authorityFor } from './authority.js';
-import { Proof } from './proof.js';
-import { candidateOn, unitStatesOf } from './situation.js';
+import { candidateOn } from './situation.js';
 
 export const WITHDRAW = 'withdraw a document for cause';
 

@@ -2,6 +2,7 @@ import { isGroup } from '../assessment/alike-findings.js';
 import type { Assessment, CheckFinding } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
 import { findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
+import { AppError, NotFoundError } from '../base/errors.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import {
@@ -14,16 +15,15 @@ import {
 } from '../dossier/signable.js';
 import type { SignedSubject, Statement } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
-import { AppError, NotFoundError } from '../errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Person } from '../kinds/person.js';
 import type { Receipt } from '../kinds/receipt.js';
+import type { AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
+import type { Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/reads.js';
 import type { Store } from '../store/store.js';
-import type { AssessedLot, LotAssessor } from '../workflow/lot-assessor.js';
-import type { Doers } from './authority.js';
 import type { Thing } from './thing.js';
 
 /** One thing that can be signed, as it stands now, with what a person needs to see before signing. */

@@ -1,4 +1,4 @@
-import { BadInputError } from '../errors.js';
+import { BadInputError } from '../base/errors.js';
 
 /**
  * What somebody wants to sign, as commands and addresses name it: `recipe:BP-RECIPE@4`, `result-set:L-1:results/a.csv`,

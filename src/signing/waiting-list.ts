@@ -1,8 +1,8 @@
-import { localDay, stamp } from '../clock.js';
+import { localDay, stamp } from '../base/clock.js';
 import { byDigest, type Meaning, type Statement } from '../dossier/statement.js';
+import type { Accounts } from '../people/accounts.js';
+import { type Act, actOf, authorityFor, type Candidate, ONE_OF_EACH_ROLE } from '../people/authority.js';
 import type { Store } from '../store/store.js';
-import type { Accounts } from './accounts.js';
-import { type Act, actOf, authorityFor, type Candidate, ONE_OF_EACH_ROLE } from './authority.js';
 import { type Open, OpenSignatures } from './open-signatures.js';
 import { candidatesOn, doersBy, takenRoles } from './situation.js';
 import { thingText } from './thing.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 
 /*
  * Single sampling plans for attributes of MIL-STD-105E (1989, public domain; ISO 2859-1 succeeds it).

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { chiSquareQuantile, normalQuantile } from './distributions.js';
 import { requireFinite, requirePositive, requireProbability } from './guards.js';
 import { requireComputableConfidence, requireSampleSize } from './inputs.js';

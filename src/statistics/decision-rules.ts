@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { normalCdf, normalDensity, normalQuantile } from './distributions.js';
 import { integrate } from './gauss-legendre.js';
 import { requireFinite, requireNonNegative, requirePositive, requireProbability } from './guards.js';

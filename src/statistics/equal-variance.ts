@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { oneWayAnova } from './anova.js';
 import { chiSquareUpper } from './distributions.js';
 import { requireValues } from './guards.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { logMinusDigamma } from './digamma.js';
 import { type CensoredValue, requireSpread } from './inputs.js';
 import { stirlingRemainder } from './log-gamma.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import type { CensoredValue } from './inputs.js';
 import { logNormalCdf, normalHazard } from './log-tails.js';
 import { moments } from './summary.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import type { FittedCurves, PositiveName } from './fitted-curves.js';
 import type { CensoredValue } from './inputs.js';
 import { moments } from './summary.js';

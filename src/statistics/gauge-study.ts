@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { fUpper } from './distributions.js';
 import { requireFinite } from './guards.js';
 import { checkLimits, type Limits } from './inputs.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 
 /*
  * What every library function asks of its numbers before it computes. The calculations on the command line check their

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 
 /** Squares of larger magnitudes overflow a double; no measurement comes near. */
 const LARGEST_MAGNITUDE = 1e150;

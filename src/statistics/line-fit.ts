@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { requireFinite, requireProbability, requireValues } from './guards.js';
 import { tQuantile, tTwoSided } from './student-t.js';
 import { CompensatedSum, moments } from './summary.js';

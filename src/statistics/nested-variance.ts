@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { requireFinite, requireNonNegative, requirePositive } from './guards.js';
 import { CompensatedSum, moments } from './summary.js';
 

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { requireProbability, requireValues } from './guards.js';
 import { requireSpread } from './inputs.js';
 import { tQuantile } from './student-t.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 
 /** Value and slope of a function at a point. */
 export interface Slope {

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { stepsUntilLeaving } from './absorption.js';
 import { normalCdf, normalDensity, normalUpper } from './distributions.js';
 import { gaussLegendre } from './gauss-legendre.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { binomialCdf } from './distributions.js';
 import { hypergeometricCdf } from './hypergeometric.js';
 

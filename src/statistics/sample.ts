@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { count, finite, LARGEST_SAMPLE, positive, requireSpread, values } from './inputs.js';
 import { moments } from './summary.js';
 

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 
 /** Count, mean, spread and range of a sample. */
 export interface Moments {

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { chiSquareQuantile, normalCdf, normalDensity, normalQuantile } from './distributions.js';
 import { gaussLegendre } from './gauss-legendre.js';
 import { requirePositive, requireProbability } from './guards.js';

@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { normalCdf, normalQuantile } from './distributions.js';
 import { requireProbability, requireValues } from './guards.js';
 import { median } from './summary.js';

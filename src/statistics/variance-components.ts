@@ -1,4 +1,4 @@
-import { CalculationError } from '../errors.js';
+import { CalculationError } from '../base/errors.js';
 import { oneWayAnova } from './anova.js';
 import { requireValues } from './guards.js';
 import { requireSpread } from './inputs.js';

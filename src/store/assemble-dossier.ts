@@ -1,9 +1,9 @@
+import { NotFoundError } from '../base/errors.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { PART_NAMES } from '../dossier/facts.js';
 import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
 import { certificateSubject, qualificationSubject, receiptSubject } from '../dossier/signable.js';
 import { HISTORY_TABLE, type HistoryRow, RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
-import { NotFoundError } from '../errors.js';
 import { recipesOf } from '../kinds/build-chain.js';
 import type { EquivalenceStudy } from '../kinds/equivalence-study.js';
 import { logsOf } from '../kinds/log-files.js';

@@ -1,8 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { z } from 'zod';
-import { type Clock, DemoClock, systemClock } from '../clock.js';
-import { AppError } from '../errors.js';
+import { type Clock, DemoClock, systemClock } from '../base/clock.js';
+import { AppError } from '../base/errors.js';
 
 const FolderFile = z.strictObject({
   format: z.literal(1),

@@ -2,7 +2,7 @@ import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { z } from 'zod';
-import { AppError, BadInputError, NotFoundError, type Problem } from '../errors.js';
+import { AppError, BadInputError, NotFoundError, type Problem } from '../base/errors.js';
 
 export interface KeptFile {
   readonly sha256: string;

@@ -1,4 +1,4 @@
-import { AppError } from '../errors.js';
+import { AppError } from '../base/errors.js';
 import type { Prisma } from './generated/client.js';
 import type { SentForm } from './sent-form.js';
 

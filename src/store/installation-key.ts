@@ -1,9 +1,9 @@
 import { createPrivateKey, createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { AppError } from '../base/errors.js';
+import { refuseSharedKey, writeKeyOnce } from '../base/key-file.js';
 import { fingerprintOf } from '../dossier/statement.js';
-import { AppError } from '../errors.js';
-import { refuseSharedKey, writeKeyOnce } from '../key-file.js';
 import { syncFolder } from './evidence-files.js';
 
 /**

@@ -1,8 +1,8 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
+import { AppError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { fingerprintOf } from '../dossier/statement.js';
-import { AppError } from '../errors.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import { Event } from '../ledger/event.js';
 import type { Subject } from '../ledger/subject.js';

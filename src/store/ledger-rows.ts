@@ -1,4 +1,4 @@
-import { AppError } from '../errors.js';
+import { AppError } from '../base/errors.js';
 import { faultOfLastHead, noteKeysOf } from '../ledger/checkpoint.js';
 import { GrowingTree, type NodeAt, peaksOf } from '../ledger/tree.js';
 import type { Prisma } from './generated/client.js';

@@ -1,5 +1,5 @@
+import { AppError } from '../base/errors.js';
 import { SignedStatement } from '../dossier/statement.js';
-import { AppError } from '../errors.js';
 import { Event, type RecordedEvent } from '../ledger/event.js';
 import type { Prisma } from './generated/client.js';
 import { SIGNATURES_BETWEEN, type SignatureFields } from './sql/lists.js';

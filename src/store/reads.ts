@@ -1,7 +1,7 @@
 import type { Assessment } from '../assessment/assessment.js';
+import { NotFoundError } from '../base/errors.js';
 import { type LogFacts, LogPart } from '../dossier/schema.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
-import { NotFoundError } from '../errors.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import { type NodeAt, peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';

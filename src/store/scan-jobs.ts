@@ -1,6 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import os from 'node:os';
-import { AppError } from '../errors.js';
+import { AppError } from '../base/errors.js';
 import type { Reads } from './reads.js';
 import type { ScanJob } from './scan-job-rows.js';
 import type { Writer } from './writer.js';

@@ -1,9 +1,9 @@
-import { type Clock, type Stamp, stamp } from '../clock.js';
+import { type Clock, type Stamp, stamp } from '../base/clock.js';
+import { AppError } from '../base/errors.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { LogFacts, LogPart } from '../dossier/schema.js';
 import { namedFirst, type SignedStatement } from '../dossier/statement.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
-import { AppError } from '../errors.js';
 import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { type LotSummaryFields, logScanDigest, lotSummariesDigest, tiesDigest } from '../ledger/row-digests.js';

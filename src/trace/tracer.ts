@@ -1,7 +1,7 @@
+import { NotFoundError } from '../base/errors.js';
 import type { Meaning, Role } from '../dossier/statement.js';
-import { NotFoundError } from '../errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
-import { subjectText } from '../record/signatures.js';
+import { subjectText } from '../records/signatures.js';
 import type { Tie, TracedEntry } from '../store/reads.js';
 import type { Store } from '../store/store.js';
 

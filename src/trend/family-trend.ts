@@ -1,9 +1,9 @@
 import type { CapabilityResult } from '../assessment/assessment.js';
-import { NotFoundError } from '../errors.js';
+import { NotFoundError } from '../base/errors.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
+import type { LotAssessor } from '../lots/lot-assessor.js';
 import type { Store } from '../store/store.js';
-import type { LotAssessor } from '../workflow/lot-assessor.js';
 
 export interface TrendReport {
   readonly family: string;

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { assess } from '../assessment/assess.js';
+import { PROGRAM } from '../base/settings.js';
 import type { Facts } from '../dossier/facts.js';
-import { PROGRAM } from '../settings.js';
 import { firstDifference } from './first-difference.js';
 import { jsonOf } from './read-carried.js';
 import type { Steps, VerifyReport } from './report.js';

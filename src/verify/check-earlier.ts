@@ -1,9 +1,9 @@
+import { AppError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import { AppError } from '../errors.js';
-import { ATTACHED, type Enclosure } from '../record/enclosure.js';
+import { openPdf } from '../pdf/reading/open-pdf.js';
+import { ATTACHED, type Enclosure } from '../records/enclosure.js';
 import { growsFrom } from './check-ledger.js';
 import { checkSeal } from './check-seal.js';
-import { openPdf } from './open-pdf.js';
 import { readEnclosure } from './read-carried.js';
 import { Steps } from './report.js';
 

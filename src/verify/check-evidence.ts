@@ -1,10 +1,10 @@
 import { createHash } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { BadInputError } from '../base/errors.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFacts } from '../dossier/schema.js';
-import { BadInputError } from '../errors.js';
 import { logsOf } from '../kinds/log-files.js';
 import { buildRequest } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';

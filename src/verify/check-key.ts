@@ -1,5 +1,5 @@
-import { BadInputError } from '../errors.js';
-import type { Enclosure } from '../record/enclosure.js';
+import { BadInputError } from '../base/errors.js';
+import type { Enclosure } from '../records/enclosure.js';
 import type { Steps } from './report.js';
 
 /**

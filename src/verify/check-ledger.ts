@@ -1,11 +1,11 @@
+import { AppError } from '../base/errors.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
-import { AppError } from '../errors.js';
 import { originOf, parseCheckpoint, parseNote, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import { LedgerEntry } from '../ledger/entry.js';
 import { verifyConsistency, verifyInclusion } from '../ledger/proofs.js';
 import { leafHash } from '../ledger/tree.js';
-import type { EarlierRecord, Enclosure, InclusionProof } from '../record/enclosure.js';
+import type { EarlierRecord, Enclosure, InclusionProof } from '../records/enclosure.js';
 import { nameOfStatement, statementsOf } from './check-statements.js';
 import { jsonOf } from './read-carried.js';
 import type { Steps } from './report.js';

@@ -1,10 +1,10 @@
-import { type Enclosure, issueOf } from '../record/enclosure.js';
-import { type RecordContent, renderRecord } from '../record/render-record.js';
-import { sealFrame } from '../record/seal/seal-pdf.js';
-import { PROGRAM } from '../settings.js';
+import { PROGRAM } from '../base/settings.js';
+import { whatDiffers } from '../pdf/reading/open-pdf.js';
+import type { PdfSignature } from '../pdf/reading/read-pdf.js';
+import { sealFrame } from '../pdf/seal/seal-pdf.js';
+import { type Enclosure, issueOf } from '../records/enclosure.js';
+import { type RecordContent, renderRecord } from '../records/render-record.js';
 import { type HoldingSeal, timeOf } from './check-seal.js';
-import { whatDiffers } from './open-pdf.js';
-import type { PdfSignature } from './read-pdf.js';
 import type { Steps } from './report.js';
 
 /**

@@ -1,8 +1,8 @@
 import type { X509Certificate } from 'node:crypto';
-import { encodeCms } from '../record/seal/cms.js';
-import { nameOf } from '../record/seal/seal.js';
-import { whatDiffers } from './open-pdf.js';
-import type { PdfContents, PdfSignature } from './read-pdf.js';
+import { whatDiffers } from '../pdf/reading/open-pdf.js';
+import type { PdfContents, PdfSignature } from '../pdf/reading/read-pdf.js';
+import { encodeCms } from '../pdf/seal/cms.js';
+import { nameOf } from '../pdf/seal/seal.js';
 import { type ReadSignature, readSignature } from './read-signature.js';
 import type { Steps } from './report.js';
 

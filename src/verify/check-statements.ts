@@ -1,7 +1,7 @@
 import { createPublicKey } from 'node:crypto';
 import type { Facts } from '../dossier/facts.js';
 import { covers, faultOfStatement, fingerprintOf, namesText, type SignedStatement } from '../dossier/statement.js';
-import type { Enclosure, PublicKey } from '../record/enclosure.js';
+import type { Enclosure, PublicKey } from '../records/enclosure.js';
 import type { Steps } from './report.js';
 
 /** The kind of subject that people review and release. */

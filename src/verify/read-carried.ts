@@ -1,9 +1,9 @@
+import { AppError } from '../base/errors.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
-import { AppError } from '../errors.js';
-import { ATTACHED, Enclosure } from '../record/enclosure.js';
-import type { PdfContents } from './read-pdf.js';
+import type { PdfContents } from '../pdf/reading/read-pdf.js';
+import { ATTACHED, Enclosure } from '../records/enclosure.js';
 import type { Steps } from './report.js';
 
 /** The text of an attachment; the caller has seen that it is there. */

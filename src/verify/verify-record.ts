@@ -1,5 +1,6 @@
-import { AppError } from '../errors.js';
-import { ATTACHED, type Enclosure } from '../record/enclosure.js';
+import { AppError } from '../base/errors.js';
+import { type OpenedPdf, openPdf } from '../pdf/reading/open-pdf.js';
+import { ATTACHED, type Enclosure } from '../records/enclosure.js';
 import { checkAssessment } from './check-assessment.js';
 import { checkEarlier } from './check-earlier.js';
 import { checkEvidence } from './check-evidence.js';
@@ -8,7 +9,6 @@ import { checkLedger } from './check-ledger.js';
 import { checkPages } from './check-pages.js';
 import { checkSeal, type HoldingSeal } from './check-seal.js';
 import { checkStatements } from './check-statements.js';
-import { type OpenedPdf, openPdf } from './open-pdf.js';
 import { compareAttachments, readDossier, readEnclosure, textOf } from './read-carried.js';
 import { Steps, type VerifyOptions, type VerifyReport } from './report.js';
 

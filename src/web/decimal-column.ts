@@ -1,4 +1,4 @@
-import { decimalParts } from '../record/pdf/decimal-cell.js';
+import { decimalParts } from '../pdf/decimal-cell.js';
 
 const FIGURE_SPACE = '\u2007';
 const PUNCTUATION_SPACE = '\u2008';

@@ -1,7 +1,7 @@
 import { type ArgumentsHost, Catch, type ExceptionFilter } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import type { Logger } from 'pino';
-import { BadInputError, problemText } from '../errors.js';
+import { BadInputError, problemText } from '../base/errors.js';
 import { type HttpProblem, problemOf } from './http-problem.js';
 import { pathForLog } from './log.js';
 import { Pages } from './pages.js';

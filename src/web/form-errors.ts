@@ -1,4 +1,4 @@
-import { AppError, BadInputError, type Problem } from '../errors.js';
+import { AppError, BadInputError, type Problem } from '../base/errors.js';
 
 /** One thing that is wrong with a form, as its page lists it at the top. */
 export interface FormError {

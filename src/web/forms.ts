@@ -10,8 +10,8 @@ import {
 } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { lastValueFrom, type Observable, of } from 'rxjs';
-import { systemClock } from '../clock.js';
-import { BadInputError } from '../errors.js';
+import { systemClock } from '../base/clock.js';
+import { BadInputError } from '../base/errors.js';
 import { SentForm, sendForm } from '../store/sent-form.js';
 import { Store } from '../store/store.js';
 import { currentSession } from './identity.js';

@@ -1,5 +1,5 @@
-import { explained } from '../disk-trouble.js';
-import { AppError, BadInputError, type ErrorCode, type Problem } from '../errors.js';
+import { explained } from '../base/disk-trouble.js';
+import { AppError, BadInputError, type ErrorCode, type Problem } from '../base/errors.js';
 
 /** The one table from what went wrong to what HTTP says of it. Pages, API and API documentation read it. */
 export const HTTP_PROBLEMS: Readonly<Record<ErrorCode, { readonly status: number; readonly title: string }>> = {

@@ -1,8 +1,8 @@
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
-import { standardTemplate } from '../record/standard-template.js';
-import { PROGRAM, PROGRAM_ROOT } from '../settings.js';
+import { PROGRAM, PROGRAM_ROOT } from '../base/settings.js';
+import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
 import { formNumber } from './forms.js';

@@ -1,6 +1,6 @@
 import type { NextFunction, Request, Response } from 'express';
 import type { z } from 'zod';
-import { AppError, BadInputError } from '../errors.js';
+import { AppError, BadInputError } from '../base/errors.js';
 
 /** Names under which a service may always be called: by this machine itself. */
 const OWN_NAMES: ReadonlySet<string> = new Set(['127.0.0.1', 'localhost', '[::1]']);

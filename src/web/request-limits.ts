@@ -1,5 +1,5 @@
 import type { NextFunction, Request, Response } from 'express';
-import { AppError } from '../errors.js';
+import { AppError } from '../base/errors.js';
 import { SAFE_METHODS } from './request-checks.js';
 
 /** How much one address may ask for in a minute, and how long a body may take. */

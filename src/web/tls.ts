@@ -1,7 +1,7 @@
 import { createPrivateKey, type KeyObject, X509Certificate } from 'node:crypto';
 import fs from 'node:fs';
 import { isIP } from 'node:net';
-import { BadInputError } from '../errors.js';
+import { BadInputError } from '../base/errors.js';
 
 /** Paths of PEM files: certificate with those above it, and its private key. */
 export interface TlsFiles {

@@ -1,8 +1,8 @@
 import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
-import { BadInputError } from '../../src/errors.js';
-import { zoneMapFigure } from '../../src/record/build-figures.js';
+import { BadInputError } from '../../src/base/errors.js';
 import { basisWords } from '../../src/report/assessment-words.js';
+import { zoneMapFigure } from '../../src/report/build-figures.js';
 import type { Cell } from '../support/cell.js';
 import { factsOf } from '../support/lot-facts.js';
 import { textsOf } from '../support/scenes.js';

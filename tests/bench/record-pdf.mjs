@@ -47,7 +47,7 @@ const RESULT_ROWS = 3600;
 
 /** How long the thread that asked is held up while a worker renders a whole lot record. */
 async function renderInWorkerAndWatch() {
-  const { renderInWorker } = await import('../../dist/record/render-in-worker.js');
+  const { renderInWorker } = await import('../../dist/records/render-in-worker.js');
   const content = await longContent();
   // The first record starts the thread and reads the fonts, as in a service that runs for a while.
   await renderInWorker(content);
@@ -63,8 +63,8 @@ async function renderInWorkerAndWatch() {
 /** The content of a lot of the demo, with a long table of results. */
 async function longContent() {
   const { openServices } = await import('../../dist/services.js');
-  const { runDemo } = await import('../../dist/demo/run-demo.js');
-  const { standardTemplateText } = await import('../../dist/record/standard-template.js');
+  const { runDemo } = await import('../../dist/qualification/run-demo.js');
+  const { standardTemplateText } = await import('../../dist/records/standard-template.js');
   const { canonicalJson, sha256Hex } = await import('../../dist/dossier/canonical.js');
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-record-'));
   try {
@@ -111,9 +111,9 @@ const ISSUE = {
 };
 
 async function drawRecord() {
-  const { renderTwice } = await import('../../dist/record/pdf/render.js');
-  const { textMetric } = await import('../../dist/record/pdf/shaping.js');
-  const { individualsChart } = await import('../../dist/charts/individuals.js');
+  const { renderTwice } = await import('../../dist/pdf/render.js');
+  const { textMetric } = await import('../../dist/pdf/shaping.js');
+  const { individualsChart } = await import('../../dist/report/charts/individuals.js');
   const identity = {
     number: 'LR-2031-900',
     revision: '1',

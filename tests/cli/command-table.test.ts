@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import { Command } from 'commander';
 import { leafCommands, withCommandTable } from '../../src/cli/command-table.js';
 import { exits } from '../../src/cli/exits.js';
-import { buildProgram } from '../../src/cli/program.js';
+import { buildProgram } from '../../src/program.js';
 
 const readme = fs.readFileSync('README.md', 'utf8');
 

@@ -1,9 +1,9 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { parse, stringify } from 'yaml';
+import { PROGRAM, PROGRAM_BUILD, PROGRAM_ROOT, PROGRAM_VERSION } from '../../src/base/settings.js';
 import { programAcceptance } from '../../src/custody/program-acceptance.js';
 import { openServices, type Services } from '../../src/services.js';
-import { PROGRAM, PROGRAM_BUILD, PROGRAM_ROOT, PROGRAM_VERSION } from '../../src/settings.js';
 import { temporaryFolder } from '../support/cell.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
 import { ACTOR } from './folder.js';

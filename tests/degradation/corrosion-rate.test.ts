@@ -1,5 +1,7 @@
 import fc from 'fast-check';
-import { calculationNamed } from '../../src/calculations.js';
+import { CalculationError } from '../../src/base/errors.js';
+import { runCalculation } from '../../src/calculations/calculation.js';
+import { calculationNamed } from '../../src/calculations/catalogue.js';
 import {
   currentRate,
   equivalentWeight,
@@ -7,8 +9,6 @@ import {
   massLossRates,
   volumeLossRateMmPerYear,
 } from '../../src/degradation/corrosion-rate.js';
-import { CalculationError } from '../../src/errors.js';
-import { runCalculation } from '../../src/statistics/calculation.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
 import { relativeError } from '../support/numbers.js';
 

@@ -1,9 +1,9 @@
 import { spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
+import { explained } from '../../src/base/disk-trouble.js';
+import { AppError } from '../../src/base/errors.js';
 import { checkIntegrity } from '../../src/custody/integrity.js';
-import { explained } from '../../src/disk-trouble.js';
-import { AppError } from '../../src/errors.js';
 import { openServices } from '../../src/services.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';

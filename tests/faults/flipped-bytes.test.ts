@@ -1,9 +1,9 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
+import { explained } from '../../src/base/disk-trouble.js';
+import { AppError } from '../../src/base/errors.js';
 import { checkFolder } from '../../src/custody/integrity.js';
-import { explained } from '../../src/disk-trouble.js';
-import { AppError } from '../../src/errors.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { auditLedger, type LedgerReport } from '../../src/store/ledger-audit.js';
 import { fillEveryTable, result } from '../store/fill.js';

@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
-import { PROGRAM_ROOT } from '../../src/settings.js';
+import { PROGRAM_ROOT } from '../../src/base/settings.js';
 import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
 
 const { folder, remove } = temporaryFolder();

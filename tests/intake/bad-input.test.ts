@@ -1,6 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { BadInputError, type Problem } from '../../src/errors.js';
+import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { openServices, type Services } from '../../src/services.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 

@@ -1,11 +1,11 @@
 import fs from 'node:fs';
+import { jsonText } from '../../src/calculations/formulas-doc.js';
 import { RESULT_COLUMNS } from '../../src/intake/results-file.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
 import { CODE_SYNTAX, Code } from '../../src/kinds/fields.js';
 import { formatsDocument, schemaOf } from '../../src/kinds/formats-doc.js';
 import { LotStep } from '../../src/kinds/lot.js';
-import { QUALIFIED_TO } from '../../src/signing/authority.js';
-import { jsonText } from '../../src/statistics/formulas-doc.js';
+import { QUALIFIED_TO } from '../../src/people/authority.js';
 
 it('docs/formats.md is what the schemas say (else: npm run docs)', () => {
   expect(fs.readFileSync('docs/formats.md', 'utf8')).toBe(

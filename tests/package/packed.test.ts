@@ -3,7 +3,7 @@ import { once } from 'node:events';
 import fs from 'node:fs';
 import path from 'node:path';
 import { createInterface } from 'node:readline';
-import { PROGRAM_ROOT } from '../../src/settings.js';
+import { PROGRAM_ROOT } from '../../src/base/settings.js';
 import { temporaryFolder } from '../support/cell.js';
 import { installBudget } from './budget.js';
 

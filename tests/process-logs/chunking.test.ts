@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { AppError } from '../../src/errors.js';
+import { AppError } from '../../src/base/errors.js';
 import type { ScanPlan } from '../../src/process-logs/plan.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';
 import type { TextScan } from '../../src/process-logs/text-scan.js';

@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { gzipSync } from 'node:zlib';
-import { BadInputError, type Problem } from '../../src/errors.js';
+import { BadInputError, type Problem } from '../../src/base/errors.js';
 import type { ScanPlan } from '../../src/process-logs/plan.js';
 import { scanFile } from '../../src/process-logs/scan-stream.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';

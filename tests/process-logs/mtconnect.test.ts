@@ -1,8 +1,8 @@
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
+import { BadInputError } from '../../src/base/errors.js';
 import type { LogFinding } from '../../src/dossier/schema.js';
-import { BadInputError } from '../../src/errors.js';
 import type { ChannelMap } from '../../src/kinds/channel-map.js';
 import type { BuildReport } from '../../src/process-logs/build-report.js';
 import { scanBuild } from '../../src/process-logs/build-scan.js';

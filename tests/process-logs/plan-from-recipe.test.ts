@@ -1,5 +1,5 @@
+import { BadInputError } from '../../src/base/errors.js';
 import { revisionKey } from '../../src/dossier/facts.js';
-import { BadInputError } from '../../src/errors.js';
 import { type Build, Lot } from '../../src/kinds/lot.js';
 import { Recipe } from '../../src/kinds/recipe.js';
 import { checkPlan } from '../../src/process-logs/plan.js';

@@ -1,4 +1,4 @@
-import { BadInputError, type Problem } from '../../src/errors.js';
+import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { saturationPressurePa } from '../../src/process-logs/dew-point.js';
 import type { PlannedChannel, ScanPlan } from '../../src/process-logs/plan.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';

@@ -1,14 +1,14 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { canonicalJson } from '../../src/dossier/canonical.js';
-import type { RecordIssue } from '../../src/record/enclosure.js';
+import type { AssessedLot } from '../../src/lots/lot-assessor.js';
+import type { RecordIssue } from '../../src/records/enclosure.js';
 import { assessmentInWords } from '../../src/report/assessment-words.js';
 import { CHECK_PHRASES } from '../../src/report/phrases/checks/catalogue.js';
 import { CLAIM_PHRASES } from '../../src/report/phrases/claims.js';
 import type { CheckPhrases } from '../../src/report/phrases/phrase.js';
 import { openServices } from '../../src/services.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import type { AssessedLot } from '../../src/workflow/lot-assessor.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { SmallInstallation } from '../support/sealed-record.js';
 

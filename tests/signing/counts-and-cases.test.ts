@@ -1,6 +1,6 @@
 import { execFileSync } from 'node:child_process';
 import { countsOf } from '../../src/assessment/counts.js';
-import { lotPage } from '../../src/web/lot-page.js';
+import { lotPage } from '../../src/desk/lot-page.js';
 import { addLot } from '../support/cell.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 import { withTools } from '../support/tools.js';

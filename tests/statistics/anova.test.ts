@@ -1,6 +1,6 @@
-import { calculationNamed } from '../../src/calculations.js';
+import { runCalculation } from '../../src/calculations/calculation.js';
+import { calculationNamed } from '../../src/calculations/catalogue.js';
 import { oneWayAnova } from '../../src/statistics/anova.js';
-import { runCalculation } from '../../src/statistics/calculation.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
 import { relativeError } from '../support/numbers.js';
 

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
-import { calculationNamed } from '../../src/calculations.js';
-import { runCalculation } from '../../src/statistics/calculation.js';
+import { runCalculation } from '../../src/calculations/calculation.js';
+import { calculationNamed } from '../../src/calculations/catalogue.js';
 import { type DistributionName, fitDistribution } from '../../src/statistics/fit.js';
 import { quantileOf } from '../../src/statistics/fitted-distributions.js';
 import type { CensoredValue } from '../../src/statistics/inputs.js';

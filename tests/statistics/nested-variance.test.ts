@@ -1,7 +1,7 @@
 import fc from 'fast-check';
-import { calculationNamed } from '../../src/calculations.js';
+import { runCalculation } from '../../src/calculations/calculation.js';
+import { calculationNamed } from '../../src/calculations/catalogue.js';
 import { oneWayAnova } from '../../src/statistics/anova.js';
-import { runCalculation } from '../../src/statistics/calculation.js';
 import { nestedVariance, pooledSd } from '../../src/statistics/nested-variance.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
 import { relativeError } from '../support/numbers.js';

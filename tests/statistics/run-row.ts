@@ -1,6 +1,6 @@
-import { calculationNamed } from '../../src/calculations.js';
-import { CalculationError } from '../../src/errors.js';
-import { runCalculation } from '../../src/statistics/calculation.js';
+import { CalculationError } from '../../src/base/errors.js';
+import { runCalculation } from '../../src/calculations/calculation.js';
+import { calculationNamed } from '../../src/calculations/catalogue.js';
 
 /** The answer of a calculation as a program sees it; the caller names the fields it reads. */
 export function runRow<T>(name: string, input: unknown): T & { notes: string[]; method: string; source: string } {

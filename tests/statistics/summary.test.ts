@@ -1,6 +1,6 @@
 import fc from 'fast-check';
-import { calculationNamed } from '../../src/calculations.js';
-import { runCalculation } from '../../src/statistics/calculation.js';
+import { runCalculation } from '../../src/calculations/calculation.js';
+import { calculationNamed } from '../../src/calculations/catalogue.js';
 import { lagOneAutocorrelation, median, moments } from '../../src/statistics/summary.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
 import { relativeError } from '../support/numbers.js';

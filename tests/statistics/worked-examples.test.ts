@@ -1,5 +1,5 @@
-import { CALCULATIONS, calculationNamed } from '../../src/calculations.js';
-import { runCalculation } from '../../src/statistics/calculation.js';
+import { runCalculation } from '../../src/calculations/calculation.js';
+import { CALCULATIONS, calculationNamed } from '../../src/calculations/catalogue.js';
 
 /** `round` answers in text; all others in numbers. */
 const NAMES = CALCULATIONS.map(({ name }) => name).filter((name) => name !== 'round');

@@ -1,6 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { PROGRAM_ROOT } from '../../src/settings.js';
+import { PROGRAM_ROOT } from '../../src/base/settings.js';
 
 /** What only some files may contain. Everything else in `src` must go through the write door or the reading side. */
 const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonly allowed: readonly string[] }[] = [

@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
 import { deflateSync, inflateSync } from 'node:zlib';
-import { detachedSignature } from '../../src/record/seal/cms.js';
-import type { Seal } from '../../src/record/seal/seal.js';
-import { readPdf } from '../../src/verify/read-pdf.js';
+import { readPdf } from '../../src/pdf/reading/read-pdf.js';
+import { detachedSignature } from '../../src/pdf/seal/cms.js';
+import type { Seal } from '../../src/pdf/seal/seal.js';
 
 /** The file with one bit of one byte changed. */
 export function flipped(bytes: Buffer, at: number, bit = 1): Buffer {

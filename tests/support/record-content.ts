@@ -1,10 +1,10 @@
 import path from 'node:path';
 import { canonicalJson } from '../../src/dossier/canonical.js';
-import type { RecordIssue } from '../../src/record/enclosure.js';
-import type { RecordContent } from '../../src/record/render-record.js';
-import { standardTemplateText } from '../../src/record/standard-template.js';
+import type { AssessedLot } from '../../src/lots/lot-assessor.js';
+import type { RecordIssue } from '../../src/records/enclosure.js';
+import type { RecordContent } from '../../src/records/render-record.js';
+import { standardTemplateText } from '../../src/report/standard-template.js';
 import { openServices, type Services } from '../../src/services.js';
-import type { AssessedLot } from '../../src/workflow/lot-assessor.js';
 import { type Cell, makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
 
 /** A fresh data folder with an invented cell in it; close its store afterwards. */

@@ -1,12 +1,12 @@
-import { channelPlot } from '../../src/charts/channel-plot.js';
-import { genealogy } from '../../src/charts/genealogy.js';
-import { histogram } from '../../src/charts/histogram.js';
-import { individualsChart } from '../../src/charts/individuals.js';
-import { timeline } from '../../src/charts/timeline.js';
-import { zoneMap } from '../../src/charts/zone-map.js';
-import type { RecordIdentity } from '../../src/record/pdf/identity.js';
-import type { RecordPage } from '../../src/record/pdf/page.js';
-import { textMetric } from '../../src/record/pdf/shaping.js';
+import type { RecordIdentity } from '../../src/pdf/identity.js';
+import type { RecordPage } from '../../src/pdf/page.js';
+import { textMetric } from '../../src/pdf/shaping.js';
+import { channelPlot } from '../../src/report/charts/channel-plot.js';
+import { genealogy } from '../../src/report/charts/genealogy.js';
+import { histogram } from '../../src/report/charts/histogram.js';
+import { individualsChart } from '../../src/report/charts/individuals.js';
+import { timeline } from '../../src/report/charts/timeline.js';
+import { zoneMap } from '../../src/report/charts/zone-map.js';
 
 /** Invented from end to end: it has one of everything that the record can draw. */
 export const SAMPLE_IDENTITY: RecordIdentity = {

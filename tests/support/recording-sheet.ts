@@ -1,6 +1,6 @@
-import { DrySheet } from '../../src/record/pdf/dry-sheet.js';
-import type { Box, Sheet } from '../../src/record/pdf/sheet.js';
-import type { Fragment } from '../../src/record/pdf/text-layout.js';
+import { DrySheet } from '../../src/pdf/dry-sheet.js';
+import type { Box, Sheet } from '../../src/pdf/sheet.js';
+import type { Fragment } from '../../src/pdf/text-layout.js';
 
 export interface RecordedText {
   readonly page: number;

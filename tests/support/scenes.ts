@@ -1,5 +1,5 @@
-import type { Mark, Scene } from '../../src/charts/scene.js';
-import { textMetric } from '../../src/record/pdf/shaping.js';
+import type { Mark, Scene } from '../../src/base/scene.js';
+import { textMetric } from '../../src/pdf/shaping.js';
 
 export function textsOf(scene: Scene): string[] {
   return scene.marks.flatMap((mark) => (mark.kind === 'text' ? [mark.text] : []));

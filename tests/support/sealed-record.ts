@@ -1,18 +1,18 @@
 import { createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
-import type { Clock } from '../../src/clock.js';
+import type { Clock } from '../../src/base/clock.js';
+import { PROGRAM } from '../../src/base/settings.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { fingerprintOf, namedFirst, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
 import { checkpointText, originOf, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
 import type { LedgerDraft } from '../../src/ledger/entry.js';
 import { consistencyPlan, inclusionPlan, type ProofPlan, proofFrom } from '../../src/ledger/proofs.js';
 import { leafHash, type NodeAt, nodeHash, peaksOf, rootOfPeaks } from '../../src/ledger/tree.js';
-import type { EarlierRecord, Enclosure, RecordIssue } from '../../src/record/enclosure.js';
-import { renderRecord } from '../../src/record/render-record.js';
-import { loadOrMakeSeal, type Seal } from '../../src/record/seal/seal.js';
-import { sealPdf } from '../../src/record/seal/seal-pdf.js';
-import { standardTemplateText } from '../../src/record/standard-template.js';
-import { PROGRAM } from '../../src/settings.js';
-import type { AssessedLot } from '../../src/workflow/lot-assessor.js';
+import type { AssessedLot } from '../../src/lots/lot-assessor.js';
+import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
+import { sealPdf } from '../../src/pdf/seal/seal-pdf.js';
+import type { EarlierRecord, Enclosure, RecordIssue } from '../../src/records/enclosure.js';
+import { renderRecord } from '../../src/records/render-record.js';
+import { standardTemplateText } from '../../src/report/standard-template.js';
 import { temporaryFolder } from './cell.js';
 
 const PRINTED: Clock = { now: () => new Date('2031-05-04T10:00:00Z') };

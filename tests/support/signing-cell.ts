@@ -1,5 +1,5 @@
 import path from 'node:path';
-import { AppError } from '../../src/errors.js';
+import { AppError } from '../../src/base/errors.js';
 import { openServices, type Services } from '../../src/services.js';
 import type { SignRequest } from '../../src/signing/signing.js';
 import { thingFrom } from '../../src/signing/thing.js';

@@ -1,4 +1,4 @@
-import type { Clock } from '../../src/clock.js';
+import type { Clock } from '../../src/base/clock.js';
 
 /** The machine's clock as a test sets it. */
 export class TestClock implements Clock {

@@ -1,18 +1,18 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import fc from 'fast-check';
-import { systemClock } from '../../src/clock.js';
+import { systemClock } from '../../src/base/clock.js';
+import { PROGRAM } from '../../src/base/settings.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { type SignedStatement, soleSubject } from '../../src/dossier/statement.js';
-import type { RecordIssue } from '../../src/record/enclosure.js';
-import { loadOrMakeSeal, type Seal } from '../../src/record/seal/seal.js';
+import type { AssessedLot } from '../../src/lots/lot-assessor.js';
+import { openPdf } from '../../src/pdf/reading/open-pdf.js';
+import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
+import type { RecordIssue } from '../../src/records/enclosure.js';
 import { openServices } from '../../src/services.js';
-import { PROGRAM } from '../../src/settings.js';
 import { checkSeal } from '../../src/verify/check-seal.js';
-import { openPdf } from '../../src/verify/open-pdf.js';
 import { Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import type { AssessedLot } from '../../src/workflow/lot-assessor.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import {
   flipped,

@@ -2,7 +2,8 @@ import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { validationFault } from '../validations.js';
-import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
+import { type Check, subject, unitsOfBuild } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /** While the result is to come, units rest on the validation: it must have been valid when they were built. */
 function findingsFor(facts: Facts, item: Characteristic): FindingDraft[] {

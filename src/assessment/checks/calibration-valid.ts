@@ -1,6 +1,7 @@
 import type { Calibration } from '../../kinds/instrument.js';
 import { currentResults, unitsOfSpecimen } from '../specimens.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, isAfter, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /** The calibration that was the latest one at a moment. */
 function latestBefore(calibrations: readonly Calibration[], at: string): Calibration | undefined {

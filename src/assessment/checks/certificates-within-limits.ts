@@ -1,12 +1,13 @@
+import { convert } from '../../base/units.js';
 import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
 import { certificateSubject } from '../../dossier/signable.js';
-import { convert } from '../../units.js';
 import { compareWithLimits } from '../limits.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
 import { signedOn } from '../signed.js';
-import { type Check, type FindingDraft, subject, unitsOfBuild } from './check.js';
+import { type Check, subject, unitsOfBuild } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
   const receipt = facts.receipts.get(code)!.body;

@@ -1,10 +1,10 @@
 import { digestOf } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { partsMadeIn } from '../../kinds/build-chain.js';
-import type { CheckFinding, CheckResult, ClaimNote, Effect, MayBeDecided, Outcome, Subject } from '../assessment.js';
+import type { CheckFinding, CheckResult, ClaimNote, Outcome, Subject } from '../assessment.js';
 import { decisionOn } from '../finding-decisions.js';
 import type { CheckCode } from './check-code.js';
-import type { FactName } from './fact-name.js';
+import type { FindingDraft, Told } from './finding-draft.js';
 
 /** One release check: a rule with a code, the clause it serves, and a pure function over the facts of a lot. */
 export interface Check {
@@ -16,28 +16,12 @@ export interface Check {
   run(facts: Facts): CheckRun;
 }
 
-type Told = Readonly<Partial<Record<FactName, string>>>;
-
 export interface CheckRun {
   readonly findings: readonly FindingDraft[];
   readonly claims?: readonly ClaimNote[];
   /** What the check looked at: told when it passes. */
   readonly basis: Told;
   readonly doesNotApply?: boolean;
-}
-
-export interface FindingDraft {
-  readonly rule: string;
-  readonly subjects: readonly Subject[];
-  /** All that its words need. */
-  readonly facts: Told;
-  readonly effect: Effect;
-  /** Serials of the implants that it touches; none for what concerns the lot as a whole. */
-  readonly units: readonly string[];
-  /** Whether people may lift it; `no` when absent. */
-  readonly mayBeDecided?: MayBeDecided;
-  /** Set when it blocks for want of evidence: the check is then open and has not failed. */
-  readonly wantsEvidence?: true;
 }
 
 export function runCheck(check: Check, facts: Facts): CheckResult {

@@ -1,5 +1,6 @@
 import { implantCount } from '../counts.js';
-import { allUnits, type Check, type FindingDraft, subject } from './check.js';
+import { allUnits, type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 export const countsBalance: Check = {
   code: 'counts-balance',

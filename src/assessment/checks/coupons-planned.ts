@@ -8,7 +8,8 @@ import type { Implant } from '../../kinds/lot.js';
 import type { ClaimNote } from '../assessment.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { approvalOf, isGood, standingOf } from '../signed.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, isAfter, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 type Trouble = Pick<FindingDraft, 'rule' | 'facts'>;
 

@@ -7,7 +7,8 @@ import { couponGaps, coverageOf } from '../coverage.js';
 import { decisionOn } from '../finding-decisions.js';
 import { countOf, logFindingsOf } from '../log-findings.js';
 import { currentResults } from '../specimens.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 const wentThrough = ({ parts }: LotStep, code: string): boolean => parts === undefined || parts.includes(code);
 

@@ -1,7 +1,8 @@
 import type { Facts } from '../../dossier/facts.js';
 import type { Build } from '../../kinds/lot.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
-import { allUnits, type Check, type FindingDraft, isAfter, subject, unitsOfBuild } from './check.js';
+import { allUnits, type Check, isAfter, subject, unitsOfBuild } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 const sourceOf = (row: NumberedResult) => ({ row: String(row.row), file: row.file, line: row.line });
 

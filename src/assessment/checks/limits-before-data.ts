@@ -5,7 +5,8 @@ import type { Characteristic, Specification } from '../../kinds/specification.js
 import type { ClaimNote } from '../assessment.js';
 import { approvalOf } from '../signed.js';
 import { currentResults, type NumberedResult } from '../specimens.js';
-import { allUnits, type Check, type FindingDraft, subject } from './check.js';
+import { allUnits, type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /** What decides a verdict; the rest of a characteristic is words. */
 function deciding(item: Characteristic): string {

@@ -3,7 +3,8 @@ import type { Facts } from '../../dossier/facts.js';
 import { seenBefore } from '../../process-logs/seen-before.js';
 import { coverageOf, WHOLE_BUILD } from '../coverage.js';
 import { actOn, logFindingsOf } from '../log-findings.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 import { isExcursion } from './log-findings-decided.js';
 
 export const logComplete: Check = {

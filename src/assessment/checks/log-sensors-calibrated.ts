@@ -3,7 +3,8 @@ import { logsOf } from '../../kinds/log-files.js';
 import type { Build } from '../../kinds/lot.js';
 import { coverageOf, WHOLE_BUILD } from '../coverage.js';
 import { troubleWith } from './calibration-valid.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /** A sensor with the channels of one build that it stands behind. */
 interface Sensor {

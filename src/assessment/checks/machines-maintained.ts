@@ -1,7 +1,8 @@
 import type { Facts } from '../../dossier/facts.js';
 import type { Build } from '../../kinds/lot.js';
 import { UPKEEP } from '../../kinds/machine.js';
-import { type Check, type FindingDraft, isAfter, subject, unitsOfBuild } from './check.js';
+import { type Check, isAfter, subject, unitsOfBuild } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 type Kind = (typeof UPKEEP)[number];
 

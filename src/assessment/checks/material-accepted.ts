@@ -3,7 +3,8 @@ import { receiptSubject } from '../../dossier/signable.js';
 import type { ClaimNote } from '../assessment.js';
 import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
-import { type Check, type FindingDraft, isAfter, subject, unitsOfBuild } from './check.js';
+import { type Check, isAfter, subject, unitsOfBuild } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /** Powder and gas are good for the whole day of expiry, wherever the cell is: compared as calendar dates. */
 const expiredAt = (expiry: string, at: string): boolean => expiry < at.slice(0, 10);

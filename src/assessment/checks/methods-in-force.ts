@@ -5,7 +5,8 @@ import type { Method } from '../../kinds/method.js';
 import type { ClaimNote } from '../assessment.js';
 import { approvalOf, isGood, standingOf, unapproved } from '../signed.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, isAfter, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /** Values of one method revision, in the order of measuring. */
 interface Use {

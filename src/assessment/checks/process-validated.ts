@@ -4,7 +4,8 @@ import type { ClaimNote } from '../assessment.js';
 import { type RecipeUse, recipeUses } from '../recipe-uses.js';
 import { approvalOf, isGood, unapproved } from '../signed.js';
 import { type Validation, validationStanding, validationsFor } from '../validations.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, isAfter, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 function findingsOf(facts: Facts, use: RecipeUse, claims: ClaimNote[]): FindingDraft[] {
   const { build, recipe, units } = use;

@@ -3,7 +3,8 @@ import { revisionSubject } from '../../dossier/signable.js';
 import type { ClaimNote } from '../assessment.js';
 import { recipeUses } from '../recipe-uses.js';
 import { approvalOf, isGood, standingOf, unapproved } from '../signed.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, isAfter, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 export const recipeInForce: Check = {
   code: 'recipe-in-force',

@@ -1,12 +1,13 @@
+import { compareDecimal } from '../../base/decimal.js';
+import { AppError } from '../../base/errors.js';
+import { convert } from '../../base/units.js';
 import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
-import { AppError } from '../../errors.js';
 import type { ProcessValidation, ValidatedRange } from '../../kinds/process-validation.js';
-import { compareDecimal } from '../../statistics/decimal.js';
-import { convert } from '../../units.js';
 import { type RecipeUse, recipeUses } from '../recipe-uses.js';
 import { validationsFor } from '../validations.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 interface Setting {
   readonly zone: string;

@@ -3,7 +3,8 @@ import type { Replacement } from '../../kinds/lot.js';
 import { replacementsOf } from '../acceptance-set.js';
 import { declaredInvalid, REPEATS_CHECK } from '../invalid-tests.js';
 import { unitsOfSpecimen } from '../specimens.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /** A replacement counts only by a retest rule that the specification held before the data. */
 function replacementFinding(facts: Facts, replacement: Replacement): FindingDraft[] {

@@ -5,7 +5,8 @@ import { sparesLeft } from '../acceptance-set.js';
 import type { CharacteristicVerdict } from '../assessment.js';
 import { missingValues } from '../missing-values.js';
 import { indexResults, type ResultIndex } from '../specimens.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 type Missing = FindingDraft & { units: string[] };
 

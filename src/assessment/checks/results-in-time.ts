@@ -2,7 +2,8 @@ import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
-import { type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { type Check, isAfter, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /** When results of a characteristic had to be there; undefined while that is to come. */
 function dueMoment(facts: Facts, item: Characteristic): string | undefined {

@@ -4,7 +4,8 @@ import type { Statement } from '../../dossier/statement.js';
 import type { ClaimNote } from '../assessment.js';
 import { noteOf, signedOn } from '../signed.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 const unitsOf = (facts: Facts, rows: readonly NumberedResult[]): string[] =>
   [...new Set(rows.flatMap((row) => unitsOfSpecimen(facts, row.specimen)))].sort();

@@ -1,7 +1,8 @@
 import { revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { approvalOf, isGood, standingOf, unapproved } from '../signed.js';
-import { allUnits, type Check, type FindingDraft, isAfter, subject } from './check.js';
+import { allUnits, type Check, isAfter, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 export const specificationInForce: Check = {
   code: 'specification-in-force',

@@ -3,7 +3,8 @@ import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { CharacteristicVerdict, Effect, ValueVerdict } from '../assessment.js';
-import { type Check, type FindingDraft, subject } from './check.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
 
 /**
  * What values and plans say against implants. Missing values are told by the check of completeness.

@@ -1,7 +1,7 @@
+import { convert, convertDifference } from '../../base/units.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Characteristic, Plan } from '../../kinds/specification.js';
 import { tQuantile } from '../../statistics/student-t.js';
-import { convert, convertDifference } from '../../units.js';
 import { type PlanVerdict, worstVerdict } from '../assessment.js';
 import { validationFault, validationNamed } from '../validations.js';
 import { asCompared, gapsOf, numbersOf, planVerdict, type Sample, stored, undecided } from './sample.js';

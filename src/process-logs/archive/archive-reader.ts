@@ -1,7 +1,7 @@
 import { type FileHandle, open, readFile } from 'node:fs/promises';
 import { promisify } from 'node:util';
 import { gunzip } from 'node:zlib';
-import { AppError } from '../../errors.js';
+import { AppError } from '../../base/errors.js';
 import { LINE_FEED } from '../bytes.js';
 import { readTimestampUs } from '../timestamp.js';
 import { ArchiveIndex, type ArchiveMember, membersBetween, type RawForm } from './archive-index.js';

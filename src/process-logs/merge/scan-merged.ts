@@ -1,6 +1,6 @@
+import { BadInputError, type Problem } from '../../base/errors.js';
 import { digestOf } from '../../dossier/canonical.js';
 import type { LogFacts } from '../../dossier/schema.js';
-import { BadInputError, type Problem } from '../../errors.js';
 import { behindLastLine, betweenElements } from '../archive/member-cutter.js';
 import type { BuildReport, BuildScan, LogSource } from '../build-report.js';
 import { channelFacts, type ScannedChannel } from '../channels.js';

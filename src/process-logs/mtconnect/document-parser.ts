@@ -1,5 +1,5 @@
 import { SaxesParser, type SaxesTagNS } from 'saxes';
-import { BadInputError, type Problem } from '../../errors.js';
+import { BadInputError, type Problem } from '../../base/errors.js';
 import { readTimestampUs } from '../timestamp.js';
 import type { Observation, StreamHeader } from './observation.js';
 

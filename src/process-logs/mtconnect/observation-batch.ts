@@ -1,4 +1,4 @@
-import { BadInputError } from '../../errors.js';
+import { BadInputError } from '../../base/errors.js';
 import { refused } from './document-parser.js';
 import type { Observation } from './observation.js';
 

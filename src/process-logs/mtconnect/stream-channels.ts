@@ -1,4 +1,4 @@
-import { BadInputError, type Problem } from '../../errors.js';
+import { BadInputError, type Problem } from '../../base/errors.js';
 import type { ChannelMap } from '../../kinds/channel-map.js';
 import { meansTheSame, type ScannedChannel, settleUnits } from '../channels.js';
 import type { PlannedChannel } from '../plan.js';

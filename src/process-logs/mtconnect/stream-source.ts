@@ -1,4 +1,4 @@
-import { BadInputError } from '../../errors.js';
+import { BadInputError } from '../../base/errors.js';
 import type { ChannelMap } from '../../kinds/channel-map.js';
 import type { ScannedChannel } from '../channels.js';
 import { DewPointConversion } from '../dew-point.js';

@@ -1,0 +1,86 @@
+import { Body, Controller, Get, Header, HttpCode, Param, Post, Query } from '@nestjs/common';
+import { NotFoundError } from '../base/errors.js';
+import { runCalculation } from '../calculations/calculation.js';
+import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
+import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
+import { LotOverview } from '../lots/lot-overview.js';
+import { Actor } from '../people/actor.js';
+import { RecordIssuer } from '../records/record-issuer.js';
+import { assessmentInWords } from '../report/assessment-words.js';
+import { Tracer } from '../trace/tracer.js';
+import { FamilyTrend } from '../trend/family-trend.js';
+import { readRequest } from '../web/request-checks.js';
+import { TraceQuery, TrendQuery } from '../web/request-schemas.js';
+import { openApiDocument } from './openapi.js';
+
+const JSON_TYPE = ['Content-Type', 'application/json; charset=utf-8'] as const;
+
+/** The same services for programs. Errors are problem details (RFC 9457). */
+@Controller('api/v1')
+export class ApiController {
+  constructor(
+    private readonly overview: LotOverview,
+    private readonly assessor: LotAssessor,
+    private readonly issuer: RecordIssuer,
+    private readonly tracer: Tracer,
+    private readonly familyTrend: FamilyTrend,
+    private readonly actor: Actor,
+  ) {}
+
+  @Get('lots')
+  async lots() {
+    return { lots: await this.overview.list() };
+  }
+
+  @Get('lots/:lot')
+  async lot(@Param('lot') lot: string) {
+    const assessed = await this.assessor.latest(lot);
+    if (!assessed) throw new NotFoundError('assessment of lot', lot);
+    return lotAnswer(lot, assessed);
+  }
+
+  @Post('lots/:lot/assess')
+  @HttpCode(200)
+  async assess(@Param('lot') lot: string) {
+    return lotAnswer(lot, await this.assessor.assess(lot, this.actor.name));
+  }
+
+  @Post('lots/:lot/records')
+  async issue(@Param('lot') lot: string) {
+    const { file: _local, ...issued } = await this.issuer.issue(lot, this.actor.name);
+    return { ...issued, href: `/lots/${encodeURIComponent(lot)}/record.pdf?revision=${issued.revision}` };
+  }
+
+  @Get('trace/:id')
+  async trace(@Param('id') id: string, @Query() query: unknown) {
+    const { direction } = readRequest(TraceQuery, query);
+    return this.tracer.trace(id, { back: direction === 'back', forward: direction === 'forward' });
+  }
+
+  @Get('trend')
+  async trend(@Query() query: unknown) {
+    const { family, characteristic } = readRequest(TrendQuery, query);
+    return this.familyTrend.trend(characteristic, family);
+  }
+
+  @Get('calc')
+  calculations() {
+    return { calculations: CALCULATIONS.map(({ name, purpose, source }) => ({ name, purpose, source })) };
+  }
+
+  @Post('calc/:name')
+  @HttpCode(200)
+  calculate(@Param('name') name: string, @Body() body: unknown) {
+    return runCalculation(calculationNamed(name), body);
+  }
+
+  @Get('openapi.json')
+  @Header(...JSON_TYPE)
+  openApi() {
+    return openApiDocument();
+  }
+}
+
+function lotAnswer(lot: string, { dossierSha256, assessmentSha256, assessment }: AssessedLot) {
+  return { lot, dossierSha256, assessmentSha256, assessment: assessmentInWords(assessment) };
+}

@@ -1,0 +1,59 @@
+import { createHash } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+const CODE = path.dirname(path.dirname(fileURLToPath(import.meta.url)));
+
+/** The folder of the program: one above `src` and, once compiled, one above `dist`. */
+export const PROGRAM_ROOT = path.dirname(CODE);
+const UNITS_FILE = 'third-party/ucum-lhc/ucum-lhc.min.cjs';
+
+/**
+ * Which code this is: SHA-256 over every file of the program and the locked digests of the libraries that it runs with.
+ * Two builds of one version may compute or draw differently, and a record must be compared only with what made it.
+ */
+function buildId(): string {
+  const hash = createHash('sha256').update(JSON.stringify(lockedLibraries()));
+  const files = fs.readdirSync(CODE, { recursive: true, encoding: 'utf8' }).filter((name) => /\.(js|ts)$/.test(name));
+  for (const name of files.sort()) hash.update(name).update(fs.readFileSync(path.join(CODE, name)));
+  return hash.digest('hex').slice(0, 12);
+}
+
+/**
+ * A checkout and the package made of it have the same libraries, and so the same build: what only develops the program is
+ * left out, and the units of measure, which are copied, come with their digest.
+ */
+function lockedLibraries(): readonly (string | undefined)[][] {
+  const lockFile = ['package-lock.json', 'npm-shrinkwrap.json']
+    .map((name) => path.join(PROGRAM_ROOT, name))
+    .find((file) => fs.existsSync(file));
+  if (lockFile === undefined) throw new Error(`${PROGRAM_ROOT} has no lock file: install the program anew`);
+  const { packages } = JSON.parse(fs.readFileSync(lockFile, 'utf8')) as Lock;
+  const units = createHash('sha256')
+    .update(fs.readFileSync(path.join(PROGRAM_ROOT, UNITS_FILE)))
+    .digest('hex');
+  return Object.entries(packages)
+    .filter(([place, { dev }]) => place !== '' && dev !== true)
+    .map(([place, { version, integrity }]) => [place, version, integrity])
+    .concat([[UNITS_FILE, units]]);
+}
+
+interface Lock {
+  readonly packages: Readonly<Record<string, { version?: string; integrity?: string; dev?: boolean }>>;
+}
+
+const manifest = JSON.parse(fs.readFileSync(path.join(PROGRAM_ROOT, 'package.json'), 'utf8')) as { version: string };
+
+export const PROGRAM_VERSION = manifest.version;
+export const PROGRAM_BUILD = buildId();
+
+/** Name, version and build as every page, record and ledger entry states it. */
+export const PROGRAM = `Lotwright ${PROGRAM_VERSION} (build ${PROGRAM_BUILD})`;
+
+/** What npm installed it also replaces and removes: no data may lie there. */
+const isInstalled = PROGRAM_ROOT.split(path.sep).includes('node_modules');
+
+/** The data folder when none is named: `LOTWRIGHT_DATA`, else `var/data` beside a checkout or where an installed program is called. */
+export const defaultDataFolder = (): string =>
+  process.env.LOTWRIGHT_DATA ?? path.join(isInstalled ? process.cwd() : PROGRAM_ROOT, 'var', 'data');

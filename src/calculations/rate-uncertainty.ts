@@ -1,0 +1,75 @@
+import { z } from 'zod';
+import { rateUncertainty as computeRateUncertainty, expandedUncertainty } from '../degradation/rate-uncertainty.js';
+import { nonNegative, positive } from '../statistics/inputs.js';
+import { type AnyCalculation, defineCalculation } from './calculation.js';
+
+export const rateUncertainty: AnyCalculation = defineCalculation({
+  name: 'rate-uncertainty',
+  purpose: 'How well a corrosion rate from mass loss is known, with the share of each measured quantity',
+  input: z.strictObject({
+    massLossG: nonNegative('mass lost, in g'),
+    massLossUncertaintyG: nonNegative('standard uncertainty of the mass loss, in g'),
+    areaCm2: positive('exposed area, in cm²'),
+    areaUncertaintyCm2: nonNegative('standard uncertainty of the area, in cm²'),
+    timeH: positive('time of exposure, in h'),
+    timeUncertaintyH: nonNegative('standard uncertainty of the time, in h'),
+    densityGPerCm3: positive('density, in g/cm³'),
+    densityUncertaintyGPerCm3: nonNegative('standard uncertainty of the density, in g/cm³'),
+    coverageFactor: positive('coverage factor of the expanded uncertainty').default(2),
+  }),
+  output: {
+    mmPerYear: 'rate, mm per year of 365 days',
+    standardUncertaintyMmPerYear: 'combined standard uncertainty, mm/y',
+    expandedUncertaintyMmPerYear: 'coverage factor × standard uncertainty, mm/y',
+    relativeUncertainty: 'standard uncertainty over rate; absent when the rate is 0',
+    budget:
+      'one line per quantity: value, standardUncertainty, sensitivity (mm/y per unit), contributionMmPerYear, share of the variance 0..1',
+  },
+  formula: [
+    'rate r = 87600 × W / (A × T × D)',
+    'sensitivities: r to W: 87600 / (A × T × D); r to A: −r / A; r to T: −r / T; r to D: −r / D',
+    'contribution of each = |sensitivity| × its standard uncertainty',
+    'standardUncertainty = √(sum of squared contributions); share = contribution² / that sum; expanded = coverageFactor × standardUncertainty',
+  ].join('\n'),
+  source: 'JCGM 100:2008 (GUM) 5.1.2, first order, uncorrelated; rate as in ASTM G1',
+  example: {
+    input: {
+      massLossG: 0.0124,
+      massLossUncertaintyG: 0.0001,
+      areaCm2: 5.652,
+      areaUncertaintyCm2: 0.05,
+      timeH: 336,
+      timeUncertaintyH: 0.5,
+      densityGPerCm3: 1.84,
+      densityUncertaintyGPerCm3: 0.01,
+    },
+    source: 'worked by hand',
+    steps: [
+      'r = 0.310861 mm/y; 87600 / (A T D) = 25.0695 mm/y per g',
+      'mass: 25.0695 × 0.0001 = 0.00250695',
+      'area: sensitivity −0.310861 / 5.652 = −0.0550002; × 0.05 = 0.00275001',
+      'time: sensitivity −0.310861 / 336 = −0.000925182; × 0.5 = 0.000462591',
+      'density: sensitivity −0.310861 / 1.84 = −0.168946; × 0.01 = 0.00168946',
+      'squares 6.2848e-6, 7.5626e-6, 0.2140e-6, 2.8543e-6; sum 16.9156e-6; shares 0.371537, 0.447076, 0.0126505, 0.168737',
+      'standardUncertainty = √16.9156e-6 = 0.0041129; × 2 = 0.0082257; relative 0.0041129 / 0.310861 = 0.0132305',
+    ],
+  },
+  compute({ coverageFactor, ...input }) {
+    const { mmPerYear, standardUncertaintyMmPerYear, budget } = computeRateUncertainty(input);
+    const notes = [
+      'first order and without correlation; a large relative uncertainty of a divisor needs more than that',
+    ];
+    if (mmPerYear === 0) notes.push('relativeUncertainty is absent: the rate is 0');
+    if (standardUncertaintyMmPerYear === 0) notes.push('shares are absent: every uncertainty is 0');
+    return {
+      mmPerYear,
+      standardUncertaintyMmPerYear,
+      expandedUncertaintyMmPerYear: expandedUncertainty(standardUncertaintyMmPerYear, coverageFactor),
+      ...(mmPerYear === 0 ? {} : { relativeUncertainty: standardUncertaintyMmPerYear / mmPerYear }),
+      budget,
+      method: 'first-order propagation of uncorrelated uncertainties',
+      source: 'JCGM 100:2008 (GUM) 5.1.2; ASTM G1',
+      notes,
+    };
+  },
+});

@@ -1,0 +1,108 @@
+import fs from 'node:fs';
+import { Controller, Get, Header, Query, StreamableFile } from '@nestjs/common';
+import { z } from 'zod';
+import { ACT_CHOICES, type TrailFilter } from '../ledger/trail.js';
+import { Actor } from '../people/actor.js';
+import { Store } from '../store/store.js';
+import { HTML } from '../web/html.js';
+import { Pages } from '../web/pages.js';
+import { readRequest } from '../web/request-checks.js';
+import { AuditTrail, type TrailExport } from './audit-trail.js';
+import { trailLineView } from './audit-view.js';
+
+const LINES_ON_PAGE = 50;
+
+/** A form sends its empty fields too. */
+const optional = <T extends z.ZodType>(schema: T) =>
+  z.preprocess((value) => (typeof value === 'string' && value.trim() === '' ? undefined : value), schema.optional());
+
+const Day = z.iso.date({ error: 'a day such as 2031-03-04' });
+const Name = z.string().trim().max(200, 'at most 200 characters');
+
+const Filter = {
+  thing: optional(Name),
+  person: optional(Name),
+  act: optional(z.enum(ACT_CHOICES.map(({ act }) => act) as [string, ...string[]], { error: 'an act of the list' })),
+  from: optional(Day),
+  to: optional(Day),
+};
+const FilterQuery = z.strictObject(Filter);
+const PageQuery = z.strictObject({
+  ...Filter,
+  before: optional(
+    z
+      .string()
+      .regex(/^[1-9]\d{0,14}$/, 'number of an entry, from 1')
+      .transform(Number),
+  ),
+});
+
+/** The audit trail, its exports, and what protects it. */
+@Controller()
+export class AuditController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly trail: AuditTrail,
+    private readonly actor: Actor,
+  ) {}
+
+  @Get('audit')
+  @Header(...HTML)
+  async show(@Query() query: unknown): Promise<string> {
+    const { before, ...filter } = readRequest(PageQuery, query, REMEDY);
+    const { lines, older } = await this.trail.page(filter, LINES_ON_PAGE, before);
+    return this.pages.render('audit', 'Audit trail', {
+      filter,
+      acts: ACT_CHOICES,
+      total: await this.store.read.ledgerSize(),
+      lines: lines.map(trailLineView),
+      newest: before === undefined,
+      newestQuery: queryText(filter),
+      olderQuery: older === null ? null : queryText({ ...filter, before: String(older) }),
+      exportQuery: queryText(filter),
+    });
+  }
+
+  @Get('audit.csv')
+  async csv(@Query() query: unknown): Promise<StreamableFile> {
+    const filter = readRequest(FilterQuery, query, REMEDY);
+    return given(await this.trail.exportCsv(filter, this.actor.name), 'text/csv; charset=utf-8');
+  }
+
+  @Get('audit.pdf')
+  async pdf(@Query() query: unknown): Promise<StreamableFile> {
+    const filter = readRequest(FilterQuery, query, REMEDY);
+    return given(await this.trail.exportPdf(filter, this.actor.name), 'application/pdf');
+  }
+
+  @Get('protection')
+  @Header(...HTML)
+  async protection(): Promise<string> {
+    const { origin, size, root } = await this.store.signedHead();
+    return this.pages.render('protection', 'How this is protected', {
+      origin,
+      size,
+      root,
+      fingerprint: this.store.key.fingerprint,
+    });
+  }
+}
+
+const REMEDY = 'mend the field and search again';
+
+function queryText(filter: TrailFilter & { readonly before?: string }): string {
+  const asked = Object.entries(filter).filter((field): field is [string, string] => Boolean(field[1]));
+  return asked.length === 0 ? '' : `?${new URLSearchParams(asked)}`;
+}
+
+/** Sends a file that was written for this request, and removes it: the open file stays readable to its end. */
+function given({ file, name, sha256 }: TrailExport, type: string): StreamableFile {
+  const handle = fs.openSync(file, 'r');
+  fs.rmSync(file);
+  return new StreamableFile(fs.createReadStream(file, { fd: handle }), {
+    type,
+    disposition: `attachment; filename="${name.replace('.', `-${sha256.slice(0, 12)}.`)}"`,
+    length: fs.fstatSync(handle).size,
+  });
+}

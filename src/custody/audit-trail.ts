@@ -1,0 +1,204 @@
+import { createHash, randomUUID } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import { AppError, BadInputError } from '../base/errors.js';
+import { PROGRAM } from '../base/settings.js';
+import { noFormula, writeCsv } from '../dossier/csv.js';
+import type { LedgerEntry } from '../ledger/entry.js';
+import { subjectOfEntry } from '../ledger/subject.js';
+import {
+  actWords,
+  bodyChanges,
+  entryChanges,
+  eventChanges,
+  statementChanges,
+  type TrailChange,
+  type TrailFilter,
+  type TrailLine,
+} from '../ledger/trail.js';
+import { renderTrailReport } from '../records/trail-report.js';
+import type { Store } from '../store/store.js';
+
+/** A page of the trail, newest first. */
+export interface TrailPage {
+  readonly lines: readonly TrailLine[];
+  /** Number of the entry before which the next page begins, or null at the end. */
+  readonly older: number | null;
+}
+
+/** A file that was given out and is noted in the trail. Whoever takes it removes it. */
+export interface TrailExport {
+  readonly file: string;
+  readonly name: string;
+  readonly lines: number;
+  readonly sha256: string;
+}
+
+export const CSV_COLUMNS = [
+  ...['entry', 'at', 'offset', 'by', 'act', 'thing', 'key', 'revision'],
+  ...['field', 'before', 'after', 'reason'],
+];
+
+/** Lines of a report on paper that somebody still reads; more are for a table of numbers. */
+const MOST_REPORT_LINES = 2000;
+
+/** The audit trail for people: what was done to what, by whom, when and why, with old and new values. */
+export class AuditTrail {
+  constructor(private readonly store: Store) {}
+
+  /** @param before only entries with a smaller number; the newest when absent. */
+  async page(filter: TrailFilter, take: number, before?: number): Promise<TrailPage> {
+    const from = before ?? (await this.store.read.ledgerSize()) + 1;
+    const entries = await this.store.read.trail.before(filter, from, take + 1);
+    const shown = entries.slice(0, take);
+    return {
+      lines: await Promise.all(shown.map((entry) => this.line(entry))),
+      older: entries.length > take ? shown.at(-1)!.seq : null,
+    };
+  }
+
+  /** Every line that the filter lets through, oldest first, as the trail stands at the beginning. */
+  async *lines(filter: TrailFilter): AsyncGenerator<TrailLine> {
+    const size = await this.store.read.ledgerSize();
+    for await (const entry of this.store.read.trail.oldestFirst(filter, size)) yield await this.line(entry);
+  }
+
+  /** Writes the trail as CSV into a file and notes in the trail that it was given out. Memory does not grow with it. */
+  async exportCsv(filter: TrailFilter, actor: string): Promise<TrailExport> {
+    const file = this.newFile('csv');
+    const hash = createHash('sha256');
+    let lines = 0;
+    const out = await fs.promises.open(file, 'wx', 0o600);
+    try {
+      const write = async (text: string) => {
+        hash.update(text);
+        await out.write(text);
+      };
+      await write(writeCsv(CSV_COLUMNS, []));
+      for await (const line of this.lines(filter)) {
+        lines += 1;
+        await write(csvRows(line));
+      }
+    } finally {
+      await out.close();
+    }
+    return this.givenOut({ file, name: 'audit-trail.csv', lines, sha256: hash.digest('hex') }, filter, actor);
+  }
+
+  /**
+   * Writes the trail as PDF into a file and notes it.
+   * @throws BadInputError when the filter lets more through than somebody reads on paper.
+   */
+  async exportPdf(filter: TrailFilter, actor: string): Promise<TrailExport> {
+    const lines: TrailLine[] = [];
+    for await (const line of this.lines(filter)) {
+      lines.push(line);
+      if (lines.length > MOST_REPORT_LINES) throw tooMany();
+    }
+    const head = await this.store.signedHead();
+    const printedAt = this.store.clock.now();
+    const pdf = await renderTrailReport({
+      lines,
+      filter,
+      head: { origin: head.origin, size: head.size, root: head.root },
+      printedAt,
+      printedBy: actor,
+      program: PROGRAM,
+      demo: this.store.folder.demo,
+    });
+    const file = this.newFile('pdf');
+    await fs.promises.writeFile(file, pdf, { mode: 0o600, flag: 'wx' });
+    const sha256 = createHash('sha256').update(pdf).digest('hex');
+    return this.givenOut({ file, name: 'audit-trail.pdf', lines: lines.length, sha256 }, filter, actor);
+  }
+
+  private async givenOut(made: TrailExport, filter: TrailFilter, actor: string): Promise<TrailExport> {
+    const what = made.name.endsWith('.pdf') ? ('audit trail as PDF' as const) : ('audit trail as CSV' as const);
+    const asked = Object.entries(filter).filter((field): field is [string, string] => Boolean(field[1]));
+    try {
+      await this.store.change(actor, (writer) =>
+        writer.recordEvent({
+          type: 'exported',
+          what,
+          filter: Object.fromEntries(asked),
+          lines: made.lines,
+          sha256: made.sha256,
+        }),
+      );
+    } catch (error) {
+      fs.rmSync(made.file, { force: true });
+      throw error;
+    }
+    return made;
+  }
+
+  private newFile(ending: string): string {
+    const folder = path.join(this.store.folder.path, 'exports');
+    fs.mkdirSync(folder, { recursive: true, mode: 0o700 });
+    return path.join(folder, `${randomUUID()}.${ending}`);
+  }
+
+  private async line(entry: LedgerEntry): Promise<TrailLine> {
+    const { seq, at, offset, actor } = entry;
+    const { changes, reason } = await this.changesOf(entry);
+    return { seq, at, offset, actor, act: actWords(entry), subject: subjectOfEntry(entry), reason, changes };
+  }
+
+  private async changesOf(entry: LedgerEntry): Promise<{ changes: TrailChange[]; reason: string | null }> {
+    const { trail } = this.store.read;
+    switch (entry.type) {
+      case 'revision-recorded': {
+        const { before, after } = await trail.revisionPair(entry.kind, entry.key, entry.revision);
+        return { changes: bodyChanges(before, after), reason: entry.reason ?? null };
+      }
+      case 'results-recorded': {
+        const corrections = entry.corrections === 0 ? [] : await trail.corrections(entry.lot, entry.seq);
+        return { changes: [...entryChanges(entry), ...corrections], reason: null };
+      }
+      case 'event-recorded': {
+        const event = await trail.event(entry.subject, entry.seq);
+        const changes = event ? eventChanges(event) : [LOST];
+        return { changes, reason: entry.reason ?? null };
+      }
+      case 'statement-signed': {
+        const statement = await trail.statement(entry.digest);
+        return { changes: statement ? statementChanges(statement) : [LOST], reason: statement?.reason ?? null };
+      }
+      default:
+        return { changes: entryChanges(entry), reason: null };
+    }
+  }
+}
+
+/** Only an attack on the database brings this about; the check of the audit trail names it. */
+const LOST: TrailChange = { what: 'what was recorded', before: null, after: 'is gone from the database', reason: null };
+
+/** One row a value, so that a table program can sort by old and new values. */
+function csvRows(line: TrailLine): string {
+  const { kind, key, revision } = line.subject;
+  const common = [String(line.seq), line.at, line.offset, line.actor, line.act, kind, key, revision?.toString() ?? ''];
+  const changes = line.changes.length > 0 ? line.changes : [{ what: '', before: null, after: null, reason: null }];
+  const rows = changes.map((change) => [
+    ...common,
+    change.what,
+    change.before ?? '',
+    change.after ?? '',
+    change.reason ?? line.reason ?? '',
+  ]);
+  const text = writeCsv(
+    CSV_COLUMNS,
+    rows.map((row) => row.map(noFormula)),
+  );
+  return text.slice(text.indexOf('\n') + 1);
+}
+
+function tooMany(): AppError {
+  return new BadInputError([
+    {
+      code: 'too-many-lines',
+      field: 'filter',
+      expected: `at most ${MOST_REPORT_LINES} lines for a PDF`,
+      remedy: 'narrow the search by thing, person, act or days, or take the CSV, which has no such limit',
+    },
+  ]);
+}

@@ -1,0 +1,49 @@
+import type { CapabilityResult } from '../assessment/assessment.js';
+import { limitsText } from '../assessment/limits.js';
+import type { Characteristic } from '../kinds/specification.js';
+import { figureText } from '../records/sections/statistics.js';
+import { toSvg } from '../report/charts/scene-svg.js';
+import { histogramFigure, historyFigure, type LotFigure } from '../report/figures.js';
+import { capabilityMethodText, capabilityNoteText, excludedText } from '../report/phrases/capability.js';
+
+/** A chart as it stands in a page. */
+export interface FigureView {
+  /** Built by `toSvg`, which escapes every text. */
+  readonly svg: string;
+  readonly caption: string;
+  readonly label: string;
+}
+
+export function figureView(figure: LotFigure, label: string, id: string): FigureView {
+  return {
+    svg: toSvg(figure.scene, { title: label, description: figure.alt, id }),
+    caption: figure.caption,
+    label,
+  };
+}
+
+/** One characteristic of the family over its builds, with its charts. */
+export function capabilityView(item: Characteristic, capability: CapabilityResult) {
+  const history = historyFigure(item, capability);
+  const spread = histogramFigure(item, capability);
+  const id = item.characteristic;
+  return {
+    item,
+    capability,
+    limits: `${limitsText(item)} ${item.ucum}`,
+    excluded: excludedText(capability),
+    method: capability.method === null ? '' : capabilityMethodText(capability.method),
+    notes: capability.notes.map(capabilityNoteText).join(' '),
+    /** Cut for reading; the API and the lot file carry every digit. */
+    shown: {
+      mean: figureText(capability.mean),
+      sd: figureText(capability.sd, 3),
+      ppk: figureText(capability.ppk, 3),
+      ppkLower: figureText(capability.ppkLower, 3),
+    },
+    figures: [
+      ...(history ? [figureView(history, `${item.title}: values in build order`, `history-${id}`)] : []),
+      ...(spread ? [figureView(spread, `${item.title}: histogram`, `histogram-${id}`)] : []),
+    ],
+  };
+}

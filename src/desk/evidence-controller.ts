@@ -1,0 +1,34 @@
+import fs from 'node:fs';
+import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
+import { AppError } from '../base/errors.js';
+import { Store } from '../store/store.js';
+
+/** Files as received. They are never shown in place: what they hold is not ours. */
+@Controller()
+export class EvidenceController {
+  constructor(private readonly store: Store) {}
+
+  @Get(['evidence/:sha256', 'api/v1/evidence/:sha256'])
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  @Header('X-Content-Type-Options', 'nosniff')
+  async download(@Param('sha256') sha256: string): Promise<StreamableFile> {
+    const { fileName, bytes } = await this.store.read.evidenceInfo(sha256);
+    if (this.store.evidence.liesApart(sha256)) {
+      throw new AppError('REFUSED', 'personal data are kept apart and not shown on pages; see docs/operations.md');
+    }
+    await this.store.evidence.verify(sha256);
+    return new StreamableFile(fs.createReadStream(this.store.evidence.pathOf(sha256)), {
+      type: 'application/octet-stream',
+      disposition: attachment(fileName),
+      length: bytes,
+    });
+  }
+}
+
+/** File name as RFC 6266 says: plain letters for old programs, and the name itself as RFC 8187 writes it. */
+export function attachment(fileName: string): string {
+  const name = fileName.split('/').at(-1)!;
+  const plain = name.replaceAll(/[^A-Za-z0-9._-]/g, '_');
+  const exact = encodeURIComponent(name).replaceAll(/['()*]/g, (sign) => `%${sign.charCodeAt(0).toString(16)}`);
+  return `attachment; filename="${plain}"; filename*=UTF-8''${exact}`;
+}

@@ -1,0 +1,64 @@
+import { timeText } from '../dossier/time-text.js';
+import type { Event, RecordedEvent } from '../ledger/event.js';
+import type { LotLine } from '../lots/lot-overview.js';
+import type { Waiting } from '../signing/waiting-list.js';
+
+/** What one person signs in one go: findings of one kind are decided together. */
+interface WaitingLine {
+  readonly title: string;
+  readonly act: string;
+  readonly meaning: string;
+  readonly lot: string | null;
+  readonly neededBy: string | null;
+  readonly href: string;
+  readonly who: string;
+}
+
+export function waitingView(all: readonly Waiting[], person: string) {
+  const mine = all.filter(({ who }) => who.includes(person));
+  return {
+    mine: linesOf(mine),
+    others: linesOf(all.filter(({ who }) => !who.includes(person) && who.length > 0)),
+    nobody: linesOf(all.filter(({ who }) => who.length === 0)),
+  };
+}
+
+function linesOf(items: readonly Waiting[]): WaitingLine[] {
+  const groups = new Map<string, Waiting[]>();
+  for (const item of items) {
+    const key = item.group === null ? item.thing + item.meaning : `${item.group} ${item.meaning} ${item.who.join()}`;
+    groups.set(key, [...(groups.get(key) ?? []), item]);
+  }
+  return [...groups.values()].map((group) => {
+    const [first] = group;
+    const { title, act, meaning, lot, neededBy, who } = first!;
+    const things = group.map(({ thing }) => `thing=${encodeURIComponent(thing)}`).join('&');
+    return {
+      title: group.length === 1 ? title : `${title}, ${group.length} alike`,
+      act,
+      meaning,
+      lot,
+      neededBy,
+      href: `/sign?meaning=${meaning}&${things}`,
+      who: who.join(', '),
+    };
+  });
+}
+
+export function lotsView(lines: readonly LotLine[]) {
+  const open = lines.filter((line) => !line.closed);
+  return {
+    total: lines.length,
+    open,
+    closed: lines.filter((line) => line.closed),
+    held: lines.flatMap((line) =>
+      line.units.flatMap(({ serial, hold }) => (hold === null ? [] : [{ lot: line.lot, serial, reason: hold }])),
+    ),
+  };
+}
+
+/** When something was last done, in words; null when never. */
+export function lastOf<T extends Event['type']>(events: readonly RecordedEvent[], type: T) {
+  const last = events.findLast(({ event }) => event.type === type);
+  return last ? { at: timeText(last.at), event: last.event as Extract<Event, { type: T }> } : null;
+}

@@ -1,0 +1,99 @@
+import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/common';
+import { z } from 'zod';
+import { NotFoundError } from '../base/errors.js';
+import { LogRescans } from '../intake/log-rescans.js';
+import { LotAssessor } from '../lots/lot-assessor.js';
+import { Store } from '../store/store.js';
+import { type FormAnswer, FormPost } from '../web/forms.js';
+import { HTML } from '../web/html.js';
+import { Pages } from '../web/pages.js';
+import { readRequest } from '../web/request-checks.js';
+import { attachment } from './evidence-controller.js';
+import { logPage } from './log-page.js';
+import { rowsFile, rowsPage } from './log-rows.js';
+
+/** A form may send a field empty. */
+const optional = <T extends z.ZodType>(schema: T) =>
+  z.union([z.literal('').transform(() => undefined), schema]).optional();
+
+const moment = z.iso.datetime({
+  offset: true,
+  error: 'a date and time with offset, such as 2026-03-02T08:15:00+01:00',
+});
+
+const LogQuery = z.strictObject({
+  channel: optional(z.string().max(60)),
+  by: z.enum(['time', 'layer']).default('time'),
+});
+
+const RowsQuery = z.strictObject({
+  from: optional(moment),
+  to: optional(moment),
+  file: z
+    .string()
+    .regex(/^[1-9]\d?$/, { error: 'number of a file, from 1' })
+    .transform(Number)
+    .default(1),
+});
+
+/** The log of a build: pictures, findings, how a scan goes on, and raw rows. */
+@Controller('lots/:lot/logs/:build')
+export class LogController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly assessor: LotAssessor,
+    private readonly rescans: LogRescans,
+  ) {}
+
+  @Get()
+  @Header(...HTML)
+  async log(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown): Promise<string> {
+    const question = readRequest(LogQuery, query);
+    const facts = await this.assessor.facts(lot);
+    const jobs = await this.store.read.scanJobs(lot, build);
+    return this.pages.render('log', `Log of build ${build}`, logPage(facts, build, question, jobs));
+  }
+
+  @Get('rows')
+  @Header(...HTML)
+  async rows(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown): Promise<string> {
+    const question = readRequest(RowsQuery, query);
+    const facts = await this.assessor.facts(lot);
+    const view = await rowsPage(facts, build, question, this.store.archives);
+    return this.pages.render('log-rows', `Raw rows of build ${build}`, view);
+  }
+
+  @Get('rows/file')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async rowsFile(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown) {
+    const question = readRequest(RowsQuery, query);
+    const { bytes, fileName } = await rowsFile(await this.assessor.facts(lot), build, question, this.store.archives);
+    return new StreamableFile(bytes, {
+      type: 'application/octet-stream',
+      disposition: attachment(fileName),
+      length: bytes.length,
+    });
+  }
+
+  @FormPost('scan')
+  async scan(@Param('lot') lot: string, @Param('build') build: string): Promise<FormAnswer> {
+    await this.rescans.ask(lot, build);
+    return { to: `${pathOf(lot, build)}#scans` };
+  }
+
+  @FormPost('scans/:job/cancel')
+  async cancel(
+    @Param('lot') lot: string,
+    @Param('build') build: string,
+    @Param('job') id: string,
+  ): Promise<FormAnswer> {
+    const job = /^\d{1,9}$/.test(id) ? await this.store.read.scanJob(Number(id)) : null;
+    if (job === null || job.lot !== lot || job.build !== build) throw new NotFoundError('scan', id);
+    await this.store.scanJobs.cancel(job.id);
+    return { to: `${pathOf(lot, build)}#scans` };
+  }
+}
+
+const pathOf = (lot: string, build: string): string =>
+  `/lots/${encodeURIComponent(lot)}/logs/${encodeURIComponent(build)}`;

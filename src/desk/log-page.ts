@@ -1,0 +1,112 @@
+import { NotFoundError } from '../base/errors.js';
+import type { Facts } from '../dossier/facts.js';
+import type { LogFacts } from '../dossier/schema.js';
+import { timeText } from '../dossier/time-text.js';
+import { logsOf } from '../kinds/log-files.js';
+import type { Build } from '../kinds/lot.js';
+import { findingLines, mostSevere } from '../records/record-view.js';
+import { channelFigure, plottedChannels } from '../report/figures.js';
+import { buildFigure, layerFigure } from '../report/log-figures.js';
+import type { ScanJob } from '../store/scan-job-rows.js';
+import { figureView } from './capability-view.js';
+
+export interface LogQuestion {
+  /** One channel; those of the chamber and those with an excursion when absent. */
+  readonly channel?: string | undefined;
+  readonly by: 'time' | 'layer';
+}
+
+/** Raw rows are shown ten minutes at a time. */
+export const ROWS_SPAN_MS = 10 * 60_000;
+/** A row shortly before a finding shows what it began from. */
+const BEFORE_FINDING_MS = 10_000;
+
+export function buildOf(facts: Facts, build: string): Build {
+  const found = facts.lot.body.builds.find((item) => item.build === build);
+  if (!found) throw new NotFoundError('build', build);
+  return found;
+}
+
+/** Everything that the page of a build's log shows. */
+export function logPage(facts: Facts, code: string, question: LogQuestion, jobs: readonly ScanJob[]) {
+  const build = buildOf(facts, code);
+  const files = facts.dossier.logs.filter((log) => log.build === code);
+  const part = facts.logParts.get(code);
+  const known = part?.outlines.map(({ channel }) => channel) ?? [];
+  if (question.channel !== undefined && !known.includes(question.channel)) {
+    throw new NotFoundError(`channel of build ${code}`, question.channel);
+  }
+  const shown = question.channel === undefined ? plottedChannels(facts, build) : [question.channel];
+  const whole = buildFigure(facts, build);
+  return {
+    lot: facts.lot.body.lot,
+    build,
+    asOf: timeText(facts.dossier.asOf.at),
+    closed: timeText(build.closedAt),
+    opened: timeText(build.openedAt),
+    continues: build.continues ?? null,
+    files: files.map((file) => fileView(file, build)),
+    whole: whole ? figureView(whole, `The whole build ${code}`, `build-${code}`) : null,
+    channels: known.map((channel) => ({ channel, isShown: channel === question.channel })),
+    channel: question.channel ?? null,
+    by: question.by,
+    figures: shown.flatMap((channel) => {
+      const figure =
+        question.by === 'layer' ? layerFigure(facts, build, channel) : channelFigure(facts, build, channel);
+      const label = `${channel} in build ${code}, by ${question.by}`;
+      return figure ? [figureView(figure, label, `log-${code}-${channel}-${question.by}`)] : [];
+    }),
+    ...findingsView(facts, code),
+    gaps: (part?.gaps ?? []).length,
+    firstRowsFrom: files[0]?.firstAt ?? null,
+    jobs: jobs.map(jobView),
+    running: jobs.some((job) => job.endedAt === null),
+  };
+}
+
+function fileView(file: LogFacts, build: Build) {
+  const named = logsOf(build).find(({ log }) => log.file === file.fileName)?.log;
+  return {
+    ...file,
+    first: timeText(file.firstAt ?? 'none'),
+    last: timeText(file.lastAt ?? 'none'),
+    readBy:
+      named?.map === undefined
+        ? 'CSV'
+        : `MTConnect stream, channel map ${named.map.map} revision ${named.map.revision}`,
+    units: (file.channels ?? []).map(({ channel, ucum, loggedUcum }) =>
+      ucum === loggedUcum ? `${channel} ${ucum}` : `${channel} ${loggedUcum}, as ${ucum}`,
+    ),
+  };
+}
+
+function findingsView(facts: Facts, build: string) {
+  const { lines, others } = mostSevere(findingLines(facts).filter((line) => line.build === build));
+  return { findings: lines.map((line) => ({ ...line, rowsFrom: rowsFrom(line) })), otherFindings: others };
+}
+
+/** From when on raw rows show a finding; null when it has no time. */
+function rowsFrom({ startedAt }: { readonly startedAt: string | null }): string | null {
+  return startedAt === null ? null : new Date(Date.parse(startedAt) - BEFORE_FINDING_MS).toISOString();
+}
+
+const STATES: Readonly<Record<string, string>> = {
+  waiting: 'waits for its turn',
+  running: 'runs',
+  done: 'done',
+  failed: 'failed',
+  cancelled: 'cancelled',
+  interrupted: 'interrupted',
+};
+
+function jobView(job: ScanJob) {
+  const percent = job.totalBytes > 0 ? Math.min(100, Math.floor((100 * job.doneBytes) / job.totalBytes)) : 0;
+  return {
+    ...job,
+    isOpen: job.endedAt === null,
+    percent,
+    says: STATES[job.state] ?? job.state,
+    started: timeText(job.startedAt),
+    ended: job.endedAt === null ? null : timeText(job.endedAt),
+  };
+}

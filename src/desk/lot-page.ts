@@ -1,0 +1,241 @@
+import type { CharacteristicVerdict } from '../assessment/assessment.js';
+import { countsOf } from '../assessment/counts.js';
+import { limitsText } from '../assessment/limits.js';
+import type { Facts } from '../dossier/facts.js';
+import { specimenText } from '../dossier/tables.js';
+import { timeText } from '../dossier/time-text.js';
+import type { Characteristic } from '../kinds/specification.js';
+import type { AssessedLot } from '../lots/lot-assessor.js';
+import { isDraft, type LotLine } from '../lots/lot-overview.js';
+import {
+  exceptionsOf,
+  findingAnchor,
+  findingLines,
+  mostSevere,
+  nothingAgainst,
+  resultAnchor,
+  verdictCounts,
+} from '../records/record-view.js';
+import { certificateLines } from '../records/sections/materials.js';
+import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../records/sections/results.js';
+import { claimWords } from '../report/assessment-words.js';
+import { channelFigure, genealogyFigure, plottedChannels } from '../report/figures.js';
+import { planRuleText, planText } from '../report/phrases/plans.js';
+import { valueText, verdictNoteText } from '../report/phrases/values.js';
+import { capabilityView, figureView } from './capability-view.js';
+import { checksView } from './checks-view.js';
+import { zonesView } from './zones-view.js';
+
+interface RecordRow {
+  readonly number: string;
+  readonly revision: number;
+  readonly recordedAt: string;
+  readonly fileSha256: string;
+  readonly enclosure: string;
+  readonly dossierDigest: string;
+}
+
+/** Everything that the page of a lot shows, from the frozen facts and their assessment. */
+export function lotPage(assessed: AssessedLot, line: LotLine | undefined, records: readonly RecordRow[]) {
+  const { facts, assessment } = assessed;
+  return {
+    lot: facts.lot.body.lot,
+    dossierSha256: assessed.dossierSha256,
+    assessmentSha256: assessed.assessmentSha256,
+    asOf: timeText(facts.dossier.asOf.at),
+    headline: verdictCounts(assessment.units.map((unit) => unit.verdict)),
+    neededBy: line?.neededBy ?? null,
+    family: facts.family,
+    specification: facts.specification,
+    recipes: [...facts.recipes.keys()],
+    blockers: line?.blockers ?? [],
+    unblocked: line?.closed
+      ? 'Nothing is left to decide: every implant is released or rejected.'
+      : [...new Set(assessment.units.map((unit) => nothingAgainst(assessment, unit)))].join(' '),
+    units: unitsView(assessed),
+    moments: checksView(assessed),
+    zones: zonesView(assessed),
+    counts: countsOf(facts, decidedOf(line?.units ?? [])),
+    claims: assessment.checks.flatMap((check) =>
+      check.claims.map((claim) => ({ ...claim, says: claimWords(claim), at: timeText(claim.at) })),
+    ),
+    exceptions: exceptionsOf({ facts }),
+    ...findingsView(facts),
+    builds: buildsView(facts),
+    materials: materialsView(facts),
+    characteristics: characteristicsView(assessed),
+    results: resultsView(facts),
+    corrections: correctionsOf(facts).map(({ number, row, next }) => ({
+      number,
+      anchor: resultAnchor(number),
+      row,
+      next,
+      recordedAt: timeText(next.recordedAt),
+    })),
+    late: lateResultsOf(facts).map(({ number, row }) => ({
+      number,
+      anchor: resultAnchor(number),
+      row,
+      measuredAt: timeText(row.measuredAt),
+      recordedAt: timeText(row.recordedAt),
+    })),
+    capabilities: assessment.capability.map((capability) =>
+      capabilityView(characteristicNamed(facts, capability.characteristic), capability),
+    ),
+    pooling: facts.specification.body.pooling.rationale,
+    records: [...records].reverse().map(({ enclosure, ...record }) => ({
+      ...record,
+      draft: isDraft(enclosure),
+      recordedAt: timeText(record.recordedAt),
+    })),
+  };
+}
+
+function decidedOf(units: LotLine['units']) {
+  const count = (decision: string) => units.filter((unit) => unit.decision === decision).length;
+  return { released: count('released'), rejected: count('rejected') };
+}
+
+const characteristicNamed = (facts: Facts, name: string) =>
+  facts.specification.body.characteristics.find((item) => item.characteristic === name)!;
+
+/** The most severe findings, and how many are left to the table of all. */
+function findingsView(facts: Facts) {
+  const { lines, others } = mostSevere(findingLines(facts));
+  return {
+    findings: lines.map((finding) => ({ ...finding, anchor: findingAnchor(finding.id) })),
+    otherFindings: others,
+  };
+}
+
+/** Rows of implants, columns of characteristics. */
+function unitsView({ facts, assessment }: AssessedLot) {
+  const columns = facts.specification.body.characteristics.map((item) => ({
+    characteristic: item.characteristic,
+    title: item.title,
+    ucum: item.ucum,
+    limits: limitsText(item),
+    on: item.measuredOn,
+  }));
+  const rows = assessment.units.map((unit) => {
+    const implant = facts.lot.body.implants.find((item) => item.serial === unit.serial)!;
+    const found = facts.cases.get(implant.case)?.body;
+    return {
+      ...unit,
+      case: implant.case,
+      site: found ? `${found.anatomicalSite}, ${found.side}` : 'withheld',
+      neededBy: found?.neededBy ?? 'withheld',
+      build: implant.build,
+      cells: facts.specification.body.characteristics.map((item) =>
+        cellView(
+          item,
+          assessment.characteristics.find(
+            ({ characteristic, unit: serial }) => characteristic === item.characteristic && serial === unit.serial,
+          ),
+        ),
+      ),
+    };
+  });
+  return { columns, rows };
+}
+
+function cellView(item: Characteristic, verdict: CharacteristicVerdict | undefined) {
+  if (!verdict) return undefined;
+  return { verdict: verdict.verdict, values: verdict.values.map((value) => valueView(item, value)) };
+}
+
+function valueView(item: Characteristic, value: CharacteristicVerdict['values'][number]) {
+  return {
+    ...value,
+    why: valueText(item, value),
+    shown: value.value || 'missing',
+    specimenShown: specimenText(value),
+    anchor: value.row === null ? null : resultAnchor(value.row),
+  };
+}
+
+/** Each planned value with its limit, its verdict and the reason. */
+function characteristicsView(assessed: AssessedLot) {
+  const { facts, assessment } = assessed;
+  return facts.specification.body.characteristics.map((item) => ({
+    item,
+    limits: `${limitsText(item)} ${item.ucum}${item.target === undefined ? '' : `, target ${item.target}`}`,
+    decision: decisionText(item),
+    rounding: roundingText(item),
+    due: item.due.replace('-', ' '),
+    plans: plansView(assessed, item),
+    rows: assessment.characteristics
+      .filter((verdict) => verdict.characteristic === item.characteristic)
+      .flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, ...valueView(item, value) }))),
+  }));
+}
+
+/** What the plan says, once for the implants of which it says the same. */
+function plansView({ assessment }: AssessedLot, item: Characteristic) {
+  const found = new Map<string, { rule: string; says: string; verdict: string; units: string[]; notes: string[] }>();
+  for (const verdict of assessment.characteristics) {
+    if (verdict.characteristic !== item.characteristic) continue;
+    const { plan, openUntil, unit } = verdict;
+    const rule = planRuleText(item.plan);
+    const notes = verdict.notes.map(verdictNoteText);
+    const told = planText(item, plan);
+    const says = openUntil === null ? told : `${told}; open until ${timeText(openUntil)}`;
+    const known = found.get(`${plan.verdict} ${says}`);
+    if (known) known.units.push(unit);
+    else found.set(`${plan.verdict} ${says}`, { rule, says, verdict: plan.verdict, units: [unit], notes });
+  }
+  return [...found.values()];
+}
+
+/** Result rows as recorded, each with the way to the file it came from. */
+function resultsView(facts: Facts) {
+  return facts.results.map((row, index) => ({
+    ...row,
+    number: index + 1,
+    anchor: resultAnchor(index + 1),
+    specimenShown: specimenText(row),
+    measured: timeText(row.measuredAt),
+    people: peopleText(row),
+    instrumentTitle: facts.instruments.get(row.instrument)?.body.title ?? '',
+  }));
+}
+
+function buildsView(facts: Facts) {
+  return facts.lot.body.builds.map((build) => {
+    const logs = facts.dossier.logs.filter((item) => item.build === build.build);
+    return {
+      ...build,
+      machineTitle: facts.machines.get(build.machine)?.body.title ?? build.machine,
+      closed: timeText(build.closedAt),
+      opened: timeText(build.openedAt),
+      logFiles: logs.map((log) => ({
+        ...log,
+        first: timeText(log.firstAt ?? 'none'),
+        last: timeText(log.lastAt ?? 'none'),
+      })),
+      figures: plottedChannels(facts, build).flatMap((channel) => {
+        const figure = channelFigure(facts, build, channel);
+        const label = `${channel} in build ${build.build}`;
+        return figure ? [figureView(figure, label, `log-${build.build}-${channel}`)] : [];
+      }),
+    };
+  });
+}
+
+function materialsView(facts: Facts) {
+  return {
+    figure: figureView(genealogyFigure(facts), `Where the metal of lot ${facts.lot.body.lot} came from`, 'genealogy'),
+    powderStates: [...facts.powderStates.values()].map(({ body }) => ({
+      ...body,
+      made: timeText(body.madeAt),
+      contains: body.inputs.map((input) => `${'receipt' in input ? input.receipt : input.state} ${input.massG} g`),
+    })),
+    receipts: [...facts.receipts.values()].map(({ body }) => ({
+      ...body,
+      supplierTitle: facts.suppliers.get(body.supplier)?.body.title ?? body.supplier,
+      received: body.receivedAt.slice(0, 10),
+      lines: certificateLines(facts, body),
+    })),
+    evidence: facts.dossier.evidence,
+  };
+}

@@ -1,0 +1,90 @@
+import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/common';
+import type { Lot } from '../kinds/lot.js';
+import { expiringWithin } from '../lots/expiring.js';
+import { LotAssessor } from '../lots/lot-assessor.js';
+import { LotOverview } from '../lots/lot-overview.js';
+import { Actor } from '../people/actor.js';
+import { RecordIssuer } from '../records/record-issuer.js';
+import { LotStandings } from '../signing/lot-standing.js';
+import { WaitingList } from '../signing/waiting-list.js';
+import { Store } from '../store/store.js';
+import { type FormAnswer, FormPost } from '../web/forms.js';
+import { HTML } from '../web/html.js';
+import { Pages } from '../web/pages.js';
+import { readRequest } from '../web/request-checks.js';
+import { RecordQuery } from '../web/request-schemas.js';
+import { lastOf, lotsView, waitingView } from './first-page.js';
+import { lotPage } from './lot-page.js';
+
+const EXPIRING_DAYS = 30;
+
+/** The first screen, and one page for each lot. */
+@Controller()
+export class LotsController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly overview: LotOverview,
+    private readonly assessor: LotAssessor,
+    private readonly issuer: RecordIssuer,
+    private readonly waiting: WaitingList,
+    private readonly standings: LotStandings,
+    private readonly actor: Actor,
+  ) {}
+
+  @Get()
+  @Header(...HTML)
+  async lots(): Promise<string> {
+    const lines = await this.overview.list();
+    const events = await this.store.read.eventsOfTypes(['integrity-checked', 'backup-made']);
+    return this.pages.render('lots', 'Lots', {
+      ...lotsView(lines),
+      waiting: waitingView(await this.waiting.all(), this.actor.person),
+      expiring: await expiringWithin(this.store, EXPIRING_DAYS),
+      integrity: lastOf(events, 'integrity-checked'),
+      backup: lastOf(events, 'backup-made'),
+    });
+  }
+
+  @Get('lots/:lot')
+  @Header(...HTML)
+  async lot(@Param('lot') lot: string): Promise<string> {
+    const assessed = await this.assessor.latest(lot);
+    const line = await this.overview.of(lot);
+    const records = await this.store.read.records(lot);
+    if (!assessed) {
+      const { body } = await this.store.read.currentOrThrow('lot', lot);
+      return this.pages.render('lot-not-assessed', `Lot ${lot}`, { lot: body as Lot, line, records });
+    }
+    const waiting = (await this.waiting.all()).filter((item) => item.lot === lot);
+    return this.pages.render('lot', `Lot ${lot}`, {
+      ...lotPage(assessed, line, records),
+      standing: await this.standings.of(lot, assessed.facts),
+      waiting: waitingView(waiting, this.actor.person),
+      outOfDate: line?.outOfDate ?? false,
+    });
+  }
+
+  @FormPost('lots/:lot/assess')
+  async assess(@Param('lot') lot: string): Promise<FormAnswer> {
+    await this.assessor.freeze(lot, this.actor.name);
+    return { to: `/lots/${encodeURIComponent(lot)}` };
+  }
+
+  @FormPost('lots/:lot/records')
+  async issue(@Param('lot') lot: string): Promise<FormAnswer> {
+    await this.issuer.issue(lot, this.actor.name);
+    return { to: `/lots/${encodeURIComponent(lot)}#records` };
+  }
+
+  @Get('lots/:lot/record.pdf')
+  async record(@Param('lot') lot: string, @Query() query: unknown): Promise<StreamableFile> {
+    const { revision } = readRequest(RecordQuery, query);
+    const issued = await this.issuer.issued(lot, revision);
+    return new StreamableFile(issued.pdf, {
+      type: 'application/pdf',
+      disposition: `inline; filename="${issued.number}-r${issued.revision}.pdf"`,
+      length: issued.pdf.length,
+    });
+  }
+}

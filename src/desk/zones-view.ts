@@ -1,0 +1,37 @@
+import { zoneTable } from '../assessment/zone-table.js';
+import type { AssessedLot } from '../lots/lot-assessor.js';
+import { findingAnchor, resultAnchor } from '../records/record-view.js';
+import { zoneMapFigure } from '../report/build-figures.js';
+import { figureView } from './capability-view.js';
+
+const rangeText = ({ from, to }: { from: number; to: number }): string =>
+  from === to ? `${from}` : `${from} to ${to}`;
+
+/** Every implant zone by zone, as a picture and as a table. */
+export function zonesView({ facts, assessment }: AssessedLot) {
+  const figure = zoneMapFigure(facts, assessment.units);
+  return {
+    figure: figure ? figureView(figure, 'Implants by zone and layer', 'zones') : null,
+    units: zoneTable(facts, assessment).map((unit) => ({
+      ...unit,
+      zones: unit.zones.map((zone) => ({
+        ...zone,
+        layers: rangeText(zone.layers),
+        results: zone.results.map(resultView),
+        findings: zone.findings.map((finding) => ({
+          ...finding,
+          layers: rangeText(finding.layers),
+          anchor: findingAnchor(finding.id),
+        })),
+      })),
+      whole: unit.whole.map(resultView),
+    })),
+  };
+}
+
+type Result = ReturnType<typeof zoneTable>[number]['whole'][number];
+
+const resultView = (result: Result) => ({
+  ...result,
+  values: result.values.map((value) => ({ ...value, anchor: value.row === null ? null : resultAnchor(value.row) })),
+});

@@ -1,0 +1,117 @@
+import { assess } from '../assessment/assess.js';
+import type { Assessment } from '../assessment/assessment.js';
+import { currentResults, type NumberedResult } from '../assessment/specimens.js';
+import { PROGRAM } from '../base/settings.js';
+import { canonicalJson } from '../dossier/canonical.js';
+import { type Facts, readFacts } from '../dossier/facts.js';
+import { readReported } from '../dossier/reported-value.js';
+import { moments } from '../statistics/summary.js';
+import { assembleDossier, type FrozenDossier, isStillAs } from '../store/assemble-dossier.js';
+import type { Store } from '../store/store.js';
+import type { Writer } from '../store/writer.js';
+
+/** A frozen lot with what the program says of it. */
+export interface AssessedLot {
+  readonly facts: Facts;
+  readonly dossierText: string;
+  readonly dossierSha256: string;
+  /** Texts of the parts by SHA-256. */
+  readonly parts: ReadonlyMap<string, string>;
+  readonly assessment: Assessment;
+  readonly assessmentSha256: string;
+}
+
+/** So often the facts are gathered while others may write; then while nobody else can. */
+const ATTEMPTS = 3;
+
+/** What is to be stored of a lot. */
+type Prepared = Omit<AssessedLot, 'assessmentSha256'> & { readonly frozen: FrozenDossier };
+
+/**
+ * Freezes the facts of a lot as they stand, assesses them, and stores both. Unchanged facts store nothing. What others
+ * write meanwhile counts only where this lot file rests on it: that belongs to it, and all is gathered again.
+ * @throws NotFoundError when there is no such lot.
+ */
+export async function freezeAndAssess(store: Store, lot: string, actor: string): Promise<AssessedLot> {
+  await store.read.currentOrThrow('lot', lot);
+  for (let attempt = 1; attempt <= ATTEMPTS; attempt += 1) {
+    const size = await store.read.ledgerSize();
+    const prepared = await prepare(store, lot);
+    const assessmentSha256 = await store.change(actor, async (writer) => {
+      // Nobody else writes while this change is open, so that the reading side sees what is there.
+      if (writer.ledgerSize !== size && !(await isStillAs(store.read, prepared.frozen))) return undefined;
+      return record(writer, lot, prepared);
+    });
+    if (assessmentSha256 !== undefined) return { ...prepared, assessmentSha256 };
+  }
+  return store.change(actor, async (writer) => {
+    const prepared = await prepare(store, lot);
+    return { ...prepared, assessmentSha256: await record(writer, lot, prepared) };
+  });
+}
+
+async function prepare(store: Store, lot: string): Promise<Prepared> {
+  const frozen = await assembleDossier(store.read, lot, store.folder.demo);
+  const parts = new Map([...frozen.parts].map(([sha256, part]) => [sha256, part.text]));
+  const facts = readFacts(frozen.dossier, parts);
+  const assessment = assess(facts, PROGRAM);
+  return { frozen, facts, dossierText: frozen.body, dossierSha256: frozen.digest, parts, assessment };
+}
+
+async function record(writer: Writer, lot: string, { frozen, facts, assessment }: Prepared): Promise<string> {
+  await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
+  const digest = await writer.recordAssessment(lot, frozen.digest, PROGRAM, canonicalJson(assessment));
+  await writer.recordLotSummaries(summariesOf(facts, frozen.digest));
+  return digest;
+}
+
+const stored = (value: number): number => Number(value.toPrecision(9));
+
+/** What trends need of a lot: they never reread its results. */
+function summariesOf(facts: Facts, dossierDigest: string) {
+  const { lot, family, specification } = facts;
+  const byBuild = resultsByBuild(facts);
+  return lot.body.builds.flatMap((build) =>
+    specification.body.characteristics.flatMap((item) => {
+      const own = byBuild.get(`${build.build} ${item.characteristic}`) ?? [];
+      if (own.length === 0) return [];
+      const values = own.filter((row) => readReported(row.value).qualifier === '').map((row) => Number(row.value));
+      const { mean, sd, min, max } = values.length > 0 ? moments(values) : { mean: 0, sd: 0, min: 0, max: 0 };
+      const known = <T>(value: T): T | null => (values.length > 0 ? value : null);
+      return [
+        {
+          lot: lot.body.lot,
+          build: build.build,
+          builtAt: build.closedAt,
+          family: family.body.family,
+          characteristic: item.characteristic,
+          ucum: item.ucum,
+          n: values.length,
+          mean: known(stored(mean)),
+          sumSquaredDeviations: known(stored(values.length > 1 ? sd * sd * (values.length - 1) : 0)),
+          min: known(min),
+          max: known(max),
+          censored: own.length - values.length,
+          dossierDigest,
+        },
+      ];
+    }),
+  );
+}
+
+/** Current results by build and characteristic, in one walk over them. */
+function resultsByBuild(facts: Facts): ReadonlyMap<string, NumberedResult[]> {
+  const { implants, coupons } = facts.lot.body;
+  const buildOf = new Map<string, string>([
+    ...implants.map((part): [string, string] => [part.serial, part.build]),
+    ...coupons.map((part): [string, string] => [part.coupon, part.build]),
+  ]);
+  const found = new Map<string, NumberedResult[]>();
+  for (const row of currentResults(facts)) {
+    const key = `${buildOf.get(row.specimen) ?? ''} ${row.characteristic}`;
+    const known = found.get(key);
+    if (known) known.push(row);
+    else found.set(key, [row]);
+  }
+  return found;
+}

@@ -1,0 +1,175 @@
+import type { Effect, Verdict } from '../assessment/assessment.js';
+import type { Case } from '../kinds/case.js';
+import type { Lot } from '../kinds/lot.js';
+import type { RecordedEvent } from '../ledger/event.js';
+import { reasonWords } from '../report/assessment-words.js';
+import { EarlierLots, isStillAs } from '../store/assemble-dossier.js';
+import type { RecordedSignature } from '../store/people-rows.js';
+import type { AssessedUnits, StoredRevision } from '../store/reads.js';
+import type { Store } from '../store/store.js';
+import { decisionsOnAllLots } from './unit-decisions.js';
+import { lotStateText, type UnitState, unitStates } from './unit-states.js';
+
+export interface Blocker {
+  readonly effect: Effect;
+  readonly says: string;
+  readonly clearedBy: string;
+  /** Code of the check that says so, or `acceptance`. */
+  readonly check: string;
+  readonly units: readonly string[];
+}
+
+/** One lot as lists show it: who needs it when, what each implant is proposed to be, and what stands in the way. */
+export interface LotLine {
+  readonly lot: string;
+  readonly family: string;
+  readonly cases: readonly string[];
+  /** The earliest day on which one of its implants is needed. */
+  readonly neededBy: string | null;
+  /** In words, derived from the units. */
+  readonly state: string;
+  readonly units: LotUnit[];
+  readonly blockers: readonly Blocker[];
+  readonly record: { readonly number: string; readonly revision: number; readonly draft: boolean } | null;
+  readonly assessed: boolean;
+  /** Every implant is released or rejected. */
+  readonly closed: boolean;
+  /** Facts came or changed since the assessment that this line shows. */
+  readonly outOfDate: boolean;
+}
+
+export interface LotUnit {
+  readonly serial: string;
+  readonly case: string;
+  readonly verdict: Verdict | 'not assessed';
+  readonly decision: UnitState['decision'];
+  /** Reason of the hold that lies on it. */
+  readonly hold: string | null;
+}
+
+/** What else is known of a lot when its line is written. */
+interface Known {
+  readonly assessed: AssessedUnits | undefined;
+  readonly record: { readonly number: string; readonly revision: number; readonly enclosure: string } | undefined;
+  readonly statements: readonly RecordedSignature[];
+  readonly events: readonly RecordedEvent[];
+  readonly earlier: EarlierLots;
+}
+
+/** Lists lots from their latest stored assessments, without assessing any again. */
+export class LotOverview {
+  constructor(private readonly store: Store) {}
+
+  /** First those that are not decided, needed soonest first; then the others, the latest first. */
+  async list(): Promise<LotLine[]> {
+    const { read } = this.store;
+    const lots = await read.list('lot');
+    const cases = new Map((await read.list('case')).map((item) => [item.key, item.body as Case]));
+    // Each question once for all lots: after years there are thousands, and one of each for every lot takes seconds.
+    const assessed = await read.assessedUnits();
+    const records = new Map((await read.allRecords()).map((record) => [record.lot, record]));
+    const decisions = await decisionsOnAllLots(read);
+    const earlier = new EarlierLots(read);
+    const lines: LotLine[] = [];
+    for (const lot of lots) {
+      const { statements, events } = decisions(lot.key);
+      const known = { assessed: assessed.get(lot.key), record: records.get(lot.key), statements, events, earlier };
+      lines.push(await this.line(lot, cases, known));
+    }
+    const open = lines.filter((line) => !line.closed);
+    const closed = lines.filter((line) => line.closed);
+    return [...open.sort(bySoonest), ...closed.sort(bySoonest).reverse()];
+  }
+
+  /** The line of one lot. */
+  async of(lot: string): Promise<LotLine> {
+    const { read } = this.store;
+    const revision = await read.currentOrThrow('lot', lot);
+    const codes = new Set((revision.body as Lot).implants.map((implant) => implant.case));
+    const cases = new Map<string, Case>();
+    for (const code of codes) {
+      const found = await read.current('case', code);
+      if (found) cases.set(code, found.body as Case);
+    }
+    return this.line(revision, cases, {
+      assessed: (await read.assessedUnits(lot)).get(lot),
+      record: (await read.records(lot)).at(-1),
+      statements: await read.signaturesOf({ kind: 'lot file', key: lot }),
+      events: await read.eventsOf({ kind: 'lot', key: lot }),
+      earlier: new EarlierLots(read),
+    });
+  }
+
+  private async line(
+    revision: StoredRevision,
+    cases: ReadonlyMap<string, Case>,
+    { assessed, record, statements, events, earlier }: Known,
+  ): Promise<LotLine> {
+    const lot = revision.body as Lot;
+    const serials = lot.implants.map((implant) => implant.serial);
+    const states = unitStates(serials, statements, events);
+    const closed =
+      states.length > 0 && states.every(({ decision }) => decision === 'released' || decision === 'rejected');
+    const units = lot.implants.map(
+      (implant, index): LotUnit => ({
+        serial: implant.serial,
+        case: implant.case,
+        verdict: assessed?.units.find((unit) => unit.serial === implant.serial)?.verdict ?? 'not assessed',
+        decision: states[index]!.decision,
+        hold: states[index]!.hold?.reason ?? null,
+      }),
+    );
+    const days = lot.implants.flatMap((implant) => cases.get(implant.case)?.neededBy ?? []);
+    return {
+      lot: lot.lot,
+      family: lot.family,
+      cases: [...new Set(lot.implants.map((implant) => implant.case))],
+      neededBy: days.sort()[0] ?? null,
+      state: states.some(({ decision, hold }) => decision !== 'open' || hold !== null)
+        ? lotStateText(states)
+        : proposedText(units.map((unit) => unit.verdict)),
+      units,
+      blockers: closed ? [] : blockersOf(assessed),
+      record: record ? { number: record.number, revision: record.revision, draft: isDraft(record.enclosure) } : null,
+      assessed: assessed !== undefined,
+      closed,
+      outOfDate: assessed !== undefined && !closed && (await this.isOutOfDate(assessed.dossierDigest, earlier)),
+    };
+  }
+
+  /** The lot as it stands gives another digest than the lot file that was assessed. */
+  private async isOutOfDate(assessed: string, earlier: EarlierLots): Promise<boolean> {
+    const dossier = await this.store.read.dossier(assessed);
+    return dossier !== undefined && !(await isStillAs(this.store.read, dossier, earlier));
+  }
+}
+
+export const isDraft = (enclosure: string): boolean =>
+  (JSON.parse(enclosure) as { record: { draft: boolean } }).record.draft;
+
+const bySoonest = (a: LotLine, b: LotLine): number =>
+  (a.neededBy ?? '9999').localeCompare(b.neededBy ?? '9999', 'en') || a.lot.localeCompare(b.lot, 'en');
+
+function proposedText(verdicts: readonly LotLine['units'][number]['verdict'][]): string {
+  if (verdicts.length === 0) return 'a build without implants';
+  if (verdicts.every((verdict) => verdict === 'not assessed')) return 'not assessed yet';
+  const conforming = verdicts.filter((verdict) => verdict === 'conforms').length;
+  if (conforming === verdicts.length) return 'every implant conforms (proposed)';
+  return `${conforming} of ${verdicts.length} conform (proposed)`;
+}
+
+/** Each reason once, with the implants that it concerns. */
+function blockersOf(assessed: AssessedUnits | undefined): Blocker[] {
+  const found = new Map<string, Blocker & { units: string[] }>();
+  const wordsOf = reasonWords(assessed?.checks ?? []);
+  for (const unit of assessed?.units ?? []) {
+    for (const why of unit.why) {
+      const { effect, check } = why;
+      const { says, clearedBy } = wordsOf(why);
+      const known = found.get(says);
+      if (known) known.units.push(unit.serial);
+      else found.set(says, { effect, says, clearedBy, check, units: [unit.serial] });
+    }
+  }
+  return [...found.values()];
+}

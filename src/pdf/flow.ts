@@ -1,0 +1,112 @@
+import { AppError } from '../base/errors.js';
+import { drawFurniture } from './furniture.js';
+import type { RecordIdentity } from './identity.js';
+import { PAGE, type Sheet } from './sheet.js';
+
+export interface Heading {
+  readonly level: 1 | 2 | 3;
+  readonly text: string;
+  readonly anchor: string;
+  readonly page: number;
+  /** Whether the table of contents names it. */
+  readonly listed: boolean;
+}
+
+/** Where everything stands: what one pass over the record learns and the next one uses. */
+export interface Outline {
+  readonly pages: number;
+  readonly headings: readonly Heading[];
+  /** Page of every anchor. */
+  readonly anchors: ReadonlyMap<string, number>;
+  /** Anchors that something leads to. */
+  readonly linked: ReadonlySet<string>;
+}
+
+export const NOTHING_KNOWN: Outline = { pages: 0, headings: [], anchors: new Map(), linked: new Set() };
+
+/** The place where the next thing is drawn, and the pages it runs over. */
+export class Flow {
+  /** Top of what comes next, in points from the top of the page. */
+  y: number = PAGE.bottom;
+  page = 0;
+  /** Whether the layout depends on page numbers, so that the first pass cannot be right. */
+  askedForPages = false;
+  private readonly headings: Heading[] = [];
+  private readonly anchors = new Map<string, number>();
+  private readonly linked = new Set<string>();
+
+  /** `known` is what the pass before found out. */
+  constructor(
+    readonly sheet: Sheet,
+    readonly identity: RecordIdentity,
+    readonly known: Outline,
+  ) {}
+
+  addPage(): void {
+    this.sheet.addPage();
+    this.page++;
+    this.y = PAGE.top;
+    drawFurniture(this.sheet, this.identity, this.page, this.known.pages);
+  }
+
+  /** Room that is left on this page. */
+  get roomLeft(): number {
+    return PAGE.bottom - this.y;
+  }
+
+  get atTop(): boolean {
+    return this.y <= PAGE.top;
+  }
+
+  /** Turns the page when less than `height` is left, unless the page is still empty. */
+  need(height: number): void {
+    if (this.page === 0 || (height > this.roomLeft && !this.atTop)) this.addPage();
+  }
+
+  /** Leaves blank space, but none at the top of a page. */
+  space(height: number): void {
+    if (this.page > 0 && !this.atTop) this.y += height;
+  }
+
+  heading(level: 1 | 2 | 3, text: string, anchor: string, listed: boolean): void {
+    this.headings.push({ level, text, anchor, page: this.page, listed });
+  }
+
+  nextHeadingAnchor(): string {
+    return `heading ${this.headings.length + 1}`;
+  }
+
+  /** Makes the present place one that links can lead to. */
+  anchor(name: string, y = this.y): void {
+    if (this.anchors.has(name)) {
+      throw new AppError('UNEXPECTED', `two places of the record are both named "${name}"`, { anchor: name });
+    }
+    this.anchors.set(name, this.page);
+    if (this.known.linked.has(name)) this.sheet.destination(name, Math.max(0, y - 6));
+  }
+
+  leadsTo(anchor: string): void {
+    this.linked.add(anchor);
+  }
+
+  /** The headings that the pass before found. */
+  contents(): readonly Heading[] {
+    this.askedForPages = true;
+    return this.known.headings;
+  }
+
+  /** Page of an anchor as text; `0` in the first pass, when it is not known yet. */
+  pageOf(anchor: string): string {
+    this.askedForPages = true;
+    this.linked.add(anchor);
+    return String(this.known.anchors.get(anchor) ?? 0);
+  }
+
+  found(): Outline {
+    for (const anchor of this.linked) {
+      if (this.anchors.has(anchor)) continue;
+      throw new AppError('UNEXPECTED', `the record links to "${anchor}", but no place has this name`, { anchor });
+    }
+    return { pages: this.page, headings: this.headings, anchors: this.anchors, linked: this.linked };
+  }
+}

@@ -1,0 +1,123 @@
+import type { Role } from '../dossier/statement.js';
+import type { Event, RecordedEvent } from '../ledger/event.js';
+import type { ActingRole } from '../web/identity.js';
+
+/** Events from which accounts follow. */
+export const ACCOUNT_EVENTS = [
+  'account-made',
+  'account-closed',
+  'invitation-made',
+  'password-set',
+  'role-given',
+  'role-taken',
+  'deputy-named',
+  'deputy-ended',
+] as const satisfies readonly Event['type'][];
+
+/** A role of somebody else, from the first to the last day named. */
+export interface Deputy {
+  readonly deputyFor: string;
+  readonly role: Role;
+  readonly from: string;
+  readonly to: string;
+}
+
+/** How an account stands after everything that was recorded of it. The hash of the password is not part of it. */
+export interface Account {
+  readonly person: string;
+  /** The name that signatures print. */
+  readonly name: string;
+  readonly identityCheckedOn: string | null;
+  readonly madeAt: string;
+  readonly closedAt: string | null;
+  readonly roles: readonly Role[];
+  /** Named and not ended, whether or not their days have come. */
+  readonly deputies: readonly Deputy[];
+  readonly passwordSetAt: string | null;
+  /** The latest one-time link, until it is used. It may have run out. */
+  readonly invitation: { readonly tokenSha256: string; readonly expiresAt: string } | null;
+}
+
+export type AccountsByPerson = ReadonlyMap<string, Account>;
+
+/** Accounts by the code of the person, in the order in which they were made. */
+export function accountsFrom(events: readonly RecordedEvent[]): AccountsByPerson {
+  const accounts = new Map<string, Account>();
+  for (const recorded of events) {
+    const { event, at } = recorded;
+    if (event.type === 'account-made') accounts.set(event.person, newAccount(event, at));
+    else if ('person' in event) {
+      const account = accounts.get(event.person);
+      if (account) accounts.set(event.person, { ...account, ...changeBy(event, at, account) });
+    }
+  }
+  return accounts;
+}
+
+function newAccount(event: Event & { type: 'account-made' }, at: string): Account {
+  return {
+    person: event.person,
+    name: event.name,
+    identityCheckedOn: event.identityCheckedOn,
+    madeAt: at,
+    closedAt: null,
+    roles: [],
+    deputies: [],
+    passwordSetAt: null,
+    invitation: null,
+  };
+}
+
+function changeBy(event: Event, at: string, account: Account): Partial<Account> {
+  const isSame = (one: Deputy) =>
+    event.type === 'deputy-ended' && one.deputyFor === event.deputyFor && one.role === event.role;
+  switch (event.type) {
+    case 'account-closed':
+      return { closedAt: at, roles: [], deputies: [], invitation: null };
+    case 'invitation-made':
+      return { invitation: { tokenSha256: event.tokenSha256, expiresAt: event.expiresAt } };
+    case 'password-set':
+      return { passwordSetAt: at, invitation: null };
+    case 'role-given':
+      return { roles: [...account.roles, event.role] };
+    case 'role-taken':
+      return { roles: account.roles.filter((role) => role !== event.role) };
+    case 'deputy-named':
+      return { deputies: [...account.deputies, deputyOf(event)] };
+    case 'deputy-ended':
+      return { deputies: account.deputies.filter((one) => !isSame(one)) };
+    default:
+      return {};
+  }
+}
+
+function deputyOf({ deputyFor, role, from, to }: Event & { type: 'deputy-named' }): Deputy {
+  return { deputyFor, role, from, to };
+}
+
+/**
+ * Roles in which a person may act on a day (`2031-03-04`). A deputy acts between the days named, and only while the
+ * other person holds the role.
+ */
+export function actingRoles(accounts: AccountsByPerson, person: string, day: string): ActingRole[] {
+  const account = accounts.get(person);
+  if (!account) return [];
+  const own = account.roles.map((role): ActingRole => ({ role, deputyFor: null }));
+  const deputised = account.deputies.filter(
+    (one) => one.from <= day && day <= one.to && accounts.get(one.deputyFor)?.roles.includes(one.role) === true,
+  );
+  return [...own, ...deputised.map(({ role, deputyFor }) => ({ role, deputyFor }))];
+}
+
+/** The hash that a password is compared with; undefined without a password, or after the account was closed. */
+export function passwordHashOf(events: readonly RecordedEvent[], person: string): string | undefined {
+  let hash: string | undefined;
+  for (const { event } of events) {
+    if (event.type === 'password-set' && event.person === person) hash = event.hash;
+    if (event.type === 'account-closed' && event.person === person) hash = undefined;
+  }
+  return hash;
+}
+
+/** Who is named in the audit trail when a person acts. */
+export const personActor = (person: string): string => `person:${person}`;

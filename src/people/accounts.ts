@@ -1,0 +1,354 @@
+import { type Clock, localDay, stamp, systemClock } from '../base/clock.js';
+import { AppError, NotFoundError } from '../base/errors.js';
+import { sha256Hex } from '../dossier/canonical.js';
+import type { Role } from '../dossier/statement.js';
+import { Code, Text } from '../kinds/fields.js';
+import type { Event } from '../ledger/event.js';
+import type { Store } from '../store/store.js';
+import type { Writer } from '../store/writer.js';
+import type { ActingRole } from '../web/identity.js';
+import {
+  ACCOUNT_EVENTS,
+  type Account,
+  type AccountsByPerson,
+  accountsFrom,
+  actingRoles,
+  personActor,
+} from './account-state.js';
+import { type Authority, actNamed, authorityFor } from './authority.js';
+import { clearAttempts } from './lockout.js';
+import { FIRST_LINK_HOURS, INVITATION_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
+import { checkPassword, hashPassword } from './passwords.js';
+import { Proof } from './proof.js';
+import { deputyConflict, roleConflict } from './role-rules.js';
+
+/** An account with the roles in which its person acts on the day that was asked about. */
+export interface AccountOnDay {
+  readonly account: Account;
+  readonly acting: readonly ActingRole[];
+}
+
+export interface NewAccount {
+  readonly person: string;
+  readonly name: string;
+  /** Day on which somebody looked at who this is (21 CFR 11.100(b)). */
+  readonly identityCheckedOn: string | null;
+}
+
+export interface NewDeputy {
+  readonly person: string;
+  readonly deputyFor: string;
+  readonly role: Role;
+  readonly from: string;
+  readonly to: string;
+}
+
+const MANAGE_ACCOUNTS = actNamed('manage accounts, roles and deputies');
+
+/** Whether somebody who acts in these roles keeps accounts, by the table of authority. */
+export const mayKeepAccounts = (person: string, roles: readonly ActingRole[]): Authority =>
+  authorityFor(MANAGE_ACCOUNTS, { code: person, roles, qualifiedFor: [] }, {});
+
+/** What an act of an administrator looks at before anything is written: why not, or undefined. */
+type Objection = (accounts: AccountsByPerson) => string | undefined;
+
+/**
+ * Accounts of people. How they stand follows from events; whoever acts is an administrator, and what they may not do is
+ * refused and becomes an entry of the audit trail.
+ */
+export class Accounts {
+  private known: { readonly lastEventId: number; readonly accounts: AccountsByPerson } | undefined;
+
+  /** @param machine clock for links and locks; the clock of a demo folder stands still. */
+  constructor(
+    private readonly store: Store,
+    private readonly machine: Clock = systemClock,
+  ) {}
+
+  // Reading.
+
+  /** Every account that was ever made, by the code of the person. */
+  async people(): Promise<AccountsByPerson> {
+    const lastEventId = await this.store.read.lastEventId();
+    if (this.known?.lastEventId !== lastEventId) {
+      this.known = { lastEventId, accounts: accountsFrom(await this.store.read.eventsOfTypes(ACCOUNT_EVENTS)) };
+    }
+    return this.known.accounts;
+  }
+
+  /** An account as it stands now, with the roles of a day (today, when none is named); undefined when there is none. */
+  async state(person: string, day = this.today()): Promise<AccountOnDay | undefined> {
+    const accounts = await this.people();
+    const account = accounts.get(person);
+    return account && { account, acting: actingRoles(accounts, person, day) };
+  }
+
+  /** The day on the clock of this folder, where this machine stands. */
+  today(): string {
+    return localDay(stamp(this.store.clock));
+  }
+
+  // Proving who one is.
+
+  /** @throws AppError REFUSED: identifier or password is wrong, or too many attempts failed and how long to wait. */
+  prove(person: string, password: string): Promise<Proof> {
+    return Proof.demand(this.store, this.machine, person, password);
+  }
+
+  // The first administrator.
+
+  /** A new link for the first administrator, in place of any earlier one; undefined once there is an account. */
+  async makeFirstLink(): Promise<OneTimeLink | undefined> {
+    if ((await this.people()).size > 0) return undefined;
+    const link = makeLink(this.machine.now(), FIRST_LINK_HOURS);
+    return this.store.change('program', async (writer) => {
+      if ((await accountsIn(writer)).size > 0) return undefined;
+      const { tokenSha256, expiresAt } = link;
+      await writer.recordEvent({ type: 'administrator-link-made', tokenSha256, expiresAt });
+      return link;
+    });
+  }
+
+  /**
+   * Makes the first administrator, who alone gives a role to themselves.
+   * @throws AppError REFUSED when the link is not the latest one, has run out, or somebody was faster; BadInputError for
+   * a code, name or password that will not do.
+   */
+  async makeFirst(token: string, { person, name, password }: { person: string; name: string; password: string }) {
+    checkPassword(password, { person, name });
+    const hash = await hashPassword(password);
+    const tokenSha256 = sha256Hex(token);
+    await this.store.change(personActor(person), async (writer) => {
+      await this.checkFirstLink(tokenSha256, await writer.eventsOfTypes(['administrator-link-made', 'account-made']));
+      await writer.recordEvent(accountMade({ person, name, identityCheckedOn: null }));
+      await writer.recordEvent({ type: 'role-given', person, role: 'administrator' });
+      await writer.recordEvent({ type: 'password-set', person, hash, invitation: tokenSha256 });
+    });
+  }
+
+  private checkFirstLink(tokenSha256: string, events: readonly { event: Event }[]): void {
+    const made = events.some(({ event }) => event.type === 'account-made');
+    const latest = events.findLast(({ event }) => event.type === 'administrator-link-made')?.event;
+    if (made || latest?.type !== 'administrator-link-made' || latest.tokenSha256 !== tokenSha256) throw unknownLink();
+    if (latest.expiresAt <= this.machine.now().toISOString()) throw ranOut(latest.expiresAt);
+  }
+
+  /**
+   * For whom a link is, without using it.
+   * @throws AppError REFUSED when it is unknown, used, replaced or has run out.
+   */
+  async openLink(
+    token: string,
+  ): Promise<{ readonly first: true } | { readonly first: false; readonly account: Account }> {
+    const tokenSha256 = sha256Hex(token);
+    const accounts = await this.people();
+    if (accounts.size > 0) return { first: false, account: this.invited(accounts, tokenSha256) };
+    this.checkFirstLink(tokenSha256, await this.store.read.eventsOfTypes(['administrator-link-made']));
+    return { first: true };
+  }
+
+  private invited(accounts: AccountsByPerson, tokenSha256: string): Account {
+    const account = [...accounts.values()].find((one) => one.invitation?.tokenSha256 === tokenSha256);
+    if (!account?.invitation) throw unknownLink();
+    const { expiresAt } = account.invitation;
+    if (expiresAt <= this.machine.now().toISOString()) throw ranOut(expiresAt);
+    return account;
+  }
+
+  // Passwords.
+
+  /**
+   * Sets the password of the person to whom a one-time link was given, and ends their sessions.
+   * @throws AppError REFUSED when the link is unknown, used, replaced or has run out; BadInputError for a weak password.
+   */
+  async setPassword(token: string, password: string): Promise<Account> {
+    const tokenSha256 = sha256Hex(token);
+    const { person, name } = this.invited(await this.people(), tokenSha256);
+    checkPassword(password, { person, name });
+    const hash = await hashPassword(password);
+    return this.store.change(personActor(person), async (writer) => {
+      const account = this.invited(await accountsIn(writer), tokenSha256);
+      await this.recordPassword(writer, person, hash, tokenSha256);
+      return account;
+    });
+  }
+
+  /** Replaces the password of the person who has just proved the old one, and ends their sessions. */
+  async changePassword({ person, name }: Proof, password: string): Promise<void> {
+    checkPassword(password, { person, name });
+    const hash = await hashPassword(password);
+    await this.store.change(personActor(person), (writer) => this.recordPassword(writer, person, hash, null));
+  }
+
+  private async recordPassword(writer: Writer, person: string, hash: string, invitation: string | null): Promise<void> {
+    await writer.recordEvent({ type: 'password-set', person, hash, invitation });
+    await writer.identity.endSessionsOf(person);
+    await clearAttempts(writer, person);
+  }
+
+  // Acts of an administrator. `by` is the code of the person who acts.
+
+  /** Makes an account without roles, with the one-time link by which its person chooses a password. */
+  make(by: string, account: NewAccount): Promise<OneTimeLink> {
+    const made = accountMade(account);
+    const today = this.today();
+    const objection: Objection = (accounts) => {
+      const same = [...accounts.keys()].find((code) => code.toLowerCase() === account.person.toLowerCase());
+      if (same !== undefined) {
+        return `the identifier ${same} belongs to ${accounts.get(same)!.name}; an identifier is never given to anybody else`;
+      }
+      if (account.identityCheckedOn === null)
+        return 'nobody has checked who this is; name the day on which it was done';
+      if (account.identityCheckedOn > today)
+        return `identity cannot have been checked on ${account.identityCheckedOn}, a day to come`;
+      return undefined;
+    };
+    return this.act({ by, act: 'make account', person: account.person, objection }, async (writer) => {
+      await writer.recordEvent(made);
+      return this.recordInvitation(writer, account.person);
+    });
+  }
+
+  /** A new one-time link, for a password that was lost. The old password stays until the link is used. */
+  invite(by: string, person: string, reason?: string): Promise<OneTimeLink> {
+    const objection: Objection = (accounts) =>
+      person === by
+        ? 'nobody makes a link for themselves; change the password on your own page'
+        : closed(accounts, person);
+    return this.act({ by, act: 'make one-time link', person, objection }, (writer) =>
+      this.recordInvitation(writer, person, reason),
+    );
+  }
+
+  private async recordInvitation(writer: Writer, person: string, reason?: string): Promise<OneTimeLink> {
+    const link = makeLink(this.machine.now(), INVITATION_HOURS);
+    const { tokenSha256, expiresAt } = link;
+    await writer.recordEvent({ type: 'invitation-made', person, tokenSha256, expiresAt }, reason);
+    return link;
+  }
+
+  giveRole(by: string, person: string, role: Role, reason?: string): Promise<void> {
+    const today = this.today();
+    const objection: Objection = (accounts) =>
+      closed(accounts, person) ??
+      (person === by ? 'nobody gives a role to themselves; ask another administrator' : undefined) ??
+      roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role);
+    return this.act({ by, act: `give role ${role}`, person, objection }, (writer) =>
+      writer.recordEvent({ type: 'role-given', person, role }, reason),
+    );
+  }
+
+  takeRole(by: string, person: string, role: Role, reason: string): Promise<void> {
+    const objection: Objection = (accounts) => {
+      const account = accounts.get(person)!;
+      if (!account.roles.includes(role)) return `${account.name} is not ${role}`;
+      return role === 'administrator' ? lastAdministrator(accounts, person) : undefined;
+    };
+    return this.act({ by, act: `take role ${role}`, person, objection }, (writer) =>
+      writer.recordEvent({ type: 'role-taken', person, role }, reason),
+    );
+  }
+
+  /** Names somebody who acts in the role of another person from one day to another, both included. */
+  nameDeputy(by: string, deputy: NewDeputy, reason?: string): Promise<void> {
+    const { person, deputyFor, role, from, to } = deputy;
+    const today = this.today();
+    const objection: Objection = (accounts) => {
+      const replaced = accounts.get(deputyFor);
+      if (!replaced) return `there is no account ${deputyFor}`;
+      if (person === by) return 'nobody names themselves deputy; ask another administrator';
+      if (person === deputyFor) return 'nobody is deputy of themselves';
+      if (to < from) return `the last day, ${to}, lies before the first, ${from}`;
+      if (to < today) return `the last day, ${to}, has passed; a deputy is not named afterwards`;
+      if (from < today) return `the first day, ${from}, has passed; a deputy is not named afterwards`;
+      if (!replaced.roles.includes(role)) return `${replaced.name} is not ${role}`;
+      if (accounts.get(person)!.deputies.some((one) => isSameDeputy(one, deputy) && one.to >= from)) {
+        return `${accounts.get(person)!.name} is deputy of ${replaced.name} as ${role} already; end that first`;
+      }
+      return (
+        closed(accounts, person) ??
+        deputyConflict(role) ??
+        roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role)
+      );
+    };
+    return this.act({ by, act: `name deputy as ${role}`, person, objection }, (writer) =>
+      writer.recordEvent({ type: 'deputy-named', person, deputyFor, role, from, to }, reason),
+    );
+  }
+
+  endDeputy(by: string, deputy: Pick<NewDeputy, 'person' | 'deputyFor' | 'role'>, reason: string): Promise<void> {
+    const { person, deputyFor, role } = deputy;
+    const objection: Objection = (accounts) =>
+      accounts.get(person)!.deputies.some((one) => isSameDeputy(one, deputy))
+        ? undefined
+        : `${person} is no deputy of ${deputyFor} as ${role}`;
+    return this.act({ by, act: `end deputy as ${role}`, person, objection }, (writer) =>
+      writer.recordEvent({ type: 'deputy-ended', person, deputyFor, role }, reason),
+    );
+  }
+
+  /** Closes an account for good: roles, deputies, links and sessions end. What the person signed stays. */
+  close(by: string, person: string, reason: string): Promise<void> {
+    const objection: Objection = (accounts) => closed(accounts, person) ?? lastAdministrator(accounts, person);
+    return this.act({ by, act: 'close account', person, objection }, async (writer) => {
+      await writer.recordEvent({ type: 'account-closed', person }, reason);
+      await writer.identity.endSessionsOf(person);
+    });
+  }
+
+  /** Runs an act of an administrator; what is refused is recorded, in the same change that looked. */
+  private async act<T>(
+    { by, act, person, objection }: { by: string; act: string; person: string; objection: Objection },
+    work: (writer: Writer) => Promise<T>,
+  ): Promise<T> {
+    const outcome = await this.store.change(personActor(by), async (writer): Promise<{ why: string } | { done: T }> => {
+      const accounts = await accountsIn(writer);
+      if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
+      const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.today()));
+      const why = authority.may ? objection(accounts) : authority.why;
+      if (why === undefined) return { done: await work(writer) };
+      const subject = { kind: 'account', key: person };
+      await writer.recordEvent({ type: 'act-refused', act, subject, lot: null, person: by, why });
+      return { why };
+    });
+    if ('why' in outcome) throw new AppError('REFUSED', outcome.why);
+    return outcome.done;
+  }
+}
+
+const accountsIn = async (writer: Writer): Promise<AccountsByPerson> =>
+  accountsFrom(await writer.eventsOfTypes(ACCOUNT_EVENTS));
+
+function accountMade({ person, name, identityCheckedOn }: NewAccount): Event {
+  return { type: 'account-made', person: Code.parse(person), name: Text.parse(name), identityCheckedOn };
+}
+
+const unknownLink = () =>
+  new AppError(
+    'REFUSED',
+    'this link is unknown, was used before, or a newer one has taken its place; ask for a new one',
+  );
+
+const ranOut = (expiresAt: string) =>
+  new AppError('REFUSED', `this link ran out at ${expiresAt.slice(0, 16).replace('T', ' ')} UTC; ask for a new one`);
+
+const closed = (accounts: AccountsByPerson, person: string): string | undefined =>
+  accounts.get(person)?.closedAt == null ? undefined : `the account ${person} is closed for good`;
+
+const isSameDeputy = (one: { deputyFor: string; role: Role }, other: { deputyFor: string; role: Role }): boolean =>
+  one.deputyFor === other.deputyFor && one.role === other.role;
+
+/** Own roles and those of a deputy, now or later. A role held once may be held twice, as oneself and as a deputy. */
+function rolesToKeepApart(account: Account, today: string, added: Role): Role[] {
+  const deputised = account.deputies.filter((one) => one.to >= today).map((one) => one.role);
+  return [...account.roles, ...deputised.filter((role) => role !== added)];
+}
+
+/** Somebody must be left who can sign in and keep the accounts. */
+function lastAdministrator(accounts: AccountsByPerson, person: string): string | undefined {
+  const isOne = (one: Account) => one.roles.includes('administrator');
+  if (!isOne(accounts.get(person)!)) return undefined;
+  const others = [...accounts.values()].filter((one) => isOne(one) && one.person !== person);
+  if (others.some((one) => one.passwordSetAt !== null)) return undefined;
+  return 'this is the last administrator who can sign in; make another one first';
+}

@@ -1,0 +1,289 @@
+import type { Meaning, Role } from '../dossier/statement.js';
+import type { ActingRole } from '../web/identity.js';
+
+/**
+ * Who may do what: one table, which the code reads, a page shows and the docs print. Sources: docs/trade.md 9.2, 9.4 to
+ * 9.6 and 2.4 for access, authority at each act, independence in a cell of five and qualified people; ISO 13485:2016
+ * 8.2.6 and 8.3 for release and decisions.
+ */
+
+/** What somebody must not have done, in order to be independent for an act. */
+export const INDEPENDENCE = {
+  author: 'did not sign the document as its author',
+  transcriber: 'did not transcribe the certificate',
+  self: 'is not the person concerned',
+  typist: 'typed none of the values',
+  decided: 'has not decided this finding before: it takes two people',
+  maker: 'performed no build step of this lot',
+  tester: 'performed no test of this lot',
+  decider: 'decided no finding of this lot',
+  reviewer: 'did not review this lot file',
+} as const;
+export type IndependenceRule = keyof typeof INDEPENDENCE;
+
+/** What an act needs beside role, qualification and independence: something that must have been signed before. */
+export const ORDER = {
+  authored: 'the author has signed the revision as performed',
+  measured: 'the person is named as analyst of values in the sheet',
+  reviewed: 'a quality engineer has reviewed exactly this lot file',
+  releasable:
+    'nothing blocks the units, none is on hold, none is decided already, and a second one for a case has a reason',
+} as const;
+export type OrderRule = keyof typeof ORDER;
+
+export interface Act {
+  /** Stable name, as refusals and the audit trail print it. */
+  readonly act: string;
+  readonly meaning: Meaning | null;
+  /** Kinds of things that can be acted on. */
+  readonly kinds: readonly string[];
+  /** Any one of these roles. */
+  readonly roles: readonly Role[];
+  /** Operation that the person must be qualified for on that day, by a qualification that somebody signed. */
+  readonly qualification: string | null;
+  readonly independence: readonly IndependenceRule[];
+  readonly order: readonly OrderRule[];
+}
+
+const DOCUMENTS = [
+  'family',
+  'specification',
+  'recipe',
+  'method',
+  'process-validation',
+  'equivalence-study',
+  'program-version',
+];
+
+export const QUALIFIED_TO = { decide: 'decisions on findings', review: 'lot review', release: 'lot release' } as const;
+
+export const ACTS: readonly Act[] = [
+  {
+    act: 'sign a document as its author',
+    meaning: 'performed',
+    kinds: DOCUMENTS,
+    roles: ['process engineer', 'case designer', 'analyst', 'quality engineer', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
+    act: 'approve a document',
+    meaning: 'approved',
+    kinds: DOCUMENTS,
+    roles: ['quality engineer'],
+    qualification: null,
+    independence: ['author'],
+    order: ['authored'],
+  },
+  {
+    act: 'approve a qualification',
+    meaning: 'approved',
+    kinds: ['qualification'],
+    // A releaser may approve too: somebody must be able to for the only quality engineer of a small cell.
+    roles: ['quality engineer', 'releaser'],
+    qualification: null,
+    independence: ['self'],
+    order: [],
+  },
+  {
+    act: 'check a certificate',
+    meaning: 'checked',
+    kinds: ['certificate'],
+    roles: ['operator', 'analyst', 'process engineer', 'quality engineer'],
+    qualification: null,
+    independence: ['transcriber'],
+    order: [],
+  },
+  {
+    act: 'accept or reject a receipt',
+    meaning: 'approved',
+    kinds: ['receipt'],
+    roles: ['quality engineer'],
+    qualification: null,
+    independence: ['transcriber'],
+    order: [],
+  },
+  {
+    act: 'sign results as performed',
+    meaning: 'performed',
+    kinds: ['result-set'],
+    roles: ['analyst', 'operator', 'process engineer', 'quality engineer'],
+    qualification: null,
+    independence: [],
+    order: ['measured'],
+  },
+  {
+    act: 'check typed values',
+    meaning: 'checked',
+    kinds: ['result-set'],
+    roles: ['operator', 'analyst', 'process engineer', 'quality engineer'],
+    qualification: null,
+    independence: ['typist'],
+    order: [],
+  },
+  {
+    act: 'decide a finding',
+    meaning: 'decided',
+    kinds: ['log finding', 'log finding group', 'check finding'],
+    roles: ['process engineer', 'quality engineer'],
+    qualification: QUALIFIED_TO.decide,
+    independence: ['decided'],
+    order: [],
+  },
+  {
+    act: 'review a lot',
+    meaning: 'reviewed',
+    kinds: ['lot file'],
+    roles: ['quality engineer'],
+    qualification: QUALIFIED_TO.review,
+    independence: ['maker', 'tester'],
+    order: [],
+  },
+  {
+    act: 'release units',
+    meaning: 'released',
+    kinds: ['lot file'],
+    roles: ['releaser'],
+    qualification: QUALIFIED_TO.release,
+    independence: ['maker', 'tester', 'decider', 'reviewer'],
+    order: ['reviewed', 'releasable'],
+  },
+  {
+    act: 'reject units',
+    meaning: 'rejected',
+    kinds: ['lot file'],
+    roles: ['releaser', 'quality engineer'],
+    qualification: null,
+    independence: ['maker'],
+    order: ['reviewed'],
+  },
+  // Acts without a signature on something; the identity of the person is proven all the same.
+  {
+    act: 'place a hold',
+    meaning: null,
+    kinds: ['lot'],
+    roles: ['operator', 'analyst', 'process engineer', 'quality engineer', 'releaser', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
+    act: 'lift a hold',
+    meaning: null,
+    kinds: ['lot'],
+    roles: ['quality engineer', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
+    act: 'place a legal hold',
+    meaning: null,
+    kinds: ['lot'],
+    roles: ['quality engineer', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
+    act: 'lift a legal hold',
+    meaning: null,
+    kinds: ['lot'],
+    roles: ['regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
+    act: 'withdraw a document for cause',
+    meaning: null,
+    kinds: DOCUMENTS,
+    roles: ['process engineer', 'quality engineer', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
+    act: 'revoke a release',
+    meaning: null,
+    kinds: ['lot'],
+    roles: ['releaser', 'quality engineer', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
+    act: 'remove the bytes of evidence',
+    meaning: null,
+    kinds: ['evidence'],
+    // Two people: one of each role.
+    roles: ['quality engineer', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
+    act: 'manage accounts, roles and deputies',
+    meaning: null,
+    kinds: ['account'],
+    roles: ['administrator'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+];
+
+/** A finding is decided by one person of each role. */
+export const ONE_OF_EACH_ROLE = 'decide a finding';
+
+/** The act that a meaning stands for on a kind of thing, or undefined when nobody signs such a thing so. */
+export function actOf(meaning: Meaning, kind: string): Act | undefined {
+  return ACTS.find((act) => act.meaning === meaning && act.kinds.includes(kind));
+}
+
+export function actNamed(name: string): Act {
+  const found = ACTS.find((act) => act.act === name);
+  if (!found) throw new RangeError(`there is no act "${name}" in the table of authority`);
+  return found;
+}
+
+/** What is known of the person who wants to act, on that day. */
+export interface Candidate {
+  readonly code: string;
+  readonly roles: readonly ActingRole[];
+  /** Operations with a signed qualification that covers the day. */
+  readonly qualifiedFor: readonly string[];
+}
+
+/** Codes of the people who did what, as far as the act's independence rules ask. */
+export type Doers = Partial<Readonly<Record<IndependenceRule, readonly string[]>>>;
+
+export type Authority = { readonly may: true; readonly as: ActingRole } | { readonly may: false; readonly why: string };
+
+/**
+ * Whether a person may perform an act.
+ * @param taken roles in which others signed already, where an act needs one signature of each role.
+ */
+export function authorityFor(act: Act, person: Candidate, doers: Doers, taken: readonly Role[] = []): Authority {
+  const no = (why: string): Authority => ({ may: false, why });
+  if (person.roles.some(({ role }) => role === 'auditor')) return no('an auditor reads and changes nothing');
+  const held = person.roles.filter(({ role }) => act.roles.includes(role));
+  if (held.length === 0) return no(`"${act.act}" needs the role ${act.roles.join(' or ')}`);
+  for (const rule of act.independence) {
+    if (doers[rule]?.includes(person.code)) {
+      return no(`independence: whoever is to ${act.act} ${INDEPENDENCE[rule]}, and ${person.code} did`);
+    }
+  }
+  const open = held.filter(({ role }) => !taken.includes(role));
+  if (open.length === 0) {
+    return no(
+      `a ${held[0]!.role} has signed this already; it needs a ${act.roles.filter((r) => !taken.includes(r)).join(' or ') || 'nobody more'}`,
+    );
+  }
+  if (act.qualification !== null && !person.qualifiedFor.includes(act.qualification)) {
+    return no(`${person.code} has no signed qualification for "${act.qualification}" that covers this day`);
+  }
+  // In their own right before in somebody's place.
+  return { may: true, as: open.find(({ deputyFor }) => deputyFor === null) ?? open[0]! };
+}

@@ -1,0 +1,101 @@
+import { Controller, Get, Header, Param } from '@nestjs/common';
+import { systemClock } from '../base/clock.js';
+import { NotFoundError } from '../base/errors.js';
+import { qualificationSubject } from '../dossier/signable.js';
+import { byDigest } from '../dossier/statement.js';
+import type { Person } from '../kinds/person.js';
+import type { RecordedSignature } from '../store/people-rows.js';
+import { Store } from '../store/store.js';
+import { HTML } from '../web/html.js';
+import { Pages } from '../web/pages.js';
+import { Accounts, mayKeepAccounts } from './accounts.js';
+import { Actor } from './actor.js';
+import { PERSON_ACTS } from './people-acts.js';
+import { accountView, failuresText, historyViews, qualificationViews } from './people-view.js';
+
+/** Who works here, in which roles, and for what they are trained. */
+@Controller('people')
+export class PeopleController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly accounts: Accounts,
+    private readonly actor: Actor,
+  ) {}
+
+  @Get()
+  @Header(...HTML)
+  async list(): Promise<string> {
+    const accounts = await this.accounts.people();
+    const day = this.accounts.today();
+    const now = systemClock.now();
+    const documents = await this.documents();
+    const signatures = await this.signaturesOn([...documents.values()]);
+    const lockouts = await this.store.read.lockouts();
+    const unknown = [...lockouts].filter(([key]) => !accounts.has(key)).map(([, row]) => row.failuresEver);
+    const people = [...accounts.values()].map((account) => {
+      const document = documents.get(account.person);
+      const qualifications = document ? qualificationViews(document, signatures, day) : [];
+      return {
+        ...accountView(accounts, account, day, now),
+        failures: failuresText(lockouts.get(account.person), now),
+        claimed: qualifications.length,
+        signed: qualifications.filter((one) => one.signed.length > 0).length,
+      };
+    });
+    return this.pages.render('people', 'People', {
+      people: people.sort((a, b) => Number(a.closed) - Number(b.closed) || a.person.localeCompare(b.person, 'en')),
+      withoutAccount: [...documents.values()].filter(({ person }) => !accounts.has(person)),
+      unknownFailures: unknown.reduce((sum, count) => sum + count, 0),
+      keeps: this.keepsAccounts,
+      day,
+    });
+  }
+
+  @Get(':person')
+  @Header(...HTML)
+  async show(@Param('person') person: string): Promise<string> {
+    const accounts = await this.accounts.people();
+    const account = accounts.get(person);
+    const document = (await this.documents()).get(person);
+    if (!account && !document) throw new NotFoundError('person', person);
+    const day = this.accounts.today();
+    const now = systemClock.now();
+    const signatures = await this.signaturesOn(document ? [document] : []);
+    const lockouts = await this.store.read.lockouts();
+    const events = await this.store.read.eventsOf({ kind: 'account', key: person });
+    return this.pages.render('person', account?.name ?? document!.name, {
+      person,
+      account,
+      view: account && accountView(accounts, account, day, now),
+      deputiesFor: [...accounts.values()].flatMap((one) =>
+        one.deputies
+          .filter(({ deputyFor }) => deputyFor === person)
+          .map(({ role, from, to }) => `${one.name} (${one.person}) as ${role}, ${from} to ${to}`),
+      ),
+      failures: failuresText(lockouts.get(person), now),
+      document,
+      qualifications: document ? qualificationViews(document, signatures, day) : [],
+      history: historyViews(events),
+      acts: this.keepsAccounts && account?.closedAt === null ? PERSON_ACTS : [],
+      keeps: this.keepsAccounts,
+    });
+  }
+
+  private get keepsAccounts(): boolean {
+    const { person, acting } = this.actor.session;
+    return mayKeepAccounts(person, acting).may;
+  }
+
+  private async documents(): Promise<Map<string, Person>> {
+    const revisions = await this.store.read.list('person');
+    return new Map(revisions.map(({ key, body }) => [key, body as Person]));
+  }
+
+  private async signaturesOn(documents: readonly Person[]): Promise<Map<string, RecordedSignature[]>> {
+    const digests = documents.flatMap((document) =>
+      document.qualifications.map((one) => qualificationSubject(document.person, one).digest),
+    );
+    return byDigest(await this.store.read.signaturesOn(digests), ({ signed }) => signed.statement);
+  }
+}

@@ -1,0 +1,47 @@
+import type { Clock } from '../base/clock.js';
+import { AppError } from '../base/errors.js';
+import type { Store } from '../store/store.js';
+import { ACCOUNT_EVENTS, accountsFrom, passwordHashOf } from './account-state.js';
+import { clearAttempts, countAttempt, lockoutKey } from './lockout.js';
+import { fitsPassword } from './passwords.js';
+
+/**
+ * That a person has just shown identifier and password. Nothing but a right password makes one: a look-alike has no
+ * place for the hidden field. It serves for one act.
+ */
+export class Proof {
+  #spent = false;
+
+  private constructor(
+    readonly person: string,
+    readonly name: string,
+    /** Time of the machine, ISO in UTC. */
+    readonly at: string,
+  ) {}
+
+  static isProof(value: unknown): value is Proof {
+    return typeof value === 'object' && value !== null && #spent in value;
+  }
+
+  /** @throws AppError REFUSED for what is no proof, and for one that served before: identity is proven for each act. */
+  static spend(value: unknown): void {
+    if (!Proof.isProof(value)) throw new AppError('REFUSED', 'this needs identifier and password');
+    if (value.#spent) throw new AppError('REFUSED', 'each act needs the password again');
+    value.#spent = true;
+  }
+
+  /**
+   * Compares a password with that of an open account. It takes as long for a person that does not exist.
+   * @throws AppError REFUSED: identifier or password is wrong, or too many attempts failed and how long to wait.
+   */
+  static async demand(store: Store, machine: Clock, person: string, password: string): Promise<Proof> {
+    const events = await store.read.eventsOfTypes(ACCOUNT_EVENTS);
+    const account = accountsFrom(events).get(person);
+    const key = lockoutKey(person, account !== undefined);
+    await store.change('program', (writer) => countAttempt(writer, key, machine.now()));
+    const fits = await fitsPassword(passwordHashOf(events, person), password);
+    if (!fits || !account) throw new AppError('REFUSED', 'identifier or password is wrong');
+    await store.change('program', (writer) => clearAttempts(writer, key));
+    return new Proof(account.person, account.name, machine.now().toISOString());
+  }
+}

@@ -1,0 +1,43 @@
+import { Body, Controller, Delete, Get, HttpCode, Post, Req, Res } from '@nestjs/common';
+import type { Request, Response } from 'express';
+import { readRequest } from '../web/request-checks.js';
+import { SignInRequest } from '../web/request-schemas.js';
+import { Accounts } from './accounts.js';
+import { Actor } from './actor.js';
+import { IdentityCookie } from './identity-cookie.js';
+import { Sessions } from './sessions.js';
+
+/** Signing in and out for programs: the same cookie as that of the pages, and the token that changes must carry. */
+@Controller('api/v1/session')
+export class SignInApiController {
+  constructor(
+    private readonly accounts: Accounts,
+    private readonly sessions: Sessions,
+    private readonly cookie: IdentityCookie,
+    private readonly actor: Actor,
+  ) {}
+
+  @Post()
+  @HttpCode(200)
+  async begin(@Body() body: unknown, @Req() request: Request, @Res({ passthrough: true }) response: Response) {
+    const { person, password } = readRequest(SignInRequest, body);
+    const proof = await this.accounts.prove(person, password);
+    const { token, csrf, endsAt } = await this.sessions.begin(proof, this.cookie.read(request));
+    this.cookie.write(request, response, token);
+    return { person: proof.person, name: proof.name, csrf, endsAt };
+  }
+
+  @Get()
+  show() {
+    const { person, name, csrf, endsAt } = this.actor.session;
+    return { person, name, csrf, endsAt };
+  }
+
+  @Delete()
+  @HttpCode(204)
+  async end(@Req() request: Request, @Res({ passthrough: true }) response: Response): Promise<void> {
+    const token = this.cookie.read(request);
+    if (token !== undefined) await this.sessions.end(token);
+    this.cookie.clear(request, response);
+  }
+}

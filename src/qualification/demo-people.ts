@@ -1,0 +1,72 @@
+import { randomInt } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import type { Role } from '../dossier/statement.js';
+import type { Accounts } from '../people/accounts.js';
+import { PEOPLE } from './names.js';
+
+export interface DemoPerson {
+  readonly person: string;
+  readonly name: string;
+  readonly roles: readonly Role[];
+  readonly password: string;
+}
+
+export const DEMO_ADMINISTRATOR = 'MH';
+export const DEMO_AUDITOR = 'EB';
+
+/** The cell of six, with an administrator who approves nothing and an auditor who comes to read. */
+const CAST: readonly Omit<DemoPerson, 'password'>[] = [
+  { person: DEMO_ADMINISTRATOR, name: 'Marit Halvorsen', roles: ['administrator'] },
+  { person: PEOPLE.operator, name: 'Joris Veldkamp', roles: ['operator'] },
+  { person: PEOPLE.process, name: 'Ada Lindmark', roles: ['process engineer', 'case designer'] },
+  { person: PEOPLE.analyst, name: 'Ines Marbach', roles: ['analyst'] },
+  { person: PEOPLE.secondAnalyst, name: 'Lena Petri', roles: ['analyst'] },
+  { person: PEOPLE.quality, name: 'Tomas Okoro', roles: ['quality engineer'] },
+  { person: PEOPLE.release, name: 'Sefa Aydin', roles: ['releaser', 'regulatory'] },
+  { person: DEMO_AUDITOR, name: 'Elif Brandt', roles: ['auditor'] },
+];
+
+/** Letters and digits that nobody mistakes for each other. */
+const SIGNS = 'abcdefghjkmnpqrstuvwxyz23456789';
+
+/**
+ * Makes the accounts of the demo, by the same acts as the pages, and writes their random passwords into a file that its
+ * owner alone may read.
+ * @param folder the demo folder.
+ * @returns the people by their codes, and where the file is.
+ */
+export async function makeDemoPeople(
+  accounts: Accounts,
+  folder: string,
+): Promise<{ people: ReadonlyMap<string, DemoPerson>; file: string }> {
+  const people = CAST.map((one) => ({ ...one, password: randomPassword() }));
+  const [administrator, ...others] = people;
+  const first = (await accounts.makeFirstLink())!;
+  await accounts.makeFirst(first.token, administrator!);
+  for (const { person, name, roles, password } of others) {
+    const made = { person, name, identityCheckedOn: accounts.today() };
+    const { token } = await accounts.make(DEMO_ADMINISTRATOR, made);
+    await accounts.setPassword(token, password);
+    for (const role of roles) await accounts.giveRole(DEMO_ADMINISTRATOR, person, role);
+  }
+  return { people: new Map(people.map((one) => [one.person, one])), file: writePeople(people, folder) };
+}
+
+/** Four groups of four: 79 bits. */
+function randomPassword(): string {
+  const group = () => Array.from({ length: 4 }, () => SIGNS[randomInt(SIGNS.length)]).join('');
+  return [group(), group(), group(), group()].join('-');
+}
+
+function writePeople(people: readonly DemoPerson[], folder: string): string {
+  const file = path.join(folder, 'people.txt');
+  const rows = people.map(({ person, name, roles, password }) =>
+    [person.padEnd(4), password, name.padEnd(18), roles.join(', ')].join('  '),
+  );
+  const text = ['Invented people of this demo, with the passwords that were drawn for them.', '', ...rows, ''].join(
+    '\n',
+  );
+  fs.writeFileSync(file, text, { mode: 0o600, flag: 'wx' });
+  return file;
+}

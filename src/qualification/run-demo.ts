@@ -1,0 +1,134 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { gzipSync } from 'node:zlib';
+import { stringify } from 'yaml';
+import type { UnitResult } from '../assessment/assessment.js';
+import { AppError } from '../base/errors.js';
+import { verdictCounts } from '../records/record-view.js';
+import { reasonsInWords } from '../report/assessment-words.js';
+import type { Words } from '../report/phrases/phrase.js';
+import { openServices } from '../services.js';
+import { DataFolder } from '../store/data-folder.js';
+import { takeServiceLock } from '../store/store.js';
+import { makeDemoPeople } from './demo-people.js';
+import { FAMILY } from './names.js';
+import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
+import { DemoSigner } from './sign-demo.js';
+
+export interface DemoResult {
+  readonly folder: string;
+  readonly lots: {
+    readonly lot: string;
+    readonly units: readonly (Omit<UnitResult, 'why'> & { readonly why: readonly Words[] })[];
+    readonly record: { readonly number: string; readonly file: string };
+  }[];
+}
+
+const ACTOR = 'local:demo';
+
+/** Writes the files of an act below the folder of the scenario. Equal acts write equal bytes. */
+export function writeAct(act: Act, scenario: string): string {
+  const { documents, texts, gzip } = act.files();
+  const root = path.join(scenario, act.folder);
+  const write = (name: string, content: string | Buffer) => {
+    const file = path.join(root, name);
+    fs.mkdirSync(path.dirname(file), { recursive: true });
+    fs.writeFileSync(file, content);
+  };
+  // Written out each time: nobody types anchors and aliases by hand.
+  for (const [name, document] of Object.entries(documents)) {
+    write(name, stringify(document, { aliasDuplicateObjects: false }));
+  }
+  for (const [name, text] of Object.entries(texts)) {
+    if (gzip && name.includes('/logs/')) write(`${name}.gz`, gzipSync(text, { level: 1 }));
+    else write(name, text);
+  }
+  return root;
+}
+
+/**
+ * Plays the invented scenario in a fresh data folder, on a demo clock that stops at its last day, and writes the records
+ * of the lots to close and of one earlier lot.
+ * @throws AppError REFUSED when the folder holds anything but a demo: nobody's data is ever replaced. CONFLICT when its
+ * `folder.json` cannot be read, BUSY when a service runs on it.
+ */
+export async function runDemo({ folder, say }: { folder: string; say: (line?: string) => void }): Promise<DemoResult> {
+  const [first] = acts();
+  removeFormerDemo(folder);
+  const data = DataFolder.createDemo(folder, first!.at);
+  const scenario = path.join(folder, 'scenario');
+  const services = await openServices(data);
+  try {
+    say(`Playing an invented scenario into ${folder}. Everything in it is fictional.`);
+    const { people, file: peopleFile } = await makeDemoPeople(services.accounts, folder);
+    const signer = new DemoSigner(services, people);
+    let closings = [...CLOSINGS];
+    const closeUntil = async (moment: string) => {
+      for (const { lot, at } of closings.filter((closing) => closing.at <= moment)) {
+        data.advanceTo(at);
+        await signer.closeOut(lot);
+      }
+      closings = closings.filter((closing) => closing.at > moment);
+    };
+    for (const act of acts()) {
+      await closeUntil(act.at);
+      data.advanceTo(act.at);
+      await services.intake.run(writeAct(act, scenario), ACTOR);
+      await signer.signWhatCameIn();
+    }
+    await closeUntil(LAST_DAY);
+    data.advanceTo(LAST_DAY);
+    const lots: DemoResult['lots'] = [];
+    for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE]) {
+      const record = await services.issuer.issue(lot, ACTOR);
+      const { assessment } = (await services.assessor.latest(lot))!;
+      lots.push({
+        lot,
+        units: assessment.units.map((unit) => ({ ...unit, why: reasonsInWords(assessment.checks, unit.why) })),
+        record: { number: record.number, file: record.file },
+      });
+    }
+    for (const lot of lots) sayLot(lot, say);
+    sayNext({ folder, record: lots[0]!.record.file, peopleFile }, say);
+    return { folder, lots };
+  } finally {
+    await services.store.close();
+  }
+}
+
+function removeFormerDemo(folder: string): void {
+  if (!fs.existsSync(folder)) return;
+  const isDemo = fs.existsSync(path.join(folder, 'folder.json')) && DataFolder.open(folder).demo;
+  if (!isDemo) {
+    throw new AppError('REFUSED', `${folder} exists and is no demo folder; name another with --data`, { folder });
+  }
+  // Pages over a folder that is gone would show half of it.
+  takeServiceLock(folder).close();
+  fs.rmSync(folder, { recursive: true });
+}
+
+function sayLot({ lot, units, record }: DemoResult['lots'][number], say: (line?: string) => void): void {
+  const when = LOTS_TO_CLOSE.includes(lot) ? 'to close' : 'earlier';
+  say();
+  say(`Lot ${lot} (${when}): ${verdictCounts(units.map((unit) => unit.verdict))}`);
+  for (const unit of units) {
+    say(`  ${unit.serial}: ${unit.verdict}`);
+    for (const why of unit.why) say(`    ${why.says}`);
+  }
+  say(`  record ${record.number}: ${record.file}`);
+}
+
+function sayNext(
+  { folder, record, peopleFile }: { folder: string; record: string; peopleFile: string },
+  say: (line?: string) => void,
+): void {
+  say();
+  say(`People and their passwords, for you alone: ${peopleFile}`);
+  say();
+  say('Look around:');
+  say(`  npx lotwright --data ${folder} serve                          pages on this machine`);
+  say(`  npx lotwright --data ${folder} status`);
+  say(`  npx lotwright --data ${folder} trace H7731                   everything made with this heat`);
+  say(`  npx lotwright --data ${folder} trend rm --family ${FAMILY}`);
+  say(`  npx lotwright verify ${record}`);
+}

@@ -1,5 +1,0 @@
-import { answering } from '../worker-answer.js';
-import { renderRecord } from './render-record.js';
-
-/** Runs in a worker thread. */
-export default answering(renderRecord);

@@ -1,0 +1,50 @@
+import type { CheckResult, UnitResult } from '../../assessment/assessment.js';
+import { NotFoundError } from '../../base/errors.js';
+import type { Facts } from '../../dossier/facts.js';
+import type { Implant } from '../../kinds/lot.js';
+import type { RecordIdentity } from '../../pdf/identity.js';
+
+/** What a paper is made from. It shows what is; it decides nothing. */
+export interface PaperContent {
+  readonly facts: Facts;
+  readonly dossierSha256: string;
+  readonly units: readonly UnitResult[];
+  readonly checks: readonly CheckResult[];
+  /** What people decided on each implant, in words; an implant that is missing is not decided. */
+  readonly decisions: ReadonlyMap<string, { readonly words: string; readonly isReleased: boolean }>;
+  readonly program: string;
+  readonly printedAt: string;
+  readonly printedBy: string;
+}
+
+/** @throws NotFoundError when the lot has no implant of this serial. */
+export function implantOf({ facts }: PaperContent, serial: string): Implant {
+  const found = facts.lot.body.implants.find((implant) => implant.serial === serial);
+  if (!found) throw new NotFoundError(`implant of lot ${facts.lot.body.lot}`, serial);
+  return found;
+}
+
+export const isReleased = ({ decisions }: PaperContent, serial: string): boolean =>
+  decisions.get(serial)?.isReleased === true;
+
+export const decisionText = ({ decisions }: PaperContent, serial: string): string =>
+  decisions.get(serial)?.words ?? 'not decided';
+
+/** A paper is a draft while one of its units is not released. */
+export function paperIdentity(
+  content: PaperContent,
+  paper: { readonly number: string; readonly title: string; readonly serials: readonly string[] },
+): RecordIdentity {
+  const { facts, dossierSha256, printedAt, program } = content;
+  return {
+    number: paper.number,
+    revision: '1',
+    title: `${paper.title}${facts.dossier.demo ? ' (fictional demo data)' : ''}`,
+    subject: `Lot ${facts.lot.body.lot} of family ${facts.family.body.family}`,
+    author: facts.family.body.manufacturer?.name ?? facts.family.body.title,
+    digest: dossierSha256,
+    printedAt: new Date(printedAt),
+    program,
+    draft: paper.serials.some((serial) => !isReleased(content, serial)),
+  };
+}

@@ -1,0 +1,20 @@
+import type { Facts } from '../../dossier/facts.js';
+import type { Implant } from '../../kinds/lot.js';
+import { type Element, elementsOf } from './gs1.js';
+import { carriesUdi } from './label-words.js';
+
+/**
+ * What stands in the code of a unit: its UDI, or its serial where the route or the family has none.
+ * @throws AppError BAD_INPUT when the serial or the code of the lot cannot stand in a GS1 code.
+ */
+export function codeOf(facts: Facts, implant: Implant): readonly Element[] | string {
+  const { udiDi, route } = facts.family.body;
+  if (udiDi === undefined || !carriesUdi(route)) return implant.serial;
+  const build = facts.lot.body.builds.find(({ build }) => build === implant.build)!;
+  return elementsOf({
+    gtin: udiDi,
+    productionDay: build.openedAt.slice(0, 10),
+    lot: facts.lot.body.lot,
+    serial: implant.serial,
+  });
+}

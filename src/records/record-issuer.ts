@@ -1,0 +1,200 @@
+import { randomUUID } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import { Assessment } from '../assessment/assessment.js';
+import { stamp } from '../base/clock.js';
+import { AppError, NotFoundError } from '../base/errors.js';
+import { PROGRAM } from '../base/settings.js';
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
+import type { Facts } from '../dossier/facts.js';
+import type { AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
+import { sealPdf } from '../pdf/seal/seal-pdf.js';
+import { standardTemplateText } from '../report/standard-template.js';
+import { frozenFacts } from '../store/frozen-facts.js';
+import type { Store } from '../store/store.js';
+import { changesBetween, type Shown } from './changes.js';
+import { Enclosure, type RecordIssue } from './enclosure.js';
+import { provenBy, sealOf } from './record-proofs.js';
+import { renderInWorker } from './render-in-worker.js';
+
+export interface IssuedRecord {
+  readonly number: string;
+  readonly revision: number;
+  readonly draft: boolean;
+  readonly lot: string;
+  readonly file: string;
+  readonly fileSha256: string;
+  readonly dossierSha256: string;
+  readonly enclosureSha256: string;
+}
+
+export interface IssueOptions {
+  /** Where the PDF goes; the data folder's `records` when absent. */
+  readonly out?: string | undefined;
+  /** Leaves out the facts of every other case: a copy for the institution of this one. */
+  readonly forCase?: string | undefined;
+}
+
+const SEAL_WORDS = { reason: 'Seals the file as issued; it is no signature of a person' };
+
+/** A code holds no tilde, so that no two records share a number. */
+const numberOf = (lot: string, forCase: string | undefined): string =>
+  forCase === undefined ? `LR-${lot}` : `LR-${lot}~${forCase}`;
+
+/** Freezes a lot, renders its record, and notes in the ledger which file was issued. */
+export class RecordIssuer {
+  constructor(
+    private readonly store: Store,
+    private readonly assessor: LotAssessor,
+  ) {}
+
+  /** @throws NotFoundError when there is no such lot, or no such case in it. */
+  async issue(lot: string, actor: string, { out, forCase }: IssueOptions = {}): Promise<IssuedRecord> {
+    const assessed = await this.assessor.assess(lot, actor);
+    const number = numberOf(lot, forCase);
+    const revision = ((await this.issuedUnder(lot, number)).at(-1)?.revision ?? 0) + 1;
+    const seal = await sealOf(this.store);
+    const { draft, ...proven } = await provenBy(this.store, lot, assessed, seal);
+    const now = stamp(this.store.clock);
+    const rendered = await renderInWorker({
+      dossierText: assessed.dossierText,
+      parts: partsFor(assessed, forCase),
+      assessmentText: canonicalJson(assessed.assessment),
+      templateText: standardTemplateText(),
+      issue: {
+        record: { number, revision, draft },
+        program: PROGRAM,
+        node: process.versions.node,
+        printedAt: now.utc,
+        printedOffset: now.offset,
+        printedBy: actor,
+        ...proven,
+        ...(await this.sinceLast(lot, number, assessed, proven.signatures)),
+        forCase: forCase ?? null,
+      },
+    });
+    const pdf = draft
+      ? Buffer.from(rendered.pdf)
+      : sealPdf(Buffer.from(rendered.pdf), seal, { ...SEAL_WORDS, name: seal.subject, signedAt: new Date(now.utc) });
+    const kept = this.fileOf(number, revision);
+    const fileSha256 = sha256Hex(pdf);
+    const waiting = writeBeside(kept, pdf);
+    try {
+      await this.store.change(actor, async (writer) => {
+        if ((await writer.nextRecordRevision(number)) !== revision) {
+          throw new AppError('CONFLICT', `another record of lot ${lot} was issued meanwhile; issue it again`);
+        }
+        await writer.recordIssuedRecord({
+          number,
+          revision,
+          lot,
+          dossierDigest: assessed.dossierSha256,
+          enclosure: rendered.enclosureText,
+          fileSha256,
+        });
+        // Under the lock of the change, so that nobody else can put another file under this name.
+        fs.renameSync(waiting, kept);
+      });
+    } finally {
+      fs.rmSync(waiting, { force: true });
+    }
+    if (out !== undefined) {
+      const file = path.resolve(out);
+      fs.renameSync(writeBeside(file, pdf), file);
+    }
+    return {
+      number,
+      revision,
+      draft,
+      lot,
+      file: out === undefined ? kept : path.resolve(out),
+      fileSha256,
+      dossierSha256: assessed.dossierSha256,
+      enclosureSha256: rendered.enclosureSha256,
+    };
+  }
+
+  /**
+   * A record as it was issued: the latest of the lot, or one revision of it.
+   * @throws NotFoundError when none was issued, or its file is gone; AppError ALTERED when the file is not the one issued.
+   */
+  async issued(lot: string, revision?: number): Promise<{ number: string; revision: number; pdf: Buffer }> {
+    const records = await this.issuedUnder(lot, numberOf(lot, undefined));
+    const found = revision === undefined ? records.at(-1) : records.find((record) => record.revision === revision);
+    if (!found) throw new NotFoundError('record of lot', revision === undefined ? lot : `${lot} revision ${revision}`);
+    const file = this.fileOf(found.number, found.revision);
+    if (!fs.existsSync(file)) throw new NotFoundError('file of record', `${found.number} revision ${found.revision}`);
+    const pdf = fs.readFileSync(file);
+    if (sha256Hex(pdf) !== found.fileSha256) {
+      throw new AppError('ALTERED', `the file of record ${found.number} revision ${found.revision} was altered`);
+    }
+    return { number: found.number, revision: found.revision, pdf };
+  }
+
+  private async issuedUnder(lot: string, number: string) {
+    return (await this.store.read.records(lot)).filter((record) => record.number === number);
+  }
+
+  /** Which revision is superseded and what this one says otherwise. */
+  private async sinceLast(
+    lot: string,
+    number: string,
+    { facts, assessment }: AssessedLot,
+    signatures: RecordIssue['signatures'],
+  ): Promise<Pick<RecordIssue, 'supersedes' | 'changes'>> {
+    const last = (await this.issuedUnder(lot, number)).at(-1);
+    if (!last) return { supersedes: null, changes: [] };
+    const before = await this.shownBy(last, facts);
+    return {
+      supersedes: { number, revision: last.revision, enclosureSha256: last.enclosureDigest },
+      changes: before
+        ? changesBetween(before, { facts, assessment, signatures })
+        : ['The superseded revision was made by an earlier version of this program: what changed is not told here.'],
+    };
+  }
+
+  /** What a record showed; undefined for one of a form that this version does not read. */
+  private async shownBy(record: { enclosure: string; dossierDigest: string }, now: Facts): Promise<Shown | undefined> {
+    const enclosure = Enclosure.safeParse(JSON.parse(record.enclosure));
+    if (!enclosure.success) return undefined;
+    const stored = await this.store.read.assessment(enclosure.data.assessmentSha256);
+    const assessment = Assessment.safeParse(JSON.parse(stored?.body ?? 'null'));
+    if (!assessment.success) return undefined;
+    const facts = await this.factsOf(record.dossierDigest, now);
+    return { facts, assessment: assessment.data, signatures: enclosure.data.signatures };
+  }
+
+  /** A dossier that was frozen before; the present one when nothing changed since. */
+  private async factsOf(digest: string, now: Facts): Promise<Facts> {
+    if (sha256Hex(canonicalJson(now.dossier)) === digest) return now;
+    return (await frozenFacts(this.store.read, digest))!;
+  }
+
+  private fileOf(number: string, revision: number): string {
+    return path.join(this.store.folder.records, `${number}-r${revision}.pdf`);
+  }
+}
+
+/** @throws NotFoundError when the lot has no implant for the case. */
+function partsFor({ facts, parts }: AssessedLot, forCase: string | undefined): ReadonlyMap<string, string> {
+  if (forCase === undefined) return parts;
+  if (!facts.cases.has(forCase)) throw new NotFoundError(`case in lot ${facts.lot.body.lot}`, forCase);
+  const withheld = new Set(
+    facts.dossier.parts.filter((part) => part.case !== undefined && part.case !== forCase).map(({ sha256 }) => sha256),
+  );
+  return new Map([...parts].filter(([sha256]) => !withheld.has(sha256)));
+}
+
+/** Writes and syncs the bytes under a name of their own beside `file`, ready to be renamed to it: whole or not at all. */
+function writeBeside(file: string, bytes: Uint8Array): string {
+  fs.mkdirSync(path.dirname(file), { recursive: true });
+  const temporary = `${file}.${randomUUID()}.part`;
+  const handle = fs.openSync(temporary, 'w', 0o600);
+  try {
+    fs.writeFileSync(handle, bytes);
+    fs.fsyncSync(handle);
+  } finally {
+    fs.closeSync(handle);
+  }
+  return temporary;
+}

@@ -1,0 +1,98 @@
+import type { Lot } from '../kinds/lot.js';
+import type { AssessedLot } from '../lots/lot-assessor.js';
+import { unitStatesOf } from '../lots/unit-decisions.js';
+import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
+import type { Store } from '../store/store.js';
+import { Enclosure, type RecordIssue } from './enclosure.js';
+
+/** What makes a record checkable by a stranger: who signed what, under which keys, and where it stands in the ledger. */
+export type Proven = Pick<RecordIssue, 'signatures' | 'keys' | 'ledger' | 'seal' | 'earlier' | 'states'> & {
+  /** Until one implant is decided. */
+  readonly draft: boolean;
+};
+
+/** The seal of the data folder, named in the ledger before its first use. */
+export async function sealOf(store: Store): Promise<Seal> {
+  const seal = loadOrMakeSeal(store.folder.path, store.clock);
+  const { certificateSha256: fingerprint, certificatePem: publicPem } = seal;
+  if ((await store.read.eventsOf({ kind: 'key', key: fingerprint })).length > 0) return seal;
+  await store.change('program', async (writer) => {
+    if ((await writer.eventsOf({ kind: 'key', key: fingerprint })).length > 0) return;
+    const former = (await writer.eventsOfTypes(['key-made'])).flatMap(({ event }) =>
+      event.type === 'key-made' && event.purpose === 'seal' ? [event.fingerprint] : [],
+    );
+    await writer.recordEvent({
+      type: 'key-made',
+      purpose: 'seal',
+      fingerprint,
+      publicPem,
+      replaces: former.at(-1) ?? null,
+    });
+  });
+  return seal;
+}
+
+/**
+ * Gathers signatures, keys, the signed head of the ledger with proofs for what the record rests on, and for each earlier
+ * record of the lot that the ledger only grew since.
+ * @param seal null for a draft, which is not sealed.
+ */
+export async function provenBy(store: Store, lot: string, assessed: AssessedLot, seal: Seal): Promise<Proven> {
+  const { read } = store;
+  const onLot = await read.signaturesOf({ kind: 'lot file', key: lot });
+  const serials = (assessed.facts.lot.body as Lot).implants.map((implant) => implant.serial);
+  const draft = (await unitStatesOf(read, lot, serials)).every(({ decision }) => decision === 'open');
+  const head = await store.signedHead();
+  const signatures = onLot.map(({ signed }) => signed);
+  const statements = [...assessed.facts.dossier.signatures, ...signatures].map(({ digest }) => digest);
+  const entries = [
+    ...(await read.signatureEntries(statements)),
+    ...(await read.frozenEntries(assessed.dossierSha256, assessed.assessmentSha256)),
+    ...(draft
+      ? []
+      : (await read.eventsOf({ kind: 'key', key: seal.certificateSha256 })).map(({ ledgerSeq }) => ledgerSeq)),
+  ].filter((seq) => seq <= head.size);
+  const proofs: Proven['ledger']['proofs'] = [];
+  for (const seq of [...new Set(entries)].sort((a, b) => a - b)) {
+    const { entry, proof } = await store.inclusionProof(seq, head.size);
+    proofs.push({ seq, entry, path: [...proof] });
+  }
+  return {
+    draft,
+    signatures,
+    keys: keysOf(store, await read.installationKeys()),
+    ledger: { size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
+    seal: draft ? null : { certificateSha256: seal.certificateSha256 },
+    earlier: await earlierOf(store, lot, head.size),
+    states: await statesOf(store, lot),
+  };
+}
+
+/** The key in use first. */
+function keysOf({ key }: Store, known: readonly { fingerprint: string; publicPem: string }[]): Proven['keys'] {
+  const current = { fingerprint: key.fingerprint, publicPem: key.publicPem };
+  const former = known.filter(({ fingerprint }) => fingerprint !== key.fingerprint);
+  return [current, ...former.map(({ fingerprint, publicPem }) => ({ fingerprint, publicPem }))];
+}
+
+async function earlierOf(store: Store, lot: string, size: number): Promise<Proven['earlier']> {
+  const found: Proven['earlier'] = [];
+  for (const record of await store.read.records(lot)) {
+    const enclosure = Enclosure.safeParse(JSON.parse(record.enclosure));
+    if (!enclosure.success || enclosure.data.ledger.size > size) continue;
+    const { ledger } = enclosure.data;
+    const { proof } = await store.consistencyProof(ledger.size, size);
+    const { number, revision } = record;
+    found.push({ number, revision, size: ledger.size, root: ledger.root, consistency: [...proof] });
+  }
+  return found;
+}
+
+/** Holds and revocations in the order of the ledger. */
+async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
+  return (await store.read.eventsOf({ kind: 'lot', key: lot })).flatMap(({ event, actor, at, reason }) =>
+    event.type === 'hold-placed' || event.type === 'hold-lifted' || event.type === 'release-revoked'
+      ? [{ what: event.type, units: event.units, by: actor, at, reason: reason ?? '' }]
+      : [],
+  );
+}

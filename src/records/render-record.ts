@@ -1,0 +1,149 @@
+import { Assessment } from '../assessment/assessment.js';
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
+import { type Facts, readFacts } from '../dossier/facts.js';
+import { Dossier } from '../dossier/schema.js';
+import type { RecordPage } from '../pdf/page.js';
+import { renderTwice } from '../pdf/render.js';
+import { parseTemplate } from '../report/record-template.js';
+import { ATTACHED, type AttachmentRef, type Enclosure, type RecordIssue } from './enclosure.js';
+import { recomputeNote } from './recompute-note.js';
+import type { RecordView } from './record-view.js';
+import { SECTIONS } from './sections/catalogue.js';
+import { drawCover } from './sections/cover.js';
+
+/** What a record is made of, as texts, so that it can be handed to another thread. Same content, same bytes. */
+export interface RecordContent {
+  readonly dossierText: string;
+  /** Texts of the parts by SHA-256; those of withheld cases are missing. */
+  readonly parts: ReadonlyMap<string, string>;
+  /** Canonical JSON of the assessment. */
+  readonly assessmentText: string;
+  readonly templateText: string;
+  readonly issue: RecordIssue;
+}
+
+export interface RenderedRecord {
+  readonly pdf: Uint8Array;
+  readonly enclosureText: string;
+  readonly enclosureSha256: string;
+}
+
+interface AttachedFile extends AttachmentRef {
+  readonly text: string;
+}
+
+/**
+ * Renders a record, unsealed.
+ * @throws BadInputError for a template that leaves something out, MissingGlyphError for a character that no embedded
+ *   font has, AppError ALTERED for a dossier that cannot be read.
+ */
+export async function renderRecord(content: RecordContent): Promise<RenderedRecord> {
+  const facts = readFacts(Dossier.parse(JSON.parse(content.dossierText)), content.parts);
+  const assessment = Assessment.parse(JSON.parse(content.assessmentText));
+  const template = parseTemplate(content.templateText, ATTACHED.template);
+  const files = attachedFiles(content, facts, assessment);
+  const enclosure = enclosureOf(content, facts, template.revision, files);
+  const enclosureText = canonicalJson(enclosure);
+  const enclosureSha256 = sha256Hex(enclosureText);
+  const view: RecordView = { facts, assessment, enclosure, enclosureSha256, template };
+  const { record, printedAt, program } = enclosure;
+  const pdf = await renderTwice(
+    {
+      number: record.number,
+      revision: String(record.revision),
+      title: `Lot record ${enclosure.lot}${enclosure.demo ? ' (fictional demo data)' : ''}`,
+      subject: `Lot ${enclosure.lot} of family ${facts.family.body.family}`,
+      author: facts.family.body.title,
+      digest: enclosure.dossierSha256,
+      enclosure: enclosureSha256,
+      printedAt: new Date(printedAt),
+      program,
+      draft: record.draft,
+    },
+    (page) => {
+      drawRecord(page, view);
+      for (const file of files) attach(page, file);
+      attach(page, {
+        name: ATTACHED.enclosure,
+        text: enclosureText,
+        mediaType: 'application/json',
+        describes: 'what the record shows beside the lot file',
+      });
+    },
+  );
+  return { pdf, enclosureText, enclosureSha256 };
+}
+
+function drawRecord(page: RecordPage, view: RecordView): void {
+  drawCover(page, view);
+  page.pageBreak();
+  page.heading(1, 'Contents', { listed: false });
+  page.contents();
+  for (const { section, title, introduction } of view.template.sections) {
+    const { draw, newPage = false } = SECTIONS[section];
+    page.heading(1, title, { newPage, anchor: `section ${section}` });
+    if (introduction !== undefined) page.paragraph(introduction);
+    draw(page, view);
+  }
+}
+
+function enclosureOf(
+  { dossierText, assessmentText, templateText, issue }: RecordContent,
+  facts: Facts,
+  templateRevision: number,
+  files: readonly AttachedFile[],
+): Enclosure {
+  return {
+    format: 1,
+    ...issue,
+    demo: facts.dossier.demo,
+    lot: facts.dossier.lot,
+    dossierSha256: sha256Hex(dossierText),
+    assessmentSha256: sha256Hex(assessmentText),
+    template: { revision: templateRevision, sha256: sha256Hex(templateText) },
+    withheldCases: [...facts.withheldCases],
+    attachments: files.map(({ text: _, ...ref }) => ref),
+  };
+}
+
+const RELATIONSHIP: Readonly<Record<string, 'Source' | 'Supplement'>> = {
+  [ATTACHED.dossier]: 'Source',
+  [ATTACHED.note]: 'Supplement',
+  [ATTACHED.template]: 'Supplement',
+};
+
+function attach(page: RecordPage, file: Pick<AttachedFile, 'name' | 'text' | 'mediaType' | 'describes'>): void {
+  page.attach({
+    name: file.name,
+    bytes: Buffer.from(file.text, 'utf8'),
+    mediaType: file.mediaType,
+    relationship: RELATIONSHIP[file.name] ?? 'Data',
+    description: file.describes,
+  });
+}
+
+function attachedFiles(content: RecordContent, facts: Facts, assessment: Assessment): AttachedFile[] {
+  const file = (name: string, text: string, mediaType: string, describes: string): AttachedFile => ({
+    name,
+    text,
+    mediaType,
+    describes,
+    sha256: sha256Hex(text),
+    bytes: Buffer.byteLength(text),
+  });
+  return [
+    file(ATTACHED.dossier, content.dossierText, 'application/json', 'lot file: the frozen facts'),
+    file(ATTACHED.assessment, content.assessmentText, 'application/json', 'what the program says of them'),
+    ...facts.dossier.parts.flatMap((part) => {
+      const text = content.parts.get(part.sha256);
+      return text === undefined ? [] : [file(part.name, text, part.mediaType, 'part of the lot file')];
+    }),
+    file(ATTACHED.template, content.templateText, 'application/yaml', 'order, titles and words of the record'),
+    file(
+      ATTACHED.note,
+      recomputeNote({ facts, assessment, record: content.issue.record.number }),
+      'text/plain',
+      'how to recompute without this program',
+    ),
+  ];
+}

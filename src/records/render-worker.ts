@@ -1,0 +1,5 @@
+import { answering } from '../base/worker-answer.js';
+import { renderRecord } from './render-record.js';
+
+/** Runs in a worker thread. */
+export default answering(renderRecord);

@@ -1,0 +1,265 @@
+import { limitsText } from '../../assessment/limits.js';
+import type { Facts } from '../../dossier/facts.js';
+import { enteredLate, specimenText } from '../../dossier/tables.js';
+import { timeText } from '../../dossier/time-text.js';
+import { tradeUnit, unitText } from '../../dossier/unit-text.js';
+import type { Calibration } from '../../kinds/instrument.js';
+import type { Characteristic } from '../../kinds/specification.js';
+import type { RecordPage } from '../../pdf/page.js';
+import type { Text } from '../../pdf/text-layout.js';
+import { planText } from '../../report/phrases/plans.js';
+import { valueText, verdictNoteText } from '../../report/phrases/values.js';
+import { evidenceAnchor, type RecordView, resultAnchor, short, shownUnits, verdictAnchor } from '../record-view.js';
+
+/** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
+export function drawResults(pdf: RecordPage, view: RecordView): void {
+  const judged = new Set<number>();
+  for (const item of view.facts.specification.body.characteristics) drawCharacteristic(pdf, view, item, judged);
+  drawEvidence(pdf, view.facts, judged);
+  pdf.heading(2, 'Shape against the design');
+  pdf.paragraph('Deviation of the scanned shape from the design: not recorded by this version.');
+}
+
+/** @param judged rows whose place of judging has its anchor already: a coupon's value is judged for several implants. */
+function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteristic, judged: Set<number>): void {
+  const { assessment } = view;
+  const shown = new Set(shownUnits(view).map(({ serial }) => serial));
+  const verdicts = assessment.characteristics.filter(
+    (verdict) => verdict.characteristic === item.characteristic && shown.has(verdict.unit),
+  );
+  const rows = verdicts.flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, value })));
+  pdf.heading(2, item.title);
+  pdf.facts([
+    ['Limits', withUnit(`${limitsText(item)}`, item) + (item.target === undefined ? '' : `, target ${item.target}`)],
+    ['Method', `${item.method.method} revision ${item.method.revision}`],
+    ['Measured on', measuredOnText(item)],
+    ['Decision rule', decisionText(item)],
+    ['Rounding', roundingText(item)],
+    ['Due', item.due.replace('-', ' ')],
+    ['Plan', plansText(item, verdicts)],
+    ...notesOf(verdicts),
+  ]);
+  pdf.table({
+    caption: `${item.title}, each planned value`,
+    columns: [
+      { head: 'Implant', width: 2 },
+      { head: 'Specimen', width: 2 },
+      { head: 'Replicate', width: 1.4, align: 'right' },
+      { head: 'Value', unit: unitText(item.ucum), width: 1.9, align: 'decimal' },
+      { head: 'Verdict', width: 2.2 },
+      { head: 'Why', width: 3.9 },
+      { head: 'Row', width: 0.9 },
+    ],
+    rows: rows.map(({ unit, value }) => {
+      const isFirst = value.row !== null && !judged.has(value.row);
+      if (isFirst) judged.add(value.row!);
+      return {
+        cells: [
+          unit,
+          specimenText(value),
+          String(value.replicate),
+          value.row === null ? value.value || 'missing' : [{ text: value.value, to: resultAnchor(value.row) }],
+          value.verdict,
+          `${value.role === 'planned' ? '' : `${value.role}: `}${valueText(item, value)}`,
+          rowLink(value.row),
+        ],
+        attention: value.verdict !== 'conforms',
+        ...(isFirst ? { anchor: verdictAnchor(value.row!) } : {}),
+      };
+    }),
+    empty: 'No specimen is planned for this characteristic.',
+  });
+}
+
+type Verdicts = RecordView['assessment']['characteristics'];
+
+/** What the plan says of the values together; of several implants each different saying once. */
+function plansText(item: Characteristic, verdicts: Verdicts): string {
+  const said = new Map<string, string[]>();
+  for (const { unit, plan } of verdicts) {
+    const says = planText(item, plan);
+    said.set(says, [...(said.get(says) ?? []), unit]);
+  }
+  if (said.size === 0) return 'no implant is planned for it';
+  return [...said].map(([says, units]) => (said.size === 1 ? says : `${units.join(', ')}: ${says}`)).join('; ');
+}
+
+function notesOf(verdicts: Verdicts): [string, string][] {
+  const notes = [...new Set(verdicts.flatMap((verdict) => verdict.notes.map(verdictNoteText)))];
+  return notes.length > 0 ? [['Notes', notes.join(' ')]] : [];
+}
+
+const withUnit = (text: string, { ucum }: Characteristic): string => `${text} ${unitText(ucum)}`;
+
+function measuredOnText({ measuredOn, zoneClass, replicates }: Characteristic): string {
+  return `${measuredOn}${zoneClass ? `, zone class ${zoneClass}` : ''}, ${replicates} value(s) each`;
+}
+
+const rowLink = (row: number | null): Text => (row === null ? 'none' : [{ text: String(row), to: resultAnchor(row) }]);
+
+export function decisionText(item: Characteristic): string {
+  return item.decision.rule === 'simple'
+    ? 'simple: the value is compared with the limit'
+    : `guarded: a guard band for ${item.decision.confidence} confidence inside the limit`;
+}
+
+export function roundingText(item: Characteristic): string {
+  return item.rounding.rule === 'absolute'
+    ? 'absolute: compared as reported (ASTM E29)'
+    : `rounded to ${item.rounding.place ?? 'the last place of the limit'}, ties to even, then compared (ASTM E29)`;
+}
+
+/** Who measured it; and for a typed value who entered and who checked it. */
+export function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][number]): string {
+  const entered = enteredBy === '' ? [] : [`entered by ${enteredBy}`, `checked by ${checkedBy || 'nobody'}`];
+  return [analyst, ...entered].join(', ');
+}
+
+/** The calibration that was the latest one when a value was measured. */
+function calibrationAt(facts: Facts, instrument: string, at: string): Calibration | undefined {
+  const known = facts.instruments.get(instrument)?.body.calibrations ?? [];
+  return [...known]
+    .filter((calibration) => Date.parse(calibration.at) <= Date.parse(at))
+    .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
+}
+
+function instrumentText(facts: Facts, row: Facts['results'][number]): string {
+  const calibration = calibrationAt(facts, row.instrument, row.measuredAt);
+  const stated = calibration
+    ? `calibration ${calibration.certificate}, due ${calibration.due.slice(0, 10)}`
+    : 'no calibration on record';
+  return `${row.instrument}: ${stated}`;
+}
+
+function drawEvidence(pdf: RecordPage, facts: Facts, judged: ReadonlySet<number>): void {
+  pdf.heading(2, 'Where each value comes from');
+  pdf.table({
+    caption: 'Result rows as recorded, with their source',
+    columns: [
+      { head: 'Row', width: 1 },
+      { head: 'Specimen, characteristic', width: 2.4 },
+      { head: 'Reported', width: 2.5 },
+      { head: 'Measured', width: 2 },
+      { head: 'Instrument, calibration', width: 3 },
+      { head: 'Method', width: 1.5 },
+      { head: 'People', width: 2.1 },
+      { head: 'Source', width: 3 },
+    ],
+    rows: facts.results.map((row, index) => {
+      const number = index + 1;
+      const back: Text = judged.has(number) ? [{ text: String(number), to: verdictAnchor(number) }] : String(number);
+      return {
+        cells: [
+          back,
+          `${specimenText(row)}, ${row.characteristic} (${row.replicate})`,
+          reportedText(row),
+          timeText(row.measuredAt),
+          instrumentText(facts, row),
+          `${row.method} rev ${row.methodRevision}`,
+          peopleText(row),
+          sourceText(facts, row),
+        ],
+        anchor: resultAnchor(number),
+      };
+    }),
+    empty: 'No value was recorded.',
+  });
+  drawInstruments(pdf, facts);
+}
+
+/** As reported, with the standard uncertainty where one was stated. */
+function reportedText(row: Facts['results'][number]): string {
+  const { reportedValue, reportedUcum, standardUncertainty, ucum, status } = row;
+  const uncertainty = standardUncertainty === '' ? 'none stated' : `${standardUncertainty} ${tradeUnit(ucum)}`;
+  const corrected = status === 'corrected' ? ', corrected' : '';
+  return `${reportedValue} ${tradeUnit(reportedUcum)}${corrected}; uncertainty ${uncertainty}`;
+}
+
+/** File and line, and the hash that leads to the file in the list of evidence. */
+function sourceText(facts: Facts, { file, line, evidence }: Facts['results'][number]): Text {
+  const listed = facts.dossier.evidence.some((item) => item.sha256 === evidence);
+  const hash = { text: short(evidence), style: 'mono' as const };
+  return [`${file}:${line}, `, listed ? { ...hash, to: evidenceAnchor(evidence) } : hash];
+}
+
+function drawInstruments(pdf: RecordPage, facts: Facts): void {
+  pdf.table({
+    caption: 'Instruments and their calibrations, the latest last',
+    columns: [
+      { head: 'Instrument', width: 2.8 },
+      { head: 'Certificate', width: 1.9 },
+      { head: 'Calibrated', width: 2.5 },
+      { head: 'Due', width: 2.5 },
+      { head: 'As found', width: 1.5 },
+      { head: 'As left', width: 1.5 },
+      { head: 'Traceable to', width: 4 },
+    ],
+    rows: [...facts.instruments.values()].flatMap(({ body }) =>
+      body.calibrations.map((calibration) => [
+        `${body.instrument}: ${body.title}`,
+        calibration.certificate,
+        timeText(calibration.at),
+        timeText(calibration.due),
+        calibration.asFound,
+        calibration.asLeft,
+        calibration.traceableTo,
+      ]),
+    ),
+    empty: 'No calibration was recorded.',
+  });
+}
+
+/** A result row with its number from 1. */
+export interface NumberedRow {
+  readonly number: number;
+  readonly row: Facts['results'][number];
+}
+
+const numbered = (facts: Facts): NumberedRow[] => facts.results.map((row, index) => ({ row, number: index + 1 }));
+
+/** Each result that a later one replaced, with the one that replaced it. */
+export function correctionsOf(facts: Facts): (NumberedRow & { readonly next: NumberedRow['row'] })[] {
+  const key = ({ specimen, piece, characteristic, replicate }: NumberedRow['row']) =>
+    [specimen, piece, characteristic, replicate].join('\n');
+  return numbered(facts)
+    .filter(({ row }) => row.status === 'corrected')
+    .map(({ row, number }) => ({
+      row,
+      number,
+      next: facts.results.slice(number).find((later) => key(later) === key(row))!,
+    }));
+}
+
+export const lateResultsOf = (facts: Facts): NumberedRow[] => numbered(facts).filter(({ row }) => enteredLate(row));
+
+export function drawCorrections(pdf: RecordPage, facts: Facts): void {
+  pdf.heading(2, 'Corrections and late entries', { anchor: 'corrections' });
+  pdf.table({
+    caption: 'Corrected results: the old value still shows',
+    columns: ['Row', 'Specimen', 'Characteristic', 'Old value', 'New value', 'Reason', 'Recorded'].map((head) => ({
+      head,
+    })),
+    rows: correctionsOf(facts).map(({ row, next, number }) => [
+      rowLink(number),
+      specimenText(row),
+      row.characteristic,
+      `${row.reportedValue} ${tradeUnit(row.reportedUcum)}`,
+      `${next.reportedValue} ${tradeUnit(next.reportedUcum)}`,
+      next.reason,
+      timeText(next.recordedAt),
+    ]),
+    empty: 'None.',
+  });
+  pdf.table({
+    caption: 'Results entered more than 24 hours after the measurement',
+    columns: ['Row', 'Specimen', 'Characteristic', 'Measured', 'Recorded'].map((head) => ({ head })),
+    rows: lateResultsOf(facts).map(({ row, number }) => [
+      rowLink(number),
+      specimenText(row),
+      row.characteristic,
+      timeText(row.measuredAt),
+      timeText(row.recordedAt),
+    ]),
+    empty: 'None.',
+  });
+}

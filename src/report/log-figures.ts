@@ -1,0 +1,131 @@
+import { isExcursion } from '../assessment/checks/log-findings-decided.js';
+import { findingText, logFindingsOf } from '../assessment/log-findings.js';
+import type { Facts } from '../dossier/facts.js';
+import type { LogFinding } from '../dossier/schema.js';
+import { tradeUnit } from '../dossier/unit-text.js';
+import type { Build } from '../kinds/lot.js';
+import { textMetric } from '../pdf/shaping.js';
+import { type ChannelWindow, channelPlot, type OutlineStretch } from './charts/channel-plot.js';
+import { timeline } from './charts/timeline.js';
+import { drawnLimits, HOUR_MS, type LotFigure, scanPlanOf } from './figures.js';
+
+/** So many findings are drawn and told in the picture of the whole build; the table has them all. */
+const MOST_DRAWN = 14;
+const SEVERITY: readonly LogFinding['level'][] = ['reject', 'action', 'alert'];
+
+/** The whole build on one picture: when each step ran, and what was found. Undefined when the log was never outlined. */
+export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
+  const part = facts.logParts.get(build.build);
+  if (part?.steps === undefined || part.steps.length === 0) return undefined;
+  const closedMs = Date.parse(build.closedAt);
+  const hours = (at: string) => (Date.parse(at) - closedMs) / HOUR_MS;
+  const lanes = part.steps.map(({ step, spans }) => ({
+    label: step || 'no step',
+    spans: spans.map(({ startedAt, endedAt }) => ({ fromH: hours(startedAt), toH: hours(endedAt) })),
+  }));
+  const found = logFindingsOf(facts).filter(
+    ({ build: of, startedAt, endedAt }) => of === build.build && startedAt && endedAt,
+  );
+  const drawn = [...found]
+    .sort((a, b) => SEVERITY.indexOf(a.level) - SEVERITY.indexOf(b.level))
+    .slice(0, MOST_DRAWN)
+    .sort((a, b) => Date.parse(a.startedAt!) - Date.parse(b.startedAt!));
+  const scene = timeline(
+    {
+      title: `Build ${build.build} from closing to opening the chamber`,
+      timeLabel: 'Hours since the chamber was closed',
+      lanes,
+      findings: drawn.map((finding) => {
+        const lane = laneOf(finding, lanes);
+        const times = { fromH: hours(finding.startedAt!), toH: hours(finding.endedAt!) };
+        const words = { level: finding.level, words: findingText(finding) };
+        return lane === undefined ? { ...times, ...words } : { ...times, ...words, lane };
+      }),
+    },
+    textMetric,
+  );
+  const left = found.length - drawn.length;
+  return {
+    scene,
+    alt: `Steps of the build over time: ${lanes.map(({ label }) => label).join(', ')}; ${found.length} finding(s).`,
+    caption: `When each step ran, to the width of the stored outline, and what was found${left > 0 ? `; ${left} milder finding(s) are in the table only` : ''}.`,
+  };
+}
+
+/** A finding of one step stands in the lane of that step; others concern the whole build. */
+function laneOf({ steps }: LogFinding, lanes: readonly { label: string }[]): string | undefined {
+  const [only, ...more] = steps;
+  if (only === undefined || more.length > 0) return undefined;
+  const label = only || 'no step';
+  return lanes.some((lane) => lane.label === label) ? label : undefined;
+}
+
+/** One logged channel over the layers of a build: smallest and largest value of each layer over all zones and steps. */
+export function layerFigure(facts: Facts, build: Build, channel: string): LotFigure | undefined {
+  const layers = new Map<number, { min: number; max: number }>();
+  let ucum = '';
+  for (const row of facts.summaries) {
+    if (row.build !== build.build || row.channel !== channel || row.layer === '' || row.n === '0') continue;
+    ucum = row.ucum;
+    const known = layers.get(Number(row.layer));
+    const [min, max] = [Number(row.min), Number(row.max)];
+    if (known === undefined) layers.set(Number(row.layer), { min, max });
+    else Object.assign(known, { min: Math.min(known.min, min), max: Math.max(known.max, max) });
+  }
+  if (layers.size === 0) return undefined;
+  const outline = [...layers]
+    .sort(([a], [b]) => a - b)
+    .map(([layer, { min, max }]): OutlineStretch => ({ fromH: layer - 0.5, toH: layer + 0.5, min, max }));
+  const [fromH, toH] = [outline[0]!.fromH, outline.at(-1)!.toH];
+  const excursions = logFindingsOf(facts)
+    .filter((finding) => finding.build === build.build && finding.channel === channel && isExcursion(finding))
+    .flatMap(({ level, places }) => places.flatMap((place) => layersOf(place, level)));
+  const scene = channelPlot(
+    {
+      title: `${channel} in build ${build.build}, by layer`,
+      valueLabel: `${channel} /${tradeUnit(ucum)}`,
+      timeLabel: 'Layer',
+      spanText: (from, to) => `layers ${Math.ceil(from)} to ${Math.floor(to)}`,
+      outline,
+      windows: layerWindows(facts, build, channel, fromH, toH),
+      excursions,
+      gaps: [],
+    },
+    textMetric,
+  );
+  return {
+    scene,
+    alt: `${channel} over ${layers.size} layers; ${excursions.length} stretch(es) of layers with an excursion.`,
+    caption: `Band between the smallest and largest ${channel} in each layer, over all its zones and steps.`,
+  };
+}
+
+interface Drawn {
+  readonly window: ChannelWindow;
+  /** Zones and steps for which it holds; none for all of the chamber. */
+  readonly of: string[];
+}
+
+/** Windows of the chamber over all layers, those of a step over the layers of its zone; equal ones of several zones once. */
+function layerWindows(facts: Facts, build: Build, channel: string, fromH: number, toH: number): ChannelWindow[] {
+  const drawn = new Map<string, Drawn>();
+  for (const window of scanPlanOf(facts, build).windows) {
+    if (window.channel !== channel) continue;
+    const { scope } = window;
+    const isChamber = scope === 'closure';
+    const span = isChamber ? { fromH, toH } : { fromH: scope.layerFrom - 0.5, toH: scope.layerTo + 0.5 };
+    const limits = { ...span, ...drawnLimits(window) };
+    const key = JSON.stringify([limits, isChamber]);
+    const known: Drawn = drawn.get(key) ?? { window: limits, of: [] };
+    if (!isChamber) known.of.push(`${scope.zone} ${scope.step}`);
+    drawn.set(key, known);
+  }
+  return [...drawn.values()].map(({ window, of: [first, ...more] }) =>
+    first === undefined ? window : { ...window, of: more.length === 0 ? first : `${first} and ${more.length} more` },
+  );
+}
+
+function layersOf({ layerFrom, layerTo }: LogFinding['places'][number], level: LogFinding['level']) {
+  if (layerFrom === null || layerTo === null) return [];
+  return [{ fromH: layerFrom - 0.5, toH: layerTo + 0.5, level, words: `${level} level passed` }];
+}

@@ -1,0 +1,43 @@
+import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
+import { Accounts } from '../people/accounts.js';
+import { Actor } from '../people/actor.js';
+import { readRequest } from '../web/request-checks.js';
+import { SignRequest, UnitActRequest } from '../web/request-schemas.js';
+import { Signing } from './signing.js';
+import { StateActs } from './state-acts.js';
+import { thingFrom } from './thing.js';
+import { actBySlug } from './unit-acts.js';
+import { WaitingList } from './waiting-list.js';
+
+/** Signing for programs: the same services and the same rules, with the password of the person who is signed in. */
+@Controller('api/v1')
+export class SignApiController {
+  constructor(
+    private readonly waitingList: WaitingList,
+    private readonly signing: Signing,
+    private readonly acts: StateActs,
+    private readonly accounts: Accounts,
+    private readonly actor: Actor,
+  ) {}
+
+  @Get('waiting')
+  async waiting() {
+    return { waiting: await this.waitingList.all() };
+  }
+
+  @Post('sign')
+  @HttpCode(200)
+  async sign(@Body() body: unknown) {
+    const { things, password, ...rest } = readRequest(SignRequest, body);
+    const proof = await this.accounts.prove(this.actor.person, password);
+    return { signed: await this.signing.sign(proof, { ...rest, things: things.map(thingFrom) }) };
+  }
+
+  @Post('lots/:lot/acts/:act')
+  @HttpCode(204)
+  async act(@Param('lot') lot: string, @Param('act') slug: string, @Body() body: unknown): Promise<void> {
+    const act = actBySlug(slug);
+    const { units, reason, password } = readRequest(UnitActRequest, body);
+    await act.run(this.acts, await this.accounts.prove(this.actor.person, password), lot, units, reason);
+  }
+}

@@ -1,0 +1,164 @@
+import { Body, Controller, Get, Header, Param, Query } from '@nestjs/common';
+import { z } from 'zod';
+import { NotFoundError } from '../base/errors.js';
+import { Meaning } from '../dossier/statement.js';
+import { Accounts } from '../people/accounts.js';
+import { Actor } from '../people/actor.js';
+import { ACTS, INDEPENDENCE, ORDER } from '../people/authority.js';
+import { Store } from '../store/store.js';
+import { type FormError, formErrors } from '../web/form-errors.js';
+import { type FormAnswer, FormPost } from '../web/forms.js';
+import { HTML } from '../web/html.js';
+import { Pages } from '../web/pages.js';
+import { readForm, readRequest } from '../web/request-checks.js';
+import { SigningPreview } from './before-signing.js';
+import { Signing } from './signing.js';
+import type { Outcome } from './subjects.js';
+import { type Thing, thingFrom, thingText } from './thing.js';
+
+const MOST_THINGS = 500;
+/** Beyond this many, things are listed by their title alone: findings of one kind, decided together. */
+const MOST_SHOWN_IN_FULL = 5;
+
+const several = z
+  .union([z.string(), z.array(z.string())])
+  .transform((value) => [value].flat())
+  .pipe(z.array(z.string().min(1).max(400)).min(1, 'at least one thing').max(MOST_THINGS));
+
+const SignQuery = z.strictObject({ thing: several, meaning: Meaning });
+
+const SignForm = z.strictObject({
+  thing: several,
+  meaning: Meaning,
+  unit: several.optional(),
+  outcome: z.enum(['accepted', 'rejected'], 'accepted or rejected').optional(),
+  reason: z.string().max(4000, 'at most 4000 characters').default(''),
+  password: z.string().min(1, 'your password').max(512, 'your password'),
+});
+
+const OUTCOMES: readonly { readonly outcome: Outcome; readonly says: string }[] = [
+  { outcome: 'accepted', says: 'the finding no longer stands in the way' },
+  { outcome: 'rejected', says: 'what it covers does not conform' },
+];
+
+const LABELS = { unit: 'Units', outcome: 'Decision', reason: 'Reason', password: 'Password' };
+
+/** One page on which every signature is given, and one that says who may give which. */
+@Controller()
+export class SignController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly preview: SigningPreview,
+    private readonly signing: Signing,
+    private readonly accounts: Accounts,
+    private readonly actor: Actor,
+  ) {}
+
+  @Get('sign')
+  @Header(...HTML)
+  async show(@Query() query: unknown): Promise<string> {
+    const { thing, meaning } = readRequest(SignQuery, query, 'follow a link from the first page or from a lot');
+    return this.page(thing.map(thingFrom), meaning, {}, []);
+  }
+
+  @FormPost('sign')
+  async sign(@Body() body: unknown): Promise<FormAnswer> {
+    const typed = (body ?? {}) as Record<string, unknown>;
+    const { thing, meaning } = readRequest(SignQuery, { thing: typed.thing, meaning: typed.meaning });
+    const things = thing.map(thingFrom);
+    try {
+      const { unit, outcome, reason, password } = readForm(SignForm, body);
+      const proof = await this.accounts.prove(this.actor.person, password);
+      const signed = await this.signing.sign(proof, { things, meaning, units: unit ?? [], outcome, reason });
+      return { to: `/signed/${signed.digest}` };
+    } catch (error) {
+      const page = await this.page(things, meaning, typed, formErrors(error, LABELS));
+      return { to: addressOf(things, meaning), page };
+    }
+  }
+
+  /** What was signed, for whoever has just done it and for whoever sends the form again. */
+  @Get('signed/:digest')
+  @Header(...HTML)
+  async signed(@Param('digest') digest: string): Promise<string> {
+    const statement = await this.store.read.trail.statement(digest);
+    if (!statement) throw new NotFoundError('statement', digest);
+    return this.pages.render('signed', 'Signed', { statement, digest, back: backOf(statement.subjects) });
+  }
+
+  @Get('authority')
+  @Header(...HTML)
+  authority(): string {
+    return this.pages.render('authority', 'Authority', {
+      acts: ACTS.map((act) => ({
+        ...act,
+        independence: act.independence.map((rule) => INDEPENDENCE[rule]),
+        order: act.order.map((rule) => ORDER[rule]),
+      })),
+    });
+  }
+
+  private async page(
+    things: readonly Thing[],
+    meaning: Meaning,
+    typed: Record<string, unknown>,
+    errors: readonly FormError[],
+  ): Promise<string> {
+    // After a conflict the digests that came with the address are out of date: the page shows what is there now.
+    const current =
+      errors.length > 0
+        ? things.map((thing) => ({ ...thing, digest: isFinding(thing) ? thing.digest : null }))
+        : things;
+    const seen = await this.preview.all(current, meaning, this.actor.person, this.actor.name);
+    const [first] = seen;
+    return this.pages.render('sign', `${errors.length > 0 ? 'Error: ' : ''}Sign as ${meaning}`, {
+      meaning,
+      seen,
+      inFull: seen.slice(0, MOST_SHOWN_IN_FULL),
+      others: seen.slice(MOST_SHOWN_IN_FULL),
+      things: seen.map(({ signable }) => thingText(withKey(signable.subject))),
+      back: backOf(things),
+      errors,
+      why: seen.find((one) => one.why !== null)?.why ?? null,
+      changes: seen.flatMap(({ changes }) => changes),
+      reviewList: first!.reviewList,
+      rulesOut: first!.rulesOut,
+      // Nothing is chosen for the person: releasing is an act, not a default.
+      units: first!.units?.map((unit) => ({ ...unit, checked: [typed.unit].flat().includes(unit.serial) })) ?? null,
+      outcomes:
+        meaning === 'decided'
+          ? OUTCOMES.filter(({ outcome }) => seen.every(({ signable }) => signable.outcomes?.includes(outcome)))
+          : null,
+      needsReason: meaning === 'decided' || meaning === 'rejected',
+      mayHaveReason: meaning === 'released',
+      outcome: typed.outcome,
+      reason: typeof typed.reason === 'string' ? typed.reason : '',
+    });
+  }
+}
+
+const isFinding = ({ kind }: Thing): boolean => / finding(?: group)?$/.test(kind);
+
+const withKey = ({ kind, key, revision, digest }: Thing & { digest: string }): Thing => ({
+  kind,
+  key,
+  revision,
+  digest,
+});
+
+/** Longer than browsers and servers take in an address. */
+const LONGEST_ADDRESS = 4000;
+
+/** The page on which these things are signed, or what waits where there are too many for an address. */
+function addressOf(things: readonly Thing[], meaning: Meaning): string {
+  const address = `/sign?meaning=${meaning}&${things.map((thing) => `thing=${encodeURIComponent(thingText(thing))}`).join('&')}`;
+  return address.length > LONGEST_ADDRESS ? backOf(things).href : address;
+}
+
+function backOf(things: readonly Pick<Thing, 'kind' | 'key'>[]): { href: string; text: string } {
+  const lot = things[0]?.kind === 'lot file' ? things[0].key : undefined;
+  return lot === undefined
+    ? { href: '/', text: 'Lots' }
+    : { href: `/lots/${encodeURIComponent(lot)}`, text: `Lot ${lot}` };
+}

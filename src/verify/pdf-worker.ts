@@ -1,5 +1,0 @@
-import { answering } from '../worker-answer.js';
-import { runPdfTask } from './pdf-tasks.js';
-
-/** Runs in a worker thread. */
-export default answering(runPdfTask);

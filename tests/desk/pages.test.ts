@@ -1,0 +1,177 @@
+import fs from 'node:fs';
+import { CALCULATIONS } from '../../src/calculations/catalogue.js';
+import { sha256Hex } from '../../src/dossier/canonical.js';
+import { PAGES, sendForm, startTestService, type TestService } from '../support/service.js';
+
+let service: TestService;
+beforeAll(async () => {
+  service = await startTestService();
+}, 60_000);
+afterAll(() => service.close());
+
+const page = async (path: string) => (await service.ask.get(path)).text;
+const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
+
+describe('every page', () => {
+  it.each(PAGES)('%s is whole, carries the cautions and the demo banner, and lets nothing run', async (path) => {
+    const { text: html, headers } = await service.ask.get(path);
+    expect(headers['content-type']).toBe('text/html; charset=utf-8');
+    expect(html).toMatch(/^<!doctype html>\n<html lang="en">/);
+    expect(html.match(/<h1>/g)).toHaveLength(1);
+    expect(html).toContain('This program watches nothing live');
+    expect(html).toContain('Calculation pages are not records.');
+    expect(html).toContain('<strong>DEMO.</strong>');
+    expect(html).not.toMatch(/<script|<style|\son[a-z]+="|\sstyle="|javascript:/i);
+    expect(html).not.toMatch(/undefined|NaN|\[object Object\]/);
+  });
+
+  it.each(PAGES)('%s has unique ids, and every link within it leads to one of them', async (path) => {
+    const html = await page(path);
+    const ids = [...html.matchAll(/\sid="([^"]+)"/g)].map((match) => match[1]!);
+    expect(ids.filter((id, index) => ids.indexOf(id) !== index)).toEqual([]);
+    const targets = [...html.matchAll(/href="#([^"]+)"/g)].map((match) => match[1]!);
+    expect(targets.filter((target) => !ids.includes(target))).toEqual([]);
+  });
+
+  it('forbids scripts, inline styles and everything from elsewhere (ASVS 14.4.3, 14.4.4)', async () => {
+    const { headers } = await service.ask.get('/');
+    expect(headers['content-security-policy']).toBe(
+      "default-src 'none';style-src 'self';font-src 'self';img-src 'self';form-action 'self';base-uri 'none';frame-ancestors 'none'",
+    );
+    expect(headers['x-content-type-options']).toBe('nosniff');
+    expect(headers['x-powered-by']).toBeUndefined();
+  });
+
+  it.each(['/assets/pages.css', '/assets/mark.svg', '/assets/fonts/source-sans-3-regular.ttf'])(
+    'finds what it loads: %s',
+    async (path) => {
+      expect((await service.ask.get(path)).status).toBe(200);
+    },
+  );
+});
+
+it('lists lots with their verdicts, what blocks them and who clears it', async () => {
+  const said = text(await page('/'));
+  expect(said).toMatch(/What waits for your signature.*review a lot L-1 .*Lots that are not decided/);
+  expect(said).toMatch(/L-1-I1 does not conform L-1-I2 conforms/);
+  expect(said).toMatch(
+    /L-1-I1 : Plate thickness of L-1-I1, replicate 1: 1\.700 mm, misses 1\.45 to 1\.55 mm.*Who can clear it: Process and quality engineer/,
+  );
+  expect(said).toContain('Not assessed yet');
+});
+
+describe('the page of a lot', () => {
+  it('says what came out, what people decided, and how each approval stands', async () => {
+    const said = text(await page('/lots/L-1'));
+    expect(said).toContain('2 implants: 1 conforms, 1 does not conform (proposed).');
+    expect(said).toContain('By what people signed: in review .');
+    expect(said).toMatch(/approval of recipe RC rev 2 signed P-QE/);
+  });
+
+  it('leads from each value to its evidence in two clicks', async () => {
+    const html = await page('/lots/L-1');
+    const matrix = /<table class="matrix">[\s\S]*?<\/table>/.exec(html)![0];
+    const values = [...matrix.matchAll(/<a href="#(result-\d+)">([\d.]+)<\/a>/g)];
+    expect(values).toHaveLength(6);
+    for (const [, anchor, value] of values) {
+      const row = new RegExp(`<tr id="${anchor}">[\\s\\S]*?</tr>`).exec(html)![0];
+      expect(row).toContain(`${value} `);
+      const sha256 = /href="\/evidence\/([0-9a-f]{64})"/.exec(row)![1]!;
+      const line = Number(/, line (\d+),/.exec(row)![1]);
+      const { body, headers } = await service.ask.get(`/evidence/${sha256}`).buffer(true);
+      expect(sha256Hex(body as Buffer)).toBe(sha256);
+      expect((body as Buffer).toString('utf8').split('\n')[line - 1]).toContain(value);
+      expect(headers['content-disposition']).toMatch(/^attachment; filename="[a-z]+\.csv"/);
+      expect(headers['content-type']).toBe('application/octet-stream');
+      expect(headers['x-content-type-options']).toBe('nosniff');
+    }
+  });
+
+  it('keeps the corrected value beside the right one', async () => {
+    expect(text(await page('/lots/L-1'))).toMatch(/1\.501 mm 1\.700 mm read from the wrong line/);
+  });
+
+  it('prints the text of a document as text', async () => {
+    const html = await page('/lots/L-1');
+    expect(html).toContain('&lt;script&gt;alert(1)&lt;/script&gt; &quot; onfocus=&quot;x&quot;');
+  });
+
+  it('assesses a lot that was not assessed, then issues its record and serves exactly the issued bytes', async () => {
+    expect(text(await page('/lots/L-00'))).toContain('Not assessed yet. Nothing is proposed for its 2 implants.');
+    const assessed = await sendForm(service.ask, '/lots/L-00/assess');
+    expect([assessed.status, assessed.headers.location]).toEqual([303, '/lots/L-00']);
+    const issued = await sendForm(service.ask, '/lots/L-00/records');
+    expect([issued.status, issued.headers.location]).toEqual([303, '/lots/L-00#records']);
+    const [record] = await service.services.store.read.records('L-00');
+    const { body, headers } = await service.ask.get('/lots/L-00/record.pdf').buffer(true);
+    expect(sha256Hex(body as Buffer)).toBe(record!.fileSha256);
+    expect(headers['content-type']).toBe('application/pdf');
+    expect(text(await page('/lots/L-00'))).toContain('LR-L-00 revision 1 (PDF)');
+  });
+
+  it('refuses a record whose file was altered since', async () => {
+    await sendForm(service.ask, '/lots/L-05/records');
+    const file = `${service.services.store.folder.records}/LR-L-05-r1.pdf`;
+    fs.appendFileSync(file, ' ');
+    const { status, text: html } = await service.ask.get('/lots/L-05/record.pdf');
+    expect(status).toBe(500);
+    expect(text(html)).toContain('The file of record LR-L-05 revision 1 was altered');
+  });
+});
+
+it('traces a bare heat number to every implant made with it', async () => {
+  const said = text(await page('/trace?id=0417'));
+  for (const serial of ['L-00-I1', 'L-1-I2']) expect(said).toContain(serial);
+});
+
+it('traces a person to what they signed', async () => {
+  const said = text(await page('/trace?id=P-QE'));
+  expect(said).toMatch(/Signed: \d+ statements/);
+  expect(said).toMatch(/approved specification SP revision 3 quality engineer/);
+});
+
+it('shows a family over its builds with the index and its bound', async () => {
+  const said = text(await page('/trend?family=PLATE&characteristic=rm'));
+  expect(said).toMatch(/Ppk \d+\.\d+ ?; with 95 % confidence at least \d/);
+  expect(said).toMatch(/2031-02-02 L-00|2031-02-03 L-01/);
+});
+
+describe('calculation pages', () => {
+  it.each(CALCULATIONS.map(({ name }) => name))('%s gives what is needed to do it by hand', async (name) => {
+    const { status, text: html } = await service.ask.get(`/calculations/${name}`);
+    expect(status).toBe(200);
+    for (const heading of ['Fields', 'Formula and source', 'Worked example', 'Steps', 'Result']) {
+      expect(html).toContain(`>${heading}</h`);
+    }
+    expect(html).not.toMatch(/undefined|NaN|\[object Object\]/);
+  });
+
+  it('computes without scripts (ASTM G1 formula, worked by hand: 87600 × 0.0124 / (5.652 × 336 × 1.84))', async () => {
+    const input = JSON.stringify({ massLossG: 0.0124, areaCm2: 5.652, timeH: 336, densityGPerCm3: 1.84 });
+    const { text: html } = await service.ask.post('/calculations/mass-loss-rate').type('form').send({ input });
+    const shown = /<code>mmPerYear<\/code><\/th><td><strong>([\d.]+)/.exec(html)![1];
+    expect(Number(shown)).toBeCloseTo((87_600 * 0.0124) / (5.652 * 336 * 1.84), 12);
+  });
+
+  it('says at the top what is wrong, with a link to the field, and keeps what was typed', async () => {
+    const input = '{"massLossG": -1, "areaCm2": 5, "timeH": 336, "densityGPerCm3": 1.84}';
+    const { text: html } = await service.ask.post('/calculations/mass-loss-rate').type('form').send({ input });
+    expect(html).toContain('<title>Error: mass-loss-rate');
+    expect(html.indexOf('This cannot be computed')).toBeLessThan(html.indexOf('<h1>'));
+    expect(html).toContain('<a href="#input"><code>massLossG</code>');
+    expect(html).toContain('href="#field-massLossG"');
+    expect(html).toContain('aria-invalid="true"');
+    expect(html).toContain('&quot;massLossG&quot;: -1');
+  });
+
+  it.each([
+    ['{"massLossG": 1', 'no JSON'],
+    ['</textarea><script>alert(1)</script>', '&lt;/textarea>&lt;script'],
+    ['[]', 'This cannot be computed'],
+  ])('survives %s', async (input, expected) => {
+    const { status, text: html } = await service.ask.post('/calculations/summary').type('form').send({ input });
+    expect(status).toBe(200);
+    expect(html.replaceAll('&gt;', '>')).toContain(expected);
+    expect(html).not.toContain('<script');
+  });
+});

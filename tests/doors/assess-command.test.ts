@@ -1,0 +1,78 @@
+import path from 'node:path';
+import { addLotCommands } from '../../src/doors/lot-commands.js';
+import { logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { runCommand } from '../support/run-command.js';
+
+const data = path.join(temporaryFolder('data'), 'data');
+
+const lotwright = (...words: string[]) => runCommand(addLotCommands, data, words);
+
+beforeAll(async () => {
+  const cell = makeCell();
+  // Oxygen at reject level in one zone: known once the chamber is open, and not before.
+  cell.files['lots/L-1/logs/run.csv'] = logText('2031-03-03', (_, zone, step, layer) =>
+    zone === 'I2-span' && step === 'peen' && layer === 2 ? 120 : 8,
+  );
+  expect(await lotwright('intake', writeCell(cell))).toMatchObject({ code: 0 });
+});
+
+const json = async (...words: string[]) => {
+  const { code, text } = await lotwright('--json', 'assess', 'L-1', ...words);
+  return { code, answer: JSON.parse(text) };
+};
+
+it('answers for release by default: 3, since one unit does not conform, before 4', async () => {
+  const { code, answer } = await json();
+  expect(code).toBe(3);
+  expect(answer).toMatchObject({ lot: 'L-1', for: 'release', releasable: [] });
+  expect(Object.keys(answer).sort()).toEqual(['checks', 'dossier', 'for', 'lot', 'releasable', 'units', 'why']);
+  expect(answer.why['L-1-I2'][0]).toMatchObject({ effect: 'does not conform', check: 'log-findings-decided' });
+});
+
+it('answers "may we build?" from what is known by then: 4, since nobody signed the documents', async () => {
+  const { code, answer } = await json('--for', 'build');
+  expect(code).toBe(4);
+  expect(new Set(answer.checks.map((check: { moment: string }) => check.moment))).toEqual(new Set(['build']));
+  expect(answer.units.map((unit: { verdict: string }) => unit.verdict)).toEqual([
+    'cannot be decided',
+    'cannot be decided',
+  ]);
+});
+
+it('holds the failing unit back from sterilisation', async () => {
+  const { code, answer } = await json('--for', 'sterilisation');
+  expect([code, answer.units[1].verdict]).toEqual([3, 'does not conform']);
+});
+
+it('says in words what was asked and who can clear what', async () => {
+  const { text } = await lotwright('assess', 'L-1', '--for', 'build');
+  expect(text).toContain('May we build? Nothing holds back 0 of 2: none.');
+  expect(text).toMatch(
+    /Recipe RC rev 2: approval by P-QE at .* is claimed by the file and not signed\.\n\s+Quality engineer: /,
+  );
+});
+
+it('refuses a moment that there is not', async () => {
+  await expect(lotwright('assess', 'L-1', '--for', 'shipping')).rejects.toMatchObject({
+    message: expect.stringContaining('build, sterilisation, release'),
+  });
+});
+
+it('says at intake how many rows of a log were not used, why, and which was the first, also when it only checks', async () => {
+  const cell = makeCell();
+  const log = 'lots/L-1/logs/run.csv';
+  const lines = cell.files[log]!.split('\n');
+  for (const [line, text] of [
+    [10, 'rubbish'],
+    [20, lines[19]!.replace(/,8$/, ',ERR')],
+    [21, 'more'],
+  ] as const) {
+    lines[line - 1] = text;
+  }
+  cell.files[log] = lines.join('\n');
+  const { code, text } = await lotwright('intake', writeCell(cell), '--check');
+  expect(code).toBe(0);
+  expect(text).toContain(
+    '  log of M1-101: 118 rows, rejected 1 for number, 2 for number of fields; the first is line 10: "1 instead of 5: rubbish", 2 finding(s)\n',
+  );
+});

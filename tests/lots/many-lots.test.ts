@@ -1,0 +1,124 @@
+import { jest } from '@jest/globals';
+import { addCustodyCommands } from '../../src/custody/custody-commands.js';
+import { addLedgerCommands } from '../../src/custody/ledger-commands.js';
+import { addLotCommands } from '../../src/doors/lot-commands.js';
+import { addQuestionCommands } from '../../src/doors/question-commands.js';
+import { createApplication } from '../../src/main.js';
+import { addSignCommand } from '../../src/signing/sign-command.js';
+import { cellWithManyLots, lotCode } from '../support/many-lots.js';
+import { runCommand } from '../support/run-command.js';
+import { askingAs } from '../support/service.js';
+import type { SigningCell } from '../support/signing-cell.js';
+
+/** More implants, coupons and cases than 998 in every run, which is where the database client ends one statement. */
+const LOTS = process.env.LOTWRIGHT_TEST_LONG ? 3000 : 510;
+const OPEN = 4;
+
+let cell: SigningCell;
+
+beforeAll(async () => {
+  cell = await cellWithManyLots(LOTS, OPEN);
+}, 1_800_000);
+afterAll(() => cell.close());
+
+/** What a command answers as one JSON object. */
+async function answer(add: Parameters<typeof runCommand>[0], ...words: string[]) {
+  const { code, text } = await runCommand(add, cell.folder.path, ['--json', ...words]);
+  return { code, ...(JSON.parse(text) as Record<string, unknown>) };
+}
+
+const last = lotCode(LOTS - 1);
+
+it('answers status', async () => {
+  const { code, lots } = (await answer(addLotCommands, 'status')) as unknown as {
+    code: number;
+    lots: { lot: string; state: string; closed: boolean }[];
+  };
+  expect(code).toBe(0);
+  expect(lots).toHaveLength(LOTS);
+  expect(lots.filter(({ closed }) => !closed).map(({ lot }) => lot)).toHaveLength(OPEN);
+  expect(lots.filter(({ state }) => state === 'released')).toHaveLength(LOTS - OPEN);
+}, 600_000);
+
+it('reads the values of a family once for all lots that are open', async () => {
+  const reads = jest.spyOn(cell.services.store.read, 'currentResultsOf');
+  const lines = await cell.services.overview.list();
+  expect(lines.filter(({ closed }) => !closed)).toHaveLength(OPEN);
+  expect(reads).toHaveBeenCalledTimes(1);
+  reads.mockRestore();
+}, 600_000);
+
+it('answers status of one lot', async () => {
+  const { lots } = (await answer(addLotCommands, 'status', last)) as unknown as { lots: { lot: string }[] };
+  expect(lots.map(({ lot }) => lot)).toEqual([last]);
+}, 600_000);
+
+it('answers waiting', async () => {
+  const { code, waiting } = (await answer(addSignCommand, 'waiting')) as unknown as {
+    code: number;
+    waiting: { lot: string | null; meaning: string }[];
+  };
+  expect(code).toBe(0);
+  const open = Array.from({ length: OPEN }, (_, index) => lotCode(LOTS - 1 - index));
+  expect([...new Set(waiting.map(({ lot }) => lot))].sort()).toEqual(open.sort());
+}, 600_000);
+
+it('assesses a lot against the history of all others', async () => {
+  const { code, units } = (await answer(addLotCommands, 'assess', last)) as unknown as {
+    code: number;
+    units: object[];
+  };
+  expect([0, 3, 4]).toContain(code);
+  expect(units).toHaveLength(2);
+  const { assessment } = (await cell.services.assessor.latest(last))!;
+  // Every earlier lot has four values of the coupons in one build.
+  expect(assessment.capability.find(({ characteristic }) => characteristic === 'rm')).toMatchObject({
+    builds: LOTS - 2,
+    n: 4 * (LOTS - 2),
+  });
+}, 600_000);
+
+it('answers trend', async () => {
+  const { code, lots } = (await answer(addQuestionCommands, 'trend', 'rm', '--family', 'PLATE')) as unknown as {
+    code: number;
+    lots: object[];
+  };
+  expect(code).toBe(0);
+  expect(lots).toHaveLength(LOTS);
+}, 600_000);
+
+it('traces a machine forward to every implant, and a releaser to every release', async () => {
+  const forward = await cell.services.tracer.trace('M1', { forward: true });
+  const reached = forward.matches[0]!.forward!;
+  expect(reached.filter(({ kind }) => kind === 'implant')).toHaveLength(2 * LOTS);
+  const { code, matches } = (await answer(addQuestionCommands, 'trace', 'P-RE')) as unknown as {
+    code: number;
+    matches: { signed: { meaning: string }[] }[];
+  };
+  expect(code).toBe(0);
+  expect(matches[0]!.signed.filter(({ meaning }) => meaning === 'released')).toHaveLength(LOTS - OPEN);
+}, 600_000);
+
+it('verifies the audit trail and checks everything', async () => {
+  expect(await answer(addLedgerCommands, 'ledger', 'verify')).toMatchObject({ code: 0, ok: true });
+  expect(await answer(addCustodyCommands, 'check')).toMatchObject({ code: 0, faults: [] });
+}, 1_200_000);
+
+it('shows the first page, a lot, a trace and a trend', async () => {
+  const app = await createApplication(cell.services);
+  try {
+    await app.init();
+    const ask = await askingAs(app, 'P-QE');
+    for (const page of [
+      '/',
+      `/lots/${last}`,
+      '/trace?id=M1',
+      '/trace?id=P-RE',
+      '/trend?family=PLATE&characteristic=rm',
+    ]) {
+      expect({ page, status: (await ask.get(page)).status }).toEqual({ page, status: 200 });
+    }
+  } finally {
+    await app.close();
+  }
+}, 600_000);

@@ -1,0 +1,77 @@
+import type { Statement } from '../../src/dossier/statement.js';
+import type { Event, RecordedEvent } from '../../src/ledger/event.js';
+import { lotStateText, unitStates } from '../../src/lots/unit-states.js';
+
+const UNITS = ['A', 'B', 'C'];
+const at = '2031-03-05T12:00:00.000Z';
+
+const statement = (ledgerSeq: number, meaning: Statement['meaning'], units: readonly string[]) => ({
+  ledgerSeq,
+  signed: { statement: { meaning, units, at } as Statement },
+});
+const event = (ledgerSeq: number, what: Event, reason = 'invented') =>
+  ({ event: what, ledgerSeq, actor: 'person:P-QE', at, reason }) as RecordedEvent;
+const hold = (seq: number, units: string[]) => event(seq, { type: 'hold-placed', lot: 'L', units }, 'fell down');
+const lift = (seq: number, units: string[]) => event(seq, { type: 'hold-lifted', lot: 'L', units });
+const revoke = (seq: number, units: string[]) => event(seq, { type: 'release-revoked', lot: 'L', units });
+
+const decisions = (...[statements, events = []]: [ReturnType<typeof statement>[], RecordedEvent[]?]) =>
+  unitStates(UNITS, statements, events).map(({ decision }) => decision);
+
+it('follows from statements and events in the order of the audit trail, in whatever order they are read', () => {
+  const statements = [statement(9, 'released', ['A']), statement(3, 'released', ['A', 'B'])];
+  expect(decisions(statements, [revoke(5, ['A', 'B'])])).toEqual(['released', 'revoked', 'open']);
+  expect(decisions([...statements].reverse(), [revoke(5, ['A', 'B'])])).toEqual(['released', 'revoked', 'open']);
+  expect(decisions(statements, [revoke(10, ['A'])])).toEqual(['revoked', 'released', 'open']);
+});
+
+it('revokes what was released, and nothing else', () => {
+  expect(decisions([statement(3, 'rejected', ['A'])], [revoke(5, ['A', 'B'])])).toEqual(['rejected', 'open', 'open']);
+});
+
+it('keeps the statement of a revoked release, with who revoked it and why', () => {
+  const [first] = unitStates(['A'], [statement(3, 'released', ['A'])], [revoke(5, ['A'])]);
+  expect(first!.statement).toMatchObject({ meaning: 'released' });
+  expect(first!.revoked).toEqual({ by: 'person:P-QE', at, reason: 'invented' });
+});
+
+it('lays a hold over whatever was decided, until it is lifted', () => {
+  const states = unitStates(UNITS, [statement(3, 'released', ['A'])], [hold(4, ['A', 'B']), lift(5, ['B'])]);
+  expect(states.map(({ decision, hold: held }) => [decision, held?.reason])).toEqual([
+    ['released', 'fell down'],
+    ['open', undefined],
+    ['open', undefined],
+  ]);
+});
+
+it('takes reviews for no decision', () => {
+  expect(decisions([statement(3, 'reviewed', UNITS)])).toEqual(['open', 'open', 'open']);
+});
+
+describe('the state of a lot in words', () => {
+  const text = (statements: ReturnType<typeof statement>[], events: RecordedEvent[] = []) =>
+    lotStateText(unitStates(UNITS, statements, events));
+
+  it.each([
+    ['in review', [], []],
+    ['in review; on hold', [], [hold(1, UNITS)]],
+    ['in review; 1 of 3 on hold', [], [hold(1, ['B'])]],
+    ['released', [statement(1, 'released', UNITS)], []],
+    ['rejected', [statement(1, 'rejected', UNITS)], []],
+    ['released in part, 2 of 3', [statement(1, 'released', ['A', 'B'])], []],
+    ['rejected in part, 1 of 3', [statement(1, 'rejected', ['A'])], []],
+    [
+      'closed: 2 of 3 released, 1 rejected',
+      [statement(1, 'released', ['A', 'B']), statement(2, 'rejected', ['C'])],
+      [],
+    ],
+    ['release revoked for 1 of 3', [statement(1, 'released', UNITS)], [revoke(2, ['C'])]],
+    ['released; 1 of 3 on hold', [statement(1, 'released', UNITS)], [hold(2, ['C'])]],
+  ])('is "%s"', (says, statements, events) => {
+    expect(text(statements, events)).toBe(says);
+  });
+
+  it('is that of a build without implants', () => {
+    expect(lotStateText([])).toBe('a build without implants');
+  });
+});

@@ -1,0 +1,121 @@
+import { renderTwice } from '../../src/pdf/render.js';
+import { checkPdf } from '../support/pdf-check.js';
+import { type PdfDictionary, PdfObjects } from '../support/pdf-objects.js';
+import { drawSample, SAMPLE_IDENTITY } from '../support/record-sample.js';
+import { withTool } from '../support/tools.js';
+
+/** The first object of the file for which the question is answered with yes. */
+function first(pdf: PdfObjects, wanted: (dictionary: PdfDictionary) => boolean): PdfDictionary {
+  for (const { dictionary } of pdf.dictionaries()) if (wanted(dictionary)) return dictionary;
+  throw new Error('the sample has no such object');
+}
+
+const element = (pdf: PdfObjects, type: string) =>
+  first(pdf, (dictionary) => dictionary['/S'] === type && '/P' in dictionary);
+const ofType = (pdf: PdfObjects, type: string) => first(pdf, (dictionary) => dictionary['/Type'] === type);
+
+function editPage(pdf: PdfObjects, number: number, edit: (content: string) => string): void {
+  const contents = pdf.dictionary(pdf.pages()[number - 1])['/Contents'];
+  const before = pdf.bytes(contents).toString('latin1');
+  const after = edit(before);
+  if (after === before) throw new Error('the edit changed nothing');
+  pdf.setBytes(contents, Buffer.from(after, 'latin1'));
+}
+
+function editMetadata(pdf: PdfObjects, from: string, to: string): void {
+  const reference = pdf.catalogue['/Metadata'];
+  pdf.setBytes(reference, pdf.bytes(reference).toString('utf8').replace(from, to));
+}
+
+const FAULTS: readonly (readonly [fault: string, plant: (pdf: PdfObjects) => void, finding: RegExp])[] = [
+  ['no language', (pdf) => delete pdf.catalogue['/Lang'], /language/],
+  ['not marked', (pdf) => delete pdf.catalogue['/MarkInfo'], /tagged/],
+  ['title hidden', (pdf) => delete pdf.catalogue['/ViewerPreferences'], /show the title/],
+  ['no identifier', (pdf) => delete pdf.trailer['/ID'], /identifier/],
+  ['an action on opening', (pdf) => Object.assign(pdf.catalogue, { '/OpenAction': '1 0 R' }), /OpenAction/],
+  ['a title of its own', (pdf) => Object.assign(information(pdf), { '/Title': 'u:Other' }), /\/Title differs/],
+  ['another part', (pdf) => editMetadata(pdf, '<pdfaid:part>3', '<pdfaid:part>2'), /PDF\/A-3a/],
+  ['no output intent', (pdf) => delete pdf.catalogue['/OutputIntents'], /output intent/],
+  ['an intent that is no profile', (pdf) => pdf.setBytes(profile(pdf), 'nothing'), /RGB profile/],
+  ['bookmarks not counted', (pdf) => delete pdf.dictionary(pdf.catalogue['/Outlines'])['/Count'], /bookmark/],
+  ['an attachment without relationship', (pdf) => delete ofType(pdf, '/Filespec')['/AFRelationship'], /AFRelationship/],
+  ['an attachment not listed', (pdf) => Object.assign(pdf.catalogue, { '/AF': [] }), /not listed/],
+  ['an attachment that was changed', (pdf) => pdf.setBytes(embedded(pdf), '{"format":2}\n'), /MD5/],
+  ['an attachment that grew', (pdf) => pdf.setBytes(embedded(pdf), '{"format":1, "more":2}\n'), /wrong size/],
+  ['a font left out', (pdf) => delete ofType(pdf, '/FontDescriptor')['/FontFile2'], /not embedded/],
+  ['a font without Unicode', (pdf) => delete fontOf(pdf)['/ToUnicode'], /Unicode/],
+  ['a link that does not print', (pdf) => Object.assign(ofType(pdf, '/Annot'), { '/F': 0 }), /printed/],
+  ['a link without words', (pdf) => delete ofType(pdf, '/Annot')['/Contents'], /where it leads/],
+  ['a link outside the structure', (pdf) => delete ofType(pdf, '/Annot')['/StructParent'], /not in the structure/],
+  [
+    'a script',
+    (pdf) =>
+      Object.assign(
+        first(pdf, (d) => d['/S'] === '/GoTo'),
+        { '/S': '/JavaScript' },
+      ),
+    /JavaScript/,
+  ],
+  ['no structure', (pdf) => delete pdf.catalogue['/StructTreeRoot'], /no structure tree/],
+  ['a picture without words', (pdf) => delete element(pdf, '/Figure')['/Alt'], /alternative text/],
+  ['a picture without place', (pdf) => delete element(pdf, '/Figure')['/A'], /where it stands/],
+  ['a head without scope', (pdf) => delete element(pdf, '/TH')['/A'], /speaks for/],
+  ['a cell that is no cell', (pdf) => Object.assign(element(pdf, '/TD'), { '/S': '/P' }), /P stands in TR/],
+  ['an unknown type', (pdf) => Object.assign(element(pdf, '/P'), { '/S': '/Paragraph' }), /unknown type/],
+  ['a heading that jumps', (pdf) => Object.assign(element(pdf, '/H2'), { '/S': '/H3' }), /level 3 follows/],
+  ['a wrong parent', (pdf) => Object.assign(element(pdf, '/P'), { '/P': '1 0 R' }), /wrong parent/],
+  ['an empty row', (pdf) => Object.assign(element(pdf, '/TR'), { '/K': [] }), /TR is empty/],
+  ['content twice', (pdf) => twice(element(pdf, '/P')), /two elements/],
+  ['content nowhere', (pdf) => Object.assign(element(pdf, '/P'), { '/K': [99_999] }), /on no page/],
+  ['paint outside', (pdf) => editPage(pdf, 1, (content) => `${content}\n0 0 9 9 re f`), /outside the structure/],
+  ['marking left open', (pdf) => editPage(pdf, 2, (content) => content.replace(/EMC\s*$/, '')), /leaves marked/],
+  ['state not restored', (pdf) => editPage(pdf, 3, (content) => `q\n${content}`), /graphics state/],
+  ['an artifact within text', (pdf) => editPage(pdf, 1, nestArtifact), /nests/],
+  ['four colours', (pdf) => editPage(pdf, 1, (content) => `0 0 0 1 k\n${content}`), /CMYK/],
+  ['a missing character', (pdf) => editPage(pdf, 1, (content) => content.replace(/\[</, '[<0000')), /does not have/],
+  ['no tab order', (pdf) => delete pdf.dictionary(pdf.pages()[0])['/Tabs'], /tab in the order/],
+];
+
+function information(pdf: PdfObjects): PdfDictionary {
+  return pdf.dictionary(pdf.trailer['/Info']);
+}
+
+function profile(pdf: PdfObjects) {
+  return pdf.dictionary(pdf.array(pdf.catalogue['/OutputIntents'])[0])['/DestOutputProfile'];
+}
+
+function embedded(pdf: PdfObjects) {
+  const specification = first(pdf, (dictionary) => pdf.text(dictionary['/UF']) === 'dossier.json');
+  return pdf.dictionary(specification['/EF'])['/F'];
+}
+
+function fontOf(pdf: PdfObjects): PdfDictionary {
+  return first(pdf, (dictionary) => dictionary['/Subtype'] === '/Type0');
+}
+
+function twice(paragraph: PdfDictionary): void {
+  const content = paragraph['/K'] as number[];
+  paragraph['/K'] = [...content, content[0]!];
+}
+
+function nestArtifact(content: string): string {
+  return content.replace(/(\/P\s*<<[^>]*>>\s*BDC)/, '$1\n/Artifact BMC EMC');
+}
+
+withTool('qpdf', 'the checker of PDF structure finds a planted fault', () => {
+  let sound: PdfObjects;
+
+  beforeAll(async () => {
+    sound = PdfObjects.read(await renderTwice(SAMPLE_IDENTITY, drawSample));
+  });
+
+  it('and nothing in the sound file', () => {
+    expect(checkPdf(sound)).toEqual([]);
+  });
+
+  it.each(FAULTS)('%s', (_, plant, finding) => {
+    const pdf = sound.copy();
+    plant(pdf);
+    expect(checkPdf(pdf)).toContainEqual(expect.stringMatching(finding));
+  });
+});

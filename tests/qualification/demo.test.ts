@@ -1,0 +1,151 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-demo.js';
+import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
+import { openServices, type Services } from '../../src/services.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
+import { temporaryFolder } from '../support/cell.js';
+
+const folder = path.join(temporaryFolder('demo'), 'demo');
+const said: string[] = [];
+let result: DemoResult;
+let services: Services;
+
+beforeAll(async () => {
+  result = await runDemo({ folder, say: (line = '') => said.push(line) });
+  services = await openServices(folder);
+}, 120_000);
+afterAll(() => services.store.close());
+
+const unitsOf = (lot: string) => result.lots.find((item) => item.lot === lot)!.units;
+const verdicts = (lot: string) => unitsOf(lot).map((unit) => unit.verdict);
+const reasons = (lot: string) => unitsOf(lot).map((unit) => unit.why.map((why) => why.says));
+
+it('closes a lot of which every implant conforms', () => {
+  expect(reasons('L-2026-013')).toEqual([[], []]);
+  expect(verdicts('L-2026-013')).toEqual(['conforms', 'conforms']);
+});
+
+it('fails one of three implants, for the oxygen in its own zone and for the coupon that stands for it alone', () => {
+  expect(verdicts('L-2026-014')).toEqual(['conforms', 'does not conform', 'conforms']);
+  const [, why] = reasons('L-2026-014');
+  expect(why).toContainEqual(
+    expect.stringMatching(/excursion of oxygen to 13\d.*reject level 100.*zone P2-span, layer 12, during peen/),
+  );
+  expect(why).toContainEqual(expect.stringMatching(/Tensile strength of W214-2, replicate 1: 208\.4 MPa, misses/));
+});
+
+it('leaves a lot undecided whose balance was overdue on the day of the test', () => {
+  expect(verdicts('L-2026-015')).toEqual(['cannot be decided', 'cannot be decided']);
+  for (const why of reasons('L-2026-015')) {
+    expect(why).toHaveLength(1);
+    expect(why[0]).toMatch(/Balance, 0\.1 mg \(BAL-2\) was used on 2026-11-20 10:15 UTC.*had been due on 2026-11-03/);
+  }
+});
+
+it('notes the alert of the conforming lot without holding it against it', async () => {
+  const { facts } = (await services.assessor.latest('L-2026-013'))!;
+  const findings = [...facts.logParts.values()].flatMap((part) => part.findings);
+  expect(findings.map((finding) => finding.level)).toContain('alert');
+  expect(new Set(findings.map((finding) => finding.level))).toEqual(new Set(['alert']));
+});
+
+it('reads a log of more than 200 000 rows', async () => {
+  const { facts } = (await services.assessor.latest('L-2026-014'))!;
+  expect(facts.dossier.logs[0]!.rows).toBeGreaterThan(200_000);
+  expect(facts.dossier.logs[0]!.rejectedRows).toBe(0);
+});
+
+it.each(['rm', 'rate', 'stress', 'thickness', 'porosity', 'sa'])(
+  'has a trend of %s over at least twenty values of earlier lots, with an index and its bound',
+  async (characteristic) => {
+    const { capability } = await services.trend.trend(characteristic, 'BRIDGE-PLATE');
+    const earlier = capability.points.filter((point) => EARLIER_LOTS.includes(point.lot));
+    expect(earlier.length).toBeGreaterThanOrEqual(20);
+    expect(capability.ppk!).toBeGreaterThan(capability.ppkLower!);
+  },
+);
+
+it('keeps the corrected value beside the right one', async () => {
+  const { rows } = await services.store.read.results('L-2026-008');
+  const corrected = rows.filter((row) => row.status === 'corrected');
+  expect(corrected).toHaveLength(1);
+  expect(rows.filter((row) => row.reason !== '').map((row) => row.reason)).toEqual([
+    expect.stringContaining('wrong line of the weighing sheet'),
+  ]);
+});
+
+it('writes records that verify', async () => {
+  for (const { record } of result.lots) {
+    const report = await verifyRecord(record.file);
+    expect(report.steps.filter((step) => step.outcome === 'does not hold')).toEqual([]);
+    expect(report.verdict).toBe('unaltered');
+  }
+});
+
+it('marks every ledger entry as demo, and the ledger holds', async () => {
+  const entries = await services.store.read.ledgerPage(0);
+  expect(entries.length).toBeGreaterThan(100);
+  for (const entry of entries) expect(JSON.parse(entry.body)).toMatchObject({ demo: true });
+  expect(await services.store.verifyLedger()).toMatchObject({ ok: true, size: entries.length });
+});
+
+it('traces a heat forward to every implant that holds some of it, and an implant back to both heats', async () => {
+  const forward = await services.tracer.trace('H7731', { forward: true });
+  const made = forward.matches[0]!.forward!.filter((node) => node.kind === 'implant').map((node) => node.key);
+  expect(made).toEqual(expect.arrayContaining(['BP-201-1', 'BP-214-2', 'BP-215-2']));
+  const back = await services.tracer.trace('BP-214-2', { back: true });
+  const heats = back.matches[0]!.back!.filter((node) => node.kind === 'heat').map((node) => node.key);
+  expect(heats).toEqual(['SILBERBACH:H7731', 'SILBERBACH:H8012']);
+});
+
+it('takes the scenario in again, changes nothing, and finds a use for every file', async () => {
+  const size = await services.store.read.ledgerSize();
+  const report = await services.intake.run(path.join(folder, 'scenario'), 'local:tester');
+  expect(report.unusedFiles).toEqual([]);
+  expect(await services.store.read.ledgerSize()).toBe(size);
+});
+
+it('says for each lot what came out, what blocked it, and where the record is', () => {
+  const text = said.join('\n');
+  expect(text).toContain('Lot L-2026-014 (to close): 3 implants: 2 conform, 1 does not conform');
+  for (const { record } of result.lots) expect(text).toContain(record.file);
+});
+
+it('writes the same bytes each time', () => {
+  const [one, two] = [temporaryFolder('acts'), temporaryFolder('acts')];
+  for (const root of [one, two]) for (const act of acts()) writeAct(act, root);
+  const list = (root: string) => fs.readdirSync(root, { recursive: true, encoding: 'utf8' }).sort();
+  expect(list(one)).toEqual(list(two));
+  for (const name of list(one).filter((item) => fs.statSync(path.join(one, item)).isFile())) {
+    expect(fs.readFileSync(path.join(one, name)).equals(fs.readFileSync(path.join(two, name)))).toBe(true);
+  }
+});
+
+describe('a folder that is there already', () => {
+  const demo = (other: string) => runDemo({ folder: other, say: () => {} });
+
+  it.each([
+    ['holds real data', '{"format":1}', 'REFUSED'],
+    ['cannot be read', '{"format":', 'CONFLICT'],
+    ['holds nothing known', 'null', 'CONFLICT'],
+  ])('is never replaced when its folder.json %s', async (_, content, code) => {
+    const other = temporaryFolder('real');
+    fs.writeFileSync(path.join(other, 'folder.json'), content);
+    await expect(demo(other)).rejects.toMatchObject({ code });
+    expect(fs.readFileSync(path.join(other, 'folder.json'), 'utf8')).toBe(content);
+  });
+
+  it('is never replaced when it has no folder.json', async () => {
+    const other = temporaryFolder('other');
+    fs.writeFileSync(path.join(other, 'thesis.txt'), 'years of work');
+    await expect(demo(other)).rejects.toMatchObject({ code: 'REFUSED' });
+    expect(fs.readdirSync(other)).toEqual(['thesis.txt']);
+  });
+
+  it('is not replaced while a service shows it', async () => {
+    services.store.becomeService();
+    await expect(demo(folder)).rejects.toMatchObject({ code: 'BUSY' });
+    expect(fs.existsSync(path.join(folder, 'lotwright.sqlite'))).toBe(true);
+  });
+});

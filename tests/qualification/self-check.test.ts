@@ -1,0 +1,44 @@
+import { createPublicKey, verify } from 'node:crypto';
+import path from 'node:path';
+import { PROGRAM } from '../../src/base/settings.js';
+import { compareNumber, REFERENCE_NUMBERS } from '../../src/qualification/reference-numbers.js';
+import { type SelfCheckResult, selfCheck } from '../../src/qualification/self-check.js';
+import { openServices, type Services } from '../../src/services.js';
+import { temporaryFolder } from '../support/cell.js';
+
+const ACTOR = 'local:tester';
+
+let services: Services;
+let result: SelfCheckResult;
+
+beforeAll(async () => {
+  services = await openServices(path.join(temporaryFolder('self-check'), 'data'));
+  result = await selfCheck(services.store, ACTOR);
+}, 600_000);
+afterAll(() => services.store.close());
+
+it('holds on this machine: numbers, scenario, tampering, restore', () => {
+  expect(result.report.items.filter((item) => !item.ok)).toEqual([]);
+  expect(result.report.passed).toBe(true);
+  const groups = new Set(result.report.items.map(({ group }) => group));
+  expect([...groups]).toEqual(['reference numbers', 'scenario', 'tampering', 'restore']);
+  expect(result.report.program).toBe(PROGRAM);
+});
+
+it('is kept as evidence, noted in the audit trail, and signed by the installation key', async () => {
+  const { store } = services;
+  expect(store.evidence.read(result.sha256).toString()).toBe(result.text);
+  const { event } = (await store.read.eventsOfTypes(['self-check-made'])).at(-1)!;
+  expect(event).toMatchObject({ program: PROGRAM, passed: true, failed: [], report: result.sha256 });
+  const signature = Buffer.from(result.signature, 'base64');
+  expect(verify(null, Buffer.from(result.text), createPublicKey(store.key.publicPem), signature)).toBe(true);
+  expect(await store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
+});
+
+it('fails when a number is not the published one', () => {
+  const [first] = REFERENCE_NUMBERS;
+  expect(compareNumber(first!)).toMatchObject({ ok: true });
+  expect(compareNumber({ ...first!, published: '10000003' })).toMatchObject({ ok: false });
+  const rounded = REFERENCE_NUMBERS.find(({ calculation }) => calculation === 'round')!;
+  expect(compareNumber({ ...rounded, published: '12.4' })).toMatchObject({ ok: false });
+});

@@ -1,0 +1,331 @@
+import { execFileSync } from 'node:child_process';
+import fs from 'node:fs';
+import path from 'node:path';
+import { jest } from '@jest/globals';
+import { sha256Hex } from '../../src/dossier/canonical.js';
+import type { AssessedLot } from '../../src/lots/lot-assessor.js';
+import { readPdf } from '../../src/pdf/reading/read-pdf.js';
+import { resultAnchor, verdictAnchor } from '../../src/records/record-view.js';
+import { renderRecord } from '../../src/records/render-record.js';
+import { parseTemplate } from '../../src/report/record-template.js';
+import type { Services } from '../../src/services.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
+import { makeCell, makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+import { checkPdf } from '../support/pdf-check.js';
+import { PdfObjects, withFile } from '../support/pdf-objects.js';
+import { contentOf, servicesWith } from '../support/record-content.js';
+import { withTool, withTools } from '../support/tools.js';
+
+// Whole records are rendered, assessed and verified here, some of them several times.
+jest.setTimeout(60_000);
+
+let services: Services;
+let assessed: AssessedLot;
+let pdf: Buffer;
+
+beforeAll(async () => {
+  services = await servicesWith(makeCellWithHistory(14));
+  assessed = await services.assessor.assess('L-1', 'local:tester');
+  pdf = Buffer.from((await renderRecord(contentOf(assessed))).pdf);
+});
+afterAll(() => services.store.close());
+
+const textOf = (bytes: Buffer) =>
+  withFile(bytes, (file) => execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' }));
+
+it('gives the same bytes from the same content in another process and time zone', () => {
+  const folder = temporaryFolder('content');
+  const { parts, ...content } = contentOf(assessed);
+  fs.writeFileSync(path.join(folder, 'content.json'), JSON.stringify({ ...content, parts: [...parts] }));
+  const script = `
+    import fs from 'node:fs';
+    import { createHash } from 'node:crypto';
+    const { renderRecord } = await import('./src/records/render-record.ts');
+    const { parts, ...content } = JSON.parse(fs.readFileSync(${JSON.stringify(path.join(folder, 'content.json'))}, 'utf8'));
+    const { pdf } = await renderRecord({ ...content, parts: new Map(parts) });
+    console.log(createHash('sha256').update(pdf).digest('hex'));`;
+  const hooks = path.resolve('tests/support/typescript.mjs');
+  for (const TZ of ['Pacific/Apia', 'America/St_Johns']) {
+    const other = execFileSync(process.execPath, ['--import', hooks, '--input-type=module', '--eval', script], {
+      encoding: 'utf8',
+      env: { ...process.env, NODE_OPTIONS: '', TZ, LC_ALL: 'tr_TR.UTF-8' },
+    });
+    expect(other.trim()).toBe(sha256Hex(pdf));
+  }
+});
+
+it('names every attachment once, with its digest', async () => {
+  const { attachments } = await readPdf(pdf);
+  const enclosure = JSON.parse(Buffer.from(attachments.get('enclosure.json')!).toString('utf8'));
+  const named = enclosure.attachments.map((item: { name: string }) => item.name);
+  expect(new Set(named).size).toBe(named.length);
+  expect([...attachments.keys()].sort()).toEqual([...named, 'enclosure.json'].sort());
+  expect(enclosure.template.sha256).toBe(sha256Hex(attachments.get('record-template.yaml')!));
+});
+
+withTools(['qpdf', 'pdftotext'], 'a whole record', () => {
+  it('keeps the rules of PDF/A-3a and of tagged PDF that our checker knows', () => {
+    expect(checkPdf(PdfObjects.read(pdf))).toEqual([]);
+  });
+
+  it('has every section of its template, in its order', () => {
+    const text = textOf(pdf);
+    const titles = parseTemplate(contentOf(assessed).templateText, 'x').sections.map(({ title }) => title);
+    const body = text.slice(text.indexOf('Signature page') + 20);
+    const places = titles.map((title) => body.search(new RegExp(`^ *${title}$`, 'm')));
+    expect(places).not.toContain(-1);
+    expect([...places].sort((a, b) => a - b)).toEqual(places);
+  });
+
+  it('says outright what this version does not record', () => {
+    const text = textOf(pdf).replace(/\s+/g, ' ');
+    for (const what of ['To whom units went, and when', 'Nonconformity reports and rework', 'design: not recorded']) {
+      expect(text).toContain(what);
+    }
+    expect(text).toContain('To whom units went, and when: not recorded by this version.');
+  });
+
+  it('leads from each value to its row and back, and names there all that stands behind it', () => {
+    const objects = PdfObjects.read(pdf);
+    const alts = [...objects.dictionaries()]
+      .filter(({ dictionary }) => dictionary['/Subtype'] === '/Link')
+      .map(({ dictionary }) => objects.text(dictionary['/Contents']) ?? '');
+    const { facts } = assessed;
+    facts.results.forEach((row, index) => {
+      expect(alts.filter((alt) => alt.startsWith(`${row.value}, leads to page`)).length).toBeGreaterThan(0);
+      expect(alts.filter((alt) => alt.startsWith(`${index + 1}, leads to page`)).length).toBeGreaterThan(1);
+    });
+    expect([resultAnchor(1), verdictAnchor(1)]).toEqual(['result 1', 'verdict 1']);
+    const text = withFile(pdf, (file) => execFileSync('pdftotext', [file, '-'], { encoding: 'utf8' })).replace(
+      /\s+/g,
+      ' ',
+    );
+    const typed = facts.results.find(({ enteredBy }) => enteredBy !== '')!;
+    for (const part of [
+      typed.evidence.slice(0, 12),
+      typed.instrument,
+      'calibration',
+      `entered by ${typed.enteredBy}`,
+    ]) {
+      expect(text).toContain(part);
+    }
+  });
+
+  it('keeps the decimals that were reported', async () => {
+    const cell = makeCell();
+    const sheet = cell.sheets['lots/L-1/results/size.csv']!;
+    sheet[0]!.value = '1.500';
+    const other = await servicesWith(cell);
+    try {
+      const spoilt = await other.assessor.assess('L-1', 'local:tester');
+      const text = textOf(Buffer.from((await renderRecord(contentOf(spoilt))).pdf));
+      expect(text).toMatch(/L-1-I1 +L-1-I1 +1 +1\.500 /);
+    } finally {
+      await other.store.close();
+    }
+  });
+});
+
+withTool('pdftotext', 'the words of a record', () => {
+  it('are those of the template that it carries', async () => {
+    const templateText = contentOf(assessed)
+      .templateText.replace('title: Materials', 'title: Where the metal came from')
+      .replace('revision: 1', 'revision: 7')
+      .replace(/ {2}copies: .*\n/, '  copies: Paper copies are not controlled here.\n');
+    const { pdf: other } = await renderRecord({ ...contentOf(assessed), templateText });
+    const text = textOf(Buffer.from(other));
+    expect(text).toContain('Where the metal came from');
+    expect(text).toContain('Paper copies are not controlled here.');
+    expect(text).toContain('record template revision 7'.slice(0, 6));
+    const { attachments } = await readPdf(Buffer.from(other));
+    expect(Buffer.from(attachments.get('record-template.yaml')!).toString('utf8')).toBe(templateText);
+  });
+
+  it('are refused when the template leaves a caution out', async () => {
+    const templateText = contentOf(assessed).templateText.replace(/ {2}copies: .*\n/, '');
+    await expect(renderRecord({ ...contentOf(assessed), templateText })).rejects.toMatchObject({ code: 'BAD_INPUT' });
+  });
+});
+
+withTools(['pdfdetach', 'pdftotext'], 'a stranger with the note', () => {
+  it('finds every file whole, and computes the index again in SQL from the detached table', async () => {
+    const folder = temporaryFolder('stranger');
+    const file = path.join(folder, 'RECORD.pdf');
+    fs.writeFileSync(file, pdf);
+    const note = noteAfterDetaching(folder, file);
+    const enclosure = JSON.parse(fs.readFileSync(path.join(folder, 'enclosure.json'), 'utf8'));
+    const sums = enclosure.attachments.map(
+      ({ name, sha256 }: { name: string; sha256: string }) => `${sha256}  ${name}\n`,
+    );
+    const checked = execFileSync('sha256sum', ['-c', '--strict'], {
+      cwd: folder,
+      input: sums.join(''),
+      encoding: 'utf8',
+    });
+    expect(
+      checked
+        .trim()
+        .split('\n')
+        .every((line) => line.endsWith(': OK')),
+    ).toBe(true);
+    const [digest] = execFileSync('sha256sum', ['enclosure.json'], { cwd: folder, encoding: 'utf8' }).split(' ');
+    expect(textOf(pdf).split('\f')[0]).toContain(digest);
+
+    const rows = await keptRows(folder, note);
+    const said = (step: number) => Number(new RegExp(`^ {2}${step}\\. .*: (-?[\\d.e-]+)$`, 'm').exec(note)![1]);
+    expect(rows.n).toBe(Number(/(\d+) rows are left/.exec(note)![1]));
+    // The note states nine significant digits.
+    expect(Math.abs(rows.mean / said(2) - 1)).toBeLessThan(5e-9);
+    expect(Math.abs(rows.sd / said(3) - 1)).toBeLessThan(5e-9);
+    const [, lower] = /\(mean - (-?[\d.]+)\)/.exec(note) ?? [];
+    const [, upper] = /\((-?[\d.]+) - mean\)/.exec(note) ?? [];
+    const sides = [
+      ...(lower ? [(rows.mean - Number(lower)) / (3 * rows.sd)] : []),
+      ...(upper ? [(Number(upper) - rows.mean) / (3 * rows.sd)] : []),
+    ];
+    expect(Math.abs(Math.min(...sides) / said(4) - 1)).toBeLessThan(5e-9);
+  });
+});
+
+/** Does what the note says: the command stands in it. */
+function noteAfterDetaching(folder: string, file: string): string {
+  execFileSync('pdfdetach', ['-saveall', path.basename(file)], { cwd: folder });
+  const note = fs.readFileSync(path.join(folder, 'how-to-recompute.txt'), 'utf8');
+  expect(note).toContain('pdfdetach -saveall RECORD.pdf');
+  return note;
+}
+
+/** Keeps the rows by the conditions as they are written in the note; DuckDB stands for a spreadsheet. */
+async function keptRows(folder: string, note: string): Promise<{ n: number; mean: number; sd: number }> {
+  const { DuckDBInstance } = await import('@duckdb/node-api');
+  const conditions = [...note.matchAll(/^ {7}(\w+) is (.+)$/gm)].map(([, column, words]) =>
+    words!.endsWith(' or later')
+      ? `"${column}" >= '${words!.replace(' or later', '')}'`
+      : `"${column}" IN (${words!
+          .split(' or ')
+          .map((word) => `'${word}'`)
+          .join(', ')})`,
+  );
+  expect(conditions.length).toBeGreaterThan(4);
+  const table = `read_csv('${path.join(folder, 'family-history.csv')}', all_varchar = true, header = true)`;
+  const connection = await (await DuckDBInstance.create(':memory:')).connect();
+  const answer = await connection.runAndReadAll(
+    `SELECT count(*)::DOUBLE, avg(value::DOUBLE), stddev_samp(value::DOUBLE) FROM ${table}
+     WHERE ${conditions.join(' AND ')} AND NOT regexp_matches(value, '^[<>≤≥]')`,
+  );
+  const [[n, mean, sd]] = answer.getRows() as [[number, number, number]];
+  return { n, mean, sd };
+}
+
+describe('a later revision', () => {
+  it('supersedes the one before and says in words what changed', async () => {
+    const cell = makeCell();
+    const own = await servicesWith(cell);
+    try {
+      await own.issuer.issue('L-1', 'local:tester');
+      const [row] = cell.sheets['lots/L-1/results/size.csv']!;
+      const before = row!.value!;
+      Object.assign(row!, { value: '1.512', reason: 'misread vernier' });
+      await own.intake.run(writeCell(cell), 'local:tester');
+      const second = await own.issuer.issue('L-1', 'local:tester');
+      const { attachments } = await readPdf(fs.readFileSync(second.file));
+      const enclosure = JSON.parse(Buffer.from(attachments.get('enclosure.json')!).toString('utf8'));
+      expect(enclosure.supersedes).toMatchObject({ number: 'LR-L-1', revision: 1 });
+      expect(enclosure.changes.join(' ')).toContain(`was ${before} mm and is 1.512 mm: misread vernier`);
+      const third = await own.issuer.issue('L-1', 'local:tester');
+      expect((await verifyRecord(third.file)).verdict).toBe('unaltered');
+      const last = await readPdf(fs.readFileSync(third.file));
+      expect(JSON.parse(Buffer.from(last.attachments.get('enclosure.json')!).toString('utf8')).changes).toEqual([]);
+    } finally {
+      await own.store.close();
+    }
+  });
+});
+
+describe('a copy for one institution', () => {
+  it('leaves out the facts of other cases, verifies, and is a record of its own', async () => {
+    const [own, other] = assessed.facts.lot.body.implants;
+    const issued = await services.issuer.issue('L-1', 'local:tester', { forCase: own!.case });
+    const bytes = fs.readFileSync(issued.file);
+    const { attachments } = await readPdf(bytes);
+    expect(attachments.has(`case-${own!.case}.json`)).toBe(true);
+    expect(attachments.has(`case-${other!.case}.json`)).toBe(false);
+    const report = await verifyRecord(issued.file);
+    expect(report.verdict).toBe('unaltered');
+    expect(report.steps.find(({ step }) => step === 'lot file')!.says).toContain('1');
+    expect((await services.issuer.issue('L-1', 'local:tester')).number).toBe('LR-L-1');
+  });
+
+  it('is refused for a case that is not in the lot', async () => {
+    await expect(services.issuer.issue('L-1', 'local:tester', { forCase: 'K-0' })).rejects.toMatchObject({
+      code: 'NOT_FOUND',
+    });
+  });
+});
+
+withTool('unzip', 'a package', () => {
+  const unpacked = (zip: string): string => {
+    const folder = temporaryFolder('bag');
+    execFileSync('unzip', ['-q', zip, '-d', folder]);
+    return path.join(folder, fs.readdirSync(folder)[0]!);
+  };
+
+  it('verifies with sha256sum and holds record, carried data and evidence', async () => {
+    const issued = await services.issuer.issue('L-1', 'local:tester');
+    const zip = path.join(temporaryFolder('zip'), 'package.zip');
+    const written = await services.packages.write(issued, zip);
+    const bag = unpacked(zip);
+    for (const manifest of ['manifest-sha256.txt', 'tagmanifest-sha256.txt']) {
+      const said = execFileSync('sha256sum', ['-c', '--strict', manifest], { cwd: bag, encoding: 'utf8' });
+      expect(
+        said
+          .trim()
+          .split('\n')
+          .every((line) => line.endsWith(': OK')),
+      ).toBe(true);
+    }
+    const listed = fs.readFileSync(path.join(bag, 'manifest-sha256.txt'), 'utf8').trim().split('\n');
+    const there = fs
+      .readdirSync(path.join(bag, 'data'), { recursive: true, withFileTypes: true })
+      .filter((entry) => entry.isFile());
+    expect(listed).toHaveLength(there.length);
+    expect(written.files).toBe(there.length);
+    const { evidence } = assessed.facts.dossier;
+    for (const { sha256 } of evidence) expect(listed.some((line) => line.startsWith(sha256))).toBe(true);
+    expect(fs.readFileSync(path.join(bag, 'bagit.txt'), 'utf8')).toBe(
+      'BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n',
+    );
+    const octets = there.reduce((sum, entry) => sum + fs.statSync(path.join(entry.parentPath, entry.name)).size, 0);
+    expect(fs.readFileSync(path.join(bag, 'bag-info.txt'), 'utf8')).toContain(
+      `Payload-Oxum: ${octets}.${there.length}\n`,
+    );
+  });
+
+  it('for one institution carries no evidence and says so', async () => {
+    const issued = await services.issuer.issue('L-1', 'local:tester', {
+      forCase: assessed.facts.lot.body.implants[0]!.case,
+    });
+    const zip = path.join(temporaryFolder('zip'), 'package.zip');
+    const { leftOut } = await services.packages.write(issued, zip);
+    const bag = unpacked(zip);
+    expect(fs.existsSync(path.join(bag, 'data', 'evidence'))).toBe(false);
+    expect(leftOut).toHaveLength(1);
+    expect(fs.readFileSync(path.join(bag, 'bag-info.txt'), 'utf8')).toContain('Evidence stays with the cell');
+  });
+
+  it('is refused when a file of evidence was altered', async () => {
+    const issued = await services.issuer.issue('L-1', 'local:tester');
+    const [first] = assessed.facts.dossier.evidence;
+    const file = services.store.evidence.pathOf(first!.sha256);
+    const bytes = fs.readFileSync(file);
+    fs.chmodSync(file, 0o600);
+    fs.writeFileSync(file, Buffer.concat([bytes, Buffer.from('x')]));
+    try {
+      await expect(
+        services.packages.write(issued, path.join(temporaryFolder('zip'), 'package.zip')),
+      ).rejects.toMatchObject({ code: 'ALTERED' });
+    } finally {
+      fs.writeFileSync(file, bytes);
+    }
+  });
+});
