@@ -7,13 +7,17 @@ import { NestFactory } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import helmet from 'helmet';
 import type { Logger } from 'pino';
-import { applicationOver } from './app.module.js';
+import { AppModule } from './app.module.js';
 import { AppError, BadInputError } from './base/errors.js';
 import { DailyCheck } from './custody/daily-check.js';
+import { LogRescans } from './intake/log-rescans.js';
+import { Accounts } from './people/accounts.js';
 import { IdentityCookie } from './people/identity-cookie.js';
 import { IdentityGate } from './people/identity-gate.js';
 import { linkPath } from './people/one-time-link.js';
-import { openServices, type Services } from './services.js';
+import { Sessions } from './people/sessions.js';
+import { DataFolder } from './store/data-folder.js';
+import { Store } from './store/store.js';
 import { ErrorFilter } from './web/error-filter.js';
 import { FONT_FILES } from './web/fonts.js';
 import { makeLog, quietLog } from './web/log.js';
@@ -69,28 +73,28 @@ export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeO
   const tls = tlsFiles && readTls(tlsFiles);
   const log = makeLog(logFile);
   setFlagsFromString(SPARE_MEMORY);
-  const services = await openServices(data, { assessIn: 'worker' });
+  const store = await Store.open(DataFolder.open(data));
   try {
-    services.store.becomeService();
-    const app = await createApplication(services, { log, ...(tls ? { tls } : {}) });
-    const link = await services.accounts.makeFirstLink();
+    store.becomeService();
+    const app = await createApplication(store, { log, ...(tls ? { tls } : {}) });
+    const link = await app.get(Accounts).makeFirstLink();
     await listen(app, port, host);
-    services.rescans.start();
-    const service = running(app, services, { host, scheme: tls ? 'https' : 'http', log });
+    app.get(LogRescans).start();
+    const service = running(app, store, { host, scheme: tls ? 'https' : 'http', log });
     if (!link) return service;
     return { ...service, firstLink: { url: service.url + linkPath(link.token), expiresAt: link.expiresAt } };
   } catch (error) {
-    await services.store.close();
+    await store.close();
     throw error;
   }
 }
 
 /** The application without a port, for tests and for `serve`. */
 export async function createApplication(
-  services: Services,
+  store: Store,
   { tls, log = quietLog(), limits = LIMITS }: ApplicationOptions = {},
 ): Promise<NestExpressApplication> {
-  const app = await NestFactory.create<NestExpressApplication>(applicationOver(services), {
+  const app = await NestFactory.create<NestExpressApplication>(AppModule.over(store), {
     bodyParser: false,
     // Errors are told once: by the filter, or by whoever starts the service.
     logger: false,
@@ -108,7 +112,7 @@ export async function createApplication(
   for (const { name, file } of FONT_FILES) {
     app.useStaticAssets(file, { prefix: `/assets/fonts/${name}`, index: false, maxAge: '1d' });
   }
-  const gate = new IdentityGate(services.store, services.sessions, app.get(IdentityCookie));
+  const gate = new IdentityGate(store, app.get(Sessions), app.get(IdentityCookie));
   app.use(gate.admit);
   app.use(refuseEndlessBodies(4 * BODY_LIMIT));
   app.useBodyParser('json', { limit: BODY_LIMIT });
@@ -186,10 +190,10 @@ async function listen(app: NestExpressApplication, port: number, host: string): 
 
 function running(
   app: NestExpressApplication,
-  services: Services,
+  store: Store,
   { host, scheme, log }: { host: string; scheme: 'http' | 'https'; log: Logger },
 ): RunningService {
-  const daily = new DailyCheck(services.store, { onTrouble: (says) => log.error(says) });
+  const daily = new DailyCheck(store, { onTrouble: (says) => log.error(says) });
   daily.start();
   const { port } = app.getHttpServer().address() as AddressInfo;
   let end: (() => void) | undefined;
@@ -202,8 +206,8 @@ function running(
       process.off('SIGINT', close).off('SIGTERM', close);
       daily.stop();
       await app.close();
-      await services.rescans.close();
-      await services.store.close();
+      await app.get(LogRescans).close();
+      await store.close();
       end!();
     })();
     return closing;

@@ -1,3 +1,6 @@
+import 'reflect-metadata';
+import { NestFactory } from '@nestjs/core';
+import { AppModule } from './app.module.js';
 import { AuditTrail } from './custody/audit-trail.js';
 import { Intake } from './intake/intake.js';
 import { LogRescans } from './intake/log-rescans.js';
@@ -44,36 +47,31 @@ export interface Services {
   readonly rescans: LogRescans;
 }
 
-/** @param options.assessIn where lots are frozen and assessed: a service does it in a worker, to stay responsive. */
-export async function openServices(
-  folder: DataFolder | string,
-  options: { readonly assessIn?: 'own' | 'worker' } = {},
-): Promise<Services> {
-  const store = await Store.open(typeof folder === 'string' ? DataFolder.open(folder) : folder);
-  const accounts = new Accounts(store);
-  const assessor = new LotAssessor(store, options.assessIn);
-  const subjects = new Subjects(store, assessor);
-  const reviewList = new ReviewList(store);
+export async function openServices(folder: DataFolder | string): Promise<Services> {
+  const context = await NestFactory.createApplicationContext(AppModule.over(folder), {
+    logger: false,
+    abortOnError: false,
+  });
   return {
-    store,
-    assessor,
-    accounts,
-    sessions: new Sessions(store, accounts),
-    subjects,
-    reviewList,
-    standings: new LotStandings(store, reviewList),
-    signing: new Signing(store, subjects, reviewList),
-    preview: new SigningPreview(store, subjects, accounts, reviewList),
-    stateActs: new StateActs(store),
-    waiting: new WaitingList(store, accounts),
-    intake: new Intake(store),
-    issuer: new RecordIssuer(store, assessor),
-    packages: new PackageWriter(store),
-    papers: new PaperWriter(store, assessor),
-    tracer: new Tracer(store),
-    trend: new FamilyTrend(store, assessor),
-    auditTrail: new AuditTrail(store),
-    rescans: new LogRescans(store),
-    overview: new LotOverview(store),
+    store: context.get(Store),
+    accounts: context.get(Accounts),
+    sessions: context.get(Sessions),
+    subjects: context.get(Subjects),
+    signing: context.get(Signing),
+    preview: context.get(SigningPreview),
+    reviewList: context.get(ReviewList),
+    standings: context.get(LotStandings),
+    stateActs: context.get(StateActs),
+    waiting: context.get(WaitingList),
+    intake: context.get(Intake),
+    assessor: context.get(LotAssessor),
+    issuer: context.get(RecordIssuer),
+    packages: context.get(PackageWriter),
+    papers: context.get(PaperWriter),
+    tracer: context.get(Tracer),
+    trend: context.get(FamilyTrend),
+    overview: context.get(LotOverview),
+    auditTrail: context.get(AuditTrail),
+    rescans: context.get(LogRescans),
   };
 }

@@ -5,6 +5,9 @@ export interface Clock {
   now(): Date;
 }
 
+/** Under this name a test may give services another machine's time. */
+export const MACHINE_CLOCK = Symbol('clock of the machine');
+
 export const systemClock: Clock = { now: () => new Date() };
 
 /** Clock of a demo folder: it follows the scenario and stands still between two acts. */

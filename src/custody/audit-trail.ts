@@ -1,6 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { Injectable } from '@nestjs/common';
 import { AppError, BadInputError } from '../base/errors.js';
 import { PROGRAM } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
@@ -17,7 +18,7 @@ import {
   type TrailLine,
 } from '../ledger/trail.js';
 import { renderTrailReport } from '../records/trail-report.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 
 /** A page of the trail, newest first. */
 export interface TrailPage {
@@ -43,6 +44,7 @@ export const CSV_COLUMNS = [
 const MOST_REPORT_LINES = 2000;
 
 /** The audit trail for people: what was done to what, by whom, when and why, with old and new values. */
+@Injectable()
 export class AuditTrail {
   constructor(private readonly store: Store) {}
 

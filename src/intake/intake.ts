@@ -1,4 +1,5 @@
 import path from 'node:path';
+import { Injectable } from '@nestjs/common';
 import { BadInputError, type Problem } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import { changeBetween } from '../dossier/changes.js';
@@ -10,7 +11,7 @@ import type { Rejection } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { changedFile, type ReceivedFile } from '../store/evidence-files.js';
 import { recordBuildLog } from '../store/record-build-log.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import type { NewLink, NewResult, Writer } from '../store/writer.js';
 import { documentProblems } from './document-rules.js';
 import { type FoundFile, joined } from './folder.js';
@@ -84,6 +85,7 @@ type Part = Pick<ReadFolder, 'site' | 'lots'>;
  * Takes folders in: reads and checks everything first, copies every file, reads the logs from the copies, and stores
  * only when nothing at all is wrong.
  */
+@Injectable()
 export class Intake {
   constructor(private readonly store: Store) {}
 

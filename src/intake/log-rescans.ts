@@ -1,3 +1,4 @@
+import { Injectable } from '@nestjs/common';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import { revisionKey } from '../dossier/facts.js';
@@ -14,7 +15,7 @@ import type { StoredLog } from '../store/reads.js';
 import { recordBuildLog } from '../store/record-build-log.js';
 import type { ScanJob } from '../store/scan-job-rows.js';
 import type { Claim } from '../store/scan-jobs.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 
 /** How often the service looks for scans that nobody works on. */
 const LOOK_MS = 5_000;
@@ -24,6 +25,7 @@ const ACTOR = 'program';
  * Scans logs again from the evidence: when somebody asks for it on the page, and when a process that scanned was killed.
  * The work is a function of evidence and plan, so that doing it twice gives the same.
  */
+@Injectable()
 export class LogRescans {
   private timer: NodeJS.Timeout | undefined;
   private working: Promise<void> = Promise.resolve();

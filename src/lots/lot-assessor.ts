@@ -1,3 +1,4 @@
+import { Injectable } from '@nestjs/common';
 import { assess } from '../assessment/assess.js';
 import { Assessment } from '../assessment/assessment.js';
 import { NotFoundError } from '../base/errors.js';
@@ -6,19 +7,16 @@ import { type Facts, PART_NAMES, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
 import { assembleDossier } from '../store/assemble-dossier.js';
 import { factsOfDossier } from '../store/frozen-facts.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import { assessInWorker, canAssessInWorker } from './assess-in-worker.js';
 import { type AssessedLot, freezeAndAssess } from './freeze.js';
 
 export type { AssessedLot };
 
 /** Freezes lots and assesses them. */
+@Injectable()
 export class LotAssessor {
-  /** @param thread a service assesses in a worker, so that it stays responsive; a command in its own thread. */
-  constructor(
-    private readonly store: Store,
-    private readonly thread: 'own' | 'worker' = 'own',
-  ) {}
+  constructor(private readonly store: Store) {}
 
   /**
    * Freezes the facts of a lot as they stand, assesses them, and stores both. Unchanged facts store nothing.
@@ -37,8 +35,9 @@ export class LotAssessor {
     return assessInWorker({ folder: this.store.folder.path, lot, actor });
   }
 
+  /** A service assesses in a worker, so that it stays responsive; a command in its own thread. */
   private get inWorker(): boolean {
-    return this.thread === 'worker' && canAssessInWorker();
+    return this.store.isService && canAssessInWorker();
   }
 
   /**

@@ -1,3 +1,4 @@
+import { Injectable } from '@nestjs/common';
 import type { Effect, Verdict } from '../assessment/assessment.js';
 import type { Case } from '../kinds/case.js';
 import type { Lot } from '../kinds/lot.js';
@@ -6,7 +7,7 @@ import { reasonWords } from '../report/assessment-words.js';
 import { EarlierLots, isStillAs } from '../store/assemble-dossier.js';
 import type { RecordedSignature } from '../store/people-rows.js';
 import type { AssessedUnits, StoredRevision } from '../store/reads.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import { decisionsOnAllLots } from './unit-decisions.js';
 import { lotStateText, type UnitState, unitStates } from './unit-states.js';
 
@@ -57,6 +58,7 @@ interface Known {
 }
 
 /** Lists lots from their latest stored assessments, without assessing any again. */
+@Injectable()
 export class LotOverview {
   constructor(private readonly store: Store) {}
 

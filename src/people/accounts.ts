@@ -1,10 +1,11 @@
-import { type Clock, localDay, stamp, systemClock } from '../base/clock.js';
+import { Inject, Injectable, Optional } from '@nestjs/common';
+import { type Clock, localDay, MACHINE_CLOCK, stamp, systemClock } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import type { Role } from '../dossier/statement.js';
 import { Code, Text } from '../kinds/fields.js';
 import type { Event } from '../ledger/event.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import type { ActingRole } from '../web/identity.js';
 import {
@@ -56,13 +57,14 @@ type Objection = (accounts: AccountsByPerson) => string | undefined;
  * Accounts of people. How they stand follows from events; whoever acts is an administrator, and what they may not do is
  * refused and becomes an entry of the audit trail.
  */
+@Injectable()
 export class Accounts {
   private known: { readonly lastEventId: number; readonly accounts: AccountsByPerson } | undefined;
 
   /** @param machine clock for links and locks; the clock of a demo folder stands still. */
   constructor(
     private readonly store: Store,
-    private readonly machine: Clock = systemClock,
+    @Optional() @Inject(MACHINE_CLOCK) private readonly machine: Clock = systemClock,
   ) {}
 
   // Reading.

@@ -1,10 +1,11 @@
 import { randomBytes, timingSafeEqual } from 'node:crypto';
-import { type Clock, systemClock } from '../base/clock.js';
+import { Inject, Injectable, Optional } from '@nestjs/common';
+import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import type { SessionRow } from '../store/identity-rows.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import type { Session } from '../web/identity.js';
-import type { Accounts } from './accounts.js';
+import { Accounts } from './accounts.js';
 import type { Proof } from './proof.js';
 
 const MINUTE_MS = 60_000;
@@ -25,11 +26,12 @@ export interface NewSession {
 }
 
 /** Who is signed in. Limits follow the clock of the machine, since that of a demo folder stands still. */
+@Injectable()
 export class Sessions {
   constructor(
     private readonly store: Store,
     private readonly accounts: Accounts,
-    private readonly machine: Clock = systemClock,
+    @Optional() @Inject(MACHINE_CLOCK) private readonly machine: Clock = systemClock,
   ) {}
 
   /**

@@ -3,12 +3,13 @@ import fs from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { finished, pipeline } from 'node:stream/promises';
+import { Injectable } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import { PROGRAM } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { Dossier } from '../dossier/schema.js';
 import { openPdf } from '../pdf/reading/open-pdf.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import { type BagInformation, bagTags, type PayloadFile, plainName } from './bag.js';
 import { ATTACHED, Enclosure } from './enclosure.js';
 import type { IssuedRecord } from './record-issuer.js';
@@ -36,6 +37,7 @@ interface Source extends PayloadFile {
 }
 
 /** Puts a record, what it carries and the evidence behind it into one ZIP that any checksum tool can check. */
+@Injectable()
 export class PackageWriter {
   constructor(private readonly store: Store) {}
 

@@ -1,14 +1,15 @@
 import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { Injectable } from '@nestjs/common';
 import { stamp } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { PROGRAM } from '../base/settings.js';
-import type { LotAssessor } from '../lots/lot-assessor.js';
+import { LotAssessor } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
 import { standardTemplate } from '../report/standard-template.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import { plainName } from './bag.js';
 import { renderLabelSheet } from './papers/label-sheet.js';
 import type { PaperContent } from './papers/paper.js';
@@ -30,6 +31,7 @@ export interface WrittenPaper {
 }
 
 /** Writes papers that go with units. They show what is; records alone are issued and kept in the ledger. */
+@Injectable()
 export class PaperWriter {
   constructor(
     private readonly store: Store,

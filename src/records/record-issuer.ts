@@ -1,17 +1,18 @@
 import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { Injectable } from '@nestjs/common';
 import { Assessment } from '../assessment/assessment.js';
 import { stamp } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { PROGRAM } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
-import type { AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
+import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import { sealPdf } from '../pdf/seal/seal-pdf.js';
 import { standardTemplateText } from '../report/standard-template.js';
 import { frozenFacts } from '../store/frozen-facts.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import { changesBetween, type Shown } from './changes.js';
 import { Enclosure, type RecordIssue } from './enclosure.js';
 import { provenBy, sealOf } from './record-proofs.js';
@@ -42,6 +43,7 @@ const numberOf = (lot: string, forCase: string | undefined): string =>
   forCase === undefined ? `LR-${lot}` : `LR-${lot}~${forCase}`;
 
 /** Freezes a lot, renders its record, and notes in the ledger which file was issued. */
+@Injectable()
 export class RecordIssuer {
   constructor(
     private readonly store: Store,

@@ -1,18 +1,19 @@
+import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { firstChange } from '../dossier/changes.js';
 import { differencesBetween } from '../dossier/difference.js';
 import type { Meaning, SignedSubject } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
-import type { Accounts } from '../people/accounts.js';
+import { Accounts } from '../people/accounts.js';
 import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
 import { frozenFacts } from '../store/frozen-facts.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import { isSignedBy, orderObjection } from './order.js';
 import { type ReviewItem, ReviewList } from './review-list.js';
 import { actToSign, Signing } from './signing.js';
 import { candidatesOn, type Situation, situationOf } from './situation.js';
-import type { Signable, Subjects } from './subjects.js';
+import { type Signable, Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
 import { unitObjection } from './unit-objection.js';
 
@@ -35,6 +36,7 @@ export interface BeforeSigning {
 }
 
 /** Gathers what stands behind a signature before it is given. */
+@Injectable()
 export class SigningPreview {
   constructor(
     private readonly store: Store,

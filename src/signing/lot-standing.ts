@@ -1,3 +1,4 @@
+import { Injectable } from '@nestjs/common';
 import { unitsOfSpecimen } from '../assessment/specimens.js';
 import { type Difference, differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
@@ -6,7 +7,7 @@ import type { Lot } from '../kinds/lot.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { lotStateText, type UnitState } from '../lots/unit-states.js';
 import { frozenFacts } from '../store/frozen-facts.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import { type ReviewItem, ReviewList } from './review-list.js';
 
 /** One unit with what came after its decision. */
@@ -27,6 +28,7 @@ export interface LotStanding {
 }
 
 /** How a lot stands by what people signed: an input to pages, never to verdicts. */
+@Injectable()
 export class LotStandings {
   constructor(
     private readonly store: Store,

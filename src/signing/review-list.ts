@@ -1,6 +1,7 @@
+import { Injectable } from '@nestjs/common';
 import type { Facts } from '../dossier/facts.js';
 import { enteredLate, type ResultRow, specimenText } from '../dossier/tables.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 
 /** One thing that a reviewer of a lot must have seen. */
 export interface ReviewItem {
@@ -11,6 +12,7 @@ export interface ReviewItem {
 }
 
 /** What was corrected, refused or entered late in a lot: it lies before whoever reviews it. */
+@Injectable()
 export class ReviewList {
   constructor(private readonly store: Store) {}
 

@@ -1,3 +1,4 @@
+import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { AppError, BadInputError } from '../base/errors.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
@@ -7,13 +8,13 @@ import { personActor } from '../people/account-state.js';
 import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import type { CaseUnit } from '../store/case-rows.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import type { ActingRole } from '../web/identity.js';
 import { isSignedBy, orderObjection } from './order.js';
-import type { ReviewList } from './review-list.js';
+import { ReviewList } from './review-list.js';
 import { candidateOn, type Situation, situationOf } from './situation.js';
-import type { Signable, Subjects } from './subjects.js';
+import { type Signable, Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
 import { countObjection, unitObjection } from './unit-objection.js';
 
@@ -39,6 +40,7 @@ const ATTEMPTS = 5;
  * Signatures: who may, in what order, on exactly what. Everything that decides is read inside the change that stores the
  * signature, so that two people cannot both be first.
  */
+@Injectable()
 export class Signing {
   constructor(
     private readonly store: Store,

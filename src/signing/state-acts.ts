@@ -1,3 +1,4 @@
+import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
@@ -7,13 +8,14 @@ import { unitStatesOf } from '../lots/unit-decisions.js';
 import { personActor } from '../people/account-state.js';
 import { actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import { candidateOn } from './situation.js';
 
 export const WITHDRAW = 'withdraw a document for cause';
 
 /** Holds, withdrawals and revocations: events with a reason, by a person who has just shown who they are. */
+@Injectable()
 export class StateActs {
   constructor(private readonly store: Store) {}
 

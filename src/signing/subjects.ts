@@ -1,3 +1,4 @@
+import { Injectable } from '@nestjs/common';
 import { isGroup } from '../assessment/alike-findings.js';
 import type { Assessment, CheckFinding } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
@@ -18,12 +19,12 @@ import { timeText } from '../dossier/time-text.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Person } from '../kinds/person.js';
 import type { Receipt } from '../kinds/receipt.js';
-import type { AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
+import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import type { Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/reads.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import type { Thing } from './thing.js';
 
 /** One thing that can be signed, as it stands now, with what a person needs to see before signing. */
@@ -60,6 +61,7 @@ const MOST_SHOWN = 12;
 export const FINDING_DIGITS = 12;
 
 /** Reads what stands behind the name of a thing. */
+@Injectable()
 export class Subjects {
   constructor(
     private readonly store: Store,

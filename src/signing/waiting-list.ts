@@ -1,8 +1,9 @@
+import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { byDigest, type Meaning, type Statement } from '../dossier/statement.js';
-import type { Accounts } from '../people/accounts.js';
+import { Accounts } from '../people/accounts.js';
 import { type Act, actOf, authorityFor, type Candidate, ONE_OF_EACH_ROLE } from '../people/authority.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 import { type Open, OpenSignatures } from './open-signatures.js';
 import { candidatesOn, doersBy, takenRoles } from './situation.js';
 import { thingText } from './thing.js';
@@ -25,6 +26,7 @@ export interface Waiting {
 }
 
 /** What waits for a signature, and whose. */
+@Injectable()
 export class WaitingList {
   private readonly open: OpenSignatures;
 

@@ -140,6 +140,10 @@ export class Store {
     this.serviceLock = takeServiceLock(this.folder.path);
   }
 
+  get isService(): boolean {
+    return this.serviceLock !== undefined;
+  }
+
   /**
    * The one write door. `work` runs in one transaction with its ledger entries; inside it nothing may be awaited but
    * the writer. Changes of this process queue up; against other processes the door tries again.

@@ -1,9 +1,10 @@
+import { Injectable } from '@nestjs/common';
 import { NotFoundError } from '../base/errors.js';
 import type { Meaning, Role } from '../dossier/statement.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import { subjectText } from '../records/signatures.js';
 import type { Tie, TracedEntry } from '../store/reads.js';
-import type { Store } from '../store/store.js';
+import { Store } from '../store/store.js';
 
 export interface TraceNode {
   readonly kind: string;
@@ -45,6 +46,7 @@ export interface TraceReport {
 }
 
 /** Answers where something came from and where it went. */
+@Injectable()
 export class Tracer {
   constructor(private readonly store: Store) {}
 

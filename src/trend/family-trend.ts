@@ -1,9 +1,10 @@
+import { Injectable } from '@nestjs/common';
 import type { CapabilityResult } from '../assessment/assessment.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
-import type { LotAssessor } from '../lots/lot-assessor.js';
-import type { Store } from '../store/store.js';
+import { LotAssessor } from '../lots/lot-assessor.js';
+import { Store } from '../store/store.js';
 
 export interface TrendReport {
   readonly family: string;
@@ -24,6 +25,7 @@ export interface TrendReport {
 }
 
 /** One characteristic of a family over its builds. */
+@Injectable()
 export class FamilyTrend {
   constructor(
     private readonly store: Store,

@@ -73,11 +73,11 @@ const MAY_USE: Readonly<Record<string, string>> = {
     'services.ts base dossier calculations assessment report store cli people signing records custody verify',
   api: 'base kinds dossier calculations assessment report web people lots records trace trend',
   doors: 'main.ts base dossier process-logs assessment report cli intake lots records trace trend verify qualification',
-  'app.module.ts': 'services.ts store web intake people lots signing records desk trace trend custody calculator api',
+  'app.module.ts': 'store intake people lots signing records desk trace trend custody calculator api',
   'cli.ts': 'program.ts',
-  'main.ts': 'app.module.ts services.ts base web people custody',
+  'main.ts': 'app.module.ts base store web intake people custody',
   'program.ts': 'base cli people signing custody calculator qualification doors',
-  'services.ts': 'store intake people lots signing records trace trend custody',
+  'services.ts': 'app.module.ts store intake people lots signing records trace trend custody',
 };
 
 /** Rooms that compute and nothing else. The worker that runs the log scanner is the one exception there. */

@@ -129,7 +129,9 @@ async function prepared(folder, rows) {
     fs.mkdirSync(path.dirname(file), { recursive: true });
     fs.writeFileSync(file, text);
   }
-  const services = await openServices(path.join(folder, 'data'), { assessIn: 'worker' });
+  const services = await openServices(path.join(folder, 'data'));
+  // Assesses in a worker, as a service does.
+  services.store.becomeService();
   await services.intake.run(source, ACTOR);
   await recordScan(services.store, 'M1-1', rows);
   return services;

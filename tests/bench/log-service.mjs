@@ -54,7 +54,7 @@ async function measure(folder) {
   ]);
   const services = await openServices(data);
   const [log] = await services.store.read.logs(lot.code);
-  const app = await createApplication(services);
+  const app = await createApplication(services.store);
   await app.listen(0, '127.0.0.1');
   const url = (await app.getUrl()).replace('[::1]', '127.0.0.1');
   await answered(url);

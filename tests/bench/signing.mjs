@@ -34,7 +34,7 @@ export async function run() {
 
 async function oneRun(support) {
   const services = await prepared(support);
-  const app = await createApplication(services);
+  const app = await createApplication(services.store);
   try {
     await app.listen(0, '127.0.0.1');
     const root = await app.getUrl();

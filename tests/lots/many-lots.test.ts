@@ -105,7 +105,7 @@ it('verifies the audit trail and checks everything', async () => {
 }, 1_200_000);
 
 it('shows the first page, a lot, a trace and a trend', async () => {
-  const app = await createApplication(cell.services);
+  const app = await createApplication(cell.services.store);
   try {
     await app.init();
     const ask = await askingAs(app, 'P-QE');

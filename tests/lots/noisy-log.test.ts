@@ -68,7 +68,7 @@ it('is assessed by what is alike, every finding counted', async () => {
 });
 
 it('shows few lines on the page of the lot and in its answer, and every finding by itself where it leads', async () => {
-  const app = await createApplication(cell.services);
+  const app = await createApplication(cell.services.store);
   try {
     await app.init();
     const ask = await askingAs(app, 'P-QE');

@@ -77,7 +77,7 @@ export async function startTestService(): Promise<TestService> {
   await signWhatCameIn(services);
   for (const lot of ['L-01', 'L-02', 'L-03', 'L-04', 'L-05', 'L-1'])
     await services.assessor.assess(lot, 'local:tester');
-  const app = await createApplication(services);
+  const app = await createApplication(services.store);
   return {
     services,
     app,

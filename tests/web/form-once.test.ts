@@ -19,7 +19,7 @@ beforeAll(async () => {
     addLotWithPeaks(what, 'L-G', 203, {});
   });
   for (const lot of ['L-A', 'L-R', 'L-G']) await cell.services.assessor.assess(lot, 'local:tester');
-  app = await createApplication(cell.services);
+  app = await createApplication(cell.services.store);
   for (const person of ['P-PE', 'P-QE', 'P-RE', 'P-AN', 'P-OP', 'P-AD', 'P-AU']) {
     asking.set(person, await askingAs(app, person));
   }
@@ -95,7 +95,7 @@ describe('a form that signs', () => {
       request.agent(over.getHttpServer()).set('Cookie', cookie).set('X-CSRF-Token', csrf);
     const first = await sendForm(asking(app), '/sign', fields, number);
     expect(first.status).toBe(303);
-    const again = await createApplication(cell.services);
+    const again = await createApplication(cell.services.store);
     try {
       const before = await size();
       const repeated = await sendForm(asking(again), '/sign', fields, number);

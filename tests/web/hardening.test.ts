@@ -34,7 +34,7 @@ beforeAll(async () => {
       },
     }),
   );
-  app = await createApplication(services, { log, limits: { ...LIMITS, bodyMs: BODY_MS } });
+  app = await createApplication(services.store, { log, limits: { ...LIMITS, bodyMs: BODY_MS } });
   await app.listen(0, '127.0.0.1');
   ({ port } = app.getHttpServer().address() as AddressInfo);
 }, 60_000);
@@ -180,7 +180,7 @@ describe('the rate of one address (ASVS 11.1.4)', () => {
   });
 
   it('is told with 429 and how long to wait, for programs and for people', async () => {
-    const other = await createApplication(services, { limits: { ...LIMITS, requestsPerMinute: 2 } });
+    const other = await createApplication(services.store, { limits: { ...LIMITS, requestsPerMinute: 2 } });
     try {
       const agent = request(other.getHttpServer());
       await agent.get('/health');

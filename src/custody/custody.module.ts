@@ -1,0 +1,14 @@
+import { Module } from '@nestjs/common';
+import { PeopleModule } from '../people/people.module.js';
+import { WebModule } from '../web/web.module.js';
+import { AuditController } from './audit-controller.js';
+import { AuditTrail } from './audit-trail.js';
+
+/** What keeps a data folder whole, and its audit trail readable. */
+@Module({
+  imports: [WebModule, PeopleModule],
+  controllers: [AuditController],
+  providers: [AuditTrail],
+  exports: [AuditTrail],
+})
+export class CustodyModule {}

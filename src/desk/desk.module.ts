@@ -1,0 +1,19 @@
+import { Module } from '@nestjs/common';
+import { IntakeModule } from '../intake/intake.module.js';
+import { LotsModule } from '../lots/lots.module.js';
+import { PeopleModule } from '../people/people.module.js';
+import { RecordsModule } from '../records/records.module.js';
+import { SigningModule } from '../signing/signing.module.js';
+import { WebModule } from '../web/web.module.js';
+import { EvidenceController } from './evidence-controller.js';
+import { FindingsController } from './findings-controller.js';
+import { LogController } from './log-controller.js';
+import { LotsController } from './lots-controller.js';
+import { StateController } from './state-controller.js';
+
+/** Pages where all about a lot comes together. */
+@Module({
+  imports: [WebModule, PeopleModule, IntakeModule, LotsModule, SigningModule, RecordsModule],
+  controllers: [LotsController, LogController, FindingsController, EvidenceController, StateController],
+})
+export class DeskModule {}

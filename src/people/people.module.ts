@@ -1,0 +1,34 @@
+import { Module } from '@nestjs/common';
+import { Store } from '../store/store.js';
+import { WebModule } from '../web/web.module.js';
+import { AccountController } from './account-controller.js';
+import { Accounts } from './accounts.js';
+import { Actor } from './actor.js';
+import { IdentityCookie } from './identity-cookie.js';
+import { PeopleActsController } from './people-acts-controller.js';
+import { PeopleController } from './people-controller.js';
+import { Sessions } from './sessions.js';
+import { SignInApiController } from './sign-in-api-controller.js';
+import { SignInController } from './sign-in-controller.js';
+import { SetUpController } from './sign-in-set-up-controller.js';
+
+/** Accounts, sessions, and who may do what. */
+@Module({
+  imports: [WebModule],
+  controllers: [
+    SignInController,
+    SignInApiController,
+    SetUpController,
+    AccountController,
+    PeopleController,
+    PeopleActsController,
+  ],
+  providers: [
+    Accounts,
+    Sessions,
+    Actor,
+    { provide: IdentityCookie, useFactory: ({ key }: Store) => new IdentityCookie(key.fingerprint), inject: [Store] },
+  ],
+  exports: [Accounts, Sessions, Actor, IdentityCookie],
+})
+export class PeopleModule {}

@@ -1,0 +1,13 @@
+import { Module } from '@nestjs/common';
+import { LotsModule } from '../lots/lots.module.js';
+import { PackageWriter } from './package-writer.js';
+import { PaperWriter } from './paper-writer.js';
+import { RecordIssuer } from './record-issuer.js';
+
+/** Records, papers and packages of a lot. */
+@Module({
+  imports: [LotsModule],
+  providers: [RecordIssuer, PackageWriter, PaperWriter],
+  exports: [RecordIssuer, PackageWriter, PaperWriter],
+})
+export class RecordsModule {}

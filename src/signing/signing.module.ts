@@ -1,0 +1,22 @@
+import { Module } from '@nestjs/common';
+import { LotsModule } from '../lots/lots.module.js';
+import { PeopleModule } from '../people/people.module.js';
+import { WebModule } from '../web/web.module.js';
+import { SigningPreview } from './before-signing.js';
+import { LotStandings } from './lot-standing.js';
+import { ReviewList } from './review-list.js';
+import { SignApiController } from './sign-api-controller.js';
+import { SignController } from './sign-controller.js';
+import { Signing } from './signing.js';
+import { StateActs } from './state-acts.js';
+import { Subjects } from './subjects.js';
+import { WaitingList } from './waiting-list.js';
+
+/** What waits for a signature, and the act of signing. */
+@Module({
+  imports: [WebModule, PeopleModule, LotsModule],
+  controllers: [SignController, SignApiController],
+  providers: [Subjects, ReviewList, LotStandings, Signing, SigningPreview, StateActs, WaitingList],
+  exports: [Subjects, ReviewList, LotStandings, Signing, SigningPreview, StateActs, WaitingList],
+})
+export class SigningModule {}
