@@ -9,10 +9,10 @@ import { currentResults } from './specimens.js';
 import { unitResults } from './units.js';
 
 /**
- * Assesses one dossier: a pure function of the facts and of the version of this program.
+ * Assesses one dossier: a pure function of the facts, by the rules of this version.
  * What it says is a proposal; a named, qualified person decides.
  */
-export function assess(facts: Facts, program: string): Assessment {
+export function assess(facts: Facts, version: string): Assessment {
   const planned = facts.specification.body.characteristics;
   const characteristics = acceptAll(facts);
   const results = currentResults(facts);
@@ -21,7 +21,7 @@ export function assess(facts: Facts, program: string): Assessment {
   return {
     format: 1,
     dossierSha256: digestOf(facts.dossier),
-    program,
+    version,
     checks,
     characteristics,
     units,

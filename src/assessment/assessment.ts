@@ -184,7 +184,8 @@ export type CapabilityResult = z.infer<typeof CapabilityResult>;
 export const Assessment = z.strictObject({
   format: z.literal(1),
   dossierSha256: z.string(),
-  program: z.string(),
+  /** Of the rules that assessed: the same one comes to the same verdict on the same lot file. */
+  version: z.string(),
   checks: z.array(CheckResult),
   characteristics: z.array(CharacteristicVerdict),
   units: z.array(UnitResult),

@@ -3,10 +3,11 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-const CODE = path.dirname(path.dirname(fileURLToPath(import.meta.url)));
+/** The folder of its code: `src`, and `dist` once compiled. */
+export const PROGRAM_CODE = path.dirname(path.dirname(fileURLToPath(import.meta.url)));
 
 /** The folder of the program: one above `src` and, once compiled, one above `dist`. */
-export const PROGRAM_ROOT = path.dirname(CODE);
+export const PROGRAM_ROOT = path.dirname(PROGRAM_CODE);
 const UNITS_FILE = 'third-party/ucum-lhc/ucum-lhc.min.cjs';
 
 /**
@@ -15,8 +16,10 @@ const UNITS_FILE = 'third-party/ucum-lhc/ucum-lhc.min.cjs';
  */
 function buildId(): string {
   const hash = createHash('sha256').update(JSON.stringify(lockedLibraries()));
-  const files = fs.readdirSync(CODE, { recursive: true, encoding: 'utf8' }).filter((name) => /\.(js|ts)$/.test(name));
-  for (const name of files.sort()) hash.update(name).update(fs.readFileSync(path.join(CODE, name)));
+  const files = fs
+    .readdirSync(PROGRAM_CODE, { recursive: true, encoding: 'utf8' })
+    .filter((name) => /\.(js|ts)$/.test(name));
+  for (const name of files.sort()) hash.update(name).update(fs.readFileSync(path.join(PROGRAM_CODE, name)));
   return hash.digest('hex').slice(0, 12);
 }
 
@@ -24,7 +27,7 @@ function buildId(): string {
  * A checkout and the package made of it have the same libraries, and so the same build: what only develops the program is
  * left out, and the units of measure, which are copied, come with their digest.
  */
-function lockedLibraries(): readonly (string | undefined)[][] {
+export function lockedLibraries(): readonly (string | undefined)[][] {
   const lockFile = ['package-lock.json', 'npm-shrinkwrap.json']
     .map((name) => path.join(PROGRAM_ROOT, name))
     .find((file) => fs.existsSync(file));

@@ -1,6 +1,7 @@
 import { assess } from '../assessment/assess.js';
 import type { Assessment } from '../assessment/assessment.js';
 import { currentResults, type NumberedResult } from '../assessment/specimens.js';
+import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { PROGRAM } from '../base/settings.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
@@ -54,7 +55,7 @@ async function prepare(store: Store, lot: string): Promise<Prepared> {
   const frozen = await assembleDossier(store.read, lot, store.folder.demo);
   const parts = new Map([...frozen.parts].map(([sha256, part]) => [sha256, part.text]));
   const facts = readFacts(frozen.dossier, parts);
-  const assessment = assess(facts, PROGRAM);
+  const assessment = assess(facts, ASSESSMENT_VERSION);
   return { frozen, facts, dossierText: frozen.body, dossierSha256: frozen.digest, parts, assessment };
 }
 

@@ -1,8 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { assess } from '../assessment/assess.js';
 import { Assessment } from '../assessment/assessment.js';
+import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { NotFoundError } from '../base/errors.js';
-import { PROGRAM } from '../base/settings.js';
 import { type Facts, PART_NAMES, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
 import { assembleDossier } from '../store/assemble-dossier.js';
@@ -78,15 +78,17 @@ export class LotAssessor {
       dossierText: stored.body,
       dossierSha256: stored.digest,
       parts,
-      assessment: storedAssessment(saved?.body, stored.digest) ?? assess(facts, PROGRAM),
+      assessment: storedAssessment(saved?.body, stored.digest) ?? assess(facts, ASSESSMENT_VERSION),
       assessmentSha256: saved?.digest ?? '',
     };
   }
 }
 
-/** What this very program stored of this very dossier is what it would say again. */
+/** What these very rules came to of this very dossier is what it would say again. */
 function storedAssessment(body: string | undefined, dossierSha256: string): Assessment | undefined {
   if (body === undefined) return undefined;
   const saved = JSON.parse(body) as Partial<Assessment>;
-  return saved.program === PROGRAM && saved.dossierSha256 === dossierSha256 ? Assessment.parse(saved) : undefined;
+  return saved.version === ASSESSMENT_VERSION && saved.dossierSha256 === dossierSha256
+    ? Assessment.parse(saved)
+    : undefined;
 }

@@ -7,7 +7,7 @@ import { decisionOf, signerText, subjectText } from './signatures.js';
 /** What a record showed: its facts, what the program said of them, and what was signed on them. */
 export interface Shown {
   readonly facts: Facts;
-  readonly assessment: Pick<Assessment, 'units' | 'program'>;
+  readonly assessment: Pick<Assessment, 'units' | 'version'>;
   readonly signatures: readonly SignedStatement[];
 }
 
@@ -18,9 +18,11 @@ export function changesBetween(before: Shown, after: Shown): string[] {
     ...decisionChanges(before, after),
     ...differencesBetween(before.facts, after.facts).map(({ says }) => sentence(says)),
     ...newStatements(before, after),
-    ...(before.assessment.program === after.assessment.program
+    ...(before.assessment.version === after.assessment.version
       ? []
-      : [`Assessed by ${after.assessment.program}, before by ${before.assessment.program}.`]),
+      : [
+          `Assessed by the rules of version ${after.assessment.version}, before by those of version ${before.assessment.version}.`,
+        ]),
   ];
 }
 

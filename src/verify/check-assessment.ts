@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { assess } from '../assessment/assess.js';
+import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { PROGRAM } from '../base/settings.js';
 import type { Facts } from '../dossier/facts.js';
 import { firstDifference } from './first-difference.js';
@@ -8,13 +9,13 @@ import type { Steps, VerifyReport } from './report.js';
 
 /** What is read of an assessment that any version may have written. */
 const Attached = z.looseObject({
-  program: z.string(),
+  version: z.string(),
   units: z.array(z.looseObject({ serial: z.string(), verdict: z.string() })),
 });
 
 /**
  * Assesses the lot file again and compares verdicts exactly, numbers to one unit of the ninth significant digit.
- * Another version may honestly come to something else; the very build that is said to have assessed it may not.
+ * Another version may honestly come to something else; the very rules that are said to have assessed it may not.
  * @returns the units with the attached verdict, and with that of now where it is another one.
  */
 export function checkAssessment(assessmentText: string, facts: Facts, steps: Steps): VerifyReport['units'] {
@@ -26,13 +27,16 @@ export function checkAssessment(assessmentText: string, facts: Facts, steps: Ste
   const attached = parsed.data;
   const again = assessAgain(facts, steps);
   if (!again) return attached.units.map(({ serial, verdict }) => ({ serial, verdict }));
-  const difference = firstDifference({ ...attached, program: '' }, { ...again, program: '' });
+  const difference = firstDifference({ ...attached, version: '' }, { ...again, version: '' });
   if (difference === undefined) {
     steps.holds('assessment', 'computed again from the lot file: the same verdicts and numbers');
-  } else if (attached.program === PROGRAM) {
-    steps.broken('assessment', `not what ${PROGRAM} computes. First difference: ${difference}`);
+  } else if (attached.version === ASSESSMENT_VERSION) {
+    steps.broken(
+      'assessment',
+      `not what the rules of version ${ASSESSMENT_VERSION} come to. First difference: ${difference}`,
+    );
   } else {
-    const says = `${attached.program} assessed it, ${PROGRAM} assesses differently. First difference: ${difference}`;
+    const says = `rules of version ${attached.version} assessed it; ${PROGRAM}, rules of version ${ASSESSMENT_VERSION}, assesses differently. First difference: ${difference}`;
     steps.differs('assessment', says);
   }
   return attached.units.map(({ serial, verdict }) => {
@@ -43,7 +47,7 @@ export function checkAssessment(assessmentText: string, facts: Facts, steps: Ste
 
 function assessAgain(facts: Facts, steps: Steps) {
   try {
-    return assess(facts, PROGRAM);
+    return assess(facts, ASSESSMENT_VERSION);
   } catch (error) {
     // A forged lot file may hold together and still say what no intake would have let in.
     return steps.broken('assessment', `the lot file cannot be assessed: ${(error as Error).message}`);

@@ -3,6 +3,7 @@ import { once } from 'node:events';
 import fs from 'node:fs';
 import path from 'node:path';
 import { createInterface } from 'node:readline';
+import { pathToFileURL } from 'node:url';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
 import { temporaryFolder } from '../support/cell.js';
 import { installBudget } from './budget.js';
@@ -58,6 +59,12 @@ inTheLongRun('the package that npm pack makes', () => {
   it('is the same build as the sources that it was made of', () => {
     const fromSources = run(process.execPath, [path.join(PROGRAM_ROOT, 'dist', 'cli.js'), '--version'], home);
     expect(lotwright('--version')).toBe(fromSources);
+    const rules = (root: string) => {
+      const file = pathToFileURL(path.join(root, 'dist', 'base', 'assessment-version.js')).href;
+      const script = `console.log((await import('${file}')).ASSESSMENT_VERSION)`;
+      return run(process.execPath, ['--input-type=module', '-e', script], home);
+    };
+    expect(rules(program)).toBe(rules(PROGRAM_ROOT));
   });
 
   it(

@@ -63,7 +63,7 @@ describe('the command that verifies', () => {
     const program = 'Lotwright 0.0.1 (build 0)';
     const assessment = {
       ...lot.assessment,
-      program,
+      version: '0123456789ab',
       units: [{ ...unit!, verdict: 'does not conform' as const }, ...units],
     };
     const other = { ...lot, assessment, assessmentSha256: sha256Hex(canonicalJson(assessment)) };

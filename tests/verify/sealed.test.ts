@@ -1,8 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import fc from 'fast-check';
+import { ASSESSMENT_VERSION } from '../../src/base/assessment-version.js';
 import { systemClock } from '../../src/base/clock.js';
-import { PROGRAM } from '../../src/base/settings.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { type SignedStatement, soleSubject } from '../../src/dossier/statement.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
@@ -418,11 +418,11 @@ describe('names what the audit trail does not hold', () => {
 });
 
 describe('an assessment', () => {
-  const turned = (program: string): AssessedLot => {
+  const turned = (version: string): AssessedLot => {
     const [unit, ...units] = lot.assessment.units;
     const assessment = {
       ...lot.assessment,
-      program,
+      version,
       units: [{ ...unit!, verdict: 'does not conform' as const }, ...units],
     };
     return { ...lot, assessment, assessmentSha256: sha256Hex(canonicalJson(assessment)) };
@@ -432,16 +432,16 @@ describe('an assessment', () => {
     return verify((await installation.render(other, issue)).bytes);
   };
 
-  it('that this very build would not make was altered', async () => {
-    const report = await issued(turned(PROGRAM), PROGRAM);
+  it('that these very rules would not make was altered, whatever program says to have issued it', async () => {
+    const report = await issued(turned(ASSESSMENT_VERSION), OTHER_PROGRAM);
     expect(report.verdict).toBe('altered');
     expect(says(report, 'assessment')[0]).toContain('does not hold: not what');
   });
 
   it('of another version may honestly differ: both verdicts are shown', async () => {
-    const report = await issued(turned(OTHER_PROGRAM), OTHER_PROGRAM);
+    const report = await issued(turned('0123456789ab'), OTHER_PROGRAM);
     expect(report.verdict).toBe('assesses differently');
-    expect(says(report, 'assessment')[0]).toContain(`differs: ${OTHER_PROGRAM} assessed it`);
+    expect(says(report, 'assessment')[0]).toContain('differs: rules of version 0123456789ab assessed it');
     expect(report.units[0]).toMatchObject({ verdict: 'does not conform', now: lot.assessment.units[0]!.verdict });
     expect(says(report, 'pages')[0]).toContain('the seal covers the pages');
   });
