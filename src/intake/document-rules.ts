@@ -9,11 +9,12 @@ import { fieldText, type ReadDocument } from './yaml-document.js';
 /** What is wrong with documents in the light of the store and of each other. */
 export async function documentProblems(documents: readonly ReadDocument[], known: Known): Promise<Problem[]> {
   const problems: Problem[] = [...repeatedKeys(documents)];
+  const owners: Owners = new Map();
   for (const document of documents) {
     problems.push(...unitProblems(document));
     problems.push(...(await referenceProblems(document, known)));
     problems.push(...(await revisionProblems(document, known)));
-    problems.push(...(await ownershipProblems(document, known)));
+    problems.push(...(await ownershipProblems(document, known, owners)));
   }
   return problems;
 }
@@ -123,19 +124,28 @@ async function revisionProblems({ file, kind, body, lineOf }: ReadDocument, know
   ];
 }
 
+/** Which document of those that come in together was the first to declare an identity. */
+type Owners = Map<string, ReadDocument>;
+
 /** Serials, coupons and builds belong to one lot for ever. A second lot of a build names it and adds nothing to it. */
-async function ownershipProblems({ file, kind, body, lineOf }: ReadDocument, known: Known): Promise<Problem[]> {
+async function ownershipProblems(document: ReadDocument, known: Known, owners: Owners): Promise<Problem[]> {
+  const { file, kind, body, lineOf } = document;
   const problems: Problem[] = [];
   for (const item of kind.declares(body)) {
+    // A heat is named by every receipt of it.
     if (item.kind === 'heat') continue;
-    const owner = (await known.revisions(item.kind, item.key)).at(-1)?.body as { lot?: string } | undefined;
-    if (owner?.lot === undefined || owner.lot === kind.key(body)) continue;
+    const name = `${item.kind} ${item.key}`;
+    const stored = (await known.revisions(item.kind, item.key)).at(-1)?.body as { lot?: string } | undefined;
+    const first = owners.get(name) ?? document;
+    owners.set(name, first);
+    const owner = stored?.lot ?? first.kind.key(first.body);
+    if (owner === kind.key(body)) continue;
     problems.push({
       code: 'identity-in-use',
       file,
       line: lineOf(item.field),
       field: item.field,
-      found: `${item.kind} ${item.key}, which belongs to lot ${owner.lot}`,
+      found: `${name}, which belongs to lot ${owner}`,
       expected: 'an identity that was never used before',
       remedy: `give the ${item.kind} an identity of its own`,
     });

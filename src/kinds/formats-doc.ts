@@ -193,5 +193,6 @@ function whatText(field: Schema): string {
   const values = field.enum ?? (field.const === undefined ? [] : [field.const]);
   const choice = values.length > 0 ? `one of ${values.map((value) => `\`${String(value)}\``).join(', ')}` : '';
   const list = field.type === 'array' ? 'list' : '';
-  return [said, choice, list].filter(Boolean).join('; ') || 'group of fields';
+  const text = [said, choice, list].filter(Boolean).join('; ');
+  return text || (field.type === 'string' ? 'text' : 'group of fields');
 }

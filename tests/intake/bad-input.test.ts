@@ -196,6 +196,21 @@ it.each(CASES)('refuses $what, says where, and stores nothing', async ({ spoil, 
   for (const problem of problems) expect(problem.remedy.length).toBeGreaterThan(3);
 });
 
+it('refuses a build that two new lots of one folder claim, so that no log is told of two', async () => {
+  const cell = makeCell();
+  const other = JSON.parse(JSON.stringify(cell.documents[LOT]).replace(/L-1-(?=[A-Z])/g, 'L-2-'));
+  other.lot = 'L-2';
+  cell.documents['lots/L-2/lot.yaml'] = other;
+  cell.files['lots/L-2/logs/run.csv'] = cell.files['lots/L-1/logs/run.csv']!;
+  expect((await problemsOf(writeCell(cell))).filter(({ code }) => code === 'identity-in-use')).toEqual([
+    expect.objectContaining({
+      file: 'lots/L-2/lot.yaml',
+      field: 'builds[0]',
+      found: 'build M1-101, which belongs to lot L-1',
+    }),
+  ]);
+});
+
 it('lists problems of several files at once', async () => {
   const cell = makeCell();
   cell.documents['site/machine.yaml']!.colour = 'grey';

@@ -182,7 +182,7 @@ describe('intake', () => {
 
 it('all of it goes on while another program writes without a pause', async () => {
   const tests = path.join(PROGRAM_ROOT, 'tests');
-  const child = path.join(tests, 'workflow', 'busy-folder-child.ts');
+  const child = path.join(tests, 'lots', 'busy-folder-child.ts');
   const { NODE_OPTIONS: _unused, ...env } = process.env;
   const words = ['--import', path.join(tests, 'support', 'typescript.mjs'), child, cell.folder.path];
   const writing = spawn(process.execPath, words, { stdio: ['ignore', 'pipe', 'inherit'], env });

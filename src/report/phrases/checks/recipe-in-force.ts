@@ -17,7 +17,8 @@ export const recipeInForce: CheckPhrases = {
     }),
     'for another machine': ({ recipe, writtenFor, build, machine }) => ({
       says: `Recipe ${recipe} was written for ${writtenFor}, and ${build} is a closure of ${machine}.`,
-      clearedBy: 'Process engineer: name the recipe by which this machine worked, or open a nonconformity.',
+      clearedBy:
+        'Process engineer: name the recipe by which this machine worked, or correct the closure that the lot names.',
     }),
     'approved after the build': ({ recipe, approvedAt, build, closedAt }) => ({
       says: `Recipe ${recipe} was approved at ${timeText(approvedAt)}, after ${build} was closed at ${timeText(closedAt)}.`,
