@@ -13,6 +13,7 @@ import type { Store } from './store/store.js';
 import { StoreModule } from './store/store.module.js';
 import { TraceModule } from './trace/trace.module.js';
 import { TrendModule } from './trend/trend.module.js';
+import { NowhereModule } from './web/nowhere.module.js';
 
 /** Every feature, each a module of its own. */
 @Module({
@@ -28,6 +29,7 @@ import { TrendModule } from './trend/trend.module.js';
     CustodyModule,
     CalculatorModule,
     ApiModule,
+    NowhereModule,
   ],
 })
 export class AppModule {

@@ -5,6 +5,7 @@ import path from 'node:path';
 import { setFlagsFromString } from 'node:v8';
 import { NestFactory } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
+import type { NextFunction, Request, Response } from 'express';
 import helmet from 'helmet';
 import type { Logger } from 'pino';
 import { AppModule } from './app.module.js';
@@ -12,18 +13,16 @@ import { AppError, BadInputError } from './base/errors.js';
 import { DailyCheck } from './custody/daily-check.js';
 import { LogRescans } from './intake/log-rescans.js';
 import { Accounts } from './people/accounts.js';
-import { IdentityCookie } from './people/identity-cookie.js';
-import { IdentityGate } from './people/identity-gate.js';
 import { linkPath } from './people/one-time-link.js';
-import { Sessions } from './people/sessions.js';
 import { DataFolder } from './store/data-folder.js';
 import { Store } from './store/store.js';
 import { ErrorFilter } from './web/error-filter.js';
 import { FONT_FILES } from './web/fonts.js';
+import { keepApart } from './web/identity.js';
 import { makeLog, quietLog } from './web/log.js';
 import { PAGE_TEMPLATES, Pages } from './web/pages.js';
 import { refuseForeignChanges, refuseOtherNames } from './web/request-checks.js';
-import { LIMITS, type Limits, limitRate, refuseEndlessBodies, refuseSlowBodies } from './web/request-limits.js';
+import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-limits.js';
 import { logRequests } from './web/request-log.js';
 import { readTls, type Tls, type TlsFiles } from './web/tls.js';
 
@@ -55,7 +54,6 @@ export interface RunningService {
 }
 
 const OWN_HOSTS = ['127.0.0.1', '::1', 'localhost'];
-const BODY_LIMIT = 1 << 20;
 
 /**
  * The database client brings its query planner as WebAssembly. V8 compiles its busier functions a second time to make
@@ -95,6 +93,7 @@ export async function createApplication(
   { tls, log = quietLog(), limits = LIMITS }: ApplicationOptions = {},
 ): Promise<NestExpressApplication> {
   const app = await NestFactory.create<NestExpressApplication>(AppModule.over(store), {
+    // The guard reads bodies, after it has let somebody in.
     bodyParser: false,
     // Errors are told once: by the filter, or by whoever starts the service.
     logger: false,
@@ -112,15 +111,16 @@ export async function createApplication(
   for (const { name, file } of FONT_FILES) {
     app.useStaticAssets(file, { prefix: `/assets/fonts/${name}`, index: false, maxAge: '1d' });
   }
-  const gate = new IdentityGate(store, app.get(Sessions), app.get(IdentityCookie));
-  app.use(gate.admit);
-  app.use(refuseEndlessBodies(4 * BODY_LIMIT));
-  app.useBodyParser('json', { limit: BODY_LIMIT });
-  app.useBodyParser('urlencoded', { limit: BODY_LIMIT, extended: false });
-  app.use(gate.check);
+  app.use(keepNothing, keepApart);
   app.useGlobalFilters(new ErrorFilter(app.get(Pages), log));
   await app.init();
   return app;
+}
+
+/** What somebody saw must not be shown again from the memory of the browser after they signed out. */
+function keepNothing(_request: Request, response: Response, next: NextFunction): void {
+  response.setHeader('Cache-Control', 'no-store');
+  next();
 }
 
 /** A connection that sends its request slowly, or nothing any more, is hung up on; so is one too many. */

@@ -9,6 +9,7 @@ import { RecordIssuer } from '../records/record-issuer.js';
 import { assessmentInWords } from '../report/assessment-words.js';
 import { Tracer } from '../trace/tracer.js';
 import { FamilyTrend } from '../trend/family-trend.js';
+import { Access, StoresNothing } from '../web/access.js';
 import { readRequest } from '../web/request-checks.js';
 import { TraceQuery, TrendQuery } from '../web/request-schemas.js';
 import { openApiDocument } from './openapi.js';
@@ -27,11 +28,13 @@ export class ApiController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('signed in')
   @Get('lots')
   async lots() {
     return { lots: await this.overview.list() };
   }
 
+  @Access('signed in')
   @Get('lots/:lot')
   async lot(@Param('lot') lot: string) {
     const assessed = await this.assessor.latest(lot);
@@ -39,41 +42,49 @@ export class ApiController {
     return lotAnswer(lot, assessed);
   }
 
+  @Access('signed in')
   @Post('lots/:lot/assess')
   @HttpCode(200)
   async assess(@Param('lot') lot: string) {
     return lotAnswer(lot, await this.assessor.assess(lot, this.actor.name));
   }
 
+  @Access('signed in')
   @Post('lots/:lot/records')
   async issue(@Param('lot') lot: string) {
     const { file: _local, ...issued } = await this.issuer.issue(lot, this.actor.name);
     return { ...issued, href: `/lots/${encodeURIComponent(lot)}/record.pdf?revision=${issued.revision}` };
   }
 
+  @Access('signed in')
   @Get('trace/:id')
   async trace(@Param('id') id: string, @Query() query: unknown) {
     const { direction } = readRequest(TraceQuery, query);
     return this.tracer.trace(id, { back: direction === 'back', forward: direction === 'forward' });
   }
 
+  @Access('signed in')
   @Get('trend')
   async trend(@Query() query: unknown) {
     const { family, characteristic } = readRequest(TrendQuery, query);
     return this.familyTrend.trend(characteristic, family);
   }
 
+  @Access('signed in')
   @Get('calc')
   calculations() {
     return { calculations: CALCULATIONS.map(({ name, purpose, source }) => ({ name, purpose, source })) };
   }
 
+  @Access('signed in')
+  @StoresNothing()
   @Post('calc/:name')
   @HttpCode(200)
   calculate(@Param('name') name: string, @Body() body: unknown) {
     return runCalculation(calculationNamed(name), body);
   }
 
+  @Access('signed in')
   @Get('openapi.json')
   @Header(...JSON_TYPE)
   openApi() {

@@ -1,5 +1,6 @@
 import { Controller, Get, Header } from '@nestjs/common';
 import { calculationNamed } from '../calculations/catalogue.js';
+import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { HTTP_PROBLEMS, problemType } from '../web/http-problem.js';
 import { Pages } from '../web/pages.js';
@@ -10,6 +11,7 @@ import { ENDPOINTS } from './openapi.js';
 export class ApiPageController {
   constructor(private readonly pages: Pages) {}
 
+  @Access('signed in')
   @Get()
   @Header(...HTML)
   show(): string {

@@ -4,6 +4,7 @@ import { type Answer, type AnyCalculation, runCalculation } from '../calculation
 import { inputFields } from '../calculations/calculation-fields.js';
 import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
 import { exampleDocument } from '../calculations/formulas-doc.js';
+import { Access, StoresNothing } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 import { readRequest } from '../web/request-checks.js';
@@ -21,12 +22,14 @@ interface Attempt {
 export class CalculationsController {
   constructor(private readonly pages: Pages) {}
 
+  @Access('signed in')
   @Get()
   @Header(...HTML)
   index(): string {
     return this.pages.render('calculations', 'Calculations', { calculations: CALCULATIONS });
   }
 
+  @Access('signed in')
   @Get(':name')
   @Header(...HTML)
   show(@Param('name') name: string): string {
@@ -34,6 +37,8 @@ export class CalculationsController {
     return this.page(calculation, { input: JSON.stringify(calculation.example.input, null, 2) });
   }
 
+  @Access('signed in')
+  @StoresNothing()
   @Post(':name')
   @HttpCode(200)
   @Header(...HTML)

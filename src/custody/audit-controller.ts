@@ -4,6 +4,7 @@ import { z } from 'zod';
 import { ACT_CHOICES, type TrailFilter } from '../ledger/trail.js';
 import { Actor } from '../people/actor.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 import { readRequest } from '../web/request-checks.js';
@@ -47,6 +48,7 @@ export class AuditController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('signed in')
   @Get('audit')
   @Header(...HTML)
   async show(@Query() query: unknown): Promise<string> {
@@ -64,18 +66,21 @@ export class AuditController {
     });
   }
 
+  @Access('signed in')
   @Get('audit.csv')
   async csv(@Query() query: unknown): Promise<StreamableFile> {
     const filter = readRequest(FilterQuery, query, REMEDY);
     return given(await this.trail.exportCsv(filter, this.actor.name), 'text/csv; charset=utf-8');
   }
 
+  @Access('signed in')
   @Get('audit.pdf')
   async pdf(@Query() query: unknown): Promise<StreamableFile> {
     const filter = readRequest(FilterQuery, query, REMEDY);
     return given(await this.trail.exportPdf(filter, this.actor.name), 'application/pdf');
   }
 
+  @Access('signed in')
   @Get('protection')
   @Header(...HTML)
   async protection(): Promise<string> {

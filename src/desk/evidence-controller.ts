@@ -2,12 +2,14 @@ import fs from 'node:fs';
 import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 
 /** Files as received. They are never shown in place: what they hold is not ours. */
 @Controller()
 export class EvidenceController {
   constructor(private readonly store: Store) {}
 
+  @Access('signed in')
   @Get(['evidence/:sha256', 'api/v1/evidence/:sha256'])
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
   @Header('X-Content-Type-Options', 'nosniff')

@@ -9,6 +9,7 @@ import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
+import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 import { readRequest } from '../web/request-checks.js';
@@ -35,6 +36,7 @@ export class FindingsController {
     private readonly assessor: LotAssessor,
   ) {}
 
+  @Access('signed in')
   @Get('findings/:id')
   @Header(...HTML)
   async group(@Param('lot') lot: string, @Param('id') id: string, @Query() query: unknown): Promise<string> {
@@ -58,6 +60,7 @@ export class FindingsController {
     });
   }
 
+  @Access('signed in')
   @Get('findings.csv')
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
   async csv(@Param('lot') lot: string): Promise<StreamableFile> {

@@ -4,6 +4,7 @@ import { NotFoundError } from '../base/errors.js';
 import { LogRescans } from '../intake/log-rescans.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { type FormAnswer, FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
@@ -46,6 +47,7 @@ export class LogController {
     private readonly rescans: LogRescans,
   ) {}
 
+  @Access('signed in')
   @Get()
   @Header(...HTML)
   async log(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown): Promise<string> {
@@ -55,6 +57,7 @@ export class LogController {
     return this.pages.render('log', `Log of build ${build}`, logPage(facts, build, question, jobs));
   }
 
+  @Access('signed in')
   @Get('rows')
   @Header(...HTML)
   async rows(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown): Promise<string> {
@@ -64,6 +67,7 @@ export class LogController {
     return this.pages.render('log-rows', `Raw rows of build ${build}`, view);
   }
 
+  @Access('signed in')
   @Get('rows/file')
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
   async rowsFile(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown) {
@@ -76,12 +80,14 @@ export class LogController {
     });
   }
 
+  @Access('signed in')
   @FormPost('scan')
   async scan(@Param('lot') lot: string, @Param('build') build: string): Promise<FormAnswer> {
     await this.rescans.ask(lot, build);
     return { to: `${pathOf(lot, build)}#scans` };
   }
 
+  @Access('signed in')
   @FormPost('scans/:job/cancel')
   async cancel(
     @Param('lot') lot: string,

@@ -8,6 +8,7 @@ import { RecordIssuer } from '../records/record-issuer.js';
 import { LotStandings } from '../signing/lot-standing.js';
 import { WaitingList } from '../signing/waiting-list.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { type FormAnswer, FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
@@ -32,6 +33,7 @@ export class LotsController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('signed in')
   @Get()
   @Header(...HTML)
   async lots(): Promise<string> {
@@ -46,6 +48,7 @@ export class LotsController {
     });
   }
 
+  @Access('signed in')
   @Get('lots/:lot')
   @Header(...HTML)
   async lot(@Param('lot') lot: string): Promise<string> {
@@ -65,18 +68,21 @@ export class LotsController {
     });
   }
 
+  @Access('signed in')
   @FormPost('lots/:lot/assess')
   async assess(@Param('lot') lot: string): Promise<FormAnswer> {
     await this.assessor.freeze(lot, this.actor.name);
     return { to: `/lots/${encodeURIComponent(lot)}` };
   }
 
+  @Access('signed in')
   @FormPost('lots/:lot/records')
   async issue(@Param('lot') lot: string): Promise<FormAnswer> {
     await this.issuer.issue(lot, this.actor.name);
     return { to: `/lots/${encodeURIComponent(lot)}#records` };
   }
 
+  @Access('signed in')
   @Get('lots/:lot/record.pdf')
   async record(@Param('lot') lot: string, @Query() query: unknown): Promise<StreamableFile> {
     const { revision } = readRequest(RecordQuery, query);

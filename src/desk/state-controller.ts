@@ -10,6 +10,7 @@ import { documentStanding } from '../signing/document-standing.js';
 import { StateActs, WITHDRAW } from '../signing/state-acts.js';
 import { actBySlug, type UnitAct } from '../signing/unit-acts.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import { type FormAnswer, FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
@@ -41,12 +42,14 @@ export class StateController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('signed in')
   @Get('lots/:lot/acts/:act')
   @Header(...HTML)
   show(@Param('lot') lot: string, @Param('act') slug: string): Promise<string> {
     return this.unitsPage(lot, actBySlug(slug), { unit: [], reason: '' }, []);
   }
 
+  @Access('signed in')
   @FormPost('lots/:lot/acts/:act')
   async run(@Param('lot') lot: string, @Param('act') slug: string, @Body() body: unknown): Promise<FormAnswer> {
     const act = actBySlug(slug);
@@ -62,12 +65,14 @@ export class StateController {
     }
   }
 
+  @Access('signed in')
   @Get('withdraw/:kind/:key/:revision')
   @Header(...HTML)
   showWithdrawal(@Param() document: Record<string, string>): Promise<string> {
     return this.withdrawalPage(document, '', []);
   }
 
+  @Access('signed in')
   @FormPost('withdraw/:kind/:key/:revision')
   async withdraw(@Param() params: Record<string, string>, @Body() body: unknown): Promise<FormAnswer> {
     const { kind = '', key = '', revision = '' } = params;

@@ -2,6 +2,7 @@ import { Body, Controller, Get, Header, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
+import { Access, StoresNothing } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
 import { type FormAnswer, FormPost } from '../web/forms.js';
@@ -47,6 +48,7 @@ export class AccountController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('signed in')
   @Get()
   @Header(...HTML)
   show(): Promise<string> {
@@ -54,6 +56,8 @@ export class AccountController {
   }
 
   /** Ends every session of the person, this one too. */
+  @Access('signed in')
+  @StoresNothing()
   @FormPost('password')
   async change(
     @Body() body: unknown,

@@ -1,10 +1,11 @@
 import { Body, Controller, Get, Header, Param, Query, Req } from '@nestjs/common';
 import type { Request } from 'express';
 import { z } from 'zod';
-import { AppError, NotFoundError } from '../base/errors.js';
+import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
 import type { Person } from '../kinds/person.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
 import { type FormAnswer, FormPost } from '../web/forms.js';
@@ -12,7 +13,7 @@ import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 import { readForm, readRequest } from '../web/request-checks.js';
 import type { Account } from './account-state.js';
-import { Accounts, mayKeepAccounts } from './accounts.js';
+import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
 import { linkPath, type OneTimeLink } from './one-time-link.js';
 import { NewAccountForm, newAccountFields, PERSON_ACTS, type PersonAct } from './people-acts.js';
@@ -32,15 +33,16 @@ export class PeopleActsController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('administrator')
   @Get('new/account')
   @Header(...HTML)
   async newAccount(@Query() query: unknown): Promise<string> {
-    this.checkMayKeep();
     const { person } = readRequest(NewAccountQuery, query);
     const body = (await this.store.read.current('person', person))?.body as Person | undefined;
     return this.newAccountPage({ person, name: body?.name ?? '', identityCheckedOn: '' }, []);
   }
 
+  @Access('signed in')
   @FormPost('new/account')
   async makeAccount(@Body() body: unknown): Promise<FormAnswer> {
     const typed = typedTexts(body);
@@ -54,10 +56,10 @@ export class PeopleActsController {
   }
 
   /** The link is shown once, to the administrator who made it: it is kept nowhere but here, and only until then. */
+  @Access('administrator')
   @Get(':person/one-time-link')
   @Header(...HTML)
   async link(@Param('person') person: string, @Req() request: Request): Promise<string> {
-    this.checkMayKeep();
     const account = (await this.accounts.people()).get(person);
     if (!account) throw new NotFoundError('account', person);
     const { id } = this.actor.session;
@@ -66,14 +68,15 @@ export class PeopleActsController {
     return this.linkPage(request, account, kept?.person === person ? kept.link : null);
   }
 
+  @Access('administrator')
   @Get(':person/:act')
   @Header(...HTML)
   async show(@Param('person') person: string, @Param('act') slug: string): Promise<string> {
-    this.checkMayKeep();
     const { act, account } = await this.find(person, slug);
     return this.actPage(act, account, await this.fieldsOf(act, account), []);
   }
 
+  @Access('signed in')
   @FormPost(':person/:act')
   async run(@Param('person') person: string, @Param('act') slug: string, @Body() body: unknown): Promise<FormAnswer> {
     const { act, account } = await this.find(person, slug);
@@ -100,13 +103,6 @@ export class PeopleActsController {
 
   private async fieldsOf(act: PersonAct, account: Account): Promise<FormField[]> {
     return act.fields(account, await this.accounts.people());
-  }
-
-  /** Showing a form is no act yet, so nothing is recorded when it is not shown. */
-  private checkMayKeep(): void {
-    const { person, acting } = this.actor.session;
-    const authority = mayKeepAccounts(person, acting);
-    if (!authority.may) throw new AppError('REFUSED', authority.why);
   }
 
   private newAccountPage(value: typeof EMPTY, errors: readonly FormError[]): string {

@@ -6,6 +6,7 @@ import { byDigest } from '../dossier/statement.js';
 import type { Person } from '../kinds/person.js';
 import type { RecordedSignature } from '../store/people-rows.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 import { Accounts, mayKeepAccounts } from './accounts.js';
@@ -23,6 +24,7 @@ export class PeopleController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('signed in')
   @Get()
   @Header(...HTML)
   async list(): Promise<string> {
@@ -52,6 +54,7 @@ export class PeopleController {
     });
   }
 
+  @Access('signed in')
   @Get(':person')
   @Header(...HTML)
   async show(@Param('person') person: string): Promise<string> {

@@ -1,6 +1,8 @@
 import { Module } from '@nestjs/common';
+import { APP_GUARD } from '@nestjs/core';
 import { Store } from '../store/store.js';
 import { WebModule } from '../web/web.module.js';
+import { AccessGuard } from './access-guard.js';
 import { AccountController } from './account-controller.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
@@ -12,7 +14,7 @@ import { SignInApiController } from './sign-in-api-controller.js';
 import { SignInController } from './sign-in-controller.js';
 import { SetUpController } from './sign-in-set-up-controller.js';
 
-/** Accounts, sessions, and who may do what. */
+/** Accounts, sessions, and who may do what; the guard of every route of the program. */
 @Module({
   imports: [WebModule],
   controllers: [
@@ -27,6 +29,7 @@ import { SetUpController } from './sign-in-set-up-controller.js';
     Accounts,
     Sessions,
     Actor,
+    { provide: APP_GUARD, useClass: AccessGuard },
     { provide: IdentityCookie, useFactory: ({ key }: Store) => new IdentityCookie(key.fingerprint), inject: [Store] },
   ],
   exports: [Accounts, Sessions, Actor, IdentityCookie],

@@ -1,5 +1,6 @@
 import { Body, Controller, Delete, Get, HttpCode, Post, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
+import { Access, StoresNothing } from '../web/access.js';
 import { readRequest } from '../web/request-checks.js';
 import { SignInRequest } from '../web/request-schemas.js';
 import { Accounts } from './accounts.js';
@@ -17,6 +18,7 @@ export class SignInApiController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('everyone')
   @Post()
   @HttpCode(200)
   async begin(@Body() body: unknown, @Req() request: Request, @Res({ passthrough: true }) response: Response) {
@@ -27,12 +29,15 @@ export class SignInApiController {
     return { person: proof.person, name: proof.name, csrf, endsAt };
   }
 
+  @Access('signed in')
   @Get()
   show() {
     const { person, name, csrf, endsAt } = this.actor.session;
     return { person, name, csrf, endsAt };
   }
 
+  @Access('signed in')
+  @StoresNothing()
   @Delete()
   @HttpCode(204)
   async end(@Req() request: Request, @Res({ passthrough: true }) response: Response): Promise<void> {

@@ -2,6 +2,7 @@ import { Body, Controller, Get, Header, Post, Query, Req, Res } from '@nestjs/co
 import type { Request, Response } from 'express';
 import { z } from 'zod';
 import { AppError } from '../base/errors.js';
+import { Access, StoresNothing } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
@@ -37,12 +38,14 @@ export class SignInController {
     private readonly cookie: IdentityCookie,
   ) {}
 
+  @Access('everyone')
   @Get('sign-in')
   @Header(...HTML)
   async form(@Query() query: unknown): Promise<string> {
     return this.page({ ...readRequest(SignInQuery, query), person: '', errors: [] });
   }
 
+  @Access('everyone')
   @Post('sign-in')
   async signIn(@Body() body: unknown, @Req() request: Request, @Res() response: Response): Promise<void> {
     try {
@@ -62,6 +65,8 @@ export class SignInController {
     }
   }
 
+  @Access('signed in')
+  @StoresNothing()
   @Post('sign-out')
   async signOut(@Req() request: Request, @Res() response: Response): Promise<void> {
     const token = this.cookie.read(request);

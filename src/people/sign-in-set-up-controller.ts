@@ -3,6 +3,7 @@ import type { Response } from 'express';
 import { z } from 'zod';
 import { AppError } from '../base/errors.js';
 import { Code, Text } from '../kinds/fields.js';
+import { Access } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import { type FormAnswer, FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
@@ -32,12 +33,14 @@ export class SetUpController {
     private readonly accounts: Accounts,
   ) {}
 
+  @Access('everyone')
   @Get('done')
   @Header(...HTML)
   done(): string {
     return this.pages.render('set-up', 'Your password is set', { errors: [], done: true });
   }
 
+  @Access('everyone')
   @Get(':token')
   @Header(...HTML)
   async show(@Param('token') token: string, @Res({ passthrough: true }) response: Response): Promise<string> {
@@ -50,6 +53,7 @@ export class SetUpController {
     }
   }
 
+  @Access('everyone')
   @FormPost(':token')
   async set(@Param('token') token: string, @Body() body: unknown): Promise<FormAnswer> {
     const to = `/set-up/${encodeURIComponent(token)}`;

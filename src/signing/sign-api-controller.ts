@@ -1,6 +1,7 @@
 import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
+import { Access } from '../web/access.js';
 import { readRequest } from '../web/request-checks.js';
 import { SignRequest, UnitActRequest } from '../web/request-schemas.js';
 import { Signing } from './signing.js';
@@ -20,11 +21,13 @@ export class SignApiController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('signed in')
   @Get('waiting')
   async waiting() {
     return { waiting: await this.waitingList.all() };
   }
 
+  @Access('signed in')
   @Post('sign')
   @HttpCode(200)
   async sign(@Body() body: unknown) {
@@ -33,6 +36,7 @@ export class SignApiController {
     return { signed: await this.signing.sign(proof, { ...rest, things: things.map(thingFrom) }) };
   }
 
+  @Access('signed in')
   @Post('lots/:lot/acts/:act')
   @HttpCode(204)
   async act(@Param('lot') lot: string, @Param('act') slug: string, @Body() body: unknown): Promise<void> {

@@ -6,6 +6,7 @@ import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { ACTS, INDEPENDENCE, ORDER } from '../people/authority.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import { type FormAnswer, FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
@@ -55,6 +56,7 @@ export class SignController {
     private readonly actor: Actor,
   ) {}
 
+  @Access('signed in')
   @Get('sign')
   @Header(...HTML)
   async show(@Query() query: unknown): Promise<string> {
@@ -62,6 +64,7 @@ export class SignController {
     return this.page(thing.map(thingFrom), meaning, {}, []);
   }
 
+  @Access('signed in')
   @FormPost('sign')
   async sign(@Body() body: unknown): Promise<FormAnswer> {
     const typed = (body ?? {}) as Record<string, unknown>;
@@ -79,6 +82,7 @@ export class SignController {
   }
 
   /** What was signed, for whoever has just done it and for whoever sends the form again. */
+  @Access('signed in')
   @Get('signed/:digest')
   @Header(...HTML)
   async signed(@Param('digest') digest: string): Promise<string> {
@@ -87,6 +91,7 @@ export class SignController {
     return this.pages.render('signed', 'Signed', { statement, digest, back: backOf(statement.subjects) });
   }
 
+  @Access('signed in')
   @Get('authority')
   @Header(...HTML)
   authority(): string {

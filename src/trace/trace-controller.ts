@@ -3,6 +3,7 @@ import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 import { readRequest } from '../web/request-checks.js';
@@ -21,6 +22,7 @@ export class TraceController {
     private readonly store: Store,
   ) {}
 
+  @Access('signed in')
   @Get()
   @Header(...HTML)
   async trace(@Query() query: unknown): Promise<string> {

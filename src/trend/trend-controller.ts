@@ -3,6 +3,7 @@ import { capabilityView } from '../desk/capability-view.js';
 import type { Family } from '../kinds/family.js';
 import type { Specification } from '../kinds/specification.js';
 import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 import { readRequest } from '../web/request-checks.js';
@@ -18,6 +19,7 @@ export class TrendController {
     private readonly trend: FamilyTrend,
   ) {}
 
+  @Access('signed in')
   @Get()
   @Header(...HTML)
   async show(@Query() query: Record<string, unknown>): Promise<string> {

@@ -5,11 +5,12 @@ import { BadInputError, problemText } from '../base/errors.js';
 import { type HttpProblem, problemOf } from './http-problem.js';
 import { pathForLog } from './log.js';
 import { Pages } from './pages.js';
+import { SAFE_METHODS } from './request-checks.js';
 import { logOf } from './request-log.js';
 
 export const API_ROOT = '/api/v1';
 
-/** Turns every error into problem details for programs, or into a page for people. */
+/** Turns every error into problem details for programs, or into a page for people, who are led to the sign-in page first. */
 @Catch()
 export class ErrorFilter implements ExceptionFilter {
   constructor(
@@ -32,7 +33,10 @@ export class ErrorFilter implements ExceptionFilter {
     response.status(problem.status);
     // Headers of a download that failed before its first byte do not fit the answer that comes instead.
     for (const name of ['content-disposition', 'content-length']) response.removeHeader(name);
-    if (request.path.startsWith(`${API_ROOT}/`)) sendDetails(response, problem, request.path);
+    if (wantsSignIn(problem, request)) {
+      const wanted = request.originalUrl === '/' ? '' : `?next=${encodeURIComponent(request.originalUrl)}`;
+      response.redirect(303, `/sign-in${wanted}`);
+    } else if (isApi(request)) sendDetails(response, problem, request.path);
     else response.type('html').send(this.page(problem, error));
   }
 
@@ -41,6 +45,12 @@ export class ErrorFilter implements ExceptionFilter {
     return this.pages.render('error', problem.title, { problem, problems });
   }
 }
+
+const isApi = ({ path }: Request): boolean => path.startsWith(`${API_ROOT}/`);
+
+/** Whoever asked for a page. A change is not repeated after signing in, so it is refused. */
+const wantsSignIn = ({ code }: HttpProblem, request: Request): boolean =>
+  code === 'NOT_SIGNED_IN' && !isApi(request) && SAFE_METHODS.has(request.method);
 
 function sendDetails(response: Response, { facts, ...members }: HttpProblem, instance: string): void {
   response.type('application/problem+json').send(JSON.stringify({ ...facts, ...members, instance }));

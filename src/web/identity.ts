@@ -19,13 +19,18 @@ export interface Session {
   readonly id: string;
 }
 
-/** Set for everything that answers one request of a person who is signed in. */
-const sessions = new AsyncLocalStorage<Session>();
+/** What is known of who asks, shared by everything that answers one request: guard, handler, and the page of an error. */
+const asking = new AsyncLocalStorage<{ session?: Session | undefined }>();
 
-/** Runs `work`, and whatever it starts, for the person of this session. */
-export function runAs<T>(session: Session | undefined, work: () => T): T {
-  return session === undefined ? work() : sessions.run(session, work);
+/** Keeps requests apart. It comes first; who asks is found out later, by the guard. */
+export const keepApart = (_request: unknown, _response: unknown, next: () => void): void => asking.run({}, next);
+
+/** Says who is behind the request that is being answered. */
+export function identify(session: Session | undefined): void {
+  const known = asking.getStore();
+  if (!known) throw new Error('no request is being answered here');
+  known.session = session;
 }
 
 /** The session of the request that is being answered; undefined when nobody is signed in. */
-export const currentSession = (): Session | undefined => sessions.getStore();
+export const currentSession = (): Session | undefined => asking.getStore()?.session;

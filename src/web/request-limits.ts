@@ -76,19 +76,15 @@ export function refuseSlowBodies({ bodyMs }: Limits) {
 
 /**
  * Hangs up on whoever sends more than this. The body parser refuses a long body with words, but reads all of it first, so
- * that a body without end would never be refused. It must stand directly before the parser, which reads along.
+ * that a body without end would never be refused. It must be called directly before the parser, which reads along.
  */
-export function refuseEndlessBodies(mostBytes: number) {
-  return (request: Request, _response: Response, next: NextFunction): void => {
-    if (!hasNoBody(request)) {
-      let received = 0;
-      request.on('data', (chunk: Buffer) => {
-        received += chunk.length;
-        if (received > mostBytes) request.socket.destroy();
-      });
-    }
-    next();
-  };
+export function hangUpOnEndlessBody(request: Request, mostBytes: number): void {
+  if (hasNoBody(request)) return;
+  let received = 0;
+  request.on('data', (chunk: Buffer) => {
+    received += chunk.length;
+    if (received > mostBytes) request.socket.destroy();
+  });
 }
 
 const hasNoBody = ({ headers }: Request): boolean =>

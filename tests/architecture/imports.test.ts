@@ -73,7 +73,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
     'services.ts base dossier calculations assessment report store cli people signing records custody verify',
   api: 'base kinds dossier calculations assessment report web people lots records trace trend',
   doors: 'main.ts base dossier process-logs assessment report cli intake lots records trace trend verify qualification',
-  'app.module.ts': 'store intake people lots signing records desk trace trend custody calculator api',
+  'app.module.ts': 'store web intake people lots signing records desk trace trend custody calculator api',
   'cli.ts': 'program.ts',
   'main.ts': 'app.module.ts base store web intake people custody',
   'program.ts': 'base cli people signing custody calculator qualification doors',

@@ -1,0 +1,102 @@
+import { type CanActivate, type ExecutionContext, Injectable } from '@nestjs/common';
+import { Reflector } from '@nestjs/core';
+import type { Request, Response } from 'express';
+import { AppError } from '../base/errors.js';
+import { Store } from '../store/store.js';
+import { Access, StoresNothing } from '../web/access.js';
+import { identify, type Session } from '../web/identity.js';
+import { readBody } from '../web/request-body.js';
+import { SAFE_METHODS } from '../web/request-checks.js';
+import { personActor } from './account-state.js';
+import { mayKeepAccounts } from './accounts.js';
+import { IdentityCookie } from './identity-cookie.js';
+import { carriesToken, Sessions } from './sessions.js';
+
+/** Forms carry the token in this field, programs in the header of this name. */
+const CSRF_FIELD = 'csrf';
+const CSRF_HEADER = 'x-csrf-token';
+
+/**
+ * Stands before every route. It lets in whom the route says, and lets change only what comes from one of their own
+ * forms. Nothing is read of the body of a stranger, but where everyone may ask: to sign in, or to set a password.
+ */
+@Injectable()
+export class AccessGuard implements CanActivate {
+  constructor(
+    private readonly reflector: Reflector,
+    private readonly store: Store,
+    private readonly sessions: Sessions,
+    private readonly cookie: IdentityCookie,
+  ) {}
+
+  async canActivate(context: ExecutionContext): Promise<boolean> {
+    const request = context.switchToHttp().getRequest<Request>();
+    const response = context.switchToHttp().getResponse<Response>();
+    const handler = context.getHandler();
+    const session = await this.sessionOf(request);
+    identify(session);
+    response.locals.session = session;
+    const asker = this.reflector.get(Access, handler);
+    if (asker === undefined) throw new AppError('REFUSED', 'this address does not say who may ask it, so nobody may');
+    const reads = SAFE_METHODS.has(request.method);
+    if (asker === 'everyone') {
+      if (!reads) await readBody(request, response);
+      // Whoever signs in has no token yet, or is about to leave the session that it belongs to.
+      takeToken(request);
+      return true;
+    }
+    if (!session)
+      throw new AppError('NOT_SIGNED_IN', 'nobody is signed in, or the session has ended; nothing was done');
+    if (asker === 'administrator') checkMayKeep(session);
+    if (reads) return true;
+    await readBody(request, response);
+    checkToken(session, request);
+    if (!this.reflector.get(StoresNothing, handler)) await this.checkAuditor(session, request);
+    return true;
+  }
+
+  private async sessionOf(request: Request): Promise<Session | undefined> {
+    const token = this.cookie.read(request);
+    return token === undefined ? undefined : this.sessions.find(token);
+  }
+
+  private async checkAuditor({ person, acting }: Session, { method, path }: Request): Promise<void> {
+    if (!acting.some(({ role }) => role === 'auditor')) return;
+    const why = 'an auditor reads everything and changes nothing';
+    await this.store.change(personActor(person), (writer) =>
+      writer.recordEvent({
+        type: 'act-refused',
+        act: `${method} ${path}`,
+        subject: { kind: 'account', key: person },
+        lot: null,
+        person,
+        why,
+      }),
+    );
+    throw new AppError('REFUSED', why);
+  }
+}
+
+/** Showing the form of an act is no act yet, so nothing is recorded when it is not shown. */
+function checkMayKeep({ person, acting }: Session): void {
+  const authority = mayKeepAccounts(person, acting);
+  if (!authority.may) throw new AppError('REFUSED', authority.why);
+}
+
+function checkToken(session: Session, request: Request): void {
+  if (carriesToken(session, takeToken(request))) return;
+  throw new AppError(
+    'REFUSED',
+    `this change does not carry the token of your session (field ${CSRF_FIELD}, header ${CSRF_HEADER}); nothing was done. Open the page again and repeat it`,
+  );
+}
+
+/** Takes the token out of a form, whose schema knows its own fields only. */
+function takeToken(request: Request): unknown {
+  const header = request.get(CSRF_HEADER);
+  const body = request.body as Record<string, unknown> | undefined;
+  if (typeof body !== 'object' || body === null || !Object.hasOwn(body, CSRF_FIELD)) return header;
+  const { [CSRF_FIELD]: sent, ...fields } = body;
+  request.body = fields;
+  return header ?? sent;
+}

@@ -1,0 +1,170 @@
+import path from 'node:path';
+import { Controller, Get, Post } from '@nestjs/common';
+import { NestFactory, Reflector } from '@nestjs/core';
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import request from 'supertest';
+import { AppModule } from '../../src/app.module.js';
+import { createApplication } from '../../src/main.js';
+import { openServices, type Services } from '../../src/services.js';
+import { Access, StoresNothing } from '../../src/web/access.js';
+import { ErrorFilter } from '../../src/web/error-filter.js';
+import { keepApart } from '../../src/web/identity.js';
+import { quietLog } from '../../src/web/log.js';
+import { Pages } from '../../src/web/pages.js';
+import { type Route, Routes } from '../../src/web/routes.js';
+import { temporaryFolder } from '../support/cell.js';
+import { makeTestPeople } from '../support/people.js';
+import { type SignedIn, signIn } from '../support/service.js';
+
+let services: Services;
+let app: NestExpressApplication;
+let routes: Route[];
+let quality: SignedIn;
+let auditor: SignedIn;
+beforeAll(async () => {
+  services = await openServices(path.join(temporaryFolder('access'), 'data'));
+  await makeTestPeople(services);
+  app = await createApplication(services.store);
+  routes = app.get(Routes).all();
+  quality = await signIn(app, 'P-QE');
+  auditor = await signIn(app, 'P-AU');
+}, 60_000);
+afterAll(async () => {
+  await app.close();
+  await services.store.close();
+});
+
+const reflector = new Reflector();
+const asker = ({ handler }: Route) => reflector.get(Access, handler);
+const isChange = ({ method }: Route) => method !== 'GET' && method !== 'ALL';
+const says = ({ method, path: at }: Route) => `${method} ${at}`;
+/** An address of the route: nothing has such names, and none is needed to be let in or refused. */
+const addressOf = ({ path: at }: Route) => at.replace('{*path}', 'nowhere').replaceAll(/:\w+/g, 'x');
+
+it('finds the routes that the service has', () => {
+  const found = routes.map(says);
+  expect(found).toEqual(
+    expect.arrayContaining(['GET /', 'GET /lots/:lot', 'POST /lots/:lot/assess', 'POST /api/v1/sign', 'ALL /{*path}']),
+  );
+  expect(found).toEqual(expect.arrayContaining(['GET /evidence/:sha256', 'GET /api/v1/evidence/:sha256']));
+  expect(new Set(found).size).toBe(found.length);
+});
+
+describe('every route (ASVS 4.1.5)', () => {
+  it('says who may ask it', () => {
+    expect(routes.filter((route) => asker(route) === undefined).map(says)).toEqual([]);
+  });
+
+  it('is open to everyone only to sign in, to set a password, and to see whether the service runs', () => {
+    const open = routes.filter((route) => asker(route) === 'everyone').map(says);
+    expect(open.sort()).toEqual([
+      'GET /health',
+      'GET /set-up/:token',
+      'GET /set-up/done',
+      'GET /sign-in',
+      'POST /api/v1/session',
+      'POST /set-up/:token',
+      'POST /sign-in',
+    ]);
+  });
+
+  it('answers no stranger but where it says so', async () => {
+    for (const route of routes.filter((one) => asker(one) !== 'everyone')) {
+      const method = route.method === 'ALL' ? 'GET' : route.method;
+      const { status, headers } = await request(app.getHttpServer())[method.toLowerCase() as 'get'](addressOf(route));
+      const isPage = method === 'GET' && !route.path.startsWith('/api/v1');
+      expect([says(route), status]).toEqual([says(route), isPage ? 303 : 401]);
+      if (isPage) expect(headers.location).toMatch(/^\/sign-in/);
+    }
+  });
+
+  it('that changes something needs the token of the session', async () => {
+    const size = await services.store.read.ledgerSize();
+    for (const route of routes.filter((one) => isChange(one) && asker(one) !== 'everyone')) {
+      const asked = request(app.getHttpServer())[route.method.toLowerCase() as 'post'](addressOf(route));
+      const { status, text } = await asked.set('Cookie', quality.cookie).type('form').send({ csrf: 'x' });
+      expect([says(route), status]).toEqual([says(route), 403]);
+      expect(text).toContain('does not carry the token of your session');
+    }
+    expect(await services.store.read.ledgerSize()).toBe(size);
+  });
+
+  it('that changes something is refused to an auditor, and the refusal recorded, unless it stores nothing', async () => {
+    const refusals = async () => (await services.store.read.eventsOfTypes(['act-refused'])).length;
+    const changes = routes.filter((route) => isChange(route) && asker(route) !== 'everyone');
+    const storing = changes.filter(({ handler }) => !reflector.get(StoresNothing, handler));
+    expect(
+      changes
+        .filter((route) => !storing.includes(route))
+        .map(says)
+        .sort(),
+    ).toEqual([
+      'DELETE /api/v1/session',
+      'POST /account/password',
+      'POST /api/v1/calc/:name',
+      'POST /calculations/:name',
+      'POST /sign-out',
+    ]);
+    const before = await refusals();
+    for (const route of storing) {
+      const asked = request(app.getHttpServer())[route.method.toLowerCase() as 'post'](addressOf(route));
+      const { status, text } = await asked.set('Cookie', auditor.cookie).set('X-CSRF-Token', auditor.csrf);
+      expect([says(route), status]).toEqual([says(route), 403]);
+      expect(text).toMatch(/an auditor reads everything and changes nothing/i);
+    }
+    expect(await refusals()).toBe(before + storing.length);
+  });
+});
+
+@Controller('undecided')
+class UndecidedController {
+  static asked = 0;
+
+  @Get()
+  read(): string {
+    UndecidedController.asked += 1;
+    return 'a secret';
+  }
+
+  @Post()
+  change(): string {
+    return this.read();
+  }
+}
+
+describe('a route that does not say who may ask it (ASVS 4.1.5)', () => {
+  let other: NestExpressApplication;
+  beforeAll(async () => {
+    class OtherModule {}
+    other = await NestFactory.create<NestExpressApplication>(
+      { module: OtherModule, imports: [AppModule.over(services.store)], controllers: [UndecidedController] },
+      { bodyParser: false, logger: false, abortOnError: false },
+    );
+    other.use(keepApart);
+    other.useGlobalFilters(new ErrorFilter(other.get(Pages), quietLog()));
+    await other.init();
+  });
+  afterAll(() => other.close());
+
+  it.each(['get', 'post'] as const)('is refused to everybody who asks by %s', async (method) => {
+    const ask = () => request(other.getHttpServer())[method]('/undecided');
+    for (const asked of [ask(), ask().set('Cookie', quality.cookie).set('X-CSRF-Token', quality.csrf)]) {
+      const { status, text } = await asked;
+      expect(status).toBe(403);
+      expect(text).toMatch(/this address does not say who may ask it, so nobody may/i);
+    }
+    expect(UndecidedController.asked).toBe(0);
+  });
+});
+
+it('is asked of the session, whoever else is answered at the same time', async () => {
+  const names = await Promise.all(
+    Array.from({ length: 20 }, async (_, index) => {
+      const { cookie } = index % 2 === 0 ? quality : auditor;
+      // The page of an error is made outside of the handler.
+      const { text } = await request(app.getHttpServer()).get('/lots/none').set('Cookie', cookie);
+      return text.includes('Quentin Example') && !text.includes('Aurel Example');
+    }),
+  );
+  expect(names).toEqual(names.map((_, index) => index % 2 === 0));
+});
