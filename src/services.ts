@@ -4,6 +4,7 @@ import { AppModule } from './app.module.js';
 import { AuditTrail } from './custody/audit-trail.js';
 import { Intake } from './intake/intake.js';
 import { LogRescans } from './intake/log-rescans.js';
+import { CurrentAssessments } from './lots/current-assessments.js';
 import { LotAssessor } from './lots/lot-assessor.js';
 import { LotOverview } from './lots/lot-overview.js';
 import { Accounts } from './people/accounts.js';
@@ -36,6 +37,7 @@ export interface Services {
   readonly stateActs: StateActs;
   readonly waiting: WaitingList;
   readonly intake: Intake;
+  readonly current: CurrentAssessments;
   readonly assessor: LotAssessor;
   readonly issuer: RecordIssuer;
   readonly packages: PackageWriter;
@@ -64,6 +66,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     stateActs: context.get(StateActs),
     waiting: context.get(WaitingList),
     intake: context.get(Intake),
+    current: context.get(CurrentAssessments),
     assessor: context.get(LotAssessor),
     issuer: context.get(RecordIssuer),
     packages: context.get(PackageWriter),

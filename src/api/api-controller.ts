@@ -2,6 +2,7 @@ import { Body, Controller, Get, Header, HttpCode, Param, Post, Query } from '@ne
 import { NotFoundError } from '../base/errors.js';
 import { runCalculation } from '../calculations/calculation.js';
 import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import { LotOverview } from '../lots/lot-overview.js';
 import { Actor } from '../people/actor.js';
@@ -21,6 +22,7 @@ const JSON_TYPE = ['Content-Type', 'application/json; charset=utf-8'] as const;
 export class ApiController {
   constructor(
     private readonly overview: LotOverview,
+    private readonly current: CurrentAssessments,
     private readonly assessor: LotAssessor,
     private readonly issuer: RecordIssuer,
     private readonly tracer: Tracer,
@@ -37,7 +39,7 @@ export class ApiController {
   @Access('signed in')
   @Get('lots/:lot')
   async lot(@Param('lot') lot: string) {
-    const assessed = await this.assessor.latest(lot);
+    const assessed = await this.current.of(lot);
     if (!assessed) throw new NotFoundError('assessment of lot', lot);
     return lotAnswer(lot, assessed);
   }
@@ -92,6 +94,6 @@ export class ApiController {
   }
 }
 
-function lotAnswer(lot: string, { dossierSha256, assessmentSha256, assessment }: AssessedLot) {
-  return { lot, dossierSha256, assessmentSha256, assessment: assessmentInWords(assessment) };
+function lotAnswer(lot: string, { dossierSha256, assessmentSha256, ofEarlierVersion, assessment }: AssessedLot) {
+  return { lot, dossierSha256, assessmentSha256, ofEarlierVersion, assessment: assessmentInWords(assessment) };
 }

@@ -17,6 +17,10 @@ import { HTTP_PROBLEMS } from '../web/http-problem.js';
 
 const Sha256 = z.string().regex(/^[0-9a-f]{64}$/);
 
+const OfEarlierVersion = z
+  .boolean()
+  .describe('an earlier version of the program assessed it: it waits to be assessed again by this one');
+
 const LotLineAnswer = z.strictObject({
   lot: z.string(),
   family: z.string(),
@@ -46,6 +50,7 @@ const LotLineAnswer = z.strictObject({
     .nullable()
     .describe('the latest issued record'),
   assessed: z.boolean(),
+  ofEarlierVersion: OfEarlierVersion,
   closed: z.boolean().describe('every implant is released or rejected'),
   outOfDate: z.boolean().describe('facts came or changed since the assessment that this line shows'),
 });
@@ -89,6 +94,7 @@ export const LotAnswer = z.strictObject({
   lot: z.string(),
   dossierSha256: Sha256.describe('digest of the frozen lot file'),
   assessmentSha256: z.string().describe('digest of the stored assessment'),
+  ofEarlierVersion: OfEarlierVersion,
   assessment: AssessmentAnswer,
 });
 
@@ -131,6 +137,7 @@ export const TrendAnswer = z.strictObject({
   characteristic: Characteristic,
   capability: CapabilityResult.describe('over the builds before the latest lot'),
   latestLot: z.string(),
+  ofEarlierVersion: OfEarlierVersion,
   lots: z.array(
     z.strictObject({
       lot: z.string(),

@@ -8,6 +8,7 @@ import { noFormula, writeCsv } from '../dossier/csv.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
@@ -33,6 +34,7 @@ const COLUMNS = ['together', 'finding', 'build', 'level', 'what', 'where', 'from
 export class FindingsController {
   constructor(
     private readonly pages: Pages,
+    private readonly current: CurrentAssessments,
     private readonly assessor: LotAssessor,
   ) {}
 
@@ -86,7 +88,7 @@ export class FindingsController {
   }
 
   private async facts(lot: string): Promise<Facts> {
-    return (await this.assessor.latest(lot))?.facts ?? this.assessor.facts(lot);
+    return (await this.current.of(lot))?.facts ?? this.assessor.facts(lot);
   }
 }
 

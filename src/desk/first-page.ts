@@ -1,6 +1,7 @@
 import { timeText } from '../dossier/time-text.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import type { LotLine } from '../lots/lot-overview.js';
+import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import type { Waiting } from '../signing/waiting-list.js';
 
 /** What one person signs in one go: findings of one kind are decided together. */
@@ -49,6 +50,8 @@ export function lotsView(lines: readonly LotLine[]) {
   const open = lines.filter((line) => !line.closed);
   return {
     total: lines.length,
+    awaiting: awaitingText(lines.filter((line) => line.ofEarlierVersion).length),
+    earlierVersion: EARLIER_VERSION,
     open,
     closed: lines.filter((line) => line.closed),
     held: lines.flatMap((line) =>

@@ -20,6 +20,7 @@ import { certificateLines } from '../records/sections/materials.js';
 import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../records/sections/results.js';
 import { claimWords } from '../report/assessment-words.js';
 import { channelFigure, genealogyFigure, plottedChannels } from '../report/figures.js';
+import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
 import { valueText, verdictNoteText } from '../report/phrases/values.js';
 import { capabilityView, figureView } from './capability-view.js';
@@ -43,6 +44,7 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
     dossierSha256: assessed.dossierSha256,
     assessmentSha256: assessed.assessmentSha256,
     asOf: timeText(facts.dossier.asOf.at),
+    earlierVersion: assessed.ofEarlierVersion ? EARLIER_VERSION : null,
     headline: verdictCounts(assessment.units.map((unit) => unit.verdict)),
     neededBy: line?.neededBy ?? null,
     family: facts.family,

@@ -1,10 +1,12 @@
 import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/common';
 import type { Lot } from '../kinds/lot.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
 import { expiringWithin } from '../lots/expiring.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { LotOverview } from '../lots/lot-overview.js';
 import { Actor } from '../people/actor.js';
 import { RecordIssuer } from '../records/record-issuer.js';
+import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { LotStandings } from '../signing/lot-standing.js';
 import { WaitingList } from '../signing/waiting-list.js';
 import { Store } from '../store/store.js';
@@ -26,6 +28,7 @@ export class LotsController {
     private readonly pages: Pages,
     private readonly store: Store,
     private readonly overview: LotOverview,
+    private readonly current: CurrentAssessments,
     private readonly assessor: LotAssessor,
     private readonly issuer: RecordIssuer,
     private readonly waiting: WaitingList,
@@ -52,12 +55,17 @@ export class LotsController {
   @Get('lots/:lot')
   @Header(...HTML)
   async lot(@Param('lot') lot: string): Promise<string> {
-    const assessed = await this.assessor.latest(lot);
+    const assessed = await this.current.of(lot);
     const line = await this.overview.of(lot);
     const records = await this.store.read.records(lot);
     if (!assessed) {
       const { body } = await this.store.read.currentOrThrow('lot', lot);
-      return this.pages.render('lot-not-assessed', `Lot ${lot}`, { lot: body as Lot, line, records });
+      return this.pages.render('lot-not-assessed', `Lot ${lot}`, {
+        lot: body as Lot,
+        line,
+        records,
+        earlierVersion: line.ofEarlierVersion ? EARLIER_VERSION : null,
+      });
     }
     const waiting = (await this.waiting.all()).filter((item) => item.lot === lot);
     return this.pages.render('lot', `Lot ${lot}`, {

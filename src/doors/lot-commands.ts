@@ -11,6 +11,7 @@ import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { addRecordCommand } from '../records/record-command.js';
 import { verdictCounts } from '../records/record-view.js';
 import { checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
+import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 
 /** Commands that take lots in, assess them and write their records. */
 export function addLotCommands(program: Command, run: Run): void {
@@ -41,6 +42,8 @@ export function addLotCommands(program: Command, run: Run): void {
         out.object({ lots: lines });
         if (lines.length === 0) out.line('No lot yet. Take one in: lotwright intake FOLDER');
         for (const line of lines) sayLot(line, out, lot !== undefined);
+        const awaiting = awaitingText(lines.filter((line) => line.ofEarlierVersion).length);
+        if (awaiting !== '') out.line(`${awaiting} A service does it when it starts; here: lotwright assess LOT`);
         return 0;
       }),
     );
@@ -113,6 +116,7 @@ function logText({ build, rows, rejected, firstRejected: first, findings }: LogL
 function sayLot(line: LotLine, out: Output, whole: boolean): void {
   const record = line.record ? `, record ${line.record.number} revision ${line.record.revision}` : '';
   out.line(`${line.lot}  needed by ${line.neededBy ?? 'nobody'}  ${line.state}${record}`);
+  if (line.ofEarlierVersion) out.line(`  ${EARLIER_VERSION}`);
   if (!whole && line.closed) return;
   if (line.outOfDate) out.line('  facts came in since it was assessed: lotwright assess');
   for (const row of table(line.units.map((unit) => [`  ${unit.serial}`, unit.case, unit.verdict, decisionText(unit)])))

@@ -6,6 +6,7 @@ import { type Run, runBare } from '../cli/run.js';
 import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
 import { capabilityNoteText, exclusionText } from '../report/phrases/capability.js';
+import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import type { SignedAct, TraceNode, TraceReport } from '../trace/tracer.js';
 import type { TrendReport } from '../trend/family-trend.js';
 import type { VerifyReport } from '../verify/report.js';
@@ -146,6 +147,7 @@ function sayTrend(report: TrendReport, out: Output): void {
       ? 'no index'
       : `Ppk ${number(capability.ppk)}, with ${capability.confidence * 100} % confidence at least ${number(capability.ppkLower)}`;
   out.line(`Over ${capability.n} values of ${capability.builds} builds before lot ${report.latestLot}: ${index}.`);
+  if (report.ofEarlierVersion) out.line(EARLIER_VERSION);
   for (const note of capability.notes) out.line(`  ${capabilityNoteText(note)}`);
   for (const { lot, values, why } of capability.excluded) {
     out.line(`  left out: ${values} value(s) of ${lot}, ${exclusionText(why)}`);

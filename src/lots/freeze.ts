@@ -20,6 +20,8 @@ export interface AssessedLot {
   readonly parts: ReadonlyMap<string, string>;
   readonly assessment: Assessment;
   readonly assessmentSha256: string;
+  /** An earlier version of the rules assessed it, and this one has not yet. */
+  readonly ofEarlierVersion: boolean;
 }
 
 /** So often the facts are gathered while others may write; then while nobody else can. */
@@ -56,7 +58,8 @@ async function prepare(store: Store, lot: string): Promise<Prepared> {
   const parts = new Map([...frozen.parts].map(([sha256, part]) => [sha256, part.text]));
   const facts = readFacts(frozen.dossier, parts);
   const assessment = assess(facts, ASSESSMENT_VERSION);
-  return { frozen, facts, dossierText: frozen.body, dossierSha256: frozen.digest, parts, assessment };
+  const { body: dossierText, digest: dossierSha256 } = frozen;
+  return { frozen, facts, dossierText, dossierSha256, parts, assessment, ofEarlierVersion: false };
 }
 
 async function record(writer: Writer, lot: string, { frozen, facts, assessment }: Prepared): Promise<string> {

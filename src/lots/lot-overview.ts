@@ -8,6 +8,7 @@ import { EarlierLots, isStillAs } from '../store/assemble-dossier.js';
 import type { RecordedSignature } from '../store/people-rows.js';
 import type { AssessedUnits, StoredRevision } from '../store/reads.js';
 import { Store } from '../store/store.js';
+import { CurrentAssessments, isOfEarlierVersion } from './current-assessments.js';
 import { decisionsOnAllLots } from './unit-decisions.js';
 import { lotStateText, type UnitState, unitStates } from './unit-states.js';
 
@@ -33,6 +34,8 @@ export interface LotLine {
   readonly blockers: readonly Blocker[];
   readonly record: { readonly number: string; readonly revision: number; readonly draft: boolean } | null;
   readonly assessed: boolean;
+  /** What it shows was assessed by an earlier version of the program: it waits to be assessed again by this one. */
+  readonly ofEarlierVersion: boolean;
   /** Every implant is released or rejected. */
   readonly closed: boolean;
   /** Facts came or changed since the assessment that this line shows. */
@@ -57,10 +60,13 @@ interface Known {
   readonly earlier: EarlierLots;
 }
 
-/** Lists lots from their latest stored assessments, without assessing any again. */
+/** Lists lots by their current assessments, without assessing any again. */
 @Injectable()
 export class LotOverview {
-  constructor(private readonly store: Store) {}
+  constructor(
+    private readonly store: Store,
+    private readonly current: CurrentAssessments,
+  ) {}
 
   /** First those that are not decided, needed soonest first; then the others, the latest first. */
   async list(): Promise<LotLine[]> {
@@ -68,7 +74,7 @@ export class LotOverview {
     const lots = await read.list('lot');
     const cases = new Map((await read.list('case')).map((item) => [item.key, item.body as Case]));
     // Each question once for all lots: after years there are thousands, and one of each for every lot takes seconds.
-    const assessed = await read.assessedUnits();
+    const assessed = await this.current.units();
     const records = new Map((await read.allRecords()).map((record) => [record.lot, record]));
     const decisions = await decisionsOnAllLots(read);
     const earlier = new EarlierLots(read);
@@ -94,7 +100,7 @@ export class LotOverview {
       if (found) cases.set(code, found.body as Case);
     }
     return this.line(revision, cases, {
-      assessed: (await read.assessedUnits(lot)).get(lot),
+      assessed: (await this.current.units(lot)).get(lot),
       record: (await read.records(lot)).at(-1),
       statements: await read.signaturesOf({ kind: 'lot file', key: lot }),
       events: await read.eventsOf({ kind: 'lot', key: lot }),
@@ -134,6 +140,7 @@ export class LotOverview {
       blockers: closed ? [] : blockersOf(assessed),
       record: record ? { number: record.number, revision: record.revision, draft: isDraft(record.enclosure) } : null,
       assessed: assessed !== undefined,
+      ofEarlierVersion: assessed !== undefined && isOfEarlierVersion(assessed),
       closed,
       outOfDate: assessed !== undefined && !closed && (await this.isOutOfDate(assessed.dossierDigest, earlier)),
     };

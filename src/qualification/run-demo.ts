@@ -81,7 +81,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     const lots: DemoResult['lots'] = [];
     for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE]) {
       const record = await services.issuer.issue(lot, ACTOR);
-      const { assessment } = (await services.assessor.latest(lot))!;
+      const { assessment } = (await services.current.of(lot))!;
       lots.push({
         lot,
         units: assessment.units.map((unit) => ({ ...unit, why: reasonsInWords(assessment.checks, unit.why) })),

@@ -1,4 +1,3 @@
-import type { Assessment } from '../assessment/assessment.js';
 import {
   certificateSubject,
   findingSubject,
@@ -14,6 +13,7 @@ import type { Approval } from '../kinds/fields.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Person } from '../kinds/person.js';
 import type { Receipt } from '../kinds/receipt.js';
+import type { CurrentAssessment, CurrentAssessments } from '../lots/current-assessments.js';
 import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { unitStates } from '../lots/unit-states.js';
 import { actOf, type Doers } from '../people/authority.js';
@@ -42,7 +42,10 @@ const DOCUMENT_KINDS = actOf('approved', 'recipe')!.kinds;
 
 /** Everything that somebody has to sign sooner or later, whether or not it was signed already. */
 export class OpenSignatures {
-  constructor(private readonly store: Store) {}
+  constructor(
+    private readonly store: Store,
+    private readonly current: CurrentAssessments,
+  ) {}
 
   async all(): Promise<Open[]> {
     return [
@@ -134,8 +137,8 @@ export class OpenSignatures {
     const neededBy = lot.implants.flatMap((implant) => cases.get(implant.case)?.neededBy ?? []).sort()[0] ?? null;
     const common = { lot: key, neededBy };
     const results = (await this.store.read.results(key)).rows;
-    const stored = await this.store.read.latestAssessment(key);
-    const assessment = stored ? (JSON.parse(stored.body) as Assessment) : undefined;
+    const current = await this.current.assessmentOf(key);
+    const assessment = current?.assessment;
     const open: Open[] = [
       ...(await this.resultSets(key, results)).map((item) => ({ ...item, ...common })),
       ...(assessment?.checks ?? []).flatMap((check) =>
@@ -171,10 +174,7 @@ export class OpenSignatures {
           }),
       ),
     ];
-    return [
-      ...open,
-      ...(stored && assessment ? await this.lotFile(lot, stored.dossierDigest, assessment, common, undecided) : []),
-    ];
+    return [...open, ...(current ? await this.lotFile(lot, current, common, undecided) : [])];
   }
 
   private async resultSets(lot: string, rows: Awaited<ReturnType<Store['read']['results']>>['rows']): Promise<Open[]> {
@@ -209,8 +209,7 @@ export class OpenSignatures {
 
   private async lotFile(
     lot: Lot,
-    dossierSha256: string,
-    assessment: Assessment,
+    { dossierSha256, assessment }: CurrentAssessment,
     common: { lot: string; neededBy: string | null },
     undecided: readonly string[],
   ): Promise<Open[]> {

@@ -19,6 +19,7 @@ import { timeText } from '../dossier/time-text.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Person } from '../kinds/person.js';
 import type { Receipt } from '../kinds/receipt.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import type { Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
@@ -66,13 +67,14 @@ export class Subjects {
   constructor(
     private readonly store: Store,
     private readonly assessor: LotAssessor,
+    private readonly assessments: CurrentAssessments,
   ) {}
 
   /**
    * @throws NotFoundError when there is no such thing; AppError CONFLICT when it is no longer what the name says.
    */
   async read(thing: Thing, actor: string): Promise<Signable> {
-    return this.readOne(thing, actor, (lot) => this.assessor.latest(lot));
+    return this.readOne(thing, actor, (lot) => this.assessments.of(lot));
   }
 
   /** The same for several: each lot behind them is read once, however many findings of it there are. */
@@ -103,7 +105,7 @@ export class Subjects {
   private latestOnce(): LatestLot {
     const lots = new Map<string, ReturnType<LatestLot>>();
     return (lot) => {
-      const known = lots.get(lot) ?? this.assessor.latest(lot);
+      const known = lots.get(lot) ?? this.assessments.of(lot);
       lots.set(lot, known);
       return known;
     };

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { byDigest, type Meaning, type Statement } from '../dossier/statement.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
 import { Accounts } from '../people/accounts.js';
 import { type Act, actOf, authorityFor, type Candidate, ONE_OF_EACH_ROLE } from '../people/authority.js';
 import { Store } from '../store/store.js';
@@ -33,8 +34,9 @@ export class WaitingList {
   constructor(
     private readonly store: Store,
     private readonly accounts: Accounts,
+    current: CurrentAssessments,
   ) {
-    this.open = new OpenSignatures(store);
+    this.open = new OpenSignatures(store, current);
   }
 
   /** Everything that waits, needed soonest first; what nobody may sign is listed too, since that is a deadlock. */

@@ -18,7 +18,14 @@ import {
 } from './people-rows.js';
 import type { ScanJob } from './scan-job-rows.js';
 import type { SentForm } from './sent-form.js';
-import { type AssessedUnitsFields, UNITS_OF_ALL_LOTS, UNITS_OF_LOT } from './sql/assessments.js';
+import {
+  type AssessedUnitsFields,
+  CURRENT_OF_LOT,
+  LAST_ASSESSED_BY_OTHERS,
+  UNITS_OF_ALL_LOTS,
+  UNITS_OF_LOT,
+  type WholeAssessmentFields,
+} from './sql/assessments.js';
 import {
   CURRENT_RESULTS,
   type CurrentResultFields,
@@ -62,6 +69,8 @@ export type CurrentResult = Pick<
 /** What an assessment says of each implant. */
 export interface AssessedUnits {
   readonly dossierDigest: string;
+  /** Of the rules that assessed. */
+  readonly version: string | null;
   readonly units: Assessment['units'];
   /** Those that have findings. */
   readonly checks: readonly Pick<Assessment['checks'][number], 'code' | 'findings'>[];
@@ -370,18 +379,30 @@ export class Reads {
     return (await this.db.assessment.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
   }
 
-  /** What the latest assessment says of the units of each lot, or of one, without the rest of it. */
-  async assessedUnits(lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
+  /** The current assessment of a lot: by this version of the rules, or the latest by another. */
+  async currentAssessment(version: string, lot: string): Promise<WholeAssessmentFields | undefined> {
+    return (await this.db.$queryRawUnsafe<WholeAssessmentFields[]>(CURRENT_OF_LOT, version, lot))[0];
+  }
+
+  /** Lots that rules of another version assessed last, those first that were frozen last. */
+  async lotsLastAssessedByOthers(version: string): Promise<string[]> {
+    const rows = await this.db.$queryRawUnsafe<{ lot: string }[]>(LAST_ASSESSED_BY_OTHERS, version);
+    return rows.map(({ lot }) => lot);
+  }
+
+  /** What the current assessment says of the units of each lot, or of one, without the rest of it. */
+  async currentUnits(version: string, lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
     const rows =
       lot === undefined
-        ? await this.db.$queryRawUnsafe<AssessedUnitsFields[]>(UNITS_OF_ALL_LOTS)
-        : await this.db.$queryRawUnsafe<AssessedUnitsFields[]>(UNITS_OF_LOT, lot);
+        ? await this.db.$queryRawUnsafe<AssessedUnitsFields[]>(UNITS_OF_ALL_LOTS, version)
+        : await this.db.$queryRawUnsafe<AssessedUnitsFields[]>(UNITS_OF_LOT, version, lot);
     return new Map(
       rows.map((row) => [
         row.lot,
         {
           dossierDigest: row.dossierDigest,
-          units: JSON.parse(row.units) as AssessedUnits['units'],
+          version: row.version,
+          units: JSON.parse(row.units ?? '[]') as AssessedUnits['units'],
           checks: JSON.parse(row.checks) as AssessedUnits['checks'],
         },
       ]),

@@ -3,7 +3,7 @@ import type { CapabilityResult } from '../assessment/assessment.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
-import { LotAssessor } from '../lots/lot-assessor.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
 import { Store } from '../store/store.js';
 
 export interface TrendReport {
@@ -12,6 +12,8 @@ export interface TrendReport {
   /** Over the builds before the latest lot; the values of that lot come last, marked as its own. */
   readonly capability: CapabilityResult;
   readonly latestLot: string;
+  /** An earlier version of the program assessed that lot, and this one has not yet. */
+  readonly ofEarlierVersion: boolean;
   readonly lots: readonly {
     readonly lot: string;
     readonly build: string;
@@ -29,7 +31,7 @@ export interface TrendReport {
 export class FamilyTrend {
   constructor(
     private readonly store: Store,
-    private readonly assessor: LotAssessor,
+    private readonly current: CurrentAssessments,
   ) {}
 
   /**
@@ -38,7 +40,7 @@ export class FamilyTrend {
    */
   async trend(characteristic: string, family: string): Promise<TrendReport> {
     const latest = await this.latestAssessed(family);
-    const assessed = latest === undefined ? undefined : await this.assessor.latest(latest);
+    const assessed = latest === undefined ? undefined : await this.current.of(latest);
     if (!assessed) throw new NotFoundError('assessed lot of family', family);
     const item = assessed.facts.specification.body.characteristics.find(
       (candidate) => candidate.characteristic === characteristic,
@@ -50,6 +52,7 @@ export class FamilyTrend {
       characteristic: item,
       capability: assessed.assessment.capability.find((entry) => entry.characteristic === characteristic)!,
       latestLot: latest!,
+      ofEarlierVersion: assessed.ofEarlierVersion,
       lots: rows.map(({ lot, build, builtAt, n, mean, min, max, censored }) => ({
         lot,
         build,

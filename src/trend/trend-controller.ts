@@ -2,6 +2,7 @@ import { Controller, Get, Header, Query } from '@nestjs/common';
 import { capabilityView } from '../desk/capability-view.js';
 import type { Family } from '../kinds/family.js';
 import type { Specification } from '../kinds/specification.js';
+import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
@@ -28,7 +29,11 @@ export class TrendController {
     const { family, characteristic } = readRequest(TrendQuery, query);
     const report = await this.trend.trend(characteristic, family);
     const capability = capabilityView(report.characteristic, report.capability);
-    return this.pages.render('trend', `${report.characteristic.title} of family ${family}`, { report, capability });
+    return this.pages.render('trend', `${report.characteristic.title} of family ${family}`, {
+      report,
+      capability,
+      earlierVersion: EARLIER_VERSION,
+    });
   }
 
   /** Each family with the characteristics of its current specifications. */

@@ -36,7 +36,7 @@ describe('answers', () => {
 
   it('says the same as the services', async () => {
     const { body } = await service.ask.get('/api/v1/lots/L-1');
-    const latest = (await service.services.assessor.latest('L-1'))!;
+    const latest = (await service.services.current.of('L-1'))!;
     // Codes and facts as stored, and the words beside them.
     expect(body.assessment).toEqual(JSON.parse(JSON.stringify(assessmentInWords(latest.assessment))));
     expect(body.assessment).toMatchObject(JSON.parse(JSON.stringify(latest.assessment)));

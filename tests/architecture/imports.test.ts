@@ -65,7 +65,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   records: 'base kinds dossier ledger assessment pdf report store cli lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',
   trace: 'base kinds dossier store web signing records',
-  trend: 'base kinds assessment store web lots desk',
+  trend: 'base kinds assessment report store web lots desk',
   custody: 'base kinds dossier ledger store web cli people lots signing records',
   calculator: 'base calculations web cli',
   verify: 'base kinds dossier ledger process-logs assessment pdf records',

@@ -87,7 +87,7 @@ async function delayMs({ store, assessor }) {
 }
 
 /** A new scan with the findings before each run, since unchanged facts store nothing. */
-async function noisySeconds({ store, assessor }) {
+async function noisySeconds({ store, assessor, current }) {
   const seconds = [];
   for (let run = 0; run < RUNS; run++) {
     await recordScan(store, 'M1-1', NOISY_ROWS + 1 + run, range(FINDINGS).map(finding));
@@ -95,7 +95,7 @@ async function noisySeconds({ store, assessor }) {
     await assessor.freeze(LOT, ACTOR);
     seconds.push((performance.now() - begun) / 1000);
   }
-  const { facts } = await assessor.latest(LOT);
+  const { facts } = await current.of(LOT);
   const found = facts.logParts.get('M1-1').findings.length;
   if (found !== FINDINGS) throw new Error(`the log has ${found} findings instead of ${FINDINGS}`);
   return median(seconds);

@@ -113,7 +113,7 @@ describe('a backup (ASVS 8.1.5)', () => {
       expect((await restored.store.read.eventsOfTypes(['folder-restored'])).length).toBe(1);
       const { units } = (await restored.assessor.assess('L-1', ACTOR)).assessment;
       expect(units.map((unit) => unit.verdict)).toEqual(
-        (await services.assessor.latest('L-1'))!.assessment.units.map((unit) => unit.verdict),
+        (await services.current.of('L-1'))!.assessment.units.map((unit) => unit.verdict),
       );
       expect((await verifyRecord(path.join(folder, 'records', 'LR-L-1-r1.pdf'))).verdict).toBe('unaltered');
     } finally {

@@ -35,7 +35,7 @@ it('assesses the same in a worker: the same lot file, and nothing stored a secon
 
 it('reads the stored assessment of this very program, and leaves the log summaries in the store', async () => {
   const fresh = await services.assessor.assess('L-1', ACTOR);
-  const latest = (await services.assessor.latest('L-1'))!;
+  const latest = (await services.current.of('L-1'))!;
   expect(latest.assessment).toEqual(fresh.assessment);
   expect(latest.facts.results).toEqual(fresh.facts.results);
   expect(() => latest.facts.summaries).toThrow('left out');

@@ -70,7 +70,7 @@ it('assesses a lot against the history of all others', async () => {
   };
   expect([0, 3, 4]).toContain(code);
   expect(units).toHaveLength(2);
-  const { assessment } = (await cell.services.assessor.latest(last))!;
+  const { assessment } = (await cell.services.current.of(last))!;
   // Every earlier lot has four values of the coupons in one build.
   expect(assessment.capability.find(({ characteristic }) => characteristic === 'rm')).toMatchObject({
     builds: LOTS - 2,

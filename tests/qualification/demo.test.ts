@@ -44,14 +44,14 @@ it('leaves a lot undecided whose balance was overdue on the day of the test', ()
 });
 
 it('notes the alert of the conforming lot without holding it against it', async () => {
-  const { facts } = (await services.assessor.latest('L-2026-013'))!;
+  const { facts } = (await services.current.of('L-2026-013'))!;
   const findings = [...facts.logParts.values()].flatMap((part) => part.findings);
   expect(findings.map((finding) => finding.level)).toContain('alert');
   expect(new Set(findings.map((finding) => finding.level))).toEqual(new Set(['alert']));
 });
 
 it('reads a log of more than 200 000 rows', async () => {
-  const { facts } = (await services.assessor.latest('L-2026-014'))!;
+  const { facts } = (await services.current.of('L-2026-014'))!;
   expect(facts.dossier.logs[0]!.rows).toBeGreaterThan(200_000);
   expect(facts.dossier.logs[0]!.rejectedRows).toBe(0);
 });

@@ -25,7 +25,7 @@ beforeAll(async () => {
 afterAll(() => cell.close());
 
 const partsOf = async (lot: string) => {
-  const assessed = (await cell.services.assessor.latest(lot))!;
+  const assessed = (await cell.services.current.of(lot))!;
   const { counts } = lotPage(assessed, await cell.services.overview.of(lot), []);
   return Object.fromEntries(counts.implants!.parts.map(({ title, count }) => [title, count]));
 };
@@ -39,7 +39,7 @@ describe('what became of the implants follows from what people signed', () => {
   it('is all in progress before anybody decided, and the check speaks of no decision', async () => {
     await cell.review('L-1');
     expect(await partsOf('L-1')).toMatchObject({ released: 0, rejected: 0, 'in progress': 2 });
-    const { assessment } = (await cell.services.assessor.latest('L-1'))!;
+    const { assessment } = (await cell.services.current.of('L-1'))!;
     const { basis } = assessment.checks.find(({ code }) => code === 'counts-balance')!;
     expect(basis).toEqual({ made: '2', destructivelyTested: '0', retained: '0', toDecide: '2' });
   });

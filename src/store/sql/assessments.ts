@@ -1,22 +1,58 @@
-export interface AssessedUnitsFields {
+export interface CurrentFields {
   readonly lot: string;
   readonly dossierDigest: string;
+  readonly digest: string;
+  /** Of the rules that assessed. */
+  readonly version: string | null;
+}
+
+export interface AssessedUnitsFields extends CurrentFields {
   /** JSON. */
-  readonly units: string;
+  readonly units: string | null;
   /** JSON: code and findings of each check that has some. */
   readonly checks: string;
 }
 
+export interface WholeAssessmentFields extends CurrentFields {
+  readonly body: string;
+}
+
+const versionOf = (row: string): string => `json_extract(${row}."body", '$.version')`;
+
+/**
+ * The current assessment of each lot: of its latest lot file, and of the asked version where there is one, else the
+ * latest. An earlier version that comes back finds what it said, and not what a later one said meanwhile.
+ */
+const current = (columns: string): string => `
+WITH asked(version) AS (SELECT ?)
+SELECT a."lot", a."dossierDigest", a."digest", ${versionOf('a')} AS "version"${columns}
+FROM asked, "Dossier" d JOIN "Assessment" a ON a."lot" = d."lot" AND a."dossierDigest" = d."digest"
+WHERE NOT EXISTS (SELECT 1 FROM "Dossier" later WHERE later."lot" = d."lot" AND later."ledgerSeq" > d."ledgerSeq")
+  AND NOT EXISTS (
+    SELECT 1 FROM "Assessment" other
+    WHERE other."lot" = a."lot" AND other."dossierDigest" = a."dossierDigest" AND other."digest" <> a."digest"
+      AND (${versionOf('other')} IS asked.version, other."ledgerSeq") > (${versionOf('a')} IS asked.version, a."ledgerSeq"))`;
+
 /** Units, and the findings that stand against them: whole assessments of thousands of lots are hundreds of megabytes. */
-const UNITS = `
-SELECT a."lot", a."dossierDigest", json_extract(a."body", '$.units') AS "units",
+const UNITS = `, json_extract(a."body", '$.units') AS "units",
   (SELECT json_group_array(json_object('code', json_extract(c."value", '$.code'), 'findings', json_extract(c."value", '$.findings')))
-   FROM json_each(a."body", '$.checks') c WHERE json_array_length(c."value", '$.findings') > 0) AS "checks"
-FROM "Assessment" a
-WHERE NOT EXISTS (SELECT 1 FROM "Assessment" later WHERE later."lot" = a."lot" AND later."ledgerSeq" > a."ledgerSeq")`;
+   FROM json_each(a."body", '$.checks') c WHERE json_array_length(c."value", '$.findings') > 0) AS "checks"`;
 
-/** What the latest assessment of each lot says of its units, and by which findings. */
-export const UNITS_OF_ALL_LOTS = UNITS;
+/** What the current assessment of each lot says of its units, and by which findings. Parameter: version. */
+export const UNITS_OF_ALL_LOTS = current(UNITS);
 
-/** Parameter: lot. */
-export const UNITS_OF_LOT = `${UNITS} AND a."lot" = ?`;
+/** Parameters: version, lot. */
+export const UNITS_OF_LOT = `${UNITS_OF_ALL_LOTS} AND d."lot" = ?`;
+
+/** Parameters: version, lot. */
+export const CURRENT_OF_LOT = `${current(', a."body"')} AND d."lot" = ?`;
+
+/**
+ * Lots that another version assessed last, those first that were frozen last: somebody works on them. Parameter: version.
+ */
+export const LAST_ASSESSED_BY_OTHERS = `
+WITH asked(version) AS (SELECT ?)
+SELECT a."lot" FROM asked, "Assessment" a
+WHERE NOT EXISTS (SELECT 1 FROM "Assessment" later WHERE later."lot" = a."lot" AND later."ledgerSeq" > a."ledgerSeq")
+  AND ${versionOf('a')} IS NOT asked.version
+ORDER BY a."ledgerSeq" DESC`;

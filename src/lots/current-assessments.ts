@@ -1,0 +1,72 @@
+import { Injectable } from '@nestjs/common';
+import { Assessment } from '../assessment/assessment.js';
+import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
+import { NotFoundError } from '../base/errors.js';
+import { PART_NAMES, readFacts } from '../dossier/facts.js';
+import { Dossier } from '../dossier/schema.js';
+import type { AssessedUnits } from '../store/reads.js';
+import { Store } from '../store/store.js';
+import type { AssessedLot } from './freeze.js';
+
+/** The current assessment of a lot without the facts that it is of. */
+export type CurrentAssessment = Pick<
+  AssessedLot,
+  'dossierSha256' | 'assessment' | 'assessmentSha256' | 'ofEarlierVersion'
+>;
+
+/** Whether other rules than those of this program came to it. */
+export const isOfEarlierVersion = ({ version }: { readonly version: string | null }): boolean =>
+  version !== ASSESSMENT_VERSION;
+
+/**
+ * What is said of each lot now, for every list, page, command and answer: the stored assessment of its latest lot file by
+ * the rules of this program. Where these have not assessed it yet, it is the last one by an earlier version, and marked so.
+ * Nothing is assessed here.
+ */
+@Injectable()
+export class CurrentAssessments {
+  constructor(private readonly store: Store) {}
+
+  /** What is said of the units of each lot, or of one, asked once for all of them. */
+  units(lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
+    return this.store.read.currentUnits(ASSESSMENT_VERSION, lot);
+  }
+
+  /** Undefined for a lot that was not assessed, or in a form of earlier versions that this one does not read. */
+  async assessmentOf(lot: string): Promise<CurrentAssessment | undefined> {
+    const stored = await this.store.read.currentAssessment(ASSESSMENT_VERSION, lot);
+    if (!stored) return undefined;
+    const ofEarlierVersion = isOfEarlierVersion(stored);
+    const { success, data, error } = Assessment.safeParse(JSON.parse(stored.body));
+    if (!success && !ofEarlierVersion) throw error;
+    if (!success) return undefined;
+    return { dossierSha256: stored.dossierDigest, assessmentSha256: stored.digest, assessment: data, ofEarlierVersion };
+  }
+
+  /**
+   * The same with the facts that it is of. The log summaries stay in the store: `parts` lacks them and `facts` refuses them.
+   * @throws NotFoundError when there is no such lot.
+   */
+  of(lot: string): Promise<AssessedLot | undefined> {
+    return this.withFacts(lot, 'without summaries');
+  }
+
+  /** The same with every part. */
+  whole(lot: string): Promise<AssessedLot | undefined> {
+    return this.withFacts(lot, 'whole');
+  }
+
+  private async withFacts(lot: string, extent: 'whole' | 'without summaries'): Promise<AssessedLot | undefined> {
+    const current = await this.assessmentOf(lot);
+    const stored = current && (await this.store.read.dossier(current.dossierSha256));
+    if (!stored) {
+      if (!(await this.store.read.current('lot', lot))) throw new NotFoundError('lot', lot);
+      return undefined;
+    }
+    const dossier = Dossier.parse(JSON.parse(stored.body));
+    const withoutSummaries = extent === 'without summaries';
+    const wanted = dossier.parts.filter((part) => !withoutSummaries || part.name !== PART_NAMES.summaries);
+    const parts = await this.store.read.parts(wanted.map((part) => part.sha256));
+    return { ...current, facts: readFacts(dossier, parts, { withoutSummaries }), dossierText: stored.body, parts };
+  }
+}
