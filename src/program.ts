@@ -1,15 +1,53 @@
 import { Command } from 'commander';
 import { PROGRAM } from './base/settings.js';
 import { addCalcCommand } from './calculator/calc-command.js';
-import { runWith } from './cli/run.js';
-import { addCustodyCommands } from './custody/custody-commands.js';
-import { addLedgerCommands } from './custody/ledger-commands.js';
-import { addLotCommands } from './doors/lot-commands.js';
-import { addQuestionCommands } from './doors/question-commands.js';
-import { addServiceCommands } from './doors/service-commands.js';
-import { addPeopleCommands } from './people/people-commands.js';
+import { addBackupCommand } from './custody/backup-command.js';
+import { addCheckCommand } from './custody/check-command.js';
+import { addKeysCommand } from './custody/keys-command.js';
+import { addLedgerCommand } from './custody/ledger-command.js';
+import { addLegalHoldCommand } from './custody/legal-hold-command.js';
+import { addRedactCommand } from './custody/redact-command.js';
+import { addRestoreCommand } from './custody/restore-command.js';
+import { addRetentionCommand } from './custody/retention-command.js';
+import { addIntakeCommand } from './intake/intake-command.js';
+import { addAssessCommand } from './lots/assess-command.js';
+import { addStatusCommand } from './lots/status-command.js';
+import { addPeopleCommand } from './people/people-command.js';
+import { addDemoCommand } from './qualification/demo-command.js';
 import { addSelfCheckCommand } from './qualification/self-check-command.js';
+import { addRecordCommand } from './records/record-command.js';
+import { addServeCommand } from './serve-command.js';
 import { addSignCommand } from './signing/sign-command.js';
+import { addWaitingCommand } from './signing/waiting-command.js';
+import { addTraceCommand } from './trace/trace-command.js';
+import { addTrendCommand } from './trend/trend-command.js';
+import { addVerifyCommand } from './verify/verify-command.js';
+
+/** In the order of `--help`. */
+const COMMANDS = [
+  addServeCommand,
+  addDemoCommand,
+  addIntakeCommand,
+  addStatusCommand,
+  addAssessCommand,
+  addRecordCommand,
+  addSignCommand,
+  addWaitingCommand,
+  addPeopleCommand,
+  addTraceCommand,
+  addTrendCommand,
+  addVerifyCommand,
+  addCalcCommand,
+  addLedgerCommand,
+  addBackupCommand,
+  addRestoreCommand,
+  addCheckCommand,
+  addRetentionCommand,
+  addLegalHoldCommand,
+  addRedactCommand,
+  addKeysCommand,
+  addSelfCheckCommand,
+];
 
 /** Every command, ready to parse. Wrong usage throws a CommanderError; nothing runs before `parseAsync`. */
 export function buildProgram(): Command {
@@ -24,15 +62,6 @@ export function buildProgram(): Command {
     .option('--json', 'print one JSON object')
     .showHelpAfterError()
     .exitOverride();
-  const run = runWith(program);
-  addServiceCommands(program);
-  addLotCommands(program, run);
-  addSignCommand(program, run);
-  addPeopleCommands(program, run);
-  addQuestionCommands(program, run);
-  addCalcCommand(program);
-  addLedgerCommands(program, run);
-  addCustodyCommands(program, run);
-  addSelfCheckCommand(program, run);
+  for (const add of COMMANDS) add(program);
   return program;
 }

@@ -2,10 +2,8 @@ import type { Facts } from '../dossier/facts.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { Assessment, CharacteristicVerdict, CheckResult, UnitResult, Verdict } from './assessment.js';
 import { worstVerdict } from './assessment.js';
+import { MOMENTS, type Moment } from './moment.js';
 import { reasonsFromChecks } from './units.js';
-
-export const MOMENTS = ['build', 'sterilisation', 'release'] as const;
-export type Moment = (typeof MOMENTS)[number];
 
 /** What the checks that can be answered by a moment say: may we build, may we sterilise, may we release? */
 export interface MomentAnswer {

@@ -1,12 +1,20 @@
 import os from 'node:os';
+import type { INestApplicationContext, Type } from '@nestjs/common';
 import type { Command } from 'commander';
-import { explained } from '../base/disk-trouble.js';
 import { defaultDataFolder } from '../base/settings.js';
-import { openServices, type Services } from '../services.js';
 import { type Output, outputFor, report } from './output.js';
 
-/** Runs the body of a command and ends the process with its exit code. */
-export type Run = (body: (services: Services, out: Output) => Promise<number>) => Promise<void>;
+/** A file with what a command does. It is loaded when the command runs, so that no other command waits for it. */
+export interface BareBody {
+  /** @param words arguments of the command, then its options. @returns the exit code. */
+  run(out: Output, common: CommonOptions, ...words: never[]): Promise<number>;
+}
+
+/** The same over a data folder: `context` has the store, and the feature whose module the file names, if any. */
+export interface FolderBody {
+  readonly module?: Type;
+  run(context: INestApplicationContext, out: Output, ...words: never[]): Promise<number>;
+}
 
 export interface CommonOptions {
   readonly data?: string;
@@ -18,28 +26,28 @@ export const systemActor = (): string => `local:${os.userInfo().username}`;
 
 export const dataFolderOf = ({ data }: CommonOptions): string => data ?? defaultDataFolder();
 
-export function runWith(program: Command): Run {
-  return (body) =>
-    runBare(program, async (out, options) => {
-      const services = await openServices(dataFolderOf(options));
-      try {
-        return await body(services, out);
-      } finally {
-        await services.store.close();
-      }
-    });
-}
+/** Action of a command over the data folder, which is made when there is none. */
+export const onFolder = (load: () => Promise<FolderBody>) =>
+  action(async (out, common, words) => {
+    const { withFeatures } = await import('./features.js');
+    const { module, run } = await load();
+    return withFeatures(dataFolderOf(common), module ? [module] : [], (context) => run(context, out, ...words));
+  });
 
-/** For commands that need no data folder. */
-export async function runBare(
-  program: Command,
-  body: (out: Output, options: CommonOptions) => Promise<number>,
-): Promise<void> {
-  const options = program.opts<CommonOptions>();
-  const json = options.json === true;
-  try {
-    process.exitCode = await body(outputFor(json), options);
-  } catch (error) {
-    process.exitCode = report(explained(error), json);
-  }
+/** Action of a command that needs no data folder, or opens it by itself. */
+export const bare = (load: () => Promise<BareBody>) =>
+  action(async (out, common, words) => (await load()).run(out, common, ...words));
+
+/** Ends the process with the exit code of the work, or of the error that ended it. */
+function action(work: (out: Output, common: CommonOptions, words: never[]) => Promise<number>) {
+  return async (...words: unknown[]): Promise<void> => {
+    const common = (words.at(-1) as Command).optsWithGlobals<CommonOptions>();
+    const json = common.json === true;
+    try {
+      process.exitCode = await work(outputFor(json), common, words as never[]);
+    } catch (error) {
+      const { explained } = await import('../base/disk-trouble.js');
+      process.exitCode = report(explained(error), json);
+    }
+  };
 }

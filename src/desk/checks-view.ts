@@ -1,5 +1,6 @@
 import type { CheckFinding, Subject } from '../assessment/assessment.js';
-import { answerFor, MOMENTS, type Moment } from '../assessment/moments.js';
+import { MOMENTS, type Moment } from '../assessment/moment.js';
+import { answerFor } from '../assessment/moments.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { findingAnchor, resultAnchor } from '../records/record-view.js';
 import { checkInWords } from '../report/assessment-words.js';

@@ -14,7 +14,6 @@ import {
   mostSevere,
   nothingAgainst,
   resultAnchor,
-  verdictCounts,
 } from '../records/record-view.js';
 import { certificateLines } from '../records/sections/materials.js';
 import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../records/sections/results.js';
@@ -23,6 +22,7 @@ import { channelFigure, genealogyFigure, plottedChannels } from '../report/figur
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
 import { valueText, verdictNoteText } from '../report/phrases/values.js';
+import { verdictCounts } from '../report/phrases/verdicts.js';
 import { capabilityView, figureView } from './capability-view.js';
 import { checksView } from './checks-view.js';
 import { zonesView } from './zones-view.js';

@@ -1,11 +1,11 @@
 import { createPublicKey, verify } from 'node:crypto';
 import { z } from 'zod';
 import { canonicalJson, sha256Hex } from './canonical.js';
+import { MEANINGS } from './meaning.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 
-/** What a signature means, in words that are printed beside the name (21 CFR 11.50). */
-export const Meaning = z.enum(['performed', 'checked', 'reviewed', 'approved', 'decided', 'released', 'rejected']);
+export const Meaning = z.enum(MEANINGS);
 export type Meaning = z.infer<typeof Meaning>;
 
 /** Roles that an administrator gives on the page. */

@@ -4,10 +4,17 @@ import { gzipSync } from 'node:zlib';
 import { stringify } from 'yaml';
 import type { UnitResult } from '../assessment/assessment.js';
 import { AppError } from '../base/errors.js';
-import { verdictCounts } from '../records/record-view.js';
+import { withFeatures } from '../cli/features.js';
+import { Intake } from '../intake/intake.js';
+import { IntakeModule } from '../intake/intake.module.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
+import { Accounts } from '../people/accounts.js';
+import { RecordIssuer } from '../records/record-issuer.js';
+import { RecordsModule } from '../records/records.module.js';
 import { reasonsInWords } from '../report/assessment-words.js';
 import type { Words } from '../report/phrases/phrase.js';
-import { openServices } from '../services.js';
+import { verdictCounts } from '../report/phrases/verdicts.js';
+import { SigningModule } from '../signing/signing.module.js';
 import { DataFolder } from '../store/data-folder.js';
 import { takeServiceLock } from '../store/store.js';
 import { makeDemoPeople } from './demo-people.js';
@@ -57,11 +64,14 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
   removeFormerDemo(folder);
   const data = DataFolder.createDemo(folder, first!.at);
   const scenario = path.join(folder, 'scenario');
-  const services = await openServices(data);
-  try {
+  return withFeatures(data, [IntakeModule, SigningModule, RecordsModule], async (context) => {
+    const intake = context.get(Intake);
+    const issuer = context.get(RecordIssuer);
+    const current = context.get(CurrentAssessments);
+    const accounts = context.get(Accounts);
     say(`Playing an invented scenario into ${folder}. Everything in it is fictional.`);
-    const { people, file: peopleFile } = await makeDemoPeople(services.accounts, folder);
-    const signer = new DemoSigner(services, people);
+    const { people, file: peopleFile } = await makeDemoPeople(accounts, folder);
+    const signer = new DemoSigner(context, people);
     let closings = [...CLOSINGS];
     const closeUntil = async (moment: string) => {
       for (const { lot, at } of closings.filter((closing) => closing.at <= moment)) {
@@ -73,15 +83,15 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     for (const act of acts()) {
       await closeUntil(act.at);
       data.advanceTo(act.at);
-      await services.intake.run(writeAct(act, scenario), ACTOR);
+      await intake.run(writeAct(act, scenario), ACTOR);
       await signer.signWhatCameIn();
     }
     await closeUntil(LAST_DAY);
     data.advanceTo(LAST_DAY);
     const lots: DemoResult['lots'] = [];
     for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE]) {
-      const record = await services.issuer.issue(lot, ACTOR);
-      const { assessment } = (await services.current.of(lot))!;
+      const record = await issuer.issue(lot, ACTOR);
+      const { assessment } = (await current.of(lot))!;
       lots.push({
         lot,
         units: assessment.units.map((unit) => ({ ...unit, why: reasonsInWords(assessment.checks, unit.why) })),
@@ -91,9 +101,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     for (const lot of lots) sayLot(lot, say);
     sayNext({ folder, record: lots[0]!.record.file, peopleFile }, say);
     return { folder, lots };
-  } finally {
-    await services.store.close();
-  }
+  });
 }
 
 function removeFormerDemo(folder: string): void {

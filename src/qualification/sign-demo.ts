@@ -1,8 +1,11 @@
+import type { INestApplicationContext } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import type { Meaning } from '../dossier/statement.js';
-import type { Services } from '../services.js';
+import { LotAssessor } from '../lots/lot-assessor.js';
+import { Accounts } from '../people/accounts.js';
+import { Signing } from '../signing/signing.js';
 import { thingFrom } from '../signing/thing.js';
-import type { Waiting } from '../signing/waiting-list.js';
+import { type Waiting, WaitingList } from '../signing/waiting-list.js';
 import type { DemoPerson } from './demo-people.js';
 import { PEOPLE } from './names.js';
 
@@ -14,15 +17,25 @@ const MOST_ROUNDS = 6;
 
 /** Signs as the invented people would, each with their own password, by the same rules as everybody. */
 export class DemoSigner {
+  private readonly accounts: Accounts;
+  private readonly assessor: LotAssessor;
+  private readonly signing: Signing;
+  private readonly waiting: WaitingList;
+
   constructor(
-    private readonly services: Services,
+    context: INestApplicationContext,
     private readonly people: ReadonlyMap<string, DemoPerson>,
-  ) {}
+  ) {
+    this.accounts = context.get(Accounts);
+    this.assessor = context.get(LotAssessor);
+    this.signing = context.get(Signing);
+    this.waiting = context.get(WaitingList);
+  }
 
   /** What came in is signed by who wrote or measured it, checked, and approved. */
   async signWhatCameIn(): Promise<void> {
     for (let round = 0; round < MOST_ROUNDS; round++) {
-      const open = (await this.services.waiting.all()).filter(
+      const open = (await this.waiting.all()).filter(
         ({ meaning, who }) => SITE_MEANINGS.includes(meaning) && who.length > 0,
       );
       if (open.length === 0) return;
@@ -33,9 +46,9 @@ export class DemoSigner {
 
   /** Decides, reviews and releases one lot, as far as it may be released. */
   async closeOut(lot: string): Promise<void> {
-    await this.services.assessor.assess(lot, 'local:demo');
+    await this.assessor.assess(lot, 'local:demo');
     for (let round = 0; round < MOST_ROUNDS; round++) {
-      const open = (await this.services.waiting.all()).filter(
+      const open = (await this.waiting.all()).filter(
         (item) => item.lot === lot && item.meaning !== 'rejected' && item.who.length > 0,
       );
       const next = open.find(({ meaning }) => meaning === 'decided') ?? open[0];
@@ -53,10 +66,9 @@ export class DemoSigner {
       acts.set(act, [...(acts.get(act) ?? []), item]);
     }
     for (const own of acts.values()) {
-      const { accounts, signing } = this.services;
       const [first] = own;
       const person = signerOf(first!);
-      await signing.sign(await accounts.prove(person, this.people.get(person)!.password), {
+      await this.signing.sign(await this.accounts.prove(person, this.people.get(person)!.password), {
         things: own.map(({ thing }) => thingFrom(thing)),
         meaning: first!.meaning,
         units: first!.units,

@@ -1,4 +1,4 @@
-import type { Assessment, UnitResult, Verdict } from '../assessment/assessment.js';
+import type { Assessment, UnitResult } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
 import { decisionOn } from '../assessment/finding-decisions.js';
 import { countOf, findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
@@ -85,18 +85,6 @@ function exceptionsOfAssessment(facts: Facts, { characteristics, units }: Assess
     { what: 'concessions', count: conceded, anchor: 'section release' },
     { what: 'tests open after release', count: open, anchor: 'open tests' },
   ];
-}
-
-/** Verdicts in words: `3 implants: 2 conform, 1 does not conform`. */
-export function verdictCounts(verdicts: readonly Verdict[]): string {
-  const count = (verdict: Verdict) => verdicts.filter((item) => item === verdict).length;
-  const parts = [
-    [count('conforms'), 'conforms', 'conform'],
-    [count('does not conform'), 'does not conform', 'do not conform'],
-    [count('cannot be decided'), 'cannot be decided', 'cannot be decided'],
-  ] as const;
-  const said = parts.filter(([n]) => n > 0).map(([n, one, many]) => `${n} ${n === 1 ? one : many}`);
-  return `${verdicts.length} implant${verdicts.length === 1 ? '' : 's'}: ${said.join(', ')}`;
 }
 
 /**

@@ -1,5 +1,6 @@
 import { assess } from '../../src/assessment/assess.js';
-import { answerFor, type Moment } from '../../src/assessment/moments.js';
+import type { Moment } from '../../src/assessment/moment.js';
+import { answerFor } from '../../src/assessment/moments.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { reasonsInWords } from '../../src/report/assessment-words.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';

@@ -8,8 +8,13 @@ import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { stringify } from 'yaml';
 import { assess } from '../../dist/assessment/assess.js';
 import { readFacts } from '../../dist/dossier/facts.js';
-import { openServices } from '../../dist/services.js';
+import { Intake } from '../../dist/intake/intake.js';
+import { CurrentAssessments } from '../../dist/lots/current-assessments.js';
+import { LotAssessor } from '../../dist/lots/lot-assessor.js';
+import { createApplication } from '../../dist/main.js';
 import { assembleDossier } from '../../dist/store/assemble-dossier.js';
+import { DataFolder } from '../../dist/store/data-folder.js';
+import { Store } from '../../dist/store/store.js';
 
 const CHARACTERISTICS = 50;
 const IMPLANTS = 20;
@@ -121,7 +126,7 @@ function finding(index) {
   };
 }
 
-/** Services over a folder with the large lot. */
+/** A folder with the large lot. */
 async function prepared(folder, rows) {
   const source = path.join(folder, 'source');
   for (const [name, text] of Object.entries(sourceFiles())) {
@@ -129,12 +134,13 @@ async function prepared(folder, rows) {
     fs.mkdirSync(path.dirname(file), { recursive: true });
     fs.writeFileSync(file, text);
   }
-  const services = await openServices(path.join(folder, 'data'));
+  const store = await Store.open(DataFolder.open(path.join(folder, 'data')));
   // Assesses in a worker, as a service does.
-  services.store.becomeService();
-  await services.intake.run(source, ACTOR);
-  await recordScan(services.store, 'M1-1', rows);
-  return services;
+  store.becomeService();
+  const app = await createApplication(store);
+  await app.get(Intake).run(source, ACTOR);
+  await recordScan(store, 'M1-1', rows);
+  return { store, assessor: app.get(LotAssessor), current: app.get(CurrentAssessments) };
 }
 
 /** What the scan of a log leaves in the store, with as many summary rows as asked for. */

@@ -40,7 +40,9 @@ export async function run() {
 }
 
 async function measure(folder) {
-  const { openServices } = await import(new URL('services.js', DIST).href);
+  const { DataFolder } = await import(new URL('store/data-folder.js', DIST).href);
+  const { LogRescans } = await import(new URL('intake/log-rescans.js', DIST).href);
+  const { Store } = await import(new URL('store/store.js', DIST).href);
   const { createApplication } = await import(new URL('main.js', DIST).href);
   const { excerptBetween } = await import(new URL('process-logs/archive/archive-reader.js', DIST).href);
   const data = path.join(folder, 'data');
@@ -52,16 +54,17 @@ async function measure(folder) {
     'intake',
     path.join(folder, 'in'),
   ]);
-  const services = await openServices(data);
-  const [log] = await services.store.read.logs(lot.code);
-  const app = await createApplication(services.store);
+  const store = await Store.open(DataFolder.open(data));
+  const [log] = await store.read.logs(lot.code);
+  const app = await createApplication(store);
   await app.listen(0, '127.0.0.1');
   const url = (await app.getUrl()).replace('[::1]', '127.0.0.1');
   await answered(url);
-  await services.rescans.ask(lot.code, lot.build);
+  const rescans = app.get(LogRescans);
+  await rescans.ask(lot.code, lot.build);
   const delay = monitorEventLoopDelay({ resolution: 1 });
   let isScanning = true;
-  const scanning = services.rescans.runLeft().finally(() => {
+  const scanning = rescans.runLeft().finally(() => {
     isScanning = false;
   });
   delay.enable();
@@ -71,10 +74,10 @@ async function measure(folder) {
   }
   delay.disable();
   await scanning;
-  const archive = services.store.archives.pathOf(log.facts.sha256);
+  const archive = store.archives.pathOf(log.facts.sha256);
   const rowsMs = await slowestRead(excerptBetween, archive, log.facts);
   await app.close();
-  await services.store.close();
+  await store.close();
   console.log(JSON.stringify({ delayMs: delay.percentile(99) / 1e6, rowsMs, bytes: log.facts.bytes }));
 }
 

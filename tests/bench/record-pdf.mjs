@@ -62,17 +62,19 @@ async function renderInWorkerAndWatch() {
 
 /** The content of a lot of the demo, with a long table of results. */
 async function longContent() {
-  const { openServices } = await import('../../dist/services.js');
+  const { withFeatures } = await import('../../dist/cli/features.js');
+  const { LotAssessor } = await import('../../dist/lots/lot-assessor.js');
+  const { LotsModule } = await import('../../dist/lots/lots.module.js');
   const { runDemo } = await import('../../dist/qualification/run-demo.js');
-  const { standardTemplateText } = await import('../../dist/records/standard-template.js');
+  const { standardTemplateText } = await import('../../dist/report/standard-template.js');
   const { canonicalJson, sha256Hex } = await import('../../dist/dossier/canonical.js');
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-record-'));
   try {
     const data = path.join(folder, 'data');
     const { lots } = await runDemo({ folder: data, say: () => {} });
-    const services = await openServices(data);
-    const assessed = await services.assessor.assess(lots.at(-1).lot, 'local:bench');
-    await services.store.close();
+    const assessed = await withFeatures(data, [LotsModule], (context) =>
+      context.get(LotAssessor).assess(lots.at(-1).lot, 'local:bench'),
+    );
     const parts = new Map(assessed.parts);
     const dossier = structuredClone(assessed.facts.dossier);
     const results = dossier.parts.find((part) => part.name === 'results.csv');

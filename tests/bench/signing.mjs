@@ -1,8 +1,14 @@
 // A page with a hundred findings of one kind: looking at it, and deciding all of them with one password.
 import path from 'node:path';
+import { Intake } from '../../dist/intake/intake.js';
+import { LotAssessor } from '../../dist/lots/lot-assessor.js';
 import { createApplication } from '../../dist/main.js';
-import { openServices } from '../../dist/services.js';
+import { Accounts } from '../../dist/people/accounts.js';
+import { Signing } from '../../dist/signing/signing.js';
 import { thingFrom } from '../../dist/signing/thing.js';
+import { WaitingList } from '../../dist/signing/waiting-list.js';
+import { DataFolder } from '../../dist/store/data-folder.js';
+import { Store } from '../../dist/store/store.js';
 import { formNumber, NUMBER_FIELD } from '../../dist/web/forms.js';
 import '../support/typescript.mjs';
 
@@ -33,16 +39,18 @@ export async function run() {
 }
 
 async function oneRun(support) {
-  const services = await prepared(support);
-  const app = await createApplication(services.store);
+  const app = await prepared(support);
+  const store = app.get(Store);
   try {
     await app.listen(0, '127.0.0.1');
     const root = await app.getUrl();
     const headers = await signedIn(root, support.PASSWORD);
-    const found = (await services.store.read.logs('L-1')).flatMap((log) => log.part.findings);
+    const found = (await store.read.logs('L-1')).flatMap((log) => log.part.findings);
     const acting = found.filter(({ level }) => level === 'action').length;
     if (acting !== FINDINGS) throw new Error(`there are ${acting} findings instead of ${FINDINGS}`);
-    const waiting = (await services.waiting.all()).filter(({ lot, meaning }) => lot === 'L-1' && meaning === 'decided');
+    const waiting = (await app.get(WaitingList).all()).filter(
+      ({ lot, meaning }) => lot === 'L-1' && meaning === 'decided',
+    );
     // One act takes things of one kind: what the log says, alone or many alike as one.
     const things = [...new Set(waiting.map(({ thing }) => thing))].filter((thing) => thing.startsWith('log finding'));
     const query = new URLSearchParams([['meaning', 'decided'], ...things.map((thing) => ['thing', thing])]);
@@ -59,7 +67,7 @@ async function oneRun(support) {
     return { page, sign };
   } finally {
     await app.close();
-    await services.store.close();
+    await store.close();
   }
 }
 
@@ -85,14 +93,16 @@ async function prepared({ makeCell, writeCell, temporaryFolder, logText, makeTes
     function: 'process engineer',
     qualifications: [{ operation: 'decisions on findings', from: '2020-01-02' }],
   };
-  const services = await openServices(path.join(temporaryFolder('bench-signing'), 'data'));
-  await services.intake.run(writeCell(cell), ACTOR);
-  await makeTestPeople(services);
-  const proof = await services.accounts.prove('P-QE', PASSWORD);
+  const data = DataFolder.open(path.join(temporaryFolder('bench-signing'), 'data'));
+  const app = await createApplication(await Store.open(data));
+  const accounts = app.get(Accounts);
+  await app.get(Intake).run(writeCell(cell), ACTOR);
+  await makeTestPeople({ accounts });
+  const proof = await accounts.prove('P-QE', PASSWORD);
   const things = [thingFrom('qualification:P-PE:decisions on findings')];
-  await services.signing.sign(proof, { things, meaning: 'approved' });
-  await services.assessor.assess('L-1', ACTOR);
-  return services;
+  await app.get(Signing).sign(proof, { things, meaning: 'approved' });
+  await app.get(LotAssessor).assess('L-1', ACTOR);
+  return app;
 }
 
 async function signedIn(root, password) {

@@ -6,9 +6,9 @@ import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
 import type { Statement } from '../../src/dossier/statement.js';
 import { type RunningService, serve } from '../../src/main.js';
-import { openServices } from '../../src/services.js';
 import { openBrowser } from '../support/browser.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices } from '../support/services.js';
 import { trainDeciders } from '../support/signing-cell.js';
 import { withTool } from '../support/tools.js';
 

@@ -9,10 +9,10 @@ import { checkIntegrity } from '../../src/custody/integrity.js';
 import { isBackupPath, MANIFEST_NAME } from '../../src/custody/manifest.js';
 import { restoreBackup } from '../../src/custody/restore.js';
 import { canonicalJson } from '../../src/dossier/canonical.js';
-import { openServices, type Services } from '../../src/services.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
 import { replaced } from '../support/pdf-tampering.js';
+import { openServices, type Services } from '../support/services.js';
 import { ACTOR, cellWithRecord } from './folder.js';
 
 const outside = temporaryFolder('backups');

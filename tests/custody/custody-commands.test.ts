@@ -2,9 +2,9 @@ import { spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { sha256Hex } from '../../src/dossier/canonical.js';
-import { openServices } from '../../src/services.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
+import { openServices } from '../support/services.js';
 
 const CLI = path.resolve('dist', 'cli.js');
 const { NODE_OPTIONS: _forJest, ...env } = process.env;

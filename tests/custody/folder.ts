@@ -1,6 +1,6 @@
 import path from 'node:path';
-import { openServices, type Services } from '../../src/services.js';
 import { type Cell, makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 
 export const ACTOR = 'local:tester';
 

@@ -3,7 +3,7 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import { DailyCheck } from '../../src/custody/daily-check.js';
 import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integrity.js';
-import type { Services } from '../../src/services.js';
+import type { Services } from '../support/services.js';
 import { ACTOR, cellWithRecord } from './folder.js';
 
 let services: Services;

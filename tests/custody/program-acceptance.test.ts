@@ -3,9 +3,9 @@ import path from 'node:path';
 import { parse, stringify } from 'yaml';
 import { PROGRAM, PROGRAM_BUILD, PROGRAM_ROOT, PROGRAM_VERSION } from '../../src/base/settings.js';
 import { programAcceptance } from '../../src/custody/program-acceptance.js';
-import { openServices, type Services } from '../../src/services.js';
 import { temporaryFolder } from '../support/cell.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
+import { openServices, type Services } from '../support/services.js';
 import { ACTOR } from './folder.js';
 
 const starter = path.join(PROGRAM_ROOT, 'templates', 'starters', 'program-version.yaml');

@@ -6,9 +6,9 @@ import { redactEvidence } from '../../src/custody/redaction.js';
 import { restoreBackup } from '../../src/custody/restore.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { Proof } from '../../src/people/proof.js';
-import { openServices, type Services } from '../../src/services.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
+import { openServices, type Services } from '../support/services.js';
 import { ACTOR } from './folder.js';
 
 const SCAN = 'an invented scan';

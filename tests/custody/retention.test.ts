@@ -1,6 +1,6 @@
 import { retentionOfLot, retentionOfTrail } from '../../src/custody/lot-retention.js';
 import { latestRetention, type RetentionFacts, retentionOf, yearsAfter } from '../../src/custody/retention.js';
-import type { Services } from '../../src/services.js';
+import type { Services } from '../support/services.js';
 import { cellWithRecord } from './folder.js';
 
 const FACTS: RetentionFacts = {

@@ -4,11 +4,11 @@ import path from 'node:path';
 import { explained } from '../../src/base/disk-trouble.js';
 import { AppError } from '../../src/base/errors.js';
 import { checkIntegrity } from '../../src/custody/integrity.js';
-import { openServices } from '../../src/services.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { uniformNumbers } from '../support/numbers.js';
+import { openServices } from '../support/services.js';
 import { CLI, lotwright, started } from './command.js';
 
 const ACTOR = 'local:tester';

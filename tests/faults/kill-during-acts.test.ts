@@ -2,9 +2,9 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { restoreBackup } from '../../src/custody/restore.js';
 import { soleSubject } from '../../src/dossier/statement.js';
-import { openServices, type Services } from '../../src/services.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { PASSWORD } from '../support/people.js';
+import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
 import { killedAfter, lotwright, momentsOf } from './command.js';
 

@@ -2,8 +2,8 @@ import { spawn } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { openServices } from '../../src/services.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices } from '../support/services.js';
 
 const CLI = path.resolve('dist', 'cli.js');
 const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 6;

@@ -1,8 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
-import { openServices, type Services } from '../../src/services.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 
 const LOT = 'lots/L-1/lot.yaml';
 const TENSILE = 'lots/L-1/results/tensile.csv';

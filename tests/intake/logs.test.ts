@@ -5,10 +5,10 @@ import { jest } from '@jest/globals';
 import { BadInputError } from '../../src/base/errors.js';
 import { checkIntegrity } from '../../src/custody/integrity.js';
 import { assessmentInWords } from '../../src/report/assessment-words.js';
-import { openServices, type Services } from '../../src/services.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { addLot, type Cell, logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { event, type MadeObservation, sample, streamsDocument } from '../support/mtconnect-maker.js';
+import { openServices, type Services } from '../support/services.js';
 
 /** Logs on their way from a lot folder into the store, and again from the evidence. */
 

@@ -2,8 +2,8 @@ import path from 'node:path';
 import { powderReceiptsOfBuild } from '../../src/assessment/materials.js';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { genealogyFigure } from '../../src/report/figures.js';
-import { openServices, type Services } from '../../src/services.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 
 const LOT = 'lots/L-1/lot.yaml';
 

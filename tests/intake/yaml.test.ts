@@ -2,8 +2,8 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { readYamlText } from '../../src/base/yaml-text.js';
-import { openServices, type Services } from '../../src/services.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 
 describe('a folder with YAML that cannot be read', () => {
   let services: Services;

@@ -3,10 +3,10 @@ import { once } from 'node:events';
 import path from 'node:path';
 import { jest } from '@jest/globals';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
-import { openServices, type Services } from '../../src/services.js';
 import type { Store } from '../../src/store/store.js';
 import type { Writer } from '../../src/store/writer.js';
 import { addLot, type Cell, logText, makeCell, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 import { refusalOf, SigningCell, trainDeciders } from '../support/signing-cell.js';
 
 /** Others write while a lot is frozen, a folder taken in, a signature given: only what the act rests on counts. */

@@ -1,7 +1,7 @@
 import path from 'node:path';
 import assessInThisThread from '../../src/lots/assess-worker.js';
-import { openServices, type Services } from '../../src/services.js';
 import { addLot, type Cell, makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 
 const ACTOR = 'local:tester';
 const LOT = 'lots/L-1/lot.yaml';

@@ -1,8 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { openServices, type Services } from '../../src/services.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
 
 describe('from a folder to a PDF that verifies', () => {

@@ -1,10 +1,5 @@
 import { jest } from '@jest/globals';
-import { addCustodyCommands } from '../../src/custody/custody-commands.js';
-import { addLedgerCommands } from '../../src/custody/ledger-commands.js';
-import { addLotCommands } from '../../src/doors/lot-commands.js';
-import { addQuestionCommands } from '../../src/doors/question-commands.js';
 import { createApplication } from '../../src/main.js';
-import { addSignCommand } from '../../src/signing/sign-command.js';
 import { cellWithManyLots, lotCode } from '../support/many-lots.js';
 import { runCommand } from '../support/run-command.js';
 import { askingAs } from '../support/service.js';
@@ -22,15 +17,15 @@ beforeAll(async () => {
 afterAll(() => cell.close());
 
 /** What a command answers as one JSON object. */
-async function answer(add: Parameters<typeof runCommand>[0], ...words: string[]) {
-  const { code, text } = await runCommand(add, cell.folder.path, ['--json', ...words]);
+async function answer(...words: string[]) {
+  const { code, text } = await runCommand(cell.folder.path, ['--json', ...words]);
   return { code, ...(JSON.parse(text) as Record<string, unknown>) };
 }
 
 const last = lotCode(LOTS - 1);
 
 it('answers status', async () => {
-  const { code, lots } = (await answer(addLotCommands, 'status')) as unknown as {
+  const { code, lots } = (await answer('status')) as unknown as {
     code: number;
     lots: { lot: string; state: string; closed: boolean }[];
   };
@@ -49,12 +44,12 @@ it('reads the values of a family once for all lots that are open', async () => {
 }, 600_000);
 
 it('answers status of one lot', async () => {
-  const { lots } = (await answer(addLotCommands, 'status', last)) as unknown as { lots: { lot: string }[] };
+  const { lots } = (await answer('status', last)) as unknown as { lots: { lot: string }[] };
   expect(lots.map(({ lot }) => lot)).toEqual([last]);
 }, 600_000);
 
 it('answers waiting', async () => {
-  const { code, waiting } = (await answer(addSignCommand, 'waiting')) as unknown as {
+  const { code, waiting } = (await answer('waiting')) as unknown as {
     code: number;
     waiting: { lot: string | null; meaning: string }[];
   };
@@ -64,7 +59,7 @@ it('answers waiting', async () => {
 }, 600_000);
 
 it('assesses a lot against the history of all others', async () => {
-  const { code, units } = (await answer(addLotCommands, 'assess', last)) as unknown as {
+  const { code, units } = (await answer('assess', last)) as unknown as {
     code: number;
     units: object[];
   };
@@ -79,7 +74,7 @@ it('assesses a lot against the history of all others', async () => {
 }, 600_000);
 
 it('answers trend', async () => {
-  const { code, lots } = (await answer(addQuestionCommands, 'trend', 'rm', '--family', 'PLATE')) as unknown as {
+  const { code, lots } = (await answer('trend', 'rm', '--family', 'PLATE')) as unknown as {
     code: number;
     lots: object[];
   };
@@ -91,7 +86,7 @@ it('traces a machine forward to every implant, and a releaser to every release',
   const forward = await cell.services.tracer.trace('M1', { forward: true });
   const reached = forward.matches[0]!.forward!;
   expect(reached.filter(({ kind }) => kind === 'implant')).toHaveLength(2 * LOTS);
-  const { code, matches } = (await answer(addQuestionCommands, 'trace', 'P-RE')) as unknown as {
+  const { code, matches } = (await answer('trace', 'P-RE')) as unknown as {
     code: number;
     matches: { signed: { meaning: string }[] }[];
   };
@@ -100,8 +95,8 @@ it('traces a machine forward to every implant, and a releaser to every release',
 }, 600_000);
 
 it('verifies the audit trail and checks everything', async () => {
-  expect(await answer(addLedgerCommands, 'ledger', 'verify')).toMatchObject({ code: 0, ok: true });
-  expect(await answer(addCustodyCommands, 'check')).toMatchObject({ code: 0, faults: [] });
+  expect(await answer('ledger', 'verify')).toMatchObject({ code: 0, ok: true });
+  expect(await answer('check')).toMatchObject({ code: 0, faults: [] });
 }, 1_200_000);
 
 it('shows the first page, a lot, a trace and a trend', async () => {

@@ -2,9 +2,9 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { makeDemoPeople } from '../../src/qualification/demo-people.js';
 import { people as documents } from '../../src/qualification/people.js';
-import { openServices, type Services } from '../../src/services.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { temporaryFolder } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 
 const folder = path.join(temporaryFolder('demo-people'), 'demo');
 let services: Services;

@@ -2,9 +2,9 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-demo.js';
 import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
-import { openServices, type Services } from '../../src/services.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 
 const folder = path.join(temporaryFolder('demo'), 'demo');
 const said: string[] = [];

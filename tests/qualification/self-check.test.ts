@@ -3,8 +3,8 @@ import path from 'node:path';
 import { PROGRAM } from '../../src/base/settings.js';
 import { compareNumber, REFERENCE_NUMBERS } from '../../src/qualification/reference-numbers.js';
 import { type SelfCheckResult, selfCheck } from '../../src/qualification/self-check.js';
-import { openServices, type Services } from '../../src/services.js';
 import { temporaryFolder } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 
 const ACTOR = 'local:tester';
 

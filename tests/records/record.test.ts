@@ -8,12 +8,12 @@ import { readPdf } from '../../src/pdf/reading/read-pdf.js';
 import { resultAnchor, verdictAnchor } from '../../src/records/record-view.js';
 import { renderRecord } from '../../src/records/render-record.js';
 import { parseTemplate } from '../../src/report/record-template.js';
-import type { Services } from '../../src/services.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { makeCell, makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { checkPdf } from '../support/pdf-check.js';
 import { PdfObjects, withFile } from '../support/pdf-objects.js';
 import { contentOf, servicesWith } from '../support/record-content.js';
+import type { Services } from '../support/services.js';
 import { withTool, withTools } from '../support/tools.js';
 
 // Whole records are rendered, assessed and verified here, some of them several times.

@@ -7,10 +7,10 @@ import { assessmentInWords } from '../../src/report/assessment-words.js';
 import { CHECK_PHRASES } from '../../src/report/phrases/checks/catalogue.js';
 import { CLAIM_PHRASES } from '../../src/report/phrases/claims.js';
 import type { CheckPhrases } from '../../src/report/phrases/phrase.js';
-import { openServices } from '../../src/services.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { SmallInstallation } from '../support/sealed-record.js';
+import { openServices } from '../support/services.js';
 
 const MARK = ' (worded anew)';
 

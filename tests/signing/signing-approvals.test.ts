@@ -1,8 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { findingWords } from '../../src/report/assessment-words.js';
-import { openServices } from '../../src/services.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices } from '../support/services.js';
 
 /** What the check of the recipe says of a lot whose recipe came with this approval, and nobody has signed anything. */
 async function recipeCheck(approval: Record<string, string> | undefined, original?: string) {

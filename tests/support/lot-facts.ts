@@ -1,7 +1,7 @@
 import path from 'node:path';
 import type { Facts } from '../../src/dossier/facts.js';
-import { openServices } from '../../src/services.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from './cell.js';
+import { openServices } from './services.js';
 
 /** The frozen facts of lot `L-1` of the cell, taken in through the store like any lot. */
 export async function factsOf(spoil: (cell: Cell) => void = () => {}): Promise<Facts> {

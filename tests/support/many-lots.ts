@@ -3,8 +3,8 @@ import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { Dossier, LogFacts, LogPart } from '../../src/dossier/schema.js';
 import { type SignedStatement, type Statement, soleSubject } from '../../src/dossier/statement.js';
 import type { SummaryRow } from '../../src/dossier/tables.js';
-import type { Services } from '../../src/services.js';
 import type { NewLink, NewResult } from '../../src/store/writer.js';
+import type { Services } from './services.js';
 import { SigningCell } from './signing-cell.js';
 
 /** The lot of the small cell that the others are made after, with its build, its cases and the days on which it was made. */

@@ -1,5 +1,5 @@
 import type { Role } from '../../src/dossier/statement.js';
-import type { Services } from '../../src/services.js';
+import type { Services } from './services.js';
 
 export const PASSWORD = 'seven quiet lanterns';
 

@@ -4,8 +4,8 @@ import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
 import type { RecordContent } from '../../src/records/render-record.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
-import { openServices, type Services } from '../../src/services.js';
 import { type Cell, makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
+import { openServices, type Services } from './services.js';
 
 /** A fresh data folder with an invented cell in it; close its store afterwards. */
 export async function servicesWith(cell: Cell = makeCellWithHistory()): Promise<Services> {

@@ -1,17 +1,12 @@
 import { jest } from '@jest/globals';
-import { Command } from 'commander';
 import { ANY_EXITS, ownExits } from '../../src/cli/exits.js';
-import { type Run, runWith } from '../../src/cli/run.js';
+import { buildProgram } from '../../src/program.js';
 
 /**
  * What a command prints on both outputs, and its exit code, which has to be among those that it declares.
  * @throws CommanderError for wrong usage.
  */
-export async function runCommand(
-  addCommands: (program: Command, run: Run) => void,
-  data: string,
-  words: readonly string[],
-): Promise<{ code: number; text: string }> {
+export async function runCommand(data: string, words: readonly string[]): Promise<{ code: number; text: string }> {
   let text = '';
   const take = (chunk: unknown): boolean => {
     text += String(chunk);
@@ -21,11 +16,10 @@ export async function runCommand(
     jest.spyOn(stream, 'write').mockImplementation(take),
   );
   let declared: string[] = [];
-  const program = new Command('lotwright').option('--data <folder>').option('--json').exitOverride();
+  const program = buildProgram();
   program.hook('postAction', (_, command) => {
     declared = Object.keys({ ...ANY_EXITS, ...ownExits(command) });
   });
-  addCommands(program, runWith(program));
   try {
     await program.parseAsync(['node', 'lotwright', '--data', data, ...words]);
     const code = Number(process.exitCode);

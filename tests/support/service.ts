@@ -2,11 +2,11 @@ import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
 import { createApplication } from '../../src/main.js';
-import { openServices, type Services } from '../../src/services.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { formNumber } from '../../src/web/forms.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
 import { PASSWORD } from './people.js';
+import { openServices, type Services } from './services.js';
 import { signWhatCameIn } from './sign-cell.js';
 
 /** A text that would run, break out of an attribute or close a tag if a page let it. */

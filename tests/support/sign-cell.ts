@@ -1,7 +1,7 @@
 import type { Meaning } from '../../src/dossier/statement.js';
-import type { Services } from '../../src/services.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { makeTestPeople, PASSWORD } from './people.js';
+import type { Services } from './services.js';
 
 const CAME_IN: readonly Meaning[] = ['performed', 'checked', 'approved'];
 

@@ -1,11 +1,11 @@
 import path from 'node:path';
 import { AppError } from '../../src/base/errors.js';
-import { openServices, type Services } from '../../src/services.js';
 import type { SignRequest } from '../../src/signing/signing.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { addLot, type Cell, logText, makeCell, temporaryFolder, writeCell } from './cell.js';
 import { PASSWORD } from './people.js';
+import { openServices, type Services } from './services.js';
 import { signWhatCameIn } from './sign-cell.js';
 
 /** Trainings that deciding, reviewing and releasing need, from the first day of the cell. */

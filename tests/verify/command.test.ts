@@ -3,11 +3,11 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
-import { openServices } from '../../src/services.js';
 import type { VerifyReport } from '../../src/verify/report.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { flipped } from '../support/pdf-tampering.js';
 import { SmallInstallation } from '../support/sealed-record.js';
+import { openServices } from '../support/services.js';
 
 const CLI = path.resolve('dist/cli.js');
 

@@ -9,7 +9,6 @@ import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
-import { openServices } from '../../src/services.js';
 import { checkSeal } from '../../src/verify/check-seal.js';
 import { Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
@@ -26,6 +25,7 @@ import {
 } from '../support/pdf-tampering.js';
 import { type SealedRecord, SmallInstallation } from '../support/sealed-record.js';
 import { sealParts, userSeal } from '../support/seals.js';
+import { openServices } from '../support/services.js';
 import { withTools } from '../support/tools.js';
 
 let lot: AssessedLot;

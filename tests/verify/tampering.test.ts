@@ -2,12 +2,12 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
-import { openServices, type Services } from '../../src/services.js';
 import { firstDifference } from '../../src/verify/first-difference.js';
 import type { VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { insideAttachment } from '../support/pdf-tampering.js';
+import { openServices, type Services } from '../support/services.js';
 
 let services: Services;
 let record: string;

@@ -5,7 +5,6 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
 import { AppModule } from '../../src/app.module.js';
 import { createApplication } from '../../src/main.js';
-import { openServices, type Services } from '../../src/services.js';
 import { Access, StoresNothing } from '../../src/web/access.js';
 import { ErrorFilter } from '../../src/web/error-filter.js';
 import { keepApart } from '../../src/web/identity.js';
@@ -15,6 +14,7 @@ import { type Route, Routes } from '../../src/web/routes.js';
 import { temporaryFolder } from '../support/cell.js';
 import { makeTestPeople } from '../support/people.js';
 import { type SignedIn, signIn } from '../support/service.js';
+import { openServices, type Services } from '../support/services.js';
 
 let services: Services;
 let app: NestExpressApplication;

@@ -9,12 +9,12 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import { pino } from 'pino';
 import request from 'supertest';
 import { createApplication, serve } from '../../src/main.js';
-import { openServices, type Services } from '../../src/services.js';
 import { pathForLog } from '../../src/web/log.js';
 import { LIMITS, limitRate } from '../../src/web/request-limits.js';
 import { temporaryFolder } from '../support/cell.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
 import { signIn } from '../support/service.js';
+import { openServices, type Services } from '../support/services.js';
 import { withTools } from '../support/tools.js';
 
 let services: Services;

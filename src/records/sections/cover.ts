@@ -4,15 +4,8 @@ import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { checkTitle, reasonWords } from '../../report/assessment-words.js';
-import {
-  exceptionsOf,
-  nothingAgainst,
-  type RecordView,
-  short,
-  shownUnits,
-  signatureAnchor,
-  verdictCounts,
-} from '../record-view.js';
+import { verdictCounts } from '../../report/phrases/verdicts.js';
+import { exceptionsOf, nothingAgainst, type RecordView, short, shownUnits, signatureAnchor } from '../record-view.js';
 import { contentText, decisionOf, independenceText, signedAtText, signerText, standsOver } from '../signatures.js';
 import { NOT_RECORDED } from './not-recorded.js';
 

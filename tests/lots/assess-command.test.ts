@@ -1,11 +1,10 @@
 import path from 'node:path';
-import { addLotCommands } from '../../src/doors/lot-commands.js';
 import { logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { runCommand } from '../support/run-command.js';
 
 const data = path.join(temporaryFolder('data'), 'data');
 
-const lotwright = (...words: string[]) => runCommand(addLotCommands, data, words);
+const lotwright = (...words: string[]) => runCommand(data, words);
 
 beforeAll(async () => {
   const cell = makeCell();

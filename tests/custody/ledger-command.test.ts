@@ -1,8 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
-import { addCustodyCommands } from '../../src/custody/custody-commands.js';
-import { addLedgerCommands } from '../../src/custody/ledger-commands.js';
 import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
 import { runCommand } from '../support/run-command.js';
 
@@ -21,8 +19,8 @@ async function change(): Promise<void> {
   await store.close();
 }
 
-const ledger = (...words: string[]) => runCommand(addLedgerCommands, folder, words);
-const custody = (...words: string[]) => runCommand(addCustodyCommands, folder, words);
+const ledger = (...words: string[]) => runCommand(folder, words);
+const custody = (...words: string[]) => runCommand(folder, words);
 
 const attack = (statement: string): void => {
   const sql = new Database(path.join(folder, 'lotwright.sqlite'));

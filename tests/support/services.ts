@@ -1,30 +1,30 @@
 import 'reflect-metadata';
 import { NestFactory } from '@nestjs/core';
-import { AppModule } from './app.module.js';
-import { AuditTrail } from './custody/audit-trail.js';
-import { Intake } from './intake/intake.js';
-import { LogRescans } from './intake/log-rescans.js';
-import { CurrentAssessments } from './lots/current-assessments.js';
-import { LotAssessor } from './lots/lot-assessor.js';
-import { LotOverview } from './lots/lot-overview.js';
-import { Accounts } from './people/accounts.js';
-import { Sessions } from './people/sessions.js';
-import { PackageWriter } from './records/package-writer.js';
-import { PaperWriter } from './records/paper-writer.js';
-import { RecordIssuer } from './records/record-issuer.js';
-import { SigningPreview } from './signing/before-signing.js';
-import { LotStandings } from './signing/lot-standing.js';
-import { ReviewList } from './signing/review-list.js';
-import { Signing } from './signing/signing.js';
-import { StateActs } from './signing/state-acts.js';
-import { Subjects } from './signing/subjects.js';
-import { WaitingList } from './signing/waiting-list.js';
-import { DataFolder } from './store/data-folder.js';
-import { Store } from './store/store.js';
-import { Tracer } from './trace/tracer.js';
-import { FamilyTrend } from './trend/family-trend.js';
+import { AppModule } from '../../src/app.module.js';
+import { AuditTrail } from '../../src/custody/audit-trail.js';
+import { Intake } from '../../src/intake/intake.js';
+import { LogRescans } from '../../src/intake/log-rescans.js';
+import { CurrentAssessments } from '../../src/lots/current-assessments.js';
+import { LotAssessor } from '../../src/lots/lot-assessor.js';
+import { LotOverview } from '../../src/lots/lot-overview.js';
+import { Accounts } from '../../src/people/accounts.js';
+import { Sessions } from '../../src/people/sessions.js';
+import { PackageWriter } from '../../src/records/package-writer.js';
+import { PaperWriter } from '../../src/records/paper-writer.js';
+import { RecordIssuer } from '../../src/records/record-issuer.js';
+import { SigningPreview } from '../../src/signing/before-signing.js';
+import { LotStandings } from '../../src/signing/lot-standing.js';
+import { ReviewList } from '../../src/signing/review-list.js';
+import { Signing } from '../../src/signing/signing.js';
+import { StateActs } from '../../src/signing/state-acts.js';
+import { Subjects } from '../../src/signing/subjects.js';
+import { WaitingList } from '../../src/signing/waiting-list.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { Store } from '../../src/store/store.js';
+import { Tracer } from '../../src/trace/tracer.js';
+import { FamilyTrend } from '../../src/trend/family-trend.js';
 
-/** What commands, pages and API share: one of each, over one data folder. */
+/** What tests take from the features: one of each, over one data folder. Whoever opens them closes the store. */
 export interface Services {
   readonly store: Store;
   readonly accounts: Accounts;

@@ -1,0 +1,70 @@
+import fs from 'node:fs';
+import { BadInputError } from '../base/errors.js';
+import type { Output } from '../cli/output.js';
+import { type CommonOptions, dataFolderOf } from '../cli/run.js';
+import { type Note, parseHead } from '../ledger/checkpoint.js';
+import { subjectText } from '../ledger/subject.js';
+import { DataFolder } from '../store/data-folder.js';
+import { EvidenceFiles } from '../store/evidence-files.js';
+import { auditLedger, type LedgerReport } from '../store/ledger-audit.js';
+
+interface VerifyOptions {
+  readonly evidence?: boolean;
+  readonly head?: string;
+  readonly headFile?: string;
+}
+
+export async function run(out: Output, common: CommonOptions, options: VerifyOptions): Promise<number> {
+  const head = keptHead(options);
+  const folder = DataFolder.existing(dataFolderOf(common));
+  // Without opening the store, which would refuse a folder whose guards somebody removed.
+  const evidence = options.evidence ? new EvidenceFiles(folder.evidence) : undefined;
+  const report = await auditLedger(folder.database, { head, evidence });
+  out.object(report);
+  sayReport(report, out);
+  return report.ok ? 0 : 6;
+}
+
+function keptHead({ head, headFile }: VerifyOptions): Note | undefined {
+  if (headFile === undefined) return head === undefined ? undefined : parseHead(head);
+  return parseHead(readText(headFile));
+}
+
+function readText(file: string): string {
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(fs.readFileSync(file));
+  } catch (error) {
+    throw new BadInputError([
+      {
+        code: 'head-file',
+        field: '--head-file',
+        found: `${file} (${(error as NodeJS.ErrnoException).code ?? 'not UTF-8'})`,
+        expected: 'a text file with a head of the audit trail',
+        remedy: 'name the file into which "ledger head" was written',
+      },
+    ]);
+  }
+}
+
+function sayReport(report: LedgerReport, out: Output): void {
+  if (report.ok) {
+    out.line(`The audit trail holds: ${report.size} entries, root ${report.root}`);
+    out.line(`  ${report.rows} stored rows are as they were recorded.`);
+  } else {
+    out.line(`The audit trail does not hold: ${report.reason}`);
+  }
+  if (report.files !== null) out.line(`  ${report.files} evidence files were hashed again.`);
+  if (report.head) sayHead(report.head, out);
+  for (const fault of report.faults) {
+    const entry = fault.seq === null ? '' : `entry ${fault.seq}, `;
+    out.line(`  ${entry}${subjectText(fault)}: ${fault.says}`);
+  }
+  const more = report.faultCount - report.faults.length;
+  if (more > 0) out.line(`  and ${more} more`);
+}
+
+function sayHead(head: NonNullable<LedgerReport['head']>, out: Output): void {
+  out.line(`  Head of ${head.size} entries: ${head.says}.`);
+  for (const { name, keyId } of head.others)
+    out.line(`  Also signed by ${name} (key ${keyId}); that key is not known here.`);
+}

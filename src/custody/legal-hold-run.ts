@@ -1,0 +1,27 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import type { Command } from 'commander';
+import type { Output } from '../cli/output.js';
+import { passwordsOf } from '../cli/passwords.js';
+import { Accounts } from '../people/accounts.js';
+import { SigningModule } from '../signing/signing.module.js';
+import { StateActs } from '../signing/state-acts.js';
+
+export const module = SigningModule;
+
+export async function run(
+  context: INestApplicationContext,
+  out: Output,
+  lot: string,
+  options: { person: string; reason: string; passwordStdin?: boolean },
+  command: Command,
+): Promise<number> {
+  const isPlaced = command.name() === 'place';
+  const [password] = await passwordsOf([options.person], options.passwordStdin === true);
+  const proof = await context.get(Accounts).prove(options.person, password!);
+  const acts = context.get(StateActs);
+  if (isPlaced) await acts.placeLegalHold(proof, lot, options.reason);
+  else await acts.liftLegalHold(proof, lot, options.reason);
+  out.object({ lot, legalHold: isPlaced });
+  out.line(`Lot ${lot}: legal hold ${isPlaced ? 'placed' : 'lifted'}.`);
+  return 0;
+}

@@ -1,0 +1,32 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import { type Output, table } from '../cli/output.js';
+import { Store } from '../store/store.js';
+import { retentionOfLot, retentionOfTrail } from './lot-retention.js';
+import type { Retention } from './retention.js';
+
+export async function run(context: INestApplicationContext, out: Output, lot?: string): Promise<number> {
+  const { read } = context.get(Store);
+  if (lot === undefined) return sayAllRetentions(read, out);
+  const retention = await retentionOfLot(read, lot);
+  out.object({ lot, ...retention });
+  out.line(retentionText(`Lot ${lot}`, retention));
+  for (const { rule, until, applies, says, source } of retention.rules) {
+    out.line(`  ${rule}: ${applies && until !== null ? `until ${until}, ` : ''}${says} (${source})`);
+  }
+  return 0;
+}
+
+async function sayAllRetentions(read: Store['read'], out: Output): Promise<number> {
+  const lots = [];
+  for (const { key } of await read.list('lot')) lots.push({ lot: key, ...(await retentionOfLot(read, key)) });
+  const trail = await retentionOfTrail(read);
+  out.object({ lots, auditTrail: trail ?? null });
+  if (lots.length > 0) {
+    for (const row of table(lots.map(({ lot, until, rule }) => [lot, until ?? 'no end', rule]))) out.line(row);
+  }
+  if (trail) out.line(retentionText('Audit trail', trail));
+  return 0;
+}
+
+const retentionText = (what: string, { until, rule }: Retention): string =>
+  `${what}: kept ${until === null ? 'without end' : `until ${until}`} (${rule})`;

@@ -1,0 +1,51 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import type { Output } from '../cli/output.js';
+import { systemActor } from '../cli/run.js';
+import type { ScanProgress } from '../process-logs/scan-stream.js';
+import { Intake, type IntakeReport, type LogLine } from './intake.js';
+import { IntakeModule } from './intake.module.js';
+
+export const module = IntakeModule;
+
+export async function run(
+  context: INestApplicationContext,
+  out: Output,
+  folder: string,
+  options: { check?: boolean },
+): Promise<number> {
+  const progress = (file: string, { rows, doneBytes, totalBytes }: ScanProgress) => {
+    if (!process.stderr.isTTY || out.json) return;
+    const percent = totalBytes > 0 ? Math.floor((100 * doneBytes) / totalBytes) : 100;
+    process.stderr.write(`\r${file}: ${percent} %, ${rows} rows read `);
+  };
+  const report = await context
+    .get(Intake)
+    .run(folder, systemActor(), { check: options.check === true, onProgress: progress });
+  out.object(report);
+  sayIntake(report, out);
+  return 0;
+}
+
+function sayIntake(report: IntakeReport, out: Output): void {
+  const { documents, results, logs } = report;
+  if (process.stderr.isTTY && logs.length > 0) process.stderr.write('\n');
+  if (!report.stored) {
+    out.line('Checked: nothing is wrong. Nothing was stored.');
+    for (const log of logs) out.line(logText(log));
+    return;
+  }
+  if (documents.length + results.recorded + logs.length === 0) {
+    out.line('Nothing new: everything in this folder is in the data folder already.');
+  }
+  for (const { kind, key, revision } of documents) out.line(`  ${kind} ${key}, revision ${revision}`);
+  if (results.recorded > 0) out.line(`  ${results.recorded} results, ${results.corrections} of them corrections`);
+  for (const log of logs) out.line(logText(log));
+  for (const file of report.unusedFiles) out.line(`  not kept, no document names it: ${file}`);
+}
+
+function logText({ build, rows, rejected, firstRejected: first, findings }: LogLine): string {
+  const counts = Object.entries(rejected).map(([code, count]) => `${count} for ${code}`);
+  const where = first && `; the first is line ${first.line}${first.file ? ` of ${first.file}` : ''}: ${first.found}`;
+  const lost = first === null ? '' : `, rejected ${counts.join(', ')}${where}`;
+  return `  log of ${build}: ${rows} rows${lost}, ${findings} finding(s)`;
+}

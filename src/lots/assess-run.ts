@@ -1,0 +1,66 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import type { Assessment } from '../assessment/assessment.js';
+import type { Moment } from '../assessment/moment.js';
+import { answerFor, type MomentAnswer } from '../assessment/moments.js';
+import { type Output, table } from '../cli/output.js';
+import { systemActor } from '../cli/run.js';
+import { timeText } from '../dossier/time-text.js';
+import { checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
+import { verdictCounts } from '../report/phrases/verdicts.js';
+import { LotAssessor } from './lot-assessor.js';
+import { LotsModule } from './lots.module.js';
+
+export const module = LotsModule;
+
+export async function run(
+  context: INestApplicationContext,
+  out: Output,
+  lot: string,
+  options: { for: Moment },
+): Promise<number> {
+  const { facts, assessment, dossierSha256 } = await context.get(LotAssessor).assess(lot, systemActor());
+  const { moment, units, releasable, why, checks } = answerFor(facts, assessment, options.for);
+  const inWords = (reasons: (typeof why)[string]) => reasonsInWords(checks, reasons);
+  out.object({
+    lot,
+    for: moment,
+    dossier: dossierSha256,
+    units: units.map((unit) => ({ ...unit, why: inWords(unit.why) })),
+    releasable,
+    why: Object.fromEntries(Object.entries(why).map(([serial, reasons]) => [serial, inWords(reasons)])),
+    checks: checks.map(checkInWords),
+  });
+  sayAnswer(lot, { moment, units, releasable, why, checks }, out);
+  return assessmentExit({ units: [...units] });
+}
+
+/** 3 when an implant does not conform, else 4 when one cannot be decided. */
+export function assessmentExit({ units }: Pick<Assessment, 'units'>): number {
+  if (units.some((unit) => unit.verdict === 'does not conform')) return 3;
+  return units.some((unit) => unit.verdict === 'cannot be decided') ? 4 : 0;
+}
+
+const ASKED: Readonly<Record<Moment, string>> = {
+  build: 'May we build?',
+  sterilisation: 'May we sterilise?',
+  release: 'May we release?',
+};
+
+function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
+  const { moment, units, releasable, checks } = answer;
+  out.line(`Lot ${lot}: ${verdictCounts(units.map((unit) => unit.verdict))} (proposed; people decide).`);
+  out.line(
+    `${ASKED[moment]} Nothing holds back ${releasable.length} of ${units.length}: ${releasable.join(', ') || 'none'}.`,
+  );
+  const wordsOf = reasonWords(checks);
+  for (const unit of units) {
+    out.line(`  ${unit.serial}: ${unit.verdict}`);
+    for (const { characteristic, until } of unit.open) out.line(`    ${characteristic} open until ${timeText(until)}`);
+    for (const why of unit.why) {
+      const { says, clearedBy } = wordsOf(why);
+      out.line(`    ${says}`);
+      out.line(`      ${clearedBy}`);
+    }
+  }
+  for (const row of table(checks.map((check) => [`  ${checkTitle(check.code)}`, check.outcome]))) out.line(row);
+}

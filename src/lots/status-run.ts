@@ -1,0 +1,35 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import { type Output, table } from '../cli/output.js';
+import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { type LotLine, LotOverview } from './lot-overview.js';
+import { LotsModule } from './lots.module.js';
+
+export const module = LotsModule;
+
+export async function run(context: INestApplicationContext, out: Output, lot?: string): Promise<number> {
+  const overview = context.get(LotOverview);
+  const lines = lot === undefined ? await overview.list() : [await overview.of(lot)];
+  out.object({ lots: lines });
+  if (lines.length === 0) out.line('No lot yet. Take one in: lotwright intake FOLDER');
+  for (const line of lines) sayLot(line, out, lot !== undefined);
+  const awaiting = awaitingText(lines.filter((line) => line.ofEarlierVersion).length);
+  if (awaiting !== '') out.line(`${awaiting} A service does it when it starts; here: lotwright assess LOT`);
+  return 0;
+}
+
+function sayLot(line: LotLine, out: Output, whole: boolean): void {
+  const record = line.record ? `, record ${line.record.number} revision ${line.record.revision}` : '';
+  out.line(`${line.lot}  needed by ${line.neededBy ?? 'nobody'}  ${line.state}${record}`);
+  if (line.ofEarlierVersion) out.line(`  ${EARLIER_VERSION}`);
+  if (!whole && line.closed) return;
+  if (line.outOfDate) out.line('  facts came in since it was assessed: lotwright assess');
+  for (const row of table(line.units.map((unit) => [`  ${unit.serial}`, unit.case, unit.verdict, decisionText(unit)])))
+    out.line(row);
+  for (const blocker of line.blockers) {
+    out.line(`  ${blocker.units.join(', ')}: ${blocker.says}`);
+    out.line(`    ${blocker.clearedBy}`);
+  }
+}
+
+const decisionText = ({ decision, hold }: LotLine['units'][number]): string =>
+  `${decision === 'open' ? 'not decided' : decision}${hold === null ? '' : `, on hold: ${hold}`}`;

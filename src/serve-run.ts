@@ -1,0 +1,49 @@
+import { BadInputError } from './base/errors.js';
+import type { Output } from './cli/output.js';
+import { type CommonOptions, dataFolderOf } from './cli/run.js';
+import { timeText } from './dossier/time-text.js';
+import { type ServeOptions, serve } from './main.js';
+
+interface ServeCommand {
+  readonly port: string;
+  readonly host: string;
+  readonly tlsCert?: string;
+  readonly tlsKey?: string;
+  readonly log?: string;
+}
+
+export async function run(out: Output, common: CommonOptions, options: ServeCommand): Promise<number> {
+  const data = dataFolderOf(common);
+  const service = await serve({
+    data,
+    port: Number(options.port),
+    host: options.host,
+    ...tlsFrom(options),
+    ...(options.log === undefined ? {} : { logFile: options.log }),
+  });
+  out.line(`Lotwright serves ${data} at ${service.url}  (Ctrl+C ends it)`);
+  if (service.firstLink) {
+    out.line('Nobody has an account yet. Open this link once to make the first administrator:');
+    out.line(`  ${service.firstLink.url}`);
+    out.line(`It runs out at ${timeText(service.firstLink.expiresAt)}, or when the service starts again.`);
+  }
+  await service.ended;
+  return 0;
+}
+
+/** Both files or neither: half of it would serve plain HTTP to whoever believes otherwise. */
+function tlsFrom(options: ServeCommand): Pick<ServeOptions, 'tls'> {
+  const cert = options.tlsCert ?? process.env.LOTWRIGHT_TLS_CERT;
+  const key = options.tlsKey ?? process.env.LOTWRIGHT_TLS_KEY;
+  if (cert === undefined && key === undefined) return {};
+  if (cert !== undefined && key !== undefined) return { tls: { cert, key } };
+  throw new BadInputError([
+    {
+      code: 'tls',
+      field: cert === undefined ? '--tls-cert' : '--tls-key',
+      found: 'nothing',
+      expected: 'both --tls-cert and --tls-key',
+      remedy: 'name the other file too',
+    },
+  ]);
+}

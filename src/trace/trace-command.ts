@@ -1,0 +1,13 @@
+import { type Command, Option } from 'commander';
+import { exits } from '../cli/exits.js';
+import { onFolder } from '../cli/run.js';
+
+export function addTraceCommand(program: Command): void {
+  exits(program.command('trace'), { 7: 'nothing of that name' })
+    .argument('<id>', 'serial, coupon, lot, build, heat, receipt, powder state, recipe, instrument, person…')
+    .option('--back', 'only what it came from')
+    .option('--forward', 'only what came from it')
+    .addOption(new Option('--format <format>').choices(['table', 'csv']).default('table'))
+    .description('where something came from and where it went')
+    .action(onFolder(() => import('./trace-run.js')));
+}

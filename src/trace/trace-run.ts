@@ -1,0 +1,86 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import { type Output, table } from '../cli/output.js';
+import { writeCsv } from '../dossier/csv.js';
+import { timeText } from '../dossier/time-text.js';
+import { TraceModule } from './trace.module.js';
+import { type SignedAct, type TraceNode, type TraceReport, Tracer } from './tracer.js';
+
+export const module = TraceModule;
+
+export async function run(
+  context: INestApplicationContext,
+  out: Output,
+  id: string,
+  options: { back?: boolean; forward?: boolean; format: string },
+): Promise<number> {
+  const found = await context.get(Tracer).trace(id, options);
+  out.object(found);
+  if (options.format === 'csv') sayTraceCsv(found, out);
+  else sayTrace(found, out);
+  return 0;
+}
+
+const nodeLine = (node: TraceNode): string[] => [
+  `  ${'· '.repeat(Math.min(node.depth, 8))}${node.title} ${node.key}`,
+  node.name,
+  node.via,
+];
+
+const actLine = ({ at, meaning, what, role, reason }: SignedAct): string[] => [
+  `  ${timeText(at)}`,
+  meaning,
+  what,
+  role,
+  reason ?? '',
+];
+
+const revisionText = (revision: number): string =>
+  revision === 0 ? 'an account without a document' : `revision ${revision}`;
+
+function sayTrace({ asked, matches }: TraceReport, out: Output): void {
+  for (const { entry, back, forward, signed } of matches) {
+    out.line(`${entry.title} ${entry.key} (${entry.name}), ${revisionText(entry.revision)}`);
+    for (const [title, nodes] of [
+      ['Came from', back],
+      ['Went into', forward],
+    ] as const) {
+      if (nodes === null) continue;
+      out.line(`${title}: ${nodes.length === 0 ? 'nothing on record' : `${nodes.length} things`}`);
+      for (const row of table(nodes.map(nodeLine))) out.line(row);
+    }
+    if (signed === null) continue;
+    out.line(`Signed: ${signed.length === 0 ? 'nothing' : `${signed.length} statements, the latest first`}`);
+    for (const row of table(signed.map(actLine))) out.line(row);
+  }
+  if (matches.length > 1) out.line(`"${asked}" names ${matches.length} things; all are shown.`);
+}
+
+function sayTraceCsv({ matches }: TraceReport, out: Output): void {
+  const rows = matches.flatMap(({ entry, back, forward, signed }) => [
+    ...[
+      ...(back ?? []).map((node) => ['back', node] as const),
+      ...(forward ?? []).map((node) => ['forward', node] as const),
+    ].map(([direction, node]) => [
+      `${entry.kind} ${entry.key}`,
+      direction,
+      String(node.depth),
+      node.kind,
+      node.key,
+      node.name,
+      String(node.revision),
+      node.via,
+    ]),
+    ...(signed ?? []).map(({ at, meaning, what, digest }) => [
+      `${entry.kind} ${entry.key}`,
+      'signed',
+      '1',
+      'statement',
+      digest,
+      what,
+      '',
+      `${meaning} at ${at}`,
+    ]),
+  ]);
+  const columns = ['asked', 'direction', 'distance', 'kind', 'key', 'name', 'revision', 'via'];
+  out.line(writeCsv(columns, rows).trimEnd());
+}
