@@ -2,7 +2,7 @@ import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import path from 'node:path';
 import { serve } from '../src/main.js';
-import { formNumber } from '../src/web/forms.js';
+import { formNumber } from '../src/web/form-once.js';
 import { temporaryFolder } from './support/cell.js';
 
 const data = () => path.join(temporaryFolder('serve'), 'data');

@@ -2,6 +2,7 @@ import { Body, Controller, Get, Header, HttpCode, Param, Post, Query } from '@ne
 import { NotFoundError } from '../base/errors.js';
 import { runCalculation } from '../calculations/calculation.js';
 import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
+import { CalculationInput } from '../calculator/calculation-requests.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import { LotOverview } from '../lots/lot-overview.js';
@@ -11,7 +12,7 @@ import { assessmentInWords } from '../report/assessment-words.js';
 import { Tracer } from '../trace/tracer.js';
 import { FamilyTrend } from '../trend/family-trend.js';
 import { Access, StoresNothing } from '../web/access.js';
-import { readRequest } from '../web/request-checks.js';
+import { NAMED } from '../web/input.js';
 import { TraceQuery, TrendQuery } from '../web/request-schemas.js';
 import { openApiDocument } from './openapi.js';
 
@@ -38,7 +39,7 @@ export class ApiController {
 
   @Access('signed in')
   @Get('lots/:lot')
-  async lot(@Param('lot') lot: string) {
+  async lot(@Param('lot', NAMED) lot: string) {
     const assessed = await this.current.of(lot);
     if (!assessed) throw new NotFoundError('assessment of lot', lot);
     return lotAnswer(lot, assessed);
@@ -47,28 +48,26 @@ export class ApiController {
   @Access('signed in')
   @Post('lots/:lot/assess')
   @HttpCode(200)
-  async assess(@Param('lot') lot: string) {
+  async assess(@Param('lot', NAMED) lot: string) {
     return lotAnswer(lot, await this.assessor.assess(lot, this.actor.name));
   }
 
   @Access('signed in')
   @Post('lots/:lot/records')
-  async issue(@Param('lot') lot: string) {
+  async issue(@Param('lot', NAMED) lot: string) {
     const { file: _local, ...issued } = await this.issuer.issue(lot, this.actor.name);
     return { ...issued, href: `/lots/${encodeURIComponent(lot)}/record.pdf?revision=${issued.revision}` };
   }
 
   @Access('signed in')
   @Get('trace/:id')
-  async trace(@Param('id') id: string, @Query() query: unknown) {
-    const { direction } = readRequest(TraceQuery, query);
+  async trace(@Param('id', NAMED) id: string, @Query({ schema: TraceQuery }) { direction }: TraceQuery) {
     return this.tracer.trace(id, { back: direction === 'back', forward: direction === 'forward' });
   }
 
   @Access('signed in')
   @Get('trend')
-  async trend(@Query() query: unknown) {
-    const { family, characteristic } = readRequest(TrendQuery, query);
+  async trend(@Query({ schema: TrendQuery }) { family, characteristic }: TrendQuery) {
     return this.familyTrend.trend(characteristic, family);
   }
 
@@ -82,8 +81,8 @@ export class ApiController {
   @StoresNothing()
   @Post('calc/:name')
   @HttpCode(200)
-  calculate(@Param('name') name: string, @Body() body: unknown) {
-    return runCalculation(calculationNamed(name), body);
+  calculate(@Param('name', NAMED) name: string, @Body({ schema: CalculationInput }) input: CalculationInput) {
+    return runCalculation(calculationNamed(name), input);
   }
 
   @Access('signed in')

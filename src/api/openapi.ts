@@ -3,7 +3,9 @@ import { PROGRAM } from '../base/settings.js';
 import type { AnyCalculation } from '../calculations/calculation.js';
 import { inputSchema } from '../calculations/calculation-fields.js';
 import { CALCULATIONS } from '../calculations/catalogue.js';
-import { SignInRequest, SignRequest, TraceQuery, TrendQuery, UnitActRequest } from '../web/request-schemas.js';
+import { SignInRequest } from '../people/sign-in-requests.js';
+import { SignRequest, UnitActRequest } from '../signing/sign-requests.js';
+import { TraceQuery, TrendQuery } from '../web/request-schemas.js';
 import {
   CalculationsAnswer,
   LotAnswer,
@@ -171,7 +173,9 @@ function operation({ method, path, summary, status, answer, query, body, open }:
     operationId: `${method}${path.replaceAll(/[^a-z0-9]+/gi, '-').replace(/-$/, '')}`,
     summary,
     parameters: [...named, ...(query ? queryParameters(query) : [])],
-    ...(body ? { requestBody: { required: true, content: { 'application/json': { schema: schemaOf(body) } } } } : {}),
+    ...(body
+      ? { requestBody: { required: true, content: { 'application/json': { schema: schemaOf(body, 'input') } } } }
+      : {}),
     ...(open ? { security: [] } : {}),
     responses: { [status]: responseOf(summary, status, answer), default: PROBLEM },
   };
@@ -208,7 +212,8 @@ function queryParameters(query: z.ZodObject) {
 
 const json = (description: string, schema: unknown) => ({ description, content: { 'application/json': { schema } } });
 
-const schemaOf = (schema: z.ZodType) => embedded(z.toJSONSchema(schema, { unrepresentable: 'any' }));
+const schemaOf = (schema: z.ZodType, io: 'input' | 'output' = 'output') =>
+  embedded(z.toJSONSchema(schema, { unrepresentable: 'any', io }));
 
 /** Inside the document every schema has the dialect that OpenAPI 3.1 sets. */
 function embedded({ $schema: _dialect, ...schema }: Record<string, unknown>) {

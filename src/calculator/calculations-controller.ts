@@ -1,14 +1,16 @@
-import { Body, Controller, Get, Header, HttpCode, Param, Post } from '@nestjs/common';
+import { Body, Controller, Get, Header, Param } from '@nestjs/common';
 import { CalculationError } from '../base/errors.js';
 import { type Answer, type AnyCalculation, runCalculation } from '../calculations/calculation.js';
 import { inputFields } from '../calculations/calculation-fields.js';
 import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
 import { exampleDocument } from '../calculations/formulas-doc.js';
 import { Access, StoresNothing } from '../web/access.js';
+import type { FormAnswer } from '../web/form-answer.js';
+import { PagePost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readRequest } from '../web/request-checks.js';
-import { CalculationForm } from '../web/request-schemas.js';
+import { CalculationForm } from './calculation-requests.js';
 
 /** What a person typed into the form, with what came of it. */
 interface Attempt {
@@ -32,20 +34,26 @@ export class CalculationsController {
   @Access('signed in')
   @Get(':name')
   @Header(...HTML)
-  show(@Param('name') name: string): string {
+  show(@Param('name', NAMED) name: string): string {
     const calculation = calculationNamed(name);
     return this.page(calculation, { input: JSON.stringify(calculation.example.input, null, 2) });
   }
 
+  /** The page with the answer: it stores nothing that an address could lead to. */
   @Access('signed in')
   @StoresNothing()
-  @Post(':name')
-  @HttpCode(200)
-  @Header(...HTML)
-  compute(@Param('name') name: string, @Body() body: unknown): string {
+  @PagePost(':name', {
+    typed: CalculationForm,
+    show: (controller: CalculationsController, { typed, params, error }) =>
+      controller.answered(calculationNamed(params.name!), { ...typed, error: troubleOf(error) }),
+  })
+  compute(@Param('name', NAMED) name: string, @Body(filledIn(CalculationForm)) { input }: CalculationForm): FormAnswer {
     const calculation = calculationNamed(name);
-    const { input } = readRequest(CalculationForm, body);
-    return this.page(calculation, attempt(calculation, input));
+    return this.answered(calculation, { input, answer: runCalculation(calculation, JSON.parse(input)) });
+  }
+
+  private answered(calculation: AnyCalculation, tried: Attempt): FormAnswer {
+    return { to: `/calculations/${calculation.name}`, page: this.page(calculation, tried), status: 200 };
   }
 
   private page(calculation: AnyCalculation, tried: Attempt): string {
@@ -61,12 +69,9 @@ export class CalculationsController {
   }
 }
 
-function attempt(calculation: AnyCalculation, input: string): Attempt {
-  try {
-    return { input, answer: runCalculation(calculation, JSON.parse(input)) };
-  } catch (error) {
-    if (error instanceof CalculationError) return { input, error: { field: error.field, reason: error.reason } };
-    if (error instanceof SyntaxError) return { input, error: { field: 'input', reason: `no JSON: ${error.message}` } };
-    throw error;
-  }
+/** @throws the error itself when the input is not to blame. */
+function troubleOf(error: unknown): { field: string; reason: string } {
+  if (error instanceof CalculationError) return { field: error.field, reason: error.reason };
+  if (error instanceof SyntaxError) return { field: 'input', reason: `no JSON: ${error.message}` };
+  throw error;
 }

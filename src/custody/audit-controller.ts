@@ -5,38 +5,40 @@ import { ACT_CHOICES, type TrailFilter } from '../ledger/trail.js';
 import { Actor } from '../people/actor.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { mayBeEmpty } from '../web/fields.js';
 import { HTML } from '../web/html.js';
+import { asked } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readRequest } from '../web/request-checks.js';
 import { AuditTrail, type TrailExport } from './audit-trail.js';
 import { trailLineView } from './audit-view.js';
 
 const LINES_ON_PAGE = 50;
 
-/** A form sends its empty fields too. */
-const optional = <T extends z.ZodType>(schema: T) =>
-  z.preprocess((value) => (typeof value === 'string' && value.trim() === '' ? undefined : value), schema.optional());
-
 const Day = z.iso.date({ error: 'a day such as 2031-03-04' });
 const Name = z.string().trim().max(200, 'at most 200 characters');
 
 const Filter = {
-  thing: optional(Name),
-  person: optional(Name),
-  act: optional(z.enum(ACT_CHOICES.map(({ act }) => act) as [string, ...string[]], { error: 'an act of the list' })),
-  from: optional(Day),
-  to: optional(Day),
+  thing: mayBeEmpty(Name),
+  person: mayBeEmpty(Name),
+  act: mayBeEmpty(z.enum(ACT_CHOICES.map(({ act }) => act) as [string, ...string[]], { error: 'an act of the list' })),
+  from: mayBeEmpty(Day),
+  to: mayBeEmpty(Day),
 };
 const FilterQuery = z.strictObject(Filter);
+type FilterQuery = z.infer<typeof FilterQuery>;
+
 const PageQuery = z.strictObject({
   ...Filter,
-  before: optional(
+  before: mayBeEmpty(
     z
       .string()
       .regex(/^[1-9]\d{0,14}$/, 'number of an entry, from 1')
       .transform(Number),
   ),
 });
+type PageQuery = z.infer<typeof PageQuery>;
+
+const REMEDY = 'mend the field and search again';
 
 /** The audit trail, its exports, and what protects it. */
 @Controller()
@@ -51,8 +53,7 @@ export class AuditController {
   @Access('signed in')
   @Get('audit')
   @Header(...HTML)
-  async show(@Query() query: unknown): Promise<string> {
-    const { before, ...filter } = readRequest(PageQuery, query, REMEDY);
+  async show(@Query(asked(PageQuery, REMEDY)) { before, ...filter }: PageQuery): Promise<string> {
     const { lines, older } = await this.trail.page(filter, LINES_ON_PAGE, before);
     return this.pages.render('audit', 'Audit trail', {
       filter,
@@ -68,15 +69,13 @@ export class AuditController {
 
   @Access('signed in')
   @Get('audit.csv')
-  async csv(@Query() query: unknown): Promise<StreamableFile> {
-    const filter = readRequest(FilterQuery, query, REMEDY);
+  async csv(@Query(asked(FilterQuery, REMEDY)) filter: FilterQuery): Promise<StreamableFile> {
     return given(await this.trail.exportCsv(filter, this.actor.name), 'text/csv; charset=utf-8');
   }
 
   @Access('signed in')
   @Get('audit.pdf')
-  async pdf(@Query() query: unknown): Promise<StreamableFile> {
-    const filter = readRequest(FilterQuery, query, REMEDY);
+  async pdf(@Query(asked(FilterQuery, REMEDY)) filter: FilterQuery): Promise<StreamableFile> {
     return given(await this.trail.exportPdf(filter, this.actor.name), 'application/pdf');
   }
 
@@ -93,8 +92,6 @@ export class AuditController {
     });
   }
 }
-
-const REMEDY = 'mend the field and search again';
 
 function queryText(filter: TrailFilter & { readonly before?: string }): string {
   const asked = Object.entries(filter).filter((field): field is [string, string] => Boolean(field[1]));

@@ -3,6 +3,7 @@ import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { NAMED } from '../web/input.js';
 
 /** Files as received. They are never shown in place: what they hold is not ours. */
 @Controller()
@@ -13,7 +14,7 @@ export class EvidenceController {
   @Get(['evidence/:sha256', 'api/v1/evidence/:sha256'])
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
   @Header('X-Content-Type-Options', 'nosniff')
-  async download(@Param('sha256') sha256: string): Promise<StreamableFile> {
+  async download(@Param('sha256', NAMED) sha256: string): Promise<StreamableFile> {
     const { fileName, bytes } = await this.store.read.evidenceInfo(sha256);
     if (this.store.evidence.liesApart(sha256)) {
       throw new AppError('REFUSED', 'personal data are kept apart and not shown on pages; see docs/operations.md');

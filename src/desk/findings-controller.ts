@@ -12,8 +12,8 @@ import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
+import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readRequest } from '../web/request-checks.js';
 import { attachment } from './evidence-controller.js';
 
 /** Findings on one page: more are turned over. */
@@ -26,6 +26,7 @@ const PageQuery = z.strictObject({
     .transform(Number)
     .default(1),
 });
+type PageQuery = z.infer<typeof PageQuery>;
 
 const COLUMNS = ['together', 'finding', 'build', 'level', 'what', 'where', 'from', 'to', 'implants', 'coupons'];
 
@@ -41,8 +42,11 @@ export class FindingsController {
   @Access('signed in')
   @Get('findings/:id')
   @Header(...HTML)
-  async group(@Param('lot') lot: string, @Param('id') id: string, @Query() query: unknown): Promise<string> {
-    const { from } = readRequest(PageQuery, query);
+  async group(
+    @Param('lot', NAMED) lot: string,
+    @Param('id', NAMED) id: string,
+    @Query({ schema: PageQuery }) { from }: PageQuery,
+  ): Promise<string> {
     const facts = await this.facts(lot);
     const group = logFindingsOf(facts).find((finding) => finding.id === id);
     if (!group) throw new NotFoundError(`log finding of lot ${lot}`, id);
@@ -65,7 +69,7 @@ export class FindingsController {
   @Access('signed in')
   @Get('findings.csv')
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
-  async csv(@Param('lot') lot: string): Promise<StreamableFile> {
+  async csv(@Param('lot', NAMED) lot: string): Promise<StreamableFile> {
     const facts = await this.facts(lot);
     const rows = logFindingsOf(facts).flatMap((judged) =>
       judged.members.map((finding) => {

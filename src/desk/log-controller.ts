@@ -5,17 +5,14 @@ import { LogRescans } from '../intake/log-rescans.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
-import { type FormAnswer, FormPost } from '../web/forms.js';
+import { mayBeEmpty } from '../web/fields.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readRequest } from '../web/request-checks.js';
 import { attachment } from './evidence-controller.js';
 import { logPage } from './log-page.js';
 import { rowsFile, rowsPage } from './log-rows.js';
-
-/** A form may send a field empty. */
-const optional = <T extends z.ZodType>(schema: T) =>
-  z.union([z.literal('').transform(() => undefined), schema]).optional();
 
 const moment = z.iso.datetime({
   offset: true,
@@ -23,19 +20,21 @@ const moment = z.iso.datetime({
 });
 
 const LogQuery = z.strictObject({
-  channel: optional(z.string().max(60)),
+  channel: mayBeEmpty(z.string().max(60)),
   by: z.enum(['time', 'layer']).default('time'),
 });
+type LogQuery = z.infer<typeof LogQuery>;
 
 const RowsQuery = z.strictObject({
-  from: optional(moment),
-  to: optional(moment),
+  from: mayBeEmpty(moment),
+  to: mayBeEmpty(moment),
   file: z
     .string()
     .regex(/^[1-9]\d?$/, { error: 'number of a file, from 1' })
     .transform(Number)
     .default(1),
 });
+type RowsQuery = z.infer<typeof RowsQuery>;
 
 /** The log of a build: pictures, findings, how a scan goes on, and raw rows. */
 @Controller('lots/:lot/logs/:build')
@@ -50,8 +49,11 @@ export class LogController {
   @Access('signed in')
   @Get()
   @Header(...HTML)
-  async log(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown): Promise<string> {
-    const question = readRequest(LogQuery, query);
+  async log(
+    @Param('lot', NAMED) lot: string,
+    @Param('build', NAMED) build: string,
+    @Query({ schema: LogQuery }) question: LogQuery,
+  ): Promise<string> {
     const facts = await this.assessor.facts(lot);
     const jobs = await this.store.read.scanJobs(lot, build);
     return this.pages.render('log', `Log of build ${build}`, logPage(facts, build, question, jobs));
@@ -60,8 +62,11 @@ export class LogController {
   @Access('signed in')
   @Get('rows')
   @Header(...HTML)
-  async rows(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown): Promise<string> {
-    const question = readRequest(RowsQuery, query);
+  async rows(
+    @Param('lot', NAMED) lot: string,
+    @Param('build', NAMED) build: string,
+    @Query({ schema: RowsQuery }) question: RowsQuery,
+  ): Promise<string> {
     const facts = await this.assessor.facts(lot);
     const view = await rowsPage(facts, build, question, this.store.archives);
     return this.pages.render('log-rows', `Raw rows of build ${build}`, view);
@@ -70,8 +75,11 @@ export class LogController {
   @Access('signed in')
   @Get('rows/file')
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
-  async rowsFile(@Param('lot') lot: string, @Param('build') build: string, @Query() query: unknown) {
-    const question = readRequest(RowsQuery, query);
+  async rowsFile(
+    @Param('lot', NAMED) lot: string,
+    @Param('build', NAMED) build: string,
+    @Query({ schema: RowsQuery }) question: RowsQuery,
+  ) {
     const { bytes, fileName } = await rowsFile(await this.assessor.facts(lot), build, question, this.store.archives);
     return new StreamableFile(bytes, {
       type: 'application/octet-stream',
@@ -82,22 +90,22 @@ export class LogController {
 
   @Access('signed in')
   @FormPost('scan')
-  async scan(@Param('lot') lot: string, @Param('build') build: string): Promise<FormAnswer> {
+  async scan(@Param('lot', NAMED) lot: string, @Param('build', NAMED) build: string): Promise<string> {
     await this.rescans.ask(lot, build);
-    return { to: `${pathOf(lot, build)}#scans` };
+    return `${pathOf(lot, build)}#scans`;
   }
 
   @Access('signed in')
   @FormPost('scans/:job/cancel')
   async cancel(
-    @Param('lot') lot: string,
-    @Param('build') build: string,
-    @Param('job') id: string,
-  ): Promise<FormAnswer> {
+    @Param('lot', NAMED) lot: string,
+    @Param('build', NAMED) build: string,
+    @Param('job', NAMED) id: string,
+  ): Promise<string> {
     const job = /^\d{1,9}$/.test(id) ? await this.store.read.scanJob(Number(id)) : null;
     if (job === null || job.lot !== lot || job.build !== build) throw new NotFoundError('scan', id);
     await this.store.scanJobs.cancel(job.id);
-    return { to: `${pathOf(lot, build)}#scans` };
+    return `${pathOf(lot, build)}#scans`;
   }
 }
 

@@ -1,4 +1,5 @@
 import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/common';
+import { z } from 'zod';
 import type { Lot } from '../kinds/lot.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { expiringWithin } from '../lots/expiring.js';
@@ -11,15 +12,23 @@ import { LotStandings } from '../signing/lot-standing.js';
 import { WaitingList } from '../signing/waiting-list.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
-import { type FormAnswer, FormPost } from '../web/forms.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readRequest } from '../web/request-checks.js';
-import { RecordQuery } from '../web/request-schemas.js';
 import { lastOf, lotsView, waitingView } from './first-page.js';
 import { lotPage } from './lot-page.js';
 
 const EXPIRING_DAYS = 30;
+
+const RecordQuery = z.strictObject({
+  revision: z
+    .string()
+    .regex(/^[1-9]\d{0,8}$/, { error: 'a revision number, from 1' })
+    .transform(Number)
+    .optional(),
+});
+type RecordQuery = z.infer<typeof RecordQuery>;
 
 /** The first screen, and one page for each lot. */
 @Controller()
@@ -54,7 +63,7 @@ export class LotsController {
   @Access('signed in')
   @Get('lots/:lot')
   @Header(...HTML)
-  async lot(@Param('lot') lot: string): Promise<string> {
+  async lot(@Param('lot', NAMED) lot: string): Promise<string> {
     const assessed = await this.current.of(lot);
     const line = await this.overview.of(lot);
     const records = await this.store.read.records(lot);
@@ -78,22 +87,24 @@ export class LotsController {
 
   @Access('signed in')
   @FormPost('lots/:lot/assess')
-  async assess(@Param('lot') lot: string): Promise<FormAnswer> {
+  async assess(@Param('lot', NAMED) lot: string): Promise<string> {
     await this.assessor.freeze(lot, this.actor.name);
-    return { to: `/lots/${encodeURIComponent(lot)}` };
+    return `/lots/${encodeURIComponent(lot)}`;
   }
 
   @Access('signed in')
   @FormPost('lots/:lot/records')
-  async issue(@Param('lot') lot: string): Promise<FormAnswer> {
+  async issue(@Param('lot', NAMED) lot: string): Promise<string> {
     await this.issuer.issue(lot, this.actor.name);
-    return { to: `/lots/${encodeURIComponent(lot)}#records` };
+    return `/lots/${encodeURIComponent(lot)}#records`;
   }
 
   @Access('signed in')
   @Get('lots/:lot/record.pdf')
-  async record(@Param('lot') lot: string, @Query() query: unknown): Promise<StreamableFile> {
-    const { revision } = readRequest(RecordQuery, query);
+  async record(
+    @Param('lot', NAMED) lot: string,
+    @Query({ schema: RecordQuery }) { revision }: RecordQuery,
+  ): Promise<StreamableFile> {
     const issued = await this.issuer.issued(lot, revision);
     return new StreamableFile(issued.pdf, {
       type: 'application/pdf',

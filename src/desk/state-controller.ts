@@ -7,28 +7,21 @@ import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { documentStanding } from '../signing/document-standing.js';
+import { TypedAct, UnitActRequest, WithdrawRequest } from '../signing/sign-requests.js';
 import { StateActs, WITHDRAW } from '../signing/state-acts.js';
 import { actBySlug, type UnitAct } from '../signing/unit-acts.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import type { FailedForm } from '../web/form-again.js';
+import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
-import { type FormAnswer, FormPost } from '../web/forms.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readForm } from '../web/request-checks.js';
 
-const several = z
-  .union([z.string(), z.array(z.string())])
-  .transform((value) => [value].flat())
-  .pipe(z.array(z.string().min(1).max(200)).max(500));
-
-const UnitsForm = z.strictObject({
-  unit: several.default([]),
-  reason: z.string().max(4000, 'at most 4000 characters').default(''),
-  password: z.string().min(1, 'your password').max(512, 'your password'),
-});
-
-const WithdrawForm = UnitsForm.omit({ unit: true });
+const WithdrawParams = z.strictObject({ kind: NAMED.schema, key: NAMED.schema, revision: NAMED.schema });
+type WithdrawParams = z.infer<typeof WithdrawParams>;
 
 const LABELS = { units: 'Units', reason: 'Reason', password: 'Password' };
 
@@ -45,55 +38,64 @@ export class StateController {
   @Access('signed in')
   @Get('lots/:lot/acts/:act')
   @Header(...HTML)
-  show(@Param('lot') lot: string, @Param('act') slug: string): Promise<string> {
-    return this.unitsPage(lot, actBySlug(slug), { unit: [], reason: '' }, []);
+  show(@Param('lot', NAMED) lot: string, @Param('act', NAMED) slug: string): Promise<string> {
+    return this.unitsPage(lot, actBySlug(slug), NOTHING_TYPED, []);
   }
 
   @Access('signed in')
-  @FormPost('lots/:lot/acts/:act')
-  async run(@Param('lot') lot: string, @Param('act') slug: string, @Body() body: unknown): Promise<FormAnswer> {
+  @FormPost('lots/:lot/acts/:act', {
+    typed: TypedAct,
+    show: (controller: StateController, failed) => controller.unitsAgain(failed),
+  })
+  async run(
+    @Param('lot', NAMED) lot: string,
+    @Param('act', NAMED) slug: string,
+    @Body(filledIn(UnitActRequest)) { units, reason, password }: UnitActRequest,
+  ): Promise<string> {
     const act = actBySlug(slug);
-    try {
-      const { unit, reason, password } = readForm(UnitsForm, body);
-      await act.run(this.acts, await this.accounts.prove(this.actor.person, password), lot, unit, reason);
-      return { to: `/lots/${encodeURIComponent(lot)}` };
-    } catch (error) {
-      const errors = formErrors(error, LABELS);
-      const { unit, reason } = (body ?? {}) as { unit?: unknown; reason?: unknown };
-      const typed = { unit: [unit ?? []].flat().map(String), reason: typeof reason === 'string' ? reason : '' };
-      return { to: actAddress(lot, act), page: await this.unitsPage(lot, act, typed, errors) };
-    }
+    await act.run(this.acts, await this.accounts.prove(this.actor.person, password), lot, units, reason);
+    return `/lots/${encodeURIComponent(lot)}`;
+  }
+
+  private async unitsAgain({ typed, params, error }: FailedForm<TypedAct>): Promise<FormAnswer> {
+    const act = actBySlug(params.act!);
+    const page = await this.unitsPage(params.lot!, act, typed, formErrors(error, LABELS));
+    return { to: actAddress(params.lot!, act), page };
   }
 
   @Access('signed in')
   @Get('withdraw/:kind/:key/:revision')
   @Header(...HTML)
-  showWithdrawal(@Param() document: Record<string, string>): Promise<string> {
+  showWithdrawal(@Param({ schema: WithdrawParams }) document: WithdrawParams): Promise<string> {
     return this.withdrawalPage(document, '', []);
   }
 
   @Access('signed in')
-  @FormPost('withdraw/:kind/:key/:revision')
-  async withdraw(@Param() params: Record<string, string>, @Body() body: unknown): Promise<FormAnswer> {
-    const { kind = '', key = '', revision = '' } = params;
-    try {
-      const { reason, password } = readForm(WithdrawForm, body);
-      const proof = await this.accounts.prove(this.actor.person, password);
-      await this.acts.withdrawDocument(proof, { kind, key, revision: Number(revision) }, reason);
-      return { to: `/trace?id=${encodeURIComponent(key)}` };
-    } catch (error) {
-      const errors = formErrors(error, LABELS);
-      const { reason } = (body ?? {}) as { reason?: unknown };
-      return { to: withdrawAddress(params), page: await this.withdrawalPage(params, String(reason ?? ''), errors) };
-    }
+  @FormPost('withdraw/:kind/:key/:revision', {
+    typed: TypedAct,
+    show: (controller: StateController, failed) => controller.withdrawalAgain(failed),
+  })
+  async withdraw(
+    @Param({ schema: WithdrawParams }) { kind, key, revision }: WithdrawParams,
+    @Body(filledIn(WithdrawRequest)) { reason, password }: WithdrawRequest,
+  ): Promise<string> {
+    const proof = await this.accounts.prove(this.actor.person, password);
+    await this.acts.withdrawDocument(proof, { kind, key, revision: Number(revision) }, reason);
+    return `/trace?id=${encodeURIComponent(key)}`;
+  }
+
+  private async withdrawalAgain({ typed, params, error }: FailedForm<TypedAct>): Promise<FormAnswer> {
+    const document = { kind: params.kind!, key: params.key!, revision: params.revision! };
+    const page = await this.withdrawalPage(document, typed.reason, formErrors(error, LABELS));
+    return { to: withdrawAddress(document), page };
   }
 
   private async withdrawalPage(
-    document: Record<string, string>,
+    document: WithdrawParams,
     reason: string,
     errors: readonly FormError[],
   ): Promise<string> {
-    const { kind = '', key = '', revision } = document;
+    const { kind, key, revision } = document;
     const standing = (await documentStanding(this.store, kind, key))?.find((one) => String(one.revision) === revision);
     if (!standing) throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
     const { withdrawnBecause } = standing;
@@ -110,12 +112,7 @@ export class StateController {
     });
   }
 
-  private async unitsPage(
-    lot: string,
-    act: UnitAct,
-    typed: { unit: readonly string[]; reason: string },
-    errors: readonly FormError[],
-  ): Promise<string> {
+  private async unitsPage(lot: string, act: UnitAct, typed: TypedAct, errors: readonly FormError[]): Promise<string> {
     const body = (await this.store.read.currentOrThrow('lot', lot)).body as Lot;
     const states = await unitStatesOf(
       this.store.read,
@@ -132,7 +129,7 @@ export class StateController {
         serial: state.serial,
         says: `${state.decision}${state.hold ? `, on hold: ${state.hold.reason}` : ''}`,
         may: act.applies(state),
-        checked: typed.unit.includes(state.serial),
+        checked: typed.units.includes(state.serial),
       })),
       reason: typed.reason,
       errors,
@@ -140,7 +137,9 @@ export class StateController {
   }
 }
 
+const NOTHING_TYPED: TypedAct = { units: [], reason: '' };
+
 const actAddress = (lot: string, { slug }: UnitAct): string => `/lots/${encodeURIComponent(lot)}/acts/${slug}`;
 
-const withdrawAddress = ({ kind, key, revision }: Record<string, string>): string =>
-  `/withdraw/${[kind, key, revision].map((part) => encodeURIComponent(part ?? '')).join('/')}`;
+const withdrawAddress = ({ kind, key, revision }: WithdrawParams): string =>
+  `/withdraw/${[kind, key, revision].map(encodeURIComponent).join('/')}`;

@@ -3,20 +3,20 @@ import type { Request, Response } from 'express';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { Access, StoresNothing } from '../web/access.js';
+import { KnownPassword } from '../web/fields.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
-import { type FormAnswer, FormPost } from '../web/forms.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { filledIn } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readForm } from '../web/request-checks.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
+import { checkRepeated, NewPassword, PASSWORD_HINT } from './chosen-password.js';
 import { IdentityCookie } from './identity-cookie.js';
-import { checkRepeated, NewPassword, PASSWORD_HINT } from './sign-in-passwords.js';
 
-const PasswordForm = z
-  .strictObject({ old: z.string().min(1, 'your password as it is').max(1000, 'a password'), ...NewPassword })
-  .superRefine(checkRepeated);
+const PasswordForm = z.strictObject({ old: KnownPassword, ...NewPassword }).superRefine(checkRepeated);
+type PasswordForm = z.infer<typeof PasswordForm>;
 
 const FIELDS: readonly FormField[] = [
   { name: 'old', label: 'Password as it is', type: 'password', autocomplete: 'current-password', required: true },
@@ -58,20 +58,21 @@ export class AccountController {
   /** Ends every session of the person, this one too. */
   @Access('signed in')
   @StoresNothing()
-  @FormPost('password')
+  @FormPost('password', {
+    typed: z.unknown(),
+    show: async (controller: AccountController, { error }) => ({
+      to: '/account',
+      page: await controller.page(formErrors(error, LABELS)),
+    }),
+  })
   async change(
-    @Body() body: unknown,
+    @Body(filledIn(PasswordForm)) { old, password }: PasswordForm,
     @Req() request: Request,
     @Res({ passthrough: true }) response: Response,
-  ): Promise<FormAnswer> {
-    try {
-      const { old, password } = readForm(PasswordForm, body);
-      await this.accounts.changePassword(await this.accounts.prove(this.actor.person, old), password);
-      this.cookie.clear(request, response);
-      return { to: '/sign-in' };
-    } catch (error) {
-      return { to: '/account', page: await this.page(formErrors(error, LABELS)) };
-    }
+  ): Promise<string> {
+    await this.accounts.changePassword(await this.accounts.prove(this.actor.person, old), password);
+    this.cookie.clear(request, response);
+    return '/sign-in';
   }
 
   private async page(errors: readonly FormError[]): Promise<string> {

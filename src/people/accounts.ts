@@ -149,6 +149,19 @@ export class Accounts {
     return { first: true };
   }
 
+  /** The same for the page behind the link: why it does not work, or for whom it is; nobody has an account with the first. */
+  async findLink(
+    token: string,
+  ): Promise<{ readonly why: string } | { readonly why: null; readonly account: Account | undefined }> {
+    try {
+      const link = await this.openLink(token);
+      return { why: null, account: link.first ? undefined : link.account };
+    } catch (error) {
+      if (error instanceof AppError && error.code === 'REFUSED') return { why: error.message };
+      throw error;
+    }
+  }
+
   private invited(accounts: AccountsByPerson, tokenSha256: string): Account {
     const account = [...accounts.values()].find((one) => one.invitation?.tokenSha256 === tokenSha256);
     if (!account?.invitation) throw unknownLink();

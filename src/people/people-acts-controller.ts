@@ -6,19 +6,43 @@ import { timeText } from '../dossier/time-text.js';
 import type { Person } from '../kinds/person.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import type { FormAgain } from '../web/form-again.js';
+import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
-import { type FormAnswer, FormPost } from '../web/forms.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readForm, readRequest } from '../web/request-checks.js';
 import type { Account } from './account-state.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
 import { linkPath, type OneTimeLink } from './one-time-link.js';
-import { NewAccountForm, newAccountFields, PERSON_ACTS, type PersonAct } from './people-acts.js';
+import {
+  CloseForm,
+  EndDeputyForm,
+  GiveRoleForm,
+  InviteForm,
+  NameDeputyForm,
+  NewAccountForm,
+  newAccountFields,
+  PERSON_ACTS,
+  type PersonAct,
+  TakeRoleForm,
+} from './people-acts.js';
 
 const NewAccountQuery = z.strictObject({ person: z.string().max(60).default('') });
+type NewAccountQuery = z.infer<typeof NewAccountQuery>;
+
+/** Texts of a form as they were typed, so that nothing has to be typed twice. */
+const Typed = z.record(z.string(), z.string().max(400).catch(''));
+type Typed = z.infer<typeof Typed>;
+
+/** How the form of an act is shown again. */
+const again = (slug: string): FormAgain<PeopleActsController, Typed> => ({
+  typed: Typed,
+  show: (controller, { typed, params, error }) => controller.again(slug, params.person!, typed, error),
+});
 
 /** Acts of an administrator on accounts, one page each. */
 @Controller('people')
@@ -36,30 +60,28 @@ export class PeopleActsController {
   @Access('administrator')
   @Get('new/account')
   @Header(...HTML)
-  async newAccount(@Query() query: unknown): Promise<string> {
-    const { person } = readRequest(NewAccountQuery, query);
+  async newAccount(@Query({ schema: NewAccountQuery }) { person }: NewAccountQuery): Promise<string> {
     const body = (await this.store.read.current('person', person))?.body as Person | undefined;
     return this.newAccountPage({ person, name: body?.name ?? '', identityCheckedOn: '' }, []);
   }
 
   @Access('signed in')
-  @FormPost('new/account')
-  async makeAccount(@Body() body: unknown): Promise<FormAnswer> {
-    const typed = typedTexts(body);
-    try {
-      const account = readForm(NewAccountForm, body);
-      return { to: this.keepLink(account, await this.accounts.make(this.actor.person, account)) };
-    } catch (error) {
-      const errors = formErrors(error, labelsOf(newAccountFields(EMPTY)));
-      return { to: '/people/new/account', page: this.newAccountPage({ ...EMPTY, ...typed }, errors) };
-    }
+  @FormPost('new/account', {
+    typed: Typed,
+    show: (controller: PeopleActsController, { typed, error }) => ({
+      to: '/people/new/account',
+      page: controller.newAccountPage({ ...EMPTY, ...typed }, formErrors(error, labelsOf(newAccountFields(EMPTY)))),
+    }),
+  })
+  async makeAccount(@Body(filledIn(NewAccountForm)) account: NewAccountForm): Promise<string> {
+    return this.keepLink(account.person, await this.accounts.make(this.actor.person, account));
   }
 
   /** The link is shown once, to the administrator who made it: it is kept nowhere but here, and only until then. */
   @Access('administrator')
   @Get(':person/one-time-link')
   @Header(...HTML)
-  async link(@Param('person') person: string, @Req() request: Request): Promise<string> {
+  async link(@Param('person', NAMED) person: string, @Req() request: Request): Promise<string> {
     const account = (await this.accounts.people()).get(person);
     if (!account) throw new NotFoundError('account', person);
     const { id } = this.actor.session;
@@ -71,26 +93,76 @@ export class PeopleActsController {
   @Access('administrator')
   @Get(':person/:act')
   @Header(...HTML)
-  async show(@Param('person') person: string, @Param('act') slug: string): Promise<string> {
+  async show(@Param('person', NAMED) person: string, @Param('act', NAMED) slug: string): Promise<string> {
     const { act, account } = await this.find(person, slug);
     return this.actPage(act, account, await this.fieldsOf(act, account), []);
   }
 
   @Access('signed in')
-  @FormPost(':person/:act')
-  async run(@Param('person') person: string, @Param('act') slug: string, @Body() body: unknown): Promise<FormAnswer> {
+  @FormPost(':person/give-role', again('give-role'))
+  async giveRole(
+    @Param('person', NAMED) person: string,
+    @Body(filledIn(GiveRoleForm)) { role, reason }: GiveRoleForm,
+  ): Promise<string> {
+    await this.accounts.giveRole(this.actor.person, person, role, reason);
+    return pathOf(person);
+  }
+
+  @Access('signed in')
+  @FormPost(':person/take-role', again('take-role'))
+  async takeRole(
+    @Param('person', NAMED) person: string,
+    @Body(filledIn(TakeRoleForm)) { role, reason }: TakeRoleForm,
+  ): Promise<string> {
+    await this.accounts.takeRole(this.actor.person, person, role, reason);
+    return pathOf(person);
+  }
+
+  @Access('signed in')
+  @FormPost(':person/name-deputy', again('name-deputy'))
+  async nameDeputy(
+    @Param('person', NAMED) person: string,
+    @Body(filledIn(NameDeputyForm)) { reason, ...deputy }: NameDeputyForm,
+  ): Promise<string> {
+    await this.accounts.nameDeputy(this.actor.person, { person, ...deputy }, reason);
+    return pathOf(person);
+  }
+
+  @Access('signed in')
+  @FormPost(':person/end-deputy', again('end-deputy'))
+  async endDeputy(
+    @Param('person', NAMED) person: string,
+    @Body(filledIn(EndDeputyForm)) { deputy, reason }: EndDeputyForm,
+  ): Promise<string> {
+    await this.accounts.endDeputy(this.actor.person, { person, ...deputy }, reason);
+    return pathOf(person);
+  }
+
+  @Access('signed in')
+  @FormPost(':person/link', again('link'))
+  async invite(
+    @Param('person', NAMED) person: string,
+    @Body(filledIn(InviteForm)) { reason }: InviteForm,
+  ): Promise<string> {
+    return this.keepLink(person, await this.accounts.invite(this.actor.person, person, reason));
+  }
+
+  @Access('signed in')
+  @FormPost(':person/close', again('close'))
+  async close(
+    @Param('person', NAMED) person: string,
+    @Body(filledIn(CloseForm)) { reason }: CloseForm,
+  ): Promise<string> {
+    await this.accounts.close(this.actor.person, person, reason);
+    return pathOf(person);
+  }
+
+  /** The form of an act with what is wrong. It is called by the routes above. */
+  async again(slug: string, person: string, typed: Typed, error: unknown): Promise<FormAnswer> {
     const { act, account } = await this.find(person, slug);
     const fields = await this.fieldsOf(act, account);
-    try {
-      const link = await act.run(this.accounts, this.actor.person, person, body);
-      return { to: link ? this.keepLink(account, link) : `/people/${encodeURIComponent(person)}` };
-    } catch (error) {
-      const errors = formErrors(error, labelsOf(fields));
-      return {
-        to: `/people/${encodeURIComponent(person)}/${act.slug}`,
-        page: this.actPage(act, account, fillIn(fields, typedTexts(body)), errors),
-      };
-    }
+    const page = this.actPage(act, account, fillIn(fields, typed), formErrors(error, labelsOf(fields)));
+    return { to: `${pathOf(person)}/${slug}`, page };
   }
 
   private async find(person: string, slug: string): Promise<{ act: PersonAct; account: Account }> {
@@ -120,7 +192,7 @@ export class PeopleActsController {
   }
 
   private actPage(act: PersonAct, account: Account, fields: FormField[], errors: readonly FormError[]): string {
-    const address = `/people/${encodeURIComponent(account.person)}`;
+    const address = pathOf(account.person);
     const empty = fields.find((field) => field.options?.length === 0);
     return this.pages.render('account-act', titled(`${act.title}: ${account.name}`, errors), {
       act,
@@ -134,9 +206,9 @@ export class PeopleActsController {
   }
 
   /** @returns the address at which the link is shown. */
-  private keepLink({ person }: { person: string }, link: OneTimeLink): string {
+  private keepLink(person: string, link: OneTimeLink): string {
     this.links.set(this.actor.session.id, { person, link });
-    return `/people/${encodeURIComponent(person)}/one-time-link`;
+    return `${pathOf(person)}/one-time-link`;
   }
 
   private linkPage(
@@ -153,6 +225,8 @@ export class PeopleActsController {
   }
 }
 
+const pathOf = (person: string): string => `/people/${encodeURIComponent(person)}`;
+
 const EMPTY = { person: '', name: '', identityCheckedOn: '' };
 
 const titled = (title: string, errors: readonly FormError[]): string => (errors.length > 0 ? `Error: ${title}` : title);
@@ -160,13 +234,5 @@ const titled = (title: string, errors: readonly FormError[]): string => (errors.
 const labelsOf = (fields: readonly FormField[]): Record<string, string> =>
   Object.fromEntries(fields.map(({ name, label }) => [name, label]));
 
-/** Texts of a form as they were typed, so that nothing has to be typed twice. */
-function typedTexts(body: unknown): Record<string, string> {
-  const texts = Object.entries(typeof body === 'object' && body !== null ? body : {});
-  return Object.fromEntries(
-    texts.filter((pair): pair is [string, string] => typeof pair[1] === 'string' && pair[1].length <= 400),
-  );
-}
-
-const fillIn = (fields: readonly FormField[], typed: Record<string, string>): FormField[] =>
+const fillIn = (fields: readonly FormField[], typed: Typed): FormField[] =>
   fields.map((field) => ({ ...field, value: typed[field.name] ?? field.value ?? '' }));

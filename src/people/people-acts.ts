@@ -2,13 +2,10 @@ import { z } from 'zod';
 import { Role } from '../dossier/statement.js';
 import { Code, Day, Text } from '../kinds/fields.js';
 import type { FormField } from '../web/form-field.js';
-import { readForm } from '../web/request-checks.js';
 import type { Account, AccountsByPerson } from './account-state.js';
-import type { Accounts } from './accounts.js';
-import type { OneTimeLink } from './one-time-link.js';
 import { deputyConflict } from './role-rules.js';
 
-/** What the page of an act shows, and what sending its form does. The rules are those of `Accounts`. */
+/** What the page of an act shows. What sending its form does is done by `Accounts`, whose rules hold. */
 export interface PersonAct {
   /** Last part of the address. */
   readonly slug: string;
@@ -16,8 +13,6 @@ export interface PersonAct {
   readonly lead: string;
   readonly button: string;
   readonly fields: (account: Account, accounts: AccountsByPerson) => FormField[];
-  /** @throws BadInputError for a form that is not whole; whatever `Accounts` refuses. */
-  readonly run: (accounts: Accounts, by: string, person: string, form: unknown) => Promise<OneTimeLink | undefined>;
 }
 
 const needed = Text.max(400, 'at most 400 characters');
@@ -40,16 +35,30 @@ const hasDeputies = (role: Role): boolean => deputyConflict(role) === undefined;
 
 const roleOptions = (roles: readonly Role[]) => roles.map((role) => ({ value: role, label: role }));
 
-const InviteForm = z.strictObject({ reason: optional });
-const GiveRoleForm = z.strictObject({ role: Role, reason: optional });
-const TakeRoleForm = z.strictObject({ role: Role, reason: needed });
-const CloseForm = z.strictObject({ reason: needed });
-const NameDeputyForm = z.strictObject({ deputyFor: Code, role: Role, from: Day, to: Day, reason: optional });
-const EndDeputyForm = z.strictObject({
+export const InviteForm = z.strictObject({ reason: optional });
+export type InviteForm = z.infer<typeof InviteForm>;
+
+export const GiveRoleForm = z.strictObject({ role: Role, reason: optional });
+export type GiveRoleForm = z.infer<typeof GiveRoleForm>;
+
+export const TakeRoleForm = z.strictObject({ role: Role, reason: needed });
+export type TakeRoleForm = z.infer<typeof TakeRoleForm>;
+
+export const CloseForm = z.strictObject({ reason: needed });
+export type CloseForm = z.infer<typeof CloseForm>;
+
+export const NameDeputyForm = z.strictObject({ deputyFor: Code, role: Role, from: Day, to: Day, reason: optional });
+export type NameDeputyForm = z.infer<typeof NameDeputyForm>;
+
+export const EndDeputyForm = z.strictObject({
   /** `TO:quality engineer`, as the choice of deputies offers it. */
-  deputy: z.string().refine((text) => Role.safeParse(text.split(':')[1]).success, 'one of the deputies listed'),
+  deputy: z
+    .string()
+    .refine((text) => Role.safeParse(text.split(':')[1]).success, 'one of the deputies listed')
+    .transform((text) => ({ deputyFor: text.split(':')[0]!, role: Role.parse(text.split(':')[1]) })),
   reason: needed,
 });
+export type EndDeputyForm = z.infer<typeof EndDeputyForm>;
 
 export const PERSON_ACTS: readonly PersonAct[] = [
   {
@@ -67,11 +76,6 @@ export const PERSON_ACTS: readonly PersonAct[] = [
       },
       reasonField(false),
     ],
-    run: async (accounts, by, person, form) => {
-      const { role, reason } = readForm(GiveRoleForm, form);
-      await accounts.giveRole(by, person, role, reason);
-      return undefined;
-    },
   },
   {
     slug: 'take-role',
@@ -82,11 +86,6 @@ export const PERSON_ACTS: readonly PersonAct[] = [
       { name: 'role', label: 'Role', type: 'text', required: true, options: roleOptions(account.roles) },
       reasonField(true),
     ],
-    run: async (accounts, by, person, form) => {
-      const { role, reason } = readForm(TakeRoleForm, form);
-      await accounts.takeRole(by, person, role, reason);
-      return undefined;
-    },
   },
   {
     slug: 'name-deputy',
@@ -114,11 +113,6 @@ export const PERSON_ACTS: readonly PersonAct[] = [
       { name: 'to', label: 'Last day', type: 'date', required: true },
       reasonField(false),
     ],
-    run: async (accounts, by, person, form) => {
-      const { reason, ...deputy } = readForm(NameDeputyForm, form);
-      await accounts.nameDeputy(by, { person, ...deputy }, reason);
-      return undefined;
-    },
   },
   {
     slug: 'end-deputy',
@@ -138,12 +132,6 @@ export const PERSON_ACTS: readonly PersonAct[] = [
       },
       reasonField(true),
     ],
-    run: async (accounts, by, person, form) => {
-      const { deputy, reason } = readForm(EndDeputyForm, form);
-      const [deputyFor, role] = deputy.split(':');
-      await accounts.endDeputy(by, { person, deputyFor: deputyFor!, role: Role.parse(role) }, reason);
-      return undefined;
-    },
   },
   {
     slug: 'link',
@@ -151,7 +139,6 @@ export const PERSON_ACTS: readonly PersonAct[] = [
     lead: 'For a password that is not set yet, was lost, or is locked. The person opens the link and chooses a password; the old one counts until then. Hand the link to nobody else: whoever opens it can sign in the name of this person, and the history below their name shows that it was used.',
     button: 'Make the link',
     fields: () => [reasonField(false)],
-    run: async (accounts, by, person, form) => accounts.invite(by, person, readForm(InviteForm, form).reason),
   },
   {
     slug: 'close',
@@ -159,10 +146,6 @@ export const PERSON_ACTS: readonly PersonAct[] = [
     lead: 'For good: roles, deputies, links and sessions end now. Signatures stay, and the identifier is never given to anybody else.',
     button: 'Close the account for good',
     fields: () => [reasonField(true)],
-    run: async (accounts, by, person, form) => {
-      await accounts.close(by, person, readForm(CloseForm, form).reason);
-      return undefined;
-    },
   },
 ];
 
@@ -172,6 +155,7 @@ export const NewAccountForm = z.strictObject({
   name: Text.max(200, 'at most 200 characters'),
   identityCheckedOn: Day,
 });
+export type NewAccountForm = z.infer<typeof NewAccountForm>;
 
 export const newAccountFields = (value: { person: string; name: string; identityCheckedOn: string }): FormField[] => [
   {

@@ -8,6 +8,7 @@ import type { RecordedSignature } from '../store/people-rows.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
+import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { Accounts, mayKeepAccounts } from './accounts.js';
 import { Actor } from './actor.js';
@@ -57,7 +58,7 @@ export class PeopleController {
   @Access('signed in')
   @Get(':person')
   @Header(...HTML)
-  async show(@Param('person') person: string): Promise<string> {
+  async show(@Param('person', NAMED) person: string): Promise<string> {
     const accounts = await this.accounts.people();
     const account = accounts.get(person);
     const document = (await this.documents()).get(person);

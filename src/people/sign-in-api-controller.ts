@@ -1,12 +1,11 @@
 import { Body, Controller, Delete, Get, HttpCode, Post, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { Access, StoresNothing } from '../web/access.js';
-import { readRequest } from '../web/request-checks.js';
-import { SignInRequest } from '../web/request-schemas.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
 import { IdentityCookie } from './identity-cookie.js';
 import { Sessions } from './sessions.js';
+import { SignInRequest } from './sign-in-requests.js';
 
 /** Signing in and out for programs: the same cookie as that of the pages, and the token that changes must carry. */
 @Controller('api/v1/session')
@@ -21,8 +20,11 @@ export class SignInApiController {
   @Access('everyone')
   @Post()
   @HttpCode(200)
-  async begin(@Body() body: unknown, @Req() request: Request, @Res({ passthrough: true }) response: Response) {
-    const { person, password } = readRequest(SignInRequest, body);
+  async begin(
+    @Body({ schema: SignInRequest }) { person, password }: SignInRequest,
+    @Req() request: Request,
+    @Res({ passthrough: true }) response: Response,
+  ) {
     const proof = await this.accounts.prove(person, password);
     const { token, csrf, endsAt } = await this.sessions.begin(proof, this.cookie.read(request));
     this.cookie.write(request, response, token);

@@ -1,30 +1,18 @@
-import { Body, Controller, Get, Header, Post, Query, Req, Res } from '@nestjs/common';
+import { Body, Controller, Get, Header, Query, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
-import { z } from 'zod';
 import { AppError } from '../base/errors.js';
 import { Access, StoresNothing } from '../web/access.js';
+import type { FailedForm } from '../web/form-again.js';
+import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
+import { PagePost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { filledIn } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readForm, readRequest } from '../web/request-checks.js';
 import { Accounts } from './accounts.js';
 import { IdentityCookie } from './identity-cookie.js';
 import { Sessions } from './sessions.js';
-
-/** Own address to go on to. Anything else, another site above all, leads to the first page. */
-const Next = z
-  .string()
-  .max(2000)
-  .transform((text) => (/^\/(?![/\\])[^\\\p{Cc}]*$/u.test(text) ? text : ''))
-  .default('');
-
-const SignInQuery = z.strictObject({ next: Next });
-
-const SignInForm = z.strictObject({
-  person: z.string().trim().min(1, 'your identifier').max(60, 'an identifier of at most 60 characters'),
-  password: z.string().min(1, 'your password').max(1000, 'a password of at most 128 characters'),
-  next: Next,
-});
+import { SignInForm, SignInQuery, TypedSignIn } from './sign-in-requests.js';
 
 const LABELS = { person: 'Identifier', password: 'Password' };
 
@@ -41,38 +29,39 @@ export class SignInController {
   @Access('everyone')
   @Get('sign-in')
   @Header(...HTML)
-  async form(@Query() query: unknown): Promise<string> {
-    return this.page({ ...readRequest(SignInQuery, query), person: '', errors: [] });
+  form(@Query({ schema: SignInQuery }) { next }: SignInQuery): Promise<string> {
+    return this.page({ next, person: '', errors: [] });
   }
 
   @Access('everyone')
-  @Post('sign-in')
-  async signIn(@Body() body: unknown, @Req() request: Request, @Res() response: Response): Promise<void> {
-    try {
-      const { person, password, next } = readForm(SignInForm, body);
-      const proof = await this.accounts.prove(person, password);
-      const { token } = await this.sessions.begin(proof, this.cookie.read(request));
-      this.cookie.write(request, response, token);
-      response.redirect(303, next === '' ? '/' : next);
-    } catch (error) {
-      const errors = formErrors(error, LABELS);
-      const { person, next } = typed(body);
-      response.status(statusOf(error)).type('html');
-      if (error instanceof AppError && typeof error.facts.waitS === 'number') {
-        response.setHeader('Retry-After', String(error.facts.waitS));
-      }
-      response.send(await this.page({ person, next, errors }));
-    }
+  @PagePost('sign-in', {
+    typed: TypedSignIn,
+    show: (controller: SignInController, failed) => controller.again(failed),
+  })
+  async signIn(
+    @Body(filledIn(SignInForm)) { person, password, next }: SignInForm,
+    @Req() request: Request,
+    @Res({ passthrough: true }) response: Response,
+  ): Promise<string> {
+    const proof = await this.accounts.prove(person, password);
+    const { token } = await this.sessions.begin(proof, this.cookie.read(request));
+    this.cookie.write(request, response, token);
+    return next === '' ? '/' : next;
   }
 
   @Access('signed in')
   @StoresNothing()
-  @Post('sign-out')
-  async signOut(@Req() request: Request, @Res() response: Response): Promise<void> {
+  @PagePost('sign-out')
+  async signOut(@Req() request: Request, @Res({ passthrough: true }) response: Response): Promise<string> {
     const token = this.cookie.read(request);
     if (token !== undefined) await this.sessions.end(token);
     this.cookie.clear(request, response);
-    response.redirect(303, '/sign-in');
+    return '/sign-in';
+  }
+
+  private async again({ typed, error }: FailedForm<{ person: string; next: string }>): Promise<FormAnswer> {
+    const page = await this.page({ ...typed, errors: formErrors(error, LABELS) });
+    return { to: '/sign-in', page, status: statusOf(error) };
   }
 
   private async page(view: { next: string; person: string; errors: readonly FormError[] }): Promise<string> {
@@ -94,12 +83,6 @@ export class SignInController {
       nobodyYet,
     });
   }
-}
-
-/** What goes back into the form. A password never does. */
-function typed(body: unknown): { person: string; next: string } {
-  const Typed = z.object({ person: z.string().max(60).catch(''), next: Next.catch('') });
-  return Typed.catch({ person: '', next: '' }).parse(body);
 }
 
 /** 429 while attempts are held back, 401 for a wrong password, 400 for a form that is not whole. */

@@ -1,22 +1,32 @@
 import { Body, Controller, Get, Header, Param, Res } from '@nestjs/common';
 import type { Response } from 'express';
 import { z } from 'zod';
-import { AppError } from '../base/errors.js';
+import { BadInputError } from '../base/errors.js';
 import { Code, Text } from '../kinds/fields.js';
 import { Access } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
-import { type FormAnswer, FormPost } from '../web/forms.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readForm } from '../web/request-checks.js';
 import type { Account } from './account-state.js';
 import { Accounts } from './accounts.js';
-import { checkRepeated, NewPassword, PASSWORD_HINT } from './sign-in-passwords.js';
+import { checkRepeated, NewPassword, PASSWORD_HINT } from './chosen-password.js';
+import { linkPath } from './one-time-link.js';
 
-const SetUpForm = z.strictObject(NewPassword).superRefine(checkRepeated);
-const FirstForm = z
-  .strictObject({ person: Code, name: Text.max(200, 'at most 200 characters'), ...NewPassword })
+/** Identifier and name are chosen by the first administrator; everybody else has them already. */
+const SetUpForm = z
+  .strictObject({
+    person: Code.optional(),
+    name: Text.max(200, 'at most 200 characters').optional(),
+    ...NewPassword,
+  })
   .superRefine(checkRepeated);
+type SetUpForm = z.infer<typeof SetUpForm>;
+
+/** What goes back into the form. A password never does. */
+const Typed = z.object({ person: z.string().max(400).catch(''), name: z.string().max(400).catch('') });
+type Typed = z.infer<typeof Typed>;
 
 const LABELS = {
   person: 'Identifier',
@@ -43,46 +53,46 @@ export class SetUpController {
   @Access('everyone')
   @Get(':token')
   @Header(...HTML)
-  async show(@Param('token') token: string, @Res({ passthrough: true }) response: Response): Promise<string> {
-    try {
-      const link = await this.accounts.openLink(token);
-      return this.form(token, link.first ? undefined : link.account, { errors: [], typed: {} });
-    } catch (error) {
-      response.status(403);
-      return this.deadPage(error);
-    }
+  async show(@Param('token', NAMED) token: string, @Res({ passthrough: true }) response: Response): Promise<string> {
+    const { page, status } = await this.page(token, NOTHING_TYPED, () => []);
+    response.status(status);
+    return page;
   }
 
   @Access('everyone')
-  @FormPost(':token')
-  async set(@Param('token') token: string, @Body() body: unknown): Promise<FormAnswer> {
-    const to = `/set-up/${encodeURIComponent(token)}`;
-    let account: Account | undefined;
-    try {
-      const link = await this.accounts.openLink(token);
-      account = link.first ? undefined : link.account;
-    } catch (error) {
-      return { to, page: this.deadPage(error), status: 403 };
-    }
-    try {
-      if (account) await this.accounts.setPassword(token, readForm(SetUpForm, body).password);
-      else await this.accounts.makeFirst(token, readForm(FirstForm, body));
-      return { to: '/set-up/done' };
-    } catch (error) {
-      return { to, page: this.form(token, account, { errors: formErrors(error, LABELS), typed: typedTexts(body) }) };
-    }
+  @FormPost(':token', {
+    typed: Typed,
+    show: async (controller: SetUpController, { typed, params, error }) => ({
+      to: linkPath(params.token!),
+      ...(await controller.page(params.token!, typed, () => formErrors(error, LABELS))),
+    }),
+  })
+  async set(@Param('token', NAMED) token: string, @Body(filledIn(SetUpForm)) form: SetUpForm): Promise<string> {
+    const link = await this.accounts.openLink(token);
+    if (link.first) await this.accounts.makeFirst(token, firstPerson(form));
+    else await this.accounts.setPassword(token, form.password);
+    return '/set-up/done';
   }
 
-  private deadPage(error: unknown): string {
-    if (!(error instanceof AppError) || error.code !== 'REFUSED') throw error;
-    const why = `${error.message.charAt(0).toUpperCase()}${error.message.slice(1)}.`;
-    return this.pages.render('set-up', 'This link does not work', { errors: [], why });
+  /** The form for as long as the link works. @param errors of the form, asked for only then. */
+  private async page(
+    token: string,
+    typed: Typed,
+    errors: () => readonly FormError[],
+  ): Promise<{ page: string; status: number }> {
+    const link = await this.accounts.findLink(token);
+    if (link.why !== null) {
+      const why = `${link.why.charAt(0).toUpperCase()}${link.why.slice(1)}.`;
+      return { page: this.pages.render('set-up', 'This link does not work', { errors: [], why }), status: 403 };
+    }
+    const wrong = errors();
+    return { page: this.form(token, link.account, { errors: wrong, typed }), status: wrong.length > 0 ? 400 : 200 };
   }
 
   private form(
     token: string,
     account: Account | undefined,
-    { errors, typed }: { errors: readonly FormError[]; typed: { person?: string; name?: string } },
+    { errors, typed }: { errors: readonly FormError[]; typed: Typed },
   ): string {
     const who = [
       {
@@ -90,7 +100,7 @@ export class SetUpController {
         label: LABELS.person,
         hint: 'A short code that nobody else ever gets, such as initials. Letters, digits, dot, dash, underscore.',
         type: 'text',
-        value: typed.person ?? '',
+        value: typed.person,
         autocomplete: 'username',
         required: true,
       },
@@ -99,7 +109,7 @@ export class SetUpController {
         label: LABELS.name,
         hint: 'As it is printed.',
         type: 'text',
-        value: typed.name ?? '',
+        value: typed.name,
         autocomplete: 'name',
         required: true,
       },
@@ -126,8 +136,17 @@ export class SetUpController {
   }
 }
 
-/** What goes back into the form. A password never does. */
-function typedTexts(body: unknown): { person: string; name: string } {
-  const Typed = z.object({ person: z.string().max(400).catch(''), name: z.string().max(400).catch('') });
-  return Typed.catch({ person: '', name: '' }).parse(body);
+const NOTHING_TYPED: Typed = { person: '', name: '' };
+
+/** @throws BadInputError for a form that was not shown to the first administrator. */
+function firstPerson({ person, name, password }: SetUpForm): { person: string; name: string; password: string } {
+  if (person !== undefined && name !== undefined) return { person, name, password };
+  throw new BadInputError(
+    (['person', 'name'] as const).map((field) => ({
+      code: 'missing',
+      field,
+      expected: 'identifier and name of the first administrator',
+      remedy: 'open the link again and send its form',
+    })),
+  );
 }

@@ -2,8 +2,8 @@ import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { Access } from '../web/access.js';
-import { readRequest } from '../web/request-checks.js';
-import { SignRequest, UnitActRequest } from '../web/request-schemas.js';
+import { NAMED } from '../web/input.js';
+import { SignRequest, UnitActRequest } from './sign-requests.js';
 import { Signing } from './signing.js';
 import { StateActs } from './state-acts.js';
 import { thingFrom } from './thing.js';
@@ -30,8 +30,7 @@ export class SignApiController {
   @Access('signed in')
   @Post('sign')
   @HttpCode(200)
-  async sign(@Body() body: unknown) {
-    const { things, password, ...rest } = readRequest(SignRequest, body);
+  async sign(@Body({ schema: SignRequest }) { things, password, ...rest }: SignRequest) {
     const proof = await this.accounts.prove(this.actor.person, password);
     return { signed: await this.signing.sign(proof, { ...rest, things: things.map(thingFrom) }) };
   }
@@ -39,9 +38,11 @@ export class SignApiController {
   @Access('signed in')
   @Post('lots/:lot/acts/:act')
   @HttpCode(204)
-  async act(@Param('lot') lot: string, @Param('act') slug: string, @Body() body: unknown): Promise<void> {
-    const act = actBySlug(slug);
-    const { units, reason, password } = readRequest(UnitActRequest, body);
-    await act.run(this.acts, await this.accounts.prove(this.actor.person, password), lot, units, reason);
+  async act(
+    @Param('lot', NAMED) lot: string,
+    @Param('act', NAMED) slug: string,
+    @Body({ schema: UnitActRequest }) { units, reason, password }: UnitActRequest,
+  ): Promise<void> {
+    await actBySlug(slug).run(this.acts, await this.accounts.prove(this.actor.person, password), lot, units, reason);
   }
 }

@@ -1,48 +1,33 @@
 import { Body, Controller, Get, Header, Param, Query } from '@nestjs/common';
-import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
-import { Meaning } from '../dossier/statement.js';
+import type { Meaning } from '../dossier/statement.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { ACTS, INDEPENDENCE, ORDER } from '../people/authority.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import type { FailedForm } from '../web/form-again.js';
+import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
-import { type FormAnswer, FormPost } from '../web/forms.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { asked, filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readForm, readRequest } from '../web/request-checks.js';
 import { SigningPreview } from './before-signing.js';
+import { SignQuery, SignRequest, TypedSignature } from './sign-requests.js';
 import { Signing } from './signing.js';
 import type { Outcome } from './subjects.js';
 import { type Thing, thingFrom, thingText } from './thing.js';
 
-const MOST_THINGS = 500;
 /** Beyond this many, things are listed by their title alone: findings of one kind, decided together. */
 const MOST_SHOWN_IN_FULL = 5;
-
-const several = z
-  .union([z.string(), z.array(z.string())])
-  .transform((value) => [value].flat())
-  .pipe(z.array(z.string().min(1).max(400)).min(1, 'at least one thing').max(MOST_THINGS));
-
-const SignQuery = z.strictObject({ thing: several, meaning: Meaning });
-
-const SignForm = z.strictObject({
-  thing: several,
-  meaning: Meaning,
-  unit: several.optional(),
-  outcome: z.enum(['accepted', 'rejected'], 'accepted or rejected').optional(),
-  reason: z.string().max(4000, 'at most 4000 characters').default(''),
-  password: z.string().min(1, 'your password').max(512, 'your password'),
-});
 
 const OUTCOMES: readonly { readonly outcome: Outcome; readonly says: string }[] = [
   { outcome: 'accepted', says: 'the finding no longer stands in the way' },
   { outcome: 'rejected', says: 'what it covers does not conform' },
 ];
 
-const LABELS = { unit: 'Units', outcome: 'Decision', reason: 'Reason', password: 'Password' };
+const LABELS = { units: 'Units', outcome: 'Decision', reason: 'Reason', password: 'Password' };
 
 /** One page on which every signature is given, and one that says who may give which. */
 @Controller()
@@ -59,33 +44,28 @@ export class SignController {
   @Access('signed in')
   @Get('sign')
   @Header(...HTML)
-  async show(@Query() query: unknown): Promise<string> {
-    const { thing, meaning } = readRequest(SignQuery, query, 'follow a link from the first page or from a lot');
-    return this.page(thing.map(thingFrom), meaning, {}, []);
+  show(
+    @Query(asked(SignQuery, 'follow a link from the first page or from a lot')) { thing, meaning }: SignQuery,
+  ): Promise<string> {
+    return this.page(thing.map(thingFrom), meaning, NOTHING_TYPED, []);
   }
 
   @Access('signed in')
-  @FormPost('sign')
-  async sign(@Body() body: unknown): Promise<FormAnswer> {
-    const typed = (body ?? {}) as Record<string, unknown>;
-    const { thing, meaning } = readRequest(SignQuery, { thing: typed.thing, meaning: typed.meaning });
-    const things = thing.map(thingFrom);
-    try {
-      const { unit, outcome, reason, password } = readForm(SignForm, body);
-      const proof = await this.accounts.prove(this.actor.person, password);
-      const signed = await this.signing.sign(proof, { things, meaning, units: unit ?? [], outcome, reason });
-      return { to: `/signed/${signed.digest}` };
-    } catch (error) {
-      const page = await this.page(things, meaning, typed, formErrors(error, LABELS));
-      return { to: addressOf(things, meaning), page };
-    }
+  @FormPost('sign', {
+    typed: TypedSignature,
+    show: (controller: SignController, failed) => controller.again(failed),
+  })
+  async sign(@Body(filledIn(SignRequest)) { things, password, ...rest }: SignRequest): Promise<string> {
+    const proof = await this.accounts.prove(this.actor.person, password);
+    const { digest } = await this.signing.sign(proof, { ...rest, things: things.map(thingFrom) });
+    return `/signed/${digest}`;
   }
 
   /** What was signed, for whoever has just done it and for whoever sends the form again. */
   @Access('signed in')
   @Get('signed/:digest')
   @Header(...HTML)
-  async signed(@Param('digest') digest: string): Promise<string> {
+  async signed(@Param('digest', NAMED) digest: string): Promise<string> {
     const statement = await this.store.read.trail.statement(digest);
     if (!statement) throw new NotFoundError('statement', digest);
     return this.pages.render('signed', 'Signed', { statement, digest, back: backOf(statement.subjects) });
@@ -104,10 +84,16 @@ export class SignController {
     });
   }
 
+  private async again({ typed, error }: FailedForm<TypedSignature>): Promise<FormAnswer> {
+    const things = typed.things.map(thingFrom);
+    const page = await this.page(things, typed.meaning, typed, formErrors(error, LABELS));
+    return { to: addressOf(things, typed.meaning), page };
+  }
+
   private async page(
     things: readonly Thing[],
     meaning: Meaning,
-    typed: Record<string, unknown>,
+    typed: Pick<TypedSignature, 'units' | 'outcome' | 'reason'>,
     errors: readonly FormError[],
   ): Promise<string> {
     // After a conflict the digests that came with the address are out of date: the page shows what is there now.
@@ -130,7 +116,7 @@ export class SignController {
       reviewList: first!.reviewList,
       rulesOut: first!.rulesOut,
       // Nothing is chosen for the person: releasing is an act, not a default.
-      units: first!.units?.map((unit) => ({ ...unit, checked: [typed.unit].flat().includes(unit.serial) })) ?? null,
+      units: first!.units?.map((unit) => ({ ...unit, checked: typed.units.includes(unit.serial) })) ?? null,
       outcomes:
         meaning === 'decided'
           ? OUTCOMES.filter(({ outcome }) => seen.every(({ signable }) => signable.outcomes?.includes(outcome)))
@@ -138,10 +124,12 @@ export class SignController {
       needsReason: meaning === 'decided' || meaning === 'rejected',
       mayHaveReason: meaning === 'released',
       outcome: typed.outcome,
-      reason: typeof typed.reason === 'string' ? typed.reason : '',
+      reason: typed.reason,
     });
   }
 }
+
+const NOTHING_TYPED = { units: [], outcome: '', reason: '' };
 
 const isFinding = ({ kind }: Thing): boolean => / finding(?: group)?$/.test(kind);
 

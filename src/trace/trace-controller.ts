@@ -1,14 +1,16 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
-import { NotFoundError } from '../base/errors.js';
+import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
-import { readRequest } from '../web/request-checks.js';
-import { TraceSearch } from '../web/request-schemas.js';
 import { Tracer } from './tracer.js';
+
+/** The search box may be sent empty. */
+const TraceSearch = z.strictObject({ id: z.string().trim().max(200).default('') });
+type TraceSearch = z.infer<typeof TraceSearch>;
 
 /** More statements of one person than anybody reads on a page. */
 const MOST_SIGNED = 200;
@@ -25,25 +27,14 @@ export class TraceController {
   @Access('signed in')
   @Get()
   @Header(...HTML)
-  async trace(@Query() query: unknown): Promise<string> {
-    const { id } = readRequest(TraceSearch, query);
+  async trace(@Query({ schema: TraceSearch }) { id }: TraceSearch): Promise<string> {
     if (id === '') return this.pages.render('trace', 'Trace', { asked: '', matches: [] });
     const matches = [];
-    for (const match of await this.matches(id)) {
+    for (const match of await this.tracer.matches(id)) {
       const { kind, key } = match.entry;
       const signed = match.signed?.map((act) => ({ ...act, at: timeText(act.at) })) ?? null;
       matches.push({ ...match, signed, revisions: await documentStanding(this.store, kind, key) });
     }
     return this.pages.render('trace', `Trace of ${id}`, { asked: id, matches, most: MOST_SIGNED });
-  }
-
-  /** Nothing found is an answer to a search, and the page says so beside the search box. */
-  private async matches(id: string) {
-    try {
-      return (await this.tracer.trace(id)).matches;
-    } catch (error) {
-      if (error instanceof NotFoundError) return [];
-      throw error;
-    }
   }
 }

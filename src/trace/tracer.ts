@@ -45,6 +45,11 @@ export interface TraceReport {
   readonly matches: readonly TraceMatch[];
 }
 
+interface Directions {
+  readonly back?: boolean;
+  readonly forward?: boolean;
+}
+
 /** Answers where something came from and where it went. */
 @Injectable()
 export class Tracer {
@@ -55,12 +60,18 @@ export class Tracer {
    * instrument, person… Both directions unless one is asked for.
    * @throws NotFoundError when nothing has this identifier.
    */
-  async trace(id: string, directions: { back?: boolean; forward?: boolean } = {}): Promise<TraceReport> {
+  async trace(id: string, directions: Directions = {}): Promise<TraceReport> {
+    const matches = await this.matches(id, directions);
+    if (matches.length === 0) throw new NotFoundError('thing', id);
+    return { asked: id, matches };
+  }
+
+  /** The same as a search, which may find nothing. */
+  async matches(id: string, directions: Directions = {}): Promise<TraceMatch[]> {
     const both = !directions.back && !directions.forward;
     const entries = await this.store.read.entriesNamed(id);
     const matches: TraceMatch[] = [];
     if (!entries.some(({ kind, key }) => kind === 'person' && key === id)) matches.push(...(await this.accountOf(id)));
-    if (entries.length + matches.length === 0) throw new NotFoundError('thing', id);
     for (const entry of entries) {
       const back = both || directions.back ? await this.store.read.reach(entry.id, 'back') : undefined;
       const forward = both || directions.forward ? await this.store.read.reach(entry.id, 'forward') : undefined;
@@ -72,7 +83,7 @@ export class Tracer {
         signed: entry.kind === 'person' ? await this.signedBy(entry.key) : null,
       });
     }
-    return { asked: id, matches };
+    return matches;
   }
 
   /** Whoever has an account and no document: nothing is tied to them but what they signed. */

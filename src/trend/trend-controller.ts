@@ -1,4 +1,5 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
+import type { z } from 'zod';
 import { capabilityView } from '../desk/capability-view.js';
 import type { Family } from '../kinds/family.js';
 import type { Specification } from '../kinds/specification.js';
@@ -7,9 +8,16 @@ import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
-import { readRequest } from '../web/request-checks.js';
 import { TrendQuery } from '../web/request-schemas.js';
 import { FamilyTrend } from './family-trend.js';
+
+/** Without either field it is the page that lists what there is to ask for. */
+const TrendPageQuery = TrendQuery.partial().superRefine((query, context) => {
+  const missing = (['family', 'characteristic'] as const).filter((field) => query[field] === undefined);
+  if (missing.length !== 1) return;
+  context.addIssue({ code: 'custom', path: missing, message: `a ${missing[0]}` });
+});
+type TrendPageQuery = z.infer<typeof TrendPageQuery>;
 
 /** Characteristics of families over their builds. */
 @Controller('trend')
@@ -23,10 +31,10 @@ export class TrendController {
   @Access('signed in')
   @Get()
   @Header(...HTML)
-  async show(@Query() query: Record<string, unknown>): Promise<string> {
-    if (Object.keys(query).length === 0)
+  async show(@Query({ schema: TrendPageQuery }) { family, characteristic }: TrendPageQuery): Promise<string> {
+    if (family === undefined || characteristic === undefined) {
       return this.pages.render('trends', 'Trend', { families: await this.families() });
-    const { family, characteristic } = readRequest(TrendQuery, query);
+    }
     const report = await this.trend.trend(characteristic, family);
     const capability = capabilityView(report.characteristic, report.capability);
     return this.pages.render('trend', `${report.characteristic.title} of family ${family}`, {

@@ -1,109 +1,20 @@
-import { randomBytes } from 'node:crypto';
-import {
-  applyDecorators,
-  type CallHandler,
-  type ExecutionContext,
-  Injectable,
-  type NestInterceptor,
-  Post,
-  UseInterceptors,
-} from '@nestjs/common';
-import type { Request, Response } from 'express';
-import { lastValueFrom, type Observable, of } from 'rxjs';
-import { systemClock } from '../base/clock.js';
-import { BadInputError } from '../base/errors.js';
-import { SentForm, sendForm } from '../store/sent-form.js';
-import { Store } from '../store/store.js';
-import { currentSession } from './identity.js';
+import { applyDecorators, Post, UseInterceptors } from '@nestjs/common';
+import { type FormAgain, ShowFormAgain, ShownAgain } from './form-again.js';
+import { AnswerForm } from './form-answer.js';
+import { FormOnce } from './form-once.js';
 
-/** What sending a form leads to. */
-export interface FormAnswer {
-  /** Address where the result stands, or where things stand when nothing was done. */
-  readonly to: string;
-  /** The form again with what is wrong, when nothing was done. */
-  readonly page?: string;
-  /** Of the page; 400 when absent. */
-  readonly status?: number;
-}
+/** A route that answers with the page of `again` when its input does not fit or its handler throws. */
+export const OrAgain = <C, T>(again: FormAgain<C, T>) =>
+  applyDecorators(ShownAgain(again), UseInterceptors(AnswerForm, ShowFormAgain));
 
-/** Field in which a form brings the number that it was shown with. */
-export const NUMBER_FIELD = 'form-number';
-const NUMBER = /^[\w-]{22}$/;
+/** A route that a page posts to. The handler acts, and gives the address where the result stands. */
+export const PagePost = <C, T>(path: string, again?: FormAgain<C, T>) =>
+  applyDecorators(Post(path), ...(again ? [OrAgain(again)] : [UseInterceptors(AnswerForm)]));
 
-/** The number of a form that is being shown: 128 random bits, base64url. */
-export const formNumber = (): string => randomBytes(16).toString('base64url');
-
-/** A route for a form of a page: it acts once, whatever is reloaded, clicked twice or gone back to. */
-export const FormPost = (path: string) => applyDecorators(Post(path), UseInterceptors(FormOnce));
-
-/**
- * Takes each form once. The number is used up in the change that records the act, refusals included; whoever sends the
- * form again is led to where its result stands, and nothing is recorded. After an act the answer is a redirection, so that
- * a reload shows its result and sends nothing.
- */
-@Injectable()
-export class FormOnce implements NestInterceptor {
-  /** Forms under way: the second click of two waits for the first. */
-  private readonly running = new Map<string, Promise<unknown>>();
-
-  constructor(private readonly store: Store) {}
-
-  async intercept(context: ExecutionContext, next: CallHandler): Promise<Observable<string>> {
-    const [request, response] = [
-      context.switchToHttp().getRequest<Request>(),
-      context.switchToHttp().getResponse<Response>(),
-    ];
-    const form = new SentForm(currentSession()?.id ?? '', numberIn(request));
-    const key = `${form.session} ${form.number}`;
-    const answering = this.afterOthers(key, () =>
-      this.once(form, () => sendForm(form, () => lastValueFrom(next.handle() as Observable<FormAnswer>))),
-    );
-    const { to, page, status = 400 } = await answering;
-    response.type('html');
-    if (page !== undefined) {
-      response.status(status);
-      return of(page);
-    }
-    response.status(303).location(to);
-    return of('');
-  }
-
-  private async afterOthers<T>(key: string, work: () => Promise<T>): Promise<T> {
-    const turn = (this.running.get(key) ?? Promise.resolve()).then(work);
-    const ended = turn.catch(() => undefined);
-    this.running.set(key, ended);
-    try {
-      return await turn;
-    } finally {
-      if (this.running.get(key) === ended) this.running.delete(key);
-    }
-  }
-
-  private async once(form: SentForm, act: () => Promise<FormAnswer>): Promise<FormAnswer> {
-    const before = await this.store.read.resultOfForm(form);
-    if (before !== undefined) return { to: before ?? '/' };
-    const answer = await act();
-    // What failed without a trace may be mended and sent again.
-    if (form.isUsed || answer.page === undefined) {
-      const now = systemClock.now().toISOString();
-      await this.store.change('program', ({ identity }) => identity.rememberResult(form, now, answer.to));
-    }
-    return answer;
-  }
-}
-
-/** Takes the number out of a form, whose schema knows its own fields only. */
-function numberIn(request: Request): string {
-  const { [NUMBER_FIELD]: number, ...fields } = (request.body ?? {}) as Record<string, unknown>;
-  request.body = fields;
-  if (typeof number === 'string' && NUMBER.test(number)) return number;
-  throw new BadInputError([
-    {
-      code: 'form-number',
-      field: NUMBER_FIELD,
-      found: number === undefined ? 'none' : 'another text',
-      expected: 'the number that the page gave to its form',
-      remedy: 'open the page again and send its form',
-    },
-  ]);
-}
+/** The same for a form that acts once, whatever is reloaded, clicked twice or gone back to. */
+export const FormPost = <C, T>(path: string, again?: FormAgain<C, T>) =>
+  applyDecorators(
+    Post(path),
+    ...(again ? [ShownAgain(again)] : []),
+    UseInterceptors(AnswerForm, FormOnce, ShowFormAgain),
+  );

@@ -5,7 +5,8 @@ import { PROGRAM, PROGRAM_ROOT } from '../base/settings.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
-import { formNumber } from './forms.js';
+import { LONGEST_TYPED_PASSWORD } from './fields.js';
+import { formNumber } from './form-once.js';
 import { currentSession } from './identity.js';
 
 export const PAGE_TEMPLATES = path.join(PROGRAM_ROOT, 'templates', 'pages');
@@ -21,6 +22,7 @@ const HELPERS = {
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
   formNumber,
+  longestPassword: LONGEST_TYPED_PASSWORD,
 };
 
 /** Who is signed in, for the head of the page, whether they may act at all, and the token that each form carries. */

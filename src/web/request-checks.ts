@@ -1,6 +1,5 @@
 import type { NextFunction, Request, Response } from 'express';
-import type { z } from 'zod';
-import { AppError, BadInputError } from '../base/errors.js';
+import { AppError } from '../base/errors.js';
 
 /** Names under which a service may always be called: by this machine itself. */
 const OWN_NAMES: ReadonlySet<string> = new Set(['127.0.0.1', 'localhost', '[::1]']);
@@ -33,25 +32,4 @@ function isOwn({ headers, protocol }: Request): boolean {
   const site = headers['sec-fetch-site'];
   if (site !== undefined) return site === 'same-origin' || site === 'none';
   return headers.origin === undefined || headers.origin === `${protocol}://${headers.host}`;
-}
-
-/** Checks query or body once, at the door. @throws BadInputError naming every field that is wrong. */
-export function readRequest<T>(schema: z.ZodType<T>, value: unknown, remedy = API_REMEDY): T {
-  const parsed = schema.safeParse(value ?? {});
-  if (parsed.success) return parsed.data;
-  throw new BadInputError(
-    parsed.error.issues.map((issue) => ({
-      code: issue.code ?? 'invalid',
-      field: issue.path.map(String).join('.') || 'request',
-      expected: issue.message,
-      remedy,
-    })),
-  );
-}
-
-const API_REMEDY = 'the page /api describes every request';
-
-/** The same for a form that a person filled in. */
-export function readForm<T>(schema: z.ZodType<T>, value: unknown): T {
-  return readRequest(schema, value, 'mend it and send the form again');
 }

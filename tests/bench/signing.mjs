@@ -9,7 +9,7 @@ import { thingFrom } from '../../dist/signing/thing.js';
 import { WaitingList } from '../../dist/signing/waiting-list.js';
 import { DataFolder } from '../../dist/store/data-folder.js';
 import { Store } from '../../dist/store/store.js';
-import { formNumber, NUMBER_FIELD } from '../../dist/web/forms.js';
+import { formNumber, NUMBER_FIELD } from '../../dist/web/form-once.js';
 import '../support/typescript.mjs';
 
 const FINDINGS = 100;
@@ -62,7 +62,8 @@ async function oneRun(support) {
       password: support.PASSWORD,
       [NUMBER_FIELD]: formNumber(),
     };
-    const body = new URLSearchParams([...query, ...Object.entries(fields)]);
+    const named = things.map((thing) => ['things', thing]);
+    const body = new URLSearchParams([['meaning', 'decided'], ...named, ...Object.entries(fields)]);
     const sign = await seconds(() => fetch(`${root}/sign`, { method: 'POST', headers, body }));
     return { page, sign };
   } finally {

@@ -115,7 +115,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     const href = links.find((link) => meanings.some((meaning) => link.includes(`meaning=${meaning}`)));
     if (href === undefined) return false;
     await page.goto(service.url + href);
-    for (const box of await page.$$('input[name=unit]:enabled')) await box.check();
+    for (const box of await page.$$('input[name=units]:enabled')) await box.check();
     await page.fill('#password', passwordOf(person));
     await submit(page, 'form.sign button');
     expect([href, await page.textContent('main')]).toEqual([href, expect.stringMatching(/^\s*Signed/)]);

@@ -19,7 +19,7 @@ const post = async (ask: Asking, fields: object) => {
   const { text: html } = sent.status === 303 ? await ask.get(sent.headers.location!) : sent;
   return { status: sent.status, html, says: text(html) };
 };
-const review = { thing: 'lot file:L-05', meaning: 'reviewed' };
+const review = { things: 'lot file:L-05', meaning: 'reviewed' };
 
 describe('the page on which people sign', () => {
   it('shows what is signed, with the list for the reviewer, what it rules out, and what a signature is worth', async () => {
@@ -95,7 +95,7 @@ describe('the page on which people sign', () => {
 
   it('prints name, role, meaning and time of what was signed (21 CFR 11.50), there and on the page of the lot', async () => {
     const thing = 'certificate:R-1';
-    const { status, says } = await post(await service.as('P-PE'), { thing, meaning: 'checked' });
+    const { status, says } = await post(await service.as('P-PE'), { things: thing, meaning: 'checked' });
     expect(status).toBe(303);
     expect(says).toMatch(
       /Signed checked by Pia Example \(process engineer\) at 2031-03-06T12:00:00\.000Z, in one statement, [0-9a-f]{12} , on: certificate R-1/,
@@ -128,7 +128,7 @@ describe('the page on which people sign', () => {
 
   it('chooses no unit for whoever releases', async () => {
     const { text: html } = await quality.get(address('lot file:L-05', 'released'));
-    expect(html).not.toMatch(/name="unit"[^>]*checked/);
+    expect(html).not.toMatch(/name="units"[^>]*checked/);
     for (const serial of UNITS) expect(html).toContain(serial);
   });
 });

@@ -3,7 +3,7 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
 import { createApplication } from '../../src/main.js';
 import { DataFolder } from '../../src/store/data-folder.js';
-import { formNumber } from '../../src/web/forms.js';
+import { formNumber } from '../../src/web/form-once.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
 import { PASSWORD } from './people.js';
 import { openServices, type Services } from './services.js';

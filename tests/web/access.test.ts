@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { Controller, Get, Post } from '@nestjs/common';
+import { INTERCEPTORS_METADATA } from '@nestjs/common/constants.js';
 import { NestFactory, Reflector } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
@@ -7,10 +8,11 @@ import { AppModule } from '../../src/app.module.js';
 import { createApplication } from '../../src/main.js';
 import { Access, StoresNothing } from '../../src/web/access.js';
 import { ErrorFilter } from '../../src/web/error-filter.js';
+import { AnswerForm } from '../../src/web/form-answer.js';
 import { keepApart } from '../../src/web/identity.js';
 import { quietLog } from '../../src/web/log.js';
 import { Pages } from '../../src/web/pages.js';
-import { type Route, Routes } from '../../src/web/routes.js';
+import { type Route, type RouteInput, Routes } from '../../src/web/routes.js';
 import { temporaryFolder } from '../support/cell.js';
 import { makeTestPeople } from '../support/people.js';
 import { type SignedIn, signIn } from '../support/service.js';
@@ -131,6 +133,62 @@ class UndecidedController {
     return this.read();
   }
 }
+
+describe('every input (ASVS 5.1.3)', () => {
+  it('has a schema: parts of the address, query and body', () => {
+    const inputs = routes.flatMap((route) => route.inputs.map((input) => ({ says: says(route), ...input })));
+    expect(inputs.length).toBeGreaterThan(50);
+    expect(inputs.filter(({ schema }) => schema === undefined)).toEqual([]);
+  });
+
+  it('refuses fields that it does not know, but for what a calculation checks itself', () => {
+    const refuses = ({ schema }: RouteInput): boolean =>
+      schema!.safeParse({ unknown: 'x' }).error?.issues.some(({ code }) => code === 'unrecognized_keys') ?? false;
+    const open = routes.filter(({ inputs }) => inputs.some((input) => input.from !== 'params' && !refuses(input)));
+    expect(open.map(says)).toEqual(['POST /api/v1/calc/:name']);
+  });
+
+  it('of the address is taken by the handler: no part of a path goes unread', () => {
+    const unread = routes.filter(({ path: at, inputs }) => {
+      const taken = inputs.filter(({ from }) => from === 'params');
+      const whole = taken.some(({ name }) => name === undefined);
+      return !whole && [...at.matchAll(/:(\w+)/g)].some(([, part]) => !taken.some(({ name }) => name === part));
+    });
+    expect(unread.map(says)).toEqual([]);
+  });
+
+  it('is checked before the handler runs, and every field that is wrong is told with what to do', async () => {
+    const ask = (at: string) => request(app.getHttpServer()).get(at).set('Cookie', quality.cookie);
+    const { status, text: said } = await ask('/api/v1/trend?characteristic=&colour=red');
+    expect(status).toBe(400);
+    expect(JSON.parse(said).problems).toEqual(
+      expect.arrayContaining([
+        {
+          code: 'too_small',
+          field: 'characteristic',
+          expected: 'a characteristic',
+          remedy: 'the page /api describes every request',
+        },
+      ]),
+    );
+    const { text } = await ask('/audit?from=yesterday');
+    expect(text).toContain('mend the field and search again');
+    const long = await ask(`/lots/${'x'.repeat(401)}`);
+    expect([long.status, long.text]).toEqual([400, expect.stringContaining('a name of at most 400 characters')]);
+  });
+});
+
+describe('a page that sends something (ASVS 11.1.1)', () => {
+  it('is led on by 303, always: only a calculation, which stores nothing, answers with a page', () => {
+    const posts = routes.filter((route) => route.method === 'POST' && !route.path.startsWith('/api/'));
+    const others = posts.filter(({ handler }) => {
+      const interceptors = (Reflect.getMetadata(INTERCEPTORS_METADATA, handler) ?? []) as unknown[];
+      return !interceptors.includes(AnswerForm);
+    });
+    expect(posts.length).toBeGreaterThan(10);
+    expect(others.map(says)).toEqual([]);
+  });
+});
 
 describe('a route that does not say who may ask it (ASVS 4.1.5)', () => {
   let other: NestExpressApplication;

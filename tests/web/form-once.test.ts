@@ -1,7 +1,7 @@
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
 import { createApplication } from '../../src/main.js';
-import { formNumber } from '../../src/web/forms.js';
+import { formNumber } from '../../src/web/form-once.js';
 import { PASSWORD } from '../support/people.js';
 import { type Asking, askingAs, sendForm, signIn } from '../support/service.js';
 import { addLotWithPeaks, SigningCell } from '../support/signing-cell.js';
@@ -45,7 +45,7 @@ const outcomesIn = (html: string) => [...html.matchAll(/name="outcome" value="(\
 
 const decision = async (lot: string, level: string) => {
   const [thing] = await cell.logFindings(lot, level);
-  return { thing: thing!, meaning: 'decided', outcome: 'accepted', reason: 'invented rationale', password: PASSWORD };
+  return { things: thing!, meaning: 'decided', outcome: 'accepted', reason: 'invented rationale', password: PASSWORD };
 };
 
 // ASVS 11.1.1: the steps of an act in their order, and none twice.
@@ -53,9 +53,9 @@ describe('a form that signs', () => {
   it('signs once: a reload, the back button and another reason lead to what was signed and record nothing', async () => {
     const quality = as('P-QE');
     const fields = await decision('L-A', 'action');
-    const { text: page } = await quality.get(address(fields.thing, 'decided'));
+    const { text: page } = await quality.get(address(fields.things, 'decided'));
     const number = hiddenIn(page)['form-number']!;
-    expect(hiddenIn(page)).toMatchObject({ thing: fields.thing, meaning: 'decided' });
+    expect(hiddenIn(page)).toMatchObject({ things: fields.things, meaning: 'decided' });
     expect(outcomesIn(page)).toEqual(['accepted', 'rejected']);
     const first = await sendForm(quality, '/sign', fields, number);
     expect([first.status, first.headers.location]).toEqual([303, expect.stringMatching(/^\/signed\/[0-9a-f]{64}$/)]);
@@ -64,7 +64,7 @@ describe('a form that signs', () => {
       fields,
       { ...fields, reason: 'another reason', outcome: 'rejected' },
       { ...fields, password: 'nine loud lanterns' },
-      { ...fields, thing: 'nonsense' },
+      { ...fields, things: 'nonsense' },
     ]) {
       const { status, headers } = await sendForm(quality, '/sign', again, number);
       expect([status, headers.location]).toEqual([303, first.headers.location]);
@@ -88,7 +88,7 @@ describe('a form that signs', () => {
   });
 
   it('is still used up after the service was started again', async () => {
-    const fields = { thing: 'lot file:L-A', meaning: 'reviewed', password: PASSWORD };
+    const fields = { things: 'lot file:L-A', meaning: 'reviewed', password: PASSWORD };
     const number = formNumber();
     const { cookie, csrf } = await signIn(app, 'P-QE');
     const asking = (over: NestExpressApplication) =>
@@ -107,7 +107,7 @@ describe('a form that signs', () => {
   });
 
   it('may be mended and sent again when nothing was recorded of it', async () => {
-    const fields = { thing: 'lot file:L-G', meaning: 'reviewed', password: 'nine loud lanterns' };
+    const fields = { things: 'lot file:L-G', meaning: 'reviewed', password: 'nine loud lanterns' };
     const number = formNumber();
     const before = await size();
     expect((await sendForm(as('P-QE'), '/sign', fields, number)).status).toBe(400);
@@ -117,7 +117,7 @@ describe('a form that signs', () => {
   });
 
   it('records one refusal, however often it is sent, and leads to the page that says why', async () => {
-    const fields = { thing: 'lot file:L-R', meaning: 'reviewed', password: PASSWORD };
+    const fields = { things: 'lot file:L-R', meaning: 'reviewed', password: PASSWORD };
     const number = formNumber();
     const before = await refusals();
     const first = await sendForm(as('P-AN'), '/sign', fields, number);
@@ -134,7 +134,7 @@ describe('a form that signs', () => {
   it('takes a second form for the same thing for no attempt at anything', async () => {
     const before = [await size(), await refusals()];
     const { status, text: html } = await sendForm(as('P-QE'), '/sign', {
-      thing: 'lot file:L-G',
+      things: 'lot file:L-G',
       meaning: 'reviewed',
       password: PASSWORD,
     });
@@ -159,7 +159,7 @@ describe('a form that signs', () => {
 
   it('has a number that means nothing to another session', async () => {
     const number = formNumber();
-    const fields = { unit: 'L-R-I2', reason: 'label unreadable', password: PASSWORD };
+    const fields = { units: 'L-R-I2', reason: 'label unreadable', password: PASSWORD };
     const one = await sendForm(as('P-OP'), '/lots/L-R/acts/hold', fields, number);
     expect(one.headers.location).toBe('/lots/L-R');
     const other = await sendForm(as('P-QE'), '/lots/L-R/acts/lift-hold', { ...fields, reason: 'replaced' }, number);
@@ -175,7 +175,7 @@ describe('a form that signs', () => {
 describe('every other form that acts', () => {
   it('does so once: a hold, a record, a fresh assessment, an account with its link', async () => {
     for (const [person, path, fields] of [
-      ['P-OP', '/lots/L-A/acts/hold', { unit: 'L-A-I2', reason: 'fell to the floor', password: PASSWORD }],
+      ['P-OP', '/lots/L-A/acts/hold', { units: 'L-A-I2', reason: 'fell to the floor', password: PASSWORD }],
       ['P-QE', '/lots/L-A/records', {}],
       ['P-QE', '/lots/L-A/assess', {}],
       ['P-AD', '/people/new/account', { person: 'N-1', name: 'Nora Example', identityCheckedOn: '2031-03-04' }],
@@ -245,7 +245,7 @@ describe('every other form that acts', () => {
 describe('what is offered', () => {
   it('is for a finding at reject level to reject it, and nothing else is signed', async () => {
     const fields = await decision('L-R', 'reject');
-    const { text: html } = await as('P-QE').get(address(fields.thing, 'decided'));
+    const { text: html } = await as('P-QE').get(address(fields.things, 'decided'));
     expect(outcomesIn(html)).toEqual(['rejected']);
     const before = [await size(), await refusals()];
     const accepted = await sendForm(as('P-QE'), '/sign', fields);

@@ -1,11 +1,9 @@
-import { z } from 'zod';
+import type { z } from 'zod';
+import { ChosenPassword } from '../web/fields.js';
 import { SHORTEST_PASSWORD } from './passwords.js';
 
-/** Fields of every form in which a person chooses a password. What the password must be is a rule of `signing`. */
-export const NewPassword = {
-  password: z.string().min(1, 'a password').max(1000, 'a password of at most 128 characters'),
-  repeated: z.string().max(1000, 'a password of at most 128 characters'),
-};
+/** Fields of every form in which a person chooses a password. What it must be is a rule of `passwords.ts`. */
+export const NewPassword = { password: ChosenPassword, repeated: ChosenPassword };
 
 export const PASSWORD_HINT = `At least ${SHORTEST_PASSWORD} characters. Several unrelated words do well; no kinds of characters are asked for. A password manager may fill it in.`;
 

@@ -1,0 +1,28 @@
+import { z } from 'zod';
+import { KnownPassword } from '../web/fields.js';
+
+export const SignInRequest = z.strictObject({
+  person: z
+    .string({ error: 'your identifier' })
+    .trim()
+    .min(1, 'your identifier')
+    .max(60, 'an identifier of at most 60 characters'),
+  password: KnownPassword,
+});
+export type SignInRequest = z.infer<typeof SignInRequest>;
+
+/** Own address to go on to. Anything else, another site above all, leads to the first page. */
+const Next = z
+  .string()
+  .max(2000)
+  .transform((text) => (/^\/(?![/\\])[^\\\p{Cc}]*$/u.test(text) ? text : ''))
+  .default('');
+
+export const SignInQuery = z.strictObject({ next: Next });
+export type SignInQuery = z.infer<typeof SignInQuery>;
+
+export const SignInForm = SignInRequest.extend({ next: Next });
+export type SignInForm = z.infer<typeof SignInForm>;
+
+/** What goes back into the form. A password never does. */
+export const TypedSignIn = z.object({ person: z.string().max(60).catch(''), next: Next.catch('') });

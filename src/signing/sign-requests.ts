@@ -1,0 +1,48 @@
+import { z } from 'zod';
+import { Meaning } from '../dossier/statement.js';
+import { KnownPassword, mayBeEmpty, Reason, several, Units } from '../web/fields.js';
+
+/** Things of one act at most. */
+const MOST_THINGS = 500;
+
+const things = several(z.string().min(1).max(400), MOST_THINGS, 'names of things').refine((names) => names.length > 0, {
+  error: 'at least one thing',
+});
+
+/** What the address of the page on which something is signed names. */
+export const SignQuery = z.strictObject({ thing: things, meaning: Meaning });
+export type SignQuery = z.infer<typeof SignQuery>;
+
+/** One act of signing, on the page and by programs. */
+export const SignRequest = z.strictObject({
+  things: things.describe(
+    'what is signed in one statement, of one kind and one lot, as /waiting names it; with # and a digest exactly what was seen',
+  ),
+  meaning: Meaning,
+  units: Units.describe('serials, for released and rejected'),
+  outcome: mayBeEmpty(z.enum(['accepted', 'rejected'], 'accepted or rejected')).describe('for decided'),
+  reason: Reason.optional().describe('rationale of a decision, reason of a rejection'),
+  password: KnownPassword.describe('of the person who is signed in; each act of signing needs it'),
+});
+export type SignRequest = z.infer<typeof SignRequest>;
+
+/** What goes back into the form: without things there is nothing to show again. */
+export const TypedSignature = z.object({
+  things,
+  meaning: Meaning,
+  units: Units.catch([]),
+  outcome: z.string().catch(''),
+  reason: Reason.catch(''),
+});
+export type TypedSignature = z.infer<typeof TypedSignature>;
+
+/** Placing a hold on units, lifting it, revoking their release: on the page and by programs. */
+export const UnitActRequest = z.strictObject({ units: Units, reason: Reason.default(''), password: KnownPassword });
+export type UnitActRequest = z.infer<typeof UnitActRequest>;
+
+export const WithdrawRequest = UnitActRequest.omit({ units: true });
+export type WithdrawRequest = z.infer<typeof WithdrawRequest>;
+
+/** What goes back into either form. */
+export const TypedAct = z.object({ units: Units.catch([]), reason: Reason.catch('') });
+export type TypedAct = z.infer<typeof TypedAct>;
