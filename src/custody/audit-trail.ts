@@ -5,10 +5,8 @@ import { Injectable } from '@nestjs/common';
 import { AppError, BadInputError } from '../base/errors.js';
 import { PROGRAM } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
-import type { LedgerEntry } from '../ledger/entry.js';
-import { subjectOfEntry } from '../ledger/subject.js';
+import { actWords, type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
 import {
-  actWords,
   bodyChanges,
   entryChanges,
   eventChanges,

@@ -163,6 +163,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
   }
 }
 
+export const eventWords = (type: string): string => type.replaceAll('-', ' ');
+
 /** An event with when, by whom and why it was recorded. */
 export interface RecordedEvent {
   readonly event: Event;

@@ -1,6 +1,6 @@
 import type { Statement } from '../dossier/statement.js';
-import { LedgerEntry } from './entry.js';
-import { Event } from './event.js';
+import { ENTRY_WORDS, type LedgerEntry, valuesOfEntry } from './entry.js';
+import { Event, eventWords } from './event.js';
 import type { Subject } from './subject.js';
 
 /** One value that an act set, with the one that stood before it. */
@@ -42,40 +42,14 @@ export interface ActChoice {
   readonly words: string;
 }
 
-const ENTRY_WORDS: Record<LedgerEntry['type'], string> = {
-  'folder-created': 'data folder made',
-  'revision-recorded': 'document recorded or changed',
-  'evidence-received': 'file received',
-  'results-recorded': 'results recorded or corrected',
-  'log-scanned': 'log scanned',
-  'event-recorded': 'event',
-  'statement-signed': 'signed',
-  'dossier-frozen': 'lot file frozen',
-  'assessment-made': 'assessed',
-  'lot-summarised': 'summarised for trends',
-  'record-issued': 'record issued',
-};
-
-const eventWords = (type: string): string => type.replaceAll('-', ' ');
-
 /** Every act that the trail can be searched for, in the order of the words. */
 export const ACT_CHOICES: readonly ActChoice[] = [
-  ...LedgerEntry.options
-    .map((option) => option.shape.type.value)
-    .filter((type) => type !== 'event-recorded')
-    .map((type) => ({ act: type, words: ENTRY_WORDS[type] })),
+  ...[...ENTRY_WORDS].filter(([type]) => type !== 'event-recorded').map(([act, words]) => ({ act, words })),
   ...Event.options.map((option) => ({
     act: `event:${option.shape.type.value}`,
     words: eventWords(option.shape.type.value),
   })),
 ].sort((a, b) => a.words.localeCompare(b.words, 'en'));
-
-export function actWords(entry: LedgerEntry): string {
-  if (entry.type === 'event-recorded') return eventWords(entry.event);
-  if (entry.type === 'statement-signed') return `signed: ${entry.meaning}`;
-  if (entry.type === 'revision-recorded') return entry.revision === 1 ? 'recorded' : 'changed';
-  return ENTRY_WORDS[entry.type];
-}
 
 const change = (what: string, before: string | null, after: string | null): TrailChange => ({
   what,
@@ -132,25 +106,5 @@ export function statementChanges({ subjects, units, outcome, person, beside }: S
 }
 
 /** What the entry itself says, for acts that store nothing which people read field by field. */
-export function entryChanges(entry: LedgerEntry): TrailChange[] {
-  switch (entry.type) {
-    case 'folder-created':
-      return [change('program', null, entry.program)];
-    case 'evidence-received':
-      return [change('file', null, `${entry.fileName}, ${entry.bytes} bytes`)];
-    case 'results-recorded':
-      return [change('values', null, `${entry.rows} from ${entry.file}, ${entry.corrections} of them corrections`)];
-    case 'log-scanned':
-      return [change('findings', null, String(entry.findings)), change('scanner', null, entry.scanner)];
-    case 'dossier-frozen':
-      return [change('SHA-256', null, entry.digest)];
-    case 'assessment-made':
-      return [change('lot file', null, entry.dossier), change('program', null, entry.program)];
-    case 'lot-summarised':
-      return [change('rows', null, String(entry.rows))];
-    case 'record-issued':
-      return [change('lot', null, entry.lot), change('SHA-256 of the file', null, entry.fileSha256)];
-    default:
-      return [];
-  }
-}
+export const entryChanges = (entry: LedgerEntry): TrailChange[] =>
+  valuesOfEntry(entry).map(([what, value]) => change(what, null, value));

@@ -1,7 +1,6 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
 import { AppError } from '../base/errors.js';
-import { sha256Hex } from '../dossier/canonical.js';
 import { fingerprintOf } from '../dossier/statement.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import { Event } from '../ledger/event.js';
@@ -20,9 +19,6 @@ import {
   LAST_HEAD,
   LEDGER_ENTRIES,
   LEDGER_NODES,
-  PART_AT,
-  PART_PLACES,
-  STRAYS,
   TABLE_OF_INDEX,
 } from './sql/row-check.js';
 
@@ -155,12 +151,6 @@ class Audit {
     );
     // Without their entries, rows cannot be told from strays.
     if (walked) this.rows.check(Number.MAX_SAFE_INTEGER, undefined);
-    await this.guarded(
-      'part',
-      () => 'all',
-      () => this.checkParts(),
-    );
-    await this.checkStrays();
     await this.guarded(
       'evidence',
       () => 'all',
@@ -298,23 +288,6 @@ class Audit {
     }
   }
 
-  private async checkParts(): Promise<void> {
-    const fetch = this.db.prepare(PART_AT);
-    for (const { place, sha256 } of this.db.prepare(PART_PLACES).iterate() as IterableIterator<Place>) {
-      this.rows.count += 1;
-      await this.guarded(
-        'part',
-        () => sha256,
-        () => {
-          const { body } = fetch.get(place) as { body: string };
-          const says = 'its text is not the one that its name is the hash of';
-          if (sha256Hex(body) !== sha256) this.add({ kind: 'part', key: sha256, revision: null }, null, says);
-        },
-      );
-      if (this.rows.count % STRETCH === 0) await pause();
-    }
-  }
-
   /** A file that was redacted is gone on purpose, by an event that two people stand for. */
   private async checkFiles(): Promise<void> {
     const { evidence } = this.options;
@@ -330,20 +303,6 @@ class Audit {
           const fault = await evidence.faultOf(sha256);
           if (fault !== undefined)
             this.add({ kind: 'evidence', key: sha256, revision: null }, seq, `${fileName} ${fault}`);
-        },
-      );
-    }
-  }
-
-  private async checkStrays(): Promise<void> {
-    for (const { kind, sql, says } of STRAYS) {
-      await this.guarded(
-        kind,
-        () => 'all',
-        () => {
-          for (const { name } of this.db.prepare(sql).iterate() as IterableIterator<{ name: string }>) {
-            this.add({ kind, key: name, revision: null }, null, says);
-          }
         },
       );
     }

@@ -26,8 +26,10 @@ import { treeLeftBehind } from './ledger-rows.js';
 import { LogArchives } from './log-archives.js';
 import { migrate } from './migrate.js';
 import { Reads } from './reads.js';
+import { Recorder } from './recorder.js';
 import { ScanJobs } from './scan-jobs.js';
 import { currentForm } from './sent-form.js';
+import { type RecordedTable, recordedTablesOf } from './sql/recorded-tables.js';
 import { Writer } from './writer.js';
 
 const BUSY_LIMIT_MS = 30_000;
@@ -54,6 +56,7 @@ export class Store {
     readonly folder: DataFolder,
     private readonly writing: PrismaClient,
     private readonly reading: PrismaClient,
+    private readonly tables: readonly RecordedTable[],
     readonly read: Reads,
     readonly evidence: EvidenceFiles,
     readonly key: InstallationKey,
@@ -89,10 +92,12 @@ export class Store {
   /** Opens a data folder, brings its database to this program's schema, and checks the guards. */
   static async open(folder: DataFolder): Promise<Store> {
     const database = new Database(folder.database, { timeout: 10_000 });
+    let tables: RecordedTable[];
     try {
       database.pragma('journal_mode = WAL');
       database.pragma('synchronous = FULL');
       migrate(database);
+      tables = recordedTablesOf(database);
     } finally {
       database.close();
     }
@@ -100,7 +105,7 @@ export class Store {
     const reading = client(folder.database, { readonly: true });
     const reads = new Reads(reading);
     const key = InstallationKey.openOrMake(folder.path);
-    const store = new Store(folder, writing, reading, reads, new EvidenceFiles(folder.evidence), key);
+    const store = new Store(folder, writing, reading, tables, reads, new EvidenceFiles(folder.evidence), key);
     try {
       // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
       await writing.$queryRawUnsafe('PRAGMA synchronous = FULL');
@@ -171,13 +176,14 @@ export class Store {
             const { size, head } = await Writer.takeLock(tx);
             locked = true;
             const tree = this.left?.head === head ? this.left.tree.copy() : await treeLeftBehind(tx, size, head);
-            const writer = new Writer(tx, tree, actor, this.clock, this.folder.demo);
+            const recorder = new Recorder(tx, tree, this.tables, { actor, clock: this.clock, demo: this.folder.demo });
+            const writer = new Writer(tx, recorder);
             const answer = await this.inside.run(true, () => work(writer));
-            if (writer.hasActed && form?.isUsed === false) await writer.identity.useForm(form, now());
-            const acted = writer.hasActed;
+            const acted = recorder.hasActed;
+            if (acted && form?.isUsed === false) await writer.identity.useForm(form, now());
             if (tree.size === size) return { answer, tree, head, acted };
             const signed = await this.signTree(tree, writer);
-            await writer.leaveHead(signed);
+            await recorder.leaveHead(signed);
             return { answer, tree, head: signed, acted };
           },
           { timeout: TRANSACTION_LIMIT_MS, maxWait: TRANSACTION_LIMIT_MS },

@@ -1,13 +1,9 @@
-import { type Clock, type Stamp, stamp } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { LogFacts, LogPart } from '../dossier/schema.js';
 import { namedFirst, type SignedStatement } from '../dossier/statement.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
-import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
-import { type LotSummaryFields, logScanDigest, lotSummariesDigest, tiesDigest } from '../ledger/row-digests.js';
-import { type GrowingTree, leafHash } from '../ledger/tree.js';
 import { type CaseUnit, unitsOfCaseIn } from './case-rows.js';
 import type { Prisma } from './generated/client.js';
 import { IdentityRows } from './identity-rows.js';
@@ -18,17 +14,8 @@ import {
   signaturesBy,
   signaturesStarting,
 } from './people-rows.js';
+import type { NewRows, Recorder } from './recorder.js';
 import { ScanJobRows } from './scan-job-rows.js';
-import {
-  FINDINGS,
-  LEDGER_ENTRY_INSERT,
-  LEDGER_HEAD_UPDATE,
-  LEDGER_NODES,
-  LINKS,
-  RESULTS,
-  SIGNATURE_SUBJECTS,
-  SUMMARIES,
-} from './sql/bulk.js';
 import { SIGNATURES_OF, SIGNATURES_ON } from './sql/lists.js';
 
 type Transaction = Prisma.TransactionClient;
@@ -54,12 +41,9 @@ export interface NewRevision {
 /** A result as intake hands it over; the store adds when it was recorded. */
 export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly replacesId?: number | undefined };
 
-const ACTS: ReadonlySet<LedgerDraft['type']> = new Set(['event-recorded', 'statement-signed', 'record-issued']);
-
 /** The writing side of one change. Every method appends the ledger entry that belongs to what it stores. */
 export class Writer {
   private readonly entryIds = new Map<string, number>();
-  private acted = false;
   /** Sessions and failed proofs: they change in place and make no entry. */
   readonly identity: IdentityRows;
   /** Scans of logs under way: likewise. */
@@ -67,10 +51,7 @@ export class Writer {
 
   constructor(
     private readonly tx: Transaction,
-    private readonly tree: GrowingTree,
-    private readonly actor: string,
-    private readonly clock: Clock,
-    private readonly demo: boolean,
+    private readonly recorder: Recorder,
   ) {
     this.identity = new IdentityRows(tx);
     this.scanJobs = new ScanJobRows(tx);
@@ -95,18 +76,13 @@ export class Writer {
     return { size, head };
   }
 
-  /** Whether this change records what a person did, and not only what a program derived from it. */
-  get hasActed(): boolean {
-    return this.acted;
-  }
-
   /** Entries in the ledger, with those of this change. */
   get ledgerSize(): number {
-    return this.tree.size;
+    return this.recorder.ledgerSize;
   }
 
   async recordFolder(program: string): Promise<void> {
-    if (this.tree.size === 0) await this.append({ type: 'folder-created', program });
+    if (this.ledgerSize === 0) await this.recorder.record({ type: 'folder-created', program }, {});
   }
 
   // Reading inside the change, so that what was decided on cannot have moved meanwhile.
@@ -176,7 +152,7 @@ export class Writer {
 
   /** Time of the last entry of the ledger: no later act may claim an earlier one. */
   async lastEntryAt(): Promise<string | undefined> {
-    const last = await this.tx.ledgerEntry.findUnique({ where: { seq: this.tree.size } });
+    const last = await this.tx.ledgerEntry.findUnique({ where: { seq: this.recorder.ledgerSize } });
     return last ? (JSON.parse(last.body) as { at: string }).at : undefined;
   }
 
@@ -185,148 +161,86 @@ export class Writer {
   async recordEvent(event: Event, reason?: string): Promise<void> {
     const body = canonicalJson(Event.parse(event));
     const subject = subjectOfEvent(event);
-    const digest = sha256Hex(body);
-    const { utc, offset, seq } = await this.append({
-      type: 'event-recorded',
-      event: event.type,
-      subject,
-      digest,
-      ...(reason === undefined ? {} : { reason }),
-    });
-    await this.tx.event.create({
-      data: {
-        type: event.type,
-        subjectKind: subject.kind,
-        subjectKey: subject.key,
-        body,
-        digest,
-        recordedAt: utc,
-        recordedOffset: offset,
-        actor: this.actor,
-        reason: reason ?? null,
-        ledgerSeq: seq,
-      },
-    });
+    const why = reason === undefined ? {} : { reason };
+    await this.recorder.record(
+      { type: 'event-recorded', event: event.type, subject, ...why },
+      { Event: [{ type: event.type, subjectKind: subject.kind, subjectKey: subject.key, body, reason }] },
+    );
   }
 
-  async recordSignature(signed: SignedStatement): Promise<void> {
-    const { statement, digest, signature } = signed;
-    const { meaning, subjects, person } = statement;
-    const { utc, seq } = await this.append({
-      type: 'statement-signed',
-      meaning,
-      subject: namedFirst(statement),
-      subjects: subjects.length,
-      person: person.code,
-      digest,
-    });
-    await this.tx.signature.create({
-      data: {
-        digest,
-        meaning,
-        person: person.code,
-        statement: canonicalJson(statement),
-        signature,
-        recordedAt: utc,
-        ledgerSeq: seq,
+  async recordSignature({ statement, digest, signature }: SignedStatement): Promise<void> {
+    const { meaning, subjects } = statement;
+    const person = statement.person.code;
+    const subject = namedFirst(statement);
+    await this.recorder.record(
+      { type: 'statement-signed', meaning, subject, subjects: subjects.length, person, digest },
+      {
+        Signature: [{ digest, meaning, person, statement: canonicalJson(statement), signature }],
+        SignatureSubject: subjects.map((item) => ({ ...item, signature: digest })),
       },
-    });
-    await this.tx.$executeRawUnsafe(SIGNATURE_SUBJECTS.insert, digest, SIGNATURE_SUBJECTS.rowsJson(subjects));
+    );
   }
 
-  async recordRevision(revision: NewRevision): Promise<number> {
-    const { kind, key, name, reason } = revision;
-    const body = canonicalJson(revision.body);
+  async recordRevision({ kind, key, name, reason, ...given }: NewRevision): Promise<number> {
+    const body = canonicalJson(given.body);
     const digest = sha256Hex(body);
-    const number = revision.number ?? ((await this.currentRevision(kind, key))?.number ?? 0) + 1;
-    const { utc, offset, seq } = await this.append({
-      type: 'revision-recorded',
-      kind,
-      key,
-      revision: number,
-      digest,
-      ties: tiesDigest(name, revision.links),
-      ...(reason === undefined ? {} : { reason }),
-    });
-    const entryId = await this.entryId(kind, key, utc);
-    const stored = await this.tx.revision.create({
-      data: {
-        entryId,
-        number,
-        name,
-        body,
-        digest,
-        recordedAt: utc,
-        recordedOffset: offset,
-        actor: this.actor,
-        reason: reason ?? null,
-        ledgerSeq: seq,
-      },
-    });
-    const links: object[] = [];
-    for (const { name: tie, to, revision: toRevision, massG } of revision.links) {
+    const number = given.number ?? ((await this.currentRevision(kind, key))?.number ?? 0) + 1;
+    const entries = new NewEntries(await this.recorder.nextId('Entry'));
+    const entryId = await this.entryId(kind, key, entries);
+    const fromRevisionId = await this.recorder.nextId('Revision');
+    const links: NonNullable<NewRows['Link']>[number][] = [];
+    for (const { name: tie, to, revision, massG } of given.links) {
       const target =
-        'evidence' in to ? { toEvidence: to.evidence } : { toEntryId: await this.entryId(to.kind, to.key, utc) };
-      links.push({ name: tie, toRevision, massG, ...target });
+        'evidence' in to ? { toEvidence: to.evidence } : { toEntryId: await this.entryId(to.kind, to.key, entries) };
+      links.push({ fromRevisionId, name: tie, toRevision: revision, massG, ...target });
     }
-    if (links.length > 0) await this.tx.$executeRawUnsafe(LINKS.insert, stored.id, LINKS.rowsJson(links));
+    const why = reason === undefined ? {} : { reason };
+    await this.recorder.record(
+      { type: 'revision-recorded', kind, key, revision: number, digest, ...why },
+      { Entry: entries.rows, Revision: [{ entryId, number, name, body, digest, reason }], Link: links },
+    );
     return number;
+  }
+
+  /** The number of an entry. One that is not there yet gets the next, and is stored with the revision that first names it. */
+  private async entryId(kind: string, key: string, fresh: NewEntries): Promise<number> {
+    const name = `${kind} ${key}`;
+    const known = this.entryIds.get(name);
+    if (known !== undefined) return known;
+    const found = await this.tx.entry.findUnique({ where: { kind_key: { kind, key } }, select: { id: true } });
+    const id = found?.id ?? fresh.add(kind, key);
+    this.entryIds.set(name, id);
+    return id;
   }
 
   async recordEvidence(file: { sha256: string; bytes: number; fileName: string }): Promise<void> {
     if (await this.knowsEvidence(file.sha256)) return;
-    const { utc, seq } = await this.append({ type: 'evidence-received', ...file });
-    await this.tx.evidence.create({ data: { ...file, recordedAt: utc, ledgerSeq: seq } });
+    await this.recorder.record({ type: 'evidence-received', ...file }, { Evidence: [file] });
   }
 
-  /** All rows in one statement: row by row costs fifty times as much. */
   async recordResults(lot: string, file: string, rows: readonly NewResult[]): Promise<void> {
     if (rows.length === 0) return;
-    const json = RESULTS.rowsJson(rows);
-    const { utc, seq } = await this.append({
-      type: 'results-recorded',
-      lot,
-      file,
-      rows: rows.length,
-      corrections: rows.filter((row) => row.replacesId !== undefined).length,
-      digest: sha256Hex(json),
-    });
-    await this.tx.$executeRawUnsafe(RESULTS.insert, lot, utc, seq, json);
+    const corrections = rows.filter((row) => row.replacesId !== undefined).length;
+    await this.recorder.record(
+      { type: 'results-recorded', lot, file, rows: rows.length, corrections },
+      { Result: rows },
+      { lot },
+    );
   }
 
   async recordLogScan(lot: string, facts: LogFacts, part: LogPart, summaries: readonly SummaryRow[]): Promise<void> {
-    const [factsText, partText] = [canonicalJson(facts), canonicalJson(part)];
-    const summariesText = SUMMARIES.rowsJson(summaries);
-    const { seq } = await this.append({
-      type: 'log-scanned',
-      lot,
-      build: facts.build,
-      evidence: facts.sha256,
-      planSha256: facts.planSha256,
-      scanner: facts.scanner,
-      findings: part.findings.length,
-      digest: logScanDigest(factsText, partText, sha256Hex(summariesText)),
-    });
-    const file = await this.tx.logFile.create({
-      data: {
-        lot,
-        build: facts.build,
-        fileName: facts.fileName,
-        evidence: facts.sha256,
-        planSha256: facts.planSha256,
-        scanner: facts.scanner,
-        facts: factsText,
-        part: partText,
-        ledgerSeq: seq,
+    const { build, fileName, sha256: evidence, planSha256, scanner } = facts;
+    const logFileId = await this.recorder.nextId('LogFile');
+    const texts = { facts: canonicalJson(facts), part: canonicalJson(part) };
+    await this.recorder.record(
+      { type: 'log-scanned', lot, build, evidence, planSha256, scanner, findings: part.findings.length },
+      {
+        LogFile: [{ lot, build, fileName, evidence, planSha256, scanner, ...texts }],
+        LogSummary: summaries,
+        Finding: part.findings.map((finding) => ({ ...finding, identity: finding.id, body: canonicalJson(finding) })),
       },
-    });
-    await this.tx.$executeRawUnsafe(SUMMARIES.insert, file.id, summariesText);
-    const findings = part.findings.map((finding) => ({
-      ...finding,
-      identity: finding.id,
-      body: canonicalJson(finding),
-    }));
-    await this.tx.$executeRawUnsafe(FINDINGS.insert, file.id, FINDINGS.rowsJson(findings));
+      { logFileId },
+    );
   }
 
   /** Stores a frozen dossier with its parts. The same facts give the same digest and store nothing. */
@@ -337,35 +251,35 @@ export class Writer {
     parts: ReadonlyMap<string, { mediaType: string; text: string }>,
   ): Promise<void> {
     if (await this.tx.dossier.findUnique({ where: { digest } })) return;
-    const { utc, seq } = await this.append({ type: 'dossier-frozen', lot, digest });
-    await this.tx.dossier.create({ data: { digest, lot, body, recordedAt: utc, ledgerSeq: seq } });
+    const fresh: NonNullable<NewRows['Part']>[number][] = [];
     for (const [sha256, { mediaType, text }] of parts) {
       if (await this.tx.part.findUnique({ where: { sha256 }, select: { sha256: true } })) continue;
-      await this.tx.part.create({ data: { sha256, mediaType, body: text } });
+      fresh.push({ sha256, mediaType, body: text });
     }
+    await this.recorder.record(
+      { type: 'dossier-frozen', lot, digest },
+      { Dossier: [{ digest, lot, body }], Part: fresh },
+    );
   }
 
   async recordAssessment(lot: string, dossier: string, program: string, body: string): Promise<string> {
     const digest = sha256Hex(body);
     if (await this.tx.assessment.findUnique({ where: { digest } })) return digest;
-    const { utc, seq } = await this.append({ type: 'assessment-made', lot, dossier, digest, program });
-    await this.tx.assessment.create({
-      data: { digest, dossierDigest: dossier, lot, program, body, recordedAt: utc, ledgerSeq: seq },
-    });
+    await this.recorder.record(
+      { type: 'assessment-made', lot, dossier, digest, program },
+      { Assessment: [{ digest, dossierDigest: dossier, lot, program, body }] },
+    );
     return digest;
   }
 
   /** What trends need of a lot, once for each of its dossiers. */
-  async recordLotSummaries(
-    rows: readonly (LotSummaryFields & { lot: string; dossierDigest: string })[],
-  ): Promise<void> {
+  async recordLotSummaries(rows: NonNullable<NewRows['LotSummary']>): Promise<void> {
     const [first] = rows;
     if (!first) return;
     const { lot, dossierDigest } = first;
     if (await this.tx.lotSummary.findFirst({ where: { dossierDigest }, select: { id: true } })) return;
-    const digest = lotSummariesDigest(rows);
-    await this.append({ type: 'lot-summarised', lot, dossier: dossierDigest, rows: rows.length, digest });
-    for (const data of rows) await this.tx.lotSummary.create({ data });
+    const entry = { type: 'lot-summarised', lot, dossier: dossierDigest, rows: rows.length } as const;
+    await this.recorder.record(entry, { LotSummary: rows });
   }
 
   /** The next revision of a record number. */
@@ -382,54 +296,23 @@ export class Writer {
     enclosure: string;
     fileSha256: string;
   }): Promise<void> {
-    const enclosureDigest = sha256Hex(record.enclosure);
-    const { utc, seq } = await this.append({
-      type: 'record-issued',
-      number: record.number,
-      revision: record.revision,
-      lot: record.lot,
-      dossier: record.dossierDigest,
-      enclosure: enclosureDigest,
-      fileSha256: record.fileSha256,
-    });
-    await this.tx.record.create({ data: { ...record, enclosureDigest, recordedAt: utc, ledgerSeq: seq } });
+    const { number, revision, lot, dossierDigest: dossier, enclosure, fileSha256 } = record;
+    const enclosureDigest = sha256Hex(enclosure);
+    await this.recorder.record(
+      { type: 'record-issued', number, revision, lot, dossier, enclosure: enclosureDigest, fileSha256 },
+      { Record: [{ ...record, enclosureDigest }] },
+    );
   }
+}
 
-  private async entryId(kind: string, key: string, recordedAt: string): Promise<number> {
-    const name = `${kind} ${key}`;
-    const known = this.entryIds.get(name);
-    if (known !== undefined) return known;
-    const found =
-      (await this.tx.entry.findUnique({ where: { kind_key: { kind, key } } })) ??
-      (await this.tx.entry.create({ data: { kind, key, recordedAt } }));
-    this.entryIds.set(name, found.id);
-    return found.id;
-  }
+/** Entries that a revision names first, its own among them. */
+class NewEntries {
+  readonly rows: { readonly kind: string; readonly key: string }[] = [];
 
-  /** Appends one entry and the tree nodes that it completes: O(log n) rows. */
-  private async append(draft: LedgerDraft): Promise<Stamp & { seq: number }> {
-    this.acted ||= ACTS.has(draft.type);
-    const { utc, offset } = stamp(this.clock);
-    const seq = this.tree.size + 1;
-    const entry = LedgerEntry.parse({
-      ...draft,
-      version: 1,
-      seq,
-      at: utc,
-      offset,
-      actor: this.actor,
-      ...(this.demo ? { demo: true } : {}),
-    });
-    const body = canonicalJson(entry);
-    const leaf = leafHash(body);
-    await this.tx.$executeRawUnsafe(LEDGER_ENTRY_INSERT, seq, body, leaf);
-    const nodes = this.tree.add(leaf);
-    if (nodes.length > 0) await this.tx.$executeRawUnsafe(LEDGER_NODES.insert, LEDGER_NODES.rowsJson(nodes));
-    return { utc, offset, seq };
-  }
+  constructor(private readonly firstId: number) {}
 
-  /** Leaves size and signed head for the next change, in the transaction of this one. */
-  async leaveHead(head: string): Promise<void> {
-    await this.tx.$executeRawUnsafe(LEDGER_HEAD_UPDATE, this.tree.size, head);
+  /** @returns the number that it gets. */
+  add(kind: string, key: string): number {
+    return this.firstId + this.rows.push({ kind, key }) - 1;
   }
 }

@@ -6,7 +6,6 @@ import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../dist/dossier/canonical.js';
-import { tiesDigest } from '../../dist/ledger/row-digests.js';
 import { GrowingTree, leafHash } from '../../dist/ledger/tree.js';
 import { DataFolder } from '../../dist/store/data-folder.js';
 import { auditLedger } from '../../dist/store/ledger-audit.js';
@@ -50,6 +49,9 @@ async function appendMs(store) {
   return median(costs);
 }
 
+/** One row as its entry records it. */
+const recorded = (first, ...values) => ({ rows: 1, first, sha256: sha256Hex(JSON.stringify([values])) });
+
 /** Documents as a service would have recorded them, one entry each, written without the service. */
 function fill(database, key) {
   const db = new Database(database);
@@ -59,7 +61,7 @@ function fill(database, key) {
   const entry = db.prepare('INSERT INTO "LedgerEntry" VALUES (?, ?, ?)');
   const node = db.prepare('INSERT INTO "LedgerNode" VALUES (?, ?, ?)');
   const revision = db.prepare(
-    'INSERT INTO "Revision" (entryId, number, name, body, digest, recordedAt, recordedOffset, actor, reason, ledgerSeq) VALUES (?, ?, ?, ?, ?, ?, ?, ?, NULL, ?)',
+    'INSERT INTO "Revision" (id, entryId, number, name, body, digest, recordedAt, recordedOffset, actor, reason, ledgerSeq) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
   );
   const tree = new GrowingTree();
   const grow = (seq, body) => {
@@ -74,17 +76,19 @@ function fill(database, key) {
       grow(index + 1, body);
     });
     const common = { version: 1, at: '2031-03-04T09:00:00.000Z', offset: '+00:00', actor: 'bench' };
-    const id = db
-      .prepare(`INSERT INTO "Entry" (kind, key, recordedAt) VALUES ('lot', 'L-1', ?)`)
-      .run(common.at).lastInsertRowid;
-    const ties = tiesDigest('L-1', []);
+    const first = tree.size + 1;
+    db.prepare('INSERT INTO "Entry" (id, kind, key, recordedAt, ledgerSeq) VALUES (?, ?, ?, ?, ?)').run(
+      ...[1, 'lot', 'L-1', common.at, first],
+    );
     for (let number = 1; tree.size < ENTRIES; number += 1) {
       const seq = tree.size + 1;
       const text = canonicalJson({ format: 1, lot: 'L-1', step: number, note: 'what a person wrote about it' });
       const digest = sha256Hex(text);
-      revision.run(id, number, 'L-1', text, digest, common.at, common.offset, common.actor, seq);
-      const recorded = { ...common, type: 'revision-recorded', seq, kind: 'lot', key: 'L-1', revision: number };
-      grow(seq, canonicalJson({ ...recorded, digest, ties }));
+      revision.run(number, 1, number, 'L-1', text, digest, common.at, common.offset, common.actor, null, seq);
+      const tables = { Revision: recorded(number, 1, number, 'L-1', text, digest, null) };
+      if (seq === first) tables.Entry = recorded(1, 'lot', 'L-1');
+      const entry = { ...common, type: 'revision-recorded', seq, kind: 'lot', key: 'L-1', revision: number };
+      grow(seq, canonicalJson({ ...entry, digest, tables }));
     }
     const origin = db.prepare('SELECT head FROM "LedgerLock"').get().head.split('\n')[0];
     const { checkpoint } = signedCheckpoint(key, { origin, size: tree.size, root: tree.root() });

@@ -81,11 +81,11 @@ function fillGenealogy(database) {
   };
   const db = new Database(database);
   db.transaction(() => {
-    const entry = db.prepare('INSERT INTO "Entry" (kind, key, recordedAt) VALUES (?, ?, ?)');
+    const entry = db.prepare('INSERT INTO "Entry" (kind, key, recordedAt, ledgerSeq) VALUES (?, ?, ?, 1)');
     const revision = db.prepare(
       'INSERT INTO "Revision" (entryId, number, name, body, digest, recordedAt, recordedOffset, actor, ledgerSeq) VALUES (?, 1, ?, ?, ?, ?, ?, ?, 1)',
     );
-    const link = db.prepare('INSERT INTO "Link" (fromRevisionId, name, toEntryId) VALUES (?, ?, ?)');
+    const link = db.prepare('INSERT INTO "Link" (fromRevisionId, name, toEntryId, ledgerSeq) VALUES (?, ?, ?, 1)');
     const ids = [];
     for (let index = 0; index < ENTRIES; index++) {
       const at = '2031-03-04T09:00:00.000Z';

@@ -73,7 +73,7 @@ describe('ledger verify', () => {
   it('names what was changed although the guards are gone, and exits with 6', async () => {
     attack(`UPDATE "Event" SET reason = 'none' WHERE type = 'hold-placed'`);
     const { code, text } = await ledger('ledger', 'verify');
-    expect(text).toContain('entry 3, lot L-1: its reason is "none", and "pores" was recorded');
+    expect(text).toContain('entry 3, lot L-1: its row in Event is not as it was recorded');
     expect(text).toContain('database guards: guard_Event_update is missing');
     expect(code).toBe(6);
     const { text: json } = await ledger('--json', 'ledger', 'verify');
@@ -123,7 +123,10 @@ describe('ledger verify', () => {
     const verified = await ledger('ledger', 'verify');
     expect(verified).toMatchObject({ code: 6, text: expect.stringContaining(entry) });
     const checked = await custody('check');
-    expect(checked).toMatchObject({ code: 6, text: expect.stringContaining('not the text that was recorded') });
+    expect(checked).toMatchObject({
+      code: 6,
+      text: expect.stringContaining('its row in Event is not as it was recorded'),
+    });
     for (const { text } of [verified, checked]) expect(text).not.toMatch(/\n\s+at /);
   });
 });

@@ -10,6 +10,7 @@ const entry = (seq: number): LedgerEntry => ({
   at: '2031-05-06T07:08:09.000Z',
   offset: '+02:00',
   actor: 'local:test',
+  tables: { Dossier: { rows: 1, sha256: seq.toString(16).padStart(64, '0') } },
   lot: `L-${seq}`,
   digest: seq.toString(16).padStart(64, '0'),
 });

@@ -6,6 +6,7 @@ import { headLine, parseHead } from '../../src/ledger/checkpoint.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
 import type { LedgerReport } from '../../src/store/ledger-audit.js';
 import { signedCheckpoint } from '../../src/store/ledger-proofs.js';
+import { newRowsText, recordedTablesOf } from '../../src/store/sql/recorded-tables.js';
 import type { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
@@ -76,24 +77,28 @@ function hashAgain(sql: Sql): { size: number; root: string } {
 
 /** Changes the latest revision of the family and its ledger entry so that they agree with each other. */
 function rewriteFamily(sql: Sql): void {
-  const row = sql.prepare('SELECT id, ledgerSeq, digest FROM "Revision" ORDER BY id DESC LIMIT 1').get() as {
+  const { id, seq } = sql.prepare('SELECT id, ledgerSeq AS seq FROM "Revision" ORDER BY id DESC').get() as {
     id: number;
-    ledgerSeq: number;
-    digest: string;
+    seq: number;
   };
   const body = canonicalJson({ format: 1, step: 99 });
-  sql.prepare('UPDATE "Revision" SET body = ?, digest = ? WHERE id = ?').run(body, sha256Hex(body), row.id);
-  sql
-    .prepare('UPDATE "LedgerEntry" SET body = replace(body, ?, ?) WHERE seq = ?')
-    .run(row.digest, sha256Hex(body), row.ledgerSeq);
+  const digest = sha256Hex(body);
+  sql.prepare('UPDATE "Revision" SET body = ?, digest = ? WHERE id = ?').run(body, digest, id);
+  const table = recordedTablesOf(sql).find(({ name }) => name === 'Revision')!;
+  const row = sql.prepare('SELECT * FROM "Revision" WHERE id = ?').get(id) as Record<string, unknown>;
+  const sha256 = sha256Hex(newRowsText(table, [row]));
+  const entry = JSON.parse(sql.prepare('SELECT body FROM "LedgerEntry" WHERE seq = ?').pluck().get(seq) as string);
+  const changed = canonicalJson({ ...entry, digest, tables: { Revision: { rows: 1, first: id, sha256 } } });
+  sql.prepare('UPDATE "LedgerEntry" SET body = ? WHERE seq = ?').run(changed, seq);
 }
 
 describe('an untouched folder', () => {
   it('verifies, with every row looked at', async () => {
     const report = await store.verifyLedger();
     expect(report).toMatchObject({ ok: true, faultCount: 0, faults: [], root: (await store.signedHead()).root });
-    // Key, hold, evidence, eight revisions, three results, log, signature, dossier, part, assessment, record.
-    expect(report.rows).toBe(20);
+    // Key, hold, evidence, two entries, eight revisions, two links, three results, log, summary, finding, signature, what
+    // it covers, dossier, part, assessment, what trends read, record.
+    expect(report.rows).toBe(28);
   });
 });
 
@@ -124,8 +129,10 @@ describe('rows of the ledger', () => {
 
   it('deleted from the middle name what they recorded', async () => {
     attack(run('DELETE FROM "LedgerEntry" WHERE seq = 4'));
-    expect(faultsOf(await store.verifyLedger())).toContain(
-      'family F-1, revision 1: it names entry 4 of the audit trail, which does not record it',
+    expect(faultsOf(await store.verifyLedger())).toContainEqual(
+      expect.stringMatching(
+        /^Revision row 1 \(Plate\): it names entry 4 of the audit trail, which does not record it$/,
+      ),
     );
   });
 
@@ -134,7 +141,7 @@ describe('rows of the ledger', () => {
     const report = await store.verifyLedger();
     expect(report).toMatchObject({ ok: false, seq: 20 });
     expect(faultsOf(report).join('\n')).toMatch(/entries are missing at the end: there were 20/);
-    expect(faultsOf(report).join('\n')).toMatch(/family F-1, revision 7: it names entry 20/);
+    expect(faultsOf(report).join('\n')).toMatch(/Revision row 8 .*: it names entry 20/);
   });
 
   it('cut with rows, nodes and size are seen by the head that was signed last', async () => {
@@ -363,88 +370,123 @@ describe('an index that lost its rows', () => {
 
 describe('rows that the ledger records', () => {
   it.each<[string, string, string, RegExp]>([
-    ['the text of a document', `UPDATE "Revision" SET body = replace(body, 'first', 'later')`, 'lot L-1', /text/],
+    [
+      'the text of a document',
+      `UPDATE "Revision" SET body = replace(body, 'first', 'later')`,
+      'lot L-1',
+      /its row in Revision/,
+    ],
     [
       'text and digest of a document',
       `UPDATE "Revision" SET body = '{}', digest = '${sha256Hex('{}')}' WHERE number = 4`,
       'family F-1',
-      /text/,
+      /its row in Revision/,
     ],
-    ['the reason of a change', `UPDATE "Revision" SET reason = 'x' WHERE number = 2`, 'family F-1', /reason is "x"/],
-    ['who made a change', `UPDATE "Revision" SET actor = 'x' WHERE number = 2`, 'family F-1', /actor is "x"/],
+    [
+      'the reason of a change',
+      `UPDATE "Revision" SET reason = 'x' WHERE number = 2`,
+      'family F-1',
+      /its row in Revision/,
+    ],
+    [
+      'who made a change',
+      `UPDATE "Revision" SET actor = 'x' WHERE number = 2`,
+      'family F-1',
+      /its actor in Revision is "x"/,
+    ],
     [
       'when it was made',
       `UPDATE "Revision" SET recordedAt = '2031' WHERE number = 2`,
       'family F-1',
-      /time of recording/,
+      /its recordedAt in Revision is "2031"/,
     ],
-    ['a mass on a link', `UPDATE "Link" SET massG = '99' WHERE massG IS NOT NULL`, 'lot L-1', /links/],
-    ['where a link leads', `UPDATE "Link" SET toEntryId = 2 WHERE toEntryId IS NOT NULL`, 'lot L-1', /links/],
-    ['the name of a thing', `UPDATE "Revision" SET name = 'x' WHERE number = 3`, 'family F-1', /name/],
-    ['the key of a thing', `UPDATE "Entry" SET key = 'F-9' WHERE key = 'F-1'`, 'family F-1', /key is "F-9"/],
-    ['a result', `UPDATE "Result" SET value = '1.19' WHERE line = 3`, 'results of lot L-1', /row is not as/],
+    ['a mass on a link', `UPDATE "Link" SET massG = '99' WHERE massG IS NOT NULL`, 'lot L-1', /a row in Link/],
+    ['where a link leads', `UPDATE "Link" SET toEntryId = 2 WHERE toEntryId IS NOT NULL`, 'lot L-1', /a row in Link/],
+    ['the name of a thing', `UPDATE "Revision" SET name = 'x' WHERE number = 3`, 'family F-1', /its row in Revision/],
+    ['the key of a thing', `UPDATE "Entry" SET key = 'F-9' WHERE key = 'F-1'`, 'family F-1', /its row in Entry/],
+    [
+      'a result',
+      `UPDATE "Result" SET value = '1.19' WHERE line = 3`,
+      'results of lot L-1',
+      /a row in Result is not as/,
+    ],
     [
       'the lot of results',
       `UPDATE "Result" SET lot = 'L-2' WHERE replacesId IS NULL`,
       'results of lot L-1',
-      /lot is "L-2"/,
+      /a row in Result is not as/,
     ],
     [
       'which value a correction replaces',
       'UPDATE "Result" SET replacesId = 2 WHERE replacesId = 1',
       'results of lot L-1',
-      /row/,
+      /its row in Result is not as/,
     ],
-    ['a deleted result', 'DELETE FROM "Result" WHERE line = 3', 'results of lot L-1', /1 rows, and 2/],
-    ['the name of evidence', `UPDATE "Evidence" SET fileName = 'x'`, 'evidence', /file name is "x"/],
+    ['a deleted result', 'DELETE FROM "Result" WHERE line = 3', 'results of lot L-1', /1 rows in Result, and 2 were/],
+    ['the name of evidence', `UPDATE "Evidence" SET fileName = 'x'`, 'evidence', /its row in Evidence/],
     [
       'the facts of a log',
       `UPDATE "LogFile" SET facts = replace(facts, '"rows":2', '"rows":3')`,
       'log of build B-1',
-      /facts/,
+      /its row in LogFile/,
     ],
-    ['a summary of a log', 'UPDATE "LogSummary" SET max = 1', 'log of build B-1', /summaries/],
-    ['the level of a finding', `UPDATE "Finding" SET level = 'alert'`, 'log of build B-1', /finding/],
-    ['a removed finding', 'DELETE FROM "Finding"', 'log of build B-1', /number of findings/],
+    ['a summary of a log', 'UPDATE "LogSummary" SET max = 1', 'log of build B-1', /its row in LogSummary/],
+    ['the level of a finding', `UPDATE "Finding" SET level = 'alert'`, 'log of build B-1', /its row in Finding/],
+    ['a removed finding', 'DELETE FROM "Finding"', 'log of build B-1', /recorded in Finding is gone/],
     [
       'an event',
       `UPDATE "Event" SET body = replace(body, 'IMP-1', 'IMP-2') WHERE type = 'hold-placed'`,
       'lot L-1',
-      /text/,
+      /its row in Event/,
     ],
     [
       'the reason of an event',
       `UPDATE "Event" SET reason = 'x' WHERE type = 'hold-placed'`,
       'lot L-1',
-      /reason is "x"/,
+      /its row in Event/,
     ],
-    ['a removed hold', `DELETE FROM "Event" WHERE type = 'hold-placed'`, 'lot L-1', /is gone/],
-    ['a statement', `UPDATE "Signature" SET statement = replace(statement, 'IMP-1', 'IMP-2')`, 'lot L-1', /text/],
+    ['a removed hold', `DELETE FROM "Event" WHERE type = 'hold-placed'`, 'lot L-1', /recorded in Event is gone/],
+    [
+      'a statement',
+      `UPDATE "Signature" SET statement = replace(statement, 'IMP-1', 'IMP-2')`,
+      'lot L-1',
+      /its row in Signature/,
+    ],
     [
       'a signature',
       `UPDATE "Signature" SET signature = '${Buffer.alloc(64, 1).toString('base64')}'`,
       'lot L-1',
-      /signature does not/,
+      /its row in Signature is/,
     ],
     [
       'what a signature stands on',
       `UPDATE "SignatureSubject" SET digest = '${'0'.repeat(64)}'`,
       'lot L-1',
-      /what was signed/,
+      /its row in SignatureSubject/,
     ],
-    ['a removed line of what was signed', 'DELETE FROM "SignatureSubject"', 'lot L-1', /what was signed/],
-    ['a lot file', `UPDATE "Dossier" SET body = replace(body, 'L-1', 'L-9')`, 'lot file of lot L-1', /text/],
-    ['a part of a lot file', `UPDATE "Part" SET body = '{"a":2}'`, 'part', /hash/],
-    ['a removed part', 'DELETE FROM "Part"', 'lot file of lot L-1', /is gone/],
+    [
+      'a removed line of what was signed',
+      'DELETE FROM "SignatureSubject"',
+      'lot L-1',
+      /recorded in SignatureSubject is gone/,
+    ],
+    [
+      'a lot file',
+      `UPDATE "Dossier" SET body = replace(body, 'L-1', 'L-9')`,
+      'lot file of lot L-1',
+      /its row in Dossier/,
+    ],
+    ['a part of a lot file', `UPDATE "Part" SET body = '{"a":2}'`, 'lot file of lot L-1', /its row in Part/],
+    ['a removed part', 'DELETE FROM "Part"', 'lot file of lot L-1', /recorded in Part is gone/],
     [
       'an assessment',
       `UPDATE "Assessment" SET body = replace(body, 'conforms', 'does not conform')`,
       'assessment of lot L-1',
-      /text/,
+      /its row in Assessment/,
     ],
-    ['what trends read', 'UPDATE "LotSummary" SET mean = 9', 'summaries of lot L-1', /row is not as/],
-    ['a record', `UPDATE "Record" SET fileSha256 = '${'0'.repeat(64)}'`, 'record R-L-1', /SHA-256 of the file/],
-    ['an enclosure', `UPDATE "Record" SET enclosure = '{"format":2}'`, 'record R-L-1', /text/],
+    ['what trends read', 'UPDATE "LotSummary" SET mean = 9', 'summaries of lot L-1', /its row in LotSummary/],
+    ['a record', `UPDATE "Record" SET fileSha256 = '${'0'.repeat(64)}'`, 'record R-L-1', /its row in Record/],
+    ['an enclosure', `UPDATE "Record" SET enclosure = '{"format":2}'`, 'record R-L-1', /its row in Record/],
   ])('name %s', async (_what, statement, thing, reason) => {
     attack(run(statement));
     const report = await store.verifyLedger();
@@ -462,33 +504,37 @@ describe('rows that the ledger records', () => {
     [
       'a result',
       `INSERT INTO "Result" (${RESULT_COLUMNS}) SELECT ${RESULT_COLUMNS.replace('replicate', '7')} FROM "Result" WHERE line = 3`,
-      /lot L-1: there are 3 rows/,
+      /lot L-1: there are 3 rows in Result/,
     ],
     [
       'a hold that was lifted',
-      `INSERT INTO "Event" SELECT 900, 'hold-lifted', subjectKind, subjectKey, body, digest, recordedAt, recordedOffset, actor, reason, 2000 FROM "Event" WHERE type = 'hold-placed'`,
-      /lot L-1 \(hold-lifted\): it names entry 2000/,
+      `INSERT INTO "Event" SELECT 900, 'hold-lifted', subjectKind, subjectKey, body, recordedAt, recordedOffset, actor, reason, 2000 FROM "Event" WHERE type = 'hold-placed'`,
+      /Event row 900 \(hold-lifted, lot, L-1, pore found on the coupon\): it names entry 2000/,
     ],
-    ['an entry', `INSERT INTO "Entry" VALUES (900, 'lot', 'L-9', '2031')`, /entry lot L-9: nothing in the audit trail/],
+    [
+      'an entry',
+      `INSERT INTO "Entry" VALUES (900, 'lot', 'L-9', '2031', 4)`,
+      /family F-1: there are 2 rows in Entry, and 1 were recorded/,
+    ],
     [
       'a part',
-      `INSERT INTO "Part" VALUES ('${sha256Hex('x')}', 'text/plain', 'x')`,
-      /part .*: nothing in the audit trail/,
+      `INSERT INTO "Part" VALUES ('${sha256Hex('x')}', 4, 'text/plain', 'x')`,
+      /family F-1: it has rows in Part, and none were recorded there/,
     ],
     [
       'a summary of another lot',
-      `INSERT INTO "LotSummary" SELECT 900, 'L-7', build, builtAt, family, characteristic, ucum, n, mean, sumSquaredDeviations, min, max, censored, 'x' FROM "LotSummary"`,
-      /summaries of lot L-7/,
+      `INSERT INTO "LotSummary" SELECT 900, 'L-7', build, builtAt, family, characteristic, ucum, n, mean, sumSquaredDeviations, min, max, censored, 'x', 2000 FROM "LotSummary"`,
+      /LotSummary row 900 \(L-7, .*: it names entry 2000/,
     ],
     [
       'a line of what was signed',
-      `INSERT INTO "SignatureSubject" SELECT 900, '${'0'.repeat(64)}', kind, key, digest FROM "SignatureSubject"`,
-      /signed thing lot L-1: nothing in the audit trail/,
+      `INSERT INTO "SignatureSubject" SELECT 900, '${'0'.repeat(64)}', kind, key, digest, 2000 FROM "SignatureSubject"`,
+      /SignatureSubject row 900 \(lot, L-1\): it names entry 2000/,
     ],
     [
       'a finding',
-      `INSERT INTO "Finding" SELECT 900, 77, identity, build, rule, level, channel, body FROM "Finding"`,
-      /log finding/,
+      `INSERT INTO "Finding" SELECT 900, 77, identity, build, rule, level, channel, ledgerSeq, body FROM "Finding"`,
+      /log of build B-1: there are 2 rows in Finding/,
     ],
   ])('name %s that nobody recorded', async (_what, statement, expected) => {
     attack(run(statement));

@@ -141,7 +141,7 @@ describe('guarded tables', () => {
 
   it('still take new rows', () => {
     const before = rowsOf('Part').length;
-    db.prepare(`INSERT INTO "Part" VALUES ('new', 'text/csv', 'a')`).run();
+    db.prepare(`INSERT INTO "Part" VALUES ('new', 1, 'text/csv', 'a')`).run();
     expect(rowsOf('Part').length).toBe(before + 1);
   });
 });

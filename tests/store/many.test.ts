@@ -33,11 +33,11 @@ const AT = '2031-03-04T09:00:00.000Z';
 /** Entries of every kind, each third with a second revision, all resting on one file; and a lot that names as many files. */
 function fill(): void {
   const db = new Database(path.join(folder, 'lotwright.sqlite'));
-  const entry = db.prepare('INSERT INTO "Entry" (kind, key, recordedAt) VALUES (?, ?, ?)');
+  const entry = db.prepare('INSERT INTO "Entry" (kind, key, recordedAt, ledgerSeq) VALUES (?, ?, ?, 1)');
   const revision = db.prepare(
     'INSERT INTO "Revision" (entryId, number, name, body, digest, recordedAt, recordedOffset, actor, ledgerSeq) VALUES (?, ?, ?, ?, ?, ?, ?, ?, 1)',
   );
-  const link = db.prepare('INSERT INTO "Link" (fromRevisionId, name, toEvidence) VALUES (?, ?, ?)');
+  const link = db.prepare('INSERT INTO "Link" (fromRevisionId, name, toEvidence, ledgerSeq) VALUES (?, ?, ?, 1)');
   const evidence = db.prepare(
     'INSERT INTO "Evidence" (sha256, bytes, fileName, recordedAt, ledgerSeq) VALUES (?, 1, ?, ?, 1)',
   );

@@ -42,7 +42,7 @@ describe('bringing a database up to date', () => {
 
   it('refuses a migration that would leave references to nothing', () => {
     migrate(db);
-    const sql = `INSERT INTO "Finding" VALUES (1, 99, 'x', 'b', 'r', 'alert', NULL, '{}');`;
+    const sql = `INSERT INTO "Finding" VALUES (1, 99, 'x', 'b', 'r', 'alert', NULL, 1, '{}');`;
     expect(() => migrate(db, [...readMigrations(), later('orphan', sql)])).toThrow('1 references would break');
   });
 

@@ -157,7 +157,7 @@ describe('the write door', () => {
 
   it('cannot be gone round by the reading connection', async () => {
     const { reading } = store as unknown as { reading: { $executeRawUnsafe(sql: string): Promise<number> } };
-    await expect(reading.$executeRawUnsafe(`INSERT INTO "Part" VALUES ('a', 'b', 'c')`)).rejects.toThrow(/readonly/);
+    await expect(reading.$executeRawUnsafe(`INSERT INTO "Part" VALUES ('a', 1, 'b', 'c')`)).rejects.toThrow(/readonly/);
   });
 });
 

@@ -43,7 +43,7 @@ export class SmallInstallation {
 
   append(draft: LedgerDraft): void {
     const seq = this.entries.length + 1;
-    this.entries.push(canonicalJson({ version: 1, seq, ...STAMP, actor: 'program', ...draft }));
+    this.entries.push(canonicalJson({ version: 1, seq, ...STAMP, actor: 'program', tables: {}, ...draft }));
   }
 
   /** Makes the audit trail another one, as if somebody had rewritten it. */
@@ -171,5 +171,5 @@ function publicPemOf(key: KeyObject): string {
 }
 
 function keyMade(fingerprint: string): LedgerDraft {
-  return { type: 'event-recorded', event: 'key-made', subject: { kind: 'key', key: fingerprint }, digest: fingerprint };
+  return { type: 'event-recorded', event: 'key-made', subject: { kind: 'key', key: fingerprint } };
 }

@@ -3,7 +3,8 @@ CREATE TABLE "Entry" (
     "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
     "kind" TEXT NOT NULL,
     "key" TEXT NOT NULL,
-    "recordedAt" TEXT NOT NULL
+    "recordedAt" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
 );
 
 -- CreateTable
@@ -31,6 +32,7 @@ CREATE TABLE "Link" (
     "toRevision" INTEGER,
     "toEvidence" TEXT,
     "massG" TEXT,
+    "ledgerSeq" INTEGER NOT NULL,
     CONSTRAINT "Link_fromRevisionId_fkey" FOREIGN KEY ("fromRevisionId") REFERENCES "Revision" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
     CONSTRAINT "Link_toEntryId_fkey" FOREIGN KEY ("toEntryId") REFERENCES "Entry" ("id") ON DELETE SET NULL ON UPDATE CASCADE,
     CONSTRAINT "Link_toEvidence_fkey" FOREIGN KEY ("toEvidence") REFERENCES "Evidence" ("sha256") ON DELETE SET NULL ON UPDATE CASCADE
@@ -105,6 +107,7 @@ CREATE TABLE "LogSummary" (
     "sd" REAL,
     "observedMs" REAL NOT NULL,
     "outsideMs" REAL NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL,
     CONSTRAINT "LogSummary_logFileId_fkey" FOREIGN KEY ("logFileId") REFERENCES "LogFile" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
 );
 
@@ -117,6 +120,7 @@ CREATE TABLE "Finding" (
     "rule" TEXT NOT NULL,
     "level" TEXT NOT NULL,
     "channel" TEXT,
+    "ledgerSeq" INTEGER NOT NULL,
     "body" TEXT NOT NULL,
     CONSTRAINT "Finding_logFileId_fkey" FOREIGN KEY ("logFileId") REFERENCES "LogFile" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
 );
@@ -133,6 +137,7 @@ CREATE TABLE "Dossier" (
 -- CreateTable
 CREATE TABLE "Part" (
     "sha256" TEXT NOT NULL PRIMARY KEY,
+    "ledgerSeq" INTEGER NOT NULL,
     "mediaType" TEXT NOT NULL,
     "body" TEXT NOT NULL
 );
@@ -163,7 +168,8 @@ CREATE TABLE "LotSummary" (
     "min" REAL,
     "max" REAL,
     "censored" INTEGER NOT NULL,
-    "dossierDigest" TEXT NOT NULL
+    "dossierDigest" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
 );
 
 -- CreateTable
@@ -178,6 +184,88 @@ CREATE TABLE "Record" (
     "fileSha256" TEXT NOT NULL,
     "recordedAt" TEXT NOT NULL,
     "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Signature" (
+    "digest" TEXT NOT NULL PRIMARY KEY,
+    "meaning" TEXT NOT NULL,
+    "person" TEXT NOT NULL,
+    "statement" TEXT NOT NULL,
+    "signature" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "SignatureSubject" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "signature" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "key" TEXT NOT NULL,
+    "digest" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL,
+    CONSTRAINT "SignatureSubject_signature_fkey" FOREIGN KEY ("signature") REFERENCES "Signature" ("digest") ON DELETE RESTRICT ON UPDATE CASCADE
+);
+
+-- CreateTable
+CREATE TABLE "Event" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "type" TEXT NOT NULL,
+    "subjectKind" TEXT NOT NULL,
+    "subjectKey" TEXT NOT NULL,
+    "body" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "recordedOffset" TEXT NOT NULL,
+    "actor" TEXT NOT NULL,
+    "reason" TEXT,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Session" (
+    "tokenSha256" TEXT NOT NULL PRIMARY KEY,
+    "person" TEXT NOT NULL,
+    "csrf" TEXT NOT NULL,
+    "startedAt" TEXT NOT NULL,
+    "seenAt" TEXT NOT NULL,
+    "endsAt" TEXT NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "Lockout" (
+    "person" TEXT NOT NULL PRIMARY KEY,
+    "failures" INTEGER NOT NULL,
+    "failuresEver" INTEGER NOT NULL,
+    "lastFailureAt" TEXT NOT NULL,
+    "lockedUntil" TEXT
+);
+
+-- CreateTable
+CREATE TABLE "SentForm" (
+    "session" TEXT NOT NULL,
+    "number" TEXT NOT NULL,
+    "sentAt" TEXT NOT NULL,
+    "result" TEXT,
+
+    PRIMARY KEY ("session", "number")
+);
+
+-- CreateTable
+CREATE TABLE "ScanJob" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "lot" TEXT NOT NULL,
+    "build" TEXT NOT NULL,
+    "fileName" TEXT NOT NULL,
+    "evidence" TEXT NOT NULL,
+    "state" TEXT NOT NULL,
+    "owner" TEXT NOT NULL,
+    "leaseUntil" TEXT NOT NULL,
+    "doneBytes" INTEGER NOT NULL,
+    "totalBytes" INTEGER NOT NULL,
+    "startedAt" TEXT NOT NULL,
+    "endedAt" TEXT,
+    "error" TEXT
 );
 
 -- CreateTable
@@ -199,7 +287,8 @@ CREATE TABLE "LedgerNode" (
 -- CreateTable
 CREATE TABLE "LedgerLock" (
     "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
-    "size" INTEGER NOT NULL
+    "size" INTEGER NOT NULL,
+    "head" TEXT
 );
 
 -- CreateIndex
@@ -239,6 +328,9 @@ CREATE UNIQUE INDEX "LogFile_build_evidence_planSha256_key" ON "LogFile"("build"
 CREATE INDEX "LogSummary_logFileId_idx" ON "LogSummary"("logFileId");
 
 -- CreateIndex
+CREATE INDEX "Finding_identity_idx" ON "Finding"("identity");
+
+-- CreateIndex
 CREATE INDEX "Finding_build_idx" ON "Finding"("build");
 
 -- CreateIndex
@@ -261,3 +353,33 @@ CREATE INDEX "Record_lot_idx" ON "Record"("lot");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "Record_number_revision_key" ON "Record"("number", "revision");
+
+-- CreateIndex
+CREATE INDEX "Signature_person_idx" ON "Signature"("person");
+
+-- CreateIndex
+CREATE INDEX "SignatureSubject_signature_idx" ON "SignatureSubject"("signature");
+
+-- CreateIndex
+CREATE INDEX "SignatureSubject_digest_idx" ON "SignatureSubject"("digest");
+
+-- CreateIndex
+CREATE INDEX "SignatureSubject_kind_key_idx" ON "SignatureSubject"("kind", "key");
+
+-- CreateIndex
+CREATE INDEX "SignatureSubject_key_idx" ON "SignatureSubject"("key");
+
+-- CreateIndex
+CREATE INDEX "Event_type_idx" ON "Event"("type");
+
+-- CreateIndex
+CREATE INDEX "Event_subjectKind_subjectKey_idx" ON "Event"("subjectKind", "subjectKey");
+
+-- CreateIndex
+CREATE INDEX "Session_person_idx" ON "Session"("person");
+
+-- CreateIndex
+CREATE INDEX "ScanJob_state_idx" ON "ScanJob"("state");
+
+-- CreateIndex
+CREATE INDEX "ScanJob_lot_build_idx" ON "ScanJob"("lot", "build");

@@ -1,2 +1,0 @@
--- AlterTable
-ALTER TABLE "LedgerLock" ADD COLUMN "head" TEXT;

@@ -1,2 +1,0 @@
--- CreateIndex
-CREATE INDEX "Finding_identity_idx" ON "Finding"("identity");

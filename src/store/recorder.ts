@@ -1,0 +1,113 @@
+import { type Clock, stamp } from '../base/clock.js';
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
+import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
+import { type Following, followingValue, type RecordedRows } from '../ledger/recorded-rows.js';
+import { type GrowingTree, leafHash } from '../ledger/tree.js';
+import type { Prisma } from './generated/client.js';
+import { LEDGER_ENTRY_INSERT, LEDGER_HEAD_UPDATE, LEDGER_NODES_INSERT } from './sql/ledger.js';
+import { lastIdOf, newRowsText, type RecordedTable } from './sql/recorded-tables.js';
+
+type Models = Prisma.TypeMap['model'];
+type Stored<M extends keyof Models> = Models[M]['payload']['scalars'];
+type Nullable<T> = { [K in keyof T]: null extends T[K] ? K : never }[keyof T];
+/** Numbers may come as text. */
+type Field<T> = T extends number | null ? T | string : T;
+/** What may be missing may be left out, and what follows from the entry is. */
+type NewRow<S> = { readonly [K in Exclude<keyof S, Following | Nullable<S>>]: Field<S[K]> } & {
+  readonly [K in Nullable<S>]?: Field<S[K]> | undefined;
+};
+
+/** New rows by table, in the order of storing, without the columns that all of them share. */
+export type NewRows<Shared = never> = {
+  readonly [M in keyof Models as 'ledgerSeq' extends keyof Stored<M> ? M : never]?: readonly Omit<
+    NewRow<Stored<M>>,
+    Shared & string
+  >[];
+};
+
+const ACTS: ReadonlySet<LedgerDraft['type']> = new Set(['event-recorded', 'statement-signed', 'record-issued']);
+
+export interface Author {
+  readonly actor: string;
+  readonly clock: Clock;
+  readonly demo: boolean;
+}
+
+/** The one way in which a change stores what stays: rows together with the ledger entry that holds their digests. */
+export class Recorder {
+  private acted = false;
+  private readonly nextIds = new Map<keyof NewRows, number>();
+
+  constructor(
+    private readonly tx: Prisma.TransactionClient,
+    private readonly tree: GrowingTree,
+    private readonly tables: readonly RecordedTable[],
+    private readonly author: Author,
+  ) {}
+
+  /** Whether this change records what a person did, and not only what a program derived from it. */
+  get hasActed(): boolean {
+    return this.acted;
+  }
+
+  /** Entries in the ledger, with those of this change. */
+  get ledgerSize(): number {
+    return this.tree.size;
+  }
+
+  /** The number that the next row of a table gets. */
+  async nextId(table: keyof NewRows): Promise<number> {
+    const known = this.nextIds.get(table);
+    if (known !== undefined) return known;
+    const [last] = await this.tx.$queryRawUnsafe<{ id: number | bigint }[]>(lastIdOf(table));
+    const next = Number(last!.id) + 1;
+    this.nextIds.set(table, next);
+    return next;
+  }
+
+  /**
+   * Stores rows, and appends the entry that records them with the tree nodes that it completes: O(log n) rows.
+   * @param shared values of columns that all these rows have in common.
+   */
+  async record<S extends object = Record<never, never>>(
+    draft: LedgerDraft,
+    rows: NewRows<keyof S>,
+    shared?: S,
+  ): Promise<void> {
+    this.acted ||= ACTS.has(draft.type);
+    const { actor, clock, demo } = this.author;
+    const { utc, offset } = stamp(clock);
+    const place = { seq: this.tree.size + 1, at: utc, offset, actor };
+    const tables: RecordedRows = {};
+    for (const [name, list] of Object.entries(rows) as [keyof NewRows, readonly Record<string, unknown>[]][]) {
+      if (list.length > 0) tables[name] = await this.store(name, list, place, { ...shared });
+    }
+    const entry = LedgerEntry.parse({ ...draft, version: 1, ...place, tables, ...(demo ? { demo } : {}) });
+    const body = canonicalJson(entry);
+    const leaf = leafHash(body);
+    await this.tx.$executeRawUnsafe(LEDGER_ENTRY_INSERT, place.seq, body, leaf);
+    const nodes = this.tree.add(leaf);
+    if (nodes.length > 0) await this.tx.$executeRawUnsafe(LEDGER_NODES_INSERT, JSON.stringify(nodes));
+  }
+
+  private async store(
+    name: keyof NewRows,
+    rows: readonly Record<string, unknown>[],
+    place: { readonly seq: number; readonly at: string; readonly offset: string; readonly actor: string },
+    shared: Readonly<Record<string, unknown>>,
+  ): Promise<RecordedRows[string]> {
+    const table = this.tables.find((item) => item.name === name)!;
+    const isNumbered = table.following.includes('id');
+    const first = isNumbered ? await this.nextId(name) : 0;
+    const following = table.following.map((column) => followingValue(column, place, first));
+    const text = newRowsText(table, rows, shared);
+    await this.tx.$executeRawUnsafe(table.insert, ...following, text);
+    this.nextIds.set(name, first + rows.length);
+    return { rows: rows.length, sha256: sha256Hex(text), ...(isNumbered ? { first } : {}) };
+  }
+
+  /** Leaves size and signed head for the next change, in the transaction of this one. */
+  async leaveHead(head: string): Promise<void> {
+    await this.tx.$executeRawUnsafe(LEDGER_HEAD_UPDATE, this.tree.size, head);
+  }
+}
