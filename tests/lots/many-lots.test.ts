@@ -1,5 +1,7 @@
+import path from 'node:path';
 import { jest } from '@jest/globals';
 import { createApplication } from '../../src/main.js';
+import { temporaryFolder } from '../support/cell.js';
 import { cellWithManyLots, lotCode } from '../support/many-lots.js';
 import { runCommand } from '../support/run-command.js';
 import { askingAs } from '../support/service.js';
@@ -98,6 +100,31 @@ it('verifies the audit trail and checks everything', async () => {
   expect(await answer('ledger', 'verify')).toMatchObject({ code: 0, ok: true });
   expect(await answer('check')).toMatchObject({ code: 0, faults: [] });
 }, 1_200_000);
+
+it('checks documents against what is stored, writes a record that verifies, and answers for keys and people', async () => {
+  const folder = temporaryFolder('among-many');
+  expect(await answer('intake', '--check', path.join(cell.root, 'site'))).toMatchObject({ code: 0 });
+  const file = path.join(folder, 'record.pdf');
+  expect(await answer('record', last, '--out', file)).toMatchObject({ code: 0 });
+  expect(await answer('verify', file)).toMatchObject({ code: 0 });
+  expect(await answer('ledger', 'head')).toMatchObject({ code: 0 });
+  expect(await answer('keys', 'list')).toMatchObject({ code: 0 });
+  expect(await answer('people', 'list')).toMatchObject({ code: 0 });
+  const { code, lots } = (await answer('retention')) as unknown as { code: number; lots: object[] };
+  expect({ code, lots: lots.length }).toEqual({ code: 0, lots: LOTS });
+});
+
+it('is backed up and restored whole', async () => {
+  const folder = temporaryFolder('backup-of-many');
+  const file = path.join(folder, 'all.zip');
+  expect(await answer('backup', file)).toMatchObject({ code: 0, damaged: [] });
+  const restored = path.join(folder, 'restored');
+  const { code, text } = await runCommand(restored, ['--json', 'restore', file]);
+  expect({ code, answer: JSON.parse(text) as object }).toMatchObject({
+    code: 0,
+    answer: { integrity: { faults: [] } },
+  });
+});
 
 it('shows the first page, a lot, a trace and a trend', async () => {
   const app = await createApplication(cell.services.store);
