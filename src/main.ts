@@ -12,6 +12,7 @@ import { AppModule } from './app.module.js';
 import { AppError, BadInputError } from './base/errors.js';
 import { DailyCheck } from './custody/daily-check.js';
 import { LogRescans } from './intake/log-rescans.js';
+import { Reassessor } from './lots/reassessor.js';
 import { Accounts } from './people/accounts.js';
 import { linkPath } from './people/one-time-link.js';
 import { DataFolder } from './store/data-folder.js';
@@ -78,6 +79,7 @@ export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeO
     const link = await app.get(Accounts).makeFirstLink();
     await listen(app, port, host);
     app.get(LogRescans).start();
+    app.get(Reassessor).start((says) => log.error(says));
     const service = running(app, store, { host, scheme: tls ? 'https' : 'http', log });
     if (!link) return service;
     return { ...service, firstLink: { url: service.url + linkPath(link.token), expiresAt: link.expiresAt } };
@@ -207,6 +209,7 @@ function running(
       daily.stop();
       await app.close();
       await app.get(LogRescans).close();
+      await app.get(Reassessor).close();
       await store.close();
       end!();
     })();

@@ -17,6 +17,7 @@ import { addDemoCommand } from './qualification/demo-command.js';
 import { addSelfCheckCommand } from './qualification/self-check-command.js';
 import { addRecordCommand } from './records/record-command.js';
 import { addServeCommand } from './serve-command.js';
+import { addLookAtCommand } from './signing/look-at-command.js';
 import { addSignCommand } from './signing/sign-command.js';
 import { addWaitingCommand } from './signing/waiting-command.js';
 import { addTraceCommand } from './trace/trace-command.js';
@@ -33,6 +34,7 @@ const COMMANDS = [
   addRecordCommand,
   addSignCommand,
   addWaitingCommand,
+  addLookAtCommand,
   addPeopleCommand,
   addTraceCommand,
   addTrendCommand,

@@ -21,6 +21,8 @@ const OfEarlierVersion = z
   .boolean()
   .describe('an earlier version of the program assessed it: it waits to be assessed again by this one');
 
+const Proposed = z.strictObject({ verdict: z.string(), releasable: z.boolean() });
+
 const LotLineAnswer = z.strictObject({
   lot: z.string(),
   family: z.string(),
@@ -51,6 +53,21 @@ const LotLineAnswer = z.strictObject({
     .describe('the latest issued record'),
   assessed: z.boolean(),
   ofEarlierVersion: OfEarlierVersion,
+  changedVerdicts: z
+    .array(
+      z.strictObject({
+        entry: z.int().describe('entry of the audit trail that records it'),
+        at: z.string(),
+        serial: z.string(),
+        before: Proposed,
+        after: Proposed,
+        checks: z.array(
+          z.strictObject({ check: z.string(), before: z.string().nullable(), after: z.string().nullable() }),
+        ),
+        says: z.string(),
+      }),
+    )
+    .describe('verdicts that this version of the program changed, and at which no quality engineer has looked'),
   closed: z.boolean().describe('every implant is released or rejected'),
   outOfDate: z.boolean().describe('facts came or changed since the assessment that this line shows'),
 });

@@ -5,6 +5,7 @@ import { PeopleModule } from '../people/people.module.js';
 import { RecordsModule } from '../records/records.module.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { WebModule } from '../web/web.module.js';
+import { ChangedVerdictsController } from './changed-verdicts-controller.js';
 import { EvidenceController } from './evidence-controller.js';
 import { FindingsController } from './findings-controller.js';
 import { LogController } from './log-controller.js';
@@ -14,6 +15,13 @@ import { StateController } from './state-controller.js';
 /** Pages where all about a lot comes together. */
 @Module({
   imports: [WebModule, PeopleModule, IntakeModule, LotsModule, SigningModule, RecordsModule],
-  controllers: [LotsController, LogController, FindingsController, EvidenceController, StateController],
+  controllers: [
+    LotsController,
+    LogController,
+    FindingsController,
+    EvidenceController,
+    StateController,
+    ChangedVerdictsController,
+  ],
 })
 export class DeskModule {}

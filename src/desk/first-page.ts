@@ -53,10 +53,30 @@ export function lotsView(lines: readonly LotLine[]) {
     awaiting: awaitingText(lines.filter((line) => line.ofEarlierVersion).length),
     earlierVersion: EARLIER_VERSION,
     open,
+    ...changedView(lines),
     closed: lines.filter((line) => line.closed),
     held: lines.flatMap((line) =>
       line.units.flatMap(({ serial, hold }) => (hold === null ? [] : [{ lot: line.lot, serial, reason: hold }])),
     ),
+  };
+}
+
+/** Lots told one by one; an upgrade may change the verdicts of all there are. */
+const MOST_CHANGED = 30;
+
+function changedView(lines: readonly LotLine[]) {
+  const changed = lines.filter(({ changedVerdicts }) => changedVerdicts.length > 0);
+  return {
+    changed: changed.slice(0, MOST_CHANGED).map(({ lot, units, changedVerdicts }) => ({
+      lot,
+      says: changedVerdicts.map(({ says }) => says).join(' '),
+      released: units
+        .filter(
+          ({ serial, decision }) => decision === 'released' && changedVerdicts.some((one) => one.serial === serial),
+        )
+        .map(({ serial }) => serial),
+    })),
+    moreChanged: Math.max(0, changed.length - MOST_CHANGED),
   };
 }
 

@@ -47,6 +47,7 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
     earlierVersion: assessed.ofEarlierVersion ? EARLIER_VERSION : null,
     headline: verdictCounts(assessment.units.map((unit) => unit.verdict)),
     neededBy: line?.neededBy ?? null,
+    changedVerdicts: line?.changedVerdicts ?? [],
     family: facts.family,
     specification: facts.specification,
     recipes: [...facts.recipes.keys()],

@@ -5,6 +5,7 @@ import { CurrentAssessments } from '../lots/current-assessments.js';
 import { expiringWithin } from '../lots/expiring.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { LotOverview } from '../lots/lot-overview.js';
+import { Reassessor } from '../lots/reassessor.js';
 import { Actor } from '../people/actor.js';
 import { RecordIssuer } from '../records/record-issuer.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
@@ -39,6 +40,7 @@ export class LotsController {
     private readonly overview: LotOverview,
     private readonly current: CurrentAssessments,
     private readonly assessor: LotAssessor,
+    private readonly reassessor: Reassessor,
     private readonly issuer: RecordIssuer,
     private readonly waiting: WaitingList,
     private readonly standings: LotStandings,
@@ -53,6 +55,7 @@ export class LotsController {
     const events = await this.store.read.eventsOfTypes(['integrity-checked', 'backup-made']);
     return this.pages.render('lots', 'Lots', {
       ...lotsView(lines),
+      troubles: this.reassessor.troubles,
       waiting: waitingView(await this.waiting.all(), this.actor.person),
       expiring: await expiringWithin(this.store, EXPIRING_DAYS),
       integrity: lastOf(events, 'integrity-checked'),

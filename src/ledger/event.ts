@@ -3,6 +3,8 @@ import { Role } from '../dossier/statement.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 const Day = z.iso.date();
+const AssessmentNamed = z.strictObject({ assessment: Digest, version: z.string().describe('of the rules') });
+const Proposed = z.strictObject({ verdict: z.string(), releasable: z.boolean() });
 
 /**
  * What happened to something, beside the documents that files bring and the statements that people sign. Events are
@@ -84,6 +86,26 @@ export const Event = z.discriminatedUnion('type', [
     revision: z.int().positive(),
   }),
   z.strictObject({ type: z.literal('release-revoked'), lot: z.string(), units: z.array(z.string()) }),
+  // Verdicts that came out otherwise by rules of another version, on the same lot file.
+  z.strictObject({
+    type: z.literal('verdicts-changed'),
+    lot: z.string(),
+    dossier: Digest.describe('the lot file that was assessed both times'),
+    before: AssessmentNamed,
+    after: AssessmentNamed,
+    implants: z
+      .array(z.strictObject({ serial: z.string(), before: Proposed, after: Proposed }))
+      .min(1)
+      .describe('those that came out otherwise'),
+    checks: z
+      .array(z.strictObject({ check: z.string(), before: z.string().nullable(), after: z.string().nullable() }))
+      .describe('checks with another outcome; null where a version has no such check'),
+  }),
+  z.strictObject({
+    type: z.literal('verdict-changes-seen'),
+    lot: z.string(),
+    entries: z.array(z.int().positive()).min(1).describe('entries of the audit trail that record the changes'),
+  }),
   // Custody.
   z.strictObject({
     type: z.literal('backup-made'),
@@ -153,6 +175,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
     case 'hold-placed':
     case 'hold-lifted':
     case 'release-revoked':
+    case 'verdicts-changed':
+    case 'verdict-changes-seen':
       return { kind: 'lot', key: event.lot };
     case 'act-refused':
       return event.lot === null ? event.subject : { kind: 'lot', key: event.lot };

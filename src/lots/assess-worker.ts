@@ -1,12 +1,14 @@
 import { answering } from '../base/worker-answer.js';
 import { DataFolder } from '../store/data-folder.js';
 import { Store } from '../store/store.js';
+import { assessAgain } from './assess-again.js';
 import { freezeAndAssess } from './freeze.js';
 
 export interface AssessTask {
   readonly folder: string;
   readonly lot: string;
   readonly actor: string;
+  readonly what: 'lot as it stands' | 'stored lot file';
 }
 
 export interface AssessedDigests {
@@ -15,9 +17,13 @@ export interface AssessedDigests {
 }
 
 /** Runs in a worker thread, with connections of its own: not even reading a long table holds up the service. */
-export default answering(async ({ folder, lot, actor }: AssessTask): Promise<AssessedDigests> => {
+export default answering(async ({ folder, lot, actor, what }: AssessTask): Promise<AssessedDigests | null> => {
   const store = await Store.open(DataFolder.open(folder));
   try {
+    if (what === 'stored lot file') {
+      await assessAgain(store, lot, actor);
+      return null;
+    }
     const { dossierSha256, assessmentSha256 } = await freezeAndAssess(store, lot, actor);
     return { dossierSha256, assessmentSha256 };
   } finally {

@@ -10,6 +10,7 @@ import { moments } from '../statistics/summary.js';
 import { assembleDossier, type FrozenDossier, isStillAs } from '../store/assemble-dossier.js';
 import type { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
+import { assessAgain } from './assess-again.js';
 
 /** A frozen lot with what the program says of it. */
 export interface AssessedLot {
@@ -32,11 +33,14 @@ type Prepared = Omit<AssessedLot, 'assessmentSha256'> & { readonly frozen: Froze
 
 /**
  * Freezes the facts of a lot as they stand, assesses them, and stores both. Unchanged facts store nothing. What others
- * write meanwhile counts only where this lot file rests on it: that belongs to it, and all is gathered again.
+ * write meanwhile counts only where this lot file rests on it: that belongs to it, and all is gathered again. Where rules
+ * of another version assessed the last lot file, these assess that one first: so what the rules changed is told apart from
+ * what later facts changed.
  * @throws NotFoundError when there is no such lot.
  */
 export async function freezeAndAssess(store: Store, lot: string, actor: string): Promise<AssessedLot> {
   await store.read.currentOrThrow('lot', lot);
+  await assessAgain(store, lot, actor);
   for (let attempt = 1; attempt <= ATTEMPTS; attempt += 1) {
     const size = await store.read.ledgerSize();
     const prepared = await prepare(store, lot);

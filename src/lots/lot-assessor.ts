@@ -4,7 +4,8 @@ import { Dossier } from '../dossier/schema.js';
 import { assembleDossier } from '../store/assemble-dossier.js';
 import { factsOfDossier } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
-import { assessInWorker, canAssessInWorker } from './assess-in-worker.js';
+import { assessAgain } from './assess-again.js';
+import { assessAgainInWorker, canAssessInWorker, freezeInWorker } from './assess-in-worker.js';
 import { CurrentAssessments } from './current-assessments.js';
 import { type AssessedLot, freezeAndAssess } from './freeze.js';
 
@@ -32,7 +33,13 @@ export class LotAssessor {
   async freeze(lot: string, actor: string): Promise<{ dossierSha256: string; assessmentSha256: string }> {
     await this.store.read.currentOrThrow('lot', lot);
     if (!this.inWorker) return freezeAndAssess(this.store, lot, actor);
-    return assessInWorker({ folder: this.store.folder.path, lot, actor });
+    return freezeInWorker({ folder: this.store.folder.path, lot, actor });
+  }
+
+  /** Assesses the stored lot file where rules of another version assessed it last; nothing is frozen anew. */
+  async assessAgain(lot: string, actor: string): Promise<void> {
+    if (this.inWorker) await assessAgainInWorker({ folder: this.store.folder.path, lot, actor });
+    else await assessAgain(this.store, lot, actor);
   }
 
   /** A service assesses in a worker, so that it stays responsive; a command in its own thread. */

@@ -4,6 +4,7 @@ import type { Case } from '../kinds/case.js';
 import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { reasonWords } from '../report/assessment-words.js';
+import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { EarlierLots, isStillAs } from '../store/assemble-dossier.js';
 import type { RecordedSignature } from '../store/people-rows.js';
 import type { AssessedUnits, StoredRevision } from '../store/reads.js';
@@ -11,6 +12,7 @@ import { Store } from '../store/store.js';
 import { CurrentAssessments, isOfEarlierVersion } from './current-assessments.js';
 import { decisionsOnAllLots } from './unit-decisions.js';
 import { lotStateText, type UnitState, unitStates } from './unit-states.js';
+import { unseenChanges, type VerdictChange } from './verdict-changes.js';
 
 export interface Blocker {
   readonly effect: Effect;
@@ -36,10 +38,16 @@ export interface LotLine {
   readonly assessed: boolean;
   /** What it shows was assessed by an earlier version of the program: it waits to be assessed again by this one. */
   readonly ofEarlierVersion: boolean;
+  /** Verdicts that this version of the program changed, and at which no quality engineer has looked. */
+  readonly changedVerdicts: readonly ToldChange[];
   /** Every implant is released or rejected. */
   readonly closed: boolean;
   /** Facts came or changed since the assessment that this line shows. */
   readonly outOfDate: boolean;
+}
+
+export interface ToldChange extends Omit<VerdictChange, 'seen'> {
+  readonly says: string;
 }
 
 export interface LotUnit {
@@ -141,6 +149,10 @@ export class LotOverview {
       record: record ? { number: record.number, revision: record.revision, draft: isDraft(record.enclosure) } : null,
       assessed: assessed !== undefined,
       ofEarlierVersion: assessed !== undefined && isOfEarlierVersion(assessed),
+      changedVerdicts: unseenChanges(events).map(({ seen: _, ...change }) => ({
+        ...change,
+        says: changedVerdictText(change),
+      })),
       closed,
       outOfDate: assessed !== undefined && !closed && (await this.isOutOfDate(assessed.dossierDigest, earlier)),
     };

@@ -2,10 +2,10 @@ import { Module } from '@nestjs/common';
 import { CurrentAssessments } from './current-assessments.js';
 import { LotAssessor } from './lot-assessor.js';
 import { LotOverview } from './lot-overview.js';
+import { Reassessor } from './reassessor.js';
+
+const SERVICES = [CurrentAssessments, LotAssessor, LotOverview, Reassessor];
 
 /** Lots frozen, assessed and listed. */
-@Module({
-  providers: [CurrentAssessments, LotAssessor, LotOverview],
-  exports: [CurrentAssessments, LotAssessor, LotOverview],
-})
+@Module({ providers: SERVICES, exports: SERVICES })
 export class LotsModule {}

@@ -21,6 +21,9 @@ function sayLot(line: LotLine, out: Output, whole: boolean): void {
   const record = line.record ? `, record ${line.record.number} revision ${line.record.revision}` : '';
   out.line(`${line.lot}  needed by ${line.neededBy ?? 'nobody'}  ${line.state}${record}`);
   if (line.ofEarlierVersion) out.line(`  ${EARLIER_VERSION}`);
+  for (const { entry, says } of line.changedVerdicts) {
+    out.line(`  changed by this version, entry ${entry}, nobody has looked at it: ${says}`);
+  }
   if (!whole && line.closed) return;
   if (line.outOfDate) out.line('  facts came in since it was assessed: lotwright assess');
   for (const row of table(line.units.map((unit) => [`  ${unit.serial}`, unit.case, unit.verdict, decisionText(unit)])))

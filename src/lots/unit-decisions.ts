@@ -27,6 +27,8 @@ export async function releasedForCase(rows: Rows, code: string): Promise<CaseUni
   return units.filter(({ serial }) => released.has(serial));
 }
 
+const OF_UNITS = ['hold-placed', 'hold-lifted', 'release-revoked', 'verdicts-changed', 'verdict-changes-seen'] as const;
+
 /** What was signed on lot files and what befell their units, by lot, read once for all lots. */
 export async function decisionsOnAllLots(read: Reads) {
   const statements = new Map<string, RecordedSignature[]>();
@@ -37,7 +39,7 @@ export async function decisionsOnAllLots(read: Reads) {
     else statements.set(key, [recorded]);
   }
   const events = new Map<string, RecordedEvent[]>();
-  for (const recorded of await read.eventsOfTypes(['hold-placed', 'hold-lifted', 'release-revoked'])) {
+  for (const recorded of await read.eventsOfTypes(OF_UNITS)) {
     const { event } = recorded;
     if (!('lot' in event) || event.lot === null) continue;
     const known = events.get(event.lot);

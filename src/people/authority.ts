@@ -214,6 +214,15 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'look at changed verdicts',
+    meaning: null,
+    kinds: ['lot'],
+    roles: ['quality engineer'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
     act: 'remove the bytes of evidence',
     meaning: null,
     kinds: ['evidence'],

@@ -6,6 +6,8 @@ import { type Statement, soleSubject } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { lotStateText, type UnitState } from '../lots/unit-states.js';
+import { type VerdictChange, verdictChanges } from '../lots/verdict-changes.js';
+import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
 import { type ReviewItem, ReviewList } from './review-list.js';
@@ -16,6 +18,8 @@ export interface UnitStanding extends UnitState {
   readonly sinceDecision: readonly string[];
   /** A value that the decision covered has changed: the unit is under assessment until somebody decides again. */
   readonly underAssessment: readonly string[];
+  /** Verdicts that another version of the rules changed; they turn no decision. */
+  readonly changedVerdicts: readonly { readonly says: string; readonly seen: VerdictChange['seen'] }[];
 }
 
 export interface LotStanding {
@@ -42,6 +46,7 @@ export class LotStandings {
     );
     const serials = (facts.lot.body as Lot).implants.map((implant) => implant.serial);
     const states = await unitStatesOf(this.store.read, lot, serials);
+    const changes = verdictChanges(await this.store.read.eventsOf({ kind: 'lot', key: lot }));
     const differences = new Map<string, Difference[]>();
     for (const state of states) {
       const digest = digestOf(state);
@@ -50,7 +55,12 @@ export class LotStandings {
     const reviewedAt = statements.findLast(({ meaning }) => meaning === 'reviewed')?.at ?? '';
     return {
       state: lotStateText(states),
-      units: states.map((state) => standing(state, differences.get(digestOf(state) ?? '') ?? [], facts)),
+      units: states.map((state) => ({
+        ...standing(state, differences.get(digestOf(state) ?? '') ?? [], facts),
+        changedVerdicts: changes
+          .filter(({ serial }) => serial === state.serial)
+          .map((change) => ({ says: changedVerdictText(change), seen: change.seen })),
+      })),
       statements,
       reviewList: (await this.reviewList.of(facts)).map((item) => ({ ...item, sinceReview: item.at > reviewedAt })),
     };
@@ -67,7 +77,11 @@ export class LotStandings {
 const digestOf = ({ statement }: UnitState): string | undefined =>
   statement === null ? undefined : soleSubject(statement).digest;
 
-function standing(state: UnitState, differences: readonly Difference[], facts: Facts): UnitStanding {
+function standing(
+  state: UnitState,
+  differences: readonly Difference[],
+  facts: Facts,
+): Omit<UnitStanding, 'changedVerdicts'> {
   const own = differences.filter(
     ({ specimens }) =>
       specimens.length === 0 || specimens.some((specimen) => unitsOfSpecimen(facts, specimen).includes(state.serial)),

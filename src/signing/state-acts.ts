@@ -5,6 +5,7 @@ import { kindTitle } from '../kinds/catalogue.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Event } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
+import { unseenChanges } from '../lots/verdict-changes.js';
 import { personActor } from '../people/account-state.js';
 import { actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
@@ -13,6 +14,7 @@ import type { Writer } from '../store/writer.js';
 import { candidateOn } from './situation.js';
 
 export const WITHDRAW = 'withdraw a document for cause';
+export const LOOK_AT_CHANGES = 'look at changed verdicts';
 
 /** Holds, withdrawals and revocations: events with a reason, by a person who has just shown who they are. */
 @Injectable()
@@ -60,6 +62,22 @@ export class StateActs {
         throw new AppError('CONFLICT', `${kindTitle(kind)} ${key} revision ${revision} is withdrawn already`);
       }
       return { type: 'document-withdrawn', kind, key, revision };
+    });
+  }
+
+  /**
+   * A quality engineer has looked at verdicts that rules of another version changed, and says what follows from it. No
+   * decision on a unit changes by it.
+   * @param entries of the audit trail that record the changes, as they were shown.
+   */
+  async lookAtChanges(proof: Proof, lot: string, entries: readonly number[], reason: string): Promise<void> {
+    await this.store.read.currentOrThrow('lot', lot);
+    await this.record(proof, LOOK_AT_CHANGES, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
+      const open = unseenChanges(await writer.eventsOf({ kind: 'lot', key: lot })).map(({ entry }) => entry);
+      const strange = entries.filter((entry) => !open.includes(entry));
+      if (entries.length === 0 || strange.length > 0)
+        throw badEntries(strange.join(', ') || 'none', [...new Set(open)]);
+      return { type: 'verdict-changes-seen', lot, entries: [...new Set(entries)].sort((a, b) => a - b) };
     });
   }
 
@@ -160,5 +178,16 @@ const badUnits = (found: string, serials: readonly string[]) =>
       found,
       expected: `units of this lot: ${serials.join(', ')}`,
       remedy: 'name at least one',
+    },
+  ]);
+
+const badEntries = (found: string, open: readonly number[]) =>
+  new BadInputError([
+    {
+      code: 'entries',
+      field: 'entries',
+      found,
+      expected: `changed verdicts of this lot at which nobody has looked: ${open.join(', ') || 'there is none'}`,
+      remedy: 'name the entries that the page of the lot or "lotwright status" shows',
     },
   ]);

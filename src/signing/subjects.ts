@@ -74,12 +74,12 @@ export class Subjects {
    * @throws NotFoundError when there is no such thing; AppError CONFLICT when it is no longer what the name says.
    */
   async read(thing: Thing, actor: string): Promise<Signable> {
-    return this.readOne(thing, actor, (lot) => this.assessments.of(lot));
+    return this.readOne(thing, actor, (lot) => this.upToDate(lot, actor));
   }
 
   /** The same for several: each lot behind them is read once, however many findings of it there are. */
   async readAll(things: readonly Thing[], actor: string): Promise<Signable[]> {
-    const latest = this.latestOnce();
+    const latest = once((lot) => this.upToDate(lot, actor));
     const found: Signable[] = [];
     for (const thing of things) found.push(await this.readOne(thing, actor, latest));
     return found;
@@ -91,7 +91,7 @@ export class Subjects {
    * @throws as `read`.
    */
   async areStill(things: readonly Thing[], signables: readonly Signable[], actor: string): Promise<boolean> {
-    const latest = this.latestOnce();
+    const latest = once((lot) => this.assessments.of(lot));
     for (const [index, thing] of things.entries()) {
       const { assessed, ...known } = signables[index]!;
       const isSame = assessed
@@ -102,13 +102,12 @@ export class Subjects {
     return true;
   }
 
-  private latestOnce(): LatestLot {
-    const lots = new Map<string, ReturnType<LatestLot>>();
-    return (lot) => {
-      const known = lots.get(lot) ?? this.assessments.of(lot);
-      lots.set(lot, known);
-      return known;
-    };
+  /** Nobody signs on what an earlier version said: these rules assess the lot file first where they have not. */
+  private async upToDate(lot: string, actor: string): Promise<AssessedLot | undefined> {
+    const current = await this.assessments.of(lot);
+    if (!current?.ofEarlierVersion) return current;
+    await this.assessor.assessAgain(lot, actor);
+    return this.assessments.of(lot);
   }
 
   private async readOne(thing: Thing, actor: string, latest: LatestLot): Promise<Signable> {
@@ -328,6 +327,16 @@ export class Subjects {
     if (!found) throw new NotFoundError(kindTitle(kind), revision === null ? key : `${key} revision ${revision}`);
     return found;
   }
+}
+
+/** Asks once for each lot. */
+function once(latest: LatestLot): LatestLot {
+  const lots = new Map<string, ReturnType<LatestLot>>();
+  return (lot) => {
+    const known = lots.get(lot) ?? latest(lot);
+    lots.set(lot, known);
+    return known;
+  };
 }
 
 const refusedAlert = ({ level }: LogFinding): { refused?: string } =>

@@ -124,6 +124,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'ISO 13485:2016 8.3.3 (after delivery)',
   },
+  'look at changed verdicts': {
+    roles: ['quality engineer'],
+    independent: [],
+    trained: null,
+    source: 'ISO 13485:2016 4.1.6, 8.3.3 (software that counts otherwise, after release)',
+  },
   'remove the bytes of evidence': {
     roles: ['quality engineer', 'regulatory'],
     independent: [],

@@ -1,6 +1,31 @@
+import { checkTitle } from '../assessment-words.js';
+
 /** What is said where an assessment stands that an earlier version made. */
 export const EARLIER_VERSION =
   'Assessed by an earlier version of the program: it waits to be assessed again by this one.';
+
+interface Turned {
+  readonly serial: string;
+  readonly before: { readonly verdict: string; readonly releasable: boolean };
+  readonly after: { readonly verdict: string; readonly releasable: boolean };
+  readonly checks: readonly { readonly check: string; readonly before: string | null; readonly after: string | null }[];
+}
+
+/** A verdict that this version changed: `L-1-I1: does not conform, before conforms. Lot counts balance: fails, before passes.` */
+export function changedVerdictText({ serial, before, after, checks }: Turned): string {
+  const verdict =
+    before.verdict === after.verdict ? `${after.verdict} as before` : `${after.verdict}, before ${before.verdict}`;
+  const held = after.releasable
+    ? 'nothing holds it back any more'
+    : 'by these rules it would be held back from release';
+  const release = before.releasable === after.releasable ? '' : `; ${held}`;
+  const why = checks.map(
+    (one) => ` ${checkTitle(one.check)}: ${one.after ?? NOT_ASKED}, before ${one.before ?? NOT_ASKED}.`,
+  );
+  return `${serial}: ${verdict}${release}.${why.join('')}`;
+}
+
+const NOT_ASKED = 'not asked';
 
 /** How many lots wait for that; empty for none. */
 export function awaitingText(lots: number): string {

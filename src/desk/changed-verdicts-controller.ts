@@ -1,0 +1,85 @@
+import { Body, Controller, Get, Header, Param } from '@nestjs/common';
+import { z } from 'zod';
+import { timeText } from '../dossier/time-text.js';
+import { verdictChanges } from '../lots/verdict-changes.js';
+import { Accounts } from '../people/accounts.js';
+import { Actor } from '../people/actor.js';
+import { changedVerdictText } from '../report/phrases/earlier-version.js';
+import { LOOK_AT_CHANGES, StateActs } from '../signing/state-acts.js';
+import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
+import { type FormError, formErrors } from '../web/form-errors.js';
+import { type FormAnswer, FormPost } from '../web/forms.js';
+import { HTML } from '../web/html.js';
+import { Pages } from '../web/pages.js';
+import { readForm } from '../web/request-checks.js';
+
+const entry = z
+  .string()
+  .regex(/^[1-9]\d{0,9}$/, 'number of an entry of the audit trail')
+  .transform(Number);
+
+const LookForm = z.strictObject({
+  entry: z.union([entry.transform((one) => [one]), z.array(entry).max(500)]).default([]),
+  reason: z.string().max(4000, 'at most 4000 characters').default(''),
+  password: z.string().min(1, 'your password').max(512, 'your password'),
+});
+
+const LABELS = { entries: 'Entries', reason: 'What follows from it', password: 'Password' };
+
+/** Verdicts of a lot that this version of the program changed, for a quality engineer to look at. */
+@Controller('lots/:lot/changed-verdicts')
+export class ChangedVerdictsController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly acts: StateActs,
+    private readonly accounts: Accounts,
+    private readonly actor: Actor,
+  ) {}
+
+  @Access('signed in')
+  @Get()
+  @Header(...HTML)
+  show(@Param('lot') lot: string): Promise<string> {
+    return this.page(lot, '', []);
+  }
+
+  @Access('signed in')
+  @FormPost('')
+  async look(@Param('lot') lot: string, @Body() body: unknown): Promise<FormAnswer> {
+    try {
+      const { entry: entries, reason, password } = readForm(LookForm, body);
+      await this.acts.lookAtChanges(await this.accounts.prove(this.actor.person, password), lot, entries, reason);
+      return { to: addressOf(lot) };
+    } catch (error) {
+      const errors = formErrors(error, LABELS);
+      const { reason } = (body ?? {}) as { reason?: unknown };
+      return { to: addressOf(lot), page: await this.page(lot, String(reason ?? ''), errors) };
+    }
+  }
+
+  private async page(lot: string, reason: string, errors: readonly FormError[]): Promise<string> {
+    await this.store.read.currentOrThrow('lot', lot);
+    const changes = verdictChanges(await this.store.read.eventsOf({ kind: 'lot', key: lot }));
+    const lines = changes.map((change) => ({
+      entry: change.entry,
+      at: timeText(change.at),
+      says: changedVerdictText(change),
+      seen: change.seen && { ...change.seen, at: timeText(change.seen.at) },
+    }));
+    const open = lines.filter(({ seen }) => seen === null);
+    return this.pages.render('changed-verdicts', `${errors.length > 0 ? 'Error: ' : ''}Changed verdicts: lot ${lot}`, {
+      lot,
+      address: addressOf(lot),
+      why: await this.acts.whyNot(LOOK_AT_CHANGES, this.actor.person),
+      open,
+      entries: [...new Set(open.map((line) => line.entry))],
+      seen: lines.filter((line) => line.seen !== null),
+      reason,
+      errors,
+    });
+  }
+}
+
+const addressOf = (lot: string): string => `/lots/${encodeURIComponent(lot)}/changed-verdicts`;

@@ -1,0 +1,40 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import { BadInputError } from '../base/errors.js';
+import type { Output } from '../cli/output.js';
+import { passwordsOf } from '../cli/passwords.js';
+import { Accounts } from '../people/accounts.js';
+import { SigningModule } from './signing.module.js';
+import { StateActs } from './state-acts.js';
+
+export const module = SigningModule;
+
+interface Options {
+  readonly entries: string;
+  readonly person: string;
+  readonly reason: string;
+  readonly passwordStdin?: boolean;
+}
+
+export async function run(
+  context: INestApplicationContext,
+  out: Output,
+  lot: string,
+  options: Options,
+): Promise<number> {
+  const entries = entriesFrom(options.entries);
+  const [password] = await passwordsOf([options.person], options.passwordStdin === true);
+  const proof = await context.get(Accounts).prove(options.person, password!);
+  await context.get(StateActs).lookAtChanges(proof, lot, entries, options.reason);
+  out.object({ lot, entries });
+  out.line(`Lot ${lot}: looked at entries ${entries.join(', ')}.`);
+  return 0;
+}
+
+function entriesFrom(text: string): number[] {
+  const words = text.split(/[\s,]+/).filter((word) => word !== '');
+  const strange = words.find((word) => !/^[1-9]\d{0,9}$/.test(word));
+  if (strange === undefined) return words.map(Number);
+  const expected = 'numbers of entries, such as 1204,1207';
+  const remedy = 'copy them from "lotwright status"';
+  throw new BadInputError([{ code: 'option', field: '--entries', found: strange, expected, remedy }]);
+}

@@ -1,0 +1,297 @@
+import { spawnSync } from 'node:child_process';
+import path from 'node:path';
+import { setTimeout as wait } from 'node:timers/promises';
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import type { Assessment } from '../../src/assessment/assessment.js';
+import { ASSESSMENT_VERSION } from '../../src/base/assessment-version.js';
+import type { LotLine } from '../../src/lots/lot-overview.js';
+import { createApplication, serve } from '../../src/main.js';
+import { addLot } from '../support/cell.js';
+import { assessAsEarlier, EARLIER_RULES, signAsEarlier } from '../support/earlier-version.js';
+import { PASSWORD } from '../support/people.js';
+import { runCommand } from '../support/run-command.js';
+import { type Asking, askingAs, sendForm } from '../support/service.js';
+import { refusalOf, SigningCell } from '../support/signing-cell.js';
+
+/*
+ * An upgrade: a data folder whose lots were assessed by other rules than those of this program. L-1 is open, and the rules
+ * before failed one of its implants by its counts. L-B is released, and one of its implants is too thick, which the rules
+ * before did not see. L-C comes out the same.
+ */
+const CLI = path.resolve('dist', 'cli.js');
+
+let cell: SigningCell;
+let app: NestExpressApplication;
+let ask: Asking;
+const before: Record<string, string> = {};
+
+function failByCounts(assessment: Assessment): void {
+  const [unit] = assessment.units;
+  const check = assessment.checks.find(({ code }) => code === 'counts-balance')!;
+  const effect = 'does not conform' as const;
+  check.outcome = 'fails';
+  check.findings = [
+    {
+      id: 'ab'.repeat(32),
+      rule: 'a rule of those days',
+      subjects: [],
+      facts: { made: '2' },
+      effect,
+      units: [unit!.serial],
+      mayBeDecided: 'no',
+      decision: null,
+    },
+  ];
+  unit!.verdict = effect;
+  unit!.releasable = false;
+  unit!.why = [{ effect, check: check.code, finding: check.findings[0]!.id, mayBeDecided: 'no', conceded: false }];
+  assessment.releasable = assessment.releasable.filter((serial) => serial !== unit!.serial);
+}
+
+function seeNothing(assessment: Assessment): void {
+  for (const check of assessment.checks) {
+    if (check.outcome === 'fails') Object.assign(check, { outcome: 'passes', findings: [] });
+  }
+  for (const unit of assessment.units) Object.assign(unit, { verdict: 'conforms', releasable: true, why: [] });
+  assessment.releasable = assessment.units.map(({ serial }) => serial);
+}
+
+beforeAll(async () => {
+  cell = await SigningCell.open((made) => {
+    addLot(made, 'L-B', 201, '2031-03-03', { rm: 230, thickness: 1.5 });
+    made.sheets['lots/L-B/results/size.csv']![0]!.value = '1.700';
+    addLot(made, 'L-C', 202, '2031-03-03', { rm: 230, thickness: 1.5 });
+  });
+  const { services } = cell;
+  before['L-1'] = await assessAsEarlier(services, 'L-1', failByCounts);
+  before['L-B'] = await assessAsEarlier(services, 'L-B', seeNothing);
+  before['L-C'] = await assessAsEarlier(services, 'L-C');
+  const reviewed = { meaning: 'reviewed', role: 'quality engineer' } as const;
+  await signAsEarlier(services, 'L-1', before['L-1'], reviewed);
+  await signAsEarlier(services, 'L-B', before['L-B'], reviewed);
+  const units = ['L-B-I1', 'L-B-I2'];
+  await signAsEarlier(services, 'L-B', before['L-B'], { meaning: 'released', role: 'releaser', units });
+  app = await createApplication(services.store);
+  ask = await askingAs(app, 'P-QE');
+}, 120_000);
+afterAll(async () => {
+  await app.close();
+  await cell.close();
+});
+
+const page = async (path: string): Promise<string> => {
+  const { status, text } = await ask.get(path);
+  expect(status).toBe(200);
+  return text.replaceAll(/<[^>]*>/g, ' ').replaceAll(/\s+/g, ' ');
+};
+const lotwright = (...words: string[]) => runCommand(cell.folder.path, words);
+
+/** The verdicts of a lot as each door says them. */
+async function everywhere(lot: string): Promise<Record<string, string[]>> {
+  const lists = async (answer: { lots: LotLine[] }) =>
+    answer.lots.find((line) => line.lot === lot)!.units.map(({ verdict }) => verdict);
+  const { body } = await ask.get(`/api/v1/lots/${lot}`);
+  const ofPage = (await page(`/lots/${lot}`)).match(/(\d+ implants: .*?) \(proposed\)/)![1]!;
+  return {
+    'API list': await lists((await ask.get('/api/v1/lots')).body as { lots: LotLine[] }),
+    API: (body as { assessment: Assessment }).assessment.units.map(({ verdict }) => verdict),
+    status: await lists(JSON.parse((await lotwright('--json', 'status')).text) as { lots: LotLine[] }),
+    'page of the lot': [ofPage],
+    'first page': [...(await page('/')).matchAll(new RegExp(`${lot}-I\\d (conforms|does not conform)`, 'g'))].map(
+      ([, verdict]) => verdict!,
+    ),
+  };
+}
+
+const waitingFor = async (lot: string) =>
+  (await cell.services.waiting.all())
+    .filter((item) => item.lot === lot && item.units.length > 0)
+    .map(({ meaning, units }) => `${meaning}: ${units.join(', ')}`);
+
+const FAILS = 'does not conform';
+const PASSES = 'conforms';
+
+describe('before the lots are assessed again', () => {
+  it('every door says what the earlier version said', async () => {
+    const said = await everywhere('L-1');
+    const { 'page of the lot': ofPage, ...lists } = said;
+    for (const verdicts of Object.values(lists)) expect(verdicts).toEqual([FAILS, PASSES]);
+    expect(ofPage).toEqual(['2 implants: 1 conforms, 1 does not conform']);
+    expect(await waitingFor('L-1')).toEqual(['released: L-1-I2', 'rejected: L-1-I1']);
+  });
+
+  it('and marks it so, with the number of lots that wait', async () => {
+    const first = await page('/');
+    expect(first).toContain('3 lots wait to be assessed again by this version of the program');
+    const mark = 'Assessed by an earlier version of the program';
+    expect(first.split(mark)).toHaveLength(4);
+    expect(await page('/lots/L-B')).toContain(mark);
+    expect(await page('/trend?family=PLATE&characteristic=rm')).toContain(mark);
+    const { text } = await lotwright('status');
+    expect(text.split(mark)).toHaveLength(4);
+    expect(text).toContain('3 lots wait');
+    const { body } = await ask.get('/api/v1/lots/L-C');
+    expect(body).toMatchObject({ ofEarlierVersion: true, assessment: { version: EARLIER_RULES } });
+  });
+
+  it('a rule that this version does not know is shown by its code and facts', async () => {
+    expect(await page('/lots/L-1')).toContain('a rule of those days: made 2.');
+  });
+
+  it('looking stores nothing and assesses nothing', async () => {
+    const size = await cell.services.store.read.ledgerSize();
+    await everywhere('L-1');
+    await everywhere('L-B');
+    await waitingFor('L-1');
+    expect(await cell.services.store.read.ledgerSize()).toBe(size);
+  });
+});
+
+describe('when the service starts', () => {
+  const left = () => cell.services.store.read.lotsLastAssessedByOthers(ASSESSMENT_VERSION);
+
+  beforeAll(async () => {
+    expect((await left()).sort()).toEqual(['L-1', 'L-B', 'L-C']);
+    const service = await serve({ data: cell.folder.path, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
+    while ((await left()).length > 0) await wait(50);
+    await service.close();
+  }, 120_000);
+
+  it('every lot is assessed again, open and released ones, and none is frozen anew', async () => {
+    const { read } = cell.services.store;
+    for (const lot of ['L-1', 'L-B', 'L-C']) {
+      expect((await read.latestDossier(lot))!.digest).toBe(before[lot]);
+      const current = (await cell.services.current.of(lot))!;
+      expect(current).toMatchObject({ ofEarlierVersion: false, dossierSha256: before[lot] });
+      expect(current.assessment.version).toBe(ASSESSMENT_VERSION);
+    }
+    expect(await page('/')).not.toContain('to be assessed again');
+    expect((await lotwright('status')).text).not.toContain('earlier version');
+  });
+
+  it('every door says the same, at once', async () => {
+    for (const [lot, first, headline] of [
+      ['L-1', PASSES, '2 implants: 2 conform'],
+      ['L-B', FAILS, '2 implants: 1 conforms, 1 does not conform'],
+    ] as const) {
+      const { 'page of the lot': ofPage, ...lists } = await everywhere(lot);
+      for (const verdicts of Object.values(lists)) expect(verdicts).toEqual([first, PASSES]);
+      expect(ofPage).toEqual([headline]);
+    }
+    expect(await waitingFor('L-1')).toEqual(['released: L-1-I1, L-1-I2']);
+  });
+
+  it('a verdict that changed is an event with both verdicts and the checks that came out otherwise', async () => {
+    const { read } = cell.services.store;
+    const events = (await read.eventsOfTypes(['verdicts-changed'])).map(({ event }) => event);
+    const fails = { verdict: FAILS, releasable: false };
+    const passes = { verdict: PASSES, releasable: true };
+    const ofLot = (lot: string) => events.filter((event) => 'lot' in event && event.lot === lot);
+    expect(events).toHaveLength(2);
+    expect(ofLot('L-1')).toEqual([
+      {
+        type: 'verdicts-changed',
+        lot: 'L-1',
+        dossier: before['L-1'],
+        before: { assessment: expect.any(String), version: EARLIER_RULES },
+        after: { assessment: (await cell.services.current.of('L-1'))!.assessmentSha256, version: ASSESSMENT_VERSION },
+        implants: [{ serial: 'L-1-I1', before: fails, after: passes }],
+        checks: [{ check: 'counts-balance', before: 'fails', after: 'passes' }],
+      },
+    ]);
+    expect(ofLot('L-B')).toMatchObject([
+      {
+        implants: [{ serial: 'L-B-I1', before: passes, after: fails }],
+        checks: [{ check: 'acceptance', before: 'passes', after: 'fails' }],
+      },
+    ]);
+  });
+
+  it('a release stays as it was signed, and the changed verdict stands beside it', async () => {
+    const line = await cell.services.overview.of('L-B');
+    expect(line.units.map(({ decision }) => decision)).toEqual(['released', 'released']);
+    expect(line).toMatchObject({ closed: true, state: 'released' });
+    const first = await page('/');
+    expect(first).toContain(
+      'Lot L-B : L-B-I1: does not conform, before conforms; by these rules it would be held back from release.',
+    );
+    expect(first).toContain('Released: L-B-I1.');
+    expect(await page('/lots/L-B')).toContain(
+      'Verdict changed by another version of the program. L-B-I1: does not conform, before conforms',
+    );
+  });
+
+  it('assessing a lot again, or starting again, stores nothing more', async () => {
+    const size = await cell.services.store.read.ledgerSize();
+    await cell.services.assessor.assess('L-C', 'local:tester');
+    await cell.services.assessor.assessAgain('L-B', 'local:tester');
+    const service = await serve({ data: cell.folder.path, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
+    await service.close();
+    // L-C gets its rows for trends, which those days did not write here.
+    const entries = await cell.services.store.read.ledgerPage(size);
+    expect(entries.map(({ body }) => (JSON.parse(body) as { type: string }).type)).toEqual(['lot-summarised']);
+  });
+});
+
+describe('a changed verdict is looked at', () => {
+  const entryOf = async (lot: string) => (await cell.services.overview.of(lot)).changedVerdicts[0]!.entry;
+  const look = async (person: string, lot: string, entries: number[], reason = 'the gauge was right') =>
+    cell.services.stateActs.lookAtChanges(await cell.prove(person), lot, entries, reason);
+
+  it('by a quality engineer, who says what follows, and by its entry', async () => {
+    const entry = await entryOf('L-B');
+    expect(await refusalOf(look('P-OP', 'L-B', [entry]))).toContain('needs the role quality engineer');
+    expect(await refusalOf(look('P-QE', 'L-B', [entry], ' '))).toContain('a reason');
+    expect(await refusalOf(look('P-QE', 'L-B', [entry + 1]))).toContain(String(entry));
+    expect(await refusalOf(look('P-QE', 'L-B', []))).toContain(String(entry));
+    expect(await refusalOf(look('P-QE', 'L-1', [entry]))).toContain(String(await entryOf('L-1')));
+  });
+
+  it('on the page, as an act that is recorded', async () => {
+    const entry = await entryOf('L-B');
+    expect(await page('/lots/L-B/changed-verdicts')).toContain('I have looked at these');
+    const operator = await askingAs(app, 'P-OP');
+    expect((await operator.get('/lots/L-B/changed-verdicts')).text).toContain('needs the role quality engineer');
+    const fields = { entry, reason: 'hold placed, patient not yet treated', password: 'wrong' };
+    const refused = await sendForm(ask, '/lots/L-B/changed-verdicts', fields);
+    expect([refused.status, refused.text.includes('hold placed')]).toEqual([400, true]);
+    const sent = await sendForm(ask, '/lots/L-B/changed-verdicts', { ...fields, password: PASSWORD });
+    expect([sent.status, sent.headers.location]).toEqual([303, '/lots/L-B/changed-verdicts']);
+    expect(await page('/lots/L-B/changed-verdicts')).toContain('hold placed, patient not yet treated (person:P-QE,');
+    const [{ event, actor, reason }] = (await cell.services.store.read.eventsOfTypes(['verdict-changes-seen'])) as [
+      Awaited<ReturnType<typeof cell.services.store.read.eventsOfTypes>>[number],
+    ];
+    expect(event).toEqual({ type: 'verdict-changes-seen', lot: 'L-B', entries: [entry] });
+    expect([actor, reason]).toEqual(['person:P-QE', fields.reason]);
+    expect(await page('/')).not.toContain('Lot L-B : L-B-I1');
+    expect(await page('/lots/L-B')).toContain('Looked at by person:P-QE: hold placed');
+    expect(await refusalOf(look('P-QE', 'L-B', [entry]))).toContain('there is none');
+  });
+
+  it('by command', async () => {
+    const { text: status } = await lotwright('status', 'L-1');
+    const entry = /changed by this version, entry (\d+), nobody has looked at it: L-1-I1/.exec(status)![1]!;
+    const words = ['look-at', 'L-1', '--entries', entry, '--person', 'P-QE', '--reason', 'counted again'];
+    const all = [CLI, '--data', cell.folder.path, ...words, '--password-stdin'];
+    const { status: code, stdout } = spawnSync(process.execPath, all, { input: `${PASSWORD}\n`, encoding: 'utf8' });
+    expect([code, stdout]).toEqual([0, `Lot L-1: looked at entries ${entry}.\n`]);
+    expect((await cell.services.overview.of('L-1')).changedVerdicts).toEqual([]);
+  });
+});
+
+it('a program that is taken back finds what it said, and tells what changed back', async () => {
+  await assessAsEarlier(cell.services, 'L-1', (assessment) => {
+    failByCounts(assessment);
+    assessment.version = 'ba9876543210';
+  });
+  const current = await cell.services.current.of('L-1');
+  expect(current).toMatchObject({ ofEarlierVersion: false, assessment: { version: ASSESSMENT_VERSION } });
+  for (let again = 0; again < 2; again++) await cell.services.assessor.assessAgain('L-1', 'local:tester');
+  expect((await cell.services.overview.of('L-1')).changedVerdicts).toMatchObject([
+    { serial: 'L-1-I1', before: { verdict: FAILS }, after: { verdict: PASSES } },
+  ]);
+});
+
+it('the audit trail holds against every row', async () => {
+  expect(await cell.services.store.verifyLedger()).toMatchObject({ ok: true });
+});
