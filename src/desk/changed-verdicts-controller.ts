@@ -1,29 +1,20 @@
 import { Body, Controller, Get, Header, Param } from '@nestjs/common';
-import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { verdictChanges } from '../lots/verdict-changes.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
+import { LookRequest, TypedLook } from '../signing/sign-requests.js';
 import { LOOK_AT_CHANGES, StateActs } from '../signing/state-acts.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import type { FailedForm } from '../web/form-again.js';
+import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
-import { type FormAnswer, FormPost } from '../web/forms.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { readForm } from '../web/request-checks.js';
-
-const entry = z
-  .string()
-  .regex(/^[1-9]\d{0,9}$/, 'number of an entry of the audit trail')
-  .transform(Number);
-
-const LookForm = z.strictObject({
-  entry: z.union([entry.transform((one) => [one]), z.array(entry).max(500)]).default([]),
-  reason: z.string().max(4000, 'at most 4000 characters').default(''),
-  password: z.string().min(1, 'your password').max(512, 'your password'),
-});
 
 const LABELS = { entries: 'Entries', reason: 'What follows from it', password: 'Password' };
 
@@ -41,22 +32,26 @@ export class ChangedVerdictsController {
   @Access('signed in')
   @Get()
   @Header(...HTML)
-  show(@Param('lot') lot: string): Promise<string> {
+  show(@Param('lot', NAMED) lot: string): Promise<string> {
     return this.page(lot, '', []);
   }
 
   @Access('signed in')
-  @FormPost('')
-  async look(@Param('lot') lot: string, @Body() body: unknown): Promise<FormAnswer> {
-    try {
-      const { entry: entries, reason, password } = readForm(LookForm, body);
-      await this.acts.lookAtChanges(await this.accounts.prove(this.actor.person, password), lot, entries, reason);
-      return { to: addressOf(lot) };
-    } catch (error) {
-      const errors = formErrors(error, LABELS);
-      const { reason } = (body ?? {}) as { reason?: unknown };
-      return { to: addressOf(lot), page: await this.page(lot, String(reason ?? ''), errors) };
-    }
+  @FormPost('', {
+    typed: TypedLook,
+    show: (controller: ChangedVerdictsController, failed) => controller.again(failed),
+  })
+  async look(
+    @Param('lot', NAMED) lot: string,
+    @Body(filledIn(LookRequest)) { entries, reason, password }: LookRequest,
+  ): Promise<string> {
+    await this.acts.lookAtChanges(await this.accounts.prove(this.actor.person, password), lot, entries, reason);
+    return addressOf(lot);
+  }
+
+  private async again({ typed, params, error }: FailedForm<TypedLook>): Promise<FormAnswer> {
+    const page = await this.page(params.lot!, typed.reason, formErrors(error, LABELS));
+    return { to: addressOf(params.lot!), page };
   }
 
   private async page(lot: string, reason: string, errors: readonly FormError[]): Promise<string> {

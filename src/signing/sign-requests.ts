@@ -46,3 +46,16 @@ export type WithdrawRequest = z.infer<typeof WithdrawRequest>;
 /** What goes back into either form. */
 export const TypedAct = z.object({ units: Units.catch([]), reason: Reason.catch('') });
 export type TypedAct = z.infer<typeof TypedAct>;
+
+/** Looking at verdicts that a new version of the program changed. */
+export const LookRequest = z.strictObject({
+  entries: several(z.string().regex(/^[1-9]\d{0,9}$/, 'number of an entry of the audit trail'), 500, 'entries')
+    .transform((entries) => entries.map(Number))
+    .describe('entries of the audit trail that record the changes'),
+  reason: Reason.default(''),
+  password: KnownPassword,
+});
+export type LookRequest = z.infer<typeof LookRequest>;
+
+export const TypedLook = z.object({ reason: Reason.catch('') });
+export type TypedLook = z.infer<typeof TypedLook>;

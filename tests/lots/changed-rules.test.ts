@@ -252,7 +252,7 @@ describe('a changed verdict is looked at', () => {
     expect(await page('/lots/L-B/changed-verdicts')).toContain('I have looked at these');
     const operator = await askingAs(app, 'P-OP');
     expect((await operator.get('/lots/L-B/changed-verdicts')).text).toContain('needs the role quality engineer');
-    const fields = { entry, reason: 'hold placed, patient not yet treated', password: 'wrong' };
+    const fields = { entries: entry, reason: 'hold placed, patient not yet treated', password: 'wrong' };
     const refused = await sendForm(ask, '/lots/L-B/changed-verdicts', fields);
     expect([refused.status, refused.text.includes('hold placed')]).toEqual([400, true]);
     const sent = await sendForm(ask, '/lots/L-B/changed-verdicts', { ...fields, password: PASSWORD });
