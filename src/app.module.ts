@@ -1,10 +1,10 @@
 import { type DynamicModule, Module } from '@nestjs/common';
-import { ApiModule } from './api/api.module.js';
 import { CalculatorModule } from './calculator/calculator.module.js';
 import { CustodyModule } from './custody/custody.module.js';
 import { DeskModule } from './desk/desk.module.js';
 import { IntakeModule } from './intake/intake.module.js';
 import { LotsModule } from './lots/lots.module.js';
+import { AccessModule } from './people/access.module.js';
 import { PeopleModule } from './people/people.module.js';
 import { RecordsModule } from './records/records.module.js';
 import { SigningModule } from './signing/signing.module.js';
@@ -28,7 +28,7 @@ import { NowhereModule } from './web/nowhere.module.js';
     TrendModule,
     CustodyModule,
     CalculatorModule,
-    ApiModule,
+    AccessModule,
     NowhereModule,
   ],
 })

@@ -1,4 +1,5 @@
-import { Body, Controller, Get, Header, Param } from '@nestjs/common';
+import { Body, Controller, Get, Header, HttpCode, Param, Post } from '@nestjs/common';
+import { z } from 'zod';
 import { CalculationError } from '../base/errors.js';
 import { type Answer, type AnyCalculation, runCalculation } from '../calculations/calculation.js';
 import { inputFields } from '../calculations/calculation-fields.js';
@@ -9,8 +10,10 @@ import type { FormAnswer } from '../web/form-answer.js';
 import { PagePost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { filledIn, NAMED } from '../web/input.js';
+import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
-import { CalculationForm } from './calculation-requests.js';
+import { calculationOperations } from './calculation-operations.js';
+import { CalculationForm, CalculationInput, CalculationsAnswer } from './calculation-schemas.js';
 
 /** What a person typed into the form, with what came of it. */
 interface Attempt {
@@ -19,20 +22,20 @@ interface Attempt {
   readonly error?: { readonly field: string; readonly reason: string };
 }
 
-/** One page for each calculation: fields, formula, source, a worked example, and a form that computes. */
-@Controller('calculations')
+/** One page for each calculation: fields, formula, source, a worked example, and a form that computes; and all of them for programs. */
+@Controller()
 export class CalculationsController {
   constructor(private readonly pages: Pages) {}
 
   @Access('signed in')
-  @Get()
+  @Get('calculations')
   @Header(...HTML)
   index(): string {
     return this.pages.render('calculations', 'Calculations', { calculations: CALCULATIONS });
   }
 
   @Access('signed in')
-  @Get(':name')
+  @Get('calculations/:name')
   @Header(...HTML)
   show(@Param('name', NAMED) name: string): string {
     const calculation = calculationNamed(name);
@@ -42,7 +45,7 @@ export class CalculationsController {
   /** The page with the answer: it stores nothing that an address could lead to. */
   @Access('signed in')
   @StoresNothing()
-  @PagePost(':name', {
+  @PagePost('calculations/:name', {
     typed: CalculationForm,
     show: (controller: CalculationsController, { typed, params, error }) =>
       controller.answered(calculationNamed(params.name!), { ...typed, error: troubleOf(error) }),
@@ -50,6 +53,26 @@ export class CalculationsController {
   compute(@Param('name', NAMED) name: string, @Body(filledIn(CalculationForm)) { input }: CalculationForm): FormAnswer {
     const calculation = calculationNamed(name);
     return this.answered(calculation, { input, answer: runCalculation(calculation, JSON.parse(input)) });
+  }
+
+  @Access('signed in')
+  @Operation({ summary: 'Every calculation', answer: CalculationsAnswer })
+  @Get('api/v1/calc')
+  all(): CalculationsAnswer {
+    return { calculations: CALCULATIONS.map(({ name, purpose, source }) => ({ name, purpose, source })) };
+  }
+
+  @Access('signed in')
+  @StoresNothing()
+  @Operation({
+    summary: 'One calculation: the body is its input, the answer its output',
+    answer: z.looseObject({}),
+    each: calculationOperations,
+  })
+  @Post('api/v1/calc/:name')
+  @HttpCode(200)
+  calculate(@Param('name', NAMED) name: string, @Body({ schema: CalculationInput }) input: CalculationInput): Answer {
+    return runCalculation(calculationNamed(name), input);
   }
 
   private answered(calculation: AnyCalculation, tried: Attempt): FormAnswer {

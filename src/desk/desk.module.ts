@@ -10,13 +10,15 @@ import { EvidenceController } from './evidence-controller.js';
 import { FindingsController } from './findings-controller.js';
 import { LogController } from './log-controller.js';
 import { LotsController } from './lots-controller.js';
+import { RecordsController } from './records-controller.js';
 import { StateController } from './state-controller.js';
 
-/** Pages where all about a lot comes together. */
+/** Pages where all about a lot comes together, and what the API says of lots. */
 @Module({
   imports: [WebModule, PeopleModule, IntakeModule, LotsModule, SigningModule, RecordsModule],
   controllers: [
     LotsController,
+    RecordsController,
     LogController,
     FindingsController,
     EvidenceController,

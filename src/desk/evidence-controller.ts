@@ -4,6 +4,7 @@ import { AppError } from '../base/errors.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { NAMED } from '../web/input.js';
+import { Operation } from '../web/operation.js';
 
 /** Files as received. They are never shown in place: what they hold is not ours. */
 @Controller()
@@ -11,6 +12,7 @@ export class EvidenceController {
   constructor(private readonly store: Store) {}
 
   @Access('signed in')
+  @Operation({ summary: 'A file as received', answer: 'a file' })
   @Get(['evidence/:sha256', 'api/v1/evidence/:sha256'])
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
   @Header('X-Content-Type-Options', 'nosniff')

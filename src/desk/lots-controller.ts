@@ -1,5 +1,5 @@
-import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/common';
-import { z } from 'zod';
+import { Controller, Get, Header, HttpCode, Param, Post } from '@nestjs/common';
+import { NotFoundError } from '../base/errors.js';
 import type { Lot } from '../kinds/lot.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { expiringWithin } from '../lots/expiring.js';
@@ -7,7 +7,6 @@ import { LotAssessor } from '../lots/lot-assessor.js';
 import { LotOverview } from '../lots/lot-overview.js';
 import { Reassessor } from '../lots/reassessor.js';
 import { Actor } from '../people/actor.js';
-import { RecordIssuer } from '../records/record-issuer.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { LotStandings } from '../signing/lot-standing.js';
 import { WaitingList } from '../signing/waiting-list.js';
@@ -16,22 +15,15 @@ import { Access } from '../web/access.js';
 import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
+import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { lastOf, lotsView, waitingView } from './first-page.js';
+import { LotAnswer, LotsAnswer, lotAnswer } from './lot-answers.js';
 import { lotPage } from './lot-page.js';
 
 const EXPIRING_DAYS = 30;
 
-const RecordQuery = z.strictObject({
-  revision: z
-    .string()
-    .regex(/^[1-9]\d{0,8}$/, { error: 'a revision number, from 1' })
-    .transform(Number)
-    .optional(),
-});
-type RecordQuery = z.infer<typeof RecordQuery>;
-
-/** The first screen, and one page for each lot. */
+/** The first screen, one page for each lot, and the same for programs. */
 @Controller()
 export class LotsController {
   constructor(
@@ -41,7 +33,6 @@ export class LotsController {
     private readonly current: CurrentAssessments,
     private readonly assessor: LotAssessor,
     private readonly reassessor: Reassessor,
-    private readonly issuer: RecordIssuer,
     private readonly waiting: WaitingList,
     private readonly standings: LotStandings,
     private readonly actor: Actor,
@@ -96,23 +87,26 @@ export class LotsController {
   }
 
   @Access('signed in')
-  @FormPost('lots/:lot/records')
-  async issue(@Param('lot', NAMED) lot: string): Promise<string> {
-    await this.issuer.issue(lot, this.actor.name);
-    return `/lots/${encodeURIComponent(lot)}#records`;
+  @Operation({ summary: 'Lots with the verdict of each implant and what blocks it', answer: LotsAnswer })
+  @Get('api/v1/lots')
+  async list() {
+    return { lots: await this.overview.list() };
   }
 
   @Access('signed in')
-  @Get('lots/:lot/record.pdf')
-  async record(
-    @Param('lot', NAMED) lot: string,
-    @Query({ schema: RecordQuery }) { revision }: RecordQuery,
-  ): Promise<StreamableFile> {
-    const issued = await this.issuer.issued(lot, revision);
-    return new StreamableFile(issued.pdf, {
-      type: 'application/pdf',
-      disposition: `inline; filename="${issued.number}-r${issued.revision}.pdf"`,
-      length: issued.pdf.length,
-    });
+  @Operation({ summary: 'The latest frozen lot file, assessed', answer: LotAnswer })
+  @Get('api/v1/lots/:lot')
+  async one(@Param('lot', NAMED) lot: string) {
+    const assessed = await this.current.of(lot);
+    if (!assessed) throw new NotFoundError('assessment of lot', lot);
+    return lotAnswer(lot, assessed);
+  }
+
+  @Access('signed in')
+  @Operation({ summary: 'Freeze the lot as it stands and assess it', answer: LotAnswer })
+  @Post('api/v1/lots/:lot/assess')
+  @HttpCode(200)
+  async assessAndTell(@Param('lot', NAMED) lot: string) {
+    return lotAnswer(lot, await this.assessor.assess(lot, this.actor.name));
   }
 }

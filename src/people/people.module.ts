@@ -1,8 +1,6 @@
 import { Module } from '@nestjs/common';
-import { APP_GUARD } from '@nestjs/core';
 import { Store } from '../store/store.js';
 import { WebModule } from '../web/web.module.js';
-import { AccessGuard } from './access-guard.js';
 import { AccountController } from './account-controller.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
@@ -14,7 +12,7 @@ import { SignInApiController } from './sign-in-api-controller.js';
 import { SignInController } from './sign-in-controller.js';
 import { SetUpController } from './sign-in-set-up-controller.js';
 
-/** Accounts, sessions, and who may do what; the guard of every route of the program. */
+/** Accounts, sessions, and who may do what. */
 @Module({
   imports: [WebModule],
   controllers: [
@@ -29,7 +27,6 @@ import { SetUpController } from './sign-in-set-up-controller.js';
     Accounts,
     Sessions,
     Actor,
-    { provide: APP_GUARD, useClass: AccessGuard },
     { provide: IdentityCookie, useFactory: ({ key }: Store) => new IdentityCookie(key.fingerprint), inject: [Store] },
   ],
   exports: [Accounts, Sessions, Actor, IdentityCookie],

@@ -1,9 +1,11 @@
 import { Body, Controller, Delete, Get, HttpCode, Post, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { Access, StoresNothing } from '../web/access.js';
+import { Operation } from '../web/operation.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
 import { IdentityCookie } from './identity-cookie.js';
+import { SessionAnswer } from './session-answer.js';
 import { Sessions } from './sessions.js';
 import { SignInRequest } from './sign-in-requests.js';
 
@@ -18,6 +20,10 @@ export class SignInApiController {
   ) {}
 
   @Access('everyone')
+  @Operation({
+    summary: 'Sign in: sets the cookie, and gives the token that every change carries',
+    answer: SessionAnswer,
+  })
   @Post()
   @HttpCode(200)
   async begin(
@@ -32,6 +38,7 @@ export class SignInApiController {
   }
 
   @Access('signed in')
+  @Operation({ summary: 'Who is signed in', answer: SessionAnswer })
   @Get()
   show() {
     const { person, name, csrf, endsAt } = this.actor.session;
@@ -40,6 +47,7 @@ export class SignInApiController {
 
   @Access('signed in')
   @StoresNothing()
+  @Operation({ summary: 'Sign out', answer: 'nothing' })
   @Delete()
   @HttpCode(204)
   async end(@Req() request: Request, @Res({ passthrough: true }) response: Response): Promise<void> {

@@ -3,6 +3,8 @@ import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { Access } from '../web/access.js';
 import { NAMED } from '../web/input.js';
+import { Operation } from '../web/operation.js';
+import { SignedAnswer, WaitingAnswer } from './sign-answers.js';
 import { SignRequest, UnitActRequest } from './sign-requests.js';
 import { Signing } from './signing.js';
 import { StateActs } from './state-acts.js';
@@ -22,12 +24,14 @@ export class SignApiController {
   ) {}
 
   @Access('signed in')
+  @Operation({ summary: 'What waits for a signature, and who may give it', answer: WaitingAnswer })
   @Get('waiting')
   async waiting() {
     return { waiting: await this.waitingList.all() };
   }
 
   @Access('signed in')
+  @Operation({ summary: 'Sign all of these things or none, one statement each', answer: SignedAnswer })
   @Post('sign')
   @HttpCode(200)
   async sign(@Body({ schema: SignRequest }) { things, password, ...rest }: SignRequest) {
@@ -36,6 +40,10 @@ export class SignApiController {
   }
 
   @Access('signed in')
+  @Operation({
+    summary: 'Place a hold (hold), lift it (lift-hold), or revoke a release (revoke)',
+    answer: 'nothing',
+  })
   @Post('lots/:lot/acts/:act')
   @HttpCode(204)
   async act(

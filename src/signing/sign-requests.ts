@@ -5,9 +5,7 @@ import { KnownPassword, mayBeEmpty, Reason, several, Units } from '../web/fields
 /** Things of one act at most. */
 const MOST_THINGS = 500;
 
-const things = several(z.string().min(1).max(400), MOST_THINGS, 'names of things').refine((names) => names.length > 0, {
-  error: 'at least one thing',
-});
+const things = several(z.string().min(1).max(400), { least: 1, most: MOST_THINGS, what: 'names of things' });
 
 /** What the address of the page on which something is signed names. */
 export const SignQuery = z.strictObject({ thing: things, meaning: Meaning });
@@ -49,7 +47,11 @@ export type TypedAct = z.infer<typeof TypedAct>;
 
 /** Looking at verdicts that a new version of the program changed. */
 export const LookRequest = z.strictObject({
-  entries: several(z.string().regex(/^[1-9]\d{0,9}$/, 'number of an entry of the audit trail'), 500, 'entries')
+  entries: several(z.string().regex(/^[1-9]\d{0,9}$/, 'number of an entry of the audit trail'), {
+    least: 1,
+    most: 500,
+    what: 'entries of the audit trail',
+  })
     .transform((entries) => entries.map(Number))
     .describe('entries of the audit trail that record the changes'),
   reason: Reason.default(''),

@@ -1,5 +1,5 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
-import type { z } from 'zod';
+import { z } from 'zod';
 import { capabilityView } from '../desk/capability-view.js';
 import type { Family } from '../kinds/family.js';
 import type { Specification } from '../kinds/specification.js';
@@ -7,9 +7,18 @@ import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
+import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
-import { TrendQuery } from '../web/request-schemas.js';
-import { FamilyTrend } from './family-trend.js';
+import { FamilyTrend, type TrendReport } from './family-trend.js';
+import { TrendAnswer } from './trend-answer.js';
+
+const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
+
+const TrendQuery = z.strictObject({
+  family: identifier('a family').describe('code of the family'),
+  characteristic: identifier('a characteristic').describe('short name of the characteristic'),
+});
+type TrendQuery = z.infer<typeof TrendQuery>;
 
 /** Without either field it is the page that lists what there is to ask for. */
 const TrendPageQuery = TrendQuery.partial().superRefine((query, context) => {
@@ -20,7 +29,7 @@ const TrendPageQuery = TrendQuery.partial().superRefine((query, context) => {
 type TrendPageQuery = z.infer<typeof TrendPageQuery>;
 
 /** Characteristics of families over their builds. */
-@Controller('trend')
+@Controller()
 export class TrendController {
   constructor(
     private readonly pages: Pages,
@@ -29,7 +38,7 @@ export class TrendController {
   ) {}
 
   @Access('signed in')
-  @Get()
+  @Get('trend')
   @Header(...HTML)
   async show(@Query({ schema: TrendPageQuery }) { family, characteristic }: TrendPageQuery): Promise<string> {
     if (family === undefined || characteristic === undefined) {
@@ -42,6 +51,13 @@ export class TrendController {
       capability,
       earlierVersion: EARLIER_VERSION,
     });
+  }
+
+  @Access('signed in')
+  @Operation({ summary: 'A characteristic of a family over its builds', answer: TrendAnswer })
+  @Get('api/v1/trend')
+  report(@Query({ schema: TrendQuery }) { family, characteristic }: TrendQuery): Promise<TrendReport> {
+    return this.trend.trend(characteristic, family);
   }
 
   /** Each family with the characteristics of its current specifications. */

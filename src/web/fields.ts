@@ -2,12 +2,12 @@ import { z } from 'zod';
 
 /** Fields that several requests have, each with its one limit. */
 
-/** One text or several of the same name: a form and an address send one of them as a text. */
-export const several = (item: z.ZodString, most: number, what: string) =>
-  z
-    .union([z.string(), z.array(z.string())], { error: what })
-    .transform((value) => [value].flat())
-    .pipe(z.array(item).max(most, `at most ${most}`));
+/** Several texts of the same name; a form and an address send one of them as a text. */
+export const several = (item: z.ZodString, { least, most, what }: { least: number; most: number; what: string }) =>
+  z.union(
+    [item.transform((one) => [one]), z.array(item).min(least, `at least ${least}`).max(most, `at most ${most}`)],
+    { error: what },
+  );
 
 /** A form sends its empty fields too. */
 export const mayBeEmpty = <T extends z.ZodType>(schema: T) =>
@@ -16,7 +16,7 @@ export const mayBeEmpty = <T extends z.ZodType>(schema: T) =>
 export const Reason = z.string().max(4000, 'at most 4000 characters');
 
 /** Serials of units. */
-export const Units = several(z.string().min(1).max(200), 500, 'serials').default([]);
+export const Units = several(z.string().min(1).max(200), { least: 0, most: 500, what: 'serials' }).default([]);
 
 /**
  * Bounds what is read of a password, here and in the fields of every form. What a password must be is checked where it is
@@ -31,3 +31,6 @@ const typedPassword = (what: string) =>
 export const KnownPassword = typedPassword('your password');
 
 export const ChosenPassword = typedPassword('a password');
+
+/** A digest in an answer. */
+export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/);

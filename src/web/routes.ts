@@ -80,9 +80,10 @@ const defaultStatus = (method: string): number => (method === 'POST' ? 201 : 200
 function inputsOf(controller: Controller, name: string): RouteInput[] {
   const given = (Reflect.getMetadata(ROUTE_ARGS_METADATA, controller, name) ?? {}) as Record<
     string,
-    { readonly data?: string; readonly schema?: z.ZodType }
+    { readonly index: number; readonly data?: string; readonly schema?: z.ZodType }
   >;
-  return Object.entries(given).flatMap(([key, { data, schema }]) => {
+  const inOrder = Object.entries(given).sort(([, a], [, b]) => a.index - b.index);
+  return inOrder.flatMap(([key, { data, schema }]) => {
     const from = INPUTS[Number(key.split(':')[0])];
     if (from === undefined) return [];
     return [{ from, ...(data === undefined ? {} : { name: data }), ...(schema === undefined ? {} : { schema }) }];

@@ -1,14 +1,15 @@
 import { Module } from '@nestjs/common';
 import { APP_PIPE, DiscoveryModule } from '@nestjs/core';
+import { ApiController } from './api-controller.js';
 import { HealthController } from './health-controller.js';
 import { InputPipe } from './input.js';
 import { Pages } from './pages.js';
 import { Routes } from './routes.js';
 
-/** The frame of every page, and the check of every input. */
+/** The frame of every page, the check of every input, and what says which routes there are. */
 @Module({
   imports: [DiscoveryModule],
-  controllers: [HealthController],
+  controllers: [ApiController, HealthController],
   providers: [Pages, Routes, { provide: APP_PIPE, useClass: InputPipe }],
   exports: [Pages, Routes],
 })

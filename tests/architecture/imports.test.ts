@@ -71,8 +71,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   verify: 'base kinds dossier ledger process-logs assessment pdf cli records',
   qualification:
     'base dossier calculations assessment report store cli intake people lots signing records custody verify',
-  api: 'base kinds dossier calculations assessment report web people lots signing records trace trend calculator',
-  'app.module.ts': 'store web intake people lots signing records desk trace trend custody calculator api',
+  'app.module.ts': 'store web intake people lots signing records desk trace trend custody calculator',
   'main.ts': 'base store web intake people lots custody app.module.ts',
   'serve-run.ts': 'base dossier cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',

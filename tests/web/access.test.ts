@@ -11,6 +11,7 @@ import { ErrorFilter } from '../../src/web/error-filter.js';
 import { AnswerForm } from '../../src/web/form-answer.js';
 import { keepApart } from '../../src/web/identity.js';
 import { quietLog } from '../../src/web/log.js';
+import { Operation } from '../../src/web/operation.js';
 import { Pages } from '../../src/web/pages.js';
 import { type Route, type RouteInput, Routes } from '../../src/web/routes.js';
 import { temporaryFolder } from '../support/cell.js';
@@ -175,6 +176,19 @@ describe('every input (ASVS 5.1.3)', () => {
     expect(text).toContain('mend the field and search again');
     const long = await ask(`/lots/${'x'.repeat(401)}`);
     expect([long.status, long.text]).toEqual([400, expect.stringContaining('a name of at most 400 characters')]);
+  });
+});
+
+describe('every route of the API', () => {
+  it('says of itself what it is for and what it answers', () => {
+    const ofApi = routes.filter((route) => route.path.startsWith('/api/v1/'));
+    expect(ofApi.length).toBeGreaterThan(10);
+    expect(ofApi.filter(({ handler }) => reflector.get(Operation, handler) === undefined).map(says)).toEqual([]);
+    // Nothing and a file have no schema; all else has one.
+    for (const { handler, status } of ofApi) {
+      const { answer } = reflector.get(Operation, handler);
+      expect([answer === 'nothing', status === 204]).toEqual(status === 204 ? [true, true] : [false, false]);
+    }
   });
 });
 

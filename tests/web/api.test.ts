@@ -1,16 +1,14 @@
-import {
-  CalculationsAnswer,
-  LotAnswer,
-  LotsAnswer,
-  ProblemAnswer,
-  RecordAnswer,
-  SessionAnswer,
-  TraceAnswer,
-  TrendAnswer,
-} from '../../src/api/api-schemas.js';
-import { ENDPOINTS } from '../../src/api/openapi.js';
+import { CalculationsAnswer } from '../../src/calculator/calculation-schemas.js';
+import { LotAnswer, LotsAnswer, RecordAnswer } from '../../src/desk/lot-answers.js';
+import { SessionAnswer } from '../../src/people/session-answer.js';
 import { assessmentInWords } from '../../src/report/assessment-words.js';
+import { WaitingAnswer } from '../../src/signing/sign-answers.js';
+import { TraceAnswer } from '../../src/trace/trace-answer.js';
+import { TrendAnswer } from '../../src/trend/trend-answer.js';
 import { HTTP_PROBLEMS, problemOf } from '../../src/web/http-problem.js';
+import { endpointsOf } from '../../src/web/open-api.js';
+import { ProblemAnswer } from '../../src/web/problem-answer.js';
+import { Routes } from '../../src/web/routes.js';
 import { sendForm, startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
@@ -28,6 +26,7 @@ describe('answers', () => {
     ['/trend?family=PLATE&characteristic=rm', TrendAnswer],
     ['/calc', CalculationsAnswer],
     ['/session', SessionAnswer],
+    ['/waiting', WaitingAnswer],
   ])('%s has the documented shape', async (path, shape) => {
     const { status, body } = await service.ask.get(`/api/v1${path}`);
     expect(status).toBe(200);
@@ -166,7 +165,7 @@ describe('who may ask', () => {
 describe('the OpenAPI document', () => {
   interface Operation {
     readonly operationId: string;
-    readonly parameters?: { readonly in: string; readonly name: string }[];
+    readonly parameters?: { readonly in: string; readonly name: string; readonly required: boolean }[];
     readonly requestBody?: { readonly content: Record<string, { readonly example: object }> };
   }
   interface Document {
@@ -189,7 +188,25 @@ describe('the OpenAPI document', () => {
     expect(operations().map(({ path }) => path)).toEqual(
       expect.arrayContaining(names.map((name: string) => `/calc/${name}`)),
     );
-    expect(operations()).toHaveLength(ENDPOINTS.length + names.length);
+    const endpoints = endpointsOf(service.app.get(Routes).all());
+    // One route answers every calculation, each of which is an operation.
+    expect(operations()).toHaveLength(endpoints.length - 1 + names.length);
+    expect(endpoints.map(({ method, path }) => `${method} ${path}`)).toEqual(
+      expect.arrayContaining(['post /session', 'get /lots/{lot}', 'post /sign', 'get /evidence/{sha256}']),
+    );
+  });
+
+  it('says of the body and of the query what the same schemas ask of a request', () => {
+    const sign = document.paths['/sign']!.post!.requestBody!.content['application/json'] as unknown as {
+      readonly schema: { readonly required: string[]; readonly additionalProperties: boolean };
+    };
+    expect(sign.schema).toMatchObject({ required: ['things', 'meaning', 'password'], additionalProperties: false });
+    expect(document.paths['/trend']!.get!.parameters!.map(({ name, required }) => [name, required])).toEqual([
+      ['family', true],
+      ['characteristic', true],
+    ]);
+    expect(document.paths['/session']!.post).toMatchObject({ security: [] });
+    expect(document.paths['/session']!.get).not.toHaveProperty('security');
   });
 
   it('has unique operation ids, declares every path parameter, and refers only to what it holds', () => {

@@ -1,0 +1,112 @@
+import { z } from 'zod';
+import {
+  Assessment,
+  CheckFinding,
+  CheckResult,
+  ClaimNote,
+  Effect,
+  UnitResult,
+  Verdict,
+} from '../assessment/assessment.js';
+import type { AssessedLot } from '../lots/lot-assessor.js';
+import { assessmentInWords } from '../report/assessment-words.js';
+import { Sha256 } from '../web/fields.js';
+
+/** Shapes of what the API answers of lots and their records. */
+
+export const OfEarlierVersion = z
+  .boolean()
+  .describe('an earlier version of the program assessed it: it waits to be assessed again by this one');
+
+const Proposed = z.strictObject({ verdict: z.string(), releasable: z.boolean() });
+
+const LotLineAnswer = z.strictObject({
+  lot: z.string(),
+  family: z.string(),
+  cases: z.array(z.string()),
+  neededBy: z.string().nullable().describe('the earliest day on which one of its implants is needed'),
+  state: z.string().describe('in words'),
+  units: z.array(
+    z.strictObject({
+      serial: z.string(),
+      case: z.string(),
+      verdict: z.union([Verdict, z.literal('not assessed')]),
+      decision: z.enum(['released', 'rejected', 'revoked', 'open']).describe('what people decided on it last'),
+      hold: z.string().nullable().describe('reason of the hold that lies on it'),
+    }),
+  ),
+  blockers: z.array(
+    z.strictObject({
+      effect: Effect,
+      says: z.string(),
+      clearedBy: z.string(),
+      check: z.string(),
+      units: z.array(z.string()),
+    }),
+  ),
+  record: z
+    .strictObject({ number: z.string(), revision: z.int(), draft: z.boolean() })
+    .nullable()
+    .describe('the latest issued record'),
+  assessed: z.boolean(),
+  ofEarlierVersion: OfEarlierVersion,
+  changedVerdicts: z
+    .array(
+      z.strictObject({
+        entry: z.int().describe('entry of the audit trail that records it'),
+        at: z.string(),
+        serial: z.string(),
+        before: Proposed,
+        after: Proposed,
+        checks: z.array(
+          z.strictObject({ check: z.string(), before: z.string().nullable(), after: z.string().nullable() }),
+        ),
+        says: z.string(),
+      }),
+    )
+    .describe('verdicts that this version of the program changed, and at which no quality engineer has looked'),
+  closed: z.boolean().describe('every implant is released or rejected'),
+  outOfDate: z.boolean().describe('facts came or changed since the assessment that this line shows'),
+});
+
+export const LotsAnswer = z.strictObject({ lots: z.array(LotLineAnswer) });
+
+/** For people; programs go by codes and facts. */
+const Words = { says: z.string(), clearedBy: z.string() };
+
+const AssessmentAnswer = Assessment.extend({
+  checks: z.array(
+    CheckResult.extend({
+      title: z.string(),
+      basisSays: z.string().describe('why it does not apply, or what it looked at'),
+      claims: z.array(ClaimNote.extend({ says: z.string() })),
+      findings: z.array(CheckFinding.extend(Words)),
+    }),
+  ),
+  units: z.array(UnitResult.extend({ why: z.array(UnitResult.shape.why.element.extend(Words)) })),
+});
+
+export const LotAnswer = z.strictObject({
+  lot: z.string(),
+  dossierSha256: Sha256.describe('digest of the frozen lot file'),
+  assessmentSha256: z.string().describe('digest of the stored assessment'),
+  ofEarlierVersion: OfEarlierVersion,
+  assessment: AssessmentAnswer,
+});
+
+export const RecordAnswer = z.strictObject({
+  number: z.string(),
+  revision: z.int(),
+  draft: z.boolean().describe('until one implant is decided'),
+  lot: z.string(),
+  fileSha256: Sha256,
+  dossierSha256: Sha256,
+  enclosureSha256: Sha256,
+  href: z.string().describe('where the PDF is'),
+});
+export type RecordAnswer = z.infer<typeof RecordAnswer>;
+
+export const lotAnswer = (
+  lot: string,
+  { dossierSha256, assessmentSha256, ofEarlierVersion, assessment }: AssessedLot,
+) => ({ lot, dossierSha256, assessmentSha256, ofEarlierVersion, assessment: assessmentInWords(assessment) });

@@ -1,0 +1,56 @@
+import { Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
+import { z } from 'zod';
+import { Actor } from '../people/actor.js';
+import { RecordIssuer } from '../records/record-issuer.js';
+import { Access } from '../web/access.js';
+import { FormPost } from '../web/forms.js';
+import { NAMED } from '../web/input.js';
+import { Operation } from '../web/operation.js';
+import { RecordAnswer } from './lot-answers.js';
+
+const RecordQuery = z.strictObject({
+  revision: z
+    .string()
+    .regex(/^[1-9]\d{0,8}$/, { error: 'a revision number, from 1' })
+    .transform(Number)
+    .optional(),
+});
+type RecordQuery = z.infer<typeof RecordQuery>;
+
+/** Records of a lot: issuing one, for people and for programs, and its PDF. */
+@Controller()
+export class RecordsController {
+  constructor(
+    private readonly issuer: RecordIssuer,
+    private readonly actor: Actor,
+  ) {}
+
+  @Access('signed in')
+  @FormPost('lots/:lot/records')
+  async issue(@Param('lot', NAMED) lot: string): Promise<string> {
+    await this.issuer.issue(lot, this.actor.name);
+    return `/lots/${encodeURIComponent(lot)}#records`;
+  }
+
+  @Access('signed in')
+  @Operation({ summary: 'Issue the record of the lot as it stands', answer: RecordAnswer })
+  @Post('api/v1/lots/:lot/records')
+  async issueAndTell(@Param('lot', NAMED) lot: string): Promise<RecordAnswer> {
+    const { file: _local, ...issued } = await this.issuer.issue(lot, this.actor.name);
+    return { ...issued, href: `/lots/${encodeURIComponent(lot)}/record.pdf?revision=${issued.revision}` };
+  }
+
+  @Access('signed in')
+  @Get('lots/:lot/record.pdf')
+  async record(
+    @Param('lot', NAMED) lot: string,
+    @Query({ schema: RecordQuery }) { revision }: RecordQuery,
+  ): Promise<StreamableFile> {
+    const issued = await this.issuer.issued(lot, revision);
+    return new StreamableFile(issued.pdf, {
+      type: 'application/pdf',
+      disposition: `inline; filename="${issued.number}-r${issued.revision}.pdf"`,
+      length: issued.pdf.length,
+    });
+  }
+}

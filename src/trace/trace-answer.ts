@@ -1,0 +1,39 @@
+import { z } from 'zod';
+import { Meaning, Role } from '../dossier/statement.js';
+import { Sha256 } from '../web/fields.js';
+
+/** Shape of what the API answers of a trace. */
+
+const TraceNodeAnswer = z.strictObject({
+  kind: z.string(),
+  title: z.string().describe('what people call the kind'),
+  key: z.string(),
+  name: z.string(),
+  revision: z.int().describe('0 for a person who has an account and no document'),
+  depth: z.int().describe('number of ties to what was asked for'),
+  via: z.string().describe('the ties by which it was reached, with masses'),
+});
+
+export const TraceAnswer = z.strictObject({
+  asked: z.string(),
+  matches: z.array(
+    z.strictObject({
+      entry: TraceNodeAnswer,
+      back: z.array(TraceNodeAnswer).nullable().describe('what it came from'),
+      forward: z.array(TraceNodeAnswer).nullable().describe('what came from it'),
+      signed: z
+        .array(
+          z.strictObject({
+            at: z.string(),
+            meaning: Meaning,
+            what: z.string().describe('what the statement covers'),
+            role: Role,
+            reason: z.string().nullable(),
+            digest: Sha256.describe('digest of the statement'),
+          }),
+        )
+        .nullable()
+        .describe('of a person: what they signed, the latest first'),
+    }),
+  ),
+});

@@ -1,0 +1,26 @@
+import { z } from 'zod';
+import { CapabilityResult } from '../assessment/assessment.js';
+import { OfEarlierVersion } from '../desk/lot-answers.js';
+import { Characteristic } from '../kinds/specification.js';
+
+/** Shape of what the API answers of a trend. */
+
+export const TrendAnswer = z.strictObject({
+  family: z.string(),
+  characteristic: Characteristic,
+  capability: CapabilityResult.describe('over the builds before the latest lot'),
+  latestLot: z.string(),
+  ofEarlierVersion: OfEarlierVersion,
+  lots: z.array(
+    z.strictObject({
+      lot: z.string(),
+      build: z.string(),
+      builtAt: z.string(),
+      n: z.int(),
+      mean: z.number().nullable(),
+      min: z.number().nullable(),
+      max: z.number().nullable(),
+      censored: z.int().describe('values reported as below or above a bound; they are not in n'),
+    }),
+  ),
+});
