@@ -54,7 +54,3 @@ export function countsOf(
   const { counts, labels } = facts.lot.body;
   return { implants: counts ? implantFates(counts, decided) : null, labels: labels ? labelCount(labels) : null };
 }
-
-/** `3 made; 1 released, 2 in progress`. */
-export const countText = ({ what, total, parts }: CountLine): string =>
-  `${total} ${what}; ${parts.map(({ title, count }) => `${count} ${title}`).join(', ')}`;

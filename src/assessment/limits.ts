@@ -50,9 +50,3 @@ export function compareWithLimits(
   }
   return far === undefined || against(far) * outward <= 0 ? 'conforms' : 'cannot be decided';
 }
-
-/** Limits in words: `at least 215`, `0.05 to 0.35`, `at most 100`. */
-export function limitsText({ lower, upper }: TextLimits): string {
-  if (lower !== undefined && upper !== undefined) return `${lower} to ${upper}`;
-  return lower !== undefined ? `at least ${lower}` : `at most ${upper}`;
-}

@@ -7,7 +7,7 @@ import { isGroup, type JudgedFinding, judgedKind, putTogether } from './alike-fi
 import type { ClaimNote, Effect } from './assessment.js';
 import { subject } from './checks/check.js';
 import type { FindingDraft } from './checks/finding-draft.js';
-import { type Coverage, coverageOf, type LayerRange, notRepresented } from './coverage.js';
+import { type Coverage, coverageOf, notRepresented } from './coverage.js';
 import { type Decided, decisionOn } from './finding-decisions.js';
 import { noteOf } from './signed.js';
 import { unitsOfSpecimen } from './specimens.js';
@@ -93,117 +93,6 @@ export function effectOf(finding: LogFinding, decision: Decided | undefined): Ef
   if (finding.level === 'reject' || decision?.outcome === 'rejected') return 'does not conform';
   return decision?.outcome === 'accepted' ? undefined : 'cannot be decided';
 }
-
-/** Findings of one kind may be decided together, and are counted together: `excursion of oxygen, action level, high`. */
-export function findingKind({ rule, channel, level, facts }: LogFinding): string {
-  const direction = facts.direction === undefined ? '' : `, ${facts.direction}`;
-  return `${rule}${channel === null ? '' : ` of ${channel}`}, ${level} level${direction}`;
-}
-
-/** One decision on one log finding, of this lot or of an earlier one. */
-export interface DecidedFinding {
-  /** As `findingKind` says it. */
-  readonly kind: string;
-  readonly outcome: 'accepted' | 'rejected';
-  readonly lot: string;
-  /** When the last signature was given. */
-  readonly at: string;
-}
-
-/** The decisions on the log findings of this lot that count. */
-export function decidedFindings(facts: Facts): DecidedFinding[] {
-  return logFindingsOf(facts).flatMap((finding) => {
-    const decision = decisionOn(facts, finding);
-    if (decision === undefined || decision.outcome === 'half') return [];
-    const times = decision.statements.map(({ at }) => at).sort((a, b) => Date.parse(a) - Date.parse(b));
-    return [{ kind: findingKind(finding), outcome: decision.outcome, lot: facts.lot.body.lot, at: times.at(-1)! }];
-  });
-}
-
-/** How often findings of one kind were decided: repeated acceptance is a trend (docs/trade.md 3.6). */
-export interface DecisionCount {
-  readonly kind: string;
-  readonly accepted: number;
-  readonly rejected: number;
-  /** Lots in which one was accepted. */
-  readonly lots: readonly string[];
-  readonly firstAt: string;
-  readonly lastAt: string;
-}
-
-/**
- * Counts decisions by kind, the most often accepted first.
- * @param decisions of as many lots as wanted, in any order.
- */
-export function decisionCounts(decisions: readonly DecidedFinding[]): DecisionCount[] {
-  const kinds = new Map<string, DecidedFinding[]>();
-  for (const decision of decisions) kinds.set(decision.kind, [...(kinds.get(decision.kind) ?? []), decision]);
-  return [...kinds]
-    .map(([kind, all]) => {
-      const accepted = all.filter(({ outcome }) => outcome === 'accepted');
-      const times = all.map(({ at }) => at).sort((a, b) => Date.parse(a) - Date.parse(b));
-      return {
-        kind,
-        accepted: accepted.length,
-        rejected: all.length - accepted.length,
-        lots: [...new Set(accepted.map(({ lot }) => lot))].sort(),
-        firstAt: times[0]!,
-        lastAt: times.at(-1)!,
-      };
-    })
-    .sort((a, b) => b.accepted - a.accepted || (a.kind < b.kind ? -1 : 1));
-}
-
-/** So many stretches of layers, and so many zones, are told one by one. */
-const MOST_TOLD = 4;
-
-/** Where a finding lies, in words: `zone P2-bridge, layers 21 to 24, during peen`. */
-export function whereText(finding: Pick<LogFinding, 'places' | 'steps'>): string {
-  const zones = new Map<string | null, LogFinding['places']>();
-  for (const place of finding.places) zones.set(place.zone, [...(zones.get(place.zone) ?? []), place]);
-  const places = [...zones].map(([zone, own]) => {
-    const name = zone === null ? 'every zone' : `zone ${zone}`;
-    const ranges = own.flatMap(({ layerFrom, layerTo }) =>
-      layerFrom === null || layerTo === null ? [] : [{ from: layerFrom, to: layerTo }],
-    );
-    return ranges.length < own.length ? name : `${name}, ${layersText(ranges)}`;
-  });
-  const told = places.slice(0, MOST_TOLD);
-  if (places.length > told.length) told.push(`${places.length - told.length} more zones`);
-  const steps = finding.steps.filter((step) => step !== '');
-  return [told.join('; ') || 'the whole build', steps.length > 0 ? `during ${steps.join(', ')}` : '']
-    .filter(Boolean)
-    .join(', ');
-}
-
-/** `layers 3 to 4 and 8`; `layer 8`; of many stretches `40 layers from 3 to 98`. */
-export function layersText(ranges: readonly LayerRange[]): string {
-  if (ranges.length > MOST_TOLD) {
-    const layers = ranges.reduce((sum, { from, to }) => sum + to - from + 1, 0);
-    return `${layers} layers from ${ranges[0]!.from} to ${ranges.at(-1)!.to}`;
-  }
-  const isOne = ranges.length === 1 && ranges[0]!.from === ranges[0]!.to;
-  const parts = ranges.map(({ from, to }) => (from === to ? String(from) : `${from} to ${to}`));
-  return `${isOne ? 'layer' : 'layers'} ${parts.join(' and ')}`;
-}
-
-/** What a finding says, in words, from its facts. */
-export function findingText(finding: Pick<LogFinding, 'rule' | 'level' | 'channel' | 'ucum' | 'facts'>): string {
-  const { rule, channel, facts, ucum } = finding;
-  if (rule === 'set value not as in the recipe') {
-    return `set value of ${channel} is ${facts.worst} ${ucum} and not ${facts.limit} ${ucum} as in the recipe`;
-  }
-  const what = facts.what === undefined ? '' : `: ${facts.what}`;
-  const worst = facts.worst === undefined || facts.worst === null ? '' : ` to ${facts.worst} ${ucum ?? ''}`.trimEnd();
-  const limit = facts.limit === undefined || facts.limit === null ? '' : ` (${finding.level} level ${facts.limit})`;
-  const times = typeof facts.occurrences === 'number' ? `, ${facts.occurrences} times` : '';
-  const duration = typeof facts.durationMs === 'number' ? `, for ${secondsText(facts.durationMs)}` : '';
-  const longest =
-    typeof facts.longestMs === 'number' ? ` in all, at most ${secondsText(facts.longestMs)} at a time` : '';
-  return `${rule}${channel ? ` of ${channel}` : ''}${what}${worst}${limit}${times}${duration}${longest}`;
-}
-
-const secondsText = (ms: number): string => `${Number((ms / 1000).toPrecision(6))} s`;
 
 /** What touches coupons and no implant acts through the coupons, on those for whom they stand. */
 const isOfCouponsAlone = ({ implants, coupons }: Coverage): boolean => implants.length === 0 && coupons.length > 0;

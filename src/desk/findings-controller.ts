@@ -2,7 +2,7 @@ import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/c
 import { z } from 'zod';
 import { isGroup } from '../assessment/alike-findings.js';
 import { coverageOf } from '../assessment/coverage.js';
-import { findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
+import { logFindingsOf } from '../assessment/log-findings.js';
 import { NotFoundError } from '../base/errors.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import type { Facts } from '../dossier/facts.js';
@@ -10,6 +10,7 @@ import type { LogFinding } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
+import { findingText, whereText } from '../report/phrases/log-finding-text.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';

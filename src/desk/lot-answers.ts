@@ -1,15 +1,19 @@
 import { z } from 'zod';
 import {
   Assessment,
+  CapabilityResult,
+  CharacteristicVerdict,
   CheckFinding,
   CheckResult,
   ClaimNote,
   Effect,
+  PlanVerdict,
   UnitResult,
+  ValueVerdict,
   Verdict,
 } from '../assessment/assessment.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
-import { assessmentInWords } from '../report/assessment-words.js';
+import { assessedInWords } from '../report/assessment-words.js';
 import { Sha256 } from '../web/fields.js';
 
 /** Shapes of what the API answers of lots and their records. */
@@ -74,6 +78,12 @@ export const LotsAnswer = z.strictObject({ lots: z.array(LotLineAnswer) });
 /** For people; programs go by codes and facts. */
 const Words = { says: z.string(), clearedBy: z.string() };
 
+export const CapabilityAnswer = CapabilityResult.extend({
+  excluded: z.array(CapabilityResult.shape.excluded.element.extend({ says: z.string() })),
+  methodSays: z.string().nullable(),
+  notesSay: z.array(z.string()),
+});
+
 const AssessmentAnswer = Assessment.extend({
   checks: z.array(
     CheckResult.extend({
@@ -84,6 +94,14 @@ const AssessmentAnswer = Assessment.extend({
     }),
   ),
   units: z.array(UnitResult.extend({ why: z.array(UnitResult.shape.why.element.extend(Words)) })),
+  characteristics: z.array(
+    CharacteristicVerdict.extend({
+      values: z.array(ValueVerdict.extend({ says: z.string().describe('why it has its verdict') })),
+      plan: PlanVerdict.extend({ ruleSays: z.string(), says: z.string() }),
+      notesSay: z.array(z.string()),
+    }),
+  ),
+  capability: z.array(CapabilityAnswer),
 });
 
 export const LotAnswer = z.strictObject({
@@ -106,7 +124,7 @@ export const RecordAnswer = z.strictObject({
 });
 export type RecordAnswer = z.infer<typeof RecordAnswer>;
 
-export const lotAnswer = (
-  lot: string,
-  { dossierSha256, assessmentSha256, ofEarlierVersion, assessment }: AssessedLot,
-) => ({ lot, dossierSha256, assessmentSha256, ofEarlierVersion, assessment: assessmentInWords(assessment) });
+export function lotAnswer(lot: string, assessed: AssessedLot) {
+  const { dossierSha256, assessmentSha256, ofEarlierVersion } = assessed;
+  return { lot, dossierSha256, assessmentSha256, ofEarlierVersion, assessment: assessedInWords(assessed) };
+}

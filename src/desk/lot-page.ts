@@ -1,6 +1,5 @@
 import type { CharacteristicVerdict } from '../assessment/assessment.js';
 import { countsOf } from '../assessment/counts.js';
-import { limitsText } from '../assessment/limits.js';
 import type { Facts } from '../dossier/facts.js';
 import { specimenText } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
@@ -20,6 +19,7 @@ import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } 
 import { claimWords } from '../report/assessment-words.js';
 import { channelFigure, genealogyFigure, plottedChannels } from '../report/figures.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { limitsText } from '../report/phrases/limits.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
 import { valueText, verdictNoteText } from '../report/phrases/values.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';

@@ -1,7 +1,7 @@
-import { zoneTable } from '../assessment/zone-table.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { findingAnchor, resultAnchor } from '../records/record-view.js';
 import { zoneMapFigure } from '../report/build-figures.js';
+import { zoneTable } from '../report/zone-table.js';
 import { figureView } from './capability-view.js';
 
 const rangeText = ({ from, to }: { from: number; to: number }): string =>

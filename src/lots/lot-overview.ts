@@ -5,13 +5,14 @@ import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { reasonWords } from '../report/assessment-words.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
+import { lotStateText, proposedText } from '../report/phrases/lot-state.js';
 import { EarlierLots, isStillAs } from '../store/assemble-dossier.js';
 import type { RecordedSignature } from '../store/people-rows.js';
 import type { AssessedUnits, StoredRevision } from '../store/reads.js';
 import { Store } from '../store/store.js';
 import { CurrentAssessments, isOfEarlierVersion } from './current-assessments.js';
 import { decisionsOnAllLots } from './unit-decisions.js';
-import { lotStateText, type UnitState, unitStates } from './unit-states.js';
+import { type UnitState, unitStates } from './unit-states.js';
 import { unseenChanges, type VerdictChange } from './verdict-changes.js';
 
 export interface Blocker {
@@ -170,14 +171,6 @@ export const isDraft = (enclosure: string): boolean =>
 
 const bySoonest = (a: LotLine, b: LotLine): number =>
   (a.neededBy ?? '9999').localeCompare(b.neededBy ?? '9999', 'en') || a.lot.localeCompare(b.lot, 'en');
-
-function proposedText(verdicts: readonly LotLine['units'][number]['verdict'][]): string {
-  if (verdicts.length === 0) return 'a build without implants';
-  if (verdicts.every((verdict) => verdict === 'not assessed')) return 'not assessed yet';
-  const conforming = verdicts.filter((verdict) => verdict === 'conforms').length;
-  if (conforming === verdicts.length) return 'every implant conforms (proposed)';
-  return `${conforming} of ${verdicts.length} conform (proposed)`;
-}
 
 /** Each reason once, with the implants that it concerns. */
 function blockersOf(assessed: AssessedUnits | undefined): Blocker[] {

@@ -51,20 +51,3 @@ function changed(state: UnitState, { event, actor, at, reason }: RecordedEvent):
       return state;
   }
 }
-
-/** The state of a lot in words, derived from its units: `released in part, 3 of 5`. */
-export function lotStateText(states: readonly UnitState[]): string {
-  const count = (decision: UnitState['decision']) => states.filter((state) => state.decision === decision).length;
-  const [released, rejected, revoked] = [count('released'), count('rejected'), count('revoked')];
-  const all = states.length;
-  const held = states.filter((state) => state.hold !== null).length;
-  const hold = held === 0 ? '' : `; ${held === all ? 'on hold' : `${held} of ${all} on hold`}`;
-  if (all === 0) return 'a build without implants';
-  if (revoked > 0) return `release revoked for ${revoked} of ${all}${hold}`;
-  if (released === all) return `released${hold}`;
-  if (rejected === all) return `rejected${hold}`;
-  if (released + rejected === all) return `closed: ${released} of ${all} released, ${rejected} rejected${hold}`;
-  if (released > 0) return `released in part, ${released} of ${all}${hold}`;
-  if (rejected > 0) return `rejected in part, ${rejected} of ${all}${hold}`;
-  return `in review${hold}`;
-}

@@ -1,11 +1,12 @@
 import type { Assessment, UnitResult } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
 import { decisionOn } from '../assessment/finding-decisions.js';
-import { countOf, findingText, logFindingsOf, whereText } from '../assessment/log-findings.js';
+import { countOf, logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import { enteredLate } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
 import { checkTitle } from '../report/assessment-words.js';
+import { findingText, whereText } from '../report/phrases/log-finding-text.js';
 import type { RecordTemplate } from '../report/record-template.js';
 import type { Enclosure } from './enclosure.js';
 

@@ -1,10 +1,21 @@
-import type { Assessment, CheckFinding, CheckResult, ClaimNote, UnitResult } from '../assessment/assessment.js';
+import type {
+  Assessment,
+  CapabilityResult,
+  CheckFinding,
+  CheckResult,
+  ClaimNote,
+  UnitResult,
+} from '../assessment/assessment.js';
 import type { CheckCode } from '../assessment/checks/check-code.js';
+import type { Facts } from '../dossier/facts.js';
+import { capabilityMethodText, capabilityNoteText, exclusionText } from './phrases/capability.js';
 import { CHECK_PHRASES } from './phrases/checks/catalogue.js';
 import { CLAIM_PHRASES } from './phrases/claims.js';
 import type { CheckPhrases, Told, Words } from './phrases/phrase.js';
+import { planRuleText, planText } from './phrases/plans.js';
+import { valueText, verdictNoteText } from './phrases/values.js';
 
-/** The words on checks and findings: the only way to them for page, paper, command and API. */
+/** The words on an assessment: those on checks and findings come this way alone to page, paper, command and API. */
 
 type Finding = Pick<CheckFinding, 'rule' | 'facts'>;
 
@@ -81,4 +92,34 @@ export const assessmentInWords = (assessment: Assessment) => ({
   ...assessment,
   checks: assessment.checks.map(checkInWords),
   units: assessment.units.map((unit) => ({ ...unit, why: reasonsInWords(assessment.checks, unit.why) })),
+});
+
+interface Assessed {
+  readonly facts: Pick<Facts, 'specification'>;
+  readonly assessment: Assessment;
+}
+
+/** The same of an assessed lot, with the words on values, plans and family performance, which need what was planned. */
+export function assessedInWords({ facts, assessment }: Assessed) {
+  const items = new Map(facts.specification.body.characteristics.map((item) => [item.characteristic, item]));
+  return {
+    ...assessmentInWords(assessment),
+    characteristics: assessment.characteristics.map((verdict) => {
+      const item = items.get(verdict.characteristic)!;
+      return {
+        ...verdict,
+        values: verdict.values.map((value) => ({ ...value, says: valueText(item, value) })),
+        plan: { ...verdict.plan, ruleSays: planRuleText(item.plan), says: planText(item, verdict.plan) },
+        notesSay: verdict.notes.map(verdictNoteText),
+      };
+    }),
+    capability: assessment.capability.map(capabilityInWords),
+  };
+}
+
+export const capabilityInWords = (capability: CapabilityResult) => ({
+  ...capability,
+  excluded: capability.excluded.map((one) => ({ ...one, says: exclusionText(one.why) })),
+  methodSays: capability.method === null ? null : capabilityMethodText(capability.method),
+  notesSay: capability.notes.map(capabilityNoteText),
 });

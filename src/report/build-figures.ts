@@ -1,7 +1,7 @@
 import type { Verdict } from '../assessment/assessment.js';
 import { placesOnParts } from '../assessment/coverage.js';
 import { decisionOn } from '../assessment/finding-decisions.js';
-import { effectOf, findingText, logFindingsOf } from '../assessment/log-findings.js';
+import { effectOf, logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { zoneMadeIn } from '../kinds/build-chain.js';
@@ -9,6 +9,7 @@ import type { BuiltZone, Implant } from '../kinds/lot.js';
 import { textMetric } from '../pdf/shaping.js';
 import { type ZoneRow, type ZoneSpan, zoneMap } from './charts/zone-map.js';
 import type { LotFigure } from './figures.js';
+import { findingText } from './phrases/log-finding-text.js';
 
 /** More signs than this hide each other; the table of findings has them all. */
 const MOST_SHOWN = 24;

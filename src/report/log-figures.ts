@@ -1,5 +1,5 @@
 import { isExcursion } from '../assessment/checks/log-findings-decided.js';
-import { findingText, logFindingsOf } from '../assessment/log-findings.js';
+import { logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { tradeUnit } from '../dossier/unit-text.js';
@@ -8,6 +8,7 @@ import { textMetric } from '../pdf/shaping.js';
 import { type ChannelWindow, channelPlot, type OutlineStretch } from './charts/channel-plot.js';
 import { timeline } from './charts/timeline.js';
 import { drawnLimits, HOUR_MS, type LotFigure, scanPlanOf } from './figures.js';
+import { findingText } from './phrases/log-finding-text.js';
 
 /** So many findings are drawn and told in the picture of the whole build; the table has them all. */
 const MOST_DRAWN = 14;

@@ -1,6 +1,5 @@
 import { z } from 'zod';
-import { CapabilityResult } from '../assessment/assessment.js';
-import { OfEarlierVersion } from '../desk/lot-answers.js';
+import { CapabilityAnswer, OfEarlierVersion } from '../desk/lot-answers.js';
 import { Characteristic } from '../kinds/specification.js';
 
 /** Shape of what the API answers of a trend. */
@@ -8,7 +7,7 @@ import { Characteristic } from '../kinds/specification.js';
 export const TrendAnswer = z.strictObject({
   family: z.string(),
   characteristic: Characteristic,
-  capability: CapabilityResult.describe('over the builds before the latest lot'),
+  capability: CapabilityAnswer.describe('over the builds before the latest lot'),
   latestLot: z.string(),
   ofEarlierVersion: OfEarlierVersion,
   lots: z.array(

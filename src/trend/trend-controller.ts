@@ -3,13 +3,14 @@ import { z } from 'zod';
 import { capabilityView } from '../desk/capability-view.js';
 import type { Family } from '../kinds/family.js';
 import type { Specification } from '../kinds/specification.js';
+import { capabilityInWords } from '../report/assessment-words.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
-import { FamilyTrend, type TrendReport } from './family-trend.js';
+import { FamilyTrend } from './family-trend.js';
 import { TrendAnswer } from './trend-answer.js';
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
@@ -56,8 +57,9 @@ export class TrendController {
   @Access('signed in')
   @Operation({ summary: 'A characteristic of a family over its builds', answer: TrendAnswer })
   @Get('api/v1/trend')
-  report(@Query({ schema: TrendQuery }) { family, characteristic }: TrendQuery): Promise<TrendReport> {
-    return this.trend.trend(characteristic, family);
+  async report(@Query({ schema: TrendQuery }) { family, characteristic }: TrendQuery) {
+    const report = await this.trend.trend(characteristic, family);
+    return { ...report, capability: capabilityInWords(report.capability) };
   }
 
   /** Each family with the characteristics of its current specifications. */

@@ -1,8 +1,8 @@
 import type { INestApplicationContext } from '@nestjs/common';
-import { limitsText } from '../assessment/limits.js';
 import { type Output, table } from '../cli/output.js';
 import { capabilityNoteText, exclusionText } from '../report/phrases/capability.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { limitsText } from '../report/phrases/limits.js';
 import { FamilyTrend, type TrendReport } from './family-trend.js';
 import { TrendModule } from './trend.module.js';
 

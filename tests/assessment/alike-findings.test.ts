@@ -1,9 +1,10 @@
 import fc from 'fast-check';
 import { coverageOf } from '../../src/assessment/coverage.js';
-import { findingText, logFindingsOf, whereText } from '../../src/assessment/log-findings.js';
+import { logFindingsOf } from '../../src/assessment/log-findings.js';
 import { digestOf } from '../../src/dossier/canonical.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import type { LogFinding } from '../../src/dossier/schema.js';
+import { findingText, whereText } from '../../src/report/phrases/log-finding-text.js';
 
 const zone = (name: string) => [{ zone: name, recipeZone: 'span', layers: { from: 1, to: 40 } }];
 

@@ -1,6 +1,7 @@
 import type { Statement } from '../../src/dossier/statement.js';
 import type { Event, RecordedEvent } from '../../src/ledger/event.js';
-import { lotStateText, unitStates } from '../../src/lots/unit-states.js';
+import { unitStates } from '../../src/lots/unit-states.js';
+import { lotStateText } from '../../src/report/phrases/lot-state.js';
 
 const UNITS = ['A', 'B', 'C'];
 const at = '2031-03-05T12:00:00.000Z';

@@ -22,6 +22,7 @@ import type { HistoryRow } from '../../src/dossier/tables.js';
 import type { Characteristic, Plan } from '../../src/kinds/specification.js';
 import * as capability from '../../src/report/phrases/capability.js';
 import { capabilityNoteText, exclusionText } from '../../src/report/phrases/capability.js';
+import { layersText } from '../../src/report/phrases/log-finding-text.js';
 import * as plans from '../../src/report/phrases/plans.js';
 import { planRuleText, planText, validationFaultText } from '../../src/report/phrases/plans.js';
 import * as values from '../../src/report/phrases/values.js';
@@ -274,4 +275,18 @@ it('a changed phrase changes no value, plan, index or identity of a finding', as
     after = digest((await import('../../src/assessment/assess.js')).assess);
   });
   expect(after).toBe(before);
+});
+
+it.each([
+  [[{ from: 4, to: 4 }], 'layer 4'],
+  [[{ from: 4, to: 6 }], 'layers 4 to 6'],
+  [
+    [
+      { from: 2, to: 3 },
+      { from: 8, to: 8 },
+    ],
+    'layers 2 to 3 and 8',
+  ],
+])('says layers in words: %j', (ranges, text) => {
+  expect(layersText(ranges)).toBe(text);
 });

@@ -1,7 +1,7 @@
 import { CalculationsAnswer } from '../../src/calculator/calculation-schemas.js';
 import { LotAnswer, LotsAnswer, RecordAnswer } from '../../src/desk/lot-answers.js';
 import { SessionAnswer } from '../../src/people/session-answer.js';
-import { assessmentInWords } from '../../src/report/assessment-words.js';
+import { assessedInWords } from '../../src/report/assessment-words.js';
 import { WaitingAnswer } from '../../src/signing/sign-answers.js';
 import { TraceAnswer } from '../../src/trace/trace-answer.js';
 import { TrendAnswer } from '../../src/trend/trend-answer.js';
@@ -37,7 +37,14 @@ describe('answers', () => {
     const { body } = await service.ask.get('/api/v1/lots/L-1');
     const latest = (await service.services.current.of('L-1'))!;
     // Codes and facts as stored, and the words beside them.
-    expect(body.assessment).toEqual(JSON.parse(JSON.stringify(assessmentInWords(latest.assessment))));
+    expect(body.assessment).toEqual(JSON.parse(JSON.stringify(assessedInWords(latest))));
+    const [first] = body.assessment.characteristics;
+    expect(first.values[0].says).toMatch(/^(keeps|misses) at least 215 MPa/);
+    expect(first.plan).toMatchObject({
+      ruleSays: 'every unit',
+      says: expect.stringContaining('planned values conform'),
+    });
+    expect(body.assessment.capability[0].notesSay[0]).toMatch(/\.$/);
     expect(body.assessment).toMatchObject(JSON.parse(JSON.stringify(latest.assessment)));
     expect(body.dossierSha256).toBe(latest.dossierSha256);
   });

@@ -1,4 +1,4 @@
-import { compareWithLimits, limitsText } from '../../assessment/limits.js';
+import { compareWithLimits } from '../../assessment/limits.js';
 import { convert } from '../../base/units.js';
 import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
@@ -8,6 +8,7 @@ import type { Receipt } from '../../kinds/receipt.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { genealogyFigure } from '../../report/figures.js';
+import { limitsText } from '../../report/phrases/limits.js';
 import { evidenceAnchor, type RecordView, short } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */

@@ -1,4 +1,3 @@
-import { limitsText } from '../../assessment/limits.js';
 import type { Facts } from '../../dossier/facts.js';
 import { enteredLate, specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
@@ -7,6 +6,7 @@ import type { Calibration } from '../../kinds/instrument.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
+import { limitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
 import { valueText, verdictNoteText } from '../../report/phrases/values.js';
 import { evidenceAnchor, type RecordView, resultAnchor, short, shownUnits, verdictAnchor } from '../record-view.js';

@@ -1,9 +1,9 @@
-import { limitsText } from '../../assessment/limits.js';
 import { PART_NAMES } from '../../dossier/facts.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { histogramFigure, historyFigure } from '../../report/figures.js';
 import { capabilityMethodText, capabilityNoteText, excludedText } from '../../report/phrases/capability.js';
+import { limitsText } from '../../report/phrases/limits.js';
 import type { RecordView } from '../record-view.js';
 
 /** A computed quantity as pages and records show it: four significant digits unless told otherwise. */

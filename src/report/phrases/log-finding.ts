@@ -1,6 +1,6 @@
 import type { LayerRange } from '../../assessment/coverage.js';
-import { findingText, layersText, whereText } from '../../assessment/log-findings.js';
 import type { LogFinding } from '../../dossier/schema.js';
+import { findingText, layersText, whereText } from './log-finding-text.js';
 import { listOf, type Told, type Words } from './phrase.js';
 
 /** `Log finding 1f0c… of M1-101`; of a group how many it stands for. */

@@ -1,7 +1,7 @@
 import type { ValueVerdict } from '../../assessment/assessment.js';
-import { limitsText } from '../../assessment/limits.js';
 import type { GapReason, MissingValues, Range, SpecimenGap, VerdictNote } from '../../assessment/reasons.js';
 import type { Characteristic } from '../../kinds/specification.js';
+import { limitsText } from './limits.js';
 
 /** Why a value has its verdict: `keeps at least 215 MPa`; of a mean also how many values it is of. */
 export function valueText(item: Characteristic, value: Pick<ValueVerdict, 'why' | 'compared'>): string {

@@ -1,4 +1,4 @@
-import { limitsText } from '../../../assessment/limits.js';
+import { limitsText } from '../limits.js';
 import { type CheckPhrases, CONCEDE, listOf, type Told } from '../phrase.js';
 
 const what = ({ material, receipt }: Told): string => `${material}, receipt ${receipt}`;

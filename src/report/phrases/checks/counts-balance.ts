@@ -1,4 +1,5 @@
-import { countText, implantCount } from '../../../assessment/counts.js';
+import { implantCount } from '../../../assessment/counts.js';
+import { countText } from '../counts.js';
 import type { CheckPhrases, Told } from '../phrase.js';
 
 const countOf = ({ made, destructivelyTested, retained, toDecide }: Told) =>

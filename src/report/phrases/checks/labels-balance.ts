@@ -1,4 +1,5 @@
-import { countText, labelCount } from '../../../assessment/counts.js';
+import { labelCount } from '../../../assessment/counts.js';
+import { countText } from '../counts.js';
 import type { CheckPhrases, Told } from '../phrase.js';
 
 const countOf = ({ printed, used, destroyed }: Told) =>

@@ -1,3 +1,7 @@
+import { type Assessment, type CharacteristicVerdict, type Verdict, worstVerdict } from '../assessment/assessment.js';
+import { placesOnParts } from '../assessment/coverage.js';
+import { decisionOn } from '../assessment/finding-decisions.js';
+import { effectOf, logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
@@ -5,11 +9,8 @@ import { specimenText } from '../dossier/tables.js';
 import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
-import { type Assessment, type CharacteristicVerdict, type Verdict, worstVerdict } from './assessment.js';
-import { placesOnParts } from './coverage.js';
-import { decisionOn } from './finding-decisions.js';
-import { limitsText } from './limits.js';
-import { effectOf, findingText, logFindingsOf } from './log-findings.js';
+import { limitsText } from './phrases/limits.js';
+import { findingText } from './phrases/log-finding-text.js';
 
 /** One characteristic that speaks for a zone, or for the implant as a whole. */
 export interface ZoneResult {

@@ -1,5 +1,5 @@
 import { assess } from '../../src/assessment/assess.js';
-import { zoneTable } from '../../src/assessment/zone-table.js';
+import { zoneTable } from '../../src/report/zone-table.js';
 import { logText } from '../support/cell.js';
 import { factsOf } from '../support/lot-facts.js';
 import { signedFacts } from '../support/signed-facts.js';
