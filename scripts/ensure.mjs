@@ -41,6 +41,18 @@ export function ensureClient() {
   run(process.execPath, [at('node_modules', 'prisma-cli', 'build', 'index.js'), 'generate'], {
     stdio: ['ignore', 'ignore', 'inherit'],
   });
+  useModuleOfRuntime(at('src', 'store', 'generated'));
+}
+
+/** Under Node its runtime comes as CommonJS, which modules take 50 ms longer to load than the module beside it. */
+function useModuleOfRuntime(folder) {
+  for (const name of fs.readdirSync(folder, { recursive: true, encoding: 'utf8' })) {
+    if (!name.endsWith('.ts')) continue;
+    const file = path.join(folder, name);
+    const text = fs.readFileSync(file, 'utf8');
+    const changed = text.replaceAll('"@prisma/client/runtime/client"', '"@prisma/client/runtime/client.mjs"');
+    fs.writeFileSync(file, changed);
+  }
 }
 
 /**

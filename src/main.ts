@@ -2,7 +2,6 @@ import 'reflect-metadata';
 import type { Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import path from 'node:path';
-import { setFlagsFromString } from 'node:v8';
 import { NestFactory } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import type { NextFunction, Request, Response } from 'express';
@@ -10,6 +9,7 @@ import helmet from 'helmet';
 import type { Logger } from 'pino';
 import { AppModule } from './app.module.js';
 import { AppError, BadInputError } from './base/errors.js';
+import { programBuild } from './base/settings.js';
 import { DailyCheck } from './custody/daily-check.js';
 import { LogRescans } from './intake/log-rescans.js';
 import { Reassessor } from './lots/reassessor.js';
@@ -57,12 +57,6 @@ export interface RunningService {
 const OWN_HOSTS = ['127.0.0.1', '::1', 'localhost'];
 
 /**
- * The database client brings its query planner as WebAssembly. V8 compiles its busier functions a second time to make
- * them faster; that took 50 MB more at rest and nothing measurable off a page, so it waits much longer here.
- */
-const SPARE_MEMORY = '--wasm-tiering-budget=180000000';
-
-/**
  * Starts pages and API over a data folder, and the daily check of it.
  * @throws AppError REFUSED for an address that other machines reach without TLS, BUSY when the folder has a service or the port is
  * taken; BadInputError when the port is no port, or the files for TLS are of no use.
@@ -71,7 +65,8 @@ export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeO
   checkAddress(host, port, tlsFiles !== undefined);
   const tls = tlsFiles && readTls(tlsFiles);
   const log = makeLog(logFile);
-  setFlagsFromString(SPARE_MEMORY);
+  // Read before an update may put other files in the place of those that run.
+  programBuild();
   const store = await Store.open(DataFolder.open(data));
   try {
     store.becomeService();

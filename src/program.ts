@@ -1,5 +1,5 @@
-import { Command } from 'commander';
-import { PROGRAM } from './base/settings.js';
+import { Command, CommanderError } from 'commander';
+import { programName } from './base/settings.js';
 import { addCalcCommand } from './calculator/calc-command.js';
 import { addBackupCommand } from './custody/backup-command.js';
 import { addCheckCommand } from './custody/check-command.js';
@@ -55,15 +55,23 @@ const COMMANDS = [
 export function buildProgram(): Command {
   // Commands take over what stands here before they are added.
   const program = new Command('lotwright')
-    .version(PROGRAM)
     .description(
       'Lot records, capability and traceability for patient-specific resorbable metal implants. ' +
         'It proposes and keeps records; clinical use needs qualified clinical, quality and regulatory review.',
     )
     .option('--data <folder>', 'data folder; LOTWRIGHT_DATA, else var/data beside the sources, or here when installed')
     .option('--json', 'print one JSON object')
+    .option('-V, --version', 'output the version number')
+    .on('option:version', sayVersion)
     .showHelpAfterError()
     .exitOverride();
   for (const add of COMMANDS) add(program);
   return program;
+}
+
+/** The name of the build takes a while, so commander does not get it beforehand. */
+function sayVersion(): never {
+  const name = programName();
+  process.stdout.write(`${name}\n`);
+  throw new CommanderError(0, 'commander.version', name);
 }

@@ -14,7 +14,7 @@ const UNITS_FILE = 'third-party/ucum-lhc/ucum-lhc.min.cjs';
  * Which code this is: SHA-256 over every file of the program and the locked digests of the libraries that it runs with.
  * Two builds of one version may compute or draw differently, and a record must be compared only with what made it.
  */
-function buildId(): string {
+function buildOf(): string {
   const hash = createHash('sha256').update(JSON.stringify(lockedLibraries()));
   const files = fs
     .readdirSync(PROGRAM_CODE, { recursive: true, encoding: 'utf8' })
@@ -49,10 +49,16 @@ interface Lock {
 const manifest = JSON.parse(fs.readFileSync(path.join(PROGRAM_ROOT, 'package.json'), 'utf8')) as { version: string };
 
 export const PROGRAM_VERSION = manifest.version;
-export const PROGRAM_BUILD = buildId();
+
+let build: string | undefined;
+/** Read when it is asked for: it takes longer than a command that does not need it. */
+export function programBuild(): string {
+  build ??= buildOf();
+  return build;
+}
 
 /** Name, version and build as every page, record and ledger entry states it. */
-export const PROGRAM = `Lotwright ${PROGRAM_VERSION} (build ${PROGRAM_BUILD})`;
+export const programName = (): string => `Lotwright ${PROGRAM_VERSION} (build ${programBuild()})`;
 
 /** What npm installed it also replaces and removes: no data may lie there. */
 const isInstalled = PROGRAM_ROOT.split(path.sep).includes('node_modules');

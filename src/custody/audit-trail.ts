@@ -3,7 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { AppError, BadInputError } from '../base/errors.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { actWords, type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
 import {
@@ -103,7 +103,7 @@ export class AuditTrail {
       head: { origin: head.origin, size: head.size, root: head.root },
       printedAt,
       printedBy: actor,
-      program: PROGRAM,
+      program: programName(),
       demo: this.store.folder.demo,
     });
     const file = this.newFile('pdf');

@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { AppError } from '../base/errors.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { syncFolder } from '../store/evidence-files.js';
 import type { Store } from '../store/store.js';
@@ -130,7 +130,7 @@ async function writeArchive(
     }
     const manifest: Manifest = {
       format: 1,
-      program: PROGRAM,
+      program: programName(),
       madeAt: store.clock.now().toISOString(),
       demo: store.folder.demo,
       withKeys,

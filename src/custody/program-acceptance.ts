@@ -1,4 +1,4 @@
-import { PROGRAM, PROGRAM_BUILD, PROGRAM_VERSION } from '../base/settings.js';
+import { PROGRAM_VERSION, programBuild, programName } from '../base/settings.js';
 import { revisionSubject } from '../dossier/signable.js';
 import { type ProgramVersion, programKey } from '../kinds/program-version.js';
 import type { Reads } from '../store/reads.js';
@@ -13,8 +13,8 @@ export interface ProgramAcceptance {
 
 /** Reads the acceptance of exactly this build: another build is another program. */
 export async function programAcceptance(read: Reads): Promise<ProgramAcceptance> {
-  const told = (accepted: boolean, says: string): ProgramAcceptance => ({ program: PROGRAM, accepted, says });
-  const key = programKey(PROGRAM_VERSION, PROGRAM_BUILD);
+  const told = (accepted: boolean, says: string): ProgramAcceptance => ({ program: programName(), accepted, says });
+  const key = programKey(PROGRAM_VERSION, programBuild());
   const found = await read.current('program-version', key);
   if (!found) return told(false, 'this build is not accepted yet: take a program-version document in and sign it');
   const { conclusion, limits, approval } = found.body as ProgramVersion;

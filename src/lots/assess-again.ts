@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { assess } from '../assessment/assess.js';
 import type { Assessment } from '../assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import type { Event } from '../ledger/event.js';
 import { frozenFacts } from '../store/frozen-facts.js';
@@ -31,7 +31,7 @@ export async function assessAgain(store: Store, lot: string, actor: string): Pro
   const facts = await frozenFacts(store.read, last.dossierDigest);
   const assessment = assess(facts!, ASSESSMENT_VERSION);
   await store.change(actor, async (writer) => {
-    const digest = await writer.recordAssessment(lot, last.dossierDigest, PROGRAM, canonicalJson(assessment));
+    const digest = await writer.recordAssessment(lot, last.dossierDigest, programName(), canonicalJson(assessment));
     const changed = changesBetween(before, assessment);
     if (changed.implants.length === 0) return;
     const event: Changed = {

@@ -2,7 +2,7 @@ import { assess } from '../assessment/assess.js';
 import type { Assessment } from '../assessment/assessment.js';
 import { currentResults, type NumberedResult } from '../assessment/specimens.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
@@ -68,7 +68,7 @@ async function prepare(store: Store, lot: string): Promise<Prepared> {
 
 async function record(writer: Writer, lot: string, { frozen, facts, assessment }: Prepared): Promise<string> {
   await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
-  const digest = await writer.recordAssessment(lot, frozen.digest, PROGRAM, canonicalJson(assessment));
+  const digest = await writer.recordAssessment(lot, frozen.digest, programName(), canonicalJson(assessment));
   await writer.recordLotSummaries(summariesOf(facts, frozen.digest));
   return digest;
 }

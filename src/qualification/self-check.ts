@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { AppError } from '../base/errors.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { programAcceptance } from '../custody/program-acceptance.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Store } from '../store/store.js';
@@ -40,7 +40,7 @@ export async function selfCheck(store: Store, actor: string): Promise<SelfCheckR
   const items = [...checkNumbers(), ...(await inTemporaryFolder(checkScenario))];
   const report: SelfCheckReport = {
     format: 1,
-    program: PROGRAM,
+    program: programName(),
     node: process.versions.node,
     system: `${os.type()} ${os.release()} ${os.arch()}`,
     madeAt: store.clock.now().toISOString(),

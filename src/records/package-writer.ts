@@ -5,7 +5,7 @@ import path from 'node:path';
 import { finished, pipeline } from 'node:stream/promises';
 import { Injectable } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { Dossier } from '../dossier/schema.js';
 import { openPdf } from '../pdf/reading/open-pdf.js';
@@ -63,7 +63,7 @@ export class PackageWriter {
       identifier: `${issued.number} revision ${issued.revision}`,
       description: `Lot record ${issued.lot} with what it carries${dossier.demo ? ' (fictional demo data)' : ''}`,
       day: enclosure.printedAt.slice(0, 10),
-      program: PROGRAM,
+      program: programName(),
       leftOut: evidence.leftOut,
     };
     const file = path.resolve(out);

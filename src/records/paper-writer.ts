@@ -4,7 +4,7 @@ import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { stamp } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
@@ -63,7 +63,7 @@ export class PaperWriter {
       units: assessment.units,
       checks: assessment.checks,
       decisions: new Map(states.map((state) => [state.serial, decisionOf(state)])),
-      program: PROGRAM,
+      program: programName(),
       printedAt: stamp(this.store.clock).utc,
       printedBy: actor,
     };

@@ -5,7 +5,7 @@ import { Injectable } from '@nestjs/common';
 import { Assessment } from '../assessment/assessment.js';
 import { stamp } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
@@ -65,7 +65,7 @@ export class RecordIssuer {
       templateText: standardTemplateText(),
       issue: {
         record: { number, revision, draft },
-        program: PROGRAM,
+        program: programName(),
         node: process.versions.node,
         printedAt: now.utc,
         printedOffset: now.offset,

@@ -1,18 +1,18 @@
 import { AsyncLocalStorage } from 'node:async_hooks';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3';
 import Database from 'better-sqlite3';
 import { z } from 'zod';
 import { type Clock, systemClock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
 import { DataFolder } from './data-folder.js';
+import { openReadingClient, openWritingClient } from './database-client.js';
 import { copyDatabase } from './database-copy.js';
 import { EvidenceFiles } from './evidence-files.js';
-import { PrismaClient } from './generated/client.js';
+import type { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
 import { auditLedger, type LedgerReport } from './ledger-audit.js';
 import {
@@ -46,6 +46,8 @@ export class Store {
   /** What the last change of this process left, so that the next one need not read it. */
   private left: { readonly tree: GrowingTree; readonly head: string | null } | undefined;
   private origin: string | undefined;
+  /** Opened by the first change: a command that only reads waits for no second client. */
+  private writing: PrismaClient | undefined;
   private serviceLock: { close(): void } | undefined;
   /** Raw rows of scanned logs, for showing. */
   readonly archives: LogArchives;
@@ -54,7 +56,8 @@ export class Store {
 
   private constructor(
     readonly folder: DataFolder,
-    private readonly writing: PrismaClient,
+    /** Does nothing but stay open: the last connection to close folds the write-ahead log, which a reading one may not. */
+    private readonly database: Database.Database,
     private readonly reading: PrismaClient,
     private readonly tables: readonly RecordedTable[],
     readonly read: Reads,
@@ -98,18 +101,15 @@ export class Store {
       database.pragma('synchronous = FULL');
       migrate(database);
       tables = recordedTablesOf(database);
-    } finally {
+    } catch (error) {
       database.close();
+      throw error;
     }
-    const writing = client(folder.database, { readonly: false });
-    const reading = client(folder.database, { readonly: true });
+    const reading = openReadingClient(folder.database);
     const reads = new Reads(reading);
     const key = InstallationKey.openOrMake(folder.path);
-    const store = new Store(folder, writing, reading, tables, reads, new EvidenceFiles(folder.evidence), key);
+    const store = new Store(folder, database, reading, tables, reads, new EvidenceFiles(folder.evidence), key);
     try {
-      // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
-      await writing.$queryRawUnsafe('PRAGMA synchronous = FULL');
-      await writing.$queryRawUnsafe('PRAGMA foreign_keys = ON');
       await store.nameKey();
     } catch (error) {
       await store.close();
@@ -127,7 +127,7 @@ export class Store {
     const { fingerprint, publicPem } = this.key;
     if ((await this.read.installationKeys()).some((known) => known.fingerprint === fingerprint)) return;
     await this.change('program', async (writer) => {
-      await writer.recordFolder(PROGRAM);
+      await writer.recordFolder(programName());
       const known = await writer.installationKeys();
       if (known.some((key) => key.fingerprint === fingerprint)) return;
       await writer.recordEvent({
@@ -171,6 +171,7 @@ export class Store {
     for (;;) {
       let locked = false;
       try {
+        this.writing ??= await openWritingClient(this.folder.database);
         const { answer, tree, head, acted } = await this.writing.$transaction(
           async (tx) => {
             const { size, head } = await Writer.takeLock(tx);
@@ -225,8 +226,8 @@ export class Store {
   async close(): Promise<void> {
     await this.queue;
     await this.reading.$disconnect();
-    // The last connection to close folds the write-ahead log into the database, which the reading one may not do.
-    await this.writing.$disconnect();
+    await this.writing?.$disconnect();
+    this.database.close();
     this.serviceLock?.close();
   }
 }
@@ -246,12 +247,6 @@ export function takeServiceLock(folder: string): { close(): void } {
   }
   return lock;
 }
-
-/** The driver waits by blocking the event loop, so the writing side does not wait in it: the door does. */
-const client = (file: string, { readonly }: { readonly: boolean }): PrismaClient =>
-  new PrismaClient({
-    adapter: new PrismaBetterSqlite3({ url: `file:${file}`, readonly, timeout: readonly ? 1000 : 0 }),
-  });
 
 /** Time of the machine, by which sessions end too: that of a demo folder stands still. */
 const now = (): string => systemClock.now().toISOString();

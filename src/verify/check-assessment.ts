@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { assess } from '../assessment/assess.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import type { Facts } from '../dossier/facts.js';
 import { firstDifference } from './first-difference.js';
 import { jsonOf } from './read-carried.js';
@@ -36,7 +36,7 @@ export function checkAssessment(assessmentText: string, facts: Facts, steps: Ste
       `not what the rules of version ${ASSESSMENT_VERSION} come to. First difference: ${difference}`,
     );
   } else {
-    const says = `rules of version ${attached.version} assessed it; ${PROGRAM}, rules of version ${ASSESSMENT_VERSION}, assesses differently. First difference: ${difference}`;
+    const says = `rules of version ${attached.version} assessed it; ${programName()}, rules of version ${ASSESSMENT_VERSION}, assesses differently. First difference: ${difference}`;
     steps.differs('assessment', says);
   }
   return attached.units.map(({ serial, verdict }) => {

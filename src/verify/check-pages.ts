@@ -1,4 +1,4 @@
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { whatDiffers } from '../pdf/reading/open-pdf.js';
 import type { PdfSignature } from '../pdf/reading/read-pdf.js';
 import { sealFrame } from '../pdf/seal/seal-pdf.js';
@@ -19,9 +19,9 @@ export async function checkPages(
   steps: Steps,
 ): Promise<void> {
   const { program, node } = enclosure;
-  if (program !== PROGRAM || node !== process.versions.node) {
+  if (program !== programName() || node !== process.versions.node) {
     const cover = seal ? 'the seal covers the pages' : 'changes of the pages alone could not be seen';
-    const other = `rendered by ${program} on Node.js ${node}: this is ${PROGRAM} on ${process.versions.node}`;
+    const other = `rendered by ${program} on Node.js ${node}: this is ${programName()} on ${process.versions.node}`;
     steps.skip('pages', `${other}; ${cover}`);
     return;
   }

@@ -1,6 +1,6 @@
 import { Reflector } from '@nestjs/core';
 import { z } from 'zod';
-import { PROGRAM } from '../base/settings.js';
+import { programName } from '../base/settings.js';
 import { Access } from './access.js';
 import { API_ROOT } from './error-filter.js';
 import { Operation, type OperationOfOne } from './operation.js';
@@ -50,7 +50,7 @@ export function openApiDocument(endpoints: readonly Endpoint[]) {
     info: {
       title: 'Lotwright',
       version: 'v1',
-      description: `The services of the pages and the command line, by ${PROGRAM}. It proposes; people decide.`,
+      description: `The services of the pages and the command line, by ${programName()}. It proposes; people decide.`,
     },
     servers: [{ url: API_ROOT }],
     paths,

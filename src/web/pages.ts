@@ -1,7 +1,7 @@
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
-import { PROGRAM, PROGRAM_ROOT } from '../base/settings.js';
+import { PROGRAM_ROOT, programName } from '../base/settings.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
@@ -51,7 +51,7 @@ export class Pages {
       ...view,
       title,
       h: HELPERS,
-      program: PROGRAM,
+      program: programName(),
       demo: this.store.folder.demo,
       demoDay: this.store.clock.now().toISOString().slice(0, 10),
       cautions: standardTemplate().cautions,

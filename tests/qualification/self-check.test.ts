@@ -1,6 +1,6 @@
 import { createPublicKey, verify } from 'node:crypto';
 import path from 'node:path';
-import { PROGRAM } from '../../src/base/settings.js';
+import { programName } from '../../src/base/settings.js';
 import { compareNumber, REFERENCE_NUMBERS } from '../../src/qualification/reference-numbers.js';
 import { type SelfCheckResult, selfCheck } from '../../src/qualification/self-check.js';
 import { temporaryFolder } from '../support/cell.js';
@@ -22,14 +22,14 @@ it('holds on this machine: numbers, scenario, tampering, restore', () => {
   expect(result.report.passed).toBe(true);
   const groups = new Set(result.report.items.map(({ group }) => group));
   expect([...groups]).toEqual(['reference numbers', 'scenario', 'tampering', 'restore']);
-  expect(result.report.program).toBe(PROGRAM);
+  expect(result.report.program).toBe(programName());
 });
 
 it('is kept as evidence, noted in the audit trail, and signed by the installation key', async () => {
   const { store } = services;
   expect(store.evidence.read(result.sha256).toString()).toBe(result.text);
   const { event } = (await store.read.eventsOfTypes(['self-check-made'])).at(-1)!;
-  expect(event).toMatchObject({ program: PROGRAM, passed: true, failed: [], report: result.sha256 });
+  expect(event).toMatchObject({ program: programName(), passed: true, failed: [], report: result.sha256 });
   const signature = Buffer.from(result.signature, 'base64');
   expect(verify(null, Buffer.from(result.text), createPublicKey(store.key.publicPem), signature)).toBe(true);
   expect(await store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });

@@ -1,6 +1,6 @@
 import { createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
 import type { Clock } from '../../src/base/clock.js';
-import { PROGRAM } from '../../src/base/settings.js';
+import { programName } from '../../src/base/settings.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { fingerprintOf, namedFirst, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
 import { checkpointText, originOf, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
@@ -36,7 +36,7 @@ export class SmallInstallation {
   private readonly entries: string[] = [];
 
   constructor(readonly seal: Seal = loadOrMakeSeal(temporaryFolder('seal'), PRINTED)) {
-    this.append({ type: 'folder-created', program: PROGRAM });
+    this.append({ type: 'folder-created', program: programName() });
     this.append(keyMade(this.fingerprint));
     this.append(keyMade(this.seal.certificateSha256));
   }
@@ -84,7 +84,7 @@ export class SmallInstallation {
       lot: code,
       dossier: lot.dossierSha256,
       digest: lot.assessmentSha256,
-      program: PROGRAM,
+      program: programName(),
     });
     for (const { statement, digest } of signatures) {
       const { meaning, subjects, person } = statement;
@@ -99,7 +99,7 @@ export class SmallInstallation {
     }
     return {
       record: { number: `LR-${code}`, revision, draft: false },
-      program: PROGRAM,
+      program: programName(),
       node: process.versions.node,
       printedAt: '2031-05-04T10:00:00.000Z',
       printedOffset: '+00:00',
