@@ -11,8 +11,8 @@ import { SigningModule } from './signing/signing.module.js';
 import type { DataFolder } from './store/data-folder.js';
 import type { Store } from './store/store.js';
 import { StoreModule } from './store/store.module.js';
-import { TraceModule } from './trace/trace.module.js';
-import { TrendModule } from './trend/trend.module.js';
+import { TracePagesModule } from './trace/trace-pages.module.js';
+import { TrendPagesModule } from './trend/trend-pages.module.js';
 import { NowhereModule } from './web/nowhere.module.js';
 
 /** Every feature, each a module of its own. */
@@ -24,8 +24,8 @@ import { NowhereModule } from './web/nowhere.module.js';
     SigningModule,
     RecordsModule,
     DeskModule,
-    TraceModule,
-    TrendModule,
+    TracePagesModule,
+    TrendPagesModule,
     CustodyModule,
     CalculatorModule,
     AccessModule,

@@ -4,10 +4,9 @@ import { Dossier } from '../dossier/schema.js';
 import { assembleDossier } from '../store/assemble-dossier.js';
 import { factsOfDossier } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
-import { assessAgain } from './assess-again.js';
 import { assessAgainInWorker, canAssessInWorker, freezeInWorker } from './assess-in-worker.js';
 import { CurrentAssessments } from './current-assessments.js';
-import { type AssessedLot, freezeAndAssess } from './freeze.js';
+import type { AssessedLot } from './freeze.js';
 
 export type { AssessedLot };
 
@@ -24,7 +23,7 @@ export class LotAssessor {
    * @throws NotFoundError when there is no such lot.
    */
   async assess(lot: string, actor: string): Promise<AssessedLot> {
-    if (!this.inWorker) return freezeAndAssess(this.store, lot, actor);
+    if (!this.inWorker) return this.assessHere(lot, actor);
     await this.freeze(lot, actor);
     return (await this.current.whole(lot))!;
   }
@@ -32,14 +31,21 @@ export class LotAssessor {
   /** The same for whoever needs no more than that it was done. */
   async freeze(lot: string, actor: string): Promise<{ dossierSha256: string; assessmentSha256: string }> {
     await this.store.read.currentOrThrow('lot', lot);
-    if (!this.inWorker) return freezeAndAssess(this.store, lot, actor);
+    if (!this.inWorker) return this.assessHere(lot, actor);
     return freezeInWorker({ folder: this.store.folder.path, lot, actor });
   }
 
   /** Assesses the stored lot file where rules of another version assessed it last; nothing is frozen anew. */
   async assessAgain(lot: string, actor: string): Promise<void> {
-    if (this.inWorker) await assessAgainInWorker({ folder: this.store.folder.path, lot, actor });
-    else await assessAgain(this.store, lot, actor);
+    if (this.inWorker) return assessAgainInWorker({ folder: this.store.folder.path, lot, actor });
+    const { assessAgain } = await import('./assess-again.js');
+    await assessAgain(this.store, lot, actor);
+  }
+
+  /** What assesses is loaded by the first that needs it: most commands only read what was said. */
+  private async assessHere(lot: string, actor: string): Promise<AssessedLot> {
+    const { freezeAndAssess } = await import('./freeze.js');
+    return freezeAndAssess(this.store, lot, actor);
   }
 
   /** A service assesses in a worker, so that it stays responsive; a command in its own thread. */

@@ -82,7 +82,7 @@ async function gather(
     gathered.touchedBy(revision.ledgerSeq);
     gathered.addPart(PART_NAMES.case(code), 'application/json', canonicalJson(asPinned(revision)), code);
   }
-  const evidence = await evidenceOfLot(read, lot, results.rows, gathered.pinned());
+  const evidence = await evidenceOfLot(read, results.rows, gathered.pinned());
   const signatures = await signaturesOnFacts(read, lotCode, gathered, logs);
   const withdrawn = await withdrawals(read, gathered);
   const asOf = JSON.parse((await read.ledgerEntry(gathered.lastSeq))!.body) as { at: string };
@@ -413,7 +413,6 @@ async function withdrawals(read: Reads, gathered: Gathering): Promise<Dossier['w
 /** Files that the lot, its results and its approvals rest on, each once. */
 async function evidenceOfLot(
   read: Reads,
-  lot: Lot,
   results: readonly ResultRow[],
   pinned: readonly Pinned[],
 ): Promise<Dossier['evidence']> {
@@ -421,11 +420,10 @@ async function evidenceOfLot(
   const add = (sha256: string, fileName: string, bytes: number, use: string) => {
     if (!found.has(sha256)) found.set(sha256, { sha256, fileName, bytes, use });
   };
-  for (const item of await read.evidenceOf('lot', lot.lot)) add(item.sha256, item.fileName, item.bytes, item.name);
-  for (const { kind, key, revision } of pinned.filter((item) => item.kind !== 'lot')) {
-    for (const item of await read.evidenceOf(kind, key, revision)) {
-      if (item.name === 'approval') add(item.sha256, item.fileName, item.bytes, `approval of ${kind} ${key}`);
-    }
+  const named = await read.evidenceNamedBy(pinned);
+  for (const { kind, name, sha256, fileName, bytes } of named) if (kind === 'lot') add(sha256, fileName, bytes, name);
+  for (const { kind, key, name, sha256, fileName, bytes } of named) {
+    if (kind !== 'lot' && name === 'approval') add(sha256, fileName, bytes, `approval of ${kind} ${key}`);
   }
   for (const sha256 of sorted(results.map((row) => row.evidence))) {
     const info = await read.evidenceInfo(sha256);

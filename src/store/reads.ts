@@ -30,6 +30,8 @@ import {
   CURRENT_RESULTS,
   type CurrentResultFields,
   ENTRIES_OF_SIGNATURES,
+  EVIDENCE_NAMED_BY,
+  type NamedEvidenceFields,
   PARTS,
   SIGNATURES_BY,
   SIGNATURES_OF,
@@ -332,14 +334,12 @@ export class Reads {
     return links.flatMap((link) => link.toEntry?.key ?? []);
   }
 
-  /** Evidence that a revision of an entry names; the current one unless a number says which. */
-  async evidenceOf(kind: string, key: string, number?: number) {
-    const current = await this.db.revision.findFirst({
-      where: { entry: { kind, key }, ...(number === undefined ? {} : { number }) },
-      orderBy: { number: 'desc' },
-      include: { links: { where: { toEvidence: { not: null } }, include: { evidence: true }, orderBy: { id: 'asc' } } },
-    });
-    return (current?.links ?? []).map((link) => ({ name: link.name, ...link.evidence! }));
+  /** Evidence that revisions name, in their order, and each of them in the order in which it names them. */
+  async evidenceNamedBy(
+    revisions: readonly { readonly kind: string; readonly key: string; readonly revision: number }[],
+  ): Promise<NamedEvidenceFields[]> {
+    const wanted = JSON.stringify(revisions.map(({ kind, key, revision }) => [kind, key, revision]));
+    return this.db.$queryRawUnsafe<NamedEvidenceFields[]>(EVIDENCE_NAMED_BY, wanted);
   }
 
   async latestDossier(lot: string): Promise<{ digest: string; body: string } | undefined> {

@@ -43,7 +43,7 @@ async function expectWhole(store: Store, lots: readonly string[]): Promise<void>
     const revision = await store.read.currentOrThrow('lot', lot);
     const { rows } = await store.read.results(lot);
     expect([lot, rows.length]).toEqual([lot, 400]);
-    const [log] = await store.read.evidenceOf('lot', lot);
+    const [log] = await store.read.evidenceNamedBy([{ kind: 'lot', key: lot, revision: 1 }]);
     expect(log?.sha256).toBe((revision.body as { log: string }).log);
     await store.evidence.verify(log!.sha256);
   }

@@ -94,7 +94,7 @@ describe('a folder with 1 200 entries of every kind', () => {
   });
 
   it('gives every file of a lot, and every lot that rests on a file', async () => {
-    expect(await store.read.evidenceOf('lot', 'L-FILES')).toHaveLength(MANY);
+    expect(await store.read.evidenceNamedBy([{ kind: 'lot', key: 'L-FILES', revision: 1 }])).toHaveLength(MANY);
     expect(await store.read.lotsRestingOn(sha256Hex('file 0'))).toHaveLength(MANY + 1);
   });
 });

@@ -289,7 +289,9 @@ describe('what was stored', () => {
     const { rows } = await store.read.results('L-1');
     expect(rows[0]).toMatchObject({ ...result(), status: 'current' });
     expect((await store.read.evidenceInfo(sha256Hex('file'))).fileName).toBe('log.csv');
-    expect((await store.read.evidenceOf('lot', 'L-1')).map((item) => item.sha256)).toEqual([sha256Hex('file')]);
+    expect(
+      (await store.read.evidenceNamedBy([{ kind: 'lot', key: 'L-1', revision: 1 }])).map((item) => item.sha256),
+    ).toEqual([sha256Hex('file')]);
   });
 
   it('keeps every character of a reported text, and the order of the rows', async () => {

@@ -39,6 +39,24 @@ export const ENTRIES_OF_SIGNATURES = `SELECT "ledgerSeq" FROM "Signature" WHERE 
 /** Parameter: digests of parts. */
 export const PARTS = `SELECT "sha256", "body" FROM "Part" WHERE ${inList('"sha256"')}`;
 
+export interface NamedEvidenceFields {
+  readonly kind: string;
+  readonly key: string;
+  readonly name: string;
+  readonly sha256: string;
+  readonly fileName: string;
+  readonly bytes: number;
+}
+
+/** Parameter: revisions, each a list of kind, key and number. Evidence that they name, in this order. */
+export const EVIDENCE_NAMED_BY = `
+SELECT e."kind", e."key", l."name", v."sha256", v."fileName", v."bytes" FROM json_each(?) AS wanted
+CROSS JOIN "Entry" e ON e."kind" = wanted.value ->> 0 AND e."key" = wanted.value ->> 1
+CROSS JOIN "Revision" r ON r."entryId" = e."id" AND r."number" = wanted.value ->> 2
+CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"
+CROSS JOIN "Evidence" v ON v."sha256" = l."toEvidence"
+ORDER BY wanted."key", l."id"`;
+
 /** Parameter: places in the ledger. */
 export const LEAVES = `SELECT "seq", "leaf" FROM "LedgerEntry" WHERE ${inList('"seq"')}`;
 

@@ -1,0 +1,8 @@
+import { Module } from '@nestjs/common';
+import { WebModule } from '../web/web.module.js';
+import { TraceModule } from './trace.module.js';
+import { TraceController } from './trace-controller.js';
+
+/** The page of a trace, apart from it: the command starts without pages. */
+@Module({ imports: [WebModule, TraceModule], controllers: [TraceController] })
+export class TracePagesModule {}
