@@ -17,6 +17,7 @@ import { Accounts } from './people/accounts.js';
 import { linkPath } from './people/one-time-link.js';
 import { DataFolder } from './store/data-folder.js';
 import { Store } from './store/store.js';
+import { changesOfEveryone } from './web/access.js';
 import { ErrorFilter } from './web/error-filter.js';
 import { FONT_FILES } from './web/fonts.js';
 import { keepApart } from './web/identity.js';
@@ -25,6 +26,7 @@ import { PAGE_TEMPLATES, Pages } from './web/pages.js';
 import { refuseForeignChanges, refuseOtherNames } from './web/request-checks.js';
 import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-limits.js';
 import { logRequests } from './web/request-log.js';
+import { Routes } from './web/routes.js';
 import { readTls, type Tls, type TlsFiles } from './web/tls.js';
 
 export interface ServeOptions {
@@ -102,7 +104,8 @@ export async function createApplication(
   app.disable('x-powered-by');
   app.use(logRequests(log));
   app.use(headers(tls !== undefined));
-  app.use(limitRate(limits), refuseSlowBodies(limits));
+  const isSignIn = changesOfEveryone(app.get(Routes).all());
+  app.use(limitRate(limits, isSignIn), refuseSlowBodies(limits));
   app.use(refuseOtherNames(tls?.speaksFor), refuseForeignChanges);
   app.useStaticAssets(path.join(PAGE_TEMPLATES, 'assets'), { prefix: '/assets', index: false });
   for (const { name, file } of FONT_FILES) {

@@ -3,7 +3,6 @@ import type { Request, Response } from 'express';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { Access, StoresNothing } from '../web/access.js';
-import { KnownPassword } from '../web/fields.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
 import { FormPost } from '../web/forms.js';
@@ -12,8 +11,8 @@ import { filledIn } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
-import { checkRepeated, NewPassword, PASSWORD_HINT } from './chosen-password.js';
 import { IdentityCookie } from './identity-cookie.js';
+import { checkRepeated, KnownPassword, NewPassword, PASSWORD_HINT } from './password-fields.js';
 
 const PasswordForm = z.strictObject({ old: KnownPassword, ...NewPassword }).superRefine(checkRepeated);
 type PasswordForm = z.infer<typeof PasswordForm>;

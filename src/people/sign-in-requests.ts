@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { KnownPassword } from '../web/fields.js';
+import { KnownPassword } from './password-fields.js';
 
 export const SignInRequest = z.strictObject({
   person: z

@@ -11,8 +11,8 @@ import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import type { Account } from './account-state.js';
 import { Accounts } from './accounts.js';
-import { checkRepeated, NewPassword, PASSWORD_HINT } from './chosen-password.js';
 import { linkPath } from './one-time-link.js';
+import { checkRepeated, NewPassword, PASSWORD_HINT } from './password-fields.js';
 
 /** Identifier and name are chosen by the first administrator; everybody else has them already. */
 const SetUpForm = z

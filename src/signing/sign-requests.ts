@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { Meaning } from '../dossier/statement.js';
-import { KnownPassword, mayBeEmpty, Reason, several, Units } from '../web/fields.js';
+import { KnownPassword } from '../people/password-fields.js';
+import { mayBeEmpty, Reason, several, Units } from '../web/fields.js';
 
 /** Things of one act at most. */
 const MOST_THINGS = 500;

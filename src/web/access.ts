@@ -1,4 +1,5 @@
 import { Reflector } from '@nestjs/core';
+import type { Route } from './routes.js';
 
 /**
  * Who may ask a route. What an act needs beyond that is checked by the act, which records its refusal; `administrator` is
@@ -11,3 +12,16 @@ export const Access = Reflector.createDecorator<Asker>();
 
 /** At a handler that changes nothing of the cell although its method could: an auditor may ask for it too. */
 export const StoresNothing = Reflector.createDecorator<void, true>({ transform: () => true });
+
+const reflector = new Reflector();
+
+/**
+ * Whether a request is for a change that everyone may ask for: to sign in, or to set a password. Each costs the hash of a
+ * password. Addresses are compared as Express does, without regard to case or a slash at the end.
+ */
+export function changesOfEveryone(routes: readonly Route[]): (method: string, path: string) => boolean {
+  const open = routes
+    .filter(({ method, handler }) => method !== 'GET' && reflector.get(Access, handler) === 'everyone')
+    .map(({ method, path }) => ({ method, pattern: new RegExp(`^${path.replaceAll(/:\w+/g, '[^/]+')}/?$`, 'i') }));
+  return (asked, at) => open.some(({ method, pattern }) => method === asked && pattern.test(at));
+}

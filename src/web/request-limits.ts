@@ -20,14 +20,18 @@ export const LIMITS: Limits = {
 };
 
 const WINDOW_MS = 60_000;
-const SIGN_IN = /^\/(?:sign-in|set-up\/|api\/v1\/session)/;
 
 /**
  * Counts requests of each address in windows of a minute. All counts go when a window ends, so memory holds no more than
  * the addresses of one minute.
+ * @param isSignIn whether a request is for a change that costs a password hash.
  * @param nowMs a clock that never goes back.
  */
-export function limitRate(limits: Limits, nowMs: () => number = () => performance.now()) {
+export function limitRate(
+  limits: Limits,
+  isSignIn: (method: string, path: string) => boolean,
+  nowMs: () => number = () => performance.now(),
+) {
   let counts = new Map<string, number>();
   let endsMs = 0;
   const isOver = (key: string, limit: number): boolean => {
@@ -46,7 +50,7 @@ export function limitRate(limits: Limits, nowMs: () => number = () => performanc
     const over =
       isOver(address, limits.requestsPerMinute) ||
       (isChange && isOver(`change ${address}`, limits.changesPerMinute)) ||
-      (isChange && SIGN_IN.test(request.path) && isOver(`sign-in ${address}`, limits.signInsPerMinute));
+      (isSignIn(request.method, request.path) && isOver(`sign-in ${address}`, limits.signInsPerMinute));
     if (!over) {
       next();
       return;

@@ -5,7 +5,10 @@ import { pathForLog } from './log.js';
 
 const HEADER = 'X-Request-Id';
 
-/** Gives every request an identifier, which the answer carries, and writes one line when it is over. */
+/**
+ * Gives every request an identifier, which the answer carries, and writes one line when it is over. It is no interceptor,
+ * because these never see what the guard refuses, what is no route, or what is hung up on: the log has all of it.
+ */
 export function logRequests(log: Logger) {
   return (request: Request, response: Response, next: NextFunction): void => {
     const id = randomUUID();
