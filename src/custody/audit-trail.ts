@@ -15,7 +15,6 @@ import {
   type TrailFilter,
   type TrailLine,
 } from '../ledger/trail.js';
-import { renderTrailReport } from '../records/trail-report.js';
 import { Store } from '../store/store.js';
 
 /** A page of the trail, newest first. */
@@ -97,6 +96,8 @@ export class AuditTrail {
     }
     const head = await this.store.signedHead();
     const printedAt = this.store.clock.now();
+    // Drawing engine and fonts take a tenth of a second to load, and most services never print the trail.
+    const { renderTrailReport } = await import('../records/trail-report.js');
     const pdf = await renderTrailReport({
       lines,
       filter,

@@ -11,10 +11,7 @@ import type { UnitState } from '../lots/unit-states.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { plainName } from './bag.js';
-import { renderLabelSheet } from './papers/label-sheet.js';
 import type { PaperContent } from './papers/paper.js';
-import { renderStatement } from './papers/statement.js';
-import { renderUnitSheet } from './papers/unit-sheet.js';
 
 /** Labels of a lot, or of one case in it; the sheet of one unit for the theatre; the statement of one unit. */
 export type PaperRequest =
@@ -90,9 +87,17 @@ function serialsFor({ facts }: PaperContent, request: PaperRequest): string[] {
   return implants.map(({ serial }) => serial);
 }
 
-function render(content: PaperContent, request: PaperRequest, serials: readonly string[]): Promise<Buffer> {
-  if (request.paper === 'labels') return renderLabelSheet(content, serials);
-  if (request.paper === 'statement') return renderStatement(content, request.serial);
+/** Loads what draws only now: drawing engine and fonts take a tenth of a second, and the service prints no papers. */
+async function render(content: PaperContent, request: PaperRequest, serials: readonly string[]): Promise<Buffer> {
+  if (request.paper === 'labels') {
+    const { renderLabelSheet } = await import('./papers/label-sheet.js');
+    return renderLabelSheet(content, serials);
+  }
+  if (request.paper === 'statement') {
+    const { renderStatement } = await import('./papers/statement.js');
+    return renderStatement(content, request.serial);
+  }
+  const { renderUnitSheet } = await import('./papers/unit-sheet.js');
   return renderUnitSheet(content, request.serial, standardTemplate().cautions);
 }
 

@@ -1,5 +1,5 @@
 import { WorkerPool } from '../base/worker-pool.js';
-import { type RecordContent, type RenderedRecord, renderRecord } from './render-record.js';
+import type { RecordContent, RenderedRecord } from './render-record.js';
 
 const pool = new WorkerPool<RecordContent, RenderedRecord>(new URL('./render-worker.js', import.meta.url));
 
@@ -8,5 +8,7 @@ const pool = new WorkerPool<RecordContent, RenderedRecord>(new URL('./render-wor
  * @throws as `renderRecord`.
  */
 export async function renderInWorker(content: RecordContent): Promise<RenderedRecord> {
-  return pool.isCompiled ? pool.run(content) : renderRecord(content);
+  if (pool.isCompiled) return pool.run(content);
+  const { renderRecord } = await import('./render-record.js');
+  return renderRecord(content);
 }
