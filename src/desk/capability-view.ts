@@ -1,9 +1,9 @@
 import type { CapabilityResult } from '../assessment/assessment.js';
 import type { Characteristic } from '../kinds/specification.js';
-import { figureText } from '../records/sections/statistics.js';
 import { toSvg } from '../report/charts/scene-svg.js';
 import { histogramFigure, historyFigure, type LotFigure } from '../report/figures.js';
 import { capabilityMethodText, capabilityNoteText, excludedText } from '../report/phrases/capability.js';
+import { figureText } from '../report/phrases/figure-text.js';
 import { limitsText } from '../report/phrases/limits.js';
 
 /** A chart as it stands in a page. */

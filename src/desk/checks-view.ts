@@ -2,7 +2,7 @@ import type { CheckFinding, Subject } from '../assessment/assessment.js';
 import { MOMENTS, type Moment } from '../assessment/moment.js';
 import { answerFor } from '../assessment/moments.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
-import { findingAnchor, resultAnchor } from '../records/record-view.js';
+import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { checkInWords } from '../report/assessment-words.js';
 
 const QUESTION: Readonly<Record<Moment, string>> = {

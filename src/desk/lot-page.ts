@@ -6,23 +6,18 @@ import { timeText } from '../dossier/time-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { isDraft, type LotLine } from '../lots/lot-overview.js';
-import {
-  exceptionsOf,
-  findingAnchor,
-  findingLines,
-  mostSevere,
-  nothingAgainst,
-  resultAnchor,
-} from '../records/record-view.js';
-import { certificateLines } from '../records/sections/materials.js';
-import { correctionsOf, decisionText, lateResultsOf, peopleText, roundingText } from '../records/sections/results.js';
+import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { claimWords } from '../report/assessment-words.js';
+import { certificateLines } from '../report/certificate-lines.js';
+import { exceptionsOf, nothingAgainst } from '../report/exceptions.js';
 import { channelFigure, genealogyFigure, plottedChannels } from '../report/figures.js';
+import { findingLines, mostSevere } from '../report/finding-lines.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
-import { valueText, verdictNoteText } from '../report/phrases/values.js';
+import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
+import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
 import { capabilityView, figureView } from './capability-view.js';
 import { checksView } from './checks-view.js';
 import { zonesView } from './zones-view.js';
@@ -163,7 +158,7 @@ function characteristicsView(assessed: AssessedLot) {
   return facts.specification.body.characteristics.map((item) => ({
     item,
     limits: `${limitsText(item)} ${item.ucum}${item.target === undefined ? '' : `, target ${item.target}`}`,
-    decision: decisionText(item),
+    decision: decisionRuleText(item),
     rounding: roundingText(item),
     due: item.due.replace('-', ' '),
     plans: plansView(assessed, item),

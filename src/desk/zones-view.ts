@@ -1,5 +1,5 @@
 import type { AssessedLot } from '../lots/lot-assessor.js';
-import { findingAnchor, resultAnchor } from '../records/record-view.js';
+import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { zoneMapFigure } from '../report/build-figures.js';
 import { zoneTable } from '../report/zone-table.js';
 import { figureView } from './capability-view.js';

@@ -1,21 +1,35 @@
-import { kindTitle } from '../kinds/catalogue.js';
 import { changeBetween } from './changes.js';
 import type { Facts } from './facts.js';
 import type { Pinned } from './schema.js';
-import { namesText } from './statement.js';
+import type { Statement } from './statement.js';
 import type { HistoryRow, ResultRow } from './tables.js';
-import { timeText } from './time-text.js';
+
+type Document = Pick<Pinned, 'kind' | 'key' | 'revision'>;
+type Value = Pick<ResultRow, 'specimen' | 'piece' | 'characteristic' | 'replicate' | 'value' | 'ucum'>;
+
+/** What differs, as a code with what belongs to it. */
+export type What =
+  | { readonly code: 'document added'; readonly document: Document }
+  | { readonly code: 'document says more' | 'document differs'; readonly document: Document; readonly from: number }
+  | { readonly code: 'measured'; readonly row: Value }
+  | { readonly code: 'value changed'; readonly row: Value; readonly was: Value; readonly reason: string }
+  | { readonly code: 'many results'; readonly results: number }
+  | { readonly code: 'log taken in' | 'further log' | 'other log'; readonly build: string }
+  | { readonly code: 'family values'; readonly lot: string }
+  | { readonly code: 'signed'; readonly statement: Statement }
+  | { readonly code: 'withdrawn'; readonly document: Document; readonly reason: string }
+  | { readonly code: 'lot file not here' };
 
 /** One difference between two lot files of a lot. */
 export interface Difference {
   /** A later fact voids no signature; a changed one that was covered does. */
   readonly kind: 'later fact' | 'changed';
-  readonly says: string;
+  readonly what: What;
   /** Serials or coupons that it concerns; empty for the whole lot. */
   readonly specimens: readonly string[];
 }
 
-/** What differs between two lot files of one lot, in words, the earlier one first. */
+/** What differs between two lot files of one lot, the earlier one first. */
 export function differencesBetween(before: Facts, after: Facts): Difference[] {
   if (before.dossier === after.dossier) return [];
   return [
@@ -28,19 +42,15 @@ export function differencesBetween(before: Facts, after: Facts): Difference[] {
   ];
 }
 
-const later = (says: string, specimens: readonly string[] = []): Difference => ({
-  kind: 'later fact',
-  says,
-  specimens,
-});
-const changed = (says: string, specimens: readonly string[] = []): Difference => ({ kind: 'changed', says, specimens });
+const later = (what: What, specimens: readonly string[] = []): Difference => ({ kind: 'later fact', what, specimens });
+const changed = (what: What, specimens: readonly string[] = []): Difference => ({ kind: 'changed', what, specimens });
 
 /** Kinds that tell of the rows of a result sheet or of one document by revision: their differences are told there. */
 const TOLD_ELSEWHERE = ['result-set'];
 
 function documents(before: Facts, after: Facts): Difference[] {
   const key = (item: Pinned) => `${item.kind} ${item.key}`;
-  const named = (item: Pinned) => `${kindTitle(item.kind)} ${item.key} revision ${item.revision}`;
+  const named = ({ kind, key: name, revision }: Pinned): Document => ({ kind, key: name, revision });
   const old = new Map<string, Pinned[]>();
   for (const item of before.dossier.pinned) old.set(key(item), [...(old.get(key(item)) ?? []), item]);
   return after.dossier.pinned
@@ -49,12 +59,12 @@ function documents(before: Facts, after: Facts): Difference[] {
       const known = old.get(key(item)) ?? [];
       if (known.some((one) => one.digest === item.digest)) return [];
       const previous = known.at(-1);
-      if (!previous) return [later(`${named(item)} was added`)];
+      if (!previous) return [later({ code: 'document added', document: named(item) })];
       const grown = changeBetween(previous.body, item.body) !== 'changed';
       return [
         grown
-          ? later(`${named(item)} says more than revision ${previous.revision}`)
-          : changed(`${named(item)} differs from revision ${previous.revision}`),
+          ? later({ code: 'document says more', document: named(item), from: previous.revision })
+          : changed({ code: 'document differs', document: named(item), from: previous.revision }),
       ];
     });
 }
@@ -67,16 +77,12 @@ function results(before: readonly ResultRow[], after: readonly ResultRow[]): Dif
   const known = new Map(current(before).map((row) => [place(row), row]));
   const said = current(after).flatMap((row) => {
     const old = known.get(place(row));
-    if (!old) return [later(`${place(row)} was measured: ${row.value} ${row.ucum}`, [row.specimen])];
+    if (!old) return [later({ code: 'measured', row }, [row.specimen])];
     if (old.value === row.value && old.evidence === row.evidence) return [];
-    return [
-      changed(`${place(row)} was ${old.value} ${old.ucum} and is ${row.value} ${row.ucum}: ${row.reason}`, [
-        row.specimen,
-      ]),
-    ];
+    return [changed({ code: 'value changed', row, was: old, reason: row.reason }, [row.specimen])];
   });
   return said.length > MOST_SAID
-    ? [...said.filter(({ kind }) => kind === 'changed'), later(`${said.length} results came or changed`)]
+    ? [...said.filter(({ kind }) => kind === 'changed'), later({ code: 'many results', results: said.length })]
     : said;
 }
 
@@ -89,9 +95,9 @@ function logs(before: Facts, after: Facts): Difference[] {
   const builds = new Set(after.dossier.logs.map((log) => log.build));
   return [...builds].flatMap((build) => {
     const [old, now] = [filesOf(before, build), filesOf(after, build)];
-    if (old.length === 0) return [later(`the log of ${build} was taken in`)];
-    if (!old.every((sha256) => now.includes(sha256))) return [changed(`the log of ${build} is another file`)];
-    return now.length > old.length ? [later(`a further log of ${build} was taken in`)] : [];
+    if (old.length === 0) return [later({ code: 'log taken in', build })];
+    if (!old.every((sha256) => now.includes(sha256))) return [changed({ code: 'other log', build })];
+    return now.length > old.length ? [later({ code: 'further log', build })] : [];
   });
 }
 
@@ -99,7 +105,7 @@ function logs(before: Facts, after: Facts): Difference[] {
 function history(before: Facts, after: Facts): Difference[] {
   const known = new Set(before.history.map(historyText));
   const lots = new Set(after.history.filter((row) => !known.has(historyText(row))).map((row) => row.lot));
-  return [...lots].map((lot) => later(`values of lot ${lot} came or changed in the history of the family`));
+  return [...lots].map((lot) => later({ code: 'family values', lot }));
 }
 
 const historyText = (row: HistoryRow): string => Object.values(row).join('\n');
@@ -108,16 +114,13 @@ function signatures(before: Facts, after: Facts): Difference[] {
   const known = new Set(before.dossier.signatures.map(({ digest }) => digest));
   return after.dossier.signatures
     .filter(({ digest }) => !known.has(digest))
-    .map(({ statement: { subjects, meaning, person, at } }) => {
-      const what = `${kindTitle(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;
-      return later(`${what} was signed as ${meaning} by ${person.name} at ${timeText(at)}`);
-    });
+    .map(({ statement }) => later({ code: 'signed', statement }));
 }
 
 function withdrawals(before: Facts, after: Facts): Difference[] {
   return after.dossier.withdrawn
     .filter((item) => !before.dossier.withdrawn.some((one) => one.key === item.key && one.revision === item.revision))
     .map(({ kind, key, revision, reason }) =>
-      changed(`${kindTitle(kind)} ${key} revision ${revision} was withdrawn: ${reason}`),
+      changed({ code: 'withdrawn', document: { kind, key, revision }, reason }),
     );
 }

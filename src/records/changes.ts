@@ -2,7 +2,9 @@ import type { Assessment } from '../assessment/assessment.js';
 import { differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
 import type { SignedStatement } from '../dossier/statement.js';
-import { decisionOf, signerText, subjectText } from './signatures.js';
+import { differenceText } from '../report/phrases/differences.js';
+import { signerText, subjectText } from '../report/phrases/signatures.js';
+import { decisionOf } from './signatures.js';
 
 /** What a record showed: its facts, what the program said of them, and what was signed on them. */
 export interface Shown {
@@ -16,7 +18,7 @@ export function changesBetween(before: Shown, after: Shown): string[] {
   return [
     ...verdictChanges(before, after),
     ...decisionChanges(before, after),
-    ...differencesBetween(before.facts, after.facts).map(({ says }) => sentence(says)),
+    ...differencesBetween(before.facts, after.facts).map(({ what }) => sentence(differenceText(what))),
     ...newStatements(before, after),
     ...(before.assessment.version === after.assessment.version
       ? []

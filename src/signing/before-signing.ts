@@ -7,6 +7,7 @@ import { timeText } from '../dossier/time-text.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
+import { differenceText } from '../report/phrases/differences.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
 import { isSignedBy, orderObjection } from './order.js';
@@ -140,8 +141,8 @@ export class SigningPreview {
 
   private async lotFileChanges(last: SignedSubject, now: Parameters<typeof differencesBetween>[1]): Promise<string[]> {
     const before = await frozenFacts(this.store.read, last.digest);
-    if (!before) return ['the lot file that was signed before is not here'];
-    return differencesBetween(before, now).map(({ says }) => says);
+    if (!before) return [differenceText({ code: 'lot file not here' })];
+    return differencesBetween(before, now).map(({ what }) => differenceText(what));
   }
 }
 

@@ -7,6 +7,7 @@ import type { Lot } from '../kinds/lot.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
 import { type VerdictChange, verdictChanges } from '../lots/verdict-changes.js';
+import { differenceText } from '../report/phrases/differences.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { lotStateText } from '../report/phrases/lot-state.js';
 import { frozenFacts } from '../store/frozen-facts.js';
@@ -69,7 +70,7 @@ export class LotStandings {
 
   private async differences(digest: string, now: Facts): Promise<Difference[]> {
     const before = await frozenFacts(this.store.read, digest);
-    if (!before) return [{ kind: 'changed', says: 'the lot file that was decided on is not here', specimens: [] }];
+    if (!before) return [{ kind: 'changed', what: { code: 'lot file not here' }, specimens: [] }];
     return differencesBetween(before, now);
   }
 }
@@ -87,7 +88,8 @@ function standing(
     ({ specimens }) =>
       specimens.length === 0 || specimens.some((specimen) => unitsOfSpecimen(facts, specimen).includes(state.serial)),
   );
-  const of = (kind: Difference['kind']) => own.filter((one) => one.kind === kind).map(({ says }) => says);
+  const of = (kind: Difference['kind']) =>
+    own.filter((one) => one.kind === kind).map(({ what }) => differenceText(what));
   const decided = state.decision === 'released' || state.decision === 'rejected';
   return { ...state, sinceDecision: of('later fact'), underAssessment: decided ? of('changed') : [] };
 }

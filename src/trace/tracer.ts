@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { NotFoundError } from '../base/errors.js';
 import type { Meaning, Role } from '../dossier/statement.js';
 import { kindTitle } from '../kinds/catalogue.js';
-import { subjectText } from '../records/signatures.js';
+import { subjectText } from '../report/phrases/signatures.js';
 import type { Tie, TracedEntry } from '../store/reads.js';
 import { Store } from '../store/store.js';
 

@@ -64,7 +64,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   signing: 'base kinds dossier ledger assessment report store web cli people lots',
   records: 'base kinds dossier ledger assessment pdf report store cli lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',
-  trace: 'base kinds dossier store web cli signing records',
+  trace: 'base kinds dossier report store web cli signing',
   trend: 'base kinds assessment report store web cli lots desk',
   custody: 'base kinds dossier ledger store web cli people lots signing records',
   calculator: 'base calculations web cli',

@@ -1,5 +1,6 @@
 import { differencesBetween } from '../../src/dossier/difference.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { differenceText } from '../../src/report/phrases/differences.js';
 import { addLot } from '../support/cell.js';
 import { SigningCell } from '../support/signing-cell.js';
 
@@ -14,7 +15,9 @@ afterAll(() => cell.close());
 const frozen = async () => (await cell.services.assessor.assess('L-1', 'local:tester')).facts;
 /** What differs from the lot file of the beginning, each as kind and text. */
 const since = async (earlier: Facts = before) =>
-  differencesBetween(earlier, await frozen()).map(({ kind, says, specimens }) => [kind, says, ...specimens].join('|'));
+  differencesBetween(earlier, await frozen()).map(({ kind, what, specimens }) =>
+    [kind, differenceText(what), ...specimens].join('|'),
+  );
 
 it('is nothing between two readings of the same facts', async () => {
   expect(await since()).toEqual([]);

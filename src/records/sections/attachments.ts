@@ -1,6 +1,7 @@
 import type { RecordPage } from '../../pdf/page.js';
+import { evidenceAnchor } from '../../report/anchors.js';
 import { ATTACHED } from '../enclosure.js';
-import { evidenceAnchor, type RecordView } from '../record-view.js';
+import { type RecordView } from '../record-view.js';
 
 /** What the file carries, and the evidence that stays with the cell. */
 export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSha256 }: RecordView): void {

@@ -2,7 +2,8 @@ import { timeText } from '../../dossier/time-text.js';
 import { LedgerEntry } from '../../ledger/entry.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
-import { type RecordView, short } from '../record-view.js';
+import { short } from '../../report/anchors.js';
+import { type RecordView } from '../record-view.js';
 import { drawCorrections } from './results.js';
 
 /** What was entered when and by whom, what it replaced, and how to prove that nothing was taken out since. */

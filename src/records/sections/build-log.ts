@@ -3,19 +3,12 @@ import { timeText } from '../../dossier/time-text.js';
 import { unitText } from '../../dossier/unit-text.js';
 import type { Build } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { evidenceAnchor, findingAnchor, short } from '../../report/anchors.js';
 import { zoneMapFigure } from '../../report/build-figures.js';
 import { channelFigure, plottedChannels } from '../../report/figures.js';
+import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { buildFigure } from '../../report/log-figures.js';
-import {
-  evidenceAnchor,
-  findingAnchor,
-  findingLines,
-  mostSevere,
-  PART_NOTE,
-  type RecordView,
-  short,
-  shownUnits,
-} from '../record-view.js';
+import { PART_NOTE, type RecordView, shownUnits } from '../record-view.js';
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
 export function drawBuildLog(pdf: RecordPage, view: RecordView): void {

@@ -3,10 +3,13 @@ import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
+import { short, signatureAnchor } from '../../report/anchors.js';
 import { checkTitle, reasonWords } from '../../report/assessment-words.js';
+import { exceptionsOf, nothingAgainst } from '../../report/exceptions.js';
+import { contentText, independenceText, signedAtText, signerText } from '../../report/phrases/signatures.js';
 import { verdictCounts } from '../../report/phrases/verdicts.js';
-import { exceptionsOf, nothingAgainst, type RecordView, short, shownUnits, signatureAnchor } from '../record-view.js';
-import { contentText, decisionOf, independenceText, signedAtText, signerText, standsOver } from '../signatures.js';
+import { type RecordView, shownUnits } from '../record-view.js';
+import { decisionOf, standsOver } from '../signatures.js';
 import { NOT_RECORDED } from './not-recorded.js';
 
 /** Page 1, in the order in which a reader needs it: decisions, signatures, exceptions, identity, cautions, proof. */

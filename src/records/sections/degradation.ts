@@ -4,6 +4,7 @@ import { specimenText } from '../../dossier/tables.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { resultAnchor } from '../../report/anchors.js';
 import {
   assumptionsOf,
   conditionsOf,
@@ -13,7 +14,7 @@ import {
   degradationView,
   percentText,
 } from '../../report/degradation.js';
-import { type RecordView, resultAnchor } from '../record-view.js';
+import { type RecordView } from '../record-view.js';
 
 /** Test conditions of degradation, and what its rates would mean for a section that has to hold for a while. */
 export function drawDegradation(pdf: RecordPage, { facts, template }: RecordView): void {

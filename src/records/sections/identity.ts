@@ -5,10 +5,11 @@ import { closuresOf } from '../../kinds/build-chain.js';
 import { kindTitle } from '../../kinds/catalogue.js';
 import type { Implant } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { short } from '../../report/anchors.js';
 import { claimWords } from '../../report/assessment-words.js';
 import { humanReadable } from '../papers/gs1.js';
 import { codeOf } from '../papers/unit-code.js';
-import { type RecordView, short, shownUnits } from '../record-view.js';
+import { type RecordView, shownUnits } from '../record-view.js';
 import { NOT_RECORDED } from './not-recorded.js';
 
 /** Implants with their cases, and coupons with what they stand for. */

@@ -1,15 +1,13 @@
-import { compareWithLimits } from '../../assessment/limits.js';
-import { convert } from '../../base/units.js';
 import type { Facts } from '../../dossier/facts.js';
-import { readReported } from '../../dossier/reported-value.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit, unitText } from '../../dossier/unit-text.js';
+import { unitText } from '../../dossier/unit-text.js';
 import type { Receipt } from '../../kinds/receipt.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
+import { evidenceAnchor, short } from '../../report/anchors.js';
+import { certificateLines } from '../../report/certificate-lines.js';
 import { genealogyFigure } from '../../report/figures.js';
-import { limitsText } from '../../report/phrases/limits.js';
-import { evidenceAnchor, type RecordView, short } from '../record-view.js';
+import { type RecordView } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
@@ -47,34 +45,6 @@ export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
   for (const { body } of facts.receipts.values()) {
     if (body.certificate) drawCertificate(pdf, facts, body);
   }
-}
-
-/** One line of a certificate against the specification. Properties that the specification asks for and the certificate lacks stand last. */
-export interface CertificateComparison {
-  readonly property: string;
-  readonly certified: string;
-  readonly ucum: string;
-  readonly limit: string;
-  readonly outcome: string;
-}
-
-export function certificateLines(facts: Facts, receipt: Receipt): CertificateComparison[] {
-  const lines = receipt.certificate?.lines;
-  if (!lines) return [];
-  const limits = facts.specification.body.materials.filter((limit) => limit.material === receipt.material);
-  const asked = limits.map((limit) => limit.property);
-  const stated = lines.map((line) => line.property);
-  return [...stated, ...asked.filter((name) => !stated.includes(name))].map((property) => {
-    const line = lines.find((item) => item.property === property);
-    const limit = limits.find((item) => item.property === property);
-    return {
-      property,
-      certified: line?.value ?? 'not stated',
-      ucum: line?.ucum ?? '',
-      limit: limit ? `${limitsText(limit)} ${tradeUnit(limit.ucum)}` : 'no limit',
-      outcome: outcomeOf(line, limit),
-    };
-  });
 }
 
 function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void {
@@ -117,15 +87,3 @@ function paperText(facts: Facts, receipt: Receipt): Text {
 
 const leadingTo = (paper: { sha256: string } | undefined, text: string): Text =>
   paper ? [{ text, to: evidenceAnchor(paper.sha256) }] : text;
-
-type Line = NonNullable<Receipt['certificate']>['lines'][number];
-
-function outcomeOf(
-  line: Line | undefined,
-  limit: Facts['specification']['body']['materials'][number] | undefined,
-): string {
-  if (!line) return 'missing';
-  if (!limit) return 'for information';
-  const value = readReported(line.value);
-  return compareWithLimits({ ...value, number: convert(value.number, line.ucum, limit.ucum) }, limit);
-}

@@ -1,7 +1,9 @@
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
-import { findingAnchor, findingLines, mostSevere, type RecordView, short } from '../record-view.js';
+import { findingAnchor, short } from '../../report/anchors.js';
+import { findingLines, mostSevere } from '../../report/finding-lines.js';
+import { type RecordView } from '../record-view.js';
 import { drawNotRecorded } from './not-recorded.js';
 import { personText } from './post-process.js';
 

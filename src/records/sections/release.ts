@@ -1,17 +1,17 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
+import { short, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
-import { type RecordView, short, shownUnits, signatureAnchor } from '../record-view.js';
 import {
   contentText,
-  decisionOf,
   independenceText,
-  signaturesOf,
   signedAtText,
   signerText,
   subjectText,
-} from '../signatures.js';
+} from '../../report/phrases/signatures.js';
+import { type RecordView, shownUnits } from '../record-view.js';
+import { decisionOf, signaturesOf } from '../signatures.js';
 
 /** What people decided on each implant, and each rule that a reviewer applies with what would clear what is open. */
 export function drawRelease(pdf: RecordPage, view: RecordView): void {

@@ -1,15 +1,17 @@
 import type { Facts } from '../../dossier/facts.js';
-import { enteredLate, specimenText } from '../../dossier/tables.js';
+import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit, unitText } from '../../dossier/unit-text.js';
 import type { Calibration } from '../../kinds/instrument.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
+import { evidenceAnchor, resultAnchor, short, verdictAnchor } from '../../report/anchors.js';
 import { limitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
-import { valueText, verdictNoteText } from '../../report/phrases/values.js';
-import { evidenceAnchor, type RecordView, resultAnchor, short, shownUnits, verdictAnchor } from '../record-view.js';
+import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../../report/phrases/values.js';
+import { correctionsOf, lateResultsOf, peopleText } from '../../report/result-rows.js';
+import { type RecordView, shownUnits } from '../record-view.js';
 
 /** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
 export function drawResults(pdf: RecordPage, view: RecordView): void {
@@ -33,7 +35,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
     ['Limits', withUnit(`${limitsText(item)}`, item) + (item.target === undefined ? '' : `, target ${item.target}`)],
     ['Method', `${item.method.method} revision ${item.method.revision}`],
     ['Measured on', measuredOnText(item)],
-    ['Decision rule', decisionText(item)],
+    ['Decision rule', decisionRuleText(item)],
     ['Rounding', roundingText(item)],
     ['Due', item.due.replace('-', ' ')],
     ['Plan', plansText(item, verdicts)],
@@ -96,24 +98,6 @@ function measuredOnText({ measuredOn, zoneClass, replicates }: Characteristic): 
 }
 
 const rowLink = (row: number | null): Text => (row === null ? 'none' : [{ text: String(row), to: resultAnchor(row) }]);
-
-export function decisionText(item: Characteristic): string {
-  return item.decision.rule === 'simple'
-    ? 'simple: the value is compared with the limit'
-    : `guarded: a guard band for ${item.decision.confidence} confidence inside the limit`;
-}
-
-export function roundingText(item: Characteristic): string {
-  return item.rounding.rule === 'absolute'
-    ? 'absolute: compared as reported (ASTM E29)'
-    : `rounded to ${item.rounding.place ?? 'the last place of the limit'}, ties to even, then compared (ASTM E29)`;
-}
-
-/** Who measured it; and for a typed value who entered and who checked it. */
-export function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][number]): string {
-  const entered = enteredBy === '' ? [] : [`entered by ${enteredBy}`, `checked by ${checkedBy || 'nobody'}`];
-  return [analyst, ...entered].join(', ');
-}
 
 /** The calibration that was the latest one when a value was measured. */
 function calibrationAt(facts: Facts, instrument: string, at: string): Calibration | undefined {
@@ -208,29 +192,6 @@ function drawInstruments(pdf: RecordPage, facts: Facts): void {
     empty: 'No calibration was recorded.',
   });
 }
-
-/** A result row with its number from 1. */
-export interface NumberedRow {
-  readonly number: number;
-  readonly row: Facts['results'][number];
-}
-
-const numbered = (facts: Facts): NumberedRow[] => facts.results.map((row, index) => ({ row, number: index + 1 }));
-
-/** Each result that a later one replaced, with the one that replaced it. */
-export function correctionsOf(facts: Facts): (NumberedRow & { readonly next: NumberedRow['row'] })[] {
-  const key = ({ specimen, piece, characteristic, replicate }: NumberedRow['row']) =>
-    [specimen, piece, characteristic, replicate].join('\n');
-  return numbered(facts)
-    .filter(({ row }) => row.status === 'corrected')
-    .map(({ row, number }) => ({
-      row,
-      number,
-      next: facts.results.slice(number).find((later) => key(later) === key(row))!,
-    }));
-}
-
-export const lateResultsOf = (facts: Facts): NumberedRow[] => numbered(facts).filter(({ row }) => enteredLate(row));
 
 export function drawCorrections(pdf: RecordPage, facts: Facts): void {
   pdf.heading(2, 'Corrections and late entries', { anchor: 'corrections' });

@@ -3,12 +3,9 @@ import { tradeUnit } from '../../dossier/unit-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { histogramFigure, historyFigure } from '../../report/figures.js';
 import { capabilityMethodText, capabilityNoteText, excludedText } from '../../report/phrases/capability.js';
+import { figureText } from '../../report/phrases/figure-text.js';
 import { limitsText } from '../../report/phrases/limits.js';
 import type { RecordView } from '../record-view.js';
-
-/** A computed quantity as pages and records show it: four significant digits unless told otherwise. */
-export const figureText = (value: number | null, digits = 4): string =>
-  value === null ? 'not stated' : String(Number(value.toPrecision(digits)));
 
 /** The family over its earlier builds: never this lot alone, which is decided on its units. */
 export function drawStatistics(pdf: RecordPage, { facts, assessment, template }: RecordView): void {

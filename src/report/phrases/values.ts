@@ -95,3 +95,17 @@ export function verdictNoteText(note: VerdictNote): string {
       return 'the mean of the replicates of a specimen is judged';
   }
 }
+
+/** By which rule a value is compared with its limits. */
+export function decisionRuleText(item: Characteristic): string {
+  return item.decision.rule === 'simple'
+    ? 'simple: the value is compared with the limit'
+    : `guarded: a guard band for ${item.decision.confidence} confidence inside the limit`;
+}
+
+/** How a value is rounded before. */
+export function roundingText(item: Characteristic): string {
+  return item.rounding.rule === 'absolute'
+    ? 'absolute: compared as reported (ASTM E29)'
+    : `rounded to ${item.rounding.place ?? 'the last place of the limit'}, ties to even, then compared (ASTM E29)`;
+}

@@ -1,0 +1,10 @@
+/** Names of places to which pages and records lead. */
+
+/** Result rows by number, from 1, as the results table and the links to it count them. */
+export const resultAnchor = (row: number): string => `result ${row}`;
+/** Where a result row is judged first. */
+export const verdictAnchor = (row: number): string => `verdict ${row}`;
+export const signatureAnchor = (digest: string): string => `statement ${digest.slice(0, 12)}`;
+export const evidenceAnchor = (sha256: string): string => `evidence ${sha256.slice(0, 12)}`;
+export const findingAnchor = (id: string): string => `finding ${id.slice(0, 12)}`;
+export const short = (digest: string): string => digest.slice(0, 12);

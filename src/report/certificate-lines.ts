@@ -1,0 +1,47 @@
+import { compareWithLimits } from '../assessment/limits.js';
+import { convert } from '../base/units.js';
+import type { Facts } from '../dossier/facts.js';
+import { readReported } from '../dossier/reported-value.js';
+import { tradeUnit } from '../dossier/unit-text.js';
+import type { Receipt } from '../kinds/receipt.js';
+import { limitsText } from './phrases/limits.js';
+
+/** One line of a certificate against the specification. Properties that the specification asks for and the certificate lacks stand last. */
+export interface CertificateComparison {
+  readonly property: string;
+  readonly certified: string;
+  readonly ucum: string;
+  readonly limit: string;
+  readonly outcome: string;
+}
+
+export function certificateLines(facts: Facts, receipt: Receipt): CertificateComparison[] {
+  const lines = receipt.certificate?.lines;
+  if (!lines) return [];
+  const limits = facts.specification.body.materials.filter((limit) => limit.material === receipt.material);
+  const asked = limits.map((limit) => limit.property);
+  const stated = lines.map((line) => line.property);
+  return [...stated, ...asked.filter((name) => !stated.includes(name))].map((property) => {
+    const line = lines.find((item) => item.property === property);
+    const limit = limits.find((item) => item.property === property);
+    return {
+      property,
+      certified: line?.value ?? 'not stated',
+      ucum: line?.ucum ?? '',
+      limit: limit ? `${limitsText(limit)} ${tradeUnit(limit.ucum)}` : 'no limit',
+      outcome: outcomeOf(line, limit),
+    };
+  });
+}
+
+type Line = NonNullable<Receipt['certificate']>['lines'][number];
+
+function outcomeOf(
+  line: Line | undefined,
+  limit: Facts['specification']['body']['materials'][number] | undefined,
+): string {
+  if (!line) return 'missing';
+  if (!limit) return 'for information';
+  const value = readReported(line.value);
+  return compareWithLimits({ ...value, number: convert(value.number, line.ucum, limit.ucum) }, limit);
+}

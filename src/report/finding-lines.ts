@@ -1,0 +1,70 @@
+import { coverageOf } from '../assessment/coverage.js';
+import { decisionOn } from '../assessment/finding-decisions.js';
+import { logFindingsOf } from '../assessment/log-findings.js';
+import type { Facts } from '../dossier/facts.js';
+import { timeText } from '../dossier/time-text.js';
+import { findingText, whereText } from './phrases/log-finding-text.js';
+
+/** So many log findings are told one by one in a table that people read; the others are counted, and attached. */
+export const MOST_FINDING_LINES = 200;
+
+const SEVERITY = ['reject', 'action', 'alert'];
+
+/** The most severe of many lines, in their order, and how many findings the others stand for. */
+export function mostSevere(lines: readonly FindingLine[]): {
+  readonly lines: readonly FindingLine[];
+  readonly others: number;
+} {
+  if (lines.length <= MOST_FINDING_LINES) return { lines, others: 0 };
+  const bySeverity = [...lines].sort((a, b) => SEVERITY.indexOf(a.level) - SEVERITY.indexOf(b.level));
+  const told = new Set(bySeverity.slice(0, MOST_FINDING_LINES));
+  const others = lines.filter((line) => !told.has(line)).reduce((sum, { members }) => sum + members, 0);
+  return { lines: lines.filter((line) => told.has(line)), others };
+}
+
+/** A log finding, or many alike, told in full: what, where, whom it touches, what was decided. */
+export interface FindingLine {
+  readonly id: string;
+  readonly build: string;
+  /** How many findings alike it stands for; 1 for one by itself. */
+  readonly members: number;
+  readonly level: string;
+  readonly says: string;
+  readonly where: string;
+  readonly startedAt: string | null;
+  readonly from: string;
+  readonly to: string;
+  readonly implants: readonly string[];
+  readonly coupons: readonly string[];
+  readonly decided: string;
+}
+
+export function findingLines(facts: Facts): FindingLine[] {
+  return logFindingsOf(facts).map((finding) => {
+    const { implants, coupons } = coverageOf(facts, finding);
+    const decision = decisionOn(facts, finding);
+    return {
+      id: finding.id,
+      build: finding.build,
+      members: finding.members.length,
+      level: finding.level,
+      says: `${finding.members.length > 1 ? `${finding.members.length} findings alike: ` : ''}${findingText(finding)}`,
+      where: whereText(finding),
+      startedAt: finding.startedAt,
+      from: timeText(finding.startedAt ?? ''),
+      to: timeText(finding.endedAt ?? ''),
+      implants,
+      coupons,
+      decided: decision
+        ? decision.statements
+            .map(
+              ({ outcome, person, at, reason }) =>
+                `${outcome} by ${person.name} (${person.role}) at ${timeText(at)}: ${reason ?? ''}`,
+            )
+            .join('; ')
+        : finding.level === 'alert'
+          ? 'needs no decision'
+          : 'not decided',
+    };
+  });
+}

@@ -1,0 +1,49 @@
+import type { What } from '../../dossier/difference.js';
+import { namesText } from '../../dossier/statement.js';
+import { timeText } from '../../dossier/time-text.js';
+import { kindTitle } from '../../kinds/catalogue.js';
+
+/** What differs between two lot files of one lot, without a full stop. */
+export function differenceText(what: What): string {
+  switch (what.code) {
+    case 'document added':
+      return `${documentText(what.document)} was added`;
+    case 'document says more':
+      return `${documentText(what.document)} says more than revision ${what.from}`;
+    case 'document differs':
+      return `${documentText(what.document)} differs from revision ${what.from}`;
+    case 'measured':
+      return `${placeText(what.row)} was measured: ${what.row.value} ${what.row.ucum}`;
+    case 'value changed': {
+      const { row, was, reason } = what;
+      return `${placeText(row)} was ${was.value} ${was.ucum} and is ${row.value} ${row.ucum}: ${reason}`;
+    }
+    case 'many results':
+      return `${what.results} results came or changed`;
+    case 'log taken in':
+      return `the log of ${what.build} was taken in`;
+    case 'further log':
+      return `a further log of ${what.build} was taken in`;
+    case 'other log':
+      return `the log of ${what.build} is another file`;
+    case 'family values':
+      return `values of lot ${what.lot} came or changed in the history of the family`;
+    case 'signed': {
+      const { subjects, meaning, person, at } = what.statement;
+      const signed = `${kindTitle(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;
+      return `${signed} was signed as ${meaning} by ${person.name} at ${timeText(at)}`;
+    }
+    case 'withdrawn':
+      return `${documentText(what.document)} was withdrawn: ${what.reason}`;
+    case 'lot file not here':
+      return 'the lot file that was signed before is not here';
+  }
+}
+
+type Row = Extract<What, { code: 'measured' }>['row'];
+
+const documentText = ({ kind, key, revision }: Extract<What, { code: 'document added' }>['document']): string =>
+  `${kindTitle(kind)} ${key} revision ${revision}`;
+
+const placeText = ({ specimen, piece, characteristic, replicate }: Row): string =>
+  [specimen, piece, characteristic, replicate].filter((part) => part !== '').join(' ');

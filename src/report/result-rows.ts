@@ -1,0 +1,31 @@
+import type { Facts } from '../dossier/facts.js';
+import { enteredLate } from '../dossier/tables.js';
+
+/** A result row with its number from 1. */
+export interface NumberedRow {
+  readonly number: number;
+  readonly row: Facts['results'][number];
+}
+
+const numbered = (facts: Facts): NumberedRow[] => facts.results.map((row, index) => ({ row, number: index + 1 }));
+
+/** Each result that a later one replaced, with the one that replaced it. */
+export function correctionsOf(facts: Facts): (NumberedRow & { readonly next: NumberedRow['row'] })[] {
+  const key = ({ specimen, piece, characteristic, replicate }: NumberedRow['row']) =>
+    [specimen, piece, characteristic, replicate].join('\n');
+  return numbered(facts)
+    .filter(({ row }) => row.status === 'corrected')
+    .map(({ row, number }) => ({
+      row,
+      number,
+      next: facts.results.slice(number).find((later) => key(later) === key(row))!,
+    }));
+}
+
+export const lateResultsOf = (facts: Facts): NumberedRow[] => numbered(facts).filter(({ row }) => enteredLate(row));
+
+/** Who measured it; and for a typed value who entered and who checked it. */
+export function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][number]): string {
+  const entered = enteredBy === '' ? [] : [`entered by ${enteredBy}`, `checked by ${checkedBy || 'nobody'}`];
+  return [analyst, ...entered].join(', ');
+}
