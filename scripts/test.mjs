@@ -1,5 +1,5 @@
 // usage: npm test | npm run test:quick | npm run test:long
-// Installs and compiles what is missing, then runs the suites. Further arguments go to jest.
+// Installs and compiles what is missing, then runs the suites. Further arguments go to vitest.
 import { spawnSync } from 'node:child_process';
 import { ensureBuilt, ROOT } from './ensure.mjs';
 
@@ -8,12 +8,13 @@ const args = process.argv.slice(2);
 const long = args.includes('--long');
 const quick = args.includes('--quick');
 const rest = args.filter((arg) => arg !== '--long' && arg !== '--quick');
-const jest = [
-  'node_modules/jest/bin/jest.js',
-  ...(quick ? ['--testPathIgnorePatterns', '/tests/(browser|faults|qualification)/'] : []),
+const vitest = [
+  'node_modules/vitest/vitest.mjs',
+  'run',
+  ...(quick ? ['--exclude', 'tests/{browser,faults,qualification}/**'] : []),
   ...rest,
 ];
-const done = spawnSync(process.execPath, ['--experimental-vm-modules', '--no-warnings', ...jest], {
+const done = spawnSync(process.execPath, vitest, {
   cwd: ROOT,
   stdio: 'inherit',
   env: { ...process.env, LOTWRIGHT_TEST_LONG: long ? '1' : '' },

@@ -7,7 +7,7 @@ import { makeTestPeople, PASSWORD } from '../support/people.js';
 import { openServices } from '../support/services.js';
 
 const CLI = path.resolve('dist', 'cli.js');
-const { NODE_OPTIONS: _forJest, ...env } = process.env;
+const { NODE_OPTIONS: _unused, ...env } = process.env;
 const data = path.join(temporaryFolder('custody-commands'), 'data');
 const LETTER = 'an invented letter';
 

@@ -4,7 +4,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 
 export const CLI = path.resolve('dist', 'cli.js');
 
-const { NODE_OPTIONS: _forJest, ...ENVIRONMENT } = process.env;
+const { NODE_OPTIONS: _unused, ...ENVIRONMENT } = process.env;
 
 export interface Ran {
   readonly code: number | null;

@@ -13,7 +13,7 @@ import { CLI, lotwright, started } from './command.js';
 
 const ACTOR = 'local:tester';
 const PAGE_BYTES = 4096;
-const { NODE_OPTIONS: _forJest, ...ENVIRONMENT } = process.env;
+const { NODE_OPTIONS: _unused, ...ENVIRONMENT } = process.env;
 
 const cell = writeCell(makeCellWithHistory(1));
 const lots = (data: string) => (JSON.parse(lotwright(data, '--json', 'status').out) as { lots: unknown[] }).lots.length;

@@ -1,7 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { jest } from '@jest/globals';
+import { vi } from 'vitest';
 import { BadInputError } from '../../src/base/errors.js';
 import { checkIntegrity } from '../../src/custody/integrity.js';
 import { assessmentInWords } from '../../src/report/assessment-words.js';
@@ -63,7 +63,7 @@ describe('a folder that changes while it is taken in', () => {
     const folder = writeCell(makeCell());
     const sheet = path.join(folder, 'lots/L-1/results/size.csv');
     const size = services.store.read.ledgerSize.bind(services.store.read);
-    jest.spyOn(services.store.read, 'ledgerSize').mockImplementationOnce(() => {
+    vi.spyOn(services.store.read, 'ledgerSize').mockImplementationOnce(() => {
       fs.writeFileSync(sheet, fs.readFileSync(sheet, 'utf8').replace('1.5', '1.4'));
       return size();
     });

@@ -1,7 +1,7 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import path from 'node:path';
-import { jest } from '@jest/globals';
+import { vi } from 'vitest';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
 import type { Store } from '../../src/store/store.js';
 import type { Writer } from '../../src/store/writer.js';
@@ -34,7 +34,7 @@ afterAll(async () => {
   await cell.close();
 });
 afterEach(() => {
-  jest.restoreAllMocks();
+  vi.restoreAllMocks();
 });
 
 let written = 0;
@@ -62,7 +62,7 @@ type Change = (actor: string, work: (writer: Writer) => Promise<unknown>) => Pro
 function writingBefore(store: Store, write: (time: number) => Promise<unknown>): () => number {
   const change = store.change.bind(store) as Change;
   let times = 0;
-  jest.spyOn(store, 'change').mockImplementation((async (actor, work) => {
+  vi.spyOn(store, 'change').mockImplementation((async (actor, work) => {
     times += 1;
     await write(times);
     return change(actor, work);
@@ -86,7 +86,7 @@ describe('freezing', () => {
     const before = await currentFamily();
     writingBefore(cell.services.store, (time) => (time === 1 ? related() : unrelated()));
     expect(familyOf(await cell.services.assessor.assess('L-1', ACTOR))).toBe(before + 1);
-    jest.restoreAllMocks();
+    vi.restoreAllMocks();
     const times = writingBefore(cell.services.store, related);
     const assessed = await cell.services.assessor.assess('L-1', ACTOR);
     expect(times()).toBeGreaterThan(1);

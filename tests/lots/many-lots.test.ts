@@ -1,5 +1,5 @@
 import path from 'node:path';
-import { jest } from '@jest/globals';
+import { vi } from 'vitest';
 import { createApplication } from '../../src/main.js';
 import { temporaryFolder } from '../support/cell.js';
 import { cellWithManyLots, lotCode } from '../support/many-lots.js';
@@ -38,7 +38,7 @@ it('answers status', async () => {
 }, 600_000);
 
 it('reads the values of a family once for all lots that are open', async () => {
-  const reads = jest.spyOn(cell.services.store.read, 'currentResultsOf');
+  const reads = vi.spyOn(cell.services.store.read, 'currentResultsOf');
   const lines = await cell.services.overview.list();
   expect(lines.filter(({ closed }) => !closed)).toHaveLength(OPEN);
   expect(reads).toHaveBeenCalledTimes(1);

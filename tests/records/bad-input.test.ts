@@ -1,5 +1,4 @@
 import { execFileSync } from 'node:child_process';
-import { jest } from '@jest/globals';
 import { renderTwice } from '../../src/pdf/render.js';
 import { MissingGlyphError } from '../../src/pdf/shaping.js';
 import { renderRecord } from '../../src/records/render-record.js';
@@ -12,8 +11,6 @@ import { withTools } from '../support/tools.js';
 import { outsideMargins, overlaps, wordBoxes } from '../support/word-boxes.js';
 
 // Whole records are rendered, assessed and verified here, some of them several times.
-jest.setTimeout(60_000);
-
 async function recordOf(spoil: (cell: Cell) => void): Promise<Buffer> {
   const cell = makeCell();
   spoil(cell);

@@ -1,7 +1,6 @@
 import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
-import { jest } from '@jest/globals';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
@@ -17,8 +16,6 @@ import type { Services } from '../support/services.js';
 import { withTool, withTools } from '../support/tools.js';
 
 // Whole records are rendered, assessed and verified here, some of them several times.
-jest.setTimeout(60_000);
-
 let services: Services;
 let assessed: AssessedLot;
 let pdf: Buffer;

@@ -1,4 +1,4 @@
-import { jest } from '@jest/globals';
+import { vi } from 'vitest';
 import { acceptAll } from '../../src/assessment/acceptance.js';
 import { assess } from '../../src/assessment/assess.js';
 import type { PlanVerdict } from '../../src/assessment/assessment.js';
@@ -263,17 +263,20 @@ it('a changed phrase changes no value, plan, index or identity of a finding', as
   facts = signedFacts(spoilt);
   expect(acceptAll(facts).some(({ verdict }) => verdict === 'does not conform')).toBe(true);
   const before = digest(assess);
-  let after = '';
-  await jest.isolateModulesAsync(async () => {
-    for (const [topic, phrases] of Object.entries({ values, plans, capability })) {
-      const others = Object.keys(phrases).map((name) => [name, () => `otherwise: ${name}`]);
-      jest.unstable_mockModule(`../../src/report/phrases/${topic}.js`, () => Object.fromEntries(others));
-    }
-    expect((await import('../../src/report/phrases/plans.js')).planRuleText('every-unit')).toBe(
-      'otherwise: planRuleText',
-    );
-    after = digest((await import('../../src/assessment/assess.js')).assess);
-  });
+  const topics = Object.entries({ values, plans, capability });
+  const fileOf = (topic: string) => `../../src/report/phrases/${topic}.js`;
+  vi.resetModules();
+  for (const [topic, phrases] of topics) {
+    const others = Object.keys(phrases).map((name) => [name, () => `otherwise: ${name}`]);
+    vi.doMock(fileOf(topic), () => Object.fromEntries(others));
+  }
+  expect((await import('../../src/report/phrases/plans.js')).planRuleText('every-unit')).toBe(
+    'otherwise: planRuleText',
+  );
+  const after = digest((await import('../../src/assessment/assess.js')).assess);
+  // The suites that follow share the modules.
+  for (const [topic] of topics) vi.doUnmock(fileOf(topic));
+  vi.resetModules();
   expect(after).toBe(before);
 });
 

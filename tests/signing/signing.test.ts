@@ -1,4 +1,4 @@
-import { jest } from '@jest/globals';
+import { vi } from 'vitest';
 import { faultOfStatement, soleSubject } from '../../src/dossier/statement.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { addLot } from '../support/cell.js';
@@ -199,7 +199,7 @@ describe('a signature stays where it was given', () => {
   });
 
   it('is refused when the clock of the machine was set back', async () => {
-    const now = jest.spyOn(cell.folder.clock, 'now').mockReturnValue(new Date('2031-03-05T11:59:59Z'));
+    const now = vi.spyOn(cell.folder.clock, 'now').mockReturnValue(new Date('2031-03-05T11:59:59Z'));
     try {
       expect(await refusalOf(cell.release('L-6', units('L-6')))).toMatch(
         /the clock of this machine \(2031-03-05T11:59:59\.000Z\) stands before the last entry of the audit trail/,

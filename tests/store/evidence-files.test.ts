@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
-import { jest } from '@jest/globals';
+import { vi } from 'vitest';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { EvidenceFiles } from '../../src/store/evidence-files.js';
 import { temporaryFolder } from './open-store.js';
@@ -19,13 +19,13 @@ const put = (name: string, content: string | Buffer): string => {
 const leftovers = (): string[] => fs.readdirSync(path.join(folder, 'evidence', 'incoming'));
 
 afterEach(() => {
-  jest.restoreAllMocks();
+  vi.restoreAllMocks();
 });
 
 /** Lets somebody change a file as soon as a first piece of it was read. */
 function changeWhileRead(source: string, change: (source: string) => void): void {
   const open = fs.promises.open;
-  jest.spyOn(fs.promises, 'open').mockImplementation(async (file, ...how) => {
+  vi.spyOn(fs.promises, 'open').mockImplementation(async (file, ...how) => {
     const handle = await open(file, ...how);
     if (file !== source) return handle;
     const read = handle.read.bind(handle) as (...values: unknown[]) => Promise<{ bytesRead: number }>;

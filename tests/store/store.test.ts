@@ -2,8 +2,8 @@ import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { jest } from '@jest/globals';
 import Database from 'better-sqlite3';
+import { vi } from 'vitest';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
 import { digestOf, sha256Hex } from '../../src/dossier/canonical.js';
 import { LedgerEntry } from '../../src/ledger/entry.js';
@@ -261,7 +261,7 @@ describe('several programs on one folder', () => {
     const raw = new Database(path.join(folder, 'lotwright.sqlite'));
     raw.exec('BEGIN IMMEDIATE');
     let nowMs = 0;
-    const hurried = jest.spyOn(performance, 'now').mockImplementation(() => {
+    const hurried = vi.spyOn(performance, 'now').mockImplementation(() => {
       nowMs += 10_000;
       return nowMs;
     });

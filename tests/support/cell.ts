@@ -441,9 +441,9 @@ export function writeCell(cell: Cell, folder = temporaryFolder('cell')): string 
 
 const made: string[] = [];
 
-afterAll(() => {
-  for (const folder of made) fs.rmSync(folder, { recursive: true, force: true });
-});
+export function removeTemporaryFolders(): void {
+  for (const folder of made.splice(0)) fs.rmSync(folder, { recursive: true, force: true });
+}
 
 /** A folder that is removed when the suite ends. */
 export function temporaryFolder(name: string): string {

@@ -1,4 +1,4 @@
-import { jest } from '@jest/globals';
+import { vi } from 'vitest';
 import { ANY_EXITS, ownExits } from '../../src/cli/exits.js';
 import { buildProgram } from '../../src/program.js';
 
@@ -12,9 +12,7 @@ export async function runCommand(data: string, words: readonly string[]): Promis
     text += String(chunk);
     return true;
   };
-  const outputs = [process.stdout, process.stderr].map((stream) =>
-    jest.spyOn(stream, 'write').mockImplementation(take),
-  );
+  const outputs = [process.stdout, process.stderr].map((stream) => vi.spyOn(stream, 'write').mockImplementation(take));
   let declared: string[] = [];
   const program = buildProgram();
   program.hook('postAction', (_, command) => {

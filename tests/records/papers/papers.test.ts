@@ -2,7 +2,6 @@ import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
-import { jest } from '@jest/globals';
 import { prepareZXingModule, readBarcodes } from 'zxing-wasm/reader';
 import { BadInputError } from '../../../src/base/errors.js';
 import { renderLabelSheet } from '../../../src/records/papers/label-sheet.js';
@@ -17,8 +16,6 @@ import { servicesWith } from '../../support/record-content.js';
 import { withTool, withTools } from '../../support/tools.js';
 
 // Whole records are rendered, assessed and verified here, some of them several times.
-jest.setTimeout(60_000);
-
 const MANUFACTURER = {
   name: 'Example Implants',
   address: 'Example Street 1, Exampleton',

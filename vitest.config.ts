@@ -1,0 +1,18 @@
+import { defineConfig } from 'vitest/config';
+
+/** Only so that a run that hangs ends at all: no test has a time of its own, since a busy machine would break it. */
+const AN_HOUR_MS = 3_600_000;
+
+export default defineConfig({
+  test: {
+    globals: true,
+    include: ['tests/**/*.test.ts'],
+    setupFiles: ['tests/support/after-each-suite.ts'],
+    pool: 'forks',
+    // The suites of one process share the modules that they load: loading them anew took most of the time of a run.
+    isolate: false,
+    maxWorkers: '100%',
+    testTimeout: AN_HOUR_MS,
+    hookTimeout: AN_HOUR_MS,
+  },
+});
