@@ -22,3 +22,5 @@ try {
   // Wrong usage is bad input: exit code 2, as for every other bad input.
   process.exitCode = error.exitCode === 0 ? 0 : 2;
 }
+// Once everything is written: else V8 tidies up memory that ends with the process.
+process.stdout.write('', () => process.exit());
