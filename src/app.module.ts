@@ -3,10 +3,10 @@ import { CalculatorModule } from './calculator/calculator.module.js';
 import { CustodyModule } from './custody/custody.module.js';
 import { DeskModule } from './desk/desk.module.js';
 import { IntakeModule } from './intake/intake.module.js';
-import { LotsModule } from './lots/lots.module.js';
+import { LotsPagesModule } from './lots/lots-pages.module.js';
 import { AccessModule } from './people/access.module.js';
 import { PeopleModule } from './people/people.module.js';
-import { RecordsModule } from './records/records.module.js';
+import { RecordsPagesModule } from './records/records-pages.module.js';
 import { SigningModule } from './signing/signing.module.js';
 import type { DataFolder } from './store/data-folder.js';
 import type { Store } from './store/store.js';
@@ -20,9 +20,9 @@ import { NowhereModule } from './web/nowhere.module.js';
   imports: [
     IntakeModule,
     PeopleModule,
-    LotsModule,
+    LotsPagesModule,
     SigningModule,
-    RecordsModule,
+    RecordsPagesModule,
     DeskModule,
     TracePagesModule,
     TrendPagesModule,

@@ -6,19 +6,17 @@ import { RecordsModule } from '../records/records.module.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { WebModule } from '../web/web.module.js';
 import { ChangedVerdictsController } from './changed-verdicts-controller.js';
+import { DeskController } from './desk-controller.js';
 import { EvidenceController } from './evidence-controller.js';
 import { FindingsController } from './findings-controller.js';
 import { LogController } from './log-controller.js';
-import { LotsController } from './lots-controller.js';
-import { RecordsController } from './records-controller.js';
 import { StateController } from './state-controller.js';
 
-/** Pages where all about a lot comes together, and what the API says of lots. */
+/** Pages where all about a lot comes together. */
 @Module({
   imports: [WebModule, PeopleModule, IntakeModule, LotsModule, SigningModule, RecordsModule],
   controllers: [
-    LotsController,
-    RecordsController,
+    DeskController,
     LogController,
     FindingsController,
     EvidenceController,

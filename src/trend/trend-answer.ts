@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { CapabilityAnswer, OfEarlierVersion } from '../desk/lot-answers.js';
 import { Characteristic } from '../kinds/specification.js';
+import { CapabilityAnswer, OfEarlierVersion } from '../lots/lot-answers.js';
 
 /** Shape of what the API answers of a trend. */
 

@@ -1,6 +1,7 @@
 import { CalculationsAnswer } from '../../src/calculator/calculation-schemas.js';
-import { LotAnswer, LotsAnswer, RecordAnswer } from '../../src/desk/lot-answers.js';
+import { LotAnswer, LotsAnswer } from '../../src/lots/lot-answers.js';
 import { SessionAnswer } from '../../src/people/session-answer.js';
+import { RecordAnswer } from '../../src/records/record-answer.js';
 import { assessedInWords } from '../../src/report/assessment-words.js';
 import { WaitingAnswer } from '../../src/signing/sign-answers.js';
 import { TraceAnswer } from '../../src/trace/trace-answer.js';

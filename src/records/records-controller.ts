@@ -1,12 +1,12 @@
 import { Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { Actor } from '../people/actor.js';
-import { RecordIssuer } from '../records/record-issuer.js';
 import { Access } from '../web/access.js';
 import { FormPost } from '../web/forms.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
-import { RecordAnswer } from './lot-answers.js';
+import { RecordAnswer } from './record-answer.js';
+import { RecordIssuer } from './record-issuer.js';
 
 const RecordQuery = z.strictObject({
   revision: z

@@ -12,11 +12,11 @@ import {
   ValueVerdict,
   Verdict,
 } from '../assessment/assessment.js';
-import type { AssessedLot } from '../lots/lot-assessor.js';
 import { assessedInWords } from '../report/assessment-words.js';
 import { Sha256 } from '../web/fields.js';
+import type { AssessedLot } from './lot-assessor.js';
 
-/** Shapes of what the API answers of lots and their records. */
+/** Shapes of what the API answers of lots. */
 
 export const OfEarlierVersion = z
   .boolean()
@@ -111,18 +111,6 @@ export const LotAnswer = z.strictObject({
   ofEarlierVersion: OfEarlierVersion,
   assessment: AssessmentAnswer,
 });
-
-export const RecordAnswer = z.strictObject({
-  number: z.string(),
-  revision: z.int(),
-  draft: z.boolean().describe('until one implant is decided'),
-  lot: z.string(),
-  fileSha256: Sha256,
-  dossierSha256: Sha256,
-  enclosureSha256: Sha256,
-  href: z.string().describe('where the PDF is'),
-});
-export type RecordAnswer = z.infer<typeof RecordAnswer>;
 
 export function lotAnswer(lot: string, assessed: AssessedLot) {
   const { dossierSha256, assessmentSha256, ofEarlierVersion } = assessed;
