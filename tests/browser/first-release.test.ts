@@ -6,7 +6,7 @@ import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
 import type { Statement } from '../../src/dossier/statement.js';
 import { type RunningService, serve } from '../../src/main.js';
-import { openBrowser } from '../support/browser.js';
+import { openBrowser, patientContext } from '../support/browser.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices } from '../support/services.js';
 import { trainDeciders } from '../support/signing-cell.js';
@@ -67,13 +67,13 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     folder = path.join(temporaryFolder('first-release'), 'data');
     service = await serve({ data: folder, port: 0, host: '127.0.0.1' });
     browser = await openBrowser();
-  }, 60_000);
+  });
   afterAll(async () => {
     await browser?.close();
     await service?.close();
   });
 
-  const newPage = async () => (await browser.newContext({ javaScriptEnabled: false })).newPage();
+  const newPage = async () => (await patientContext(browser, { javaScriptEnabled: false })).newPage();
   const heading = (page: Page) => page.textContent('h1');
   const submit = async (page: Page, button: string) => {
     await Promise.all([page.waitForEvent('load'), page.click(button)]);
@@ -158,7 +158,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
       await signIn(own, person);
       expect(await own.textContent('.who')).toContain(role);
     }
-  }, 120_000);
+  });
 
   const cell = cellOfToday();
   const lotFiles = (name: string) => name.startsWith('lots/');
@@ -174,7 +174,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
       expect(await page.textContent('main')).toContain('Nothing waits for you');
       expect(await page.$('text=Nobody may sign these')).toBeNull();
     }
-  }, 180_000);
+  });
 
   it('builds, measures and signs a lot', async () => {
     const { measuredAt } = buildNow(cell);
@@ -185,7 +185,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     await page.goto(`${service.url}/lots/L-1`);
     await submit(page, 'form[action="/lots/L-1/assess"] button');
     expect(await page.textContent('main')).toContain('Every planned value and check conforms');
-  }, 180_000);
+  });
 
   it('reviews and releases it, and issues a record that anybody can verify', async () => {
     expect(await signNext('P-RE', ['released'])).toBe(false);
@@ -219,5 +219,5 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
       ['reviewed', 'P-QE', []],
       ['released', 'P-RE', UNITS],
     ]);
-  }, 120_000);
+  });
 });

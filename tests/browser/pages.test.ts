@@ -16,7 +16,7 @@ withTool('chromium', 'pages in a browser', () => {
     root = (await service.app.getUrl()).replace('[::1]', '127.0.0.1');
     signedIn = await signIn(service.app, 'P-QE');
     browser = await openBrowser();
-  }, 60_000);
+  });
   afterAll(async () => {
     await browser?.close();
     await service?.close();

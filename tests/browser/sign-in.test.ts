@@ -1,7 +1,7 @@
 import path from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { type RunningService, serve } from '../../src/main.js';
-import { accessibilityProblems, openBrowser } from '../support/browser.js';
+import { accessibilityProblems, openBrowser, patientContext } from '../support/browser.js';
 import { temporaryFolder } from '../support/cell.js';
 import { PASSWORD } from '../support/people.js';
 import { withTool } from '../support/tools.js';
@@ -15,14 +15,14 @@ withTool('chromium', 'a fresh installation in a browser, by keyboard and without
     service = await serve({ data: path.join(temporaryFolder('fresh'), 'data'), port: 0, host: '127.0.0.1' });
     browser = await openBrowser();
     page = await newPage();
-  }, 60_000);
+  });
   afterAll(async () => {
     await browser?.close();
     await service?.close();
   });
 
   // Without scripts of its own a page cannot be checked by axe, so that happens in pages of its own below.
-  const newPage = async () => (await browser.newContext({ javaScriptEnabled: false })).newPage();
+  const newPage = async () => (await patientContext(browser, { javaScriptEnabled: false })).newPage();
 
   /** Goes from field to field by Tab, from the first field named, and sends the form by Enter. */
   async function fill(on: Page, first: string, texts: readonly string[]): Promise<void> {
@@ -73,10 +73,10 @@ withTool('chromium', 'a fresh installation in a browser, by keyboard and without
     await other.click('.who button');
     await other.goto(`${service.url}/people`);
     expect(other.url()).toBe(`${service.url}/sign-in?next=%2Fpeople`);
-  }, 60_000);
+  });
 
   it('has no accessibility problem on any page of people, with and without errors', async () => {
-    const seen = await (await browser.newContext()).newPage();
+    const seen = await (await patientContext(browser)).newPage();
     await seen.goto(`${service.url}/sign-in`);
     await fill(seen, '#person', ['ADM', 'wrong password']);
     expect(await accessibilityProblems(seen)).toEqual([]);
@@ -92,5 +92,5 @@ withTool('chromium', 'a fresh installation in a browser, by keyboard and without
     await fill(seen, '#reason', []);
     expect(await seen.textContent('.summary')).toContain('Reason');
     expect(await accessibilityProblems(seen)).toEqual([]);
-  }, 60_000);
+  });
 });

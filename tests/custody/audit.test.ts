@@ -7,7 +7,7 @@ let service: TestService;
 
 beforeAll(async () => {
   service = await startTestService();
-}, 60_000);
+});
 afterAll(() => service.close());
 
 const page = async (path: string): Promise<string> => {

@@ -31,7 +31,7 @@ beforeAll(async () => {
   good = place('good.zip');
   ({ manifestSha256: manifest } = await makeBackup(services.store, good, ACTOR, { withKeys: false }));
   contents = await unzip(good);
-}, 60_000);
+});
 afterAll(() => services.store.close());
 
 async function unzip(file: string): Promise<Map<string, Buffer>> {

@@ -20,7 +20,7 @@ beforeAll(async () => {
   await makeTestPeople(services);
   await services.accounts.giveRole('P-AD', 'P-RE', 'regulatory');
   await services.store.close();
-}, 60_000);
+});
 
 /** Runs the compiled program with `--json`, with passwords on standard input. */
 function lotwright(words: string[], ...passwords: string[]) {
@@ -35,7 +35,7 @@ it('places a legal hold, tells of it in the retention, and lifts it', () => {
   expect(hold('place', 'P-QE')).toMatchObject({ code: 0, answer: { lot: 'L-1', legalHold: true } });
   expect(lotwright(['retention', 'L-1'])).toMatchObject({ code: 0, answer: { until: null, rule: 'legal hold' } });
   expect(hold('lift', 'P-RE')).toMatchObject({ code: 0, answer: { legalHold: false } });
-}, 60_000);
+});
 
 it('removes the bytes of evidence with the passwords of two people, one a line', () => {
   const letter = sha256Hex(LETTER);
@@ -48,11 +48,11 @@ it('removes the bytes of evidence with the passwords of two people, one a line',
   expect(done).toMatchObject({ code: 0, answer: { sha256: letter, persons: ['P-QE', 'P-RE'] } });
   expect(fs.existsSync(file)).toBe(false);
   expect(lotwright(['check'])).toMatchObject({ code: 0, answer: { faults: [] } });
-}, 60_000);
+});
 
 it('lists the keys and replaces the one in use', () => {
   const { inUse } = lotwright(['keys', 'list']).answer;
   const { answer } = lotwright(['keys', 'rotate', '--reason', 'yearly change']);
   expect(answer).toMatchObject({ replaced: inUse });
   expect(lotwright(['keys', 'list']).answer).toMatchObject({ inUse: answer.fingerprint, keys: [{}, {}] });
-}, 60_000);
+});

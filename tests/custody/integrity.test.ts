@@ -1,9 +1,11 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
+import { vi } from 'vitest';
 import { DailyCheck } from '../../src/custody/daily-check.js';
 import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integrity.js';
 import type { Services } from '../support/services.js';
+import { until } from '../support/until.js';
 import { ACTOR, cellWithRecord } from './folder.js';
 
 let services: Services;
@@ -11,7 +13,7 @@ let data: string;
 
 beforeEach(async () => {
   ({ services, data } = await cellWithRecord());
-}, 60_000);
+});
 afterEach(() => services.store.close());
 
 const names = async () =>
@@ -76,9 +78,11 @@ it('is done once a day while a service runs, and says when there is trouble', as
   const daily = new DailyCheck(store, { firstLookMs: 1, lookEveryMs: 20, onTrouble: (says) => said.push(says) });
   daily.start();
   const count = async () => (await store.read.eventsOfTypes(['integrity-checked'])).length;
-  while (said.length === 0) await new Promise((resolve) => setTimeout(resolve, 10));
-  await new Promise((resolve) => setTimeout(resolve, 150));
+  await until(() => said.length > 0);
+  const looks = vi.spyOn(store.read, 'eventsOfTypes');
+  await until(() => looks.mock.calls.length >= 3);
+  looks.mockRestore();
   daily.stop();
   expect(said).toEqual([expect.stringContaining('found faults')]);
   expect(await count()).toBe(1);
-}, 20_000);
+});

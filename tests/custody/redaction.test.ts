@@ -32,7 +32,7 @@ beforeAll(async () => {
   await services.intake.run(folder, ACTOR);
   await makeTestPeople(services);
   await services.accounts.giveRole('P-AD', 'P-RE', 'regulatory');
-}, 60_000);
+});
 afterAll(() => services.store.close());
 
 const prove = (person: string) => services.accounts.prove(person, PASSWORD);

@@ -92,7 +92,7 @@ describe('over a data folder', () => {
   let services: Services;
   beforeAll(async () => {
     ({ services } = await cellWithRecord());
-  }, 60_000);
+  });
   afterAll(() => services.store.close());
 
   it('reads family, releases and events of the lot', async () => {

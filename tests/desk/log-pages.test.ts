@@ -1,23 +1,21 @@
-import { setTimeout as sleep } from 'node:timers/promises';
 import { sendForm, startTestService, type TestService } from '../support/service.js';
+import { until } from '../support/until.js';
 
 let service: TestService;
 beforeAll(async () => {
   service = await startTestService();
-}, 60_000);
+});
 afterAll(() => service.close());
 
 const LOG = '/lots/L-1/logs/M1-101';
 
 /** Waits for the one scan of the build that was asked for. */
 async function lastScan(state: string): Promise<void> {
-  for (let attempt = 0; attempt < 100; attempt += 1) {
-    const [job] = await service.services.store.read.scanJobs('L-1', 'M1-101');
-    if (job?.state === state) return;
+  await until(async () => {
     await service.services.rescans.runLeft();
-    await sleep(20);
-  }
-  throw new Error(`the scan did not become ${state}`);
+    const [job] = await service.services.store.read.scanJobs('L-1', 'M1-101');
+    return job?.state === state;
+  });
 }
 
 describe('the page of a log', () => {

@@ -6,7 +6,7 @@ import { PAGES, sendForm, startTestService, type TestService } from '../support/
 let service: TestService;
 beforeAll(async () => {
   service = await startTestService();
-}, 60_000);
+});
 afterAll(() => service.close());
 
 const page = async (path: string) => (await service.ask.get(path)).text;

@@ -9,7 +9,7 @@ let before: Facts;
 beforeAll(async () => {
   cell = await SigningCell.open((what) => addLot(what, 'L-0', 90, '2031-02-11', { rm: 229, thickness: 1.5 }));
   before = await frozen();
-}, 60_000);
+});
 afterAll(() => cell.close());
 
 const frozen = async () => (await cell.services.assessor.assess('L-1', 'local:tester')).facts;

@@ -1,4 +1,5 @@
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
+import { once } from 'node:events';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 
@@ -27,6 +28,21 @@ export function started(data: string, ...words: string[]): ChildProcess {
 }
 
 /**
+ * How long the program takes on this machine when nobody disturbs it, in milliseconds: what kills are spread over, so
+ * that they hit its work on a fast machine and on a slow one.
+ */
+export async function lifeMs(data: string, words: readonly string[], input = ''): Promise<number> {
+  const begun = performance.now();
+  const child = started(data, ...words);
+  child.stdin!.end(input);
+  child.stdout!.resume();
+  child.stderr!.resume();
+  const [code] = (await once(child, 'close')) as [number | null];
+  expect(code).toBe(0);
+  return performance.now() - begun;
+}
+
+/**
  * Runs the program and kills it without warning after a time.
  * @returns what it had answered by then; an act that it acknowledged must be there afterwards.
  */
@@ -46,6 +62,6 @@ export async function killedAfter(ms: number, data: string, words: readonly stri
 }
 
 /** Moments spread over the life of a command, from its start to after its end. */
-export function momentsOf(kills: number, fromMs: number, toMs: number): number[] {
-  return Array.from({ length: kills }, (_, kill) => fromMs + ((toMs - fromMs) * kill) / Math.max(1, kills - 1));
+export function momentsOf(kills: number, wholeMs: number): number[] {
+  return Array.from({ length: kills }, (_, kill) => wholeMs * (0.2 + (0.9 * kill) / Math.max(1, kills - 1)));
 }

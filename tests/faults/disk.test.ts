@@ -57,7 +57,7 @@ lotwright check`);
     expect(said).toMatch(/the disk is full/);
     expect(said).not.toMatch(/\n\s+at /);
     expect(said.match(/exit \d/g)).toEqual(['0', '1', '0', '0', '0'].map((code) => `exit ${code}`));
-  }, 600_000);
+  });
 
   it('that is full for the backup: no archive, nothing left, nothing noted', () => {
     const said = onSmallDisk(`
@@ -66,7 +66,7 @@ fill 100K
 "$NODE" "$CLI" --data "$DISK/../outside" backup "$DISK/b.zip" 2>&1; echo "exit $?"
 ls "$DISK"`);
     expect(said).toMatch(/the disk is full.*\nexit 1\nfiller\n$/);
-  }, 600_000);
+  });
 
   it('that is read-only: said in words by every command', () => {
     const said = onSmallDisk(`
@@ -78,7 +78,7 @@ lotwright backup /tmp/nowhere.zip`);
     expect(said.match(/is the disk read-only/g)).toHaveLength(3);
     expect(said).not.toMatch(/\n\s+at /);
     expect(said.match(/exit \d/g)).toEqual(['exit 0', 'exit 1', 'exit 1', 'exit 1']);
-  }, 600_000);
+  });
 });
 
 describe('what the disk says is put into words', () => {
@@ -140,7 +140,7 @@ describe('a damaged page of the database', () => {
     fs.writeFileSync(database, whole);
     for (const rest of ['-wal', '-shm']) fs.rmSync(`${database}${rest}`, { force: true });
     expect(await whatIsSaid(data)).toBe('');
-  }, 600_000);
+  });
 
   async function whatIsSaid(data: string): Promise<string> {
     try {
@@ -178,5 +178,5 @@ describe('two services on one folder', () => {
     third.kill('SIGTERM');
     expect(await stopped).toBe(0);
     expect(lots(data)).toBe(2);
-  }, 600_000);
+  });
 });

@@ -51,7 +51,7 @@ beforeAll(async () => {
   }
   await store.close();
   whole = fs.readFileSync(file);
-}, 60_000);
+});
 afterAll(() => remove());
 
 function put(bytes: Buffer): void {
@@ -148,5 +148,5 @@ describe('a single byte of the database that was changed', () => {
     expect(unseen).toEqual([]);
     expect(changedRows).toBeGreaterThan(FLIPS / 10);
     expect(await auditLedger(file)).toMatchObject({ ok: true, faults: [] });
-  }, 1_200_000);
+  });
 });

@@ -6,7 +6,7 @@ import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell
 import { PASSWORD } from '../support/people.js';
 import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
-import { killedAfter, lotwright, momentsOf } from './command.js';
+import { killedAfter, lifeMs, lotwright, momentsOf } from './command.js';
 
 /** A few kills in the daily run, hundreds in the long one. */
 const LONG = process.env.LOTWRIGHT_TEST_LONG;
@@ -26,7 +26,7 @@ beforeAll(async () => {
   cell.documents['site/method-size-2.yaml'] = { ...cell.documents['site/method-size.yaml'], revision: 2 };
   await services.intake.run(writeCell(cell), ACTOR);
   await services.store.close();
-}, 60_000);
+});
 
 /** One kind of act: how it is asked for, how its acknowledgement looks, and what must hold however it was cut off. */
 interface Act {
@@ -36,12 +36,17 @@ interface Act {
   readonly check: (services: Services, acknowledged: boolean, folder: string) => Promise<void>;
 }
 
-async function killAtManyMoments(act: Act, fromMs: number, toMs: number): Promise<void> {
-  for (const ms of momentsOf(KILLS, fromMs, toMs)) {
+async function killAtManyMoments(act: Act): Promise<void> {
+  const copy = () => {
     const folder = temporaryFolder('killed');
     const data = path.join(folder, 'data');
     fs.cpSync(whole, data, { recursive: true });
-    const answer = await killedAfter(ms, data, ['--json', ...act.words(folder)], act.input);
+    return { folder, data, words: ['--json', ...act.words(folder)] };
+  };
+  const undisturbed = copy();
+  for (const ms of momentsOf(KILLS, await lifeMs(undisturbed.data, undisturbed.words, act.input))) {
+    const { folder, data, words } = copy();
+    const answer = await killedAfter(ms, data, words, act.input);
     const services = await openServices(data);
     try {
       expect(await services.store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
@@ -56,78 +61,67 @@ async function killAtManyMoments(act: Act, fromMs: number, toMs: number): Promis
 
 it('assessment: lot file and assessment are there together or not at all, and assessing again gives the same', async () => {
   const digests = new Set<string>();
-  await killAtManyMoments(
-    {
-      words: () => ['assess', 'L-1'],
-      acknowledged: (answer) => answer.includes('"dossier"'),
-      check: async ({ store, assessor }, acknowledged) => {
-        const assessment = await store.read.latestAssessment('L-1');
-        if (acknowledged) expect(assessment).toBeDefined();
-        if (assessment) {
-          const dossier = (await store.read.latestDossier('L-1'))!;
-          expect(dossier.digest).toBe(assessment.dossierDigest);
-        }
-        digests.add((await assessor.assess('L-1', ACTOR)).dossierSha256);
-      },
+  await killAtManyMoments({
+    words: () => ['assess', 'L-1'],
+    acknowledged: (answer) => answer.includes('"dossier"'),
+    check: async ({ store, assessor }, acknowledged) => {
+      const assessment = await store.read.latestAssessment('L-1');
+      if (acknowledged) expect(assessment).toBeDefined();
+      if (assessment) {
+        const dossier = (await store.read.latestDossier('L-1'))!;
+        expect(dossier.digest).toBe(assessment.dossierDigest);
+      }
+      digests.add((await assessor.assess('L-1', ACTOR)).dossierSha256);
     },
-    700,
-    2500,
-  );
+  });
   expect(digests.size).toBe(1);
-}, 1_200_000);
+});
 
 it('signing: a signature that was acknowledged is there, one that was not can be given', async () => {
   const words = ['sign', 'method:TM-S@2', '--person', 'P-PE', '--meaning', 'performed', '--password-stdin'];
   const things = [{ kind: 'method', key: 'TM-S', revision: 2, digest: null }];
-  await killAtManyMoments(
-    {
-      words: () => words,
-      input: `${PASSWORD}\n`,
-      acknowledged: (answer) => answer.includes('"signed"'),
-      check: async ({ store, accounts, signing }, acknowledged) => {
-        const signatures = async () =>
-          (await store.read.signaturesOf({ kind: 'method', key: 'TM-S' })).filter(
-            ({ signed }) => soleSubject(signed.statement).revision === 2,
-          ).length;
-        const before = await signatures();
-        expect(before).toBeLessThanOrEqual(1);
-        if (acknowledged) expect(before).toBe(1);
-        if (before === 1) return;
-        await signing.sign(await accounts.prove('P-PE', PASSWORD), { things, meaning: 'performed' });
-        expect(await signatures()).toBe(1);
-      },
+  await killAtManyMoments({
+    words: () => words,
+    input: `${PASSWORD}\n`,
+    acknowledged: (answer) => answer.includes('"signed"'),
+    check: async ({ store, accounts, signing }, acknowledged) => {
+      const signatures = async () =>
+        (await store.read.signaturesOf({ kind: 'method', key: 'TM-S' })).filter(
+          ({ signed }) => soleSubject(signed.statement).revision === 2,
+        ).length;
+      const before = await signatures();
+      expect(before).toBeLessThanOrEqual(1);
+      if (acknowledged) expect(before).toBe(1);
+      if (before === 1) return;
+      await signing.sign(await accounts.prove('P-PE', PASSWORD), { things, meaning: 'performed' });
+      expect(await signatures()).toBe(1);
     },
-    700,
-    2800,
-  );
-}, 1_200_000);
+  });
+});
 
 it('backup: the archive is there and restores, or is not there; what was begun has another name', async () => {
-  await killAtManyMoments(
-    {
-      words: (folder) => ['backup', path.join(folder, 'backup.zip')],
-      acknowledged: (answer) => answer.includes('"manifestSha256"'),
-      check: async ({ store }, acknowledged, folder) => {
-        const file = path.join(folder, 'backup.zip');
-        if (acknowledged) {
-          expect(fs.existsSync(file)).toBe(true);
-          expect(await store.read.eventsOfTypes(['backup-made'])).toHaveLength(1);
-        }
-        if (!fs.existsSync(file)) return;
-        const { integrity } = await restoreBackup(file, path.join(folder, 'restored'), ACTOR);
-        expect(integrity.faults).toEqual([]);
-      },
+  await killAtManyMoments({
+    words: (folder) => ['backup', path.join(folder, 'backup.zip')],
+    acknowledged: (answer) => answer.includes('"manifestSha256"'),
+    check: async ({ store }, acknowledged, folder) => {
+      const file = path.join(folder, 'backup.zip');
+      if (acknowledged) {
+        expect(fs.existsSync(file)).toBe(true);
+        expect(await store.read.eventsOfTypes(['backup-made'])).toHaveLength(1);
+      }
+      if (!fs.existsSync(file)) return;
+      const { integrity } = await restoreBackup(file, path.join(folder, 'restored'), ACTOR);
+      expect(integrity.faults).toEqual([]);
     },
-    700,
-    2000,
-  );
-}, 1_200_000);
+  });
+});
 
 it('restore: what was cut off is no data folder, says so, and leaves the backup as it was', async () => {
   const folder = temporaryFolder('restore');
   const file = path.join(folder, 'backup.zip');
   expect(lotwright(whole, 'backup', file).code).toBe(0);
-  for (const ms of momentsOf(KILLS, 700, 1800)) {
+  const wholeMs = await lifeMs(path.join(folder, 'undisturbed'), ['--json', 'restore', file]);
+  for (const ms of momentsOf(KILLS, wholeMs)) {
     const data = path.join(folder, `data-${Math.round(ms)}`);
     const answer = await killedAfter(ms, data, ['--json', 'restore', file]);
     if (answer.includes('"folder"')) expect(lotwright(data, 'check').code).toBe(0);
@@ -138,4 +132,4 @@ it('restore: what was cut off is no data folder, says so, and leaves the backup 
       expect(lotwright(data, 'status').code).toBe(2);
     }
   }
-}, 1_200_000);
+});

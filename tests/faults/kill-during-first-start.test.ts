@@ -40,5 +40,5 @@ describe('kill -9 behind every change of the first start', () => {
         await store.close();
       }
     }
-  }, 600_000);
+  });
 });

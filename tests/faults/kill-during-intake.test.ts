@@ -1,37 +1,17 @@
-import { spawn } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
-import { setTimeout as sleep } from 'node:timers/promises';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices } from '../support/services.js';
+import { killedAfter, lifeMs, momentsOf } from './command.js';
 
-const CLI = path.resolve('dist', 'cli.js');
 const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 6;
-/** Start of the program, and then the whole of the intake. */
-const [EARLIEST_MS, LATEST_MS] = [300, 2300];
-
-/** Starts `lotwright intake` and kills it without warning; says whether it had finished and answered before. */
-async function intakeKilledAfter(ms: number, data: string, cell: string): Promise<boolean> {
-  const child = spawn(process.execPath, [CLI, '--data', data, '--json', 'intake', cell], {
-    stdio: ['ignore', 'pipe', 'ignore'],
-  });
-  let answer = '';
-  child.stdout.on('data', (chunk: Buffer) => {
-    answer += chunk.toString();
-  });
-  const ended = new Promise<void>((resolve) => child.once('close', () => resolve()));
-  await Promise.race([ended, sleep(ms)]);
-  child.kill('SIGKILL');
-  await ended;
-  return answer.includes('"stored":true');
-}
 
 it('loses nothing acknowledged and leaves nothing half-stored, whenever it is killed', async () => {
   const cell = writeCell(makeCellWithHistory(4));
-  for (let kill = 0; kill < KILLS; kill++) {
+  const words = ['--json', 'intake', cell];
+  for (const ms of momentsOf(KILLS, await lifeMs(path.join(temporaryFolder('undisturbed'), 'data'), words))) {
     const data = path.join(temporaryFolder('killed'), 'data');
-    const after = EARLIEST_MS + ((LATEST_MS - EARLIEST_MS) * kill) / Math.max(1, KILLS - 1);
-    const acknowledged = await intakeKilledAfter(after, data, cell);
+    const acknowledged = (await killedAfter(ms, data, words)).includes('"stored":true');
     const services = await openServices(data);
     try {
       expect(await services.store.verifyLedger()).toMatchObject({ ok: true });
@@ -56,4 +36,4 @@ it('loses nothing acknowledged and leaves nothing half-stored, whenever it is ki
       await services.store.close();
     }
   }
-}, 600_000);
+});

@@ -1,14 +1,12 @@
-import { spawn } from 'node:child_process';
+import { once } from 'node:events';
 import fs from 'node:fs';
 import path from 'node:path';
-import { setTimeout as sleep } from 'node:timers/promises';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
+import { until } from '../support/until.js';
+import { killedAfter, lifeMs, momentsOf, started } from './command.js';
 
-const CLI = path.resolve('dist', 'cli.js');
 const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 60 : 3;
-/** Start of the program, and then the whole of a scan that takes its time. */
-const [EARLIEST_MS, LATEST_MS] = [300, 2600];
 
 /** The cell with a log of many megabytes: the two minutes, again and again, each time with the layers that follow. */
 function writeLongCell(): string {
@@ -25,19 +23,6 @@ function writeLongCell(): string {
   return writeCell(cell);
 }
 
-function start(args: readonly string[]) {
-  const child = spawn(process.execPath, [CLI, ...args], { stdio: ['ignore', 'pipe', 'ignore'] });
-  const ended = new Promise<void>((resolve) => child.once('close', () => resolve()));
-  return { child, ended };
-}
-
-async function killAfter(ms: number, args: readonly string[]): Promise<void> {
-  const { child, ended } = start(args);
-  await Promise.race([ended, sleep(ms)]);
-  child.kill('SIGKILL');
-  await ended;
-}
-
 /** What the scan of the log has left in the store, without the places in it. */
 async function outcomeOf({ store }: Services) {
   const logs = await store.read.logs('L-1');
@@ -46,24 +31,23 @@ async function outcomeOf({ store }: Services) {
   );
 }
 
-const moment = (kill: number): number => EARLIEST_MS + ((LATEST_MS - EARLIEST_MS) * kill) / Math.max(1, KILLS - 1);
-
 describe('kill -9 while a log is scanned', () => {
   const cell = writeLongCell();
+  let wholeMs: number;
   let undisturbed: Awaited<ReturnType<typeof outcomeOf>>;
   const undisturbedData = path.join(temporaryFolder('whole'), 'data');
 
   beforeAll(async () => {
+    wholeMs = await lifeMs(undisturbedData, ['intake', cell]);
     const services = await openServices(undisturbedData);
-    await services.intake.run(cell, 'local:tester');
     undisturbed = await outcomeOf(services);
     await services.store.close();
-  }, 120_000);
+  });
 
   it('of an intake: the next one finishes at once, with the same result', async () => {
-    for (let kill = 0; kill < KILLS; kill += 1) {
+    for (const ms of momentsOf(KILLS, wholeMs)) {
       const data = path.join(temporaryFolder('killed'), 'data');
-      await killAfter(moment(kill), ['--data', data, 'intake', cell]);
+      await killedAfter(ms, data, ['intake', cell]);
       const services = await openServices(data);
       try {
         const stored = await services.store.read.list('lot');
@@ -78,11 +62,11 @@ describe('kill -9 while a log is scanned', () => {
         await services.store.close();
       }
     }
-  }, 600_000);
+  });
 
   it('of a service: the next start takes the scan up and finds the same', async () => {
     const { sha256, fileName, bytes } = undisturbed[0]!.files[0]!;
-    for (let kill = 0; kill < KILLS; kill += 1) {
+    for (const ms of momentsOf(KILLS, wholeMs)) {
       const data = path.join(temporaryFolder('service'), 'data');
       fs.cpSync(undisturbedData, data, { recursive: true });
       const before = await openServices(data);
@@ -90,23 +74,25 @@ describe('kill -9 while a log is scanned', () => {
       const id = await before.store.scanJobs.ask(wanted);
       fs.rmSync(before.store.archives.pathOf(sha256));
       await before.store.close();
-      await killAfter(moment(kill), ['--data', data, 'serve', '--port', '0']);
-      const { child, ended } = start(['--data', data, 'serve', '--port', '0']);
+      await killedAfter(ms, data, ['serve', '--port', '0']);
+      const service = started(data, 'serve', '--port', '0');
+      service.stdout!.resume();
+      service.stderr!.resume();
+      const ended = once(service, 'close');
       const watching = await openServices(data);
       try {
-        let job = await watching.store.read.scanJob(id);
-        for (let turn = 0; turn < 600 && job?.endedAt === null; turn += 1) {
-          await sleep(50);
-          job = await watching.store.read.scanJob(id);
-        }
+        const job = await until(async () => {
+          const found = await watching.store.read.scanJob(id);
+          return found?.endedAt === null ? undefined : found;
+        });
         expect(job).toMatchObject({ state: 'done', error: null });
         expect(await outcomeOf(watching)).toEqual(undisturbed);
         expect(watching.store.archives.has(sha256)).toBe(true);
       } finally {
-        child.kill('SIGTERM');
+        service.kill('SIGTERM');
         await ended;
         await watching.store.close();
       }
     }
-  }, 600_000);
+  });
 });

@@ -1,6 +1,5 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { setTimeout as sleep } from 'node:timers/promises';
 import { vi } from 'vitest';
 import { BadInputError } from '../../src/base/errors.js';
 import { checkIntegrity } from '../../src/custody/integrity.js';
@@ -9,6 +8,7 @@ import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { addLot, type Cell, logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { event, type MadeObservation, sample, streamsDocument } from '../support/mtconnect-maker.js';
 import { openServices, type Services } from '../support/services.js';
+import { until } from '../support/until.js';
 
 /** Logs on their way from a lot folder into the store, and again from the evidence. */
 
@@ -393,7 +393,7 @@ describe('scans', () => {
     const claim = await services.store.scanJobs.claim({ ...wanted, evidence: sha256 });
     await claim.release();
     services.rescans.start();
-    for (let turn = 0; turn < 200 && (await jobs())[0]!.state !== 'done'; turn += 1) await sleep(25);
+    await until(async () => (await jobs())[0]!.state === 'done');
     await services.rescans.close();
     expect(await jobs()).toMatchObject([{ id: claim.id, state: 'done' }, { state: 'done' }]);
     expect(await services.store.read.logs('L-1')).toEqual(before);

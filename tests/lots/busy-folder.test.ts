@@ -28,7 +28,7 @@ beforeAll(async () => {
     }
   });
   other = await openServices(cell.folder.path);
-}, 600_000);
+});
 afterAll(async () => {
   await other.store.close();
   await cell.close();
@@ -205,4 +205,4 @@ it('all of it goes on while another program writes without a pause', async () =>
   expect(entries).toBeGreaterThan(before);
   expect(await other.store.read.current('lot', 'L-14')).toBeDefined();
   expect((await other.store.verifyLedger()).ok).toBe(true);
-}, 600_000);
+});

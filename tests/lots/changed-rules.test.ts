@@ -73,7 +73,7 @@ beforeAll(async () => {
   await signAsEarlier(services, 'L-B', before['L-B'], { meaning: 'released', role: 'releaser', units });
   app = await createApplication(services.store);
   ask = await askingAs(app, 'P-QE');
-}, 120_000);
+});
 afterAll(async () => {
   await app.close();
   await cell.close();
@@ -155,7 +155,7 @@ describe('when the service starts', () => {
     const service = await serve({ data: cell.folder.path, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
     while ((await left()).length > 0) await wait(50);
     await service.close();
-  }, 120_000);
+  });
 
   it('every lot is assessed again, open and released ones, and none is frozen anew', async () => {
     const { read } = cell.services.store;

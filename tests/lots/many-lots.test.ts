@@ -15,7 +15,7 @@ let cell: SigningCell;
 
 beforeAll(async () => {
   cell = await cellWithManyLots(LOTS, OPEN);
-}, 1_800_000);
+});
 afterAll(() => cell.close());
 
 /** What a command answers as one JSON object. */
@@ -35,7 +35,7 @@ it('answers status', async () => {
   expect(lots).toHaveLength(LOTS);
   expect(lots.filter(({ closed }) => !closed).map(({ lot }) => lot)).toHaveLength(OPEN);
   expect(lots.filter(({ state }) => state === 'released')).toHaveLength(LOTS - OPEN);
-}, 600_000);
+});
 
 it('reads the values of a family once for all lots that are open', async () => {
   const reads = vi.spyOn(cell.services.store.read, 'currentResultsOf');
@@ -43,12 +43,12 @@ it('reads the values of a family once for all lots that are open', async () => {
   expect(lines.filter(({ closed }) => !closed)).toHaveLength(OPEN);
   expect(reads).toHaveBeenCalledTimes(1);
   reads.mockRestore();
-}, 600_000);
+});
 
 it('answers status of one lot', async () => {
   const { lots } = (await answer('status', last)) as unknown as { lots: { lot: string }[] };
   expect(lots.map(({ lot }) => lot)).toEqual([last]);
-}, 600_000);
+});
 
 it('answers waiting', async () => {
   const { code, waiting } = (await answer('waiting')) as unknown as {
@@ -58,7 +58,7 @@ it('answers waiting', async () => {
   expect(code).toBe(0);
   const open = Array.from({ length: OPEN }, (_, index) => lotCode(LOTS - 1 - index));
   expect([...new Set(waiting.map(({ lot }) => lot))].sort()).toEqual(open.sort());
-}, 600_000);
+});
 
 it('assesses a lot against the history of all others', async () => {
   const { code, units } = (await answer('assess', last)) as unknown as {
@@ -73,7 +73,7 @@ it('assesses a lot against the history of all others', async () => {
     builds: LOTS - 2,
     n: 4 * (LOTS - 2),
   });
-}, 600_000);
+});
 
 it('answers trend', async () => {
   const { code, lots } = (await answer('trend', 'rm', '--family', 'PLATE')) as unknown as {
@@ -82,7 +82,7 @@ it('answers trend', async () => {
   };
   expect(code).toBe(0);
   expect(lots).toHaveLength(LOTS);
-}, 600_000);
+});
 
 it('traces a machine forward to every implant, and a releaser to every release', async () => {
   const forward = await cell.services.tracer.trace('M1', { forward: true });
@@ -94,12 +94,12 @@ it('traces a machine forward to every implant, and a releaser to every release',
   };
   expect(code).toBe(0);
   expect(matches[0]!.signed.filter(({ meaning }) => meaning === 'released')).toHaveLength(LOTS - OPEN);
-}, 600_000);
+});
 
 it('verifies the audit trail and checks everything', async () => {
   expect(await answer('ledger', 'verify')).toMatchObject({ code: 0, ok: true });
   expect(await answer('check')).toMatchObject({ code: 0, faults: [] });
-}, 1_200_000);
+});
 
 it('checks documents against what is stored, writes a record that verifies, and answers for keys and people', async () => {
   const folder = temporaryFolder('among-many');
@@ -143,4 +143,4 @@ it('shows the first page, a lot, a trace and a trend', async () => {
   } finally {
     await app.close();
   }
-}, 600_000);
+});

@@ -10,7 +10,6 @@ import { installBudget } from './budget.js';
 
 /** Packs, compiles a native package and runs the demo: minutes, so it belongs to the long run. */
 const inTheLongRun = process.env.LOTWRIGHT_TEST_LONG ? describe : describe.skip;
-const LONGEST_MS = 3_600_000;
 
 const MADE = ['node_modules', 'dist', 'var', 'coverage', 'third-party', '.git', 'npm-shrinkwrap.json'];
 
@@ -37,7 +36,7 @@ inTheLongRun('the package that npm pack makes', () => {
     const packed = fs.readdirSync(sources).find((name) => name.endsWith('.tgz'))!;
     run('npm', ['install', path.join(sources, packed), '--omit=dev', '--prefer-offline', '--loglevel=error'], home);
     fs.rmSync(sources, { recursive: true });
-  }, LONGEST_MS);
+  });
 
   it('brings what runs, and neither sources nor tests', () => {
     expect(fs.readdirSync(program).sort()).toEqual(
@@ -67,45 +66,37 @@ inTheLongRun('the package that npm pack makes', () => {
     expect(rules(program)).toBe(rules(PROGRAM_ROOT));
   });
 
-  it(
-    'runs the demo and verifies a record that it wrote',
-    () => {
-      lotwright('demo', '--data', 'demo');
-      const records = fs.readdirSync(path.join(home, 'demo', 'records')).filter((name) => name.endsWith('.pdf'));
-      expect(records.length).toBeGreaterThan(0);
-      const report = JSON.parse(lotwright('verify', path.join('demo', 'records', records[0]!), '--json')) as object;
-      expect(report).toMatchObject({ verdict: 'unaltered' });
-    },
-    LONGEST_MS,
-  );
+  it('runs the demo and verifies a record that it wrote', () => {
+    lotwright('demo', '--data', 'demo');
+    const records = fs.readdirSync(path.join(home, 'demo', 'records')).filter((name) => name.endsWith('.pdf'));
+    expect(records.length).toBeGreaterThan(0);
+    const report = JSON.parse(lotwright('verify', path.join('demo', 'records', records[0]!), '--json')) as object;
+    expect(report).toMatchObject({ verdict: 'unaltered' });
+  });
 
-  it(
-    'serves pages, and keeps its data where it was called and not among the packages',
-    async () => {
-      const args = [cli, 'serve', '--port', '0'];
-      const service = spawn(process.execPath, args, {
-        cwd: home,
-        stdio: ['ignore', 'pipe', 'ignore'],
-        env: environment(),
-      });
-      try {
-        let url: string | undefined;
-        for await (const line of createInterface({ input: service.stdout })) {
-          url = /http:\/\/127\.0\.0\.1:\d+/.exec(line)?.[0];
-          if (url !== undefined) break;
-        }
-        const page = await fetch(`${url}/sign-in`);
-        expect([page.status, await page.text()]).toEqual([200, expect.stringContaining('Lotwright')]);
-        expect((await fetch(`${url}/assets/fonts/source-sans-3-regular.ttf`)).status).toBe(200);
-      } finally {
-        service.kill();
-        await once(service, 'exit');
+  it('serves pages, and keeps its data where it was called and not among the packages', async () => {
+    const args = [cli, 'serve', '--port', '0'];
+    const service = spawn(process.execPath, args, {
+      cwd: home,
+      stdio: ['ignore', 'pipe', 'ignore'],
+      env: environment(),
+    });
+    try {
+      let url: string | undefined;
+      for await (const line of createInterface({ input: service.stdout })) {
+        url = /http:\/\/127\.0\.0\.1:\d+/.exec(line)?.[0];
+        if (url !== undefined) break;
       }
-      expect(fs.existsSync(path.join(home, 'var', 'data'))).toBe(true);
-      expect(fs.existsSync(path.join(program, 'var'))).toBe(false);
-    },
-    LONGEST_MS,
-  );
+      const page = await fetch(`${url}/sign-in`);
+      expect([page.status, await page.text()]).toEqual([200, expect.stringContaining('Lotwright')]);
+      expect((await fetch(`${url}/assets/fonts/source-sans-3-regular.ttf`)).status).toBe(200);
+    } finally {
+      service.kill();
+      await once(service, 'exit');
+    }
+    expect(fs.existsSync(path.join(home, 'var', 'data'))).toBe(true);
+    expect(fs.existsSync(path.join(program, 'var'))).toBe(false);
+  });
 });
 
 /** As a person's, without what npm tells the scripts that it runs: it would take this checkout for the place to install in. */

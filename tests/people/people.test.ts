@@ -7,7 +7,7 @@ let administrator: Asking;
 beforeAll(async () => {
   service = await startTestService();
   administrator = await service.as('P-AD');
-}, 60_000);
+});
 afterAll(() => service.close());
 
 const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');

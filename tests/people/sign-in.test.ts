@@ -6,7 +6,7 @@ import { sendForm, signIn, startTestService, type TestService } from '../support
 let service: TestService;
 beforeAll(async () => {
   service = await startTestService();
-}, 60_000);
+});
 afterAll(() => service.close());
 
 const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');

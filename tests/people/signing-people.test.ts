@@ -46,7 +46,7 @@ beforeAll(async () => {
     if (person !== 'P-DE') await accounts.giveRole('P-AD', person, 'releaser');
   }
   await cell.review('L-1');
-}, 120_000);
+});
 afterAll(() => cell.close());
 
 const give = (person: string, role: 'releaser' | 'quality engineer') =>

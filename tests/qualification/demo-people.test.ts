@@ -13,7 +13,7 @@ let made: Awaited<ReturnType<typeof makeDemoPeople>>;
 beforeAll(async () => {
   services = await openServices(DataFolder.createDemo(folder, '2025-09-22T08:00:00Z'));
   made = await makeDemoPeople(services.accounts, folder);
-}, 30_000);
+});
 afterAll(() => services.store.close());
 
 it('gives everybody of the scenario an account by the same name, and a password of their own', async () => {

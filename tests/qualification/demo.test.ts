@@ -14,7 +14,7 @@ let services: Services;
 beforeAll(async () => {
   result = await runDemo({ folder, say: (line = '') => said.push(line) });
   services = await openServices(folder);
-}, 120_000);
+});
 afterAll(() => services.store.close());
 
 const unitsOf = (lot: string) => result.lots.find((item) => item.lot === lot)!.units;

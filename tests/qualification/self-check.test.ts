@@ -14,7 +14,7 @@ let result: SelfCheckResult;
 beforeAll(async () => {
   services = await openServices(path.join(temporaryFolder('self-check'), 'data'));
   result = await selfCheck(services.store, ACTOR);
-}, 600_000);
+});
 afterAll(() => services.store.close());
 
 it('holds on this machine: numbers, scenario, tampering, restore', () => {

@@ -33,7 +33,7 @@ beforeAll(async () => {
   // Whoever changes a phrase has another build; only the build that rendered a record draws its pages again.
   records = { ofThisBuild: await write({}), ofAnother: await write({ program: 'Lotwright of another day' }) };
   wordAnew();
-}, 60_000);
+});
 
 /** Changes every phrase there is. */
 function wordAnew(): void {

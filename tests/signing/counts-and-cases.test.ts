@@ -21,7 +21,7 @@ beforeAll(async () => {
     lot('L-4').implants[0].case = 'K-103-1';
     lot('L-5').implants[1].case = 'K-105-1';
   });
-}, 120_000);
+});
 afterAll(() => cell.close());
 
 const partsOf = async (lot: string) => {

@@ -37,7 +37,7 @@ beforeAll(async () => {
     addLot(what, 'L-9', 109, DAY, { rm: 230, thickness: 1.5 });
     addPurge(what, 'L-9', DAY, PLACES['L-1'], 8);
   });
-}, 120_000);
+});
 afterAll(() => cell.close());
 
 it.each(Object.keys(PLACES))(

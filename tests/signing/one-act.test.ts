@@ -28,7 +28,7 @@ beforeAll(async () => {
   await cell.intake();
   for (const lot of ['L-A', 'L-B', 'T_1', 'T-1', 't_1', 'T_10'])
     await cell.services.assessor.assess(lot, 'local:tester');
-}, 120_000);
+});
 afterAll(() => cell.close());
 
 async function findingsOf(lot: string, check = 'limits-before-data'): Promise<CheckFinding[]> {

@@ -290,4 +290,4 @@ it('releases in a whole cell, through intake, scan, decisions and review, what n
     }),
     { numRuns: 2, endOnFailure: true },
   );
-}, 600_000);
+});

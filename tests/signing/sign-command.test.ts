@@ -9,7 +9,7 @@ let cell: SigningCell;
 beforeAll(async () => {
   cell = await SigningCell.open();
   await cell.services.assessor.assess('L-1', 'local:tester');
-}, 60_000);
+});
 afterAll(() => cell.close());
 
 /** The compiled command, beside this process that has the folder open too. */
@@ -44,10 +44,10 @@ it('tells what waits, refuses with 5 and the reason, and signs with 0', () => {
   const done = sign('P-RE', 'released', released);
   expect(done.status).toBe(0);
   expect(done.said.signed.statement).toMatchObject({ units: ['L-1-I1', 'L-1-I2'] });
-}, 120_000);
+});
 
 it('ends with 2 for what makes no sense, and never takes the user of the machine for a signer', () => {
   expect(sign('P-QE', 'blessed').status).toBe(2);
   expect(sign('P-QE', 'decided', ['--outcome', 'perhaps']).status).toBe(2);
   expect(run(['sign', 'lot file:L-1', '--meaning', 'reviewed', '--password-stdin']).status).toBe(2);
-}, 60_000);
+});

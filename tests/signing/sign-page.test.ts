@@ -8,7 +8,7 @@ let quality: Asking;
 beforeAll(async () => {
   service = await startTestService();
   quality = service.ask;
-}, 60_000);
+});
 afterAll(() => service.close());
 
 const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');

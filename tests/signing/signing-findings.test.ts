@@ -29,7 +29,7 @@ beforeAll(async () => {
     what.files['lots/L-H/logs/run.csv'] = `${[head, ...halves].join('\n')}\n`;
   });
   for (const lot of ['L-A', 'L-B', 'L-C', 'L-H']) await assess(lot);
-}, 120_000);
+});
 afterAll(() => cell.close());
 
 const assess = async (lot: string) => (await cell.services.assessor.assess(lot, 'local:tester')).assessment;
@@ -119,4 +119,4 @@ it('decides a hundred findings of one kind with one rationale and one proof of i
   await cell.decide('P-QE', groups);
   expect(await verdicts('L-H')).toEqual(['conforms', 'conforms']);
   expect(await waiting()).toEqual([]);
-}, 60_000);
+});

@@ -4,7 +4,7 @@ import { refusalOf, SigningCell } from '../support/signing-cell.js';
 let cell: SigningCell;
 beforeAll(async () => {
   cell = await SigningCell.open();
-}, 60_000);
+});
 afterAll(() => cell.close());
 
 const acts = () => cell.services.stateActs;

@@ -8,7 +8,7 @@ beforeAll(async () => {
     what.documents['site/cases/L-A-1.yaml']!.neededBy = '2031-04-01';
   });
   for (const lot of ['L-1', 'L-A']) await cell.services.assessor.assess(lot, 'local:tester');
-}, 120_000);
+});
 afterAll(() => cell.close());
 
 const waiting = async (lot: string | null) => (await cell.services.waiting.all()).filter((item) => item.lot === lot);

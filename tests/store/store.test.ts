@@ -228,7 +228,7 @@ describe('several programs on one folder', () => {
     );
     expect(new Set(revisions.map((item) => (item.body as { by: number }).by)).size).toBe(2);
     expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: FRESH + 2 * steps });
-  }, 60_000);
+  });
 
   it('may be one service and no second one', async () => {
     const second = await openStore(folder);

@@ -6,6 +6,7 @@ import type { SignedIn } from './service.js';
 export function openBrowser(): Promise<Browser> {
   return chromium.launch({
     executablePath: '/usr/bin/chromium',
+    timeout: 0,
     args: [
       '--headless',
       '--no-sandbox',
@@ -19,6 +20,13 @@ export function openBrowser(): Promise<Browser> {
   });
 }
 
+/** A browser window of its own that waits for pages as long as they take. */
+export async function patientContext(browser: Browser, options: BrowserContextOptions = {}): Promise<BrowserContext> {
+  const context = await browser.newContext(options);
+  context.setDefaultTimeout(0);
+  return context;
+}
+
 /** A browser window of its own in which a person is signed in already. */
 export async function signedInContext(
   browser: Browser,
@@ -26,7 +34,7 @@ export async function signedInContext(
   { cookie }: SignedIn,
   options: BrowserContextOptions = {},
 ): Promise<BrowserContext> {
-  const context = await browser.newContext(options);
+  const context = await patientContext(browser, options);
   const [name, value] = cookie.split('=');
   await context.addCookies([{ name: name!, value: value!, url: root, httpOnly: true, sameSite: 'Strict' }]);
   return context;

@@ -41,7 +41,7 @@ describe('the command that verifies', () => {
     lot = await services.assessor.assess('L-1', 'local:tester');
     await services.store.close();
     bytes = await issued(lot);
-  }, 60_000);
+  });
 
   it('ends with 0 for an unaltered record, and says that this is not the same as true', () => {
     const { code, out, report } = verify(bytes, '--key', installation.fingerprint);

@@ -42,7 +42,7 @@ beforeAll(async () => {
   const signatures = [installation.signed(lot, 'reviewed', 'Rea'), installation.signed(lot, 'released', 'Rolf')];
   first = await installation.render(lot, installation.issueOf(lot, 1, signatures));
   second = await installation.render(lot, secondIssue());
-}, 60_000);
+});
 
 /** A second revision that names the first. */
 function secondIssue(): RecordIssue {
@@ -310,7 +310,7 @@ it('lets no bit of a sealed file change unnoticed', async () => {
     }),
     { numRuns: process.env.LOTWRIGHT_TEST_LONG ? 400 : 20 },
   );
-}, 60_000);
+});
 
 withTools(['openssl'], 'a seal of the user', () => {
   it('holds with an issuer, who is named', async () => {

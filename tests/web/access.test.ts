@@ -31,7 +31,7 @@ beforeAll(async () => {
   routes = app.get(Routes).all();
   quality = await signIn(app, 'P-QE');
   auditor = await signIn(app, 'P-AU');
-}, 60_000);
+});
 afterAll(async () => {
   await app.close();
   await services.store.close();

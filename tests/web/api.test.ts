@@ -15,7 +15,7 @@ import { sendForm, startTestService, type TestService } from '../support/service
 let service: TestService;
 beforeAll(async () => {
   service = await startTestService();
-}, 60_000);
+});
 afterAll(() => service.close());
 
 describe('answers', () => {

@@ -23,7 +23,7 @@ beforeAll(async () => {
   for (const person of ['P-PE', 'P-QE', 'P-RE', 'P-AN', 'P-OP', 'P-AD', 'P-AU']) {
     asking.set(person, await askingAs(app, person));
   }
-}, 180_000);
+});
 afterAll(async () => {
   await app.close();
   await cell.close();

@@ -39,7 +39,7 @@ beforeAll(async () => {
   app = await createApplication(services.store, { log, limits: { ...LIMITS, bodyMs: BODY_MS } });
   await app.listen(0, '127.0.0.1');
   ({ port } = app.getHttpServer().address() as AddressInfo);
-}, 60_000);
+});
 afterAll(async () => {
   await app.close();
   await services.store.close();
@@ -92,7 +92,7 @@ describe('bodies (ASVS 12.1.1, 13.2.2)', () => {
     expect(answer === '' || answer.startsWith('HTTP/1.1 413 ')).toBe(true);
     expect(sent).toBeLessThan(100 << 20);
     expect(process.memoryUsage.rss() - before).toBeLessThan(100 << 20);
-  }, 30_000);
+  });
 
   it('of strangers are not read at all', async () => {
     const { status } = await ask()
@@ -105,15 +105,20 @@ describe('bodies (ASVS 12.1.1, 13.2.2)', () => {
   it('that come too slowly are hung up on, and the others are served meanwhile', async () => {
     const head =
       'POST /sign-in HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 1000\r\n\r\n';
+    let sent = 0;
     const slow = raw(head, (socket) => {
-      const drip = setInterval(() => (socket.destroyed ? clearInterval(drip) : socket.write('p')), 50);
+      const drip = setInterval(() => {
+        sent += 1;
+        socket.write('p');
+      }, 50);
       socket.on('close', () => clearInterval(drip));
     });
     expect((await ask().get('/health')).status).toBe(200);
     const { answer, ms } = await slow;
     expect(answer).not.toMatch(/ 200 /);
     expect(ms).toBeGreaterThanOrEqual(BODY_MS - 20);
-    expect(ms).toBeLessThan(10 * BODY_MS);
+    // The client went on sending, and was far from its end.
+    expect(sent).toBeLessThan(1000);
   });
 
   it('that are no JSON, or of deep nesting, are refused and nothing more', async () => {
