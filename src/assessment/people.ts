@@ -1,5 +1,6 @@
 import type { Facts } from '../dossier/facts.js';
-import { type Qualification, qualificationSubject } from '../dossier/signable.js';
+import { qualificationSubject } from '../dossier/signable.js';
+import type { Qualification } from '../kinds/person.js';
 import { subject } from './checks/check.js';
 import type { FindingDraft } from './checks/finding-draft.js';
 import { signedOn } from './signed.js';

@@ -58,7 +58,7 @@ export class AuditController {
     return this.pages.render('audit', 'Audit trail', {
       filter,
       acts: ACT_CHOICES,
-      total: await this.store.read.ledgerSize(),
+      total: await this.store.read.ledger.size(),
       lines: lines.map(trailLineView),
       newest: before === undefined,
       newestQuery: queryText(filter),

@@ -47,7 +47,7 @@ export class AuditTrail {
 
   /** @param before only entries with a smaller number; the newest when absent. */
   async page(filter: TrailFilter, take: number, before?: number): Promise<TrailPage> {
-    const from = before ?? (await this.store.read.ledgerSize()) + 1;
+    const from = before ?? (await this.store.read.ledger.size()) + 1;
     const entries = await this.store.read.trail.before(filter, from, take + 1);
     const shown = entries.slice(0, take);
     return {
@@ -58,7 +58,7 @@ export class AuditTrail {
 
   /** Every line that the filter lets through, oldest first, as the trail stands at the beginning. */
   async *lines(filter: TrailFilter): AsyncGenerator<TrailLine> {
-    const size = await this.store.read.ledgerSize();
+    const size = await this.store.read.ledger.size();
     for await (const entry of this.store.read.trail.oldestFirst(filter, size)) yield await this.line(entry);
   }
 
@@ -146,23 +146,23 @@ export class AuditTrail {
   }
 
   private async changesOf(entry: LedgerEntry): Promise<{ changes: TrailChange[]; reason: string | null }> {
-    const { trail } = this.store.read;
+    const { entries, results, events, signatures } = this.store.read;
     switch (entry.type) {
       case 'revision-recorded': {
-        const { before, after } = await trail.revisionPair(entry.kind, entry.key, entry.revision);
+        const { before, after } = await entries.pair(entry.kind, entry.key, entry.revision);
         return { changes: bodyChanges(before, after), reason: entry.reason ?? null };
       }
       case 'results-recorded': {
-        const corrections = entry.corrections === 0 ? [] : await trail.corrections(entry.lot, entry.seq);
+        const corrections = entry.corrections === 0 ? [] : await results.corrections(entry.lot, entry.seq);
         return { changes: [...entryChanges(entry), ...corrections], reason: null };
       }
       case 'event-recorded': {
-        const event = await trail.event(entry.subject, entry.seq);
+        const event = await events.at(entry.subject, entry.seq);
         const changes = event ? eventChanges(event) : [LOST];
         return { changes, reason: entry.reason ?? null };
       }
       case 'statement-signed': {
-        const statement = await trail.statement(entry.digest);
+        const statement = await signatures.statement(entry.digest);
         return { changes: statement ? statementChanges(statement) : [LOST], reason: statement?.reason ?? null };
       }
       default:

@@ -134,7 +134,7 @@ async function writeArchive(
       madeAt: store.clock.now().toISOString(),
       demo: store.folder.demo,
       withKeys,
-      ledger: { size: ledgerSize, root: await store.read.ledgerRoot(ledgerSize) },
+      ledger: { size: ledgerSize, root: await store.read.ledger.root(ledgerSize) },
       files,
       damaged,
     };
@@ -149,11 +149,11 @@ async function writeArchive(
 /** What the database names may have grown since it was copied; a file too many does no harm. */
 async function* filesToCopy(store: Store, withKeys: boolean): AsyncGenerator<FileToCopy> {
   yield { path: 'folder.json' };
-  const redactions = (await store.read.eventsOfTypes(['evidence-redacted'])).map(({ event }) => event);
+  const redactions = (await store.read.events.ofTypes(['evidence-redacted'])).map(({ event }) => event);
   const redacted = new Set(redactions.flatMap((event) => (event.type === 'evidence-redacted' ? [event.sha256] : [])));
   const inFolder = (file: string) => path.relative(store.folder.path, file).split(path.sep).join('/');
   for (let last = ''; ; ) {
-    const page = await store.read.evidencePage(last);
+    const page = await store.read.evidence.page(last);
     if (page.length === 0) break;
     for (const { sha256 } of page) {
       const file = inFolder(store.evidence.pathOf(sha256));
@@ -162,7 +162,7 @@ async function* filesToCopy(store: Store, withKeys: boolean): AsyncGenerator<Fil
     }
     last = page.at(-1)!.sha256;
   }
-  for (const { number, revision, fileSha256 } of await store.read.allRecords()) {
+  for (const { number, revision, fileSha256 } of await store.read.records.all()) {
     yield { path: `records/${number}-r${revision}.pdf`, expected: fileSha256 };
   }
   if (!withKeys) return;

@@ -58,7 +58,7 @@ export class DailyCheck {
   }
 
   private async isDue(): Promise<boolean> {
-    const last = (await this.store.read.eventsOfTypes(['integrity-checked'])).at(-1);
+    const last = (await this.store.read.events.ofTypes(['integrity-checked'])).at(-1);
     return last === undefined || this.store.clock.now().getTime() - Date.parse(last.at) >= DAY_MS;
   }
 

@@ -5,7 +5,7 @@ import { explained } from '../base/disk-trouble.js';
 import { AppError } from '../base/errors.js';
 import type { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles, faultOfFile } from '../store/evidence-files.js';
-import { auditLedger, type LedgerReport } from '../store/ledger-audit.js';
+import { auditLedger, type LedgerReport } from '../store/sqlite/ledger-audit.js';
 import { Store } from '../store/store.js';
 
 /** Something that is not as it was stored, named so that it can be found in a backup. */
@@ -144,7 +144,7 @@ async function ledgerFaults(verify: () => Promise<LedgerReport>): Promise<Integr
 
 /** A key that says it was vouched for by the one before must have been. */
 async function checkKeys(store: Store): Promise<Checked> {
-  const keys = (await store.read.eventsOfTypes(['key-made'])).flatMap(({ event }) =>
+  const keys = (await store.read.events.ofTypes(['key-made'])).flatMap(({ event }) =>
     event.type === 'key-made' && event.purpose === 'installation' ? [event] : [],
   );
   const faults = keys.flatMap(({ fingerprint, replaces, endorsement }) => {
@@ -163,7 +163,7 @@ const isEndorsed = (fingerprint: string, endorsement: string, publicPem: string)
  * gone; a redaction that was interrupted is finished here.
  */
 export async function checkEvidence(store: Store): Promise<IntegrityReport> {
-  const redactions = await store.read.eventsOfTypes(['evidence-redacted']);
+  const redactions = await store.read.events.ofTypes(['evidence-redacted']);
   const redacted = new Map(
     redactions.flatMap(({ event, at }) => (event.type === 'evidence-redacted' ? [[event.sha256, { event, at }]] : [])),
   );
@@ -172,7 +172,7 @@ export async function checkEvidence(store: Store): Promise<IntegrityReport> {
   let files = 0;
   let bytes = 0;
   for (let last = ''; ; ) {
-    const page = await store.read.evidencePage(last);
+    const page = await store.read.evidence.page(last);
     if (page.length === 0) break;
     for (const row of page) {
       unreferenced.delete(row.sha256);
@@ -198,7 +198,7 @@ export async function checkEvidence(store: Store): Promise<IntegrityReport> {
 
 async function checkRecords(store: Store): Promise<Checked> {
   const faults: IntegrityFault[] = [];
-  const records = await store.read.allRecords();
+  const records = await store.read.records.all();
   let bytes = 0;
   for (const { number, revision, fileSha256 } of records) {
     const name = `${number}-r${revision}.pdf`;

@@ -4,7 +4,7 @@ import { Store } from '../store/store.js';
 
 export async function run(context: INestApplicationContext, out: Output): Promise<number> {
   const store = context.get(Store);
-  const known = await store.read.installationKeys();
+  const known = await store.read.events.installationKeys();
   const inUse = store.key.fingerprint;
   out.object({ inUse, keys: known });
   for (const { fingerprint } of known) out.line(`${fingerprint}${fingerprint === inUse ? '  in use' : ''}`);

@@ -6,7 +6,7 @@ import { type Note, parseHead } from '../ledger/checkpoint.js';
 import { subjectText } from '../ledger/subject.js';
 import { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles } from '../store/evidence-files.js';
-import { auditLedger, type LedgerReport } from '../store/ledger-audit.js';
+import { auditLedger, type LedgerReport } from '../store/sqlite/ledger-audit.js';
 
 interface VerifyOptions {
   readonly evidence?: boolean;

@@ -1,5 +1,3 @@
-import type { Family } from '../kinds/family.js';
-import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { Reads } from '../store/reads.js';
@@ -7,11 +5,11 @@ import { latestRetention, type Retention, retentionOf } from './retention.js';
 
 /** How long the records of a lot are kept, and by which rule. @throws NotFoundError when there is no such lot. */
 export async function retentionOfLot(read: Reads, code: string): Promise<Retention> {
-  const revision = await read.currentOrThrow('lot', code);
-  const lot = revision.body as Lot;
-  const family = (await read.currentOrThrow('family', lot.family)).body as Family;
+  const revision = await read.entries.currentOrThrow('lot', code);
+  const lot = revision.body;
+  const family = (await read.entries.currentOrThrow('family', lot.family)).body;
   const releases = await releasesOfFamily(read, lot.family);
-  const events = await read.eventsOf({ kind: 'lot', key: code });
+  const events = await read.events.of({ kind: 'lot', key: code });
   const own = releases.filter((release) => release.lot === code);
   return retentionOf({
     family,
@@ -26,7 +24,7 @@ export async function retentionOfLot(read: Reads, code: string): Promise<Retenti
 /** The audit trail is kept as long as the last of the records that it covers; undefined while there is no lot. */
 export async function retentionOfTrail(read: Reads): Promise<Retention | undefined> {
   const all: Retention[] = [];
-  for (const lot of await read.list('lot')) all.push(await retentionOfLot(read, lot.key));
+  for (const lot of await read.entries.list('lot')) all.push(await retentionOfLot(read, lot.key));
   return latestRetention(all);
 }
 
@@ -45,8 +43,8 @@ interface Release {
 /** A revoked release counts too: the unit had left. */
 async function releasesOfFamily(read: Reads, family: string): Promise<Release[]> {
   const found: Release[] = [];
-  for (const { key, body } of await read.list('lot')) {
-    const lot = body as Lot;
+  for (const { key, body } of await read.entries.list('lot')) {
+    const lot = body;
     if (lot.family !== family) continue;
     const serials = lot.implants.map((implant) => implant.serial);
     for (const { decision, statement } of await unitStatesOf(read, key, serials)) {

@@ -1,6 +1,6 @@
 import { PROGRAM_VERSION, programBuild, programName } from '../base/settings.js';
 import { revisionSubject } from '../dossier/signable.js';
-import { type ProgramVersion, programKey } from '../kinds/program-version.js';
+import { programKey } from '../kinds/program-version.js';
 import type { Reads } from '../store/reads.js';
 
 /** Whether the cell has accepted the program that runs (ISO 13485:2016 4.1.6). */
@@ -15,12 +15,12 @@ export interface ProgramAcceptance {
 export async function programAcceptance(read: Reads): Promise<ProgramAcceptance> {
   const told = (accepted: boolean, says: string): ProgramAcceptance => ({ program: programName(), accepted, says });
   const key = programKey(PROGRAM_VERSION, programBuild());
-  const found = await read.current('program-version', key);
+  const found = await read.entries.current('program-version', key);
   if (!found) return told(false, 'this build is not accepted yet: take a program-version document in and sign it');
-  const { conclusion, limits, approval } = found.body as ProgramVersion;
+  const { conclusion, limits, approval } = found.body;
   if (conclusion === 'not accepted') return told(false, 'the cell has looked at this build and not accepted it');
   const { digest } = revisionSubject(found);
-  const statements = (await read.signaturesOn([digest])).map(({ signed }) => signed.statement);
+  const statements = (await read.signatures.on([digest])).map(({ signed }) => signed.statement);
   const signature = statements.find(({ meaning }) => meaning === 'approved');
   const under = limits === undefined ? '' : `, with limits: ${limits}`;
   if (signature) return told(true, `${conclusion} by ${signature.person.name} on ${signature.at.slice(0, 10)}${under}`);

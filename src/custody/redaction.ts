@@ -29,18 +29,21 @@ export async function redactEvidence(
 ): Promise<RedactionResult> {
   const [first, second] = proofs;
   if (reason.trim() === '') throw noReason();
-  await store.read.evidenceInfo(sha256);
+  await store.read.evidence.info(sha256);
   await refuseUnderLegalHold(store, sha256);
   for (const proof of proofs) Proof.spend(proof);
   const persons = [first.person, second.person];
   const refused = await store.change(personActor(first.person), async (writer) => {
     const subject = { kind: 'evidence', key: sha256 };
-    const earlier = await writer.eventsOf(subject);
+    const earlier = await writer.read.events.of(subject);
     if (earlier.some(({ event }) => event.type === 'evidence-redacted')) {
       throw new AppError('CONFLICT', `the bytes of evidence ${sha256} were removed already`);
     }
     const day = store.clock.now().toISOString().slice(0, 10);
-    const candidates = [await candidateOn(writer, first.person, day), await candidateOn(writer, second.person, day)];
+    const candidates = [
+      await candidateOn(writer.read, first.person, day),
+      await candidateOn(writer.read, second.person, day),
+    ];
     const why = first.person === second.person ? 'it takes two people' : refusalOf(candidates);
     if (why === undefined) await writer.recordEvent({ type: 'evidence-redacted', sha256, persons }, reason.trim());
     else {
@@ -70,8 +73,8 @@ function refusalOf(candidates: readonly Parameters<typeof authorityFor>[1][]): s
 }
 
 async function refuseUnderLegalHold(store: Store, sha256: string): Promise<void> {
-  for (const lot of await store.read.lotsRestingOn(sha256)) {
-    const hold = legalHoldFrom(await store.read.eventsOf({ kind: 'lot', key: lot }));
+  for (const lot of await store.read.trace.lotsRestingOn(sha256)) {
+    const hold = legalHoldFrom(await store.read.events.of({ kind: 'lot', key: lot }));
     if (hold) {
       throw new AppError('REFUSED', `lot ${lot} rests on this file and is under legal hold: ${hold.reason}`, { lot });
     }

@@ -148,7 +148,7 @@ async function verifyUnpacked(
   const store = await Store.open(DataFolder.open(folder));
   try {
     const { size, root } = manifest.ledger;
-    if ((await store.read.ledgerSize()) < size || (await store.read.ledgerRoot(size)) !== root) {
+    if ((await store.read.ledger.size()) < size || (await store.read.ledger.root(size)) !== root) {
       throw altered('lotwright.sqlite', 'holds another audit trail than the manifest says');
     }
     const integrity = await checkIntegrity(store);

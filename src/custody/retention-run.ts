@@ -18,7 +18,7 @@ export async function run(context: INestApplicationContext, out: Output, lot?: s
 
 async function sayAllRetentions(read: Store['read'], out: Output): Promise<number> {
   const lots = [];
-  for (const { key } of await read.list('lot')) lots.push({ lot: key, ...(await retentionOfLot(read, key)) });
+  for (const { key } of await read.entries.list('lot')) lots.push({ lot: key, ...(await retentionOfLot(read, key)) });
   const trail = await retentionOfTrail(read);
   out.object({ lots, auditTrail: trail ?? null });
   if (lots.length > 0) {

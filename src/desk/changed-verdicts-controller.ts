@@ -55,8 +55,8 @@ export class ChangedVerdictsController {
   }
 
   private async page(lot: string, reason: string, errors: readonly FormError[]): Promise<string> {
-    await this.store.read.currentOrThrow('lot', lot);
-    const changes = verdictChanges(await this.store.read.eventsOf({ kind: 'lot', key: lot }));
+    await this.store.read.entries.currentOrThrow('lot', lot);
+    const changes = verdictChanges(await this.store.read.events.of({ kind: 'lot', key: lot }));
     const lines = changes.map((change) => ({
       entry: change.entry,
       at: timeText(change.at),

@@ -1,5 +1,4 @@
 import { Controller, Get, Header, Param } from '@nestjs/common';
-import type { Lot } from '../kinds/lot.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { expiringWithin } from '../lots/expiring.js';
 import { LotOverview } from '../lots/lot-overview.js';
@@ -37,7 +36,7 @@ export class DeskController {
   @Header(...HTML)
   async lots(): Promise<string> {
     const lines = await this.overview.list();
-    const events = await this.store.read.eventsOfTypes(['integrity-checked', 'backup-made']);
+    const events = await this.store.read.events.ofTypes(['integrity-checked', 'backup-made']);
     return this.pages.render('lots', 'Lots', {
       ...lotsView(lines),
       troubles: this.reassessor.troubles,
@@ -54,11 +53,11 @@ export class DeskController {
   async lot(@Param('lot', NAMED) lot: string): Promise<string> {
     const assessed = await this.current.of(lot);
     const line = await this.overview.of(lot);
-    const records = await this.store.read.records(lot);
+    const records = await this.store.read.records.ofLot(lot);
     if (!assessed) {
-      const { body } = await this.store.read.currentOrThrow('lot', lot);
+      const { body } = await this.store.read.entries.currentOrThrow('lot', lot);
       return this.pages.render('lot-not-assessed', `Lot ${lot}`, {
-        lot: body as Lot,
+        lot: body,
         line,
         records,
         earlierVersion: line.ofEarlierVersion ? EARLIER_VERSION : null,

@@ -17,7 +17,7 @@ export class EvidenceController {
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
   @Header('X-Content-Type-Options', 'nosniff')
   async download(@Param('sha256', NAMED) sha256: string): Promise<StreamableFile> {
-    const { fileName, bytes } = await this.store.read.evidenceInfo(sha256);
+    const { fileName, bytes } = await this.store.read.evidence.info(sha256);
     if (this.store.evidence.liesApart(sha256)) {
       throw new AppError('REFUSED', 'personal data are kept apart and not shown on pages; see docs/operations.md');
     }

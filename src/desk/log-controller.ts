@@ -55,7 +55,7 @@ export class LogController {
     @Query({ schema: LogQuery }) question: LogQuery,
   ): Promise<string> {
     const facts = await this.assessor.facts(lot);
-    const jobs = await this.store.read.scanJobs(lot, build);
+    const jobs = await this.store.read.scanJobs.ofBuild(lot, build);
     return this.pages.render('log', `Log of build ${build}`, logPage(facts, build, question, jobs));
   }
 
@@ -102,7 +102,7 @@ export class LogController {
     @Param('build', NAMED) build: string,
     @Param('job', NAMED) id: string,
   ): Promise<string> {
-    const job = /^\d{1,9}$/.test(id) ? await this.store.read.scanJob(Number(id)) : null;
+    const job = /^\d{1,9}$/.test(id) ? await this.store.read.scanJobs.byId(Number(id)) : null;
     if (job === null || job.lot !== lot || job.build !== build) throw new NotFoundError('scan', id);
     await this.store.scanJobs.cancel(job.id);
     return `${pathOf(lot, build)}#scans`;

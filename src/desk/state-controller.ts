@@ -2,7 +2,6 @@ import { Body, Controller, Get, Header, Param } from '@nestjs/common';
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
-import type { Lot } from '../kinds/lot.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
@@ -113,7 +112,7 @@ export class StateController {
   }
 
   private async unitsPage(lot: string, act: UnitAct, typed: TypedAct, errors: readonly FormError[]): Promise<string> {
-    const body = (await this.store.read.currentOrThrow('lot', lot)).body as Lot;
+    const body = (await this.store.read.entries.currentOrThrow('lot', lot)).body;
     const states = await unitStatesOf(
       this.store.read,
       lot,

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import type { z } from 'zod';
 import { AppError } from '../base/errors.js';
 import { Case } from '../kinds/case.js';
 import { ChannelMap } from '../kinds/channel-map.js';
@@ -13,6 +13,7 @@ import { PowderState } from '../kinds/powder-state.js';
 import { ProcessValidation } from '../kinds/process-validation.js';
 import { Receipt } from '../kinds/receipt.js';
 import { Recipe } from '../kinds/recipe.js';
+import { ResultSet } from '../kinds/result-set.js';
 import { Specification } from '../kinds/specification.js';
 import { Supplier } from '../kinds/supplier.js';
 import { sha256Hex } from './canonical.js';
@@ -34,16 +35,7 @@ export interface Recorded<T> {
   readonly body: T;
 }
 
-/** One result sheet: what was in it, without its rows. */
-export const ResultSet = z.strictObject({
-  lot: z.string(),
-  file: z.string(),
-  evidence: z.string(),
-  rows: z.int().nonnegative(),
-  digest: z.string().describe('of the rows as canonical JSON'),
-});
-
-export interface RecordedSheet extends Recorded<z.infer<typeof ResultSet>> {
+export interface RecordedSheet extends Recorded<ResultSet> {
   readonly key: string;
 }
 

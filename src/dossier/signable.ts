@@ -1,11 +1,14 @@
-import type { Person } from '../kinds/person.js';
-import type { Receipt } from '../kinds/receipt.js';
+import { kindNamed } from '../kinds/catalogue.js';
+import type { SignablePart } from '../kinds/kind.js';
+import { type Qualification, qualificationPart } from '../kinds/person.js';
+import { acceptancePart, certificatePart, type Receipt } from '../kinds/receipt.js';
 import { digestOf } from './canonical.js';
 import type { SignedSubject } from './statement.js';
 
 /**
  * What exactly a signature on a thing covers. Running entries grow: a receipt gets a field more, a person another
- * training. A signature on such a thing covers only the part that was decided on, so that later facts void nothing.
+ * training. A signature on such a thing covers only the part that was decided on, so that later facts void nothing. Which
+ * parts these are stands with the kind.
  */
 
 interface Revised {
@@ -23,32 +26,22 @@ export const revisionSubject = ({ kind, key, revision, digest }: Revised): Signe
   digest,
 });
 
-/** The certificate of a receipt, as it was transcribed. Whoever is said to have checked it is not part of it. */
-export function certificateSubject({ receipt, certificate }: Receipt): SignedSubject | undefined {
-  if (!certificate) return undefined;
-  const { checkedBy: _, ...transcribed } = certificate;
-  return { kind: 'certificate', key: receipt, revision: null, digest: digestOf({ receipt, ...transcribed }) };
+const partSubject = (part: SignablePart): SignedSubject => ({ ...part, revision: null });
+
+export function certificateSubject(receipt: Receipt): SignedSubject | undefined {
+  const part = certificatePart(receipt, digestOf);
+  return part && partSubject(part);
 }
 
-/** The acceptance or rejection of a receipt: what it is, its status and its certificate. */
-export function receiptSubject(body: Receipt): SignedSubject {
-  const { kind, receipt, supplier, material, supplierLot, heats, status, expiry } = body;
-  const certificate = certificateSubject(body)?.digest ?? '';
-  const covered = { receipt, supplier, material, supplierLot, heats, status, expiry: expiry ?? '', certificate };
-  return { kind, key: receipt, revision: null, digest: digestOf(covered) };
-}
+export const receiptSubject = (receipt: Receipt): SignedSubject => partSubject(acceptancePart(receipt, digestOf));
 
-export type Qualification = Person['qualifications'][number];
+export const qualificationSubject = (person: string, qualification: Qualification): SignedSubject =>
+  partSubject(qualificationPart(person, qualification, digestOf));
 
-/** One operation that one person is trained for, with its dates. */
-export function qualificationSubject(person: string, qualification: Qualification): SignedSubject {
-  const { operation, from, to = '', evidence = '' } = qualification;
-  return {
-    kind: 'qualification',
-    key: `${person}:${operation}`,
-    revision: null,
-    digest: digestOf({ person, operation, from, to, evidence }),
-  };
+/** Digests by which a revision is signed: of the parts that its kind declares, or of the whole. */
+export function signableDigests({ kind, digest, body }: { kind: string; digest: string; body: unknown }): string[] {
+  const parts = kindNamed(kind)?.signable?.(body, digestOf);
+  return parts ? parts.map((part) => part.digest) : [digest];
 }
 
 /**

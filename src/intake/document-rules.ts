@@ -2,6 +2,7 @@ import type { Problem } from '../base/errors.js';
 import { isUnit } from '../base/units.js';
 import { changeBetween, firstChange } from '../dossier/changes.js';
 import { kindTitle } from '../kinds/catalogue.js';
+import { commonFields, numberOf } from '../kinds/common-fields.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import type { Known } from './known.js';
 import { fieldText, type ReadDocument } from './yaml-document.js';
@@ -22,7 +23,8 @@ export async function documentProblems(documents: readonly ReadDocument[], known
 function repeatedKeys(documents: readonly ReadDocument[]): Problem[] {
   const seen = new Map<string, string>();
   return documents.flatMap(({ file, kind, body, lineOf }) => {
-    const revision = kind.numbering === 'document' ? ` revision ${(body as { revision: number }).revision}` : '';
+    const number = numberOf(kind, body);
+    const revision = number === undefined ? '' : ` revision ${number}`;
     const name = `${kind.title} ${kind.key(body)}${revision}`;
     const first = seen.get(name);
     if (first === undefined) {
@@ -90,8 +92,8 @@ async function referenceProblems({ file, kind, body, lineOf }: ReadDocument, kno
 async function revisionProblems({ file, kind, body, lineOf }: ReadDocument, known: Known): Promise<Problem[]> {
   const key = kind.key(body);
   const stored = await known.revisions(kind.kind, key);
-  if (kind.numbering === 'document') {
-    const { revision } = body as { revision: number };
+  const revision = numberOf(kind, body);
+  if (revision !== undefined) {
     const same = stored.find((item) => item.revision === revision);
     if (!same || changeBetween(same.body, body) === 'same') return [];
     const change = firstChange(same.body, body);
@@ -109,7 +111,7 @@ async function revisionProblems({ file, kind, body, lineOf }: ReadDocument, know
   }
   const current = stored.at(-1);
   if (!current || changeBetween(current.body, body) !== 'changed') return [];
-  if ((body as { reason?: string }).reason !== undefined) return [];
+  if (commonFields(body).reason !== undefined) return [];
   const change = firstChange(current.body, body)!;
   return [
     {
@@ -135,10 +137,10 @@ async function ownershipProblems(document: ReadDocument, known: Known, owners: O
     // A heat is named by every receipt of it.
     if (item.kind === 'heat') continue;
     const name = `${item.kind} ${item.key}`;
-    const stored = (await known.revisions(item.kind, item.key)).at(-1)?.body as { lot?: string } | undefined;
+    const stored = (await known.revisions(item.kind, item.key)).at(-1);
     const first = owners.get(name) ?? document;
     owners.set(name, first);
-    const owner = stored?.lot ?? first.kind.key(first.body);
+    const owner = (stored && commonFields(stored.body).lot) ?? first.kind.key(first.body);
     if (owner === kind.key(body)) continue;
     problems.push({
       code: 'identity-in-use',

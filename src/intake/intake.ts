@@ -4,11 +4,12 @@ import { BadInputError, type Problem } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import { changeBetween } from '../dossier/changes.js';
 import { revisionKey } from '../dossier/facts.js';
+import { commonFields, numberOf } from '../kinds/common-fields.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
-import type { Specification } from '../kinds/specification.js';
 import type { BuildReport } from '../process-logs/build-report.js';
 import type { Rejection } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
+import type { StoredRevision } from '../store/entries.js';
 import { changedFile, type ReceivedFile } from '../store/evidence-files.js';
 import { recordBuildLog } from '../store/record-build-log.js';
 import { Store } from '../store/store.js';
@@ -95,7 +96,7 @@ export class Intake {
    */
   async run(folder: string, actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
     const read = readFolder(path.resolve(folder));
-    const checkedAt = await this.store.read.ledgerSize();
+    const checkedAt = await this.store.read.ledger.size();
     const sheets = await this.check(read, read);
     const report = emptyReport(options.check !== true, read);
     const copies = options.check ? undefined : await this.receive(read);
@@ -178,10 +179,10 @@ export class Intake {
 
   private async planLotResults(folder: LotFolder, known: Known, problems: Problem[]) {
     const { specification, revision } = folder.lot.specification;
-    const body = await known.body<Specification>('specification', specification, revision);
+    const body = await known.body('specification', specification, revision);
     // An unknown specification is a problem of its own, found with the references.
     if (!body) return [];
-    const recorded = await this.store.read.currentResults(folder.lot.lot);
+    const recorded = await this.store.read.results.current(folder.lot.lot);
     const planned = await planResults(folder.lot, body, folder.sheets, recorded, known);
     problems.push(...planned.problems);
     return planned.sheets;
@@ -238,7 +239,7 @@ export class Intake {
     const { kind, body } = document;
     const evidence: NewLink[] = [];
     const key = kind.key(body);
-    const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
+    const number = numberOf(kind, body);
     const received = copies.documents.get(document);
     // Others may have recorded it meanwhile.
     if (received && !isSame(await revisionBefore(writer, kind.kind, key, number), body)) {
@@ -257,7 +258,7 @@ export class Intake {
       await this.recordIfChanged(writer, item.kind, item.key, item.name, item.body, item.links.map(asNewLink));
     }
     const links = [...kind.links(body).map(asNewLink), ...evidence];
-    const { reason } = body as { reason?: string };
+    const { reason } = commonFields(body);
     const revision = await this.recordIfChanged(writer, kind.kind, key, kind.name(body), body, links, number, reason);
     if (revision === undefined) (report as { unchangedDocuments: number }).unchangedDocuments += 1;
     else report.documents.push({ kind: kind.kind, key, revision });
@@ -294,7 +295,7 @@ export class Intake {
     }
     for (const { report: scan } of scans) {
       const { build, sha256, planSha256 } = scan.files[0]!;
-      if (await writer.isScanned(build, sha256, planSha256)) continue;
+      if (await writer.read.logs.isScanned(build, sha256, planSha256)) continue;
       await recordBuildLog(writer, lot, scan);
       report.logs.push(logLine(scan));
     }
@@ -313,7 +314,7 @@ export class Intake {
     const specimens = distinct(sheet.rows.map((row) => row.specimen));
     const parts = await Promise.all(
       specimens.map(async (key) => ({
-        kind: (await writer.currentRevision('implant', key)) ? 'implant' : 'coupon',
+        kind: (await writer.read.entries.current('implant', key)) ? 'implant' : 'coupon',
         key,
       })),
     );
@@ -350,10 +351,10 @@ const documentsOf = ({ site, lots }: Part): ReadDocument[] => [...site, ...lots]
 
 /** The revision that a document may repeat: the one of its number, or the latest. */
 const revisionBefore = (writer: Writer, kind: string, key: string, number: number | undefined) =>
-  number === undefined ? writer.currentRevision(kind, key) : writer.revisionNumbered(kind, key, number);
+  number === undefined ? writer.read.entries.current(kind, key) : writer.read.entries.revision(kind, key, number);
 
-const isSame = (before: { body: string } | undefined, body: unknown): boolean =>
-  before !== undefined && changeBetween(JSON.parse(before.body), body) === 'same';
+const isSame = (before: StoredRevision | undefined, body: unknown): boolean =>
+  before !== undefined && changeBetween(before.body, body) === 'same';
 
 /** Makes evidence of a copy, right before it is recorded: what is not stored leaves no file behind. */
 function kept(copy: ReceivedFile): ReceivedFile {

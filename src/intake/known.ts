@@ -1,5 +1,8 @@
 import { changeBetween } from '../dossier/changes.js';
-import type { MassTaker, Reads, StoredRevision } from '../store/reads.js';
+import type { BodyOf } from '../kinds/catalogue.js';
+import { numberOf } from '../kinds/common-fields.js';
+import type { MassTaker, StoredRevision } from '../store/entries.js';
+import type { Reads } from '../store/reads.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** What references may point to: the store, and the documents that are being taken in together. */
@@ -15,7 +18,7 @@ export class Known {
     for (const { kind, body } of documents) {
       const key = kind.key(body);
       this.declared.add(`${kind.kind} ${key}`);
-      const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
+      const number = numberOf(kind, body);
       if (number !== undefined) this.bodies.set(`${kind.kind} ${key} ${number}`, body);
       this.bodies.set(`${kind.kind} ${key}`, body);
       for (const item of kind.declares(body)) this.declared.add(`${item.kind} ${item.key}`);
@@ -23,9 +26,10 @@ export class Known {
   }
 
   /** Revisions in the store, oldest first. */
-  async revisions(kind: string, key: string): Promise<readonly StoredRevision[]> {
+  async revisions<K extends string>(kind: K, key: string): Promise<readonly StoredRevision<K>[]> {
     const name = `${kind} ${key}`;
-    const known = this.stored.get(name) ?? (await this.read.revisions(kind, key));
+    const known =
+      (this.stored.get(name) as StoredRevision<K>[] | undefined) ?? (await this.read.entries.revisions(kind, key));
     this.stored.set(name, known);
     return known;
   }
@@ -38,24 +42,23 @@ export class Known {
   }
 
   /** The body of a revision, or of the current one; what is being taken in wins over what is stored. */
-  async body<T>(kind: string, key: string, revision?: number): Promise<T | undefined> {
+  async body<K extends string>(kind: K, key: string, revision?: number): Promise<BodyOf<K> | undefined> {
     const fresh = this.bodies.get(revision === undefined ? `${kind} ${key}` : `${kind} ${key} ${revision}`);
-    if (fresh !== undefined) return fresh as T;
-    const revisions = await this.revisions(kind, key);
-    const found = revision === undefined ? revisions.at(-1) : revisions.find((item) => item.revision === revision);
-    return found?.body as T | undefined;
+    if (fresh !== undefined) return fresh as BodyOf<K>;
+    const stored = await this.revisions(kind, key);
+    return (revision === undefined ? stored.at(-1) : stored.find((item) => item.revision === revision))?.body;
   }
 
   /** Whether a document says what its revision in the store says. */
   async isRecorded({ kind, body }: ReadDocument): Promise<boolean> {
     const revisions = await this.revisions(kind.kind, kind.key(body));
-    const number = kind.numbering === 'document' ? (body as { revision: number }).revision : undefined;
+    const number = numberOf(kind, body);
     const before = number === undefined ? revisions.at(-1) : revisions.find((item) => item.revision === number);
     return before !== undefined && changeBetween(before.body, body) === 'same';
   }
 
   /** What takes mass from an entry, by the store. */
   takers(kind: string, key: string): Promise<MassTaker[]> {
-    return this.read.massTakers(kind, key);
+    return this.read.entries.massTakers(kind, key);
   }
 }

@@ -11,7 +11,7 @@ import type { BuildReport } from '../process-logs/build-report.js';
 import { buildRequest, type ScanDocuments } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';
 import { sidecarsOf } from '../process-logs/units-sidecar.js';
-import type { StoredLog } from '../store/reads.js';
+import type { StoredLog } from '../store/logs.js';
 import { recordBuildLog } from '../store/record-build-log.js';
 import type { ScanJob } from '../store/scan-job-rows.js';
 import type { Claim } from '../store/scan-jobs.js';
@@ -104,7 +104,7 @@ export class LogRescans {
   }
 
   private async scan(lotCode: string, buildCode: string, log: StoredLog, claim: Claim): Promise<void> {
-    const lot = (await this.store.read.currentOrThrow('lot', lotCode)).body as Lot;
+    const lot = (await this.store.read.entries.currentOrThrow('lot', lotCode)).body;
     const build = lot.builds.find((item) => item.build === buildCode);
     if (build === undefined) throw new NotFoundError('build', buildCode);
     const archives = log.files.map(() => this.store.archives.begin());
@@ -112,7 +112,8 @@ export class LogRescans {
       const report = await this.runScan(lot, build, log, archives, claim);
       await this.store.change(ACTOR, async (writer) => {
         const { sha256, planSha256 } = report.files[0]!;
-        if (!(await writer.isScanned(buildCode, sha256, planSha256))) await recordBuildLog(writer, lotCode, report);
+        if (!(await writer.read.logs.isScanned(buildCode, sha256, planSha256)))
+          await recordBuildLog(writer, lotCode, report);
       });
       for (const [index, begun] of archives.entries()) this.store.archives.settle(begun, report.files[index]!.sha256);
       refuseOtherFindings(log, report);
@@ -148,20 +149,20 @@ export class LogRescans {
   private async documentsOf(lot: Lot, log: StoredLog): Promise<ScanDocuments> {
     const recipes = new Map<string, Recipe>();
     for (const recipe of [...lot.implants, ...lot.coupons].flatMap(recipesOf)) {
-      const found = await this.store.read.revision('recipe', recipe.recipe, recipe.revision);
-      if (found) recipes.set(revisionKey(recipe.recipe, recipe.revision), found.body as Recipe);
+      const found = await this.store.read.entries.revision('recipe', recipe.recipe, recipe.revision);
+      if (found) recipes.set(revisionKey(recipe.recipe, recipe.revision), found.body);
     }
     const maps = new Map<string, ChannelMap>();
     for (const { log: named } of lot.builds.flatMap(logsOf)) {
       if (named.map === undefined) continue;
-      const found = await this.store.read.revision('channel-map', named.map.map, named.map.revision);
-      if (found) maps.set(revisionKey(named.map.map, named.map.revision), found.body as ChannelMap);
+      const found = await this.store.read.entries.revision('channel-map', named.map.map, named.map.revision);
+      if (found) maps.set(revisionKey(named.map.map, named.map.revision), found.body);
     }
     return { recipes, maps, sidecars: sidecarsOf(log.files) };
   }
 
   private async logOf(lot: string, build: string): Promise<StoredLog> {
-    const found = (await this.store.read.logs(lot)).find((log) => log.facts.build === build);
+    const found = (await this.store.read.logs.ofLot(lot)).find((log) => log.facts.build === build);
     if (found === undefined) throw new NotFoundError('log of build', build);
     return found;
   }

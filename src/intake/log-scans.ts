@@ -135,7 +135,7 @@ export class LogScans {
   /** A log belongs to one build. The same bytes under another one are a mix-up, not evidence. */
   private async refuseForeignLogs(build: Build, index: number, report: BuildReport, folder: LotFolder): Promise<void> {
     for (const [place, { field }] of logsOf(build).entries()) {
-      const other = await this.store.read.buildOfLog(report.files[place]!.sha256, build.build);
+      const other = await this.store.read.logs.buildOf(report.files[place]!.sha256, build.build);
       if (other === undefined) continue;
       const at = `builds[${index}].${field}.file`;
       throw new BadInputError([
@@ -161,13 +161,13 @@ const messageOf = (error: unknown): string => (error instanceof Error ? error.me
 async function documentsOf({ lot }: LotFolder, known: Known): Promise<Omit<ScanDocuments, 'sidecars'>> {
   const recipes = new Map<string, Recipe>();
   for (const recipe of [...lot.implants, ...lot.coupons].flatMap(recipesOf)) {
-    const body = await known.body<Recipe>('recipe', recipe.recipe, recipe.revision);
+    const body = await known.body('recipe', recipe.recipe, recipe.revision);
     if (body) recipes.set(revisionKey(recipe.recipe, recipe.revision), body);
   }
   const maps = new Map<string, ChannelMap>();
   for (const { log } of lot.builds.flatMap(logsOf)) {
     if (log.map === undefined) continue;
-    const body = await known.body<ChannelMap>('channel-map', log.map.map, log.map.revision);
+    const body = await known.body('channel-map', log.map.map, log.map.revision);
     if (body) maps.set(revisionKey(log.map.map, log.map.revision), body);
   }
   return { recipes, maps };

@@ -1,9 +1,9 @@
+import { z } from 'zod';
 import { compareDecimal, sumDecimals } from '../base/decimal.js';
 import type { Problem } from '../base/errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
-import type { PowderState } from '../kinds/powder-state.js';
-import type { Receipt } from '../kinds/receipt.js';
+import { PowderState } from '../kinds/powder-state.js';
 import type { Known } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
 
@@ -30,7 +30,7 @@ async function loopProblems(fresh: readonly ReadDocument[], known: Known): Promi
     }
     if (done.has(state)) return;
     open.add(state);
-    for (const input of (await known.body<PowderState>('powder-state', state))?.inputs ?? []) {
+    for (const input of (await known.body('powder-state', state))?.inputs ?? []) {
       if ('state' in input) await visit(input.state);
     }
     open.delete(state);
@@ -42,7 +42,7 @@ async function loopProblems(fresh: readonly ReadDocument[], known: Known): Promi
     // A loop of nothing but stored states is no fault of these documents.
     if (at < 0) return [];
     const { file, body, lineOf } = documents.get(loop[at]!)!;
-    const place = (body as PowderState).inputs.findIndex((item) => 'state' in item && item.state === loop[at + 1]);
+    const place = PowderState.parse(body).inputs.findIndex((item) => 'state' in item && item.state === loop[at + 1]);
     const field = `inputs[${place}].state`;
     return [
       {
@@ -71,9 +71,11 @@ interface Take {
 
 const takerName = (take: { kind: string; key: string }): string => `${take.kind} ${take.key}`;
 
+const Taker = z.looseObject({ operation: z.string().optional(), state: z.string().optional() });
+
 /** What one revision takes, or undefined for a build that is only planned. */
 function takeOf(kind: string, key: string, body: unknown, massG: string): Take[] {
-  const { operation, state } = body as { operation?: string; state?: string };
+  const { operation, state } = Taker.parse(body);
   if (kind === 'build' && state === 'planned') return [];
   return [{ kind, key, massG, recovered: kind === 'powder-state' && operation === 'recover' }];
 }
@@ -144,8 +146,8 @@ async function massProblems(
 
 /** Grams that came in, or undefined when nobody stated them. */
 async function massOf(kind: string, key: string, known: Known): Promise<string | undefined> {
-  if (kind === 'receipt') return (await known.body<Receipt>(kind, key))?.massG;
-  const state = await known.body<PowderState>(kind, key);
+  if (kind === 'receipt') return (await known.body('receipt', key))?.massG;
+  const state = await known.body('powder-state', key);
   return state && sumDecimals(state.inputs.map(({ massG }) => massG));
 }
 

@@ -3,7 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError, type Problem } from '../base/errors.js';
 import type { NamedFile } from '../kinds/kind.js';
-import type { Lot } from '../kinds/lot.js';
+import { Lot } from '../kinds/lot.js';
 import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
 import { type FoundFile, inside, joined, listFolder, lotFolders } from './folder.js';
 import type { ResultSheet } from './result-rules.js';
@@ -79,7 +79,7 @@ export function readFolder(root: string): ReadFolder {
     else {
       const sheets = readSheets(folder, files, problems);
       for (const sheet of sheets) used.add(joined(folder, sheet.file));
-      lots.push({ folder, document: read.document, lot: read.document.body as Lot, files: referenced, sheets });
+      lots.push({ folder, document: read.document, lot: Lot.parse(read.document.body), files: referenced, sheets });
     }
   }
   if (site.length + lots.length === 0 && problems.length === 0) {

@@ -14,7 +14,7 @@ export interface ResultSheet {
   readonly rows: readonly SheetRow[];
 }
 
-type CurrentResult = Awaited<ReturnType<Reads['currentResults']>>[number];
+type CurrentResult = Awaited<ReturnType<Reads['results']['current']>>[number];
 
 const keyOf = (row: { specimen: string; piece: string; characteristic: string; replicate: number }): string =>
   [row.specimen, row.piece, row.characteristic, row.replicate].join(' / ');

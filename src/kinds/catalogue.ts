@@ -1,51 +1,58 @@
+import type { z } from 'zod';
 import { caseKind } from './case.js';
 import { channelMap } from './channel-map.js';
 import { equivalenceStudy } from './equivalence-study.js';
 import { family } from './family.js';
 import { instrument } from './instrument.js';
-import type { Kind } from './kind.js';
+import type { DeclaredKind, Kind } from './kind.js';
 import { lot } from './lot-document.js';
+import { build, coupon, implant } from './lot-parts.js';
 import { machine } from './machine.js';
 import { method } from './method.js';
 import { person } from './person.js';
 import { powderState } from './powder-state.js';
 import { processValidation } from './process-validation.js';
 import { programVersion } from './program-version.js';
-import { receipt } from './receipt.js';
+import { heat, receipt } from './receipt.js';
 import { recipe } from './recipe.js';
+import { resultSet } from './result-set.js';
 import { specification } from './specification.js';
 import { supplier } from './supplier.js';
 
-/** Every kind of document that intake understands. */
-export const KINDS: readonly Kind[] = [
+const DOCUMENTS = {
   family,
-  caseKind,
+  case: caseKind,
   recipe,
   method,
-  processValidation,
-  equivalenceStudy,
+  'process-validation': processValidation,
+  'equivalence-study': equivalenceStudy,
   specification,
   supplier,
   receipt,
-  powderState,
+  'powder-state': powderState,
   machine,
-  channelMap,
+  'channel-map': channelMap,
   instrument,
   person,
   lot,
-  programVersion,
-];
+  'program-version': programVersion,
+};
+const DECLARED = { heat, build, implant, coupon, 'result-set': resultSet };
+
+type Kinds = typeof DOCUMENTS & typeof DECLARED;
+export type KindName = keyof Kinds;
+/** What the body of an entry is, by its kind; unknown where the kind is known to nobody. */
+export type BodyOf<K extends string> = K extends KindName ? z.output<Kinds[K]['schema']> : unknown;
+
+/** Every kind of document that intake understands. */
+export const KINDS: readonly Kind[] = Object.values(DOCUMENTS);
+
+const ALL: ReadonlyMap<string, DeclaredKind> = new Map(Object.entries({ ...DOCUMENTS, ...DECLARED }));
 
 export const kindNamed = (name: string): Kind | undefined => KINDS.find((kind) => kind.kind === name);
 
-/** Kinds that have no document of their own: another document or a file brings them into being. */
-const DECLARED_TITLES: Readonly<Record<string, string>> = {
-  heat: 'heat',
-  build: 'build',
-  implant: 'implant',
-  coupon: 'coupon',
-  'result-set': 'result set',
-};
-
 /** What people call a kind: `powder state` for `powder-state`. */
-export const kindTitle = (name: string): string => kindNamed(name)?.title ?? DECLARED_TITLES[name] ?? name;
+export const kindTitle = (name: string): string => ALL.get(name)?.title ?? name;
+
+/** Schema of the bodies of a kind, or undefined where nobody knows the kind. */
+export const schemaOf = (name: string): z.ZodType | undefined => ALL.get(name)?.schema;

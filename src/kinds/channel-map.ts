@@ -76,6 +76,6 @@ export const channelMap = defineKind<ChannelMap>({
   schema: ChannelMap,
   key: (document) => document.map,
   name: (document) => document.title,
-  links: (document) => [{ name: 'maps', kind: 'machine', key: document.machine, field: 'machine' }],
+  links: (document) => [{ name: 'maps', kind: 'machine', key: document.machine, field: 'machine', aside: true }],
   contradictions,
 });

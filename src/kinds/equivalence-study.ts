@@ -44,8 +44,8 @@ export const equivalenceStudy = defineKind<EquivalenceStudy>({
   key: (document) => document.study,
   name: (document) => document.title,
   links: (document) => [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
-    { name: 'on machine', kind: 'machine', key: document.machine, field: 'machine' },
+    { name: 'of family', kind: 'family', key: document.family, field: 'family', aside: true },
+    { name: 'on machine', kind: 'machine', key: document.machine, field: 'machine', aside: true },
     ...(document.approval
       ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
       : []),

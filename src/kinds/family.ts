@@ -109,7 +109,7 @@ export const family = defineKind<Family>({
   name: (document) => document.title,
   links: (document) =>
     document.approval
-      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
+      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by', aside: true }]
       : [],
   contradictions: (document) => [...gtinFault(document.udiDi), ...routeFault(document)],
   files: (document) => originalOf(document.approval, 'approval'),

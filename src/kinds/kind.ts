@@ -7,6 +7,8 @@ export interface LinkDraft {
   readonly key: string;
   readonly revision?: number;
   readonly massG?: string;
+  /** Set where a lot file that carries this document does without what the link leads to. */
+  readonly aside?: true;
   /** Where in the document the reference stands, for the problem report. */
   readonly field: string;
 }
@@ -47,6 +49,16 @@ export interface NamedFile {
     | 'personal data';
 }
 
+/** A part of a document that people sign by itself, by the digest of what of it they decided on. */
+export interface SignablePart {
+  readonly kind: string;
+  readonly key: string;
+  readonly digest: string;
+}
+
+/** SHA-256 of the canonical JSON of a value. */
+export type DigestOf = (value: unknown) => string;
+
 export interface Kind<T = unknown> {
   readonly kind: string;
   /** What people call it. */
@@ -62,14 +74,26 @@ export interface Kind<T = unknown> {
   declares(document: T): Declared[];
   contradictions(document: T): Contradiction[];
   files(document: T): NamedFile[];
+  /**
+   * What signatures cover. Absent where it is the whole revision; running entries grow, and there a signature covers only
+   * the part that was decided on, so that later facts void nothing.
+   */
+  signable?(document: T, digestOf: DigestOf): SignablePart[];
+}
+
+/** A kind that has no document of its own: another document or a file brings its entries into being. */
+export interface DeclaredKind<T = unknown> {
+  readonly kind: string;
+  readonly title: string;
+  readonly schema: z.ZodType<T>;
 }
 
 type Optional = 'declares' | 'contradictions' | 'files' | 'links';
 
-/** Fills in what a kind does not need, and erases the document type so that all kinds fit in one list. */
-export function defineKind<T>(kind: Omit<Kind<T>, Optional> & Partial<Pick<Kind<T>, Optional>>): Kind {
+/** Fills in what a kind does not need. */
+export function defineKind<T>(kind: Omit<Kind<T>, Optional> & Partial<Pick<Kind<T>, Optional>>): Kind<T> {
   const nothing = () => [];
-  return { links: nothing, declares: nothing, contradictions: nothing, files: nothing, ...kind } as unknown as Kind;
+  return { links: nothing, declares: nothing, contradictions: nothing, files: nothing, ...kind };
 }
 
 /** The signed original of an approval that was given elsewhere. */

@@ -27,7 +27,7 @@ export const method = defineKind<Method>({
   name: (document) => document.title,
   links: (document) =>
     document.approval
-      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
+      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by', aside: true }]
       : [],
   files: (document) => originalOf(document.approval, 'approval'),
 });

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Code, Day, Format, Reason, Text } from './fields.js';
-import { defineKind } from './kind.js';
+import { type DigestOf, defineKind, type SignablePart } from './kind.js';
 
 export const Person = z.strictObject({
   kind: z.literal('person'),
@@ -23,6 +23,15 @@ export const Person = z.strictObject({
 });
 export type Person = z.infer<typeof Person>;
 
+export type Qualification = Person['qualifications'][number];
+
+/** One operation that one person is trained for, with its dates. */
+export function qualificationPart(person: string, qualification: Qualification, digestOf: DigestOf): SignablePart {
+  const { operation, from, to = '', evidence = '' } = qualification;
+  const digest = digestOf({ person, operation, from, to, evidence });
+  return { kind: 'qualification', key: `${person}:${operation}`, digest };
+}
+
 export const person = defineKind<Person>({
   kind: 'person',
   title: 'person',
@@ -31,4 +40,6 @@ export const person = defineKind<Person>({
   schema: Person,
   key: (document) => document.person,
   name: (document) => document.name,
+  signable: ({ person, qualifications }, digestOf) =>
+    qualifications.map((qualification) => qualificationPart(person, qualification, digestOf)),
 });

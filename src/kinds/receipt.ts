@@ -1,6 +1,14 @@
 import { z } from 'zod';
 import { Approval, Code, Day, FilePath, Format, Moment, PositiveDecimal, Reason, Text, Ucum } from './fields.js';
-import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
+import {
+  type Contradiction,
+  type DeclaredKind,
+  type DigestOf,
+  defineKind,
+  originalOf,
+  repeated,
+  type SignablePart,
+} from './kind.js';
 
 /** A certified value as the paper states it: `0.42`, `<0.003`, `12 `. */
 export const CertifiedValue = z
@@ -86,6 +94,25 @@ function contradictions(document: Receipt): Contradiction[] {
   ];
 }
 
+const Heat = z.strictObject({ supplier: Code, heat: Code });
+
+export const heat: DeclaredKind<z.infer<typeof Heat>> = { kind: 'heat', title: 'heat', schema: Heat };
+
+/** The certificate as it was transcribed. Whoever is said to have checked it is not part of it. */
+export function certificatePart({ receipt, certificate }: Receipt, digestOf: DigestOf): SignablePart | undefined {
+  if (!certificate) return undefined;
+  const { checkedBy: _, ...transcribed } = certificate;
+  return { kind: 'certificate', key: receipt, digest: digestOf({ receipt, ...transcribed }) };
+}
+
+/** The acceptance or rejection: what the receipt is, its status and its certificate. */
+export function acceptancePart(document: Receipt, digestOf: DigestOf): SignablePart {
+  const { kind, receipt, supplier, material, supplierLot, heats, status, expiry } = document;
+  const certificate = certificatePart(document, digestOf)?.digest ?? '';
+  const covered = { receipt, supplier, material, supplierLot, heats, status, expiry: expiry ?? '', certificate };
+  return { kind, key: receipt, digest: digestOf(covered) };
+}
+
 export const receipt = defineKind<Receipt>({
   kind: 'receipt',
   title: 'receipt',
@@ -135,6 +162,10 @@ export const receipt = defineKind<Receipt>({
       links: [{ name: 'melted by', kind: 'supplier', key: document.supplier, field: 'supplier' }],
       field: `heats[${index}]`,
     })),
+  signable: (document, digestOf) => {
+    const certificate = certificatePart(document, digestOf);
+    return [acceptancePart(document, digestOf), ...(certificate ? [certificate] : [])];
+  },
   contradictions,
   files: (document) => [
     ...(document.certificate?.file

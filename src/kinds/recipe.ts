@@ -203,8 +203,8 @@ export const recipe = defineKind<Recipe>({
   key: (document) => document.recipe,
   name: (document) => document.title,
   links: (document) => [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
-    { name: 'for machine', kind: 'machine', key: document.machine, field: 'machine' },
+    { name: 'of family', kind: 'family', key: document.family, field: 'family', aside: true },
+    { name: 'for machine', kind: 'machine', key: document.machine, field: 'machine', aside: true },
     ...(document.approval
       ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
       : []),

@@ -205,7 +205,7 @@ export const specification = defineKind<Specification>({
   key: (document) => document.specification,
   name: (document) => document.title,
   links: (document) => [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
+    { name: 'of family', kind: 'family', key: document.family, field: 'family', aside: true },
     ...document.characteristics.map((item, index) => ({
       name: 'measured by',
       kind: 'method',
@@ -218,6 +218,7 @@ export const specification = defineKind<Specification>({
       kind: 'machine',
       key: machine,
       field: `pooling.machines[${index}]`,
+      aside: true as const,
     })),
     ...(document.validations ?? []).map((item, index) => ({
       name: 'rests on',

@@ -24,7 +24,7 @@ type Changed = Extract<Event, { type: 'verdicts-changed' }>;
  * records which verdicts changed. Nothing is frozen anew; a second call does nothing.
  */
 export async function assessAgain(store: Store, lot: string, actor: string): Promise<void> {
-  const last = await store.read.latestAssessment(lot);
+  const last = await store.read.assessments.latest(lot);
   if (last === undefined) return;
   const before = Earlier.parse(JSON.parse(last.body));
   if (before.version === ASSESSMENT_VERSION) return;
@@ -48,7 +48,7 @@ export async function assessAgain(store: Store, lot: string, actor: string): Pro
 
 /** Another process may have done the same, and a program that was taken back finds its own assessment there. */
 async function isRecorded(writer: Writer, { lot, before, after }: Changed): Promise<boolean> {
-  return (await writer.eventsOf({ kind: 'lot', key: lot })).some(
+  return (await writer.read.events.of({ kind: 'lot', key: lot })).some(
     ({ event }) =>
       event.type === 'verdicts-changed' &&
       event.before.assessment === before.assessment &&

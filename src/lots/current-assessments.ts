@@ -4,7 +4,7 @@ import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { NotFoundError } from '../base/errors.js';
 import { PART_NAMES, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
-import type { AssessedUnits } from '../store/reads.js';
+import type { AssessedUnits } from '../store/lot-files.js';
 import { Store } from '../store/store.js';
 import type { AssessedLot } from './freeze.js';
 
@@ -29,12 +29,12 @@ export class CurrentAssessments {
 
   /** What is said of the units of each lot, or of one, asked once for all of them. */
   units(lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
-    return this.store.read.currentUnits(ASSESSMENT_VERSION, lot);
+    return this.store.read.assessments.units(ASSESSMENT_VERSION, lot);
   }
 
   /** Undefined for a lot that was not assessed, or in a form of earlier versions that this one does not read. */
   async assessmentOf(lot: string): Promise<CurrentAssessment | undefined> {
-    const stored = await this.store.read.currentAssessment(ASSESSMENT_VERSION, lot);
+    const stored = await this.store.read.assessments.current(ASSESSMENT_VERSION, lot);
     if (!stored) return undefined;
     const ofEarlierVersion = isOfEarlierVersion(stored);
     const { success, data, error } = Assessment.safeParse(JSON.parse(stored.body));
@@ -58,15 +58,15 @@ export class CurrentAssessments {
 
   private async withFacts(lot: string, extent: 'whole' | 'without summaries'): Promise<AssessedLot | undefined> {
     const current = await this.assessmentOf(lot);
-    const stored = current && (await this.store.read.dossier(current.dossierSha256));
+    const stored = current && (await this.store.read.lotFiles.byDigest(current.dossierSha256));
     if (!stored) {
-      if (!(await this.store.read.current('lot', lot))) throw new NotFoundError('lot', lot);
+      if (!(await this.store.read.entries.current('lot', lot))) throw new NotFoundError('lot', lot);
       return undefined;
     }
     const dossier = Dossier.parse(JSON.parse(stored.body));
     const withoutSummaries = extent === 'without summaries';
     const wanted = dossier.parts.filter((part) => !withoutSummaries || part.name !== PART_NAMES.summaries);
-    const parts = await this.store.read.parts(wanted.map((part) => part.sha256));
+    const parts = await this.store.read.lotFiles.parts(wanted.map((part) => part.sha256));
     return { ...current, facts: readFacts(dossier, parts, { withoutSummaries }), dossierText: stored.body, parts };
   }
 }

@@ -1,7 +1,3 @@
-import type { Instrument } from '../kinds/instrument.js';
-import type { Person } from '../kinds/person.js';
-import type { ProcessValidation } from '../kinds/process-validation.js';
-import type { Receipt } from '../kinds/receipt.js';
 import type { Store } from '../store/store.js';
 
 /** Something that ends soon, or has ended and was not renewed. */
@@ -23,25 +19,23 @@ export async function expiringWithin(store: Store, days: number): Promise<Expiri
   const today = new Date(now).toISOString().slice(0, 10);
   const until = new Date(now + days * DAY_MS).toISOString().slice(0, 10);
   const since = new Date(now - LONGEST_OVERDUE_DAYS * DAY_MS).toISOString().slice(0, 10);
-  const bodies = async <T>(kind: string) =>
-    (await store.read.list(kind)).map(({ key, body }) => ({ key, body: body as T }));
   const ends = [
-    ...(await bodies<Instrument>('instrument')).flatMap(({ key, body }) => {
+    ...(await store.read.entries.list('instrument')).flatMap(({ key, body }) => {
       const due = body.calibrations
         .map((calibration) => calibration.due)
         .sort()
         .at(-1);
       return due === undefined ? [] : [{ what: `calibration of ${body.title}`, key, on: due.slice(0, 10) }];
     }),
-    ...(await bodies<Receipt>('receipt')).flatMap(({ key, body }) =>
+    ...(await store.read.entries.list('receipt')).flatMap(({ key, body }) =>
       body.expiry === undefined || body.status === 'rejected' ? [] : [{ what: body.material, key, on: body.expiry }],
     ),
-    ...(await bodies<Person>('person')).flatMap(({ key, body }) =>
+    ...(await store.read.entries.list('person')).flatMap(({ key, body }) =>
       body.qualifications.flatMap(({ operation, to }) =>
         to === undefined ? [] : [{ what: `qualification of ${body.name} for ${operation}`, key, on: to }],
       ),
     ),
-    ...(await bodies<ProcessValidation>('process-validation')).map(({ key, body }) => ({
+    ...(await store.read.entries.list('process-validation')).map(({ key, body }) => ({
       what: `process validation ${body.title}`,
       key,
       on: body.validUntil.slice(0, 10),

@@ -39,10 +39,10 @@ type Prepared = Omit<AssessedLot, 'assessmentSha256'> & { readonly frozen: Froze
  * @throws NotFoundError when there is no such lot.
  */
 export async function freezeAndAssess(store: Store, lot: string, actor: string): Promise<AssessedLot> {
-  await store.read.currentOrThrow('lot', lot);
+  await store.read.entries.currentOrThrow('lot', lot);
   await assessAgain(store, lot, actor);
   for (let attempt = 1; attempt <= ATTEMPTS; attempt += 1) {
-    const size = await store.read.ledgerSize();
+    const size = await store.read.ledger.size();
     const prepared = await prepare(store, lot);
     const assessmentSha256 = await store.change(actor, async (writer) => {
       // Nobody else writes while this change is open, so that the reading side sees what is there.

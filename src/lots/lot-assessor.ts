@@ -30,7 +30,7 @@ export class LotAssessor {
 
   /** The same for whoever needs no more than that it was done. */
   async freeze(lot: string, actor: string): Promise<{ dossierSha256: string; assessmentSha256: string }> {
-    await this.store.read.currentOrThrow('lot', lot);
+    await this.store.read.entries.currentOrThrow('lot', lot);
     if (!this.inWorker) return this.assessHere(lot, actor);
     return freezeInWorker({ folder: this.store.folder.path, lot, actor });
   }
@@ -58,9 +58,9 @@ export class LotAssessor {
    * @throws NotFoundError when there is no such lot.
    */
   async facts(lot: string): Promise<Facts> {
-    const stored = await this.store.read.latestDossier(lot);
+    const stored = await this.store.read.lotFiles.latest(lot);
     if (stored) return factsOfDossier(this.store.read, Dossier.parse(JSON.parse(stored.body)));
-    await this.store.read.currentOrThrow('lot', lot);
+    await this.store.read.entries.currentOrThrow('lot', lot);
     const frozen = await assembleDossier(this.store.read, lot, this.store.folder.demo);
     return readFacts(frozen.dossier, new Map([...frozen.parts].map(([sha256, { text }]) => [sha256, text])));
   }

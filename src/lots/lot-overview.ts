@@ -1,14 +1,15 @@
 import { Injectable } from '@nestjs/common';
 import type { Effect, Verdict } from '../assessment/assessment.js';
 import type { Case } from '../kinds/case.js';
-import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { reasonWords } from '../report/assessment-words.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { lotStateText, proposedText } from '../report/phrases/lot-state.js';
-import { EarlierLots, isStillAs } from '../store/assemble-dossier.js';
-import type { RecordedSignature } from '../store/people-rows.js';
-import type { AssessedUnits, StoredRevision } from '../store/reads.js';
+import { isStillAs } from '../store/assemble-dossier.js';
+import { EarlierLots } from '../store/earlier-lots.js';
+import type { StoredRevision } from '../store/entries.js';
+import type { AssessedUnits } from '../store/lot-files.js';
+import type { RecordedSignature } from '../store/signatures.js';
 import { Store } from '../store/store.js';
 import { CurrentAssessments, isOfEarlierVersion } from './current-assessments.js';
 import { decisionsOnAllLots } from './unit-decisions.js';
@@ -80,11 +81,11 @@ export class LotOverview {
   /** First those that are not decided, needed soonest first; then the others, the latest first. */
   async list(): Promise<LotLine[]> {
     const { read } = this.store;
-    const lots = await read.list('lot');
-    const cases = new Map((await read.list('case')).map((item) => [item.key, item.body as Case]));
+    const lots = await read.entries.list('lot');
+    const cases = new Map((await read.entries.list('case')).map((item) => [item.key, item.body]));
     // Each question once for all lots: after years there are thousands, and one of each for every lot takes seconds.
     const assessed = await this.current.units();
-    const records = new Map((await read.allRecords()).map((record) => [record.lot, record]));
+    const records = new Map((await read.records.all()).map((record) => [record.lot, record]));
     const decisions = await decisionsOnAllLots(read);
     const earlier = new EarlierLots(read);
     const lines: LotLine[] = [];
@@ -101,28 +102,28 @@ export class LotOverview {
   /** The line of one lot. */
   async of(lot: string): Promise<LotLine> {
     const { read } = this.store;
-    const revision = await read.currentOrThrow('lot', lot);
-    const codes = new Set((revision.body as Lot).implants.map((implant) => implant.case));
+    const revision = await read.entries.currentOrThrow('lot', lot);
+    const codes = new Set(revision.body.implants.map((implant) => implant.case));
     const cases = new Map<string, Case>();
     for (const code of codes) {
-      const found = await read.current('case', code);
-      if (found) cases.set(code, found.body as Case);
+      const found = await read.entries.current('case', code);
+      if (found) cases.set(code, found.body);
     }
     return this.line(revision, cases, {
       assessed: (await this.current.units(lot)).get(lot),
-      record: (await read.records(lot)).at(-1),
-      statements: await read.signaturesOf({ kind: 'lot file', key: lot }),
-      events: await read.eventsOf({ kind: 'lot', key: lot }),
+      record: (await read.records.ofLot(lot)).at(-1),
+      statements: await read.signatures.of({ kind: 'lot file', key: lot }),
+      events: await read.events.of({ kind: 'lot', key: lot }),
       earlier: new EarlierLots(read),
     });
   }
 
   private async line(
-    revision: StoredRevision,
+    revision: StoredRevision<'lot'>,
     cases: ReadonlyMap<string, Case>,
     { assessed, record, statements, events, earlier }: Known,
   ): Promise<LotLine> {
-    const lot = revision.body as Lot;
+    const lot = revision.body;
     const serials = lot.implants.map((implant) => implant.serial);
     const states = unitStates(serials, statements, events);
     const closed =
@@ -161,7 +162,7 @@ export class LotOverview {
 
   /** The lot as it stands gives another digest than the lot file that was assessed. */
   private async isOutOfDate(assessed: string, earlier: EarlierLots): Promise<boolean> {
-    const dossier = await this.store.read.dossier(assessed);
+    const dossier = await this.store.read.lotFiles.byDigest(assessed);
     return dossier !== undefined && !(await isStillAs(this.store.read, dossier, earlier));
   }
 }

@@ -40,7 +40,7 @@ export class Reassessor {
 
   /** Settles when no lot is left. */
   async run(onTrouble: (says: string) => void): Promise<void> {
-    for (const lot of await this.store.read.lotsLastAssessedByOthers(ASSESSMENT_VERSION)) {
+    for (const lot of await this.store.read.assessments.lotsLastAssessedByOthers(ASSESSMENT_VERSION)) {
       if (this.isClosed) return;
       try {
         await this.assessor.assessAgain(lot, ACTOR);

@@ -1,26 +1,23 @@
 import { soleSubject } from '../dossier/statement.js';
 import type { RecordedEvent } from '../ledger/event.js';
-import type { CaseUnit } from '../store/case-rows.js';
-import type { RecordedSignature } from '../store/people-rows.js';
+import type { CaseUnit } from '../store/entries.js';
 import type { Reads } from '../store/reads.js';
+import type { RecordedSignature } from '../store/signatures.js';
 import { type UnitState, unitStates } from './unit-states.js';
 
-/** What states of units are read from: the reading side for pages, and the writer inside a change that must not be outrun. */
-type Rows = Pick<Reads, 'signaturesOf' | 'eventsOf' | 'unitsOfCase'>;
-
 /** Where each of these implants of a lot stands. */
-export async function unitStatesOf(rows: Rows, lot: string, serials: readonly string[]): Promise<UnitState[]> {
-  const statements = await rows.signaturesOf({ kind: 'lot file', key: lot });
-  return unitStates(serials, statements, await rows.eventsOf({ kind: 'lot', key: lot }));
+export async function unitStatesOf(read: Reads, lot: string, serials: readonly string[]): Promise<UnitState[]> {
+  const statements = await read.signatures.of({ kind: 'lot file', key: lot });
+  return unitStates(serials, statements, await read.events.of({ kind: 'lot', key: lot }));
 }
 
 /** Implants that are released for a case, of whatever lot. */
-export async function releasedForCase(rows: Rows, code: string): Promise<CaseUnit[]> {
-  const units = await rows.unitsOfCase(code);
+export async function releasedForCase(read: Reads, code: string): Promise<CaseUnit[]> {
+  const units = await read.entries.unitsOfCase(code);
   const released = new Set<string>();
   for (const lot of new Set(units.map((unit) => unit.lot))) {
     const serials = units.filter((unit) => unit.lot === lot).map(({ serial }) => serial);
-    for (const { serial, decision } of await unitStatesOf(rows, lot, serials)) {
+    for (const { serial, decision } of await unitStatesOf(read, lot, serials)) {
       if (decision === 'released') released.add(serial);
     }
   }
@@ -32,14 +29,14 @@ const OF_UNITS = ['hold-placed', 'hold-lifted', 'release-revoked', 'verdicts-cha
 /** What was signed on lot files and what befell their units, by lot, read once for all lots. */
 export async function decisionsOnAllLots(read: Reads) {
   const statements = new Map<string, RecordedSignature[]>();
-  for (const recorded of await read.signaturesOfKind('lot file')) {
+  for (const recorded of await read.signatures.ofKind('lot file')) {
     const { key } = soleSubject(recorded.signed.statement);
     const known = statements.get(key);
     if (known) known.push(recorded);
     else statements.set(key, [recorded]);
   }
   const events = new Map<string, RecordedEvent[]>();
-  for (const recorded of await read.eventsOfTypes(OF_UNITS)) {
+  for (const recorded of await read.events.ofTypes(OF_UNITS)) {
     const { event } = recorded;
     if (!('lot' in event) || event.lot === null) continue;
     const known = events.get(event.lot);

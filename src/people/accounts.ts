@@ -71,9 +71,9 @@ export class Accounts {
 
   /** Every account that was ever made, by the code of the person. */
   async people(): Promise<AccountsByPerson> {
-    const lastEventId = await this.store.read.lastEventId();
+    const lastEventId = await this.store.read.events.lastId();
     if (this.known?.lastEventId !== lastEventId) {
-      this.known = { lastEventId, accounts: accountsFrom(await this.store.read.eventsOfTypes(ACCOUNT_EVENTS)) };
+      this.known = { lastEventId, accounts: accountsFrom(await this.store.read.events.ofTypes(ACCOUNT_EVENTS)) };
     }
     return this.known.accounts;
   }
@@ -121,7 +121,10 @@ export class Accounts {
     const hash = await hashPassword(password);
     const tokenSha256 = sha256Hex(token);
     await this.store.change(personActor(person), async (writer) => {
-      await this.checkFirstLink(tokenSha256, await writer.eventsOfTypes(['administrator-link-made', 'account-made']));
+      await this.checkFirstLink(
+        tokenSha256,
+        await writer.read.events.ofTypes(['administrator-link-made', 'account-made']),
+      );
       await writer.recordEvent(accountMade({ person, name, identityCheckedOn: null }));
       await writer.recordEvent({ type: 'role-given', person, role: 'administrator' });
       await writer.recordEvent({ type: 'password-set', person, hash, invitation: tokenSha256 });
@@ -145,7 +148,7 @@ export class Accounts {
     const tokenSha256 = sha256Hex(token);
     const accounts = await this.people();
     if (accounts.size > 0) return { first: false, account: this.invited(accounts, tokenSha256) };
-    this.checkFirstLink(tokenSha256, await this.store.read.eventsOfTypes(['administrator-link-made']));
+    this.checkFirstLink(tokenSha256, await this.store.read.events.ofTypes(['administrator-link-made']));
     return { first: true };
   }
 
@@ -332,7 +335,7 @@ export class Accounts {
 }
 
 const accountsIn = async (writer: Writer): Promise<AccountsByPerson> =>
-  accountsFrom(await writer.eventsOfTypes(ACCOUNT_EVENTS));
+  accountsFrom(await writer.read.events.ofTypes(ACCOUNT_EVENTS));
 
 function accountMade({ person, name, identityCheckedOn }: NewAccount): Event {
   return { type: 'account-made', person: Code.parse(person), name: Text.parse(name), identityCheckedOn };

@@ -3,7 +3,6 @@ import type { Request } from 'express';
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
-import type { Person } from '../kinds/person.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import type { FormAgain } from '../web/form-again.js';
@@ -61,7 +60,7 @@ export class PeopleActsController {
   @Get('new/account')
   @Header(...HTML)
   async newAccount(@Query({ schema: NewAccountQuery }) { person }: NewAccountQuery): Promise<string> {
-    const body = (await this.store.read.current('person', person))?.body as Person | undefined;
+    const body = (await this.store.read.entries.current('person', person))?.body;
     return this.newAccountPage({ person, name: body?.name ?? '', identityCheckedOn: '' }, []);
   }
 

@@ -4,7 +4,7 @@ import { NotFoundError } from '../base/errors.js';
 import { qualificationSubject } from '../dossier/signable.js';
 import { byDigest } from '../dossier/statement.js';
 import type { Person } from '../kinds/person.js';
-import type { RecordedSignature } from '../store/people-rows.js';
+import type { RecordedSignature } from '../store/signatures.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
@@ -34,7 +34,7 @@ export class PeopleController {
     const now = systemClock.now();
     const documents = await this.documents();
     const signatures = await this.signaturesOn([...documents.values()]);
-    const lockouts = await this.store.read.lockouts();
+    const lockouts = await this.store.read.identity.lockouts();
     const unknown = [...lockouts].filter(([key]) => !accounts.has(key)).map(([, row]) => row.failuresEver);
     const people = [...accounts.values()].map((account) => {
       const document = documents.get(account.person);
@@ -66,8 +66,8 @@ export class PeopleController {
     const day = this.accounts.today();
     const now = systemClock.now();
     const signatures = await this.signaturesOn(document ? [document] : []);
-    const lockouts = await this.store.read.lockouts();
-    const events = await this.store.read.eventsOf({ kind: 'account', key: person });
+    const lockouts = await this.store.read.identity.lockouts();
+    const events = await this.store.read.events.of({ kind: 'account', key: person });
     return this.pages.render('person', account?.name ?? document!.name, {
       person,
       account,
@@ -92,14 +92,14 @@ export class PeopleController {
   }
 
   private async documents(): Promise<Map<string, Person>> {
-    const revisions = await this.store.read.list('person');
-    return new Map(revisions.map(({ key, body }) => [key, body as Person]));
+    const revisions = await this.store.read.entries.list('person');
+    return new Map(revisions.map(({ key, body }) => [key, body]));
   }
 
   private async signaturesOn(documents: readonly Person[]): Promise<Map<string, RecordedSignature[]>> {
     const digests = documents.flatMap((document) =>
       document.qualifications.map((one) => qualificationSubject(document.person, one).digest),
     );
-    return byDigest(await this.store.read.signaturesOn(digests), ({ signed }) => signed.statement);
+    return byDigest(await this.store.read.signatures.on(digests), ({ signed }) => signed.statement);
   }
 }

@@ -3,7 +3,7 @@ import { timeText } from '../dossier/time-text.js';
 import type { Person } from '../kinds/person.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import type { LockoutRow } from '../store/identity-rows.js';
-import type { RecordedSignature } from '../store/people-rows.js';
+import type { RecordedSignature } from '../store/signatures.js';
 import { type Account, type AccountsByPerson, actingRoles } from './account-state.js';
 import { MOST_FAILURES } from './lockout.js';
 

@@ -35,7 +35,7 @@ export class Proof {
    * @throws AppError REFUSED: identifier or password is wrong, or too many attempts failed and how long to wait.
    */
   static async demand(store: Store, machine: Clock, person: string, password: string): Promise<Proof> {
-    const events = await store.read.eventsOfTypes(ACCOUNT_EVENTS);
+    const events = await store.read.events.ofTypes(ACCOUNT_EVENTS);
     const account = accountsFrom(events).get(person);
     const key = lockoutKey(person, account !== undefined);
     await store.change('program', (writer) => countAttempt(writer, key, machine.now()));

@@ -63,7 +63,7 @@ export class Sessions {
 
   /** The session that a token belongs to; undefined when it is unknown or over. */
   async find(token: string): Promise<Session | undefined> {
-    const row = await this.store.read.session(sha256Hex(token));
+    const row = await this.store.read.identity.session(sha256Hex(token));
     const now = this.machine.now();
     if (!row || isOver(row, now)) return undefined;
     const state = await this.accounts.state(row.person);

@@ -4,7 +4,7 @@ import { makeBackup } from '../custody/backup.js';
 import { checkIntegrity } from '../custody/integrity.js';
 import { restoreBackup } from '../custody/restore.js';
 import { DataFolder } from '../store/data-folder.js';
-import { auditLedger } from '../store/ledger-audit.js';
+import { auditLedger } from '../store/sqlite/ledger-audit.js';
 import { Store } from '../store/store.js';
 import { verifyRecord } from '../verify/verify-record.js';
 import { type DemoResult, runDemo } from './run-demo.js';

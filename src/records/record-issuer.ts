@@ -83,7 +83,7 @@ export class RecordIssuer {
     const waiting = writeBeside(kept, pdf);
     try {
       await this.store.change(actor, async (writer) => {
-        if ((await writer.nextRecordRevision(number)) !== revision) {
+        if ((await writer.read.records.nextRevision(number)) !== revision) {
           throw new AppError('CONFLICT', `another record of lot ${lot} was issued meanwhile; issue it again`);
         }
         await writer.recordIssuedRecord({
@@ -134,7 +134,7 @@ export class RecordIssuer {
   }
 
   private async issuedUnder(lot: string, number: string) {
-    return (await this.store.read.records(lot)).filter((record) => record.number === number);
+    return (await this.store.read.records.ofLot(lot)).filter((record) => record.number === number);
   }
 
   /** Which revision is superseded and what this one says otherwise. */
@@ -159,7 +159,7 @@ export class RecordIssuer {
   private async shownBy(record: { enclosure: string; dossierDigest: string }, now: Facts): Promise<Shown | undefined> {
     const enclosure = Enclosure.safeParse(JSON.parse(record.enclosure));
     if (!enclosure.success) return undefined;
-    const stored = await this.store.read.assessment(enclosure.data.assessmentSha256);
+    const stored = await this.store.read.assessments.byDigest(enclosure.data.assessmentSha256);
     const assessment = Assessment.safeParse(JSON.parse(stored?.body ?? 'null'));
     if (!assessment.success) return undefined;
     const facts = await this.factsOf(record.dossierDigest, now);

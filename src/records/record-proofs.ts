@@ -1,4 +1,3 @@
-import type { Lot } from '../kinds/lot.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
@@ -15,10 +14,10 @@ export type Proven = Pick<RecordIssue, 'signatures' | 'keys' | 'ledger' | 'seal'
 export async function sealOf(store: Store): Promise<Seal> {
   const seal = loadOrMakeSeal(store.folder.path, store.clock);
   const { certificateSha256: fingerprint, certificatePem: publicPem } = seal;
-  if ((await store.read.eventsOf({ kind: 'key', key: fingerprint })).length > 0) return seal;
+  if ((await store.read.events.of({ kind: 'key', key: fingerprint })).length > 0) return seal;
   await store.change('program', async (writer) => {
-    if ((await writer.eventsOf({ kind: 'key', key: fingerprint })).length > 0) return;
-    const former = (await writer.eventsOfTypes(['key-made'])).flatMap(({ event }) =>
+    if ((await writer.read.events.of({ kind: 'key', key: fingerprint })).length > 0) return;
+    const former = (await writer.read.events.ofTypes(['key-made'])).flatMap(({ event }) =>
       event.type === 'key-made' && event.purpose === 'seal' ? [event.fingerprint] : [],
     );
     await writer.recordEvent({
@@ -39,18 +38,18 @@ export async function sealOf(store: Store): Promise<Seal> {
  */
 export async function provenBy(store: Store, lot: string, assessed: AssessedLot, seal: Seal): Promise<Proven> {
   const { read } = store;
-  const onLot = await read.signaturesOf({ kind: 'lot file', key: lot });
-  const serials = (assessed.facts.lot.body as Lot).implants.map((implant) => implant.serial);
+  const onLot = await read.signatures.of({ kind: 'lot file', key: lot });
+  const serials = assessed.facts.lot.body.implants.map((implant) => implant.serial);
   const draft = (await unitStatesOf(read, lot, serials)).every(({ decision }) => decision === 'open');
   const head = await store.signedHead();
   const signatures = onLot.map(({ signed }) => signed);
   const statements = [...assessed.facts.dossier.signatures, ...signatures].map(({ digest }) => digest);
   const entries = [
-    ...(await read.signatureEntries(statements)),
-    ...(await read.frozenEntries(assessed.dossierSha256, assessed.assessmentSha256)),
+    ...(await read.signatures.entries(statements)),
+    ...(await read.lotFiles.entries(assessed.dossierSha256, assessed.assessmentSha256)),
     ...(draft
       ? []
-      : (await read.eventsOf({ kind: 'key', key: seal.certificateSha256 })).map(({ ledgerSeq }) => ledgerSeq)),
+      : (await read.events.of({ kind: 'key', key: seal.certificateSha256 })).map(({ ledgerSeq }) => ledgerSeq)),
   ].filter((seq) => seq <= head.size);
   const proofs: Proven['ledger']['proofs'] = [];
   for (const seq of [...new Set(entries)].sort((a, b) => a - b)) {
@@ -60,7 +59,7 @@ export async function provenBy(store: Store, lot: string, assessed: AssessedLot,
   return {
     draft,
     signatures,
-    keys: keysOf(store, await read.installationKeys()),
+    keys: keysOf(store, await read.events.installationKeys()),
     ledger: { size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
     seal: draft ? null : { certificateSha256: seal.certificateSha256 },
     earlier: await earlierOf(store, lot, head.size),
@@ -77,7 +76,7 @@ function keysOf({ key }: Store, known: readonly { fingerprint: string; publicPem
 
 async function earlierOf(store: Store, lot: string, size: number): Promise<Proven['earlier']> {
   const found: Proven['earlier'] = [];
-  for (const record of await store.read.records(lot)) {
+  for (const record of await store.read.records.ofLot(lot)) {
     const enclosure = Enclosure.safeParse(JSON.parse(record.enclosure));
     if (!enclosure.success || enclosure.data.ledger.size > size) continue;
     const { ledger } = enclosure.data;
@@ -90,7 +89,7 @@ async function earlierOf(store: Store, lot: string, size: number): Promise<Prove
 
 /** Holds and revocations in the order of the ledger. */
 async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
-  return (await store.read.eventsOf({ kind: 'lot', key: lot })).flatMap(({ event, actor, at, reason }) =>
+  return (await store.read.events.of({ kind: 'lot', key: lot })).flatMap(({ event, actor, at, reason }) =>
     event.type === 'hold-placed' || event.type === 'hold-lifted' || event.type === 'release-revoked'
       ? [{ what: event.type, units: event.units, by: actor, at, reason: reason ?? '' }]
       : [],

@@ -121,7 +121,7 @@ export class SigningPreview {
   /** What differs from what was signed last: the lot file that was reviewed or decided on, the revision approved before. */
   private async changes(signable: Signable): Promise<string[]> {
     const { subject, assessed } = signable;
-    const signed = (await this.store.read.signaturesOf({ kind: subject.kind, key: subject.key })).map(
+    const signed = (await this.store.read.signatures.of({ kind: subject.kind, key: subject.key })).map(
       ({ signed: one }) => one.statement,
     );
     const last = signed
@@ -131,8 +131,8 @@ export class SigningPreview {
     if (!last) return [];
     if (assessed) return this.lotFileChanges(last, assessed.facts);
     if (subject.revision === null || last.revision === null) return ['what was signed before has changed'];
-    const before = await this.store.read.revision(subject.kind, subject.key, last.revision);
-    const after = await this.store.read.revision(subject.kind, subject.key, subject.revision);
+    const before = await this.store.read.entries.revision(subject.kind, subject.key, last.revision);
+    const after = await this.store.read.entries.revision(subject.kind, subject.key, subject.revision);
     const found = before && after ? firstChange(before.body, after.body) : undefined;
     return found
       ? [`the first field that differs from revision ${last.revision} is ${found.field}; it was ${found.was}`]

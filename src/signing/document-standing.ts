@@ -22,9 +22,9 @@ export async function documentStanding(
   key: string,
 ): Promise<RevisionStanding[] | undefined> {
   if (!isDocument(kind)) return undefined;
-  const revisions = await store.read.revisions(kind, key);
-  const statements = (await store.read.signaturesOf({ kind, key })).map(({ signed }) => signed.statement);
-  const withdrawals = await store.read.eventsOf({ kind, key });
+  const revisions = await store.read.entries.revisions(kind, key);
+  const statements = (await store.read.signatures.of({ kind, key })).map(({ signed }) => signed.statement);
+  const withdrawals = await store.read.events.of({ kind, key });
   const latest = revisions.at(-1)?.revision;
   return revisions
     .map(({ revision, recordedAt, digest }): RevisionStanding => {

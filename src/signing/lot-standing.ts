@@ -3,7 +3,6 @@ import { unitsOfSpecimen } from '../assessment/specimens.js';
 import { type Difference, differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
 import { type Statement, soleSubject } from '../dossier/statement.js';
-import type { Lot } from '../kinds/lot.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
 import { type VerdictChange, verdictChanges } from '../lots/verdict-changes.js';
@@ -43,12 +42,12 @@ export class LotStandings {
 
   /** @param facts the lot as it was frozen last. */
   async of(lot: string, facts: Facts): Promise<LotStanding> {
-    const statements = (await this.store.read.signaturesOf({ kind: 'lot file', key: lot })).map(
+    const statements = (await this.store.read.signatures.of({ kind: 'lot file', key: lot })).map(
       ({ signed }) => signed.statement,
     );
-    const serials = (facts.lot.body as Lot).implants.map((implant) => implant.serial);
+    const serials = facts.lot.body.implants.map((implant) => implant.serial);
     const states = await unitStatesOf(this.store.read, lot, serials);
-    const changes = verdictChanges(await this.store.read.eventsOf({ kind: 'lot', key: lot }));
+    const changes = verdictChanges(await this.store.read.events.of({ kind: 'lot', key: lot }));
     const differences = new Map<string, Difference[]>();
     for (const state of states) {
       const digest = digestOf(state);

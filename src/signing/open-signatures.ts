@@ -9,16 +9,14 @@ import {
 import type { Meaning, SignedSubject } from '../dossier/statement.js';
 import type { Case } from '../kinds/case.js';
 import { kindTitle } from '../kinds/catalogue.js';
-import type { Approval } from '../kinds/fields.js';
+import { commonFields } from '../kinds/common-fields.js';
 import type { Lot } from '../kinds/lot.js';
-import type { Person } from '../kinds/person.js';
-import type { Receipt } from '../kinds/receipt.js';
 import type { CurrentAssessment, CurrentAssessments } from '../lots/current-assessments.js';
 import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { unitStates } from '../lots/unit-states.js';
 import { actOf, type Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
-import type { StoredRevision } from '../store/reads.js';
+import type { StoredRevision } from '../store/entries.js';
 import type { Store } from '../store/store.js';
 import { findingIdsOf } from './lot-people.js';
 import { doersOfLot } from './situation.js';
@@ -59,8 +57,8 @@ export class OpenSignatures {
   private async documents(): Promise<Open[]> {
     const found: Open[] = [];
     for (const kind of DOCUMENT_KINDS) {
-      for (const revision of await this.store.read.list(kind)) {
-        if ((revision.body as { approval?: Approval }).approval?.original !== undefined) continue;
+      for (const revision of await this.store.read.entries.list(kind)) {
+        if (commonFields(revision.body).approval?.original !== undefined) continue;
         const title = `${kindTitle(kind)} ${revision.key} revision ${revision.revision}`;
         const subject = revisionSubject(revision);
         found.push({ subject, title, meaning: 'performed' }, { subject, title, meaning: 'approved' });
@@ -70,8 +68,7 @@ export class OpenSignatures {
   }
 
   private async receipts(): Promise<Open[]> {
-    return (await this.store.read.list('receipt')).flatMap(({ key, body }): Open[] => {
-      const receipt = body as Receipt;
+    return (await this.store.read.entries.list('receipt')).flatMap(({ key, body: receipt }): Open[] => {
       const certificate = certificateSubject(receipt);
       const doers = { transcriber: receipt.certificate ? [receipt.certificate.transcribedBy] : [] };
       const decided = receipt.status !== 'quarantine' && receipt.acceptance?.original === undefined;
@@ -94,11 +91,11 @@ export class OpenSignatures {
   }
 
   private async qualifications(): Promise<Open[]> {
-    return (await this.store.read.list('person')).flatMap(({ key, body }) =>
-      (body as Person).qualifications.map(
+    return (await this.store.read.entries.list('person')).flatMap(({ key, body }) =>
+      body.qualifications.map(
         (qualification): Open => ({
           subject: qualificationSubject(key, qualification),
-          title: `${(body as Person).name}: ${qualification.operation}`,
+          title: `${body.name}: ${qualification.operation}`,
           meaning: 'approved',
           doers: { self: [key] },
         }),
@@ -107,11 +104,11 @@ export class OpenSignatures {
   }
 
   private async lots(): Promise<Open[]> {
-    const cases = new Map((await this.store.read.list('case')).map((item) => [item.key, item.body as Case]));
+    const cases = new Map((await this.store.read.entries.list('case')).map((item) => [item.key, item.body]));
     const found: Open[] = [];
     const decisions = await decisionsOnAllLots(this.store.read);
-    for (const revision of await this.store.read.list('lot')) {
-      const serials = (revision.body as Lot).implants.map((implant) => implant.serial);
+    for (const revision of await this.store.read.entries.list('lot')) {
+      const serials = revision.body.implants.map((implant) => implant.serial);
       const { statements, events } = decisions(revision.key);
       const states = unitStates(serials, statements, events);
       const undecided = states.filter(({ decision }) => decision === 'open' || decision === 'revoked');
@@ -129,14 +126,13 @@ export class OpenSignatures {
   }
 
   private async lot(
-    { key, body }: StoredRevision,
+    { key, body: lot }: StoredRevision<'lot'>,
     cases: ReadonlyMap<string, Case>,
     undecided: readonly string[],
   ): Promise<Open[]> {
-    const lot = body as Lot;
     const neededBy = lot.implants.flatMap((implant) => cases.get(implant.case)?.neededBy ?? []).sort()[0] ?? null;
     const common = { lot: key, neededBy };
-    const results = (await this.store.read.results(key)).rows;
+    const results = (await this.store.read.results.ofLot(key)).rows;
     const current = await this.current.assessmentOf(key);
     const assessment = current?.assessment;
     const open: Open[] = [
@@ -177,10 +173,13 @@ export class OpenSignatures {
     return [...open, ...(current ? await this.lotFile(lot, current, common, undecided) : [])];
   }
 
-  private async resultSets(lot: string, rows: Awaited<ReturnType<Store['read']['results']>>['rows']): Promise<Open[]> {
+  private async resultSets(
+    lot: string,
+    rows: Awaited<ReturnType<Store['read']['results']['ofLot']>>['rows'],
+  ): Promise<Open[]> {
     const names = (values: readonly string[]) => [...new Set(values)].filter((value) => value !== '').sort();
-    return (await this.store.read.revisionsStarting('result-set', `${lot}:`)).flatMap((set): Open[] => {
-      const { file, evidence } = set.body as { file: string; evidence: string };
+    return (await this.store.read.entries.revisionsStarting('result-set', `${lot}:`)).flatMap((set): Open[] => {
+      const { file, evidence } = set.body;
       const own = rows.filter((row) => row.evidence === evidence && row.status === 'current');
       const typists = names(own.map((row) => row.enteredBy));
       const subject = revisionSubject(set);
@@ -215,11 +214,11 @@ export class OpenSignatures {
   ): Promise<Open[]> {
     const subject = lotFileSubject(lot.lot, dossierSha256);
     const read = this.store.read;
-    const reviewed = (await read.signaturesOn([dossierSha256])).some(
+    const reviewed = (await read.signatures.on([dossierSha256])).some(
       ({ signed }) => signed.statement.meaning === 'reviewed',
     );
-    const logParts = (await read.logs(lot.lot)).map((log) => log.part);
-    const facts = { lot: { body: lot }, results: (await read.results(lot.lot)).rows };
+    const logParts = (await read.logs.ofLot(lot.lot)).map((log) => log.part);
+    const facts = { lot: { body: lot }, results: (await read.results.ofLot(lot.lot)).rows };
     const doers = await doersOfLot(read, lot.lot, facts, findingIdsOf(logParts, assessment));
     if (!reviewed) return [{ ...common, subject, doers, title: `lot ${lot.lot}`, meaning: 'reviewed' }];
     const releasable = undecided.filter((serial) => assessment.releasable.includes(serial));

@@ -17,7 +17,7 @@ export class ReviewList {
   constructor(private readonly store: Store) {}
 
   async of(facts: Facts): Promise<ReviewItem[]> {
-    const refused = (await this.store.read.eventsOf({ kind: 'lot', key: facts.dossier.lot })).flatMap(
+    const refused = (await this.store.read.events.of({ kind: 'lot', key: facts.dossier.lot })).flatMap(
       ({ event, at }): ReviewItem[] =>
         event.type === 'act-refused'
           ? [

@@ -66,7 +66,7 @@ export class SignController {
   @Get('signed/:digest')
   @Header(...HTML)
   async signed(@Param('digest', NAMED) digest: string): Promise<string> {
-    const statement = await this.store.read.trail.statement(digest);
+    const statement = await this.store.read.signatures.statement(digest);
     if (!statement) throw new NotFoundError('statement', digest);
     return this.pages.render('signed', 'Signed', { statement, digest, back: backOf(statement.subjects) });
   }

@@ -7,7 +7,7 @@ import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
 import { personActor } from '../people/account-state.js';
 import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
-import type { CaseUnit } from '../store/case-rows.js';
+import type { CaseUnit } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import type { ActingRole } from '../web/identity.js';
@@ -60,7 +60,7 @@ export class Signing {
     checkRequest(request);
     const actor = personActor(proof.person);
     for (let attempt = 1; ; attempt++) {
-      const size = await this.store.read.ledgerSize();
+      const size = await this.store.read.ledger.size();
       const found = await this.subjects.readAll(request.things, actor);
       const signables = inOrder(found);
       checkOneSet(signables);
@@ -107,18 +107,18 @@ export class Signing {
     beside: Statement['beside'],
   ): Promise<{ signed: SignedStatement } | { refused: Refusal }> {
     const { utc, offset } = stamp(this.store.clock);
-    const last = await writer.lastEntryAt();
+    const last = await writer.read.ledger.lastAt();
     if (last !== undefined && utc < last) {
       throw new AppError(
         'REFUSED',
         `the clock of this machine (${utc}) stands before the last entry of the audit trail (${last}); set it right`,
       );
     }
-    const candidate = await candidateOn(writer, proof.person, localDay({ utc, offset }));
+    const candidate = await candidateOn(writer.read, proof.person, localDay({ utc, offset }));
     const act = actOf(request.meaning, signables[0]!.subject.kind)!;
     const roles: ActingRole[] = [];
     for (const signable of signables) {
-      const situation = await situationOf(writer, signable, act);
+      const situation = await situationOf(writer.read, signable, act);
       const authority = authorityFor(act, candidate, situation.doers, situation.taken);
       if (authority.may && isSignedBy(proof.person, situation)) {
         throw new AppError('CONFLICT', `${signable.title}: you have signed exactly this already`);
@@ -255,12 +255,12 @@ async function objection(
   const { assessment, facts } = signable.assessed;
   const lot = facts.lot.body;
   const serials = lot.implants.map(({ serial }) => serial);
-  const states = await unitStatesOf(writer, lot.lot, serials);
+  const states = await unitStatesOf(writer.read, lot.lot, serials);
   const objects = unitObjection({ assessment, states, meaning, units });
   if (objects !== undefined || meaning !== 'released') return objects;
   const cases = new Set(lot.implants.filter(({ serial }) => units.includes(serial)).map((implant) => implant.case));
   const releasedFor = new Map<string, CaseUnit[]>();
-  for (const code of cases) releasedFor.set(code, await releasedForCase(writer, code));
+  for (const code of cases) releasedFor.set(code, await releasedForCase(writer.read, code));
   return countObjection({ lot, states, units, releasedFor, reason });
 }
 

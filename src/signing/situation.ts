@@ -1,17 +1,10 @@
 import { qualificationSubject } from '../dossier/signable.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
-import type { Person } from '../kinds/person.js';
 import { ACCOUNT_EVENTS, type AccountsByPerson, accountsFrom, actingRoles } from '../people/account-state.js';
 import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from '../people/authority.js';
 import type { Reads } from '../store/reads.js';
 import { buildersOf, findingIdsOf, testersOf } from './lot-people.js';
 import type { Signable } from './subjects.js';
-
-/** What authority is read from: the reading side for pages, and the writer inside a change that must not be outrun. */
-export type Rows = Pick<
-  Reads,
-  'signaturesOn' | 'signaturesOf' | 'signaturesStarting' | 'eventsOf' | 'eventsOfTypes' | 'latestBody' | 'unitsOfCase'
->;
 
 /** One thing that somebody may want to sign, with what was signed on it and who did what to it. */
 export interface Situation {
@@ -24,24 +17,24 @@ export interface Situation {
 }
 
 /** What a person holds on a day. A qualification counts once somebody signed it. */
-export async function candidateOn(rows: Rows, person: string, day: string): Promise<Candidate> {
-  return candidateFrom(rows, accountsFrom(await rows.eventsOfTypes(ACCOUNT_EVENTS)), person, day);
+export async function candidateOn(read: Reads, person: string, day: string): Promise<Candidate> {
+  return candidateFrom(read, accountsFrom(await read.events.ofTypes(ACCOUNT_EVENTS)), person, day);
 }
 
 /** The same for everybody with an open account. */
-export async function candidatesOn(rows: Rows, accounts: AccountsByPerson, day: string): Promise<Candidate[]> {
+export async function candidatesOn(read: Reads, accounts: AccountsByPerson, day: string): Promise<Candidate[]> {
   const open = [...accounts.values()].filter((account) => account.closedAt === null);
-  return Promise.all(open.map(({ person }) => candidateFrom(rows, accounts, person, day)));
+  return Promise.all(open.map(({ person }) => candidateFrom(read, accounts, person, day)));
 }
 
-async function candidateFrom(rows: Rows, accounts: AccountsByPerson, person: string, day: string): Promise<Candidate> {
+async function candidateFrom(read: Reads, accounts: AccountsByPerson, person: string, day: string): Promise<Candidate> {
   const roles = actingRoles(accounts, person, day);
-  const body = (await rows.latestBody('person', person)) as Person | undefined;
+  const body = (await read.entries.current('person', person))?.body;
   const covering = (body?.qualifications ?? [])
     .filter(({ from, to }) => from <= day && (to === undefined || day <= to))
     .map((item) => ({ operation: item.operation, digest: qualificationSubject(person, item).digest }));
   const approved = new Set(
-    (await rows.signaturesOn(covering.map(({ digest }) => digest)))
+    (await read.signatures.on(covering.map(({ digest }) => digest)))
       .filter(({ signed }) => signed.statement.meaning === 'approved')
       .flatMap(({ signed }) => signed.statement.subjects.map(({ digest }) => digest)),
   );
@@ -49,15 +42,15 @@ async function candidateFrom(rows: Rows, accounts: AccountsByPerson, person: str
   return { code: person, roles, qualifiedFor };
 }
 
-export async function situationOf(rows: Rows, signable: Signable, act: Act): Promise<Situation> {
+export async function situationOf(read: Reads, signable: Signable, act: Act): Promise<Situation> {
   const { subject, assessed } = signable;
-  const earlier = (await rows.signaturesOn([subject.digest])).map(({ signed }) => signed.statement);
+  const earlier = (await read.signatures.on([subject.digest])).map(({ signed }) => signed.statement);
   const doers = { ...signable.doers, ...doersBy(earlier) };
   const situation = { signable, act, earlier, taken: takenRoles(act, earlier), doers };
   if (!assessed) return situation;
   const { facts, assessment } = assessed;
   const ids = findingIdsOf(facts.logParts.values(), assessment);
-  return { ...situation, doers: { ...doers, ...(await doersOfLot(rows, subject.key, facts, ids)) } };
+  return { ...situation, doers: { ...doers, ...(await doersOfLot(read, subject.key, facts, ids)) } };
 }
 
 /** Who did what to a thing, as far as the statements on it say. */
@@ -72,15 +65,15 @@ export const takenRoles = (act: Act, earlier: readonly Statement[]): Role[] =>
 
 /** Who built and tested a lot, and who decided on its findings. */
 export async function doersOfLot(
-  rows: Rows,
+  read: Reads,
   lot: string,
   facts: Parameters<typeof buildersOf>[0] & Parameters<typeof testersOf>[0],
   findingIds: readonly string[],
 ): Promise<Doers> {
   const onFindings = [
-    ...(await rows.signaturesOn(findingIds)),
-    ...(await rows.signaturesStarting('check finding', `${lot}:`)),
-    ...(await rows.signaturesStarting('log finding group', `${lot}:`)),
+    ...(await read.signatures.on(findingIds)),
+    ...(await read.signatures.starting('check finding', `${lot}:`)),
+    ...(await read.signatures.starting('log finding group', `${lot}:`)),
   ].map(({ signed }) => signed.statement);
   const decider = onFindings.filter(isDecision).map(({ person }) => person.code);
   return { maker: buildersOf(facts), tester: testersOf(facts), decider };

@@ -2,7 +2,6 @@ import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
-import type { Lot } from '../kinds/lot.js';
 import type { Event } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { unseenChanges } from '../lots/verdict-changes.js';
@@ -53,11 +52,11 @@ export class StateActs {
     reason: string,
   ): Promise<void> {
     const { kind, key, revision } = document;
-    if (!(await this.store.read.revision(kind, key, revision))) {
+    if (!(await this.store.read.entries.revision(kind, key, revision))) {
       throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
     }
     await this.record(proof, WITHDRAW, { kind, key }, null, reason, async (writer) => {
-      const known = await writer.eventsOf({ kind, key });
+      const known = await writer.read.events.of({ kind, key });
       if (known.some(({ event }) => event.type === 'document-withdrawn' && event.revision === revision)) {
         throw new AppError('CONFLICT', `${kindTitle(kind)} ${key} revision ${revision} is withdrawn already`);
       }
@@ -71,9 +70,9 @@ export class StateActs {
    * @param entries of the audit trail that record the changes, as they were shown.
    */
   async lookAtChanges(proof: Proof, lot: string, entries: readonly number[], reason: string): Promise<void> {
-    await this.store.read.currentOrThrow('lot', lot);
+    await this.store.read.entries.currentOrThrow('lot', lot);
     await this.record(proof, LOOK_AT_CHANGES, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
-      const open = unseenChanges(await writer.eventsOf({ kind: 'lot', key: lot })).map(({ entry }) => entry);
+      const open = unseenChanges(await writer.read.events.of({ kind: 'lot', key: lot })).map(({ entry }) => entry);
       const strange = entries.filter((entry) => !open.includes(entry));
       if (entries.length === 0 || strange.length > 0)
         throw badEntries(strange.join(', ') || 'none', [...new Set(open)]);
@@ -97,9 +96,9 @@ export class StateActs {
     lot: string,
     reason: string,
   ): Promise<void> {
-    await this.store.read.currentOrThrow('lot', lot);
+    await this.store.read.entries.currentOrThrow('lot', lot);
     await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
-      const events = await writer.eventsOf({ kind: 'lot', key: lot });
+      const events = await writer.read.events.of({ kind: 'lot', key: lot });
       const last = events.findLast(({ event }) => event.type.startsWith('legal-hold-'));
       const held = last?.event.type === 'legal-hold-placed';
       if (held === (type === 'legal-hold-placed')) {
@@ -118,14 +117,14 @@ export class StateActs {
     reason: string,
     objection: (state: Awaited<ReturnType<typeof unitStatesOf>>[number]) => string | undefined,
   ): Promise<void> {
-    const body = (await this.store.read.currentOrThrow('lot', lot)).body as Lot;
+    const body = (await this.store.read.entries.currentOrThrow('lot', lot)).body;
     const serials = body.implants.map((implant) => implant.serial);
     const strange = units.filter((serial) => !serials.includes(serial));
     if (units.length === 0 || strange.length > 0) {
       throw badUnits(strange.join(', ') || 'none', serials);
     }
     await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
-      for (const state of await unitStatesOf(writer, lot, [...units])) {
+      for (const state of await unitStatesOf(writer.read, lot, [...units])) {
         const why = objection(state);
         if (why !== undefined) throw new AppError('CONFLICT', `${state.serial} ${why}`);
       }
@@ -146,7 +145,7 @@ export class StateActs {
     const act = actNamed(actName);
     const refused = await this.store.change(personActor(proof.person), async (writer) => {
       const day = localDay(stamp(this.store.clock));
-      const authority = authorityFor(act, await candidateOn(writer, proof.person, day), {});
+      const authority = authorityFor(act, await candidateOn(writer.read, proof.person, day), {});
       if (authority.may) {
         await writer.recordEvent(await event(writer), reason.trim());
         return undefined;

@@ -17,15 +17,13 @@ import {
 import type { SignedSubject, Statement } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import { kindTitle } from '../kinds/catalogue.js';
-import type { Person } from '../kinds/person.js';
-import type { Receipt } from '../kinds/receipt.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import type { Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
 import { findingText, whereText } from '../report/phrases/log-finding-text.js';
 import { isStillAs } from '../store/assemble-dossier.js';
-import type { StoredRevision } from '../store/reads.js';
+import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import type { Thing } from './thing.js';
 
@@ -143,12 +141,11 @@ export class Subjects {
 
   private async document({ kind, key, revision }: Thing): Promise<Signable> {
     const found = await this.revisionOf(kind, key, revision);
-    const body = found.body as Record<string, unknown>;
     return {
       subject: revisionSubject(found),
       title: `${kindTitle(kind)} ${key} revision ${found.revision}`,
       lot: null,
-      shows: [['name', found.name], ['taken in', timeText(found.recordedAt)], ...topFields(body)],
+      shows: [['name', found.name], ['taken in', timeText(found.recordedAt)], ...topFields(found.body)],
       page: traceOf(key),
       doers: {},
     };
@@ -156,7 +153,7 @@ export class Subjects {
 
   private async receipt({ kind, key }: Thing): Promise<Signable> {
     const found = await this.revisionOf('receipt', key, null);
-    const body = found.body as Receipt;
+    const { body } = found;
     const subject = kind === 'receipt' ? receiptSubject(body) : certificateSubject(body);
     if (!subject) throw new NotFoundError('certificate of receipt', key);
     const lines = body.certificate?.lines ?? [];
@@ -182,7 +179,7 @@ export class Subjects {
     const [code = '', ...rest] = key.split(':');
     const operation = rest.join(':');
     const found = await this.revisionOf('person', code, null);
-    const { name, qualifications } = found.body as Person;
+    const { name, qualifications } = found.body;
     const own = qualifications
       .filter((item) => item.operation === operation)
       .map((item) => ({ item, subject: qualificationSubject(code, item) }));
@@ -205,12 +202,12 @@ export class Subjects {
   }
 
   private async resultSet({ key, revision, digest }: Thing): Promise<Signable> {
-    const all = await this.store.read.revisions('result-set', key);
+    const all = await this.store.read.entries.revisions('result-set', key);
     const found =
       all.find((item) => (digest === null ? item.revision === revision : item.digest === digest)) ?? all.at(-1);
     if (!found) throw new NotFoundError('result set', key);
-    const { lot, file, evidence } = found.body as { lot: string; file: string; evidence: string };
-    const rows = (await this.store.read.results(lot)).rows.filter((row) => row.evidence === evidence);
+    const { lot, file, evidence } = found.body;
+    const rows = (await this.store.read.results.ofLot(lot)).rows.filter((row) => row.evidence === evidence);
     const names = (values: readonly string[]) => [...new Set(values)].filter((value) => value !== '').sort();
     return {
       subject: revisionSubject(found),
@@ -236,9 +233,9 @@ export class Subjects {
   }
 
   private async logFinding({ key, digest }: Thing, latest: LatestLot): Promise<Signable> {
-    const found = await this.store.read.logFinding(digest ?? key);
+    const found = await this.store.read.logs.finding(digest ?? key);
     if (!found) throw new NotFoundError('log finding', digest ?? key);
-    const finding = JSON.parse(found.body) as LogFinding;
+    const { finding } = found;
     const facts = (await latest(found.lot))?.facts;
     const short = finding.id.slice(0, FINDING_DIGITS);
     const together =
@@ -320,11 +317,15 @@ export class Subjects {
     };
   }
 
-  private async revisionOf(kind: string, key: string, revision: number | null): Promise<StoredRevision> {
+  private async revisionOf<K extends string>(
+    kind: K,
+    key: string,
+    revision: number | null,
+  ): Promise<StoredRevision<K>> {
     const found =
       revision === null
-        ? await this.store.read.current(kind, key)
-        : await this.store.read.revision(kind, key, revision);
+        ? await this.store.read.entries.current(kind, key)
+        : await this.store.read.entries.revision(kind, key, revision);
     if (!found) throw new NotFoundError(kindTitle(kind), revision === null ? key : `${key} revision ${revision}`);
     return found;
   }
@@ -367,9 +368,9 @@ export function findingOf(
 }
 
 /** Fields of a document that say something by themselves; the rest is on its page. */
-function topFields(body: Record<string, unknown>): [string, string][] {
+function topFields(body: unknown): [string, string][] {
   const plain = (value: unknown): value is string | number => typeof value === 'string' || typeof value === 'number';
-  return Object.entries(body)
+  return Object.entries(body ?? {})
     .filter(([name, value]) => plain(value) && !['kind', 'format', 'revision'].includes(name))
     .slice(0, MOST_SHOWN)
     .map(([name, value]) => [name, String(value)]);

@@ -3,7 +3,7 @@ import type { Meaning } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import type { UnitState } from '../lots/unit-states.js';
 import { reasonWords } from '../report/assessment-words.js';
-import type { CaseUnit } from '../store/case-rows.js';
+import type { CaseUnit } from '../store/entries.js';
 
 export interface UnitAct {
   readonly assessment: Pick<Assessment, 'releasable' | 'units' | 'checks'>;

@@ -42,7 +42,7 @@ export class WaitingList {
   /** Everything that waits, needed soonest first; what nobody may sign is listed too, since that is a deadlock. */
   async all(): Promise<Waiting[]> {
     const open = await this.open.all();
-    const signed = await this.store.read.signaturesOn(open.map(({ subject }) => subject.digest));
+    const signed = await this.store.read.signatures.on(open.map(({ subject }) => subject.digest));
     const statements = byDigest(
       signed.map((one) => one.signed.statement),
       (statement) => statement,

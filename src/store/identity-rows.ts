@@ -1,4 +1,5 @@
 import { AppError } from '../base/errors.js';
+import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
 import type { SentForm } from './sent-form.js';
 
@@ -19,6 +20,27 @@ export interface LockoutRow {
   readonly failuresEver: number;
   readonly lastFailureAt: string;
   readonly lockedUntil: string | null;
+}
+
+/** Who is signed in, who failed to prove it, and which forms were sent. */
+export class IdentityReads {
+  constructor(private readonly db: Db) {}
+
+  async session(tokenSha256: string): Promise<SessionRow | null> {
+    return this.db.client.session.findUnique({ where: { tokenSha256 } });
+  }
+
+  /** Where the result of a form stands that was sent before: null when nobody wrote that down, undefined for a new one. */
+  async resultOfForm({ session, number }: SentForm): Promise<string | null | undefined> {
+    const row = await this.db.client.sentForm.findUnique({ where: { session_number: { session, number } } });
+    return row?.result;
+  }
+
+  /** Failed proofs of identity of everybody who had any, by what they are counted under. */
+  async lockouts(): Promise<Map<string, LockoutRow>> {
+    const rows = await this.db.client.lockout.findMany();
+    return new Map(rows.map((row) => [row.person, row]));
+  }
 }
 
 /** The tables of people that change in place. They make no entry in the audit trail. */

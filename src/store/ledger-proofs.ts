@@ -56,33 +56,33 @@ export class LedgerProofs {
 
   /** The name under which heads of this data folder are signed. It stays when the key changes. */
   async origin(): Promise<string> {
-    const [first] = await this.read.installationKeys();
+    const [first] = await this.read.events.installationKeys();
     return originOf(first?.fingerprint ?? this.key.fingerprint);
   }
 
   /** Every key under which a head of this folder may have been signed, oldest first. */
   async keys(): Promise<NoteKey[]> {
-    return noteKeysOf(await this.read.installationKeys());
+    return noteKeysOf(await this.read.events.installationKeys());
   }
 
   /** @param atSize how many entries the head covers; all of them when absent. */
   async signedHead(atSize?: number): Promise<SignedHead> {
-    const size = atSize ?? (await this.read.ledgerSize());
+    const size = atSize ?? (await this.read.ledger.size());
     const origin = await this.origin();
-    const root = await this.read.ledgerRoot(size);
+    const root = await this.read.ledger.root(size);
     return signedCheckpoint(this.key, { origin, size, root });
   }
 
   /** @throws RangeError when there is no such entry in a ledger of that size; AppError ALTERED when a node is lost. */
   async inclusionProof(seq: number, size: number): Promise<InclusionProof> {
     const plan = inclusionPlan(seq - 1, size);
-    const entry = await this.read.ledgerEntry(seq);
+    const entry = await this.read.ledger.entry(seq);
     if (!entry) throw new RangeError(`there is no entry ${seq} in the ledger`);
-    return { seq, size, entry: entry.body, proof: proofFrom(plan, await this.read.ledgerHashes(plan.flat())) };
+    return { seq, size, entry: entry.body, proof: proofFrom(plan, await this.read.ledger.hashes(plan.flat())) };
   }
 
   async consistencyProof(oldSize: number, size: number): Promise<ConsistencyProof> {
     const plan = consistencyPlan(oldSize, size);
-    return { oldSize, size, proof: proofFrom(plan, await this.read.ledgerHashes(plan.flat())) };
+    return { oldSize, size, proof: proofFrom(plan, await this.read.ledger.hashes(plan.flat())) };
   }
 }

@@ -1,42 +1,74 @@
 import { AppError } from '../base/errors.js';
 import { faultOfLastHead, noteKeysOf } from '../ledger/checkpoint.js';
-import { GrowingTree, type NodeAt, peaksOf } from '../ledger/tree.js';
-import type { Prisma } from './generated/client.js';
-import { installationKeysIn } from './people-rows.js';
-import { LEAVES, NODES } from './sql/lists.js';
+import { LedgerEntry } from '../ledger/entry.js';
+import { GrowingTree, type NodeAt, peaksOf, rootOfPeaks } from '../ledger/tree.js';
+import type { StoredEntry } from '../ledger/verify-ledger.js';
+import type { Db } from './db.js';
+import { Events } from './events.js';
 
-/** Both sides read the ledger the same way: the reading connection, and a change. */
-type Rows = Pick<Prisma.TransactionClient, 'event' | 'signature' | '$queryRawUnsafe'>;
+const PAGE = 5000;
 
-/**
- * Hashes of stored nodes, read in two queries.
- * @returns what gives the hash of each of them; it throws AppError ALTERED for one that is not stored.
- */
-export async function ledgerHashesIn(rows: Rows, nodes: readonly NodeAt[]): Promise<(node: NodeAt) => string> {
-  const inner = nodes.filter(({ level }) => level > 0).map(({ level, index }) => [level, index]);
-  const seqs = nodes.filter(({ level }) => level === 0).map(({ index }) => index + 1);
-  const leaves = await rows.$queryRawUnsafe<{ seq: number; leaf: string }[]>(LEAVES, JSON.stringify(seqs));
-  const stored = await rows.$queryRawUnsafe<(NodeAt & { hash: string })[]>(NODES, JSON.stringify(inner));
-  const hashes = new Map(stored.map(({ level, index, hash }) => [`${level} ${index}`, hash]));
-  for (const { seq, leaf } of leaves) hashes.set(`0 ${seq - 1}`, leaf);
-  return ({ level, index }) => {
-    const hash = hashes.get(`${level} ${index}`);
-    if (hash !== undefined) return hash;
-    throw new AppError('ALTERED', `the ledger lacks a node (level ${level}, place ${index}): run ledger verify`);
-  };
-}
+/** The audit trail as it is stored. */
+export class LedgerRows {
+  constructor(private readonly db: Db) {}
 
-/**
- * The tree that the last change left, from stored nodes, held against the head that it signed: nothing is appended to a
- * ledger that was written anew from outside.
- * @throws AppError ALTERED when the head is missing, not signed by a key of this folder, or of another tree.
- */
-export async function treeLeftBehind(rows: Rows, size: number, head: string | null): Promise<GrowingTree> {
-  if (size === 0) return new GrowingTree();
-  const peaks = peaksOf(size);
-  const hashOf = await ledgerHashesIn(rows, peaks);
-  const tree = GrowingTree.of(size, peaks.map(hashOf));
-  const fault = faultOfLastHead(head, noteKeysOf(await installationKeysIn(rows)), size, tree.root());
-  if (fault === undefined) return tree;
-  throw new AppError('ALTERED', `${fault}: somebody changed the database from outside; run ledger verify`);
+  async size(): Promise<number> {
+    return (await this.db.client.ledgerLock.findUnique({ where: { id: 1 } }))?.size ?? 0;
+  }
+
+  /** Root over the first `size` entries, from stored nodes. */
+  async root(size: number): Promise<string> {
+    const peaks = peaksOf(size);
+    const hashOf = await this.hashes(peaks);
+    return rootOfPeaks(peaks.map(hashOf));
+  }
+
+  /**
+   * Hashes of stored nodes, read in two queries.
+   * @returns what gives the hash of each of them; it throws AppError ALTERED for one that is not stored.
+   */
+  async hashes(nodes: readonly NodeAt[]): Promise<(node: NodeAt) => string> {
+    const inner = nodes.filter(({ level }) => level > 0).map(({ level, index }) => [level, index]);
+    const seqs = nodes.filter(({ level }) => level === 0).map(({ index }) => index + 1);
+    const leaves = await this.db.ask<{ seq: number; leaf: string }>(this.db.sql.LEAVES, JSON.stringify(seqs));
+    const stored = await this.db.ask<NodeAt & { hash: string }>(this.db.sql.NODES, JSON.stringify(inner));
+    const hashes = new Map(stored.map(({ level, index, hash }) => [`${level} ${index}`, hash]));
+    for (const { seq, leaf } of leaves) hashes.set(`0 ${seq - 1}`, leaf);
+    return ({ level, index }) => {
+      const hash = hashes.get(`${level} ${index}`);
+      if (hash !== undefined) return hash;
+      throw new AppError('ALTERED', `the ledger lacks a node (level ${level}, place ${index}): run ledger verify`);
+    };
+  }
+
+  /**
+   * The tree that the last change left, from stored nodes, held against the head that it signed: nothing is appended to a
+   * ledger that was written anew from outside.
+   * @throws AppError ALTERED when the head is missing, not signed by a key of this folder, or of another tree.
+   */
+  async treeLeftBehind(size: number, head: string | null): Promise<GrowingTree> {
+    if (size === 0) return new GrowingTree();
+    const peaks = peaksOf(size);
+    const hashOf = await this.hashes(peaks);
+    const tree = GrowingTree.of(size, peaks.map(hashOf));
+    const keys = noteKeysOf(await new Events(this.db).installationKeys());
+    const fault = faultOfLastHead(head, keys, size, tree.root());
+    if (fault === undefined) return tree;
+    throw new AppError('ALTERED', `${fault}: somebody changed the database from outside; run ledger verify`);
+  }
+
+  async entry(seq: number): Promise<StoredEntry | undefined> {
+    return (await this.db.client.ledgerEntry.findUnique({ where: { seq } })) ?? undefined;
+  }
+
+  /** Entries after `seq`, one page at a time, so that memory does not grow with the ledger. */
+  async page(afterSeq: number, take = PAGE): Promise<StoredEntry[]> {
+    return this.db.client.ledgerEntry.findMany({ where: { seq: { gt: afterSeq } }, orderBy: { seq: 'asc' }, take });
+  }
+
+  /** Time of the last entry: no later act may claim an earlier one. */
+  async lastAt(): Promise<string | undefined> {
+    const last = await this.db.client.ledgerEntry.findFirst({ orderBy: { seq: 'desc' } });
+    return last ? LedgerEntry.parse(JSON.parse(last.body)).at : undefined;
+  }
 }

@@ -3,9 +3,9 @@ import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
 import { type Following, followingValue, type RecordedRows } from '../ledger/recorded-rows.js';
 import { type GrowingTree, leafHash } from '../ledger/tree.js';
+import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
-import { LEDGER_ENTRY_INSERT, LEDGER_HEAD_UPDATE, LEDGER_NODES_INSERT } from './sql/ledger.js';
-import { lastIdOf, newRowsText, type RecordedTable } from './sql/recorded-tables.js';
+import type { RecordedTable } from './sqlite/recorded-tables.js';
 
 type Models = Prisma.TypeMap['model'];
 type Stored<M extends keyof Models> = Models[M]['payload']['scalars'];
@@ -39,7 +39,7 @@ export class Recorder {
   private readonly nextIds = new Map<keyof NewRows, number>();
 
   constructor(
-    private readonly tx: Prisma.TransactionClient,
+    private readonly db: Db,
     private readonly tree: GrowingTree,
     private readonly tables: readonly RecordedTable[],
     private readonly author: Author,
@@ -59,7 +59,7 @@ export class Recorder {
   async nextId(table: keyof NewRows): Promise<number> {
     const known = this.nextIds.get(table);
     if (known !== undefined) return known;
-    const [last] = await this.tx.$queryRawUnsafe<{ id: number | bigint }[]>(lastIdOf(table));
+    const [last] = await this.db.ask<{ id: number | bigint }>(this.db.sql.lastIdOf(table));
     const next = Number(last!.id) + 1;
     this.nextIds.set(table, next);
     return next;
@@ -85,9 +85,10 @@ export class Recorder {
     const entry = LedgerEntry.parse({ ...draft, version: 1, ...place, tables, ...(demo ? { demo } : {}) });
     const body = canonicalJson(entry);
     const leaf = leafHash(body);
-    await this.tx.$executeRawUnsafe(LEDGER_ENTRY_INSERT, place.seq, body, leaf);
+    await this.db.client.$executeRawUnsafe(this.db.sql.LEDGER_ENTRY_INSERT, place.seq, body, leaf);
     const nodes = this.tree.add(leaf);
-    if (nodes.length > 0) await this.tx.$executeRawUnsafe(LEDGER_NODES_INSERT, JSON.stringify(nodes));
+    if (nodes.length > 0)
+      await this.db.client.$executeRawUnsafe(this.db.sql.LEDGER_NODES_INSERT, JSON.stringify(nodes));
   }
 
   private async store(
@@ -100,14 +101,14 @@ export class Recorder {
     const isNumbered = table.following.includes('id');
     const first = isNumbered ? await this.nextId(name) : 0;
     const following = table.following.map((column) => followingValue(column, place, first));
-    const text = newRowsText(table, rows, shared);
-    await this.tx.$executeRawUnsafe(table.insert, ...following, text);
+    const text = this.db.sql.newRowsText(table, rows, shared);
+    await this.db.client.$executeRawUnsafe(table.insert, ...following, text);
     this.nextIds.set(name, first + rows.length);
     return { rows: rows.length, sha256: sha256Hex(text), ...(isNumbered ? { first } : {}) };
   }
 
   /** Leaves size and signed head for the next change, in the transaction of this one. */
   async leaveHead(head: string): Promise<void> {
-    await this.tx.$executeRawUnsafe(LEDGER_HEAD_UPDATE, this.tree.size, head);
+    await this.db.client.$executeRawUnsafe(this.db.sql.LEDGER_HEAD_UPDATE, this.tree.size, head);
   }
 }

@@ -1,3 +1,4 @@
+import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
 
 export type ScanState = 'waiting' | 'running' | 'done' | 'failed' | 'cancelled' | 'interrupted';
@@ -20,6 +21,28 @@ export interface ScanJob {
   readonly startedAt: string;
   readonly endedAt: string | null;
   readonly error: string | null;
+}
+
+/** Scans under way and past. */
+export class ScanJobReads {
+  constructor(private readonly db: Db) {}
+
+  /** Scans that wait or run. */
+  async open(): Promise<ScanJob[]> {
+    return this.db.client.scanJob.findMany({
+      where: { state: { in: ['waiting', 'running'] } },
+      orderBy: { id: 'asc' },
+    });
+  }
+
+  /** Scans of one build, the last one first. */
+  async ofBuild(lot: string, build: string, take = 5): Promise<ScanJob[]> {
+    return this.db.client.scanJob.findMany({ where: { lot, build }, orderBy: { id: 'desc' }, take });
+  }
+
+  async byId(id: number): Promise<ScanJob | null> {
+    return this.db.client.scanJob.findUnique({ where: { id } });
+  }
 }
 
 /** The table of scans changes in place, and makes no entry in the audit trail: what a scan finds does. */

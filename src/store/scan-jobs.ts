@@ -32,7 +32,7 @@ export interface WantedScan {
 
 /** What is needed of the store: its write door and its reading side. */
 interface Doors {
-  readonly read: Pick<Reads, 'openScanJobs'>;
+  readonly read: Pick<Reads, 'scanJobs'>;
   change<T>(actor: string, work: (writer: Writer) => Promise<T>): Promise<T>;
 }
 
@@ -88,7 +88,7 @@ export class ScanJobs {
   /** Scans that wait, and those whose process is dead: somebody has to take them up. */
   async left(): Promise<ScanJob[]> {
     const now = Date.now();
-    const open = await this.store.read.openScanJobs();
+    const open = await this.store.read.scanJobs.open();
     return open.filter((job) => job.state === 'waiting' || !isHeld(job, now));
   }
 

@@ -9,12 +9,10 @@ import { programName } from '../base/settings.js';
 import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
 import { DataFolder } from './data-folder.js';
-import { openReadingClient, openWritingClient } from './database-client.js';
-import { copyDatabase } from './database-copy.js';
+import { Db } from './db.js';
 import { EvidenceFiles } from './evidence-files.js';
 import type { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
-import { auditLedger, type LedgerReport } from './ledger-audit.js';
 import {
   type ConsistencyProof,
   type InclusionProof,
@@ -22,14 +20,18 @@ import {
   type SignedHead,
   signedCheckpoint,
 } from './ledger-proofs.js';
-import { treeLeftBehind } from './ledger-rows.js';
+import { LedgerRows } from './ledger-rows.js';
 import { LogArchives } from './log-archives.js';
-import { migrate } from './migrate.js';
 import { Reads } from './reads.js';
 import { Recorder } from './recorder.js';
 import { ScanJobs } from './scan-jobs.js';
 import { currentForm } from './sent-form.js';
-import { type RecordedTable, recordedTablesOf } from './sql/recorded-tables.js';
+import { openReadingClient, openWritingClient } from './sqlite/database-client.js';
+import { copyDatabase } from './sqlite/database-copy.js';
+import { auditLedger, type LedgerReport } from './sqlite/ledger-audit.js';
+import { migrate } from './sqlite/migrate.js';
+import { type RecordedTable, recordedTablesOf } from './sqlite/recorded-tables.js';
+import { SQLITE } from './sqlite/statements.js';
 import { Writer } from './writer.js';
 
 const BUSY_LIMIT_MS = 30_000;
@@ -106,7 +108,7 @@ export class Store {
       throw error;
     }
     const reading = openReadingClient(folder.database);
-    const reads = new Reads(reading);
+    const reads = new Reads(new Db(reading, SQLITE));
     const key = InstallationKey.openOrMake(folder.path);
     const store = new Store(folder, database, reading, tables, reads, new EvidenceFiles(folder.evidence), key);
     try {
@@ -125,10 +127,10 @@ export class Store {
    */
   private async nameKey(): Promise<void> {
     const { fingerprint, publicPem } = this.key;
-    if ((await this.read.installationKeys()).some((known) => known.fingerprint === fingerprint)) return;
+    if ((await this.read.events.installationKeys()).some((known) => known.fingerprint === fingerprint)) return;
     await this.change('program', async (writer) => {
       await writer.recordFolder(programName());
-      const known = await writer.installationKeys();
+      const known = await writer.read.events.installationKeys();
       if (known.some((key) => key.fingerprint === fingerprint)) return;
       await writer.recordEvent({
         type: 'key-made',
@@ -174,11 +176,13 @@ export class Store {
         this.writing ??= await openWritingClient(this.folder.database);
         const { answer, tree, head, acted } = await this.writing.$transaction(
           async (tx) => {
-            const { size, head } = await Writer.takeLock(tx);
+            const db = new Db(tx, SQLITE);
+            const { size, head } = await Writer.takeLock(db);
             locked = true;
-            const tree = this.left?.head === head ? this.left.tree.copy() : await treeLeftBehind(tx, size, head);
-            const recorder = new Recorder(tx, tree, this.tables, { actor, clock: this.clock, demo: this.folder.demo });
-            const writer = new Writer(tx, recorder);
+            const tree =
+              this.left?.head === head ? this.left.tree.copy() : await new LedgerRows(db).treeLeftBehind(size, head);
+            const recorder = new Recorder(db, tree, this.tables, { actor, clock: this.clock, demo: this.folder.demo });
+            const writer = new Writer(db, recorder);
             const answer = await this.inside.run(true, () => work(writer));
             const acted = recorder.hasActed;
             if (acted && form?.isUsed === false) await writer.identity.useForm(form, now());
@@ -205,7 +209,7 @@ export class Store {
 
   /** The head of a tree as a checkpoint, under the name that the first key gave to this folder. */
   private async signTree(tree: GrowingTree, writer: Writer): Promise<string> {
-    const [first] = this.origin === undefined ? await writer.installationKeys() : [];
+    const [first] = this.origin === undefined ? await writer.read.events.installationKeys() : [];
     // Before the first key is named, nothing is settled; afterwards the name never changes.
     if (first) this.origin = originOf(first.fingerprint);
     const origin = this.origin ?? originOf(this.key.fingerprint);

@@ -3,22 +3,12 @@ import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { LogFacts, LogPart } from '../dossier/schema.js';
 import { namedFirst, type SignedStatement } from '../dossier/statement.js';
 import type { ResultRow, SummaryRow } from '../dossier/tables.js';
-import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
-import { type CaseUnit, unitsOfCaseIn } from './case-rows.js';
-import type { Prisma } from './generated/client.js';
+import { Event, subjectOfEvent } from '../ledger/event.js';
+import type { Db } from './db.js';
 import { IdentityRows } from './identity-rows.js';
-import {
-  eventsIn,
-  installationKeysIn,
-  type RecordedSignature,
-  signaturesBy,
-  signaturesStarting,
-} from './people-rows.js';
+import { Reads } from './reads.js';
 import type { NewRows, Recorder } from './recorder.js';
 import { ScanJobRows } from './scan-job-rows.js';
-import { SIGNATURES_OF, SIGNATURES_ON } from './sql/lists.js';
-
-type Transaction = Prisma.TransactionClient;
 
 export interface NewLink {
   readonly name: string;
@@ -44,17 +34,20 @@ export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly re
 /** The writing side of one change. Every method appends the ledger entry that belongs to what it stores. */
 export class Writer {
   private readonly entryIds = new Map<string, number>();
+  /** What is there, as this change sees it: it cannot move meanwhile. */
+  readonly read: Reads;
   /** Sessions and failed proofs: they change in place and make no entry. */
   readonly identity: IdentityRows;
   /** Scans of logs under way: likewise. */
   readonly scanJobs: ScanJobRows;
 
   constructor(
-    private readonly tx: Transaction,
+    private readonly db: Db,
     private readonly recorder: Recorder,
   ) {
-    this.identity = new IdentityRows(tx);
-    this.scanJobs = new ScanJobRows(tx);
+    this.read = new Reads(db);
+    this.identity = new IdentityRows(db.client);
+    this.scanJobs = new ScanJobRows(db.client);
   }
 
   /**
@@ -62,7 +55,7 @@ export class Writer {
    * @returns how many entries the ledger holds, and the signed head that the last change left.
    * @throws AppError ALTERED when the ledger is shorter or longer than it was left.
    */
-  static async takeLock(tx: Transaction): Promise<{ size: number; head: string | null }> {
+  static async takeLock({ client: tx }: Db): Promise<{ size: number; head: string | null }> {
     const taken = await tx.ledgerLock.updateMany({ where: { id: 1 }, data: { size: { increment: 0 } } });
     if (taken.count === 0) await tx.ledgerLock.create({ data: { id: 1, size: 0 } });
     const { size, head } = await tx.ledgerLock.findUniqueOrThrow({ where: { id: 1 } });
@@ -84,79 +77,6 @@ export class Writer {
   async recordFolder(program: string): Promise<void> {
     if (this.ledgerSize === 0) await this.recorder.record({ type: 'folder-created', program }, {});
   }
-
-  // Reading inside the change, so that what was decided on cannot have moved meanwhile.
-
-  /** The latest revision of an entry, or undefined when there is none. */
-  async currentRevision(kind: string, key: string) {
-    const entry = await this.tx.entry.findUnique({
-      where: { kind_key: { kind, key } },
-      include: { revisions: { orderBy: { number: 'desc' }, take: 1 } },
-    });
-    return entry?.revisions[0];
-  }
-
-  /** Body of the latest revision of an entry. */
-  async latestBody(kind: string, key: string): Promise<unknown> {
-    const found = await this.currentRevision(kind, key);
-    return found && (JSON.parse(found.body) as unknown);
-  }
-
-  async revisionNumbered(kind: string, key: string, number: number) {
-    const entry = await this.tx.entry.findUnique({
-      where: { kind_key: { kind, key } },
-      include: { revisions: { where: { number } } },
-    });
-    return entry?.revisions[0];
-  }
-
-  /** Whether these bytes were already scanned for this build by this plan. */
-  async isScanned(build: string, evidence: string, planSha256: string): Promise<boolean> {
-    const where = { build_evidence_planSha256: { build, evidence, planSha256 } };
-    return (await this.tx.logFile.findUnique({ where })) !== null;
-  }
-
-  async knowsEvidence(sha256: string): Promise<boolean> {
-    return (await this.tx.evidence.findUnique({ where: { sha256 } })) !== null;
-  }
-
-  /** Everything that was recorded about one thing, in order. */
-  async eventsOf(subject: { kind: string; key: string }): Promise<RecordedEvent[]> {
-    return eventsIn(this.tx, { subjectKind: subject.kind, subjectKey: subject.key });
-  }
-
-  async eventsOfTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
-    return eventsIn(this.tx, { type: { in: [...types] } });
-  }
-
-  async installationKeys() {
-    return installationKeysIn(this.tx);
-  }
-
-  /** Signed statements that cover any of these digests, in the order of signing. */
-  async signaturesOn(digests: readonly string[]): Promise<RecordedSignature[]> {
-    return signaturesBy(this.tx, SIGNATURES_ON, JSON.stringify(digests));
-  }
-
-  async signaturesOf(subject: { kind: string; key: string }): Promise<RecordedSignature[]> {
-    return signaturesBy(this.tx, SIGNATURES_OF, subject.kind, subject.key);
-  }
-
-  async unitsOfCase(code: string): Promise<CaseUnit[]> {
-    return unitsOfCaseIn(this.tx, code);
-  }
-
-  async signaturesStarting(kind: string, start: string): Promise<RecordedSignature[]> {
-    return signaturesStarting(this.tx, kind, start);
-  }
-
-  /** Time of the last entry of the ledger: no later act may claim an earlier one. */
-  async lastEntryAt(): Promise<string | undefined> {
-    const last = await this.tx.ledgerEntry.findUnique({ where: { seq: this.recorder.ledgerSize } });
-    return last ? (JSON.parse(last.body) as { at: string }).at : undefined;
-  }
-
-  // Writing.
 
   async recordEvent(event: Event, reason?: string): Promise<void> {
     const body = canonicalJson(Event.parse(event));
@@ -184,7 +104,7 @@ export class Writer {
   async recordRevision({ kind, key, name, reason, ...given }: NewRevision): Promise<number> {
     const body = canonicalJson(given.body);
     const digest = sha256Hex(body);
-    const number = given.number ?? ((await this.currentRevision(kind, key))?.number ?? 0) + 1;
+    const number = given.number ?? ((await this.read.entries.current(kind, key))?.revision ?? 0) + 1;
     const entries = new NewEntries(await this.recorder.nextId('Entry'));
     const entryId = await this.entryId(kind, key, entries);
     const fromRevisionId = await this.recorder.nextId('Revision');
@@ -207,14 +127,14 @@ export class Writer {
     const name = `${kind} ${key}`;
     const known = this.entryIds.get(name);
     if (known !== undefined) return known;
-    const found = await this.tx.entry.findUnique({ where: { kind_key: { kind, key } }, select: { id: true } });
+    const found = await this.db.client.entry.findUnique({ where: { kind_key: { kind, key } }, select: { id: true } });
     const id = found?.id ?? fresh.add(kind, key);
     this.entryIds.set(name, id);
     return id;
   }
 
   async recordEvidence(file: { sha256: string; bytes: number; fileName: string }): Promise<void> {
-    if (await this.knowsEvidence(file.sha256)) return;
+    if (await this.read.evidence.knows(file.sha256)) return;
     await this.recorder.record({ type: 'evidence-received', ...file }, { Evidence: [file] });
   }
 
@@ -250,10 +170,10 @@ export class Writer {
     body: string,
     parts: ReadonlyMap<string, { mediaType: string; text: string }>,
   ): Promise<void> {
-    if (await this.tx.dossier.findUnique({ where: { digest } })) return;
+    if (await this.db.client.dossier.findUnique({ where: { digest } })) return;
     const fresh: NonNullable<NewRows['Part']>[number][] = [];
     for (const [sha256, { mediaType, text }] of parts) {
-      if (await this.tx.part.findUnique({ where: { sha256 }, select: { sha256: true } })) continue;
+      if (await this.db.client.part.findUnique({ where: { sha256 }, select: { sha256: true } })) continue;
       fresh.push({ sha256, mediaType, body: text });
     }
     await this.recorder.record(
@@ -264,7 +184,7 @@ export class Writer {
 
   async recordAssessment(lot: string, dossier: string, program: string, body: string): Promise<string> {
     const digest = sha256Hex(body);
-    if (await this.tx.assessment.findUnique({ where: { digest } })) return digest;
+    if (await this.db.client.assessment.findUnique({ where: { digest } })) return digest;
     await this.recorder.record(
       { type: 'assessment-made', lot, dossier, digest, program },
       { Assessment: [{ digest, dossierDigest: dossier, lot, program, body }] },
@@ -277,15 +197,9 @@ export class Writer {
     const [first] = rows;
     if (!first) return;
     const { lot, dossierDigest } = first;
-    if (await this.tx.lotSummary.findFirst({ where: { dossierDigest }, select: { id: true } })) return;
+    if (await this.db.client.lotSummary.findFirst({ where: { dossierDigest }, select: { id: true } })) return;
     const entry = { type: 'lot-summarised', lot, dossier: dossierDigest, rows: rows.length } as const;
     await this.recorder.record(entry, { LotSummary: rows });
-  }
-
-  /** The next revision of a record number. */
-  async nextRecordRevision(number: string): Promise<number> {
-    const last = await this.tx.record.findFirst({ where: { number }, orderBy: { revision: 'desc' } });
-    return (last?.revision ?? 0) + 1;
   }
 
   async recordIssuedRecord(record: {

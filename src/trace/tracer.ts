@@ -3,8 +3,8 @@ import { NotFoundError } from '../base/errors.js';
 import type { Meaning, Role } from '../dossier/statement.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import { subjectText } from '../report/phrases/signatures.js';
-import type { Tie, TracedEntry } from '../store/reads.js';
 import { Store } from '../store/store.js';
+import type { Tie, TracedEntry } from '../store/traces.js';
 
 export interface TraceNode {
   readonly kind: string;
@@ -69,12 +69,12 @@ export class Tracer {
   /** The same as a search, which may find nothing. */
   async matches(id: string, directions: Directions = {}): Promise<TraceMatch[]> {
     const both = !directions.back && !directions.forward;
-    const entries = await this.store.read.entriesNamed(id);
+    const entries = await this.store.read.trace.named(id);
     const matches: TraceMatch[] = [];
     if (!entries.some(({ kind, key }) => kind === 'person' && key === id)) matches.push(...(await this.accountOf(id)));
     for (const entry of entries) {
-      const back = both || directions.back ? await this.store.read.reach(entry.id, 'back') : undefined;
-      const forward = both || directions.forward ? await this.store.read.reach(entry.id, 'forward') : undefined;
+      const back = both || directions.back ? await this.store.read.trace.reach(entry.id, 'back') : undefined;
+      const forward = both || directions.forward ? await this.store.read.trace.reach(entry.id, 'forward') : undefined;
       const self = (back ?? forward)!.entries.find((item) => item.id === entry.id)!;
       matches.push({
         entry: asNode(self, ''),
@@ -88,7 +88,7 @@ export class Tracer {
 
   /** Whoever has an account and no document: nothing is tied to them but what they signed. */
   private async accountOf(person: string): Promise<TraceMatch[]> {
-    for (const { event } of await this.store.read.eventsOfTypes(['account-made'])) {
+    for (const { event } of await this.store.read.events.ofTypes(['account-made'])) {
       if (event.type !== 'account-made' || event.person !== person) continue;
       const entry = { kind: 'person', title: kindTitle('person'), key: person, name: event.name, revision: 0 };
       return [
@@ -99,7 +99,7 @@ export class Tracer {
   }
 
   private async signedBy(person: string): Promise<SignedAct[]> {
-    const found = await this.store.read.signaturesBy(person);
+    const found = await this.store.read.signatures.by(person);
     return found.reverse().map(({ signed: { statement, digest } }) => ({
       at: statement.at,
       meaning: statement.meaning,

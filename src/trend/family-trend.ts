@@ -46,7 +46,7 @@ export class FamilyTrend {
       (candidate) => candidate.characteristic === characteristic,
     );
     if (!item) throw new NotFoundError(`characteristic of family ${family}`, characteristic);
-    const rows = await this.store.read.lotSummaries(family, characteristic);
+    const rows = await this.store.read.assessments.summaries(family, characteristic);
     return {
       family,
       characteristic: item,
@@ -69,11 +69,11 @@ export class FamilyTrend {
   /** The lot of the family whose first build was closed last, among those with a frozen lot file. */
   private async latestAssessed(family: string): Promise<string | undefined> {
     const closed = (lot: Lot) => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
-    const lots = (await this.store.read.list('lot'))
-      .map((revision) => revision.body as Lot)
+    const lots = (await this.store.read.entries.list('lot'))
+      .map((revision) => revision.body)
       .filter((lot) => lot.family === family)
       .sort((a, b) => closed(b) - closed(a));
-    for (const lot of lots) if (await this.store.read.latestDossier(lot.lot)) return lot.lot;
+    for (const lot of lots) if (await this.store.read.lotFiles.latest(lot.lot)) return lot.lot;
     return undefined;
   }
 }

@@ -1,8 +1,6 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
 import { z } from 'zod';
 import { capabilityView } from '../desk/capability-view.js';
-import type { Family } from '../kinds/family.js';
-import type { Specification } from '../kinds/specification.js';
 import { capabilityInWords } from '../report/assessment-words.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { Store } from '../store/store.js';
@@ -64,10 +62,10 @@ export class TrendController {
 
   /** Each family with the characteristics of its current specifications. */
   private async families() {
-    const specifications = (await this.store.read.list('specification')).map((item) => item.body as Specification);
-    return (await this.store.read.list('family')).map(({ body }) => ({
-      family: body as Family,
-      specifications: specifications.filter((item) => item.family === (body as Family).family),
+    const specifications = (await this.store.read.entries.list('specification')).map((item) => item.body);
+    return (await this.store.read.entries.list('family')).map(({ body }) => ({
+      family: body,
+      specifications: specifications.filter((item) => item.family === body.family),
     }));
   }
 }

@@ -50,7 +50,7 @@ export class FormOnce implements NestInterceptor {
   }
 
   private async once(form: SentForm, act: () => Promise<FormAnswer>): Promise<FormAnswer> {
-    const before = await this.store.read.resultOfForm(form);
+    const before = await this.store.read.identity.resultOfForm(form);
     if (before !== undefined) return { to: before ?? '/' };
     const answer = await act();
     // What failed without a trace may be mended and sent again.

@@ -10,7 +10,7 @@ export class HealthController {
   @Access('everyone')
   @Get()
   async health() {
-    await this.store.read.ledgerSize();
+    await this.store.read.ledger.size();
     return { status: 'ok' };
   }
 }

@@ -145,7 +145,7 @@ async function prepared(folder, rows) {
 
 /** What the scan of a log leaves in the store, with as many summary rows as asked for. */
 async function recordScan(store, build, rows, findings = []) {
-  const [{ sha256 }] = await store.read.evidenceNamedBy([{ kind: 'lot', key: LOT, revision: 1 }]);
+  const [{ sha256 }] = await store.read.entries.evidenceNamedBy([{ kind: 'lot', key: LOT, revision: 1 }]);
   const facts = {
     build,
     fileName: 'run.csv',

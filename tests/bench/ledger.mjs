@@ -8,8 +8,8 @@ import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../dist/dossier/canonical.js';
 import { GrowingTree, leafHash } from '../../dist/ledger/tree.js';
 import { DataFolder } from '../../dist/store/data-folder.js';
-import { auditLedger } from '../../dist/store/ledger-audit.js';
 import { signedCheckpoint } from '../../dist/store/ledger-proofs.js';
+import { auditLedger } from '../../dist/store/sqlite/ledger-audit.js';
 import { Store } from '../../dist/store/store.js';
 
 const ENTRIES = 1_000_000;

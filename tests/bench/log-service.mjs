@@ -55,7 +55,7 @@ async function measure(folder) {
     path.join(folder, 'in'),
   ]);
   const store = await Store.open(DataFolder.open(data));
-  const [log] = await store.read.logs(lot.code);
+  const [log] = await store.read.logs.ofLot(lot.code);
   const app = await createApplication(store);
   await app.listen(0, '127.0.0.1');
   const url = (await app.getUrl()).replace('[::1]', '127.0.0.1');

@@ -45,7 +45,7 @@ async function oneRun(support) {
     await app.listen(0, '127.0.0.1');
     const root = await app.getUrl();
     const headers = await signedIn(root, support.PASSWORD);
-    const found = (await store.read.logs('L-1')).flatMap((log) => log.part.findings);
+    const found = (await store.read.logs.ofLot('L-1')).flatMap((log) => log.part.findings);
     const acting = found.filter(({ level }) => level === 'action').length;
     if (acting !== FINDINGS) throw new Error(`there are ${acting} findings instead of ${FINDINGS}`);
     const waiting = (await app.get(WaitingList).all()).filter(

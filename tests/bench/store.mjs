@@ -118,14 +118,14 @@ async function traceRatio(store, database) {
   ];
   const figures = [];
   for (const [direction, key, sql] of walks) {
-    const [{ id }] = await store.read.entriesNamed(key);
+    const [{ id }] = await store.read.trace.named(key);
     const query = bare.prepare(sql);
     const ratios = [];
     for (let round = 0; round < 5; round++) {
       const start = performance.now();
       const expected = query.all(id).length;
       const middle = performance.now();
-      const { entries } = await store.read.reach(id, direction);
+      const { entries } = await store.read.trace.reach(id, direction);
       ratios.push((performance.now() - middle) / (middle - start));
       if (entries.length !== expected) throw new Error(`traced ${entries.length} entries, expected ${expected}`);
     }

@@ -210,7 +210,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     expect(step('seal')).toMatchObject({ outcome: 'holds' });
     expect(said.steps.filter(({ outcome }: { outcome: string }) => outcome === 'does not hold')).toEqual([]);
     const services = await openServices(folder);
-    const [record] = await services.store.read.records('L-1');
+    const [record] = await services.store.read.records.ofLot('L-1');
     await services.store.close();
     const enclosure = JSON.parse(record!.enclosure);
     expect(enclosure.record).toEqual({ number: 'LR-L-1', revision: 1, draft: false });

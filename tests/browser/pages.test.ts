@@ -107,19 +107,19 @@ withTool('chromium', 'pages in a browser', () => {
       await page.goto(`${root}/lots/L-1`);
       await page.click('text=Issue a record of this lot as it stands');
       await page.waitForURL('**/lots/L-1#records');
-      expect(await service.services.store.read.records('L-1')).toHaveLength(2);
+      expect(await service.services.store.read.records.ofLot('L-1')).toHaveLength(2);
     });
   });
 
   it('does not let a page from elsewhere change anything', async () => {
     const page = await (await signedInContext(browser, root, signedIn)).newPage();
     await page.setContent(`<form method="post" action="${root}/lots/L-1/records"><button>Win</button></form>`);
-    const before = await service.services.store.read.ledgerSize();
+    const before = await service.services.store.read.ledger.size();
     const [answer] = await Promise.all([
       page.waitForResponse((response) => response.url().endsWith('/records')),
       page.click('button'),
     ]);
     expect(answer.status()).toBe(403);
-    expect(await service.services.store.read.ledgerSize()).toBe(before);
+    expect(await service.services.store.read.ledger.size()).toBe(before);
   });
 });

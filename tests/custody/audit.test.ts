@@ -35,7 +35,7 @@ const csv = async (query = ''): Promise<string[][]> => {
 
 describe('the page of the audit trail', () => {
   it('lists the newest entries first and leads to all older ones, each once', async () => {
-    const size = await service.services.store.read.ledgerSize();
+    const size = await service.services.store.read.ledger.size();
     const seen: number[] = [];
     for (let path: string | undefined = '/audit'; path; ) {
       const text = await page(path);
@@ -54,7 +54,7 @@ describe('the page of the audit trail', () => {
 
   it('shows old and new value of a changed document, with its reason', async () => {
     await service.services.store.change('person:P-QE', async (writer) => {
-      const { body } = await service.services.store.read.currentOrThrow('supplier', await firstSupplier());
+      const { body } = await service.services.store.read.entries.currentOrThrow('supplier', await firstSupplier());
       const changed = { ...(body as Record<string, unknown>), title: 'Another name', reason: 'renamed by its owner' };
       const revision = { kind: 'supplier', key: await firstSupplier(), name: 'x', body: changed, links: [] };
       await writer.recordRevision({ ...revision, reason: 'renamed by its owner' });
@@ -113,16 +113,16 @@ describe('the page of the audit trail', () => {
   });
 });
 
-const firstSupplier = async (): Promise<string> => (await service.services.store.read.list('supplier'))[0]!.key;
+const firstSupplier = async (): Promise<string> => (await service.services.store.read.entries.list('supplier'))[0]!.key;
 
 describe('copies of the audit trail', () => {
   it('hold every entry, and are entries themselves, with their SHA-256', async () => {
-    const size = await service.services.store.read.ledgerSize();
+    const size = await service.services.store.read.ledger.size();
     const { text, headers } = await service.ask.get('/audit.csv').buffer(true);
     const entries = new Set(readCsv(CSV_COLUMNS, text).map(([seq]) => Number(seq)));
     expect([...entries]).toEqual(Array.from({ length: size }, (_, index) => index + 1));
     expect(headers['content-disposition']).toContain(sha256Hex(text).slice(0, 12));
-    const exported = (await service.services.store.read.eventsOfTypes(['exported'])).at(-1)!;
+    const exported = (await service.services.store.read.events.ofTypes(['exported'])).at(-1)!;
     expect(exported).toMatchObject({
       actor: 'person:P-QE',
       ledgerSeq: size + 1,
@@ -132,7 +132,7 @@ describe('copies of the audit trail', () => {
 
   it('say what was searched for', async () => {
     await csv('?person=tester&thing=L-1');
-    const { event } = (await service.services.store.read.eventsOfTypes(['exported'])).at(-1)!;
+    const { event } = (await service.services.store.read.events.ofTypes(['exported'])).at(-1)!;
     expect(event).toMatchObject({ filter: { person: 'tester', thing: 'L-1' } });
   });
 
@@ -155,7 +155,7 @@ describe('copies of the audit trail', () => {
       });
     expect([status, headers['content-type']]).toEqual([200, 'application/pdf']);
     expect((body as Buffer).subarray(0, 5).toString()).toBe('%PDF-');
-    const { event } = (await service.services.store.read.eventsOfTypes(['exported'])).at(-1)!;
+    const { event } = (await service.services.store.read.events.ofTypes(['exported'])).at(-1)!;
     expect(event).toMatchObject({ what: 'audit trail as PDF', filter: { act: 'statement-signed' } });
   });
 

@@ -92,7 +92,7 @@ describe('a backup (ASVS 8.1.5)', () => {
   });
 
   it('is an entry of the audit trail, and never replaces a file or lies in the folder that it saves', async () => {
-    const events = await services.store.read.eventsOfTypes(['backup-made']);
+    const events = await services.store.read.events.ofTypes(['backup-made']);
     expect(events.at(-1)!.event).toMatchObject({ manifestSha256: manifest, withKeys: false, damaged: 0 });
     const attempt = (file: string) => makeBackup(services.store, file, ACTOR, { withKeys: false });
     await expect(attempt(good)).rejects.toMatchObject({ code: 'CONFLICT' });
@@ -108,9 +108,9 @@ describe('a backup (ASVS 8.1.5)', () => {
     const restored = await openServices(folder);
     try {
       expect(await restored.store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
-      const keys = (await restored.store.read.eventsOfTypes(['key-made'])).map(({ event }) => event);
+      const keys = (await restored.store.read.events.ofTypes(['key-made'])).map(({ event }) => event);
       expect(keys.at(-1)).toMatchObject({ fingerprint: result.fingerprint, replaces: services.store.key.fingerprint });
-      expect((await restored.store.read.eventsOfTypes(['folder-restored'])).length).toBe(1);
+      expect((await restored.store.read.events.ofTypes(['folder-restored'])).length).toBe(1);
       const { units } = (await restored.assessor.assess('L-1', ACTOR)).assessment;
       expect(units.map((unit) => unit.verdict)).toEqual(
         (await services.current.of('L-1'))!.assessment.units.map((unit) => unit.verdict),

@@ -62,7 +62,7 @@ it('names a row that was changed from outside', async () => {
 it('notes the result as an event: files, faults by name', async () => {
   const { store } = services;
   const clean = await checkIntegrityAndRecord(store, ACTOR);
-  const lastEvent = async () => (await store.read.eventsOfTypes(['integrity-checked'])).at(-1)!.event;
+  const lastEvent = async () => (await store.read.events.ofTypes(['integrity-checked'])).at(-1)!.event;
   expect(await lastEvent()).toMatchObject({ files: clean.files, faultCount: 0, faults: [] });
   const [first] = store.evidence.list();
   fs.rmSync(store.evidence.pathOf(first!));
@@ -77,9 +77,9 @@ it('is done once a day while a service runs, and says when there is trouble', as
   const said: string[] = [];
   const daily = new DailyCheck(store, { firstLookMs: 1, lookEveryMs: 20, onTrouble: (says) => said.push(says) });
   daily.start();
-  const count = async () => (await store.read.eventsOfTypes(['integrity-checked'])).length;
+  const count = async () => (await store.read.events.ofTypes(['integrity-checked'])).length;
   await until(() => said.length > 0);
-  const looks = vi.spyOn(store.read, 'eventsOfTypes');
+  const looks = vi.spyOn(store.read.events, 'ofTypes');
   await until(() => looks.mock.calls.length >= 3);
   looks.mockRestore();
   daily.stop();

@@ -30,7 +30,7 @@ it('replaces the key (ASVS 6.2.4), names both fingerprints with the reason, and 
     expect(fs.readFileSync(keyFile(), 'utf8')).not.toBe(oldPrivate);
     expect(fs.statSync(keyFile()).mode & 0o777).toBe(0o600);
     expect(fs.readdirSync(path.dirname(keyFile()))).toEqual(['installation.pem']);
-    const made = (await next.read.eventsOfTypes(['key-made'])).at(-1)!;
+    const made = (await next.read.events.ofTypes(['key-made'])).at(-1)!;
     expect(made).toMatchObject({ reason: 'yearly change', event: { replaces: old.fingerprint } });
     const { endorsement, fingerprint } = made.event as { endorsement: string; fingerprint: string };
     expect(fingerprint).toBe(rotated.fingerprint);
@@ -60,7 +60,7 @@ it('takes a lost key for what it is: a new one is made, named, and not vouched f
   fs.rmSync(keyFile());
   const next = await openStore(folder);
   try {
-    const made = (await next.read.eventsOfTypes(['key-made'])).at(-1)!.event;
+    const made = (await next.read.events.ofTypes(['key-made'])).at(-1)!.event;
     expect(made).toMatchObject({ replaces: fingerprint });
     expect(made).not.toHaveProperty('endorsement');
     expect(await next.verifyLedger()).toMatchObject({ ok: true });

@@ -38,7 +38,7 @@ describe('ledger head', () => {
     expect(Object.keys(head)).toEqual(['origin', 'size', 'root', 'line', 'checkpoint', 'key', 'verifierKey']);
     expect(head.size).toBe(4);
     const store = await openStore(folder);
-    const given = await store.read.eventsOfTypes(['exported']);
+    const given = await store.read.events.ofTypes(['exported']);
     await store.close();
     expect(given.map(({ event }) => event)).toMatchObject([
       { what: 'signed head', filter: { entries: '3' } },

@@ -79,7 +79,7 @@ describe('redaction', () => {
     const alike = { person: 'P-RE', name: 'Rita', at: '2031-01-01T00:00:00Z' } as unknown as Proof;
     const forged = [await prove('P-QE'), alike] as const;
     await expect(redactEvidence(services.store, NOTE_SHA256, forged, 'why')).rejects.toMatchObject(refused);
-    const refusals = (await services.store.read.eventsOfTypes(['act-refused'])).map(({ event }) => event);
+    const refusals = (await services.store.read.events.ofTypes(['act-refused'])).map(({ event }) => event);
     expect(refusals.filter((event) => event.type === 'act-refused' && event.subject.key === NOTE_SHA256)).toHaveLength(
       3,
     );

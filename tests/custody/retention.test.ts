@@ -98,7 +98,7 @@ describe('over a data folder', () => {
   it('reads family, releases and events of the lot', async () => {
     const { read } = services.store;
     const retention = await retentionOfLot(read, 'L-1');
-    const recordedOn = (await read.currentOrThrow('lot', 'L-1')).recordedAt.slice(0, 10);
+    const recordedOn = (await read.entries.currentOrThrow('lot', 'L-1')).recordedAt.slice(0, 10);
     // The test family: custom-made, no EU class, a lifetime of five years.
     expect(retention).toMatchObject({ until: yearsAfter(recordedOn, 5), rule: 'lifetime of the device' });
     expect(await retentionOfTrail(read)).toEqual(retention);

@@ -13,7 +13,7 @@ const LOG = '/lots/L-1/logs/M1-101';
 async function lastScan(state: string): Promise<void> {
   await until(async () => {
     await service.services.rescans.runLeft();
-    const [job] = await service.services.store.read.scanJobs('L-1', 'M1-101');
+    const [job] = await service.services.store.read.scanJobs.ofBuild('L-1', 'M1-101');
     return job?.state === state;
   });
 }
@@ -82,10 +82,10 @@ describe('raw rows', () => {
 
 describe('scanning again', () => {
   it('runs in the background and finds the same', async () => {
-    const before = await service.services.store.read.logs('L-1');
+    const before = await service.services.store.read.logs.ofLot('L-1');
     await sendForm(service.ask, `${LOG}/scan`).expect(303);
     await lastScan('done');
-    expect(await service.services.store.read.logs('L-1')).toEqual(before);
+    expect(await service.services.store.read.logs.ofLot('L-1')).toEqual(before);
     const { text } = await service.ask.get(LOG).expect(200);
     expect(text).toContain('100 %');
   });
@@ -94,7 +94,7 @@ describe('scanning again', () => {
     const id = await service.services.rescans.ask('L-1', 'M1-101');
     await sendForm(service.ask, `/lots/L-01/logs/M1-51/scans/${id}/cancel`).expect(404);
     await sendForm(service.ask, `${LOG}/scans/${id}/cancel`).expect(303);
-    const [job] = await service.services.store.read.scanJobs('L-1', 'M1-101');
+    const [job] = await service.services.store.read.scanJobs.ofBuild('L-1', 'M1-101');
     expect(job).toMatchObject({ id, state: 'cancelled' });
     expect(await service.services.store.scanJobs.left()).toEqual([]);
   });

@@ -102,7 +102,7 @@ describe('the page of a lot', () => {
     expect([assessed.status, assessed.headers.location]).toEqual([303, '/lots/L-00']);
     const issued = await sendForm(service.ask, '/lots/L-00/records');
     expect([issued.status, issued.headers.location]).toEqual([303, '/lots/L-00#records']);
-    const [record] = await service.services.store.read.records('L-00');
+    const [record] = await service.services.store.read.records.ofLot('L-00');
     const { body, headers } = await service.ask.get('/lots/L-00/record.pdf').buffer(true);
     expect(sha256Hex(body as Buffer)).toBe(record!.fileSha256);
     expect(headers['content-type']).toBe('application/pdf');

@@ -5,7 +5,7 @@ import { explained } from '../../src/base/disk-trouble.js';
 import { AppError } from '../../src/base/errors.js';
 import { checkFolder } from '../../src/custody/integrity.js';
 import { DataFolder } from '../../src/store/data-folder.js';
-import { auditLedger, type LedgerReport } from '../../src/store/ledger-audit.js';
+import { auditLedger, type LedgerReport } from '../../src/store/sqlite/ledger-audit.js';
 import { fillEveryTable, result } from '../store/fill.js';
 import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
 import { uniformNumbers } from '../support/numbers.js';
@@ -40,7 +40,7 @@ let whole: Buffer;
 beforeAll(async () => {
   const store = await openStore(folder);
   await store.change(ACTOR, fillEveryTable(store.key));
-  const [first] = await store.read.currentResults('L-1');
+  const [first] = await store.read.results.current('L-1');
   const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
   await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
   for (let step = 1; step <= 40; step += 1) {

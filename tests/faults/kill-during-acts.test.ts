@@ -65,10 +65,10 @@ it('assessment: lot file and assessment are there together or not at all, and as
     words: () => ['assess', 'L-1'],
     acknowledged: (answer) => answer.includes('"dossier"'),
     check: async ({ store, assessor }, acknowledged) => {
-      const assessment = await store.read.latestAssessment('L-1');
+      const assessment = await store.read.assessments.latest('L-1');
       if (acknowledged) expect(assessment).toBeDefined();
       if (assessment) {
-        const dossier = (await store.read.latestDossier('L-1'))!;
+        const dossier = (await store.read.lotFiles.latest('L-1'))!;
         expect(dossier.digest).toBe(assessment.dossierDigest);
       }
       digests.add((await assessor.assess('L-1', ACTOR)).dossierSha256);
@@ -86,7 +86,7 @@ it('signing: a signature that was acknowledged is there, one that was not can be
     acknowledged: (answer) => answer.includes('"signed"'),
     check: async ({ store, accounts, signing }, acknowledged) => {
       const signatures = async () =>
-        (await store.read.signaturesOf({ kind: 'method', key: 'TM-S' })).filter(
+        (await store.read.signatures.of({ kind: 'method', key: 'TM-S' })).filter(
           ({ signed }) => soleSubject(signed.statement).revision === 2,
         ).length;
       const before = await signatures();
@@ -107,7 +107,7 @@ it('backup: the archive is there and restores, or is not there; what was begun h
       const file = path.join(folder, 'backup.zip');
       if (acknowledged) {
         expect(fs.existsSync(file)).toBe(true);
-        expect(await store.read.eventsOfTypes(['backup-made'])).toHaveLength(1);
+        expect(await store.read.events.ofTypes(['backup-made'])).toHaveLength(1);
       }
       if (!fs.existsSync(file)) return;
       const { integrity } = await restoreBackup(file, path.join(folder, 'restored'), ACTOR);

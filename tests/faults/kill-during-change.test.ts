@@ -40,11 +40,11 @@ async function runAndKill(firstLot: number, afterMs: number): Promise<string[]> 
 /** Every stored lot is whole, and every file under a hash has that hash. */
 async function expectWhole(store: Store, lots: readonly string[]): Promise<void> {
   for (const lot of lots) {
-    const revision = await store.read.currentOrThrow('lot', lot);
-    const { rows } = await store.read.results(lot);
+    const revision = await store.read.entries.currentOrThrow('lot', lot);
+    const { rows } = await store.read.results.ofLot(lot);
     expect([lot, rows.length]).toEqual([lot, 400]);
-    const [log] = await store.read.evidenceNamedBy([{ kind: 'lot', key: lot, revision: 1 }]);
-    expect(log?.sha256).toBe((revision.body as { log: string }).log);
+    const [log] = await store.read.entries.evidenceNamedBy([{ kind: 'lot', key: lot, revision: 1 }]);
+    expect(log?.sha256).toBe((JSON.parse(revision.text) as { log: string }).log);
     await store.evidence.verify(log!.sha256);
   }
   for (const sha256 of store.evidence.list()) await store.evidence.verify(sha256);
@@ -61,7 +61,7 @@ describe('kill -9 in the midst of changes', () => {
         acknowledged.push(...(await runAndKill(firstLot, random() * 250)));
         const store = await openStore(folder);
         try {
-          const stored = (await store.read.list('lot')).map((item) => item.key);
+          const stored = (await store.read.entries.list('lot')).map((item) => item.key);
           expect(stored).toEqual(expect.arrayContaining(acknowledged));
           // The change that was cut off may have been stored just before it could be acknowledged.
           expect(stored.length - acknowledged.length).toBeLessThanOrEqual(kill + 1);
@@ -71,15 +71,15 @@ describe('kill -9 in the midst of changes', () => {
           );
           const entries = [];
           for (
-            let page = await store.read.ledgerPage(0);
+            let page = await store.read.ledger.page(0);
             page.length > 0;
-            page = await store.read.ledgerPage(page.at(-1)!.seq)
+            page = await store.read.ledger.page(page.at(-1)!.seq)
           ) {
             entries.push(...page);
           }
           // Two entries of the fresh folder, three of each change.
           expect(verifyLedger(entries)).toMatchObject({ ok: true, size: 2 + 3 * stored.length });
-          expect(await store.read.ledgerSize()).toBe(entries.length);
+          expect(await store.read.ledger.size()).toBe(entries.length);
         } finally {
           await store.close();
         }

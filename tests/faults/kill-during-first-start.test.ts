@@ -35,7 +35,7 @@ describe('kill -9 behind every change of the first start', () => {
         );
         const report = await store.verifyLedger();
         expect([stop, report.ok, report.size, report.faults]).toEqual([stop, true, 3, []]);
-        expect(await store.read.installationKeys()).toMatchObject([{ fingerprint: store.key.fingerprint }]);
+        expect(await store.read.events.installationKeys()).toMatchObject([{ fingerprint: store.key.fingerprint }]);
       } finally {
         await store.close();
       }

@@ -15,12 +15,12 @@ it('loses nothing acknowledged and leaves nothing half-stored, whenever it is ki
     const services = await openServices(data);
     try {
       expect(await services.store.verifyLedger()).toMatchObject({ ok: true });
-      const lots = (await services.store.read.list('lot')).map((lot) => lot.key);
+      const lots = (await services.store.read.entries.list('lot')).map((lot) => lot.key);
       if (acknowledged) expect(lots).toHaveLength(5);
       // A lot is there with all of its results and its log, or not at all.
       for (const lot of lots) {
-        expect((await services.store.read.results(lot)).rows).toHaveLength(6);
-        expect(await services.store.read.logs(lot)).toHaveLength(1);
+        expect((await services.store.read.results.ofLot(lot)).rows).toHaveLength(6);
+        expect(await services.store.read.logs.ofLot(lot)).toHaveLength(1);
       }
       // Taking the folder in again finishes the work.
       await services.intake.run(cell, 'local:tester');

@@ -25,9 +25,9 @@ function writeLongCell(): string {
 
 /** What the scan of the log has left in the store, without the places in it. */
 async function outcomeOf({ store }: Services) {
-  const logs = await store.read.logs('L-1');
+  const logs = await store.read.logs.ofLot('L-1');
   return Promise.all(
-    logs.map(async (log) => ({ files: log.files, part: log.part, summaries: await store.read.logSummaries(log) })),
+    logs.map(async (log) => ({ files: log.files, part: log.part, summaries: await store.read.logs.summaries(log) })),
   );
 }
 
@@ -50,13 +50,13 @@ describe('kill -9 while a log is scanned', () => {
       await killedAfter(ms, data, ['intake', cell]);
       const services = await openServices(data);
       try {
-        const stored = await services.store.read.list('lot');
+        const stored = await services.store.read.entries.list('lot');
         if (stored.length > 0) expect(await outcomeOf(services)).toEqual(undisturbed);
         await services.intake.run(cell, 'local:tester');
         expect(await outcomeOf(services)).toEqual(undisturbed);
         const { sha256 } = undisturbed[0]!.files[0]!;
         expect(services.store.archives.has(sha256)).toBe(true);
-        expect((await services.store.read.openScanJobs()).length).toBe(0);
+        expect((await services.store.read.scanJobs.open()).length).toBe(0);
         expect((await services.store.verifyLedger()).ok).toBe(true);
       } finally {
         await services.store.close();
@@ -82,7 +82,7 @@ describe('kill -9 while a log is scanned', () => {
       const watching = await openServices(data);
       try {
         const job = await until(async () => {
-          const found = await watching.store.read.scanJob(id);
+          const found = await watching.store.read.scanJobs.byId(id);
           return found?.endedAt === null ? undefined : found;
         });
         expect(job).toMatchObject({ state: 'done', error: null });

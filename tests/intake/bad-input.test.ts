@@ -14,13 +14,13 @@ beforeEach(async () => {
 afterEach(() => services.store.close());
 
 async function problemsOf(folder: string): Promise<readonly Problem[]> {
-  const before = await services.store.read.ledgerSize();
+  const before = await services.store.read.ledger.size();
   const error = await services.intake.run(folder, 'local:tester').then(
     () => undefined,
     (caught: unknown) => caught,
   );
   expect(error).toBeInstanceOf(BadInputError);
-  expect(await services.store.read.ledgerSize()).toBe(before);
+  expect(await services.store.read.ledger.size()).toBe(before);
   return (error as BadInputError).problems;
 }
 
@@ -238,10 +238,10 @@ it('refuses a link, wherever it leads', async () => {
 });
 
 it('checks without storing', async () => {
-  const before = await services.store.read.ledgerSize();
+  const before = await services.store.read.ledger.size();
   const report = await services.intake.run(writeCell(makeCell()), 'local:tester', { check: true });
   expect(report).toMatchObject({ stored: false, lots: ['L-1'] });
-  expect(await services.store.read.ledgerSize()).toBe(before);
+  expect(await services.store.read.ledger.size()).toBe(before);
 });
 
 describe('once a lot is recorded', () => {
@@ -258,7 +258,7 @@ describe('once a lot is recorded', () => {
     cell.sheets[TENSILE]![0]!.reason = 'digits swapped when typed';
     const report = await services.intake.run(writeCell(cell), 'local:tester');
     expect(report.results).toEqual({ recorded: 1, corrections: 1 });
-    const { rows } = await services.store.read.results('L-1');
+    const { rows } = await services.store.read.results.ofLot('L-1');
     const first = rows.filter(
       (row) => row.specimen === 'L-1-W1' && row.replicate === '1' && row.characteristic === 'rm',
     );
@@ -286,14 +286,14 @@ describe('once a lot is recorded', () => {
     const cell = makeCell();
     cell.documents['site/supplier.yaml']!.address = 'Invented Street 1';
     await services.intake.run(writeCell(cell), 'local:tester');
-    expect((await services.store.read.current('supplier', 'S1'))?.revision).toBe(2);
+    expect((await services.store.read.entries.current('supplier', 'S1'))?.revision).toBe(2);
     cell.documents['site/supplier.yaml']!.address = 'Invented Street 2';
     expect(await problemsOf(writeCell(cell))).toContainEqual(
       expect.objectContaining({ code: 'change-without-reason', field: 'address', file: 'site/supplier.yaml' }),
     );
     cell.documents['site/supplier.yaml']!.reason = 'they moved';
     await services.intake.run(writeCell(cell), 'local:tester');
-    const revisions = await services.store.read.revisions('supplier', 'S1');
+    const revisions = await services.store.read.entries.revisions('supplier', 'S1');
     expect(revisions.map((item) => [item.revision, item.reason])).toEqual([
       [1, null],
       [2, null],

@@ -52,7 +52,7 @@ describe('a folder that changes while it is taken in', () => {
     const onProgress = () => fs.appendFileSync(source, more);
     await services.intake.run(folder, 'local:tester', { onProgress });
     expect(fs.readFileSync(source, 'utf8')).toContain(more);
-    const [log] = await services.store.read.logs('L-1');
+    const [log] = await services.store.read.logs.ofLot('L-1');
     await services.store.evidence.verify(log!.facts.sha256);
     expect(log!.facts).toMatchObject({ rows: 121, bytes: Buffer.byteLength(makeCell().files[LOG]!) });
     expect(await evidenceSteps()).toEqual(HOLDS);
@@ -62,15 +62,16 @@ describe('a folder that changes while it is taken in', () => {
   it('is refused, with the sheet named, when a table is no longer what was checked', async () => {
     const folder = writeCell(makeCell());
     const sheet = path.join(folder, 'lots/L-1/results/size.csv');
-    const size = services.store.read.ledgerSize.bind(services.store.read);
-    vi.spyOn(services.store.read, 'ledgerSize').mockImplementationOnce(() => {
+    const { ledger } = services.store.read;
+    const size = ledger.size.bind(ledger);
+    vi.spyOn(ledger, 'size').mockImplementationOnce(() => {
       fs.writeFileSync(sheet, fs.readFileSync(sheet, 'utf8').replace('1.5', '1.4'));
       return size();
     });
     await expect(services.intake.run(folder, 'local:tester')).rejects.toMatchObject({
       problems: [{ code: 'file-changed', file: 'lots/L-1/results/size.csv' }],
     });
-    expect(await services.store.read.list('lot')).toEqual([]);
+    expect(await services.store.read.entries.list('lot')).toEqual([]);
     expect(services.store.evidence.list()).toEqual([]);
     expect(fs.readdirSync(path.join(services.store.folder.evidence, 'incoming'))).toEqual([]);
   });
@@ -87,18 +88,18 @@ describe('a folder that changes while it is taken in', () => {
 describe('several logs of one build', () => {
   it('are taken in together, give what one log gives, and verify from the evidence', async () => {
     await take(makeCell());
-    const [whole] = await services.store.read.logs('L-1');
+    const [whole] = await services.store.read.logs.ofLot('L-1');
     await services.store.close();
     services = await openServices(path.join(temporaryFolder('data'), 'data'));
     const report = await take(splitLog(makeCell(), 50));
     expect(report.logs).toMatchObject([{ build: 'M1-101', file: 'logs/run.csv, logs/later.csv', rows: 121 }]);
-    const [log] = await services.store.read.logs('L-1');
+    const [log] = await services.store.read.logs.ofLot('L-1');
     expect(log!.files.map(({ fileName, rows }) => [fileName, rows])).toEqual([
       ['logs/run.csv', 50],
       ['logs/later.csv', 71],
     ]);
     expect(log!.part.outlines).toEqual(whole!.part.outlines);
-    expect(await services.store.read.logSummaries(log!)).toEqual(await services.store.read.logSummaries(whole!));
+    expect(await services.store.read.logs.summaries(log!)).toEqual(await services.store.read.logs.summaries(whole!));
     expect(await evidenceSteps()).toEqual(HOLDS);
     expect((await services.store.verifyLedger()).ok).toBe(true);
   });
@@ -108,10 +109,10 @@ describe('several logs of one build', () => {
     const cell = splitLog(makeCell(), 50);
     cell.documents[LOT]!.reason = 'the recorder had begun a second file';
     expect((await take(cell)).logs).toHaveLength(1);
-    const size = await services.store.read.ledgerSize();
+    const size = await services.store.read.ledger.size();
     expect((await take(cell)).logs).toEqual([]);
-    expect(await services.store.read.ledgerSize()).toBe(size);
-    expect((await services.store.read.logs('L-1'))[0]!.files).toHaveLength(2);
+    expect(await services.store.read.ledger.size()).toBe(size);
+    expect((await services.store.read.logs.ofLot('L-1'))[0]!.files).toHaveLength(2);
   });
 
   it('are refused when one of them is the log of another build', async () => {
@@ -126,7 +127,7 @@ describe('several logs of one build', () => {
     expect((error as BadInputError).problems).toMatchObject([
       { code: 'log-of-another-build', file: 'lots/L-2/lot.yaml', field: 'builds[0].log.more[0].file' },
     ]);
-    expect(await services.store.read.logs('L-2')).toEqual([]);
+    expect(await services.store.read.logs.ofLot('L-2')).toEqual([]);
   });
 });
 
@@ -170,14 +171,14 @@ describe('a log that a machine wrote in the open standard', () => {
 
   it('gives the findings and summaries of the same values in CSV, and verifies from the evidence', async () => {
     await take(makeCell());
-    const [csv] = await services.store.read.logs('L-1');
-    const csvSummaries = await services.store.read.logSummaries(csv!);
+    const [csv] = await services.store.read.logs.ofLot('L-1');
+    const csvSummaries = await services.store.read.logs.summaries(csv!);
     await services.store.close();
     services = await openServices(path.join(temporaryFolder('data'), 'data'));
     await take(streamCell());
-    const [log] = await services.store.read.logs('L-1');
+    const [log] = await services.store.read.logs.ofLot('L-1');
     expect(log!.part.findings).toEqual(csv!.part.findings);
-    expect(await services.store.read.logSummaries(log!)).toEqual(csvSummaries);
+    expect(await services.store.read.logs.summaries(log!)).toEqual(csvSummaries);
     expect(await evidenceSteps()).toEqual(HOLDS);
   });
 
@@ -191,7 +192,7 @@ describe('a log that a machine wrote in the open standard', () => {
     const unknown = streamCell();
     unknown.documents['site/map.yaml']!.channels[0].channel = 'argon';
     await expect(take(unknown)).rejects.toThrow('no oxygen in channel map CM-1');
-    expect(await services.store.read.list('lot')).toEqual([]);
+    expect(await services.store.read.entries.list('lot')).toEqual([]);
   });
 
   it('is refused with its line when it is not what it should be', async () => {
@@ -221,7 +222,7 @@ describe('rows that name no layer, zone or step', () => {
   it('count as rows, and a reject excursion in them fails every implant', async () => {
     const report = await take(purgedCell((at) => (at >= 40 && at < 60 ? 950 : 8)));
     expect(report.logs).toMatchObject([{ rows: 241, rejected: {}, firstRejected: null }]);
-    const [log] = await services.store.read.logs('L-1');
+    const [log] = await services.store.read.logs.ofLot('L-1');
     expect(log!.part.findings.map(({ rule, level }) => [rule, level])).toEqual([
       ['break of inert atmosphere', 'alert'],
       ['excursion', 'alert'],
@@ -269,7 +270,7 @@ describe('builds', () => {
       ',$1,75\n',
     );
     await take(cell);
-    const logs = await services.store.read.logs('L-1');
+    const logs = await services.store.read.logs.ofLot('L-1');
     const rules = logs.flatMap(({ part }) => part.findings.map(({ rule }) => rule));
     expect(rules).not.toContain('layers never logged');
     expect(rules).toContain('excursion');
@@ -308,16 +309,16 @@ describe('builds', () => {
       .join('\n')
       .concat('\n');
     await take(cell);
-    const [log] = await services.store.read.logs('L-1');
+    const [log] = await services.store.read.logs.ofLot('L-1');
     expect(log!.part.findings.map(({ rule }) => rule)).toContain('log ends early');
     const { assessment } = await services.assessor.assess('L-1', 'local:tester');
     expect(assessment.units).toEqual([]);
-    expect(await services.store.read.current('build', 'M1-101')).toBeDefined();
+    expect(await services.store.read.entries.current('build', 'M1-101')).toBeDefined();
   });
 });
 
 describe('scans', () => {
-  const jobs = () => services.store.read.scanJobs('L-1', 'M1-101');
+  const jobs = () => services.store.read.scanJobs.ofBuild('L-1', 'M1-101');
 
   it('are told with their progress, and leave a whole archive behind', async () => {
     const told: number[] = [];
@@ -326,14 +327,14 @@ describe('scans', () => {
     });
     expect(told.at(-1)).toBe(1);
     expect(await jobs()).toMatchObject([{ state: 'done', error: null }]);
-    const [log] = await services.store.read.logs('L-1');
+    const [log] = await services.store.read.logs.ofLot('L-1');
     expect(services.store.archives.has(log!.facts.sha256)).toBe(true);
     expect(fs.readdirSync(path.join(services.store.folder.archives, 'incoming'))).toEqual([]);
   });
 
   it('keep no raw rows of a log whose bytes were removed, also when it is taken in again', async () => {
     await take(makeCell());
-    const [log] = await services.store.read.logs('L-1');
+    const [log] = await services.store.read.logs.ofLot('L-1');
     const { sha256 } = log!.facts;
     services.store.archives.remove(sha256);
     expect(services.store.archives.has(sha256)).toBe(false);
@@ -350,7 +351,7 @@ describe('scans', () => {
     await expect(take(cell)).rejects.toThrow(BadInputError);
     expect(await jobs()).toMatchObject([{ state: 'failed' }]);
     expect(fs.readdirSync(path.join(services.store.folder.archives, 'incoming'))).toEqual([]);
-    expect(await services.store.read.list('lot')).toEqual([]);
+    expect(await services.store.read.entries.list('lot')).toEqual([]);
   });
 
   it('end when they are cancelled, and nothing of the lot is stored', async () => {
@@ -365,7 +366,7 @@ describe('scans', () => {
   it('are of one process at a time, as long as it lives', async () => {
     await services.store.scanJobs.claim(wanted);
     await expect(take(makeCell())).rejects.toMatchObject({ code: 'BUSY' });
-    expect(await services.store.read.list('lot')).toEqual([]);
+    expect(await services.store.read.entries.list('lot')).toEqual([]);
   });
 
   it('are taken over when their process has not renewed its lease', async () => {
@@ -387,7 +388,7 @@ describe('scans', () => {
 
   it('that a killed service left are finished by the next start', async () => {
     await take(makeCell());
-    const before = await services.store.read.logs('L-1');
+    const before = await services.store.read.logs.ofLot('L-1');
     const { sha256 } = before[0]!.facts;
     fs.rmSync(services.store.archives.pathOf(sha256));
     const claim = await services.store.scanJobs.claim({ ...wanted, evidence: sha256 });
@@ -396,7 +397,7 @@ describe('scans', () => {
     await until(async () => (await jobs())[0]!.state === 'done');
     await services.rescans.close();
     expect(await jobs()).toMatchObject([{ id: claim.id, state: 'done' }, { state: 'done' }]);
-    expect(await services.store.read.logs('L-1')).toEqual(before);
+    expect(await services.store.read.logs.ofLot('L-1')).toEqual(before);
     expect(fs.existsSync(services.store.archives.pathOf(sha256))).toBe(true);
   });
 });

@@ -42,10 +42,10 @@ function cellWith(states: Readonly<Record<string, readonly Input[]>>, change: (c
 const take = (cell: Cell) => services.intake.run(writeCell(cell), 'local:tester');
 
 async function problemsOf(cell: Cell): Promise<readonly Problem[]> {
-  const before = await services.store.read.ledgerSize();
+  const before = await services.store.read.ledger.size();
   const error = await take(cell).catch((caught: unknown) => caught);
   expect(error).toBeInstanceOf(BadInputError);
-  expect(await services.store.read.ledgerSize()).toBe(before);
+  expect(await services.store.read.ledger.size()).toBe(before);
   return (error as BadInputError).problems;
 }
 

@@ -53,7 +53,7 @@ describe('a folder with YAML that cannot be read', () => {
     const bytes = Buffer.from(`# réglée le 3 mars\r\n${fs.readFileSync(machine(), 'utf8')}`);
     fs.writeFileSync(machine(), bytes);
     await services.intake.run(folder, 'local:tester');
-    const [kept] = await services.store.read.evidenceNamedBy([{ kind: 'machine', key: 'M1', revision: 1 }]);
+    const [kept] = await services.store.read.entries.evidenceNamedBy([{ kind: 'machine', key: 'M1', revision: 1 }]);
     expect(kept).toMatchObject({ name: 'document as received', fileName: 'machine.yaml', bytes: bytes.length });
     expect(services.store.evidence.read(kept!.sha256)).toEqual(bytes);
     const files = services.store.evidence.list();

@@ -47,7 +47,7 @@ const unrelated = () =>
 
 /** One more revision of the family, on which every lot file rests. */
 async function related(): Promise<void> {
-  const { body, name } = await other.store.read.currentOrThrow('family', 'PLATE');
+  const { body, name } = await other.store.read.entries.currentOrThrow('family', 'PLATE');
   await other.store.change(OTHER, (writer) =>
     writer.recordRevision({ kind: 'family', key: 'PLATE', name, body, links: [], reason: 'typed again' }),
   );
@@ -72,14 +72,14 @@ function writingBefore(store: Store, write: (time: number) => Promise<unknown>):
 
 const familyOf = ({ facts }: { facts: { dossier: { pinned: readonly { kind: string; revision: number }[] } } }) =>
   facts.dossier.pinned.find(({ kind }) => kind === 'family')!.revision;
-const currentFamily = async () => (await other.store.read.currentOrThrow('family', 'PLATE')).revision;
+const currentFamily = async () => (await other.store.read.entries.currentOrThrow('family', 'PLATE')).revision;
 
 describe('freezing', () => {
   it('goes on at once whatever others write that the lot file does not rest on', async () => {
     const times = writingBefore(cell.services.store, unrelated);
     const { dossierSha256 } = await cell.services.assessor.assess('L-1', ACTOR);
     expect(times()).toBe(1);
-    expect((await cell.services.store.read.latestDossier('L-1'))?.digest).toBe(dossierSha256);
+    expect((await cell.services.store.read.lotFiles.latest('L-1'))?.digest).toBe(dossierSha256);
   });
 
   it('takes in what came meanwhile and concerns the lot, and ends although it never stops coming', async () => {
@@ -99,7 +99,7 @@ describe('signing', () => {
   it('goes on whatever others write that does not change what is signed', async () => {
     writingBefore(cell.services.store, unrelated);
     const review = await cell.review('L-2');
-    expect(review.statement.subjects[0]!.digest).toBe((await other.store.read.latestDossier('L-2'))?.digest);
+    expect(review.statement.subjects[0]!.digest).toBe((await other.store.read.lotFiles.latest('L-2'))?.digest);
     const released = await cell.release('L-2', ['L-2-I1']);
     expect(released.statement.units).toEqual(['L-2-I1']);
   });
@@ -154,9 +154,9 @@ describe('intake', () => {
     });
     await cell.services.intake.run(folder, ACTOR);
     expect(begun).toBe(true);
-    const { rows } = await other.store.read.results('L-11');
+    const { rows } = await other.store.read.results.ofLot('L-11');
     expect(rows.map(({ status }) => status)).toEqual(Array(6).fill('current'));
-    expect(await other.store.read.revisions('lot', 'L-11')).toHaveLength(1);
+    expect(await other.store.read.entries.revisions('lot', 'L-11')).toHaveLength(1);
   });
 
   it('is refused when what others stored meanwhile contradicts it, and leaves nothing behind', async () => {
@@ -174,9 +174,9 @@ describe('intake', () => {
     });
     const before = cell.services.store.evidence.list();
     await expect(cell.services.intake.run(own, ACTOR)).rejects.toMatchObject({ code: 'BAD_INPUT' });
-    expect(await other.store.read.current('lot', 'L-12')).toBeUndefined();
+    expect(await other.store.read.entries.current('lot', 'L-12')).toBeUndefined();
     const added = cell.services.store.evidence.list().filter((name) => !before.includes(name));
-    for (const sha256 of added) expect(await other.store.read.evidenceInfo(sha256)).toBeDefined();
+    for (const sha256 of added) expect(await other.store.read.evidence.info(sha256)).toBeDefined();
   });
 });
 
@@ -203,6 +203,6 @@ it('all of it goes on while another program writes without a pause', async () =>
     await ended;
   }
   expect(entries).toBeGreaterThan(before);
-  expect(await other.store.read.current('lot', 'L-14')).toBeDefined();
+  expect(await other.store.read.entries.current('lot', 'L-14')).toBeDefined();
   expect((await other.store.verifyLedger()).ok).toBe(true);
 });

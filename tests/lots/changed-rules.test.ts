@@ -139,16 +139,16 @@ describe('before the lots are assessed again', () => {
   });
 
   it('looking stores nothing and assesses nothing', async () => {
-    const size = await cell.services.store.read.ledgerSize();
+    const size = await cell.services.store.read.ledger.size();
     await everywhere('L-1');
     await everywhere('L-B');
     await waitingFor('L-1');
-    expect(await cell.services.store.read.ledgerSize()).toBe(size);
+    expect(await cell.services.store.read.ledger.size()).toBe(size);
   });
 });
 
 describe('when the service starts', () => {
-  const left = () => cell.services.store.read.lotsLastAssessedByOthers(ASSESSMENT_VERSION);
+  const left = () => cell.services.store.read.assessments.lotsLastAssessedByOthers(ASSESSMENT_VERSION);
 
   beforeAll(async () => {
     expect((await left()).sort()).toEqual(['L-1', 'L-B', 'L-C']);
@@ -160,7 +160,7 @@ describe('when the service starts', () => {
   it('every lot is assessed again, open and released ones, and none is frozen anew', async () => {
     const { read } = cell.services.store;
     for (const lot of ['L-1', 'L-B', 'L-C']) {
-      expect((await read.latestDossier(lot))!.digest).toBe(before[lot]);
+      expect((await read.lotFiles.latest(lot))!.digest).toBe(before[lot]);
       const current = (await cell.services.current.of(lot))!;
       expect(current).toMatchObject({ ofEarlierVersion: false, dossierSha256: before[lot] });
       expect(current.assessment.version).toBe(ASSESSMENT_VERSION);
@@ -183,7 +183,7 @@ describe('when the service starts', () => {
 
   it('a verdict that changed is an event with both verdicts and the checks that came out otherwise', async () => {
     const { read } = cell.services.store;
-    const events = (await read.eventsOfTypes(['verdicts-changed'])).map(({ event }) => event);
+    const events = (await read.events.ofTypes(['verdicts-changed'])).map(({ event }) => event);
     const fails = { verdict: FAILS, releasable: false };
     const passes = { verdict: PASSES, releasable: true };
     const ofLot = (lot: string) => events.filter((event) => 'lot' in event && event.lot === lot);
@@ -222,13 +222,13 @@ describe('when the service starts', () => {
   });
 
   it('assessing a lot again, or starting again, stores nothing more', async () => {
-    const size = await cell.services.store.read.ledgerSize();
+    const size = await cell.services.store.read.ledger.size();
     await cell.services.assessor.assess('L-C', 'local:tester');
     await cell.services.assessor.assessAgain('L-B', 'local:tester');
     const service = await serve({ data: cell.folder.path, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
     await service.close();
     // L-C gets its rows for trends, which those days did not write here.
-    const entries = await cell.services.store.read.ledgerPage(size);
+    const entries = await cell.services.store.read.ledger.page(size);
     expect(entries.map(({ body }) => (JSON.parse(body) as { type: string }).type)).toEqual(['lot-summarised']);
   });
 });
@@ -258,8 +258,8 @@ describe('a changed verdict is looked at', () => {
     const sent = await sendForm(ask, '/lots/L-B/changed-verdicts', { ...fields, password: PASSWORD });
     expect([sent.status, sent.headers.location]).toEqual([303, '/lots/L-B/changed-verdicts']);
     expect(await page('/lots/L-B/changed-verdicts')).toContain('hold placed, patient not yet treated (person:P-QE,');
-    const [{ event, actor, reason }] = (await cell.services.store.read.eventsOfTypes(['verdict-changes-seen'])) as [
-      Awaited<ReturnType<typeof cell.services.store.read.eventsOfTypes>>[number],
+    const [{ event, actor, reason }] = (await cell.services.store.read.events.ofTypes(['verdict-changes-seen'])) as [
+      Awaited<ReturnType<typeof cell.services.store.read.events.ofTypes>>[number],
     ];
     expect(event).toEqual({ type: 'verdict-changes-seen', lot: 'L-B', entries: [entry] });
     expect([actor, reason]).toEqual(['person:P-QE', fields.reason]);

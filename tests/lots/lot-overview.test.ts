@@ -25,11 +25,11 @@ async function takeIn(change: (cell: Cell) => void): Promise<void> {
 
 it('assesses the same in a worker: the same lot file, and nothing stored a second time', async () => {
   const { dossierSha256, assessmentSha256 } = await services.assessor.assess('L-1', ACTOR);
-  const size = await services.store.read.ledgerSize();
+  const size = await services.store.read.ledger.size();
   expect(await assessInThisThread({ folder, lot: 'L-1', actor: ACTOR, what: 'lot as it stands' })).toEqual({
     value: { dossierSha256, assessmentSha256 },
   });
-  expect(await services.store.read.ledgerSize()).toBe(size);
+  expect(await services.store.read.ledger.size()).toBe(size);
   expect(await assessInThisThread({ folder, lot: 'L-9', actor: ACTOR, what: 'lot as it stands' })).toMatchObject({
     code: 'NOT_FOUND',
   });

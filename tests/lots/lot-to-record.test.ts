@@ -18,10 +18,10 @@ describe('from a folder to a PDF that verifies', () => {
   afterAll(() => services.store.close());
 
   it('takes the same folder in again and changes nothing', async () => {
-    const before = await services.store.read.ledgerSize();
+    const before = await services.store.read.ledger.size();
     const report = await services.intake.run(cellFolder, 'local:tester');
     expect(report).toMatchObject({ documents: [], results: { recorded: 0, corrections: 0 }, logs: [] });
-    expect(await services.store.read.ledgerSize()).toBe(before);
+    expect(await services.store.read.ledger.size()).toBe(before);
   });
 
   it('proposes that both implants conform, with nothing in the way', async () => {
@@ -35,10 +35,10 @@ describe('from a folder to a PDF that verifies', () => {
 
   it('freezes the same facts into the same lot file, and stores nothing the second time', async () => {
     const first = await services.assessor.assess('L-1', 'local:tester');
-    const size = await services.store.read.ledgerSize();
+    const size = await services.store.read.ledger.size();
     const second = await services.assessor.assess('L-1', 'local:tester');
     expect(second.dossierSha256).toBe(first.dossierSha256);
-    expect(await services.store.read.ledgerSize()).toBe(size);
+    expect(await services.store.read.ledger.size()).toBe(size);
   });
 
   it('lets one of two who issue at once through, with its own file, and leaves nothing beside', async () => {

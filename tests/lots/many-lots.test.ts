@@ -38,7 +38,7 @@ it('answers status', async () => {
 });
 
 it('reads the values of a family once for all lots that are open', async () => {
-  const reads = vi.spyOn(cell.services.store.read, 'currentResultsOf');
+  const reads = vi.spyOn(cell.services.store.read.results, 'currentOf');
   const lines = await cell.services.overview.list();
   expect(lines.filter(({ closed }) => !closed)).toHaveLength(OPEN);
   expect(reads).toHaveBeenCalledTimes(1);

@@ -45,7 +45,7 @@ const gap: LogFinding = (() => {
 beforeAll(async () => {
   cell = await SigningCell.open();
   const { store } = cell.services;
-  const [log] = await store.read.logs('L-1');
+  const [log] = await store.read.logs.ofLot('L-1');
   const findings = [...Array.from({ length: SPIKES }, (_, number) => spike(number)), gap];
   const facts = { ...log!.facts, planSha256: '1'.repeat(64) };
   await store.change('local:tester', (writer) => writer.recordLogScan('L-1', facts, { ...log!.part, findings }, []));
@@ -140,7 +140,7 @@ it('gives a record that says how many, attaches each finding, and is assessed ag
 
 it('keeps no decision when one finding of a group is another', async () => {
   const { store } = cell.services;
-  const [log] = await store.read.logs('L-1');
+  const [log] = await store.read.logs.ofLot('L-1');
   const others = log!.part.findings.map((finding) =>
     finding.id === spike(3).id ? { ...finding, id: 'a'.repeat(64), facts: { ...finding.facts, rows: 2 } } : finding,
   );

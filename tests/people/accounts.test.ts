@@ -39,7 +39,7 @@ async function makePerson(person: string, ...roles: Role[]): Promise<void> {
 const refusedWith = (says: string) => ({ code: 'REFUSED', message: expect.stringContaining(says) });
 const rolesOf = async (person: string) => (await accounts.people()).get(person)!.roles;
 const refusals = async () =>
-  (await store.read.eventsOfTypes(['act-refused'])).map(({ event }) => event.type === 'act-refused' && event.why);
+  (await store.read.events.ofTypes(['act-refused'])).map(({ event }) => event.type === 'act-refused' && event.why);
 
 describe('the first administrator', () => {
   it('is made by the one-time link, and then there is no other such link', async () => {
@@ -104,8 +104,8 @@ describe('a one-time link', () => {
   it('is known to the store by its digest alone', async () => {
     const { token } = await accounts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
     const stored = JSON.stringify([
-      await store.read.eventsOfTypes(['invitation-made', 'administrator-link-made']),
-      await store.read.ledgerPage(0),
+      await store.read.events.ofTypes(['invitation-made', 'administrator-link-made']),
+      await store.read.ledger.page(0),
     ]);
     expect(stored).not.toContain(token);
   });
@@ -276,9 +276,9 @@ describe('a proof of identity', () => {
 it('keeps the hash of a password in its event alone: not in the audit trail, and not in what pages see', async () => {
   await makeAdministrator();
   await makePerson('TO');
-  const entries = JSON.stringify(await store.read.ledgerPage(0));
+  const entries = JSON.stringify(await store.read.ledger.page(0));
   const seen = JSON.stringify([...(await accounts.people()).values(), await accounts.state('TO')]);
-  const events = JSON.stringify(await store.read.eventsOfTypes(['password-set']));
+  const events = JSON.stringify(await store.read.events.ofTypes(['password-set']));
   expect(events).toContain('$argon2id$');
   expect(entries).not.toContain('argon2');
   expect(seen).not.toContain('argon2');

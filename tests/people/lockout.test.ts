@@ -60,7 +60,7 @@ it('refuses the right password too while it waits, says how long, and takes it a
 it('counts what was refused while it waited for nothing, so that nobody is kept out by knocking', async () => {
   await fail(5);
   await fail(20);
-  expect((await store.read.lockouts()).get('ADM')).toMatchObject({ failures: 5, failuresEver: 5 });
+  expect((await store.read.identity.lockouts()).get('ADM')).toMatchObject({ failures: 5, failuresEver: 5 });
 });
 
 it('counts each of many attempts at once before it judges any', async () => {
@@ -72,7 +72,7 @@ it('counts each of many attempts at once before it judges any', async () => {
 it('locks a person whom nobody knows just the same', async () => {
   await fail(5, 'GHOST');
   expect(await says('GHOST', PASSWORD)).toContain('wait 30 seconds');
-  const keys = [...(await store.read.lockouts()).keys()].filter((key) => key !== 'ADM');
+  const keys = [...(await store.read.identity.lockouts()).keys()].filter((key) => key !== 'ADM');
   expect(keys).toEqual([expect.stringMatching(/^unknown:[0-9a-f]{3}$/)]);
 });
 
@@ -98,8 +98,8 @@ it('locks after a hundred failures in a row until there is a new one-time link (
 });
 
 it('writes no line into the audit trail for a failure', async () => {
-  const size = await store.read.ledgerSize();
+  const size = await store.read.ledger.size();
   await fail(7);
   expect(await says('GHOST', PASSWORD)).toContain('wrong');
-  expect(await store.read.ledgerSize()).toBe(size);
+  expect(await store.read.ledger.size()).toBe(size);
 });

@@ -159,7 +159,7 @@ describe('whoever is no administrator', () => {
     expect(status).toBe(400);
     expect(html).not.toContain('/set-up/');
     expect(text(html)).toMatch(/needs the role administrator/i);
-    const last = (await service.services.store.read.eventsOfTypes(['act-refused'])).at(-1)!;
+    const last = (await service.services.store.read.events.ofTypes(['act-refused'])).at(-1)!;
     expect(last.event).toMatchObject({ person: 'P-QE', subject: { kind: 'account', key: 'P-OP' } });
   });
 

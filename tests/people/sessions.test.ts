@@ -32,7 +32,7 @@ describe('a session', () => {
   it('is known by a token of 256 random bits, of which the store keeps the digest alone (ASVS 3.2.2, 3.2.3)', async () => {
     const { token } = await begin();
     expect(Buffer.from(token, 'base64url')).toHaveLength(32);
-    const row = await store.read.session(sha256Hex(token));
+    const row = await store.read.identity.session(sha256Hex(token));
     expect(JSON.stringify(row)).not.toContain(token);
     expect(await sessions.find(token)).toMatchObject({ person: 'ADM', name: 'Mira Solberg' });
   });
@@ -107,7 +107,7 @@ describe('a session', () => {
 
   it('is written down at most once a minute while pages are read', async () => {
     const { token } = await begin();
-    const seenAt = async () => (await store.read.session(sha256Hex(token)))!.seenAt;
+    const seenAt = async () => (await store.read.identity.session(sha256Hex(token)))!.seenAt;
     const first = await seenAt();
     clock.forwardMs(MINUTE_MS - 1);
     await sessions.find(token);
@@ -121,16 +121,16 @@ describe('a session', () => {
     const { token } = await begin();
     clock.forwardMs(IDLE_LIMIT_MS + 1);
     await begin();
-    expect(await store.read.session(sha256Hex(token))).toBeNull();
+    expect(await store.read.identity.session(sha256Hex(token))).toBeNull();
   });
 
   it('makes no entry in the audit trail', async () => {
-    const size = await store.read.ledgerSize();
+    const size = await store.read.ledger.size();
     const { token } = await begin();
     clock.forwardMs(2 * MINUTE_MS);
     await sessions.find(token);
     await sessions.end(token);
-    expect(await store.read.ledgerSize()).toBe(size);
+    expect(await store.read.ledger.size()).toBe(size);
   });
 });
 

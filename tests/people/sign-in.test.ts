@@ -10,7 +10,7 @@ beforeAll(async () => {
 afterAll(() => service.close());
 
 const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
-const ledgerSize = () => service.services.store.read.ledgerSize();
+const ledgerSize = () => service.services.store.read.ledger.size();
 const fresh = () => request(service.app.getHttpServer());
 const form = (person: string, password: string, next = '') =>
   fresh().post('/sign-in').type('form').send({ person, password, next });
@@ -234,7 +234,7 @@ describe('a change', () => {
   it('is named after the person in the audit trail', async () => {
     const ask = await service.as('P-PE');
     await sendForm(ask, '/lots/L-03/records');
-    const entries = await service.services.store.read.ledgerPage((await ledgerSize()) - 1);
+    const entries = await service.services.store.read.ledger.page((await ledgerSize()) - 1);
     expect(JSON.parse(entries[0]!.body)).toMatchObject({ type: 'record-issued', actor: 'person:P-PE' });
   });
 
@@ -266,9 +266,9 @@ describe('an auditor', () => {
       const { status, text: said } = await ask.post(path).type('form').send({ role: 'operator' });
       expect(status).toBe(403);
       expect(said).toMatch(/an auditor reads everything and changes nothing/i);
-      const entries = await service.services.store.read.ledgerPage(before);
+      const entries = await service.services.store.read.ledger.page(before);
       expect(entries.map(({ body }) => JSON.parse(body).event)).toEqual(['act-refused']);
-      const refused = (await service.services.store.read.eventsOfTypes(['act-refused'])).at(-1)!;
+      const refused = (await service.services.store.read.events.ofTypes(['act-refused'])).at(-1)!;
       expect(refused.event).toMatchObject({ person: 'P-AU', act: `POST ${path}` });
     },
   );

@@ -31,7 +31,7 @@ it('gives everybody of the scenario an account by the same name, and a password 
 it('writes the passwords where their owner alone reads them, and nowhere else', async () => {
   expect(fs.statSync(made.file).mode & 0o777).toBe(0o600);
   const text = fs.readFileSync(made.file, 'utf8');
-  const stored = JSON.stringify(await services.store.read.ledgerPage(0));
+  const stored = JSON.stringify(await services.store.read.ledger.page(0));
   for (const { person, password } of made.people.values()) {
     expect(text).toMatch(new RegExp(`^${person} +${password} `, 'm'));
     expect(stored).not.toContain(password);

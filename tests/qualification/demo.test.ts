@@ -67,7 +67,7 @@ it.each(['rm', 'rate', 'stress', 'thickness', 'porosity', 'sa'])(
 );
 
 it('keeps the corrected value beside the right one', async () => {
-  const { rows } = await services.store.read.results('L-2026-008');
+  const { rows } = await services.store.read.results.ofLot('L-2026-008');
   const corrected = rows.filter((row) => row.status === 'corrected');
   expect(corrected).toHaveLength(1);
   expect(rows.filter((row) => row.reason !== '').map((row) => row.reason)).toEqual([
@@ -84,7 +84,7 @@ it('writes records that verify', async () => {
 });
 
 it('marks every ledger entry as demo, and the ledger holds', async () => {
-  const entries = await services.store.read.ledgerPage(0);
+  const entries = await services.store.read.ledger.page(0);
   expect(entries.length).toBeGreaterThan(100);
   for (const entry of entries) expect(JSON.parse(entry.body)).toMatchObject({ demo: true });
   expect(await services.store.verifyLedger()).toMatchObject({ ok: true, size: entries.length });
@@ -100,10 +100,10 @@ it('traces a heat forward to every implant that holds some of it, and an implant
 });
 
 it('takes the scenario in again, changes nothing, and finds a use for every file', async () => {
-  const size = await services.store.read.ledgerSize();
+  const size = await services.store.read.ledger.size();
   const report = await services.intake.run(path.join(folder, 'scenario'), 'local:tester');
   expect(report.unusedFiles).toEqual([]);
-  expect(await services.store.read.ledgerSize()).toBe(size);
+  expect(await services.store.read.ledger.size()).toBe(size);
 });
 
 it('says for each lot what came out, what blocked it, and where the record is', () => {

@@ -28,7 +28,7 @@ it('holds on this machine: numbers, scenario, tampering, restore', () => {
 it('is kept as evidence, noted in the audit trail, and signed by the installation key', async () => {
   const { store } = services;
   expect(store.evidence.read(result.sha256).toString()).toBe(result.text);
-  const { event } = (await store.read.eventsOfTypes(['self-check-made'])).at(-1)!;
+  const { event } = (await store.read.events.ofTypes(['self-check-made'])).at(-1)!;
   expect(event).toMatchObject({ program: programName(), passed: true, failed: [], report: result.sha256 });
   const signature = Buffer.from(result.signature, 'base64');
   expect(verify(null, Buffer.from(result.text), createPublicKey(store.key.publicPem), signature)).toBe(true);

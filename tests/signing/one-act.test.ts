@@ -48,11 +48,11 @@ describe('what one act covers', () => {
   it('is of one lot: a decision on two lots is two', async () => {
     const both = [...(await cell.logFindings('L-A', 'action')), ...(await cell.logFindings('L-B', 'action'))];
     expect(both).toHaveLength(3);
-    const size = await cell.services.store.read.ledgerSize();
+    const size = await cell.services.store.read.ledger.size();
     expect(await refusalOf(cell.decide('P-PE', both))).toContain(
       'found things of L-A, L-B; expected things of one lot',
     );
-    expect(await cell.services.store.read.ledgerSize()).toBe(size);
+    expect(await cell.services.store.read.ledger.size()).toBe(size);
   });
 
   it('names each thing once', async () => {
@@ -67,7 +67,7 @@ describe('what one act covers', () => {
     await cell.decide('P-PE', [second!]);
     const both = [first!, second!];
     expect(await refusalOf(cell.decide('P-PE', both))).toContain('it takes two people, and P-PE did');
-    expect(await cell.services.store.read.signaturesOn([first!.split('#')[1]!])).toEqual([]);
+    expect(await cell.services.store.read.signatures.on([first!.split('#')[1]!])).toEqual([]);
     expect(await cell.refusals('L-A')).toHaveLength(1);
     const signed = await cell.decide('P-QE', both);
     expect(signed.statement.subjects).toHaveLength(2);
@@ -75,7 +75,7 @@ describe('what one act covers', () => {
 
   it('is found in the audit trail by each thing that it covers', async () => {
     const [first, second] = await cell.logFindings('L-A', 'action');
-    const last = await cell.services.store.read.ledgerSize();
+    const last = await cell.services.store.read.ledger.size();
     const entries = async (thing: string) =>
       (
         await cell.services.store.read.trail.before({ thing, person: 'P-QE', act: 'statement-signed' }, last + 1, 10)

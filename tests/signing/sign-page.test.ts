@@ -78,7 +78,7 @@ describe('the page on which people sign', () => {
       .type('form')
       .send({ ...review, password: PASSWORD });
     expect([303, 401, 403]).toContain(stranger.status);
-    expect(await service.services.store.read.signaturesOf({ kind: 'lot file', key: 'L-05' })).toEqual([]);
+    expect(await service.services.store.read.signatures.of({ kind: 'lot file', key: 'L-05' })).toEqual([]);
   });
 
   it('writes a refused act into the list of the reviewer and into the audit trail', async () => {

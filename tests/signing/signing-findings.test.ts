@@ -104,16 +104,16 @@ it('decides a hundred findings of one kind with one rationale and one proof of i
   // On implant 1, implant 2 and each coupon.
   expect(groups).toHaveLength(4);
   const { store } = cell.services;
-  const size = await store.read.ledgerSize();
+  const size = await store.read.ledger.size();
   const signed = await cell.decide('P-PE', groups);
   const digests = groups.map((thing) => thing.split('#')[1]!).sort();
   expect(signed.statement.subjects.map(({ digest }) => digest)).toEqual(digests);
   expect(signed.statement.reason).toBe('invented rationale');
   expect(faultOfStatement(signed, store.key.publicPem)).toBeUndefined();
-  expect(await store.read.ledgerSize()).toBe(size + 1);
+  expect(await store.read.ledger.size()).toBe(size + 1);
   // Found by whatever it covers, and once by all of it.
   for (const asked of [digests, digests.slice(-1)]) {
-    expect((await store.read.signaturesOn(asked)).map((one) => one.signed)).toEqual([signed]);
+    expect((await store.read.signatures.on(asked)).map((one) => one.signed)).toEqual([signed]);
   }
   expect(await verdicts('L-H')).toEqual(['cannot be decided', 'cannot be decided']);
   await cell.decide('P-QE', groups);

@@ -93,7 +93,7 @@ describe('the order of a lot', () => {
     expect(both.map(({ status }) => status).sort()).toEqual(['fulfilled', 'rejected']);
     const lost = both.find((one): one is PromiseRejectedResult => one.status === 'rejected')!;
     expect(String(lost.reason.message)).toMatch(/L-3-I1 was released by Rita Example \(P-RE\) at .* already/);
-    const statements = await cell.services.store.read.signaturesOf({ kind: 'lot file', key: 'L-3' });
+    const statements = await cell.services.store.read.signatures.of({ kind: 'lot file', key: 'L-3' });
     expect(statements.filter(({ signed }) => signed.statement.meaning === 'released')).toHaveLength(1);
   });
 
@@ -152,7 +152,7 @@ describe('the order of a lot', () => {
     await revoke('P-QE');
     expect(await refusalOf(revoke('P-QE'))).toBe('CONFLICT: L-5-I1 is not released');
     expect((await standing('L-5')).state).toBe('release revoked for 1 of 2');
-    const statements = await store.read.signaturesOf({ kind: 'lot file', key: 'L-5' });
+    const statements = await store.read.signatures.of({ kind: 'lot file', key: 'L-5' });
     expect(statements.filter(({ signed }) => signed.statement.meaning === 'released')).toHaveLength(1);
     await cell.review('L-5').catch(() => undefined);
     await cell.release('L-5', ['L-5-I1']);
@@ -168,7 +168,7 @@ describe('the order of a lot', () => {
 
 describe('a signature stays where it was given', () => {
   it('does not stand on another lot: what was reviewed there is not reviewed here', async () => {
-    const [other] = (await cell.services.store.read.signaturesOf({ kind: 'lot file', key: 'L-6' })).map(
+    const [other] = (await cell.services.store.read.signatures.of({ kind: 'lot file', key: 'L-6' })).map(
       ({ signed }) => signed,
     );
     const subject = soleSubject(other!.statement);
@@ -217,7 +217,7 @@ describe('a signature stays where it was given', () => {
 });
 
 it('keeps every refusal of this cell in the audit trail, with who, what and why', async () => {
-  const events = await cell.services.store.read.eventsOfTypes(['act-refused']);
+  const events = await cell.services.store.read.events.ofTypes(['act-refused']);
   expect(events.length).toBeGreaterThan(10);
   for (const { event, actor } of events) {
     if (event.type !== 'act-refused') continue;

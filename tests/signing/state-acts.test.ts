@@ -27,7 +27,7 @@ describe('a hold', () => {
   it('is an event with who, when and why, and its refusals are events of the lot too', async () => {
     await acts().placeHold(await cell.prove('P-AN'), 'L-1', ['L-1-I2'], 'a scratch');
     await refusalOf(acts().liftHold(await cell.prove('P-AN'), 'L-1', ['L-1-I2'], 'polished'));
-    const events = await cell.services.store.read.eventsOf({ kind: 'lot', key: 'L-1' });
+    const events = await cell.services.store.read.events.of({ kind: 'lot', key: 'L-1' });
     expect(events.map(({ event, actor, reason }) => [event.type, actor, reason])).toEqual([
       ['hold-placed', 'person:P-AN', 'a scratch'],
       ['act-refused', 'person:P-AN', null],

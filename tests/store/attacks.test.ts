@@ -4,9 +4,9 @@ import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { headLine, parseHead } from '../../src/ledger/checkpoint.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
-import type { LedgerReport } from '../../src/store/ledger-audit.js';
 import { signedCheckpoint } from '../../src/store/ledger-proofs.js';
-import { newRowsText, recordedTablesOf } from '../../src/store/sql/recorded-tables.js';
+import type { LedgerReport } from '../../src/store/sqlite/ledger-audit.js';
+import { newRowsText, recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
 import type { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
@@ -22,7 +22,7 @@ beforeEach(async () => {
   ({ folder, remove } = temporaryFolder());
   store = await openStore(folder);
   await store.change(ACTOR, fillEveryTable(store.key));
-  const [first] = await store.read.currentResults('L-1');
+  const [first] = await store.read.results.current('L-1');
   const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
   await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
   for (let step = 1; step <= 6; step += 1) {
@@ -357,7 +357,7 @@ describe('an index that lost its rows', () => {
       sql.pragma('writable_schema = OFF');
     });
     store = await openStore(folder);
-    expect((await store.read.results('L-1')).rows).toEqual([]);
+    expect((await store.read.results.ofLot('L-1')).rows).toEqual([]);
     const report = await store.verifyLedger();
     expect(report.ok).toBe(false);
     expect(faultsOf(report)).toEqual(

@@ -57,7 +57,7 @@ const insertSql = (verb: string, table: string, names: readonly string[]): strin
 beforeAll(async () => {
   const store = await openStore(folder);
   await store.change(ACTOR, fillEveryTable(store.key));
-  const [first] = await store.read.currentResults('L-1');
+  const [first] = await store.read.results.current('L-1');
   const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
   await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
   await store.close();

@@ -26,7 +26,7 @@ afterAll(async () => {
 describe('heads and proofs of a data folder', () => {
   it('sign what the ledger is, under the key that the ledger names', async () => {
     const head = await store.signedHead();
-    expect(head).toMatchObject({ size: await store.read.ledgerSize(), root: await store.read.ledgerRoot(head.size) });
+    expect(head).toMatchObject({ size: await store.read.ledger.size(), root: await store.read.ledger.root(head.size) });
     expect(head.origin).toBe(`lotwright.invalid/${store.key.fingerprint.slice(0, 16)}`);
     const read = readHead(parseHead(head.checkpoint), await store.proofs.keys());
     expect(read).toEqual({
@@ -39,9 +39,9 @@ describe('heads and proofs of a data folder', () => {
   });
 
   it('show every entry in every later head', async () => {
-    const size = await store.read.ledgerSize();
+    const size = await store.read.ledger.size();
     for (const upTo of [1, 2, 7, 8, 33, size]) {
-      const root = await store.read.ledgerRoot(upTo);
+      const root = await store.read.ledger.root(upTo);
       for (let seq = 1; seq <= upTo; seq += 1) {
         const { entry, proof } = await store.inclusionProof(seq, upTo);
         expect(verifyInclusion({ index: seq - 1, size: upTo, leaf: leafHash(entry), root, proof })).toBe(true);

@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { soleSubject } from '../../src/dossier/statement.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
-import { boundsOfStart } from '../../src/store/sql/revisions.js';
+import { boundsOfStart } from '../../src/store/sqlite/revisions.js';
 import type { Store } from '../../src/store/store.js';
 import { result, signedStatement } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
@@ -74,9 +74,9 @@ describe('a folder with 1 200 entries of every kind', () => {
   it.each(KINDS.map(({ kind }) => kind).filter((kind) => kind !== 'lot'))(
     'lists the latest of every %s',
     async (kind) => {
-      const found = await store.read.list(kind);
+      const found = await store.read.entries.list(kind);
       expect(found.map(({ key }) => key)).toEqual(range(MANY).map(keyOf));
-      expect(found.map(({ body, revision }) => ({ body, revision }))).toEqual(
+      expect(found.map(({ text, revision }) => ({ body: JSON.parse(text), revision }))).toEqual(
         range(MANY).map((index) => {
           const number = index % 3 === 0 ? 2 : 1;
           return { body: { index, number }, revision: number };
@@ -86,16 +86,16 @@ describe('a folder with 1 200 entries of every kind', () => {
   );
 
   it('gives every revision, and those whose keys begin alike', async () => {
-    expect(await store.read.allRevisions('recipe')).toHaveLength(MANY + MANY / 3);
-    const starting = await store.read.revisionsStarting('recipe', 'K-0012:');
+    expect(await store.read.entries.allRevisions('recipe')).toHaveLength(MANY + MANY / 3);
+    const starting = await store.read.entries.revisionsStarting('recipe', 'K-0012:');
     expect(starting.map(({ key, revision }) => `${key} ${revision}`)).toEqual(['K-0012:a 1', 'K-0012:a 2']);
-    expect(await store.read.revisionsStarting('recipe', 'k-0012:')).toEqual([]);
-    expect(await store.read.revisionsStarting('recipe', 'K_0012:')).toEqual([]);
+    expect(await store.read.entries.revisionsStarting('recipe', 'k-0012:')).toEqual([]);
+    expect(await store.read.entries.revisionsStarting('recipe', 'K_0012:')).toEqual([]);
   });
 
   it('gives every file of a lot, and every lot that rests on a file', async () => {
-    expect(await store.read.evidenceNamedBy([{ kind: 'lot', key: 'L-FILES', revision: 1 }])).toHaveLength(MANY);
-    expect(await store.read.lotsRestingOn(sha256Hex('file 0'))).toHaveLength(MANY + 1);
+    expect(await store.read.entries.evidenceNamedBy([{ kind: 'lot', key: 'L-FILES', revision: 1 }])).toHaveLength(MANY);
+    expect(await store.read.trace.lotsRestingOn(sha256Hex('file 0'))).toHaveLength(MANY + 1);
   });
 });
 
@@ -107,10 +107,10 @@ describe('questions about a long list of digests', () => {
     const signed = signedStatement(store.key);
     await store.change(ACTOR, (writer) => writer.recordSignature(signed));
     const on = [...others, soleSubject(signed.statement).digest];
-    expect((await store.read.signaturesOn(on)).map((item) => item.signed)).toEqual([signed]);
-    const inside = await store.change(ACTOR, (writer) => writer.signaturesOn(on));
+    expect((await store.read.signatures.on(on)).map((item) => item.signed)).toEqual([signed]);
+    const inside = await store.change(ACTOR, (writer) => writer.read.signatures.on(on));
     expect(inside.map((item) => item.signed)).toEqual([signed]);
-    expect(await store.read.signatureEntries([...others, signed.digest])).toEqual([inside[0]!.ledgerSeq]);
+    expect(await store.read.signatures.entries([...others, signed.digest])).toEqual([inside[0]!.ledgerSeq]);
   });
 
   it('find parts', async () => {
@@ -118,20 +118,20 @@ describe('questions about a long list of digests', () => {
       range(MANY).map((index) => [sha256Hex(`${index}`), { mediaType: 'text/csv', text: `${index}` }]),
     );
     await store.change(ACTOR, (writer) => writer.recordDossier('L-1', sha256Hex('lot file'), '{}', parts));
-    const found = await store.read.parts([...others, ...parts.keys()]);
+    const found = await store.read.lotFiles.parts([...others, ...parts.keys()]);
     expect(found).toEqual(new Map([...parts].map(([sha256, { text }]) => [sha256, text])));
   });
 
   it('find corrected values', async () => {
     const rows = range(MANY).map((index) => result({ replicate: String(index + 1), line: String(index + 2) }));
     await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'a.csv', rows));
-    const known = await store.read.currentResults('L-1');
+    const known = await store.read.results.current('L-1');
     const corrections = known.map(({ id, replicate }) =>
       result({ replicate: String(replicate), reportedValue: '7', reason: 'typing error', replacesId: id }),
     );
     await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'b.csv', corrections));
-    const size = await store.read.ledgerSize();
-    const told = await store.read.trail.corrections('L-1', size);
+    const size = await store.read.ledger.size();
+    const told = await store.read.results.corrections('L-1', size);
     // More than people read is not told; all that is told has its old value.
     expect(told).toHaveLength(1000);
     expect(new Set(told.map(({ before, after }) => `${before} to ${after}`))).toEqual(new Set(['<1200 um to 7 um']));
@@ -142,9 +142,9 @@ describe('questions about a long list of digests', () => {
       for (const index of range(MANY))
         await writer.recordEvent({ type: 'hold-placed', lot: `L-${index}`, units: [] }, 'invented');
     });
-    const size = await store.read.ledgerSize();
+    const size = await store.read.ledger.size();
     const nodes = range(10).flatMap((level) => range(size >> level).map((index) => ({ level, index })));
-    const hashOf = await store.read.ledgerHashes(nodes);
+    const hashOf = await store.read.ledger.hashes(nodes);
     expect(new Set(nodes.map(hashOf)).size).toBe(nodes.length);
   });
 });

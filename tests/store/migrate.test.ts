@@ -3,7 +3,7 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import type { AppError } from '../../src/base/errors.js';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
-import { migrate, readMigrations } from '../../src/store/migrate.js';
+import { migrate, readMigrations } from '../../src/store/sqlite/migrate.js';
 import { fillEveryTable } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 

@@ -20,19 +20,19 @@ const hold = (at: Store, form: SentForm, unit = 'I-1') =>
   sendForm(form, () =>
     at.change(ACTOR, (writer) => writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: [unit] }, 'because')),
   );
-const holds = async () => (await store.read.eventsOf({ kind: 'lot', key: 'L-1' })).length;
+const holds = async () => (await store.read.events.of({ kind: 'lot', key: 'L-1' })).length;
 
 // ASVS 11.1.1.
 describe('the number of a form', () => {
   it('is used up by the change that records the act, and no second change records one', async () => {
     const form = new SentForm('session', NUMBER);
-    expect(await store.read.resultOfForm(form)).toBeUndefined();
+    expect(await store.read.identity.resultOfForm(form)).toBeUndefined();
     await hold(store, form);
     expect(form.isUsed).toBe(true);
-    expect(await store.read.resultOfForm(form)).toBeNull();
-    const size = await store.read.ledgerSize();
+    expect(await store.read.identity.resultOfForm(form)).toBeNull();
+    const size = await store.read.ledger.size();
     await expect(hold(store, new SentForm('session', NUMBER), 'I-2')).rejects.toThrow('nothing was done twice');
-    expect([await holds(), await store.read.ledgerSize()]).toEqual([1, size]);
+    expect([await holds(), await store.read.ledger.size()]).toEqual([1, size]);
   });
 
   it('is used up for another process on the same folder as well', async () => {
@@ -58,7 +58,7 @@ describe('the number of a form', () => {
     await sendForm(form, () =>
       store.change(ACTOR, (writer) => writer.recordDossier('L-1', 'a'.repeat(64), '{}', new Map())),
     );
-    expect([form.isUsed, await store.read.resultOfForm(form)]).toEqual([false, undefined]);
+    expect([form.isUsed, await store.read.identity.resultOfForm(form)]).toEqual([false, undefined]);
     await hold(store, form);
     expect(await holds()).toBe(1);
   });
@@ -77,8 +77,8 @@ describe('the number of a form', () => {
     await store.change('program', ({ identity }) =>
       identity.rememberResult(form, '2031-03-04T09:00:00.000Z', '/lots/L-1'),
     );
-    expect(await store.read.resultOfForm(form)).toBe('/lots/L-1');
+    expect(await store.read.identity.resultOfForm(form)).toBe('/lots/L-1');
     await store.change('program', ({ identity }) => identity.dropForms('2999-01-01T00:00:00.000Z'));
-    expect(await store.read.resultOfForm(form)).toBeUndefined();
+    expect(await store.read.identity.resultOfForm(form)).toBeUndefined();
   });
 });

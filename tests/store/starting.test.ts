@@ -41,10 +41,10 @@ describe('signatures on the findings of one lot', () => {
   it.each(LOTS)('are those of %s and of no other, on both sides of the store', async (lot) => {
     const keys = (found: readonly { signed: SignedStatement }[]) =>
       found.flatMap(({ signed }) => signed.statement.subjects.map(({ key }) => key));
-    expect(keys(await store.read.signaturesStarting('check finding', `${lot}:`))).toEqual([`${lot}:0123456789ab`]);
-    const inside = await store.change(ACTOR, (writer) => writer.signaturesStarting('check finding', `${lot}:`));
+    expect(keys(await store.read.signatures.starting('check finding', `${lot}:`))).toEqual([`${lot}:0123456789ab`]);
+    const inside = await store.change(ACTOR, (writer) => writer.read.signatures.starting('check finding', `${lot}:`));
     expect(keys(inside)).toEqual([`${lot}:0123456789ab`]);
-    expect(await store.read.signaturesStarting('log finding', `${lot}:`)).toEqual([]);
+    expect(await store.read.signatures.starting('log finding', `${lot}:`)).toEqual([]);
   });
 
   it('are found on an index', async () => {
@@ -52,7 +52,7 @@ describe('signatures on the findings of one lot', () => {
     await fc.assert(
       fc.asyncProperty(fc.constantFrom(...LOTS), fc.nat(4), async (lot, length) => {
         const start = `${lot}:0123`.slice(0, 1 + length);
-        const found = await store.read.signaturesStarting('check finding', start);
+        const found = await store.read.signatures.starting('check finding', start);
         expect(found.length).toBe(LOTS.filter((other) => `${other}:0123456789ab`.startsWith(start)).length);
       }),
     );
@@ -77,6 +77,6 @@ describe('things by their name', () => {
     ['', []],
     ['S-1:H_1', ['S-1:H_1']],
   ])('%s', async (name, keys) => {
-    expect((await store.read.entriesNamed(name)).map(({ key }) => key)).toEqual(keys);
+    expect((await store.read.trace.named(name)).map(({ key }) => key)).toEqual(keys);
   });
 });

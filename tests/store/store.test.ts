@@ -45,10 +45,10 @@ const rowCounts = (): Record<string, number> => {
 describe('the write door', () => {
   it('appends a ledger entry with every change, whose root the tree gives', async () => {
     await store.change(ACTOR, fillEveryTable(store.key));
-    const entries = await store.read.ledgerPage(0);
+    const entries = await store.read.ledger.page(0);
     const verdict = verifyLedger(entries);
-    expect(verdict).toEqual({ ok: true, size: entries.length, root: await store.read.ledgerRoot(entries.length) });
-    expect(await store.read.ledgerSize()).toBe(entries.length);
+    expect(verdict).toEqual({ ok: true, size: entries.length, root: await store.read.ledger.root(entries.length) });
+    expect(await store.read.ledger.size()).toBe(entries.length);
     const types = entries.map((entry) => LedgerEntry.parse(JSON.parse(entry.body)).type);
     expect(types).toEqual([
       'folder-created',
@@ -70,11 +70,11 @@ describe('the write door', () => {
   it('keeps the root of every earlier size', async () => {
     for (let step = 1; step <= 20; step += 1)
       await store.change(ACTOR, (writer) => writer.recordRevision(lot(`L-${step}`)));
-    const entries = await store.read.ledgerPage(0);
+    const entries = await store.read.ledger.page(0);
     const tree = new GrowingTree();
     for (const { seq, leaf } of entries) {
       tree.add(leaf);
-      expect(await store.read.ledgerRoot(seq)).toBe(tree.root());
+      expect(await store.read.ledger.root(seq)).toBe(tree.root());
     }
   });
 
@@ -87,7 +87,7 @@ describe('the write door', () => {
     await expect(failing).rejects.toThrow('on purpose');
     expect(rowCounts()).toEqual(before);
     await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
-    expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: FRESH + 1 });
+    expect(verifyLedger(await store.read.ledger.page(0))).toMatchObject({ ok: true, size: FRESH + 1 });
   });
 
   it('leaves nothing behind when the database refuses a row', async () => {
@@ -103,13 +103,13 @@ describe('the write door', () => {
   it('runs the changes of one process one after the other', async () => {
     const steps = Array.from({ length: 25 }, () =>
       store.change(ACTOR, async (writer) => {
-        const before = await writer.currentRevision('lot', 'L-1');
-        await writer.recordRevision(lot('L-1', before?.number ?? 0));
+        const before = await writer.read.entries.current('lot', 'L-1');
+        await writer.recordRevision(lot('L-1', before?.revision ?? 0));
       }),
     );
     await Promise.all(steps);
-    const revisions = await store.read.revisions('lot', 'L-1');
-    expect(revisions.map((item) => [item.revision, item.body])).toEqual(
+    const revisions = await store.read.entries.revisions('lot', 'L-1');
+    expect(revisions.map((item) => [item.revision, JSON.parse(item.text)])).toEqual(
       Array.from({ length: 25 }, (_, index) => [index + 1, { note: index }]),
     );
   });
@@ -126,15 +126,15 @@ describe('the write door', () => {
       kept = writer;
     });
     await expect(kept!.recordRevision(lot('L-1'))).rejects.toThrow();
-    expect(await store.read.current('lot', 'L-1')).toBeUndefined();
+    expect(await store.read.entries.current('lot', 'L-1')).toBeUndefined();
   });
 
   it('does not show a change to readers before it is whole', async () => {
     await store.change(ACTOR, async (writer) => {
       await writer.recordRevision(lot('L-1'));
-      expect(await store.read.current('lot', 'L-1')).toBeUndefined();
+      expect(await store.read.entries.current('lot', 'L-1')).toBeUndefined();
     });
-    expect(await store.read.current('lot', 'L-1')).toBeDefined();
+    expect(await store.read.entries.current('lot', 'L-1')).toBeDefined();
   });
 
   it('names a ledger whose end was cut or stretched from outside, and writes nothing more', async () => {
@@ -182,7 +182,7 @@ describe('verifying the audit trail of a folder', () => {
     for (const verdict of await Promise.all(verifying)) expect(verdict).toMatchObject({ ok: true });
     await Promise.all(changing);
     const size = FRESH + 8 + changing.length;
-    expect(await store.verifyLedger()).toMatchObject({ ok: true, size, root: await store.read.ledgerRoot(size) });
+    expect(await store.verifyLedger()).toMatchObject({ ok: true, size, root: await store.read.ledger.root(size) });
   });
 
   it.each([
@@ -196,7 +196,7 @@ describe('verifying the audit trail of a folder', () => {
   });
 
   it('names an entry that was added behind the last one, well formed and hashed', async () => {
-    const last = (await store.read.ledgerEntry(10))!;
+    const last = (await store.read.ledger.entry(10))!;
     const body = last.body.replace('"seq":10', '"seq":11');
     raw(`INSERT INTO "LedgerEntry" VALUES (11, '${body}', '${leafHash(body)}')`);
     expect(await store.verifyLedger()).toMatchObject({
@@ -220,14 +220,14 @@ describe('several programs on one folder', () => {
   it('lose nothing and build one ledger when they write at the same time', async () => {
     const steps = 30;
     expect(await Promise.all([runChild(steps), runChild(steps)])).toEqual([0, 0]);
-    const revisions = await store.read.revisions('lot', 'L-1');
+    const revisions = await store.read.entries.revisions('lot', 'L-1');
     expect(revisions.map((item) => item.revision)).toEqual(Array.from({ length: 2 * steps }, (_, index) => index + 1));
     // Each change read the number before its own inside the door: no two saw the same state.
-    expect(revisions.map((item) => (item.body as { before: number }).before)).toEqual(
+    expect(revisions.map((item) => (JSON.parse(item.text) as { before: number }).before)).toEqual(
       Array.from({ length: 2 * steps }, (_, index) => index),
     );
-    expect(new Set(revisions.map((item) => (item.body as { by: number }).by)).size).toBe(2);
-    expect(verifyLedger(await store.read.ledgerPage(0))).toMatchObject({ ok: true, size: FRESH + 2 * steps });
+    expect(new Set(revisions.map((item) => (JSON.parse(item.text) as { by: number }).by)).size).toBe(2);
+    expect(verifyLedger(await store.read.ledger.page(0))).toMatchObject({ ok: true, size: FRESH + 2 * steps });
   });
 
   it('may be one service and no second one', async () => {
@@ -280,17 +280,17 @@ describe('several programs on one folder', () => {
 describe('what was stored', () => {
   it('reads back as it was given, with its digests in the ledger', async () => {
     await store.change(ACTOR, fillEveryTable(store.key));
-    const lotRevision = await store.read.currentOrThrow('lot', 'L-1');
+    const lotRevision = await store.read.entries.currentOrThrow('lot', 'L-1');
     expect(lotRevision).toMatchObject({
       revision: 1,
-      body: { format: 1, note: 'first' },
+      text: '{"format":1,"note":"first"}',
       digest: digestOf({ format: 1, note: 'first' }),
     });
-    const { rows } = await store.read.results('L-1');
+    const { rows } = await store.read.results.ofLot('L-1');
     expect(rows[0]).toMatchObject({ ...result(), status: 'current' });
-    expect((await store.read.evidenceInfo(sha256Hex('file'))).fileName).toBe('log.csv');
+    expect((await store.read.evidence.info(sha256Hex('file'))).fileName).toBe('log.csv');
     expect(
-      (await store.read.evidenceNamedBy([{ kind: 'lot', key: 'L-1', revision: 1 }])).map((item) => item.sha256),
+      (await store.read.entries.evidenceNamedBy([{ kind: 'lot', key: 'L-1', revision: 1 }])).map((item) => item.sha256),
     ).toEqual([sha256Hex('file')]);
   });
 
@@ -298,7 +298,7 @@ describe('what was stored', () => {
     const texts = ['"', "'", '\\', '\n', '\t\u0001', 'µ ≤ é', '😀', '<0.10', '0.10', '1e-7', 'null', '{"a":[1]}', ''];
     const rows = texts.map((value, index) => result({ value, reportedValue: `${value}${value}`, line: String(index) }));
     await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', rows));
-    const read = (await store.read.results('L-1')).rows;
+    const read = (await store.read.results.ofLot('L-1')).rows;
     expect(read.map((row) => [row.value, row.reportedValue, row.line])).toEqual(
       rows.map((row) => [row.value, row.reportedValue, row.line]),
     );
@@ -306,10 +306,10 @@ describe('what was stored', () => {
 
   it('keeps a corrected result beside the new one', async () => {
     await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [result()]));
-    const [first] = await store.read.currentResults('L-1');
+    const [first] = await store.read.results.current('L-1');
     const corrected = result({ value: '1.31', reason: 'misread', replacesId: first!.id });
     await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [corrected]));
-    const { rows } = await store.read.results('L-1');
+    const { rows } = await store.read.results.ofLot('L-1');
     expect(rows.map((row) => [row.value, row.status, row.reason])).toEqual([
       ['<1.20', 'corrected', ''],
       ['1.31', 'current', 'misread'],
@@ -321,8 +321,8 @@ describe('what was stored', () => {
   it('is the same row when the same dossier, assessment or evidence comes again', async () => {
     await store.change(ACTOR, fillEveryTable(store.key));
     const before = rowCounts();
-    const dossier = (await store.read.latestDossier('L-1'))!;
-    const assessment = (await store.read.latestAssessment('L-1'))!;
+    const dossier = (await store.read.lotFiles.latest('L-1'))!;
+    const assessment = (await store.read.assessments.latest('L-1'))!;
     await store.change(ACTOR, async (writer) => {
       await writer.recordEvidence({ sha256: sha256Hex('file'), bytes: 4, fileName: 'again.csv' });
       await writer.recordDossier('L-1', dossier.digest, dossier.body, new Map());

@@ -1,8 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
-import { auditLedger } from '../../src/store/ledger-audit.js';
-import { recordedTablesOf } from '../../src/store/sql/recorded-tables.js';
+import { auditLedger } from '../../src/store/sqlite/ledger-audit.js';
+import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
@@ -22,7 +22,7 @@ const tables: { readonly name: string; readonly columns: readonly string[]; read
 beforeAll(async () => {
   const store = await openStore(folder);
   await store.change(ACTOR, fillEveryTable(store.key));
-  const [first] = await store.read.currentResults('L-1');
+  const [first] = await store.read.results.current('L-1');
   const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
   await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
   await store.close();

@@ -61,24 +61,24 @@ type Model = Awaited<ReturnType<typeof readModel>>;
 
 async function readModel({ services: { store } }: SigningCell) {
   const { read } = store;
-  const { rows } = await read.results(MODEL.lot);
-  const [log] = await read.logs(MODEL.lot);
-  const dossier = (await read.latestDossier(MODEL.lot))!;
+  const { rows } = await read.results.ofLot(MODEL.lot);
+  const [log] = await read.logs.ofLot(MODEL.lot);
+  const dossier = (await read.lotFiles.latest(MODEL.lot))!;
   const parts = (JSON.parse(dossier.body) as Dossier).parts;
-  const texts = await read.parts(parts.map(({ sha256 }) => sha256));
-  const assessment = (await read.latestAssessment(MODEL.lot))!;
+  const texts = await read.lotFiles.parts(parts.map(({ sha256 }) => sha256));
+  const assessment = (await read.assessments.latest(MODEL.lot))!;
   const summaries = await Promise.all(
-    ['rm', 'thickness'].map((characteristic) => read.lotSummaries('PLATE', characteristic)),
+    ['rm', 'thickness'].map((characteristic) => read.assessments.summaries('PLATE', characteristic)),
   );
   return {
     revisions: revisionsIn(store.folder.database),
     results: rows,
-    log: { facts: log!.facts, part: log!.part, summaries: await read.logSummaries(log!) },
+    log: { facts: log!.facts, part: log!.part, summaries: await read.logs.summaries(log!) },
     dossier: dossier.body,
     parts: parts.map((part) => ({ ...part, text: texts.get(part.sha256)! })),
     assessment: assessment.body,
     lotSummaries: summaries.flat().map(({ id: _, ...row }) => row),
-    statements: (await read.signaturesOf({ kind: 'lot file', key: MODEL.lot })).map(({ signed }) => signed.statement),
+    statements: (await read.signatures.of({ kind: 'lot file', key: MODEL.lot })).map(({ signed }) => signed.statement),
   };
 }
 

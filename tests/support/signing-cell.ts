@@ -97,7 +97,7 @@ export class SigningCell {
 
   /** Names of the log findings of a lot at one level, as the sign page takes them. */
   async logFindings(lot: string, level: string): Promise<string[]> {
-    const logs = await this.services.store.read.logs(lot);
+    const logs = await this.services.store.read.logs.ofLot(lot);
     const found = logs.flatMap((log) => log.part.findings).filter((finding) => finding.level === level);
     return found.map(({ id }) => `log finding:${id.slice(0, 12)}#${id}`);
   }

@@ -1,5 +1,5 @@
-import type { Tie, TracedEntry } from '../../src/store/reads.js';
 import type { Store } from '../../src/store/store.js';
+import type { Tie, TracedEntry } from '../../src/store/traces.js';
 import { Tracer } from '../../src/trace/tracer.js';
 import { SigningCell } from '../support/signing-cell.js';
 
@@ -21,9 +21,11 @@ function countingStore(lots: number): { store: Store; looks: () => number } {
     }),
   );
   const read = {
-    entriesNamed: async () => [{ id: 0, kind: 'machine', key: 'M1' }],
-    eventsOfTypes: async () => [],
-    reach: async () => ({ entries: [entry(0), ...ids.map(entry)], ties }),
+    events: { ofTypes: async () => [] },
+    trace: {
+      named: async () => [{ id: 0, kind: 'machine', key: 'M1' }],
+      reach: async () => ({ entries: [entry(0), ...ids.map(entry)], ties }),
+    },
   };
   return { store: { read } as unknown as Store, looks: () => looks };
 }

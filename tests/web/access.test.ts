@@ -82,18 +82,18 @@ describe('every route (ASVS 4.1.5)', () => {
   });
 
   it('that changes something needs the token of the session', async () => {
-    const size = await services.store.read.ledgerSize();
+    const size = await services.store.read.ledger.size();
     for (const route of routes.filter((one) => isChange(one) && asker(one) !== 'everyone')) {
       const asked = request(app.getHttpServer())[route.method.toLowerCase() as 'post'](addressOf(route));
       const { status, text } = await asked.set('Cookie', quality.cookie).type('form').send({ csrf: 'x' });
       expect([says(route), status]).toEqual([says(route), 403]);
       expect(text).toContain('does not carry the token of your session');
     }
-    expect(await services.store.read.ledgerSize()).toBe(size);
+    expect(await services.store.read.ledger.size()).toBe(size);
   });
 
   it('that changes something is refused to an auditor, and the refusal recorded, unless it stores nothing', async () => {
-    const refusals = async () => (await services.store.read.eventsOfTypes(['act-refused'])).length;
+    const refusals = async () => (await services.store.read.events.ofTypes(['act-refused'])).length;
     const changes = routes.filter((route) => isChange(route) && asker(route) !== 'everyone');
     const storing = changes.filter(({ handler }) => !reflector.get(StoresNothing, handler));
     expect(

@@ -59,10 +59,10 @@ describe('answers', () => {
   it('assesses, and stores nothing when nothing changed', async () => {
     const { status, body } = await service.ask.post('/api/v1/lots/L-1/assess');
     expect(status).toBe(200);
-    const size = await service.services.store.read.ledgerSize();
+    const size = await service.services.store.read.ledger.size();
     const again = await service.ask.post('/api/v1/lots/L-1/assess');
     expect(again.body.dossierSha256).toBe(body.dossierSha256);
-    expect(await service.services.store.read.ledgerSize()).toBe(size);
+    expect(await service.services.store.read.ledger.size()).toBe(size);
   });
 
   it('issues a record and says where it is', async () => {
@@ -152,11 +152,11 @@ describe('who may ask', () => {
     ['an old browser on another site', { Origin: 'http://elsewhere.example' }],
     ['a page without origin', { Origin: 'null' }],
   ])('refuses a change asked for by %s', async (_who, headers) => {
-    const size = await service.services.store.read.ledgerSize();
+    const size = await service.services.store.read.ledger.size();
     for (const path of ['/lots/L-02/records', '/api/v1/lots/L-02/records', '/calculations/summary']) {
       expect((await service.ask.post(path).set(headers)).status).toBe(403);
     }
-    expect(await service.services.store.read.ledgerSize()).toBe(size);
+    expect(await service.services.store.read.ledger.size()).toBe(size);
   });
 
   it('takes a change from its own pages', async () => {

@@ -31,8 +31,8 @@ afterAll(async () => {
 
 const as = (person: string): Asking => asking.get(person)!;
 const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
-const size = () => cell.services.store.read.ledgerSize();
-const refusals = async () => (await cell.services.store.read.eventsOfTypes(['act-refused'])).length;
+const size = () => cell.services.store.read.ledger.size();
+const refusals = async () => (await cell.services.store.read.events.ofTypes(['act-refused'])).length;
 const address = (thing: string, meaning: string) => `/sign?meaning=${meaning}&thing=${encodeURIComponent(thing)}`;
 
 /** What the form of a page sends of itself, as a browser would: hidden fields, but not the token of the session. */
@@ -70,7 +70,7 @@ describe('a form that signs', () => {
       expect([status, headers.location]).toEqual([303, first.headers.location]);
     }
     expect([await size(), await refusals()]).toEqual(before);
-    expect((await cell.services.store.read.lockouts()).get('P-QE')?.failures ?? 0).toBe(0);
+    expect((await cell.services.store.read.identity.lockouts()).get('P-QE')?.failures ?? 0).toBe(0);
     const { status, text: shown } = await quality.get(first.headers.location!);
     expect(status).toBe(200);
     expect(text(shown)).toMatch(/Signed accepted by Quentin Example \(quality engineer\)/);
@@ -164,7 +164,7 @@ describe('a form that signs', () => {
     expect(one.headers.location).toBe('/lots/L-R');
     const other = await sendForm(as('P-QE'), '/lots/L-R/acts/lift-hold', { ...fields, reason: 'replaced' }, number);
     expect([other.status, other.headers.location]).toEqual([303, '/lots/L-R']);
-    const events = await cell.services.store.read.eventsOf({ kind: 'lot', key: 'L-R' });
+    const events = await cell.services.store.read.events.of({ kind: 'lot', key: 'L-R' });
     expect(events.map(({ event }) => event.type).filter((type) => type !== 'act-refused')).toEqual([
       'hold-placed',
       'hold-lifted',
@@ -189,7 +189,7 @@ describe('every other form that acts', () => {
       expect([path, again.status, again.headers.location]).toEqual([path, 303, first.headers.location]);
       expect([path, await size()]).toEqual([path, before]);
     }
-    expect(await cell.services.store.read.records('L-A')).toHaveLength(1);
+    expect(await cell.services.store.read.records.ofLot('L-A')).toHaveLength(1);
   });
 
   it('shows a one-time link once, to the session that made it', async () => {

@@ -1,13 +1,13 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
-import { AppError } from '../base/errors.js';
-import { fingerprintOf } from '../dossier/statement.js';
-import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../ledger/checkpoint.js';
-import { Event } from '../ledger/event.js';
-import type { Subject } from '../ledger/subject.js';
-import type { TreeNode } from '../ledger/tree.js';
-import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../ledger/verify-ledger.js';
-import type { EvidenceFiles } from './evidence-files.js';
+import { AppError } from '../../base/errors.js';
+import { fingerprintOf } from '../../dossier/statement.js';
+import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
+import { Event } from '../../ledger/event.js';
+import type { Subject } from '../../ledger/subject.js';
+import type { TreeNode } from '../../ledger/tree.js';
+import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
+import type { EvidenceFiles } from '../evidence-files.js';
 import { guardFaults, schemaFaults } from './migrate.js';
 import { type InstallationPublicKey, RowAudit } from './row-audit.js';
 import {
@@ -20,7 +20,7 @@ import {
   LEDGER_ENTRIES,
   LEDGER_NODES,
   TABLE_OF_INDEX,
-} from './sql/row-check.js';
+} from './row-check.js';
 
 /** Something that is not as it was recorded, named by what it touches. */
 export interface LedgerFault extends Subject {

@@ -7,9 +7,9 @@ export const isLatest = (revision: string): string => `NOT EXISTS (
     WHERE newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
 
 const COLUMNS = `e."kind", e."key", r."number" AS "revision", r."name", r."digest", r."recordedAt", r."reason",
-  r."ledgerSeq", r."body"`;
+  r."ledgerSeq", r."body" AS "text"`;
 
-/** A revision with its entry, as `Reads` gives it on. */
+/** A revision with its entry, as `Entries` gives it on. */
 export interface RevisionFields {
   readonly kind: string;
   readonly key: string;
@@ -19,7 +19,7 @@ export interface RevisionFields {
   readonly recordedAt: string;
   readonly reason: string | null;
   readonly ledgerSeq: number;
-  readonly body: string;
+  readonly text: string;
 }
 
 /*

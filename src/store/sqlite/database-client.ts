@@ -1,6 +1,6 @@
 import { setFlagsFromString } from 'node:v8';
 import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3';
-import { PrismaClient } from './generated/client.js';
+import { PrismaClient } from '../generated/client.js';
 
 /**
  * The client brings its query planner as WebAssembly. V8 compiles its busier functions a second time to make them faster.

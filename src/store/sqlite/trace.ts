@@ -58,7 +58,7 @@ SELECT
 
 /** Parameters: kind and key of an entry. What takes mass from it, a row for each tie. */
 export const MASS_TAKERS = `
-SELECT e."kind", e."key", r."body", l."massG"
+SELECT e."kind", e."key", r."digest", r."body" AS "text", l."massG"
 FROM "Entry" source CROSS JOIN "Link" l ON l."toEntryId" = source."id"
   CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId" CROSS JOIN "Entry" e ON e."id" = r."entryId"
 WHERE source."kind" = ? AND source."key" = ? AND l."massG" IS NOT NULL AND ${isLatest('r')}

@@ -1,10 +1,10 @@
 import type Database from 'better-sqlite3';
-import { faultOfStatement, SignedStatement } from '../dossier/statement.js';
-import { type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
-import { FoundRows, faultOfRows } from '../ledger/recorded-rows.js';
-import { plainSubject, type Subject } from '../ledger/subject.js';
-import { type RecordedTable, recordedTablesOf } from './sql/recorded-tables.js';
-import { placeRange, placesOf, rowAt, seqAtPlace } from './sql/row-check.js';
+import { faultOfStatement, SignedStatement } from '../../dossier/statement.js';
+import { type LedgerEntry, subjectOfEntry } from '../../ledger/entry.js';
+import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';
+import { plainSubject, type Subject } from '../../ledger/subject.js';
+import { type RecordedTable, recordedTablesOf } from './recorded-tables.js';
+import { placeRange, placesOf, rowAt, seqAtPlace } from './row-check.js';
 
 export interface InstallationPublicKey {
   readonly fingerprint: string;

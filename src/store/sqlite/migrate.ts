@@ -2,8 +2,8 @@ import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import type Database from 'better-sqlite3';
-import { AppError } from '../base/errors.js';
-import { PROGRAM_ROOT } from '../base/settings.js';
+import { AppError } from '../../base/errors.js';
+import { PROGRAM_ROOT } from '../../base/settings.js';
 
 interface Migration {
   readonly name: string;

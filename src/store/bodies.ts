@@ -1,0 +1,36 @@
+import { AppError } from '../base/errors.js';
+import { type BodyOf, schemaOf } from '../kinds/catalogue.js';
+
+/** Most bodies that are kept as they were read. */
+const MOST_KEPT = 4000;
+
+const kept = new Map<string, unknown>();
+
+/**
+ * The one place where a stored text becomes a document: it is read by the schema of its kind. A revision never changes, so
+ * what was read is kept, frozen, by its digest; those read longest ago go first.
+ * @throws AppError ALTERED when it is no such document, which only damage or an attack brings about.
+ */
+export function bodyOf<K extends string>(kind: K, digest: string, text: string): BodyOf<K> {
+  const name = `${kind} ${digest}`;
+  const found = kept.get(name) ?? frozen(read(kind, text));
+  kept.delete(name);
+  kept.set(name, found);
+  if (kept.size > MOST_KEPT) kept.delete(kept.keys().next().value!);
+  return found as BodyOf<K>;
+}
+
+function read(kind: string, text: string): unknown {
+  try {
+    const value: unknown = JSON.parse(text);
+    return schemaOf(kind)?.parse(value) ?? value;
+  } catch {
+    throw new AppError('ALTERED', `a stored ${kind} cannot be read: run ledger verify, and restore a backup`, { kind });
+  }
+}
+
+function frozen<T>(value: T): T {
+  if (value === null || typeof value !== 'object') return value;
+  for (const inner of Object.values(value)) frozen(inner);
+  return Object.freeze(value);
+}

@@ -1,0 +1,17 @@
+import type { Prisma } from './generated/client.js';
+import type { SQLITE } from './sqlite/statements.js';
+
+/** The statements of an engine. */
+export type Sql = typeof SQLITE;
+
+/** One side of a database: the reading connection, or a change under way. Repositories know no engine but this. */
+export class Db {
+  constructor(
+    readonly client: Prisma.TransactionClient,
+    readonly sql: Sql,
+  ) {}
+
+  ask<Row>(statement: string, ...values: readonly (string | number)[]): Promise<Row[]> {
+    return this.client.$queryRawUnsafe<Row[]>(statement, ...values);
+  }
+}

@@ -1,0 +1,85 @@
+import type { HistoryRow } from '../dossier/tables.js';
+import type { Lot } from '../kinds/lot.js';
+import type { Reads } from './reads.js';
+import type { CurrentResult } from './results.js';
+
+const firstClosing = (lot: Lot): number => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
+
+interface FamilyValues {
+  readonly lots: readonly Lot[];
+  readonly results: ReadonlyMap<string, readonly CurrentResult[]>;
+}
+
+/**
+ * What the history of a lot is taken from: lots of its family with their values, and the groups of recipes. Read when
+ * first asked for and then kept, so that a list of many lots reads it once; hence for one list only.
+ */
+export class EarlierLots {
+  private lots: Promise<readonly Lot[]> | undefined;
+  private groups: Promise<ReadonlyMap<string, string>> | undefined;
+  private readonly families = new Map<string, Promise<FamilyValues>>();
+
+  constructor(private readonly read: Reads) {}
+
+  ofFamily(family: string): Promise<FamilyValues> {
+    const known = this.families.get(family) ?? this.readFamily(family);
+    this.families.set(family, known);
+    return known;
+  }
+
+  /** Group of each revision of a recipe. */
+  recipeGroups(): Promise<ReadonlyMap<string, string>> {
+    this.groups ??= this.read.entries
+      .allRevisions('recipe')
+      .then((all) => new Map(all.map((item) => [`${item.key} ${item.revision}`, item.body.group])));
+    return this.groups;
+  }
+
+  private async readFamily(family: string): Promise<FamilyValues> {
+    this.lots ??= this.read.entries.list('lot').then((all) => all.map((revision) => revision.body));
+    const lots = (await this.lots)
+      .filter((lot) => lot.family === family)
+      .sort((a, b) => firstClosing(a) - firstClosing(b) || (a.lot < b.lot ? -1 : 1));
+    return { lots, results: await this.read.results.currentOf(lots.map(({ lot }) => lot)) };
+  }
+}
+
+/** Values of every build of the family that was closed before the first build of this lot, in build order. */
+export async function familyHistory(earlier: EarlierLots, lot: Lot): Promise<HistoryRow[]> {
+  const before = firstClosing(lot);
+  const { lots, results } = await earlier.ofFamily(lot.family);
+  const groups = await earlier.recipeGroups();
+  const others = lots.filter((other) => other.lot !== lot.lot && firstClosing(other) < before);
+  const rows: HistoryRow[] = [];
+  for (const other of others) {
+    const parts = new Map(
+      [
+        ...other.implants.map((part) => ({ ...part, code: part.serial })),
+        ...other.coupons.map((part) => ({ ...part, code: part.coupon })),
+      ].map((part) => [part.code, part]),
+    );
+    for (const result of results.get(other.lot)!) {
+      const part = parts.get(result.specimen);
+      const build = other.builds.find((item) => item.build === part?.build);
+      if (!part || !build || Date.parse(build.closedAt) >= before) continue;
+      rows.push({
+        characteristic: result.characteristic,
+        lot: other.lot,
+        build: build.build,
+        builtAt: build.closedAt,
+        machine: build.machine,
+        recipe: part.recipe.recipe,
+        recipeRevision: String(part.recipe.revision),
+        recipeGroup: groups.get(`${part.recipe.recipe} ${part.recipe.revision}`) ?? '',
+        specimen: result.specimen,
+        piece: result.piece,
+        replicate: result.replicate,
+        value: result.value,
+        ucum: result.ucum,
+        method: result.method,
+        methodRevision: result.methodRevision,
+      });
+    }
+  }
+  return rows;
+}

@@ -1,0 +1,143 @@
+import { NotFoundError } from '../base/errors.js';
+import type { BodyOf } from '../kinds/catalogue.js';
+import { FOR_CASE } from '../kinds/lot-links.js';
+import { bodyOf } from './bodies.js';
+import type { Db } from './db.js';
+import type { NamedEvidenceFields } from './sqlite/lists.js';
+import type { RevisionFields } from './sqlite/revisions.js';
+
+/** A revision as read back. */
+export interface StoredRevision<K extends string = string> {
+  readonly kind: K;
+  readonly key: string;
+  readonly revision: number;
+  readonly name: string;
+  readonly digest: string;
+  readonly recordedAt: string;
+  readonly reason: string | null;
+  readonly ledgerSeq: number;
+  /** Canonical JSON of the document. */
+  readonly text: string;
+  /** The document, read by the schema of its kind when somebody first asks for it. */
+  readonly body: BodyOf<K>;
+}
+
+/** What takes a mass from an entry. */
+export interface MassTaker {
+  readonly kind: string;
+  readonly key: string;
+  readonly massG: string;
+  /** Its latest body. */
+  readonly body: unknown;
+}
+
+/** An implant with the lot that declares it. */
+export interface CaseUnit {
+  readonly serial: string;
+  readonly lot: string;
+}
+
+/** Anything with an identity, and its revisions. */
+export class Entries {
+  constructor(private readonly db: Db) {}
+
+  /** The latest revision of an entry, or undefined when there is none. */
+  async current<K extends string>(kind: K, key: string): Promise<StoredRevision<K> | undefined> {
+    return (await this.ofEntry(kind, key, { take: 1 }))[0];
+  }
+
+  /** @throws NotFoundError that names the thing as `title`. */
+  async currentOrThrow<K extends string>(kind: K, key: string, title: string = kind): Promise<StoredRevision<K>> {
+    const found = await this.current(kind, key);
+    if (!found) throw new NotFoundError(title, key);
+    return found;
+  }
+
+  async revision<K extends string>(kind: K, key: string, number: number): Promise<StoredRevision<K> | undefined> {
+    return (await this.ofEntry(kind, key, { number }))[0];
+  }
+
+  /** All revisions of an entry, oldest first. */
+  async revisions<K extends string>(kind: K, key: string): Promise<StoredRevision<K>[]> {
+    return (await this.ofEntry(kind, key, {})).reverse();
+  }
+
+  /** A revision and the one before it, whatever they are. */
+  async pair(kind: string, key: string, number: number): Promise<{ before: unknown; after: unknown }> {
+    const rows = await this.ofEntry(kind, key, { number: { lte: number }, take: 2 });
+    const textOf = (row: StoredRevision | undefined): unknown => row && JSON.parse(row.text);
+    return {
+      before: textOf(rows.find((row) => row.revision < number)),
+      after: textOf(rows.find((row) => row.revision === number)),
+    };
+  }
+
+  /** The current revision of every entry of a kind, in the order of their keys. */
+  list<K extends string>(kind: K): Promise<StoredRevision<K>[]> {
+    return this.asked(this.db.sql.LATEST_OF_KIND, kind);
+  }
+
+  /** Every revision of every entry of a kind. */
+  allRevisions<K extends string>(kind: K): Promise<StoredRevision<K>[]> {
+    return this.asked(this.db.sql.ALL_OF_KIND, kind);
+  }
+
+  /** Every revision of the entries of a kind whose keys begin alike. */
+  revisionsStarting<K extends string>(kind: K, start: string): Promise<StoredRevision<K>[]> {
+    const { from, before } = this.db.sql.boundsOfStart(start);
+    return this.asked(this.db.sql.ALL_BETWEEN, kind, from, before);
+  }
+
+  /** Every implant that was made for a case, of whatever lot, in the order of the serials. */
+  async unitsOfCase(code: string): Promise<CaseUnit[]> {
+    const found = await this.db.ask<RevisionFields>(this.db.sql.LATEST_TIED_TO, 'case', code, FOR_CASE);
+    return found.map(({ key, digest, text }) => ({ serial: key, lot: bodyOf('implant', digest, text).lot }));
+  }
+
+  /** What takes mass from an entry, by its current revision. */
+  async massTakers(kind: string, key: string): Promise<MassTaker[]> {
+    const rows = await this.db.ask<Omit<MassTaker, 'body'> & { digest: string; text: string }>(
+      this.db.sql.MASS_TAKERS,
+      ...[kind, key],
+    );
+    return rows.map((row) => ({ ...row, body: bodyOf(row.kind, row.digest, row.text) }));
+  }
+
+  /** Evidence that revisions name, in their order, and each of them in the order in which it names them. */
+  evidenceNamedBy(
+    revisions: readonly { readonly kind: string; readonly key: string; readonly revision: number }[],
+  ): Promise<NamedEvidenceFields[]> {
+    const wanted = JSON.stringify(revisions.map(({ kind, key, revision }) => [kind, key, revision]));
+    return this.db.ask(this.db.sql.EVIDENCE_NAMED_BY, wanted);
+  }
+
+  /** Newest first. */
+  private async ofEntry<K extends string>(
+    kind: K,
+    key: string,
+    { take, number }: { readonly take?: number; readonly number?: number | { readonly lte: number } },
+  ): Promise<StoredRevision<K>[]> {
+    const rows = await this.db.client.revision.findMany({
+      where: { entry: { kind, key }, ...(number === undefined ? {} : { number }) },
+      orderBy: { number: 'desc' },
+      ...(take === undefined ? {} : { take }),
+    });
+    return rows.map(({ number: revision, body: text, ...row }) => withBody({ ...row, kind, key, revision, text }));
+  }
+
+  private async asked<K extends string>(
+    sql: string,
+    kind: K,
+    ...bounds: readonly string[]
+  ): Promise<StoredRevision<K>[]> {
+    const rows = await this.db.ask<RevisionFields>(sql, kind, ...bounds);
+    return rows.map((row) => withBody({ ...row, kind }));
+  }
+}
+
+const withBody = <K extends string>(row: Omit<StoredRevision<K>, 'body'>): StoredRevision<K> => ({
+  ...row,
+  get body() {
+    return bodyOf(row.kind, row.digest, row.text);
+  },
+});

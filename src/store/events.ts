@@ -1,0 +1,50 @@
+import { Event, type RecordedEvent } from '../ledger/event.js';
+import type { Db } from './db.js';
+import type { Prisma } from './generated/client.js';
+import { readable } from './readable.js';
+
+/** What happened to things, in the order of recording. */
+export class Events {
+  constructor(private readonly db: Db) {}
+
+  /** Everything that was recorded about one thing. */
+  of(subject: { kind: string; key: string }): Promise<RecordedEvent[]> {
+    return this.where({ subjectKind: subject.kind, subjectKey: subject.key });
+  }
+
+  ofTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
+    return this.where({ type: { in: [...types] } });
+  }
+
+  /** The one that an entry of the ledger recorded. */
+  async at(subject: { kind: string; key: string }, ledgerSeq: number): Promise<Event | undefined> {
+    return (await this.where({ subjectKind: subject.kind, subjectKey: subject.key, ledgerSeq }))[0]?.event;
+  }
+
+  /** Grows with every event: what was derived from events holds while it stays. */
+  async lastId(): Promise<number> {
+    const last = await this.db.client.event.findFirst({ orderBy: { id: 'desc' }, select: { id: true } });
+    return last?.id ?? 0;
+  }
+
+  /** Keys that signed statements and heads here, oldest first. */
+  async installationKeys(): Promise<{ fingerprint: string; publicPem: string }[]> {
+    return (await this.ofTypes(['key-made'])).flatMap(({ event }) =>
+      event.type === 'key-made' && event.purpose === 'installation' ? [event] : [],
+    );
+  }
+
+  private async where(where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
+    const found = await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } });
+    return found.map((row) => ({
+      event: readable(`event ${row.id}, ${row.type} of ${row.subjectKind} ${row.subjectKey},`, () =>
+        Event.parse(JSON.parse(row.body)),
+      ),
+      at: row.recordedAt,
+      offset: row.recordedOffset,
+      actor: row.actor,
+      reason: row.reason,
+      ledgerSeq: row.ledgerSeq,
+    }));
+  }
+}

@@ -1,0 +1,94 @@
+import { NotFoundError } from '../base/errors.js';
+import { sha256Hex } from '../dossier/canonical.js';
+import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
+import { kindNamed } from '../kinds/catalogue.js';
+import type { LinkDraft } from '../kinds/kind.js';
+import type { StoredRevision } from './entries.js';
+import type { Reads } from './reads.js';
+
+export const asPinned = ({ kind, key, revision, digest, recordedAt, text }: StoredRevision): Pinned => ({
+  ...{ kind, key, revision, digest, recordedAt },
+  body: JSON.parse(text) as unknown,
+});
+
+/** Revisions and parts on their way into a dossier, and the last ledger entry that any of them came with. */
+export class Gathering {
+  private readonly revisions = new Map<string, StoredRevision>();
+  readonly parts = new Map<string, { mediaType: string; text: string }>();
+  readonly refs: PartRef[] = [];
+  lastSeq = 0;
+
+  constructor(private readonly read: Reads) {}
+
+  touchedBy(ledgerSeq: number): void {
+    this.lastSeq = Math.max(this.lastSeq, ledgerSeq);
+  }
+
+  /**
+   * Pins a document and, along the links that its kind declares, whatever that rests on. A set is walked also over what
+   * is added on the way, so that each is visited once.
+   */
+  async follow(first: StoredRevision): Promise<void> {
+    const found = new Map([[nameOf(first), this.add(first)]]);
+    const asked = new Set<string>();
+    for (const revision of found.values()) {
+      for (const { kind, key, revision: number } of linksToPin(revision)) {
+        const name = `${kind} ${key} ${number ?? ''}`;
+        if (asked.has(name)) continue;
+        asked.add(name);
+        const next = await this.pin(kind, key, number);
+        found.set(nameOf(next), next);
+      }
+    }
+  }
+
+  async pin<K extends string>(kind: K, key: string, number?: number): Promise<StoredRevision<K>> {
+    const { entries } = this.read;
+    const found = await (number === undefined ? entries.current(kind, key) : entries.revision(kind, key, number));
+    if (!found) throw new NotFoundError(kind, number === undefined ? key : `${key} revision ${number}`);
+    this.add(found);
+    return found;
+  }
+
+  add(found: StoredRevision): StoredRevision {
+    this.revisions.set(nameOf(found), found);
+    this.touchedBy(found.ledgerSeq);
+    return found;
+  }
+
+  has(kind: string, key: string, revision: number): boolean {
+    return this.revisions.has(nameOf({ kind, key, revision }));
+  }
+
+  addPart(name: string, mediaType: PartRef['mediaType'], text: string, caseCode?: string): void {
+    const sha256 = sha256Hex(text);
+    this.parts.set(sha256, { mediaType, text });
+    this.refs.push({
+      name,
+      sha256,
+      bytes: Buffer.byteLength(text),
+      mediaType,
+      ...(caseCode === undefined ? {} : { case: caseCode }),
+    });
+  }
+
+  /** Takes over the references of parts, in the order of the names. */
+  keepParts({ parts }: Dossier, names: readonly string[]): void {
+    for (const name of names) this.refs.push(...parts.filter((part) => part.name === name));
+  }
+
+  pinned(): Pinned[] {
+    return [...this.revisions.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, revision]) => asPinned(revision));
+  }
+}
+
+const nameOf = ({ kind, key, revision }: Pick<StoredRevision, 'kind' | 'key' | 'revision'>): string =>
+  `${kind} ${key} ${revision}`;
+
+/** What a document declares by the way stands in the document itself; the facts of a case lie in a part of their own. */
+function linksToPin({ kind: name, body }: StoredRevision): LinkDraft[] {
+  const kind = kindNamed(name);
+  if (!kind) return [];
+  const links = [...kind.links(body), ...kind.declares(body).flatMap((item) => item.links)];
+  return links.filter((link) => !link.aside && link.kind !== 'case' && kindNamed(link.kind) !== undefined);
+}

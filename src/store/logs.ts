@@ -1,0 +1,85 @@
+import { type LogFacts, LogFinding, LogPart } from '../dossier/schema.js';
+import type { SummaryRow } from '../dossier/tables.js';
+import type { Db } from './db.js';
+
+/** The scan of the log of a build, which may have several files. */
+export interface StoredLog {
+  /** Of the first file. */
+  readonly facts: LogFacts;
+  /** Of every file, in the order in which they count. */
+  readonly files: readonly LogFacts[];
+  readonly part: LogPart;
+  readonly ledgerSeq: number;
+  readonly id: number;
+}
+
+/** Machine logs as scanned, with their findings. */
+export class Logs {
+  constructor(private readonly db: Db) {}
+
+  /** Whether these bytes were already scanned for this build by this plan. */
+  async isScanned(build: string, evidence: string, planSha256: string): Promise<boolean> {
+    const where = { build_evidence_planSha256: { build, evidence, planSha256 } };
+    return (await this.db.client.logFile.findUnique({ where })) !== null;
+  }
+
+  /** Another build than `build` whose log has these bytes, if there is one. */
+  async buildOf(sha256: string, build: string): Promise<string | undefined> {
+    return (await this.db.client.logFile.findFirst({ where: { evidence: sha256, build: { not: build } } }))?.build;
+  }
+
+  /** The latest scan of each build of a lot. */
+  async ofLot(lot: string): Promise<StoredLog[]> {
+    const rows = await this.db.client.logFile.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    const known = rows.map((row) => ({ row, facts: JSON.parse(row.facts) as LogFacts }));
+    const latest = new Map(known.map((log) => [log.row.build, log]));
+    return [...latest.values()].map(({ row: last, facts: { planSha256, mergedWith = [] } }) => {
+      const ofScan = known.filter(
+        ({ row, facts }) =>
+          row.build === last.build &&
+          facts.planSha256 === planSha256 &&
+          (row.id === last.id || mergedWith.includes(facts.sha256)),
+      );
+      const [{ row, facts }] = ofScan as [(typeof ofScan)[number]];
+      return {
+        id: row.id,
+        facts,
+        files: ofScan.map((log) => log.facts),
+        part: LogPart.parse(JSON.parse(row.part)),
+        ledgerSeq: last.ledgerSeq,
+      };
+    });
+  }
+
+  async summaries(log: StoredLog): Promise<SummaryRow[]> {
+    const rows = await this.db.client.logSummary.findMany({ where: { logFileId: log.id }, orderBy: { id: 'asc' } });
+    const text = (value: number | null) => (value === null ? '' : String(value));
+    return rows.map((row) => ({
+      build: log.facts.build,
+      layer: text(row.layer),
+      zone: row.zone,
+      step: row.step,
+      channel: row.channel,
+      ucum: row.ucum,
+      n: String(row.n),
+      min: text(row.min),
+      max: text(row.max),
+      mean: text(row.mean),
+      timeWeightedMean: text(row.timeWeightedMean),
+      sd: text(row.sd),
+      observedMs: String(row.observedMs),
+      outsideMs: String(row.outsideMs),
+    }));
+  }
+
+  /** A log finding by its identity or the first digits of it, with its lot. */
+  async finding(identity: string): Promise<{ lot: string; finding: LogFinding } | undefined> {
+    const { from, before } = this.db.sql.boundsOfStart(identity);
+    const found = await this.db.client.finding.findFirst({
+      where: { identity: { gte: from, lt: before } },
+      orderBy: { id: 'desc' },
+      include: { logFile: { select: { lot: true } } },
+    });
+    return found ? { lot: found.logFile.lot, finding: LogFinding.parse(JSON.parse(found.body)) } : undefined;
+  }
+}

@@ -1,0 +1,94 @@
+import type { Assessment } from '../assessment/assessment.js';
+import type { Db } from './db.js';
+import type { AssessedUnitsFields, WholeAssessmentFields } from './sqlite/assessments.js';
+
+/** What an assessment says of each implant. */
+export interface AssessedUnits {
+  readonly dossierDigest: string;
+  /** Of the rules that assessed. */
+  readonly version: string | null;
+  readonly units: Assessment['units'];
+  /** Those that have findings. */
+  readonly checks: readonly Pick<Assessment['checks'][number], 'code' | 'findings'>[];
+}
+
+/** Frozen lot files with their parts. */
+export class LotFiles {
+  constructor(private readonly db: Db) {}
+
+  async latest(lot: string): Promise<{ digest: string; body: string } | undefined> {
+    return (await this.db.client.dossier.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
+  }
+
+  async byDigest(digest: string): Promise<{ digest: string; body: string } | undefined> {
+    return (await this.db.client.dossier.findUnique({ where: { digest } })) ?? undefined;
+  }
+
+  /** Texts of parts by their SHA-256. */
+  async parts(digests: readonly string[]): Promise<Map<string, string>> {
+    const rows = await this.db.ask<{ sha256: string; body: string }>(this.db.sql.PARTS, JSON.stringify(digests));
+    return new Map(rows.map((row) => [row.sha256, row.body]));
+  }
+
+  /** Places in the ledger of a dossier and of an assessment of it. */
+  async entries(dossier: string, assessment: string): Promise<number[]> {
+    const rows = await Promise.all([
+      this.db.client.dossier.findUnique({ where: { digest: dossier }, select: { ledgerSeq: true } }),
+      this.db.client.assessment.findUnique({ where: { digest: assessment }, select: { ledgerSeq: true } }),
+    ]);
+    return rows.flatMap((row) => (row ? [row.ledgerSeq] : []));
+  }
+}
+
+/** What was said of lot files, and what trends need of it. */
+export class Assessments {
+  constructor(private readonly db: Db) {}
+
+  async byDigest(digest: string): Promise<{ digest: string; body: string } | undefined> {
+    return (await this.db.client.assessment.findUnique({ where: { digest } })) ?? undefined;
+  }
+
+  async latest(lot: string): Promise<{ digest: string; dossierDigest: string; body: string } | undefined> {
+    return (await this.db.client.assessment.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
+  }
+
+  /** The current assessment of a lot: by this version of the rules, or the latest by another. */
+  async current(version: string, lot: string): Promise<WholeAssessmentFields | undefined> {
+    return (await this.db.ask<WholeAssessmentFields>(this.db.sql.CURRENT_OF_LOT, version, lot))[0];
+  }
+
+  /** Lots that rules of another version assessed last, those first that were frozen last. */
+  async lotsLastAssessedByOthers(version: string): Promise<string[]> {
+    const rows = await this.db.ask<{ lot: string }>(this.db.sql.LAST_ASSESSED_BY_OTHERS, version);
+    return rows.map(({ lot }) => lot);
+  }
+
+  /** What the current assessment says of the units of each lot, or of one, without the rest of it. */
+  async units(version: string, lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
+    const rows =
+      lot === undefined
+        ? await this.db.ask<AssessedUnitsFields>(this.db.sql.UNITS_OF_ALL_LOTS, version)
+        : await this.db.ask<AssessedUnitsFields>(this.db.sql.UNITS_OF_LOT, version, lot);
+    return new Map(
+      rows.map((row) => [
+        row.lot,
+        {
+          dossierDigest: row.dossierDigest,
+          version: row.version,
+          units: JSON.parse(row.units ?? '[]') as AssessedUnits['units'],
+          checks: JSON.parse(row.checks) as AssessedUnits['checks'],
+        },
+      ]),
+    );
+  }
+
+  /** The latest summary of each lot and build for one characteristic of a family, in the order of building. */
+  async summaries(family: string, characteristic: string) {
+    const rows = await this.db.client.lotSummary.findMany({
+      where: { family, characteristic },
+      orderBy: { id: 'asc' },
+    });
+    const latest = new Map(rows.map((row) => [`${row.lot} ${row.build}`, row]));
+    return [...latest.values()].sort((a, b) => Date.parse(a.builtAt) - Date.parse(b.builtAt));
+  }
+}

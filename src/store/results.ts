@@ -1,0 +1,101 @@
+import type { ResultRow } from '../dossier/tables.js';
+import type { Db } from './db.js';
+import type { CurrentResultFields, ReplacedFields } from './sqlite/lists.js';
+
+/** What the history of a family needs of a result. */
+export type CurrentResult = Pick<
+  ResultRow,
+  'specimen' | 'piece' | 'characteristic' | 'replicate' | 'value' | 'ucum' | 'method' | 'methodRevision'
+>;
+
+/** A corrected value with the one before it. */
+export interface Correction {
+  readonly what: string;
+  readonly before: string;
+  readonly after: string;
+  readonly reason: string;
+}
+
+/** More corrections of one sheet than people read. */
+const CORRECTIONS = 1000;
+
+/** Reported values. A correction is a successor. */
+export class Results {
+  constructor(private readonly db: Db) {}
+
+  /** Every result of a lot in the order of recording, with the status *current* or *corrected*. */
+  async ofLot(lot: string): Promise<{ rows: ResultRow[]; ledgerSeq: number }> {
+    const stored = await this.db.client.result.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    const replaced = new Set(stored.map((row) => row.replacesId));
+    const rows = stored.map(
+      (row): ResultRow => ({
+        specimen: row.specimen,
+        piece: row.piece,
+        characteristic: row.characteristic,
+        replicate: String(row.replicate),
+        value: row.value,
+        ucum: row.ucum,
+        reportedValue: row.reportedValue,
+        reportedUcum: row.reportedUcum,
+        standardUncertainty: row.standardUncertainty,
+        measuredAt: row.measuredAt,
+        recordedAt: row.recordedAt,
+        instrument: row.instrument,
+        analyst: row.analyst,
+        method: row.method,
+        methodRevision: String(row.methodRevision),
+        enteredBy: row.enteredBy,
+        checkedBy: row.checkedBy,
+        file: row.file,
+        evidence: row.evidence,
+        line: String(row.line),
+        status: replaced.has(row.id) ? 'corrected' : 'current',
+        reason: row.reason ?? '',
+      }),
+    );
+    return { rows, ledgerSeq: Math.max(0, ...stored.map((row) => row.ledgerSeq)) };
+  }
+
+  /** Results of lots that no later row replaces, by lot, in the order of recording. */
+  async currentOf(lots: readonly string[]): Promise<ReadonlyMap<string, readonly CurrentResult[]>> {
+    const [row] = await this.db.ask<{ rows: string }>(this.db.sql.CURRENT_RESULTS, JSON.stringify(lots));
+    const found = new Map<string, CurrentResult[]>(lots.map((lot) => [lot, []]));
+    for (const [, lot, ...fields] of JSON.parse(row!.rows) as CurrentResultFields[]) {
+      const [specimen, piece, characteristic, replicate, value, ucum, method, methodRevision] = fields;
+      found.get(lot)!.push({
+        ...{ specimen, piece, characteristic, replicate: String(replicate), value, ucum },
+        ...{ method, methodRevision: String(methodRevision) },
+      });
+    }
+    return found;
+  }
+
+  /** Results of a lot that no later row replaces, with their places in the store. */
+  async current(lot: string) {
+    const all = await this.db.client.result.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    const replaced = new Set(all.map((row) => row.replacesId));
+    return all.filter((row) => !replaced.has(row.id));
+  }
+
+  /** Values of one sheet that replaced earlier ones. */
+  async corrections(lot: string, seq: number): Promise<Correction[]> {
+    const rows = await this.db.client.result.findMany({
+      where: { lot, ledgerSeq: seq, replacesId: { not: null } },
+      orderBy: { id: 'asc' },
+      take: CORRECTIONS,
+    });
+    const wanted = JSON.stringify(rows.map((row) => row.replacesId));
+    const replaced = await this.db.ask<ReplacedFields>(this.db.sql.RESULTS_AT, wanted);
+    const earlier = new Map(replaced.map((row) => [row.id, row]));
+    return rows.map((row) => {
+      const specimen = row.piece ? `${row.specimen}/${row.piece}` : row.specimen;
+      const old = earlier.get(row.replacesId!);
+      return {
+        what: `${row.characteristic} of ${specimen}, replicate ${row.replicate}`,
+        before: old ? `${old.reportedValue} ${old.reportedUcum}` : '',
+        after: `${row.reportedValue} ${row.reportedUcum}`,
+        reason: row.reason,
+      };
+    });
+  }
+}

@@ -1,0 +1,61 @@
+import { SignedStatement, Statement } from '../dossier/statement.js';
+import type { Db } from './db.js';
+import { readable } from './readable.js';
+import type { SignatureFields } from './sqlite/lists.js';
+
+/** A signed statement with its place in the ledger. */
+export interface RecordedSignature {
+  readonly signed: SignedStatement;
+  readonly ledgerSeq: number;
+}
+
+/** Signed statements, in the order of signing, each once. */
+export class Signatures {
+  constructor(private readonly db: Db) {}
+
+  /** Those that cover any of these digests. */
+  on(digests: readonly string[]): Promise<RecordedSignature[]> {
+    return this.asked(this.db.sql.SIGNATURES_ON, JSON.stringify(digests));
+  }
+
+  of(subject: { kind: string; key: string }): Promise<RecordedSignature[]> {
+    return this.asked(this.db.sql.SIGNATURES_OF, subject.kind, subject.key);
+  }
+
+  ofKind(kind: string): Promise<RecordedSignature[]> {
+    return this.asked(this.db.sql.SIGNATURES_OF_KIND, kind);
+  }
+
+  /** Everything that a person signed. */
+  by(person: string): Promise<RecordedSignature[]> {
+    return this.asked(this.db.sql.SIGNATURES_BY, person);
+  }
+
+  /** On things of a kind whose keys begin alike, byte by byte: the check findings of one lot, and of no other. */
+  starting(kind: string, start: string): Promise<RecordedSignature[]> {
+    const { from, before } = this.db.sql.boundsOfStart(start);
+    return this.asked(this.db.sql.SIGNATURES_BETWEEN, kind, from, before);
+  }
+
+  /** Places in the ledger of signed statements, by their digests. */
+  async entries(digests: readonly string[]): Promise<number[]> {
+    const sql = this.db.sql.ENTRIES_OF_SIGNATURES;
+    const rows = await this.db.ask<{ ledgerSeq: number }>(sql, JSON.stringify(digests));
+    return rows.map(({ ledgerSeq }) => ledgerSeq);
+  }
+
+  async statement(digest: string): Promise<Statement | undefined> {
+    const row = await this.db.client.signature.findUnique({ where: { digest } });
+    return row ? Statement.parse(JSON.parse(row.statement)) : undefined;
+  }
+
+  private async asked(question: string, ...values: readonly string[]): Promise<RecordedSignature[]> {
+    const found = await this.db.ask<SignatureFields>(question, ...values);
+    return found.map(({ statement, digest, signature, ledgerSeq }) => ({
+      signed: readable(`statement ${digest}`, () =>
+        SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),
+      ),
+      ledgerSeq,
+    }));
+  }
+}
