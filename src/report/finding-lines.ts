@@ -4,6 +4,7 @@ import { logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import { timeText } from '../dossier/time-text.js';
 import { findingText, whereText } from './phrases/log-finding-text.js';
+import { signedText } from './phrases/signatures.js';
 
 /** So many log findings are told one by one in a table that people read; the others are counted, and attached. */
 export const MOST_FINDING_LINES = 200;
@@ -56,12 +57,7 @@ export function findingLines(facts: Facts): FindingLine[] {
       implants,
       coupons,
       decided: decision
-        ? decision.statements
-            .map(
-              ({ outcome, person, at, reason }) =>
-                `${outcome} by ${person.name} (${person.role}) at ${timeText(at)}: ${reason ?? ''}`,
-            )
-            .join('; ')
+        ? decision.statements.map((statement) => `${signedText(statement)}: ${statement.reason ?? ''}`).join('; ')
         : finding.level === 'alert'
           ? 'needs no decision'
           : 'not decided',

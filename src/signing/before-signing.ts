@@ -3,15 +3,16 @@ import { localDay, stamp } from '../base/clock.js';
 import { firstChange } from '../dossier/changes.js';
 import { differencesBetween } from '../dossier/difference.js';
 import type { Meaning, SignedSubject } from '../dossier/statement.js';
-import { timeText } from '../dossier/time-text.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
 import { differenceText } from '../report/phrases/differences.js';
+import { type ReviewLine, reviewLine } from '../report/phrases/review-items.js';
+import { signedText } from '../report/phrases/signatures.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
 import { isSignedBy, orderObjection } from './order.js';
-import { type ReviewItem, ReviewList } from './review-list.js';
+import { ReviewList } from './review-list.js';
 import { actToSign, Signing } from './signing.js';
 import { candidatesOn, type Situation, situationOf } from './situation.js';
 import { type Signable, Subjects } from './subjects.js';
@@ -29,7 +30,7 @@ export interface BeforeSigning {
   readonly earlier: readonly { readonly says: string; readonly reason: string | null }[];
   /** What differs from what was signed last, in words. */
   readonly changes: readonly string[];
-  readonly reviewList: readonly ReviewItem[];
+  readonly reviewList: readonly ReviewLine[];
   /** Acts that this person could not do any more on the same thing or lot. */
   readonly rulesOut: readonly { readonly act: string; readonly stillMay: readonly string[] }[];
   /** Codes of the people who may sign this now. */
@@ -74,12 +75,12 @@ export class SigningPreview {
       act,
       why: this.whyNot(situation, authority, person, units),
       units,
-      earlier: situation.earlier.map(({ meaning: meant, person: who, at, reason, outcome }) => ({
-        says: `${outcome ?? meant} by ${who.name} (${who.role}) at ${timeText(at)}`,
-        reason,
-      })),
+      earlier: situation.earlier.map((statement) => ({ says: signedText(statement), reason: statement.reason })),
       changes: await this.changes(signable),
-      reviewList: signable.assessed && meaning === 'reviewed' ? await this.reviewList.of(signable.assessed.facts) : [],
+      reviewList:
+        signable.assessed && meaning === 'reviewed'
+          ? (await this.reviewList.of(signable.assessed.facts)).map(reviewLine)
+          : [],
       rulesOut: rulesOut(act, situation, candidates, person),
       who: candidates.filter(may).map(({ code }) => code),
     };

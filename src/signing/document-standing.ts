@@ -1,6 +1,7 @@
 import { covers } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import { actNamed } from '../people/authority.js';
+import { signedText } from '../report/phrases/signatures.js';
 import type { Store } from '../store/store.js';
 
 /** One revision of a document: who signed it, and whether it was withdrawn. */
@@ -34,9 +35,7 @@ export async function documentStanding(
       return {
         revision,
         recordedAt: timeText(recordedAt),
-        signatures: statements
-          .filter((statement) => covers(statement, digest))
-          .map(({ meaning, person, at }) => `${meaning} by ${person.name} (${person.role}) at ${timeText(at)}`),
+        signatures: statements.filter((statement) => covers(statement, digest)).map(signedText),
         state: withdrawn ? 'withdrawn for cause' : revision === latest ? 'current' : 'superseded',
         withdrawnBecause: withdrawn ? (withdrawn.reason ?? '') : null,
       };

@@ -9,9 +9,10 @@ import { type VerdictChange, verdictChanges } from '../lots/verdict-changes.js';
 import { differenceText } from '../report/phrases/differences.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { lotStateText } from '../report/phrases/lot-state.js';
+import { type ReviewLine, reviewLine } from '../report/phrases/review-items.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
-import { type ReviewItem, ReviewList } from './review-list.js';
+import { ReviewList } from './review-list.js';
 
 /** One unit with what came after its decision. */
 export interface UnitStanding extends UnitState {
@@ -29,7 +30,7 @@ export interface LotStanding {
   /** Reviews and decisions on the lot file, in the order of signing. */
   readonly statements: readonly Statement[];
   /** Corrections, refused acts and late entries; those after the last review are marked. */
-  readonly reviewList: readonly (ReviewItem & { readonly sinceReview: boolean })[];
+  readonly reviewList: readonly (ReviewLine & { readonly sinceReview: boolean })[];
 }
 
 /** How a lot stands by what people signed: an input to pages, never to verdicts. */
@@ -63,7 +64,10 @@ export class LotStandings {
           .map((change) => ({ says: changedVerdictText(change), seen: change.seen })),
       })),
       statements,
-      reviewList: (await this.reviewList.of(facts)).map((item) => ({ ...item, sinceReview: item.at > reviewedAt })),
+      reviewList: (await this.reviewList.of(facts)).map((item) => ({
+        ...reviewLine(item),
+        sinceReview: item.at > reviewedAt,
+      })),
     };
   }
 

@@ -29,6 +29,9 @@ it('assesses the same in a worker: the same lot file, and nothing stored a secon
   expect(await assessInThisThread({ folder, lot: 'L-1', actor: ACTOR, what: 'lot as it stands' })).toEqual({
     value: { dossierSha256, assessmentSha256 },
   });
+  expect(await assessInThisThread({ folder, lot: 'L-1', actor: ACTOR, what: 'stored lot file' })).toEqual({
+    value: null,
+  });
   expect(await services.store.read.ledger.size()).toBe(size);
   expect(await assessInThisThread({ folder, lot: 'L-9', actor: ACTOR, what: 'lot as it stands' })).toMatchObject({
     code: 'NOT_FOUND',

@@ -1,3 +1,4 @@
+import { reviewItemText } from '../../src/report/phrases/review-items.js';
 import { ReviewList } from '../../src/signing/review-list.js';
 import type { Store } from '../../src/store/store.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
@@ -10,7 +11,7 @@ it('names corrections and late entries with their piece', async () => {
     Object.assign(corrected, { specimen: 'L-1-W2', characteristic: 'rm', piece: 'C', replicate: '1', reason: 'slip' });
   });
   const nobody = { read: { events: { of: async () => [] } } } as unknown as Store;
-  const says = (await new ReviewList(nobody).of(facts)).map((item) => `${item.kind}: ${item.says}`);
+  const says = (await new ReviewList(nobody).of(facts)).map((item) => `${item.kind}: ${reviewItemText(item)}`);
   expect(says).toContainEqual(expect.stringMatching(/^late entry: L-1-W1\/B rm 2, measured at/));
   expect(says).toContainEqual(expect.stringMatching(/^correction: L-1-W2\/C rm 1 is now/));
 });

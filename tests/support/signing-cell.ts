@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { AppError } from '../../src/base/errors.js';
+import { reviewItemText } from '../../src/report/phrases/review-items.js';
 import type { SignRequest } from '../../src/signing/signing.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { DataFolder } from '../../src/store/data-folder.js';
@@ -106,7 +107,7 @@ export class SigningCell {
   async refusals(lot: string): Promise<string[]> {
     const { facts } = await this.services.assessor.assess(lot, 'local:tester');
     const list = await this.services.reviewList.of(facts);
-    return list.filter(({ kind }) => kind === 'refused act').map(({ by, says }) => `${by}: ${says}`);
+    return list.filter(({ kind }) => kind === 'refused act').map((item) => `${item.by}: ${reviewItemText(item)}`);
   }
 }
 

@@ -59,3 +59,12 @@ function findingsDecidedBy(facts: Facts, person: string): number {
     .filter((statement) => statement.meaning === 'decided' && statement.person.code === person);
   return new Set(decided.flatMap(({ subjects }) => subjects.map(({ digest }) => digest))).size;
 }
+
+/** What was signed or decided, by whom and when: `released by Rita Example (releaser) at 2031-03-06 12:00 UTC`. */
+export const signedText = ({
+  meaning,
+  outcome,
+  person,
+  at,
+}: Pick<Statement, 'meaning' | 'outcome' | 'person' | 'at'>): string =>
+  `${outcome ?? meaning} by ${person.name} (${person.role}) at ${timeText(at)}`;

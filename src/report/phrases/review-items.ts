@@ -1,0 +1,49 @@
+import { type ResultRow, specimenText } from '../../dossier/tables.js';
+
+type Named = Pick<ResultRow, 'specimen' | 'piece' | 'characteristic' | 'replicate'>;
+
+/** One thing that a reviewer of a lot must have seen. */
+export type ReviewItem = { readonly by: string; readonly at: string } & (
+  | {
+      readonly kind: 'correction';
+      readonly result: Named;
+      readonly value: string;
+      readonly ucum: string;
+      readonly reason: string;
+    }
+  | {
+      readonly kind: 'refused act';
+      readonly act: string;
+      readonly subject: { readonly kind: string; readonly key: string };
+      readonly why: string;
+    }
+  | { readonly kind: 'late entry'; readonly result: Named; readonly measuredAt: string }
+);
+
+export function reviewItemText(item: ReviewItem): string {
+  switch (item.kind) {
+    case 'correction':
+      return `${nameText(item.result)} is now ${item.value} ${item.ucum}: ${item.reason}`;
+    case 'refused act':
+      return `${item.act} (${item.subject.kind} ${item.subject.key}): ${item.why}`;
+    case 'late entry':
+      return `${nameText(item.result)}, measured at ${item.measuredAt}`;
+  }
+}
+
+const nameText = (result: Named): string => `${specimenText(result)} ${result.characteristic} ${result.replicate}`;
+
+/** As pages show it: what it is, what it says, by whom and when. */
+export interface ReviewLine {
+  readonly kind: ReviewItem['kind'];
+  readonly says: string;
+  readonly by: string;
+  readonly at: string;
+}
+
+export const reviewLine = (item: ReviewItem): ReviewLine => ({
+  kind: item.kind,
+  says: reviewItemText(item),
+  by: item.by,
+  at: item.at,
+});
