@@ -6,9 +6,9 @@ import { reasonWords } from '../report/assessment-words.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { lotStateText, proposedText } from '../report/phrases/lot-state.js';
 import { isStillAs } from '../store/assemble-dossier.js';
-import { EarlierLots } from '../store/earlier-lots.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { AssessedUnits } from '../store/lot-files.js';
+import { SharedFacts } from '../store/shared-facts.js';
 import type { RecordedSignature } from '../store/signatures.js';
 import { Store } from '../store/store.js';
 import { CurrentAssessments, isOfEarlierVersion } from './current-assessments.js';
@@ -67,7 +67,7 @@ interface Known {
   readonly record: { readonly number: string; readonly revision: number; readonly enclosure: string } | undefined;
   readonly statements: readonly RecordedSignature[];
   readonly events: readonly RecordedEvent[];
-  readonly earlier: EarlierLots;
+  readonly shared: SharedFacts;
 }
 
 /** Lists lots by their current assessments, without assessing any again. */
@@ -87,11 +87,11 @@ export class LotOverview {
     const assessed = await this.current.units();
     const records = new Map((await read.records.all()).map((record) => [record.lot, record]));
     const decisions = await decisionsOnAllLots(read);
-    const earlier = new EarlierLots(read);
+    const shared = new SharedFacts(read);
     const lines: LotLine[] = [];
     for (const lot of lots) {
       const { statements, events } = decisions(lot.key);
-      const known = { assessed: assessed.get(lot.key), record: records.get(lot.key), statements, events, earlier };
+      const known = { assessed: assessed.get(lot.key), record: records.get(lot.key), statements, events, shared };
       lines.push(await this.line(lot, cases, known));
     }
     const open = lines.filter((line) => !line.closed);
@@ -114,14 +114,14 @@ export class LotOverview {
       record: (await read.records.ofLot(lot)).at(-1),
       statements: await read.signatures.of({ kind: 'lot file', key: lot }),
       events: await read.events.of({ kind: 'lot', key: lot }),
-      earlier: new EarlierLots(read),
+      shared: new SharedFacts(read),
     });
   }
 
   private async line(
     revision: StoredRevision<'lot'>,
     cases: ReadonlyMap<string, Case>,
-    { assessed, record, statements, events, earlier }: Known,
+    { assessed, record, statements, events, shared }: Known,
   ): Promise<LotLine> {
     const lot = revision.body;
     const serials = lot.implants.map((implant) => implant.serial);
@@ -156,14 +156,14 @@ export class LotOverview {
         says: changedVerdictText(change),
       })),
       closed,
-      outOfDate: assessed !== undefined && !closed && (await this.isOutOfDate(assessed.dossierDigest, earlier)),
+      outOfDate: assessed !== undefined && !closed && (await this.isOutOfDate(assessed.dossierDigest, shared)),
     };
   }
 
   /** The lot as it stands gives another digest than the lot file that was assessed. */
-  private async isOutOfDate(assessed: string, earlier: EarlierLots): Promise<boolean> {
+  private async isOutOfDate(assessed: string, shared: SharedFacts): Promise<boolean> {
     const dossier = await this.store.read.lotFiles.byDigest(assessed);
-    return dossier !== undefined && !(await isStillAs(this.store.read, dossier, earlier));
+    return dossier !== undefined && !(await isStillAs(this.store.read, dossier, shared));
   }
 }
 

@@ -5,11 +5,11 @@ import { signableDigests } from '../dossier/signable.js';
 import { HISTORY_TABLE, RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
 import type { Specification } from '../kinds/specification.js';
 import { LedgerEntry } from '../ledger/entry.js';
-import { EarlierLots, familyHistory } from './earlier-lots.js';
 import type { StoredRevision } from './entries.js';
 import { asPinned, Gathering } from './gathering.js';
 import type { StoredLog } from './logs.js';
 import type { Reads } from './reads.js';
+import { familyHistory, SharedFacts } from './shared-facts.js';
 
 /** A dossier ready to be stored: its canonical text, its digest, and its parts by SHA-256. */
 export interface FrozenDossier {
@@ -21,7 +21,7 @@ export interface FrozenDossier {
 
 /** Gathers every fact of one lot, as of now. Equal facts give an equal dossier, byte for byte. */
 export const assembleDossier = (read: Reads, lotCode: string, demo: boolean): Promise<FrozenDossier> =>
-  gather(read, lotCode, demo, undefined, new EarlierLots(read));
+  gather(read, lotCode, demo, undefined, new SharedFacts(read));
 
 /**
  * Whether the facts of a lot are still those of a dossier. The long tables of a log never change once they are stored, so
@@ -30,10 +30,10 @@ export const assembleDossier = (read: Reads, lotCode: string, demo: boolean): Pr
 export async function isStillAs(
   read: Reads,
   known: { readonly digest: string; readonly body: string },
-  earlier = new EarlierLots(read),
+  shared = new SharedFacts(read),
 ): Promise<boolean> {
   const dossier = JSON.parse(known.body) as Dossier;
-  return (await gather(read, dossier.lot, dossier.demo, dossier, earlier)).digest === known.digest;
+  return (await gather(read, dossier.lot, dossier.demo, dossier, shared)).digest === known.digest;
 }
 
 /** @param known a dossier whose parts stand for those of the same logs; their texts are then left out. */
@@ -42,9 +42,9 @@ async function gather(
   lotCode: string,
   demo: boolean,
   known: Dossier | undefined,
-  earlier: EarlierLots,
+  shared: SharedFacts,
 ): Promise<FrozenDossier> {
-  const gathered = new Gathering(read);
+  const gathered = new Gathering(shared);
   const current = await read.entries.currentOrThrow('lot', lotCode);
   const lot = current.body;
   await gathered.follow(current);
@@ -53,8 +53,8 @@ async function gather(
   const results = await read.results.ofLot(lotCode);
   gathered.touchedBy(results.ledgerSeq);
   await pinWhatResultsName(gathered, results.rows);
-  await pinMethods(read, gathered, results.rows);
-  await pinEarlierLimits(read, gathered, specification, results.rows);
+  await pinMethods(shared, gathered, results.rows);
+  await pinEarlierLimits(shared, gathered, specification, results.rows);
 
   for (const set of await read.entries.revisionsStarting('result-set', `${lotCode}:`)) {
     const { evidence } = set.body;
@@ -65,7 +65,7 @@ async function gather(
   for (const log of logs) gathered.touchedBy(log.ledgerSeq);
   const files = logs.flatMap((log) => [...log.files]);
   const sameLogs = known !== undefined && canonicalJson(known.logs) === canonicalJson(files);
-  const history = await familyHistory(earlier, lot);
+  const history = await familyHistory(shared, lot);
 
   gathered.addPart(PART_NAMES.results, 'text/csv', RESULT_TABLE.write(results.rows));
   gathered.addPart(PART_NAMES.history, 'text/csv', HISTORY_TABLE.write(history));
@@ -118,14 +118,14 @@ async function pinWhatResultsName(gathered: Gathering, results: readonly ResultR
  * The revisions that were used beside those that are planned, and for each use the revision that was in force: a check compares them.
  * Revisions that took effect later are left out, so that an old lot looks the same for ever.
  */
-async function pinMethods(read: Reads, gathered: Gathering, results: readonly ResultRow[]): Promise<void> {
+async function pinMethods(shared: SharedFacts, gathered: Gathering, results: readonly ResultRow[]): Promise<void> {
   for (const code of sorted(results.map((row) => row.method))) {
     const own = results.filter((row) => row.method === code);
     for (const revision of new Set(own.map((row) => Number(row.methodRevision)))) {
       await gathered.pin('method', code, revision);
     }
     const since = ({ body }: StoredRevision<'method'>) => Date.parse(body.effectiveFrom);
-    const revisions = await read.entries.revisions('method', code);
+    const revisions = await shared.revisions('method', code);
     for (const at of new Set(own.map((row) => Date.parse(row.measuredAt)))) {
       const inForce = revisions.filter((revision) => since(revision) <= at).sort((a, b) => since(b) - since(a))[0];
       if (inForce) gathered.add(inForce);
@@ -135,12 +135,12 @@ async function pinMethods(read: Reads, gathered: Gathering, results: readonly Re
 
 /** Limits that came in after a measurement could have been chosen by it: the earlier revisions show whether they were. */
 async function pinEarlierLimits(
-  read: Reads,
+  shared: SharedFacts,
   gathered: Gathering,
   { specification, revision }: Specification,
   results: readonly ResultRow[],
 ): Promise<void> {
-  const revisions = await read.entries.revisions('specification', specification);
+  const revisions = await shared.revisions('specification', specification);
   const own = revisions.find((item) => item.revision === revision)!;
   if (results.every((row) => Date.parse(row.measuredAt) >= Date.parse(own.recordedAt))) return;
   for (const item of revisions) if (item.revision < revision) gathered.add(item);

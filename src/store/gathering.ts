@@ -4,7 +4,7 @@ import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import type { StoredRevision } from './entries.js';
-import type { Reads } from './reads.js';
+import type { SharedFacts } from './shared-facts.js';
 
 export const asPinned = ({ kind, key, revision, digest, recordedAt, text }: StoredRevision): Pinned => ({
   ...{ kind, key, revision, digest, recordedAt },
@@ -18,7 +18,7 @@ export class Gathering {
   readonly refs: PartRef[] = [];
   lastSeq = 0;
 
-  constructor(private readonly read: Reads) {}
+  constructor(private readonly shared: SharedFacts) {}
 
   touchedBy(ledgerSeq: number): void {
     this.lastSeq = Math.max(this.lastSeq, ledgerSeq);
@@ -43,8 +43,8 @@ export class Gathering {
   }
 
   async pin<K extends string>(kind: K, key: string, number?: number): Promise<StoredRevision<K>> {
-    const { entries } = this.read;
-    const found = await (number === undefined ? entries.current(kind, key) : entries.revision(kind, key, number));
+    const revisions = await this.shared.revisions(kind, key);
+    const found = number === undefined ? revisions.at(-1) : revisions.find(({ revision }) => revision === number);
     if (!found) throw new NotFoundError(kind, number === undefined ? key : `${key} revision ${number}`);
     this.add(found);
     return found;

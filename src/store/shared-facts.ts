@@ -1,5 +1,6 @@
 import type { HistoryRow } from '../dossier/tables.js';
 import type { Lot } from '../kinds/lot.js';
+import type { StoredRevision } from './entries.js';
 import type { Reads } from './reads.js';
 import type { CurrentResult } from './results.js';
 
@@ -11,10 +12,11 @@ interface FamilyValues {
 }
 
 /**
- * What the history of a lot is taken from: lots of its family with their values, and the groups of recipes. Read when
- * first asked for and then kept, so that a list of many lots reads it once; hence for one list only.
+ * What lots have in common: the documents that they rest on, the lots of their family with their values, and the groups of
+ * recipes. Read when first asked for and then kept, so that a list of many lots reads it once; hence for one list only.
  */
-export class EarlierLots {
+export class SharedFacts {
+  private readonly documents = new Map<string, Promise<StoredRevision[]>>();
   private lots: Promise<readonly Lot[]> | undefined;
   private groups: Promise<ReadonlyMap<string, string>> | undefined;
   private readonly families = new Map<string, Promise<FamilyValues>>();
@@ -25,6 +27,14 @@ export class EarlierLots {
     const known = this.families.get(family) ?? this.readFamily(family);
     this.families.set(family, known);
     return known;
+  }
+
+  /** All revisions of an entry, oldest first. */
+  revisions<K extends string>(kind: K, key: string): Promise<StoredRevision<K>[]> {
+    const name = `${kind} ${key}`;
+    const known = this.documents.get(name) ?? this.read.entries.revisions(kind, key);
+    this.documents.set(name, known);
+    return known as Promise<StoredRevision<K>[]>;
   }
 
   /** Group of each revision of a recipe. */
@@ -45,10 +55,10 @@ export class EarlierLots {
 }
 
 /** Values of every build of the family that was closed before the first build of this lot, in build order. */
-export async function familyHistory(earlier: EarlierLots, lot: Lot): Promise<HistoryRow[]> {
+export async function familyHistory(shared: SharedFacts, lot: Lot): Promise<HistoryRow[]> {
   const before = firstClosing(lot);
-  const { lots, results } = await earlier.ofFamily(lot.family);
-  const groups = await earlier.recipeGroups();
+  const { lots, results } = await shared.ofFamily(lot.family);
+  const groups = await shared.recipeGroups();
   const others = lots.filter((other) => other.lot !== lot.lot && firstClosing(other) < before);
   const rows: HistoryRow[] = [];
   for (const other of others) {
