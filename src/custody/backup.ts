@@ -4,7 +4,8 @@ import path from 'node:path';
 import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import { syncFolder } from '../store/evidence-files.js';
+import { apart, REDACTED } from '../store/evidence/evidence-files.js';
+import { EvidenceFolder, syncFolder } from '../store/evidence/evidence-folder.js';
 import type { Store } from '../store/store.js';
 import { ArchiveWriter } from './archive.js';
 import { MANIFEST_NAME, type Manifest, manifestText } from './manifest.js';
@@ -151,14 +152,16 @@ async function* filesToCopy(store: Store, withKeys: boolean): AsyncGenerator<Fil
   yield { path: 'folder.json' };
   const redactions = (await store.read.events.ofTypes(['evidence-redacted'])).map(({ event }) => event);
   const redacted = new Set(redactions.flatMap((event) => (event.type === 'evidence-redacted' ? [event.sha256] : [])));
+  const evidence = new EvidenceFolder(store.folder.evidence);
   const inFolder = (file: string) => path.relative(store.folder.path, file).split(path.sep).join('/');
   for (let last = ''; ; ) {
     const page = await store.read.evidence.page(last);
     if (page.length === 0) break;
     for (const { sha256 } of page) {
-      const file = inFolder(store.evidence.pathOf(sha256));
-      if (redacted.has(sha256)) yield { path: `${file}.redacted` };
-      else yield { path: file, expected: sha256 };
+      const own = redacted.has(sha256) ? `${sha256}${REDACTED}` : sha256;
+      const name = (await evidence.get(apart(own))) === undefined ? own : apart(own);
+      const file = inFolder(evidence.placeOf(name));
+      yield redacted.has(sha256) ? { path: file } : { path: file, expected: sha256 };
     }
     last = page.at(-1)!.sha256;
   }

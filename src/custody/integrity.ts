@@ -4,7 +4,7 @@ import path from 'node:path';
 import { explained } from '../base/disk-trouble.js';
 import { AppError } from '../base/errors.js';
 import type { DataFolder } from '../store/data-folder.js';
-import { EvidenceFiles, faultOfFile } from '../store/evidence-files.js';
+import { EvidenceFiles, faultOfFile } from '../store/evidence/evidence-files.js';
 import { auditLedger, type LedgerReport } from '../store/sqlite/ledger-audit.js';
 import { Store } from '../store/store.js';
 
@@ -120,7 +120,7 @@ export async function checkFolder(folder: DataFolder, actor: string): Promise<In
 async function checkClosed(folder: DataFolder, why: string): Promise<IntegrityReport> {
   let files = 0;
   const faults = await ledgerFaults(async () => {
-    const report = await auditLedger(folder.database, { evidence: new EvidenceFiles(folder.evidence) });
+    const report = await auditLedger(folder.database, { evidence: EvidenceFiles.inFolder(folder.evidence) });
     files = report.files ?? 0;
     return report;
   });
@@ -168,7 +168,7 @@ export async function checkEvidence(store: Store): Promise<IntegrityReport> {
     redactions.flatMap(({ event, at }) => (event.type === 'evidence-redacted' ? [[event.sha256, { event, at }]] : [])),
   );
   const faults: IntegrityFault[] = [];
-  const unreferenced = new Set(store.evidence.list());
+  const unreferenced = new Set(await store.evidence.list());
   let files = 0;
   let bytes = 0;
   for (let last = ''; ; ) {
@@ -179,7 +179,7 @@ export async function checkEvidence(store: Store): Promise<IntegrityReport> {
       const removal = redacted.get(row.sha256);
       if (removal) {
         const { persons } = removal.event;
-        store.evidence.redact({ format: 1, sha256: row.sha256, redactedAt: removal.at, persons });
+        await store.evidence.redact({ format: 1, sha256: row.sha256, redactedAt: removal.at, persons });
         store.archives.remove(row.sha256);
         continue;
       }
@@ -190,7 +190,7 @@ export async function checkEvidence(store: Store): Promise<IntegrityReport> {
     }
     last = page.at(-1)!.sha256;
   }
-  for (const sha256 of store.evidence.redacted().filter((name) => !redacted.has(name))) {
+  for (const sha256 of (await store.evidence.redacted()).filter((name) => !redacted.has(name))) {
     faults.push({ what: 'evidence', name: sha256, says: 'has a tombstone, but nobody redacted it' });
   }
   return { files, bytes, faults, unreferenced: [...unreferenced].sort() };

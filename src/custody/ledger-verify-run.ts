@@ -5,7 +5,7 @@ import { type CommonOptions, dataFolderOf } from '../cli/run.js';
 import { type Note, parseHead } from '../ledger/checkpoint.js';
 import { subjectText } from '../ledger/subject.js';
 import { DataFolder } from '../store/data-folder.js';
-import { EvidenceFiles } from '../store/evidence-files.js';
+import { EvidenceFiles } from '../store/evidence/evidence-files.js';
 import { auditLedger, type LedgerReport } from '../store/sqlite/ledger-audit.js';
 
 interface VerifyOptions {
@@ -18,7 +18,7 @@ export async function run(out: Output, common: CommonOptions, options: VerifyOpt
   const head = keptHead(options);
   const folder = DataFolder.existing(dataFolderOf(common));
   // Without opening the store, which would refuse a folder whose guards somebody removed.
-  const evidence = options.evidence ? new EvidenceFiles(folder.evidence) : undefined;
+  const evidence = options.evidence ? EvidenceFiles.inFolder(folder.evidence) : undefined;
   const report = await auditLedger(folder.database, { head, evidence });
   out.object(report);
   sayReport(report, out);

@@ -54,7 +54,7 @@ export async function redactEvidence(
   if (refused !== undefined) throw new AppError('REFUSED', `you may not ${ACT}: ${refused}`, { act: ACT });
   // After the entry: when the program ends in between, the next check of integrity removes them.
   const redactedAt = store.clock.now().toISOString();
-  store.evidence.redact({ format: 1, sha256, redactedAt, persons });
+  await store.evidence.redact({ format: 1, sha256, redactedAt, persons });
   store.archives.remove(sha256);
   return { sha256, redactedAt, persons };
 }

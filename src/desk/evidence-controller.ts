@@ -18,11 +18,11 @@ export class EvidenceController {
   @Header('X-Content-Type-Options', 'nosniff')
   async download(@Param('sha256', NAMED) sha256: string): Promise<StreamableFile> {
     const { fileName, bytes } = await this.store.read.evidence.info(sha256);
-    if (this.store.evidence.liesApart(sha256)) {
+    if (await this.store.evidence.liesApart(sha256)) {
       throw new AppError('REFUSED', 'personal data are kept apart and not shown on pages; see docs/operations.md');
     }
     await this.store.evidence.verify(sha256);
-    return new StreamableFile(fs.createReadStream(this.store.evidence.pathOf(sha256)), {
+    return new StreamableFile(fs.createReadStream(await this.store.evidence.pathOf(sha256)), {
       type: 'application/octet-stream',
       disposition: attachment(fileName),
       length: bytes,

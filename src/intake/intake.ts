@@ -10,7 +10,8 @@ import type { BuildReport } from '../process-logs/build-report.js';
 import type { Rejection } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import type { StoredRevision } from '../store/entries.js';
-import { changedFile, type ReceivedFile } from '../store/evidence-files.js';
+import type { ReceivedFile } from '../store/evidence/evidence-files.js';
+import { changedFile } from '../store/evidence/plain-file.js';
 import { recordBuildLog } from '../store/record-build-log.js';
 import { Store } from '../store/store.js';
 import type { NewLink, NewResult, Writer } from '../store/writer.js';
@@ -65,6 +66,8 @@ interface Copies {
   readonly files: Map<string, ReceivedFile>;
   /** Of documents that are not recorded yet. */
   readonly documents: Map<ReadDocument, ReceivedFile>;
+  /** Those of them that the change under way records. */
+  readonly toKeep: Set<ReceivedFile>;
 }
 
 /** One folder on its way in. */
@@ -168,10 +171,13 @@ export class Intake {
    */
   private async change(running: Running, work: (writer: Writer, hasMoved: boolean) => Promise<void>): Promise<void> {
     const { actor, checkedAt } = running;
+    const { toKeep } = running.copies;
+    toKeep.clear();
     running.checkedAt = await this.store.change(actor, async (writer) => {
       const hasMoved = writer.ledgerSize !== checkedAt;
       await work(writer, hasMoved);
-      this.store.evidence.syncNames();
+      // Right before it is recorded for good: what is not stored leaves no file behind.
+      await this.store.evidence.keepAll([...toKeep]);
       // What comes later in the folder was checked before the others wrote.
       return hasMoved ? Number.NaN : writer.ledgerSize;
     });
@@ -194,7 +200,7 @@ export class Intake {
    * @throws BadInputError naming every file that changed while it was copied, or since it was checked.
    */
   private async receive(read: ReadFolder): Promise<Copies> {
-    const copies: Copies = { files: new Map(), documents: new Map() };
+    const copies: Copies = { files: new Map(), documents: new Map(), toKeep: new Set() };
     try {
       await this.receiveInto(copies, read);
       return copies;
@@ -243,12 +249,12 @@ export class Intake {
     const received = copies.documents.get(document);
     // Others may have recorded it meanwhile.
     if (received && !isSame(await revisionBefore(writer, kind.kind, key, number), body)) {
-      const { sha256, bytes } = kept(received);
+      const { sha256, bytes } = toBeKept(copies, received);
       await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(document.file) });
       evidence.push({ name: AS_RECEIVED, to: { evidence: sha256 } });
     }
     for (const file of files) {
-      const { sha256, bytes } = kept(copies.files.get(file.path)!);
+      const { sha256, bytes } = toBeKept(copies, copies.files.get(file.path)!);
       // The name of a scan may tell who the patient is.
       const fileName = file.use === PERSONAL_DATA ? PERSONAL_DATA : path.posix.basename(file.name);
       await writer.recordEvidence({ sha256, bytes, fileName });
@@ -284,7 +290,7 @@ export class Intake {
     const { copies, report } = running;
     await this.recordDocument(writer, folder.document, folder.files, running);
     for (const sheet of folder.sheets) {
-      const { sha256, bytes } = kept(copies.files.get(sheet.path)!);
+      const { sha256, bytes } = toBeKept(copies, copies.files.get(sheet.path)!);
       await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(sheet.file) });
       const rows = sheets.find((item) => item.file === sheet.file)?.rows ?? [];
       await writer.recordResults(lot, sheet.file, rows);
@@ -356,9 +362,9 @@ const revisionBefore = (writer: Writer, kind: string, key: string, number: numbe
 const isSame = (before: StoredRevision | undefined, body: unknown): boolean =>
   before !== undefined && changeBetween(before.body, body) === 'same';
 
-/** Makes evidence of a copy, right before it is recorded: what is not stored leaves no file behind. */
-function kept(copy: ReceivedFile): ReceivedFile {
-  copy.keep();
+/** Becomes evidence with the change that records it. */
+function toBeKept({ toKeep }: Copies, copy: ReceivedFile): ReceivedFile {
+  toKeep.add(copy);
   return copy;
 }
 

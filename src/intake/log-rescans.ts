@@ -115,7 +115,9 @@ export class LogRescans {
         if (!(await writer.read.logs.isScanned(buildCode, sha256, planSha256)))
           await recordBuildLog(writer, lotCode, report);
       });
-      for (const [index, begun] of archives.entries()) this.store.archives.settle(begun, report.files[index]!.sha256);
+      for (const [index, begun] of archives.entries()) {
+        await this.store.archives.settle(begun, report.files[index]!.sha256);
+      }
       refuseOtherFindings(log, report);
     } finally {
       for (const begun of archives) this.store.archives.drop(begun);
@@ -133,11 +135,17 @@ export class LogRescans {
     if (fields.length !== log.files.length) {
       throw new AppError('CONFLICT', 'the lot names other log files than were scanned: take the lot folder in again');
     }
-    const gone = log.files.find(({ sha256 }) => this.store.evidence.tombstone(sha256));
-    if (gone) throw new AppError('REFUSED', `the bytes of ${gone.fileName} were removed from the evidence`);
+    const { evidence } = this.store;
+    const paths: string[] = [];
+    for (const { sha256, fileName } of log.files) {
+      if (await evidence.tombstone(sha256)) {
+        throw new AppError('REFUSED', `the bytes of ${fileName} were removed from the evidence`);
+      }
+      paths.push(await evidence.pathOf(sha256));
+    }
     const request = buildRequest(lot, build, await this.documentsOf(lot, log), (field) => {
       const at = fields.indexOf(field);
-      return { path: this.store.evidence.pathOf(log.files[at]!.sha256), archive: archives[at]! };
+      return { path: paths[at]!, archive: archives[at]! };
     });
     return scanLog(
       request,

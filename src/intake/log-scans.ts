@@ -10,7 +10,7 @@ import type { BuildReport, BuildScan } from '../process-logs/build-report.js';
 import { buildRequest, type ScanDocuments } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
-import type { ReceivedFile } from '../store/evidence-files.js';
+import type { ReceivedFile } from '../store/evidence/evidence-files.js';
 import type { Claim } from '../store/scan-jobs.js';
 import type { Store } from '../store/store.js';
 import type { Known } from './known.js';
@@ -38,9 +38,9 @@ export class ScannedBuild {
 
   /** The scan is stored: its raw rows can be shown from now on. */
   async settle(): Promise<void> {
-    this.archives.forEach((begun, index) => {
-      this.store.archives.settle(begun, this.report.files[index]!.sha256);
-    });
+    for (const [index, begun] of this.archives.entries()) {
+      await this.store.archives.settle(begun, this.report.files[index]!.sha256);
+    }
     await this.claim?.end('done');
   }
 

@@ -95,8 +95,8 @@ async function checkBackup(data: string, folder: string): Promise<CheckedItem[]>
 async function checkSwappedEvidence(data: string): Promise<CheckedItem> {
   const store = await Store.open(DataFolder.open(data));
   try {
-    const [victim] = store.evidence.list();
-    const file = store.evidence.pathOf(victim!);
+    const [victim] = await store.evidence.list();
+    const file = await store.evidence.pathOf(victim!);
     const bytes = fs.readFileSync(file);
     fs.chmodSync(file, 0o600);
     fs.writeFileSync(file, withOneBitChanged(bytes));

@@ -78,10 +78,10 @@ export class PackageWriter {
     const leftOut: string[] = [];
     for (const { sha256, fileName } of refs) {
       if (found.has(sha256)) continue;
-      if (evidence.tombstone(sha256)) leftOut.push(`${sha256}: its bytes were removed for good.`);
-      else if (evidence.liesApart(sha256)) leftOut.push(`${sha256}: personal data, kept apart.`);
+      if (await evidence.tombstone(sha256)) leftOut.push(`${sha256}: its bytes were removed for good.`);
+      else if (await evidence.liesApart(sha256)) leftOut.push(`${sha256}: personal data, kept apart.`);
       else {
-        const file = evidence.pathOf(sha256);
+        const file = await evidence.pathOf(sha256);
         const counted = await hashOf(file);
         if (counted.sha256 !== sha256) throw new AppError('ALTERED', `evidence ${sha256} was altered`, { sha256 });
         const base = plainName(fileName.split(/[\\/]/).at(-1)!);

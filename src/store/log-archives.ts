@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { indexPath } from '../process-logs/archive/archive-writer.js';
-import type { EvidenceFiles } from './evidence-files.js';
+import type { EvidenceFiles } from './evidence/evidence-files.js';
 
 /** Archives that were begun this long ago belong to nobody any more. */
 const LEFT_BEHIND_MS = 24 * 3_600_000;
@@ -29,8 +29,8 @@ export class LogArchives {
    * Gives a finished archive its name. One that is there already is replaced: both come from the same log. Of a log whose
    * bytes were removed from the evidence, nothing is kept here either.
    */
-  settle(begun: string, sha256: string): void {
-    if (this.evidence.tombstone(sha256)) {
+  async settle(begun: string, sha256: string): Promise<void> {
+    if (await this.evidence.tombstone(sha256)) {
       this.drop(begun);
       return;
     }

@@ -10,7 +10,7 @@ import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
 import { DataFolder } from './data-folder.js';
 import { Db } from './db.js';
-import { EvidenceFiles } from './evidence-files.js';
+import { EvidenceFiles } from './evidence/evidence-files.js';
 import type { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
 import {
@@ -110,7 +110,7 @@ export class Store {
     const reading = openReadingClient(folder.database);
     const reads = new Reads(new Db(reading, SQLITE));
     const key = InstallationKey.openOrMake(folder.path);
-    const store = new Store(folder, database, reading, tables, reads, new EvidenceFiles(folder.evidence), key);
+    const store = new Store(folder, database, reading, tables, reads, EvidenceFiles.inFolder(folder.evidence), key);
     try {
       await store.nameKey();
     } catch (error) {

@@ -5,7 +5,7 @@ import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { fileURLToPath } from 'node:url';
 import { createGzip } from 'node:zlib';
-import { EvidenceFiles } from '../../dist/store/evidence-files.js';
+import { EvidenceFiles } from '../../dist/store/evidence/evidence-files.js';
 
 /**
  * The whole job on a log (hash, validate, summarise, findings, outline) against `sha256sum` of the same file in the same
@@ -71,7 +71,7 @@ function secondsOf(work) {
 
 /** Copied, hashed and synced, as intake does before it scans. */
 async function copySeconds(file, folder) {
-  const evidence = new EvidenceFiles(folder);
+  const evidence = EvidenceFiles.inFolder(folder);
   const start = process.hrtime.bigint();
   const received = await evidence.receive(file);
   const seconds = Number(process.hrtime.bigint() - start) / 1e9;

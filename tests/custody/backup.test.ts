@@ -167,10 +167,10 @@ describe('a backup (ASVS 8.1.5)', () => {
   it('saves what is damaged as it is, and names it', async () => {
     const { services: other, data: folder } = await cellWithRecord();
     try {
-      const [first, second] = other.store.evidence.list();
-      fs.chmodSync(other.store.evidence.pathOf(first!), 0o644);
-      fs.appendFileSync(other.store.evidence.pathOf(first!), 'x');
-      fs.rmSync(other.store.evidence.pathOf(second!));
+      const [first, second] = await other.store.evidence.list();
+      fs.chmodSync(await other.store.evidence.pathOf(first!), 0o644);
+      fs.appendFileSync(await other.store.evidence.pathOf(first!), 'x');
+      fs.rmSync(await other.store.evidence.pathOf(second!));
       const { damaged } = await makeBackup(other.store, place('damaged.zip'), ACTOR, { withKeys: false });
       expect(damaged.map(({ path: name, says }) => [path.basename(name), says])).toEqual([
         [first, 'was altered'],

@@ -21,15 +21,15 @@ const names = async () =>
 
 it('names evidence that was swapped, cut, emptied, deleted, or put in the place of another', async () => {
   const { evidence } = services.store;
-  const [swapped, cut, emptied, deleted, other] = evidence.list() as [string, string, string, string, string];
-  const write = (sha256: string, bytes: Buffer | string) => {
-    fs.chmodSync(evidence.pathOf(sha256), 0o644);
-    fs.writeFileSync(evidence.pathOf(sha256), bytes);
+  const [swapped, cut, emptied, deleted, other] = (await evidence.list()) as [string, string, string, string, string];
+  const write = async (sha256: string, bytes: Buffer | string) => {
+    fs.chmodSync(await evidence.pathOf(sha256), 0o644);
+    fs.writeFileSync(await evidence.pathOf(sha256), bytes);
   };
-  write(swapped, fs.readFileSync(evidence.pathOf(other)));
-  write(cut, evidence.read(cut).subarray(0, -1));
-  write(emptied, '');
-  fs.rmSync(evidence.pathOf(deleted));
+  await write(swapped, fs.readFileSync(await evidence.pathOf(other)));
+  await write(cut, fs.readFileSync(await evidence.pathOf(cut)).subarray(0, -1));
+  await write(emptied, '');
+  fs.rmSync(await evidence.pathOf(deleted));
   const faults = await names();
   expect(faults.map(([what, name]) => [what, name])).toEqual(
     [swapped, cut, emptied, deleted].sort().map((name) => ['evidence', name]),
@@ -64,16 +64,16 @@ it('notes the result as an event: files, faults by name', async () => {
   const clean = await checkIntegrityAndRecord(store, ACTOR);
   const lastEvent = async () => (await store.read.events.ofTypes(['integrity-checked'])).at(-1)!.event;
   expect(await lastEvent()).toMatchObject({ files: clean.files, faultCount: 0, faults: [] });
-  const [first] = store.evidence.list();
-  fs.rmSync(store.evidence.pathOf(first!));
+  const [first] = await store.evidence.list();
+  fs.rmSync(await store.evidence.pathOf(first!));
   await checkIntegrityAndRecord(store, ACTOR);
   expect(await lastEvent()).toMatchObject({ faultCount: 1, faults: [{ what: 'evidence', name: first }] });
 });
 
 it('is done once a day while a service runs, and says when there is trouble', async () => {
   const { store } = services;
-  const [first] = store.evidence.list();
-  fs.rmSync(store.evidence.pathOf(first!));
+  const [first] = await store.evidence.list();
+  fs.rmSync(await store.evidence.pathOf(first!));
   const said: string[] = [];
   const daily = new DailyCheck(store, { firstLookMs: 1, lookEveryMs: 20, onTrouble: (says) => said.push(says) });
   daily.start();

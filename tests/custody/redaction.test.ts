@@ -6,6 +6,7 @@ import { redactEvidence } from '../../src/custody/redaction.js';
 import { restoreBackup } from '../../src/custody/restore.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { Proof } from '../../src/people/proof.js';
+import { EvidenceFolder } from '../../src/store/evidence/evidence-folder.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
 import { openServices, type Services } from '../support/services.js';
@@ -42,9 +43,9 @@ const redact = async (sha256: string, first: string, second: string, reason = 't
 describe('evidence flagged as personal data (ASVS 8.3.4)', () => {
   it('lies apart, and only its hash goes into the lot file', async () => {
     const { evidence } = services.store;
-    expect(evidence.liesApart(SCAN_SHA256)).toBe(true);
-    expect(path.relative(services.store.folder.evidence, evidence.pathOf(SCAN_SHA256))).toMatch(/^personal\//);
-    expect(evidence.liesApart(NOTE_SHA256)).toBe(false);
+    expect(await evidence.liesApart(SCAN_SHA256)).toBe(true);
+    expect(path.relative(services.store.folder.evidence, await evidence.pathOf(SCAN_SHA256))).toMatch(/^personal\//);
+    expect(await evidence.liesApart(NOTE_SHA256)).toBe(false);
     const { facts, dossierText } = await services.assessor.assess('L-1', ACTOR);
     expect(facts.dossier.evidence.find((item) => item.sha256 === SCAN_SHA256)).toMatchObject({
       fileName: 'personal data',
@@ -58,16 +59,17 @@ describe('evidence flagged as personal data (ASVS 8.3.4)', () => {
     fs.writeFileSync(file, 'flagged later');
     const { evidence } = services.store;
     const { sha256 } = await evidence.keep(file);
-    expect(evidence.liesApart(sha256)).toBe(false);
+    expect(await evidence.liesApart(sha256)).toBe(false);
     await evidence.keep(file, { personalData: true });
-    expect(evidence.liesApart(sha256)).toBe(true);
-    expect(evidence.list().filter((name) => name === sha256)).toHaveLength(1);
+    expect(await evidence.liesApart(sha256)).toBe(true);
+    expect((await evidence.list()).filter((name) => name === sha256)).toHaveLength(1);
     await evidence.verify(sha256);
   });
 });
 
 describe('redaction', () => {
-  const still = async () => expect(services.store.evidence.read(NOTE_SHA256).toString()).toBe(NOTE);
+  const still = async () =>
+    expect(fs.readFileSync(await services.store.evidence.pathOf(NOTE_SHA256), 'utf8')).toBe(NOTE);
 
   it('takes two people of two roles who have both shown who they are', async () => {
     const refused = { code: 'REFUSED' };
@@ -102,10 +104,13 @@ describe('redaction', () => {
 
   it('removes the bytes, keeps hash and tombstone, and is no damage', async () => {
     const { store } = services;
-    const before = store.evidence.pathOf(NOTE_SHA256);
+    const before = await store.evidence.pathOf(NOTE_SHA256);
     await redact(NOTE_SHA256, 'P-RE', 'P-QE');
     expect(fs.existsSync(before)).toBe(false);
-    expect(store.evidence.tombstone(NOTE_SHA256)).toMatchObject({ sha256: NOTE_SHA256, persons: ['P-RE', 'P-QE'] });
+    expect(await store.evidence.tombstone(NOTE_SHA256)).toMatchObject({
+      sha256: NOTE_SHA256,
+      persons: ['P-RE', 'P-QE'],
+    });
     await expect(store.evidence.verify(NOTE_SHA256)).rejects.toMatchObject({ code: 'NOT_FOUND' });
     expect(await checkIntegrity(store)).toMatchObject({ faults: [] });
     expect(await store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
@@ -114,7 +119,7 @@ describe('redaction', () => {
 
   it('is not undone by taking the folder in again, nor by a backup', async () => {
     await services.intake.run(folder, ACTOR);
-    expect(fs.existsSync(services.store.evidence.pathOf(NOTE_SHA256))).toBe(false);
+    expect(await services.store.evidence.list()).not.toContain(NOTE_SHA256);
     const file = path.join(temporaryFolder('backup'), 'b.zip');
     await makeBackup(services.store, file, ACTOR, { withKeys: false });
     expect(fs.readFileSync(file).includes(NOTE)).toBe(false);
@@ -124,17 +129,17 @@ describe('redaction', () => {
 
   it('is finished by the next check when the program ended in between', async () => {
     const { store } = services;
-    const place = store.evidence.pathOf(NOTE_SHA256);
+    const place = new EvidenceFolder(store.folder.evidence).placeOf(NOTE_SHA256);
     fs.rmSync(`${place}.redacted`);
     fs.writeFileSync(place, NOTE);
     expect(await checkIntegrity(store)).toMatchObject({ faults: [] });
     expect(fs.existsSync(place)).toBe(false);
-    expect(store.evidence.tombstone(NOTE_SHA256)).toBeDefined();
+    expect(await store.evidence.tombstone(NOTE_SHA256)).toBeDefined();
   });
 
   it('cannot be pretended with a tombstone alone', async () => {
     const { store } = services;
-    const place = store.evidence.pathOf(SCAN_SHA256);
+    const place = await store.evidence.pathOf(SCAN_SHA256);
     const note = { format: 1, sha256: SCAN_SHA256, redactedAt: '2031-01-01T00:00:00Z', persons: ['P-QE', 'P-RE'] };
     fs.writeFileSync(`${place}.redacted`, JSON.stringify(note));
     fs.rmSync(place);

@@ -47,7 +47,7 @@ async function expectWhole(store: Store, lots: readonly string[]): Promise<void>
     expect(log?.sha256).toBe((JSON.parse(revision.text) as { log: string }).log);
     await store.evidence.verify(log!.sha256);
   }
-  for (const sha256 of store.evidence.list()) await store.evidence.verify(sha256);
+  for (const sha256 of await store.evidence.list()) await store.evidence.verify(sha256);
 }
 
 describe('kill -9 in the midst of changes', () => {

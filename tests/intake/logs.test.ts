@@ -72,7 +72,7 @@ describe('a folder that changes while it is taken in', () => {
       problems: [{ code: 'file-changed', file: 'lots/L-1/results/size.csv' }],
     });
     expect(await services.store.read.entries.list('lot')).toEqual([]);
-    expect(services.store.evidence.list()).toEqual([]);
+    expect(await services.store.evidence.list()).toEqual([]);
     expect(fs.readdirSync(path.join(services.store.folder.evidence, 'incoming'))).toEqual([]);
   });
 
@@ -80,7 +80,7 @@ describe('a folder that changes while it is taken in', () => {
     const cell = makeCell();
     cell.files[LOG] = 'no,header\n';
     await expect(take(cell)).rejects.toMatchObject({ code: 'BAD_INPUT' });
-    expect(services.store.evidence.list()).toEqual([]);
+    expect(await services.store.evidence.list()).toEqual([]);
     expect(fs.readdirSync(path.join(services.store.folder.evidence, 'incoming'))).toEqual([]);
   });
 });
@@ -338,7 +338,12 @@ describe('scans', () => {
     const { sha256 } = log!.facts;
     services.store.archives.remove(sha256);
     expect(services.store.archives.has(sha256)).toBe(false);
-    services.store.evidence.redact({ format: 1, sha256, redactedAt: '2031-03-04T08:00:00Z', persons: ['P-1', 'P-2'] });
+    await services.store.evidence.redact({
+      format: 1,
+      sha256,
+      redactedAt: '2031-03-04T08:00:00Z',
+      persons: ['P-1', 'P-2'],
+    });
     await take(makeCell());
     expect(services.store.archives.has(sha256)).toBe(false);
   });

@@ -55,11 +55,11 @@ describe('a folder with YAML that cannot be read', () => {
     await services.intake.run(folder, 'local:tester');
     const [kept] = await services.store.read.entries.evidenceNamedBy([{ kind: 'machine', key: 'M1', revision: 1 }]);
     expect(kept).toMatchObject({ name: 'document as received', fileName: 'machine.yaml', bytes: bytes.length });
-    expect(services.store.evidence.read(kept!.sha256)).toEqual(bytes);
-    const files = services.store.evidence.list();
+    expect(fs.readFileSync(await services.store.evidence.pathOf(kept!.sha256))).toEqual(bytes);
+    const files = await services.store.evidence.list();
     fs.appendFileSync(machine(), '# nothing else\n');
     await services.intake.run(folder, 'local:tester');
-    expect(services.store.evidence.list()).toEqual(files);
+    expect(await services.store.evidence.list()).toEqual(files);
   });
 });
 

@@ -172,10 +172,10 @@ describe('intake', () => {
       begun = true;
       await other.intake.run(theirs, OTHER);
     });
-    const before = cell.services.store.evidence.list();
+    const before = await cell.services.store.evidence.list();
     await expect(cell.services.intake.run(own, ACTOR)).rejects.toMatchObject({ code: 'BAD_INPUT' });
     expect(await other.store.read.entries.current('lot', 'L-12')).toBeUndefined();
-    const added = cell.services.store.evidence.list().filter((name) => !before.includes(name));
+    const added = (await cell.services.store.evidence.list()).filter((name) => !before.includes(name));
     for (const sha256 of added) expect(await other.store.read.evidence.info(sha256)).toBeDefined();
   });
 });

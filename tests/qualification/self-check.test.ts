@@ -1,4 +1,5 @@
 import { createPublicKey, verify } from 'node:crypto';
+import fs from 'node:fs';
 import path from 'node:path';
 import { programName } from '../../src/base/settings.js';
 import { compareNumber, REFERENCE_NUMBERS } from '../../src/qualification/reference-numbers.js';
@@ -27,7 +28,7 @@ it('holds on this machine: numbers, scenario, tampering, restore', () => {
 
 it('is kept as evidence, noted in the audit trail, and signed by the installation key', async () => {
   const { store } = services;
-  expect(store.evidence.read(result.sha256).toString()).toBe(result.text);
+  expect(fs.readFileSync(await store.evidence.pathOf(result.sha256), 'utf8')).toBe(result.text);
   const { event } = (await store.read.events.ofTypes(['self-check-made'])).at(-1)!;
   expect(event).toMatchObject({ program: programName(), passed: true, failed: [], report: result.sha256 });
   const signature = Buffer.from(result.signature, 'base64');

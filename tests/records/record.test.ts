@@ -313,7 +313,7 @@ withTool('unzip', 'a package', () => {
   it('is refused when a file of evidence was altered', async () => {
     const issued = await services.issuer.issue('L-1', 'local:tester');
     const [first] = assessed.facts.dossier.evidence;
-    const file = services.store.evidence.pathOf(first!.sha256);
+    const file = await services.store.evidence.pathOf(first!.sha256);
     const bytes = fs.readFileSync(file);
     fs.chmodSync(file, 0o600);
     fs.writeFileSync(file, Buffer.concat([bytes, Buffer.from('x')]));

@@ -318,7 +318,7 @@ describe('evidence files', () => {
     fs.writeFileSync(source, bytes);
     const kept = await store.evidence.keep(source);
     await store.change(ACTOR, (writer) => writer.recordEvidence({ ...kept, fileName: 'logs/one.csv' }));
-    return store.evidence.pathOf(kept.sha256);
+    return await store.evidence.pathOf(kept.sha256);
   };
 
   it.each<[string, (file: string) => void, RegExp]>([

@@ -3,7 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { vi } from 'vitest';
 import { sha256Hex } from '../../src/dossier/canonical.js';
-import { EvidenceFiles } from '../../src/store/evidence-files.js';
+import { EvidenceFiles } from '../../src/store/evidence/evidence-files.js';
 import { temporaryFolder } from './open-store.js';
 
 let folder: string;
@@ -43,7 +43,7 @@ function changeWhileRead(source: string, change: (source: string) => void): void
 
 beforeEach(() => {
   ({ folder, remove } = temporaryFolder());
-  evidence = new EvidenceFiles(path.join(folder, 'evidence'));
+  evidence = EvidenceFiles.inFolder(path.join(folder, 'evidence'));
 });
 afterEach(() => remove());
 
@@ -52,8 +52,8 @@ describe('evidence files', () => {
     const bytes = Buffer.alloc(3_000_000, 7);
     const kept = await evidence.keep(put('big.bin', bytes));
     expect(kept).toEqual({ sha256: sha256Hex(bytes), bytes: bytes.length });
-    expect(evidence.read(kept.sha256).equals(bytes)).toBe(true);
-    expect(fs.statSync(evidence.pathOf(kept.sha256)).mode & 0o777).toBe(0o444);
+    expect(fs.readFileSync(await evidence.pathOf(kept.sha256)).equals(bytes)).toBe(true);
+    expect(fs.statSync(await evidence.pathOf(kept.sha256)).mode & 0o777).toBe(0o444);
     expect(leftovers()).toEqual([]);
     await evidence.verify(kept.sha256);
   });
@@ -62,7 +62,7 @@ describe('evidence files', () => {
     const first = await evidence.keep(put('a.csv', 'x'));
     expect(await evidence.keep(put('b.csv', 'x'))).toEqual(first);
     await Promise.all([evidence.keep(put('c.csv', 'y')), evidence.keep(put('d.csv', 'y'))]);
-    expect(evidence.list()).toEqual([sha256Hex('x'), sha256Hex('y')].sort());
+    expect(await evidence.list()).toEqual([sha256Hex('x'), sha256Hex('y')].sort());
     expect(leftovers()).toEqual([]);
   });
 
@@ -77,7 +77,7 @@ describe('evidence files', () => {
       await expect(evidence.keep(path.join(folder, name))).rejects.toThrow('is not a plain file');
     }
     await expect(evidence.keep(path.join(folder, 'absent'))).rejects.toThrow('ENOENT');
-    expect(evidence.list()).toEqual([]);
+    expect(await evidence.list()).toEqual([]);
     expect(leftovers()).toEqual([]);
   });
 
@@ -94,7 +94,7 @@ describe('evidence files', () => {
       code: 'BAD_INPUT',
       problems: [{ code: 'file-changed', file: 'logs/log.csv' }],
     });
-    expect(evidence.list()).toEqual([]);
+    expect(await evidence.list()).toEqual([]);
     expect(leftovers()).toEqual([]);
   });
 
@@ -102,20 +102,20 @@ describe('evidence files', () => {
     const received = await evidence.receive(put('log.csv', 'row 1\n'));
     fs.writeFileSync(path.join(folder, 'log.csv'), 'row 2\n');
     expect(fs.readFileSync(received.path, 'utf8')).toBe('row 1\n');
-    expect(evidence.list()).toEqual([]);
-    received.keep();
-    expect(evidence.read(received.sha256).toString()).toBe('row 1\n');
-    expect((await evidence.receive(put('again.csv', 'row 1\n'))).path).toBe(evidence.pathOf(received.sha256));
+    expect(await evidence.list()).toEqual([]);
+    await evidence.keepAll([received]);
+    expect(fs.readFileSync(await evidence.pathOf(received.sha256), 'utf8')).toBe('row 1\n');
+    expect((await evidence.receive(put('again.csv', 'row 1\n'))).path).toBe(await evidence.pathOf(received.sha256));
     expect(leftovers()).toEqual([]);
     const left = await evidence.receive(put('other.csv', 'x'));
     fs.utimesSync(left.path, 1e9, 1e9);
-    new EvidenceFiles(path.join(folder, 'evidence'));
+    EvidenceFiles.inFolder(path.join(folder, 'evidence'));
     expect(leftovers()).toEqual([]);
   });
 
   it('show when a byte was changed, the file was cut, or it is gone', async () => {
     const { sha256 } = await evidence.keep(put('a.csv', 'value 1'));
-    const kept = evidence.pathOf(sha256);
+    const kept = await evidence.pathOf(sha256);
     fs.chmodSync(kept, 0o644);
     for (const content of ['value 2', 'valu']) {
       fs.writeFileSync(kept, content);
@@ -124,6 +124,6 @@ describe('evidence files', () => {
     await expect(evidence.keep(put('again.csv', 'value 1'))).rejects.toMatchObject({ code: 'ALTERED' });
     fs.rmSync(kept);
     await expect(evidence.verify(sha256)).rejects.toThrow('is missing');
-    expect(() => evidence.read(sha256)).toThrow('there is no evidence');
+    await expect(evidence.pathOf(sha256)).rejects.toThrow('there is no evidence');
   });
 });

@@ -7,7 +7,7 @@ import { Event } from '../../ledger/event.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
-import type { EvidenceFiles } from '../evidence-files.js';
+import type { EvidenceFiles } from '../evidence/evidence-files.js';
 import { guardFaults, schemaFaults } from './migrate.js';
 import { type InstallationPublicKey, RowAudit } from './row-audit.js';
 import {

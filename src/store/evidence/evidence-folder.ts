@@ -1,0 +1,64 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import type { EvidencePort } from './evidence-port.js';
+
+/** Evidence in a folder of this machine, in groups by the first two digits: `ab/ab12…`, `personal/ab/ab12…`. */
+export class EvidenceFolder implements EvidencePort {
+  constructor(private readonly folder: string) {}
+
+  /** A file is renamed into its place; names are synced once for all files, since each sync takes its time. */
+  async put(files: readonly { readonly name: string; readonly file: string }[]): Promise<void> {
+    const unsynced = new Set<string>();
+    for (const { name, file } of files) {
+      const target = this.placeOf(name);
+      if (fs.existsSync(target)) continue;
+      fs.mkdirSync(path.dirname(target), { recursive: true, mode: 0o700 });
+      fs.renameSync(file, target);
+      for (let folder = path.dirname(target); folder.startsWith(this.folder); folder = path.dirname(folder)) {
+        unsynced.add(folder);
+      }
+    }
+    for (const folder of unsynced) syncFolder(folder);
+  }
+
+  async get(name: string): Promise<string | undefined> {
+    const place = this.placeOf(name);
+    return fs.existsSync(place) ? place : undefined;
+  }
+
+  async list(): Promise<string[]> {
+    return [
+      ...namesIn(this.folder),
+      ...namesIn(path.join(this.folder, 'personal')).map((name) => `personal/${name}`),
+    ].sort();
+  }
+
+  async remove(name: string): Promise<void> {
+    const place = this.placeOf(name);
+    if (!fs.existsSync(place)) return;
+    fs.rmSync(place);
+    syncFolder(path.dirname(place));
+  }
+
+  /** Where the bytes of a name lie, or would. */
+  placeOf(name: string): string {
+    const base = path.posix.basename(name);
+    return path.join(this.folder, path.posix.dirname(name), base.slice(0, 2), base);
+  }
+}
+
+function namesIn(folder: string): string[] {
+  if (!fs.existsSync(folder)) return [];
+  const groups = fs.readdirSync(folder).filter((name) => /^[0-9a-f]{2}$/.test(name));
+  return groups.flatMap((group) => fs.readdirSync(path.join(folder, group)));
+}
+
+/** Makes names in a folder survive a power cut. */
+export function syncFolder(folder: string): void {
+  const handle = fs.openSync(folder, 'r');
+  try {
+    fs.fsyncSync(handle);
+  } finally {
+    fs.closeSync(handle);
+  }
+}
