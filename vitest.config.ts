@@ -7,6 +7,7 @@ export default defineConfig({
   test: {
     globals: true,
     include: ['tests/**/*.test.ts'],
+    globalSetup: ['tests/support/run-folder.ts'],
     setupFiles: ['tests/support/after-each-suite.ts'],
     pool: 'forks',
     // The suites of one process share the modules that they load: loading them anew took most of the time of a run.

@@ -1,6 +1,8 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { Store } from '../../src/store/store.js';
 import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
 import { runCommand } from '../support/run-command.js';
 
@@ -89,6 +91,7 @@ describe('ledger verify', () => {
     const { text: line } = await ledger('ledger', 'head');
     remove();
     ({ folder, remove } = temporaryFolder());
+    await (await Store.open(DataFolder.open(folder))).close();
     await change();
     const { code, text } = await ledger('ledger', 'verify', '--head', line.trim());
     expect(text).toContain('of another audit trail');

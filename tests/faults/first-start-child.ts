@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import Database from 'better-sqlite3';
-import { openStore } from '../store/open-store.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { Store } from '../../src/store/store.js';
 
 // Opens a data folder and kills itself without warning behind the STOPth change that it makes on the disk.
 // usage: first-start-child.ts FOLDER STOP
@@ -37,5 +38,5 @@ const statements = Object.getPrototypeOf(database.prepare('SELECT 1')) as Databa
 for (const name of ['run', 'get', 'all'] as const) watch(statements, name, statementRan);
 database.close();
 
-await (await openStore(folder)).close();
+await (await Store.open(DataFolder.open(folder))).close();
 fs.writeSync(1, String(changes));

@@ -4,10 +4,11 @@ import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { headLine, parseHead } from '../../src/ledger/checkpoint.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
+import { DataFolder } from '../../src/store/data-folder.js';
 import { signedCheckpoint } from '../../src/store/ledger-proofs.js';
 import type { LedgerReport } from '../../src/store/sqlite/ledger-audit.js';
 import { newRowsText, recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
-import type { Store } from '../../src/store/store.js';
+import { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
@@ -279,7 +280,7 @@ describe('a head that was kept elsewhere', () => {
 
   it('says that a key is not known here, and compares all the same', async () => {
     const other = temporaryFolder();
-    const stranger = await openStore(other.folder);
+    const stranger = await Store.open(DataFolder.open(other.folder));
     const { origin, size, root } = await store.signedHead();
     const { note } = signedCheckpoint(stranger.key, { origin, size, root });
     await stranger.close();
@@ -291,7 +292,7 @@ describe('a head that was kept elsewhere', () => {
 
   it('of another folder is refused', async () => {
     const other = temporaryFolder();
-    const stranger = await openStore(other.folder);
+    const stranger = await Store.open(DataFolder.open(other.folder));
     const { note } = await stranger.signedHead();
     await stranger.close();
     other.remove();

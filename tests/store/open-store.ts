@@ -3,6 +3,7 @@ import os from 'node:os';
 import path from 'node:path';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';
+import { makeFreshFolder } from '../support/fresh-folder.js';
 
 export const ACTOR = 'local:test';
 
@@ -12,4 +13,8 @@ export function temporaryFolder(): { folder: string; remove: () => void } {
   return { folder, remove: () => fs.rmSync(folder, { recursive: true, force: true }) };
 }
 
-export const openStore = (folder: string): Promise<Store> => Store.open(DataFolder.open(folder));
+/** @param folder one that is absent or empty becomes a fresh data folder. */
+export async function openStore(folder: string): Promise<Store> {
+  await makeFreshFolder(folder);
+  return Store.open(DataFolder.open(folder));
+}

@@ -149,6 +149,7 @@ describe('the write door', () => {
   });
 
   it('commits with synchronous = FULL and foreign keys on', async () => {
+    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
     const { writing } = store as unknown as { writing: { $queryRawUnsafe(sql: string): Promise<unknown[]> } };
     expect(await writing.$queryRawUnsafe('PRAGMA synchronous')).toEqual([{ synchronous: 2n }]);
     expect(await writing.$queryRawUnsafe('PRAGMA foreign_keys')).toEqual([{ foreign_keys: 1n }]);

@@ -8,6 +8,7 @@ import { makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
 import { PASSWORD } from './people.js';
 import { openServices, type Services } from './services.js';
 import { signWhatCameIn } from './sign-cell.js';
+import { copyOfTemplate } from './template.js';
 
 /** A text that would run, break out of an attribute or close a tag if a page let it. */
 export const HOSTILE_TEXT = `<script>alert(1)</script> " onfocus="x" ' & </textarea>`;
@@ -59,9 +60,27 @@ export interface TestService {
  * corrected. Every lot is assessed but the first of them, `L-00`.
  */
 export async function startTestService(): Promise<TestService> {
+  const data = path.join(temporaryFolder('web'), 'data');
+  await copyOfTemplate('test-service', makeServiceFolder, data);
+  const services = await openServices(DataFolder.open(data));
+  const app = await createApplication(services.store);
+  return {
+    services,
+    app,
+    ask: await askingAs(app, 'P-QE'),
+    as: (person) => askingAs(app, person),
+    stranger: request(app.getHttpServer()),
+    close: async () => {
+      await app.close();
+      await services.store.close();
+    },
+  };
+}
+
+async function makeServiceFolder(data: string): Promise<void> {
   const cell = makeCellWithHistory();
   cell.documents['site/family.yaml']!.title = HOSTILE_TEXT;
-  const folder = DataFolder.createDemo(path.join(temporaryFolder('web'), 'data'), '2031-01-20T12:00:00Z');
+  const folder = DataFolder.createDemo(data, '2031-01-20T12:00:00Z');
   const services = await openServices(folder);
   const root = writeCell(cell);
   // Documents are signed before the first chamber closes.
@@ -77,18 +96,7 @@ export async function startTestService(): Promise<TestService> {
   await signWhatCameIn(services);
   for (const lot of ['L-01', 'L-02', 'L-03', 'L-04', 'L-05', 'L-1'])
     await services.assessor.assess(lot, 'local:tester');
-  const app = await createApplication(services.store);
-  return {
-    services,
-    app,
-    ask: await askingAs(app, 'P-QE'),
-    as: (person) => askingAs(app, person),
-    stranger: request(app.getHttpServer()),
-    close: async () => {
-      await app.close();
-      await services.store.close();
-    },
-  };
+  await services.store.close();
 }
 
 /** Paths of pages, one of each kind. */

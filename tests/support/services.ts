@@ -23,6 +23,7 @@ import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';
 import { Tracer } from '../../src/trace/tracer.js';
 import { FamilyTrend } from '../../src/trend/family-trend.js';
+import { makeFreshFolder } from './fresh-folder.js';
 
 /** What tests take from the features: one of each, over one data folder. Whoever opens them closes the store. */
 export interface Services {
@@ -49,7 +50,9 @@ export interface Services {
   readonly rescans: LogRescans;
 }
 
+/** @param folder a path that is absent or empty becomes a fresh data folder. */
 export async function openServices(folder: DataFolder | string): Promise<Services> {
+  if (typeof folder === 'string') await makeFreshFolder(folder);
   const context = await NestFactory.createApplicationContext(AppModule.over(folder), {
     logger: false,
     abortOnError: false,

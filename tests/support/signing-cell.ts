@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { AppError } from '../../src/base/errors.js';
+import { digestOf } from '../../src/dossier/canonical.js';
 import { reviewItemText } from '../../src/report/phrases/review-items.js';
 import type { SignRequest } from '../../src/signing/signing.js';
 import { thingFrom } from '../../src/signing/thing.js';
@@ -8,6 +9,7 @@ import { addLot, type Cell, logText, makeCell, temporaryFolder, writeCell } from
 import { PASSWORD } from './people.js';
 import { openServices, type Services } from './services.js';
 import { signWhatCameIn } from './sign-cell.js';
+import { copyOfTemplate } from './template.js';
 
 /** Trainings that deciding, reviewing and releasing need, from the first day of the cell. */
 export function trainDeciders(cell: Cell): void {
@@ -49,7 +51,14 @@ export class SigningCell {
     const cell = makeCell();
     trainDeciders(cell);
     change(cell);
-    const folder = DataFolder.createDemo(path.join(temporaryFolder('signing'), 'data'), '2031-01-20T12:00:00Z');
+    const data = path.join(temporaryFolder('signing'), 'data');
+    await copyOfTemplate(`signed-${digestOf(cell)}`, (made) => SigningCell.make(cell, made), data);
+    const folder = DataFolder.open(data);
+    return new SigningCell(await openServices(folder), folder, cell, writeCell(cell));
+  }
+
+  private static async make(cell: Cell, data: string): Promise<void> {
+    const folder = DataFolder.createDemo(data, '2031-01-20T12:00:00Z');
     const services = await openServices(folder);
     const root = writeCell(cell);
     await services.intake.run(path.join(root, 'site'), 'local:tester');
@@ -57,7 +66,7 @@ export class SigningCell {
     folder.advanceTo('2031-03-05T12:00:00Z');
     const opened = new SigningCell(services, folder, cell, root);
     await opened.intake();
-    return opened;
+    await opened.close();
   }
 
   /** Takes in the folder as it stands in `cell`, and lets people sign what came in. */
