@@ -8,7 +8,6 @@ import {
 } from '../dossier/signable.js';
 import type { Meaning, SignedSubject } from '../dossier/statement.js';
 import type { Case } from '../kinds/case.js';
-import { kindTitle } from '../kinds/catalogue.js';
 import { commonFields } from '../kinds/common-fields.js';
 import type { Lot } from '../kinds/lot.js';
 import type { CurrentAssessment, CurrentAssessments } from '../lots/current-assessments.js';
@@ -16,6 +15,7 @@ import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { unitStates } from '../lots/unit-states.js';
 import { actOf, type Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
+import { THINGS } from '../report/phrases/things.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { Store } from '../store/store.js';
 import { findingIdsOf } from './lot-people.js';
@@ -59,7 +59,7 @@ export class OpenSignatures {
     for (const kind of DOCUMENT_KINDS) {
       for (const revision of await this.store.read.entries.list(kind)) {
         if (commonFields(revision.body).approval?.original !== undefined) continue;
-        const title = `${kindTitle(kind)} ${revision.key} revision ${revision.revision}`;
+        const title = THINGS.document(revision);
         const subject = revisionSubject(revision);
         found.push({ subject, title, meaning: 'performed' }, { subject, title, meaning: 'approved' });
       }
@@ -74,13 +74,13 @@ export class OpenSignatures {
       const decided = receipt.status !== 'quarantine' && receipt.acceptance?.original === undefined;
       return [
         ...(certificate
-          ? [{ subject: certificate, title: `certificate of receipt ${key}`, meaning: 'checked' as const, doers }]
+          ? [{ subject: certificate, title: THINGS.certificateOf(key), meaning: 'checked' as const, doers }]
           : []),
         ...(decided
           ? [
               {
                 subject: receiptSubject(receipt),
-                title: `receipt ${key}, ${receipt.status}`,
+                title: THINGS.receiptDecided(key, receipt.status),
                 meaning: 'approved' as const,
                 doers,
               },
@@ -95,7 +95,7 @@ export class OpenSignatures {
       body.qualifications.map(
         (qualification): Open => ({
           subject: qualificationSubject(key, qualification),
-          title: `${body.name}: ${qualification.operation}`,
+          title: THINGS.training(body.name, qualification.operation),
           meaning: 'approved',
           doers: { self: [key] },
         }),
@@ -187,7 +187,7 @@ export class OpenSignatures {
         ...names(own.map((row) => row.analyst)).map(
           (analyst): Open => ({
             subject,
-            title: `results of ${analyst} in ${file}`,
+            title: THINGS.measured(analyst, file),
             meaning: 'performed',
             only: [analyst],
           }),
@@ -196,7 +196,7 @@ export class OpenSignatures {
           ? [
               {
                 subject,
-                title: `values typed by ${typists.join(', ')} in ${file}`,
+                title: THINGS.typed(typists, file),
                 meaning: 'checked' as const,
                 doers: { typist: typists },
               },
@@ -220,7 +220,7 @@ export class OpenSignatures {
     const logParts = (await read.logs.ofLot(lot.lot)).map((log) => log.part);
     const facts = { lot: { body: lot }, results: (await read.results.ofLot(lot.lot)).rows };
     const doers = await doersOfLot(read, lot.lot, facts, findingIdsOf(logParts, assessment));
-    if (!reviewed) return [{ ...common, subject, doers, title: `lot ${lot.lot}`, meaning: 'reviewed' }];
+    if (!reviewed) return [{ ...common, subject, doers, title: THINGS.lot(lot.lot), meaning: 'reviewed' }];
     const releasable = undecided.filter((serial) => assessment.releasable.includes(serial));
     const others = undecided.filter((serial) => !releasable.includes(serial));
     return [
@@ -230,7 +230,7 @@ export class OpenSignatures {
               ...common,
               subject,
               doers,
-              title: `units ${releasable.join(', ')}`,
+              title: THINGS.units(releasable),
               meaning: 'released' as const,
               units: releasable,
             },
@@ -242,7 +242,7 @@ export class OpenSignatures {
               ...common,
               subject,
               doers,
-              title: `units ${others.join(', ')}, which may not be released`,
+              title: THINGS.unitsHeldBack(others),
               meaning: 'rejected' as const,
               units: others,
             },

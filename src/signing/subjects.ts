@@ -22,6 +22,7 @@ import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import type { Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
 import { findingText, whereText } from '../report/phrases/log-finding-text.js';
+import { NOT_TO_SIGN, THINGS } from '../report/phrases/things.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
@@ -143,7 +144,7 @@ export class Subjects {
     const found = await this.revisionOf(kind, key, revision);
     return {
       subject: revisionSubject(found),
-      title: `${kindTitle(kind)} ${key} revision ${found.revision}`,
+      title: THINGS.document(found),
       lot: null,
       shows: [['name', found.name], ['taken in', timeText(found.recordedAt)], ...topFields(found.body)],
       page: traceOf(key),
@@ -159,7 +160,7 @@ export class Subjects {
     const lines = body.certificate?.lines ?? [];
     return {
       subject,
-      title: kind === 'receipt' ? `receipt ${key}` : `certificate ${body.certificate!.number} of receipt ${key}`,
+      title: kind === 'receipt' ? THINGS.receipt(key) : THINGS.certificate(body.certificate!.number, key),
       lot: null,
       shows: [
         ['material', `${body.material}, lot ${body.supplierLot} of ${body.supplier}`],
@@ -169,9 +170,7 @@ export class Subjects {
       ],
       page: traceOf(key),
       doers: { transcriber: body.certificate ? [body.certificate.transcribedBy] : [] },
-      ...(kind === 'receipt' && body.status === 'quarantine'
-        ? { refused: `receipt ${key} is in quarantine: take it in again with the status accepted or rejected` }
-        : {}),
+      ...(kind === 'receipt' && body.status === 'quarantine' ? { refused: NOT_TO_SIGN.quarantine(key) } : {}),
     };
   }
 
@@ -188,7 +187,7 @@ export class Subjects {
     const { from, to, evidence } = chosen.item;
     return {
       subject: chosen.subject,
-      title: `qualification of ${name} (${code}) for ${operation}`,
+      title: THINGS.qualification(name, code, operation),
       lot: null,
       shows: [
         ['operation', operation],
@@ -211,7 +210,7 @@ export class Subjects {
     const names = (values: readonly string[]) => [...new Set(values)].filter((value) => value !== '').sort();
     return {
       subject: revisionSubject(found),
-      title: `results of lot ${lot} in ${file}`,
+      title: THINGS.resultSheet(lot, file),
       lot,
       shows: [
         ['values', String(rows.length)],
@@ -242,7 +241,7 @@ export class Subjects {
       facts && logFindingsOf(facts).find((one) => isGroup(one) && one.members.some(({ id }) => id === finding.id));
     return {
       subject: findingSubject('log finding', short, finding.id),
-      title: `log finding ${short} of ${finding.build}`,
+      title: THINGS.logFinding(short, finding.build),
       lot: found.lot,
       shows: shownOf(facts, finding),
       outcomes: outcomesOf(finding),
@@ -250,7 +249,10 @@ export class Subjects {
       doers: {},
       ...(together
         ? {
-            refused: `it is one of ${together.members.length} that are alike and decided together, as log finding group:${found.lot}:${together.id.slice(0, FINDING_DIGITS)}`,
+            refused: NOT_TO_SIGN.oneOfMany(
+              together.members.length,
+              `log finding group:${found.lot}:${together.id.slice(0, FINDING_DIGITS)}`,
+            ),
           }
         : refusedAlert(finding)),
     };
@@ -264,7 +266,7 @@ export class Subjects {
     const short = found.id.slice(0, FINDING_DIGITS);
     return {
       subject: findingSubject('log finding group', `${lot}:${short}`, found.id),
-      title: `${found.members.length} log findings ${short} of ${found.build}, all alike`,
+      title: THINGS.logFindings(found.members.length, short, found.build),
       lot,
       shows: [['findings', `${found.members.length}, decided together`], ...shownOf(facts, found)],
       outcomes: outcomesOf(found),
@@ -284,7 +286,7 @@ export class Subjects {
     const short = found.id.slice(0, FINDING_DIGITS);
     return {
       subject: findingSubject('check finding', `${lot}:${short}`, found.id),
-      title: `finding ${short} of a release check of lot ${lot}`,
+      title: THINGS.checkFinding(short, lot),
       lot,
       shows: [
         ['what', says],
@@ -295,7 +297,7 @@ export class Subjects {
       outcomes: BOTH,
       page: lotPage(lot, 'checks'),
       doers: {},
-      ...(found.mayBeDecided === 'no' ? { refused: `no decision lifts this finding. ${clearedBy}` } : {}),
+      ...(found.mayBeDecided === 'no' ? { refused: NOT_TO_SIGN.noDecisionLifts(clearedBy) } : {}),
     };
   }
 
@@ -305,7 +307,7 @@ export class Subjects {
     const { assessment } = assessed;
     return {
       subject: lotFileSubject(key, assessed.dossierSha256),
-      title: `lot file of ${key}`,
+      title: THINGS.lotFile(key),
       lot: key,
       shows: assessment.units.map(({ serial, verdict, releasable }) => [
         serial,
@@ -342,7 +344,7 @@ function once(latest: LatestLot): LatestLot {
 }
 
 const refusedAlert = ({ level }: LogFinding): { refused?: string } =>
-  level === 'alert' ? { refused: 'an alert is noted and needs no decision' } : {};
+  level === 'alert' ? { refused: NOT_TO_SIGN.alert } : {};
 
 function shownOf(facts: Facts | undefined, finding: LogFinding): [string, string][] {
   const touched = facts ? coverageOf(facts, finding) : undefined;
