@@ -16,7 +16,7 @@ import type { Words } from '../report/phrases/phrase.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { DataFolder } from '../store/data-folder.js';
-import { takeServiceLock } from '../store/store.js';
+import { takeServiceLock } from '../store/sqlite/sqlite-engine.js';
 import { makeDemoPeople } from './demo-people.js';
 import { FAMILY } from './names.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';

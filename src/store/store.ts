@@ -1,17 +1,13 @@
 import { AsyncLocalStorage } from 'node:async_hooks';
-import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import Database from 'better-sqlite3';
-import { z } from 'zod';
 import { type Clock, systemClock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
 import { DataFolder } from './data-folder.js';
-import { Db } from './db.js';
+import type { Engine } from './engine.js';
 import { EvidenceFiles } from './evidence/evidence-files.js';
-import type { PrismaClient } from './generated/client.js';
 import { InstallationKey } from './installation-key.js';
 import {
   type ConsistencyProof,
@@ -26,16 +22,11 @@ import { Reads } from './reads.js';
 import { Recorder } from './recorder.js';
 import { ScanJobs } from './scan-jobs.js';
 import { currentForm } from './sent-form.js';
-import { openReadingClient, openWritingClient } from './sqlite/database-client.js';
-import { copyDatabase } from './sqlite/database-copy.js';
-import { auditLedger, type LedgerReport } from './sqlite/ledger-audit.js';
-import { migrate } from './sqlite/migrate.js';
-import { type RecordedTable, recordedTablesOf } from './sqlite/recorded-tables.js';
-import { SQLITE } from './sqlite/statements.js';
+import type { LedgerReport } from './sqlite/ledger-audit.js';
+import { SqliteEngine } from './sqlite/sqlite-engine.js';
 import { Writer } from './writer.js';
 
 const BUSY_LIMIT_MS = 30_000;
-const TRANSACTION_LIMIT_MS = 10 * 60_000;
 
 /**
  * The only room with a database. All writing goes through `change`; reading has a connection of its own, since a plain
@@ -48,9 +39,6 @@ export class Store {
   /** What the last change of this process left, so that the next one need not read it. */
   private left: { readonly tree: GrowingTree; readonly head: string | null } | undefined;
   private origin: string | undefined;
-  /** Opened by the first change: a command that only reads waits for no second client. */
-  private writing: PrismaClient | undefined;
-  private serviceLock: { close(): void } | undefined;
   /** Raw rows of scanned logs, for showing. */
   readonly archives: LogArchives;
   /** Scans of logs that are under way. */
@@ -58,10 +46,7 @@ export class Store {
 
   private constructor(
     readonly folder: DataFolder,
-    /** Does nothing but stay open: the last connection to close folds the write-ahead log, which a reading one may not. */
-    private readonly database: Database.Database,
-    private readonly reading: PrismaClient,
-    private readonly tables: readonly RecordedTable[],
+    private readonly engine: Engine,
     readonly read: Reads,
     readonly evidence: EvidenceFiles,
     readonly key: InstallationKey,
@@ -94,23 +79,11 @@ export class Store {
     return this.folder.clock;
   }
 
-  /** Opens a data folder, brings its database to this program's schema, and checks the guards. */
-  static async open(folder: DataFolder): Promise<Store> {
-    const database = new Database(folder.database, { timeout: 10_000 });
-    let tables: RecordedTable[];
-    try {
-      database.pragma('journal_mode = WAL');
-      database.pragma('synchronous = FULL');
-      migrate(database);
-      tables = recordedTablesOf(database);
-    } catch (error) {
-      database.close();
-      throw error;
-    }
-    const reading = openReadingClient(folder.database);
-    const reads = new Reads(new Db(reading, SQLITE));
+  /** Opens a data folder with everything that is kept in it. */
+  static async open(folder: DataFolder, engine: Engine = SqliteEngine.open(folder)): Promise<Store> {
     const key = InstallationKey.openOrMake(folder.path);
-    const store = new Store(folder, database, reading, tables, reads, EvidenceFiles.inFolder(folder.evidence), key);
+    const evidence = EvidenceFiles.inFolder(folder.evidence);
+    const store = new Store(folder, engine, new Reads(engine.reading), evidence, key);
     try {
       await store.nameKey();
     } catch (error) {
@@ -144,11 +117,11 @@ export class Store {
 
   /** Marks this process as the one service on the folder. The mark goes with the process, however it ends. */
   becomeService(): void {
-    this.serviceLock = takeServiceLock(this.folder.path);
+    this.engine.becomeService();
   }
 
   get isService(): boolean {
-    return this.serviceLock !== undefined;
+    return this.engine.isService;
   }
 
   /**
@@ -173,32 +146,28 @@ export class Store {
     for (;;) {
       let locked = false;
       try {
-        this.writing ??= await openWritingClient(this.folder.database);
-        const { answer, tree, head, acted } = await this.writing.$transaction(
-          async (tx) => {
-            const db = new Db(tx, SQLITE);
-            const { size, head } = await Writer.takeLock(db);
-            locked = true;
-            const tree =
-              this.left?.head === head ? this.left.tree.copy() : await new LedgerRows(db).treeLeftBehind(size, head);
-            const recorder = new Recorder(db, tree, this.tables, { actor, clock: this.clock, demo: this.folder.demo });
-            const writer = new Writer(db, recorder);
-            const answer = await this.inside.run(true, () => work(writer));
-            const acted = recorder.hasActed;
-            if (acted && form?.isUsed === false) await writer.identity.useForm(form, now());
-            if (tree.size === size) return { answer, tree, head, acted };
-            const signed = await this.signTree(tree, writer);
-            await recorder.leaveHead(signed);
-            return { answer, tree, head: signed, acted };
-          },
-          { timeout: TRANSACTION_LIMIT_MS, maxWait: TRANSACTION_LIMIT_MS },
-        );
+        const { answer, tree, head, acted } = await this.engine.transaction(async (db) => {
+          const { size, head } = await Writer.takeLock(db);
+          locked = true;
+          const tree =
+            this.left?.head === head ? this.left.tree.copy() : await new LedgerRows(db).treeLeftBehind(size, head);
+          const author = { actor, clock: this.clock, demo: this.folder.demo };
+          const recorder = new Recorder(db, tree, this.engine.tables, author);
+          const writer = new Writer(db, recorder);
+          const answer = await this.inside.run(true, () => work(writer));
+          const acted = recorder.hasActed;
+          if (acted && form?.isUsed === false) await writer.identity.useForm(form, now());
+          if (tree.size === size) return { answer, tree, head, acted };
+          const signed = await this.signTree(tree, writer);
+          await recorder.leaveHead(signed);
+          return { answer, tree, head: signed, acted };
+        });
         this.left = { tree, head };
         if (acted && form) form.isUsed = true;
         return answer;
       } catch (error) {
         // Only the lock row can be busy. Once it is ours `work` has begun, and it must not run twice.
-        if (locked || !isBusy(error)) throw error;
+        if (locked || !this.engine.isBusy(error)) throw error;
         if (performance.now() - startedMs > BUSY_LIMIT_MS) {
           throw new AppError('BUSY', 'other programs kept the database busy; nothing was stored, try again');
         }
@@ -219,48 +188,19 @@ export class Store {
   /** As `auditLedger`: the audit trail recomputed, and every stored row held against it. */
   verifyLedger(options: { head?: Note; evidence?: boolean } = {}): Promise<LedgerReport> {
     const evidence = options.evidence ? this.evidence : undefined;
-    return auditLedger(this.folder.database, { head: options.head, evidence });
+    return this.engine.audit({ head: options.head, evidence });
   }
 
   /** As `copyDatabase`, while changes go on. */
   copyDatabase(target: string): Promise<number> {
-    return copyDatabase(this.folder.database, target);
+    return this.engine.copy(target);
   }
 
   async close(): Promise<void> {
     await this.queue;
-    await this.reading.$disconnect();
-    await this.writing?.$disconnect();
-    this.database.close();
-    this.serviceLock?.close();
+    await this.engine.close();
   }
-}
-
-/**
- * Takes the mark of the one service on a data folder.
- * @returns what to close in order to give the mark back.
- * @throws AppError BUSY when another process or store holds it.
- */
-export function takeServiceLock(folder: string): { close(): void } {
-  const lock = new Database(path.join(folder, 'service.lock'), { timeout: 0 });
-  try {
-    lock.exec('BEGIN EXCLUSIVE');
-  } catch {
-    lock.close();
-    throw new AppError('BUSY', `another service runs on ${folder}; stop it, or choose another data folder`);
-  }
-  return lock;
 }
 
 /** Time of the machine, by which sessions end too: that of a demo folder stands still. */
 const now = (): string => systemClock.now().toISOString();
-
-const DriverFailure = z.object({
-  meta: z.object({ driverAdapterError: z.object({ cause: z.object({ originalCode: z.string() }) }) }),
-});
-
-/** Prisma calls a locked database a time-out; the driver's own code is kept beside it. */
-function isBusy(error: unknown): boolean {
-  const failure = DriverFailure.safeParse(error);
-  return failure.success && failure.data.meta.driverAdapterError.cause.originalCode.startsWith('SQLITE_BUSY');
-}

@@ -18,3 +18,8 @@ export async function openStore(folder: string): Promise<Store> {
   await makeFreshFolder(folder);
   return Store.open(DataFolder.open(folder));
 }
+
+/** Every engine, by how a store is opened on a folder with it. A further one is a line more. */
+export const ENGINES: readonly (readonly [name: string, open: (folder: string) => Promise<Store>])[] = [
+  ['SQLite', openStore],
+];

@@ -9,6 +9,7 @@ import { digestOf, sha256Hex } from '../../src/dossier/canonical.js';
 import { LedgerEntry } from '../../src/ledger/entry.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
 import { verifyLedger } from '../../src/ledger/verify-ledger.js';
+import type { Engine } from '../../src/store/engine.js';
 import type { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
@@ -149,16 +150,18 @@ describe('the write door', () => {
   });
 
   it('commits with synchronous = FULL and foreign keys on', async () => {
-    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
-    const { writing } = store as unknown as { writing: { $queryRawUnsafe(sql: string): Promise<unknown[]> } };
-    expect(await writing.$queryRawUnsafe('PRAGMA synchronous')).toEqual([{ synchronous: 2n }]);
-    expect(await writing.$queryRawUnsafe('PRAGMA foreign_keys')).toEqual([{ foreign_keys: 1n }]);
-    expect(await writing.$queryRawUnsafe('PRAGMA journal_mode')).toEqual([{ journal_mode: 'wal' }]);
+    await store.change(ACTOR, fillEveryTable(store.key));
+    const { engine } = store as unknown as { engine: Engine };
+    await engine.transaction(async (db) => {
+      expect(await db.ask('PRAGMA synchronous')).toEqual([{ synchronous: 2n }]);
+      expect(await db.ask('PRAGMA foreign_keys')).toEqual([{ foreign_keys: 1n }]);
+      expect(await db.ask('PRAGMA journal_mode')).toEqual([{ journal_mode: 'wal' }]);
+    });
   });
 
   it('cannot be gone round by the reading connection', async () => {
-    const { reading } = store as unknown as { reading: { $executeRawUnsafe(sql: string): Promise<number> } };
-    await expect(reading.$executeRawUnsafe(`INSERT INTO "Part" VALUES ('a', 1, 'b', 'c')`)).rejects.toThrow(/readonly/);
+    const { client } = (store as unknown as { engine: Engine }).engine.reading;
+    await expect(client.$executeRawUnsafe(`INSERT INTO "Part" VALUES ('a', 1, 'b', 'c')`)).rejects.toThrow(/readonly/);
   });
 });
 

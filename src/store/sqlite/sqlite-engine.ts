@@ -1,0 +1,108 @@
+import path from 'node:path';
+import Database from 'better-sqlite3';
+import { z } from 'zod';
+import { AppError } from '../../base/errors.js';
+import type { DataFolder } from '../data-folder.js';
+import { Db } from '../db.js';
+import type { Engine } from '../engine.js';
+import type { PrismaClient } from '../generated/client.js';
+import { openReadingClient, openWritingClient } from './database-client.js';
+import { copyDatabase } from './database-copy.js';
+import { type AuditOptions, auditLedger, type LedgerReport } from './ledger-audit.js';
+import { migrate } from './migrate.js';
+import { type RecordedTable, recordedTablesOf } from './recorded-tables.js';
+import { SQLITE } from './statements.js';
+
+const TRANSACTION_LIMIT_MS = 10 * 60_000;
+
+/**
+ * SQLite in the data folder. Reading has a connection of its own, since a plain call on the writing one would run inside
+ * whatever transaction is open there.
+ */
+export class SqliteEngine implements Engine {
+  readonly reading: Db;
+  /** Opened by the first change: a command that only reads waits for no second client. */
+  private writing: PrismaClient | undefined;
+  private serviceLock: { close(): void } | undefined;
+
+  private constructor(
+    private readonly folder: DataFolder,
+    /** Does nothing but stay open: the last connection to close folds the write-ahead log, which a reading one may not. */
+    private readonly database: Database.Database,
+    private readonly reader: PrismaClient,
+    readonly tables: readonly RecordedTable[],
+  ) {
+    this.reading = new Db(reader, SQLITE);
+  }
+
+  /** Opens the database of a folder, brings it to this program's schema, and checks the guards. */
+  static open(folder: DataFolder): SqliteEngine {
+    const database = new Database(folder.database, { timeout: 10_000 });
+    try {
+      database.pragma('journal_mode = WAL');
+      database.pragma('synchronous = FULL');
+      migrate(database);
+      return new SqliteEngine(folder, database, openReadingClient(folder.database), recordedTablesOf(database));
+    } catch (error) {
+      database.close();
+      throw error;
+    }
+  }
+
+  async transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
+    this.writing ??= await openWritingClient(this.folder.database);
+    return this.writing.$transaction((tx) => work(new Db(tx, SQLITE)), {
+      timeout: TRANSACTION_LIMIT_MS,
+      maxWait: TRANSACTION_LIMIT_MS,
+    });
+  }
+
+  /** Prisma calls a locked database a time-out; the driver's own code is kept beside it. */
+  isBusy(error: unknown): boolean {
+    const failure = DriverFailure.safeParse(error);
+    return failure.success && failure.data.meta.driverAdapterError.cause.originalCode.startsWith('SQLITE_BUSY');
+  }
+
+  becomeService(): void {
+    this.serviceLock = takeServiceLock(this.folder.path);
+  }
+
+  get isService(): boolean {
+    return this.serviceLock !== undefined;
+  }
+
+  audit(options: AuditOptions): Promise<LedgerReport> {
+    return auditLedger(this.folder.database, options);
+  }
+
+  copy(target: string): Promise<number> {
+    return copyDatabase(this.folder.database, target);
+  }
+
+  async close(): Promise<void> {
+    await this.reader.$disconnect();
+    await this.writing?.$disconnect();
+    this.database.close();
+    this.serviceLock?.close();
+  }
+}
+
+/**
+ * Takes the mark of the one service on a data folder.
+ * @returns what to close in order to give the mark back.
+ * @throws AppError BUSY when another process or store holds it.
+ */
+export function takeServiceLock(folder: string): { close(): void } {
+  const lock = new Database(path.join(folder, 'service.lock'), { timeout: 0 });
+  try {
+    lock.exec('BEGIN EXCLUSIVE');
+  } catch {
+    lock.close();
+    throw new AppError('BUSY', `another service runs on ${folder}; stop it, or choose another data folder`);
+  }
+  return lock;
+}
+
+const DriverFailure = z.object({
+  meta: z.object({ driverAdapterError: z.object({ cause: z.object({ originalCode: z.string() }) }) }),
+});
