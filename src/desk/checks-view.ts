@@ -1,15 +1,11 @@
 import type { CheckFinding, Subject } from '../assessment/assessment.js';
-import { MOMENTS, type Moment } from '../assessment/moment.js';
+import { MOMENTS } from '../assessment/moment.js';
 import { answerFor } from '../assessment/moments.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { checkInWords } from '../report/assessment-words.js';
-
-const QUESTION: Readonly<Record<Moment, string>> = {
-  build: 'May we build?',
-  sterilisation: 'May we sterilise?',
-  release: 'May we release?',
-};
+import { liftText } from '../report/phrases/lifts.js';
+import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
 
 /** Where the evidence of a subject stands: an anchor on this page, or its trace. */
 interface SubjectLink {
@@ -23,8 +19,8 @@ export function checksView({ facts, assessment }: AssessedLot) {
     const { units, releasable } = answerFor(facts, assessment, moment);
     return {
       moment,
-      question: QUESTION[moment],
-      answer: `Nothing holds back ${releasable.length} of ${units.length} implants`,
+      question: MOMENT_QUESTIONS[moment],
+      answer: nothingHoldsBackText(releasable.length, units.length),
       checks: assessment.checks
         .filter((check) => check.moment === moment)
         .map((check) => {
@@ -46,14 +42,4 @@ function linkOf({ kind, key }: Subject): SubjectLink {
   }
   if (kind === 'characteristic') return { name: key, anchor: `values ${key}` };
   return { name: key, anchor: null };
-}
-
-function liftText({ mayBeDecided, decision }: CheckFinding): string {
-  if (mayBeDecided === 'no') return 'No decision lifts it.';
-  const what =
-    mayBeDecided === 'decision'
-      ? 'A signed decision lifts it'
-      : 'A signed concession lets the unit go, its verdict stays';
-  if (decision === null) return `${what}.`;
-  return decision === 'half' ? `${what}: one of two has signed.` : `${what}: ${decision}.`;
 }

@@ -5,6 +5,7 @@ import { kindTitle } from '../kinds/catalogue.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
+import { decisionAndHoldText } from '../report/phrases/decision.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { TypedAct, UnitActRequest, WithdrawRequest } from '../signing/sign-requests.js';
 import { StateActs, WITHDRAW } from '../signing/state-acts.js';
@@ -126,7 +127,7 @@ export class StateController {
       back: { href: `/lots/${encodeURIComponent(lot)}`, text: `Lot ${lot}` },
       units: states.map((state) => ({
         serial: state.serial,
-        says: `${state.decision}${state.hold ? `, on hold: ${state.hold.reason}` : ''}`,
+        says: decisionAndHoldText(state.decision, state.hold?.reason ?? null),
         may: act.applies(state),
         checked: typed.units.includes(state.serial),
       })),

@@ -6,6 +6,7 @@ import { type Output, table } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import { timeText } from '../dossier/time-text.js';
 import { checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
+import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { LotAssessor } from './lot-assessor.js';
 import { LotsModule } from './lots.module.js';
@@ -40,17 +41,11 @@ export function assessmentExit({ units }: Pick<Assessment, 'units'>): number {
   return units.some((unit) => unit.verdict === 'cannot be decided') ? 4 : 0;
 }
 
-const ASKED: Readonly<Record<Moment, string>> = {
-  build: 'May we build?',
-  sterilisation: 'May we sterilise?',
-  release: 'May we release?',
-};
-
 function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
   const { moment, units, releasable, checks } = answer;
   out.line(`Lot ${lot}: ${verdictCounts(units.map((unit) => unit.verdict))} (proposed; people decide).`);
   out.line(
-    `${ASKED[moment]} Nothing holds back ${releasable.length} of ${units.length}: ${releasable.join(', ') || 'none'}.`,
+    `${MOMENT_QUESTIONS[moment]} ${nothingHoldsBackText(releasable.length, units.length)}: ${releasable.join(', ') || 'none'}.`,
   );
   const wordsOf = reasonWords(checks);
   for (const unit of units) {

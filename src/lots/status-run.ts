@@ -1,5 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
+import { decisionAndHoldText } from '../report/phrases/decision.js';
 import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { type LotLine, LotOverview } from './lot-overview.js';
 import { LotsModule } from './lots.module.js';
@@ -26,13 +27,17 @@ function sayLot(line: LotLine, out: Output, whole: boolean): void {
   }
   if (!whole && line.closed) return;
   if (line.outOfDate) out.line('  facts came in since it was assessed: lotwright assess');
-  for (const row of table(line.units.map((unit) => [`  ${unit.serial}`, unit.case, unit.verdict, decisionText(unit)])))
+  for (const row of table(
+    line.units.map((unit) => [
+      `  ${unit.serial}`,
+      unit.case,
+      unit.verdict,
+      decisionAndHoldText(unit.decision, unit.hold),
+    ]),
+  ))
     out.line(row);
   for (const blocker of line.blockers) {
     out.line(`  ${blocker.units.join(', ')}: ${blocker.says}`);
     out.line(`    ${blocker.clearedBy}`);
   }
 }
-
-const decisionText = ({ decision, hold }: LotLine['units'][number]): string =>
-  `${decision === 'open' ? 'not decided' : decision}${hold === null ? '' : `, on hold: ${hold}`}`;

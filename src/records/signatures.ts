@@ -1,5 +1,6 @@
 import type { DecidedCount } from '../assessment/counts.js';
 import { type Meaning, type SignedStatement } from '../dossier/statement.js';
+import { DECISION } from '../report/phrases/decision.js';
 import type { RecordView } from './record-view.js';
 
 type Shown = Pick<RecordView, 'facts' | 'enclosure'>;
@@ -33,13 +34,13 @@ export function standsOver(
   const revoked = own.some(
     ({ what, at }) => what === 'release-revoked' && decidedAt !== undefined && Date.parse(at) >= Date.parse(decidedAt),
   );
-  return [...(held ? ['on hold'] : []), ...(revoked ? ['release revoked'] : [])];
+  return [...(held ? [DECISION.onHold] : []), ...(revoked ? [DECISION.revoked] : [])];
 }
 
 /** How many implants are released and rejected as it stands: a release that was revoked is neither. */
 export function decidedCount(view: Shown): DecidedCount {
   const decisions = view.facts.lot.body.implants
-    .filter(({ serial }) => !standsOver(view, serial).includes('release revoked'))
+    .filter(({ serial }) => !standsOver(view, serial).includes(DECISION.revoked))
     .map(({ serial }) => decisionOf(view, serial)?.statement.meaning);
   const count = (meaning: Meaning) => decisions.filter((decision) => decision === meaning).length;
   return { released: count('released'), rejected: count('rejected') };

@@ -45,7 +45,7 @@ it('holds the failing unit back from sterilisation', async () => {
 
 it('says in words what was asked and who can clear what', async () => {
   const { text } = await lotwright('assess', 'L-1', '--for', 'build');
-  expect(text).toContain('May we build? Nothing holds back 0 of 2: none.');
+  expect(text).toContain('May we build? Nothing holds back 0 of 2 implants: none.');
   expect(text).toMatch(
     /Recipe RC rev 2: approval by P-QE at .* is claimed by the file and not signed\.\n\s+Quality engineer: /,
   );

@@ -1,4 +1,5 @@
 import type { RecordPage } from '../../pdf/page.js';
+import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import type { SectionName } from '../../report/record-template.js';
 import type { RecordView } from '../record-view.js';
 import { drawAttachments } from './attachments.js';
@@ -9,7 +10,6 @@ import { drawDegradation } from './degradation.js';
 import { drawDocuments, drawIdentity } from './identity.js';
 import { drawMaterials } from './materials.js';
 import { drawNonconformities } from './nonconformities.js';
-import { drawNotRecorded } from './not-recorded.js';
 import { drawPeeningMachining, drawPostProcess, drawReconciliation } from './post-process.js';
 import { drawRecipes } from './recipe.js';
 import { drawRelease, drawSignaturePage } from './release.js';
@@ -40,7 +40,7 @@ export const SECTIONS: Readonly<Record<SectionName, Section>> = {
   statistics: { draw: drawStatistics, newPage: true },
   nonconformities: { draw: drawNonconformities, newPage: true },
   reconciliation: { draw: drawReconciliation },
-  distribution: { draw: (pdf) => drawNotRecorded(pdf, 'To whom units went, and when') },
+  distribution: { draw: (pdf) => pdf.paragraph(notRecordedText('To whom units went, and when')) },
   'audit-trail': { draw: drawAuditTrail, newPage: true },
   attachments: { draw: drawAttachments, newPage: true },
   'signature-page': { draw: drawSignaturePage, newPage: true },

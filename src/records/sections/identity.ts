@@ -7,10 +7,10 @@ import type { Implant } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { short } from '../../report/anchors.js';
 import { claimWords } from '../../report/assessment-words.js';
+import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { humanReadable } from '../papers/gs1.js';
 import { codeOf } from '../papers/unit-code.js';
 import { type RecordView, shownUnits } from '../record-view.js';
-import { NOT_RECORDED } from './not-recorded.js';
 
 /** Implants with their cases, and coupons with what they stand for. */
 export function drawIdentity(pdf: RecordPage, view: RecordView): void {
@@ -63,7 +63,7 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
         ];
       }),
   });
-  pdf.paragraph(`Check of each design against the envelope of the family: ${NOT_RECORDED}.`);
+  pdf.paragraph(notRecordedText('Check of each design against the envelope of the family'));
   pdf.table({
     caption: 'Coupons',
     columns: [

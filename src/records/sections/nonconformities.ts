@@ -3,8 +3,8 @@ import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
+import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { type RecordView } from '../record-view.js';
-import { drawNotRecorded } from './not-recorded.js';
 import { personText } from './post-process.js';
 
 /** What did not go as planned and what was done about it. */
@@ -28,7 +28,7 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
   });
   if (others > 0) pdf.paragraph(`${others} more stand in the attached parts of the logs.`, { small: true });
   drawTests(pdf, view);
-  drawNotRecorded(pdf, 'Nonconformity reports and rework');
+  pdf.paragraph(notRecordedText('Nonconformity reports and rework'));
 }
 
 /** Tests that failed as tests, and specimens that took the place of others. */

@@ -4,9 +4,9 @@ import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import type { RecordView } from '../record-view.js';
 import { decidedCount } from '../signatures.js';
-import { drawNotRecorded, NOT_RECORDED } from './not-recorded.js';
 
 /** What hammered and what cut: media, tools, and the settings of both steps. */
 export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): void {
@@ -24,7 +24,7 @@ export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): vo
       timeText(body.receivedAt),
       body.status,
     ]),
-    empty: `Media and tool numbers: ${NOT_RECORDED}.`,
+    empty: notRecordedText('Media and tool numbers'),
   });
   pdf.table({
     caption: 'Settings of peening and milling',
@@ -73,8 +73,8 @@ export function drawPostProcess(pdf: RecordPage, { facts }: RecordView): void {
     empty: 'No step was recorded.',
   });
   const sterile = facts.family.body.sterile === 'sterile';
-  if (sterile) drawNotRecorded(pdf, 'Indicators of the sterile load, pack and expiry');
-  else pdf.paragraph(`The family is delivered non-sterile. Cleaning residues and pack: ${NOT_RECORDED}.`);
+  if (sterile) pdf.paragraph(notRecordedText('Indicators of the sterile load, pack and expiry'));
+  else pdf.paragraph(`The family is delivered non-sterile. ${notRecordedText('Cleaning residues and pack')}`);
 }
 
 export function personText(facts: Facts, code: string): string {

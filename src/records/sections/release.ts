@@ -3,6 +3,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { short, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
+import { DECISION } from '../../report/phrases/decision.js';
 import {
   contentText,
   independenceText,
@@ -43,8 +44,8 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
         cells: [
           unit.serial,
           unit.verdict,
-          signed ? `${signed.statement.meaning} by ${signed.statement.person.name}` : 'not decided',
-          signed?.statement.reason ?? (signed ? 'none given' : ''),
+          signed ? DECISION.by(signed.statement.meaning, signed.statement.person.name) : DECISION.open,
+          signed?.statement.reason ?? (signed ? DECISION.noReason : ''),
           signed ? statementLink(signed.digest) : '',
         ],
         attention: unit.verdict !== 'conforms',
@@ -154,7 +155,7 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
         statement.meaning,
         subjectText(statement),
         signedAtText(statement),
-        statement.reason ?? 'none given',
+        statement.reason ?? DECISION.noReason,
         independenceText(view, statement),
         [{ text: contentText(statement), style: 'mono' as const }],
       ],
