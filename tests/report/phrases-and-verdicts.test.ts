@@ -4,18 +4,17 @@ import { canonicalJson } from '../../src/dossier/canonical.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
 import { assessmentInWords } from '../../src/report/assessment-words.js';
-import { CHECK_PHRASES } from '../../src/report/phrases/checks/catalogue.js';
-import { CLAIM_PHRASES } from '../../src/report/phrases/claims.js';
-import type { CheckPhrases } from '../../src/report/phrases/phrase.js';
+import { MOMENT_QUESTIONS } from '../../src/report/phrases/moments.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { runCommand } from '../support/run-command.js';
 import { SmallInstallation } from '../support/sealed-record.js';
 import { openServices } from '../support/services.js';
-
-const MARK = ' (worded anew)';
+import { MARK, wordAnew } from '../support/word-anew.js';
 
 let lot: AssessedLot;
 let records: Record<'ofThisBuild' | 'ofAnother', string>;
+let wording: { tables: string[]; restore: () => void };
 
 /** Nobody signed anything of this lot: many checks have findings. */
 beforeAll(async () => {
@@ -32,31 +31,18 @@ beforeAll(async () => {
   };
   // Whoever changes a phrase has another build; only the build that rendered a record draws its pages again.
   records = { ofThisBuild: await write({}), ofAnother: await write({ program: 'Lotwright of another day' }) };
-  wordAnew();
+  wording = await wordAnew();
 });
 
-/** Changes every phrase there is. */
-function wordAnew(): void {
-  const phrases = CHECK_PHRASES as Record<string, CheckPhrases>;
-  for (const [code, { title, asks, basis, doesNotApply, rules, otherRule }] of Object.entries(phrases)) {
-    const marked = ({ says, clearedBy }: { says: string; clearedBy: string }) => ({
-      says: says + MARK,
-      clearedBy: clearedBy + MARK,
-    });
-    phrases[code] = {
-      title: title + MARK,
-      asks: asks + MARK,
-      basis: (facts) => basis(facts) + MARK,
-      ...(doesNotApply === undefined ? {} : { doesNotApply: doesNotApply + MARK }),
-      rules: Object.fromEntries(
-        Object.entries(rules).map(([rule, phrase]) => [rule, (facts) => marked(phrase(facts))]),
-      ),
-      ...(otherRule === undefined ? {} : { otherRule: (facts, rule) => marked(otherRule(facts, rule)) }),
-    };
-  }
-  const claims = CLAIM_PHRASES as Record<string, (facts: Readonly<Record<string, string>>) => string>;
-  for (const [what, phrase] of Object.entries(claims)) claims[what] = (facts) => phrase(facts) + MARK;
-}
+// Test files share a process: whoever comes next reads the words as they are.
+afterAll(() => wording.restore());
+
+it('every table of phrases was worded anew: on checks, page 1 of the record, decisions, things to sign and more', () => {
+  expect(wording.tables.filter((table) => table.startsWith('checks/')).length).toBeGreaterThan(20);
+  expect(wording.tables).toEqual(
+    expect.arrayContaining(['record-cover.ts COVER', 'claims.ts CLAIM_PHRASES', 'things.ts THINGS']),
+  );
+});
 
 it('every phrase on a check, a finding and a claim is another one now', () => {
   const { checks, units } = assessmentInWords(lot.assessment);
@@ -79,7 +65,19 @@ it('a record with other words verifies: its verdicts are codes and facts', async
   expect(steps.find(({ step }) => step === 'assessment')).toMatchObject({ outcome: 'holds' });
 });
 
+it('the command that verifies ends with 0 for it', async () => {
+  const { code, text } = await runCommand('', ['verify', records.ofAnother]);
+  expect(text).toContain('Unaltered, as far as the file can show.');
+  expect(code).toBe(0);
+});
+
 it('the words stand on its pages, which the build that drew them would draw otherwise now', async () => {
   const { steps } = await verifyRecord(records.ofThisBuild);
   expect(steps.filter(({ outcome }) => outcome === 'does not hold').map(({ step }) => step)).toEqual(['pages']);
+});
+
+it('gives every word back to the test file that comes next', () => {
+  expect(MOMENT_QUESTIONS.build).toBe(`May we build?${MARK}`);
+  wording.restore();
+  expect(MOMENT_QUESTIONS.build).toBe('May we build?');
 });
