@@ -1,14 +1,29 @@
 import type { RecordedEvent } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { Reads } from '../store/reads.js';
-import { latestRetention, type Retention, retentionOf } from './retention.js';
+import { type Retention, retentionOf } from './retention.js';
 
 /** How long the records of a lot are kept, and by which rule. @throws NotFoundError when there is no such lot. */
 export async function retentionOfLot(read: Reads, code: string): Promise<Retention> {
+  const { family } = (await read.entries.currentOrThrow('lot', code)).body;
+  return retentionAmong(read, code, await releasesOfFamily(read, family));
+}
+
+/** The same of every lot, by its code. What was released of a family is read once for all of its lots. */
+export async function retentionOfAll(read: Reads): Promise<Map<string, Retention>> {
+  const releases = new Map<string, Release[]>();
+  const all = new Map<string, Retention>();
+  for (const { key, body } of await read.entries.list('lot')) {
+    if (!releases.has(body.family)) releases.set(body.family, await releasesOfFamily(read, body.family));
+    all.set(key, await retentionAmong(read, key, releases.get(body.family)!));
+  }
+  return all;
+}
+
+/** @param releases of all lots of the family. */
+async function retentionAmong(read: Reads, code: string, releases: readonly Release[]): Promise<Retention> {
   const revision = await read.entries.currentOrThrow('lot', code);
-  const lot = revision.body;
-  const family = (await read.entries.currentOrThrow('family', lot.family)).body;
-  const releases = await releasesOfFamily(read, lot.family);
+  const family = (await read.entries.currentOrThrow('family', revision.body.family)).body;
   const events = await read.events.of({ kind: 'lot', key: code });
   const own = releases.filter((release) => release.lot === code);
   return retentionOf({
@@ -19,13 +34,6 @@ export async function retentionOfLot(read: Reads, code: string): Promise<Retenti
     revoked: events.some(({ event }) => event.type === 'release-revoked'),
     legalHold: legalHoldFrom(events),
   });
-}
-
-/** The audit trail is kept as long as the last of the records that it covers; undefined while there is no lot. */
-export async function retentionOfTrail(read: Reads): Promise<Retention | undefined> {
-  const all: Retention[] = [];
-  for (const lot of await read.entries.list('lot')) all.push(await retentionOfLot(read, lot.key));
-  return latestRetention(all);
 }
 
 /** The legal hold that lies on a lot now, from its events in order. */

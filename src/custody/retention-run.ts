@@ -1,8 +1,8 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
 import { Store } from '../store/store.js';
-import { retentionOfLot, retentionOfTrail } from './lot-retention.js';
-import type { Retention } from './retention.js';
+import { retentionOfAll, retentionOfLot } from './lot-retention.js';
+import { latestRetention, type Retention } from './retention.js';
 
 export async function run(context: INestApplicationContext, out: Output, lot?: string): Promise<number> {
   const { read } = context.get(Store);
@@ -17,9 +17,9 @@ export async function run(context: INestApplicationContext, out: Output, lot?: s
 }
 
 async function sayAllRetentions(read: Store['read'], out: Output): Promise<number> {
-  const lots = [];
-  for (const { key } of await read.entries.list('lot')) lots.push({ lot: key, ...(await retentionOfLot(read, key)) });
-  const trail = await retentionOfTrail(read);
+  const all = await retentionOfAll(read);
+  const lots = [...all].map(([lot, retention]) => ({ lot, ...retention }));
+  const trail = latestRetention([...all.values()]);
   out.object({ lots, auditTrail: trail ?? null });
   if (lots.length > 0) {
     for (const row of table(lots.map(({ lot, until, rule }) => [lot, until ?? 'no end', rule]))) out.line(row);

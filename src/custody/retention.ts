@@ -56,7 +56,7 @@ export function retentionOf(facts: RetentionFacts): Retention {
   return { until: latest!.until, rule: latest!.rule, rules };
 }
 
-/** The same for everything together: the audit trail is kept as long as the last record that it covers. */
+/** For everything together: the audit trail is kept as long as the last record that it covers; undefined while there is no lot. */
 export function latestRetention(all: readonly Retention[]): Retention | undefined {
   const endless = all.find((item) => item.until === null);
   return endless ?? [...all].sort((a, b) => (a.until! > b.until! ? -1 : 1))[0];

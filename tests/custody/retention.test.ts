@@ -1,4 +1,4 @@
-import { retentionOfLot, retentionOfTrail } from '../../src/custody/lot-retention.js';
+import { retentionOfAll, retentionOfLot } from '../../src/custody/lot-retention.js';
 import { latestRetention, type RetentionFacts, retentionOf, yearsAfter } from '../../src/custody/retention.js';
 import type { Services } from '../support/services.js';
 import { cellWithRecord } from './folder.js';
@@ -101,7 +101,7 @@ describe('over a data folder', () => {
     const recordedOn = (await read.entries.currentOrThrow('lot', 'L-1')).recordedAt.slice(0, 10);
     // The test family: custom-made, no EU class, a lifetime of five years.
     expect(retention).toMatchObject({ until: yearsAfter(recordedOn, 5), rule: 'lifetime of the device' });
-    expect(await retentionOfTrail(read)).toEqual(retention);
+    expect((await retentionOfAll(read)).get('L-1')).toEqual(retention);
     await expect(retentionOfLot(read, 'L-none')).rejects.toMatchObject({ code: 'NOT_FOUND' });
     const hold = { type: 'legal-hold-placed' as const, lot: 'L-1' };
     await services.store.change('person:P-QE', (writer) => writer.recordEvent(hold, 'a question of the court'));
