@@ -115,8 +115,8 @@ async function pinWhatResultsName(gathered: Gathering, results: readonly ResultR
 }
 
 /**
- * The revisions that were used beside those that are planned, and for each use the revision that was in force: a check compares them.
- * Revisions that took effect later are left out, so that an old lot looks the same for ever.
+ * The revisions that were used beside those that are planned, and for each use the revision that was in force: a check
+ * compares them. Revisions that took effect later are left out, so that an old lot looks the same for ever.
  */
 async function pinMethods(shared: SharedFacts, gathered: Gathering, results: readonly ResultRow[]): Promise<void> {
   for (const code of sorted(results.map((row) => row.method))) {

@@ -1,5 +1,5 @@
-import { AppError } from '../base/errors.js';
 import { type BodyOf, schemaOf } from '../kinds/catalogue.js';
+import { readable } from './readable.js';
 
 /** Most bodies that are kept as they were read. */
 const MOST_KEPT = 4000;
@@ -21,12 +21,10 @@ export function bodyOf<K extends string>(kind: K, digest: string, text: string):
 }
 
 function read(kind: string, text: string): unknown {
-  try {
+  return readable(`a stored ${kind}`, () => {
     const value: unknown = JSON.parse(text);
     return schemaOf(kind)?.parse(value) ?? value;
-  } catch {
-    throw new AppError('ALTERED', `a stored ${kind} cannot be read: run ledger verify, and restore a backup`, { kind });
-  }
+  });
 }
 
 function frozen<T>(value: T): T {
