@@ -90,7 +90,11 @@ export const Event = z.discriminatedUnion('type', [
   z.strictObject({
     type: z.literal('verdicts-changed'),
     lot: z.string(),
-    dossier: Digest.describe('the lot file that was assessed both times'),
+    dossier: Digest.describe('the lot file that was assessed both times, or the later time only'),
+    notAgain: z
+      .strictObject({ dossier: Digest, why: z.string() })
+      .optional()
+      .describe('the lot file that was assessed before, where the later rules could not assess it, and why'),
     before: AssessmentNamed,
     after: AssessmentNamed,
     implants: z

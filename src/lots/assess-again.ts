@@ -1,81 +1,74 @@
-import { z } from 'zod';
 import { assess } from '../assessment/assess.js';
 import type { Assessment } from '../assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { programName } from '../base/settings.js';
 import { canonicalJson } from '../dossier/canonical.js';
-import type { Event } from '../ledger/event.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
+import { changesBetween, type LastSaid, lastChange, lastSaid, type VerdictsChanged } from './earlier-assessment.js';
 
-/** What is compared of an assessment that any version may have written. */
-const Earlier = z.looseObject({
-  version: z.string().catch('unknown'),
-  units: z.array(z.looseObject({ serial: z.string(), verdict: z.string(), releasable: z.boolean() })).catch([]),
-  checks: z.array(z.looseObject({ code: z.string(), outcome: z.string() })).catch([]),
-});
-type Earlier = z.infer<typeof Earlier>;
-
-type Changed = Extract<Event, { type: 'verdicts-changed' }>;
+/** A lot file that these rules cannot assess: what was said of it last, and what is wrong. */
+export interface NotAssessable {
+  readonly last: LastSaid;
+  readonly error: Error;
+}
 
 /**
- * Assesses the stored lot file of a lot where other rules than those of this program assessed it last, stores that, and
+ * Assesses the stored lot file of a lot where other rules than those of this program spoke of it last, stores that, and
  * records which verdicts changed. Nothing is frozen anew; a second call does nothing.
+ * @throws what reading the lot file or a check of it throws.
  */
 export async function assessAgain(store: Store, lot: string, actor: string): Promise<void> {
-  const last = await store.read.assessments.latest(lot);
-  if (last === undefined) return;
-  const before = Earlier.parse(JSON.parse(last.body));
-  if (before.version === ASSESSMENT_VERSION) return;
-  const facts = await frozenFacts(store.read, last.dossierDigest);
-  const assessment = assess(facts!, ASSESSMENT_VERSION);
+  const failed = await assessAgainIfItCan(store, lot, actor);
+  if (failed) throw failed.error;
+}
+
+/** The same for whoever freezes the lot anew: the lot file that these rules cannot assess is then told, and stops nothing. */
+export async function assessAgainIfItCan(store: Store, lot: string, actor: string): Promise<NotAssessable | undefined> {
+  const last = await lastSaid(store.read, lot);
+  if (last === undefined || last.said.version === ASSESSMENT_VERSION) return undefined;
+  let assessment: Assessment;
+  try {
+    const facts = await frozenFacts(store.read, last.dossier);
+    assessment = assess(facts!, ASSESSMENT_VERSION);
+  } catch (error) {
+    return { last, error: error as Error };
+  }
   await store.change(actor, async (writer) => {
-    const digest = await writer.recordAssessment(lot, last.dossierDigest, programName(), canonicalJson(assessment));
-    const changed = changesBetween(before, assessment);
-    if (changed.implants.length === 0) return;
-    const event: Changed = {
-      type: 'verdicts-changed',
-      lot,
-      dossier: last.dossierDigest,
-      before: { assessment: last.digest, version: before.version },
-      after: { assessment: digest, version: ASSESSMENT_VERSION },
-      ...changed,
-    };
-    if (!(await isRecorded(writer, event))) await writer.recordEvent(event);
+    const digest = await writer.recordAssessment(lot, last.dossier, programName(), canonicalJson(assessment));
+    await recordChanges(writer, { lot, last, dossier: last.dossier, digest, assessment });
   });
+  return undefined;
 }
 
-/** Another process may have done the same, and a program that was taken back finds its own assessment there. */
-async function isRecorded(writer: Writer, { lot, before, after }: Changed): Promise<boolean> {
-  return (await writer.read.events.of({ kind: 'lot', key: lot })).some(
-    ({ event }) =>
-      event.type === 'verdicts-changed' &&
-      event.before.assessment === before.assessment &&
-      event.after.assessment === after.assessment,
-  );
+interface SaidNow {
+  readonly lot: string;
+  readonly last: LastSaid;
+  /** The lot file that is assessed now. */
+  readonly dossier: string;
+  /** Of the assessment. */
+  readonly digest: string;
+  readonly assessment: Assessment;
+  /** Why the lot file of which was spoken last could not be assessed. */
+  readonly notAgain?: string;
 }
 
-/** Implants with another verdict, or that may be released or not as before; and the checks with another outcome. */
-function changesBetween(before: Earlier, after: Assessment): Pick<Changed, 'implants' | 'checks'> {
-  const units = new Map(before.units.map((unit) => [unit.serial, unit]));
-  const outcomes = new Map(before.checks.map((check) => [check.code, check.outcome]));
-  const now = new Map(after.checks.map((check) => [check.code, check.outcome]));
-  return {
-    implants: after.units.flatMap(({ serial, verdict, releasable }) => {
-      const old = units.get(serial);
-      if (old?.verdict === verdict && old.releasable === releasable) return [];
-      return [
-        {
-          serial,
-          before: { verdict: old?.verdict ?? 'unknown', releasable: old?.releasable ?? false },
-          after: { verdict, releasable },
-        },
-      ];
-    }),
-    checks: [...new Set([...outcomes.keys(), ...now.keys()])]
-      .sort()
-      .map((check) => ({ check, before: outcomes.get(check) ?? null, after: now.get(check) ?? null }))
-      .filter((check) => check.before !== check.after),
+/** Records what these rules say otherwise than what was said last; nothing when they say the same. */
+export async function recordChanges(writer: Writer, now: SaidNow): Promise<void> {
+  const { lot, last, dossier, digest, assessment, notAgain } = now;
+  const changed = changesBetween(last.said, assessment);
+  if (changed.implants.length === 0) return;
+  const event: VerdictsChanged = {
+    type: 'verdicts-changed',
+    lot,
+    dossier,
+    before: { assessment: last.assessment, version: last.said.version },
+    after: { assessment: digest, version: ASSESSMENT_VERSION },
+    ...(notAgain === undefined ? {} : { notAgain: { dossier: last.dossier, why: notAgain } }),
+    ...changed,
   };
+  // Another process may have done the same meanwhile.
+  const recorded = (await lastChange(writer.read, lot))?.event;
+  if (recorded === undefined || canonicalJson(recorded) !== canonicalJson(event)) await writer.recordEvent(event);
 }

@@ -10,7 +10,7 @@ import { moments } from '../statistics/summary.js';
 import { assembleDossier, type FrozenDossier, isStillAs } from '../store/assemble-dossier.js';
 import type { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
-import { assessAgain } from './assess-again.js';
+import { assessAgainIfItCan, type NotAssessable, recordChanges } from './assess-again.js';
 
 /** A frozen lot with what the program says of it. */
 export interface AssessedLot {
@@ -35,25 +35,25 @@ type Prepared = Omit<AssessedLot, 'assessmentSha256'> & { readonly frozen: Froze
  * Freezes the facts of a lot as they stand, assesses them, and stores both. Unchanged facts store nothing. What others
  * write meanwhile counts only where this lot file rests on it: that belongs to it, and all is gathered again. Where rules
  * of another version assessed the last lot file, these assess that one first: so what the rules changed is told apart from
- * what later facts changed.
+ * what later facts changed. Where they cannot assess it, what they say now is compared with what was said last.
  * @throws NotFoundError when there is no such lot.
  */
 export async function freezeAndAssess(store: Store, lot: string, actor: string): Promise<AssessedLot> {
   await store.read.entries.currentOrThrow('lot', lot);
-  await assessAgain(store, lot, actor);
+  const failed = await assessAgainIfItCan(store, lot, actor);
   for (let attempt = 1; attempt <= ATTEMPTS; attempt += 1) {
     const size = await store.read.ledger.size();
     const prepared = await prepare(store, lot);
     const assessmentSha256 = await store.change(actor, async (writer) => {
       // Nobody else writes while this change is open, so that the reading side sees what is there.
       if (writer.ledgerSize !== size && !(await isStillAs(store.read, prepared.frozen))) return undefined;
-      return record(writer, lot, prepared);
+      return record(writer, lot, prepared, failed);
     });
     if (assessmentSha256 !== undefined) return { ...prepared, assessmentSha256 };
   }
   return store.change(actor, async (writer) => {
     const prepared = await prepare(store, lot);
-    return { ...prepared, assessmentSha256: await record(writer, lot, prepared) };
+    return { ...prepared, assessmentSha256: await record(writer, lot, prepared, failed) };
   });
 }
 
@@ -66,9 +66,18 @@ async function prepare(store: Store, lot: string): Promise<Prepared> {
   return { frozen, facts, dossierText, dossierSha256, parts, assessment, ofEarlierVersion: false };
 }
 
-async function record(writer: Writer, lot: string, { frozen, facts, assessment }: Prepared): Promise<string> {
+async function record(
+  writer: Writer,
+  lot: string,
+  { frozen, facts, assessment }: Prepared,
+  failed: NotAssessable | undefined,
+): Promise<string> {
   await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
   const digest = await writer.recordAssessment(lot, frozen.digest, programName(), canonicalJson(assessment));
+  if (failed) {
+    const { last, error } = failed;
+    await recordChanges(writer, { lot, last, dossier: frozen.digest, digest, assessment, notAgain: error.message });
+  }
   await writer.recordLotSummaries(summariesOf(facts, frozen.digest));
   return digest;
 }

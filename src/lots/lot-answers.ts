@@ -65,6 +65,10 @@ const LotLineAnswer = z.strictObject({
         checks: z.array(
           z.strictObject({ check: z.string(), before: z.string().nullable(), after: z.string().nullable() }),
         ),
+        notAgain: z
+          .strictObject({ dossier: z.string(), why: z.string() })
+          .nullable()
+          .describe('the lot file of before, where these rules could not assess it: facts may have changed too'),
         says: z.string(),
       }),
     )

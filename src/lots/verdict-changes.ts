@@ -12,6 +12,8 @@ export interface VerdictChange {
   readonly after: Recorded['implants'][number]['after'];
   /** Checks of the lot that came to another outcome; null where a version has no such check. */
   readonly checks: Recorded['checks'];
+  /** Set where these rules could not assess the lot file of before: facts may have changed the verdict too. */
+  readonly notAgain: NonNullable<Recorded['notAgain']> | null;
   /** Who looked at it, and what they said; null until somebody has. */
   readonly seen: { readonly by: string; readonly at: string; readonly reason: string } | null;
 }
@@ -30,6 +32,7 @@ export function verdictChanges(events: readonly RecordedEvent[]): VerdictChange[
           entry,
           at,
           checks: event.checks,
+          notAgain: event.notAgain ?? null,
           seen: seen.get(entry) ?? null,
         }))
       : [],

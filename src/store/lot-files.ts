@@ -40,15 +40,22 @@ export class LotFiles {
   }
 }
 
+interface StoredAssessment {
+  readonly digest: string;
+  readonly dossierDigest: string;
+  readonly body: string;
+  readonly ledgerSeq: number;
+}
+
 /** What was said of lot files, and what trends need of it. */
 export class Assessments {
   constructor(private readonly db: Db) {}
 
-  async byDigest(digest: string): Promise<{ digest: string; body: string } | undefined> {
+  async byDigest(digest: string): Promise<StoredAssessment | undefined> {
     return (await this.db.client.assessment.findUnique({ where: { digest } })) ?? undefined;
   }
 
-  async latest(lot: string): Promise<{ digest: string; dossierDigest: string; body: string } | undefined> {
+  async latest(lot: string): Promise<StoredAssessment | undefined> {
     return (await this.db.client.assessment.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
   }
 

@@ -10,24 +10,58 @@ import type { Services } from './services.js';
 /** Version of rules that assessed before an upgrade. */
 export const EARLIER_RULES = '0123456789ab';
 
-/**
- * Freezes and assesses a lot as a program with other rules did: what these rules say, changed in one thing.
- * @returns digest of the lot file.
- */
-export async function assessAsEarlier(
+/** A lot as it stands, and what a program with other rules says of it: what these rules say, changed in one thing. */
+export async function earlierAssessment(
   { store }: Services,
   lot: string,
   change: (assessment: Assessment) => void = () => undefined,
-): Promise<string> {
+) {
   const frozen = await assembleDossier(store.read, lot, store.folder.demo);
   const texts = new Map([...frozen.parts].map(([sha256, { text }]) => [sha256, text]));
   const assessment = assess(readFacts(frozen.dossier, texts), EARLIER_RULES);
   change(assessment);
-  await store.change('local:earlier', async (writer) => {
+  return { frozen, body: canonicalJson(assessment) };
+}
+
+/**
+ * Freezes and assesses a lot as a program with other rules did.
+ * @returns digest of the lot file.
+ */
+export async function assessAsEarlier(
+  services: Services,
+  lot: string,
+  change?: (assessment: Assessment) => void,
+): Promise<string> {
+  const { frozen, body } = await earlierAssessment(services, lot, change);
+  await services.store.change('local:earlier', async (writer) => {
     await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
-    await writer.recordAssessment(lot, frozen.digest, 'Lotwright of an earlier day', canonicalJson(assessment));
+    await writer.recordAssessment(lot, frozen.digest, 'Lotwright of an earlier day', body);
   });
   return frozen.digest;
+}
+
+/** Rules of those days that failed the first implant by the counts of the lot. */
+export function failByCounts(assessment: Assessment): void {
+  const [unit] = assessment.units;
+  const check = assessment.checks.find(({ code }) => code === 'counts-balance')!;
+  const effect = 'does not conform' as const;
+  check.outcome = 'fails';
+  check.findings = [
+    {
+      id: 'ab'.repeat(32),
+      rule: 'a rule of those days',
+      subjects: [],
+      facts: { made: '2' },
+      effect,
+      units: [unit!.serial],
+      mayBeDecided: 'no',
+      decision: null,
+    },
+  ];
+  unit!.verdict = effect;
+  unit!.releasable = false;
+  unit!.why = [{ effect, check: check.code, finding: check.findings[0]!.id, mayBeDecided: 'no', conceded: false }];
+  assessment.releasable = assessment.releasable.filter((serial) => serial !== unit!.serial);
 }
 
 /** What somebody signed on a lot file in those days. */
@@ -37,11 +71,12 @@ export async function signAsEarlier(
   dossier: string,
   { meaning, role, units = [] }: { meaning: Meaning; role: Role; units?: readonly string[] },
 ): Promise<void> {
+  const { digest: assessed } = (await store.read.assessments.latest(lot))!;
   const statement = {
     format: 1 as const,
     meaning,
     subjects: [lotFileSubject(lot, dossier)],
-    beside: [],
+    beside: [{ kind: 'assessment', digest: assessed }],
     units: [...units],
     outcome: null,
     reason: null,

@@ -9,10 +9,11 @@ interface Turned {
   readonly before: { readonly verdict: string; readonly releasable: boolean };
   readonly after: { readonly verdict: string; readonly releasable: boolean };
   readonly checks: readonly { readonly check: string; readonly before: string | null; readonly after: string | null }[];
+  readonly notAgain?: { readonly why: string } | null;
 }
 
 /** A verdict that this version changed: `L-1-I1: does not conform, before conforms. Lot counts balance: fails, before passes.` */
-export function changedVerdictText({ serial, before, after, checks }: Turned): string {
+export function changedVerdictText({ serial, before, after, checks, notAgain }: Turned): string {
   const verdict =
     before.verdict === after.verdict ? `${after.verdict} as before` : `${after.verdict}, before ${before.verdict}`;
   const held = after.releasable
@@ -22,8 +23,20 @@ export function changedVerdictText({ serial, before, after, checks }: Turned): s
   const why = checks.map(
     (one) => ` ${checkTitle(one.check)}: ${one.after ?? NOT_ASKED}, before ${one.before ?? NOT_ASKED}.`,
   );
-  return `${serial}: ${verdict}${release}.${why.join('')}`;
+  const apart = notAgain ? ` ${notApartText(notAgain.why)}` : '';
+  return `${serial}: ${verdict}${release}.${why.join('')}${apart}`;
 }
+
+const notApartText = (why: string): string =>
+  `These rules cannot assess the lot file of before (${why}), so that later facts may have changed it too.`;
+
+/** Why a unit is not released whose verdict other rules changed. The rule: first somebody looks at it. */
+export const unseenChangeText = (serial: string, entry: number): string =>
+  `${serial} may not be released: another version of the rules changed what is said of it (entry ${entry} of the audit trail), and no quality engineer has looked at that. Quality engineer: look at the changed verdicts of the lot and say what follows.`;
+
+/** What became of the assessment that was signed last, where no verdict differs. */
+export const ASSESSED_SINCE = 'another version of the rules assessed it since; it came to the same verdicts';
+export const SIGNED_ASSESSMENT_GONE = 'the assessment that was signed last is not here: compare the verdicts yourself';
 
 const NOT_ASKED = 'not asked';
 
