@@ -1,5 +1,6 @@
 import type { Statement } from '../dossier/statement.js';
 import type { RecordedEvent } from '../ledger/event.js';
+import { unseenChanges, type VerdictChange } from './verdict-changes.js';
 
 /** What people decided on one implant, as it stands now. */
 export interface UnitState {
@@ -9,6 +10,8 @@ export interface UnitState {
   readonly statement: Statement | null;
   readonly revoked: { readonly by: string; readonly at: string; readonly reason: string } | null;
   readonly hold: { readonly by: string; readonly at: string; readonly reason: string } | null;
+  /** Verdicts on it that rules of another version changed, and at which no quality engineer has looked. */
+  readonly unseenChanges: readonly VerdictChange[];
 }
 
 /**
@@ -20,8 +23,16 @@ export function unitStates(
   statements: readonly { readonly signed: { readonly statement: Statement }; readonly ledgerSeq: number }[],
   events: readonly RecordedEvent[],
 ): UnitState[] {
+  const unseen = unseenChanges(events);
   return serials.map((serial) => {
-    let state: UnitState = { serial, decision: 'open', statement: null, revoked: null, hold: null };
+    let state: UnitState = {
+      serial,
+      decision: 'open',
+      statement: null,
+      revoked: null,
+      hold: null,
+      unseenChanges: unseen.filter((change) => change.serial === serial),
+    };
     const happened = [
       ...statements.map(({ signed, ledgerSeq }) => ({ ledgerSeq, apply: () => decided(state, signed.statement) })),
       ...events.map((recorded) => ({ ledgerSeq: recorded.ledgerSeq, apply: () => changed(state, recorded) })),

@@ -2,11 +2,15 @@ import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { firstChange } from '../dossier/changes.js';
 import { differencesBetween } from '../dossier/difference.js';
-import type { Meaning, SignedSubject } from '../dossier/statement.js';
+import type { Facts } from '../dossier/facts.js';
+import { type Meaning, type SignedSubject, type Statement, soleSubject } from '../dossier/statement.js';
+import { changesBetween, readEarlier } from '../lots/earlier-assessment.js';
+import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
 import { differenceText } from '../report/phrases/differences.js';
+import { ASSESSED_SINCE, changedVerdictText, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';
 import { type ReviewLine, reviewLine } from '../report/phrases/review-items.js';
 import { signedText } from '../report/phrases/signatures.js';
 import { frozenFacts } from '../store/frozen-facts.js';
@@ -125,12 +129,12 @@ export class SigningPreview {
     const signed = (await this.store.read.signatures.of({ kind: subject.kind, key: subject.key })).map(
       ({ signed: one }) => one.statement,
     );
+    if (assessed) return this.lotChanges(signed, subject, assessed);
     const last = signed
       .flatMap((one) => one.subjects.filter(({ key }) => key === subject.key))
       .filter(({ digest }) => digest !== subject.digest)
       .at(-1);
     if (!last) return [];
-    if (assessed) return this.lotFileChanges(last, assessed.facts);
     if (subject.revision === null || last.revision === null) return ['what was signed before has changed'];
     const before = await this.store.read.entries.revision(subject.kind, subject.key, last.revision);
     const after = await this.store.read.entries.revision(subject.kind, subject.key, subject.revision);
@@ -140,12 +144,36 @@ export class SigningPreview {
       : [];
   }
 
-  private async lotFileChanges(last: SignedSubject, now: Parameters<typeof differencesBetween>[1]): Promise<string[]> {
-    const before = await frozenFacts(this.store.read, last.digest);
+  /** Of a lot file: its facts, and the verdicts that lay beside it when it was signed in another state or on other ones. */
+  private async lotChanges(signed: readonly Statement[], now: SignedSubject, assessed: AssessedLot): Promise<string[]> {
+    const last = signed
+      .map((one) => ({ lotFile: soleSubject(one).digest, assessment: assessmentBeside(one) }))
+      .filter(({ lotFile, assessment }) => lotFile !== now.digest || assessment !== assessed.assessmentSha256)
+      .at(-1);
+    if (!last) return [];
+    const changes = [
+      ...(await this.lotFileChanges(last.lotFile, assessed.facts)),
+      ...(await this.verdictChanges(last.assessment, assessed)),
+    ];
+    return changes.length > 0 || last.lotFile !== now.digest ? changes : [ASSESSED_SINCE];
+  }
+
+  private async lotFileChanges(last: string, now: Facts): Promise<string[]> {
+    const before = await frozenFacts(this.store.read, last);
     if (!before) return [differenceText({ code: 'lot file not here' })];
     return differencesBetween(before, now).map(({ what }) => differenceText(what));
   }
+
+  private async verdictChanges(last: string | undefined, { assessment }: AssessedLot): Promise<string[]> {
+    const before = last === undefined ? undefined : await this.store.read.assessments.byDigest(last);
+    if (!before) return [SIGNED_ASSESSMENT_GONE];
+    const { implants, checks } = changesBetween(readEarlier(before.body), assessment);
+    return implants.map((implant) => changedVerdictText({ ...implant, checks }));
+  }
 }
+
+const assessmentBeside = ({ beside }: Statement): string | undefined =>
+  beside.find(({ kind }) => kind === 'assessment')?.digest;
 
 /** Acts for which this signature makes the person dependent, with who could still do them. */
 function rulesOut(

@@ -12,7 +12,7 @@ import { commonFields } from '../kinds/common-fields.js';
 import type { Lot } from '../kinds/lot.js';
 import type { CurrentAssessment, CurrentAssessments } from '../lots/current-assessments.js';
 import { decisionsOnAllLots } from '../lots/unit-decisions.js';
-import { unitStates } from '../lots/unit-states.js';
+import { type UnitState, unitStates } from '../lots/unit-states.js';
 import { actOf, type Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
 import { THINGS } from '../report/phrases/things.js';
@@ -114,13 +114,7 @@ export class OpenSignatures {
       const undecided = states.filter(({ decision }) => decision === 'open' || decision === 'revoked');
       // A lot of which everything is decided waits for nobody: most lots, after a few years.
       if (serials.length > 0 && undecided.length === 0) continue;
-      found.push(
-        ...(await this.lot(
-          revision,
-          cases,
-          undecided.map(({ serial }) => serial),
-        )),
-      );
+      found.push(...(await this.lot(revision, cases, undecided)));
     }
     return found;
   }
@@ -128,7 +122,7 @@ export class OpenSignatures {
   private async lot(
     { key, body: lot }: StoredRevision<'lot'>,
     cases: ReadonlyMap<string, Case>,
-    undecided: readonly string[],
+    undecided: readonly UnitState[],
   ): Promise<Open[]> {
     const neededBy = lot.implants.flatMap((implant) => cases.get(implant.case)?.neededBy ?? []).sort()[0] ?? null;
     const common = { lot: key, neededBy };
@@ -210,7 +204,7 @@ export class OpenSignatures {
     lot: Lot,
     { dossierSha256, assessment }: CurrentAssessment,
     common: { lot: string; neededBy: string | null },
-    undecided: readonly string[],
+    undecided: readonly UnitState[],
   ): Promise<Open[]> {
     const subject = lotFileSubject(lot.lot, dossierSha256);
     const read = this.store.read;
@@ -221,8 +215,11 @@ export class OpenSignatures {
     const facts = { lot: { body: lot }, results: (await read.results.ofLot(lot.lot)).rows };
     const doers = await doersOfLot(read, lot.lot, facts, findingIdsOf(logParts, assessment));
     if (!reviewed) return [{ ...common, subject, doers, title: THINGS.lot(lot.lot), meaning: 'reviewed' }];
-    const releasable = undecided.filter((serial) => assessment.releasable.includes(serial));
-    const others = undecided.filter((serial) => !releasable.includes(serial));
+    const mayGo = ({ serial }: UnitState) => assessment.releasable.includes(serial);
+    const serials = (states: readonly UnitState[]) => states.map(({ serial }) => serial);
+    // What other rules changed waits first for somebody who looks at it.
+    const releasable = serials(undecided.filter((unit) => mayGo(unit) && unit.unseenChanges.length === 0));
+    const others = serials(undecided.filter((unit) => !mayGo(unit)));
     return [
       ...(releasable.length > 0
         ? [

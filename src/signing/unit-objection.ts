@@ -3,6 +3,7 @@ import type { Meaning } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import type { UnitState } from '../lots/unit-states.js';
 import { reasonWords } from '../report/assessment-words.js';
+import { unseenChangeText } from '../report/phrases/earlier-version.js';
 import type { CaseUnit } from '../store/entries.js';
 
 export interface UnitAct {
@@ -15,8 +16,9 @@ export interface UnitAct {
 
 /**
  * Why these units may not be released or rejected now, or undefined. The only place that lets a unit go: a unit is decided
- * once; it may be rejected whatever is known of it, and released only off hold and when nothing in the assessment of exactly
- * this lot file stands in its way.
+ * once; it may be rejected whatever is known of it, and released only off hold, when nothing in the assessment of exactly
+ * this lot file stands in its way, and not on a verdict that other rules changed before somebody has looked at that: whoever
+ * reviewed the lot file saw another one.
  */
 export function unitObjection({ assessment, states, meaning, units }: UnitAct): string | undefined {
   for (const serial of units) {
@@ -34,6 +36,8 @@ export function unitObjection({ assessment, states, meaning, units }: UnitAct): 
       const { says, clearedBy } = reasonWords(assessment.checks)(why);
       return `${serial} may not be released: ${says} ${clearedBy}`;
     }
+    const [change] = state.unseenChanges;
+    if (change) return unseenChangeText(serial, change.entry);
   }
   return undefined;
 }

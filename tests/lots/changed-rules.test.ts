@@ -4,10 +4,12 @@ import { setTimeout as wait } from 'node:timers/promises';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../../src/base/assessment-version.js';
+import { lotsToAssessAgain } from '../../src/lots/earlier-assessment.js';
 import type { LotLine } from '../../src/lots/lot-overview.js';
+import { Reassessor } from '../../src/lots/reassessor.js';
 import { createApplication, serve } from '../../src/main.js';
 import { addLot } from '../support/cell.js';
-import { assessAsEarlier, EARLIER_RULES, signAsEarlier } from '../support/earlier-version.js';
+import { assessAsEarlier, EARLIER_RULES, failByCounts, signAsEarlier } from '../support/earlier-version.js';
 import { PASSWORD } from '../support/people.js';
 import { runCommand } from '../support/run-command.js';
 import { type Asking, askingAs, sendForm } from '../support/service.js';
@@ -24,29 +26,6 @@ let cell: SigningCell;
 let app: NestExpressApplication;
 let ask: Asking;
 const before: Record<string, string> = {};
-
-function failByCounts(assessment: Assessment): void {
-  const [unit] = assessment.units;
-  const check = assessment.checks.find(({ code }) => code === 'counts-balance')!;
-  const effect = 'does not conform' as const;
-  check.outcome = 'fails';
-  check.findings = [
-    {
-      id: 'ab'.repeat(32),
-      rule: 'a rule of those days',
-      subjects: [],
-      facts: { made: '2' },
-      effect,
-      units: [unit!.serial],
-      mayBeDecided: 'no',
-      decision: null,
-    },
-  ];
-  unit!.verdict = effect;
-  unit!.releasable = false;
-  unit!.why = [{ effect, check: check.code, finding: check.findings[0]!.id, mayBeDecided: 'no', conceded: false }];
-  assessment.releasable = assessment.releasable.filter((serial) => serial !== unit!.serial);
-}
 
 function seeNothing(assessment: Assessment): void {
   for (const check of assessment.checks) {
@@ -157,6 +136,10 @@ describe('when the service starts', () => {
     await service.close();
   });
 
+  it('what it is to do is what other rules spoke of last', async () => {
+    expect(await lotsToAssessAgain(cell.services.store.read)).toEqual([]);
+  });
+
   it('every lot is assessed again, open and released ones, and none is frozen anew', async () => {
     const { read } = cell.services.store;
     for (const lot of ['L-1', 'L-B', 'L-C']) {
@@ -178,7 +161,22 @@ describe('when the service starts', () => {
       for (const verdicts of Object.values(lists)) expect(verdicts).toEqual([first, PASSES]);
       expect(ofPage).toEqual([headline]);
     }
-    expect(await waitingFor('L-1')).toEqual(['released: L-1-I1, L-1-I2']);
+  });
+
+  it('a unit that was reviewed with another verdict waits for somebody who looks at the change', async () => {
+    const refused =
+      /L-1-I1 may not be released: another version of the rules changed what is said of it \(entry \d+ of/;
+    expect(await waitingFor('L-1')).toEqual(['released: L-1-I2']);
+    expect(await refusalOf(cell.release('L-1', ['L-1-I1']))).toMatch(refused);
+    expect(await refusalOf(cell.release('L-1', ['L-1-I1', 'L-1-I2']))).toMatch(refused);
+    const releaser = await askingAs(app, 'P-RE');
+    const { text } = await releaser.get('/sign?thing=lot%20file:L-1&meaning=released');
+    expect(text).toMatch(/name="units" value="L-1-I1" disabled> L-1-I1: conforms; L-1-I1 may not be released: another/);
+    expect(text).toMatch(/name="units" value="L-1-I2"(?! disabled)/);
+    expect(text).not.toContain('it was not signed in another state before');
+    const since = /<h2 id="changes">[\s\S]*?<\/section>/.exec(text)![0];
+    expect(since).toContain('L-1-I1: conforms, before does not conform; nothing holds it back any more.');
+    expect(since).not.toContain('L-1-I2');
   });
 
   it('a verdict that changed is an event with both verdicts and the checks that came out otherwise', async () => {
@@ -225,8 +223,9 @@ describe('when the service starts', () => {
     const size = await cell.services.store.read.ledger.size();
     await cell.services.assessor.assess('L-C', 'local:tester');
     await cell.services.assessor.assessAgain('L-B', 'local:tester');
-    const service = await serve({ data: cell.folder.path, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
-    await service.close();
+    const troubles: string[] = [];
+    await app.get(Reassessor).run((says) => troubles.push(says));
+    expect(troubles).toEqual([]);
     // L-C gets its rows for trends, which those days did not write here.
     const entries = await cell.services.store.read.ledger.page(size);
     expect(entries.map(({ body }) => (JSON.parse(body) as { type: string }).type)).toEqual(['lot-summarised']);
@@ -276,6 +275,9 @@ describe('a changed verdict is looked at', () => {
     const { status: code, stdout } = spawnSync(process.execPath, all, { input: `${PASSWORD}\n`, encoding: 'utf8' });
     expect([code, stdout]).toEqual([0, `Lot L-1: looked at entries ${entry}.\n`]);
     expect((await cell.services.overview.of('L-1')).changedVerdicts).toEqual([]);
+    expect(await waitingFor('L-1')).toEqual(['released: L-1-I1, L-1-I2']);
+    await cell.release('L-1', ['L-1-I1']);
+    expect(await waitingFor('L-1')).toEqual(['released: L-1-I2']);
   });
 });
 
