@@ -2,6 +2,7 @@ import { timeText } from '../dossier/time-text.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import type { LotLine } from '../lots/lot-overview.js';
 import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { signAddresses } from '../signing/sign-address.js';
 import type { Waiting } from '../signing/waiting-list.js';
 
 /** What one person signs in one go: findings of one kind are decided together. */
@@ -30,19 +31,18 @@ function linesOf(items: readonly Waiting[]): WaitingLine[] {
     const key = item.group === null ? item.thing + item.meaning : `${item.group} ${item.meaning} ${item.who.join()}`;
     groups.set(key, [...(groups.get(key) ?? []), item]);
   }
-  return [...groups.values()].map((group) => {
-    const [first] = group;
-    const { title, act, meaning, lot, neededBy, who } = first!;
-    const things = group.map(({ thing }) => `thing=${encodeURIComponent(thing)}`).join('&');
-    return {
-      title: group.length === 1 ? title : `${title}, ${group.length} alike`,
+  return [...groups.values()].flatMap((group) => {
+    const { act, meaning, lot, neededBy, who } = group[0]!;
+    const titles = new Map(group.map((item) => [item.thing, item.title]));
+    return signAddresses([...titles.keys()], meaning).map(({ things, href }) => ({
+      title: things.length === 1 ? titles.get(things[0]!)! : `${titles.get(things[0]!)!}, ${things.length} alike`,
       act,
       meaning,
       lot,
       neededBy,
-      href: `/sign?meaning=${meaning}&${things}`,
+      href,
       who: who.join(', '),
-    };
+    }));
   });
 }
 

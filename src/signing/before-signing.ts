@@ -51,17 +51,15 @@ export class SigningPreview {
     private readonly reviewList: ReviewList,
   ) {}
 
-  /** @throws BadInputError for a meaning that such a thing is not signed with, NotFoundError, AppError CONFLICT. */
-  async of(thing: Thing, meaning: Meaning, person: string, actor: string): Promise<BeforeSigning> {
-    return (await this.all([thing], meaning, person, actor))[0]!;
-  }
-
-  /** The same for things that are signed together. */
-  async all(things: readonly Thing[], meaning: Meaning, person: string, actor: string): Promise<BeforeSigning[]> {
+  /**
+   * Of things that are signed together. Nothing is stored.
+   * @throws BadInputError for a meaning that such a thing is not signed with, NotFoundError, AppError CONFLICT.
+   */
+  async all(things: readonly Thing[], meaning: Meaning, person: string): Promise<BeforeSigning[]> {
     for (const { kind } of things) actToSign(meaning, kind);
     const candidates = await this.candidates();
     const found: BeforeSigning[] = [];
-    for (const signable of await this.subjects.readAll(things, actor)) {
+    for (const signable of await this.subjects.lookAtAll(things)) {
       found.push(await this.one(signable, meaning, person, candidates));
     }
     return found;

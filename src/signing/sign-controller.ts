@@ -1,6 +1,8 @@
 import { Body, Controller, Get, Header, Param, Query } from '@nestjs/common';
 import { NotFoundError } from '../base/errors.js';
 import type { Meaning } from '../dossier/statement.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
+import { LotAssessor } from '../lots/lot-assessor.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { ACTS, INDEPENDENCE, ORDER } from '../people/authority.js';
@@ -14,8 +16,9 @@ import { HTML } from '../web/html.js';
 import { asked, filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { SigningPreview } from './before-signing.js';
-import { SignQuery, SignRequest, TypedSignature } from './sign-requests.js';
-import { Signing } from './signing.js';
+import { signAddress } from './sign-address.js';
+import { FreezeRequest, SignQuery, SignRequest, TypedSignature } from './sign-requests.js';
+import { actToSign, Signing } from './signing.js';
 import type { Outcome } from './subjects.js';
 import { type Thing, thingFrom, thingText } from './thing.js';
 
@@ -37,6 +40,8 @@ export class SignController {
     private readonly store: Store,
     private readonly preview: SigningPreview,
     private readonly signing: Signing,
+    private readonly current: CurrentAssessments,
+    private readonly assessor: LotAssessor,
     private readonly accounts: Accounts,
     private readonly actor: Actor,
   ) {}
@@ -44,10 +49,22 @@ export class SignController {
   @Access('signed in')
   @Get('sign')
   @Header(...HTML)
-  show(
+  async show(
     @Query(asked(SignQuery, 'follow a link from the first page or from a lot')) { thing, meaning }: SignQuery,
   ): Promise<string> {
-    return this.page(thing.map(thingFrom), meaning, NOTHING_TYPED, []);
+    const things = thing.map(thingFrom);
+    return (await this.beforeAssessment(things, meaning)) ?? this.page(things, meaning, NOTHING_TYPED, []);
+  }
+
+  /** Looking stores nothing, so a lot file that is out of date is frozen and assessed by an act of its own. */
+  @Access('signed in')
+  @FormPost('sign/lots/:lot')
+  async freeze(
+    @Param('lot', NAMED) lot: string,
+    @Body(filledIn(FreezeRequest)) { meaning }: FreezeRequest,
+  ): Promise<string> {
+    await this.assessor.freeze(lot, this.actor.name);
+    return signAddress([{ kind: 'lot file', key: lot, revision: null, digest: null }], meaning)!;
   }
 
   @Access('signed in')
@@ -87,7 +104,20 @@ export class SignController {
   private async again({ typed, error }: FailedForm<TypedSignature>): Promise<FormAnswer> {
     const things = typed.things.map(thingFrom);
     const page = await this.page(things, typed.meaning, typed, formErrors(error, LABELS));
-    return { to: addressOf(things, typed.meaning), page };
+    return { to: signAddress(things, typed.meaning) ?? backOf(things).href, page };
+  }
+
+  /** The page of a lot file that was never assessed; undefined for everything else. */
+  private async beforeAssessment([thing]: readonly Thing[], meaning: Meaning): Promise<string | undefined> {
+    if (thing?.kind !== 'lot file') return undefined;
+    actToSign(meaning, thing.kind);
+    if (await this.current.assessmentOf(thing.key)) return undefined;
+    await this.store.read.entries.currentOrThrow('lot', thing.key);
+    return this.pages.render('sign-not-assessed', `Sign as ${meaning}`, {
+      meaning,
+      lot: thing.key,
+      back: backOf([thing]),
+    });
   }
 
   private async page(
@@ -101,7 +131,7 @@ export class SignController {
       errors.length > 0
         ? things.map((thing) => ({ ...thing, digest: isFinding(thing) ? thing.digest : null }))
         : things;
-    const seen = await this.preview.all(current, meaning, this.actor.person, this.actor.name);
+    const seen = await this.preview.all(current, meaning, this.actor.person);
     const [first] = seen;
     return this.pages.render('sign', `${errors.length > 0 ? 'Error: ' : ''}Sign as ${meaning}`, {
       meaning,
@@ -112,6 +142,9 @@ export class SignController {
       back: backOf(things),
       errors,
       why: seen.find((one) => one.why !== null)?.why ?? null,
+      // There is one lot file in an act at most.
+      lot: first!.signable.lot,
+      outOfDate: first!.signable.outOfDate ?? null,
       changes: seen.flatMap(({ changes }) => changes),
       reviewList: first!.reviewList,
       rulesOut: first!.rulesOut,
@@ -139,15 +172,6 @@ const withKey = ({ kind, key, revision, digest }: Thing & { digest: string }): T
   revision,
   digest,
 });
-
-/** Longer than browsers and servers take in an address. */
-const LONGEST_ADDRESS = 4000;
-
-/** The page on which these things are signed, or what waits where there are too many for an address. */
-function addressOf(things: readonly Thing[], meaning: Meaning): string {
-  const address = `/sign?meaning=${meaning}&${things.map((thing) => `thing=${encodeURIComponent(thingText(thing))}`).join('&')}`;
-  return address.length > LONGEST_ADDRESS ? backOf(things).href : address;
-}
 
 function backOf(things: readonly Pick<Thing, 'kind' | 'key'>[]): { href: string; text: string } {
   const lot = things[0]?.kind === 'lot file' ? things[0].key : undefined;

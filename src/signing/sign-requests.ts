@@ -2,15 +2,17 @@ import { z } from 'zod';
 import { Meaning } from '../dossier/statement.js';
 import { KnownPassword } from '../people/password-fields.js';
 import { mayBeEmpty, Reason, several, Units } from '../web/fields.js';
-
-/** Things of one act at most. */
-const MOST_THINGS = 500;
+import { MOST_THINGS } from './sign-address.js';
 
 const things = several(z.string().min(1).max(400), { least: 1, most: MOST_THINGS, what: 'names of things' });
 
 /** What the address of the page on which something is signed names. */
 export const SignQuery = z.strictObject({ thing: things, meaning: Meaning });
 export type SignQuery = z.infer<typeof SignQuery>;
+
+/** Freezing a lot anew, on the way to signing its file with a meaning. */
+export const FreezeRequest = z.strictObject({ meaning: Meaning });
+export type FreezeRequest = z.infer<typeof FreezeRequest>;
 
 /** One act of signing, on the page and by programs. */
 export const SignRequest = z.strictObject({

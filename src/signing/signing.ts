@@ -68,7 +68,7 @@ export class Signing {
       const beside = await this.beside(signables[0]!, request.meaning);
       const done = await this.store.change(actor, async (writer) => {
         // What others wrote meanwhile counts where it changes what is signed, or what lies beside it.
-        const isSettled = writer.ledgerSize === size || (await this.isStill(request, found, beside, actor));
+        const isSettled = writer.ledgerSize === size || (await this.isStill(request, found, beside));
         return isSettled ? this.signAll(writer, proof, request, signables, beside) : undefined;
       });
       if (done === undefined) {
@@ -85,9 +85,8 @@ export class Signing {
     { things, meaning }: SignRequest,
     found: readonly Signable[],
     beside: Statement['beside'],
-    actor: string,
   ): Promise<boolean> {
-    if (!(await this.subjects.areStill(things, found, actor))) return false;
+    if (!(await this.subjects.areStill(things, found))) return false;
     return digestOf(await this.beside(inOrder(found)[0]!, meaning)) === digestOf(beside);
   }
 

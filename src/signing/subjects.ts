@@ -21,6 +21,7 @@ import { CurrentAssessments } from '../lots/current-assessments.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import type { Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
+import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { findingText, whereText } from '../report/phrases/log-finding-text.js';
 import { NOT_TO_SIGN, THINGS } from '../report/phrases/things.js';
 import { isStillAs } from '../store/assemble-dossier.js';
@@ -48,6 +49,8 @@ export interface Signable {
   readonly refused?: string;
   /** The frozen lot behind a lot file. */
   readonly assessed?: AssessedLot;
+  /** Of a lot file that is only looked at: why it has to be frozen and assessed again before anybody signs it. */
+  readonly outOfDate?: string;
 }
 
 export type Outcome = NonNullable<Statement['outcome']>;
@@ -56,6 +59,14 @@ const BOTH: readonly Outcome[] = ['accepted', 'rejected'];
 const outcomesOf = ({ level }: LogFinding): readonly Outcome[] => (level === 'reject' ? ['rejected'] : BOTH);
 
 type LatestLot = (lot: string) => Promise<AssessedLot | undefined>;
+
+/** How the lots behind things are read: for signing, which freezes and assesses what it signs, or for looking. */
+interface LotsRead {
+  readonly latest: LatestLot;
+  readonly file: (lot: string) => Promise<Pick<Signable, 'outOfDate'> & { readonly assessed: AssessedLot }>;
+}
+
+const FACTS_SINCE = 'Facts came in since this lot file was frozen.';
 
 const MOST_SHOWN = 12;
 /** Subjects of findings are named by the first digits of their identity, as pages and records print them. */
@@ -71,35 +82,53 @@ export class Subjects {
   ) {}
 
   /**
+   * Things as they are signed: a lot file is frozen and assessed as the lot stands. Each lot behind them is read once,
+   * however many findings of it there are.
    * @throws NotFoundError when there is no such thing; AppError CONFLICT when it is no longer what the name says.
    */
-  async read(thing: Thing, actor: string): Promise<Signable> {
-    return this.readOne(thing, actor, (lot) => this.upToDate(lot, actor));
+  readAll(things: readonly Thing[], actor: string): Promise<Signable[]> {
+    const file = async (lot: string) => ({ assessed: await this.assessor.assess(lot, actor) });
+    return this.readEach(things, { latest: once((lot) => this.upToDate(lot, actor)), file });
   }
 
-  /** The same for several: each lot behind them is read once, however many findings of it there are. */
-  async readAll(things: readonly Thing[], actor: string): Promise<Signable[]> {
-    const latest = once((lot) => this.upToDate(lot, actor));
-    const found: Signable[] = [];
-    for (const thing of things) found.push(await this.readOne(thing, actor, latest));
-    return found;
+  /**
+   * The same for whoever looks: a lot file is the one that was stored last, and nothing is stored.
+   * @throws as `readAll`; NotFoundError for a lot file that was never assessed.
+   */
+  lookAtAll(things: readonly Thing[]): Promise<Signable[]> {
+    return this.readEach(things, this.looking());
   }
 
   /**
    * Whether things are still what was read of them. It only reads, so that it may be asked inside a change, where nobody
    * else writes.
-   * @throws as `read`.
+   * @throws as `readAll`.
    */
-  async areStill(things: readonly Thing[], signables: readonly Signable[], actor: string): Promise<boolean> {
-    const latest = once((lot) => this.assessments.of(lot));
+  async areStill(things: readonly Thing[], signables: readonly Signable[]): Promise<boolean> {
+    const lots = this.looking();
     for (const [index, thing] of things.entries()) {
       const { assessed, ...known } = signables[index]!;
       const isSame = assessed
-        ? await isStillAs(this.store.read, { digest: assessed.dossierSha256, body: assessed.dossierText })
-        : JSON.stringify(await this.readOne(thing, actor, latest)) === JSON.stringify(known);
+        ? await this.isStill(assessed)
+        : JSON.stringify(await this.readOne(thing, lots)) === JSON.stringify(known);
       if (!isSame) return false;
     }
     return true;
+  }
+
+  private looking(): LotsRead {
+    return { latest: once((lot) => this.assessments.of(lot)), file: (lot) => this.storedFile(lot) };
+  }
+
+  private async storedFile(lot: string): ReturnType<LotsRead['file']> {
+    const assessed = await this.assessments.of(lot);
+    if (!assessed) throw new NotFoundError('assessment of lot', lot);
+    if (assessed.ofEarlierVersion) return { assessed, outOfDate: EARLIER_VERSION };
+    return (await this.isStill(assessed)) ? { assessed } : { assessed, outOfDate: FACTS_SINCE };
+  }
+
+  private isStill({ dossierSha256, dossierText }: AssessedLot): Promise<boolean> {
+    return isStillAs(this.store.read, { digest: dossierSha256, body: dossierText });
   }
 
   /** Nobody signs on what an earlier version said: these rules assess the lot file first where they have not. */
@@ -110,15 +139,21 @@ export class Subjects {
     return this.assessments.of(lot);
   }
 
-  private async readOne(thing: Thing, actor: string, latest: LatestLot): Promise<Signable> {
-    const signable = await this.current(thing, actor, latest);
+  private async readEach(things: readonly Thing[], lots: LotsRead): Promise<Signable[]> {
+    const found: Signable[] = [];
+    for (const thing of things) found.push(await this.readOne(thing, lots));
+    return found;
+  }
+
+  private async readOne(thing: Thing, lots: LotsRead): Promise<Signable> {
+    const signable = await this.current(thing, lots);
     if (thing.digest !== null && thing.digest !== signable.subject.digest) {
       throw new AppError('CONFLICT', `${signable.title} has changed since you looked at it; look again before signing`);
     }
     return signable;
   }
 
-  private async current(thing: Thing, actor: string, latest: LatestLot): Promise<Signable> {
+  private async current(thing: Thing, { latest, file }: LotsRead): Promise<Signable> {
     switch (thing.kind) {
       case 'certificate':
       case 'receipt':
@@ -134,7 +169,7 @@ export class Subjects {
       case 'check finding':
         return this.checkFinding(thing, latest);
       case 'lot file':
-        return this.lotFile(thing, actor);
+        return this.lotFile(thing, file);
       default:
         return this.document(thing);
     }
@@ -301,12 +336,11 @@ export class Subjects {
     };
   }
 
-  /** Freezes the lot as it stands, so that what is signed is what is there now. */
-  private async lotFile({ key }: Thing, actor: string): Promise<Signable> {
-    const assessed = await this.assessor.assess(key, actor);
-    const { assessment } = assessed;
+  private async lotFile({ key }: Thing, file: LotsRead['file']): Promise<Signable> {
+    const read = await file(key);
+    const { assessment, dossierSha256 } = read.assessed;
     return {
-      subject: lotFileSubject(key, assessed.dossierSha256),
+      subject: lotFileSubject(key, dossierSha256),
       title: THINGS.lotFile(key),
       lot: key,
       shows: assessment.units.map(({ serial, verdict, releasable }) => [
@@ -315,7 +349,7 @@ export class Subjects {
       ]),
       page: lotPage(key, ''),
       doers: {},
-      assessed,
+      ...read,
     };
   }
 

@@ -105,10 +105,10 @@ describe('the order of a lot', () => {
     expect(await refusalOf(cell.release('L-4', units('L-4')))).toContain(
       'nobody has reviewed this lot file as it stands now',
     );
-    const before = await cell.services.preview.of(thingFrom('lot file:L-4'), 'reviewed', 'P-QE', 'person:P-QE');
-    expect(before.changes).toContainEqual(expect.stringMatching(/L-4-I1 .* was 1\.501 mm and is 1\.505 mm/));
-    expect(before.reviewList.map(({ kind }) => kind)).toEqual(expect.arrayContaining(['correction', 'refused act']));
-    expect(before.rulesOut).toEqual([{ act: 'release units', stillMay: ['P-RE'] }]);
+    const [before] = await cell.services.preview.all([thingFrom('lot file:L-4')], 'reviewed', 'P-QE');
+    expect(before!.changes).toContainEqual(expect.stringMatching(/L-4-I1 .* was 1\.501 mm and is 1\.505 mm/));
+    expect(before!.reviewList.map(({ kind }) => kind)).toEqual(expect.arrayContaining(['correction', 'refused act']));
+    expect(before!.rulesOut).toEqual([{ act: 'release units', stillMay: ['P-RE'] }]);
     await cell.review('L-4');
     await cell.release('L-4', units('L-4'));
     expect(await decisions('L-4')).toEqual(['released', 'released']);

@@ -17,6 +17,7 @@ beforeAll(async () => {
     addLotWithPeaks(what, 'L-A', 201, { [I1_LAYER_1]: 60 });
     addLotWithPeaks(what, 'L-R', 202, { [I1_LAYER_1]: 120 });
     addLotWithPeaks(what, 'L-G', 203, {});
+    addLotWithPeaks(what, 'L-N', 204, { [I1_LAYER_1]: 61 });
   });
   for (const lot of ['L-A', 'L-R', 'L-G']) await cell.services.assessor.assess(lot, 'local:tester');
   app = await createApplication(cell.services.store);
@@ -227,6 +228,7 @@ describe('every other form that acts', () => {
   });
 
   it('is not offered to an auditor, who changes nothing', async () => {
+    const before = await size();
     for (const path of [
       '/lots/L-A',
       '/lots/L-A/logs/M1-201',
@@ -239,6 +241,59 @@ describe('every other form that acts', () => {
       )!;
       expect([path, forms]).toEqual([path, [expect.stringContaining('/sign-out')]]);
     }
+    expect(await size()).toBe(before);
+  });
+});
+
+describe('looking at a lot file', () => {
+  const lotFile = address('lot file:L-N', 'reviewed');
+  const freezing = '/sign/lots/L-N';
+
+  const frozen = async () => (await cell.services.store.read.lotFiles.latest('L-N'))?.digest;
+
+  it('freezes nothing: one press does, where it was never assessed, and leads to the form', async () => {
+    const before = await size();
+    expect(text((await as('P-AU').get(lotFile)).text)).toContain('is not assessed yet');
+    const { text: page } = await as('P-QE').get(lotFile);
+    expect(page).toContain(`action="${freezing}"`);
+    expect(page).not.toContain('class="sign"');
+    expect([await size(), await frozen()]).toEqual([before, undefined]);
+    const { status, headers } = await sendForm(as('P-QE'), freezing, { meaning: hiddenIn(page).meaning! });
+    expect([status, headers.location]).toEqual([303, lotFile]);
+    expect(await frozen()).toMatch(/^[0-9a-f]{64}$/);
+    const { text: form } = await as('P-QE').get(lotFile);
+    expect(form).toContain('class="sign"');
+    expect(form).not.toContain(freezing);
+  });
+
+  it('shows the one that is stored where facts came in since, and signs none until they are in it', async () => {
+    const earlier = await frozen();
+    expect((await sendForm(as('P-QE'), '/sign', await decision('L-N', 'action'))).status).toBe(303);
+    const before = await size();
+    for (const person of ['P-AU', 'P-QE']) {
+      const { text: page } = await as(person).get(lotFile);
+      expect(text(page)).toContain('Facts came in since this lot file was frozen');
+      expect(page).toContain(earlier!.slice(0, 12));
+      expect([person, page.includes(freezing)]).toEqual([person, person === 'P-QE']);
+      expect(page).not.toContain('class="sign"');
+    }
+    const things = `lot file:L-N#${earlier}`;
+    expect(await size()).toBe(before);
+    const old = await sendForm(as('P-QE'), '/sign', { things, meaning: 'reviewed', password: PASSWORD });
+    expect([old.status, text(old.text)]).toEqual([400, expect.stringContaining('has changed since you looked at it')]);
+    expect((await sendForm(as('P-QE'), freezing, { meaning: 'reviewed' })).headers.location).toBe(lotFile);
+    expect(await frozen()).not.toBe(earlier);
+    expect((await as('P-QE').get(lotFile)).text).toContain('class="sign"');
+  });
+
+  it('is frozen by nobody who changes nothing, nor without the token', async () => {
+    const before = await frozen();
+    expect((await sendForm(as('P-AU'), freezing, { meaning: 'reviewed' })).status).toBe(403);
+    const forged = sendForm((await askingAs(app, 'P-QE')).set('X-CSRF-Token', 'x'.repeat(43)), freezing, {
+      meaning: 'reviewed',
+    });
+    expect((await forged).status).toBe(403);
+    expect(await frozen()).toBe(before);
   });
 });
 
