@@ -1,6 +1,7 @@
 import { Body, Controller, Get, Header, Param, Query, Req } from '@nestjs/common';
 import type { Request } from 'express';
 import { z } from 'zod';
+import { systemClock } from '../base/clock.js';
 import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
 import { Store } from '../store/store.js';
@@ -29,6 +30,7 @@ import {
   type PersonAct,
   TakeRoleForm,
 } from './people-acts.js';
+import { UnseenLinks } from './unseen-links.js';
 
 const NewAccountQuery = z.strictObject({ person: z.string().max(60).default('') });
 type NewAccountQuery = z.infer<typeof NewAccountQuery>;
@@ -46,8 +48,7 @@ const again = (slug: string): FormAgain<PeopleActsController, Typed> => ({
 /** Acts of an administrator on accounts, one page each. */
 @Controller('people')
 export class PeopleActsController {
-  /** Links that were made and not shown yet, by the session that made them. */
-  private readonly links = new Map<string, { readonly person: string; readonly link: OneTimeLink }>();
+  private readonly links = new UnseenLinks();
 
   constructor(
     private readonly pages: Pages,
@@ -83,10 +84,10 @@ export class PeopleActsController {
   async link(@Param('person', NAMED) person: string, @Req() request: Request): Promise<string> {
     const account = (await this.accounts.people()).get(person);
     if (!account) throw new NotFoundError('account', person);
-    const { id } = this.actor.session;
-    const kept = this.links.get(id);
-    if (kept?.person === person) this.links.delete(id);
-    return this.linkPage(request, account, kept?.person === person ? kept.link : null);
+    // Who asks for the head of the page alone has not seen the link.
+    const seen = request.method !== 'HEAD';
+    const link = seen ? this.links.take(this.actor.session.id, person, systemClock.now()) : undefined;
+    return this.linkPage(request, account, link ?? null);
   }
 
   @Access('administrator')
@@ -206,7 +207,7 @@ export class PeopleActsController {
 
   /** @returns the address at which the link is shown. */
   private keepLink(person: string, link: OneTimeLink): string {
-    this.links.set(this.actor.session.id, { person, link });
+    this.links.keep(this.actor.session.id, person, link, systemClock.now());
     return `${pathOf(person)}/one-time-link`;
   }
 

@@ -32,16 +32,23 @@ export class Proof {
 
   /**
    * Compares a password with that of an open account. It takes as long for a person that does not exist.
-   * @throws AppError REFUSED: identifier or password is wrong, or too many attempts failed and how long to wait.
+   * @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait.
    */
   static async demand(store: Store, machine: Clock, person: string, password: string): Promise<Proof> {
     const events = await store.read.events.ofTypes(ACCOUNT_EVENTS);
     const account = accountsFrom(events).get(person);
     const key = lockoutKey(person, account !== undefined);
     await store.change('program', (writer) => countAttempt(writer, key, machine.now()));
-    const fits = await fitsPassword(passwordHashOf(events, person), password);
-    if (!fits || !account) throw new AppError('REFUSED', 'identifier or password is wrong');
-    await store.change('program', (writer) => clearAttempts(writer, key));
+    const hash = passwordHashOf(events, person);
+    const fits = await fitsPassword(hash, password);
+    if (!fits || !account) throw wrong();
+    // The password may have been changed, or the account closed, while the hash was computed.
+    await store.change('program', async (writer) => {
+      if (passwordHashOf(await writer.read.events.ofTypes(ACCOUNT_EVENTS), person) !== hash) throw wrong();
+      await clearAttempts(writer, key);
+    });
     return new Proof(account.person, account.name, machine.now().toISOString());
   }
 }
+
+const wrong = () => new AppError('REFUSED', 'identifier or password is wrong');

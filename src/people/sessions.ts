@@ -6,7 +6,7 @@ import type { SessionRow } from '../store/identity-rows.js';
 import { Store } from '../store/store.js';
 import type { Session } from '../web/identity.js';
 import { Accounts } from './accounts.js';
-import type { Proof } from './proof.js';
+import { Proof } from './proof.js';
 
 const MINUTE_MS = 60_000;
 /** A session ends when nothing was asked for so long (OWASP ASVS 4.0, 3.3.2, level 2: at most 30 minutes). */
@@ -38,7 +38,9 @@ export class Sessions {
    * Begins a session for a person who has just proved who they are.
    * @param former token that the browser sent, whose session ends: a token that was there before is never taken over.
    */
-  async begin({ person }: Proof, former?: string): Promise<NewSession> {
+  async begin(proof: Proof, former?: string): Promise<NewSession> {
+    Proof.spend(proof);
+    const { person } = proof;
     const now = this.machine.now();
     const session = {
       token: randomBytes(32).toString('base64url'),

@@ -133,13 +133,13 @@ describe('roles', () => {
     ['an auditor', 'P-AU', 'an auditor reads and changes nothing'],
   ])('of %s sign nothing', async (_, person, why) => {
     for (const act of [
-      cell.review('L-2', person),
-      cell.release('L-1', ['L-1-I2'], person),
-      cell.reject('L-1', ['L-1-I2'], 'no reason', person),
-      cell.sign(person, 'recipe:RC@2', { meaning: 'approved' }),
-      cell.sign(person, 'result-set:L-2:results/size.csv', { meaning: 'checked' }),
+      () => cell.review('L-2', person),
+      () => cell.release('L-1', ['L-1-I2'], person),
+      () => cell.reject('L-1', ['L-1-I2'], 'no reason', person),
+      () => cell.sign(person, 'recipe:RC@2', { meaning: 'approved' }),
+      () => cell.sign(person, 'result-set:L-2:results/size.csv', { meaning: 'checked' }),
     ]) {
-      expect(await refusalOf(act)).toContain(why);
+      expect(await refusalOf(act())).toContain(why);
     }
     const { stateActs } = cell.services;
     expect(await refusalOf(stateActs.placeHold(await cell.prove(person), 'L-1', ['L-1-I2'], 'because'))).toContain(why);
