@@ -21,6 +21,7 @@ export type ErrorCode =
   | 'NOT_FOUND'
   | 'NOT_SIGNED_IN'
   | 'REFUSED'
+  | 'LOCKED'
   | 'CONFLICT'
   | 'BUSY'
   | 'ALTERED'
@@ -83,6 +84,7 @@ export function exitCodeOf(error: unknown): number {
     NOT_FOUND: 7,
     NOT_SIGNED_IN: 5,
     REFUSED: 5,
+    LOCKED: 5,
     CONFLICT: 2,
     BUSY: 1,
     ALTERED: 6,

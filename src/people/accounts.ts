@@ -92,7 +92,7 @@ export class Accounts {
 
   // Proving who one is.
 
-  /** @throws AppError REFUSED: identifier or password is wrong, or too many attempts failed and how long to wait. */
+  /** @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait. */
   prove(person: string, password: string): Promise<Proof> {
     return Proof.demand(this.store, this.machine, person, password);
   }
@@ -192,7 +192,9 @@ export class Accounts {
   }
 
   /** Replaces the password of the person who has just proved the old one, and ends their sessions. */
-  async changePassword({ person, name }: Proof, password: string): Promise<void> {
+  async changePassword(proof: Proof, password: string): Promise<void> {
+    Proof.spend(proof);
+    const { person, name } = proof;
     checkPassword(password, { person, name });
     const hash = await hashPassword(password);
     await this.store.change(personActor(person), (writer) => this.recordPassword(writer, person, hash, null));

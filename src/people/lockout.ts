@@ -26,7 +26,7 @@ export function lockoutKey(person: string, isKnown: boolean): string {
 
 /**
  * Counts an attempt as failed before it is judged, so that many at once are not all let through.
- * @throws AppError REFUSED which says how long to wait; then nothing was counted.
+ * @throws AppError LOCKED which says how long to wait; then nothing was counted.
  */
 export async function countAttempt(writer: Writer, key: string, now: Date): Promise<void> {
   const row = await writer.identity.lockout(key);
@@ -56,7 +56,7 @@ export function lockRefusal(row: LockoutRow | null, now: Date): AppError | undef
   if (!row) return undefined;
   if (row.failures >= MOST_FAILURES) {
     return new AppError(
-      'REFUSED',
+      'LOCKED',
       `${MOST_FAILURES} attempts in a row failed for this identifier: it is locked until an administrator makes a new one-time link`,
       { failures: row.failures },
     );
@@ -65,7 +65,7 @@ export function lockRefusal(row: LockoutRow | null, now: Date): AppError | undef
   const waitS = Math.ceil((Date.parse(row.lockedUntil) - now.getTime()) / 1000);
   if (waitS <= 0) return undefined;
   const message = `too many attempts failed for this identifier: wait ${waitText(waitS)}, then try again`;
-  return new AppError('REFUSED', message, { waitS });
+  return new AppError('LOCKED', message, { waitS });
 }
 
 function waitText(seconds: number): string {

@@ -85,8 +85,5 @@ export class SignInController {
   }
 }
 
-/** 429 while attempts are held back, 401 for a wrong password, 400 for a form that is not whole. */
-function statusOf(error: unknown): number {
-  if (!(error instanceof AppError) || error.code !== 'REFUSED') return 400;
-  return 'waitS' in error.facts || 'failures' in error.facts ? 429 : 401;
-}
+/** 401 for a wrong password, 400 for a form that is not whole. */
+const statusOf = (error: unknown): number => (error instanceof AppError && error.code === 'REFUSED' ? 401 : 400);

@@ -11,11 +11,12 @@ export const SignInRequest = z.strictObject({
 });
 export type SignInRequest = z.infer<typeof SignInRequest>;
 
-/** Own address to go on to. Anything else, another site above all, leads to the first page. */
+const LONGEST_NEXT = 2000;
+
+/** Own address to go on to. Anything else, another site above all, leads to the first page, and so does a longer one. */
 const Next = z
   .string()
-  .max(2000)
-  .transform((text) => (/^\/(?![/\\])[^\\\p{Cc}]*$/u.test(text) ? text : ''))
+  .transform((text) => (text.length <= LONGEST_NEXT && /^\/(?![/\\])[^\\\p{Cc}]*$/u.test(text) ? text : ''))
   .default('');
 
 export const SignInQuery = z.strictObject({ next: Next });

@@ -2,7 +2,7 @@ import { type ArgumentsHost, Catch, type ExceptionFilter } from '@nestjs/common'
 import type { Request, Response } from 'express';
 import type { Logger } from 'pino';
 import { BadInputError, problemText } from '../base/errors.js';
-import { type HttpProblem, problemOf } from './http-problem.js';
+import { type HttpProblem, problemOf, setRetryAfter } from './http-problem.js';
 import { pathForLog } from './log.js';
 import { Pages } from './pages.js';
 import { SAFE_METHODS } from './request-checks.js';
@@ -31,6 +31,7 @@ export class ErrorFilter implements ExceptionFilter {
       return;
     }
     response.status(problem.status);
+    setRetryAfter(response, problem.facts);
     // Headers of a download that failed before its first byte do not fit the answer that comes instead.
     for (const name of ['content-disposition', 'content-length']) response.removeHeader(name);
     if (wantsSignIn(problem, request)) {

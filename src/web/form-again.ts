@@ -5,6 +5,7 @@ import { catchError, type Observable } from 'rxjs';
 import type { z } from 'zod';
 import { AppError } from '../base/errors.js';
 import type { FormAnswer } from './form-answer.js';
+import { HTTP_PROBLEMS, setRetryAfter } from './http-problem.js';
 
 /** A form that came to nothing. */
 export interface FailedForm<Typed> {
@@ -46,10 +47,9 @@ export class ShowFormAgain implements NestInterceptor {
         if (!typed.success) throw error;
         const controller = this.modules.get(context.getClass(), { strict: false });
         const answer = await again.show(controller, { typed: typed.data, params: params(request), error });
-        if (error instanceof AppError && typeof error.facts.waitS === 'number') {
-          response.setHeader('Retry-After', String(error.facts.waitS));
-        }
-        return answer;
+        if (!(error instanceof AppError) || error.code !== 'LOCKED') return answer;
+        setRetryAfter(response, error.facts);
+        return { ...answer, status: HTTP_PROBLEMS.LOCKED.status };
       }),
     );
   }

@@ -14,7 +14,7 @@ export interface FormError {
  */
 export function formErrors(error: unknown, labels: Readonly<Record<string, string>>): FormError[] {
   if (error instanceof BadInputError) return error.problems.map((problem) => formError(problem, labels));
-  if (error instanceof AppError && ['REFUSED', 'CONFLICT', 'NOT_FOUND'].includes(error.code)) {
+  if (error instanceof AppError && ['REFUSED', 'LOCKED', 'CONFLICT', 'NOT_FOUND'].includes(error.code)) {
     return [{ field: null, says: capital(error.message) }];
   }
   throw error;

@@ -1,3 +1,4 @@
+import type { Response } from 'express';
 import { explained } from '../base/disk-trouble.js';
 import { AppError, BadInputError, type ErrorCode, type Problem } from '../base/errors.js';
 
@@ -8,6 +9,7 @@ export const HTTP_PROBLEMS: Readonly<Record<ErrorCode, { readonly status: number
   NOT_FOUND: { status: 404, title: 'There is no such thing' },
   NOT_SIGNED_IN: { status: 401, title: 'Nobody is signed in' },
   REFUSED: { status: 403, title: 'Refused' },
+  LOCKED: { status: 429, title: 'Too many attempts failed' },
   CONFLICT: { status: 409, title: 'Something else happened meanwhile' },
   BUSY: { status: 503, title: 'Busy' },
   ALTERED: { status: 500, title: 'Stored data were altered' },
@@ -24,6 +26,11 @@ export interface HttpProblem {
   readonly detail: string;
   readonly code: ErrorCode;
   readonly facts: Readonly<Record<string, unknown>>;
+}
+
+/** Says when to try again, where an error knows how many seconds that takes. */
+export function setRetryAfter(response: Response, { waitS }: Readonly<Record<string, unknown>>): void {
+  if (typeof waitS === 'number') response.setHeader('Retry-After', String(waitS));
 }
 
 /** Where the API page explains a code. */

@@ -39,7 +39,7 @@ export function limitRate(
     counts.set(key, count);
     return count > limit;
   };
-  return (request: Request, response: Response, next: NextFunction): void => {
+  return (request: Request, _response: Response, next: NextFunction): void => {
     const now = nowMs();
     if (now >= endsMs) {
       counts = new Map();
@@ -56,7 +56,6 @@ export function limitRate(
       return;
     }
     const waitS = Math.ceil((endsMs - now) / 1000);
-    response.setHeader('Retry-After', String(waitS));
     next(new AppError('TOO_MANY', `too many requests from ${address}; wait ${waitS} seconds`, { waitS }));
   };
 }

@@ -87,6 +87,14 @@ describe('signing in', () => {
     }
   });
 
+  it('is shown to whoever follows a long link too, and leads to the first page then', async () => {
+    const long = `/sign?${'thing=x&'.repeat(300)}`;
+    const { headers } = await fresh().get(long);
+    const { status, text: html } = await fresh().get(headers.location!);
+    expect([status, html.includes('id="password"'), html.includes('thing=')]).toEqual([200, true, false]);
+    expect((await form('P-QE', PASSWORD, long)).headers.location).toBe('/');
+  });
+
   it('says the same of a wrong password and of an unknown person, and gives no cookie', async () => {
     const [known, unknown] = [await form('P-QE', 'wrong password'), await form('P-XX', 'wrong password')];
     expect([known.status, unknown.status]).toEqual([401, 401]);
@@ -102,6 +110,9 @@ describe('signing in', () => {
     const { status, headers, text: html } = await form('P-ZZ', 'wrong password');
     expect([status, headers['retry-after']]).toEqual([429, '30']);
     expect(text(html)).toMatch(/too many attempts failed for this identifier: wait 30 seconds/i);
+    const told = await fresh().post('/api/v1/session').send({ person: 'P-ZZ', password: 'wrong password' });
+    expect([told.status, Number(told.headers['retry-after'])]).toEqual([429, expect.any(Number)]);
+    expect(told.body).toMatchObject({ code: 'LOCKED', status: 429, waitS: Number(told.headers['retry-after']) });
   });
 
   it('lets a password manager fill it in, and cuts nothing off that is pasted (ASVS 2.1.11)', async () => {

@@ -140,6 +140,18 @@ it('shows the table of authority with every act', async () => {
   }
 });
 
+it('says of a lock what signing in says of it, with 429 and how long to wait', async () => {
+  const operator = await service.as('P-OP');
+  const fields = { units: UNITS, reason: 'label unreadable', password: 'nine loud lanterns' };
+  for (let time = 0; time < 5; time++) await sendForm(operator, '/lots/L-05/acts/hold', fields);
+  const { status, headers, text: html } = await sendForm(operator, '/lots/L-05/acts/hold', fields);
+  expect([status, headers['retry-after']]).toEqual([429, expect.stringMatching(/^\d+$/)]);
+  expect(text(html)).toMatch(/Too many attempts failed for this identifier: wait/);
+  const told = await operator.post('/api/v1/lots/L-05/acts/hold').send(fields);
+  expect([told.status, told.body.code]).toEqual([429, 'LOCKED']);
+  expect(Number(told.headers['retry-after'])).toBe(told.body.waitS);
+});
+
 describe('the same by the API', () => {
   it('signs with the same rules, and tells a refusal as a problem with its reason', async () => {
     const refused = await quality

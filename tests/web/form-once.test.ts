@@ -201,6 +201,9 @@ describe('every other form that acts', () => {
     const link = /\/set-up\/[\w-]{43}/;
     expect((await another.get(headers.location!)).text).not.toMatch(link);
     expect((await as('P-AD').get('/people/P-OP/one-time-link')).text).not.toMatch(link);
+    expect((await as('P-AD').head(headers.location!)).status).toBe(200);
+    const second = await sendForm(as('P-AD'), '/people/P-OP/link', {});
+    expect((await as('P-AD').get(second.headers.location!)).text).toMatch(link);
     expect((await as('P-AD').get(headers.location!)).text).toMatch(link);
     const { status, text: html } = await as('P-AD').get(headers.location!);
     expect(status).toBe(200);

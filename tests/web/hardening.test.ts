@@ -154,28 +154,25 @@ describe('the rate of one address (ASVS 11.1.4)', () => {
   function limiter() {
     let now = 0;
     const check = limitRate(limits, changesOfEveryone(app.get(Routes).all()), () => now);
-    const headers: Record<string, string> = {};
     const pass = (one: Asked): unknown => {
       let outcome: unknown = 'passed';
-      const response = { setHeader: (name: string, value: string) => Object.assign(headers, { [name]: value }) };
       check(
         one as never,
-        response as never,
+        {} as never,
         ((error?: unknown) => {
           if (error) outcome = error;
         }) as never,
       );
       return outcome;
     };
-    return { pass, headers, later: (ms: number) => (now += ms) };
+    return { pass, later: (ms: number) => (now += ms) };
   }
 
   it('is limited for reading, changing and signing in, and free again in the next minute', () => {
-    const { pass, headers, later } = limiter();
+    const { pass, later } = limiter();
     for (let count = 0; count < 5; count += 1) expect(pass(asked('GET', '/'))).toBe('passed');
     later(20_000);
     expect(pass(asked('GET', '/'))).toMatchObject({ code: 'TOO_MANY', facts: { waitS: 40 } });
-    expect(headers['Retry-After']).toBe('40');
     expect(pass(asked('GET', '/', '192.0.2.2'))).toBe('passed');
     later(40_000);
     for (let count = 0; count < 3; count += 1) expect(pass(asked('POST', '/lots/L/assess'))).toBe('passed');
