@@ -66,8 +66,6 @@ interface LotsRead {
   readonly file: (lot: string) => Promise<Pick<Signable, 'outOfDate'> & { readonly assessed: AssessedLot }>;
 }
 
-const FACTS_SINCE = 'Facts came in since this lot file was frozen.';
-
 const MOST_SHOWN = 12;
 /** Subjects of findings are named by the first digits of their identity, as pages and records print them. */
 export const FINDING_DIGITS = 12;
@@ -124,7 +122,7 @@ export class Subjects {
     const assessed = await this.assessments.of(lot);
     if (!assessed) throw new NotFoundError('assessment of lot', lot);
     if (assessed.ofEarlierVersion) return { assessed, outOfDate: EARLIER_VERSION };
-    return (await this.isStill(assessed)) ? { assessed } : { assessed, outOfDate: FACTS_SINCE };
+    return (await this.isStill(assessed)) ? { assessed } : { assessed, outOfDate: NOT_TO_SIGN.factsSince };
   }
 
   private isStill({ dossierSha256, dossierText }: AssessedLot): Promise<boolean> {

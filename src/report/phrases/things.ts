@@ -31,4 +31,5 @@ export const NOT_TO_SIGN = {
   oneOfMany: (count: number, group: string) => `it is one of ${count} that are alike and decided together, as ${group}`,
   noDecisionLifts: (clearedBy: string) => `no decision lifts this finding. ${clearedBy}`,
   alert: 'an alert is noted and needs no decision',
+  factsSince: 'Facts came in since this lot file was frozen.',
 } as const;
