@@ -198,6 +198,8 @@ export class Store {
 
   async close(): Promise<void> {
     await this.queue;
+    // Every promise of the process looks at every storage that is still on.
+    this.inside.disable();
     await this.engine.close();
   }
 }

@@ -288,6 +288,6 @@ it('releases in a whole cell, through intake, scan, decisions and review, what n
         await cell.close();
       }
     }),
-    { numRuns: 2, endOnFailure: true },
+    { numRuns: process.env.LOTWRIGHT_TEST_LONG ? 20 : 1, endOnFailure: true },
   );
 });
