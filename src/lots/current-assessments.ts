@@ -1,10 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import { Assessment } from '../assessment/assessment.js';
+import { z } from 'zod';
+import { Assessment, CheckResult, UnitResult } from '../assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { NotFoundError } from '../base/errors.js';
 import { PART_NAMES, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
-import type { AssessedUnits } from '../store/lot-files.js';
 import { Store } from '../store/store.js';
 import type { AssessedLot } from './freeze.js';
 
@@ -13,6 +13,21 @@ export type CurrentAssessment = Pick<
   AssessedLot,
   'dossierSha256' | 'assessment' | 'assessmentSha256' | 'ofEarlierVersion'
 >;
+
+/** What is said of the implants of a lot. In a form of earlier versions that this one does not read it is nothing. */
+export interface AssessedUnits {
+  readonly dossierDigest: string;
+  /** Of the rules that assessed. */
+  readonly version: string | null;
+  readonly units: readonly UnitResult[];
+  /** Those that have findings. */
+  readonly checks: readonly Pick<CheckResult, 'code' | 'findings'>[];
+}
+
+const SaidOfUnits = z.strictObject({
+  units: z.array(UnitResult),
+  checks: z.array(CheckResult.pick({ code: true, findings: true })),
+});
 
 /** Whether other rules than those of this program came to it. */
 export const isOfEarlierVersion = ({ version }: { readonly version: string | null }): boolean =>
@@ -28,8 +43,14 @@ export class CurrentAssessments {
   constructor(private readonly store: Store) {}
 
   /** What is said of the units of each lot, or of one, asked once for all of them. */
-  units(lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
-    return this.store.read.assessments.units(ASSESSMENT_VERSION, lot);
+  async units(lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
+    const stored = await this.store.read.assessments.units(ASSESSMENT_VERSION, lot);
+    return new Map(
+      [...stored].map(([code, { dossierDigest, version, units, checks }]) => {
+        const { data = { units: [], checks: [] } } = SaidOfUnits.safeParse({ units, checks });
+        return [code, { dossierDigest, version, ...data }];
+      }),
+    );
   }
 
   /** Undefined for a lot that was not assessed, or in a form of earlier versions that this one does not read. */

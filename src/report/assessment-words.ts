@@ -29,19 +29,43 @@ export const checkTitle = (check: string): string => phrasesOf(check)?.title ?? 
 export function basisWords({ code, outcome, basis }: Pick<CheckResult, 'code' | 'outcome' | 'basis'>): string {
   const phrases = phrasesOf(code);
   if (outcome === 'does not apply') return phrases?.doesNotApply ?? '';
-  return Object.keys(basis).length === 0 ? '' : (phrases?.basis(basis as Told) ?? factsText(basis));
+  if (Object.keys(basis).length === 0) return '';
+  return worded(basis, phrases?.basis) ?? factsText(basis);
 }
 
 /**
  * What a finding of a check says, and who clears it. A stored assessment may hold rules that this version does not
- * know: their codes and facts are shown as they are.
+ * know, or knows with other facts: their codes and facts are shown as they are.
  */
 export function findingWords(check: string, { rule, facts }: Finding): Words {
   const phrases = phrasesOf(check);
   const phrase = phrases && Object.hasOwn(phrases.rules, rule) ? phrases.rules[rule] : undefined;
-  if (phrase) return phrase(facts as Told);
-  if (phrases?.otherRule && 'logFinding' in facts) return phrases.otherRule(facts as Told, rule);
+  const { otherRule } = phrases ?? {};
+  const other = otherRule && 'logFinding' in facts ? (told: Told) => otherRule(told, rule) : undefined;
+  const words = worded(facts, phrase ?? other);
+  if (words) return words;
   return { says: `${rule}: ${factsText(facts)}.`, clearedBy: 'Quality engineer: assess the lot again.' };
+}
+
+/**
+ * What a phrase makes of facts; undefined where it would say one that is not there, or cannot read one: they may be those of
+ * an earlier version, and no list of lots may fail by them.
+ */
+function worded<T>(facts: Readonly<Record<string, string>>, phrase: ((facts: Told) => T) | undefined): T | undefined {
+  let lacks = false;
+  const told = new Proxy(facts, {
+    get: (all, name) => {
+      if (!Object.hasOwn(all, name)) lacks = true;
+      return Reflect.get(all, name);
+    },
+  }) as Told;
+  try {
+    const words = phrase?.(told);
+    // A phrase may ask for a fact that only some findings tell; it may not put one into words that nobody told.
+    return lacks && JSON.stringify(words).includes('undefined') ? undefined : words;
+  } catch {
+    return undefined;
+  }
 }
 
 const factsText = (facts: Readonly<Record<string, string>>): string =>
@@ -49,7 +73,8 @@ const factsText = (facts: Readonly<Record<string, string>>): string =>
     .map(([name, value]) => `${name} ${value}`)
     .join(', ');
 
-export const claimWords = ({ what, facts }: Pick<ClaimNote, 'what' | 'facts'>): string => CLAIM_PHRASES[what](facts);
+export const claimWords = ({ what, facts }: Pick<ClaimNote, 'what' | 'facts'>): string =>
+  worded(facts, CLAIM_PHRASES[what]) ?? `${what}: ${factsText(facts)}`;
 
 type Reason = UnitResult['why'][number];
 

@@ -1,15 +1,14 @@
-import type { Assessment } from '../assessment/assessment.js';
 import type { Db } from './db.js';
 import type { AssessedUnitsFields, WholeAssessmentFields } from './sqlite/assessments.js';
 
-/** What an assessment says of each implant. */
-export interface AssessedUnits {
+/** What an assessment says of each implant, as it was stored: any version may have written it. */
+export interface StoredUnits {
   readonly dossierDigest: string;
   /** Of the rules that assessed. */
   readonly version: string | null;
-  readonly units: Assessment['units'];
-  /** Those that have findings. */
-  readonly checks: readonly Pick<Assessment['checks'][number], 'code' | 'findings'>[];
+  readonly units: unknown;
+  /** Code and findings of those that have findings. */
+  readonly checks: unknown;
 }
 
 /** Frozen lot files with their parts. */
@@ -71,7 +70,7 @@ export class Assessments {
   }
 
   /** What the current assessment says of the units of each lot, or of one, without the rest of it. */
-  async units(version: string, lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
+  async units(version: string, lot?: string): Promise<ReadonlyMap<string, StoredUnits>> {
     const rows =
       lot === undefined
         ? await this.db.ask<AssessedUnitsFields>(this.db.sql.UNITS_OF_ALL_LOTS, version)
@@ -82,8 +81,8 @@ export class Assessments {
         {
           dossierDigest: row.dossierDigest,
           version: row.version,
-          units: JSON.parse(row.units ?? '[]') as AssessedUnits['units'],
-          checks: JSON.parse(row.checks) as AssessedUnits['checks'],
+          units: JSON.parse(row.units ?? '[]'),
+          checks: JSON.parse(row.checks),
         },
       ]),
     );

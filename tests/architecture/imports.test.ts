@@ -55,7 +55,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   assessment: 'base kinds dossier statistics process-logs',
   pdf: 'base',
   report: 'base kinds dossier statistics degradation process-logs assessment pdf',
-  store: 'base kinds dossier ledger process-logs assessment',
+  store: 'base kinds dossier ledger process-logs',
   web: 'base dossier pdf report store',
   cli: 'base store',
   intake: 'base kinds dossier process-logs store cli',

@@ -79,6 +79,20 @@ it('a lot file that these rules do not read is frozen anew, and compared with wh
   expect(await lotsToAssessAgain(store.read)).toEqual([]);
 });
 
+it('an assessment in a form that this version does not read is listed as none, and fails no list', async () => {
+  const { services } = cell;
+  await assessAsEarlier(services, 'L-1', (assessment) => {
+    for (const unit of assessment.units) Object.assign(unit, { verdict: 'good enough', why: null });
+  });
+  const [line] = (await services.overview.list()).filter(({ lot }) => lot === 'L-1');
+  expect(line).toMatchObject({ blockers: [], ofEarlierVersion: true });
+  expect(line!.units.map(({ verdict }) => verdict)).toEqual(['not assessed', 'not assessed']);
+  expect(await services.overview.of('L-1')).toEqual(line);
+  expect((await services.waiting.all()).filter(({ units }) => units.length > 0)).toEqual([]);
+  await services.assessor.assessAgain('L-1', ACTOR);
+  expect((await services.overview.of('L-1')).units.map(({ verdict }) => verdict)).toEqual(['conforms', 'conforms']);
+});
+
 describe('a lot that could not be assessed again', () => {
   beforeEach(async () => {
     for (const lot of ['L-1', 'L-B']) await assessAsEarlier(cell.services, lot, failByCounts);
