@@ -2,7 +2,6 @@ import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import type { Role } from '../dossier/statement.js';
-import type { FindingDecision } from '../kinds/lot.js';
 import { isGroup, type JudgedFinding, judgedKind, putTogether } from './alike-findings.js';
 import type { ClaimNote, Effect } from './assessment.js';
 import { subject } from './checks/check.js';
@@ -11,13 +10,6 @@ import { type Coverage, coverageOf, notRepresented } from './coverage.js';
 import { type Decided, decisionOn } from './finding-decisions.js';
 import { noteOf } from './signed.js';
 import { unitsOfSpecimen } from './specimens.js';
-
-/** The latest decision that the lot file claims on a finding; it decides nothing. */
-export function claimedDecisionOn(facts: Facts, finding: { readonly id: string }): FindingDecision | undefined {
-  return facts.lot.body.decisions
-    .filter((decision) => finding.id.startsWith(decision.finding))
-    .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
-}
 
 const judgedBy = new WeakMap<Facts, readonly JudgedFinding[]>();
 

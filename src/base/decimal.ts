@@ -18,11 +18,6 @@ const DECIMAL_TEXT = /^([+-]?)(\d+\.?\d*|\.\d+)(?:[eE]([+-]?\d+))?$/;
 const LONGEST_TEXT = 400;
 const LARGEST_EXPONENT = 400;
 
-/** True for what `parseDecimal` accepts. */
-export function isDecimal(text: string): boolean {
-  return readDecimal(text) !== undefined;
-}
-
 /**
  * Reads `12.30`, `-.5`, `+4`, `1.2e-3`: a point as decimal mark, no blanks, no grouping, at most 400 characters.
  * @throws CalculationError with `field` when the text is anything else.

@@ -176,26 +176,3 @@ export function equivalentWeight(elements: readonly AlloyElement[]): number {
 export function massFractionSum(elements: readonly AlloyElement[]): number {
   return elements.reduce((total, { massFraction }) => total + massFraction, 0);
 }
-
-export interface VolumeLoss {
-  readonly initialVolumeMm3: number;
-  readonly volumeMm3: number;
-  readonly initialAreaMm2: number;
-  readonly timeDays: number;
-}
-
-/**
- * Mean rate of loss in mm/y from two volumes, as computed tomography gives them: 365 (V0 − Vt) / (A0 t).
- * Common practice in the literature; the area is that of the start.
- * @throws CalculationError when the volume grew, or area or time is not above zero.
- */
-export function volumeLossRateMmPerYear(loss: VolumeLoss): number {
-  requirePositive(loss.initialVolumeMm3, 'initialVolumeMm3');
-  requireNonNegative(loss.volumeMm3, 'volumeMm3');
-  requirePositive(loss.initialAreaMm2, 'initialAreaMm2');
-  requirePositive(loss.timeDays, 'timeDays');
-  if (loss.volumeMm3 > loss.initialVolumeMm3) {
-    throw new CalculationError('volumeMm3', 'is larger than the initial volume: there is no loss');
-  }
-  return ((loss.initialVolumeMm3 - loss.volumeMm3) * DAYS_PER_YEAR) / (loss.initialAreaMm2 * loss.timeDays);
-}

@@ -1,8 +1,6 @@
 import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
 
-export type ScanState = 'waiting' | 'running' | 'done' | 'failed' | 'cancelled' | 'interrupted';
-
 /** One scan of the log of a build, under way or past. Times are those of the machine, also in a demo folder. */
 export interface ScanJob {
   readonly id: number;

@@ -1,14 +1,7 @@
 import fc from 'fast-check';
-import { CalculationError } from '../../src/base/errors.js';
 import { runCalculation } from '../../src/calculations/calculation.js';
 import { calculationNamed } from '../../src/calculations/catalogue.js';
-import {
-  currentRate,
-  equivalentWeight,
-  hydrogenRate,
-  massLossRates,
-  volumeLossRateMmPerYear,
-} from '../../src/degradation/corrosion-rate.js';
+import { currentRate, equivalentWeight, hydrogenRate, massLossRates } from '../../src/degradation/corrosion-rate.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
 import { relativeError } from '../support/numbers.js';
 
@@ -212,15 +205,6 @@ describe('equivalent weight', () => {
     [[{ massFraction: 1, molarMassGPerMol: 24, valence: 0 }], 'elements.0.valence'],
   ])('refuses %j', (elements, field) => {
     expect(() => equivalentWeight(elements)).toThrow(expect.objectContaining({ field }));
-  });
-});
-
-describe('rate from volumes', () => {
-  it('is the volume lost over area and time (worked by hand)', () => {
-    const loss = { initialVolumeMm3: 100, volumeMm3: 96, initialAreaMm2: 200, timeDays: 73 };
-    // 4 mm³ / 200 mm² = 0.02 mm in a fifth of a year.
-    expect(volumeLossRateMmPerYear(loss)).toBeCloseTo(0.1, 12);
-    expect(() => volumeLossRateMmPerYear({ ...loss, volumeMm3: 101 })).toThrow(CalculationError);
   });
 });
 

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { normalCdf } from '../../src/statistics/distributions.js';
 import { movingRangeSigma } from '../../src/statistics/individuals-chart.js';
-import { deviationsFromNominal, standardised } from '../../src/statistics/short-run.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
 import { relativeError } from '../support/numbers.js';
 import { refusedField, runRow } from './run-row.js';
@@ -268,11 +267,6 @@ describe('moving average and cumulative sums', () => {
     ['cusum', { values: [1], target: 0, k: -1, h: 4 }, 'k'],
     ['cusum', { values: [1], target: 0, k: 0.5, h: 0 }, 'h'],
   ])('%s refuses %j', (name, input, field) => expect(refusedField(name, input)).toBe(field));
-
-  it('puts families of different nominal and spread on one scale', () => {
-    expect(deviationsFromNominal([10.5, 3.25], [10, 3])).toEqual([0.5, 0.25]);
-    expect(standardised([10.5, 3.25], [10, 3], [0.25, 0.5])).toEqual([2, 0.5]);
-  });
 });
 
 describe('run length', () => {
