@@ -9,11 +9,13 @@ import { buildProgram } from './program.js';
  */
 setFlagsFromString('--interrupt-budget=500000');
 
-// A reader such as `head` may close the pipe early: that is no error of ours.
-process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-  if (error.code !== 'EPIPE') throw error;
-  process.exit(0);
-});
+// A reader such as `head` may close the pipe early. That is no error of ours, and no reason to end with another code: what
+// the command found out is found out all the same.
+for (const output of [process.stdout, process.stderr]) {
+  output.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EPIPE') throw error;
+  });
+}
 
 try {
   await buildProgram().parseAsync(process.argv);

@@ -1,13 +1,9 @@
 import 'reflect-metadata';
 import { type INestApplicationContext, Module, type Type } from '@nestjs/common';
 import { NestFactory } from '@nestjs/core';
-import { z } from 'zod';
 import type { DataFolder } from '../store/data-folder.js';
 import { Store } from '../store/store.js';
 import { StoreModule } from '../store/store.module.js';
-
-// A schema is made into code when it first reads something. That pays for thousands of readings, and a command has dozens.
-z.config({ jitless: true });
 
 @Module({})
 class Features {}

@@ -26,12 +26,17 @@ export function report(error: unknown, json: boolean): number {
     const known = error instanceof AppError ? { code: error.code, ...error.facts } : { code: 'UNEXPECTED' };
     process.stdout.write(`${JSON.stringify({ error: { message: (error as Error).message, ...known } })}\n`);
   } else if (error instanceof BadInputError) {
-    const { problems } = error;
-    process.stderr.write(`Nothing was stored: ${problems.length} problem${problems.length === 1 ? '' : 's'}.\n`);
+    const { problems, stored } = error;
+    process.stderr.write(`${storedText(stored)}${problems.length} problem${problems.length === 1 ? '' : 's'}.\n`);
     for (const problem of problems) process.stderr.write(`  ${problemText(problem)}\n`);
   } else if (error instanceof AppError) process.stderr.write(`${error.message}\n`);
   else process.stderr.write(`${(error as Error).stack ?? String(error)}\n`);
   return code;
+}
+
+function storedText(stored: BadInputError['stored']): string {
+  if (stored === undefined) return '';
+  return stored.length === 0 ? 'Nothing was stored: ' : `Stored: ${stored.join(', ')}. Nothing else was: `;
 }
 
 /** Columns of equal width, for a terminal. */

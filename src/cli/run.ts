@@ -26,13 +26,27 @@ export const systemActor = (): string => `local:${os.userInfo().username}`;
 
 export const dataFolderOf = ({ data }: CommonOptions): string => data ?? defaultDataFolder();
 
-/** Action of a command over the data folder, which is made when there is none. */
-export const onFolder = (load: () => Promise<FolderBody>) =>
+/**
+ * Action of a command over the data folder, which is made when there is none.
+ * @param readsMuch whether it reads thousands of documents.
+ */
+export const onFolder = (load: () => Promise<FolderBody>, { readsMuch = false } = {}) =>
   action(async (out, common, words) => {
     const { withFeatures } = await import('./features.js');
-    const { module, run } = await load();
+    const { module, run } = await (readsMuch ? load() : loadReadingLittle(load));
     return withFeatures(dataFolderOf(common), module ? [module] : [], (context) => run(context, out, ...words));
   });
+
+/** A schema is made into code when it first reads something, which pays for thousands of readings. It is decided as it loads. */
+async function loadReadingLittle<T>(load: () => Promise<T>): Promise<T> {
+  const { z } = await import('zod');
+  z.config({ jitless: true });
+  try {
+    return await load();
+  } finally {
+    z.config({ jitless: false });
+  }
+}
 
 /** Action of a command that needs no data folder, or opens it by itself. */
 export const bare = (load: () => Promise<BareBody>) =>
