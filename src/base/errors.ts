@@ -41,10 +41,18 @@ export class AppError extends Error {
   }
 }
 
-/** Everything that is wrong with what was given, all at once. Nothing was stored. */
+/** Everything that is wrong with what was given, all at once. */
 export class BadInputError extends AppError {
-  constructor(readonly problems: readonly Problem[]) {
-    super('BAD_INPUT', problems.map(problemText).join('\n'), { problems });
+  /** @param stored what had been stored of it when that was found, in words; absent where nothing is ever stored in parts. */
+  constructor(
+    readonly problems: readonly Problem[],
+    readonly stored?: readonly string[],
+  ) {
+    super(
+      'BAD_INPUT',
+      problems.map(problemText).join('\n'),
+      stored === undefined ? { problems } : { problems, stored },
+    );
   }
 }
 

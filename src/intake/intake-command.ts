@@ -7,5 +7,5 @@ export function addIntakeCommand(program: Command): void {
     .argument('<folder>', 'a site folder, a lot folder, or a folder that holds both')
     .option('--check', 'read and check everything, store nothing')
     .description('takes documents, results and logs into the data folder')
-    .action(onFolder(() => import('./intake-run.js')));
+    .action(onFolder(() => import('./intake-run.js'), { readsMuch: true }));
 }

@@ -76,6 +76,8 @@ interface Running {
   readonly actor: string;
   readonly report: IntakeReport;
   readonly copies: Copies;
+  /** Parts that are stored, in words. */
+  readonly stored: string[];
   /** Entries of the ledger when the folder was checked, with those that it added itself since. */
   checkedAt: number;
 }
@@ -94,10 +96,20 @@ export class Intake {
   constructor(private readonly store: Store) {}
 
   /**
-   * @throws BadInputError with every problem at once; nothing is stored then.
+   * @throws BadInputError with every problem at once. Nothing is stored then, but where others wrote meanwhile what makes a
+   * part of the folder wrong: it says which parts were stored before.
    * @throws AppError BUSY when another process scans one of the logs.
    */
   async run(folder: string, actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
+    const stored: string[] = [];
+    try {
+      return await this.takeIn(folder, actor, options, stored);
+    } catch (error) {
+      throw error instanceof BadInputError ? new BadInputError(error.problems, stored) : error;
+    }
+  }
+
+  private async takeIn(folder: string, actor: string, options: IntakeOptions, stored: string[]): Promise<IntakeReport> {
     const read = readFolder(path.resolve(folder));
     const checkedAt = await this.store.read.ledger.size();
     const sheets = await this.check(read, read);
@@ -117,7 +129,7 @@ export class Intake {
         await logs.scan(lot, known, pending);
         planned.push({ lot, sheets: sheets[index]!, scans: pending.slice(first) });
       }
-      if (copies) await this.record({ read, actor, report, copies, checkedAt }, planned, pending);
+      if (copies) await this.record({ read, actor, report, copies, stored, checkedAt }, planned, pending);
       else report.logs.push(...pending.map((scan) => logLine(scan.report)));
       return report;
     } catch (error) {
@@ -151,10 +163,12 @@ export class Intake {
       if (hasMoved) await this.check({ site, lots: [] }, running.read);
       for (const { document, files } of site) await this.recordDocument(writer, document, files, running);
     });
+    if (site.length > 0) running.stored.push('the documents of the site');
     for (const plan of planned) {
       await this.change(running, async (writer, hasMoved) => {
         await this.recordLot(writer, hasMoved ? await this.checkAgain(plan, running.read) : plan, running);
       });
+      running.stored.push(`lot ${plan.lot.lot.lot}`);
       for (const scan of pending.splice(0, plan.scans.length)) await scan.settle();
     }
   }

@@ -173,10 +173,40 @@ describe('intake', () => {
       await other.intake.run(theirs, OTHER);
     });
     const before = await cell.services.store.evidence.list();
-    await expect(cell.services.intake.run(own, ACTOR)).rejects.toMatchObject({ code: 'BAD_INPUT' });
+    await expect(cell.services.intake.run(own, ACTOR)).rejects.toMatchObject({
+      code: 'BAD_INPUT',
+      facts: { stored: [] },
+    });
     expect(await other.store.read.entries.current('lot', 'L-12')).toBeUndefined();
     const added = (await cell.services.store.evidence.list()).filter((name) => !before.includes(name));
     for (const sha256 of added) expect(await other.store.read.evidence.info(sha256)).toBeDefined();
+  });
+
+  it('says which part was stored when what others stored meanwhile contradicts a later one', async () => {
+    let log = '';
+    const own = folderWith('L-16', 116, (fresh) => {
+      const [name, method] = Object.entries(fresh.documents).find(([, one]) => one.kind === 'method')!;
+      fresh.documents[`${name}-2.yaml`] = { ...method, method: 'TM-14', revision: 1 };
+      log = fresh.files['lots/L-16/logs/run.csv']!;
+    });
+    const theirs = folderWith('L-17', 117, (fresh) => {
+      fresh.files['lots/L-17/logs/run.csv'] = log;
+      // The other lot of the folder is being scanned.
+      for (const part of [fresh.documents, fresh.files, fresh.sheets]) {
+        for (const name of Object.keys(part)) if (name.startsWith('lots/L-1/')) delete part[name];
+      }
+    });
+    let begun = false;
+    writingBefore(cell.services.store, async () => {
+      if (begun || !(await other.store.read.entries.current('method', 'TM-14'))) return;
+      begun = true;
+      await other.intake.run(theirs, OTHER);
+    });
+    await expect(cell.services.intake.run(own, ACTOR)).rejects.toMatchObject({
+      code: 'BAD_INPUT',
+      facts: { stored: ['the documents of the site', 'lot L-1'] },
+    });
+    expect(begun).toBe(true);
   });
 });
 
