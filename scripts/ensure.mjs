@@ -74,23 +74,25 @@ export function ensureUnits() {
 }
 
 /** What was compiled from a source that is gone: the name of a build counts every file. */
-function removeOrphans() {
-  if (!fs.existsSync(at('dist'))) return;
-  for (const name of fs.readdirSync(at('dist'), { recursive: true, encoding: 'utf8' })) {
+function orphans() {
+  if (!fs.existsSync(at('dist'))) return [];
+  return fs.readdirSync(at('dist'), { recursive: true, encoding: 'utf8' }).filter((name) => {
     const source = /^(.*)\.js(?:\.map)?$/.exec(name)?.[1];
-    if (source !== undefined && !fs.existsSync(at('src', `${source}.ts`))) fs.rmSync(at('dist', name));
-  }
+    return source !== undefined && !fs.existsSync(at('src', `${source}.ts`));
+  });
 }
 
-/** The compiled program, when a source is newer than it. */
+/** The compiled program, when a source or a setting of the compiler is newer than it, or a source is gone. */
 export function ensureBuilt() {
   ensurePackages();
   ensureClient();
   ensureUnits();
   const stamp = at('dist', '.built');
-  if (modified(stamp) >= Math.max(newest(at('src')), modified(at('tsconfig.build.json')))) return;
+  const gone = orphans();
+  const settings = ['tsconfig.json', 'tsconfig.build.json'].map((name) => modified(at(name)));
+  if (gone.length === 0 && modified(stamp) >= Math.max(newest(at('src')), ...settings)) return;
   console.log('Compiling…');
-  removeOrphans();
+  for (const name of gone) fs.rmSync(at('dist', name));
   run(process.execPath, [at('node_modules', 'typescript-compiler', 'bin', 'tsc'), '-p', 'tsconfig.build.json']);
   fs.writeFileSync(stamp, '');
 }

@@ -8,14 +8,14 @@ import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3';
 import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-utils';
 import * as glue from '@prisma/schema-engine-wasm/schema_engine_bg';
 import Database from 'better-sqlite3';
+import { ROOT } from './ensure.mjs';
 
 /** Tables that change in place. Every other one is append-only. */
 const MUTABLE = new Set(['LedgerLock', 'Session', 'Lockout', 'SentForm', 'ScanJob']);
 
-const root = path.dirname(path.dirname(new URL(import.meta.url).pathname));
-const folder = path.join(root, 'prisma', 'migrations', 'sqlite');
+const folder = path.join(ROOT, 'prisma', 'migrations', 'sqlite');
 const snapshotFile = path.join(folder, 'schema.snapshot.prisma');
-const guardsFile = path.join(root, 'prisma', 'guards.sqlite.sql');
+const guardsFile = path.join(ROOT, 'prisma', 'guards.sqlite.sql');
 
 async function diffSql(from, to) {
   // Without this registry a panic of the engine hides behind a TypeError.
@@ -110,7 +110,7 @@ function writeMigration(id, sql) {
 }
 
 const [argument] = process.argv.slice(2);
-const schema = fs.readFileSync(path.join(root, 'prisma', 'schema.prisma'), 'utf8');
+const schema = fs.readFileSync(path.join(ROOT, 'prisma', 'schema.prisma'), 'utf8');
 if (argument === undefined) {
   console.error('usage: node scripts/write-migration.mjs NAME | --check');
   process.exit(2);

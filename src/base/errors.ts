@@ -70,8 +70,9 @@ export class NotFoundError extends AppError {
   constructor(
     readonly what: string,
     readonly key: string,
+    where = 'in this data folder',
   ) {
-    super('NOT_FOUND', `there is no ${what} "${key}" in this data folder`, { what, key });
+    super('NOT_FOUND', `there is no ${what} "${key}" ${where}`, { what, key });
   }
 }
 

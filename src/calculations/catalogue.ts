@@ -84,6 +84,6 @@ export const CALCULATIONS: readonly AnyCalculation[] = [
 /** @throws NotFoundError when there is no calculation of that name. */
 export function calculationNamed(name: string): AnyCalculation {
   const found = CALCULATIONS.find((calculation) => calculation.name === name);
-  if (!found) throw new NotFoundError('calculation', name);
+  if (!found) throw new NotFoundError('calculation', name, 'in this program');
   return found;
 }

@@ -5,7 +5,7 @@ import { type Answer, type AnyCalculation, runCalculation } from '../calculation
 import { inputFields } from '../calculations/calculation-fields.js';
 import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
 import { exampleDocument } from '../calculations/formulas-doc.js';
-import { Access, StoresNothing } from '../web/access.js';
+import { Access, OpenToAuditors } from '../web/access.js';
 import type { FormAnswer } from '../web/form-answer.js';
 import { PagePost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
@@ -44,7 +44,7 @@ export class CalculationsController {
 
   /** The page with the answer: it stores nothing that an address could lead to. */
   @Access('signed in')
-  @StoresNothing()
+  @OpenToAuditors()
   @PagePost('calculations/:name', {
     typed: CalculationForm,
     show: (controller: CalculationsController, { typed, params, error }) =>
@@ -63,7 +63,7 @@ export class CalculationsController {
   }
 
   @Access('signed in')
-  @StoresNothing()
+  @OpenToAuditors()
   @Operation({
     summary: 'One calculation: the body is its input, the answer its output',
     answer: z.looseObject({}),

@@ -68,7 +68,7 @@ export class DeskController {
       ...lotPage(assessed, line, records),
       standing: await this.standings.of(lot, assessed.facts),
       waiting: waitingView(waiting, this.actor.person),
-      outOfDate: line?.outOfDate ?? false,
+      outOfDate: line.outOfDate,
     });
   }
 }

@@ -10,7 +10,7 @@ import type { LogFinding } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
-import { findingText, whereText } from '../report/phrases/log-finding-text.js';
+import { findingText, whereText } from '../report/phrases/log-finding.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';

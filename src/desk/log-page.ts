@@ -4,11 +4,10 @@ import type { LogFacts } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build } from '../kinds/lot.js';
-import { channelFigure, plottedChannels } from '../report/figures.js';
+import { figureView } from '../report/figure-view.js';
 import { findingLines, mostSevere } from '../report/finding-lines.js';
-import { buildFigure, layerFigure } from '../report/log-figures.js';
+import { buildFigure, channelFigure, layerFigure, plottedChannels } from '../report/log-figures.js';
 import type { ScanJob } from '../store/scan-job-rows.js';
-import { figureView } from './capability-view.js';
 
 export interface LogQuestion {
   /** One channel; those of the chamber and those with an excursion when absent. */

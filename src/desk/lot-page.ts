@@ -8,17 +8,19 @@ import type { AssessedLot } from '../lots/lot-assessor.js';
 import { isDraft, type LotLine } from '../lots/lot-overview.js';
 import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { claimWords } from '../report/assessment-words.js';
+import { capabilityView } from '../report/capability-view.js';
 import { certificateLines } from '../report/certificate-lines.js';
 import { exceptionsOf, nothingAgainst } from '../report/exceptions.js';
-import { channelFigure, genealogyFigure, plottedChannels } from '../report/figures.js';
+import { figureView } from '../report/figure-view.js';
 import { findingLines, mostSevere } from '../report/finding-lines.js';
+import { genealogyFigure } from '../report/genealogy-figure.js';
+import { channelFigure, plottedChannels } from '../report/log-figures.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
-import { capabilityView, figureView } from './capability-view.js';
 import { checksView } from './checks-view.js';
 import { zonesView } from './zones-view.js';
 
@@ -32,7 +34,7 @@ interface RecordRow {
 }
 
 /** Everything that the page of a lot shows, from the frozen facts and their assessment. */
-export function lotPage(assessed: AssessedLot, line: LotLine | undefined, records: readonly RecordRow[]) {
+export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly RecordRow[]) {
   const { facts, assessment } = assessed;
   return {
     lot: facts.lot.body.lot,
@@ -41,19 +43,19 @@ export function lotPage(assessed: AssessedLot, line: LotLine | undefined, record
     asOf: timeText(facts.dossier.asOf.at),
     earlierVersion: assessed.ofEarlierVersion ? EARLIER_VERSION : null,
     headline: verdictCounts(assessment.units.map((unit) => unit.verdict)),
-    neededBy: line?.neededBy ?? null,
-    changedVerdicts: line?.changedVerdicts ?? [],
+    neededBy: line.neededBy,
+    changedVerdicts: line.changedVerdicts,
     family: facts.family,
     specification: facts.specification,
     recipes: [...facts.recipes.keys()],
-    blockers: line?.blockers ?? [],
-    unblocked: line?.closed
+    blockers: line.blockers,
+    unblocked: line.closed
       ? 'Nothing is left to decide: every implant is released or rejected.'
       : [...new Set(assessment.units.map((unit) => nothingAgainst(assessment, unit)))].join(' '),
     units: unitsView(assessed),
     moments: checksView(assessed),
     zones: zonesView(assessed),
-    counts: countsOf(facts, decidedOf(line?.units ?? [])),
+    counts: countsOf(facts, decidedOf(line.units)),
     claims: assessment.checks.flatMap((check) =>
       check.claims.map((claim) => ({ ...claim, says: claimWords(claim), at: timeText(claim.at) })),
     ),

@@ -1,8 +1,8 @@
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { findingAnchor, resultAnchor } from '../report/anchors.js';
-import { zoneMapFigure } from '../report/build-figures.js';
+import { figureView } from '../report/figure-view.js';
+import { zoneMapFigure } from '../report/zone-map-figure.js';
 import { zoneTable } from '../report/zone-table.js';
-import { figureView } from './capability-view.js';
 
 const rangeText = ({ from, to }: { from: number; to: number }): string =>
   from === to ? `${from}` : `${from} to ${to}`;

@@ -22,6 +22,12 @@ export const Role = z.enum([
 ]);
 export type Role = z.infer<typeof Role>;
 
+/** A role in which a person acts on a day: their own, or that of the person whose deputy they are. */
+export interface ActingRole {
+  readonly role: Role;
+  readonly deputyFor: string | null;
+}
+
 /** Exactly one thing that can be signed: a revision, a certificate, a qualification, a finding, a result set, a lot file. */
 export const SignedSubject = z.strictObject({
   kind: z.string(),

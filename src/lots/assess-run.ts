@@ -5,7 +5,7 @@ import { answerFor, type MomentAnswer } from '../assessment/moments.js';
 import { type Output, table } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import { timeText } from '../dossier/time-text.js';
-import { checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
+import { assessedInWords, checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
 import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { LotAssessor } from './lot-assessor.js';
@@ -19,7 +19,9 @@ export async function run(
   lot: string,
   options: { for: Moment },
 ): Promise<number> {
-  const { facts, assessment, dossierSha256 } = await context.get(LotAssessor).assess(lot, systemActor());
+  const assessed = await context.get(LotAssessor).assess(lot, systemActor());
+  const { facts, assessment, dossierSha256 } = assessed;
+  const { characteristics, capability } = assessedInWords(assessed);
   const { moment, units, releasable, why, checks } = answerFor(facts, assessment, options.for);
   const inWords = (reasons: (typeof why)[string]) => reasonsInWords(checks, reasons);
   out.object({
@@ -30,6 +32,8 @@ export async function run(
     releasable,
     why: Object.fromEntries(Object.entries(why).map(([serial, reasons]) => [serial, inWords(reasons)])),
     checks: checks.map(checkInWords),
+    characteristics,
+    capability,
   });
   sayAnswer(lot, { moment, units, releasable, why, checks }, out);
   return assessmentExit({ units: [...units] });

@@ -3,7 +3,7 @@ import { Reflector } from '@nestjs/core';
 import type { Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
 import { Store } from '../store/store.js';
-import { Access, StoresNothing } from '../web/access.js';
+import { Access, OpenToAuditors } from '../web/access.js';
 import { identify, type Session } from '../web/identity.js';
 import { readBody } from '../web/request-body.js';
 import { SAFE_METHODS } from '../web/request-checks.js';
@@ -51,7 +51,7 @@ export class AccessGuard implements CanActivate {
     if (reads) return true;
     await readBody(request, response);
     checkToken(session, request);
-    if (!this.reflector.get(StoresNothing, handler)) await this.checkAuditor(session, request);
+    if (!this.reflector.get(OpenToAuditors, handler)) await this.checkAuditor(session, request);
     return true;
   }
 

@@ -2,7 +2,7 @@ import { Body, Controller, Get, Header, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
-import { Access, StoresNothing } from '../web/access.js';
+import { Access, OpenToAuditors } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
 import { FormPost } from '../web/forms.js';
@@ -56,7 +56,7 @@ export class AccountController {
 
   /** Ends every session of the person, this one too. */
   @Access('signed in')
-  @StoresNothing()
+  @OpenToAuditors()
   @FormPost('password', {
     typed: z.unknown(),
     show: async (controller: AccountController, { error }) => ({

@@ -1,6 +1,5 @@
-import type { Role } from '../dossier/statement.js';
+import type { ActingRole, Role } from '../dossier/statement.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
-import type { ActingRole } from '../web/identity.js';
 
 /** Events from which accounts follow. */
 export const ACCOUNT_EVENTS = [

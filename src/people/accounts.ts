@@ -2,12 +2,11 @@ import { Inject, Injectable, Optional } from '@nestjs/common';
 import { type Clock, localDay, MACHINE_CLOCK, stamp, systemClock } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import type { Role } from '../dossier/statement.js';
+import type { ActingRole, Role } from '../dossier/statement.js';
 import { Code, Text } from '../kinds/fields.js';
 import type { Event } from '../ledger/event.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
-import type { ActingRole } from '../web/identity.js';
 import {
   ACCOUNT_EVENTS,
   type Account,

@@ -1,5 +1,4 @@
-import type { Meaning, Role } from '../dossier/statement.js';
-import type { ActingRole } from '../web/identity.js';
+import type { ActingRole, Meaning, Role } from '../dossier/statement.js';
 
 /**
  * Who may do what: one table, which the code reads, a page shows and the docs print. Sources: docs/trade.md 9.2, 9.4 to

@@ -1,6 +1,6 @@
 import { Body, Controller, Delete, Get, HttpCode, Post, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
-import { Access, StoresNothing } from '../web/access.js';
+import { Access, OpenToAuditors } from '../web/access.js';
 import { Operation } from '../web/operation.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
@@ -46,7 +46,7 @@ export class SignInApiController {
   }
 
   @Access('signed in')
-  @StoresNothing()
+  @OpenToAuditors()
   @Operation({ summary: 'Sign out', answer: 'nothing' })
   @Delete()
   @HttpCode(204)

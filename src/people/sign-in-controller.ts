@@ -1,7 +1,7 @@
 import { Body, Controller, Get, Header, Query, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
-import { Access, StoresNothing } from '../web/access.js';
+import { Access, OpenToAuditors } from '../web/access.js';
 import type { FailedForm } from '../web/form-again.js';
 import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
@@ -50,7 +50,7 @@ export class SignInController {
   }
 
   @Access('signed in')
-  @StoresNothing()
+  @OpenToAuditors()
   @PagePost('sign-out')
   async signOut(@Req() request: Request, @Res({ passthrough: true }) response: Response): Promise<string> {
     const token = this.cookie.read(request);

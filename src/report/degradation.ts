@@ -9,7 +9,7 @@ import type { Family } from '../kinds/family.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
 import { degradationChart, type StrengthCurve } from './charts/degradation.js';
-import type { LotFigure } from './figures.js';
+import type { LotFigure } from './lot-figure.js';
 
 type Support = NonNullable<Family['support']>;
 

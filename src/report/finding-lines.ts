@@ -3,7 +3,7 @@ import { decisionOn } from '../assessment/finding-decisions.js';
 import { logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import { timeText } from '../dossier/time-text.js';
-import { findingText, whereText } from './phrases/log-finding-text.js';
+import { findingText, whereText } from './phrases/log-finding.js';
 import { signedText } from './phrases/signatures.js';
 
 /** So many log findings are told one by one in a table that people read; the others are counted, and attached. */

@@ -1,18 +1,105 @@
+import { isGroup } from '../assessment/alike-findings.js';
 import { isExcursion } from '../assessment/checks/log-findings-decided.js';
-import { logFindingsOf } from '../assessment/log-findings.js';
+import { countOf, logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
-import type { LogFinding } from '../dossier/schema.js';
+import type { LogFinding, Outline } from '../dossier/schema.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Build } from '../kinds/lot.js';
 import { textMetric } from '../pdf/shaping.js';
+import type { ScanPlan, ScanWindow } from '../process-logs/plan.js';
+import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
 import { type ChannelWindow, channelPlot, type OutlineStretch } from './charts/channel-plot.js';
 import { timeline } from './charts/timeline.js';
-import { drawnLimits, HOUR_MS, type LotFigure, scanPlanOf } from './figures.js';
-import { findingText } from './phrases/log-finding-text.js';
+import type { LotFigure } from './lot-figure.js';
+import { findingText } from './phrases/log-finding.js';
 
 /** So many findings are drawn and told in the picture of the whole build; the table has them all. */
 const MOST_DRAWN = 14;
 const SEVERITY: readonly LogFinding['level'][] = ['reject', 'action', 'alert'];
+
+const HOUR_MS = 3_600_000;
+
+function stretches(outline: Outline, closedMs: number): OutlineStretch[] {
+  const hours = (bucket: number) => (outline.startMs + bucket * outline.bucketMs - closedMs) / HOUR_MS;
+  return outline.min.flatMap((min, bucket) => {
+    const max = outline.max[bucket] ?? null;
+    return min === null || max === null ? [] : [{ fromH: hours(bucket), toH: hours(bucket + 1), min, max }];
+  });
+}
+
+/** What the log of a build was scanned for, by all recipes that ran in it, in the units of its outlines. */
+function scanPlanOf(facts: Facts, build: Build): ScanPlan {
+  const recipes = new Map([...facts.recipes].map(([key, { body }]) => [key, body]));
+  return planFromRecipe(facts.lot.body, build, recipes);
+}
+
+/** The limits of a window as a plot shows them. */
+const drawnLimits = ({ level, low, high }: ScanWindow): Pick<ChannelWindow, 'level' | 'lower' | 'upper'> => ({
+  level,
+  ...(low === null ? {} : { lower: low }),
+  ...(high === null ? {} : { upper: high }),
+});
+
+/** Windows of the chamber over the whole closure: of each recipe that ran in it, since the tightest holds for every part. */
+function chamberWindows(facts: Facts, build: Build, channel: string): ChannelWindow[] {
+  const toH = (Date.parse(build.openedAt) - Date.parse(build.closedAt)) / HOUR_MS;
+  return scanPlanOf(facts, build)
+    .windows.filter((window) => window.channel === channel && window.scope === 'closure')
+    .map((window) => ({ fromH: 0, toH, ...drawnLimits(window) }));
+}
+
+/** Channels worth a plot: those of the inert atmosphere, and those with an excursion. */
+export function plottedChannels(facts: Facts, build: Build): string[] {
+  if (build.log === undefined) return [];
+  const odd = logFindingsOf(facts)
+    .filter((finding) => finding.build === build.build && isExcursion(finding) && finding.channel !== null)
+    .map((finding) => finding.channel!);
+  return [...new Set([...scanPlanOf(facts, build).inert.channels, ...odd])];
+}
+
+/** One logged channel over the build, with its window and what left it. */
+export function channelFigure(facts: Facts, build: Build, channel: string): LotFigure | undefined {
+  const part = facts.logParts.get(build.build);
+  const outline = part?.outlines.find((item) => item.channel === channel);
+  if (!part || !outline) return undefined;
+  const closedMs = Date.parse(build.closedAt);
+  const hours = (at: string) => (Date.parse(at) - closedMs) / HOUR_MS;
+  const excursions = logFindingsOf(facts).filter(
+    (finding) =>
+      finding.build === build.build &&
+      finding.channel === channel &&
+      isExcursion(finding) &&
+      finding.startedAt &&
+      finding.endedAt,
+  );
+  const scene = channelPlot(
+    {
+      title: `${channel} in build ${build.build}`,
+      valueLabel: `${channel} /${tradeUnit(outline.ucum)}`,
+      timeLabel: 'Hours since the chamber was closed',
+      outline: stretches(outline, closedMs),
+      windows: chamberWindows(facts, build, channel),
+      excursions: excursions.map((finding) => ({
+        fromH: hours(finding.startedAt!),
+        toH: hours(finding.endedAt!),
+        level: finding.level,
+        words: isGroup(finding)
+          ? `${finding.members.length} times ${finding.level} level passed`
+          : `${finding.level} level passed`,
+        spans: finding.members.flatMap(({ startedAt, endedAt }) =>
+          startedAt && endedAt ? [{ fromH: hours(startedAt), toH: hours(endedAt) }] : [],
+        ),
+      })),
+      gaps: part.gaps.map((gap) => ({ fromH: hours(gap.startedAt), toH: hours(gap.endedAt) })),
+    },
+    textMetric,
+  );
+  return {
+    scene,
+    alt: `${channel} over the build with its window; ${countOf(excursions)} excursion(s), ${part.gaps.length} gap(s).`,
+    caption: `Band between the smallest and largest ${channel} in each stretch of time, from the whole log of build ${build.build}.`,
+  };
+}
 
 /** The whole build on one picture: when each step ran, and what was found. Undefined when the log was never outlined. */
 export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {

@@ -10,7 +10,7 @@ import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
 import { limitsText } from './phrases/limits.js';
-import { findingText } from './phrases/log-finding-text.js';
+import { findingText } from './phrases/log-finding.js';
 
 /** One characteristic that speaks for a zone, or for the implant as a whole. */
 export interface ZoneResult {

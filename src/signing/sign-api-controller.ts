@@ -31,7 +31,7 @@ export class SignApiController {
   }
 
   @Access('signed in')
-  @Operation({ summary: 'Sign all of these things or none, one statement each', answer: SignedAnswer })
+  @Operation({ summary: 'Sign all of these things or none, by one act that gives one statement', answer: SignedAnswer })
   @Post('sign')
   @HttpCode(200)
   async sign(@Body({ schema: SignRequest }) { things, password, ...rest }: SignRequest) {

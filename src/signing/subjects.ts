@@ -22,7 +22,7 @@ import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import type { Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
-import { findingText, whereText } from '../report/phrases/log-finding-text.js';
+import { findingText, whereText } from '../report/phrases/log-finding.js';
 import { NOT_TO_SIGN, THINGS } from '../report/phrases/things.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/entries.js';

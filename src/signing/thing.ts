@@ -23,7 +23,7 @@ export function thingFrom(text: string): Thing {
         field: 'thing',
         found: `"${text}"`,
         expected: 'kind:key, with @revision for documents, such as recipe:BP-RECIPE@4 or "lot file:L-2026-013"',
-        remedy: 'copy the name from the list of what waits: lotwright status, or the first page',
+        remedy: 'copy the name from the list of what waits: lotwright waiting, or the first page',
       },
     ]);
   }

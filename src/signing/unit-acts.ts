@@ -44,6 +44,6 @@ const UNIT_ACTS: readonly UnitAct[] = [
 /** @throws NotFoundError when there is no such act. */
 export function actBySlug(slug: string): UnitAct {
   const found = UNIT_ACTS.find((act) => act.slug === slug);
-  if (!found) throw new NotFoundError('act on a lot', slug);
+  if (!found) throw new NotFoundError('act on a lot', slug, 'in this program');
   return found;
 }

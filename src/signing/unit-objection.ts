@@ -6,7 +6,8 @@ import { reasonWords } from '../report/assessment-words.js';
 import { unseenChangeText } from '../report/phrases/earlier-version.js';
 import type { CaseUnit } from '../store/entries.js';
 
-export interface UnitAct {
+/** What would be decided of which units, with what it rests on. */
+export interface UnitDecision {
   readonly assessment: Pick<Assessment, 'releasable' | 'units' | 'checks'>;
   /** Of every unit of the lot. */
   readonly states: readonly UnitState[];
@@ -20,7 +21,7 @@ export interface UnitAct {
  * this lot file stands in its way, and not on a verdict that other rules changed before somebody has looked at that: whoever
  * reviewed the lot file saw another one.
  */
-export function unitObjection({ assessment, states, meaning, units }: UnitAct): string | undefined {
+export function unitObjection({ assessment, states, meaning, units }: UnitDecision): string | undefined {
   for (const serial of units) {
     const state = states.find((one) => one.serial === serial);
     if (!state) return `${serial} is no unit of this lot`;

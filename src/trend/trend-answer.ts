@@ -1,8 +1,10 @@
 import { z } from 'zod';
 import { Characteristic } from '../kinds/specification.js';
 import { CapabilityAnswer, OfEarlierVersion } from '../lots/lot-answers.js';
+import { capabilityInWords } from '../report/assessment-words.js';
+import type { TrendReport } from './family-trend.js';
 
-/** Shape of what the API answers of a trend. */
+/** What API and command answer of a trend. */
 
 export const TrendAnswer = z.strictObject({
   family: z.string(),
@@ -23,3 +25,6 @@ export const TrendAnswer = z.strictObject({
     }),
   ),
 });
+
+/** With the words on the index beside its codes. */
+export const trendAnswer = (report: TrendReport) => ({ ...report, capability: capabilityInWords(report.capability) });

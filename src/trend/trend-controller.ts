@@ -1,7 +1,6 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
 import { z } from 'zod';
-import { capabilityView } from '../desk/capability-view.js';
-import { capabilityInWords } from '../report/assessment-words.js';
+import { capabilityView } from '../report/capability-view.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -9,7 +8,7 @@ import { HTML } from '../web/html.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { FamilyTrend } from './family-trend.js';
-import { TrendAnswer } from './trend-answer.js';
+import { TrendAnswer, trendAnswer } from './trend-answer.js';
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
 
@@ -56,8 +55,7 @@ export class TrendController {
   @Operation({ summary: 'A characteristic of a family over its builds', answer: TrendAnswer })
   @Get('api/v1/trend')
   async report(@Query({ schema: TrendQuery }) { family, characteristic }: TrendQuery) {
-    const report = await this.trend.trend(characteristic, family);
-    return { ...report, capability: capabilityInWords(report.capability) };
+    return trendAnswer(await this.trend.trend(characteristic, family));
   }
 
   /** Each family with the characteristics of its current specifications. */

@@ -5,6 +5,7 @@ import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { FamilyTrend, type TrendReport } from './family-trend.js';
 import { TrendModule } from './trend.module.js';
+import { trendAnswer } from './trend-answer.js';
 
 export const module = TrendModule;
 
@@ -15,7 +16,7 @@ export async function run(
   options: { family: string },
 ): Promise<number> {
   const found = await context.get(FamilyTrend).trend(characteristic, options.family);
-  out.object(found);
+  out.object(trendAnswer(found));
   sayTrend(found, out);
   return 0;
 }

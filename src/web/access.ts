@@ -10,8 +10,11 @@ export type Asker = 'everyone' | 'signed in' | 'administrator';
 /** Stands at every handler: a route without it is refused to everybody. */
 export const Access = Reflector.createDecorator<Asker>();
 
-/** At a handler that changes nothing of the cell although its method could: an auditor may ask for it too. */
-export const StoresNothing = Reflector.createDecorator<void, true>({ transform: () => true });
+/**
+ * At a handler that takes a POST and yet no act of the cell: a calculation, signing out, a password of one's own. An auditor,
+ * who reads and changes nothing else, may ask for it too.
+ */
+export const OpenToAuditors = Reflector.createDecorator<void, true>({ transform: () => true });
 
 const reflector = new Reflector();
 

@@ -1,4 +1,4 @@
-import { decimalParts } from '../pdf/decimal-cell.js';
+import { numberParts } from '../base/reported-number.js';
 
 const FIGURE_SPACE = '\u2007';
 const PUNCTUATION_SPACE = '\u2008';
@@ -11,7 +11,7 @@ export interface AlignedCell {
 
 /** Cells of a column of numbers that is set flush right. Text that is no number gets no blanks. */
 export function alignDecimals(cells: readonly string[]): AlignedCell[] {
-  const fractions = cells.map((text) => decimalParts(text)?.fraction);
+  const fractions = cells.map((text) => numberParts(text)?.fraction);
   const longest = Math.max(0, ...fractions.map((fraction) => fraction?.length ?? 0));
   return cells.map((text, index) => {
     const fraction = fractions[index];

@@ -1,11 +1,5 @@
 import { AsyncLocalStorage } from 'node:async_hooks';
-import type { Role } from '../dossier/statement.js';
-
-/** A role in which a person acts on a day: their own, or that of the person whose deputy they are. */
-export interface ActingRole {
-  readonly role: Role;
-  readonly deputyFor: string | null;
-}
+import type { ActingRole } from '../dossier/statement.js';
 
 /** Who is behind a request. */
 export interface Session {

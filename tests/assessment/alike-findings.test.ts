@@ -4,7 +4,7 @@ import { logFindingsOf } from '../../src/assessment/log-findings.js';
 import { digestOf } from '../../src/dossier/canonical.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import type { LogFinding } from '../../src/dossier/schema.js';
-import { findingText, whereText } from '../../src/report/phrases/log-finding-text.js';
+import { findingText, whereText } from '../../src/report/phrases/log-finding.js';
 
 const zone = (name: string) => [{ zone: name, recipeZone: 'span', layers: { from: 1, to: 40 } }];
 

@@ -2,7 +2,7 @@ import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { BadInputError } from '../../src/base/errors.js';
 import { basisWords } from '../../src/report/assessment-words.js';
-import { zoneMapFigure } from '../../src/report/build-figures.js';
+import { zoneMapFigure } from '../../src/report/zone-map-figure.js';
 import type { Cell } from '../support/cell.js';
 import { factsOf } from '../support/lot-facts.js';
 import { textsOf } from '../support/scenes.js';

@@ -1,7 +1,7 @@
 import path from 'node:path';
 import { powderReceiptsOfBuild } from '../../src/assessment/materials.js';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
-import { genealogyFigure } from '../../src/report/figures.js';
+import { genealogyFigure } from '../../src/report/genealogy-figure.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 

@@ -24,7 +24,20 @@ it('answers for release by default: 3, since one unit does not conform, before 4
   const { code, answer } = await json();
   expect(code).toBe(3);
   expect(answer).toMatchObject({ lot: 'L-1', for: 'release', releasable: [] });
-  expect(Object.keys(answer).sort()).toEqual(['checks', 'dossier', 'for', 'lot', 'releasable', 'units', 'why']);
+  expect(Object.keys(answer).sort()).toEqual([
+    'capability',
+    'characteristics',
+    'checks',
+    'dossier',
+    'for',
+    'lot',
+    'releasable',
+    'units',
+    'why',
+  ]);
+  // Words beside the codes, as the API answers them.
+  expect(answer.characteristics[0]).toMatchObject({ plan: { says: expect.any(String), ruleSays: expect.any(String) } });
+  expect(answer.capability[0]).toMatchObject({ notesSay: [expect.any(String)] });
   expect(answer.why['L-1-I2'][0]).toMatchObject({ effect: 'does not conform', check: 'log-findings-decided' });
 });
 

@@ -76,12 +76,15 @@ it('assesses a lot against the history of all others', async () => {
 });
 
 it('answers trend', async () => {
-  const { code, lots } = (await answer('trend', 'rm', '--family', 'PLATE')) as unknown as {
+  const { code, lots, capability } = (await answer('trend', 'rm', '--family', 'PLATE')) as unknown as {
     code: number;
     lots: object[];
+    capability: { notesSay: string[] };
   };
   expect(code).toBe(0);
   expect(lots).toHaveLength(LOTS);
+  // Words beside the codes, as the API answers them.
+  expect(capability.notesSay).toContain('Ppk, not Cpk: it describes what was made and claims no stability.');
 });
 
 it('traces a machine forward to every implant, and a releaser to every release', async () => {

@@ -1,6 +1,6 @@
 import type { Facts } from '../../src/dossier/facts.js';
-import { channelFigure, type LotFigure, plottedChannels } from '../../src/report/figures.js';
-import { layerFigure } from '../../src/report/log-figures.js';
+import { channelFigure, layerFigure, plottedChannels } from '../../src/report/log-figures.js';
+import type { LotFigure } from '../../src/report/lot-figure.js';
 import type { Cell } from '../support/cell.js';
 import { factsOf } from '../support/lot-facts.js';
 import { marksOf, textsOf } from '../support/scenes.js';

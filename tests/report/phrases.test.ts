@@ -22,7 +22,7 @@ import type { HistoryRow } from '../../src/dossier/tables.js';
 import type { Characteristic, Plan } from '../../src/kinds/specification.js';
 import * as capability from '../../src/report/phrases/capability.js';
 import { capabilityNoteText, exclusionText } from '../../src/report/phrases/capability.js';
-import { layersText } from '../../src/report/phrases/log-finding-text.js';
+import { layersText } from '../../src/report/phrases/log-finding.js';
 import * as plans from '../../src/report/phrases/plans.js';
 import { planRuleText, planText, validationFaultText } from '../../src/report/phrases/plans.js';
 import * as values from '../../src/report/phrases/values.js';

@@ -6,7 +6,7 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
 import { AppModule } from '../../src/app.module.js';
 import { createApplication } from '../../src/main.js';
-import { Access, StoresNothing } from '../../src/web/access.js';
+import { Access, OpenToAuditors } from '../../src/web/access.js';
 import { ErrorFilter } from '../../src/web/error-filter.js';
 import { AnswerForm } from '../../src/web/form-answer.js';
 import { keepApart } from '../../src/web/identity.js';
@@ -95,7 +95,7 @@ describe('every route (ASVS 4.1.5)', () => {
   it('that changes something is refused to an auditor, and the refusal recorded, unless it stores nothing', async () => {
     const refusals = async () => (await services.store.read.events.ofTypes(['act-refused'])).length;
     const changes = routes.filter((route) => isChange(route) && asker(route) !== 'everyone');
-    const storing = changes.filter(({ handler }) => !reflector.get(StoresNothing, handler));
+    const storing = changes.filter(({ handler }) => !reflector.get(OpenToAuditors, handler));
     expect(
       changes
         .filter((route) => !storing.includes(route))

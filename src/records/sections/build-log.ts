@@ -4,10 +4,9 @@ import { unitText } from '../../dossier/unit-text.js';
 import type { Build } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { evidenceAnchor, findingAnchor, short } from '../../report/anchors.js';
-import { zoneMapFigure } from '../../report/build-figures.js';
-import { channelFigure, plottedChannels } from '../../report/figures.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
-import { buildFigure } from '../../report/log-figures.js';
+import { buildFigure, channelFigure, plottedChannels } from '../../report/log-figures.js';
+import { zoneMapFigure } from '../../report/zone-map-figure.js';
 import { PART_NOTE, type RecordView, shownUnits } from '../record-view.js';
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */

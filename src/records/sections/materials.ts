@@ -6,7 +6,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, short } from '../../report/anchors.js';
 import { certificateLines } from '../../report/certificate-lines.js';
-import { genealogyFigure } from '../../report/figures.js';
+import { genealogyFigure } from '../../report/genealogy-figure.js';
 import { type RecordView } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */

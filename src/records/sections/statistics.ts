@@ -1,7 +1,7 @@
 import { PART_NAMES } from '../../dossier/facts.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { RecordPage } from '../../pdf/page.js';
-import { histogramFigure, historyFigure } from '../../report/figures.js';
+import { histogramFigure, historyFigure } from '../../report/capability-figures.js';
 import { capabilityMethodText, capabilityNoteText, excludedText } from '../../report/phrases/capability.js';
 import { figureText } from '../../report/phrases/figure-text.js';
 import { limitsText } from '../../report/phrases/limits.js';

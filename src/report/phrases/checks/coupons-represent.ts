@@ -1,6 +1,6 @@
 import type { LayerRange } from '../../../assessment/coverage.js';
 import { timeText } from '../../../dossier/time-text.js';
-import { layersText } from '../log-finding-text.js';
+import { layersText } from '../log-finding.js';
 import { type CheckPhrases, listOf, type Phrase } from '../phrase.js';
 
 const stepNotShared: Phrase = ({ step, load, at, did, didNot, coupon, implant }) => ({

@@ -1,26 +1,10 @@
 import type { CapabilityResult } from '../assessment/assessment.js';
 import type { Characteristic } from '../kinds/specification.js';
-import { toSvg } from '../report/charts/scene-svg.js';
-import { histogramFigure, historyFigure, type LotFigure } from '../report/figures.js';
-import { capabilityMethodText, capabilityNoteText, excludedText } from '../report/phrases/capability.js';
-import { figureText } from '../report/phrases/figure-text.js';
-import { limitsText } from '../report/phrases/limits.js';
-
-/** A chart as it stands in a page. */
-export interface FigureView {
-  /** Built by `toSvg`, which escapes every text. */
-  readonly svg: string;
-  readonly caption: string;
-  readonly label: string;
-}
-
-export function figureView(figure: LotFigure, label: string, id: string): FigureView {
-  return {
-    svg: toSvg(figure.scene, { title: label, description: figure.alt, id }),
-    caption: figure.caption,
-    label,
-  };
-}
+import { histogramFigure, historyFigure } from './capability-figures.js';
+import { figureView } from './figure-view.js';
+import { capabilityMethodText, capabilityNoteText, excludedText } from './phrases/capability.js';
+import { figureText } from './phrases/figure-text.js';
+import { limitsText } from './phrases/limits.js';
 
 /** One characteristic of the family over its builds, with its charts. */
 export function capabilityView(item: Characteristic, capability: CapabilityResult) {

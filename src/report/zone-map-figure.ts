@@ -8,8 +8,8 @@ import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import { textMetric } from '../pdf/shaping.js';
 import { type ZoneRow, type ZoneSpan, zoneMap } from './charts/zone-map.js';
-import type { LotFigure } from './figures.js';
-import { findingText } from './phrases/log-finding-text.js';
+import type { LotFigure } from './lot-figure.js';
+import { findingText } from './phrases/log-finding.js';
 
 /** More signs than this hide each other; the table of findings has them all. */
 const MOST_SHOWN = 24;
