@@ -1,24 +1,41 @@
+import { z } from 'zod';
 import { changeBetween } from './changes.js';
 import type { Facts } from './facts.js';
 import type { Pinned } from './schema.js';
-import type { Statement } from './statement.js';
+import { Statement } from './statement.js';
 import type { HistoryRow, ResultRow } from './tables.js';
 
-type Document = Pick<Pinned, 'kind' | 'key' | 'revision'>;
-type Value = Pick<ResultRow, 'specimen' | 'piece' | 'characteristic' | 'replicate' | 'value' | 'ucum'>;
+const Document = z.strictObject({ kind: z.string(), key: z.string(), revision: z.int().positive() });
+type Document = z.infer<typeof Document>;
 
-/** What differs, as a code with what belongs to it. */
-export type What =
-  | { readonly code: 'document added'; readonly document: Document }
-  | { readonly code: 'document says more' | 'document differs'; readonly document: Document; readonly from: number }
-  | { readonly code: 'measured'; readonly row: Value }
-  | { readonly code: 'value changed'; readonly row: Value; readonly was: Value; readonly reason: string }
-  | { readonly code: 'many results'; readonly results: number }
-  | { readonly code: 'log taken in' | 'further log' | 'other log'; readonly build: string }
-  | { readonly code: 'family values'; readonly lot: string }
-  | { readonly code: 'signed'; readonly statement: Statement }
-  | { readonly code: 'withdrawn'; readonly document: Document; readonly reason: string }
-  | { readonly code: 'lot file not here' };
+const Value = z.strictObject({
+  specimen: z.string(),
+  piece: z.string(),
+  characteristic: z.string(),
+  replicate: z.string(),
+  value: z.string(),
+  ucum: z.string(),
+});
+type Value = z.infer<typeof Value>;
+
+/** What differs, as a code with what belongs to it. A record carries it so; the words are made where it is drawn. */
+export const What = z.discriminatedUnion('code', [
+  z.strictObject({ code: z.literal('document added'), document: Document }),
+  z.strictObject({
+    code: z.enum(['document says more', 'document differs']),
+    document: Document,
+    from: z.int().positive(),
+  }),
+  z.strictObject({ code: z.literal('measured'), row: Value }),
+  z.strictObject({ code: z.literal('value changed'), row: Value, was: Value, reason: z.string() }),
+  z.strictObject({ code: z.literal('many results'), results: z.int() }),
+  z.strictObject({ code: z.enum(['log taken in', 'further log', 'other log']), build: z.string() }),
+  z.strictObject({ code: z.literal('family values'), lot: z.string() }),
+  z.strictObject({ code: z.literal('signed'), statement: Statement }),
+  z.strictObject({ code: z.literal('withdrawn'), document: Document, reason: z.string() }),
+  z.strictObject({ code: z.literal('lot file not here') }),
+]);
+export type What = z.infer<typeof What>;
 
 /** One difference between two lot files of a lot. */
 export interface Difference {
@@ -72,14 +89,25 @@ function documents(before: Facts, after: Facts): Difference[] {
 const place = (row: ResultRow): string =>
   [row.specimen, row.piece, row.characteristic, row.replicate].filter((part) => part !== '').join(' ');
 
+const valueOf = ({ specimen, piece, characteristic, replicate, value, ucum }: ResultRow): Value => ({
+  specimen,
+  piece,
+  characteristic,
+  replicate,
+  value,
+  ucum,
+});
+
 function results(before: readonly ResultRow[], after: readonly ResultRow[]): Difference[] {
   const current = (rows: readonly ResultRow[]) => rows.filter((row) => row.status === 'current');
   const known = new Map(current(before).map((row) => [place(row), row]));
   const said = current(after).flatMap((row) => {
     const old = known.get(place(row));
-    if (!old) return [later({ code: 'measured', row }, [row.specimen])];
+    if (!old) return [later({ code: 'measured', row: valueOf(row) }, [row.specimen])];
     if (old.value === row.value && old.evidence === row.evidence) return [];
-    return [changed({ code: 'value changed', row, was: old, reason: row.reason }, [row.specimen])];
+    return [
+      changed({ code: 'value changed', row: valueOf(row), was: valueOf(old), reason: row.reason }, [row.specimen]),
+    ];
   });
   return said.length > MOST_SAID
     ? [...said.filter(({ kind }) => kind === 'changed'), later({ code: 'many results', results: said.length })]

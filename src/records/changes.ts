@@ -2,8 +2,7 @@ import type { Assessment } from '../assessment/assessment.js';
 import { differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
 import type { SignedStatement } from '../dossier/statement.js';
-import { differenceText } from '../report/phrases/differences.js';
-import { signerText, subjectText } from '../report/phrases/signatures.js';
+import type { RecordChange } from '../report/record-change.js';
 import { decisionOf } from './signatures.js';
 
 /** What a record showed: its facts, what the program said of them, and what was signed on them. */
@@ -13,50 +12,43 @@ export interface Shown {
   readonly signatures: readonly SignedStatement[];
 }
 
-/** What a new revision says otherwise than the one that it supersedes, in words, the gravest first. */
-export function changesBetween(before: Shown, after: Shown): string[] {
+/** What a new revision says otherwise than the one that it supersedes, the gravest first. */
+export function changesBetween(before: Shown, after: Shown): RecordChange[] {
+  const [was, is] = [before.assessment.version, after.assessment.version];
   return [
     ...verdictChanges(before, after),
     ...decisionChanges(before, after),
-    ...differencesBetween(before.facts, after.facts).map(({ what }) => sentence(differenceText(what))),
+    ...differencesBetween(before.facts, after.facts).map(({ what }): RecordChange => ({ code: 'fact', what })),
     ...newStatements(before, after),
-    ...(before.assessment.version === after.assessment.version
-      ? []
-      : [
-          `Assessed by the rules of version ${after.assessment.version}, before by those of version ${before.assessment.version}.`,
-        ]),
+    ...(was === is ? [] : [{ code: 'rules' as const, before: was, after: is }]),
   ];
 }
 
-const sentence = (words: string): string =>
-  `${words[0]!.toUpperCase()}${words.slice(1)}${/[.!?]$/.test(words) ? '' : '.'}`;
-
-function verdictChanges(before: Shown, after: Shown): string[] {
+function verdictChanges(before: Shown, after: Shown): RecordChange[] {
   const known = new Map(before.assessment.units.map((unit) => [unit.serial, unit.verdict]));
-  const now = after.assessment.units.flatMap(({ serial, verdict }) => {
-    const old = known.get(serial);
-    if (old === verdict) return [];
-    return [old === undefined ? `${serial} is new: ${verdict}.` : `${serial}: ${verdict}, before ${old}.`];
+  const now = after.assessment.units.flatMap(({ serial, verdict }): RecordChange[] => {
+    const old = known.get(serial) ?? null;
+    return old === verdict ? [] : [{ code: 'verdict', serial, before: old, after: verdict }];
   });
   const gone = before.assessment.units
     .filter(({ serial }) => !after.assessment.units.some((unit) => unit.serial === serial))
-    .map(({ serial }) => `${serial} is no longer part of the lot.`);
+    .map(({ serial, verdict }): RecordChange => ({ code: 'verdict', serial, before: verdict, after: null }));
   return [...now, ...gone];
 }
 
-function decisionChanges(before: Shown, after: Shown): string[] {
+function decisionChanges(before: Shown, after: Shown): RecordChange[] {
   const decided = ({ signatures }: Shown, serial: string) =>
-    decisionOf({ enclosure: { signatures: [...signatures] } }, serial)?.statement.meaning ?? 'not decided';
-  return after.assessment.units.flatMap(({ serial }) => {
+    decisionOf({ enclosure: { signatures: [...signatures] } }, serial)?.statement.meaning ?? null;
+  return after.assessment.units.flatMap(({ serial }): RecordChange[] => {
     const [old, now] = [decided(before, serial), decided(after, serial)];
-    return old === now ? [] : [`Decision on ${serial}: ${now}, before ${old}.`];
+    return old === now ? [] : [{ code: 'decision', serial, before: old, after: now }];
   });
 }
 
 /** Statements on the lot itself; those on its facts are told among the facts. */
-function newStatements(before: Shown, after: Shown): string[] {
+function newStatements(before: Shown, after: Shown): RecordChange[] {
   const known = new Set(before.signatures.map(({ digest }) => digest));
   return after.signatures
     .filter(({ digest }) => !known.has(digest))
-    .map(({ statement }) => `Signed as ${statement.meaning} by ${signerText(statement)}: ${subjectText(statement)}.`);
+    .map(({ statement }): RecordChange => ({ code: 'signed', statement }));
 }

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { SignedStatement } from '../dossier/statement.js';
+import { RecordChange } from '../report/record-change.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 
@@ -81,7 +82,7 @@ export const Enclosure = z.strictObject({
   earlier: z.array(EarlierRecord),
   /** The revision that this one replaces. */
   supersedes: z.strictObject({ number: z.string(), revision: z.int().positive(), enclosureSha256: Digest }).nullable(),
-  changes: z.array(z.string()).describe('what differs from the superseded revision, in words'),
+  changes: z.array(RecordChange).describe('what differs from the superseded revision, as codes and facts'),
   /** The case for whose institution this copy is meant; null for a whole record. */
   forCase: z.string().nullable(),
   withheldCases: z.array(z.string()).describe('cases of which the facts are left out of this copy'),

@@ -151,7 +151,7 @@ export class RecordIssuer {
       supersedes: { number, revision: last.revision, enclosureSha256: last.enclosureDigest },
       changes: before
         ? changesBetween(before, { facts, assessment, signatures })
-        : ['The superseded revision was made by an earlier version of this program: what changed is not told here.'],
+        : [{ code: 'made by an earlier version' }],
     };
   }
 

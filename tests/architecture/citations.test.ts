@@ -73,6 +73,20 @@ it('links only to files that are there', () => {
   expect(broken).toEqual([]);
 });
 
+it('names only files and folders that are there', () => {
+  const documents = ['README.md', 'DEVELOPERS.md', ...files('docs').filter((file) => file.endsWith('.md'))];
+  const named = documents.flatMap((document) =>
+    [...fs.readFileSync(document, 'utf8').matchAll(/`((?:src|tests|scripts|templates|prisma)\/[^`\s]*)`/g)].map(
+      (match) => ({ document, name: match[1]! }),
+    ),
+  );
+  expect(named.length).toBeGreaterThan(100);
+  // What stands in capitals is to be filled in: of these the folder.
+  const place = (name: string) => (/[A-Z]{3}/.test(name) ? path.dirname(name) : name);
+  const missing = named.filter(({ name }) => !fs.existsSync(place(name)));
+  expect(missing.map(({ document, name }) => `${document}: ${name}`)).toEqual([]);
+});
+
 it('names every decision in docs/architecture.md', () => {
   const architecture = fs.readFileSync('docs/architecture.md', 'utf8');
   const decisions = fs.readdirSync('docs/decisions');

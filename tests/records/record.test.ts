@@ -6,6 +6,7 @@ import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
 import { renderRecord } from '../../src/records/render-record.js';
 import { resultAnchor, verdictAnchor } from '../../src/report/anchors.js';
+import { recordChangeText } from '../../src/report/phrases/record-changes.js';
 import { parseTemplate } from '../../src/report/record-template.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { makeCell, makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
@@ -228,7 +229,20 @@ describe('a later revision', () => {
       const { attachments } = await readPdf(fs.readFileSync(second.file));
       const enclosure = JSON.parse(Buffer.from(attachments.get('enclosure.json')!).toString('utf8'));
       expect(enclosure.supersedes).toMatchObject({ number: 'LR-L-1', revision: 1 });
-      expect(enclosure.changes.join(' ')).toContain(`was ${before} mm and is 1.512 mm: misread vernier`);
+      // Codes and facts; the page says them in words.
+      const changed = {
+        code: 'value changed',
+        was: { value: before },
+        row: { value: '1.512' },
+        reason: 'misread vernier',
+      };
+      expect(enclosure.changes).toContainEqual({
+        code: 'fact',
+        what: expect.objectContaining({ code: 'value changed' }),
+      });
+      const fact = enclosure.changes.find(({ what }: { what?: { code: string } }) => what?.code === 'value changed');
+      expect(fact.what).toMatchObject(changed);
+      expect(recordChangeText(fact)).toContain(`was ${before} mm and is 1.512 mm: misread vernier`);
       const third = await own.issuer.issue('L-1', 'local:tester');
       expect((await verifyRecord(third.file)).verdict).toBe('unaltered');
       const last = await readPdf(fs.readFileSync(third.file));

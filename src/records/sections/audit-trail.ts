@@ -3,6 +3,7 @@ import { LedgerEntry } from '../../ledger/entry.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { short } from '../../report/anchors.js';
+import { recordChangeText } from '../../report/phrases/record-changes.js';
 import { type RecordView } from '../record-view.js';
 import { drawCorrections } from './results.js';
 
@@ -50,7 +51,7 @@ export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
       { text: short(enclosureSha256), style: 'mono' },
       '.',
     ]);
-    pdf.list(enclosure.changes.length > 0 ? enclosure.changes : ['No fact changed.']);
+    pdf.list(enclosure.changes.length > 0 ? enclosure.changes.map(recordChangeText) : ['No fact changed.']);
   } else pdf.paragraph('It is the first of its number.');
   drawCorrections(pdf, facts);
 }

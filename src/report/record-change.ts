@@ -1,0 +1,27 @@
+import { z } from 'zod';
+import { Verdict } from '../assessment/assessment.js';
+import { What } from '../dossier/difference.js';
+import { Meaning, Statement } from '../dossier/statement.js';
+
+/** What a record says otherwise than the revision that it supersedes, as codes and facts: a record carries these. */
+export const RecordChange = z.discriminatedUnion('code', [
+  /** Null before for a new implant, after for one that left the lot. */
+  z.strictObject({
+    code: z.literal('verdict'),
+    serial: z.string(),
+    before: Verdict.nullable(),
+    after: Verdict.nullable(),
+  }),
+  /** Null while nobody decided. */
+  z.strictObject({
+    code: z.literal('decision'),
+    serial: z.string(),
+    before: Meaning.nullable(),
+    after: Meaning.nullable(),
+  }),
+  z.strictObject({ code: z.literal('fact'), what: What }),
+  z.strictObject({ code: z.literal('signed'), statement: Statement }),
+  z.strictObject({ code: z.literal('rules'), before: z.string(), after: z.string() }),
+  z.strictObject({ code: z.literal('made by an earlier version') }),
+]);
+export type RecordChange = z.infer<typeof RecordChange>;
