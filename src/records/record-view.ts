@@ -21,5 +21,3 @@ export function shownUnits({ facts, assessment, enclosure }: Omit<RecordView, 't
       forCase === null || facts.lot.body.implants.some((item) => item.serial === serial && item.case === forCase),
   );
 }
-
-export const PART_NOTE = 'Each zone and layer by itself: attached log-summaries.csv.';

@@ -1,5 +1,6 @@
 import type { RecordPage } from '../../pdf/page.js';
 import { evidenceAnchor } from '../../report/anchors.js';
+import { ATTACHMENTS } from '../../report/phrases/record-attachments.js';
 import { ATTACHED } from '../enclosure.js';
 import { type RecordView } from '../record-view.js';
 
@@ -7,31 +8,29 @@ import { type RecordView } from '../record-view.js';
 export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSha256 }: RecordView): void {
   const mono = (text: string) => [{ text, style: 'mono' as const }];
   pdf.table({
-    caption: 'Attachments',
+    caption: ATTACHMENTS.attachments,
     columns: [
-      { head: 'Name', width: 3 },
-      { head: 'What', width: 3.4 },
-      { head: 'Bytes', width: 1.2, align: 'right' },
-      { head: 'SHA-256', width: 5.4 },
+      { head: ATTACHMENTS.name, width: 3 },
+      { head: ATTACHMENTS.what, width: 3.4 },
+      { head: ATTACHMENTS.bytes, width: 1.2, align: 'right' },
+      { head: ATTACHMENTS.sha, width: 5.4 },
     ],
     rows: [
       ...enclosure.attachments.map((item) => [item.name, item.describes, String(item.bytes), mono(item.sha256)]),
-      [ATTACHED.enclosure, 'what the record shows beside the lot file', '', mono(enclosureSha256)],
+      [ATTACHED.enclosure, ATTACHMENTS.beside, '', mono(enclosureSha256)],
     ],
   });
   if (enclosure.withheldCases.length > 0) {
-    pdf.paragraph(
-      `This copy is meant for the institution of case ${enclosure.forCase}. The facts of ${enclosure.withheldCases.length} other case(s) are left out; their digests stand in the lot file.`,
-    );
+    pdf.paragraph(ATTACHMENTS.forCase(enclosure.forCase, enclosure.withheldCases.length));
   }
   const seen = new Set<string>();
   pdf.table({
-    caption: 'Evidence kept by the cell',
+    caption: ATTACHMENTS.evidence,
     columns: [
-      { head: 'File', width: 3 },
-      { head: 'Use', width: 1.6 },
-      { head: 'Bytes', width: 1.6, align: 'right' },
-      { head: 'SHA-256', width: 6 },
+      { head: ATTACHMENTS.file, width: 3 },
+      { head: ATTACHMENTS.use, width: 1.6 },
+      { head: ATTACHMENTS.bytes, width: 1.6, align: 'right' },
+      { head: ATTACHMENTS.sha, width: 6 },
     ],
     rows: facts.dossier.evidence.map((item) => {
       const isFirst = !seen.has(item.sha256);

@@ -3,6 +3,7 @@ import { LedgerEntry } from '../../ledger/entry.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { short } from '../../report/anchors.js';
+import { AUDIT_TRAIL } from '../../report/phrases/record-audit-trail.js';
 import { recordChangeText } from '../../report/phrases/record-changes.js';
 import { type RecordView } from '../record-view.js';
 import { drawCorrections } from './results.js';
@@ -12,28 +13,28 @@ export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
   const { facts, enclosure } = view;
   const { ledger } = enclosure;
   pdf.facts([
-    ['Lot file as of', `entry ${facts.dossier.asOf.ledgerEntry}, ${timeText(facts.dossier.asOf.at)}`],
-    ['Audit trail when printed', [`${ledger.size} entries, root `, { text: ledger.root, style: 'mono' }]],
-    ['Signed head', headText(ledger.checkpoint)],
+    [AUDIT_TRAIL.lotFileAsOf, AUDIT_TRAIL.asOf(facts.dossier.asOf.ledgerEntry, timeText(facts.dossier.asOf.at))],
+    [AUDIT_TRAIL.auditTrailWhenPrinted, [AUDIT_TRAIL.sizeAndRoot(ledger.size), { text: ledger.root, style: 'mono' }]],
+    [AUDIT_TRAIL.signedHead, headText(ledger.checkpoint)],
   ]);
   pdf.table({
-    caption: 'Entries that this record rests on, each with its proof in enclosure.json',
+    caption: AUDIT_TRAIL.entries,
     columns: [
-      { head: 'Entry', width: 1.1, align: 'right' },
-      { head: 'When', width: 2.4 },
-      { head: 'By', width: 2 },
-      { head: 'What', width: 7 },
+      { head: AUDIT_TRAIL.entry, width: 1.1, align: 'right' },
+      { head: AUDIT_TRAIL.when, width: 2.4 },
+      { head: AUDIT_TRAIL.by, width: 2 },
+      { head: AUDIT_TRAIL.what, width: 7 },
     ],
     rows: ledger.proofs.map((proof) => entryCells(proof.seq, proof.entry)),
-    empty: 'No proof is carried.',
+    empty: AUDIT_TRAIL.noProof,
   });
   pdf.table({
-    caption: 'Earlier records of this lot: each stands in an audit trail that only grew since',
+    caption: AUDIT_TRAIL.earlier,
     columns: [
-      { head: 'Record', width: 3 },
-      { head: 'Revision', width: 1.2, align: 'right' },
-      { head: 'Entries then', width: 1.6, align: 'right' },
-      { head: 'Root then', width: 7 },
+      { head: AUDIT_TRAIL.record, width: 3 },
+      { head: AUDIT_TRAIL.revision, width: 1.2, align: 'right' },
+      { head: AUDIT_TRAIL.entriesThen, width: 1.6, align: 'right' },
+      { head: AUDIT_TRAIL.rootThen, width: 7 },
     ],
     rows: enclosure.earlier.map((item) => [
       item.number,
@@ -41,23 +42,19 @@ export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
       String(item.size),
       [{ text: item.root, style: 'mono' as const }],
     ]),
-    empty: 'None.',
+    empty: AUDIT_TRAIL.none,
   });
-  pdf.heading(2, 'What this revision changes', { anchor: 'changes' });
+  pdf.heading(2, AUDIT_TRAIL.changes, { anchor: 'changes' });
   if (enclosure.supersedes) {
     const { number, revision, enclosureSha256 } = enclosure.supersedes;
-    pdf.paragraph([
-      `It supersedes ${number} revision ${revision}, enclosure `,
-      { text: short(enclosureSha256), style: 'mono' },
-      '.',
-    ]);
-    pdf.list(enclosure.changes.length > 0 ? enclosure.changes.map(recordChangeText) : ['No fact changed.']);
-  } else pdf.paragraph('It is the first of its number.');
+    pdf.paragraph([AUDIT_TRAIL.supersedes(number, revision), { text: short(enclosureSha256), style: 'mono' }, '.']);
+    pdf.list(enclosure.changes.length > 0 ? enclosure.changes.map(recordChangeText) : [AUDIT_TRAIL.noFactChanged]);
+  } else pdf.paragraph(AUDIT_TRAIL.first);
   drawCorrections(pdf, facts);
 }
 
 function headText(checkpoint: string | null): Text {
-  return checkpoint === null ? 'none: this copy carries no signed head' : [{ text: checkpoint.trim(), style: 'mono' }];
+  return checkpoint === null ? AUDIT_TRAIL.noHead : [{ text: checkpoint.trim(), style: 'mono' }];
 }
 
 /** An entry of a later version than this one is printed as it stands. */

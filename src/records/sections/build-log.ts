@@ -6,15 +6,24 @@ import type { RecordPage } from '../../pdf/page.js';
 import { evidenceAnchor, findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { buildFigure, channelFigure, plottedChannels } from '../../report/log-figures.js';
+import { BUILD_LOG } from '../../report/phrases/record-build-log.js';
 import { zoneMapFigure } from '../../report/zone-map-figure.js';
-import { PART_NOTE, type RecordView, shownUnits } from '../record-view.js';
+import { type RecordView, shownUnits } from '../record-view.js';
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
 export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
   const { facts } = view;
   pdf.table({
-    caption: 'Builds: one closure of the chamber each',
-    columns: ['Build', 'Machine', 'Closed', 'Opened', 'Operator', 'Powder', 'Gas'].map((head) => ({ head })),
+    caption: BUILD_LOG.builds,
+    columns: [
+      BUILD_LOG.build,
+      BUILD_LOG.machine,
+      BUILD_LOG.closed,
+      BUILD_LOG.opened,
+      BUILD_LOG.operator,
+      BUILD_LOG.powder,
+      BUILD_LOG.gas,
+    ].map((head) => ({ head })),
     rows: facts.lot.body.builds.map((build) => [
       buildText(build),
       facts.machines.get(build.machine)?.body.title ?? build.machine,
@@ -22,62 +31,62 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
       timeText(build.openedAt),
       build.operator,
       build.powder.map((powder) => `${powder.state} ${powder.massG} g`).join('; '),
-      build.gas.map((gas) => gas.receipt).join(', ') || 'none named',
+      build.gas.map((gas) => gas.receipt).join(', ') || BUILD_LOG.noneNamed,
     ]),
   });
   pdf.table({
-    caption: 'Log files as received',
+    caption: BUILD_LOG.logFiles,
     columns: [
-      { head: 'File' },
-      { head: 'Build' },
-      { head: 'Rows', align: 'right' },
-      { head: 'Rejected', align: 'right' },
-      { head: 'First row' },
-      { head: 'Last row' },
-      { head: 'SHA-256' },
+      { head: BUILD_LOG.file },
+      { head: BUILD_LOG.build },
+      { head: BUILD_LOG.rows, align: 'right' },
+      { head: BUILD_LOG.rejected, align: 'right' },
+      { head: BUILD_LOG.firstRow },
+      { head: BUILD_LOG.lastRow },
+      { head: BUILD_LOG.sha },
     ],
     rows: facts.dossier.logs.map((log) => [
       log.fileName,
       log.build,
       String(log.rows),
       String(log.rejectedRows),
-      timeText(log.firstAt ?? 'none'),
-      timeText(log.lastAt ?? 'none'),
+      timeText(log.firstAt ?? BUILD_LOG.none),
+      timeText(log.lastAt ?? BUILD_LOG.none),
       [{ text: short(log.sha256), style: 'mono' as const, to: evidenceAnchor(log.sha256) }],
     ]),
-    empty: 'No log was taken in.',
+    empty: BUILD_LOG.noLog,
   });
   const map = zoneMapFigure(facts, shownUnits(view));
   if (map) pdf.figure(map);
-  pdf.heading(2, 'Log findings', { anchor: 'log findings' });
+  pdf.heading(2, BUILD_LOG.heading, { anchor: 'log findings' });
   const { lines, others } = mostSevere(findingLines(facts));
   pdf.table({
-    caption: 'Log findings: what, where, and which implants and coupons it covers',
+    caption: BUILD_LOG.findings,
     columns: [
-      { head: 'Finding', width: 2 },
-      { head: 'Level', width: 1.1 },
-      { head: 'What', width: 4.2 },
-      { head: 'Where', width: 3.4 },
-      { head: 'Covers', width: 2.6 },
-      { head: 'Decision', width: 2.2 },
+      { head: BUILD_LOG.finding, width: 2 },
+      { head: BUILD_LOG.level, width: 1.1 },
+      { head: BUILD_LOG.what, width: 4.2 },
+      { head: BUILD_LOG.where, width: 3.4 },
+      { head: BUILD_LOG.covers, width: 2.6 },
+      { head: BUILD_LOG.decision, width: 2.2 },
     ],
     rows: lines.map((line) => ({
       cells: [
         [{ text: short(line.id), style: 'mono' as const }],
         line.level,
-        `${line.says}; ${line.from} to ${line.to}`,
+        BUILD_LOG.whatAndWhen(line.says, line.from, line.to),
         line.where,
-        [...line.implants, ...line.coupons].join(', ') || 'no part',
+        [...line.implants, ...line.coupons].join(', ') || BUILD_LOG.noPart,
         line.decided,
       ],
       anchor: findingAnchor(line.id),
       attention: line.level !== 'alert',
     })),
-    empty: 'None: every channel stayed in its window and nothing is missing.',
+    empty: BUILD_LOG.noFinding,
   });
   const alike = lines.some(({ members }) => members > 1);
   if (alike || others > 0) pdf.paragraph(findingNote(facts, others), { small: true });
-  pdf.heading(2, 'Course of each build', { keepPt: 200 });
+  pdf.heading(2, BUILD_LOG.course, { keepPt: 200 });
   for (const build of facts.lot.body.builds) {
     const whole = buildFigure(facts, build);
     if (whole) pdf.figure(whole);
@@ -92,14 +101,14 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
 /** Where each finding stands that the table counts and does not tell. */
 function findingNote(facts: Facts, others: number): string {
   const parts = facts.lot.body.builds.map(({ build }) => PART_NAMES.log(build)).join(', ');
-  const more = others === 0 ? '' : ` ${others} more, none of them more severe, are not in this table.`;
-  return `Findings alike have rule, channel, level, cause and parts in common; people decide on all of them as one, and its identity is the SHA-256 over theirs.${more} Each finding by itself: attached ${parts}.`;
+  const more = others === 0 ? '' : BUILD_LOG.more(others);
+  return BUILD_LOG.alike(more, parts);
 }
 
 /** A planned build has the times of its plan; a continued one says from which layer on. */
 function buildText({ build, state, continues }: Build): string {
-  const planned = state === 'planned' ? ', planned, not built' : '';
-  return `${build}${planned}${continues ? `, continues ${continues.build} from layer ${continues.fromLayer}` : ''}`;
+  const planned = state === 'planned' ? BUILD_LOG.planned : '';
+  return `${build}${planned}${continues ? BUILD_LOG.continues(continues.build, continues.fromLayer) : ''}`;
 }
 
 interface ChannelSummary {
@@ -119,7 +128,7 @@ function drawSummary(pdf: RecordPage, facts: Facts): void {
     if (row.n === '0') continue;
     const key = [row.build, row.step, row.channel].join('\n');
     const group = groups.get(key) ?? {
-      cells: [row.build, row.step || 'no step', row.channel, unitText(row.ucum)],
+      cells: [row.build, row.step || BUILD_LOG.noStep, row.channel, unitText(row.ucum)],
       zones: new Set(),
       n: 0,
       min: Number.POSITIVE_INFINITY,
@@ -135,17 +144,17 @@ function drawSummary(pdf: RecordPage, facts: Facts): void {
     groups.set(key, group);
   }
   pdf.table({
-    caption: `Logged channels by step, over all zones and layers. ${PART_NOTE}`,
+    caption: BUILD_LOG.summary,
     columns: [
-      { head: 'Build' },
-      { head: 'Step' },
-      { head: 'Channel' },
-      { head: 'Unit' },
-      { head: 'Zones', align: 'right' },
-      { head: 'Rows', align: 'right' },
-      { head: 'Smallest', align: 'decimal' },
-      { head: 'Largest', align: 'decimal' },
-      { head: 'Time outside its window' },
+      { head: BUILD_LOG.build },
+      { head: BUILD_LOG.step },
+      { head: BUILD_LOG.channel },
+      { head: BUILD_LOG.unit },
+      { head: BUILD_LOG.zones, align: 'right' },
+      { head: BUILD_LOG.rows, align: 'right' },
+      { head: BUILD_LOG.smallest, align: 'decimal' },
+      { head: BUILD_LOG.largest, align: 'decimal' },
+      { head: BUILD_LOG.outside },
     ],
     rows: [...groups.values()].map((group) => ({
       cells: [
@@ -162,6 +171,6 @@ function drawSummary(pdf: RecordPage, facts: Facts): void {
 }
 
 function outsideText(outside: ReadonlyMap<string, number>): string {
-  const parts = [...outside].map(([zone, ms]) => `${zone || 'no zone'} ${Number((ms / 1000).toPrecision(9))} s`);
-  return parts.join(', ') || 'none';
+  const parts = [...outside].map(([zone, ms]) => `${zone || BUILD_LOG.noZone} ${Number((ms / 1000).toPrecision(9))} s`);
+  return parts.join(', ') || BUILD_LOG.none;
 }

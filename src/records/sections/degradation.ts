@@ -14,36 +14,44 @@ import {
   degradationView,
   percentText,
 } from '../../report/degradation.js';
+import { DEGRADATION } from '../../report/phrases/record-degradation.js';
 import { type RecordView } from '../record-view.js';
 
 /** Test conditions of degradation, and what its rates would mean for a section that has to hold for a while. */
 export function drawDegradation(pdf: RecordPage, { facts, template }: RecordView): void {
-  pdf.callout({ kind: 'note', title: 'Read with care', items: [template.cautions.bench, template.cautions.metals] });
+  pdf.callout({
+    kind: 'note',
+    title: DEGRADATION.readWithCare,
+    items: [template.cautions.bench, template.cautions.metals],
+  });
   const items = degradationItems(facts);
-  if (items.length === 0) pdf.paragraph('The specification asks for no rate of degradation.');
+  if (items.length === 0) pdf.paragraph(DEGRADATION.noRate);
   for (const item of items) drawConditions(pdf, facts, item);
   const view = degradationView(facts);
-  pdf.heading(2, 'What the rates would leave of the section');
-  if ('why' in view) pdf.paragraph(`${view.why} Nothing is computed.`);
+  pdf.heading(2, DEGRADATION.left);
+  if ('why' in view) pdf.paragraph(DEGRADATION.nothingIsComputed(view.why));
   else drawHoldings(pdf, view);
 }
 
 function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): void {
   const method = facts.methods.get(revisionKey(item.method.method, item.method.revision))?.body;
-  pdf.heading(2, `${item.title}: test conditions`);
+  pdf.heading(2, DEGRADATION.testConditions(item.title));
   pdf.facts([
-    ['Method', method ? `${method.title} (${method.method} revision ${method.revision})` : item.method.method],
-    ['Standard', method?.standard ?? 'none stated'],
-    ['Conditions', conditionsOf(facts, item)],
+    [
+      DEGRADATION.method,
+      method ? DEGRADATION.methodOf(method.title, method.method, method.revision) : item.method.method,
+    ],
+    [DEGRADATION.standard, method?.standard ?? DEGRADATION.noneStated],
+    [DEGRADATION.conditions, conditionsOf(facts, item)],
   ]);
   const rows = currentResults(facts).filter((row) => row.characteristic === item.characteristic);
   pdf.table({
-    caption: `${item.title}, as reported`,
+    caption: DEGRADATION.asReported(item.title),
     columns: [
-      { head: 'Specimen', width: 3 },
-      { head: 'Replicate', width: 1.6, align: 'right' },
-      { head: 'Value', unit: tradeUnit(item.ucum), width: 2, align: 'decimal' },
-      { head: 'Row', width: 1 },
+      { head: DEGRADATION.specimen, width: 3 },
+      { head: DEGRADATION.replicate, width: 1.6, align: 'right' },
+      { head: DEGRADATION.value, unit: tradeUnit(item.ucum), width: 2, align: 'decimal' },
+      { head: DEGRADATION.row, width: 1 },
     ],
     rows: rows.map((row) => [
       specimenText(row),
@@ -51,29 +59,26 @@ function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): vo
       [{ text: row.value, to: resultAnchor(row.row) }],
       [{ text: String(row.row), to: resultAnchor(row.row) }],
     ]),
-    empty: 'Nothing was measured.',
+    empty: DEGRADATION.notMeasured,
   });
 }
 
 function drawHoldings(pdf: RecordPage, view: DegradationView): void {
   const { support, holdings } = view;
   pdf.facts([
-    ['Section', `${support.shape}, ${support.sizeMm} mm`],
-    [
-      'Healing window',
-      `${support.weeks} weeks; at its end at least ${percentText(Number(support.strengthLeft))} of the bending strength`,
-    ],
-    ['Basis', support.basis],
-    ['Depth of loss', 'rate × localisation factor × weeks × 7 / 365, on each face'],
+    [DEGRADATION.section, DEGRADATION.sectionOf(support.shape, support.sizeMm)],
+    [DEGRADATION.healingWindow, DEGRADATION.windowOf(support.weeks, percentText(Number(support.strengthLeft)))],
+    [DEGRADATION.basis, support.basis],
+    [DEGRADATION.depthOfLoss, DEGRADATION.depthOf],
   ]);
   pdf.table({
-    caption: `At week ${support.weeks}, computed`,
+    caption: DEGRADATION.atWeek(support.weeks),
     columns: [
-      { head: 'Rate of the bench', width: 2.4 },
-      { head: 'Rate', unit: 'mm/year', width: 2, align: 'decimal' },
-      { head: 'Size left', unit: 'mm', width: 2, align: 'decimal' },
-      { head: 'Bending strength left', unit: '%', width: 2.4, align: 'decimal' },
-      { head: 'Against the window', width: 3 },
+      { head: DEGRADATION.benchRate, width: 2.4 },
+      { head: DEGRADATION.rate, unit: 'mm/year', width: 2, align: 'decimal' },
+      { head: DEGRADATION.sizeLeft, unit: 'mm', width: 2, align: 'decimal' },
+      { head: DEGRADATION.bendingStrengthLeft, unit: '%', width: 2.4, align: 'decimal' },
+      { head: DEGRADATION.againstTheWindow, width: 3 },
     ],
     rows: holdings.map((one) => ({
       cells: [
@@ -81,12 +86,12 @@ function drawHoldings(pdf: RecordPage, view: DegradationView): void {
         one.mmPerYear.toFixed(3),
         one.sizeLeftMm.toFixed(2),
         (100 * one.strengthLeft).toFixed(1),
-        one.holds ? 'stays above the limit' : 'falls below the limit',
+        one.holds ? DEGRADATION.holds : DEGRADATION.doesNotHold,
       ],
       attention: !one.holds,
     })),
   });
   pdf.figure(degradationFigure(view));
-  pdf.paragraph('What this takes for granted:');
+  pdf.paragraph(DEGRADATION.assumptions);
   pdf.list(assumptionsOf(view));
 }

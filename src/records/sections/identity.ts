@@ -8,6 +8,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import { short } from '../../report/anchors.js';
 import { claimWords } from '../../report/assessment-words.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
+import { IDENTITY } from '../../report/phrases/record-identity.js';
 import { humanReadable } from '../papers/gs1.js';
 import { codeOf } from '../papers/unit-code.js';
 import { type RecordView, shownUnits } from '../record-view.js';
@@ -18,8 +19,17 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
   const { lot } = facts;
   const shown = new Set(shownUnits(view).map(({ serial }) => serial));
   pdf.table({
-    caption: 'Implants and their cases',
-    columns: ['Serial', 'Case', 'Site', 'Side', 'Iteration', 'Needed by', 'Prescriber', 'Build, place'].map((head) => ({
+    caption: IDENTITY.implants,
+    columns: [
+      IDENTITY.serial,
+      IDENTITY.case,
+      IDENTITY.site,
+      IDENTITY.side,
+      IDENTITY.iteration,
+      IDENTITY.neededBy,
+      IDENTITY.prescriber,
+      IDENTITY.buildPlace,
+    ].map((head) => ({
       head,
     })),
     rows: lot.body.implants
@@ -29,11 +39,11 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
         return [
           implant.serial,
           implant.case,
-          found?.anatomicalSite ?? 'withheld',
-          found?.side ?? 'withheld',
-          `built ${implant.designIteration}${found ? `, asked for ${found.designIteration}` : ''}`,
-          found?.neededBy ?? 'withheld',
-          found ? `${found.prescriber.name}, ${found.prescriber.institution}` : 'withheld',
+          found?.anatomicalSite ?? IDENTITY.withheld,
+          found?.side ?? IDENTITY.withheld,
+          IDENTITY.iterationOf(implant.designIteration, found ? IDENTITY.askedFor(found.designIteration) : ''),
+          found?.neededBy ?? IDENTITY.withheld,
+          found ? `${found.prescriber.name}, ${found.prescriber.institution}` : IDENTITY.withheld,
           [
             ...closuresOf(implant),
             ...[implant.position, implant.orientation].filter((part) => part !== undefined),
@@ -42,13 +52,13 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
       }),
   });
   pdf.table({
-    caption: 'Codes, prescriptions and images',
+    caption: IDENTITY.codes,
     columns: [
-      { head: 'Serial', width: 1.9 },
-      { head: 'Code of the unit', width: 3.4 },
-      { head: 'Prescription', width: 3 },
-      { head: 'Prescribed characteristics', width: 3.4 },
-      { head: 'Images of', width: 1.7 },
+      { head: IDENTITY.serial, width: 1.9 },
+      { head: IDENTITY.codeOfTheUnit, width: 3.4 },
+      { head: IDENTITY.prescription, width: 3 },
+      { head: IDENTITY.prescribedCharacteristics, width: 3.4 },
+      { head: IDENTITY.imagesOf, width: 1.7 },
     ],
     rows: lot.body.implants
       .filter(({ serial }) => shown.has(serial))
@@ -57,31 +67,31 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
         return [
           implant.serial,
           codeText(facts, implant),
-          found ? `${found.prescription.reference}, ${timeText(found.prescription.at)}` : 'withheld',
-          found ? (found.prescribedCharacteristics ?? 'none stated') : 'withheld',
-          found ? (found.imagingDate ?? 'no date stated') : 'withheld',
+          found ? `${found.prescription.reference}, ${timeText(found.prescription.at)}` : IDENTITY.withheld,
+          found ? (found.prescribedCharacteristics ?? IDENTITY.noneStated) : IDENTITY.withheld,
+          found ? (found.imagingDate ?? IDENTITY.noDateStated) : IDENTITY.withheld,
         ];
       }),
   });
-  pdf.paragraph(notRecordedText('Check of each design against the envelope of the family'));
+  pdf.paragraph(notRecordedText(IDENTITY.designCheck));
   pdf.table({
-    caption: 'Coupons',
+    caption: IDENTITY.coupons,
     columns: [
-      { head: 'Coupon', width: 2 },
-      { head: 'Build', width: 1.6 },
-      { head: 'Zones', width: 2.4 },
-      { head: 'Stands for', width: 2.4 },
-      { head: 'Study', width: 1.8 },
-      { head: 'Rationale', width: 4 },
+      { head: IDENTITY.coupon, width: 2 },
+      { head: IDENTITY.build, width: 1.6 },
+      { head: IDENTITY.zones, width: 2.4 },
+      { head: IDENTITY.standsFor, width: 2.4 },
+      { head: IDENTITY.study, width: 1.8 },
+      { head: IDENTITY.rationale, width: 4 },
     ],
     rows: lot.body.coupons
       .filter(({ standsFor }) => standsFor.some((serial) => shown.has(serial)))
       .map((coupon) => [
         coupon.coupon,
         coupon.build,
-        coupon.zones.map((zone) => `${zone.recipeZone} (${zone.layers.from} to ${zone.layers.to})`).join('; '),
+        coupon.zones.map((zone) => IDENTITY.zoneOf(zone.recipeZone, zone.layers.from, zone.layers.to)).join('; '),
         coupon.standsFor.join(', '),
-        coupon.study ? `${coupon.study.study} rev ${coupon.study.revision}` : 'none named',
+        coupon.study ? IDENTITY.studyOf(coupon.study.study, coupon.study.revision) : IDENTITY.noneNamed,
         coupon.rationale,
       ]),
   });
@@ -90,9 +100,9 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
 function codeText(facts: Facts, implant: Implant): string {
   try {
     const code = codeOf(facts, implant);
-    return typeof code === 'string' ? `serial ${code}; this route or family has no UDI` : `UDI ${humanReadable(code)}`;
+    return typeof code === 'string' ? IDENTITY.serialOnly(code) : IDENTITY.udi(humanReadable(code));
   } catch (error) {
-    if (error instanceof AppError) return `no UDI: ${error.message}`;
+    if (error instanceof AppError) return IDENTITY.noUdi(error.message);
     throw error;
   }
 }
@@ -100,8 +110,10 @@ function codeText(facts: Facts, implant: Implant): string {
 /** The documents that the lot rests on, each pinned to its revision, and what files claim of them. */
 export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView): void {
   pdf.table({
-    caption: 'Entries in the lot file',
-    columns: ['Kind', 'Identity', 'Revision', 'Recorded', 'Digest'].map((head) => ({ head })),
+    caption: IDENTITY.entries,
+    columns: [IDENTITY.kind, IDENTITY.identity, IDENTITY.revision, IDENTITY.recorded, IDENTITY.digest].map((head) => ({
+      head,
+    })),
     rows: facts.dossier.pinned.map((item) => [
       kindTitle(item.kind),
       item.key,
@@ -112,12 +124,12 @@ export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView
   });
   const claims = assessment.checks.flatMap((check) => check.claims);
   pdf.table({
-    caption: 'Approvals, acceptances and decisions that the release checks rest on',
+    caption: IDENTITY.claims,
     columns: [
-      { head: 'What', width: 5 },
-      { head: 'Standing', width: 2 },
-      { head: 'By', width: 3 },
-      { head: 'At', width: 3 },
+      { head: IDENTITY.what, width: 5 },
+      { head: IDENTITY.standing, width: 2 },
+      { head: IDENTITY.by, width: 3 },
+      { head: IDENTITY.at, width: 3 },
     ],
     rows: claims.map((claim) => [
       claimWords(claim),

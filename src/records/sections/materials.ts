@@ -7,14 +7,22 @@ import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, short } from '../../report/anchors.js';
 import { certificateLines } from '../../report/certificate-lines.js';
 import { genealogyFigure } from '../../report/genealogy-figure.js';
+import { MATERIALS } from '../../report/phrases/record-materials.js';
 import { type RecordView } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
   pdf.figure(genealogyFigure(facts));
   pdf.table({
-    caption: 'Powder states, each a node of its own',
-    columns: ['State', 'Operation', 'Made', 'By', 'Contains', 'Reuse cycle'].map((head) => ({ head })),
+    caption: MATERIALS.powderStates,
+    columns: [
+      MATERIALS.state,
+      MATERIALS.operation,
+      MATERIALS.made,
+      MATERIALS.by,
+      MATERIALS.contains,
+      MATERIALS.reuseCycle,
+    ].map((head) => ({ head })),
     rows: [...facts.powderStates.values()].map(({ body }) => [
       body.state,
       body.operation,
@@ -25,20 +33,27 @@ export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
     ]),
   });
   pdf.table({
-    caption: 'Receipts',
-    columns: ['Receipt', 'Material', 'Supplier', 'Supplier lot', 'Heats', 'Received', 'Expiry', 'Status'].map(
-      (head) => ({
-        head,
-      }),
-    ),
+    caption: MATERIALS.receipts,
+    columns: [
+      MATERIALS.receipt,
+      MATERIALS.material,
+      MATERIALS.supplier,
+      MATERIALS.supplierLot,
+      MATERIALS.heats,
+      MATERIALS.received,
+      MATERIALS.expiry,
+      MATERIALS.status,
+    ].map((head) => ({
+      head,
+    })),
     rows: [...facts.receipts.values()].map(({ body }) => [
       body.receipt,
       body.material,
       facts.suppliers.get(body.supplier)?.body.title ?? body.supplier,
       body.supplierLot,
-      body.heats.join(', ') || 'none',
+      body.heats.join(', ') || MATERIALS.none,
       body.receivedAt.slice(0, 10),
-      body.expiry ?? 'none stated',
+      body.expiry ?? MATERIALS.noneStated,
       body.status,
     ]),
   });
@@ -50,21 +65,24 @@ export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
 function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void {
   const certificate = receipt.certificate!;
   const paper = paperOf(facts, receipt);
-  pdf.heading(2, `Certificate ${certificate.number}`);
+  pdf.heading(2, MATERIALS.certificate(certificate.number));
   pdf.facts([
-    ['Receipt', `${receipt.receipt}, ${receipt.material}, lot ${receipt.supplierLot}`],
-    ['Type and date', `${certificate.type}, issued ${certificate.issued}`],
-    ['Paper', paperText(facts, receipt)],
-    ['Transcribed and checked', `${certificate.transcribedBy}, checked by ${certificate.checkedBy ?? 'nobody'}`],
+    [MATERIALS.receipt, MATERIALS.receiptOf(receipt.receipt, receipt.material, receipt.supplierLot)],
+    [MATERIALS.typeAndDate, MATERIALS.typeAndDateOf(certificate.type, certificate.issued)],
+    [MATERIALS.paper, paperText(facts, receipt)],
+    [
+      MATERIALS.transcribedAndChecked,
+      MATERIALS.transcribedOf(certificate.transcribedBy, certificate.checkedBy ?? MATERIALS.nobody),
+    ],
   ]);
   pdf.table({
-    caption: `Certificate ${certificate.number}, line by line`,
+    caption: MATERIALS.lines(certificate.number),
     columns: [
-      { head: 'Property', width: 2 },
-      { head: 'Certified', width: 2 },
-      { head: 'Unit', width: 2.2 },
-      { head: 'Limit of the specification', width: 3.4 },
-      { head: 'Outcome', width: 2.6 },
+      { head: MATERIALS.property, width: 2 },
+      { head: MATERIALS.certified, width: 2 },
+      { head: MATERIALS.unit, width: 2.2 },
+      { head: MATERIALS.limitOfTheSpecification, width: 3.4 },
+      { head: MATERIALS.outcome, width: 2.6 },
     ],
     rows: certificateLines(facts, receipt).map(({ property, certified, ucum, limit, outcome }) => ({
       cells: [property, leadingTo(paper, certified), unitText(ucum), limit, outcome],
@@ -81,7 +99,7 @@ function paperOf(facts: Facts, { certificate }: Receipt): { fileName: string; sh
 
 function paperText(facts: Facts, receipt: Receipt): Text {
   const paper = paperOf(facts, receipt);
-  if (!paper) return receipt.certificate?.file ? 'not among the evidence of this lot' : 'none: transcription only';
+  if (!paper) return receipt.certificate?.file ? MATERIALS.paperMissing : MATERIALS.noPaper;
   return [`${paper.fileName}, `, { text: short(paper.sha256), style: 'mono', to: evidenceAnchor(paper.sha256) }];
 }
 

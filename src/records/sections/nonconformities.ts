@@ -4,6 +4,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import { findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
+import { NONCONFORMITIES } from '../../report/phrases/record-nonconformities.js';
 import { type RecordView } from '../record-view.js';
 import { personText } from './post-process.js';
 
@@ -11,37 +12,37 @@ import { personText } from './post-process.js';
 export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
   const { lines, others } = mostSevere(findingLines(view.facts).filter((line) => line.level !== 'alert'));
   pdf.table({
-    caption: 'Log findings that act on implants, with what was decided',
+    caption: NONCONFORMITIES.findings,
     columns: [
-      { head: 'Finding', width: 1.8 },
-      { head: 'Level', width: 1.1 },
-      { head: 'Covers', width: 3 },
-      { head: 'Decision', width: 7 },
+      { head: NONCONFORMITIES.finding, width: 1.8 },
+      { head: NONCONFORMITIES.level, width: 1.1 },
+      { head: NONCONFORMITIES.covers, width: 3 },
+      { head: NONCONFORMITIES.decision, width: 7 },
     ],
     rows: lines.map((line) => [
       [{ text: short(line.id), style: 'mono' as const, to: findingAnchor(line.id) }],
-      line.members > 1 ? `${line.level}, ${line.members} alike` : line.level,
-      [...line.implants, ...line.coupons].join(', ') || 'no part',
+      line.members > 1 ? NONCONFORMITIES.alike(line.level, line.members) : line.level,
+      [...line.implants, ...line.coupons].join(', ') || NONCONFORMITIES.noPart,
       line.decided,
     ]),
-    empty: 'None.',
+    empty: NONCONFORMITIES.none,
   });
-  if (others > 0) pdf.paragraph(`${others} more stand in the attached parts of the logs.`, { small: true });
+  if (others > 0) pdf.paragraph(NONCONFORMITIES.more(others), { small: true });
   drawTests(pdf, view);
-  pdf.paragraph(notRecordedText('Nonconformity reports and rework'));
+  pdf.paragraph(notRecordedText(NONCONFORMITIES.reports));
 }
 
 /** Tests that failed as tests, and specimens that took the place of others. */
 function drawTests(pdf: RecordPage, { facts }: RecordView): void {
   const { invalidTests = [], replacements = [] } = facts.lot.body;
   pdf.table({
-    caption: 'Tests taken out as invalid: their values stay on record',
+    caption: NONCONFORMITIES.invalidTests,
     columns: [
-      { head: 'Value', width: 3 },
-      { head: 'Cause', width: 5 },
-      { head: 'Seen by', width: 2.4 },
-      { head: 'Decided by', width: 2.4 },
-      { head: 'At', width: 2.2 },
+      { head: NONCONFORMITIES.value, width: 3 },
+      { head: NONCONFORMITIES.cause, width: 5 },
+      { head: NONCONFORMITIES.seenBy, width: 2.4 },
+      { head: NONCONFORMITIES.decidedBy, width: 2.4 },
+      { head: NONCONFORMITIES.at, width: 2.2 },
     ],
     rows: invalidTests.map(({ result, cause, seenBy, decidedBy, at }) => [
       `${specimenText(result)}, ${result.characteristic} (${result.replicate})`,
@@ -50,17 +51,17 @@ function drawTests(pdf: RecordPage, { facts }: RecordView): void {
       personText(facts, decidedBy),
       timeText(at),
     ]),
-    empty: 'None.',
+    empty: NONCONFORMITIES.none,
   });
   pdf.table({
-    caption: 'Specimens tested in place of others',
+    caption: NONCONFORMITIES.replacements,
     columns: [
-      { head: 'Characteristic', width: 2.4 },
-      { head: 'Replaced', width: 2.4 },
-      { head: 'By', width: 2.4 },
-      { head: 'Reason', width: 6 },
+      { head: NONCONFORMITIES.characteristic, width: 2.4 },
+      { head: NONCONFORMITIES.replaced, width: 2.4 },
+      { head: NONCONFORMITIES.by, width: 2.4 },
+      { head: NONCONFORMITIES.reason, width: 6 },
     ],
     rows: replacements.map(({ characteristic, replaces, by, reason }) => [characteristic, replaces, by, reason]),
-    empty: 'None.',
+    empty: NONCONFORMITIES.none,
   });
 }

@@ -5,6 +5,7 @@ import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
+import { POST_PROCESS } from '../../report/phrases/record-post-process.js';
 import type { RecordView } from '../record-view.js';
 import { decidedCount } from '../signatures.js';
 
@@ -14,8 +15,15 @@ export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): vo
     ({ body }) => body.category === 'peening media' || body.category === 'tool',
   );
   pdf.table({
-    caption: 'Peening media and tools that the lot file names',
-    columns: ['Receipt', 'What', 'Material', 'Supplier lot', 'Received', 'Status'].map((head) => ({ head })),
+    caption: POST_PROCESS.mediaAndTools,
+    columns: [
+      POST_PROCESS.receipt,
+      POST_PROCESS.what,
+      POST_PROCESS.material,
+      POST_PROCESS.supplierLot,
+      POST_PROCESS.received,
+      POST_PROCESS.status,
+    ].map((head) => ({ head })),
     rows: used.map(({ body }) => [
       body.receipt,
       body.category,
@@ -24,16 +32,16 @@ export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): vo
       timeText(body.receivedAt),
       body.status,
     ]),
-    empty: notRecordedText('Media and tool numbers'),
+    empty: notRecordedText(POST_PROCESS.numbers),
   });
   pdf.table({
-    caption: 'Settings of peening and milling',
+    caption: POST_PROCESS.settingsOf,
     columns: [
-      { head: 'Recipe', width: 2.4 },
-      { head: 'Zone', width: 2.2 },
-      { head: 'Step', width: 1.2 },
-      { head: 'Every', unit: 'layers', width: 1, align: 'right' },
-      { head: 'Settings', width: 6 },
+      { head: POST_PROCESS.recipe, width: 2.4 },
+      { head: POST_PROCESS.zone, width: 2.2 },
+      { head: POST_PROCESS.step, width: 1.2 },
+      { head: POST_PROCESS.every, unit: 'layers', width: 1, align: 'right' },
+      { head: POST_PROCESS.settings, width: 6 },
     ],
     rows: [...facts.recipes].flatMap(([key, { body }]) =>
       body.zones.flatMap((zone) =>
@@ -42,9 +50,9 @@ export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): vo
           .map((step) => [key, zone.zone, step.step, String(step.everyLayers), settingsText(step)]),
       ),
     ),
-    empty: 'The recipe asks for neither.',
+    empty: POST_PROCESS.neither,
   });
-  pdf.paragraph('How both went, zone by zone, stands in the log summary of the build.');
+  pdf.paragraph(POST_PROCESS.howItWent);
 }
 
 export const settingsText = ({ parameters }: Recipe['zones'][number]['steps'][number]): string =>
@@ -53,28 +61,28 @@ export const settingsText = ({ parameters }: Recipe['zones'][number]['steps'][nu
 /** Steps after the build, up to the sterile pack. */
 export function drawPostProcess(pdf: RecordPage, { facts }: RecordView): void {
   pdf.table({
-    caption: 'Steps after the build',
+    caption: POST_PROCESS.steps,
     columns: [
-      { head: 'Step', width: 1.6 },
-      { head: 'When', width: 2.6 },
-      { head: 'By', width: 3 },
-      { head: 'Load', width: 1.8 },
-      { head: 'Parts', width: 3 },
-      { head: 'Note', width: 3.6 },
+      { head: POST_PROCESS.step, width: 1.6 },
+      { head: POST_PROCESS.when, width: 2.6 },
+      { head: POST_PROCESS.by, width: 3 },
+      { head: POST_PROCESS.load, width: 1.8 },
+      { head: POST_PROCESS.parts, width: 3 },
+      { head: POST_PROCESS.note, width: 3.6 },
     ],
     rows: facts.lot.body.steps.map((step) => [
       step.step,
       timeText(step.at),
       personText(facts, step.by),
-      step.load ?? 'none named',
-      step.parts?.join(', ') ?? 'the whole lot',
-      step.note ?? 'none',
+      step.load ?? POST_PROCESS.noneNamed,
+      step.parts?.join(', ') ?? POST_PROCESS.wholeLot,
+      step.note ?? POST_PROCESS.none,
     ]),
-    empty: 'No step was recorded.',
+    empty: POST_PROCESS.noStep,
   });
   const sterile = facts.family.body.sterile === 'sterile';
-  if (sterile) pdf.paragraph(notRecordedText('Indicators of the sterile load, pack and expiry'));
-  else pdf.paragraph(`The family is delivered non-sterile. ${notRecordedText('Cleaning residues and pack')}`);
+  if (sterile) pdf.paragraph(notRecordedText(POST_PROCESS.sterileLoad));
+  else pdf.paragraph(POST_PROCESS.nonSterile(notRecordedText(POST_PROCESS.cleaning)));
 }
 
 export function personText(facts: Facts, code: string): string {
@@ -90,35 +98,43 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
   const { implants } = countsOf(facts, decidedCount(view));
   const count = (verdict: string) => String(assessment.units.filter((unit) => unit.verdict === verdict).length);
   pdf.table({
-    caption: 'Quantities, as the lot file names and counts its parts and as people decided on them',
+    caption: POST_PROCESS.quantities,
     columns: [
-      { head: 'What', width: 5 },
-      { head: 'Number', width: 1.4, align: 'right' },
-      { head: 'Which', width: 8 },
+      { head: POST_PROCESS.what, width: 5 },
+      { head: POST_PROCESS.number, width: 1.4, align: 'right' },
+      { head: POST_PROCESS.which, width: 8 },
     ],
     rows: [
-      ['Implants named', String(lot.body.implants.length), lot.body.implants.map(({ serial }) => serial).join(', ')],
-      ['Coupons named', String(lot.body.coupons.length), lot.body.coupons.map(({ coupon }) => coupon).join(', ')],
-      ['Implants proposed as conforming', count('conforms'), ''],
-      ['Implants proposed as not conforming', count('does not conform'), ''],
-      ['Implants not decided by the program', count('cannot be decided'), ''],
+      [
+        POST_PROCESS.implantsNamed,
+        String(lot.body.implants.length),
+        lot.body.implants.map(({ serial }) => serial).join(', '),
+      ],
+      [
+        POST_PROCESS.couponsNamed,
+        String(lot.body.coupons.length),
+        lot.body.coupons.map(({ coupon }) => coupon).join(', '),
+      ],
+      [POST_PROCESS.conforming, count('conforms'), ''],
+      [POST_PROCESS.notConforming, count('does not conform'), ''],
+      [POST_PROCESS.undecided, count('cannot be decided'), ''],
       ...(implants
         ? [
-            ['Made, as counted', String(implants.total), implants.sum === implants.total ? '' : doesNotAddUp(implants)],
-            ...implants.parts.map(({ title, count: n }) => [`Of these ${title}`, String(n), '']),
+            [POST_PROCESS.made, String(implants.total), implants.sum === implants.total ? '' : doesNotAddUp(implants)],
+            ...implants.parts.map(({ title, count: n }) => [POST_PROCESS.ofThese(title), String(n), '']),
           ]
         : []),
     ],
   });
-  if (!implants) pdf.paragraph('The lot file does not count what became of its implants.');
+  if (!implants) pdf.paragraph(POST_PROCESS.notCounted);
   if (labels) {
     pdf.facts([
-      ['Labels printed', String(labels.printed)],
-      ['Labels used', String(labels.used)],
-      ['Labels destroyed', String(labels.destroyed)],
-      ['Labels not accounted for', String(labels.printed - labels.used - labels.destroyed)],
+      [POST_PROCESS.labelsPrinted, String(labels.printed)],
+      [POST_PROCESS.labelsUsed, String(labels.used)],
+      [POST_PROCESS.labelsDestroyed, String(labels.destroyed)],
+      [POST_PROCESS.labelsMissing, String(labels.printed - labels.used - labels.destroyed)],
     ]);
-  } else pdf.paragraph('The lot file does not count its labels.');
+  } else pdf.paragraph(POST_PROCESS.labelsNotCounted);
 }
 
-const doesNotAddUp = ({ sum }: CountLine): string => `does not add up: what follows makes ${sum}`;
+const doesNotAddUp = ({ sum }: CountLine): string => POST_PROCESS.doesNotAddUp(sum);

@@ -5,6 +5,7 @@ import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit, unitText } from '../../dossier/unit-text.js';
 import type { Window } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { RECIPE } from '../../report/phrases/record-recipe.js';
 import type { RecordView } from '../record-view.js';
 import { settingsText } from './post-process.js';
 
@@ -14,31 +15,31 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
   for (const [key, { body, revision, digest }] of facts.recipes) {
     pdf.heading(2, `${body.title} (${key})`);
     pdf.facts([
-      ['Group', body.group],
-      ['Machine', body.machine],
-      ['Effective from', timeText(body.effectiveFrom)],
+      [RECIPE.group, body.group],
+      [RECIPE.machine, body.machine],
+      [RECIPE.effectiveFrom, timeText(body.effectiveFrom)],
       [
-        'Approval',
+        RECIPE.approval,
         standingText(
           standingOf(facts, revisionSubject({ kind: 'recipe', key: body.recipe, revision, digest }), body.approval),
         ),
       ],
     ]);
     pdf.table({
-      caption: `Settings of ${key}, by zone and step`,
+      caption: RECIPE.settingsOf(key),
       columns: [
-        { head: 'Zone', width: 3 },
-        { head: 'Class', width: 1.8 },
-        { head: 'Layers', width: 1.5 },
-        { head: 'Step', width: 1.4 },
-        { head: 'Every', unit: 'layers', width: 1, align: 'right' },
-        { head: 'Settings', width: 6 },
+        { head: RECIPE.zone, width: 3 },
+        { head: RECIPE.class, width: 1.8 },
+        { head: RECIPE.layers, width: 1.5 },
+        { head: RECIPE.step, width: 1.4 },
+        { head: RECIPE.every, unit: 'layers', width: 1, align: 'right' },
+        { head: RECIPE.settings, width: 6 },
       ],
       rows: body.zones.flatMap((zone) =>
         zone.steps.map((step) => [
           `${zone.zone}: ${zone.title}`,
           zone.class,
-          `${zone.layers.from} to ${zone.layers.to}`,
+          RECIPE.layersOf(zone.layers.from, zone.layers.to),
           step.step,
           String(step.everyLayers),
           settingsText(step),
@@ -46,21 +47,21 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
       ),
     });
     const windows = [
-      ...body.chamber.windows.map((window) => ({ where: 'chamber, every step', window })),
+      ...body.chamber.windows.map((window) => ({ where: RECIPE.chamber, window })),
       ...body.zones.flatMap((zone) =>
         zone.steps.flatMap((step) => step.windows.map((window) => ({ where: `${zone.zone}, ${step.step}`, window }))),
       ),
     ];
     pdf.table({
-      caption: `Windows of ${key}: alert is noted, action needs a decision, reject fails what it covers`,
+      caption: RECIPE.windows(key),
       columns: [
-        { head: 'Where', width: 2.6 },
-        { head: 'Channel', width: 2.4 },
-        { head: 'Unit', width: 2.2 },
-        { head: 'Alert', width: 2 },
-        { head: 'Action', width: 2 },
-        { head: 'Reject', width: 2 },
-        { head: 'Counts from', width: 2.2 },
+        { head: RECIPE.where, width: 2.6 },
+        { head: RECIPE.channel, width: 2.4 },
+        { head: RECIPE.unit, width: 2.2 },
+        { head: RECIPE.alert, width: 2 },
+        { head: RECIPE.action, width: 2 },
+        { head: RECIPE.reject, width: 2 },
+        { head: RECIPE.countsFrom, width: 2.2 },
       ],
       rows: windows.map(({ where, window }) => [
         where,
@@ -77,9 +78,9 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
 
 /** How an approval stands, in words. */
 function standingText(standing: Standing): string {
-  if (standing.how === 'none') return 'none';
-  const how = standing.how === 'claimed' ? 'claimed, not signed' : standing.how;
-  return `${standing.by} at ${timeText(standing.at)}: ${how}`;
+  if (standing.how === 'none') return RECIPE.none;
+  const how = standing.how === 'claimed' ? RECIPE.claimed : standing.how;
+  return RECIPE.standing(standing.by, timeText(standing.at), how);
 }
 
 /** The lot file tells by which revision the builds before were made, but not what it said. */
@@ -89,21 +90,22 @@ function drawDifference(pdf: RecordPage, facts: Facts): void {
     .sort((a, b) => Date.parse(a.builtAt) - Date.parse(b.builtAt))
     .at(-1);
   const said = before
-    ? `The build before these in the family was ${before.build} of lot ${before.lot}, made by ${revisionKey(before.recipe, Number(before.recipeRevision))}. ${
-        facts.recipes.has(revisionKey(before.recipe, Number(before.recipeRevision)))
-          ? 'It is the same recipe in the same revision: no setting differs.'
-          : 'It is another recipe or revision than below; which settings differ is not recorded by this version.'
-      }`
-    : 'No earlier build of the family is in the lot file, so there is nothing to compare the recipe with.';
+    ? RECIPE.before(
+        before.build,
+        before.lot,
+        revisionKey(before.recipe, Number(before.recipeRevision)),
+        facts.recipes.has(revisionKey(before.recipe, Number(before.recipeRevision))) ? RECIPE.same : RECIPE.other,
+      )
+    : RECIPE.noneBefore;
   pdf.paragraph(said);
 }
 
 function levelText({ above, below }: Window, level: 'alert' | 'action' | 'reject'): string {
   const parts = [
-    below?.[level] === undefined ? '' : `below ${below[level]}`,
-    above?.[level] === undefined ? '' : `above ${above[level]}`,
+    below?.[level] === undefined ? '' : RECIPE.below(below[level]),
+    above?.[level] === undefined ? '' : RECIPE.above(above[level]),
   ].filter(Boolean);
-  return parts.join(', ') || 'none';
+  return parts.join(', ') || RECIPE.none;
 }
 
 function countsFrom({ minimumDurationS, integralLimit, ucum }: Window): string {
@@ -111,5 +113,5 @@ function countsFrom({ minimumDurationS, integralLimit, ucum }: Window): string {
     minimumDurationS === undefined ? '' : `${minimumDurationS} s`,
     integralLimit === undefined ? '' : `${integralLimit} ${tradeUnit(ucum)} × s`,
   ].filter(Boolean);
-  return parts.join(' or ') || 'the first row';
+  return parts.join(' or ') || RECIPE.firstRow;
 }

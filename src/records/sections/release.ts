@@ -4,6 +4,7 @@ import type { Text } from '../../pdf/text-layout.js';
 import { short, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
 import { DECISION } from '../../report/phrases/decision.js';
+import { RELEASE } from '../../report/phrases/record-release.js';
 import {
   contentText,
   independenceText,
@@ -18,25 +19,27 @@ import { decisionOf, signaturesOf } from '../signatures.js';
 export function drawRelease(pdf: RecordPage, view: RecordView): void {
   const { manufacturer, bodyCertificate } = view.facts.family.body;
   pdf.facts([
+    [RELEASE.ensuresConformity, manufacturer?.responsiblePerson ?? RELEASE.nobody],
     [
-      'Ensures conformity (Regulation (EU) 2017/745 article 15)',
-      manufacturer?.responsiblePerson ?? 'the family names nobody',
-    ],
-    [
-      'Certificate of the notified body',
+      RELEASE.bodyCertificate,
       bodyCertificate
-        ? `${bodyCertificate.number} of ${bodyCertificate.body}, ${bodyCertificate.scope}, until ${bodyCertificate.expiry}`
-        : 'the family names none',
+        ? RELEASE.bodyCertificateOf(
+            bodyCertificate.number,
+            bodyCertificate.body,
+            bodyCertificate.scope,
+            bodyCertificate.expiry,
+          )
+        : RELEASE.noBodyCertificate,
     ],
   ]);
   pdf.table({
-    caption: 'Decision on each implant',
+    caption: RELEASE.decisions,
     columns: [
-      { head: 'Serial', width: 2 },
-      { head: 'Proposed outcome', width: 2.4 },
-      { head: 'Decision', width: 3.4 },
-      { head: 'Reason given', width: 4 },
-      { head: 'Statement', width: 1.8 },
+      { head: RELEASE.serial, width: 2 },
+      { head: RELEASE.proposedOutcome, width: 2.4 },
+      { head: RELEASE.decision, width: 3.4 },
+      { head: RELEASE.reasonGiven, width: 4 },
+      { head: RELEASE.statement, width: 1.8 },
     ],
     rows: shownUnits(view).map((unit) => {
       const signed = decisionOf(view, unit.serial);
@@ -53,22 +56,22 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
     }),
   });
   pdf.table({
-    caption: 'Holds and revocations, which lie over whatever was decided',
+    caption: RELEASE.states,
     columns: [
-      { head: 'What', width: 2 },
-      { head: 'Implants', width: 3 },
-      { head: 'At', width: 2.4 },
-      { head: 'By', width: 2 },
-      { head: 'Reason', width: 4.4 },
+      { head: RELEASE.what, width: 2 },
+      { head: RELEASE.implants, width: 3 },
+      { head: RELEASE.at, width: 2.4 },
+      { head: RELEASE.by, width: 2 },
+      { head: RELEASE.reason, width: 4.4 },
     ],
     rows: view.enclosure.states.map(({ what, units, at, by, reason }) => [
       what.replace('-', ' '),
-      units.join(', ') || 'the whole lot',
+      units.join(', ') || RELEASE.wholeLot,
       timeText(at),
       by,
       reason,
     ]),
-    empty: 'None.',
+    empty: RELEASE.none,
   });
   drawChecks(pdf, view);
 }
@@ -80,44 +83,44 @@ export const statementLink = (digest: string): Text => [
 function drawChecks(pdf: RecordPage, view: RecordView): void {
   const { assessment } = view;
   const shown = new Set(shownUnits(view).map((unit) => unit.serial));
-  pdf.heading(2, 'Release checks');
+  pdf.heading(2, RELEASE.releaseChecks);
   pdf.table({
-    caption: 'Checks in the order in which a lot meets them',
+    caption: RELEASE.checks,
     columns: [
-      { head: 'Check', width: 3.6 },
-      { head: 'Serves', width: 2.6 },
-      { head: 'Outcome', width: 1.8 },
-      { head: 'Looked at', width: 5 },
+      { head: RELEASE.check, width: 3.6 },
+      { head: RELEASE.serves, width: 2.6 },
+      { head: RELEASE.outcome, width: 1.8 },
+      { head: RELEASE.lookedAt, width: 5 },
     ],
     rows: assessment.checks.map((check) => ({
-      cells: [checkTitle(check.code), check.clause, check.outcome, basisWords(check) || 'nothing'],
+      cells: [checkTitle(check.code), check.clause, check.outcome, basisWords(check) || RELEASE.lookedAtNothing],
       attention: check.outcome === 'fails' || check.outcome === 'cannot be decided',
     })),
   });
   pdf.anchor('open tests');
   pdf.table({
-    caption: 'Tests that are due after release and not there yet',
+    caption: RELEASE.openTests,
     columns: [
-      { head: 'Implant', width: 2 },
-      { head: 'Characteristic', width: 4 },
-      { head: 'Late from', width: 3 },
+      { head: RELEASE.implant, width: 2 },
+      { head: RELEASE.characteristic, width: 4 },
+      { head: RELEASE.lateFrom, width: 3 },
     ],
     rows: shownUnits(view).flatMap((unit) =>
       unit.open.map((test) => [unit.serial, test.characteristic, timeText(test.until)]),
     ),
-    empty: 'None.',
+    empty: RELEASE.none,
   });
   const findings = assessment.checks.flatMap((check) =>
     check.findings.map((finding) => ({ check, finding, words: findingWords(check.code, finding) })),
   );
   pdf.table({
-    caption: 'What stands against release, and what would clear it',
+    caption: RELEASE.findings,
     columns: [
-      { head: 'Check', width: 2.4 },
-      { head: 'Effect', width: 1.6 },
-      { head: 'What', width: 4.6 },
-      { head: 'Implants', width: 1.8 },
-      { head: 'Who can clear it, and how', width: 4 },
+      { head: RELEASE.check, width: 2.4 },
+      { head: RELEASE.effect, width: 1.6 },
+      { head: RELEASE.what, width: 4.6 },
+      { head: RELEASE.implants, width: 1.8 },
+      { head: RELEASE.clearedBy, width: 4 },
     ],
     rows: findings
       .filter(({ finding }) => finding.units.length === 0 || finding.units.some((unit) => shown.has(unit)))
@@ -125,13 +128,13 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
         cells: [
           checkTitle(check.code),
           finding.effect,
-          `${words.says}${finding.decision ? ` Decided: ${finding.decision === 'half' ? 'by one of two people' : finding.decision}.` : ''}`,
+          `${words.says}${finding.decision ? RELEASE.decided(finding.decision === 'half' ? RELEASE.half : finding.decision) : ''}`,
           finding.units.filter((unit) => shown.has(unit)).join(', '),
           words.clearedBy,
         ],
         attention: true,
       })),
-    empty: 'Nothing.',
+    empty: RELEASE.noFinding,
   });
 }
 
@@ -139,15 +142,15 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
 export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   const signatures = signaturesOf(view);
   pdf.table({
-    caption: 'Signed statements in the order of signing',
+    caption: RELEASE.statements,
     columns: [
-      { head: 'Signed by', width: 2.8 },
-      { head: 'Meaning', width: 1.8 },
-      { head: 'What', width: 3.1 },
-      { head: 'Signed at', width: 2 },
-      { head: 'Reason', width: 2 },
-      { head: 'Independence', width: 2.4 },
-      { head: 'Signed content', width: 2.5 },
+      { head: RELEASE.signedBy, width: 2.8 },
+      { head: RELEASE.meaning, width: 1.8 },
+      { head: RELEASE.what, width: 3.1 },
+      { head: RELEASE.signedAt, width: 2 },
+      { head: RELEASE.reason, width: 2 },
+      { head: RELEASE.independence, width: 2.4 },
+      { head: RELEASE.signedContent, width: 2.5 },
     ],
     rows: signatures.map(({ statement, digest }) => ({
       cells: [
@@ -161,11 +164,8 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
       ],
       anchor: signatureAnchor(digest),
     })),
-    empty: 'None: nobody has signed anything about this lot or what it rests on in this program.',
+    empty: RELEASE.nobodySigned,
   });
-  pdf.paragraph(
-    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json and enclosure.json, with the signature of the installation key over each.',
-    { small: true },
-  );
+  pdf.paragraph(RELEASE.contentNote, { small: true });
   pdf.paragraph(view.template.cautions.signatures, { small: true });
 }

@@ -9,6 +9,7 @@ import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, resultAnchor, short, verdictAnchor } from '../../report/anchors.js';
 import { limitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
+import { RESULTS } from '../../report/phrases/record-results.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../../report/phrases/values.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../../report/result-rows.js';
 import { type RecordView, shownUnits } from '../record-view.js';
@@ -18,8 +19,8 @@ export function drawResults(pdf: RecordPage, view: RecordView): void {
   const judged = new Set<number>();
   for (const item of view.facts.specification.body.characteristics) drawCharacteristic(pdf, view, item, judged);
   drawEvidence(pdf, view.facts, judged);
-  pdf.heading(2, 'Shape against the design');
-  pdf.paragraph('Deviation of the scanned shape from the design: not recorded by this version.');
+  pdf.heading(2, RESULTS.shape);
+  pdf.paragraph(RESULTS.shapeNotRecorded);
 }
 
 /** @param judged rows whose place of judging has its anchor already: a coupon's value is judged for several implants. */
@@ -32,25 +33,28 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
   const rows = verdicts.flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, value })));
   pdf.heading(2, item.title);
   pdf.facts([
-    ['Limits', withUnit(`${limitsText(item)}`, item) + (item.target === undefined ? '' : `, target ${item.target}`)],
-    ['Method', `${item.method.method} revision ${item.method.revision}`],
-    ['Measured on', measuredOnText(item)],
-    ['Decision rule', decisionRuleText(item)],
-    ['Rounding', roundingText(item)],
-    ['Due', item.due.replace('-', ' ')],
-    ['Plan', plansText(item, verdicts)],
+    [
+      RESULTS.limits,
+      withUnit(`${limitsText(item)}`, item) + (item.target === undefined ? '' : RESULTS.target(item.target)),
+    ],
+    [RESULTS.method, RESULTS.methodOf(item.method.method, item.method.revision)],
+    [RESULTS.measuredOn, measuredOnText(item)],
+    [RESULTS.decisionRule, decisionRuleText(item)],
+    [RESULTS.rounding, roundingText(item)],
+    [RESULTS.due, item.due.replace('-', ' ')],
+    [RESULTS.plan, plansText(item, verdicts)],
     ...notesOf(verdicts),
   ]);
   pdf.table({
-    caption: `${item.title}, each planned value`,
+    caption: RESULTS.values(item.title),
     columns: [
-      { head: 'Implant', width: 2 },
-      { head: 'Specimen', width: 2 },
-      { head: 'Replicate', width: 1.4, align: 'right' },
-      { head: 'Value', unit: unitText(item.ucum), width: 1.9, align: 'decimal' },
-      { head: 'Verdict', width: 2.2 },
-      { head: 'Why', width: 3.9 },
-      { head: 'Row', width: 0.9 },
+      { head: RESULTS.implant, width: 2 },
+      { head: RESULTS.specimen, width: 2 },
+      { head: RESULTS.replicate, width: 1.4, align: 'right' },
+      { head: RESULTS.value, unit: unitText(item.ucum), width: 1.9, align: 'decimal' },
+      { head: RESULTS.verdict, width: 2.2 },
+      { head: RESULTS.why, width: 3.9 },
+      { head: RESULTS.row, width: 0.9 },
     ],
     rows: rows.map(({ unit, value }) => {
       const isFirst = value.row !== null && !judged.has(value.row);
@@ -60,7 +64,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
           unit,
           specimenText(value),
           String(value.replicate),
-          value.row === null ? value.value || 'missing' : [{ text: value.value, to: resultAnchor(value.row) }],
+          value.row === null ? value.value || RESULTS.missing : [{ text: value.value, to: resultAnchor(value.row) }],
           value.verdict,
           `${value.role === 'planned' ? '' : `${value.role}: `}${valueText(item, value)}`,
           rowLink(value.row),
@@ -69,7 +73,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
         ...(isFirst ? { anchor: verdictAnchor(value.row!) } : {}),
       };
     }),
-    empty: 'No specimen is planned for this characteristic.',
+    empty: RESULTS.noSpecimen,
   });
 }
 
@@ -82,22 +86,23 @@ function plansText(item: Characteristic, verdicts: Verdicts): string {
     const says = planText(item, plan);
     said.set(says, [...(said.get(says) ?? []), unit]);
   }
-  if (said.size === 0) return 'no implant is planned for it';
+  if (said.size === 0) return RESULTS.noImplant;
   return [...said].map(([says, units]) => (said.size === 1 ? says : `${units.join(', ')}: ${says}`)).join('; ');
 }
 
 function notesOf(verdicts: Verdicts): [string, string][] {
   const notes = [...new Set(verdicts.flatMap((verdict) => verdict.notes.map(verdictNoteText)))];
-  return notes.length > 0 ? [['Notes', notes.join(' ')]] : [];
+  return notes.length > 0 ? [[RESULTS.notes, notes.join(' ')]] : [];
 }
 
 const withUnit = (text: string, { ucum }: Characteristic): string => `${text} ${unitText(ucum)}`;
 
 function measuredOnText({ measuredOn, zoneClass, replicates }: Characteristic): string {
-  return `${measuredOn}${zoneClass ? `, zone class ${zoneClass}` : ''}, ${replicates} value(s) each`;
+  return RESULTS.measuredOnOf(measuredOn, zoneClass ? RESULTS.zoneClass(zoneClass) : '', replicates);
 }
 
-const rowLink = (row: number | null): Text => (row === null ? 'none' : [{ text: String(row), to: resultAnchor(row) }]);
+const rowLink = (row: number | null): Text =>
+  row === null ? RESULTS.none : [{ text: String(row), to: resultAnchor(row) }];
 
 /** The calibration that was the latest one when a value was measured. */
 function calibrationAt(facts: Facts, instrument: string, at: string): Calibration | undefined {
@@ -110,24 +115,24 @@ function calibrationAt(facts: Facts, instrument: string, at: string): Calibratio
 function instrumentText(facts: Facts, row: Facts['results'][number]): string {
   const calibration = calibrationAt(facts, row.instrument, row.measuredAt);
   const stated = calibration
-    ? `calibration ${calibration.certificate}, due ${calibration.due.slice(0, 10)}`
-    : 'no calibration on record';
+    ? RESULTS.calibrationOf(calibration.certificate, calibration.due.slice(0, 10))
+    : RESULTS.noCalibration;
   return `${row.instrument}: ${stated}`;
 }
 
 function drawEvidence(pdf: RecordPage, facts: Facts, judged: ReadonlySet<number>): void {
-  pdf.heading(2, 'Where each value comes from');
+  pdf.heading(2, RESULTS.sources);
   pdf.table({
-    caption: 'Result rows as recorded, with their source',
+    caption: RESULTS.rows,
     columns: [
-      { head: 'Row', width: 1 },
-      { head: 'Specimen, characteristic', width: 2.4 },
-      { head: 'Reported', width: 2.5 },
-      { head: 'Measured', width: 2 },
-      { head: 'Instrument, calibration', width: 3 },
-      { head: 'Method', width: 1.5 },
-      { head: 'People', width: 2.1 },
-      { head: 'Source', width: 3 },
+      { head: RESULTS.row, width: 1 },
+      { head: RESULTS.specimenCharacteristic, width: 2.4 },
+      { head: RESULTS.reported, width: 2.5 },
+      { head: RESULTS.measured, width: 2 },
+      { head: RESULTS.instrumentCalibration, width: 3 },
+      { head: RESULTS.method, width: 1.5 },
+      { head: RESULTS.people, width: 2.1 },
+      { head: RESULTS.source, width: 3 },
     ],
     rows: facts.results.map((row, index) => {
       const number = index + 1;
@@ -139,14 +144,14 @@ function drawEvidence(pdf: RecordPage, facts: Facts, judged: ReadonlySet<number>
           reportedText(row),
           timeText(row.measuredAt),
           instrumentText(facts, row),
-          `${row.method} rev ${row.methodRevision}`,
+          RESULTS.methodRevision(row.method, row.methodRevision),
           peopleText(row),
           sourceText(facts, row),
         ],
         anchor: resultAnchor(number),
       };
     }),
-    empty: 'No value was recorded.',
+    empty: RESULTS.noValue,
   });
   drawInstruments(pdf, facts);
 }
@@ -154,9 +159,9 @@ function drawEvidence(pdf: RecordPage, facts: Facts, judged: ReadonlySet<number>
 /** As reported, with the standard uncertainty where one was stated. */
 function reportedText(row: Facts['results'][number]): string {
   const { reportedValue, reportedUcum, standardUncertainty, ucum, status } = row;
-  const uncertainty = standardUncertainty === '' ? 'none stated' : `${standardUncertainty} ${tradeUnit(ucum)}`;
-  const corrected = status === 'corrected' ? ', corrected' : '';
-  return `${reportedValue} ${tradeUnit(reportedUcum)}${corrected}; uncertainty ${uncertainty}`;
+  const uncertainty = standardUncertainty === '' ? RESULTS.noneStated : `${standardUncertainty} ${tradeUnit(ucum)}`;
+  const corrected = status === 'corrected' ? RESULTS.corrected : '';
+  return RESULTS.reportedOf(reportedValue, tradeUnit(reportedUcum), corrected, uncertainty);
 }
 
 /** File and line, and the hash that leads to the file in the list of evidence. */
@@ -168,15 +173,15 @@ function sourceText(facts: Facts, { file, line, evidence }: Facts['results'][num
 
 function drawInstruments(pdf: RecordPage, facts: Facts): void {
   pdf.table({
-    caption: 'Instruments and their calibrations, the latest last',
+    caption: RESULTS.instruments,
     columns: [
-      { head: 'Instrument', width: 2.8 },
-      { head: 'Certificate', width: 1.9 },
-      { head: 'Calibrated', width: 2.5 },
-      { head: 'Due', width: 2.5 },
-      { head: 'As found', width: 1.5 },
-      { head: 'As left', width: 1.5 },
-      { head: 'Traceable to', width: 4 },
+      { head: RESULTS.instrument, width: 2.8 },
+      { head: RESULTS.certificate, width: 1.9 },
+      { head: RESULTS.calibrated, width: 2.5 },
+      { head: RESULTS.due, width: 2.5 },
+      { head: RESULTS.asFound, width: 1.5 },
+      { head: RESULTS.asLeft, width: 1.5 },
+      { head: RESULTS.traceableTo, width: 4 },
     ],
     rows: [...facts.instruments.values()].flatMap(({ body }) =>
       body.calibrations.map((calibration) => [
@@ -189,15 +194,23 @@ function drawInstruments(pdf: RecordPage, facts: Facts): void {
         calibration.traceableTo,
       ]),
     ),
-    empty: 'No calibration was recorded.',
+    empty: RESULTS.noCalibrations,
   });
 }
 
 export function drawCorrections(pdf: RecordPage, facts: Facts): void {
-  pdf.heading(2, 'Corrections and late entries', { anchor: 'corrections' });
+  pdf.heading(2, RESULTS.corrections, { anchor: 'corrections' });
   pdf.table({
-    caption: 'Corrected results: the old value still shows',
-    columns: ['Row', 'Specimen', 'Characteristic', 'Old value', 'New value', 'Reason', 'Recorded'].map((head) => ({
+    caption: RESULTS.correctedResults,
+    columns: [
+      RESULTS.row,
+      RESULTS.specimen,
+      RESULTS.characteristic,
+      RESULTS.oldValue,
+      RESULTS.newValue,
+      RESULTS.reason,
+      RESULTS.recorded,
+    ].map((head) => ({
       head,
     })),
     rows: correctionsOf(facts).map(({ row, next, number }) => [
@@ -209,11 +222,13 @@ export function drawCorrections(pdf: RecordPage, facts: Facts): void {
       next.reason,
       timeText(next.recordedAt),
     ]),
-    empty: 'None.',
+    empty: RESULTS.noneSuch,
   });
   pdf.table({
-    caption: 'Results entered more than 24 hours after the measurement',
-    columns: ['Row', 'Specimen', 'Characteristic', 'Measured', 'Recorded'].map((head) => ({ head })),
+    caption: RESULTS.lateResults,
+    columns: [RESULTS.row, RESULTS.specimen, RESULTS.characteristic, RESULTS.measured, RESULTS.recorded].map(
+      (head) => ({ head }),
+    ),
     rows: lateResultsOf(facts).map(({ row, number }) => [
       rowLink(number),
       specimenText(row),
@@ -221,6 +236,6 @@ export function drawCorrections(pdf: RecordPage, facts: Facts): void {
       timeText(row.measuredAt),
       timeText(row.recordedAt),
     ]),
-    empty: 'None.',
+    empty: RESULTS.noneSuch,
   });
 }

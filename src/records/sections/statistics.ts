@@ -5,36 +5,39 @@ import { histogramFigure, historyFigure } from '../../report/capability-figures.
 import { capabilityMethodText, capabilityNoteText, excludedText } from '../../report/phrases/capability.js';
 import { figureText } from '../../report/phrases/figure-text.js';
 import { limitsText } from '../../report/phrases/limits.js';
+import { STATISTICS } from '../../report/phrases/record-statistics.js';
 import type { RecordView } from '../record-view.js';
 
 /** The family over its earlier builds: never this lot alone, which is decided on its units. */
 export function drawStatistics(pdf: RecordPage, { facts, assessment, template }: RecordView): void {
-  pdf.paragraph(`Pooling rule: ${facts.specification.body.pooling.rationale}`);
-  pdf.callout({ kind: 'note', title: 'Read with care', items: [template.cautions.statistics] });
+  pdf.paragraph(STATISTICS.poolingRule(facts.specification.body.pooling.rationale));
+  pdf.callout({ kind: 'note', title: STATISTICS.readWithCare, items: [template.cautions.statistics] });
   for (const capability of assessment.capability) {
     const item = facts.specification.body.characteristics.find(
       (candidate) => candidate.characteristic === capability.characteristic,
     )!;
     pdf.heading(2, item.title);
     pdf.facts([
-      ['Limits', `${limitsText(item)} ${tradeUnit(item.ucum)}`],
-      ['Earlier values', `${capability.n} from ${capability.builds} builds${excludedText(capability)}`],
+      [STATISTICS.limits, `${limitsText(item)} ${tradeUnit(item.ucum)}`],
+      [STATISTICS.earlierValues, STATISTICS.earlierOf(capability.n, capability.builds, excludedText(capability))],
       [
-        'Mean and standard deviation',
-        `${figureText(capability.mean)} and ${figureText(capability.sd, 3)} ${tradeUnit(item.ucum)}`,
+        STATISTICS.meanAndStandardDeviation,
+        STATISTICS.meanOf(figureText(capability.mean), figureText(capability.sd, 3), tradeUnit(item.ucum)),
       ],
       [
-        'Ppk',
+        STATISTICS.ppk,
         capability.ppk === null
-          ? 'not stated'
-          : `${figureText(capability.ppk, 3)}; with ${capability.confidence * 100} % confidence at least ${figureText(capability.ppkLower, 3)} (n = ${capability.n})`,
+          ? STATISTICS.notStated
+          : STATISTICS.ppkOf(
+              figureText(capability.ppk, 3),
+              capability.confidence * 100,
+              figureText(capability.ppkLower, 3),
+              capability.n,
+            ),
       ],
-      ...(capability.method ? ([['Method', capabilityMethodText(capability.method)]] as const) : []),
-      ['Notes', capability.notes.map(capabilityNoteText).join(' ')],
-      [
-        'Values',
-        `attached ${PART_NAMES.history}, characteristic ${item.characteristic}; those of this lot in its result rows`,
-      ],
+      ...(capability.method ? ([[STATISTICS.method, capabilityMethodText(capability.method)]] as const) : []),
+      [STATISTICS.notes, capability.notes.map(capabilityNoteText).join(' ')],
+      [STATISTICS.values, STATISTICS.valuesOf(PART_NAMES.history, item.characteristic)],
     ]);
     const history = historyFigure(item, capability);
     if (history) pdf.figure(history);

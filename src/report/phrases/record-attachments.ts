@@ -1,0 +1,14 @@
+/** Words of the section "attachments" of the lot record. */
+export const ATTACHMENTS = {
+  attachments: 'Attachments',
+  name: 'Name',
+  what: 'What',
+  bytes: 'Bytes',
+  sha: 'SHA-256',
+  beside: 'what the record shows beside the lot file',
+  forCase: (forCase: string | null, others: number) =>
+    `This copy is meant for the institution of case ${forCase}. The facts of ${others} other case(s) are left out; their digests stand in the lot file.`,
+  evidence: 'Evidence kept by the cell',
+  file: 'File',
+  use: 'Use',
+};

@@ -1,0 +1,19 @@
+/** Words of the section "statistics" of the lot record. */
+export const STATISTICS = {
+  poolingRule: (rationale: string) => `Pooling rule: ${rationale}`,
+  readWithCare: 'Read with care',
+  limits: 'Limits',
+  earlierValues: 'Earlier values',
+  earlierOf: (n: number, builds: number, excluded: string) => `${n} from ${builds} builds${excluded}`,
+  meanAndStandardDeviation: 'Mean and standard deviation',
+  meanOf: (mean: string, sd: string, unit: string) => `${mean} and ${sd} ${unit}`,
+  ppk: 'Ppk',
+  notStated: 'not stated',
+  ppkOf: (ppk: string, percent: number, lower: string, n: number) =>
+    `${ppk}; with ${percent} % confidence at least ${lower} (n = ${n})`,
+  method: 'Method',
+  notes: 'Notes',
+  values: 'Values',
+  valuesOf: (history: string, characteristic: string) =>
+    `attached ${history}, characteristic ${characteristic}; those of this lot in its result rows`,
+};
