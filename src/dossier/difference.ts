@@ -89,7 +89,7 @@ function documents(before: Facts, after: Facts): Difference[] {
 const place = (row: ResultRow): string =>
   [row.specimen, row.piece, row.characteristic, row.replicate].filter((part) => part !== '').join(' ');
 
-const valueOf = ({ specimen, piece, characteristic, replicate, value, ucum }: ResultRow): Value => ({
+const toldOf = ({ specimen, piece, characteristic, replicate, value, ucum }: ResultRow): Value => ({
   specimen,
   piece,
   characteristic,
@@ -103,10 +103,10 @@ function results(before: readonly ResultRow[], after: readonly ResultRow[]): Dif
   const known = new Map(current(before).map((row) => [place(row), row]));
   const said = current(after).flatMap((row) => {
     const old = known.get(place(row));
-    if (!old) return [later({ code: 'measured', row: valueOf(row) }, [row.specimen])];
+    if (!old) return [later({ code: 'measured', row: toldOf(row) }, [row.specimen])];
     if (old.value === row.value && old.evidence === row.evidence) return [];
     return [
-      changed({ code: 'value changed', row: valueOf(row), was: valueOf(old), reason: row.reason }, [row.specimen]),
+      changed({ code: 'value changed', row: toldOf(row), was: toldOf(old), reason: row.reason }, [row.specimen]),
     ];
   });
   return said.length > MOST_SAID
