@@ -7,6 +7,7 @@ import type { Build } from '../kinds/lot.js';
 import { figureView } from '../report/figure-view.js';
 import { findingLines, mostSevere } from '../report/finding-lines.js';
 import { buildFigure, channelFigure, layerFigure, plottedChannels } from '../report/log-figures.js';
+import { LOG_PAGE, SCAN_STATES } from '../report/phrases/log-page.js';
 import type { ScanJob } from '../store/scan-job-rows.js';
 
 export interface LogQuestion {
@@ -45,14 +46,14 @@ export function logPage(facts: Facts, code: string, question: LogQuestion, jobs:
     opened: timeText(build.openedAt),
     continues: build.continues ?? null,
     files: files.map((file) => fileView(file, build)),
-    whole: whole ? figureView(whole, `The whole build ${code}`, `build-${code}`) : null,
+    whole: whole ? figureView(whole, LOG_PAGE.wholeBuild(code), `build-${code}`) : null,
     channels: known.map((channel) => ({ channel, isShown: channel === question.channel })),
     channel: question.channel ?? null,
     by: question.by,
     figures: shown.flatMap((channel) => {
       const figure =
         question.by === 'layer' ? layerFigure(facts, build, channel) : channelFigure(facts, build, channel);
-      const label = `${channel} in build ${code}, by ${question.by}`;
+      const label = LOG_PAGE.channelIn(channel, code, question.by);
       return figure ? [figureView(figure, label, `log-${code}-${channel}-${question.by}`)] : [];
     }),
     ...findingsView(facts, code),
@@ -67,14 +68,11 @@ function fileView(file: LogFacts, build: Build) {
   const named = logsOf(build).find(({ log }) => log.file === file.fileName)?.log;
   return {
     ...file,
-    first: timeText(file.firstAt ?? 'none'),
-    last: timeText(file.lastAt ?? 'none'),
-    readBy:
-      named?.map === undefined
-        ? 'CSV'
-        : `MTConnect stream, channel map ${named.map.map} revision ${named.map.revision}`,
+    first: timeText(file.firstAt ?? LOG_PAGE.noTime),
+    last: timeText(file.lastAt ?? LOG_PAGE.noTime),
+    readBy: named?.map === undefined ? LOG_PAGE.csv : LOG_PAGE.stream(named.map.map, named.map.revision),
     units: (file.channels ?? []).map(({ channel, ucum, loggedUcum }) =>
-      ucum === loggedUcum ? `${channel} ${ucum}` : `${channel} ${loggedUcum}, as ${ucum}`,
+      ucum === loggedUcum ? `${channel} ${ucum}` : LOG_PAGE.convertedUnit(channel, loggedUcum, ucum),
     ),
   };
 }
@@ -89,22 +87,13 @@ function rowsFrom({ startedAt }: { readonly startedAt: string | null }): string 
   return startedAt === null ? null : new Date(Date.parse(startedAt) - BEFORE_FINDING_MS).toISOString();
 }
 
-const STATES: Readonly<Record<string, string>> = {
-  waiting: 'waits for its turn',
-  running: 'runs',
-  done: 'done',
-  failed: 'failed',
-  cancelled: 'cancelled',
-  interrupted: 'interrupted',
-};
-
 function jobView(job: ScanJob) {
   const percent = job.totalBytes > 0 ? Math.min(100, Math.floor((100 * job.doneBytes) / job.totalBytes)) : 0;
   return {
     ...job,
     isOpen: job.endedAt === null,
     percent,
-    says: STATES[job.state] ?? job.state,
+    says: SCAN_STATES[job.state] ?? job.state,
     started: timeText(job.startedAt),
     ended: job.endedAt === null ? null : timeText(job.endedAt),
   };

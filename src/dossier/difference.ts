@@ -105,9 +105,7 @@ function results(before: readonly ResultRow[], after: readonly ResultRow[]): Dif
     const old = known.get(place(row));
     if (!old) return [later({ code: 'measured', row: toldOf(row) }, [row.specimen])];
     if (old.value === row.value && old.evidence === row.evidence) return [];
-    return [
-      changed({ code: 'value changed', row: toldOf(row), was: toldOf(old), reason: row.reason }, [row.specimen]),
-    ];
+    return [changed({ code: 'value changed', row: toldOf(row), was: toldOf(old), reason: row.reason }, [row.specimen])];
   });
   return said.length > MOST_SAID
     ? [...said.filter(({ kind }) => kind === 'changed'), later({ code: 'many results', results: said.length })]

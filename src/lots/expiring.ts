@@ -1,3 +1,4 @@
+import { EXPIRING } from '../report/phrases/expiring.js';
 import type { Store } from '../store/store.js';
 
 /** Something that ends soon, or has ended and was not renewed. */
@@ -25,18 +26,18 @@ export async function expiringWithin(store: Store, days: number): Promise<Expiri
         .map((calibration) => calibration.due)
         .sort()
         .at(-1);
-      return due === undefined ? [] : [{ what: `calibration of ${body.title}`, key, on: due.slice(0, 10) }];
+      return due === undefined ? [] : [{ what: EXPIRING.calibration(body.title), key, on: due.slice(0, 10) }];
     }),
     ...(await store.read.entries.list('receipt')).flatMap(({ key, body }) =>
       body.expiry === undefined || body.status === 'rejected' ? [] : [{ what: body.material, key, on: body.expiry }],
     ),
     ...(await store.read.entries.list('person')).flatMap(({ key, body }) =>
       body.qualifications.flatMap(({ operation, to }) =>
-        to === undefined ? [] : [{ what: `qualification of ${body.name} for ${operation}`, key, on: to }],
+        to === undefined ? [] : [{ what: EXPIRING.qualification(body.name, operation), key, on: to }],
       ),
     ),
     ...(await store.read.entries.list('process-validation')).map(({ key, body }) => ({
-      what: `process validation ${body.title}`,
+      what: EXPIRING.processValidation(body.title),
       key,
       on: body.validUntil.slice(0, 10),
     })),

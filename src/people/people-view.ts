@@ -1,7 +1,8 @@
 import { qualificationSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
 import type { Person } from '../kinds/person.js';
-import type { Event, RecordedEvent } from '../ledger/event.js';
+import type { RecordedEvent } from '../ledger/event.js';
+import { ACCOUNTS, accountEventText } from '../report/phrases/accounts.js';
 import type { LockoutRow } from '../store/identity-rows.js';
 import type { RecordedSignature } from '../store/signatures.js';
 import { type Account, type AccountsByPerson, actingRoles } from './account-state.js';
@@ -33,28 +34,32 @@ function deputyViews(accounts: AccountsByPerson, account: Account, day: string):
   return account.deputies.map(({ deputyFor, role, from, to }) => {
     const isActing = acting.some((one) => one.role === role && one.deputyFor === deputyFor);
     const note =
-      to < day ? 'over' : from > day ? 'to come' : isActing ? 'acts now' : `${deputyFor} is not ${role} any more`;
+      to < day
+        ? ACCOUNTS.over
+        : from > day
+          ? ACCOUNTS.toCome
+          : isActing
+            ? ACCOUNTS.actsNow
+            : ACCOUNTS.isNoMore(deputyFor, role);
     return {
-      text: `${role} for ${deputyFor} (${accounts.get(deputyFor)?.name ?? 'unknown'})`,
-      when: `${from} to ${to}`,
+      text: ACCOUNTS.deputy(role, deputyFor, accounts.get(deputyFor)?.name ?? ACCOUNTS.unknownName),
+      when: ACCOUNTS.span(from, to),
       note,
     };
   });
 }
 
 function stateText({ closedAt, passwordSetAt, invitation }: Account, machineNow: Date): string {
-  if (closedAt !== null) return `closed since ${timeText(closedAt)}`;
+  if (closedAt !== null) return ACCOUNTS.closedSince(closedAt);
   const link = linkText(invitation, machineNow);
-  if (passwordSetAt === null) return `no password yet; ${link ?? 'no link is open'}`;
-  return link === undefined ? 'open' : `open; ${link}`;
+  if (passwordSetAt === null) return ACCOUNTS.noPassword(link ?? ACCOUNTS.noLink);
+  return link === undefined ? ACCOUNTS.open : ACCOUNTS.openWith(link);
 }
 
 function linkText(invitation: Account['invitation'], machineNow: Date): string | undefined {
   if (invitation === null) return undefined;
-  const until = timeText(invitation.expiresAt);
-  return invitation.expiresAt > machineNow.toISOString()
-    ? `one-time link open until ${until}`
-    : `one-time link ran out ${until}`;
+  const { expiresAt } = invitation;
+  return expiresAt > machineNow.toISOString() ? ACCOUNTS.linkOpen(expiresAt) : ACCOUNTS.linkRanOut(expiresAt);
 }
 
 /** What a file claims of a person's training, and who signed it here. */
@@ -78,12 +83,12 @@ export function qualificationViews(
     const { digest } = qualificationSubject(body.person, qualification);
     const signed = (signatures.get(digest) ?? []).map(({ signed: { statement } }) => {
       const { name, role } = statement.person;
-      return `${statement.meaning} by ${name}, ${role}, ${timeText(statement.at)}`;
+      return ACCOUNTS.signed(statement.meaning, name, role, statement.at);
     });
     return {
       operation,
       from,
-      to: to ?? 'open end',
+      to: to ?? ACCOUNTS.openEnd,
       evidence: evidence ?? '',
       coversToday: from <= day && (to === undefined || day <= to),
       signed,
@@ -92,11 +97,11 @@ export function qualificationViews(
 }
 
 export function failuresText(row: LockoutRow | undefined, machineNow: Date): string {
-  if (!row || row.failuresEver === 0) return 'none';
-  const last = `last ${timeText(row.lastFailureAt)}`;
-  if (row.failures >= MOST_FAILURES) return `${row.failuresEver}, ${last}; locked until a new one-time link is used`;
-  const locked = row.lockedUntil !== null && row.lockedUntil > machineNow.toISOString();
-  return `${row.failuresEver}, ${last}${locked ? `; held back until ${timeText(row.lockedUntil!)}` : ''}`;
+  if (!row || row.failuresEver === 0) return ACCOUNTS.noFailures;
+  const counted = ACCOUNTS.failures(row.failuresEver, row.lastFailureAt);
+  if (row.failures >= MOST_FAILURES) return counted + ACCOUNTS.locked;
+  const heldUntil = row.lockedUntil !== null && row.lockedUntil > machineNow.toISOString() ? row.lockedUntil : null;
+  return heldUntil === null ? counted : counted + ACCOUNTS.heldBack(heldUntil);
 }
 
 /** The history of an account, oldest first, in words. The hash of a password never gets here. */
@@ -104,32 +109,7 @@ export function historyViews(events: readonly RecordedEvent[]) {
   return events.map(({ event, at, actor, reason }) => ({
     when: timeText(at),
     by: actor.replace(/^person:/, ''),
-    says: eventText(event),
+    says: accountEventText(event),
     reason: reason ?? '',
   }));
-}
-
-function eventText(event: Event): string {
-  switch (event.type) {
-    case 'account-made':
-      return `account made for ${event.name}; identity ${event.identityCheckedOn === null ? 'not checked: first administrator' : `checked on ${event.identityCheckedOn}`}`;
-    case 'account-closed':
-      return 'account closed';
-    case 'invitation-made':
-      return `one-time link made, open until ${timeText(event.expiresAt)}`;
-    case 'password-set':
-      return event.invitation === null ? 'password changed' : 'password set by one-time link';
-    case 'role-given':
-      return `role given: ${event.role}`;
-    case 'role-taken':
-      return `role taken: ${event.role}`;
-    case 'deputy-named':
-      return `named deputy of ${event.deputyFor} as ${event.role}, ${event.from} to ${event.to}`;
-    case 'deputy-ended':
-      return `deputy of ${event.deputyFor} as ${event.role} ended`;
-    case 'act-refused':
-      return `refused to ${event.person}: ${event.act}; ${event.why}`;
-    default:
-      return event.type;
-  }
 }

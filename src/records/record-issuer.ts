@@ -10,6 +10,7 @@ import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import { sealPdf } from '../pdf/seal/seal-pdf.js';
+import { SEAL_REASON } from '../report/phrases/seal.js';
 import { standardTemplateText } from '../report/standard-template.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
@@ -35,8 +36,6 @@ export interface IssueOptions {
   /** Leaves out the facts of every other case: a copy for the institution of this one. */
   readonly forCase?: string | undefined;
 }
-
-const SEAL_WORDS = { reason: 'Seals the file as issued; it is no signature of a person' };
 
 /** A code holds no tilde, so that no two records share a number. */
 const numberOf = (lot: string, forCase: string | undefined): string =>
@@ -77,7 +76,11 @@ export class RecordIssuer {
     });
     const pdf = draft
       ? Buffer.from(rendered.pdf)
-      : sealPdf(Buffer.from(rendered.pdf), seal, { ...SEAL_WORDS, name: seal.subject, signedAt: new Date(now.utc) });
+      : sealPdf(Buffer.from(rendered.pdf), seal, {
+          reason: SEAL_REASON,
+          name: seal.subject,
+          signedAt: new Date(now.utc),
+        });
     const kept = this.fileOf(number, revision);
     const fileSha256 = sha256Hex(pdf);
     const waiting = writeBeside(kept, pdf);

@@ -1,0 +1,53 @@
+import { timeText } from '../../dossier/time-text.js';
+import type { Event } from '../../ledger/event.js';
+
+/** What is said of accounts, their deputies and trainings. */
+export const ACCOUNTS = {
+  closedSince: (at: string) => `closed since ${timeText(at)}`,
+  noPassword: (link: string) => `no password yet; ${link}`,
+  noLink: 'no link is open',
+  open: 'open',
+  openWith: (link: string) => `open; ${link}`,
+  linkOpen: (until: string) => `one-time link open until ${timeText(until)}`,
+  linkRanOut: (until: string) => `one-time link ran out ${timeText(until)}`,
+  deputy: (role: string, of: string, name: string) => `${role} for ${of} (${name})`,
+  unknownName: 'unknown',
+  span: (from: string, to: string) => `${from} to ${to}`,
+  over: 'over',
+  toCome: 'to come',
+  actsNow: 'acts now',
+  isNoMore: (person: string, role: string) => `${person} is not ${role} any more`,
+  openEnd: 'open end',
+  signed: (meaning: string, name: string, role: string, at: string) =>
+    `${meaning} by ${name}, ${role}, ${timeText(at)}`,
+  noFailures: 'none',
+  failures: (ever: number, last: string) => `${ever}, last ${timeText(last)}`,
+  locked: '; locked until a new one-time link is used',
+  heldBack: (until: string) => `; held back until ${timeText(until)}`,
+};
+
+/** An event in the history of an account. The hash of a password is none of its words. */
+export function accountEventText(event: Event): string {
+  switch (event.type) {
+    case 'account-made':
+      return `account made for ${event.name}; identity ${event.identityCheckedOn === null ? 'not checked: first administrator' : `checked on ${event.identityCheckedOn}`}`;
+    case 'account-closed':
+      return 'account closed';
+    case 'invitation-made':
+      return `one-time link made, open until ${timeText(event.expiresAt)}`;
+    case 'password-set':
+      return event.invitation === null ? 'password changed' : 'password set by one-time link';
+    case 'role-given':
+      return `role given: ${event.role}`;
+    case 'role-taken':
+      return `role taken: ${event.role}`;
+    case 'deputy-named':
+      return `named deputy of ${event.deputyFor} as ${event.role}, ${event.from} to ${event.to}`;
+    case 'deputy-ended':
+      return `deputy of ${event.deputyFor} as ${event.role} ended`;
+    case 'act-refused':
+      return `refused to ${event.person}: ${event.act}; ${event.why}`;
+    default:
+      return event.type;
+  }
+}
