@@ -1,5 +1,6 @@
 import type { RecordPage } from '../../pdf/page.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
+import { DISTRIBUTION } from '../../report/phrases/record-distribution.js';
 import type { SectionName } from '../../report/record-template.js';
 import type { RecordView } from '../record-view.js';
 import { drawAttachments } from './attachments.js';
@@ -40,7 +41,7 @@ export const SECTIONS: Readonly<Record<SectionName, Section>> = {
   statistics: { draw: drawStatistics, newPage: true },
   nonconformities: { draw: drawNonconformities, newPage: true },
   reconciliation: { draw: drawReconciliation },
-  distribution: { draw: (pdf) => pdf.paragraph(notRecordedText('To whom units went, and when')) },
+  distribution: { draw: (pdf) => pdf.paragraph(notRecordedText(DISTRIBUTION.what)) },
   'audit-trail': { draw: drawAuditTrail, newPage: true },
   attachments: { draw: drawAttachments, newPage: true },
   'signature-page': { draw: drawSignaturePage, newPage: true },
