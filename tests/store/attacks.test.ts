@@ -9,6 +9,7 @@ import { signedCheckpoint } from '../../src/store/ledger-proofs.js';
 import type { LedgerReport } from '../../src/store/sqlite/ledger-audit.js';
 import { newRowsText, recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
 import { Store } from '../../src/store/store.js';
+import { copyOfTemplate } from '../support/template.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
@@ -21,21 +22,27 @@ let store: Store;
 
 beforeEach(async () => {
   ({ folder, remove } = temporaryFolder());
+  await copyOfTemplate('attacked', makeWithEverything, folder);
   store = await openStore(folder);
-  await store.change(ACTOR, fillEveryTable(store.key));
-  const [first] = await store.read.results.current('L-1');
-  const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
-  await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
-  for (let step = 1; step <= 6; step += 1) {
-    await store.change(ACTOR, (writer) =>
-      writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1, step }, links: [] }),
-    );
-  }
 });
 afterEach(async () => {
   await store.close();
   remove();
 });
+
+async function makeWithEverything(to: string): Promise<void> {
+  const made = await openStore(to);
+  await made.change(ACTOR, fillEveryTable(made.key));
+  const [first] = await made.read.results.current('L-1');
+  const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
+  await made.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
+  for (let step = 1; step <= 6; step += 1) {
+    await made.change(ACTOR, (writer) =>
+      writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1, step }, links: [] }),
+    );
+  }
+  await made.close();
+}
 
 function attack(work: (sql: Sql) => void): void {
   const sql = new Database(path.join(folder, 'lotwright.sqlite'));
