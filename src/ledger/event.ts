@@ -6,6 +6,22 @@ const Day = z.iso.date();
 const AssessmentNamed = z.strictObject({ assessment: Digest, version: z.string().describe('of the rules') });
 const Proposed = z.strictObject({ verdict: z.string(), releasable: z.boolean() });
 
+/** What rules of another version say otherwise than those before them. */
+const TURNED = {
+  implants: z
+    .array(z.strictObject({ serial: z.string(), before: Proposed, after: Proposed }))
+    .min(1)
+    .describe('those that came out otherwise'),
+  checks: z
+    .array(z.strictObject({ check: z.string(), before: z.string().nullable(), after: z.string().nullable() }))
+    .describe('checks with another outcome; null where a version has no such check'),
+  notAgain: z
+    .strictObject({ dossier: Digest, why: z.string() })
+    .optional()
+    .describe('the lot file that was assessed before, where the later rules could not assess it, and why'),
+};
+export const TurnedVerdicts = z.strictObject(TURNED);
+
 /**
  * What happened to something, beside the documents that files bring and the statements that people sign. Events are
  * appended and never changed; how things stand now follows from all of them in order.
@@ -91,19 +107,9 @@ export const Event = z.discriminatedUnion('type', [
     type: z.literal('verdicts-changed'),
     lot: z.string(),
     dossier: Digest.describe('the lot file that was assessed both times, or the later time only'),
-    notAgain: z
-      .strictObject({ dossier: Digest, why: z.string() })
-      .optional()
-      .describe('the lot file that was assessed before, where the later rules could not assess it, and why'),
     before: AssessmentNamed,
     after: AssessmentNamed,
-    implants: z
-      .array(z.strictObject({ serial: z.string(), before: Proposed, after: Proposed }))
-      .min(1)
-      .describe('those that came out otherwise'),
-    checks: z
-      .array(z.strictObject({ check: z.string(), before: z.string().nullable(), after: z.string().nullable() }))
-      .describe('checks with another outcome; null where a version has no such check'),
+    ...TURNED,
   }),
   z.strictObject({
     type: z.literal('verdict-changes-seen'),

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { SignedStatement } from '../dossier/statement.js';
+import { TurnedVerdicts } from '../ledger/event.js';
 import { RecordChange } from '../report/record-change.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
@@ -38,14 +39,19 @@ export const EarlierRecord = z.strictObject({
 });
 export type EarlierRecord = z.infer<typeof EarlierRecord>;
 
-/** Units that were put on hold or taken off it, or whose release was revoked. */
+/**
+ * Units that were put on hold or taken off it, whose release was revoked, or whose verdict rules of another version changed
+ * and somebody looked at that.
+ */
 export const StateNote = z.strictObject({
-  what: z.enum(['hold-placed', 'hold-lifted', 'release-revoked']),
+  what: z.enum(['hold-placed', 'hold-lifted', 'release-revoked', 'verdicts-changed', 'verdict-changes-seen']),
   units: z.array(z.string()),
   by: z.string(),
   at: z.string(),
   reason: z.string(),
+  turned: TurnedVerdicts.optional().describe('of changed verdicts'),
 });
+export type StateNote = z.infer<typeof StateNote>;
 
 /** What a record shows beside the dossier. Its digest stands on page 1 and covers every attachment by its SHA-256. */
 export const Enclosure = z.strictObject({
@@ -67,7 +73,7 @@ export const Enclosure = z.strictObject({
   template: z.strictObject({ revision: z.int().positive(), sha256: Digest }),
   /** Everything that was signed about this lot and what it rests on, in the order of signing. */
   signatures: z.array(SignedStatement),
-  /** Holds and revocations, in the order of the ledger: they lie over whatever was decided. */
+  /** Holds, revocations and changed verdicts, in the order of the ledger: they lie over whatever was decided. */
   states: z.array(StateNote),
   keys: z.array(PublicKey).describe('the key in use first'),
   /** The audit trail as it stood before this record was issued. */

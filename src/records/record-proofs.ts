@@ -1,5 +1,6 @@
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
+import { verdictChanges } from '../lots/verdict-changes.js';
 import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
 import type { Store } from '../store/store.js';
 import { Enclosure, type RecordIssue } from './enclosure.js';
@@ -87,11 +88,28 @@ async function earlierOf(store: Store, lot: string, size: number): Promise<Prove
   return found;
 }
 
-/** Holds and revocations in the order of the ledger. */
+/** Holds, revocations and changed verdicts in the order of the ledger. */
 async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
-  return (await store.read.events.of({ kind: 'lot', key: lot })).flatMap(({ event, actor, at, reason }) =>
-    event.type === 'hold-placed' || event.type === 'hold-lifted' || event.type === 'release-revoked'
-      ? [{ what: event.type, units: event.units, by: actor, at, reason: reason ?? '' }]
-      : [],
-  );
+  const events = await store.read.events.of({ kind: 'lot', key: lot });
+  const changed = verdictChanges(events);
+  return events.flatMap(({ event, actor: by, at, reason }): Proven['states'] => {
+    const note = { by, at, reason: reason ?? '' };
+    switch (event.type) {
+      case 'hold-placed':
+      case 'hold-lifted':
+      case 'release-revoked':
+        return [{ what: event.type, units: event.units, ...note }];
+      case 'verdicts-changed': {
+        const { implants, checks, notAgain } = event;
+        const turned = { implants, checks, ...(notAgain ? { notAgain } : {}) };
+        return [{ what: event.type, units: implants.map(({ serial }) => serial), ...note, turned }];
+      }
+      case 'verdict-changes-seen': {
+        const own = changed.filter(({ entry }) => event.entries.includes(entry));
+        return [{ what: event.type, units: [...new Set(own.map(({ serial }) => serial))].sort(), ...note }];
+      }
+      default:
+        return [];
+    }
+  });
 }

@@ -1,6 +1,7 @@
 import type { DecidedCount } from '../assessment/counts.js';
 import { type Meaning, type SignedStatement } from '../dossier/statement.js';
 import { DECISION } from '../report/phrases/decision.js';
+import type { StateNote } from './enclosure.js';
 import type { RecordView } from './record-view.js';
 
 type Shown = Pick<RecordView, 'facts' | 'enclosure'>;
@@ -23,18 +24,33 @@ export function decisionOf(
     .at(-1);
 }
 
-/** What lies over a decision on an implant: a hold that nobody lifted, or a release that was revoked after it. */
+/**
+ * What lies over a decision on an implant: a hold that nobody lifted, a release that was revoked after it, or another verdict
+ * by later rules than the one on which it was decided.
+ */
 export function standsOver(
-  { enclosure }: { readonly enclosure: Pick<RecordView['enclosure'], 'signatures' | 'states'> },
+  { enclosure }: { readonly enclosure: Pick<RecordView['enclosure'], 'signatures' | 'states' | 'assessmentSha256'> },
   serial: string,
 ): string[] {
   const own = enclosure.states.filter(({ units }) => units.length === 0 || units.includes(serial));
-  const held = own.filter(({ what }) => what !== 'release-revoked').at(-1)?.what === 'hold-placed';
-  const decidedAt = decisionOf({ enclosure }, serial)?.statement.at;
-  const revoked = own.some(
-    ({ what, at }) => what === 'release-revoked' && decidedAt !== undefined && Date.parse(at) >= Date.parse(decidedAt),
-  );
-  return [...(held ? [DECISION.onHold] : []), ...(revoked ? [DECISION.revoked] : [])];
+  const held = own.findLast(({ what }) => what.startsWith('hold-'))?.what === 'hold-placed';
+  const decision = decisionOf({ enclosure }, serial)?.statement;
+  const decidedAt = decision?.at;
+  // Whoever decided on the assessment that the record shows saw what is shown.
+  const sawThis = decision?.beside.some(({ digest }) => digest === enclosure.assessmentSha256) ?? false;
+  const since = own.filter(({ at }) => decidedAt !== undefined && Date.parse(at) >= Date.parse(decidedAt));
+  return [
+    ...(held ? [DECISION.onHold] : []),
+    ...(since.some(({ what }) => what === 'release-revoked') ? [DECISION.revoked] : []),
+    ...(!sawThis && isTurned(since, serial) ? [DECISION.turned] : []),
+  ];
+}
+
+/** Not where a program that was taken back came to the first verdict again. */
+function isTurned(notes: readonly StateNote[], serial: string): boolean {
+  const turns = notes.flatMap(({ turned }) => turned?.implants.filter((implant) => implant.serial === serial) ?? []);
+  const [was, is] = [turns[0]?.before, turns.at(-1)?.after];
+  return was?.verdict !== is?.verdict || was?.releasable !== is?.releasable;
 }
 
 /** How many implants are released and rejected as it stands: a release that was revoked is neither. */

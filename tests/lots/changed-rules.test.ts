@@ -1,4 +1,5 @@
-import { spawnSync } from 'node:child_process';
+import { execFileSync, spawnSync } from 'node:child_process';
+import fs from 'node:fs';
 import path from 'node:path';
 import { setTimeout as wait } from 'node:timers/promises';
 import type { NestExpressApplication } from '@nestjs/platform-express';
@@ -8,12 +9,17 @@ import { lotsToAssessAgain } from '../../src/lots/earlier-assessment.js';
 import type { LotLine } from '../../src/lots/lot-overview.js';
 import { Reassessor } from '../../src/lots/reassessor.js';
 import { createApplication, serve } from '../../src/main.js';
+import { readPdf } from '../../src/pdf/reading/read-pdf.js';
+import { Enclosure } from '../../src/records/enclosure.js';
+import { standsOver } from '../../src/records/signatures.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
 import { addLot } from '../support/cell.js';
 import { assessAsEarlier, EARLIER_RULES, failByCounts, signAsEarlier } from '../support/earlier-version.js';
 import { PASSWORD } from '../support/people.js';
 import { runCommand } from '../support/run-command.js';
 import { type Asking, askingAs, sendForm } from '../support/service.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
+import { withTools } from '../support/tools.js';
 
 /*
  * An upgrade: a data folder whose lots were assessed by other rules than those of this program. L-1 is open, and the rules
@@ -278,6 +284,38 @@ describe('a changed verdict is looked at', () => {
     expect(await waitingFor('L-1')).toEqual(['released: L-1-I1, L-1-I2']);
     await cell.release('L-1', ['L-1-I1']);
     expect(await waitingFor('L-1')).toEqual(['released: L-1-I2']);
+  });
+});
+
+describe('a record that is issued afterwards', () => {
+  let file: string;
+
+  beforeAll(async () => {
+    ({ file } = await cell.services.issuer.issue('L-B', 'local:tester'));
+  });
+
+  it('says over the release that other rules changed the verdict since', async () => {
+    const { attachments } = await readPdf(fs.readFileSync(file));
+    const enclosure = Enclosure.parse(JSON.parse(Buffer.from(attachments.get('enclosure.json')!).toString('utf8')));
+    expect(standsOver({ enclosure }, 'L-B-I1')).toEqual(['verdict changed by other rules since']);
+    expect(standsOver({ enclosure }, 'L-B-I2')).toEqual([]);
+    const changed = { what: 'verdicts-changed', units: ['L-B-I1'], turned: { implants: [{ serial: 'L-B-I1' }] } };
+    expect(enclosure.states).toMatchObject([changed, { what: 'verdict-changes-seen', units: ['L-B-I1'] }]);
+  });
+
+  withTools(['pdftotext'], 'its pages', () => {
+    it('tell the change, and what was said of it', () => {
+      const text = execFileSync('pdftotext', [file, '-'], { encoding: 'utf8' }).replaceAll(/\s+/g, ' ');
+      expect(text).toContain('verdict changed by other rules since; released by Xenia Example');
+      expect(text).toContain('L-B-I1: does not conform, before conforms');
+      expect(text).toContain('hold placed, patient not yet treated');
+    });
+  });
+
+  it('verifies', async () => {
+    const { verdict, steps } = await verifyRecord(file, { evidence: cell.services.store.folder.evidence });
+    expect(steps.filter(({ outcome }) => outcome === 'does not hold' || outcome === 'differs')).toEqual([]);
+    expect(verdict).toBe('unaltered');
   });
 });
 

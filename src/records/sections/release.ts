@@ -1,9 +1,11 @@
 import { timeText } from '../../dossier/time-text.js';
+import { eventWords } from '../../ledger/event.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { short, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
 import { DECISION } from '../../report/phrases/decision.js';
+import { turnedText } from '../../report/phrases/earlier-version.js';
 import { RELEASE } from '../../report/phrases/record-release.js';
 import {
   contentText,
@@ -64,12 +66,12 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
       { head: RELEASE.by, width: 2 },
       { head: RELEASE.reason, width: 4.4 },
     ],
-    rows: view.enclosure.states.map(({ what, units, at, by, reason }) => [
-      what.replace('-', ' '),
+    rows: view.enclosure.states.map(({ what, units, at, by, reason, turned }) => [
+      eventWords(what),
       units.join(', ') || RELEASE.wholeLot,
       timeText(at),
       by,
-      reason,
+      turned ? turnedText(turned) : reason,
     ]),
     empty: RELEASE.none,
   });

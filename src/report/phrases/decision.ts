@@ -3,6 +3,7 @@ export const DECISION = {
   open: 'not decided',
   onHold: 'on hold',
   revoked: 'release revoked',
+  turned: 'verdict changed by other rules since',
   by: (meaning: string, name: string): string => `${meaning} by ${name}`,
   noReason: 'none given',
 };

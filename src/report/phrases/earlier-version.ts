@@ -27,6 +27,15 @@ export function changedVerdictText({ serial, before, after, checks, notAgain }: 
   return `${serial}: ${verdict}${release}.${why.join('')}${apart}`;
 }
 
+type Turns = Pick<Turned, 'checks'> & {
+  readonly implants: readonly Omit<Turned, 'checks' | 'notAgain'>[];
+  readonly notAgain?: { readonly why: string } | null | undefined;
+};
+
+/** The same of every implant that was turned at once. */
+export const turnedText = ({ implants, checks, notAgain = null }: Turns): string =>
+  implants.map((implant) => changedVerdictText({ ...implant, checks, notAgain })).join(' ');
+
 const notApartText = (why: string): string =>
   `These rules cannot assess the lot file of before (${why}), so that later facts may have changed it too.`;
 

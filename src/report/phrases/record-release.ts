@@ -12,7 +12,7 @@ export const RELEASE = {
   decision: 'Decision',
   reasonGiven: 'Reason given',
   statement: 'Statement',
-  states: 'Holds and revocations, which lie over whatever was decided',
+  states: 'Holds, revocations and changed verdicts, which lie over whatever was decided',
   what: 'What',
   implants: 'Implants',
   at: 'At',
