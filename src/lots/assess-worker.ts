@@ -1,3 +1,4 @@
+import { ofThisProgram } from '../base/same-program.js';
 import { answering } from '../base/worker-answer.js';
 import { DataFolder } from '../store/data-folder.js';
 import { Store } from '../store/store.js';
@@ -16,8 +17,7 @@ export interface AssessedDigests {
   readonly assessmentSha256: string;
 }
 
-/** Runs in a worker thread, with connections of its own: not even reading a long table holds up the service. */
-export default answering(async ({ folder, lot, actor, what }: AssessTask): Promise<AssessedDigests | null> => {
+async function assessIn({ folder, lot, actor, what }: AssessTask): Promise<AssessedDigests | null> {
   const store = await Store.open(DataFolder.open(folder));
   try {
     if (what === 'stored lot file') {
@@ -29,4 +29,7 @@ export default answering(async ({ folder, lot, actor, what }: AssessTask): Promi
   } finally {
     await store.close();
   }
-});
+}
+
+/** Runs in a worker thread, with connections of its own: not even reading a long table holds up the service. */
+export default answering(ofThisProgram(assessIn));

@@ -1,5 +1,8 @@
 import path from 'node:path';
+import { sent } from '../../src/base/same-program.js';
 import assessInThisThread from '../../src/lots/assess-worker.js';
+import type { RecordContent } from '../../src/records/render-record.js';
+import renderInThisThread from '../../src/records/render-worker.js';
 import { addLot, type Cell, makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 
@@ -26,16 +29,29 @@ async function takeIn(change: (cell: Cell) => void): Promise<void> {
 it('assesses the same in a worker: the same lot file, and nothing stored a second time', async () => {
   const { dossierSha256, assessmentSha256 } = await services.assessor.assess('L-1', ACTOR);
   const size = await services.store.read.ledger.size();
-  expect(await assessInThisThread({ folder, lot: 'L-1', actor: ACTOR, what: 'lot as it stands' })).toEqual({
+  expect(await assessInThisThread(sent({ folder, lot: 'L-1', actor: ACTOR, what: 'lot as it stands' }))).toEqual({
     value: { dossierSha256, assessmentSha256 },
   });
-  expect(await assessInThisThread({ folder, lot: 'L-1', actor: ACTOR, what: 'stored lot file' })).toEqual({
+  expect(await assessInThisThread(sent({ folder, lot: 'L-1', actor: ACTOR, what: 'stored lot file' }))).toEqual({
     value: null,
   });
   expect(await services.store.read.ledger.size()).toBe(size);
-  expect(await assessInThisThread({ folder, lot: 'L-9', actor: ACTOR, what: 'lot as it stands' })).toMatchObject({
+  expect(await assessInThisThread(sent({ folder, lot: 'L-9', actor: ACTOR, what: 'lot as it stands' }))).toMatchObject({
     code: 'NOT_FOUND',
   });
+});
+
+it('does nothing for another build of the program: it was replaced while the service runs', async () => {
+  const size = await services.store.read.ledger.size();
+  const task = { folder, lot: 'L-1', actor: ACTOR, what: 'lot as it stands' } as const;
+  expect(await assessInThisThread({ build: '0123456789ab', task })).toMatchObject({
+    code: 'BUSY',
+    message: expect.stringMatching(/build 0123456789ab runs, and build [0-9a-f]{12} lies .*start the service again/),
+  });
+  expect(await renderInThisThread({ build: '0123456789ab', task: {} as RecordContent })).toMatchObject({
+    code: 'BUSY',
+  });
+  expect(await services.store.read.ledger.size()).toBe(size);
 });
 
 it('reads the stored assessment of this very program, and leaves the log summaries in the store', async () => {
