@@ -5,6 +5,7 @@ import { ACT_CHOICES, type TrailFilter } from '../ledger/trail.js';
 import { Actor } from '../people/actor.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { attachment } from '../web/disposition.js';
 import { mayBeEmpty } from '../web/fields.js';
 import { HTML } from '../web/html.js';
 import { asked } from '../web/input.js';
@@ -104,7 +105,7 @@ function given({ file, name, sha256 }: TrailExport, type: string): StreamableFil
   fs.rmSync(file);
   return new StreamableFile(fs.createReadStream(file, { fd: handle }), {
     type,
-    disposition: `attachment; filename="${name.replace('.', `-${sha256.slice(0, 12)}.`)}"`,
+    disposition: attachment(name.replace('.', `-${sha256.slice(0, 12)}.`)),
     length: fs.fstatSync(handle).size,
   });
 }

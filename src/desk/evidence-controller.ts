@@ -3,6 +3,7 @@ import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { attachment } from '../web/disposition.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 
@@ -28,12 +29,4 @@ export class EvidenceController {
       length: bytes,
     });
   }
-}
-
-/** File name as RFC 6266 says: plain letters for old programs, and the name itself as RFC 8187 writes it. */
-export function attachment(fileName: string): string {
-  const name = fileName.split('/').at(-1)!;
-  const plain = name.replaceAll(/[^A-Za-z0-9._-]/g, '_');
-  const exact = encodeURIComponent(name).replaceAll(/['()*]/g, (sign) => `%${sign.charCodeAt(0).toString(16)}`);
-  return `attachment; filename="${plain}"; filename*=UTF-8''${exact}`;
 }

@@ -12,10 +12,10 @@ import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
 import { Access } from '../web/access.js';
+import { attachment } from '../web/disposition.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { attachment } from './evidence-controller.js';
 
 /** Findings on one page: more are turned over. */
 const ON_A_PAGE = 200;

@@ -5,12 +5,12 @@ import { LogRescans } from '../intake/log-rescans.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { attachment } from '../web/disposition.js';
 import { mayBeEmpty } from '../web/fields.js';
 import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { attachment } from './evidence-controller.js';
 import { logPage } from './log-page.js';
 import { rowsFile, rowsPage } from './log-rows.js';
 

@@ -2,6 +2,7 @@ import { Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/com
 import { z } from 'zod';
 import { Actor } from '../people/actor.js';
 import { Access } from '../web/access.js';
+import { inline } from '../web/disposition.js';
 import { FormPost } from '../web/forms.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
@@ -49,7 +50,7 @@ export class RecordsController {
     const issued = await this.issuer.issued(lot, revision);
     return new StreamableFile(issued.pdf, {
       type: 'application/pdf',
-      disposition: `inline; filename="${issued.number}-r${issued.revision}.pdf"`,
+      disposition: inline(`${issued.number}-r${issued.revision}.pdf`),
       length: issued.pdf.length,
     });
   }

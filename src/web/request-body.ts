@@ -4,10 +4,8 @@ import { hangUpOnEndlessBody } from './request-limits.js';
 /** Bytes of a request body at most. */
 const BODY_LIMIT = 1 << 20;
 
-const PARSERS = [
-  express.json({ limit: BODY_LIMIT }),
-  express.urlencoded({ limit: BODY_LIMIT, extended: false }),
-] as const;
+const parseJson = express.json({ limit: BODY_LIMIT });
+const parseForm = express.urlencoded({ limit: BODY_LIMIT, extended: false });
 
 /**
  * Reads the body of a request, JSON or a form; without one it is an empty object. The guard calls it once it has let
@@ -15,11 +13,10 @@ const PARSERS = [
  * @throws an error with the status 400, 413 or 415 for a body that is none.
  */
 export async function readBody(request: Request, response: Response): Promise<void> {
-  hangUpOnEndlessBody(request, 4 * BODY_LIMIT);
-  for (const parse of PARSERS) {
-    await new Promise<void>((resolve, reject) => {
-      parse(request, response, (error?: unknown) => (error === undefined ? resolve() : reject(error)));
-    });
-  }
+  const parse = request.is('application/json') ? parseJson : parseForm;
+  await new Promise<void>((resolve, reject) => {
+    hangUpOnEndlessBody(request, 4 * BODY_LIMIT);
+    parse(request, response, (error?: unknown) => (error === undefined ? resolve() : reject(error)));
+  });
   request.body ??= {};
 }

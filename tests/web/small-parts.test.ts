@@ -1,9 +1,9 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { INK } from '../../src/base/scene.js';
-import { attachment } from '../../src/desk/evidence-controller.js';
 import * as palette from '../../src/report/charts/palette.js';
 import { alignDecimals } from '../../src/web/decimal-column.js';
+import { attachment } from '../../src/web/disposition.js';
 import { PAGE_TEMPLATES } from '../../src/web/pages.js';
 
 it('sets decimal points below each other, with blanks as wide as what is missing', () => {
