@@ -82,11 +82,12 @@ export class CalculationsController {
   private page(calculation: AnyCalculation, tried: Attempt): string {
     const variants = inputFields(calculation);
     const field = tried.error?.field.split('.')[0];
-    return this.pages.render('calculation', `${tried.error ? 'Error: ' : ''}${calculation.name}`, {
+    return this.pages.render('calculation', calculation.name, {
       calculation,
       variants,
       example: exampleDocument(calculation),
       tried,
+      errors: tried.error ? [tried.error] : [],
       errorField: variants.flat().find((item) => item.name === field)?.name,
     });
   }

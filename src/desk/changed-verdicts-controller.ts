@@ -64,7 +64,7 @@ export class ChangedVerdictsController {
       seen: change.seen && { ...change.seen, at: timeText(change.seen.at) },
     }));
     const open = lines.filter(({ seen }) => seen === null);
-    return this.pages.render('changed-verdicts', `${errors.length > 0 ? 'Error: ' : ''}Changed verdicts: lot ${lot}`, {
+    return this.pages.render('changed-verdicts', `Changed verdicts: lot ${lot}`, {
       lot,
       address: addressOf(lot),
       why: await this.acts.whyNot(LOOK_AT_CHANGES, this.actor.person),

@@ -101,7 +101,6 @@ export class StateController {
     const { withdrawnBecause } = standing;
     const why = withdrawnBecause === null ? undefined : `it is withdrawn already: ${withdrawnBecause}`;
     return this.pages.render('state-act', 'Withdraw a document for cause', {
-      title: 'Withdraw a document for cause',
       lead: `${kind} ${key} revision ${revision}: from now on no unit that rests on it can be released without a decision of a process and a quality engineer. It stays on record.`,
       address: withdrawAddress(document),
       back: { href: `/trace?id=${encodeURIComponent(key)}`, text: key },
@@ -119,8 +118,7 @@ export class StateController {
       lot,
       body.implants.map(({ serial }) => serial),
     );
-    return this.pages.render('state-act', `${errors.length > 0 ? 'Error: ' : ''}${act.title}: lot ${lot}`, {
-      title: act.title,
+    return this.pages.render('state-act', `${act.title}: lot ${lot}`, {
       lead: act.lead,
       address: actAddress(lot, act),
       why: await this.acts.whyNot(act.act, this.actor.person),

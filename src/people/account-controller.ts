@@ -77,7 +77,7 @@ export class AccountController {
   private async page(errors: readonly FormError[]): Promise<string> {
     const { person, acting, endsAt } = this.actor.session;
     const { account } = (await this.accounts.state(person))!;
-    return this.pages.render('account', errors.length > 0 ? 'Error: Your account' : 'Your account', {
+    return this.pages.render('account', 'Your account', {
       account,
       acting,
       passwordSetAt: account.passwordSetAt === null ? '' : timeText(account.passwordSetAt),

@@ -178,7 +178,7 @@ export class PeopleActsController {
   }
 
   private newAccountPage(value: typeof EMPTY, errors: readonly FormError[]): string {
-    return this.pages.render('account-act', titled('Make an account', errors), {
+    return this.pages.render('account-act', 'Make an account', {
       act: {
         title: 'Make an account',
         lead: 'Without roles at first. You get a one-time link to hand to the person, who chooses a password that you never see.',
@@ -194,7 +194,7 @@ export class PeopleActsController {
   private actPage(act: PersonAct, account: Account, fields: FormField[], errors: readonly FormError[]): string {
     const address = pathOf(account.person);
     const empty = fields.find((field) => field.options?.length === 0);
-    return this.pages.render('account-act', titled(`${act.title}: ${account.name}`, errors), {
+    return this.pages.render('account-act', `${act.title}: ${account.name}`, {
       act,
       account,
       address: `${address}/${act.slug}`,
@@ -228,8 +228,6 @@ export class PeopleActsController {
 const pathOf = (person: string): string => `/people/${encodeURIComponent(person)}`;
 
 const EMPTY = { person: '', name: '', identityCheckedOn: '' };
-
-const titled = (title: string, errors: readonly FormError[]): string => (errors.length > 0 ? `Error: ${title}` : title);
 
 const labelsOf = (fields: readonly FormField[]): Record<string, string> =>
   Object.fromEntries(fields.map(({ name, label }) => [name, label]));

@@ -77,7 +77,7 @@ export class SignInController {
       { name: 'password', label: LABELS.password, type: 'password', autocomplete: 'current-password', required: true },
     ];
     const nobodyYet = (await this.accounts.people()).size === 0;
-    return this.pages.render('sign-in', `${view.errors.length > 0 ? 'Error: ' : ''}Sign in`, {
+    return this.pages.render('sign-in', 'Sign in', {
       ...view,
       fields,
       nobodyYet,

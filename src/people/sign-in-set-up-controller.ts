@@ -82,7 +82,7 @@ export class SetUpController {
   ): Promise<{ page: string; status: number }> {
     const link = await this.accounts.findLink(token);
     if (link.why !== null) {
-      const why = `${link.why.charAt(0).toUpperCase()}${link.why.slice(1)}.`;
+      const { why } = link;
       return { page: this.pages.render('set-up', 'This link does not work', { errors: [], why }), status: 403 };
     }
     const wrong = errors();
@@ -127,7 +127,7 @@ export class SetUpController {
     ];
     const title = account ? 'Choose your password' : 'Make the first administrator';
     const fields = account ? passwords : [...who, ...passwords];
-    return this.pages.render('set-up', errors.length > 0 ? `Error: ${title}` : title, {
+    return this.pages.render('set-up', title, {
       token,
       account,
       errors,

@@ -133,7 +133,7 @@ export class SignController {
         : things;
     const seen = await this.preview.all(current, meaning, this.actor.person);
     const [first] = seen;
-    return this.pages.render('sign', `${errors.length > 0 ? 'Error: ' : ''}Sign as ${meaning}`, {
+    return this.pages.render('sign', `Sign as ${meaning}`, {
       meaning,
       seen,
       inFull: seen.slice(0, MOST_SHOWN_IN_FULL),

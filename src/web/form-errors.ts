@@ -1,4 +1,5 @@
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
+import { capital } from '../report/phrases/capital.js';
 
 /** One thing that is wrong with a form, as its page lists it at the top. */
 export interface FormError {
@@ -26,5 +27,3 @@ function formError({ field, found, expected, remedy }: Problem, labels: Readonly
   const says = `${label === undefined ? '' : `${label}: `}${seen}expected ${expected}; ${remedy}`;
   return { field: label === undefined ? null : field!, says: capital(says) };
 }
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

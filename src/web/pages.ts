@@ -2,6 +2,7 @@ import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
+import { capital } from '../report/phrases/capital.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
@@ -19,6 +20,7 @@ const HELPERS = {
   id: (anchor: string) => anchor.replaceAll(/[^\p{L}\p{N}_-]+/gu, '-'),
   url: (part: string) => encodeURIComponent(part),
   short: (sha256: string) => sha256.slice(0, 12),
+  capital,
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
   formNumber,
@@ -38,6 +40,12 @@ function identityView() {
   };
 }
 
+/** What a template shows; `errors` is what is wrong with the form of the page. */
+interface View {
+  readonly errors?: readonly unknown[];
+  readonly [name: string]: unknown;
+}
+
 /** Pages of the service: templates filled with plain views. */
 @Injectable()
 export class Pages {
@@ -45,11 +53,15 @@ export class Pages {
 
   constructor(private readonly store: Store) {}
 
-  /** @param name file name of the template below `templates/pages`, without ending. */
-  render(name: string, title: string, view: object = {}): string {
+  /**
+   * @param name file name of the template below `templates/pages`, without ending.
+   * @param view where something is wrong with the form, the title says so first, for whoever has it read out.
+   */
+  render(name: string, title: string, view: View = {}): string {
     return this.eta.render(`./${name}`, {
       ...view,
       title,
+      headTitle: (view.errors ?? []).length > 0 ? `Error: ${title}` : title,
       h: HELPERS,
       program: programName(),
       demo: this.store.folder.demo,
