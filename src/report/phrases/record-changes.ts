@@ -1,4 +1,5 @@
 import type { RecordChange } from '../record-change.js';
+import { capital } from './capital.js';
 import { DECISION } from './decision.js';
 import { differenceText } from './differences.js';
 import { signerText, subjectText } from './signatures.js';
@@ -30,5 +31,4 @@ function verdictText({ serial, before, after }: Extract<RecordChange, { code: 'v
   return before === null ? `${serial} is new: ${after}.` : `${serial}: ${after}, before ${before}.`;
 }
 
-const sentence = (words: string): string =>
-  `${words[0]!.toUpperCase()}${words.slice(1)}${/[.!?]$/.test(words) ? '' : '.'}`;
+const sentence = (words: string): string => `${capital(words)}${/[.!?]$/.test(words) ? '' : '.'}`;
