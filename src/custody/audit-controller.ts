@@ -1,12 +1,13 @@
 import fs from 'node:fs';
 import { Controller, Get, Header, Query, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
+import { Day } from '../kinds/fields.js';
 import { ACT_CHOICES, type TrailFilter } from '../ledger/trail.js';
 import { Actor } from '../people/actor.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
-import { mayBeEmpty } from '../web/fields.js';
+import { EntryNumber, mayBeEmpty } from '../web/fields.js';
 import { HTML } from '../web/html.js';
 import { asked } from '../web/input.js';
 import { Pages } from '../web/pages.js';
@@ -15,7 +16,6 @@ import { trailLineView } from './audit-view.js';
 
 const LINES_ON_PAGE = 50;
 
-const Day = z.iso.date({ error: 'a day such as 2031-03-04' });
 const Name = z.string().trim().max(200, 'at most 200 characters');
 
 const Filter = {
@@ -30,12 +30,7 @@ type FilterQuery = z.infer<typeof FilterQuery>;
 
 const PageQuery = z.strictObject({
   ...Filter,
-  before: mayBeEmpty(
-    z
-      .string()
-      .regex(/^[1-9]\d{0,14}$/, 'number of an entry, from 1')
-      .transform(Number),
-  ),
+  before: mayBeEmpty(EntryNumber.transform(Number)),
 });
 type PageQuery = z.infer<typeof PageQuery>;
 

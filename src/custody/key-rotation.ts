@@ -1,4 +1,4 @@
-import { BadInputError } from '../base/errors.js';
+import { givenReason } from '../people/reason.js';
 import { InstallationKey } from '../store/installation-key.js';
 import type { Store } from '../store/store.js';
 
@@ -14,11 +14,7 @@ export interface RotatedKey {
  * @throws AppError BUSY while a service runs: it would go on with the old key.
  */
 export async function rotateKey(store: Store, actor: string, reason: string): Promise<RotatedKey> {
-  if (reason.trim() === '') {
-    throw new BadInputError([
-      { code: 'reason', field: '--reason', found: 'nothing', expected: 'a reason', remedy: 'say why the key changes' },
-    ]);
-  }
+  const given = givenReason(reason, 'say why the key changes');
   store.becomeService();
   const { folder, key } = store;
   const next = InstallationKey.prepare(folder.path);
@@ -33,7 +29,7 @@ export async function rotateKey(store: Store, actor: string, reason: string): Pr
         replaces: key.fingerprint,
         endorsement,
       },
-      reason.trim(),
+      given,
     );
     // Inside the change: after a crash the folder has either key, and one that the trail lacks is named at the next start.
     InstallationKey.takeOver(folder.path);

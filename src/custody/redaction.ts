@@ -1,7 +1,8 @@
-import { AppError, BadInputError } from '../base/errors.js';
+import { AppError } from '../base/errors.js';
 import { personActor } from '../people/account-state.js';
 import { type Authority, actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
+import { givenReason } from '../people/reason.js';
 import { candidateOn } from '../signing/situation.js';
 import type { Store } from '../store/store.js';
 import { legalHoldFrom } from './lot-retention.js';
@@ -28,7 +29,7 @@ export async function redactEvidence(
   reason: string,
 ): Promise<RedactionResult> {
   const [first, second] = proofs;
-  if (reason.trim() === '') throw noReason();
+  const given = givenReason(reason, 'say why the bytes must go, so that a reader in fifteen years understands it');
   await store.read.evidence.info(sha256);
   await refuseUnderLegalHold(store, sha256);
   for (const proof of proofs) Proof.spend(proof);
@@ -45,7 +46,7 @@ export async function redactEvidence(
       await candidateOn(writer.read, second.person, day),
     ];
     const why = first.person === second.person ? 'it takes two people' : refusalOf(candidates);
-    if (why === undefined) await writer.recordEvent({ type: 'evidence-redacted', sha256, persons }, reason.trim());
+    if (why === undefined) await writer.recordEvent({ type: 'evidence-redacted', sha256, persons }, given);
     else {
       await writer.recordEvent({ type: 'act-refused', act: ACT, subject, lot: null, person: first.person, why });
     }
@@ -80,14 +81,3 @@ async function refuseUnderLegalHold(store: Store, sha256: string): Promise<void>
     }
   }
 }
-
-const noReason = () =>
-  new BadInputError([
-    {
-      code: 'reason',
-      field: 'reason',
-      found: 'nothing',
-      expected: 'a reason',
-      remedy: 'say why the bytes must go, so that a reader in fifteen years understands it',
-    },
-  ]);

@@ -6,6 +6,7 @@ import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { Reason } from '../web/fields.js';
 import type { FormAgain } from '../web/form-again.js';
 import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
@@ -36,7 +37,7 @@ const NewAccountQuery = z.strictObject({ person: z.string().max(60).default('') 
 type NewAccountQuery = z.infer<typeof NewAccountQuery>;
 
 /** Texts of a form as they were typed, so that nothing has to be typed twice. */
-const Typed = z.record(z.string(), z.string().max(400).catch(''));
+const Typed = z.record(z.string(), Reason.catch(''));
 type Typed = z.infer<typeof Typed>;
 
 /** How the form of an act is shown again. */

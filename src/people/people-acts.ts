@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { Role } from '../dossier/statement.js';
 import { Code, Day, Text } from '../kinds/fields.js';
+import { LONGEST_REASON, Reason } from '../web/fields.js';
 import type { FormField } from '../web/form-field.js';
 import type { Account, AccountsByPerson } from './account-state.js';
 import { deputyConflict } from './role-rules.js';
@@ -15,11 +16,8 @@ export interface PersonAct {
   readonly fields: (account: Account, accounts: AccountsByPerson) => FormField[];
 }
 
-const needed = Text.max(400, 'at most 400 characters');
-const optional = z
-  .string()
-  .trim()
-  .max(400, 'at most 400 characters')
+const needed = Text.max(LONGEST_REASON, `at most ${LONGEST_REASON} characters`);
+const optional = Reason.trim()
   .transform((text) => (text === '' ? undefined : text))
   .optional();
 

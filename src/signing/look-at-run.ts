@@ -3,6 +3,7 @@ import { BadInputError } from '../base/errors.js';
 import type { Output } from '../cli/output.js';
 import { passwordsOf } from '../cli/passwords.js';
 import { Accounts } from '../people/accounts.js';
+import { EntryNumber } from '../web/fields.js';
 import { SigningModule } from './signing.module.js';
 import { StateActs } from './state-acts.js';
 
@@ -32,7 +33,7 @@ export async function run(
 
 function entriesFrom(text: string): number[] {
   const words = text.split(/[\s,]+/).filter((word) => word !== '');
-  const strange = words.find((word) => !/^[1-9]\d{0,9}$/.test(word));
+  const strange = words.find((word) => !EntryNumber.safeParse(word).success);
   if (strange === undefined) return words.map(Number);
   const expected = 'numbers of entries, such as 1204,1207';
   const remedy = 'copy them from "lotwright status"';

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { Meaning } from '../dossier/statement.js';
 import { KnownPassword } from '../people/password-fields.js';
-import { mayBeEmpty, Reason, several, Units } from '../web/fields.js';
+import { EntryNumber, mayBeEmpty, Reason, several, Units } from '../web/fields.js';
 import { MOST_THINGS } from './sign-address.js';
 
 const things = several(z.string().min(1).max(400), { least: 1, most: MOST_THINGS, what: 'names of things' });
@@ -50,7 +50,7 @@ export type TypedAct = z.infer<typeof TypedAct>;
 
 /** Looking at verdicts that a new version of the program changed. */
 export const LookRequest = z.strictObject({
-  entries: several(z.string().regex(/^[1-9]\d{0,9}$/, 'number of an entry of the audit trail'), {
+  entries: several(EntryNumber, {
     least: 1,
     most: 500,
     what: 'entries of the audit trail',

@@ -8,6 +8,7 @@ import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
 import { personActor } from '../people/account-state.js';
 import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
+import { givenReason, SAY_WHY } from '../people/reason.js';
 import type { CaseUnit } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
@@ -201,8 +202,9 @@ function checkRequest({ things, meaning, units, outcome, reason }: SignRequest):
     throw problem('outcome', 'nothing', 'accepted or rejected', 'say what you decide');
   }
   if ((meaning === 'decided' || meaning === 'rejected') && !reason?.trim()) {
-    throw problem('reason', 'nothing', 'a rationale', 'say why, so that a reader in fifteen years understands it');
+    throw problem('reason', 'nothing', 'a rationale', SAY_WHY);
   }
+  if (reason?.trim()) givenReason(reason);
 }
 
 const inOrder = (signables: readonly Signable[]): Signable[] =>

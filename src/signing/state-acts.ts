@@ -8,6 +8,7 @@ import { unseenChanges } from '../lots/verdict-changes.js';
 import { personActor } from '../people/account-state.js';
 import { actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
+import { givenReason } from '../people/reason.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import { candidateOn } from './situation.js';
@@ -141,13 +142,13 @@ export class StateActs {
     event: (writer: Writer) => Promise<Event>,
   ): Promise<void> {
     Proof.spend(proof);
-    if (reason.trim() === '') throw noReason();
+    const given = givenReason(reason);
     const act = actNamed(actName);
     const refused = await this.store.change(personActor(proof.person), async (writer) => {
       const day = localDay(stamp(this.store.clock));
       const authority = authorityFor(act, await candidateOn(writer.read, proof.person, day), {});
       if (authority.may) {
-        await writer.recordEvent(await event(writer), reason.trim());
+        await writer.recordEvent(await event(writer), given);
         return undefined;
       }
       const { why } = authority;
@@ -157,17 +158,6 @@ export class StateActs {
     if (refused !== undefined) throw new AppError('REFUSED', `you may not ${act.act}: ${refused}`, { act: act.act });
   }
 }
-
-const noReason = () =>
-  new BadInputError([
-    {
-      code: 'reason',
-      field: 'reason',
-      found: 'nothing',
-      expected: 'a reason',
-      remedy: 'say why, so that a reader in fifteen years understands it',
-    },
-  ]);
 
 const badUnits = (found: string, serials: readonly string[]) =>
   new BadInputError([

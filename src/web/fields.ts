@@ -13,7 +13,13 @@ export const several = (item: z.ZodString, { least, most, what }: { least: numbe
 export const mayBeEmpty = <T extends z.ZodType>(schema: T) =>
   z.preprocess((value) => (typeof value === 'string' && value.trim() === '' ? undefined : value), schema.optional());
 
-export const Reason = z.string().max(4000, 'at most 4000 characters');
+/** Characters of a reason, however it comes. */
+export const LONGEST_REASON = 4000;
+
+export const Reason = z.string().max(LONGEST_REASON, `at most ${LONGEST_REASON} characters`);
+
+/** Number of an entry of the audit trail, as people and programs write it. */
+export const EntryNumber = z.string().regex(/^[1-9]\d{0,9}$/, 'number of an entry of the audit trail, from 1');
 
 /** Serials of units. */
 export const Units = several(z.string().min(1).max(200), { least: 0, most: 500, what: 'serials' }).default([]);

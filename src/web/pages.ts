@@ -6,7 +6,7 @@ import { capital } from '../report/phrases/capital.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
-import { LONGEST_TYPED_PASSWORD } from './fields.js';
+import { LONGEST_REASON, LONGEST_TYPED_PASSWORD } from './fields.js';
 import { formNumber } from './form-once.js';
 import { currentSession } from './identity.js';
 
@@ -24,6 +24,7 @@ const HELPERS = {
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
   formNumber,
+  longestReason: LONGEST_REASON,
   longestPassword: LONGEST_TYPED_PASSWORD,
 };
 
