@@ -5,7 +5,7 @@ import { Access } from '../web/access.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { SignedAnswer, WaitingAnswer } from './sign-answers.js';
-import { SignRequest, UnitActRequest } from './sign-requests.js';
+import { LookByProgram, SignRequest, UnitActRequest } from './sign-requests.js';
 import { Signing } from './signing.js';
 import { StateActs } from './state-acts.js';
 import { thingFrom } from './thing.js';
@@ -52,5 +52,19 @@ export class SignApiController {
     @Body({ schema: UnitActRequest }) { units, reason, password }: UnitActRequest,
   ): Promise<void> {
     await actBySlug(slug).run(this.acts, await this.accounts.prove(this.actor.person, password), lot, units, reason);
+  }
+
+  @Access('signed in')
+  @Operation({
+    summary: 'Say of changed verdicts, named by their entries in the audit trail, that you looked and what follows',
+    answer: 'nothing',
+  })
+  @Post('lots/:lot/changed-verdicts')
+  @HttpCode(204)
+  async look(
+    @Param('lot', NAMED) lot: string,
+    @Body({ schema: LookByProgram }) { entries, reason, password }: LookByProgram,
+  ): Promise<void> {
+    await this.acts.lookAtChanges(await this.accounts.prove(this.actor.person, password), lot, entries, reason);
   }
 }

@@ -62,5 +62,15 @@ export const LookRequest = z.strictObject({
 });
 export type LookRequest = z.infer<typeof LookRequest>;
 
+/** The same by a program, which names entries as it was told them. */
+export const LookByProgram = LookRequest.extend({
+  entries: z
+    .array(z.int().positive())
+    .min(1, 'at least 1')
+    .max(500, 'at most 500')
+    .describe('entries of the audit trail that record the changes'),
+});
+export type LookByProgram = z.infer<typeof LookByProgram>;
+
 export const TypedLook = z.object({ reason: Reason.catch('') });
 export type TypedLook = z.infer<typeof TypedLook>;

@@ -332,6 +332,20 @@ it('a program that is taken back finds what it said, and tells what changed back
   ]);
 });
 
+it('a program looks at a changed verdict by the entry that it was told', async () => {
+  const address = '/api/v1/lots/L-1/changed-verdicts';
+  const { body } = await ask.get('/api/v1/lots');
+  const line = (body as { lots: LotLine[] }).lots.find(({ lot }) => lot === 'L-1')!;
+  const entries = line.changedVerdicts.map(({ entry }) => entry);
+  const told = { entries, reason: 'counted a third time', password: PASSWORD };
+  const operator = await askingAs(app, 'P-OP');
+  expect((await operator.post(address).send(told)).status).toBe(403);
+  expect((await ask.post(address).send({ ...told, entries: [] })).status).toBe(400);
+  expect((await ask.post(address).send({ ...told, entries: ['x'] })).status).toBe(400);
+  expect((await ask.post(address).send(told)).status).toBe(204);
+  expect((await cell.services.overview.of('L-1')).changedVerdicts).toEqual([]);
+});
+
 it('the audit trail holds against every row', async () => {
   expect(await cell.services.store.verifyLedger()).toMatchObject({ ok: true });
 });
