@@ -40,7 +40,12 @@ afterAll(() => wording.restore());
 it('every table of phrases was worded anew: on checks, page 1 of the record, decisions, things to sign and more', () => {
   expect(wording.tables.filter((table) => table.startsWith('checks/')).length).toBeGreaterThan(20);
   expect(wording.tables).toEqual(
-    expect.arrayContaining(['record-cover.ts COVER', 'claims.ts CLAIM_PHRASES', 'things.ts THINGS']),
+    expect.arrayContaining([
+      'record-cover.ts COVER',
+      'claims.ts CLAIM_PHRASES',
+      'things.ts THINGS',
+      'label-words.ts LABEL_WORDS',
+    ]),
   );
 });
 

@@ -3,9 +3,12 @@ import type { Implant } from '../../kinds/lot.js';
 import { renderTwice } from '../../pdf/render.js';
 import { textMetric } from '../../pdf/shaping.js';
 import { wrap } from '../../report/charts/frame.js';
+import { LABEL_SHEET } from '../../report/phrases/label-sheet.js';
+import { LABEL_WORDS } from '../../report/phrases/label-words.js';
+import { PAPER } from '../../report/phrases/paper.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
 import { humanReadable } from './gs1.js';
-import { labelWords } from './label-words.js';
+import { labelDuties } from './label-duties.js';
 import { implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
 import { codeOf } from './unit-code.js';
 
@@ -23,34 +26,32 @@ const LINE = 9;
 export async function renderLabelSheet(content: PaperContent, serials: readonly string[]): Promise<Buffer> {
   const { lot } = content.facts.lot.body;
   const implants = serials.map((serial) => implantOf(content, serial));
-  const identity = paperIdentity(content, { number: `LABELS-${lot}`, title: `Labels of lot ${lot}`, serials });
+  const identity = paperIdentity(content, { number: `LABELS-${lot}`, title: LABEL_SHEET.title(lot), serials });
   return renderTwice(identity, (page) => {
-    page.title(`Labels of lot ${lot}`, stateText(content, serials));
+    page.title(LABEL_SHEET.title(lot), stateText(content, serials));
     for (let at = 0; at < implants.length; at += 2) {
       const pair = implants.slice(at, at + 2);
       page.figure({
         scene: labelRow(content, pair),
         alt: pair.map((implant) => labelTexts(content, implant).join('; ')).join('. '),
-        caption: pair.map(({ serial }) => `Label of ${serial}`).join(' · '),
+        caption: pair.map(({ serial }) => LABEL_SHEET.labelOf(serial)).join(' · '),
       });
     }
-    page.heading(2, 'Words on these labels, and who asks for them', { listed: false });
+    page.heading(2, LABEL_SHEET.required, { listed: false });
     page.table({
-      caption: 'Required words by route; clauses are aids, check the edition in force',
+      caption: LABEL_SHEET.requiredByRoute,
       columns: [
-        { head: 'Words', width: 6 },
-        { head: 'Clause', width: 5 },
+        { head: LABEL_SHEET.words, width: 6 },
+        { head: LABEL_SHEET.clause, width: 5 },
       ],
-      rows: labelWords(content.facts.family.body).map(({ words, clause }) => [words, clause]),
+      rows: labelDuties(content.facts.family.body).map((duty) => [LABEL_WORDS[duty].words, LABEL_WORDS[duty].clause]),
     });
   });
 }
 
 function stateText(content: PaperContent, serials: readonly string[]): string {
   const open = serials.filter((serial) => !isReleased(content, serial));
-  return open.length === 0
-    ? 'Every unit on this sheet is released.'
-    : `DRAFT, not to be put on a pack: not released are ${open.join(', ')}.`;
+  return open.length === 0 ? LABEL_SHEET.allReleased : LABEL_SHEET.draft(open);
 }
 
 function labelRow(content: PaperContent, implants: readonly Implant[]): Scene {
@@ -95,13 +96,13 @@ export function labelTexts(content: PaperContent, implant: Implant): string[] {
   const found = facts.cases.get(implant.case)?.body;
   const build = facts.lot.body.builds.find((item) => item.build === implant.build)!;
   return [
-    `Serial ${implant.serial}`,
+    LABEL_SHEET.serial(implant.serial),
     model ?? title,
-    `Lot ${facts.lot.body.lot}, made ${build.openedAt.slice(0, 10)}`,
-    `Case ${implant.case}${found ? `, ${found.anatomicalSite}, ${found.side}` : ''}, design iteration ${implant.designIteration}`,
+    LABEL_SHEET.lot(facts.lot.body.lot, build.openedAt.slice(0, 10)),
+    LABEL_SHEET.case(implant.case, found, implant.designIteration),
     ...(typeof code === 'string' ? [] : [humanReadable(code)]),
-    `Resorbable metal: ${alloy}`,
-    ...(manufacturer ? [`${manufacturer.name}, ${manufacturer.address}`] : []),
-    ...labelWords(family.body).map(({ words }) => words),
+    LABEL_SHEET.metal(alloy),
+    ...(manufacturer ? [PAPER.maker(manufacturer)] : []),
+    ...labelDuties(family.body).map((duty) => LABEL_WORDS[duty].words),
   ];
 }

@@ -3,6 +3,7 @@ import { NotFoundError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Implant } from '../../kinds/lot.js';
 import type { RecordIdentity } from '../../pdf/identity.js';
+import { PAPER } from '../../report/phrases/paper.js';
 
 /** What a paper is made from. It shows what is; it decides nothing. */
 export interface PaperContent {
@@ -28,7 +29,7 @@ export const isReleased = ({ decisions }: PaperContent, serial: string): boolean
   decisions.get(serial)?.isReleased === true;
 
 export const decisionText = ({ decisions }: PaperContent, serial: string): string =>
-  decisions.get(serial)?.words ?? 'not decided';
+  decisions.get(serial)?.words ?? PAPER.notDecided;
 
 /** A paper is a draft while one of its units is not released. */
 export function paperIdentity(
@@ -39,8 +40,8 @@ export function paperIdentity(
   return {
     number: paper.number,
     revision: '1',
-    title: `${paper.title}${facts.dossier.demo ? ' (fictional demo data)' : ''}`,
-    subject: `Lot ${facts.lot.body.lot} of family ${facts.family.body.family}`,
+    title: `${paper.title}${facts.dossier.demo ? PAPER.demo : ''}`,
+    subject: PAPER.subject(facts.lot.body.lot, facts.family.body.family),
     author: facts.family.body.manufacturer?.name ?? facts.family.body.title,
     digest: dossierSha256,
     printedAt: new Date(printedAt),

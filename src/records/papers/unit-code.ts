@@ -1,7 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
 import type { Implant } from '../../kinds/lot.js';
 import { type Element, elementsOf } from './gs1.js';
-import { carriesUdi } from './label-words.js';
+import { carriesUdi } from './label-duties.js';
 
 /**
  * What stands in the code of a unit: its UDI, or its serial where the route or the family has none.

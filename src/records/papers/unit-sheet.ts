@@ -6,6 +6,8 @@ import type { RecordPage } from '../../pdf/page.js';
 import { renderTwice } from '../../pdf/render.js';
 import { textMetric } from '../../pdf/shaping.js';
 import { reasonWords } from '../../report/assessment-words.js';
+import { PAPER } from '../../report/phrases/paper.js';
+import { UNIT_SHEET } from '../../report/phrases/unit-sheet.js';
 import type { Cautions } from '../../report/record-template.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
 import { humanReadable } from './gs1.js';
@@ -24,10 +26,10 @@ export async function renderUnitSheet(content: PaperContent, serial: string, cau
   const implant = implantOf(content, serial);
   const identity = paperIdentity(content, {
     number: `UNIT-${serial}`,
-    title: `Unit sheet of ${serial}`,
+    title: UNIT_SHEET.title(serial),
     serials: [serial],
   });
-  const ends = 'the end of the sheet';
+  const ends = 'sheet-end';
   return renderTwice(identity, (page) => {
     drawSheet(page, content, implant, cautions);
     page.anchor(ends);
@@ -45,25 +47,25 @@ function drawSheet(page: RecordPage, content: PaperContent, implant: Implant, ca
   const released = isReleased(content, implant.serial);
   const found = facts.cases.get(implant.case)?.body;
   page.title(implant.serial, [
-    { text: released ? 'Released. ' : 'NOT RELEASED: not to be used. ', style: 'bold' },
-    `${decisionText(content, implant.serial)}.`,
+    { text: released ? UNIT_SHEET.released : UNIT_SHEET.notReleased, style: 'bold' },
+    UNIT_SHEET.decision(decisionText(content, implant.serial)),
   ]);
   drawCode(page, content, implant);
   page.facts([
-    ['Case', implant.case],
-    ['Site and side', found ? `${found.anatomicalSite}, ${found.side}` : 'withheld'],
-    ['Design iteration', designText(implant, found?.designIteration)],
-    ['Prescriber', found ? `${found.prescriber.name}, ${found.prescriber.institution}` : 'withheld'],
-    ['What it is', `${family.body.title}, resorbable ${family.body.alloy}`],
-    ['Lot and build', `${lot.body.lot}, ${implant.build}`],
-    ['Sterile state', family.body.sterile === 'sterile' ? 'sterile only when the pack says so' : 'not sterile'],
-    ['Device lifetime', `${family.body.lifetime.years} years: ${family.body.lifetime.basis}`],
-    ['Maker', makerText(content)],
+    [UNIT_SHEET.case, implant.case],
+    [UNIT_SHEET.place, found ? UNIT_SHEET.placeOf(found.anatomicalSite, found.side) : UNIT_SHEET.withheld],
+    [UNIT_SHEET.design, designText(implant, found?.designIteration)],
+    [UNIT_SHEET.prescriber, found ? PAPER.prescriber(found.prescriber) : UNIT_SHEET.withheld],
+    [UNIT_SHEET.what, UNIT_SHEET.whatIs(family.body.title, family.body.alloy)],
+    [UNIT_SHEET.lotAndBuild, UNIT_SHEET.lotAndBuildOf(lot.body.lot, implant.build)],
+    [UNIT_SHEET.sterileState, family.body.sterile === 'sterile' ? UNIT_SHEET.sterile : UNIT_SHEET.notSterile],
+    [UNIT_SHEET.lifetime, UNIT_SHEET.lifetimeOf(family.body.lifetime.years, family.body.lifetime.basis)],
+    [UNIT_SHEET.maker, makerText(content)],
   ]);
   drawTests(page, content, implant);
   page.callout({
     kind: 'caution',
-    title: 'Before use',
+    title: UNIT_SHEET.beforeUse,
     items: [
       cautions.clinical,
       cautions.bench,
@@ -74,7 +76,12 @@ function drawSheet(page: RecordPage, content: PaperContent, implant: Implant, ca
     ],
   });
   page.paragraph(
-    `Printed ${timeText(content.printedAt)} by ${content.printedBy}, ${content.program}, from the lot file ${content.dossierSha256.slice(0, 12)}. The lot record has everything and can be checked offline.`,
+    UNIT_SHEET.printed(
+      timeText(content.printedAt),
+      content.printedBy,
+      content.program,
+      content.dossierSha256.slice(0, 12),
+    ),
     { small: true },
   );
 }
@@ -82,13 +89,13 @@ function drawSheet(page: RecordPage, content: PaperContent, implant: Implant, ca
 function designText({ designIteration }: Implant, askedFor: number | undefined): string {
   if (askedFor === undefined) return String(designIteration);
   return askedFor === designIteration
-    ? `${designIteration}, as asked for`
-    : `built ${designIteration}, ASKED FOR ${askedFor}`;
+    ? UNIT_SHEET.asAskedFor(designIteration)
+    : UNIT_SHEET.otherThanAskedFor(designIteration, askedFor);
 }
 
 function makerText({ facts }: PaperContent): string {
   const { manufacturer } = facts.family.body;
-  return manufacturer ? `${manufacturer.name}, ${manufacturer.address}` : 'not stated by the family';
+  return manufacturer ? PAPER.maker(manufacturer) : UNIT_SHEET.noMaker;
 }
 
 function drawCode(page: RecordPage, content: PaperContent, implant: Implant): void {
@@ -100,8 +107,8 @@ function drawCode(page: RecordPage, content: PaperContent, implant: Implant): vo
   const text = typeof code === 'string' ? code : humanReadable(code);
   page.figure({
     scene: builder.finish(size, size),
-    alt: `Data Matrix code of ${text}`,
-    caption: typeof code === 'string' ? `Code of the serial ${text}` : `UDI ${text}`,
+    alt: UNIT_SHEET.codeAlt(text),
+    caption: typeof code === 'string' ? UNIT_SHEET.codeOfSerial(text) : UNIT_SHEET.udi(text),
   });
 }
 
@@ -111,8 +118,13 @@ function drawTests(page: RecordPage, { units, checks, facts }: PaperContent, { s
   const count = facts.specification.body.characteristics.length;
   const reasons = unit?.why ?? [];
   page.facts([
-    ['Proposed outcome', unit?.verdict ?? 'not assessed'],
-    ['Characteristics asked for', String(count)],
-    ['Against it', reasons.length === 0 ? 'nothing' : `${reasons.length}: ${reasonWords(checks)(reasons[0]!).says}`],
+    [UNIT_SHEET.outcome, unit?.verdict ?? UNIT_SHEET.notAssessed],
+    [UNIT_SHEET.characteristics, String(count)],
+    [
+      UNIT_SHEET.against,
+      reasons.length === 0
+        ? UNIT_SHEET.nothingAgainst
+        : UNIT_SHEET.againstIt(reasons.length, reasonWords(checks)(reasons[0]!).says),
+    ],
   ]);
 }
