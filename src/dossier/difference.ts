@@ -34,6 +34,7 @@ export const What = z.discriminatedUnion('code', [
   z.strictObject({ code: z.literal('signed'), statement: Statement }),
   z.strictObject({ code: z.literal('withdrawn'), document: Document, reason: z.string() }),
   z.strictObject({ code: z.literal('lot file not here') }),
+  z.strictObject({ code: z.literal('lot file not readable') }),
 ]);
 export type What = z.infer<typeof What>;
 

@@ -1,8 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { firstChange } from '../dossier/changes.js';
-import { differencesBetween } from '../dossier/difference.js';
-import type { Facts } from '../dossier/facts.js';
 import { type Meaning, type SignedSubject, type Statement, soleSubject } from '../dossier/statement.js';
 import { changesBetween, readEarlier } from '../lots/earlier-assessment.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
@@ -13,10 +11,10 @@ import { differenceText } from '../report/phrases/differences.js';
 import { ASSESSED_SINCE, changedVerdictText, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';
 import { type ReviewLine, reviewLine } from '../report/phrases/review-items.js';
 import { signedText } from '../report/phrases/signatures.js';
-import { frozenFacts } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
 import { isSignedBy, orderObjection } from './order.js';
 import { ReviewList } from './review-list.js';
+import { differencesSince } from './signed-lot-file.js';
 import { actToSign, Signing } from './signing.js';
 import { candidatesOn, type Situation, situationOf } from './situation.js';
 import { type Signable, Subjects } from './subjects.js';
@@ -150,16 +148,12 @@ export class SigningPreview {
       .at(-1);
     if (!last) return [];
     const changes = [
-      ...(await this.lotFileChanges(last.lotFile, assessed.facts)),
+      ...(await differencesSince(this.store.read, last.lotFile, assessed.facts)).map(({ what }) =>
+        differenceText(what),
+      ),
       ...(await this.verdictChanges(last.assessment, assessed)),
     ];
     return changes.length > 0 || last.lotFile !== now.digest ? changes : [ASSESSED_SINCE];
-  }
-
-  private async lotFileChanges(last: string, now: Facts): Promise<string[]> {
-    const before = await frozenFacts(this.store.read, last);
-    if (!before) return [differenceText({ code: 'lot file not here' })];
-    return differencesBetween(before, now).map(({ what }) => differenceText(what));
   }
 
   private async verdictChanges(last: string | undefined, { assessment }: AssessedLot): Promise<string[]> {

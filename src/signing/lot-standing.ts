@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { unitsOfSpecimen } from '../assessment/specimens.js';
-import { type Difference, differencesBetween } from '../dossier/difference.js';
+import type { Difference } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
 import { type Statement, soleSubject } from '../dossier/statement.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
@@ -10,9 +10,9 @@ import { differenceText } from '../report/phrases/differences.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { lotStateText } from '../report/phrases/lot-state.js';
 import { type ReviewLine, reviewLine } from '../report/phrases/review-items.js';
-import { frozenFacts } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
 import { ReviewList } from './review-list.js';
+import { differencesSince } from './signed-lot-file.js';
 
 /** One unit with what came after its decision. */
 export interface UnitStanding extends UnitState {
@@ -52,7 +52,8 @@ export class LotStandings {
     const differences = new Map<string, Difference[]>();
     for (const state of states) {
       const digest = digestOf(state);
-      if (digest && !differences.has(digest)) differences.set(digest, await this.differences(digest, facts));
+      if (digest && !differences.has(digest))
+        differences.set(digest, await differencesSince(this.store.read, digest, facts));
     }
     const reviewedAt = statements.findLast(({ meaning }) => meaning === 'reviewed')?.at ?? '';
     return {
@@ -69,12 +70,6 @@ export class LotStandings {
         sinceReview: item.at > reviewedAt,
       })),
     };
-  }
-
-  private async differences(digest: string, now: Facts): Promise<Difference[]> {
-    const before = await frozenFacts(this.store.read, digest);
-    if (!before) return [{ kind: 'changed', what: { code: 'lot file not here' }, specimens: [] }];
-    return differencesBetween(before, now);
   }
 }
 

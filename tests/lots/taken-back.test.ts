@@ -4,7 +4,13 @@ import { lotsToAssessAgain } from '../../src/lots/earlier-assessment.js';
 import type { LotAssessor } from '../../src/lots/lot-assessor.js';
 import { Reassessor } from '../../src/lots/reassessor.js';
 import { addLot } from '../support/cell.js';
-import { assessAsEarlier, EARLIER_RULES, earlierAssessment, failByCounts } from '../support/earlier-version.js';
+import {
+  assessAsEarlier,
+  EARLIER_RULES,
+  earlierAssessment,
+  failByCounts,
+  signAsEarlier,
+} from '../support/earlier-version.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /*
@@ -64,8 +70,9 @@ it('a lot file that these rules do not read is frozen anew, and compared with wh
     await writer.recordDossier('L-1', old, unreadable, new Map());
     await writer.recordAssessment('L-1', old, 'Lotwright of an earlier day', body);
   });
+  await signAsEarlier(services, 'L-1', old, { meaning: 'released', role: 'releaser', units: ['L-1-I2'] });
   await expect(services.assessor.assessAgain('L-1', ACTOR)).rejects.toThrow('format');
-  const { dossierSha256 } = await services.assessor.assess('L-1', ACTOR);
+  const { dossierSha256, facts } = await services.assessor.assess('L-1', ACTOR);
   const [change, ...more] = await changesOf('L-1');
   expect(more).toEqual([]);
   expect(change).toMatchObject({
@@ -77,6 +84,10 @@ it('a lot file that these rules do not read is frozen anew, and compared with wh
     'These rules cannot assess the lot file of before (',
   );
   expect(await lotsToAssessAgain(store.read)).toEqual([]);
+  const { units } = await services.standings.of('L-1', facts);
+  expect(units.find(({ serial }) => serial === 'L-1-I2')!.underAssessment).toEqual([
+    'the lot file that was signed before is in a form that this version of the program does not read',
+  ]);
 });
 
 it('an assessment in a form that this version does not read is listed as none, and fails no list', async () => {

@@ -37,6 +37,8 @@ export function differenceText(what: What): string {
       return `${documentText(what.document)} was withdrawn: ${what.reason}`;
     case 'lot file not here':
       return 'the lot file that was signed before is not here';
+    case 'lot file not readable':
+      return 'the lot file that was signed before is in a form that this version of the program does not read';
   }
 }
 
