@@ -2,7 +2,8 @@ import type { INestApplicationContext } from '@nestjs/common';
 import type { Output } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
-import { Intake, type IntakeReport, type LogLine } from './intake.js';
+import { takenLogText } from '../report/phrases/rejected-rows.js';
+import { Intake, type IntakeReport } from './intake.js';
 import { IntakeModule } from './intake.module.js';
 
 export const module = IntakeModule;
@@ -31,7 +32,7 @@ function sayIntake(report: IntakeReport, out: Output): void {
   if (process.stderr.isTTY && logs.length > 0) process.stderr.write('\n');
   if (!report.stored) {
     out.line('Checked: nothing is wrong. Nothing was stored.');
-    for (const log of logs) out.line(logText(log));
+    for (const log of logs) out.line(`  ${takenLogText(log)}`);
     return;
   }
   if (documents.length + results.recorded + logs.length === 0) {
@@ -39,13 +40,6 @@ function sayIntake(report: IntakeReport, out: Output): void {
   }
   for (const { kind, key, revision } of documents) out.line(`  ${kind} ${key}, revision ${revision}`);
   if (results.recorded > 0) out.line(`  ${results.recorded} results, ${results.corrections} of them corrections`);
-  for (const log of logs) out.line(logText(log));
+  for (const log of logs) out.line(`  ${takenLogText(log)}`);
   for (const file of report.unusedFiles) out.line(`  not kept, no document names it: ${file}`);
-}
-
-function logText({ build, rows, rejected, firstRejected: first, findings }: LogLine): string {
-  const counts = Object.entries(rejected).map(([code, count]) => `${count} for ${code}`);
-  const where = first && `; the first is line ${first.line}${first.file ? ` of ${first.file}` : ''}: ${first.found}`;
-  const lost = first === null ? '' : `, rejected ${counts.join(', ')}${where}`;
-  return `  log of ${build}: ${rows} rows${lost}, ${findings} finding(s)`;
 }

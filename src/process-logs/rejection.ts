@@ -15,13 +15,22 @@ export type RejectionCode =
   | 'time going back'
   | 'unfinished line';
 
-/** One line that was not used, with the beginning of what stood there. */
-export interface Rejection {
-  /** Counted from 1. */
-  readonly line: number;
+/** Why a line was not used, and what it held, as facts: src/report/phrases/rejected-rows.ts words them. */
+export interface Refusal {
   readonly code: RejectionCode;
   readonly field: string;
+  /** The beginning of what stood there, as JSON text, or the time that was read; empty for a line that was too long to be kept. */
   readonly found: string;
+  /** Of a line with another number of fields. */
+  readonly fields?: { readonly found: number; readonly expected: number };
+  /** Of a time going back: the latest time before it, as text. */
+  readonly latest?: string;
+}
+
+/** One line that was not used. */
+export interface Rejection extends Refusal {
+  /** Counted from 1. */
+  readonly line: number;
   /** Which of several files of a build. */
   readonly file?: string;
 }
@@ -71,8 +80,11 @@ export function noUsableRow(file: string, first: Rejection | undefined): Problem
     code: 'log-without-rows',
     file,
     line: first?.line ?? 1,
-    found: first === undefined ? 'no row' : `no usable row; line ${first.line}, ${first.code}: ${first.found}`,
-    expected: 'at least one complete row, ended by a line feed',
+    found:
+      first === undefined
+        ? 'no row'
+        : `no usable row; line ${first.line}, ${first.code}${first.found && ': '}${first.found}`,
+    expected: `at least one complete row${first?.fields ? ` of ${first.fields.expected} fields` : ''}, ended by a line feed`,
     remedy: 'copy the log from the recorder again, or correct the export',
   };
 }

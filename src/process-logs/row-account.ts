@@ -257,8 +257,8 @@ export class RowAccount {
 
   private refuseTimeBack(row: LogRow, timeUs: number, latestUs: number, line: number): Rejection {
     this.findings.add(timeGoingBack(timeUs, latestUs, line, this.stretchOf(row)));
-    const found = `${timestampText(timeUs)} after ${timestampText(latestUs)}`;
-    return { line, code: 'time going back', field: 'timestamp', found };
+    const [found, latest] = [timestampText(timeUs), timestampText(latestUs)];
+    return { line, code: 'time going back', field: 'timestamp', found, latest };
   }
 
   private stretchOf({ zone, step, layer }: LogRow): Stretch {

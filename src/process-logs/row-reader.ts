@@ -3,7 +3,7 @@ import { isConverted, type ScannedChannel } from './channels.js';
 import { splitCsvLine } from './csv-line.js';
 import { DewPointConversion, type DewPointTrouble } from './dew-point.js';
 import { FIRST_COLUMNS } from './header.js';
-import { quote, type RejectionCode } from './rejection.js';
+import { quote, type Refusal, type RejectionCode } from './rejection.js';
 import { hasControlCharacter, isNumberText, readLayer } from './row-text.js';
 import { readTimestampUs } from './timestamp.js';
 
@@ -43,9 +43,7 @@ export class RowReader {
   readonly unconverted: { readonly channel: number; readonly trouble: DewPointTrouble }[] = [];
 
   /** Why `readAny` returned false. */
-  code: RejectionCode = 'number of fields';
-  field = '';
-  found = '';
+  refusal: Refusal | null = null;
 
   /** Whether any channel is logged in another unit than the plan's. */
   private readonly isConverted: boolean;
@@ -93,7 +91,7 @@ export class RowReader {
     if (fields === undefined) return this.refuse('quotes', '', text);
     const expected = FIRST_COLUMNS.length + this.order.length;
     if (fields.length !== expected) {
-      return this.refuse('number of fields', '', `${fields.length} instead of ${expected}: ${text}`);
+      return this.refuse('number of fields', '', text, { found: fields.length, expected });
     }
     const [time = '', layerText = '', zone = '', step = ''] = fields;
     const timeUs = readTimestampUs(time);
@@ -248,10 +246,8 @@ export class RowReader {
     if (this.unconverted.length > 0) this.unconverted.length = 0;
   }
 
-  private refuse(code: RejectionCode, field: string, found: string): false {
-    this.code = code;
-    this.field = field;
-    this.found = quote(found);
+  private refuse(code: RejectionCode, field: string, found: string, fields?: Refusal['fields']): false {
+    this.refusal = { code, field, found: quote(found), ...(fields && { fields }) };
     return false;
   }
 }

@@ -7,7 +7,7 @@ import { FindingList } from './findings.js';
 import { isUnitRow, readHeader, readUnitRow } from './header.js';
 import { LineSplitter, LONGEST_LINE } from './line-splitter.js';
 import { checkPlan, type ScanPlan } from './plan.js';
-import { emptyFile, noUsableRow, quote, type Rejection, Rejections } from './rejection.js';
+import { emptyFile, noUsableRow, quote, type Refusal, type Rejection, Rejections } from './rejection.js';
 import type { LogRow } from './row.js';
 import { RowAccount } from './row-account.js';
 import { RowReader } from './row-reader.js';
@@ -145,13 +145,13 @@ export class LogScanner {
     const { reader } = this;
     if (end === start) this.blankLines += 1;
     else if (reader.readAny(bytes, start, end)) this.accept(account, reader);
-    else this.reject({ line: this.lineCount, code: reader.code, field: reader.field, found: reader.found });
+    else this.reject(reader.refusal!);
   }
 
   /** Called by the splitter. */
   tooLongLine(): void {
     this.lineCount += 1;
-    this.reject({ line: this.lineCount, code: 'line too long', field: '', found: 'more than 65 536 bytes' });
+    this.reject({ code: 'line too long', field: '', found: '' });
   }
 
   /** Called by the splitter. A row that may have been cut is never used: `21.37` cut to `21.3` still looks right. */
@@ -162,7 +162,7 @@ export class LogScanner {
       return;
     }
     const found = quote(textOf(bytes, 0, bytes.length));
-    this.reject({ line: this.lineCount, code: 'unfinished line', field: '', found });
+    this.reject({ code: 'unfinished line', field: '', found });
   }
 
   /** @param unitRow null when the log has none: then every unit must be known already. */
@@ -183,7 +183,8 @@ export class LogScanner {
     if (refused !== undefined) this.rejections.add(refused);
   }
 
-  private reject(rejection: Rejection): void {
+  private reject(refusal: Refusal): void {
+    const rejection: Rejection = { line: this.lineCount, ...refusal };
     // A first line that is too long is no header either.
     this.order ??= readHeader(new Uint8Array(0), this.plan.channels, this.fileName);
     this.rejections.add(rejection);

@@ -58,7 +58,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   store: 'base kinds dossier ledger process-logs',
   web: 'base dossier report store',
   cli: 'base store',
-  intake: 'base kinds dossier process-logs store cli',
+  intake: 'base kinds dossier process-logs report store cli',
   people: 'base kinds dossier ledger report store web cli',
   lots: 'base kinds dossier ledger statistics assessment report store web cli people',
   signing: 'base kinds dossier ledger assessment report store web cli people lots',

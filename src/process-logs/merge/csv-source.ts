@@ -3,7 +3,7 @@ import { type ScannedChannel, settleUnits } from '../channels.js';
 import { isUnitRow, readHeader, readUnitRow } from '../header.js';
 import { LineSplitter, LONGEST_LINE } from '../line-splitter.js';
 import type { PlannedChannel } from '../plan.js';
-import { quote } from '../rejection.js';
+import { quote, type Refusal } from '../rejection.js';
 import { RowReader } from '../row-reader.js';
 import type { LogFile } from './log-file.js';
 import type { RowSource, SourceRow, SourceSink } from './row-source.js';
@@ -81,14 +81,14 @@ export class CsvSource implements RowSource {
   /** Called by the splitter. */
   tooLongLine(): void {
     this.lineCount += 1;
-    this.refuse('line too long', '', 'more than 65 536 bytes');
+    this.refuse({ code: 'line too long', field: '', found: '' });
   }
 
   /** Called by the splitter. A row that may have been cut is never used. */
   unfinishedLine(bytes: Uint8Array): void {
     this.lineCount += 1;
     if (this.order === null) this.order = readHeader(bytes, this.planned, this.fileName);
-    else this.refuse('unfinished line', '', quote(textOf(bytes, 0, bytes.length)));
+    else this.refuse({ code: 'unfinished line', field: '', found: quote(textOf(bytes, 0, bytes.length)) });
   }
 
   /** Reads one line. @returns true when it is a row. */
@@ -123,7 +123,7 @@ export class CsvSource implements RowSource {
     const reader = this.reader ?? this.begin(null);
     if (end === start) return false;
     if (reader.readAny(bytes, start, end)) return this.take(reader);
-    this.refuse(reader.code, reader.field, reader.found);
+    this.refuse(reader.refusal!);
     return false;
   }
 
@@ -146,8 +146,8 @@ export class CsvSource implements RowSource {
     return true;
   }
 
-  private refuse(code: RowReader['code'], field: string, found: string): void {
-    this.sink.refuse({ line: this.lineCount, code, field, found, file: this.fileName });
+  private refuse(refusal: Refusal): void {
+    this.sink.refuse({ line: this.lineCount, ...refusal, file: this.fileName });
   }
 
   private async keepPiece(): Promise<void> {

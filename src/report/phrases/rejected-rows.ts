@@ -1,0 +1,36 @@
+import type { Rejection } from '../../process-logs/rejection.js';
+
+/** What stood in a line of a log that was not used, in words, by reason; for all others the beginning of the line. */
+export const REJECTED_FOUND: { readonly [Code in Rejection['code']]?: (rejection: Rejection) => string } = {
+  'line too long': () => 'more than 65 536 bytes',
+  'number of fields': ({ found, fields }) =>
+    fields === undefined ? found : `${fields.found} instead of ${fields.expected}: ${found}`,
+  'time going back': ({ found, latest }) => (latest === undefined ? found : `${found} after ${latest}`),
+};
+
+const foundText = (rejection: Rejection): string => REJECTED_FOUND[rejection.code]?.(rejection) ?? rejection.found;
+
+/** The log of a build as it was taken in. */
+export const TAKEN_LOG = {
+  log: (build: string, rows: number, lost: string, findings: number) =>
+    `log of ${build}: ${rows} rows${lost}, ${findings} finding(s)`,
+  count: (count: number, code: string) => `${count} for ${code}`,
+  rejected: (counts: readonly string[]) => `, rejected ${counts.join(', ')}`,
+  first: ({ line, file }: Rejection, found: string) =>
+    `; the first is line ${line}${file ? ` of ${file}` : ''}: ${found}`,
+};
+
+interface TakenLog {
+  readonly build: string;
+  readonly rows: number;
+  readonly rejected: Readonly<Record<string, number>>;
+  readonly firstRejected: Rejection | null;
+  readonly findings: number;
+}
+
+/** `log of M1-101: 239 rows, rejected 2 for number; the first is line 42: "ERR", 3 finding(s)`. */
+export function takenLogText({ build, rows, rejected, firstRejected: first, findings }: TakenLog): string {
+  const counts = Object.entries(rejected).map(([code, count]) => TAKEN_LOG.count(count, code));
+  const lost = first === null ? '' : TAKEN_LOG.rejected(counts) + TAKEN_LOG.first(first, foundText(first));
+  return TAKEN_LOG.log(build, rows, lost, findings);
+}
