@@ -9,6 +9,7 @@ import { Accounts } from '../people/accounts.js';
 import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
 import { differenceText } from '../report/phrases/differences.js';
 import { ASSESSED_SINCE, changedVerdictText, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';
+import { objectionText } from '../report/phrases/objections.js';
 import { type ReviewLine, reviewLine } from '../report/phrases/review-items.js';
 import { signedText } from '../report/phrases/signatures.js';
 import { Store } from '../store/store.js';
@@ -97,7 +98,8 @@ export class SigningPreview {
     if (authority === undefined) return 'you have no open account';
     if (!authority.may) return authority.why;
     if (isSignedBy(person, situation)) return 'you have signed exactly this already';
-    const why = orderObjection(situation, person);
+    const objection = orderObjection(situation, person);
+    const why = objection && objectionText(objection);
     if (why !== undefined || units === null || units.some((unit) => unit.why === null)) return why ?? null;
     return units.map((unit) => unit.why).join('; ') || 'this lot has no units';
   }
@@ -109,8 +111,8 @@ export class SigningPreview {
     const serials = assessment.units.map(({ serial }) => serial);
     const states = await unitStatesOf(this.store.read, subject.key, serials);
     return assessment.units.map(({ serial, verdict }) => {
-      const why = unitObjection({ assessment, states, meaning, units: [serial] });
-      return { serial, verdict, why: why ?? null };
+      const objection = unitObjection({ assessment, states, meaning, units: [serial] });
+      return { serial, verdict, why: objection ? objectionText(objection) : null };
     });
   }
 

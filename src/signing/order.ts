@@ -1,4 +1,5 @@
 import type { Meaning } from '../dossier/statement.js';
+import type { Objection } from '../report/phrases/objections.js';
 import type { Situation } from './situation.js';
 
 /** That a person has signed exactly this already: asking again is no attempt at anything, and becomes no entry. */
@@ -8,17 +9,17 @@ export function isSignedBy(person: string, { act, earlier }: Situation): boolean
 }
 
 /** Why the order of things forbids a person to sign this now, whatever units are meant; undefined when it does not. */
-export function orderObjection({ signable, act, earlier }: Situation, person: string): string | undefined {
+export function orderObjection({ signable, act, earlier }: Situation, person: string): Objection | undefined {
   const isSigned = (meaning: Meaning) => earlier.some((one) => one.meaning === meaning);
-  if (signable.refused !== undefined) return signable.refused;
+  if (signable.refused !== undefined) return { code: 'state of the thing', facts: { says: signable.refused } };
   if (act.order.includes('authored') && !isSigned('performed')) {
-    return 'its author has not signed it as performed yet';
+    return { code: 'not authored' };
   }
   if (act.order.includes('measured') && !signable.analysts?.includes(person)) {
-    return `${person} is not named as analyst of any value in it; whoever measured signs`;
+    return { code: 'no analyst', facts: { person } };
   }
   if (act.order.includes('reviewed') && !isSigned('reviewed')) {
-    return 'nobody has reviewed this lot file as it stands now; a quality engineer reviews first';
+    return { code: 'not reviewed' };
   }
   return undefined;
 }

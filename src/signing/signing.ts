@@ -9,6 +9,7 @@ import { personActor } from '../people/account-state.js';
 import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason, SAY_WHY } from '../people/reason.js';
+import { type Objection, objectionText } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
@@ -123,7 +124,8 @@ export class Signing {
       if (authority.may && isSignedBy(proof.person, situation)) {
         throw new AppError('CONFLICT', `${signable.title}: you have signed exactly this already`);
       }
-      const why = authority.may ? await objection(writer, situation, proof.person, request) : authority.why;
+      const objects = authority.may ? await objection(writer, situation, proof.person, request) : undefined;
+      const why = authority.may ? objects && objectionText(objects) : authority.why;
       if (why !== undefined || !authority.may) {
         const refused = { act, signable, why: why ?? '' };
         await writer.recordEvent({
@@ -248,7 +250,7 @@ async function objection(
   situation: Situation,
   person: string,
   { meaning, units = [], reason }: SignRequest,
-): Promise<string | undefined> {
+): Promise<Objection | undefined> {
   const why = orderObjection(situation, person);
   if (why !== undefined) return why;
   const { signable } = situation;

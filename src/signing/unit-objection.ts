@@ -2,8 +2,7 @@ import type { Assessment } from '../assessment/assessment.js';
 import type { Meaning } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import type { UnitState } from '../lots/unit-states.js';
-import { reasonWords } from '../report/assessment-words.js';
-import { unseenChangeText } from '../report/phrases/earlier-version.js';
+import type { Objection } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 
 /** What would be decided of which units, with what it rests on. */
@@ -21,24 +20,26 @@ export interface UnitDecision {
  * this lot file stands in its way, and not on a verdict that other rules changed before somebody has looked at that: whoever
  * reviewed the lot file saw another one.
  */
-export function unitObjection({ assessment, states, meaning, units }: UnitDecision): string | undefined {
+export function unitObjection({ assessment, states, meaning, units }: UnitDecision): Objection | undefined {
   for (const serial of units) {
     const state = states.find((one) => one.serial === serial);
-    if (!state) return `${serial} is no unit of this lot`;
+    if (!state) return { code: 'no unit of the lot', facts: { serial } };
     if (state.decision === 'released' || state.decision === 'rejected') {
       const { person, at } = state.statement!;
-      return `${serial} was ${state.decision} by ${person.name} (${person.code}) at ${at} already`;
+      return {
+        code: 'decided already',
+        facts: { serial, decision: state.decision, name: person.name, code: person.code, at },
+      };
     }
     if (meaning === 'rejected') continue;
-    if (state.hold) return `${serial} is on hold: ${state.hold.reason}`;
+    if (state.hold) return { code: 'on hold', facts: { serial, reason: state.hold.reason } };
     if (!assessment.releasable.includes(serial)) {
       const why = assessment.units.find((unit) => unit.serial === serial)?.why[0];
-      if (!why) return `${serial} may not be released: it does not conform`;
-      const { says, clearedBy } = reasonWords(assessment.checks)(why);
-      return `${serial} may not be released: ${says} ${clearedBy}`;
+      if (!why) return { code: 'does not conform', facts: { serial } };
+      return { code: 'held back', facts: { serial, why, checks: assessment.checks } };
     }
     const [change] = state.unseenChanges;
-    if (change) return unseenChangeText(serial, change.entry);
+    if (change) return { code: 'changed verdict', facts: { serial, entry: change.entry } };
   }
   return undefined;
 }
@@ -56,18 +57,17 @@ export interface ReleaseCount {
  * Why these units may not be released together with what is decided already, or undefined: no more units than were counted
  * to decide on, and a second implant for one case only with a reason, which becomes part of the signed statement.
  */
-export function countObjection({ lot, states, units, releasedFor, reason }: ReleaseCount): string | undefined {
+export function countObjection({ lot, states, units, releasedFor, reason }: ReleaseCount): Objection | undefined {
   const { counts, implants } = lot;
   const decided = states.filter(({ decision }) => decision === 'released' || decision === 'rejected').length;
   if (counts !== undefined && decided + units.length > counts.toDecide) {
-    return `${decided + units.length} implants would be released or rejected, and the lot file counts ${counts.toDecide} to decide on; count again`;
+    return { code: 'more than counted', facts: { decided: decided + units.length, toDecide: counts.toDecide } };
   }
   if (reason?.trim()) return undefined;
   for (const [code, before] of releasedFor) {
     const now = implants.filter((implant) => implant.case === code && units.includes(implant.serial));
-    const all = [...before.map(({ serial, lot: of }) => `${serial} of lot ${of}`), ...now.map(({ serial }) => serial)];
-    if (all.length > 1) {
-      return `case ${code} would have ${all.length} released implants (${all.join(', ')}); give the reason why it needs them`;
+    if (before.length + now.length > 1) {
+      return { code: 'several for a case', facts: { code, before, now: now.map(({ serial }) => serial) } };
     }
   }
   return undefined;

@@ -39,10 +39,6 @@ export const turnedText = ({ implants, checks, notAgain = null }: Turns): string
 const notApartText = (why: string): string =>
   `These rules cannot assess the lot file of before (${why}), so that later facts may have changed it too.`;
 
-/** Why a unit is not released whose verdict other rules changed. The rule: first somebody looks at it. */
-export const unseenChangeText = (serial: string, entry: number): string =>
-  `${serial} may not be released: another version of the rules changed what is said of it (entry ${entry} of the audit trail), and no quality engineer has looked at that. Quality engineer: look at the changed verdicts of the lot and say what follows.`;
-
 /** What became of the assessment that was signed last, where no verdict differs. */
 export const ASSESSED_SINCE = 'another version of the rules assessed it since; it came to the same verdicts';
 export const SIGNED_ASSESSMENT_GONE = 'the assessment that was signed last is not here: compare the verdicts yourself';
