@@ -98,7 +98,9 @@ async function prepared({ makeCell, writeCell, temporaryFolder, logText, makeTes
   const app = await createApplication(await Store.open(data));
   const accounts = app.get(Accounts);
   await app.get(Intake).run(writeCell(cell), ACTOR);
-  await makeTestPeople({ accounts });
+  await makeTestPeople({ accounts, store: app.get(Store) });
+  // The password of whoever is timed costs what the program makes it cost.
+  await accounts.changePassword(await accounts.prove('P-PE', PASSWORD), PASSWORD);
   const proof = await accounts.prove('P-QE', PASSWORD);
   const things = [thingFrom('qualification:P-PE:decisions on findings')];
   await app.get(Signing).sign(proof, { things, meaning: 'approved' });

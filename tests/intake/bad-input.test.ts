@@ -2,16 +2,22 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { servicesWith } from '../support/record-content.js';
 import { openServices, type Services } from '../support/services.js';
 
 const LOT = 'lots/L-1/lot.yaml';
 const TENSILE = 'lots/L-1/results/tensile.csv';
 
+/** One for all that is refused: nothing of it is stored. */
+let fresh: Services;
 let services: Services;
-beforeEach(async () => {
-  services = await openServices(path.join(temporaryFolder('data'), 'data'));
+beforeAll(async () => {
+  fresh = await openServices(path.join(temporaryFolder('data'), 'data'));
 });
-afterEach(() => services.store.close());
+beforeEach(() => {
+  services = fresh;
+});
+afterAll(() => fresh.store.close());
 
 async function problemsOf(folder: string): Promise<readonly Problem[]> {
   const before = await services.store.read.ledger.size();
@@ -246,8 +252,9 @@ it('checks without storing', async () => {
 
 describe('once a lot is recorded', () => {
   beforeEach(async () => {
-    await services.intake.run(writeCell(makeCell()), 'local:tester');
+    services = await servicesWith(makeCell());
   });
+  afterEach(() => services.store.close());
 
   it('refuses a changed value without a reason, and takes it with one', async () => {
     const cell = makeCell();

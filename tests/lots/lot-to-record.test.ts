@@ -1,8 +1,8 @@
 import fs from 'node:fs';
-import path from 'node:path';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
-import { openServices, type Services } from '../support/services.js';
+import { makeCellWithHistory, writeCell } from '../support/cell.js';
+import { servicesWith } from '../support/record-content.js';
+import type { Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
 
 describe('from a folder to a PDF that verifies', () => {
@@ -10,9 +10,8 @@ describe('from a folder to a PDF that verifies', () => {
   let cellFolder: string;
 
   beforeAll(async () => {
-    services = await openServices(path.join(temporaryFolder('data'), 'data'));
+    services = await servicesWith(makeCellWithHistory());
     cellFolder = writeCell(makeCellWithHistory());
-    await services.intake.run(cellFolder, 'local:tester');
     await signWhatCameIn(services);
   });
   afterAll(() => services.store.close());

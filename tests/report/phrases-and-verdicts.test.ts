@@ -6,10 +6,10 @@ import type { RecordIssue } from '../../src/records/enclosure.js';
 import { assessmentInWords } from '../../src/report/assessment-words.js';
 import { MOMENT_QUESTIONS } from '../../src/report/phrases/moments.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { makeCell, temporaryFolder } from '../support/cell.js';
+import { servicesWith } from '../support/record-content.js';
 import { runCommand } from '../support/run-command.js';
 import { SmallInstallation } from '../support/sealed-record.js';
-import { openServices } from '../support/services.js';
 import { MARK, wordAnew } from '../support/word-anew.js';
 
 let lot: AssessedLot;
@@ -18,8 +18,7 @@ let wording: { tables: string[]; restore: () => void };
 
 /** Nobody signed anything of this lot: many checks have findings. */
 beforeAll(async () => {
-  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
-  await services.intake.run(writeCell(makeCell()), 'local:tester');
+  const services = await servicesWith(makeCell());
   lot = await services.assessor.assess('L-1', 'local:tester');
   await services.store.close();
   const installation = new SmallInstallation();

@@ -422,6 +422,13 @@ export function makeCellWithHistory(lots = 6): Cell {
   return cell;
 }
 
+/** What of the cell lies in the folder of the site, and nothing of its lots. */
+export function siteOf({ documents, sheets, files }: Cell): Cell {
+  const inSite = <T>(what: Record<string, T>): Record<string, T> =>
+    Object.fromEntries(Object.entries(what).filter(([name]) => name.startsWith('site/')));
+  return { documents: inSite(documents), sheets: inSite(sheets), files: inSite(files) };
+}
+
 export function csvText(rows: readonly Record<string, string>[]): string {
   const names = [...new Set(rows.flatMap((row) => Object.keys(row)))];
   return `${[names, ...rows.map((row) => names.map((name) => row[name] ?? ''))].map((line) => line.join(',')).join('\n')}\n`;

@@ -1,17 +1,24 @@
 import path from 'node:path';
-import { canonicalJson } from '../../src/dossier/canonical.js';
+import { canonicalJson, digestOf } from '../../src/dossier/canonical.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
 import type { RecordContent } from '../../src/records/render-record.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
 import { type Cell, makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
 import { openServices, type Services } from './services.js';
+import { copyOfTemplate } from './template.js';
 
-/** A fresh data folder with an invented cell in it; close its store afterwards. */
+/** A data folder of its own with an invented cell in it, taken in once a run; close its store afterwards. */
 export async function servicesWith(cell: Cell = makeCellWithHistory()): Promise<Services> {
-  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
+  const data = path.join(temporaryFolder('data'), 'data');
+  await copyOfTemplate(`taken-in-${digestOf(cell)}`, (made) => takeIn(cell, made), data);
+  return openServices(data);
+}
+
+async function takeIn(cell: Cell, data: string): Promise<void> {
+  const services = await openServices(data);
   await services.intake.run(writeCell(cell), 'local:tester');
-  return services;
+  await services.store.close();
 }
 
 /** The issue of a draft that nobody signed, at a fixed time. */

@@ -5,7 +5,7 @@ import { reviewItemText } from '../../src/report/phrases/review-items.js';
 import type { SignRequest } from '../../src/signing/signing.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { DataFolder } from '../../src/store/data-folder.js';
-import { addLot, type Cell, logText, makeCell, temporaryFolder, writeCell } from './cell.js';
+import { addLot, type Cell, logText, makeCell, siteOf, temporaryFolder, writeCell } from './cell.js';
 import { PASSWORD } from './people.js';
 import { openServices, type Services } from './services.js';
 import { signWhatCameIn } from './sign-cell.js';
@@ -58,15 +58,22 @@ export class SigningCell {
   }
 
   private static async make(cell: Cell, data: string): Promise<void> {
-    const folder = DataFolder.createDemo(data, '2031-01-20T12:00:00Z');
-    const services = await openServices(folder);
     const root = writeCell(cell);
-    await services.intake.run(path.join(root, 'site'), 'local:tester');
-    await signWhatCameIn(services);
+    const site = path.join(root, 'site');
+    // Most cells differ in their lots alone.
+    await copyOfTemplate(`signed-site-${digestOf(siteOf(cell))}`, (made) => SigningCell.makeSite(site, made), data);
+    const folder = DataFolder.open(data);
     folder.advanceTo('2031-03-05T12:00:00Z');
-    const opened = new SigningCell(services, folder, cell, root);
+    const opened = new SigningCell(await openServices(folder), folder, cell, root);
     await opened.intake();
     await opened.close();
+  }
+
+  private static async makeSite(site: string, data: string): Promise<void> {
+    const services = await openServices(DataFolder.createDemo(data, '2031-01-20T12:00:00Z'));
+    await services.intake.run(site, 'local:tester');
+    await signWhatCameIn(services);
+    await services.store.close();
   }
 
   /** Takes in the folder as it stands in `cell`, and lets people sign what came in. */

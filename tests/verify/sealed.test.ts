@@ -12,7 +12,7 @@ import type { RecordIssue } from '../../src/records/enclosure.js';
 import { checkSeal } from '../../src/verify/check-seal.js';
 import { Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { makeCell, temporaryFolder } from '../support/cell.js';
 import {
   flipped,
   insideAttachment,
@@ -23,9 +23,9 @@ import {
   signedAgain,
   withUpdate,
 } from '../support/pdf-tampering.js';
+import { servicesWith } from '../support/record-content.js';
 import { type SealedRecord, SmallInstallation } from '../support/sealed-record.js';
 import { sealParts, userSeal } from '../support/seals.js';
-import { openServices } from '../support/services.js';
 import { withTools } from '../support/tools.js';
 
 let lot: AssessedLot;
@@ -34,8 +34,7 @@ let first: SealedRecord;
 let second: SealedRecord;
 
 beforeAll(async () => {
-  const services = await openServices(path.join(temporaryFolder('data'), 'data'));
-  await services.intake.run(writeCell(makeCell()), 'local:tester');
+  const services = await servicesWith(makeCell());
   lot = await services.assessor.assess('L-1', 'local:tester');
   await services.store.close();
   installation = new SmallInstallation();

@@ -5,17 +5,17 @@ import { readPdf } from '../../src/pdf/reading/read-pdf.js';
 import { firstDifference } from '../../src/verify/first-difference.js';
 import type { VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { makeCell, temporaryFolder } from '../support/cell.js';
 import { insideAttachment } from '../support/pdf-tampering.js';
-import { openServices, type Services } from '../support/services.js';
+import { servicesWith } from '../support/record-content.js';
+import type { Services } from '../support/services.js';
 
 let services: Services;
 let record: string;
 let bytes: Buffer;
 
 beforeAll(async () => {
-  services = await openServices(path.join(temporaryFolder('data'), 'data'));
-  await services.intake.run(writeCell(makeCell()), 'local:tester');
+  services = await servicesWith(makeCell());
   record = (await services.issuer.issue('L-1', 'local:tester')).file;
   bytes = fs.readFileSync(record);
 });
