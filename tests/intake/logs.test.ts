@@ -7,6 +7,7 @@ import { assessmentInWords } from '../../src/report/assessment-words.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { addLot, type Cell, logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { event, type MadeObservation, sample, streamsDocument } from '../support/mtconnect-maker.js';
+import { servicesWith } from '../support/record-content.js';
 import { openServices, type Services } from '../support/services.js';
 import { until } from '../support/until.js';
 
@@ -21,6 +22,12 @@ beforeEach(async () => {
   services = await openServices(path.join(temporaryFolder('data'), 'data'));
 });
 afterEach(() => services.store.close());
+
+/** Begins with the cell as it is, which was taken in once a run. */
+async function withCellTakenIn(): Promise<void> {
+  await services.store.close();
+  services = await servicesWith(makeCell());
+}
 
 const take = (cell: Cell) => services.intake.run(writeCell(cell), 'local:tester');
 
@@ -87,7 +94,7 @@ describe('a folder that changes while it is taken in', () => {
 
 describe('several logs of one build', () => {
   it('are taken in together, give what one log gives, and verify from the evidence', async () => {
-    await take(makeCell());
+    await withCellTakenIn();
     const [whole] = await services.store.read.logs.ofLot('L-1');
     await services.store.close();
     services = await openServices(path.join(temporaryFolder('data'), 'data'));
@@ -105,7 +112,7 @@ describe('several logs of one build', () => {
   });
 
   it('store nothing when they are taken in again, and a new scan when one more is named', async () => {
-    await take(makeCell());
+    await withCellTakenIn();
     const cell = splitLog(makeCell(), 50);
     cell.documents[LOT]!.reason = 'the recorder had begun a second file';
     expect((await take(cell)).logs).toHaveLength(1);
@@ -116,7 +123,7 @@ describe('several logs of one build', () => {
   });
 
   it('are refused when one of them is the log of another build', async () => {
-    await take(makeCell());
+    await withCellTakenIn();
     const cell = makeCell();
     addLot(cell, 'L-2', 102, '2031-03-04', { rm: 230, thickness: 1.5 });
     cell.files['lots/L-2/logs/more.csv'] = cell.files[LOG]!;
@@ -170,7 +177,7 @@ describe('a log that a machine wrote in the open standard', () => {
   }
 
   it('gives the findings and summaries of the same values in CSV, and verifies from the evidence', async () => {
-    await take(makeCell());
+    await withCellTakenIn();
     const [csv] = await services.store.read.logs.ofLot('L-1');
     const csvSummaries = await services.store.read.logs.summaries(csv!);
     await services.store.close();
@@ -333,7 +340,7 @@ describe('scans', () => {
   });
 
   it('keep no raw rows of a log whose bytes were removed, also when it is taken in again', async () => {
-    await take(makeCell());
+    await withCellTakenIn();
     const [log] = await services.store.read.logs.ofLot('L-1');
     const { sha256 } = log!.facts;
     services.store.archives.remove(sha256);
@@ -392,7 +399,7 @@ describe('scans', () => {
   });
 
   it('that a killed service left are finished by the next start', async () => {
-    await take(makeCell());
+    await withCellTakenIn();
     const before = await services.store.read.logs.ofLot('L-1');
     const { sha256 } = before[0]!.facts;
     fs.rmSync(services.store.archives.pathOf(sha256));
