@@ -3,6 +3,7 @@ import { personActor } from '../people/account-state.js';
 import { type Authority, actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
+import { denialText } from '../report/phrases/authority.js';
 import { candidateOn } from '../signing/situation.js';
 import type { Store } from '../store/store.js';
 import { legalHoldFrom } from './lot-retention.js';
@@ -68,7 +69,7 @@ function refusalOf(candidates: readonly Parameters<typeof authorityFor>[1][]): s
     const authority = authorityFor(act, one!, {});
     const next: Authority = authority.may ? authorityFor(act, other!, {}, [authority.as.role]) : authority;
     if (next.may) return undefined;
-    why ??= next.why;
+    why ??= denialText(next.why);
   }
   return why;
 }

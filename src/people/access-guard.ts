@@ -2,6 +2,7 @@ import { type CanActivate, type ExecutionContext, Injectable } from '@nestjs/com
 import { Reflector } from '@nestjs/core';
 import type { Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
+import { denialText } from '../report/phrases/authority.js';
 import { Store } from '../store/store.js';
 import { Access, OpenToAuditors } from '../web/access.js';
 import { identify, type Session } from '../web/identity.js';
@@ -80,7 +81,7 @@ export class AccessGuard implements CanActivate {
 /** Showing the form of an act is no act yet, so nothing is recorded when it is not shown. */
 function checkMayKeep({ person, acting }: Session): void {
   const authority = mayKeepAccounts(person, acting);
-  if (!authority.may) throw new AppError('REFUSED', authority.why);
+  if (!authority.may) throw new AppError('REFUSED', denialText(authority.why));
 }
 
 function checkToken(session: Session, request: Request): void {

@@ -5,6 +5,7 @@ import { sha256Hex } from '../dossier/canonical.js';
 import type { ActingRole, Role } from '../dossier/statement.js';
 import { Code, Text } from '../kinds/fields.js';
 import type { Event } from '../ledger/event.js';
+import { denialText } from '../report/phrases/authority.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import {
@@ -324,7 +325,7 @@ export class Accounts {
       const accounts = await accountsIn(writer);
       if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
       const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.today()));
-      const why = authority.may ? objection(accounts) : authority.why;
+      const why = authority.may ? objection(accounts) : denialText(authority.why);
       if (why === undefined) return { done: await work(writer) };
       const subject = { kind: 'account', key: person };
       await writer.recordEvent({ type: 'act-refused', act, subject, lot: null, person: by, why });

@@ -1,34 +1,11 @@
 import type { ActingRole, Meaning, Role } from '../dossier/statement.js';
+import type { Denial, IndependenceRule, OrderRule } from '../report/phrases/authority.js';
 
 /**
  * Who may do what: one table, which the code reads, a page shows and the docs print. Sources: docs/trade.md 9.2, 9.4 to
  * 9.6 and 2.4 for access, authority at each act, independence in a cell of five and qualified people; ISO 13485:2016
  * 8.2.6 and 8.3 for release and decisions.
  */
-
-/** What somebody must not have done, in order to be independent for an act. */
-export const INDEPENDENCE = {
-  author: 'did not sign the document as its author',
-  transcriber: 'did not transcribe the certificate',
-  self: 'is not the person concerned',
-  typist: 'typed none of the values',
-  decided: 'has not decided this finding before: it takes two people',
-  maker: 'performed no build step of this lot',
-  tester: 'performed no test of this lot',
-  decider: 'decided no finding of this lot',
-  reviewer: 'did not review this lot file',
-} as const;
-export type IndependenceRule = keyof typeof INDEPENDENCE;
-
-/** What an act needs beside role, qualification and independence: something that must have been signed before. */
-export const ORDER = {
-  authored: 'the author has signed the revision as performed',
-  measured: 'the person is named as analyst of values in the sheet',
-  reviewed: 'a quality engineer has reviewed exactly this lot file',
-  releasable:
-    'nothing blocks the units, none is on hold, none is decided already, and a second one for a case has a reason',
-} as const;
-export type OrderRule = keyof typeof ORDER;
 
 export interface Act {
   /** Stable name, as refusals and the audit trail print it. */
@@ -267,30 +244,29 @@ export interface Candidate {
 /** Codes of the people who did what, as far as the act's independence rules ask. */
 export type Doers = Partial<Readonly<Record<IndependenceRule, readonly string[]>>>;
 
-export type Authority = { readonly may: true; readonly as: ActingRole } | { readonly may: false; readonly why: string };
+export type Authority = { readonly may: true; readonly as: ActingRole } | { readonly may: false; readonly why: Denial };
 
 /**
  * Whether a person may perform an act.
  * @param taken roles in which others signed already, where an act needs one signature of each role.
  */
 export function authorityFor(act: Act, person: Candidate, doers: Doers, taken: readonly Role[] = []): Authority {
-  const no = (why: string): Authority => ({ may: false, why });
-  if (person.roles.some(({ role }) => role === 'auditor')) return no('an auditor reads and changes nothing');
+  const no = (why: Denial): Authority => ({ may: false, why });
+  if (person.roles.some(({ role }) => role === 'auditor')) return no({ code: 'auditor' });
   const held = person.roles.filter(({ role }) => act.roles.includes(role));
-  if (held.length === 0) return no(`"${act.act}" needs the role ${act.roles.join(' or ')}`);
+  if (held.length === 0) return no({ code: 'role', facts: { act: act.act, roles: act.roles } });
   for (const rule of act.independence) {
     if (doers[rule]?.includes(person.code)) {
-      return no(`independence: whoever is to ${act.act} ${INDEPENDENCE[rule]}, and ${person.code} did`);
+      return no({ code: 'independence', facts: { act: act.act, rule, person: person.code } });
     }
   }
   const open = held.filter(({ role }) => !taken.includes(role));
   if (open.length === 0) {
-    return no(
-      `a ${held[0]!.role} has signed this already; it needs a ${act.roles.filter((r) => !taken.includes(r)).join(' or ') || 'nobody more'}`,
-    );
+    const missing = act.roles.filter((role) => !taken.includes(role));
+    return no({ code: 'role taken', facts: { held: held[0]!.role, open: missing } });
   }
   if (act.qualification !== null && !person.qualifiedFor.includes(act.qualification)) {
-    return no(`${person.code} has no signed qualification for "${act.qualification}" that covers this day`);
+    return no({ code: 'qualification', facts: { person: person.code, qualification: act.qualification } });
   }
   // In their own right before in somebody's place.
   return { may: true, as: open.find(({ deputyFor }) => deputyFor === null) ?? open[0]! };

@@ -7,6 +7,7 @@ import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
+import { denialText } from '../report/phrases/authority.js';
 import { differenceText } from '../report/phrases/differences.js';
 import { ASSESSED_SINCE, changedVerdictText, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';
 import { objectionText } from '../report/phrases/objections.js';
@@ -96,7 +97,7 @@ export class SigningPreview {
     const { signable } = situation;
     if (signable.refused !== undefined) return signable.refused;
     if (authority === undefined) return 'you have no open account';
-    if (!authority.may) return authority.why;
+    if (!authority.may) return denialText(authority.why);
     if (isSignedBy(person, situation)) return 'you have signed exactly this already';
     const objection = orderObjection(situation, person);
     const why = objection && objectionText(objection);

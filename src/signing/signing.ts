@@ -6,9 +6,10 @@ import type { ActingRole } from '../dossier/statement.js';
 import { kindInSet, type Meaning, type SignedStatement, type Statement } from '../dossier/statement.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
 import { personActor } from '../people/account-state.js';
-import { ACTS, type Act, actOf, authorityFor, type IndependenceRule } from '../people/authority.js';
+import { ACTS, type Act, actOf, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason, SAY_WHY } from '../people/reason.js';
+import { denialText, type IndependenceRule } from '../report/phrases/authority.js';
 import { type Objection, objectionText } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 import { Store } from '../store/store.js';
@@ -125,7 +126,7 @@ export class Signing {
         throw new AppError('CONFLICT', `${signable.title}: you have signed exactly this already`);
       }
       const objects = authority.may ? await objection(writer, situation, proof.person, request) : undefined;
-      const why = authority.may ? objects && objectionText(objects) : authority.why;
+      const why = authority.may ? objects && objectionText(objects) : denialText(authority.why);
       if (why !== undefined || !authority.may) {
         const refused = { act, signable, why: why ?? '' };
         await writer.recordEvent({

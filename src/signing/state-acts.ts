@@ -9,6 +9,7 @@ import { personActor } from '../people/account-state.js';
 import { actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
+import { denialText } from '../report/phrases/authority.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import { candidateOn } from './situation.js';
@@ -25,7 +26,7 @@ export class StateActs {
   async whyNot(actName: string, person: string): Promise<string | undefined> {
     const candidate = await candidateOn(this.store.read, person, localDay(stamp(this.store.clock)));
     const authority = authorityFor(actNamed(actName), candidate, {});
-    return authority.may ? undefined : authority.why;
+    return authority.may ? undefined : denialText(authority.why);
   }
 
   /** @throws AppError REFUSED without the role; BadInputError for units that are no units of the lot. */
@@ -151,7 +152,7 @@ export class StateActs {
         await writer.recordEvent(await event(writer), given);
         return undefined;
       }
-      const { why } = authority;
+      const why = denialText(authority.why);
       await writer.recordEvent({ type: 'act-refused', act: act.act, subject, lot, person: proof.person, why });
       return why;
     });

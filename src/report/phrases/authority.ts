@@ -1,0 +1,49 @@
+/** What somebody must not have done, in order to be independent for an act. */
+export const INDEPENDENCE = {
+  author: 'did not sign the document as its author',
+  transcriber: 'did not transcribe the certificate',
+  self: 'is not the person concerned',
+  typist: 'typed none of the values',
+  decided: 'has not decided this finding before: it takes two people',
+  maker: 'performed no build step of this lot',
+  tester: 'performed no test of this lot',
+  decider: 'decided no finding of this lot',
+  reviewer: 'did not review this lot file',
+};
+export type IndependenceRule = keyof typeof INDEPENDENCE;
+
+/** What an act needs beside role, qualification and independence: something that must have been signed before. */
+export const ORDER = {
+  authored: 'the author has signed the revision as performed',
+  measured: 'the person is named as analyst of values in the sheet',
+  reviewed: 'a quality engineer has reviewed exactly this lot file',
+  releasable:
+    'nothing blocks the units, none is on hold, none is decided already, and a second one for a case has a reason',
+};
+export type OrderRule = keyof typeof ORDER;
+
+/** Why authority forbids an act, by code. The rule: `authorityFor` in `src/people/authority.ts`. */
+export const DENIALS = {
+  auditor: () => 'an auditor reads and changes nothing',
+  role: ({ act, roles }: { act: string; roles: readonly string[] }) => `"${act}" needs the role ${roles.join(' or ')}`,
+  independence: ({ act, rule, person }: { act: string; rule: IndependenceRule; person: string }) =>
+    `independence: whoever is to ${act} ${INDEPENDENCE[rule]}, and ${person} did`,
+  'role taken': ({ held, open }: { held: string; open: readonly string[] }) =>
+    `a ${held} has signed this already; it needs a ${open.join(' or ') || 'nobody more'}`,
+  qualification: ({ person, qualification }: { person: string; qualification: string }) =>
+    `${person} has no signed qualification for "${qualification}" that covers this day`,
+};
+
+type Code = keyof typeof DENIALS;
+
+/** A code with the facts that its words need. */
+export type Denial = {
+  [One in Code]: { readonly code: One } & (Parameters<(typeof DENIALS)[One]> extends [infer Facts]
+    ? { readonly facts: Facts }
+    : { readonly facts?: undefined });
+}[Code];
+
+export function denialText({ code, facts }: Denial): string {
+  const words = DENIALS[code] as (facts: Denial['facts']) => string;
+  return words(facts);
+}
