@@ -13,6 +13,8 @@ export default defineConfig({
     // The suites of one process share the modules that they load: loading them anew took most of the time of a run.
     isolate: false,
     maxWorkers: '100%',
+    // What was compiled once is read from disk by the next run.
+    experimental: { fsModuleCache: true },
     testTimeout: AN_HOUR_MS,
     hookTimeout: AN_HOUR_MS,
   },

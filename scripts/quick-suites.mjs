@@ -9,6 +9,9 @@ const DEMO = path.join(TESTS, 'qualification');
 const STARTS = /^(node:child_process|playwright-core)$/;
 const IMPORTED = /\bfrom '([^']+)'/g;
 
+/** Pack and restore whole folders; draw a record for each attack on it. */
+const HEAVY = ['custody/backup.test.ts', 'verify/tampering.test.ts'].map((name) => path.join(TESTS, name));
+
 /** A suite that has a long form is heavy in its short one too. */
 const LONG_FORM = 'LOTWRIGHT_TEST_LONG';
 
@@ -26,7 +29,7 @@ export function quickSuites() {
     .readdirSync(TESTS, { recursive: true, encoding: 'utf8' })
     .filter((name) => name.endsWith('.test.ts'))
     .map((name) => path.join(TESTS, name))
-    .filter((file) => !file.startsWith(DEMO) && !hasLongForm(file) && !starts(file))
+    .filter((file) => !file.startsWith(DEMO) && !HEAVY.includes(file) && !hasLongForm(file) && !starts(file))
     .map((file) => path.relative(ROOT, file));
 }
 
