@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { JsonSchema } from '../base/json-schema.js';
 import type { AnyCalculation } from './calculation.js';
 
 /** One input field of a calculation, for help texts and pages. */
@@ -15,22 +16,9 @@ export interface InputField {
 /** The input fields that belong together; a calculation with a choice in its first field has one set per choice. */
 export type InputFields = readonly InputField[];
 
-interface Schema {
-  readonly type?: string | readonly string[];
-  readonly description?: string;
-  readonly default?: unknown;
-  readonly const?: unknown;
-  readonly enum?: readonly unknown[];
-  readonly anyOf?: readonly Schema[];
-  readonly oneOf?: readonly Schema[];
-  readonly items?: Schema;
-  readonly properties?: Readonly<Record<string, Schema>>;
-  readonly required?: readonly string[];
-}
-
 /** The input fields of a calculation, read from its schema: one list, or one per variant. */
 export function inputFields(calculation: AnyCalculation): readonly InputFields[] {
-  const schema = inputSchema(calculation) as Schema;
+  const schema = inputSchema(calculation) as JsonSchema;
   const variants = schema.anyOf ?? schema.oneOf ?? [schema];
   return variants.map((variant) =>
     Object.entries(variant.properties ?? {}).map(([name, field]) => ({
@@ -48,7 +36,7 @@ export function inputSchema(calculation: AnyCalculation): Record<string, unknown
   return z.toJSONSchema(calculation.input, { io: 'input', unrepresentable: 'any' }) as Record<string, unknown>;
 }
 
-function typeText(schema: Schema): string {
+function typeText(schema: JsonSchema): string {
   if (schema.const !== undefined) return JSON.stringify(schema.const);
   if (schema.enum) return schema.enum.map((value) => JSON.stringify(value)).join(' | ');
   const choices = schema.anyOf ?? schema.oneOf;

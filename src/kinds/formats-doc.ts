@@ -1,19 +1,8 @@
 import { z } from 'zod';
+import type { JsonSchema } from '../base/json-schema.js';
 import { CODE_SYNTAX } from './fields.js';
 import type { Kind } from './kind.js';
 import { LotStep } from './lot.js';
-
-interface Schema {
-  readonly type?: string;
-  readonly description?: string;
-  readonly const?: unknown;
-  readonly enum?: readonly unknown[];
-  readonly anyOf?: readonly Schema[];
-  readonly oneOf?: readonly Schema[];
-  readonly items?: Schema;
-  readonly properties?: Readonly<Record<string, Schema>>;
-  readonly required?: readonly string[];
-}
 
 /** JSON Schema (draft 2020-12) of what a document of this kind may say. */
 export function schemaOf(kind: Kind): Record<string, unknown> {
@@ -119,7 +108,7 @@ are: ${signing.map((name) => `\`${name}\``).join(', ')}.
 }
 
 function kindText(kind: Kind): string {
-  const schema = schemaOf(kind) as Schema;
+  const schema = schemaOf(kind) as JsonSchema;
   const numbering = kind.numbering === 'document' ? 'carries its own revision number' : 'numbered by the store';
   const rows = fieldRows(schema, '');
   return [
@@ -142,7 +131,7 @@ interface FieldRow {
   readonly what: string;
 }
 
-function fieldRows(schema: Schema, prefix: string): FieldRow[] {
+function fieldRows(schema: JsonSchema, prefix: string): FieldRow[] {
   return Object.entries(schema.properties ?? {}).flatMap(([name, field]) => {
     const path = `${prefix}${name}`;
     const row = { name: path, needed: (schema.required ?? []).includes(name), what: whatText(field) };
@@ -150,7 +139,7 @@ function fieldRows(schema: Schema, prefix: string): FieldRow[] {
   });
 }
 
-function innerRows(field: Schema, path: string): FieldRow[] {
+function innerRows(field: JsonSchema, path: string): FieldRow[] {
   if (field.items) {
     const list = `${path}[]`;
     return [...variantRows(field.items, list), ...innerRows(field.items, list)];
@@ -160,13 +149,13 @@ function innerRows(field: Schema, path: string): FieldRow[] {
 }
 
 /** The shapes of a choice among values and groups of fields, choices inside it unfolded. */
-function shapesOf(field: Schema): Schema[] {
+function shapesOf(field: JsonSchema): JsonSchema[] {
   const variants = field.oneOf ?? field.anyOf;
   return variants ? variants.flatMap(shapesOf) : [field];
 }
 
 /** A line for each shape of a choice, with its fields below; nothing where there is but one group of fields. */
-function variantRows(field: Schema, path: string): FieldRow[] {
+function variantRows(field: JsonSchema, path: string): FieldRow[] {
   const shapes = shapesOf(field);
   if (shapes.length < 2 || !shapes.some((shape) => shape.properties)) return [];
   return shapes.flatMap((shape, index) => {
@@ -178,17 +167,17 @@ function variantRows(field: Schema, path: string): FieldRow[] {
 }
 
 /** The name of a shape says its constant. */
-const withoutConstants = ({ properties = {} }: Schema): Record<string, Schema> =>
+const withoutConstants = ({ properties = {} }: JsonSchema): Record<string, JsonSchema> =>
   Object.fromEntries(Object.entries(properties).filter(([, field]) => field.const === undefined));
 
-function shapeName({ const: value, properties = {} }: Schema): string {
+function shapeName({ const: value, properties = {} }: JsonSchema): string {
   if (value !== undefined) return `\`${String(value)}\``;
   const rule = Object.entries(properties).find(([, field]) => field.const !== undefined);
   const fields = Object.keys(properties).map((name) => `\`${name}\``);
   return rule ? `\`${rule[0]}: ${String(rule[1].const)}\`` : `fields ${fields.join(' and ')}`;
 }
 
-function whatText(field: Schema): string {
+function whatText(field: JsonSchema): string {
   const said = field.description ?? field.items?.description ?? '';
   const values = field.enum ?? (field.const === undefined ? [] : [field.const]);
   const choice = values.length > 0 ? `one of ${values.map((value) => `\`${String(value)}\``).join(', ')}` : '';

@@ -45,7 +45,7 @@ const say = (items: readonly Import[]) => items.map(({ from, to }) => `${from} i
  */
 const MAY_USE: Readonly<Record<string, string>> = {
   base: '',
-  kinds: '',
+  kinds: 'base',
   dossier: 'base kinds',
   ledger: 'base dossier',
   statistics: 'base',
