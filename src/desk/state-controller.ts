@@ -20,7 +20,10 @@ import { HTML } from '../web/html.js';
 import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 
-const WithdrawParams = z.strictObject({ kind: NAMED.schema, key: NAMED.schema, revision: NAMED.schema });
+/** One way to write each, so that the page and its form mean the same revision. */
+const RevisionNumber = z.string().regex(/^[1-9]\d{0,8}$/, 'number of a revision, from 1');
+
+const WithdrawParams = z.strictObject({ kind: NAMED.schema, key: NAMED.schema, revision: RevisionNumber });
 type WithdrawParams = z.infer<typeof WithdrawParams>;
 
 const LABELS = { units: 'Units', reason: 'Reason', password: 'Password' };

@@ -77,6 +77,8 @@ export class LogRescans {
   }
 
   private async takeUp(job: ScanJob): Promise<void> {
+    // Others may have ended it while the scans before it ran.
+    if (await this.store.scanJobs.hasEnded(job.id)) return;
     const { lot, build, fileName, evidence, totalBytes } = job;
     const log = await this.logOf(lot, build).catch(() => undefined);
     if (evidence === '' || log === undefined) {

@@ -21,10 +21,6 @@ export class UnseenLinks {
     this.links.delete(keyOf(session, person));
     return link && link.expiresAt > now.toISOString() ? link : undefined;
   }
-
-  get size(): number {
-    return this.links.size;
-  }
 }
 
 /** A session is a digest and no person's code has a blank, so that no two pairs are the same. */

@@ -8,6 +8,7 @@ import { programName } from '../base/settings.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
+import { DECISION } from '../report/phrases/decision.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { plainName } from './bag.js';
@@ -67,13 +68,18 @@ export class PaperWriter {
   }
 }
 
-/** A unit on hold is not to be used, whatever was decided before. */
-function decisionOf({ decision, statement, hold }: UnitState): { words: string; isReleased: boolean } {
+/**
+ * A unit on hold is not to be used, whatever was decided before; nor is one whose verdict other rules changed, until
+ * somebody has looked at that.
+ */
+function decisionOf({ decision, statement, hold, unseenChanges }: UnitState): { words: string; isReleased: boolean } {
   const decided =
     decision === 'open'
-      ? 'not decided'
+      ? DECISION.open
       : `${decision === 'revoked' ? 'release revoked, once' : decision} by ${statement?.person.name}`;
-  return { words: hold ? `on hold; ${decided}` : decided, isReleased: decision === 'released' && hold === null };
+  const isTurned = unseenChanges.length > 0;
+  const words = [isTurned ? DECISION.turned : '', hold ? DECISION.onHold : '', decided].filter(Boolean).join('; ');
+  return { words, isReleased: decision === 'released' && hold === null && !isTurned };
 }
 
 function serialsFor({ facts }: PaperContent, request: PaperRequest): string[] {

@@ -21,6 +21,7 @@ import type { Store } from '../store/store.js';
 import { findingIdsOf } from './lot-people.js';
 import { doersOfLot } from './situation.js';
 import { FINDING_DIGITS } from './subjects.js';
+import { unitObjection } from './unit-objection.js';
 
 /** A signature that is missing, before it is known who could give it. */
 export interface Open {
@@ -215,11 +216,11 @@ export class OpenSignatures {
     const facts = { lot: { body: lot }, results: (await read.results.ofLot(lot.lot)).rows };
     const doers = await doersOfLot(read, lot.lot, facts, findingIdsOf(logParts, assessment));
     if (!reviewed) return [{ ...common, subject, doers, title: THINGS.lot(lot.lot), meaning: 'reviewed' }];
-    const mayGo = ({ serial }: UnitState) => assessment.releasable.includes(serial);
-    const serials = (states: readonly UnitState[]) => states.map(({ serial }) => serial);
-    // What other rules changed waits first for somebody who looks at it.
-    const releasable = serials(undecided.filter((unit) => mayGo(unit) && unit.unseenChanges.length === 0));
-    const others = serials(undecided.filter((unit) => !mayGo(unit)));
+    const serials = undecided.map(({ serial }) => serial);
+    const mayGo = (serial: string) =>
+      unitObjection({ assessment, states: undecided, meaning: 'released', units: [serial] }) === undefined;
+    const releasable = serials.filter(mayGo);
+    const others = serials.filter((serial) => !assessment.releasable.includes(serial));
     return [
       ...(releasable.length > 0
         ? [

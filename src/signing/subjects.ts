@@ -132,7 +132,7 @@ export class Subjects {
   /** Nobody signs on what an earlier version said: these rules assess the lot file first where they have not. */
   private async upToDate(lot: string, actor: string): Promise<AssessedLot | undefined> {
     const current = await this.assessments.of(lot);
-    if (!current?.ofEarlierVersion) return current;
+    if (current && !current.ofEarlierVersion) return current;
     await this.assessor.assessAgain(lot, actor);
     return this.assessments.of(lot);
   }

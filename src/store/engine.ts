@@ -15,7 +15,7 @@ export interface Engine {
   readonly isService: boolean;
   /** Holds every row against the ledger, as of one moment. */
   audit(options: AuditOptions): Promise<LedgerReport>;
-  /** Copies the database into a file, while changes go on. @returns its bytes. */
+  /** Copies the database into a file, while changes go on. @returns how many entries its audit trail has. */
   copy(target: string): Promise<number>;
   close(): Promise<void>;
 }

@@ -92,6 +92,11 @@ export class ScanJobs {
     return open.filter((job) => job.state === 'waiting' || !isHeld(job, now));
   }
 
+  /** Whether a scan was done, cancelled or given up meanwhile, by whomever. */
+  async hasEnded(id: number): Promise<boolean> {
+    return (await this.store.read.scanJobs.byId(id))?.endedAt !== null;
+  }
+
   private claimed(id: number): Claim {
     const stop = new AbortController();
     let [doneBytes, totalBytes] = [0, 0];

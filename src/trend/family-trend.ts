@@ -66,14 +66,14 @@ export class FamilyTrend {
     };
   }
 
-  /** The lot of the family whose first build was closed last, among those with a frozen lot file. */
+  /** The lot of the family whose first build was closed last, among those whose assessment these rules read. */
   private async latestAssessed(family: string): Promise<string | undefined> {
     const closed = (lot: Lot) => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
     const lots = (await this.store.read.entries.list('lot'))
       .map((revision) => revision.body)
       .filter((lot) => lot.family === family)
       .sort((a, b) => closed(b) - closed(a));
-    for (const lot of lots) if (await this.store.read.lotFiles.latest(lot.lot)) return lot.lot;
+    for (const { lot } of lots) if (await this.current.of(lot)) return lot;
     return undefined;
   }
 }

@@ -530,6 +530,11 @@ describe('rows that the ledger records', () => {
       /family F-1: it has rows in Part, and none were recorded there/,
     ],
     [
+      'an event behind the last number',
+      `INSERT INTO "Event" SELECT 901, 'hold-lifted', subjectKind, subjectKey, body, recordedAt, recordedOffset, actor, reason, 9e999 FROM "Event" WHERE type = 'hold-placed'`,
+      /Event row 901/,
+    ],
+    [
       'a summary of another lot',
       `INSERT INTO "LotSummary" SELECT 900, 'L-7', build, builtAt, family, characteristic, ucum, n, mean, sumSquaredDeviations, min, max, censored, 'x', 2000 FROM "LotSummary"`,
       /LotSummary row 900 \(L-7, .*: it names entry 2000/,

@@ -66,7 +66,7 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
       { head: RELEASE.by, width: 2 },
       { head: RELEASE.reason, width: 4.4 },
     ],
-    rows: view.enclosure.states.map(({ what, units, at, by, reason, turned }) => [
+    rows: shownStates(view).map(({ what, units, at, by, reason, turned }) => [
       eventWords(what),
       units.join(', ') || RELEASE.wholeLot,
       timeText(at),
@@ -76,6 +76,19 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
     empty: RELEASE.none,
   });
   drawChecks(pdf, view);
+}
+
+/** What lies over the decisions. A copy for one institution says nothing of the implants of others. */
+function shownStates(view: RecordView): RecordView['enclosure']['states'] {
+  const shown = new Set(shownUnits(view).map(({ serial }) => serial));
+  return view.enclosure.states.flatMap((state) => {
+    const units = state.units.filter((serial) => shown.has(serial));
+    if (units.length === 0 && state.units.length > 0) return [];
+    const { turned } = state;
+    if (!turned) return [{ ...state, units }];
+    const implants = turned.implants.filter(({ serial }) => shown.has(serial));
+    return [{ ...state, units, turned: { ...turned, implants } }];
+  });
 }
 
 export const statementLink = (digest: string): Text => [

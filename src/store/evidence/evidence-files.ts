@@ -103,7 +103,10 @@ export class EvidenceFiles {
   async keepAll(received: readonly ReceivedFile[]): Promise<void> {
     const fresh: { name: string; file: string }[] = [];
     const moved: string[] = [];
-    for (const { sha256, bytes, path: file, personalData } of received) {
+    // The same bytes may come under two names: kept apart once, they lie nowhere else.
+    const secret = new Set(received.filter((one) => one.personalData).map((one) => one.sha256));
+    for (const { sha256, bytes, path: file } of received) {
+      const personalData = secret.has(sha256);
       if (await this.tombstone(sha256)) continue;
       const known = await this.find(sha256);
       if (known !== undefined && sizeOf(known) !== bytes) {

@@ -150,7 +150,7 @@ class Audit {
       },
     );
     // Without their entries, rows cannot be told from strays.
-    if (walked) this.rows.check(Number.MAX_SAFE_INTEGER, undefined);
+    if (walked) this.rows.check(Number.POSITIVE_INFINITY, undefined);
     await this.guarded(
       'evidence',
       () => 'all',
