@@ -5,6 +5,7 @@ import { sha256Hex } from '../dossier/canonical.js';
 import type { ActingRole, Role } from '../dossier/statement.js';
 import { Code, Text } from '../kinds/fields.js';
 import type { Event } from '../ledger/event.js';
+import { type AccountObjection, accountObjectionText } from '../report/phrases/account-objections.js';
 import { denialText } from '../report/phrases/authority.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
@@ -51,7 +52,7 @@ export const mayKeepAccounts = (person: string, roles: readonly ActingRole[]): A
   authorityFor(MANAGE_ACCOUNTS, { code: person, roles, qualifiedFor: [] }, {});
 
 /** What an act of an administrator looks at before anything is written: why not, or undefined. */
-type Objection = (accounts: AccountsByPerson) => string | undefined;
+type Objection = (accounts: AccountsByPerson) => AccountObjection | undefined;
 
 /**
  * Accounts of people. How they stand follows from events; whoever acts is an administrator, and what they may not do is
@@ -215,12 +216,11 @@ export class Accounts {
     const objection: Objection = (accounts) => {
       const same = [...accounts.keys()].find((code) => code.toLowerCase() === account.person.toLowerCase());
       if (same !== undefined) {
-        return `the identifier ${same} belongs to ${accounts.get(same)!.name}; an identifier is never given to anybody else`;
+        return { code: 'identifier given', facts: { person: same, name: accounts.get(same)!.name } };
       }
-      if (account.identityCheckedOn === null)
-        return 'nobody has checked who this is; name the day on which it was done';
+      if (account.identityCheckedOn === null) return { code: 'identity not checked' };
       if (account.identityCheckedOn > today)
-        return `identity cannot have been checked on ${account.identityCheckedOn}, a day to come`;
+        return { code: 'identity checked in future', facts: { day: account.identityCheckedOn } };
       return undefined;
     };
     return this.act({ by, act: 'make account', person: account.person, objection }, async (writer) => {
@@ -232,9 +232,7 @@ export class Accounts {
   /** A new one-time link, for a password that was lost. The old password stays until the link is used. */
   invite(by: string, person: string, reason?: string): Promise<OneTimeLink> {
     const objection: Objection = (accounts) =>
-      person === by
-        ? 'nobody makes a link for themselves; change the password on your own page'
-        : closed(accounts, person);
+      person === by ? { code: 'link for oneself' } : closed(accounts, person);
     return this.act({ by, act: 'make one-time link', person, objection }, (writer) =>
       this.recordInvitation(writer, person, reason),
     );
@@ -251,7 +249,7 @@ export class Accounts {
     const today = this.today();
     const objection: Objection = (accounts) =>
       closed(accounts, person) ??
-      (person === by ? 'nobody gives a role to themselves; ask another administrator' : undefined) ??
+      (person === by ? { code: 'role for oneself' } : undefined) ??
       roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role);
     return this.act({ by, act: `give role ${role}`, person, objection }, (writer) =>
       writer.recordEvent({ type: 'role-given', person, role }, reason),
@@ -261,7 +259,7 @@ export class Accounts {
   takeRole(by: string, person: string, role: Role, reason: string): Promise<void> {
     const objection: Objection = (accounts) => {
       const account = accounts.get(person)!;
-      if (!account.roles.includes(role)) return `${account.name} is not ${role}`;
+      if (!account.roles.includes(role)) return { code: 'not in role', facts: { name: account.name, role } };
       return role === 'administrator' ? lastAdministrator(accounts, person) : undefined;
     };
     return this.act({ by, act: `take role ${role}`, person, objection }, (writer) =>
@@ -275,15 +273,16 @@ export class Accounts {
     const today = this.today();
     const objection: Objection = (accounts) => {
       const replaced = accounts.get(deputyFor);
-      if (!replaced) return `there is no account ${deputyFor}`;
-      if (person === by) return 'nobody names themselves deputy; ask another administrator';
-      if (person === deputyFor) return 'nobody is deputy of themselves';
-      if (to < from) return `the last day, ${to}, lies before the first, ${from}`;
-      if (to < today) return `the last day, ${to}, has passed; a deputy is not named afterwards`;
-      if (from < today) return `the first day, ${from}, has passed; a deputy is not named afterwards`;
-      if (!replaced.roles.includes(role)) return `${replaced.name} is not ${role}`;
+      if (!replaced) return { code: 'no account', facts: { person: deputyFor } };
+      if (person === by) return { code: 'deputy by oneself' };
+      if (person === deputyFor) return { code: 'deputy of oneself' };
+      if (to < from) return { code: 'ends before it begins', facts: { from, to } };
+      if (to < today) return { code: 'last day passed', facts: { to } };
+      if (from < today) return { code: 'first day passed', facts: { from } };
+      if (!replaced.roles.includes(role)) return { code: 'not in role', facts: { name: replaced.name, role } };
       if (accounts.get(person)!.deputies.some((one) => isSameDeputy(one, deputy) && one.to >= from)) {
-        return `${accounts.get(person)!.name} is deputy of ${replaced.name} as ${role} already; end that first`;
+        const { name } = accounts.get(person)!;
+        return { code: 'deputy already', facts: { name, of: replaced.name, role } };
       }
       return (
         closed(accounts, person) ??
@@ -301,7 +300,7 @@ export class Accounts {
     const objection: Objection = (accounts) =>
       accounts.get(person)!.deputies.some((one) => isSameDeputy(one, deputy))
         ? undefined
-        : `${person} is no deputy of ${deputyFor} as ${role}`;
+        : { code: 'no deputy', facts: { name: person, of: deputyFor, role } };
     return this.act({ by, act: `end deputy as ${role}`, person, objection }, (writer) =>
       writer.recordEvent({ type: 'deputy-ended', person, deputyFor, role }, reason),
     );
@@ -325,8 +324,9 @@ export class Accounts {
       const accounts = await accountsIn(writer);
       if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
       const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.today()));
-      const why = authority.may ? objection(accounts) : denialText(authority.why);
-      if (why === undefined) return { done: await work(writer) };
+      const objects = authority.may ? objection(accounts) : undefined;
+      if (authority.may && objects === undefined) return { done: await work(writer) };
+      const why = authority.may ? accountObjectionText(objects!) : denialText(authority.why);
       const subject = { kind: 'account', key: person };
       await writer.recordEvent({ type: 'act-refused', act, subject, lot: null, person: by, why });
       return { why };
@@ -352,8 +352,8 @@ const unknownLink = () =>
 const ranOut = (expiresAt: string) =>
   new AppError('REFUSED', `this link ran out at ${expiresAt.slice(0, 16).replace('T', ' ')} UTC; ask for a new one`);
 
-const closed = (accounts: AccountsByPerson, person: string): string | undefined =>
-  accounts.get(person)?.closedAt == null ? undefined : `the account ${person} is closed for good`;
+const closed = (accounts: AccountsByPerson, person: string): AccountObjection | undefined =>
+  accounts.get(person)?.closedAt == null ? undefined : { code: 'closed', facts: { person } };
 
 const isSameDeputy = (one: { deputyFor: string; role: Role }, other: { deputyFor: string; role: Role }): boolean =>
   one.deputyFor === other.deputyFor && one.role === other.role;
@@ -365,10 +365,10 @@ function rolesToKeepApart(account: Account, today: string, added: Role): Role[] 
 }
 
 /** Somebody must be left who can sign in and keep the accounts. */
-function lastAdministrator(accounts: AccountsByPerson, person: string): string | undefined {
+function lastAdministrator(accounts: AccountsByPerson, person: string): AccountObjection | undefined {
   const isOne = (one: Account) => one.roles.includes('administrator');
   if (!isOne(accounts.get(person)!)) return undefined;
   const others = [...accounts.values()].filter((one) => isOne(one) && one.person !== person);
   if (others.some((one) => one.passwordSetAt !== null)) return undefined;
-  return 'this is the last administrator who can sign in; make another one first';
+  return { code: 'last administrator' };
 }

@@ -1,4 +1,5 @@
 import type { Role } from '../dossier/statement.js';
+import type { AccountObjection } from '../report/phrases/account-objections.js';
 
 /** Roles whose holder gives or takes a decision on quality. Who keeps the accounts may hold none of them. */
 const APART_FROM_ADMINISTRATOR: readonly Role[] = ['quality engineer', 'releaser', 'regulatory', 'auditor'];
@@ -7,20 +8,18 @@ const APART_FROM_ADMINISTRATOR: readonly Role[] = ['quality engineer', 'releaser
 const WITHOUT_DEPUTY: readonly Role[] = ['administrator', 'auditor'];
 
 /** Why a person who holds `held` cannot hold `added` as well, or undefined when they can. */
-export function roleConflict(held: readonly Role[], added: Role): string | undefined {
-  if (held.includes(added)) return `this person is ${added} already`;
+export function roleConflict(held: readonly Role[], added: Role): AccountObjection | undefined {
+  if (held.includes(added)) return { code: 'role held', facts: { role: added } };
   const all = [...held, added];
-  if (all.includes('auditor') && all.length > 1) {
-    return 'an auditor reads everything and changes nothing, so the role goes with no other';
-  }
+  if (all.includes('auditor') && all.length > 1) return { code: 'auditor and other' };
   const apart = all.find((role) => APART_FROM_ADMINISTRATOR.includes(role));
   if (all.includes('administrator') && apart !== undefined) {
-    return `an administrator gives no quality approval, so the role does not go with ${apart}`;
+    return { code: 'administrator and quality', facts: { role: apart } };
   }
   return undefined;
 }
 
 /** Why nobody can be deputy in this role, or undefined when somebody can. */
-export function deputyConflict(role: Role): string | undefined {
-  return WITHOUT_DEPUTY.includes(role) ? `the role of ${role} has no deputy; give it to a second person` : undefined;
+export function deputyConflict(role: Role): AccountObjection | undefined {
+  return WITHOUT_DEPUTY.includes(role) ? { code: 'role without deputy', facts: { role } } : undefined;
 }

@@ -8,7 +8,7 @@ import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
 import { denialText } from '../report/phrases/authority.js';
-import { differenceText } from '../report/phrases/differences.js';
+import { differenceText, firstChangeText, SIGNED_CHANGED } from '../report/phrases/differences.js';
 import { ASSESSED_SINCE, changedVerdictText, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';
 import { objectionText } from '../report/phrases/objections.js';
 import { type ReviewLine, reviewLine } from '../report/phrases/review-items.js';
@@ -95,14 +95,14 @@ export class SigningPreview {
     units: BeforeSigning['units'],
   ): string | null {
     const { signable } = situation;
-    if (signable.refused !== undefined) return signable.refused;
-    if (authority === undefined) return 'you have no open account';
+    if (signable.refused !== undefined) return objectionText(signable.refused);
+    if (authority === undefined) return objectionText({ code: 'no open account' });
     if (!authority.may) return denialText(authority.why);
-    if (isSignedBy(person, situation)) return 'you have signed exactly this already';
+    if (isSignedBy(person, situation)) return objectionText({ code: 'signed already' });
     const objection = orderObjection(situation, person);
     const why = objection && objectionText(objection);
     if (why !== undefined || units === null || units.some((unit) => unit.why === null)) return why ?? null;
-    return units.map((unit) => unit.why).join('; ') || 'this lot has no units';
+    return units.map((unit) => unit.why).join('; ') || objectionText({ code: 'no units' });
   }
 
   /** Units of a lot file, each with why it cannot be decided on so; null for every other thing and meaning. */
@@ -134,13 +134,11 @@ export class SigningPreview {
       .filter(({ digest }) => digest !== subject.digest)
       .at(-1);
     if (!last) return [];
-    if (subject.revision === null || last.revision === null) return ['what was signed before has changed'];
+    if (subject.revision === null || last.revision === null) return [SIGNED_CHANGED];
     const before = await this.store.read.entries.revision(subject.kind, subject.key, last.revision);
     const after = await this.store.read.entries.revision(subject.kind, subject.key, subject.revision);
     const found = before && after ? firstChange(before.body, after.body) : undefined;
-    return found
-      ? [`the first field that differs from revision ${last.revision} is ${found.field}; it was ${found.was}`]
-      : [];
+    return found ? [firstChangeText(last.revision, found)] : [];
   }
 
   /** Of a lot file: its facts, and the verdicts that lay beside it when it was signed in another state or on other ones. */

@@ -11,7 +11,7 @@ export function isSignedBy(person: string, { act, earlier }: Situation): boolean
 /** Why the order of things forbids a person to sign this now, whatever units are meant; undefined when it does not. */
 export function orderObjection({ signable, act, earlier }: Situation, person: string): Objection | undefined {
   const isSigned = (meaning: Meaning) => earlier.some((one) => one.meaning === meaning);
-  if (signable.refused !== undefined) return { code: 'state of the thing', facts: { says: signable.refused } };
+  if (signable.refused !== undefined) return signable.refused;
   if (act.order.includes('authored') && !isSigned('performed')) {
     return { code: 'not authored' };
   }

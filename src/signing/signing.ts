@@ -123,7 +123,7 @@ export class Signing {
       const situation = await situationOf(writer.read, signable, act);
       const authority = authorityFor(act, candidate, situation.doers, situation.taken);
       if (authority.may && isSignedBy(proof.person, situation)) {
-        throw new AppError('CONFLICT', `${signable.title}: you have signed exactly this already`);
+        throw new AppError('CONFLICT', `${signable.title}: ${objectionText({ code: 'signed already' })}`);
       }
       const objects = authority.may ? await objection(writer, situation, proof.person, request) : undefined;
       const why = authority.may ? objects && objectionText(objects) : denialText(authority.why);

@@ -4,12 +4,14 @@ import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { Event } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
+import type { UnitState } from '../lots/unit-states.js';
 import { unseenChanges } from '../lots/verdict-changes.js';
 import { personActor } from '../people/account-state.js';
 import { actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
 import { denialText } from '../report/phrases/authority.js';
+import { type Objection, objectionText } from '../report/phrases/objections.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import { candidateOn } from './situation.js';
@@ -35,15 +37,15 @@ export class StateActs {
   }
 
   async liftHold(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
-    await this.onUnits(proof, 'lift a hold', 'hold-lifted', lot, units, reason, (state) =>
-      state.hold === null ? 'is not on hold' : undefined,
+    await this.onUnits(proof, 'lift a hold', 'hold-lifted', lot, units, reason, ({ serial, hold }) =>
+      hold === null ? { code: 'not on hold', facts: { serial } } : undefined,
     );
   }
 
   /** A release can be revoked and is never erased. */
   async revokeRelease(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
-    await this.onUnits(proof, 'revoke a release', 'release-revoked', lot, units, reason, (state) =>
-      state.decision === 'released' ? undefined : 'is not released',
+    await this.onUnits(proof, 'revoke a release', 'release-revoked', lot, units, reason, ({ serial, decision }) =>
+      decision === 'released' ? undefined : { code: 'not released', facts: { serial } },
     );
   }
 
@@ -60,7 +62,7 @@ export class StateActs {
     await this.record(proof, WITHDRAW, { kind, key }, null, reason, async (writer) => {
       const known = await writer.read.events.of({ kind, key });
       if (known.some(({ event }) => event.type === 'document-withdrawn' && event.revision === revision)) {
-        throw new AppError('CONFLICT', `${kindTitle(kind)} ${key} revision ${revision} is withdrawn already`);
+        throw conflict({ code: 'withdrawn already', facts: document });
       }
       return { type: 'document-withdrawn', kind, key, revision };
     });
@@ -104,7 +106,7 @@ export class StateActs {
       const last = events.findLast(({ event }) => event.type.startsWith('legal-hold-'));
       const held = last?.event.type === 'legal-hold-placed';
       if (held === (type === 'legal-hold-placed')) {
-        throw new AppError('CONFLICT', `lot ${lot} is ${held ? 'under legal hold already' : 'not under legal hold'}`);
+        throw conflict({ code: held ? 'under legal hold' : 'not under legal hold', facts: { lot } });
       }
       return { type, lot };
     });
@@ -117,7 +119,7 @@ export class StateActs {
     lot: string,
     units: readonly string[],
     reason: string,
-    objection: (state: Awaited<ReturnType<typeof unitStatesOf>>[number]) => string | undefined,
+    objection: (state: UnitState) => Objection | undefined,
   ): Promise<void> {
     const body = (await this.store.read.entries.currentOrThrow('lot', lot)).body;
     const serials = body.implants.map((implant) => implant.serial);
@@ -127,8 +129,8 @@ export class StateActs {
     }
     await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
       for (const state of await unitStatesOf(writer.read, lot, [...units])) {
-        const why = objection(state);
-        if (why !== undefined) throw new AppError('CONFLICT', `${state.serial} ${why}`);
+        const objects = objection(state);
+        if (objects !== undefined) throw conflict(objects);
       }
       return { type, lot, units: [...units].sort() };
     });
@@ -159,6 +161,8 @@ export class StateActs {
     if (refused !== undefined) throw new AppError('REFUSED', `you may not ${act.act}: ${refused}`, { act: act.act });
   }
 }
+
+const conflict = (objection: Objection) => new AppError('CONFLICT', objectionText(objection));
 
 const badUnits = (found: string, serials: readonly string[]) =>
   new BadInputError([

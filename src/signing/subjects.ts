@@ -23,7 +23,8 @@ import type { Doers } from '../people/authority.js';
 import { findingWords } from '../report/assessment-words.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
-import { NOT_TO_SIGN, THINGS } from '../report/phrases/things.js';
+import type { Objection } from '../report/phrases/objections.js';
+import { FACTS_SINCE, SHOWN, THINGS } from '../report/phrases/things.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
@@ -46,7 +47,7 @@ export interface Signable {
   /** Decisions that exist for a finding; absent for everything else. */
   readonly outcomes?: readonly Outcome[];
   /** Set when nobody can sign it as it is, with the reason. */
-  readonly refused?: string;
+  readonly refused?: Objection;
   /** The frozen lot behind a lot file. */
   readonly assessed?: AssessedLot;
   /** Of a lot file that is only looked at: why it has to be frozen and assessed again before anybody signs it. */
@@ -122,7 +123,7 @@ export class Subjects {
     const assessed = await this.assessments.of(lot);
     if (!assessed) throw new NotFoundError('assessment of lot', lot);
     if (assessed.ofEarlierVersion) return { assessed, outOfDate: EARLIER_VERSION };
-    return (await this.isStill(assessed)) ? { assessed } : { assessed, outOfDate: NOT_TO_SIGN.factsSince };
+    return (await this.isStill(assessed)) ? { assessed } : { assessed, outOfDate: FACTS_SINCE };
   }
 
   private isStill({ dossierSha256, dossierText }: AssessedLot): Promise<boolean> {
@@ -179,7 +180,7 @@ export class Subjects {
       subject: revisionSubject(found),
       title: THINGS.document(found),
       lot: null,
-      shows: [['name', found.name], ['taken in', timeText(found.recordedAt)], ...topFields(found.body)],
+      shows: [[SHOWN.name, found.name], [SHOWN.takenIn, timeText(found.recordedAt)], ...topFields(found.body)],
       page: traceOf(key),
       doers: {},
     };
@@ -196,14 +197,16 @@ export class Subjects {
       title: kind === 'receipt' ? THINGS.receipt(key) : THINGS.certificate(body.certificate!.number, key),
       lot: null,
       shows: [
-        ['material', `${body.material}, lot ${body.supplierLot} of ${body.supplier}`],
-        ['status', body.status],
+        [SHOWN.material, SHOWN.supplied(body)],
+        [SHOWN.status, body.status],
         ...lines.map((line): [string, string] => [line.property, `${line.value} ${line.ucum}`]),
-        ['transcribed by', body.certificate?.transcribedBy ?? 'no certificate'],
+        [SHOWN.transcribedBy, body.certificate?.transcribedBy ?? SHOWN.noCertificate],
       ],
       page: traceOf(key),
       doers: { transcriber: body.certificate ? [body.certificate.transcribedBy] : [] },
-      ...(kind === 'receipt' && body.status === 'quarantine' ? { refused: NOT_TO_SIGN.quarantine(key) } : {}),
+      ...(kind === 'receipt' && body.status === 'quarantine'
+        ? { refused: { code: 'in quarantine' as const, facts: { receipt: key } } }
+        : {}),
     };
   }
 
@@ -223,10 +226,10 @@ export class Subjects {
       title: THINGS.qualification(name, code, operation),
       lot: null,
       shows: [
-        ['operation', operation],
-        ['from', from],
-        ['to', to ?? 'no end'],
-        ['evidence', evidence ?? 'none named'],
+        [SHOWN.operation, operation],
+        [SHOWN.from, from],
+        [SHOWN.to, to ?? SHOWN.noEnd],
+        [SHOWN.evidence, evidence ?? SHOWN.noEvidence],
       ],
       page: traceOf(code),
       doers: { self: [code] },
@@ -246,17 +249,17 @@ export class Subjects {
       title: THINGS.resultSheet(lot, file),
       lot,
       shows: [
-        ['values', String(rows.length)],
-        ['analysts', names(rows.map((row) => row.analyst)).join(', ')],
-        ['typed by', names(rows.map((row) => row.enteredBy)).join(', ') || 'nobody: read from an instrument'],
-        ['instruments', names(rows.map((row) => row.instrument)).join(', ')],
+        [SHOWN.values, String(rows.length)],
+        [SHOWN.analysts, names(rows.map((row) => row.analyst)).join(', ')],
+        [SHOWN.typedBy, names(rows.map((row) => row.enteredBy)).join(', ') || SHOWN.nobodyTyped],
+        [SHOWN.instruments, names(rows.map((row) => row.instrument)).join(', ')],
         ...rows
           .slice(0, MOST_SHOWN)
           .map((row): [string, string] => [
             `${row.specimen} ${row.characteristic} ${row.replicate}`,
             `${row.reportedValue} ${row.reportedUcum}`,
           ]),
-        ...(rows.length > MOST_SHOWN ? [['and', `${rows.length - MOST_SHOWN} more`] as const] : []),
+        ...(rows.length > MOST_SHOWN ? [[SHOWN.and, SHOWN.more(rows.length - MOST_SHOWN)] as const] : []),
       ],
       page: lotPage(lot, 'results'),
       doers: { typist: names(rows.map((row) => row.enteredBy)) },
@@ -282,10 +285,13 @@ export class Subjects {
       doers: {},
       ...(together
         ? {
-            refused: NOT_TO_SIGN.oneOfMany(
-              together.members.length,
-              `log finding group:${found.lot}:${together.id.slice(0, FINDING_DIGITS)}`,
-            ),
+            refused: {
+              code: 'one of many' as const,
+              facts: {
+                count: together.members.length,
+                group: `log finding group:${found.lot}:${together.id.slice(0, FINDING_DIGITS)}`,
+              },
+            },
           }
         : refusedAlert(finding)),
     };
@@ -301,7 +307,7 @@ export class Subjects {
       subject: findingSubject('log finding group', `${lot}:${short}`, found.id),
       title: THINGS.logFindings(found.members.length, short, found.build),
       lot,
-      shows: [['findings', `${found.members.length}, decided together`], ...shownOf(facts, found)],
+      shows: [[SHOWN.findings, SHOWN.together(found.members.length)], ...shownOf(facts, found)],
       outcomes: outcomesOf(found),
       page: `${lotPage(lot, '')}/findings/${found.id}`,
       doers: {},
@@ -322,15 +328,17 @@ export class Subjects {
       title: THINGS.checkFinding(short, lot),
       lot,
       shows: [
-        ['what', says],
-        ['what it does', found.effect],
-        ['cleared by', clearedBy],
-        ['implants', found.units.join(', ') || 'none'],
+        [SHOWN.what, says],
+        [SHOWN.effect, found.effect],
+        [SHOWN.clearedBy, clearedBy],
+        [SHOWN.implants, found.units.join(', ') || SHOWN.none],
       ],
       outcomes: BOTH,
       page: lotPage(lot, 'checks'),
       doers: {},
-      ...(found.mayBeDecided === 'no' ? { refused: NOT_TO_SIGN.noDecisionLifts(clearedBy) } : {}),
+      ...(found.mayBeDecided === 'no'
+        ? { refused: { code: 'no decision lifts' as const, facts: { check, finding: found } } }
+        : {}),
     };
   }
 
@@ -341,10 +349,7 @@ export class Subjects {
       subject: lotFileSubject(key, dossierSha256),
       title: THINGS.lotFile(key),
       lot: key,
-      shows: assessment.units.map(({ serial, verdict, releasable }) => [
-        serial,
-        `${verdict}${releasable ? '; may be released' : ''}`,
-      ]),
+      shows: assessment.units.map((unit) => [unit.serial, SHOWN.unit(unit)]),
       page: lotPage(key, ''),
       doers: {},
       ...read,
@@ -375,19 +380,19 @@ function once(latest: LatestLot): LatestLot {
   };
 }
 
-const refusedAlert = ({ level }: LogFinding): { refused?: string } =>
-  level === 'alert' ? { refused: NOT_TO_SIGN.alert } : {};
+const refusedAlert = ({ level }: LogFinding): { refused?: Objection } =>
+  level === 'alert' ? { refused: { code: 'alert' } } : {};
 
 function shownOf(facts: Facts | undefined, finding: LogFinding): [string, string][] {
   const touched = facts ? coverageOf(facts, finding) : undefined;
   return [
-    ['level', finding.level],
-    ['what', findingText(finding)],
-    ['where', whereText(finding)],
-    ['from', timeText(finding.startedAt ?? '')],
-    ['to', timeText(finding.endedAt ?? '')],
-    ['implants', touched?.implants.join(', ') || 'none'],
-    ['coupons', touched?.coupons.join(', ') || 'none'],
+    [SHOWN.level, finding.level],
+    [SHOWN.what, findingText(finding)],
+    [SHOWN.where, whereText(finding)],
+    [SHOWN.from, timeText(finding.startedAt ?? '')],
+    [SHOWN.to, timeText(finding.endedAt ?? '')],
+    [SHOWN.implants, touched?.implants.join(', ') || SHOWN.none],
+    [SHOWN.coupons, touched?.coupons.join(', ') || SHOWN.none],
   ];
 }
 

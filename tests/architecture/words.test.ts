@@ -7,6 +7,11 @@ const PAPERS = ['label-sheet', 'paper', 'statement', 'unit-code', 'unit-sheet'].
   (name) => `src/records/papers/${name}.ts`,
 );
 
+/** They say why somebody may not sign, or change an account. */
+const RULES = ['signing/order', 'signing/unit-objection', 'signing/before-signing', 'people/role-rules'].map(
+  (name) => `src/${name}.ts`,
+);
+
 /** Begins like a sentence or a head, or goes on for three words. */
 const WORDS = /['`](?:[A-Z][a-z]+|[^'`\n]*[a-z]+ [a-z]+ [a-z]+)[^'`\n]*['`]/g;
 /** Values that the assessment holds, which sections compare with. */
@@ -36,5 +41,5 @@ it('lets labels, unit sheets and statements only lay out', () => {
 });
 
 it('lets the rules that forbid a signature answer with codes and facts', () => {
-  expect(wordsIn(['src/signing/order.ts', 'src/signing/unit-objection.ts'])).toEqual([]);
+  expect(wordsIn(RULES)).toEqual([]);
 });

@@ -1,3 +1,5 @@
+import { type CodedBy, codedText } from './coded.js';
+
 /** What somebody must not have done, in order to be independent for an act. */
 export const INDEPENDENCE = {
   author: 'did not sign the document as its author',
@@ -34,16 +36,6 @@ export const DENIALS = {
     `${person} has no signed qualification for "${qualification}" that covers this day`,
 };
 
-type Code = keyof typeof DENIALS;
+export type Denial = CodedBy<typeof DENIALS>;
 
-/** A code with the facts that its words need. */
-export type Denial = {
-  [One in Code]: { readonly code: One } & (Parameters<(typeof DENIALS)[One]> extends [infer Facts]
-    ? { readonly facts: Facts }
-    : { readonly facts?: undefined });
-}[Code];
-
-export function denialText({ code, facts }: Denial): string {
-  const words = DENIALS[code] as (facts: Denial['facts']) => string;
-  return words(facts);
-}
+export const denialText = (denial: Denial): string => codedText(DENIALS, denial);

@@ -42,6 +42,13 @@ export function differenceText(what: What): string {
   }
 }
 
+/** What differs between a document as it was signed last and as it stands. */
+export const SIGNED_CHANGED = 'what was signed before has changed';
+export const firstChangeText = (
+  revision: number,
+  { field, was }: { readonly field: string; readonly was: string },
+): string => `the first field that differs from revision ${revision} is ${field}; it was ${was}`;
+
 type Row = Extract<What, { code: 'measured' }>['row'];
 
 const documentText = ({ kind, key, revision }: Extract<What, { code: 'document added' }>['document']): string =>

@@ -1,14 +1,27 @@
-import type { CheckResult, UnitResult } from '../../assessment/assessment.js';
-import { reasonWords } from '../assessment-words.js';
+import type { CheckFinding, CheckResult, UnitResult } from '../../assessment/assessment.js';
+import { kindTitle } from '../../kinds/catalogue.js';
+import { findingWords, reasonWords } from '../assessment-words.js';
+import { type CodedBy, codedText } from './coded.js';
 
-/** Why the order of things forbids a signature, by code. The rules: `src/signing/order.ts` and `unit-objection.ts`. */
+/**
+ * Why the order or the state of things forbids a signature, a hold, its lift or a revocation, by code. The rules: `order.ts`,
+ * `unit-objection.ts`, `subjects.ts` and `state-acts.ts` in `src/signing`.
+ */
 export const OBJECTIONS = {
   'not authored': () => 'its author has not signed it as performed yet',
   'no analyst': ({ person }: { person: string }) =>
     `${person} is not named as analyst of any value in it; whoever measured signs`,
   'not reviewed': () => 'nobody has reviewed this lot file as it stands now; a quality engineer reviews first',
-  /** Told by what is to be signed, as its own state forbids it. */
-  'state of the thing': ({ says }: { says: string }) => says,
+  'no open account': () => 'you have no open account',
+  'signed already': () => 'you have signed exactly this already',
+  'in quarantine': ({ receipt }: { receipt: string }) =>
+    `receipt ${receipt} is in quarantine: take it in again with the status accepted or rejected`,
+  'one of many': ({ count, group }: { count: number; group: string }) =>
+    `it is one of ${count} that are alike and decided together, as ${group}`,
+  'no decision lifts': ({ check, finding }: { check: string; finding: Pick<CheckFinding, 'rule' | 'facts'> }) =>
+    `no decision lifts this finding. ${findingWords(check, finding).clearedBy}`,
+  alert: () => 'an alert is noted and needs no decision',
+  'no units': () => 'this lot has no units',
   'no unit of the lot': ({ serial }: { serial: string }) => `${serial} is no unit of this lot`,
   'decided already': (unit: { serial: string; decision: string; name: string; code: string; at: string }) =>
     `${unit.serial} was ${unit.decision} by ${unit.name} (${unit.code}) at ${unit.at} already`,
@@ -35,6 +48,12 @@ export const OBJECTIONS = {
     const all = [...before.map(({ serial, lot }) => `${serial} of lot ${lot}`), ...now];
     return `case ${code} would have ${all.length} released implants (${all.join(', ')}); give the reason why it needs them`;
   },
+  'not on hold': ({ serial }: { serial: string }) => `${serial} is not on hold`,
+  'not released': ({ serial }: { serial: string }) => `${serial} is not released`,
+  'withdrawn already': ({ kind, key, revision }: { kind: string; key: string; revision: number }) =>
+    `${kindTitle(kind)} ${key} revision ${revision} is withdrawn already`,
+  'under legal hold': ({ lot }: { lot: string }) => `lot ${lot} is under legal hold already`,
+  'not under legal hold': ({ lot }: { lot: string }) => `lot ${lot} is not under legal hold`,
 };
 
 interface OtherUnit {
@@ -42,16 +61,6 @@ interface OtherUnit {
   readonly lot: string;
 }
 
-type Code = keyof typeof OBJECTIONS;
+export type Objection = CodedBy<typeof OBJECTIONS>;
 
-/** A code with the facts that its words need. */
-export type Objection = {
-  [One in Code]: { readonly code: One } & (Parameters<(typeof OBJECTIONS)[One]> extends [infer Facts]
-    ? { readonly facts: Facts }
-    : { readonly facts?: undefined });
-}[Code];
-
-export function objectionText({ code, facts }: Objection): string {
-  const words = OBJECTIONS[code] as (facts: Objection['facts']) => string;
-  return words(facts);
-}
+export const objectionText = (objection: Objection): string => codedText(OBJECTIONS, objection);

@@ -24,12 +24,47 @@ export const THINGS = {
   unitsHeldBack: (serials: readonly string[]) => `units ${serials.join(', ')}, which may not be released`,
 } as const;
 
-/** Why nobody can sign a thing as it is. */
-export const NOT_TO_SIGN = {
-  quarantine: (receipt: string) =>
-    `receipt ${receipt} is in quarantine: take it in again with the status accepted or rejected`,
-  oneOfMany: (count: number, group: string) => `it is one of ${count} that are alike and decided together, as ${group}`,
-  noDecisionLifts: (clearedBy: string) => `no decision lifts this finding. ${clearedBy}`,
-  alert: 'an alert is noted and needs no decision',
-  factsSince: 'Facts came in since this lot file was frozen.',
+/** Why a lot file has to be frozen and assessed again before anybody signs it. */
+export const FACTS_SINCE = 'Facts came in since this lot file was frozen.';
+
+/** Names of what is shown of a thing before it is signed, and what stands where there is none of it. */
+export const SHOWN = {
+  name: 'name',
+  takenIn: 'taken in',
+  material: 'material',
+  supplied: ({ material, supplierLot, supplier }: Supplied) => `${material}, lot ${supplierLot} of ${supplier}`,
+  status: 'status',
+  transcribedBy: 'transcribed by',
+  noCertificate: 'no certificate',
+  operation: 'operation',
+  from: 'from',
+  to: 'to',
+  noEnd: 'no end',
+  evidence: 'evidence',
+  noEvidence: 'none named',
+  values: 'values',
+  analysts: 'analysts',
+  typedBy: 'typed by',
+  nobodyTyped: 'nobody: read from an instrument',
+  instruments: 'instruments',
+  and: 'and',
+  more: (count: number) => `${count} more`,
+  findings: 'findings',
+  together: (count: number) => `${count}, decided together`,
+  what: 'what',
+  effect: 'what it does',
+  clearedBy: 'cleared by',
+  implants: 'implants',
+  coupons: 'coupons',
+  none: 'none',
+  level: 'level',
+  where: 'where',
+  unit: ({ verdict, releasable }: { readonly verdict: string; readonly releasable: boolean }) =>
+    `${verdict}${releasable ? '; may be released' : ''}`,
 } as const;
+
+interface Supplied {
+  readonly material: string;
+  readonly supplierLot: string;
+  readonly supplier: string;
+}
