@@ -16,10 +16,11 @@ import { signedText } from '../report/phrases/signatures.js';
 import { Store } from '../store/store.js';
 import { isSignedBy, orderObjection } from './order.js';
 import { ReviewList } from './review-list.js';
+import type { Signable } from './signable.js';
 import { differencesSince } from './signed-lot-file.js';
 import { actToSign, Signing } from './signing.js';
 import { candidatesOn, type Situation, situationOf } from './situation.js';
-import { type Signable, Subjects } from './subjects.js';
+import { Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
 import { unitObjection } from './unit-objection.js';
 

@@ -18,9 +18,9 @@ import { findingWords } from '../report/assessment-words.js';
 import { THINGS } from '../report/phrases/things.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { Store } from '../store/store.js';
+import { FINDING_DIGITS } from './finding-subjects.js';
 import { findingIdsOf } from './lot-people.js';
 import { doersOfLot } from './situation.js';
-import { FINDING_DIGITS } from './subjects.js';
 import { unitObjection } from './unit-objection.js';
 
 /** A signature that is missing, before it is known who could give it. */

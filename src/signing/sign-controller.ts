@@ -19,8 +19,8 @@ import { Pages } from '../web/pages.js';
 import { SigningPreview } from './before-signing.js';
 import { signAddress } from './sign-address.js';
 import { FreezeRequest, SignQuery, SignRequest, TypedSignature } from './sign-requests.js';
+import type { Outcome } from './signable.js';
 import { actToSign, Signing } from './signing.js';
-import type { Outcome } from './subjects.js';
 import { type Thing, thingFrom, thingText } from './thing.js';
 
 /** Beyond this many, things are listed by their title alone: findings of one kind, decided together. */

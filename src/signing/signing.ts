@@ -16,8 +16,9 @@ import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
 import { isSignedBy, orderObjection } from './order.js';
 import { ReviewList } from './review-list.js';
+import type { Signable } from './signable.js';
 import { candidateOn, type Situation, situationOf } from './situation.js';
-import { type Signable, Subjects } from './subjects.js';
+import { Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
 import { countObjection, unitObjection } from './unit-objection.js';
 

@@ -4,7 +4,7 @@ import { ACCOUNT_EVENTS, type AccountsByPerson, accountsFrom, actingRoles } from
 import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from '../people/authority.js';
 import type { Reads } from '../store/reads.js';
 import { buildersOf, findingIdsOf, testersOf } from './lot-people.js';
-import type { Signable } from './subjects.js';
+import type { Signable } from './signable.js';
 
 /** One thing that somebody may want to sign, with what was signed on it and who did what to it. */
 export interface Situation {

@@ -1,0 +1,128 @@
+import { isGroup } from '../assessment/alike-findings.js';
+import type { Assessment, CheckFinding } from '../assessment/assessment.js';
+import { coverageOf } from '../assessment/coverage.js';
+import { logFindingsOf } from '../assessment/log-findings.js';
+import { NotFoundError } from '../base/errors.js';
+import type { Facts } from '../dossier/facts.js';
+import type { LogFinding } from '../dossier/schema.js';
+import { findingSubject } from '../dossier/signable.js';
+import { timeText } from '../dossier/time-text.js';
+import { findingWords } from '../report/assessment-words.js';
+import { findingText, whereText } from '../report/phrases/log-finding.js';
+import type { Objection } from '../report/phrases/objections.js';
+import { SHOWN, THINGS } from '../report/phrases/things.js';
+import type { Reads } from '../store/reads.js';
+import { lotPage } from './evidence-addresses.js';
+import type { LatestLot } from './lots-behind.js';
+import type { Outcome, Signable } from './signable.js';
+import type { Thing } from './thing.js';
+
+/** Findings that are decided, and what each shows. All throw NotFoundError when there is no such finding. */
+
+const BOTH: readonly Outcome[] = ['accepted', 'rejected'];
+/** A finding at reject level fails what it covers: that can be confirmed and not lifted. */
+const outcomesOf = ({ level }: LogFinding): readonly Outcome[] => (level === 'reject' ? ['rejected'] : BOTH);
+
+/** Subjects of findings are named by the first digits of their identity, as pages and records print them. */
+export const FINDING_DIGITS = 12;
+
+export async function logFindingToSign(read: Reads, latest: LatestLot, { key, digest }: Thing): Promise<Signable> {
+  const found = await read.logs.finding(digest ?? key);
+  if (!found) throw new NotFoundError('log finding', digest ?? key);
+  const { finding } = found;
+  const facts = (await latest(found.lot))?.facts;
+  const short = finding.id.slice(0, FINDING_DIGITS);
+  const together =
+    facts && logFindingsOf(facts).find((one) => isGroup(one) && one.members.some(({ id }) => id === finding.id));
+  return {
+    subject: findingSubject('log finding', short, finding.id),
+    title: THINGS.logFinding(short, finding.build),
+    lot: found.lot,
+    shows: shownOf(facts, finding),
+    outcomes: outcomesOf(finding),
+    page: lotPage(found.lot, `finding-${short}`),
+    doers: {},
+    ...(together
+      ? {
+          refused: {
+            code: 'one of many' as const,
+            facts: {
+              count: together.members.length,
+              group: `log finding group:${found.lot}:${together.id.slice(0, FINDING_DIGITS)}`,
+            },
+          },
+        }
+      : refusedAlert(finding)),
+  };
+}
+
+export async function logFindingsToSign(latest: LatestLot, { key, digest }: Thing): Promise<Signable> {
+  const [lot = '', start = ''] = key.split(':');
+  const facts = (await latest(lot))?.facts;
+  const found = facts && logFindingsOf(facts).find((one) => isGroup(one) && one.id.startsWith(digest ?? start));
+  if (!found) throw new NotFoundError('log finding group', key);
+  const short = found.id.slice(0, FINDING_DIGITS);
+  return {
+    subject: findingSubject('log finding group', `${lot}:${short}`, found.id),
+    title: THINGS.logFindings(found.members.length, short, found.build),
+    lot,
+    shows: [[SHOWN.findings, SHOWN.together(found.members.length)], ...shownOf(facts, found)],
+    outcomes: outcomesOf(found),
+    page: `${lotPage(lot, '')}/findings/${found.id}`,
+    doers: {},
+    ...refusedAlert(found),
+  };
+}
+
+export async function checkFindingToSign(latest: LatestLot, { key, digest }: Thing): Promise<Signable> {
+  const [lot = '', start = ''] = key.split(':');
+  const assessed = await latest(lot);
+  const one = assessed && findingOf(assessed.assessment, digest ?? start);
+  if (!one) throw new NotFoundError('check finding', key);
+  const { check, finding: found } = one;
+  const { says, clearedBy } = findingWords(check, found);
+  const short = found.id.slice(0, FINDING_DIGITS);
+  return {
+    subject: findingSubject('check finding', `${lot}:${short}`, found.id),
+    title: THINGS.checkFinding(short, lot),
+    lot,
+    shows: [
+      [SHOWN.what, says],
+      [SHOWN.effect, found.effect],
+      [SHOWN.clearedBy, clearedBy],
+      [SHOWN.implants, found.units.join(', ') || SHOWN.none],
+    ],
+    outcomes: BOTH,
+    page: lotPage(lot, 'checks'),
+    doers: {},
+    ...(found.mayBeDecided === 'no'
+      ? { refused: { code: 'no decision lifts' as const, facts: { check, finding: found } } }
+      : {}),
+  };
+}
+
+const refusedAlert = ({ level }: LogFinding): { refused?: Objection } =>
+  level === 'alert' ? { refused: { code: 'alert' } } : {};
+
+function shownOf(facts: Facts | undefined, finding: LogFinding): [string, string][] {
+  const touched = facts ? coverageOf(facts, finding) : undefined;
+  return [
+    [SHOWN.level, finding.level],
+    [SHOWN.what, findingText(finding)],
+    [SHOWN.where, whereText(finding)],
+    [SHOWN.from, timeText(finding.startedAt ?? '')],
+    [SHOWN.to, timeText(finding.endedAt ?? '')],
+    [SHOWN.implants, touched?.implants.join(', ') || SHOWN.none],
+    [SHOWN.coupons, touched?.coupons.join(', ') || SHOWN.none],
+  ];
+}
+
+/** A finding of a release check, with the code of the check. */
+function findingOf(
+  assessment: Assessment,
+  start: string,
+): { readonly check: string; readonly finding: CheckFinding } | undefined {
+  return assessment.checks
+    .flatMap(({ code, findings }) => findings.map((finding) => ({ check: code, finding })))
+    .find(({ finding }) => finding.id.startsWith(start));
+}
