@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Code, Day, Format, Moment, Reason, Text, whole } from './fields.js';
-import { defineKind } from './kind.js';
+import { defineKind, tie } from './kind.js';
 
 export const Case = z.strictObject({
   kind: z.literal('case'),
@@ -27,6 +27,7 @@ export const caseKind = defineKind<Case>({
   purpose: 'What one patient needs, under a code: site, side, design iteration, prescriber, and when it is needed.',
   schema: Case,
   key: (document) => document.case,
+  caseOf: (document) => document.case,
   name: (document) => `${document.case}, ${document.anatomicalSite}, ${document.side}`,
-  links: (document) => [{ name: 'of family', kind: 'family', key: document.family, field: 'family' }],
+  links: (document) => [tie('of family', 'family', document.family, 'family')],
 });

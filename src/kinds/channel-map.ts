@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Code, Format, Text, Ucum, whole } from './fields.js';
-import { type Contradiction, defineKind, repeated } from './kind.js';
+import { type Contradiction, defineKind, repeated, tie } from './kind.js';
 
 /** Identifier of a data item, as the agent of the machine declares it: an XML name token. */
 const DataItem = z
@@ -76,6 +76,6 @@ export const channelMap = defineKind<ChannelMap>({
   schema: ChannelMap,
   key: (document) => document.map,
   name: (document) => document.title,
-  links: (document) => [{ name: 'maps', kind: 'machine', key: document.machine, field: 'machine', aside: true }],
+  links: (document) => [tie('maps', 'machine', document.machine, 'machine', { aside: true })],
   contradictions,
 });

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Approval, Code, Format, Moment, Text, whole } from './fields.js';
-import { type Contradiction, defineKind, originalOf } from './kind.js';
+import { type Contradiction, defineKind, originalOf, tie } from './kind.js';
 
 export const EquivalenceStudy = z.strictObject({
   kind: z.literal('equivalence-study'),
@@ -44,11 +44,9 @@ export const equivalenceStudy = defineKind<EquivalenceStudy>({
   key: (document) => document.study,
   name: (document) => document.title,
   links: (document) => [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family', aside: true },
-    { name: 'on machine', kind: 'machine', key: document.machine, field: 'machine', aside: true },
-    ...(document.approval
-      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
-      : []),
+    tie('of family', 'family', document.family, 'family', { aside: true }),
+    tie('on machine', 'machine', document.machine, 'machine', { aside: true }),
+    ...(document.approval ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by')] : []),
   ],
   contradictions,
   files: (document) => originalOf(document.approval, 'approval'),

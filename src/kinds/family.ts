@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { Approval, Code, Day, Format, Moment, PositiveDecimal, Text, whole } from './fields.js';
 import { checkDigit } from './gtin.js';
-import { type Contradiction, defineKind, originalOf } from './kind.js';
+import { type Contradiction, defineKind, originalOf, tie } from './kind.js';
 
 /** What labels and statements say of the maker. */
 const Manufacturer = z.strictObject({
@@ -109,7 +109,7 @@ export const family = defineKind<Family>({
   name: (document) => document.title,
   links: (document) =>
     document.approval
-      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by', aside: true }]
+      ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by', { aside: true })]
       : [],
   contradictions: (document) => [...gtinFault(document.udiDi), ...routeFault(document)],
   files: (document) => originalOf(document.approval, 'approval'),

@@ -1,17 +1,32 @@
 import type { z } from 'zod';
+import type { TieName } from './ties.js';
 
 /** A directed, named tie from one revision to an entry; pinned to a revision where it matters. */
 export interface LinkDraft {
-  readonly name: string;
+  readonly name: TieName;
   readonly kind: string;
   readonly key: string;
   readonly revision?: number;
   readonly massG?: string;
+  /** How many of it, where it is counted. */
+  readonly count?: number;
   /** Set where a lot file that carries this document does without what the link leads to. */
   readonly aside?: true;
   /** Where in the document the reference stands, for the problem report. */
   readonly field: string;
 }
+
+/**
+ * A tie to another entry.
+ * @param field where in the document the reference stands.
+ */
+export const tie = (
+  name: TieName,
+  kind: string,
+  key: string,
+  field: string,
+  more: Pick<LinkDraft, 'revision' | 'massG' | 'count' | 'aside'> = {},
+): LinkDraft => ({ name, kind, key, field, ...more });
 
 /**
  * An identity that a document brings into being beside its own: the heats of a receipt, the implants of a lot.
@@ -74,6 +89,8 @@ export interface Kind<T = unknown> {
   declares(document: T): Declared[];
   contradictions(document: T): Contradiction[];
   files(document: T): NamedFile[];
+  /** Code of the case that it tells of: such a document stands in the part of that case, which may be withheld. */
+  caseOf?(document: T): string;
   /**
    * What signatures cover. Absent where it is the whole revision; running entries grow, and there a signature covers only
    * the part that was decided on, so that later facts void nothing.

@@ -1,4 +1,4 @@
-import type { LinkDraft, NamedFile } from './kind.js';
+import { type LinkDraft, type NamedFile, tie } from './kind.js';
 import type { Build, BuildLog, FurtherLog } from './lot.js';
 
 /** One log file as the lot names it. */
@@ -36,15 +36,7 @@ export function logMapLinks(builds: readonly Build[]): LinkDraft[] {
     logsOf(build).flatMap(({ log: { map }, field }) =>
       map === undefined
         ? []
-        : [
-            {
-              name: 'log read by',
-              kind: 'channel-map',
-              key: map.map,
-              revision: map.revision,
-              field: `builds[${index}].${field}.map`,
-            },
-          ],
+        : [tie('log read by', 'channel-map', map.map, `builds[${index}].${field}.map`, { revision: map.revision })],
     ),
   );
 }

@@ -1,60 +1,31 @@
-import type { Declared, LinkDraft } from './kind.js';
+import { type Declared, type LinkDraft, tie } from './kind.js';
 import { logMapLinks, logsOf } from './log-files.js';
 import type { BuildLog, Coupon, Implant, Lot } from './lot.js';
-
-/** What ties an implant to its case. */
-export const FOR_CASE = 'for case';
+import { FOR_CASE } from './ties.js';
 
 /** What a lot ties itself to. */
 export function lotLinks(document: Lot): LinkDraft[] {
   const { specification } = document;
   return [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family' },
-    {
-      name: 'judged by',
-      kind: 'specification',
-      key: specification.specification,
+    tie('of family', 'family', document.family, 'family'),
+    tie('judged by', 'specification', specification.specification, 'specification', {
       revision: specification.revision,
-      field: 'specification',
-    },
-    { name: 'opened by', kind: 'person', key: document.opened.by, field: 'opened.by' },
+    }),
+    tie('opened by', 'person', document.opened.by, 'opened.by'),
     ...logMapLinks(document.builds),
-    ...document.builds.flatMap((build, index) => [
-      { name: 'built in', kind: 'build', key: build.build, field: `builds[${index}].build` },
-    ]),
-    ...document.implants.map((implant, index) => ({
-      name: 'consists of',
-      kind: 'implant',
-      key: implant.serial,
-      field: `implants[${index}].serial`,
-    })),
-    ...document.coupons.map((coupon, index) => ({
-      name: 'consists of',
-      kind: 'coupon',
-      key: coupon.coupon,
-      field: `coupons[${index}].coupon`,
-    })),
-    ...document.steps.map((step, index) => ({
-      name: `${step.step} by`,
-      kind: 'person',
-      key: step.by,
-      field: `steps[${index}].by`,
-    })),
+    ...document.builds.flatMap((build, index) => [tie('built in', 'build', build.build, `builds[${index}].build`)]),
+    ...document.implants.map((implant, index) =>
+      tie('consists of', 'implant', implant.serial, `implants[${index}].serial`),
+    ),
+    ...document.coupons.map((coupon, index) => tie('consists of', 'coupon', coupon.coupon, `coupons[${index}].coupon`)),
+    ...document.steps.map((step, index) => tie('worked on by', 'person', step.by, `steps[${index}].by`)),
     ...(document.invalidTests ?? []).flatMap((test, index) => [
-      { name: 'invalid test seen by', kind: 'person', key: test.seenBy, field: `invalidTests[${index}].seenBy` },
-      {
-        name: 'invalid test decided by',
-        kind: 'person',
-        key: test.decidedBy,
-        field: `invalidTests[${index}].decidedBy`,
-      },
+      tie('invalid test seen by', 'person', test.seenBy, `invalidTests[${index}].seenBy`),
+      tie('invalid test decided by', 'person', test.decidedBy, `invalidTests[${index}].decidedBy`),
     ]),
-    ...document.decisions.map((decision, index) => ({
-      name: 'decision claimed by',
-      kind: 'person',
-      key: decision.by,
-      field: `decisions[${index}].by`,
-    })),
+    ...document.decisions.map((decision, index) =>
+      tie('decision claimed by', 'person', decision.by, `decisions[${index}].by`),
+    ),
   ];
 }
 
@@ -62,7 +33,7 @@ const closureLinks = (part: Implant | Coupon, field: string): LinkDraft[] =>
   (part.alsoIn ?? []).flatMap(({ build, recipe }, index) => {
     const place = `${field}.alsoIn[${index}]`;
     return [
-      { name: 'built in', kind: 'build', key: build, field: `${place}.build` },
+      tie('built in', 'build', build, `${place}.build`),
       ...(recipe === undefined ? [] : [recipeLink({ recipe }, place)]),
     ];
   });
@@ -71,18 +42,12 @@ function sensorLinks({ channels }: Pick<BuildLog, 'channels'>, field: string): L
   return channels.flatMap(({ instrument }, index) =>
     instrument === undefined
       ? []
-      : [{ name: 'logged with', kind: 'instrument', key: instrument, field: `${field}.channels[${index}].instrument` }],
+      : [tie('logged with', 'instrument', instrument, `${field}.channels[${index}].instrument`)],
   );
 }
 
 function recipeLink(part: Pick<Implant, 'recipe'>, field: string): LinkDraft {
-  return {
-    name: 'built by recipe',
-    kind: 'recipe',
-    key: part.recipe.recipe,
-    revision: part.recipe.revision,
-    field: `${field}.recipe`,
-  };
+  return tie('built by recipe', 'recipe', part.recipe.recipe, `${field}.recipe`, { revision: part.recipe.revision });
 }
 
 /** Builds, implants and coupons: each an entry of its own, so that a trace runs through the implant. */
@@ -96,24 +61,15 @@ export function lotDeclares(document: Lot): Declared[] {
         name: `run ${build.run} of ${build.machine}`,
         body: { lot: document.lot, ...build },
         links: [
-          { name: 'on machine', kind: 'machine', key: build.machine, field: `${field}.machine` },
-          { name: 'run by', kind: 'person', key: build.operator, field: `${field}.operator` },
-          ...build.powder.map((powder, place) => ({
-            name: 'deposited',
-            kind: 'powder-state',
-            key: powder.state,
-            massG: powder.massG,
-            field: `${field}.powder[${place}].state`,
-          })),
+          tie('on machine', 'machine', build.machine, `${field}.machine`),
+          tie('run by', 'person', build.operator, `${field}.operator`),
+          ...build.powder.map((powder, place) =>
+            tie('deposited', 'powder-state', powder.state, `${field}.powder[${place}].state`, { massG: powder.massG }),
+          ),
           ...(build.continues === undefined
             ? []
-            : [{ name: 'continues', kind: 'build', key: build.continues.build, field: `${field}.continues.build` }]),
-          ...build.gas.map((gas, place) => ({
-            name: 'under gas',
-            kind: 'receipt',
-            key: gas.receipt,
-            field: `${field}.gas[${place}].receipt`,
-          })),
+            : [tie('continues', 'build', build.continues.build, `${field}.continues.build`)]),
+          ...build.gas.map((gas, place) => tie('under gas', 'receipt', gas.receipt, `${field}.gas[${place}].receipt`)),
           ...logsOf(build).flatMap(({ log, field: place }) => sensorLinks(log, `${field}.${place}`)),
         ],
         field,
@@ -127,8 +83,8 @@ export function lotDeclares(document: Lot): Declared[] {
         name: `implant for case ${implant.case}`,
         body: { lot: document.lot, ...implant },
         links: [
-          { name: FOR_CASE, kind: 'case', key: implant.case, field: `${field}.case` },
-          { name: 'built in', kind: 'build', key: implant.build, field: `${field}.build` },
+          tie(FOR_CASE, 'case', implant.case, `${field}.case`),
+          tie('built in', 'build', implant.build, `${field}.build`),
           ...closureLinks(implant, field),
           recipeLink(implant, field),
         ],
@@ -143,18 +99,14 @@ export function lotDeclares(document: Lot): Declared[] {
         name: `coupon for ${coupon.standsFor.join(', ')}`,
         body: { lot: document.lot, ...coupon },
         links: [
-          { name: 'built in', kind: 'build', key: coupon.build, field: `${field}.build` },
+          tie('built in', 'build', coupon.build, `${field}.build`),
           ...closureLinks(coupon, field),
           recipeLink(coupon, field),
           ...(coupon.study
             ? [
-                {
-                  name: 'speaks by study',
-                  kind: 'equivalence-study',
-                  key: coupon.study.study,
+                tie('speaks by study', 'equivalence-study', coupon.study.study, `${field}.study`, {
                   revision: coupon.study.revision,
-                  field: `${field}.study`,
-                },
+                }),
               ]
             : []),
         ],

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Code, FilePath, Format, Moment, Reason, RecipeStep, Text } from './fields.js';
-import { type Contradiction, defineKind } from './kind.js';
+import { type Contradiction, defineKind, tie } from './kind.js';
 
 /** What has to be done to a machine at intervals. */
 export const UPKEEP = ['maintenance', 'leak test', 'power check'] as const;
@@ -56,12 +56,7 @@ export const machine = defineKind<Machine>({
   key: (document) => document.machine,
   name: (document) => document.title,
   links: (document) =>
-    (document.upkeep ?? []).map(({ what, by }, index) => ({
-      name: `${what} by`,
-      kind: 'person',
-      key: by,
-      field: `upkeep[${index}].by`,
-    })),
+    (document.upkeep ?? []).map(({ by }, index) => tie('maintained by', 'person', by, `upkeep[${index}].by`)),
   contradictions,
   files: (document) =>
     (document.upkeep ?? []).flatMap(({ file }, index) =>

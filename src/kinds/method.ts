@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Approval, Code, Format, Moment, Text, whole } from './fields.js';
-import { defineKind, originalOf } from './kind.js';
+import { defineKind, originalOf, tie } from './kind.js';
 
 export const Method = z.strictObject({
   kind: z.literal('method'),
@@ -27,7 +27,7 @@ export const method = defineKind<Method>({
   name: (document) => document.title,
   links: (document) =>
     document.approval
-      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by', aside: true }]
+      ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by', { aside: true })]
       : [],
   files: (document) => originalOf(document.approval, 'approval'),
 });

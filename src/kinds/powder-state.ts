@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Code, Decimal, Format, Moment, PositiveDecimal, Reason, Text, whole } from './fields.js';
-import { defineKind } from './kind.js';
+import { defineKind, tie } from './kind.js';
 
 export const PowderState = z.strictObject({
   kind: z.literal('powder-state'),
@@ -34,23 +34,11 @@ export const powderState = defineKind<PowderState>({
   key: (document) => document.state,
   name: (document) => `${document.operation} of ${document.inputs.length} input(s)`,
   links: (document) => [
-    { name: 'made by', kind: 'person', key: document.madeBy, field: 'madeBy' },
+    tie('made by', 'person', document.madeBy, 'madeBy'),
     ...document.inputs.map((input, index) =>
       'receipt' in input
-        ? {
-            name: 'contains receipt',
-            kind: 'receipt',
-            key: input.receipt,
-            massG: input.massG,
-            field: `inputs[${index}].receipt`,
-          }
-        : {
-            name: 'contains powder state',
-            kind: 'powder-state',
-            key: input.state,
-            massG: input.massG,
-            field: `inputs[${index}].state`,
-          },
+        ? tie('contains receipt', 'receipt', input.receipt, `inputs[${index}].receipt`, { massG: input.massG })
+        : tie('contains powder state', 'powder-state', input.state, `inputs[${index}].state`, { massG: input.massG }),
     ),
   ],
 });

@@ -12,7 +12,7 @@ import {
   Ucum,
   whole,
 } from './fields.js';
-import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
+import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
 
 /** One setting of the machine and the range in which the process was shown to work. */
 export const ValidatedRange = z.strictObject({
@@ -108,11 +108,9 @@ export const processValidation = defineKind<ProcessValidation>({
   key: (document) => document.validation,
   name: (document) => document.title,
   links: (document) => [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family', aside: true },
-    { name: 'on machine', kind: 'machine', key: document.machine, field: 'machine', aside: true },
-    ...(document.approval
-      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
-      : []),
+    tie('of family', 'family', document.family, 'family', { aside: true }),
+    tie('on machine', 'machine', document.machine, 'machine', { aside: true }),
+    ...(document.approval ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by')] : []),
   ],
   contradictions,
   files: (document) => originalOf(document.approval, 'approval'),

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Approval, Day, FilePath, Format, Text, whole } from './fields.js';
-import { type Contradiction, defineKind, originalOf } from './kind.js';
+import { type Contradiction, defineKind, originalOf, tie } from './kind.js';
 
 const Need = z.strictObject({
   need: Text.describe('what the cell uses the program for'),
@@ -53,8 +53,7 @@ export const programVersion = defineKind<ProgramVersion>({
   schema: ProgramVersion,
   key: ({ version, build }) => programKey(version, build),
   name: ({ version, build, conclusion }) => `Lotwright ${version} (build ${build}): ${conclusion}`,
-  links: ({ approval }) =>
-    approval ? [{ name: 'approval claimed by', kind: 'person', key: approval.by, field: 'approval.by' }] : [],
+  links: ({ approval }) => (approval ? [tie('approval claimed by', 'person', approval.by, 'approval.by')] : []),
   contradictions,
   files: ({ selfCheck, reports, approval }) => [
     { path: selfCheck, field: 'selfCheck', name: 'report' },

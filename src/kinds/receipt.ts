@@ -8,6 +8,7 @@ import {
   originalOf,
   repeated,
   type SignablePart,
+  tie,
 } from './kind.js';
 
 /** A certified value as the paper states it: `0.42`, `<0.003`, `12 `. */
@@ -122,35 +123,16 @@ export const receipt = defineKind<Receipt>({
   key: (document) => document.receipt,
   name: (document) => `${document.material}, lot ${document.supplierLot}`,
   links: (document) => [
-    { name: 'from supplier', kind: 'supplier', key: document.supplier, field: 'supplier' },
-    ...document.heats.map((heat, index) => ({
-      name: 'contains heat',
-      kind: 'heat',
-      key: heatKey(document.supplier, heat),
-      field: `heats[${index}]`,
-    })),
-    ...(document.acceptance
-      ? [{ name: 'acceptance claimed by', kind: 'person', key: document.acceptance.by, field: 'acceptance.by' }]
-      : []),
+    tie('from supplier', 'supplier', document.supplier, 'supplier'),
+    ...document.heats.map((heat, index) =>
+      tie('contains heat', 'heat', heatKey(document.supplier, heat), `heats[${index}]`),
+    ),
+    ...(document.acceptance ? [tie('acceptance claimed by', 'person', document.acceptance.by, 'acceptance.by')] : []),
     ...(document.certificate
-      ? [
-          {
-            name: 'certificate transcribed by',
-            kind: 'person',
-            key: document.certificate.transcribedBy,
-            field: 'certificate.transcribedBy',
-          },
-        ]
+      ? [tie('certificate transcribed by', 'person', document.certificate.transcribedBy, 'certificate.transcribedBy')]
       : []),
     ...(document.certificate?.checkedBy
-      ? [
-          {
-            name: 'certificate checked by',
-            kind: 'person',
-            key: document.certificate.checkedBy,
-            field: 'certificate.checkedBy',
-          },
-        ]
+      ? [tie('certificate checked by', 'person', document.certificate.checkedBy, 'certificate.checkedBy')]
       : []),
   ],
   declares: (document) =>
@@ -159,7 +141,7 @@ export const receipt = defineKind<Receipt>({
       key: heatKey(document.supplier, heat),
       name: `heat ${heat} of ${document.supplier}`,
       body: { supplier: document.supplier, heat },
-      links: [{ name: 'melted by', kind: 'supplier', key: document.supplier, field: 'supplier' }],
+      links: [tie('melted by', 'supplier', document.supplier, 'supplier')],
       field: `heats[${index}]`,
     })),
   signable: (document, digestOf) => {

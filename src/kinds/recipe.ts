@@ -12,7 +12,7 @@ import {
   Ucum,
   whole,
 } from './fields.js';
-import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
+import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
 
 const Levels = z
   .strictObject({ alert: Decimal.optional(), action: Decimal.optional(), reject: Decimal.optional() })
@@ -203,11 +203,9 @@ export const recipe = defineKind<Recipe>({
   key: (document) => document.recipe,
   name: (document) => document.title,
   links: (document) => [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family', aside: true },
-    { name: 'for machine', kind: 'machine', key: document.machine, field: 'machine', aside: true },
-    ...(document.approval
-      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
-      : []),
+    tie('of family', 'family', document.family, 'family', { aside: true }),
+    tie('for machine', 'machine', document.machine, 'machine', { aside: true }),
+    ...(document.approval ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by')] : []),
   ],
   contradictions,
   files: (document) => originalOf(document.approval, 'approval'),

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Approval, Code, Day, Decimal, Format, MethodRef, Moment, Text, Ucum, ValidationRef, whole } from './fields.js';
-import { type Contradiction, defineKind, originalOf, repeated } from './kind.js';
+import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
 
 const Share = Decimal.refine((text) => Number(text) > 0 && Number(text) < 1, {
   error: 'a share between 0 and 1, such as 0.95',
@@ -205,31 +205,19 @@ export const specification = defineKind<Specification>({
   key: (document) => document.specification,
   name: (document) => document.title,
   links: (document) => [
-    { name: 'of family', kind: 'family', key: document.family, field: 'family', aside: true },
-    ...document.characteristics.map((item, index) => ({
-      name: 'measured by',
-      kind: 'method',
-      key: item.method.method,
-      revision: item.method.revision,
-      field: `characteristics[${index}].method`,
-    })),
-    ...document.pooling.machines.map((machine, index) => ({
-      name: 'pools machine',
-      kind: 'machine',
-      key: machine,
-      field: `pooling.machines[${index}]`,
-      aside: true as const,
-    })),
-    ...(document.validations ?? []).map((item, index) => ({
-      name: 'rests on',
-      kind: 'process-validation',
-      key: item.validation,
-      revision: item.revision,
-      field: `validations[${index}]`,
-    })),
-    ...(document.approval
-      ? [{ name: 'approval claimed by', kind: 'person', key: document.approval.by, field: 'approval.by' }]
-      : []),
+    tie('of family', 'family', document.family, 'family', { aside: true }),
+    ...document.characteristics.map((item, index) =>
+      tie('measured by', 'method', item.method.method, `characteristics[${index}].method`, {
+        revision: item.method.revision,
+      }),
+    ),
+    ...document.pooling.machines.map((machine, index) =>
+      tie('pools machine', 'machine', machine, `pooling.machines[${index}]`, { aside: true }),
+    ),
+    ...(document.validations ?? []).map((item, index) =>
+      tie('rests on', 'process-validation', item.validation, `validations[${index}]`, { revision: item.revision }),
+    ),
+    ...(document.approval ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by')] : []),
   ],
   contradictions: (document) => [
     ...document.characteristics.flatMap((item, index) =>

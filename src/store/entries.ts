@@ -1,6 +1,6 @@
 import { NotFoundError } from '../base/errors.js';
 import type { BodyOf } from '../kinds/catalogue.js';
-import { FOR_CASE } from '../kinds/lot-links.js';
+import { FOR_CASE } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
 import type { NamedEvidenceFields } from './sqlite/lists.js';
