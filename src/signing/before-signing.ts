@@ -2,23 +2,22 @@ import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { firstChange } from '../dossier/changes.js';
 import { type Meaning, type SignedSubject, type Statement, soleSubject } from '../dossier/statement.js';
-import { changesBetween, readEarlier } from '../lots/earlier-assessment.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
 import { denialText } from '../report/phrases/authority.js';
 import { differenceText, firstChangeText, SIGNED_CHANGED } from '../report/phrases/differences.js';
-import { ASSESSED_SINCE, changedVerdictText, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';
+import { ASSESSED_SINCE, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';
 import { objectionText } from '../report/phrases/objections.js';
-import { type ReviewLine, reviewLine } from '../report/phrases/review-items.js';
 import { signedText } from '../report/phrases/signatures.js';
 import { Store } from '../store/store.js';
+import { type Beside, BesideSigning } from './beside.js';
 import { isSignedBy, orderObjection } from './order.js';
-import { ReviewList } from './review-list.js';
 import type { Signable } from './signable.js';
-import { differencesSince } from './signed-lot-file.js';
+import { differencesSince, verdictsSince } from './signed-lot-file.js';
 import { actToSign, Signing } from './signing.js';
+import { changedThing } from './since-looked.js';
 import { candidatesOn, type Situation, situationOf } from './situation.js';
 import { Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
@@ -35,7 +34,7 @@ export interface BeforeSigning {
   readonly earlier: readonly { readonly says: string; readonly reason: string | null }[];
   /** What differs from what was signed last, in words. */
   readonly changes: readonly string[];
-  readonly reviewList: readonly ReviewLine[];
+  readonly beside: Beside;
   /** Acts that this person could not do any more on the same thing or lot. */
   readonly rulesOut: readonly { readonly act: string; readonly stillMay: readonly string[] }[];
   /** Codes of the people who may sign this now. */
@@ -49,7 +48,7 @@ export class SigningPreview {
     private readonly store: Store,
     private readonly subjects: Subjects,
     private readonly accounts: Accounts,
-    private readonly reviewList: ReviewList,
+    private readonly beside: BesideSigning,
   ) {}
 
   /**
@@ -66,6 +65,20 @@ export class SigningPreview {
     return found;
   }
 
+  /**
+   * What has changed of things and of what lay beside them since somebody looked, a sentence each.
+   * @param seen as their page named it.
+   */
+  async changedSince(things: readonly Thing[], seen: string, now: readonly BeforeSigning[]): Promise<string[]> {
+    const told: string[] = [];
+    for (const [index, { signable, beside }] of now.entries()) {
+      const changed = await changedThing(this.store.read, things[index]!, signable);
+      if (changed !== undefined) told.push(changed);
+      told.push(...(await this.beside.unseen(seen, beside, signable)));
+    }
+    return told;
+  }
+
   private async one(signable: Signable, meaning: Meaning, person: string, candidates: readonly Candidate[]) {
     const act = actToSign(meaning, signable.subject.kind);
     const situation = await situationOf(this.store.read, signable, act);
@@ -80,10 +93,7 @@ export class SigningPreview {
       units,
       earlier: situation.earlier.map((statement) => ({ says: signedText(statement), reason: statement.reason })),
       changes: await this.changes(signable),
-      reviewList:
-        signable.assessed && meaning === 'reviewed'
-          ? (await this.reviewList.of(signable.assessed.facts)).map(reviewLine)
-          : [],
+      beside: await this.beside.of(signable, meaning),
       rulesOut: rulesOut(act, situation, candidates, person),
       who: candidates.filter(may).map(({ code }) => code),
     };
@@ -159,10 +169,8 @@ export class SigningPreview {
   }
 
   private async verdictChanges(last: string | undefined, { assessment }: AssessedLot): Promise<string[]> {
-    const before = last === undefined ? undefined : await this.store.read.assessments.byDigest(last);
-    if (!before) return [SIGNED_ASSESSMENT_GONE];
-    const { implants, checks } = changesBetween(readEarlier(before.body), assessment);
-    return implants.map((implant) => changedVerdictText({ ...implant, checks }));
+    const changes = last === undefined ? undefined : await verdictsSince(this.store.read, last, assessment);
+    return changes ?? [SIGNED_ASSESSMENT_GONE];
   }
 }
 

@@ -1,11 +1,12 @@
-import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post, Query } from '@nestjs/common';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { Access } from '../web/access.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
-import { SignedAnswer, WaitingAnswer } from './sign-answers.js';
-import { LookByProgram, SignRequest, UnitActRequest } from './sign-requests.js';
+import { SigningPreview } from './before-signing.js';
+import { BeforeSigningAnswer, beforeSigningAnswer, SignedAnswer, WaitingAnswer } from './sign-answers.js';
+import { LookByProgram, SignQuery, SignRequest, UnitActRequest } from './sign-requests.js';
 import { Signing } from './signing.js';
 import { StateActs } from './state-acts.js';
 import { thingFrom } from './thing.js';
@@ -17,6 +18,7 @@ import { WaitingList } from './waiting-list.js';
 export class SignApiController {
   constructor(
     private readonly waitingList: WaitingList,
+    private readonly preview: SigningPreview,
     private readonly signing: Signing,
     private readonly acts: StateActs,
     private readonly accounts: Accounts,
@@ -28,6 +30,16 @@ export class SignApiController {
   @Get('waiting')
   async waiting() {
     return { waiting: await this.waitingList.all() };
+  }
+
+  @Access('signed in')
+  @Operation({
+    summary: 'What would be signed by the same address as it stands now, and what lies beside it; nothing is stored',
+    answer: BeforeSigningAnswer,
+  })
+  @Get('sign')
+  async beforeSigning(@Query({ schema: SignQuery }) { thing, meaning }: SignQuery) {
+    return beforeSigningAnswer(await this.preview.all(thing.map(thingFrom), meaning, this.actor.person), meaning);
   }
 
   @Access('signed in')

@@ -11,6 +11,8 @@ export function addSignCommand(program: Command): void {
     .option('--units <serials>', 'units of the lot, separated by commas: for released and rejected')
     .option('--outcome <outcome>', 'accepted or rejected: for decided')
     .option('--reason <text>', 'rationale of a decision, reason of a rejection or of a second implant for one case')
+    .option('--look', 'shows what would be signed and what lies beside it, and signs nothing')
+    .option('--seen <text>', 'what --look showed under "seen": nothing is signed when that has changed since')
     .option('--password-stdin', 'reads the password from standard input instead of asking')
     .description(
       'signs as a person: one statement on all that is named, of one kind and one lot; the password is asked for each time',

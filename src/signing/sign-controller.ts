@@ -1,5 +1,5 @@
 import { Body, Controller, Get, Header, Param, Query } from '@nestjs/common';
-import { NotFoundError } from '../base/errors.js';
+import { AppError, NotFoundError } from '../base/errors.js';
 import type { Meaning } from '../dossier/statement.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
@@ -7,6 +7,8 @@ import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { ACTS } from '../people/authority.js';
 import { INDEPENDENCE, ORDER } from '../report/phrases/authority.js';
+import { capital } from '../report/phrases/capital.js';
+import { reviewLine } from '../report/phrases/review-items.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import type { FailedForm } from '../web/form-again.js';
@@ -16,7 +18,8 @@ import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { asked, filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { SigningPreview } from './before-signing.js';
+import { type BeforeSigning, SigningPreview } from './before-signing.js';
+import { seenText } from './beside.js';
 import { signAddress } from './sign-address.js';
 import { FreezeRequest, SignQuery, SignRequest, TypedSignature } from './sign-requests.js';
 import type { Outcome } from './signable.js';
@@ -54,7 +57,7 @@ export class SignController {
     @Query(asked(SignQuery, 'follow a link from the first page or from a lot')) { thing, meaning }: SignQuery,
   ): Promise<string> {
     const things = thing.map(thingFrom);
-    return (await this.beforeAssessment(things, meaning)) ?? this.page(things, meaning, NOTHING_TYPED, []);
+    return (await this.beforeAssessment(things, meaning)) ?? this.page(things, meaning, NOTHING_TYPED);
   }
 
   /** Looking stores nothing, so a lot file that is out of date is frozen and assessed by an act of its own. */
@@ -73,9 +76,9 @@ export class SignController {
     typed: TypedSignature,
     show: (controller: SignController, failed) => controller.again(failed),
   })
-  async sign(@Body(filledIn(SignRequest)) { things, password, ...rest }: SignRequest): Promise<string> {
+  async sign(@Body(filledIn(SignRequest)) { things, password, seen = '', ...rest }: SignRequest): Promise<string> {
     const proof = await this.accounts.prove(this.actor.person, password);
-    const { digest } = await this.signing.sign(proof, { ...rest, things: things.map(thingFrom) });
+    const { digest } = await this.signing.sign(proof, { ...rest, seen, things: things.map(thingFrom) });
     return `/signed/${digest}`;
   }
 
@@ -104,7 +107,7 @@ export class SignController {
 
   private async again({ typed, error }: FailedForm<TypedSignature>): Promise<FormAnswer> {
     const things = typed.things.map(thingFrom);
-    const page = await this.page(things, typed.meaning, typed, formErrors(error, LABELS));
+    const page = await this.page(things, typed.meaning, typed, error);
     return { to: signAddress(things, typed.meaning) ?? backOf(things).href, page };
   }
 
@@ -121,18 +124,33 @@ export class SignController {
     });
   }
 
+  /** Why nothing was signed, and whatever is no longer as it was sent: a wrong password must not hide that. */
+  private async errorsOf(
+    error: unknown,
+    things: readonly Thing[],
+    seen: string,
+    now: readonly BeforeSigning[],
+  ): Promise<FormError[]> {
+    const errors = formErrors(error, LABELS);
+    const changed = await this.preview.changedSince(things, seen, now);
+    const told = changed.map((text) => ({ field: null, says: capital(text) }));
+    const isToldSo = told.length > 0 && error instanceof AppError && error.code === 'CONFLICT';
+    return isToldSo ? told : [...errors, ...told];
+  }
+
   private async page(
     things: readonly Thing[],
     meaning: Meaning,
-    typed: Pick<TypedSignature, 'units' | 'outcome' | 'reason'>,
-    errors: readonly FormError[],
+    typed: Omit<TypedSignature, 'things' | 'meaning'>,
+    error?: unknown,
   ): Promise<string> {
-    // After a conflict the digests that came with the address are out of date: the page shows what is there now.
+    // What the form was sent with may be out of date: the page shows what is there now, and says so.
     const current =
-      errors.length > 0
-        ? things.map((thing) => ({ ...thing, digest: isFinding(thing) ? thing.digest : null }))
-        : things;
+      error === undefined
+        ? things
+        : things.map((thing) => ({ ...thing, digest: isFinding(thing) ? thing.digest : null }));
     const seen = await this.preview.all(current, meaning, this.actor.person);
+    const errors = error === undefined ? [] : await this.errorsOf(error, things, typed.seen, seen);
     const [first] = seen;
     return this.pages.render('sign', `Sign as ${meaning}`, {
       meaning,
@@ -145,9 +163,10 @@ export class SignController {
       why: seen.find((one) => one.why !== null)?.why ?? null,
       // There is one lot file in an act at most.
       lot: first!.signable.lot,
+      beside: seenText(first!.beside),
       outOfDate: first!.signable.outOfDate ?? null,
       changes: seen.flatMap(({ changes }) => changes),
-      reviewList: first!.reviewList,
+      reviewList: first!.beside.reviewList.map(reviewLine),
       rulesOut: first!.rulesOut,
       // Nothing is chosen for the person: releasing is an act, not a default.
       units: first!.units?.map((unit) => ({ ...unit, checked: typed.units.includes(unit.serial) })) ?? null,
@@ -163,7 +182,7 @@ export class SignController {
   }
 }
 
-const NOTHING_TYPED = { units: [], outcome: '', reason: '' };
+const NOTHING_TYPED = { units: [], outcome: '', reason: '', seen: '' };
 
 const isFinding = ({ kind }: Thing): boolean => / finding(?: group)?$/.test(kind);
 

@@ -2,9 +2,13 @@ import { z } from 'zod';
 import { Meaning } from '../dossier/statement.js';
 import { KnownPassword } from '../people/password-fields.js';
 import { EntryNumber, mayBeEmpty, Reason, several, Units } from '../web/fields.js';
+import { SEEN_FORM } from './beside.js';
 import { MOST_THINGS } from './sign-address.js';
 
 const things = several(z.string().min(1).max(400), { least: 1, most: MOST_THINGS, what: 'names of things' });
+
+/** What `seenText` gave. */
+export const Seen = z.string().max(400).regex(SEEN_FORM, 'what stood under "seen" where this was shown');
 
 /** What the address of the page on which something is signed names. */
 export const SignQuery = z.strictObject({ thing: things, meaning: Meaning });
@@ -23,6 +27,9 @@ export const SignRequest = z.strictObject({
   units: Units.describe('serials, for released and rejected'),
   outcome: mayBeEmpty(z.enum(['accepted', 'rejected'], 'accepted or rejected')).describe('for decided'),
   reason: Reason.optional().describe('rationale of a decision, reason of a rejection'),
+  seen: Seen.optional().describe(
+    'what the same address answers to GET under "seen"; with it nothing is signed when what lies beside it has changed since',
+  ),
   password: KnownPassword.describe('of the person who is signed in; each act of signing needs it'),
 });
 export type SignRequest = z.infer<typeof SignRequest>;
@@ -34,6 +41,7 @@ export const TypedSignature = z.object({
   units: Units.catch([]),
   outcome: z.string().catch(''),
   reason: Reason.catch(''),
+  seen: Seen.catch(''),
 });
 export type TypedSignature = z.infer<typeof TypedSignature>;
 

@@ -4,6 +4,9 @@ import type { Output } from '../cli/output.js';
 import { passwordsOf } from '../cli/passwords.js';
 import { Meaning } from '../dossier/statement.js';
 import { Accounts } from '../people/accounts.js';
+import { type BeforeSigning, SigningPreview } from './before-signing.js';
+import { beforeSigningAnswer } from './sign-answers.js';
+import { Seen } from './sign-requests.js';
 import { Signing } from './signing.js';
 import { SigningModule } from './signing.module.js';
 import { thingFrom } from './thing.js';
@@ -16,6 +19,8 @@ interface SignOptions {
   readonly units?: string;
   readonly outcome?: string;
   readonly reason?: string;
+  readonly look?: boolean;
+  readonly seen?: string;
   readonly passwordStdin?: boolean;
 }
 
@@ -27,22 +32,51 @@ export async function run(
   things: string[],
   options: SignOptions,
 ): Promise<number> {
+  const meaning = meaningFrom(options.meaning);
+  const named = things.map(thingFrom);
+  if (options.look) {
+    return look(out, await context.get(SigningPreview).all(named, meaning, options.person), meaning);
+  }
   const request = {
-    things: things.map(thingFrom),
-    meaning: meaningFrom(options.meaning),
+    things: named,
+    meaning,
     units: (options.units ?? '').split(LIST).filter((serial) => serial !== ''),
     outcome: outcomeFrom(options.outcome),
     reason: options.reason,
+    seen: seenFrom(options.seen),
   };
   const [password] = await passwordsOf([options.person], options.passwordStdin === true);
   const proof = await context.get(Accounts).prove(options.person, password!);
   const signed = await context.get(Signing).sign(proof, request);
   out.object({ signed });
   const { statement, digest } = signed;
-  const { subjects, person, meaning, at } = statement;
+  const { subjects, person, at } = statement;
   for (const { kind, key } of subjects) out.line(`${kind} ${key}`);
   out.line(`${meaning} by ${person.name} (${person.role}) at ${at}, statement ${digest.slice(0, 12)}`);
   return 0;
+}
+
+/** What the page on which people sign shows, as far as lines take it. */
+function look(out: Output, found: readonly BeforeSigning[], meaning: Meaning): number {
+  const answer = beforeSigningAnswer(found, meaning);
+  out.object(answer);
+  for (const { thing, title, shows, changes, mayNot } of answer.things) {
+    out.line(`${meaning}: ${title}`);
+    for (const [name, value] of shows) out.line(`  ${name}: ${value}`);
+    for (const change of changes) out.line(`  since it was signed last: ${change}`);
+    if (mayNot !== null) out.line(`  you may not sign this: ${mayNot}`);
+    out.line(`  "${thing}"`);
+  }
+  for (const { kind, says, by, at } of answer.reviewList) out.line(`${kind}: ${says}, by ${by} at ${at}`);
+  if (answer.outOfDate !== null) out.line(answer.outOfDate);
+  if (answer.seen !== '') out.line(`seen: ${answer.seen}`);
+  return 0;
+}
+
+function seenFrom(text: string | undefined): string | undefined {
+  const found = Seen.optional().safeParse(text);
+  if (found.success) return found.data;
+  throw badOption('--seen', text!, 'the text that --look shows under "seen"', 'look once more and copy it');
 }
 
 function meaningFrom(text: string): Meaning {
@@ -56,5 +90,5 @@ function outcomeFrom(text: string | undefined): 'accepted' | 'rejected' | undefi
   throw badOption('--outcome', text, 'accepted or rejected');
 }
 
-const badOption = (field: string, found: string, expected: string) =>
-  new BadInputError([{ code: 'option', field, found, expected, remedy: 'write one of these' }]);
+const badOption = (field: string, found: string, expected: string, remedy = 'write one of these') =>
+  new BadInputError([{ code: 'option', field, found, expected, remedy }]);

@@ -1,5 +1,8 @@
+import type { Assessment } from '../assessment/assessment.js';
 import { type Difference, differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
+import { changesBetween, readEarlier } from '../lots/earlier-assessment.js';
+import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { frozenFacts } from '../store/frozen-facts.js';
 import type { Reads } from '../store/reads.js';
 
@@ -17,4 +20,16 @@ export async function differencesSince(read: Reads, digest: string, now: Facts):
   }
   if (!before) return [{ kind: 'changed', what: { code: 'lot file not here' }, specimens: [] }];
   return differencesBetween(before, now);
+}
+
+/**
+ * Verdicts that differ between an assessment that lay before somebody and that of now, in words.
+ * @param digest of the assessment of then.
+ * @returns undefined when it is not here.
+ */
+export async function verdictsSince(read: Reads, digest: string, now: Assessment): Promise<string[] | undefined> {
+  const before = await read.assessments.byDigest(digest);
+  if (!before) return undefined;
+  const { implants, checks } = changesBetween(readEarlier(before.body), now);
+  return implants.map((implant) => changedVerdictText({ ...implant, checks }));
 }

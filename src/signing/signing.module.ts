@@ -3,6 +3,7 @@ import { LotsModule } from '../lots/lots.module.js';
 import { PeopleModule } from '../people/people.module.js';
 import { WebModule } from '../web/web.module.js';
 import { SigningPreview } from './before-signing.js';
+import { BesideSigning } from './beside.js';
 import { LotStandings } from './lot-standing.js';
 import { ReviewList } from './review-list.js';
 import { SignApiController } from './sign-api-controller.js';
@@ -16,7 +17,7 @@ import { WaitingList } from './waiting-list.js';
 @Module({
   imports: [WebModule, PeopleModule, LotsModule],
   controllers: [SignController, SignApiController],
-  providers: [Subjects, ReviewList, LotStandings, Signing, SigningPreview, StateActs, WaitingList],
+  providers: [Subjects, ReviewList, BesideSigning, LotStandings, Signing, SigningPreview, StateActs, WaitingList],
   exports: [Subjects, ReviewList, LotStandings, Signing, SigningPreview, StateActs, WaitingList],
 })
 export class SigningModule {}

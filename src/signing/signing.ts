@@ -14,8 +14,8 @@ import { type Objection, objectionText } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import type { Writer } from '../store/writer.js';
+import { BesideSigning, seenText } from './beside.js';
 import { isSignedBy, orderObjection } from './order.js';
-import { ReviewList } from './review-list.js';
 import type { Signable } from './signable.js';
 import { candidateOn, type Situation, situationOf } from './situation.js';
 import { Subjects } from './subjects.js';
@@ -31,6 +31,8 @@ export interface SignRequest {
   readonly outcome?: 'accepted' | 'rejected' | undefined;
   /** Rationale of a decision, reason of a rejection, and of a release that gives a case more than one implant. */
   readonly reason?: string | undefined;
+  /** What they saw beside the thing, as its page named it; absent where nothing was shown. */
+  readonly seen?: string | undefined;
 }
 
 interface Refusal {
@@ -49,7 +51,7 @@ export class Signing {
   constructor(
     private readonly store: Store,
     private readonly subjects: Subjects,
-    private readonly reviewList: ReviewList,
+    private readonly besideSigning: BesideSigning,
   ) {}
 
   /**
@@ -57,7 +59,7 @@ export class Signing {
    * one statement, which names each of them by its digest; all are signed or none.
    * @param proof that the person has just shown who they are; it serves once.
    * @throws AppError REFUSED when the person may not, or the order does not allow it: that becomes an entry of the audit
-   * trail; CONFLICT when a thing has changed since; BadInputError for a request that makes no sense.
+   * trail; CONFLICT when a thing, or what lay beside it, has changed since; BadInputError for a request that makes no sense.
    */
   async sign(proof: Proof, request: SignRequest): Promise<SignedStatement> {
     Proof.spend(proof);
@@ -69,9 +71,10 @@ export class Signing {
       const signables = inOrder(found);
       checkOneSet(signables);
       checkOutcome(signables, request.outcome);
-      const beside = await this.beside(signables[0]!, request.meaning);
+      const beside = await this.asSeen(signables[0]!, request);
       const done = await this.store.change(actor, async (writer) => {
-        // What others wrote meanwhile counts where it changes what is signed, or what lies beside it.
+        // What others wrote meanwhile counts where it changes what is signed, or what lies beside it: then all is compared anew
+        // with what the person saw.
         const isSettled = writer.ledgerSize === size || (await this.isStill(request, found, beside));
         return isSettled ? this.signAll(writer, proof, request, signables, beside) : undefined;
       });
@@ -91,15 +94,19 @@ export class Signing {
     beside: Statement['beside'],
   ): Promise<boolean> {
     if (!(await this.subjects.areStill(things, found))) return false;
-    return digestOf(await this.beside(inOrder(found)[0]!, meaning)) === digestOf(beside);
+    const now = await this.besideSigning.of(inOrder(found)[0]!, meaning);
+    return digestOf(now.named) === digestOf(beside);
   }
 
-  /** A reviewer signs with the assessment and the list of what was corrected, refused or entered late before them. */
-  private async beside({ assessed }: Signable, meaning: Meaning): Promise<Statement['beside']> {
-    if (!assessed) return [];
-    const assessment = { kind: 'assessment', digest: assessed.assessmentSha256 };
-    if (meaning !== 'reviewed') return [assessment];
-    return [assessment, { kind: 'review list', digest: digestOf(await this.reviewList.of(assessed.facts)) }];
+  /**
+   * What lies beside what is signed.
+   * @throws AppError CONFLICT when the person saw something else.
+   */
+  private async asSeen(signable: Signable, { meaning, seen }: SignRequest): Promise<Statement['beside']> {
+    const beside = await this.besideSigning.of(signable, meaning);
+    const unseen = seen === undefined ? [] : await this.besideSigning.unseen(seen, beside, signable);
+    if (unseen.length > 0) throw new AppError('CONFLICT', unseen.join('\n'), { seen: seenText(beside) });
+    return [...beside.named];
   }
 
   private async signAll(

@@ -12,6 +12,7 @@ import { lotPage } from './evidence-addresses.js';
 import { checkFindingToSign, logFindingsToSign, logFindingToSign } from './finding-subjects.js';
 import { type LatestLot, once } from './lots-behind.js';
 import type { Signable } from './signable.js';
+import { changedThing } from './since-looked.js';
 import type { Thing } from './thing.js';
 
 /** How the lots behind things are read: for signing, which freezes and assesses what it signs, or for looking. */
@@ -95,9 +96,8 @@ export class Subjects {
 
   private async readOne(thing: Thing, lots: LotsRead): Promise<Signable> {
     const signable = await this.current(thing, lots);
-    if (thing.digest !== null && thing.digest !== signable.subject.digest) {
-      throw new AppError('CONFLICT', `${signable.title} has changed since you looked at it; look again before signing`);
-    }
+    const changed = await changedThing(this.store.read, thing, signable);
+    if (changed !== undefined) throw new AppError('CONFLICT', changed);
     return signable;
   }
 

@@ -40,7 +40,18 @@ it('tells what waits, refuses with 5 and the reason, and signs with 0', () => {
       expect.stringContaining(why),
     ]);
   }
-  expect(sign('P-QE', 'reviewed')).toMatchObject({ status: 0 });
+  const looked = sign('P-QE', 'reviewed', ['--look']);
+  expect(looked.status).toBe(0);
+  expect(looked.said).toMatchObject({ meaning: 'reviewed', things: [{ title: 'lot file of L-1', mayNot: null }] });
+  expect(looked.said.reviewList).toContainEqual(expect.objectContaining({ kind: 'refused act', by: 'P-RE' }));
+  const stale = looked.said.seen.replace(/[0-9a-f]{64}$/, 'ab'.repeat(32));
+  const conflict = sign('P-QE', 'reviewed', ['--seen', stale]);
+  expect([conflict.status, conflict.said.error]).toEqual([
+    2,
+    expect.objectContaining({ code: 'CONFLICT', seen: looked.said.seen }),
+  ]);
+  expect(sign('P-QE', 'reviewed', ['--seen', 'nothing']).status).toBe(2);
+  expect(sign('P-QE', 'reviewed', ['--seen', looked.said.seen])).toMatchObject({ status: 0 });
   const done = sign('P-RE', 'released', released);
   expect(done.status).toBe(0);
   expect(done.said.signed.statement).toMatchObject({ units: ['L-1-I1', 'L-1-I2'] });

@@ -1,5 +1,6 @@
 import { PASSWORD } from '../support/people.js';
 import { type Asking, sendForm, startTestService, type TestService } from '../support/service.js';
+import { signPage, textOf } from '../support/sign-form.js';
 
 const UNITS = ['L-05-I1', 'L-05-I2'];
 
@@ -11,15 +12,18 @@ beforeAll(async () => {
 });
 afterAll(() => service.close());
 
-const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
-const address = (thing: string, meaning: string) => `/sign?meaning=${meaning}&thing=${encodeURIComponent(thing)}`;
-const page = async (ask: Asking, thing: string, meaning: string) => text((await ask.get(address(thing, meaning))).text);
+const page = async (ask: Asking, thing: string, meaning: string) =>
+  textOf((await ask.get(signPage(thing, meaning))).text);
 const post = async (ask: Asking, fields: object) => {
   const sent = await sendForm(ask, '/sign', { password: PASSWORD, ...fields });
   const { text: html } = sent.status === 303 ? await ask.get(sent.headers.location!) : sent;
-  return { status: sent.status, html, says: text(html) };
+  return { status: sent.status, html, says: textOf(html) };
 };
-const review = { things: 'lot file:L-05', meaning: 'reviewed' };
+/** What a form brings whose sender has looked just now, whether or not they may sign. */
+async function review() {
+  const { body } = await quality.get(`/api/v1${signPage('lot file:L-05', 'reviewed')}`);
+  return { things: 'lot file:L-05', meaning: 'reviewed', seen: body.seen as string };
+}
 
 describe('the page on which people sign', () => {
   it('shows what is signed, with the list for the reviewer, what it rules out, and what a signature is worth', async () => {
@@ -38,8 +42,8 @@ describe('the page on which people sign', () => {
   });
 
   it('says why somebody may not, and who may, and offers no form', async () => {
-    const { text: html } = await (await service.as('P-RE')).get(address('lot file:L-05', 'reviewed'));
-    expect(text(html)).toContain('needs the role quality engineer');
+    const { text: html } = await (await service.as('P-RE')).get(signPage('lot file:L-05', 'reviewed'));
+    expect(textOf(html)).toContain('needs the role quality engineer');
     expect(html).not.toContain('<form method="post" action="/sign"');
   });
 
@@ -48,7 +52,7 @@ describe('the page on which people sign', () => {
       ['', '#password'],
       ['nine loud lanterns', 'Identifier or password is wrong'],
     ]) {
-      const { status, html } = await post(quality, { ...review, password });
+      const { status, html } = await post(quality, { ...(await review()), password });
       expect(status).toBe(400);
       expect(html).toContain('Nothing was signed');
       expect(html).toContain(href);
@@ -56,7 +60,7 @@ describe('the page on which people sign', () => {
   });
 
   it('takes a request for another person for what it is: the proof is of whoever is signed in', async () => {
-    const { status } = await post(quality, { ...review, person: 'P-RE' });
+    const { status } = await post(quality, { ...(await review()), person: 'P-RE' });
     expect(status).toBe(400);
   });
 
@@ -65,30 +69,30 @@ describe('the page on which people sign', () => {
       .post('/sign')
       .set('X-CSRF-Token', 'x'.repeat(43))
       .type('form')
-      .send({ ...review, password: PASSWORD });
+      .send({ ...(await review()), password: PASSWORD });
     expect(forged.status).toBe(403);
     const foreign = await quality
       .post('/sign')
       .set('Sec-Fetch-Site', 'cross-site')
       .type('form')
-      .send({ ...review, password: PASSWORD });
+      .send({ ...(await review()), password: PASSWORD });
     expect(foreign.status).toBe(403);
     const stranger = await service.stranger
       .post('/sign')
       .type('form')
-      .send({ ...review, password: PASSWORD });
+      .send({ ...(await review()), password: PASSWORD });
     expect([303, 401, 403]).toContain(stranger.status);
     expect(await service.services.store.read.signatures.of({ kind: 'lot file', key: 'L-05' })).toEqual([]);
   });
 
   it('writes a refused act into the list of the reviewer and into the audit trail', async () => {
-    const { status, says } = await post(await service.as('P-AN'), review);
+    const { status, says } = await post(await service.as('P-AN'), await review());
     expect(status).toBe(400);
     expect(says).toContain('needs the role quality engineer');
     expect(await page(quality, 'lot file:L-05', 'reviewed')).toMatch(
       /refused act review a lot \(lot file L-05\): .* P-AN/,
     );
-    const trail = text((await quality.get('/audit?thing=L-05')).text);
+    const trail = textOf((await quality.get('/audit?thing=L-05')).text);
     expect(trail).toMatch(/refused.*P-AN|P-AN.*refused/);
     expect(trail).toContain('needs the role quality engineer');
   });
@@ -104,7 +108,7 @@ describe('the page on which people sign', () => {
   });
 
   it('refuses whoever has no signed training for it', async () => {
-    const { status, says } = await post(quality, review);
+    const { status, says } = await post(quality, await review());
     expect(status).toBe(400);
     expect(says).toContain('P-QE has no signed qualification for &quot;lot review&quot; that covers this day');
   });
@@ -112,7 +116,7 @@ describe('the page on which people sign', () => {
   it('lets an auditor look and sign nothing', async () => {
     const auditor = await service.as('P-AU');
     expect(await page(auditor, 'lot file:L-05', 'reviewed')).toContain('an auditor reads and changes nothing');
-    expect((await post(auditor, review)).status).toBe(403);
+    expect((await post(auditor, await review())).status).toBe(403);
   });
 
   it('answers for what is no thing, or no meaning of it', async () => {
@@ -121,20 +125,20 @@ describe('the page on which people sign', () => {
       ['lot file:GHOST', 'reviewed', 404],
       ['lot file:L-05', 'blessed', 400],
     ] as const) {
-      expect([thing, (await quality.get(address(thing, meaning))).status]).toEqual([thing, status]);
+      expect([thing, (await quality.get(signPage(thing, meaning))).status]).toEqual([thing, status]);
     }
-    expect((await quality.get(address('lot file:L-05', 'approved'))).status).toBe(400);
+    expect((await quality.get(signPage('lot file:L-05', 'approved'))).status).toBe(400);
   });
 
   it('chooses no unit for whoever releases', async () => {
-    const { text: html } = await quality.get(address('lot file:L-05', 'released'));
+    const { text: html } = await quality.get(signPage('lot file:L-05', 'released'));
     expect(html).not.toMatch(/name="units"[^>]*checked/);
     for (const serial of UNITS) expect(html).toContain(serial);
   });
 });
 
 it('shows the table of authority with every act', async () => {
-  const shown = text((await quality.get('/authority')).text);
+  const shown = textOf((await quality.get('/authority')).text);
   for (const words of ['release units', 'decided no finding of this lot', 'lot release', 'administrator']) {
     expect(shown).toContain(words);
   }
@@ -146,7 +150,7 @@ it('says of a lock what signing in says of it, with 429 and how long to wait', a
   for (let time = 0; time < 5; time++) await sendForm(operator, '/lots/L-05/acts/hold', fields);
   const { status, headers, text: html } = await sendForm(operator, '/lots/L-05/acts/hold', fields);
   expect([status, headers['retry-after']]).toEqual([429, expect.stringMatching(/^\d+$/)]);
-  expect(text(html)).toMatch(/Too many attempts failed for this identifier: wait/);
+  expect(textOf(html)).toMatch(/Too many attempts failed for this identifier: wait/);
   const told = await operator.post('/api/v1/lots/L-05/acts/hold').send(fields);
   expect([told.status, told.body.code]).toEqual([429, 'LOCKED']);
   expect(Number(told.headers['retry-after'])).toBe(told.body.waitS);

@@ -107,7 +107,9 @@ describe('the order of a lot', () => {
     );
     const [before] = await cell.services.preview.all([thingFrom('lot file:L-4')], 'reviewed', 'P-QE');
     expect(before!.changes).toContainEqual(expect.stringMatching(/L-4-I1 .* was 1\.501 mm and is 1\.505 mm/));
-    expect(before!.reviewList.map(({ kind }) => kind)).toEqual(expect.arrayContaining(['correction', 'refused act']));
+    expect(before!.beside.reviewList.map(({ kind }) => kind)).toEqual(
+      expect.arrayContaining(['correction', 'refused act']),
+    );
     expect(before!.rulesOut).toEqual([{ act: 'release units', stillMay: ['P-RE'] }]);
     await cell.review('L-4');
     await cell.release('L-4', units('L-4'));

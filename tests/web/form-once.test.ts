@@ -4,6 +4,7 @@ import { createApplication } from '../../src/main.js';
 import { formNumber } from '../../src/web/form-once.js';
 import { PASSWORD } from '../support/people.js';
 import { type Asking, askingAs, sendForm, signIn } from '../support/service.js';
+import { formOf, hiddenIn, signPage, textOf } from '../support/sign-form.js';
 import { addLotWithPeaks, SigningCell } from '../support/signing-cell.js';
 
 /** Seconds of the log in which an implant is deposited: see signing-findings.test.ts. */
@@ -31,16 +32,8 @@ afterAll(async () => {
 });
 
 const as = (person: string): Asking => asking.get(person)!;
-const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
 const size = () => cell.services.store.read.ledger.size();
 const refusals = async () => (await cell.services.store.read.events.ofTypes(['act-refused'])).length;
-const address = (thing: string, meaning: string) => `/sign?meaning=${meaning}&thing=${encodeURIComponent(thing)}`;
-
-/** What the form of a page sends of itself, as a browser would: hidden fields, but not the token of the session. */
-function hiddenIn(html: string): Record<string, string> {
-  const fields = [...html.matchAll(/<input type="hidden" name="([^"]+)" value="([^"]*)">/g)];
-  return Object.fromEntries(fields.filter(([, name]) => name !== 'csrf').map(([, name, value]) => [name!, value!]));
-}
 
 const outcomesIn = (html: string) => [...html.matchAll(/name="outcome" value="(\w+)"/g)].map(([, outcome]) => outcome);
 
@@ -49,12 +42,21 @@ const decision = async (lot: string, level: string) => {
   return { things: thing!, meaning: 'decided', outcome: 'accepted', reason: 'invented rationale', password: PASSWORD };
 };
 
+/** What the form of a reviewer who looked just now brings. */
+async function review(lot: string) {
+  const { seen } = await formOf(as('P-QE'), `lot file:${lot}`, 'reviewed');
+  return { things: `lot file:${lot}`, meaning: 'reviewed', seen, password: PASSWORD };
+}
+
 // ASVS 11.1.1: the steps of an act in their order, and none twice.
 describe('a form that signs', () => {
+  /** Of a page that was open before the same was signed from another. */
+  let seenBefore: object;
+
   it('signs once: a reload, the back button and another reason lead to what was signed and record nothing', async () => {
     const quality = as('P-QE');
     const fields = await decision('L-A', 'action');
-    const { text: page } = await quality.get(address(fields.things, 'decided'));
+    const { text: page } = await quality.get(signPage(fields.things, 'decided'));
     const number = hiddenIn(page)['form-number']!;
     expect(hiddenIn(page)).toMatchObject({ things: fields.things, meaning: 'decided' });
     expect(outcomesIn(page)).toEqual(['accepted', 'rejected']);
@@ -74,7 +76,7 @@ describe('a form that signs', () => {
     expect((await cell.services.store.read.identity.lockouts()).get('P-QE')?.failures ?? 0).toBe(0);
     const { status, text: shown } = await quality.get(first.headers.location!);
     expect(status).toBe(200);
-    expect(text(shown)).toMatch(/Signed accepted by Quentin Example \(quality engineer\)/);
+    expect(textOf(shown)).toMatch(/Signed accepted by Quentin Example \(quality engineer\)/);
     expect((await quality.get(`/signed/${'0'.repeat(64)}`)).status).toBe(404);
   });
 
@@ -89,7 +91,8 @@ describe('a form that signs', () => {
   });
 
   it('is still used up after the service was started again', async () => {
-    const fields = { things: 'lot file:L-A', meaning: 'reviewed', password: PASSWORD };
+    await cell.services.assessor.assess('L-A', 'local:tester');
+    const fields = await review('L-A');
     const number = formNumber();
     const { cookie, csrf } = await signIn(app, 'P-QE');
     const asking = (over: NestExpressApplication) =>
@@ -108,7 +111,8 @@ describe('a form that signs', () => {
   });
 
   it('may be mended and sent again when nothing was recorded of it', async () => {
-    const fields = { things: 'lot file:L-G', meaning: 'reviewed', password: 'nine loud lanterns' };
+    seenBefore = await review('L-G');
+    const fields = { ...seenBefore, password: 'nine loud lanterns' };
     const number = formNumber();
     const before = await size();
     expect((await sendForm(as('P-QE'), '/sign', fields, number)).status).toBe(400);
@@ -118,29 +122,27 @@ describe('a form that signs', () => {
   });
 
   it('records one refusal, however often it is sent, and leads to the page that says why', async () => {
-    const fields = { things: 'lot file:L-R', meaning: 'reviewed', password: PASSWORD };
+    const fields = await review('L-R');
     const number = formNumber();
     const before = await refusals();
     const first = await sendForm(as('P-AN'), '/sign', fields, number);
     expect(first.status).toBe(400);
-    expect(text(first.text)).toContain('needs the role quality engineer');
+    expect(textOf(first.text)).toContain('needs the role quality engineer');
     for (let time = 0; time < 2; time++) {
       const { status, headers } = await sendForm(as('P-AN'), '/sign', fields, number);
-      expect([status, headers.location]).toEqual([303, address('lot file:L-R', 'reviewed')]);
+      expect([status, headers.location]).toEqual([303, signPage('lot file:L-R', 'reviewed')]);
     }
     expect(await refusals()).toBe(before + 1);
-    expect(text((await as('P-AN').get(address('lot file:L-R', 'reviewed'))).text)).toContain('You may not sign this');
+    expect(textOf((await as('P-AN').get(signPage('lot file:L-R', 'reviewed'))).text)).toContain(
+      'You may not sign this',
+    );
   });
 
   it('takes a second form for the same thing for no attempt at anything', async () => {
     const before = [await size(), await refusals()];
-    const { status, text: html } = await sendForm(as('P-QE'), '/sign', {
-      things: 'lot file:L-G',
-      meaning: 'reviewed',
-      password: PASSWORD,
-    });
+    const { status, text: html } = await sendForm(as('P-QE'), '/sign', { ...seenBefore, password: PASSWORD });
     expect(status).toBe(400);
-    expect(text(html)).toContain('you have signed exactly this already');
+    expect(textOf(html)).toContain('you have signed exactly this already');
     expect([await size(), await refusals()]).toEqual(before);
   });
 
@@ -153,7 +155,7 @@ describe('a form that signs', () => {
         .type('form')
         .send(number === undefined ? {} : { 'form-number': number });
       expect(status).toBe(400);
-      expect(text(html)).toContain('open the page again and send its form');
+      expect(textOf(html)).toContain('open the page again and send its form');
       expect(await size()).toBe(before);
     },
   );
@@ -208,7 +210,7 @@ describe('every other form that acts', () => {
     const { status, text: html } = await as('P-AD').get(headers.location!);
     expect(status).toBe(200);
     expect(html).not.toMatch(link);
-    expect(text(html)).toContain('It was shown once and is kept nowhere');
+    expect(textOf(html)).toContain('It was shown once and is kept nowhere');
   });
 
   it('carries a number, on every page that has one', async () => {
@@ -216,7 +218,7 @@ describe('every other form that acts', () => {
     const numbers = new Set<string>();
     for (const path of [
       ...pages,
-      address('lot file:L-A', 'reviewed'),
+      signPage('lot file:L-A', 'reviewed'),
       '/withdraw/method/TM-T/1',
       '/lots/L-A/logs/M1-201',
     ]) {
@@ -236,7 +238,7 @@ describe('every other form that acts', () => {
       '/lots/L-A',
       '/lots/L-A/logs/M1-201',
       '/lots/L-A/acts/hold',
-      address('lot file:L-A', 'reviewed'),
+      signPage('lot file:L-A', 'reviewed'),
     ]) {
       const { text: html } = await as('P-AU').get(path);
       const forms = html.match(
@@ -249,14 +251,14 @@ describe('every other form that acts', () => {
 });
 
 describe('looking at a lot file', () => {
-  const lotFile = address('lot file:L-N', 'reviewed');
+  const lotFile = signPage('lot file:L-N', 'reviewed');
   const freezing = '/sign/lots/L-N';
 
   const frozen = async () => (await cell.services.store.read.lotFiles.latest('L-N'))?.digest;
 
   it('freezes nothing: one press does, where it was never assessed, and leads to the form', async () => {
     const before = await size();
-    expect(text((await as('P-AU').get(lotFile)).text)).toContain('is not assessed yet');
+    expect(textOf((await as('P-AU').get(lotFile)).text)).toContain('is not assessed yet');
     const { text: page } = await as('P-QE').get(lotFile);
     expect(page).toContain(`action="${freezing}"`);
     expect(page).not.toContain('class="sign"');
@@ -275,7 +277,7 @@ describe('looking at a lot file', () => {
     const before = await size();
     for (const person of ['P-AU', 'P-QE']) {
       const { text: page } = await as(person).get(lotFile);
-      expect(text(page)).toContain('Facts came in since this lot file was frozen');
+      expect(textOf(page)).toContain('Facts came in since this lot file was frozen');
       expect(page).toContain(earlier!.slice(0, 12));
       expect([person, page.includes(freezing)]).toEqual([person, person === 'P-QE']);
       expect(page).not.toContain('class="sign"');
@@ -283,7 +285,10 @@ describe('looking at a lot file', () => {
     const things = `lot file:L-N#${earlier}`;
     expect(await size()).toBe(before);
     const old = await sendForm(as('P-QE'), '/sign', { things, meaning: 'reviewed', password: PASSWORD });
-    expect([old.status, text(old.text)]).toEqual([400, expect.stringContaining('has changed since you looked at it')]);
+    expect([old.status, textOf(old.text)]).toEqual([
+      400,
+      expect.stringContaining('has changed since you looked at it'),
+    ]);
     expect((await sendForm(as('P-QE'), freezing, { meaning: 'reviewed' })).headers.location).toBe(lotFile);
     expect(await frozen()).not.toBe(earlier);
     expect((await as('P-QE').get(lotFile)).text).toContain('class="sign"');
@@ -303,19 +308,19 @@ describe('looking at a lot file', () => {
 describe('what is offered', () => {
   it('is for a finding at reject level to reject it, and nothing else is signed', async () => {
     const fields = await decision('L-R', 'reject');
-    const { text: html } = await as('P-QE').get(address(fields.things, 'decided'));
+    const { text: html } = await as('P-QE').get(signPage(fields.things, 'decided'));
     expect(outcomesIn(html)).toEqual(['rejected']);
     const before = [await size(), await refusals()];
     const accepted = await sendForm(as('P-QE'), '/sign', fields);
     expect(accepted.status).toBe(400);
-    expect(text(accepted.text)).toMatch(/found accepted for log finding [0-9a-f]{12} of M1-202; expected rejected/);
+    expect(textOf(accepted.text)).toMatch(/found accepted for log finding [0-9a-f]{12} of M1-202; expected rejected/);
     expect([await size(), await refusals()]).toEqual(before);
     expect((await sendForm(as('P-QE'), '/sign', { ...fields, outcome: 'rejected' })).status).toBe(303);
   });
 
   it.each([
-    ['P-RE', address('lot file:L-R', 'released'), /nobody has reviewed this lot file as it stands now/],
-    ['P-QE', address('lot file:L-G', 'reviewed'), /you have signed exactly this already/],
+    ['P-RE', signPage('lot file:L-R', 'released'), /nobody has reviewed this lot file as it stands now/],
+    ['P-QE', signPage('lot file:L-G', 'reviewed'), /you have signed exactly this already/],
     ['P-AN', '/lots/L-A/acts/lift-hold', /"lift a hold" needs the role quality engineer or regulatory/],
     ['P-OP', '/lots/L-A/acts/revoke', /"revoke a release" needs the role/],
     ['P-AN', '/withdraw/method/TM-T/1', /"withdraw a document for cause" needs the role/],
@@ -323,23 +328,23 @@ describe('what is offered', () => {
     const before = await refusals();
     const { status, text: html } = await as(person).get(path);
     expect(status).toBe(200);
-    expect(text(html.replaceAll('&quot;', '"'))).toMatch(why);
+    expect(textOf(html.replaceAll('&quot;', '"'))).toMatch(why);
     expect(html).not.toContain('class="sign"');
     expect(await refusals()).toBe(before);
   });
 
   it('is no form for units that are decided or on hold, and none for a document that is withdrawn or unknown', async () => {
     await cell.release('L-G', ['L-G-I1']);
-    const { text: html } = await as('P-RE').get(address('lot file:L-G', 'released'));
+    const { text: html } = await as('P-RE').get(signPage('lot file:L-G', 'released'));
     expect(html).toMatch(/value="L-G-I1" disabled> L-G-I1: conforms; L-G-I1 was released by Rita Example/);
     expect(html).toMatch(/value="L-G-I2"> L-G-I2: conforms<\/label>/);
     await cell.release('L-G', ['L-G-I2']);
-    const { text: closed } = await as('P-RE').get(address('lot file:L-G', 'released'));
-    expect(text(closed)).toMatch(/You may not sign this L-G-I1 was released by .* already; L-G-I2 was released by/);
+    const { text: closed } = await as('P-RE').get(signPage('lot file:L-G', 'released'));
+    expect(textOf(closed)).toMatch(/You may not sign this L-G-I1 was released by .* already; L-G-I2 was released by/);
     expect(closed).not.toContain('class="sign"');
     const withdrawal = { reason: 'the grips slip', password: PASSWORD };
     expect((await sendForm(as('P-QE'), '/withdraw/method/TM-T/1', withdrawal)).status).toBe(303);
-    expect(text((await as('P-QE').get('/withdraw/method/TM-T/1')).text)).toContain(
+    expect(textOf((await as('P-QE').get('/withdraw/method/TM-T/1')).text)).toContain(
       'it is withdrawn already: the grips slip',
     );
     expect((await as('P-QE').get('/withdraw/method/TM-T/99')).status).toBe(404);
