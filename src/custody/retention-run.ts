@@ -1,5 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
+import { ABSENT } from '../report/phrases/absent.js';
 import { Store } from '../store/store.js';
 import { retentionOfAll, retentionOfLot } from './lot-retention.js';
 import { latestRetention, type Retention } from './retention.js';
@@ -22,7 +23,7 @@ async function sayAllRetentions(read: Store['read'], out: Output): Promise<numbe
   const trail = latestRetention([...all.values()]);
   out.object({ lots, auditTrail: trail ?? null });
   if (lots.length > 0) {
-    for (const row of table(lots.map(({ lot, until, rule }) => [lot, until ?? 'no end', rule]))) out.line(row);
+    for (const row of table(lots.map(({ lot, until, rule }) => [lot, until ?? ABSENT.noEnd, rule]))) out.line(row);
   }
   if (trail) out.line(retentionText('Audit trail', trail));
   return 0;

@@ -2,6 +2,7 @@ import { timeText } from '../dossier/time-text.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import type { LotLine } from '../lots/lot-overview.js';
 import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { THINGS } from '../report/phrases/things.js';
 import { signAddresses } from '../signing/sign-address.js';
 import type { Waiting } from '../signing/waiting-list.js';
 
@@ -35,7 +36,7 @@ function linesOf(items: readonly Waiting[]): WaitingLine[] {
     const { act, meaning, lot, neededBy, who } = group[0]!;
     const titles = new Map(group.map((item) => [item.thing, item.title]));
     return signAddresses([...titles.keys()], meaning).map(({ things, href }) => ({
-      title: things.length === 1 ? titles.get(things[0]!)! : `${titles.get(things[0]!)!}, ${things.length} alike`,
+      title: things.length === 1 ? titles.get(things[0]!)! : THINGS.alike(titles.get(things[0]!)!, things.length),
       act,
       meaning,
       lot,

@@ -15,6 +15,7 @@ import { figureView } from '../report/figure-view.js';
 import { findingLines, mostSevere } from '../report/finding-lines.js';
 import { genealogyFigure } from '../report/genealogy-figure.js';
 import { channelFigure, plottedChannels } from '../report/log-figures.js';
+import { ABSENT } from '../report/phrases/absent.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
@@ -123,8 +124,8 @@ function unitsView({ facts, assessment }: AssessedLot) {
     return {
       ...unit,
       case: implant.case,
-      site: found ? `${found.anatomicalSite}, ${found.side}` : 'withheld',
-      neededBy: found?.neededBy ?? 'withheld',
+      site: found ? `${found.anatomicalSite}, ${found.side}` : ABSENT.withheld,
+      neededBy: found?.neededBy ?? ABSENT.withheld,
       build: implant.build,
       cells: facts.specification.body.characteristics.map((item) =>
         cellView(
@@ -148,7 +149,7 @@ function valueView(item: Characteristic, value: CharacteristicVerdict['values'][
   return {
     ...value,
     why: valueText(item, value),
-    shown: value.value || 'missing',
+    shown: value.value || ABSENT.missing,
     specimenShown: specimenText(value),
     anchor: value.row === null ? null : resultAnchor(value.row),
   };
@@ -210,8 +211,8 @@ function buildsView(facts: Facts) {
       opened: timeText(build.openedAt),
       logFiles: logs.map((log) => ({
         ...log,
-        first: timeText(log.firstAt ?? 'none'),
-        last: timeText(log.lastAt ?? 'none'),
+        first: timeText(log.firstAt ?? ABSENT.none),
+        last: timeText(log.lastAt ?? ABSENT.none),
       })),
       figures: plottedChannels(facts, build).flatMap((channel) => {
         const figure = channelFigure(facts, build, channel);

@@ -6,6 +6,7 @@ import { type Output, table } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import { timeText } from '../dossier/time-text.js';
 import { assessedInWords, checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
+import { ABSENT } from '../report/phrases/absent.js';
 import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { LotAssessor } from './lot-assessor.js';
@@ -49,7 +50,7 @@ function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
   const { moment, units, releasable, checks } = answer;
   out.line(`Lot ${lot}: ${verdictCounts(units.map((unit) => unit.verdict))} (proposed; people decide).`);
   out.line(
-    `${MOMENT_QUESTIONS[moment]} ${nothingHoldsBackText(releasable.length, units.length)}: ${releasable.join(', ') || 'none'}.`,
+    `${MOMENT_QUESTIONS[moment]} ${nothingHoldsBackText(releasable.length, units.length)}: ${releasable.join(', ') || ABSENT.none}.`,
   );
   const wordsOf = reasonWords(checks);
   for (const unit of units) {

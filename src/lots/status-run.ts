@@ -1,5 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
+import { ABSENT } from '../report/phrases/absent.js';
 import { decisionAndHoldText } from '../report/phrases/decision.js';
 import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { type LotLine, LotOverview } from './lot-overview.js';
@@ -20,7 +21,7 @@ export async function run(context: INestApplicationContext, out: Output, lot?: s
 
 function sayLot(line: LotLine, out: Output, whole: boolean): void {
   const record = line.record ? `, record ${line.record.number} revision ${line.record.revision}` : '';
-  out.line(`${line.lot}  needed by ${line.neededBy ?? 'nobody'}  ${line.state}${record}`);
+  out.line(`${line.lot}  needed by ${line.neededBy ?? ABSENT.nobody}  ${line.state}${record}`);
   if (line.ofEarlierVersion) out.line(`  ${EARLIER_VERSION}`);
   for (const { entry, says } of line.changedVerdicts) {
     out.line(`  changed by this version, entry ${entry}, nobody has looked at it: ${says}`);

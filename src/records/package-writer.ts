@@ -9,6 +9,7 @@ import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { Dossier } from '../dossier/schema.js';
 import { openPdf } from '../pdf/reading/open-pdf.js';
+import { PACKAGE } from '../report/phrases/package.js';
 import { Store } from '../store/store.js';
 import { type BagInformation, bagTags, type PayloadFile, plainName } from './bag.js';
 import { ATTACHED, Enclosure } from './enclosure.js';
@@ -56,12 +57,12 @@ export class PackageWriter {
     const evidence =
       enclosure.forCase === null
         ? await this.evidenceOf(dossier.evidence)
-        : { found: [], leftOut: ['Evidence stays with the cell: it speaks of every implant of the lot.'] };
+        : { found: [], leftOut: [PACKAGE.noEvidence] };
     const sources = [ofBytes(`${name}.pdf`, fs.readFileSync(issued.file)), ...attached, ...evidence.found];
     const information: BagInformation = {
       organisation: organisationOf(dossier),
-      identifier: `${issued.number} revision ${issued.revision}`,
-      description: `Lot record ${issued.lot} with what it carries${dossier.demo ? ' (fictional demo data)' : ''}`,
+      identifier: PACKAGE.identifier(issued.number, issued.revision),
+      description: PACKAGE.description(issued.lot, dossier.demo),
       day: enclosure.printedAt.slice(0, 10),
       program: programName(),
       leftOut: evidence.leftOut,
@@ -78,8 +79,8 @@ export class PackageWriter {
     const leftOut: string[] = [];
     for (const { sha256, fileName } of refs) {
       if (found.has(sha256)) continue;
-      if (await evidence.tombstone(sha256)) leftOut.push(`${sha256}: its bytes were removed for good.`);
-      else if (await evidence.liesApart(sha256)) leftOut.push(`${sha256}: personal data, kept apart.`);
+      if (await evidence.tombstone(sha256)) leftOut.push(PACKAGE.removed(sha256));
+      else if (await evidence.liesApart(sha256)) leftOut.push(PACKAGE.apart(sha256));
       else {
         const file = await evidence.pathOf(sha256);
         const counted = await hashOf(file);
@@ -100,7 +101,7 @@ function organisationOf({ pinned }: Dossier): string {
   const family = pinned.find(({ kind }) => kind === 'family')?.body as
     | { title: string; manufacturer?: { name: string } }
     | undefined;
-  return family?.manufacturer?.name ?? family?.title ?? 'not stated';
+  return family?.manufacturer?.name ?? family?.title ?? PACKAGE.noOrganisation;
 }
 
 const ofBytes = (name: string, bytes: Buffer): Source => ({

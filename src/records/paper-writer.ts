@@ -73,10 +73,13 @@ export class PaperWriter {
  * somebody has looked at that.
  */
 function decisionOf({ decision, statement, hold, unseenChanges }: UnitState): { words: string; isReleased: boolean } {
+  const name = statement?.person.name ?? '';
   const decided =
     decision === 'open'
       ? DECISION.open
-      : `${decision === 'revoked' ? 'release revoked, once' : decision} by ${statement?.person.name}`;
+      : decision === 'revoked'
+        ? DECISION.revokedOf(name)
+        : DECISION.by(decision, name);
   const isTurned = unseenChanges.length > 0;
   const words = [isTurned ? DECISION.turned : '', hold ? DECISION.onHold : '', decided].filter(Boolean).join('; ');
   return { words, isReleased: decision === 'released' && hold === null && !isTurned };

@@ -2,6 +2,7 @@ import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { verdictChanges } from '../lots/verdict-changes.js';
 import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
+import { sealOwner } from '../report/phrases/seal.js';
 import type { Store } from '../store/store.js';
 import { Enclosure, type RecordIssue } from './enclosure.js';
 
@@ -13,7 +14,7 @@ export type Proven = Pick<RecordIssue, 'signatures' | 'keys' | 'ledger' | 'seal'
 
 /** The seal of the data folder, named in the ledger before its first use. */
 export async function sealOf(store: Store): Promise<Seal> {
-  const seal = loadOrMakeSeal(store.folder.path, store.clock);
+  const seal = loadOrMakeSeal(store.folder.path, store.clock, sealOwner(store.folder.demo));
   const { certificateSha256: fingerprint, certificatePem: publicPem } = seal;
   if ((await store.read.events.of({ kind: 'key', key: fingerprint })).length > 0) return seal;
   await store.change('program', async (writer) => {

@@ -4,9 +4,12 @@ import { type Facts, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
 import type { RecordPage } from '../pdf/page.js';
 import { renderTwice } from '../pdf/render.js';
+import { PAPER } from '../report/phrases/paper.js';
+import { recomputeNote } from '../report/phrases/recompute-note.js';
+import { ATTACHMENTS } from '../report/phrases/record-attachments.js';
+import { COVER } from '../report/phrases/record-cover.js';
 import { parseTemplate } from '../report/record-template.js';
 import { ATTACHED, type AttachmentRef, type Enclosure, type RecordIssue } from './enclosure.js';
-import { recomputeNote } from './recompute-note.js';
 import type { RecordView } from './record-view.js';
 import { SECTIONS } from './sections/catalogue.js';
 import { drawCover } from './sections/cover.js';
@@ -51,8 +54,8 @@ export async function renderRecord(content: RecordContent): Promise<RenderedReco
     {
       number: record.number,
       revision: String(record.revision),
-      title: `Lot record ${enclosure.lot}${enclosure.demo ? ' (fictional demo data)' : ''}`,
-      subject: `Lot ${enclosure.lot} of family ${facts.family.body.family}`,
+      title: `${COVER.title(enclosure.lot)}${enclosure.demo ? PAPER.demo : ''}`,
+      subject: PAPER.subject(enclosure.lot, facts.family.body.family),
       author: facts.family.body.title,
       digest: enclosure.dossierSha256,
       enclosure: enclosureSha256,
@@ -67,7 +70,7 @@ export async function renderRecord(content: RecordContent): Promise<RenderedReco
         name: ATTACHED.enclosure,
         text: enclosureText,
         mediaType: 'application/json',
-        describes: 'what the record shows beside the lot file',
+        describes: ATTACHMENTS.beside,
       });
     },
   );
@@ -77,7 +80,7 @@ export async function renderRecord(content: RecordContent): Promise<RenderedReco
 function drawRecord(page: RecordPage, view: RecordView): void {
   drawCover(page, view);
   page.pageBreak();
-  page.heading(1, 'Contents', { listed: false });
+  page.heading(1, COVER.contents, { listed: false });
   page.contents();
   for (const { section, title, introduction } of view.template.sections) {
     const { draw, newPage = false } = SECTIONS[section];
@@ -132,18 +135,18 @@ function attachedFiles(content: RecordContent, facts: Facts, assessment: Assessm
     bytes: Buffer.byteLength(text),
   });
   return [
-    file(ATTACHED.dossier, content.dossierText, 'application/json', 'lot file: the frozen facts'),
-    file(ATTACHED.assessment, content.assessmentText, 'application/json', 'what the program says of them'),
+    file(ATTACHED.dossier, content.dossierText, 'application/json', ATTACHMENTS.dossier),
+    file(ATTACHED.assessment, content.assessmentText, 'application/json', ATTACHMENTS.assessment),
     ...facts.dossier.parts.flatMap((part) => {
       const text = content.parts.get(part.sha256);
-      return text === undefined ? [] : [file(part.name, text, part.mediaType, 'part of the lot file')];
+      return text === undefined ? [] : [file(part.name, text, part.mediaType, ATTACHMENTS.part)];
     }),
-    file(ATTACHED.template, content.templateText, 'application/yaml', 'order, titles and words of the record'),
+    file(ATTACHED.template, content.templateText, 'application/yaml', ATTACHMENTS.template),
     file(
       ATTACHED.note,
       recomputeNote({ facts, assessment, record: content.issue.record.number }),
       'text/plain',
-      'how to recompute without this program',
+      ATTACHMENTS.note,
     ),
   ];
 }

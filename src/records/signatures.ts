@@ -1,6 +1,6 @@
 import type { DecidedCount } from '../assessment/counts.js';
 import { type Meaning, type SignedStatement } from '../dossier/statement.js';
-import { DECISION } from '../report/phrases/decision.js';
+import type { LiesOver } from '../report/phrases/decision.js';
 import type { StateNote } from './enclosure.js';
 import type { RecordView } from './record-view.js';
 
@@ -31,7 +31,7 @@ export function decisionOf(
 export function standsOver(
   { enclosure }: { readonly enclosure: Pick<RecordView['enclosure'], 'signatures' | 'states' | 'assessmentSha256'> },
   serial: string,
-): string[] {
+): LiesOver[] {
   const own = enclosure.states.filter(({ units }) => units.length === 0 || units.includes(serial));
   const held = own.findLast(({ what }) => what.startsWith('hold-'))?.what === 'hold-placed';
   const decision = decisionOf({ enclosure }, serial)?.statement;
@@ -40,9 +40,9 @@ export function standsOver(
   const sawThis = decision?.beside.some(({ digest }) => digest === enclosure.assessmentSha256) ?? false;
   const since = own.filter(({ at }) => decidedAt !== undefined && Date.parse(at) >= Date.parse(decidedAt));
   return [
-    ...(held ? [DECISION.onHold] : []),
-    ...(since.some(({ what }) => what === 'release-revoked') ? [DECISION.revoked] : []),
-    ...(!sawThis && isTurned(since, serial) ? [DECISION.turned] : []),
+    ...(held ? ['onHold' as const] : []),
+    ...(since.some(({ what }) => what === 'release-revoked') ? ['revoked' as const] : []),
+    ...(!sawThis && isTurned(since, serial) ? ['turned' as const] : []),
   ];
 }
 
@@ -56,7 +56,7 @@ function isTurned(notes: readonly StateNote[], serial: string): boolean {
 /** How many implants are released and rejected as it stands: a release that was revoked is neither. */
 export function decidedCount(view: Shown): DecidedCount {
   const decisions = view.facts.lot.body.implants
-    .filter(({ serial }) => !standsOver(view, serial).includes(DECISION.revoked))
+    .filter(({ serial }) => !standsOver(view, serial).includes('revoked'))
     .map(({ serial }) => decisionOf(view, serial)?.statement.meaning);
   const count = (meaning: Meaning) => decisions.filter((decision) => decision === meaning).length;
   return { released: count('released'), rejected: count('rejected') };

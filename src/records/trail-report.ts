@@ -3,6 +3,7 @@ import { timeText } from '../dossier/time-text.js';
 import { subjectText } from '../ledger/subject.js';
 import { ACT_CHOICES, type TrailFilter, type TrailLine } from '../ledger/trail.js';
 import { renderTwice } from '../pdf/render.js';
+import { TRAIL_REPORT } from '../report/phrases/trail-report.js';
 
 export interface TrailReport {
   readonly lines: readonly TrailLine[];
@@ -20,13 +21,14 @@ const MOST_CHANGES = 25;
 /** The audit trail on paper: one row an act, with old and new values below each other. */
 export function renderTrailReport(report: TrailReport): Promise<Buffer> {
   const { lines, head, printedAt, printedBy, program, demo } = report;
-  const title = `Audit trail${demo ? ' (fictional demo data)' : ''}`;
+  const { heads } = TRAIL_REPORT;
+  const title = TRAIL_REPORT.title(demo);
   return renderTwice(
     {
-      number: 'Audit trail',
+      number: TRAIL_REPORT.number,
       revision: String(head.size),
       title,
-      subject: `Entries of ${head.origin}`,
+      subject: TRAIL_REPORT.subject(head.origin),
       author: printedBy,
       digest: digestOf(lines),
       printedAt,
@@ -34,26 +36,26 @@ export function renderTrailReport(report: TrailReport): Promise<Buffer> {
       draft: false,
     },
     (page) => {
-      page.title(title, 'Who did what to what, when and why, with old and new values');
+      page.title(title, TRAIL_REPORT.lead);
       page.facts([
-        ['Searched for', filterText(report.filter)],
-        ['Lines', String(lines.length)],
-        ['Audit trail', `${head.origin}, ${head.size} entries`],
-        ['Root over all entries', head.root],
-        ['SHA-256 of the lines', digestOf(lines)],
-        ['Printed', `${timeText(printedAt.toISOString())} by ${printedBy}`],
-        ['Program', program],
+        [TRAIL_REPORT.searchedFor, filterText(report.filter)],
+        [TRAIL_REPORT.lines, String(lines.length)],
+        [TRAIL_REPORT.auditTrail, TRAIL_REPORT.auditTrailOf(head.origin, head.size)],
+        [TRAIL_REPORT.root, head.root],
+        [TRAIL_REPORT.sha, digestOf(lines)],
+        [TRAIL_REPORT.printed, TRAIL_REPORT.printedOf(timeText(printedAt.toISOString()), printedBy)],
+        [TRAIL_REPORT.program, program],
       ]);
-      page.heading(1, 'Lines, oldest first', { listed: false });
+      page.heading(1, TRAIL_REPORT.heading, { listed: false });
       page.table({
-        caption: 'Numbers are those of the entries. What lies between two of them was not searched for.',
+        caption: TRAIL_REPORT.caption,
         columns: [
-          { head: 'Entry', width: 0.06 },
-          { head: 'When', width: 0.13 },
-          { head: 'Who', width: 0.12 },
-          { head: 'Act on what', width: 0.2 },
-          { head: 'Values: old, then new', width: 0.36 },
-          { head: 'Reason', width: 0.13 },
+          { head: heads.entry, width: 0.06 },
+          { head: heads.when, width: 0.13 },
+          { head: heads.who, width: 0.12 },
+          { head: heads.act, width: 0.2 },
+          { head: heads.values, width: 0.36 },
+          { head: heads.reason, width: 0.13 },
         ],
         rows: lines.map((line) => [
           String(line.seq),
@@ -63,7 +65,7 @@ export function renderTrailReport(report: TrailReport): Promise<Buffer> {
           changesText(line),
           reasonsOf(line),
         ]),
-        empty: 'Nothing in the audit trail is as searched for.',
+        empty: TRAIL_REPORT.empty,
       });
     },
   );
@@ -75,16 +77,18 @@ function filterText(filter: TrailFilter): string {
     act: ACT_CHOICES.find(({ act }) => act === filter.act)?.words ?? filter.act,
   };
   const asked = Object.entries(words).filter(([, value]) => Boolean(value));
-  return asked.length === 0 ? 'everything' : asked.map(([name, value]) => `${name} ${value}`).join(', ');
+  return asked.length === 0
+    ? TRAIL_REPORT.everything
+    : asked.map(([name, value]) => TRAIL_REPORT.asked(name, value!)).join(', ');
 }
 
 function changesText({ changes }: TrailLine): string {
   const shown = changes.slice(0, MOST_CHANGES).map(({ what, before, after }) => {
-    if (before === null) return `${what}: ${after}`;
-    return after === null ? `${what}: ${before}, removed` : `${what}: ${before}, then ${after}`;
+    if (before === null) return TRAIL_REPORT.new(what, after);
+    return after === null ? TRAIL_REPORT.removed(what, before) : TRAIL_REPORT.changed(what, before, after);
   });
   const more = changes.length - shown.length;
-  return [...shown, ...(more > 0 ? [`and ${more} more values`] : [])].join('; ');
+  return [...shown, ...(more > 0 ? [TRAIL_REPORT.more(more)] : [])].join('; ');
 }
 
 /** The reason of the act, or those of its values. */

@@ -3,6 +3,7 @@ import { decisionOn } from '../assessment/finding-decisions.js';
 import { logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import { timeText } from '../dossier/time-text.js';
+import { FINDING_LINE } from './phrases/finding-lines.js';
 import { findingText, whereText } from './phrases/log-finding.js';
 import { signedText } from './phrases/signatures.js';
 
@@ -44,12 +45,13 @@ export function findingLines(facts: Facts): FindingLine[] {
   return logFindingsOf(facts).map((finding) => {
     const { implants, coupons } = coverageOf(facts, finding);
     const decision = decisionOn(facts, finding);
+    const members = finding.members.length;
     return {
       id: finding.id,
       build: finding.build,
-      members: finding.members.length,
+      members,
       level: finding.level,
-      says: `${finding.members.length > 1 ? `${finding.members.length} findings alike: ` : ''}${findingText(finding)}`,
+      says: members > 1 ? FINDING_LINE.alike(members, findingText(finding)) : findingText(finding),
       where: whereText(finding),
       startedAt: finding.startedAt,
       from: timeText(finding.startedAt ?? ''),
@@ -57,10 +59,12 @@ export function findingLines(facts: Facts): FindingLine[] {
       implants,
       coupons,
       decided: decision
-        ? decision.statements.map((statement) => `${signedText(statement)}: ${statement.reason ?? ''}`).join('; ')
+        ? decision.statements
+            .map((statement) => FINDING_LINE.decided(signedText(statement), statement.reason))
+            .join('; ')
         : finding.level === 'alert'
-          ? 'needs no decision'
-          : 'not decided',
+          ? FINDING_LINE.needsNone
+          : FINDING_LINE.open,
     };
   });
 }

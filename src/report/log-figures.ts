@@ -11,6 +11,7 @@ import { planFromRecipe } from '../process-logs/plan-from-recipe.js';
 import { type ChannelWindow, channelPlot, type OutlineStretch } from './charts/channel-plot.js';
 import { timeline } from './charts/timeline.js';
 import type { LotFigure } from './lot-figure.js';
+import { ABSENT } from './phrases/absent.js';
 import { findingText } from './phrases/log-finding.js';
 
 /** So many findings are drawn and told in the picture of the whole build; the table has them all. */
@@ -108,7 +109,7 @@ export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
   const closedMs = Date.parse(build.closedAt);
   const hours = (at: string) => (Date.parse(at) - closedMs) / HOUR_MS;
   const lanes = part.steps.map(({ step, spans }) => ({
-    label: step || 'no step',
+    label: step || ABSENT.noStep,
     spans: spans.map(({ startedAt, endedAt }) => ({ fromH: hours(startedAt), toH: hours(endedAt) })),
   }));
   const found = logFindingsOf(facts).filter(
@@ -144,7 +145,7 @@ export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
 function laneOf({ steps }: LogFinding, lanes: readonly { label: string }[]): string | undefined {
   const [only, ...more] = steps;
   if (only === undefined || more.length > 0) return undefined;
-  const label = only || 'no step';
+  const label = only || ABSENT.noStep;
   return lanes.some((lane) => lane.label === label) ? label : undefined;
 }
 

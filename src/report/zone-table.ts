@@ -9,6 +9,7 @@ import { specimenText } from '../dossier/tables.js';
 import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
+import { ABSENT } from './phrases/absent.js';
 import { limitsText } from './phrases/limits.js';
 import { findingText } from './phrases/log-finding.js';
 
@@ -144,7 +145,7 @@ function resultsFor(
           verdict: verdict.verdict,
           values: verdict.values.map((value) => ({
             specimen: specimenText(value),
-            text: value.value || 'missing',
+            text: value.value || ABSENT.missing,
             verdict: value.verdict,
             row: value.row,
           })),

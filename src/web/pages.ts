@@ -3,6 +3,7 @@ import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
 import { capital } from '../report/phrases/capital.js';
+import { decisionText } from '../report/phrases/decision.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
@@ -21,6 +22,7 @@ const HELPERS = {
   url: (part: string) => encodeURIComponent(part),
   short: (sha256: string) => sha256.slice(0, 12),
   capital,
+  decision: decisionText,
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
   formNumber,

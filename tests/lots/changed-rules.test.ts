@@ -297,7 +297,7 @@ describe('a record that is issued afterwards', () => {
   it('says over the release that other rules changed the verdict since', async () => {
     const { attachments } = await readPdf(fs.readFileSync(file));
     const enclosure = Enclosure.parse(JSON.parse(Buffer.from(attachments.get('enclosure.json')!).toString('utf8')));
-    expect(standsOver({ enclosure }, 'L-B-I1')).toEqual(['verdict changed by other rules since']);
+    expect(standsOver({ enclosure }, 'L-B-I1')).toEqual(['turned']);
     expect(standsOver({ enclosure }, 'L-B-I2')).toEqual([]);
     const changed = { what: 'verdicts-changed', units: ['L-B-I1'], turned: { implants: [{ serial: 'L-B-I1' }] } };
     expect(enclosure.states).toMatchObject([changed, { what: 'verdict-changes-seen', units: ['L-B-I1'] }]);

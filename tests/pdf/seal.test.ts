@@ -5,6 +5,7 @@ import { DemoClock, systemClock } from '../../src/base/clock.js';
 import { renderTwice } from '../../src/pdf/render.js';
 import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import { sealPdf } from '../../src/pdf/seal/seal-pdf.js';
+import { sealOwner } from '../../src/report/phrases/seal.js';
 import { temporaryFolder } from '../support/cell.js';
 import { checkPdf } from '../support/pdf-check.js';
 import { PdfObjects, withFile } from '../support/pdf-objects.js';
@@ -13,6 +14,7 @@ import { sealParts, userSeal } from '../support/seals.js';
 import { withTools } from '../support/tools.js';
 
 const CLOCK = new DemoClock(new Date('2026-03-02T09:30:15.250Z'));
+const OWNER = sealOwner(true);
 const WORDS = { signedAt: CLOCK.now(), reason: 'Lot record LR-1 (revision 2) as issued', name: 'Prüfzelle \\ "Nord"' };
 
 let rendered: Buffer;
@@ -21,7 +23,7 @@ let sealed: Buffer;
 
 beforeAll(async () => {
   rendered = await renderTwice({ ...SAMPLE_IDENTITY, draft: false }, drawSample);
-  seal = loadOrMakeSeal(temporaryFolder('seal'), CLOCK);
+  seal = loadOrMakeSeal(temporaryFolder('seal'), CLOCK, OWNER);
   sealed = sealPdf(rendered, seal, WORDS);
 });
 
@@ -64,9 +66,15 @@ withTools(['qpdf'], 'a sealed record as qpdf reads it', () => {
 withTools(['pdfsig', 'pdfdetach', 'openssl'], 'a sealed record as poppler reads it', () => {
   it.each([
     ['the seal that was made', () => sealed],
-    ['an RSA key of the user', () => sealPdf(rendered, loadOrMakeSeal(userSeal('rsa:3072'), systemClock), WORDS)],
-    ['a P-384 key of the user', () => sealPdf(rendered, loadOrMakeSeal(userSeal('ec:secp384r1'), systemClock), WORDS)],
-    ['a key with an issuer', () => sealPdf(rendered, loadOrMakeSeal(userSeal('issued'), systemClock), WORDS)],
+    [
+      'an RSA key of the user',
+      () => sealPdf(rendered, loadOrMakeSeal(userSeal('rsa:3072'), systemClock, OWNER), WORDS),
+    ],
+    [
+      'a P-384 key of the user',
+      () => sealPdf(rendered, loadOrMakeSeal(userSeal('ec:secp384r1'), systemClock, OWNER), WORDS),
+    ],
+    ['a key with an issuer', () => sealPdf(rendered, loadOrMakeSeal(userSeal('issued'), systemClock, OWNER), WORDS)],
   ])('has a valid signature over the whole file, by %s', (_, bytes) => {
     const said = withFile(bytes(), (file) => spawnSync('pdfsig', [file], { encoding: 'utf8' })).stdout;
     expect(said).toContain('Signature Validation: Signature is Valid.');
@@ -83,14 +91,14 @@ withTools(['pdfsig', 'pdfdetach', 'openssl'], 'a sealed record as poppler reads 
 
 withTools(['openssl'], 'the signature as OpenSSL reads it', () => {
   it('is the same with the same RSA key, whose signatures repeat', () => {
-    const rsa = loadOrMakeSeal(userSeal('rsa:2048'), systemClock);
+    const rsa = loadOrMakeSeal(userSeal('rsa:2048'), systemClock, OWNER);
     expect(sealPdf(rendered, rsa, WORDS).equals(sealPdf(rendered, rsa, WORDS))).toBe(true);
   });
 
   it.each([
     ['the seal that was made', () => seal],
-    ['an RSA key of the user', () => loadOrMakeSeal(userSeal('rsa:2048'), systemClock)],
-    ['a key with an issuer', () => loadOrMakeSeal(userSeal('issued'), systemClock)],
+    ['an RSA key of the user', () => loadOrMakeSeal(userSeal('rsa:2048'), systemClock, OWNER)],
+    ['a key with an issuer', () => loadOrMakeSeal(userSeal('issued'), systemClock, OWNER)],
   ])('is a CAdES signature of the bytes around it, by %s', (_, make) => {
     const used = make();
     const { covered, cms } = sealParts(sealPdf(rendered, used, WORDS));
@@ -133,8 +141,8 @@ withTools(['openssl'], 'the signature as OpenSSL reads it', () => {
 withTools(['openssl'], 'the file of the seal', () => {
   it('is made once, for its owner only, and read again', () => {
     const folder = temporaryFolder('seal');
-    const first = loadOrMakeSeal(folder, CLOCK);
-    const again = loadOrMakeSeal(folder, CLOCK);
+    const first = loadOrMakeSeal(folder, CLOCK, OWNER);
+    const again = loadOrMakeSeal(folder, CLOCK, OWNER);
     expect(again.certificateSha256).toBe(first.certificateSha256);
     expect(fs.statSync(path.join(folder, 'keys', 'seal.pem')).mode & 0o777).toBe(0o600);
     expect(fs.readdirSync(path.join(folder, 'keys'))).toEqual(['seal.pem']);
@@ -145,7 +153,7 @@ withTools(['openssl'], 'the file of the seal', () => {
     const file = path.join(folder, 'keys', 'seal.pem');
     fs.writeFileSync(file, change(fs.readFileSync(file, 'utf8')));
     fs.chmodSync(file, mode);
-    expect(() => loadOrMakeSeal(folder, CLOCK)).toThrow(words);
+    expect(() => loadOrMakeSeal(folder, CLOCK, OWNER)).toThrow(words);
   };
   const certificatesOf = (pem: string) => pem.match(/-----BEGIN CERT[\s\S]*?-----END CERTIFICATE-----\n/g)!;
   const keyOf = (pem: string) => pem.slice(0, pem.indexOf('-----BEGIN CERT'));
@@ -163,11 +171,11 @@ withTools(['openssl'], 'the file of the seal', () => {
     refused((pem) => pem.replace(/(BEGIN CERTIFICATE-----\n).{64}/, '$1AAAA'), 'number 1, that cannot be read'));
   it('is refused before and after the certificate is valid', () => {
     const folder = userSeal('rsa:2048');
-    expect(() => loadOrMakeSeal(folder, new DemoClock(new Date('2020-01-01')))).toThrow('cannot seal now');
-    expect(() => loadOrMakeSeal(folder, new DemoClock(new Date('2090-01-01')))).toThrow('cannot seal now');
+    expect(() => loadOrMakeSeal(folder, new DemoClock(new Date('2020-01-01')), OWNER)).toThrow('cannot seal now');
+    expect(() => loadOrMakeSeal(folder, new DemoClock(new Date('2090-01-01')), OWNER)).toThrow('cannot seal now');
   });
   it('is refused with a short RSA key, and with a key that signs otherwise', () => {
-    expect(() => loadOrMakeSeal(userSeal('rsa:1024'), systemClock)).toThrow('does not seal');
-    expect(() => loadOrMakeSeal(userSeal('ed25519'), systemClock)).toThrow('does not seal');
+    expect(() => loadOrMakeSeal(userSeal('rsa:1024'), systemClock, OWNER)).toThrow('does not seal');
+    expect(() => loadOrMakeSeal(userSeal('ed25519'), systemClock, OWNER)).toThrow('does not seal');
   });
 });

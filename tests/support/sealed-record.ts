@@ -12,6 +12,7 @@ import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import { sealPdf } from '../../src/pdf/seal/seal-pdf.js';
 import type { EarlierRecord, Enclosure, RecordIssue } from '../../src/records/enclosure.js';
 import { renderRecord } from '../../src/records/render-record.js';
+import { sealOwner } from '../../src/report/phrases/seal.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
 import { temporaryFolder } from './cell.js';
 
@@ -35,7 +36,7 @@ export class SmallInstallation {
   readonly fingerprint = fingerprintOf(this.publicPem);
   private readonly entries: string[] = [];
 
-  constructor(readonly seal: Seal = loadOrMakeSeal(temporaryFolder('seal'), PRINTED)) {
+  constructor(readonly seal: Seal = loadOrMakeSeal(temporaryFolder('seal'), PRINTED, sealOwner(false))) {
     this.append({ type: 'folder-created', program: programName() });
     this.append(keyMade(this.fingerprint));
     this.append(keyMade(this.seal.certificateSha256));

@@ -9,6 +9,7 @@ import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
+import { sealOwner } from '../../src/report/phrases/seal.js';
 import { checkSeal } from '../../src/verify/check-seal.js';
 import { Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
@@ -218,7 +219,7 @@ describe('names what came after the seal, or is missing', () => {
   });
 
   it('a signature of somebody else', async () => {
-    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock);
+    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock, sealOwner(false));
     const report = await verify(signedAgain(first.bytes, other));
     const [named] = says(report, 'signature "Other"');
     expect(named).toContain('a second signature, which this record does not know');
@@ -247,7 +248,7 @@ describe('names what came after the seal, or is missing', () => {
 
 describe('names a seal that is not the one it should be', () => {
   it('of a foreign key', async () => {
-    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock);
+    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock, sealOwner(false));
     const { bytes } = await installation.render(lot, first.issue, other);
     const report = await verify(bytes);
     expect(failed(report).map((step) => step.step)).toEqual(['seal']);
@@ -255,7 +256,7 @@ describe('names a seal that is not the one it should be', () => {
   });
 
   it('of a foreign key that the enclosure was made to name: the audit trail does not know it', async () => {
-    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock);
+    const other = loadOrMakeSeal(temporaryFolder('other'), systemClock, sealOwner(false));
     const seal = { certificateSha256: other.certificateSha256 };
     const report = await verify(await issuedOtherwise((issue) => ({ ...issue, seal }), other));
     expect(failed(report).map((step) => step.step)).toEqual(['audit trail']);
@@ -313,14 +314,14 @@ it('lets no bit of a sealed file change unnoticed', async () => {
 
 withTools(['openssl'], 'a seal of the user', () => {
   it('holds with an issuer, who is named', async () => {
-    const seal = loadOrMakeSeal(userSeal('issued'), systemClock);
+    const seal = loadOrMakeSeal(userSeal('issued'), systemClock, sealOwner(false));
     const report = await verify((await sealedWith(seal)).bytes);
     expect(failed(report)).toEqual([]);
     expect(says(report, 'seal')[0]).toContain('"Record office", issued by O=Example works, CN=Works authority');
   });
 
   it('holds with RSA', async () => {
-    const seal = loadOrMakeSeal(userSeal('rsa:2048'), systemClock);
+    const seal = loadOrMakeSeal(userSeal('rsa:2048'), systemClock, sealOwner(false));
     expect(failed(await verify((await sealedWith(seal)).bytes))).toEqual([]);
   });
 

@@ -1,7 +1,7 @@
 import { createHash, createPrivateKey, generateKeyPairSync, type KeyObject, X509Certificate } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import { type Clock, DemoClock } from '../../base/clock.js';
+import type { Clock } from '../../base/clock.js';
 import { AppError } from '../../base/errors.js';
 import { refuseSharedKey, writeKeyOnce } from '../../base/key-file.js';
 import { selfSignedCertificate } from './certificate.js';
@@ -23,14 +23,14 @@ export interface Seal {
 }
 
 /**
- * The seal of a data folder: `keys/seal.pem`, made at first use. A user who has a certificate puts private key,
+ * The seal of a data folder: `keys/seal.pem`, made at first use for this owner. A user who has a certificate puts private key,
  * certificate and the certificates of its issuers there instead, in PEM, in this order, in one file of mode 0600.
  * @throws AppError CONFLICT when the file is no such thing, belongs to another key, is not valid now, or others may
  *   read it.
  */
-export function loadOrMakeSeal(folder: string, clock: Clock): Seal {
+export function loadOrMakeSeal(folder: string, clock: Clock, owner: string): Seal {
   const file = path.join(folder, 'keys', 'seal.pem');
-  if (!fs.existsSync(file)) writeNewSeal(file, clock);
+  if (!fs.existsSync(file)) writeNewSeal(file, clock, owner);
   refuseSharedKey(file);
   const wrong = (what: string) => new AppError('CONFLICT', `${file} ${what}`);
   return sealFromPem(fs.readFileSync(file, 'utf8'), clock.now(), wrong);
@@ -94,9 +94,8 @@ export function nameOf({ subject }: X509Certificate): string {
   return /^CN=(.*)$/m.exec(subject)?.[1] ?? subject.replaceAll('\n', ', ');
 }
 
-function writeNewSeal(file: string, clock: Clock): void {
+function writeNewSeal(file: string, clock: Clock, owner: string): void {
   const { privateKey } = generateKeyPairSync('ec', { namedCurve: 'P-256' });
-  const owner = `Lotwright record seal${clock instanceof DemoClock ? ' (fictional demo data)' : ''}`;
   const certificate = new X509Certificate(selfSignedCertificate(privateKey, owner, clock.now()));
   const pem = `${privateKey.export({ type: 'pkcs8', format: 'pem' })}${certificate}`;
   writeKeyOnce(file, pem);

@@ -3,6 +3,7 @@ import { NotFoundError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Implant } from '../../kinds/lot.js';
 import type { RecordIdentity } from '../../pdf/identity.js';
+import { DECISION } from '../../report/phrases/decision.js';
 import { PAPER } from '../../report/phrases/paper.js';
 
 /** What a paper is made from. It shows what is; it decides nothing. */
@@ -29,7 +30,7 @@ export const isReleased = ({ decisions }: PaperContent, serial: string): boolean
   decisions.get(serial)?.isReleased === true;
 
 export const decisionText = ({ decisions }: PaperContent, serial: string): string =>
-  decisions.get(serial)?.words ?? PAPER.notDecided;
+  decisions.get(serial)?.words ?? DECISION.open;
 
 /** A paper is a draft while one of its units is not released. */
 export function paperIdentity(

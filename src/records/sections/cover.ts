@@ -108,7 +108,7 @@ function reasonText({ assessment }: RecordView, unit: Assessment['units'][number
 
 function decisionText(view: RecordView, serial: string): Text {
   const signed = decisionOf(view, serial);
-  const over = standsOver(view, serial);
+  const over = standsOver(view, serial).map((code) => DECISION[code]);
   if (!signed) return [DECISION.open, ...over].join('; ');
   const { meaning, person } = signed.statement;
   return [

@@ -1,5 +1,6 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { Event } from '../../ledger/event.js';
+import { ABSENT } from './absent.js';
 
 /** What is said of accounts, their deputies and trainings. */
 export const ACCOUNTS = {
@@ -20,7 +21,7 @@ export const ACCOUNTS = {
   openEnd: 'open end',
   signed: (meaning: string, name: string, role: string, at: string) =>
     `${meaning} by ${name}, ${role}, ${timeText(at)}`,
-  noFailures: 'none',
+  noFailures: ABSENT.none,
   failures: (ever: number, last: string) => `${ever}, last ${timeText(last)}`,
   locked: '; locked until a new one-time link is used',
   heldBack: (until: string) => `; held back until ${timeText(until)}`,

@@ -2,16 +2,17 @@ import type { What } from '../../dossier/difference.js';
 import { namesText } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import { kindTitle } from '../../kinds/catalogue.js';
+import { THINGS } from './things.js';
 
 /** What differs between two lot files of one lot, without a full stop. */
 export function differenceText(what: What): string {
   switch (what.code) {
     case 'document added':
-      return `${documentText(what.document)} was added`;
+      return `${THINGS.document(what.document)} was added`;
     case 'document says more':
-      return `${documentText(what.document)} says more than revision ${what.from}`;
+      return `${THINGS.document(what.document)} says more than revision ${what.from}`;
     case 'document differs':
-      return `${documentText(what.document)} differs from revision ${what.from}`;
+      return `${THINGS.document(what.document)} differs from revision ${what.from}`;
     case 'measured':
       return `${placeText(what.row)} was measured: ${what.row.value} ${what.row.ucum}`;
     case 'value changed': {
@@ -34,7 +35,7 @@ export function differenceText(what: What): string {
       return `${signed} was signed as ${meaning} by ${person.name} at ${timeText(at)}`;
     }
     case 'withdrawn':
-      return `${documentText(what.document)} was withdrawn: ${what.reason}`;
+      return `${THINGS.document(what.document)} was withdrawn: ${what.reason}`;
     case 'lot file not here':
       return 'the lot file that was signed before is not here';
     case 'lot file not readable':
@@ -50,9 +51,6 @@ export const firstChangeText = (
 ): string => `the first field that differs from revision ${revision} is ${field}; it was ${was}`;
 
 type Row = Extract<What, { code: 'measured' }>['row'];
-
-const documentText = ({ kind, key, revision }: Extract<What, { code: 'document added' }>['document']): string =>
-  `${kindTitle(kind)} ${key} revision ${revision}`;
 
 const placeText = ({ specimen, piece, characteristic, replicate }: Row): string =>
   [specimen, piece, characteristic, replicate].filter((part) => part !== '').join(' ');

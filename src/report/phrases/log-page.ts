@@ -1,8 +1,10 @@
+import { ABSENT } from './absent.js';
+
 /** Words around the log of a build: pictures, files, and scans on their way. */
 export const LOG_PAGE = {
   wholeBuild: (build: string) => `The whole build ${build}`,
   channelIn: (channel: string, build: string, by: 'time' | 'layer') => `${channel} in build ${build}, by ${by}`,
-  noTime: 'none',
+  noTime: ABSENT.none,
   csv: 'CSV',
   stream: (map: string, revision: number) => `MTConnect stream, channel map ${map} revision ${revision}`,
   convertedUnit: (channel: string, logged: string, shown: string) => `${channel} ${logged}, as ${shown}`,

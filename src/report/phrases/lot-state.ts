@@ -1,3 +1,6 @@
+import { NOTHING_TO_ASK } from './absent.js';
+import { DECISION } from './decision.js';
+
 /** What people decided on one implant, and the hold that lies on it. */
 interface Decided {
   readonly decision: 'released' | 'rejected' | 'revoked' | 'open';
@@ -10,8 +13,8 @@ export function lotStateText(states: readonly Decided[]): string {
   const [released, rejected, revoked] = [count('released'), count('rejected'), count('revoked')];
   const all = states.length;
   const held = states.filter((state) => state.hold !== null).length;
-  const hold = held === 0 ? '' : `; ${held === all ? 'on hold' : `${held} of ${all} on hold`}`;
-  if (all === 0) return 'a build without implants';
+  const hold = held === 0 ? '' : `; ${held === all ? DECISION.onHold : `${held} of ${all} ${DECISION.onHold}`}`;
+  if (all === 0) return NOTHING_TO_ASK.noImplants;
   if (revoked > 0) return `release revoked for ${revoked} of ${all}${hold}`;
   if (released === all) return `released${hold}`;
   if (rejected === all) return `rejected${hold}`;
@@ -23,7 +26,7 @@ export function lotStateText(states: readonly Decided[]): string {
 
 /** The state of a lot of which nothing is decided: what is proposed for its implants. */
 export function proposedText(verdicts: readonly string[]): string {
-  if (verdicts.length === 0) return 'a build without implants';
+  if (verdicts.length === 0) return NOTHING_TO_ASK.noImplants;
   if (verdicts.every((verdict) => verdict === 'not assessed')) return 'not assessed yet';
   const conforming = verdicts.filter((verdict) => verdict === 'conforms').length;
   if (conforming === verdicts.length) return 'every implant conforms (proposed)';

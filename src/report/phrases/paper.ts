@@ -1,6 +1,5 @@
 /** Words that papers on units have in common. */
 export const PAPER = {
-  notDecided: 'not decided',
   demo: ' (fictional demo data)',
   subject: (lot: string, family: string) => `Lot ${lot} of family ${family}`,
   /** Who makes the units, on labels, sheets and statements. */

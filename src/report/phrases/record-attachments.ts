@@ -5,6 +5,11 @@ export const ATTACHMENTS = {
   what: 'What',
   bytes: 'Bytes',
   sha: 'SHA-256',
+  dossier: 'lot file: the frozen facts',
+  assessment: 'what the program says of them',
+  part: 'part of the lot file',
+  template: 'order, titles and words of the record',
+  note: 'how to recompute without this program',
   beside: 'what the record shows beside the lot file',
   forCase: (forCase: string | null, others: number) =>
     `This copy is meant for the institution of case ${forCase}. The facts of ${others} other case(s) are left out; their digests stand in the lot file.`,

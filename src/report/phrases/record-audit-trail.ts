@@ -1,3 +1,5 @@
+import { ABSENT } from './absent.js';
+
 /** Words of the section "audit trail" of the lot record. */
 export const AUDIT_TRAIL = {
   lotFileAsOf: 'Lot file as of',
@@ -16,7 +18,7 @@ export const AUDIT_TRAIL = {
   revision: 'Revision',
   entriesThen: 'Entries then',
   rootThen: 'Root then',
-  none: 'None.',
+  none: ABSENT.noneSentence,
   changes: 'What this revision changes',
   supersedes: (number: string, revision: number) => `It supersedes ${number} revision ${revision}, enclosure `,
   noFactChanged: 'No fact changed.',

@@ -1,3 +1,5 @@
+import { ABSENT } from './absent.js';
+
 /** Words of the section "build log" of the lot record. */
 export const BUILD_LOG = {
   builds: 'Builds: one closure of the chamber each',
@@ -8,7 +10,7 @@ export const BUILD_LOG = {
   operator: 'Operator',
   powder: 'Powder',
   gas: 'Gas',
-  noneNamed: 'none named',
+  noneNamed: ABSENT.noneNamed,
   logFiles: 'Log files as received',
   file: 'File',
   rows: 'Rows',
@@ -16,7 +18,7 @@ export const BUILD_LOG = {
   firstRow: 'First row',
   lastRow: 'Last row',
   sha: 'SHA-256',
-  none: 'none',
+  none: ABSENT.none,
   noLog: 'No log was taken in.',
   heading: 'Log findings',
   findings: 'Log findings: what, where, and which implants and coupons it covers',
@@ -27,7 +29,7 @@ export const BUILD_LOG = {
   covers: 'Covers',
   decision: 'Decision',
   whatAndWhen: (says: string, from: string, to: string) => `${says}; ${from} to ${to}`,
-  noPart: 'no part',
+  noPart: ABSENT.noPart,
   noFinding: 'None: every channel stayed in its window and nothing is missing.',
   course: 'Course of each build',
   more: (others: number) => ` ${others} more, none of them more severe, are not in this table.`,
@@ -35,7 +37,7 @@ export const BUILD_LOG = {
     `Findings alike have rule, channel, level, cause and parts in common; people decide on all of them as one, and its identity is the SHA-256 over theirs.${more} Each finding by itself: attached ${parts}.`,
   planned: ', planned, not built',
   continues: (build: string, fromLayer: number) => `, continues ${build} from layer ${fromLayer}`,
-  noStep: 'no step',
+  noStep: ABSENT.noStep,
   summary:
     'Logged channels by step, over all zones and layers. Each zone and layer by itself: attached log-summaries.csv.',
   step: 'Step',

@@ -1,8 +1,11 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
 import { NOT_RECORDED } from './not-recorded.js';
 
 /** Every word of page 1 of the lot record but the cautions, which stand in templates/records. */
 export const COVER = {
   title: (lot: string) => `Lot record ${lot}`,
+  contents: 'Contents',
 
   state: {
     record: (number: string, revision: number) => `Record ${number}, revision ${revision}. `,
@@ -15,7 +18,7 @@ export const COVER = {
   },
 
   decisions: {
-    heading: 'Decision on each implant',
+    heading: HEADS.decisions,
     /** @param verdicts counted, `3 implants: 3 conform`. @param open serials that nobody decided on. */
     lead: (verdicts: string, open: readonly string[]) =>
       `${verdicts} by the program, which proposes. ${
@@ -26,10 +29,10 @@ export const COVER = {
       serial: 'Serial',
       caseAndSide: 'Case, side',
       decision: 'Decision',
-      proposed: 'Proposed outcome',
+      proposed: HEADS.proposedOutcome,
       reason: 'Reason',
     },
-    withheld: 'withheld',
+    withheld: ABSENT.withheld,
     more: (reasons: number) => (reasons === 0 ? ': ' : `, and ${reasons} more: `),
     toChecks: 'release checks',
   },
@@ -39,12 +42,12 @@ export const COVER = {
     none: 'Nobody has signed this lot file.',
     caption: 'Signed on the lot file',
     heads: {
-      by: 'Signed by',
+      by: HEADS.signedBy,
       meaning: 'Meaning',
       implants: 'Implants',
-      at: 'Signed at',
+      at: HEADS.signedAt,
       independence: 'Independence',
-      content: 'Signed content',
+      content: HEADS.signedContent,
     },
     wholeLot: 'the lot',
   },
@@ -58,7 +61,7 @@ export const COVER = {
   },
 
   identity: {
-    heading: 'What it is',
+    heading: HEADS.whatItIs,
     family: 'Family',
     familyOf: (title: string, family: string, revision: number, route: string) =>
       `${title} (${family} revision ${revision}), route ${route}`,

@@ -1,6 +1,9 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
+
 /** Words of the section "degradation" of the lot record. */
 export const DEGRADATION = {
-  readWithCare: 'Read with care',
+  readWithCare: HEADS.readWithCare,
   noRate: 'The specification asks for no rate of degradation.',
   left: 'What the rates would leave of the section',
   nothingIsComputed: (why: string) => `${why} Nothing is computed.`,
@@ -8,7 +11,7 @@ export const DEGRADATION = {
   method: 'Method',
   methodOf: (title: string, method: string, revision: number) => `${title} (${method} revision ${revision})`,
   standard: 'Standard',
-  noneStated: 'none stated',
+  noneStated: ABSENT.noneStated,
   conditions: 'Conditions',
   asReported: (title: string) => `${title}, as reported`,
   specimen: 'Specimen',

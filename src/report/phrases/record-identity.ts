@@ -1,3 +1,6 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
+
 /** Words of the section "identity" of the lot record. */
 export const IDENTITY = {
   implants: 'Implants and their cases',
@@ -9,15 +12,15 @@ export const IDENTITY = {
   neededBy: 'Needed by',
   prescriber: 'Prescriber',
   buildPlace: 'Build, place',
-  withheld: 'withheld',
+  withheld: ABSENT.withheld,
   askedFor: (designIteration: number) => `, asked for ${designIteration}`,
   iterationOf: (designIteration: number, detail: string) => `built ${designIteration}${detail}`,
   codes: 'Codes, prescriptions and images',
   codeOfTheUnit: 'Code of the unit',
   prescription: 'Prescription',
-  prescribedCharacteristics: 'Prescribed characteristics',
+  prescribedCharacteristics: HEADS.prescribedCharacteristics,
   imagesOf: 'Images of',
-  noneStated: 'none stated',
+  noneStated: ABSENT.noneStated,
   noDateStated: 'no date stated',
   designCheck: 'Check of each design against the envelope of the family',
   coupons: 'Coupons',
@@ -28,10 +31,10 @@ export const IDENTITY = {
   study: 'Study',
   rationale: 'Rationale',
   zoneOf: (recipeZone: string, from: number, to: number) => `${recipeZone} (${from} to ${to})`,
-  studyOf: (study: string, revision: number) => `${study} rev ${revision}`,
-  noneNamed: 'none named',
+  studyOf: HEADS.revision,
+  noneNamed: ABSENT.noneNamed,
   serialOnly: (code: string) => `serial ${code}; this route or family has no UDI`,
-  udi: (humanReadable: string) => `UDI ${humanReadable}`,
+  udi: HEADS.udi,
   noUdi: (message: string) => `no UDI: ${message}`,
   entries: 'Entries in the lot file',
   kind: 'Kind',

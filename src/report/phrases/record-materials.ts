@@ -1,3 +1,6 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
+
 /** Words of the section "materials" of the lot record. */
 export const MATERIALS = {
   powderStates: 'Powder states, each a node of its own',
@@ -11,20 +14,20 @@ export const MATERIALS = {
   receipt: 'Receipt',
   material: 'Material',
   supplier: 'Supplier',
-  supplierLot: 'Supplier lot',
+  supplierLot: HEADS.supplierLot,
   heats: 'Heats',
   received: 'Received',
   expiry: 'Expiry',
   status: 'Status',
-  none: 'none',
-  noneStated: 'none stated',
+  none: ABSENT.none,
+  noneStated: ABSENT.noneStated,
   certificate: (number: string) => `Certificate ${number}`,
   receiptOf: (receipt: string, material: string, supplierLot: string) => `${receipt}, ${material}, lot ${supplierLot}`,
   typeAndDate: 'Type and date',
   typeAndDateOf: (type: string, issued: string) => `${type}, issued ${issued}`,
   paper: 'Paper',
   transcribedAndChecked: 'Transcribed and checked',
-  nobody: 'nobody',
+  nobody: ABSENT.nobody,
   transcribedOf: (transcribedBy: string, checkedBy: string) => `${transcribedBy}, checked by ${checkedBy}`,
   lines: (number: string) => `Certificate ${number}, line by line`,
   property: 'Property',

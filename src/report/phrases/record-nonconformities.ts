@@ -1,3 +1,6 @@
+import { ABSENT } from './absent.js';
+import { THINGS } from './things.js';
+
 /** Words of the section "nonconformities" of the lot record. */
 export const NONCONFORMITIES = {
   findings: 'Log findings that act on implants, with what was decided',
@@ -5,9 +8,9 @@ export const NONCONFORMITIES = {
   level: 'Level',
   covers: 'Covers',
   decision: 'Decision',
-  alike: (level: string, members: number) => `${level}, ${members} alike`,
-  noPart: 'no part',
-  none: 'None.',
+  alike: THINGS.alike,
+  noPart: ABSENT.noPart,
+  none: ABSENT.noneSentence,
   more: (others: number) => `${others} more stand in the attached parts of the logs.`,
   reports: 'Nonconformity reports and rework',
   invalidTests: 'Tests taken out as invalid: their values stay on record',

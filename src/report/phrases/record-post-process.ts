@@ -1,10 +1,13 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
+
 /** Words of the section "post process" of the lot record. */
 export const POST_PROCESS = {
   mediaAndTools: 'Peening media and tools that the lot file names',
   receipt: 'Receipt',
   what: 'What',
   material: 'Material',
-  supplierLot: 'Supplier lot',
+  supplierLot: HEADS.supplierLot,
   received: 'Received',
   status: 'Status',
   numbers: 'Media and tool numbers',
@@ -22,9 +25,9 @@ export const POST_PROCESS = {
   load: 'Load',
   parts: 'Parts',
   note: 'Note',
-  noneNamed: 'none named',
-  wholeLot: 'the whole lot',
-  none: 'none',
+  noneNamed: ABSENT.noneNamed,
+  wholeLot: HEADS.wholeLot,
+  none: ABSENT.none,
   noStep: 'No step was recorded.',
   sterileLoad: 'Indicators of the sterile load, pack and expiry',
   cleaning: 'Cleaning residues and pack',

@@ -1,3 +1,5 @@
+import { ABSENT } from './absent.js';
+
 /** Words of the section "recipe" of the lot record. */
 export const RECIPE = {
   group: 'Group',
@@ -21,7 +23,7 @@ export const RECIPE = {
   action: 'Action',
   reject: 'Reject',
   countsFrom: 'Counts from',
-  none: 'none',
+  none: ABSENT.none,
   claimed: 'claimed, not signed',
   standing: (by: string, at: string, how: string) => `${by} at ${at}: ${how}`,
   same: 'It is the same recipe in the same revision: no setting differs.',

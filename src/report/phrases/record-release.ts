@@ -1,3 +1,6 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
+
 /** Words of the section "release" of the lot record. */
 export const RELEASE = {
   ensuresConformity: 'Ensures conformity (Regulation (EU) 2017/745 article 15)',
@@ -6,9 +9,9 @@ export const RELEASE = {
   bodyCertificateOf: (number: string, body: string, scope: string, expiry: string) =>
     `${number} of ${body}, ${scope}, until ${expiry}`,
   noBodyCertificate: 'the family names none',
-  decisions: 'Decision on each implant',
+  decisions: HEADS.decisions,
   serial: 'Serial',
-  proposedOutcome: 'Proposed outcome',
+  proposedOutcome: HEADS.proposedOutcome,
   decision: 'Decision',
   reasonGiven: 'Reason given',
   statement: 'Statement',
@@ -18,8 +21,8 @@ export const RELEASE = {
   at: 'At',
   by: 'By',
   reason: 'Reason',
-  wholeLot: 'the whole lot',
-  none: 'None.',
+  wholeLot: HEADS.wholeLot,
+  none: ABSENT.noneSentence,
   releaseChecks: 'Release checks',
   checks: 'Checks in the order in which a lot meets them',
   check: 'Check',
@@ -38,11 +41,11 @@ export const RELEASE = {
   decided: (how: string) => ` Decided: ${how}.`,
   noFinding: 'Nothing.',
   statements: 'Signed statements in the order of signing',
-  signedBy: 'Signed by',
+  signedBy: HEADS.signedBy,
   meaning: 'Meaning',
-  signedAt: 'Signed at',
+  signedAt: HEADS.signedAt,
   independence: 'Independence',
-  signedContent: 'Signed content',
+  signedContent: HEADS.signedContent,
   nobodySigned: 'None: nobody has signed anything about this lot or what it rests on in this program.',
   contentNote:
     'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json and enclosure.json, with the signature of the installation key over each.',

@@ -1,3 +1,6 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
+
 /** Words of the section "results" of the lot record. */
 export const RESULTS = {
   shape: 'Shape against the design',
@@ -19,14 +22,14 @@ export const RESULTS = {
   verdict: 'Verdict',
   why: 'Why',
   row: 'Row',
-  missing: 'missing',
+  missing: ABSENT.missing,
   noSpecimen: 'No specimen is planned for this characteristic.',
   noImplant: 'no implant is planned for it',
   notes: 'Notes',
   zoneClass: (zoneClass: string) => `, zone class ${zoneClass}`,
   measuredOnOf: (measuredOn: string, detail: string, replicates: number) =>
     `${measuredOn}${detail}, ${replicates} value(s) each`,
-  none: 'none',
+  none: ABSENT.none,
   calibrationOf: (certificate: string, due: string) => `calibration ${certificate}, due ${due}`,
   noCalibration: 'no calibration on record',
   sources: 'Where each value comes from',
@@ -37,9 +40,9 @@ export const RESULTS = {
   instrumentCalibration: 'Instrument, calibration',
   people: 'People',
   source: 'Source',
-  methodRevision: (method: string, methodRevision: string) => `${method} rev ${methodRevision}`,
+  methodRevision: HEADS.revision,
   noValue: 'No value was recorded.',
-  noneStated: 'none stated',
+  noneStated: ABSENT.noneStated,
   corrected: ', corrected',
   reportedOf: (reportedValue: string, reportedUcum: string, corrected: string, uncertainty: string) =>
     `${reportedValue} ${reportedUcum}${corrected}; uncertainty ${uncertainty}`,
@@ -58,6 +61,6 @@ export const RESULTS = {
   newValue: 'New value',
   reason: 'Reason',
   recorded: 'Recorded',
-  noneSuch: 'None.',
+  noneSuch: ABSENT.noneSentence,
   lateResults: 'Results entered more than 24 hours after the measurement',
 };

@@ -1,14 +1,17 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
+
 /** Words of the section "statistics" of the lot record. */
 export const STATISTICS = {
   poolingRule: (rationale: string) => `Pooling rule: ${rationale}`,
-  readWithCare: 'Read with care',
+  readWithCare: HEADS.readWithCare,
   limits: 'Limits',
   earlierValues: 'Earlier values',
   earlierOf: (n: number, builds: number, excluded: string) => `${n} from ${builds} builds${excluded}`,
   meanAndStandardDeviation: 'Mean and standard deviation',
   meanOf: (mean: string, sd: string, unit: string) => `${mean} and ${sd} ${unit}`,
   ppk: 'Ppk',
-  notStated: 'not stated',
+  notStated: ABSENT.notStated,
   ppkOf: (ppk: string, percent: number, lower: string, n: number) =>
     `${ppk}; with ${percent} % confidence at least ${lower} (n = ${n})`,
   method: 'Method',

@@ -1,3 +1,5 @@
+import { HEADS } from './heads.js';
+
 /** Words of the statement concerning a custom-made device; what it has to say is listed in Annex XIII section 1. */
 export const STATEMENT = {
   titleOf: (serial: string) => `Statement concerning the custom-made device ${serial}`,
@@ -15,7 +17,7 @@ export const STATEMENT = {
   prescribedBy: 'Prescribed by',
   prescription: 'Prescription',
   prescriptionOf: (reference: string, at: string) => `${reference} of ${at}`,
-  prescribed: 'Prescribed characteristics',
+  prescribed: HEADS.prescribedCharacteristics,
   prescribedFor: (characteristics: string, anatomicalSite: string, side: string) =>
     `${characteristics}\n${anatomicalSite}, ${side}`,
   substances: 'Medicinal substances, tissues',

@@ -1,4 +1,5 @@
 import { kindTitle } from '../../kinds/catalogue.js';
+import { ABSENT } from './absent.js';
 
 /** What things are called where they are signed and where they wait for it. */
 export const THINGS = {
@@ -17,6 +18,7 @@ export const THINGS = {
   logFinding: (finding: string, build: string) => `log finding ${finding} of ${build}`,
   logFindings: (count: number, finding: string, build: string) =>
     `${count} log findings ${finding} of ${build}, all alike`,
+  alike: (first: string, count: number) => `${first}, ${count} alike`,
   checkFinding: (finding: string, lot: string) => `finding ${finding} of a release check of lot ${lot}`,
   lotFile: (lot: string) => `lot file of ${lot}`,
   lot: (lot: string) => `lot ${lot}`,
@@ -35,13 +37,13 @@ export const SHOWN = {
   supplied: ({ material, supplierLot, supplier }: Supplied) => `${material}, lot ${supplierLot} of ${supplier}`,
   status: 'status',
   transcribedBy: 'transcribed by',
-  noCertificate: 'no certificate',
+  noCertificate: ABSENT.noCertificate,
   operation: 'operation',
   from: 'from',
   to: 'to',
-  noEnd: 'no end',
+  noEnd: ABSENT.noEnd,
   evidence: 'evidence',
-  noEvidence: 'none named',
+  noEvidence: ABSENT.noneNamed,
   values: 'values',
   analysts: 'analysts',
   typedBy: 'typed by',
@@ -56,7 +58,7 @@ export const SHOWN = {
   clearedBy: 'cleared by',
   implants: 'implants',
   coupons: 'coupons',
-  none: 'none',
+  none: ABSENT.none,
   level: 'level',
   where: 'where',
   unit: ({ verdict, releasable }: { readonly verdict: string; readonly releasable: boolean }) =>

@@ -1,3 +1,6 @@
+import { ABSENT } from './absent.js';
+import { HEADS } from './heads.js';
+
 /** Words of the sheet that goes with a unit to the theatre. */
 export const UNIT_SHEET = {
   title: (serial: string) => `Unit sheet of ${serial}`,
@@ -7,12 +10,12 @@ export const UNIT_SHEET = {
   case: 'Case',
   place: 'Site and side',
   placeOf: (anatomicalSite: string, side: string) => `${anatomicalSite}, ${side}`,
-  withheld: 'withheld',
+  withheld: ABSENT.withheld,
   design: 'Design iteration',
   asAskedFor: (built: number) => `${built}, as asked for`,
   otherThanAskedFor: (built: number, askedFor: number) => `built ${built}, ASKED FOR ${askedFor}`,
   prescriber: 'Prescriber',
-  what: 'What it is',
+  what: HEADS.whatItIs,
   whatIs: (title: string, alloy: string) => `${title}, resorbable ${alloy}`,
   lotAndBuild: 'Lot and build',
   lotAndBuildOf: (lot: string, build: string) => `${lot}, ${build}`,
@@ -25,8 +28,8 @@ export const UNIT_SHEET = {
   noMaker: 'not stated by the family',
   codeAlt: (text: string) => `Data Matrix code of ${text}`,
   codeOfSerial: (serial: string) => `Code of the serial ${serial}`,
-  udi: (humanReadable: string) => `UDI ${humanReadable}`,
-  outcome: 'Proposed outcome',
+  udi: HEADS.udi,
+  outcome: HEADS.proposedOutcome,
   notAssessed: 'not assessed',
   characteristics: 'Characteristics asked for',
   against: 'Against it',

@@ -1,9 +1,10 @@
+import { ABSENT } from '../absent.js';
 import { calibrationPhrases } from '../calibration.js';
 import type { CheckPhrases } from '../phrase.js';
 
 export const calibrationValid: CheckPhrases = {
   title: 'Instruments in calibration when they were used',
   asks: 'Was every instrument in calibration at the moment of each measurement?',
-  basis: ({ instruments }) => `instruments used: ${instruments || 'none'}`,
+  basis: ({ instruments }) => `instruments used: ${instruments || ABSENT.none}`,
   rules: calibrationPhrases(({ title, instrument }) => `${title} (${instrument})`),
 };

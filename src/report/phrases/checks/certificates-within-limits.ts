@@ -1,3 +1,4 @@
+import { ABSENT } from '../absent.js';
 import { limitsText } from '../limits.js';
 import { type CheckPhrases, CONCEDE, listOf, type Told } from '../phrase.js';
 
@@ -19,7 +20,7 @@ export const certificatesWithinLimits: CheckPhrases = {
       clearedBy: 'Operator: take in the certificate. "Certificate to follow" never releases.',
     }),
     'transcription not checked': (facts) => ({
-      says: `Certificate ${facts.certificate} of ${what(facts)} was transcribed by ${facts.transcribedBy} and checked by ${facts.claimedBy === '' ? 'nobody' : `${facts.claimedBy}, as the file claims and nobody signed`}.`,
+      says: `Certificate ${facts.certificate} of ${what(facts)} was transcribed by ${facts.transcribedBy} and checked by ${facts.claimedBy === '' ? ABSENT.nobody : `${facts.claimedBy}, as the file claims and nobody signed`}.`,
       clearedBy: 'A second person: compare each line with the certificate and sign it as checked.',
     }),
     'line missing': (facts) => ({

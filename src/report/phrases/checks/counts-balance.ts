@@ -1,4 +1,5 @@
 import { implantCount } from '../../../assessment/counts.js';
+import { NOTHING_TO_ASK } from '../absent.js';
 import { countText } from '../counts.js';
 import type { CheckPhrases, Told } from '../phrase.js';
 
@@ -14,7 +15,7 @@ export const countsBalance: CheckPhrases = {
   title: 'Quantities balance',
   asks: 'Is every implant that was made tested to destruction, retained, or there to be released or rejected?',
   basis: (facts) => countText(countOf(facts)),
-  doesNotApply: 'a build without implants',
+  doesNotApply: NOTHING_TO_ASK.noImplants,
   rules: {
     'not counted': ({ lot, registered }) => ({
       says: `Lot ${lot} does not say what became of its ${registered} implants.`,

@@ -1,4 +1,5 @@
 import { timeText } from '../../../dossier/time-text.js';
+import { NOTHING_TO_ASK } from '../absent.js';
 import { type CheckPhrases, listOf, type Phrase, type Told } from '../phrase.js';
 
 const clearedBy =
@@ -32,7 +33,7 @@ export const couponsPlanned: CheckPhrases = {
     listOf<[string, string]>(pairs)
       .map(([coupon, implant]) => `${coupon} for ${implant}`)
       .join('; '),
-  doesNotApply: 'no coupon stands for an implant',
+  doesNotApply: NOTHING_TO_ASK.noCoupon,
   rules: {
     'not from the same builds': words(
       (facts) =>

@@ -1,5 +1,6 @@
 import type { LayerRange } from '../../../assessment/coverage.js';
 import { timeText } from '../../../dossier/time-text.js';
+import { NOTHING_TO_ASK } from '../absent.js';
 import { layersText } from '../log-finding.js';
 import { type CheckPhrases, listOf, type Phrase } from '../phrase.js';
 
@@ -12,7 +13,7 @@ export const couponsRepresent: CheckPhrases = {
   title: 'Coupons share what happened to the implants',
   asks: 'Did each coupon go through the same steps, the same sterile load and the same excursions as its implants?',
   basis: ({ steps, logFindings }) => `${steps} steps after the build, ${logFindings} log findings`,
-  doesNotApply: 'no coupon stands for an implant',
+  doesNotApply: NOTHING_TO_ASK.noCoupon,
   rules: {
     'not of the same sterile load': stepNotShared,
     'not the same step after the build': stepNotShared,

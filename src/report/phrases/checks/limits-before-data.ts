@@ -1,11 +1,12 @@
 import { timeText } from '../../../dossier/time-text.js';
+import { NOTHING_TO_ASK } from '../absent.js';
 import type { CheckPhrases } from '../phrase.js';
 
 export const limitsBeforeData: CheckPhrases = {
   title: 'Limits not changed after the data',
   asks: 'Were limits, decision rule and plan of each characteristic taken in, or approved on a signed original, before its first value was measured?',
   basis: ({ recordedAt }) => `specification on record since ${timeText(recordedAt)}`,
-  doesNotApply: 'there are no results yet',
+  doesNotApply: NOTHING_TO_ASK.noResults,
   rules: {
     'limits recorded after the data': ({ title, specification, recordedAt, values, row, measuredAt }) => ({
       says:

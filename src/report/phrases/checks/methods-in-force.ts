@@ -1,4 +1,5 @@
 import { timeText } from '../../../dossier/time-text.js';
+import { NOTHING_TO_ASK } from '../absent.js';
 import { approvalPhrases } from '../approval.js';
 import { type CheckPhrases, CONCEDE } from '../phrase.js';
 
@@ -6,7 +7,7 @@ export const methodsInForce: CheckPhrases = {
   title: 'Test methods in force when they were used',
   asks: 'Was each value measured by a method revision that was approved, effective and not superseded on that day?',
   basis: ({ methods }) => methods,
-  doesNotApply: 'there are no results yet',
+  doesNotApply: NOTHING_TO_ASK.noResults,
   rules: {
     ...approvalPhrases(({ method }) => `Method ${method}`),
     'approved after the measurement': ({ method, approvedAt, row, measuredAt }) => ({

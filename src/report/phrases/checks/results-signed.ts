@@ -1,3 +1,4 @@
+import { NOTHING_TO_ASK } from '../absent.js';
 import type { CheckPhrases, Told } from '../phrase.js';
 
 const rowsText = ({ values, row }: Told): string => (values === '1' ? `result ${row}` : `${values} results`);
@@ -6,7 +7,7 @@ export const resultsSigned: CheckPhrases = {
   title: 'Results signed by who measured them, typed values checked by another',
   asks: 'Did each analyst sign their results, and did a second person check every typed value?',
   basis: ({ sheets }) => `${sheets} result sheets`,
-  doesNotApply: 'there are no results yet',
+  doesNotApply: NOTHING_TO_ASK.noResults,
   rules: {
     'not signed as performed': (facts) => ({
       says: `${rowsText(facts)} of ${facts.analyst} in ${facts.file} are not signed as performed.`,

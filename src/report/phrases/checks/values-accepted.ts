@@ -1,5 +1,6 @@
 import type { PlanVerdict, ValueVerdict } from '../../../assessment/assessment.js';
 import { specimenText } from '../../../dossier/tables.js';
+import { NOTHING_TO_ASK } from '../absent.js';
 import { askedOf, type CheckPhrases, CONCEDE, type Told } from '../phrase.js';
 import { planRuleText, planText } from '../plans.js';
 import { valueText } from '../values.js';
@@ -42,7 +43,7 @@ export const valuesAccepted: CheckPhrases = {
   asks: 'Does each implant keep the limits of each characteristic, by its decision rule and its plan?',
   basis: ({ conform, doNot, open, of }) =>
     `${conform} conform, ${doNot} do not, ${open} cannot be decided, of ${of} implants by characteristics`,
-  doesNotApply: 'a build without implants',
+  doesNotApply: NOTHING_TO_ASK.noImplants,
   rules: {
     'outside limits': (facts) => ({
       says: valueSays(facts),

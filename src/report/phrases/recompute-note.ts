@@ -1,7 +1,7 @@
-import type { Assessment, CapabilityResult } from '../assessment/assessment.js';
-import type { Facts } from '../dossier/facts.js';
-import type { Characteristic } from '../kinds/specification.js';
-import { capabilityMethodText } from '../report/phrases/capability.js';
+import type { Assessment, CapabilityResult } from '../../assessment/assessment.js';
+import type { Facts } from '../../dossier/facts.js';
+import type { Characteristic } from '../../kinds/specification.js';
+import { capabilityMethodText } from './capability.js';
 
 export interface NoteFacts {
   readonly facts: Facts;

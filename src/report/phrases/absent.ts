@@ -1,0 +1,23 @@
+/** What stands where something is not there, in tables, papers and pages alike. */
+export const ABSENT = {
+  withheld: 'withheld',
+  nobody: 'nobody',
+  none: 'none',
+  /** In a table, as a sentence. */
+  noneSentence: 'None.',
+  noneNamed: 'none named',
+  noneStated: 'none stated',
+  notStated: 'not stated',
+  noCertificate: 'no certificate',
+  noEnd: 'no end',
+  noPart: 'no part',
+  noStep: 'no step',
+  missing: 'missing',
+};
+
+/** Why a check or a count does not apply, of several. */
+export const NOTHING_TO_ASK = {
+  noImplants: 'a build without implants',
+  noResults: 'there are no results yet',
+  noCoupon: 'no coupon stands for an implant',
+};
