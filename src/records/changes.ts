@@ -7,18 +7,21 @@ import { decisionOf } from './signatures.js';
 
 /** What a record showed: its facts, what the program said of them, and what was signed on them. */
 export interface Shown {
-  readonly facts: Facts;
+  /** Undefined where they cannot be compared any more. */
+  readonly facts: Facts | undefined;
   readonly assessment: Pick<Assessment, 'units' | 'version'>;
   readonly signatures: readonly SignedStatement[];
 }
 
 /** What a new revision says otherwise than the one that it supersedes, the gravest first. */
-export function changesBetween(before: Shown, after: Shown): RecordChange[] {
+export function changesBetween(before: Shown, after: Shown & { readonly facts: Facts }): RecordChange[] {
   const [was, is] = [before.assessment.version, after.assessment.version];
   return [
     ...verdictChanges(before, after),
     ...decisionChanges(before, after),
-    ...differencesBetween(before.facts, after.facts).map(({ what }): RecordChange => ({ code: 'fact', what })),
+    ...(before.facts ? differencesBetween(before.facts, after.facts) : []).map(
+      ({ what }): RecordChange => ({ code: 'fact', what }),
+    ),
     ...newStatements(before, after),
     ...(was === is ? [] : [{ code: 'rules' as const, before: was, after: is }]),
   ];

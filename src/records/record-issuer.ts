@@ -2,20 +2,17 @@ import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
-import { Assessment } from '../assessment/assessment.js';
 import { stamp } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
-import type { Facts } from '../dossier/facts.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import { sealPdf } from '../pdf/seal/seal-pdf.js';
 import { SEAL_REASON } from '../report/phrases/seal.js';
 import { standardTemplateText } from '../report/standard-template.js';
-import { frozenFacts } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
-import { changesBetween, type Shown } from './changes.js';
-import { Enclosure, type RecordIssue } from './enclosure.js';
+import { changesSince } from './changes-since.js';
+import type { RecordIssue } from './enclosure.js';
 import { provenBy, sealOf } from './record-proofs.js';
 import { renderInWorker } from './render-in-worker.js';
 
@@ -149,30 +146,10 @@ export class RecordIssuer {
   ): Promise<Pick<RecordIssue, 'supersedes' | 'changes'>> {
     const last = (await this.issuedUnder(lot, number)).at(-1);
     if (!last) return { supersedes: null, changes: [] };
-    const before = await this.shownBy(last, facts);
     return {
       supersedes: { number, revision: last.revision, enclosureSha256: last.enclosureDigest },
-      changes: before
-        ? changesBetween(before, { facts, assessment, signatures })
-        : [{ code: 'made by an earlier version' }],
+      changes: await changesSince(this.store.read, last, { facts, assessment, signatures }),
     };
-  }
-
-  /** What a record showed; undefined for one of a form that this version does not read. */
-  private async shownBy(record: { enclosure: string; dossierDigest: string }, now: Facts): Promise<Shown | undefined> {
-    const enclosure = Enclosure.safeParse(JSON.parse(record.enclosure));
-    if (!enclosure.success) return undefined;
-    const stored = await this.store.read.assessments.byDigest(enclosure.data.assessmentSha256);
-    const assessment = Assessment.safeParse(JSON.parse(stored?.body ?? 'null'));
-    if (!assessment.success) return undefined;
-    const facts = await this.factsOf(record.dossierDigest, now);
-    return { facts, assessment: assessment.data, signatures: enclosure.data.signatures };
-  }
-
-  /** A dossier that was frozen before; the present one when nothing changed since. */
-  private async factsOf(digest: string, now: Facts): Promise<Facts> {
-    if (sha256Hex(canonicalJson(now.dossier)) === digest) return now;
-    return (await frozenFacts(this.store.read, digest))!;
   }
 
   private fileOf(number: string, revision: number): string {

@@ -22,6 +22,13 @@ export const RecordChange = z.discriminatedUnion('code', [
   z.strictObject({ code: z.literal('fact'), what: What }),
   z.strictObject({ code: z.literal('signed'), statement: Statement }),
   z.strictObject({ code: z.literal('rules'), before: z.string(), after: z.string() }),
-  z.strictObject({ code: z.literal('made by an earlier version') }),
+  /** Facts, or anything at all, of the superseded record could not be compared. */
+  z.strictObject({
+    code: z.literal('not compared'),
+    record: z.strictObject({ number: z.string(), revision: z.int().positive() }),
+    why: z.enum(['enclosure not readable', 'assessment not readable', 'lot file not here', 'lot file not readable']),
+    /** Name of the part of its lot file that is to blame, where a single one is. */
+    part: z.string().nullable(),
+  }),
 ]);
 export type RecordChange = z.infer<typeof RecordChange>;

@@ -3,7 +3,7 @@ import { type Difference, differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
 import { changesBetween, readEarlier } from '../lots/earlier-assessment.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
-import { frozenFacts } from '../store/frozen-facts.js';
+import { frozenFactsOrWhy } from '../store/frozen-facts.js';
 import type { Reads } from '../store/reads.js';
 
 /**
@@ -12,13 +12,8 @@ import type { Reads } from '../store/reads.js';
  * @param digest of the lot file that was signed.
  */
 export async function differencesSince(read: Reads, digest: string, now: Facts): Promise<Difference[]> {
-  let before: Facts | undefined;
-  try {
-    before = await frozenFacts(read, digest);
-  } catch {
-    return [{ kind: 'changed', what: { code: 'lot file not readable' }, specimens: [] }];
-  }
-  if (!before) return [{ kind: 'changed', what: { code: 'lot file not here' }, specimens: [] }];
+  const before = await frozenFactsOrWhy(read, digest);
+  if ('why' in before) return [{ kind: 'changed', what: { code: before.why }, specimens: [] }];
   return differencesBetween(before, now);
 }
 

@@ -1,3 +1,5 @@
+import { z } from 'zod';
+import { AppError } from '../base/errors.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
 import type { Reads } from './reads.js';
@@ -6,6 +8,25 @@ import type { Reads } from './reads.js';
 export async function frozenFacts(read: Reads, digest: string): Promise<Facts | undefined> {
   const stored = await read.lotFiles.byDigest(digest);
   return stored && factsOfDossier(read, Dossier.parse(JSON.parse(stored.body)));
+}
+
+/** Why facts that were frozen before cannot be compared with those of now. */
+export interface NotComparable {
+  readonly why: 'lot file not here' | 'lot file not readable';
+  /** Name of the part that is to blame, where a single one is. */
+  readonly part: string | null;
+}
+
+/** The same for whoever goes on without them: a lot file that is not here, or that this version does not read, is no error. */
+export async function frozenFactsOrWhy(read: Reads, digest: string): Promise<Facts | NotComparable> {
+  try {
+    return (await frozenFacts(read, digest)) ?? { why: 'lot file not here', part: null };
+  } catch (error) {
+    const isAltered = error instanceof AppError && error.code === 'ALTERED';
+    if (!isAltered && !(error instanceof z.ZodError) && !(error instanceof SyntaxError)) throw error;
+    const part = isAltered && typeof error.facts.part === 'string' ? error.facts.part : null;
+    return { why: 'lot file not readable', part };
+  }
 }
 
 /** A stored dossier with its parts, read and typed. */

@@ -2,6 +2,8 @@ import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { sha256Hex } from '../../src/dossier/canonical.js';
+import { PART_NAMES } from '../../src/dossier/facts.js';
+import { Dossier } from '../../src/dossier/schema.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
 import { renderRecord } from '../../src/records/render-record.js';
@@ -247,6 +249,72 @@ describe('a later revision', () => {
       expect((await verifyRecord(third.file)).verdict).toBe('unaltered');
       const last = await readPdf(fs.readFileSync(third.file));
       expect(JSON.parse(Buffer.from(last.attachments.get('enclosure.json')!).toString('utf8')).changes).toEqual([]);
+    } finally {
+      await own.store.close();
+    }
+  });
+});
+
+describe('a later revision over an earlier one whose lot file cannot be read', () => {
+  it.each([
+    ['is not here', async () => undefined, 'lot file not here', 'its lot file is not in this data folder'],
+    [
+      'has a form of other days',
+      async (digest: string) => ({ digest, body: '{"format":0}' }),
+      'lot file not readable',
+      'its lot file cannot be read in this data folder',
+    ],
+    [
+      'is no document at all',
+      async (digest: string) => ({ digest, body: '{' }),
+      'lot file not readable',
+      'its lot file cannot be read in this data folder',
+    ],
+  ] as const)('is issued all the same, and says which and why: it %s', async (_, stored, why, words) => {
+    const cell = makeCell();
+    const own = await servicesWith(cell);
+    try {
+      const first = await own.issuer.issue('L-1', 'local:tester');
+      Object.assign(cell.sheets['lots/L-1/results/size.csv']![0]!, { value: '1.712', reason: 'misread vernier' });
+      await own.intake.run(writeCell(cell), 'local:tester');
+      const { lotFiles } = own.store.read;
+      const real = lotFiles.byDigest.bind(lotFiles);
+      lotFiles.byDigest = (digest) => (digest === first.dossierSha256 ? stored(digest) : real(digest));
+      const second = await own.issuer.issue('L-1', 'local:tester');
+      expect(second.revision).toBe(2);
+      const { attachments } = await readPdf(fs.readFileSync(second.file));
+      const { supersedes, changes } = JSON.parse(Buffer.from(attachments.get('enclosure.json')!).toString('utf8'));
+      expect(supersedes).toMatchObject({ number: 'LR-L-1', revision: 1 });
+      expect(changes[0]).toEqual({ code: 'not compared', record: { number: 'LR-L-1', revision: 1 }, why, part: null });
+      expect(recordChangeText(changes[0])).toBe(
+        `Which facts changed since LR-L-1 revision 1 is not told here: ${words}; compare the two records themselves.`,
+      );
+      // What does not rest on its facts is told.
+      expect(changes).toContainEqual(expect.objectContaining({ code: 'verdict', after: 'does not conform' }));
+      expect(changes.map(({ code }: { code: string }) => code)).not.toContain('fact');
+      expect((await verifyRecord(second.file)).verdict).toBe('unaltered');
+    } finally {
+      await own.store.close();
+    }
+  });
+
+  it('names the part of it that is missing', async () => {
+    const cell = makeCell();
+    const own = await servicesWith(cell);
+    try {
+      const first = await own.issuer.issue('L-1', 'local:tester');
+      Object.assign(cell.sheets['lots/L-1/results/size.csv']![0]!, { value: '1.512', reason: 'misread vernier' });
+      await own.intake.run(writeCell(cell), 'local:tester');
+      const { lotFiles } = own.store.read;
+      const before = Dossier.parse(JSON.parse((await lotFiles.byDigest(first.dossierSha256))!.body));
+      const results = before.parts.find(({ name }) => name === PART_NAMES.results)!;
+      const real = lotFiles.parts.bind(lotFiles);
+      lotFiles.parts = (digests) => real(digests.filter((digest) => digest !== results.sha256));
+      const second = await own.issuer.issue('L-1', 'local:tester');
+      const { attachments } = await readPdf(fs.readFileSync(second.file));
+      const [change] = JSON.parse(Buffer.from(attachments.get('enclosure.json')!).toString('utf8')).changes;
+      expect(change).toMatchObject({ why: 'lot file not readable', part: results.name });
+      expect(recordChangeText(change)).toContain(`the part ${results.name} of its lot file cannot be read`);
     } finally {
       await own.store.close();
     }

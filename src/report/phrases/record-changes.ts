@@ -21,8 +21,25 @@ export function recordChangeText(change: RecordChange): string {
     }
     case 'rules':
       return `Assessed by the rules of version ${change.after}, before by those of version ${change.before}.`;
-    case 'made by an earlier version':
-      return 'The superseded revision was made by an earlier version of this program: what changed is not told here.';
+    case 'not compared':
+      return notComparedText(change);
+  }
+}
+
+function notComparedText({ record, why, part }: Extract<RecordChange, { code: 'not compared' }>): string {
+  const before = `${record.number} revision ${record.revision}`;
+  const compare = 'compare the two records themselves.';
+  switch (why) {
+    case 'enclosure not readable':
+      return `What changed since ${before} is not told here: this version of the program does not read that record; ${compare}`;
+    case 'assessment not readable':
+      return `What changed since ${before} is not told here: its assessment cannot be read in this data folder; ${compare}`;
+    case 'lot file not here':
+      return `Which facts changed since ${before} is not told here: its lot file is not in this data folder; ${compare}`;
+    case 'lot file not readable': {
+      const what = part === null ? 'its lot file' : `the part ${part} of its lot file`;
+      return `Which facts changed since ${before} is not told here: ${what} cannot be read in this data folder; ${compare}`;
+    }
   }
 }
 
