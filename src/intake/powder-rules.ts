@@ -1,9 +1,10 @@
 import { z } from 'zod';
 import { compareDecimal, sumDecimals } from '../base/decimal.js';
 import type { Problem } from '../base/errors.js';
+import { gramsOf } from '../kinds/amount.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
-import { PowderState } from '../kinds/powder-state.js';
+import { PowderState, yieldOf } from '../kinds/powder-state.js';
 import type { Known } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
 
@@ -144,11 +145,15 @@ async function massProblems(
   return problems;
 }
 
-/** Grams that came in, or undefined when nobody stated them. */
+/** Grams that came in or came out of the mixing, or undefined when nobody stated them. */
 async function massOf(kind: string, key: string, known: Known): Promise<string | undefined> {
-  if (kind === 'receipt') return (await known.body('receipt', key))?.massG;
+  if (kind === 'receipt') {
+    const receipt = await known.body('receipt', key);
+    return receipt?.massG ?? (receipt?.quantity && gramsOf(receipt.quantity));
+  }
+  if (kind !== 'powder-state') return undefined;
   const state = await known.body('powder-state', key);
-  return state && sumDecimals(state.inputs.map(({ massG }) => massG));
+  return state && yieldOf(state);
 }
 
 function takenMass(takes: readonly Take[]): string {

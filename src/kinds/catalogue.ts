@@ -1,6 +1,9 @@
 import type { z } from 'zod';
 import { caseKind } from './case.js';
+import { changeover } from './changeover.js';
 import { channelMap } from './channel-map.js';
+import { consumable } from './consumable.js';
+import { correctiveAction } from './corrective-action.js';
 import { equivalenceStudy } from './equivalence-study.js';
 import { family } from './family.js';
 import { instrument } from './instrument.js';
@@ -8,16 +11,23 @@ import type { DeclaredKind, Kind } from './kind.js';
 import { lot } from './lot-document.js';
 import { build, coupon, implant } from './lot-parts.js';
 import { machine } from './machine.js';
+import { materialSpecification } from './material-specification.js';
 import { method } from './method.js';
+import { nonconformity } from './nonconformity.js';
 import { person } from './person.js';
 import { powderState } from './powder-state.js';
+import { processLoad } from './process-load.js';
 import { processValidation } from './process-validation.js';
 import { programVersion } from './program-version.js';
 import { heat, receipt } from './receipt.js';
 import { recipe } from './recipe.js';
 import { resultSet } from './result-set.js';
+import { reworkInstruction } from './rework-instruction.js';
+import { riskBuild } from './risk-build.js';
 import { specification } from './specification.js';
+import { storagePlace } from './storage-place.js';
 import { supplier } from './supplier.js';
+import { unitMove } from './unit-move.js';
 
 const DOCUMENTS = {
   family,
@@ -28,13 +38,23 @@ const DOCUMENTS = {
   'equivalence-study': equivalenceStudy,
   specification,
   supplier,
+  'material-specification': materialSpecification,
   receipt,
   'powder-state': powderState,
+  consumable,
   machine,
   'channel-map': channelMap,
   instrument,
   person,
   lot,
+  changeover,
+  'risk-build': riskBuild,
+  'process-load': processLoad,
+  nonconformity,
+  'rework-instruction': reworkInstruction,
+  'unit-move': unitMove,
+  'corrective-action': correctiveAction,
+  'storage-place': storagePlace,
   'program-version': programVersion,
 };
 const DECLARED = { heat, build, implant, coupon, 'result-set': resultSet };

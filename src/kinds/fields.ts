@@ -50,6 +50,10 @@ export const PositiveDecimal = Decimal.refine((text) => Number(text) > 0, { erro
   'decimal number above zero',
 );
 
+export const NotNegative = Decimal.refine((text) => Number(text) >= 0, {
+  error: 'a number that is not below zero',
+}).describe('decimal number, not below zero');
+
 /** A whole number of at least `min`. */
 export const whole = (min: number, max = 1_000_000_000) =>
   z
@@ -104,10 +108,68 @@ export type Approval = z.infer<typeof Approval>;
 
 export const Reason = Text.optional().describe('why an already recorded value changes; needed only then');
 
+/** An amount with its unit. */
+export const Quantity = z
+  .strictObject({ value: PositiveDecimal, ucum: Ucum })
+  .describe('amount with its unit: grams and kilograms are counted as mass, the unit 1 as pieces');
+export type Quantity = z.infer<typeof Quantity>;
+
+export const Outcome = z.enum(['passed', 'failed']);
+
+export const YesNo = z.enum(['yes', 'no']);
+
+/** What material that comes in is for. */
+export const MaterialCategory = z.enum([
+  'powder',
+  'gas',
+  'peening media',
+  'tool',
+  'filter',
+  'chemical',
+  'coating material',
+  'test medium',
+  'packaging',
+  'stock part',
+  'other',
+]);
+
+/** What EN 10204 calls a certificate of metal, and what else comes with material. */
+export const CertificateType = z
+  .enum(['2.1', '2.2', '3.1', '3.2', 'gas analysis', 'other'])
+  .describe('type by EN 10204 for metal');
+
+/** What is done to parts after the build. */
+export const StepAfterBuild = z.enum([
+  'clean',
+  'etch',
+  'heat-treat',
+  'coat',
+  'passivate',
+  'dry',
+  'inspect',
+  'pack',
+  'sterilise',
+]);
+export type StepAfterBuild = z.infer<typeof StepAfterBuild>;
+
+/** Steps that are done in loads: everything in one load had the same cycle. */
+export const LoadStep = StepAfterBuild.exclude(['inspect']);
+
+export const Implants = z.array(Code).min(1).describe('serials, of whatever lots');
+export const Coupons = z.array(Code).min(1).describe('coupons, of whatever lots');
+
+/** A reference to an entry of one of the kinds. */
+export const thing = <K extends string>(kinds: readonly [K, ...K[]]) =>
+  z.strictObject({ kind: z.enum(kinds), key: Text.describe('its code, as lists and traces show it') });
+
 export const SpecificationRef = z.strictObject({ specification: Code, revision: whole(1) });
 /** What a machine does to a part, and a recipe tells it to do. */
 export const RecipeStep = z.enum(['deposit', 'peen', 'mill']);
 export type RecipeStep = z.infer<typeof RecipeStep>;
+
+export const MaterialRef = z
+  .strictObject({ material: Code, revision: whole(1) })
+  .describe('material specification to which it was ordered');
 
 export const RecipeRef = z.strictObject({ recipe: Code, revision: whole(1) });
 export const MethodRef = z.strictObject({ method: Code, revision: whole(1) });

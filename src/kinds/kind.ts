@@ -59,6 +59,7 @@ export interface NamedFile {
     | 'units of a log'
     | 'results'
     | 'report'
+    | 'scan'
     | 'attachment'
     | 'approval'
     | 'personal data';
@@ -134,4 +135,39 @@ export function repeated(values: readonly string[], field: (index: number) => st
           },
         ],
   );
+}
+
+/**
+ * A time that lies before another that cannot be later. Of a calendar date and a moment only the dates are compared.
+ * @param what what happened at the earlier of the two: `it was received`.
+ */
+export function tooEarly(
+  field: string,
+  time: string | undefined,
+  earliest: string | undefined,
+  what: string,
+): Contradiction[] {
+  if (time === undefined || earliest === undefined) return [];
+  const isDay = time.length === 10 || earliest.length === 10;
+  const isEarly = isDay ? time.slice(0, 10) < earliest.slice(0, 10) : Date.parse(time) < Date.parse(earliest);
+  if (!isEarly) return [];
+  const expected = `not before ${earliest}, when ${what}`;
+  return [{ field, found: time, expected, remedy: 'correct one of the two times' }];
+}
+
+/** Somebody who looks after what they did themselves. */
+export function ownChecker(field: string, checker: string | undefined, doer: string): Contradiction[] {
+  if (checker !== doer) return [];
+  const expected = 'another person than the one who did it';
+  return [{ field, found: checker, expected, remedy: 'let a second person look at it' }];
+}
+
+/** Two limits of which the lower one is not above the upper one. */
+export function reversed(
+  field: string,
+  { lower, upper }: { readonly lower?: string | undefined; readonly upper?: string | undefined },
+): Contradiction[] {
+  if (lower === undefined || upper === undefined || Number(lower) <= Number(upper)) return [];
+  const expected = 'a lower one that is not above the upper one';
+  return [{ field, found: `${lower} to ${upper}`, expected, remedy: 'swap or correct the two' }];
 }

@@ -1,5 +1,21 @@
 import { z } from 'zod';
-import { Approval, Code, Day, FilePath, Format, Moment, PositiveDecimal, Reason, Text, Ucum } from './fields.js';
+import {
+  Approval,
+  CertificateType,
+  Code,
+  Day,
+  FilePath,
+  Format,
+  MaterialCategory,
+  MaterialRef,
+  Moment,
+  PositiveDecimal,
+  Quantity,
+  Reason,
+  Text,
+  Ucum,
+  YesNo,
+} from './fields.js';
 import {
   type Contradiction,
   type DeclaredKind,
@@ -9,6 +25,7 @@ import {
   repeated,
   type SignablePart,
   tie,
+  tooEarly,
 } from './kind.js';
 
 /** A certified value as the paper states it: `0.42`, `<0.003`, `12 `. */
@@ -27,6 +44,11 @@ export const CertificateLine = z.strictObject({
   value: CertifiedValue,
   ucum: Ucum,
   method: Text.optional(),
+  uncertainty: PositiveDecimal.optional().describe(
+    'standard uncertainty as the certificate states it, in the same unit',
+  ),
+  detectionLimit: PositiveDecimal.optional().describe('least value that the method can find, in the same unit'),
+  sampling: Text.optional().describe('how the sample was taken, and how much'),
 });
 
 export const Receipt = z.strictObject({
@@ -35,10 +57,25 @@ export const Receipt = z.strictObject({
   receipt: Code.describe('internal number of the goods received'),
   supplier: Code,
   material: Code.describe('material as specifications name it'),
-  category: z.enum(['powder', 'gas', 'peening media', 'tool', 'packaging', 'other']),
+  materialSpecification: MaterialRef.optional(),
+  category: MaterialCategory,
   supplierLot: Text,
   heats: z.array(Code).default([]).describe('heat (melt) numbers at the supplier'),
-  massG: PositiveDecimal.optional(),
+  massG: PositiveDecimal.optional().describe('what was received, where it is weighed (grams)'),
+  quantity: Quantity.optional().describe('what was received, where it is counted or measured in another unit'),
+  container: z
+    .strictObject({
+      sealed: YesNo.describe('whether the seal was whole'),
+      desiccantTouches: YesNo.describe('whether desiccant lay in the powder'),
+    })
+    .optional()
+    .describe('how it came'),
+  labelLot: Text.optional().describe('lot on the label of the container, letter by letter'),
+  state: z.enum(['virgin', 'used']).optional().describe('whether powder was new'),
+  atomisation: z
+    .strictObject({ route: Text, gas: Text })
+    .optional()
+    .describe('how powder was made, and under which gas'),
   receivedAt: Moment,
   expiry: Day.optional(),
   status: z.enum(['quarantine', 'accepted', 'rejected']),
@@ -46,7 +83,7 @@ export const Receipt = z.strictObject({
   certificate: z
     .strictObject({
       number: Text,
-      type: z.enum(['2.1', '2.2', '3.1', '3.2', 'gas analysis', 'other']).describe('type by EN 10204 for metal'),
+      type: CertificateType,
       issued: Day,
       file: FilePath.optional().describe('the certificate as received'),
       transcribedBy: Code,
@@ -54,6 +91,10 @@ export const Receipt = z.strictObject({
       lines: z.array(CertificateLine).min(1),
     })
     .optional(),
+  corrects: z
+    .strictObject({ certificate: Text.describe('number of the certificate that this one replaces'), why: Text })
+    .optional()
+    .describe('the certificate is a corrected one'),
   reason: Reason,
 });
 export type Receipt = z.infer<typeof Receipt>;
@@ -61,9 +102,35 @@ export type Receipt = z.infer<typeof Receipt>;
 /** Heat numbers are unique only at their supplier. */
 export const heatKey = (supplierCode: string, heat: string): string => `${supplierCode}:${heat}`;
 
-function contradictions(document: Receipt): Contradiction[] {
-  const { certificate, status, acceptance } = document;
+/** A corrected certificate replaces another one. */
+function correctionFaults({ corrects, certificate }: Receipt): Contradiction[] {
+  if (corrects === undefined) return [];
+  if (certificate === undefined) {
+    const expected = 'the corrected certificate under certificate';
+    return [{ field: 'corrects', found: 'no certificate', expected, remedy: 'transcribe it, or remove the field' }];
+  }
+  if (corrects.certificate !== certificate.number) return [];
+  const expected = 'the number of the certificate that it replaces';
   return [
+    { field: 'corrects.certificate', found: `${certificate.number}, its own number`, expected, remedy: 'correct it' },
+  ];
+}
+
+function contradictions(document: Receipt): Contradiction[] {
+  const { certificate, status, acceptance, massG, quantity, receivedAt } = document;
+  return [
+    ...(massG !== undefined && quantity !== undefined
+      ? [
+          {
+            field: 'quantity',
+            found: `massG ${massG} and quantity ${quantity.value} ${quantity.ucum}`,
+            expected: 'one of the two',
+            remedy: 'state what was received once: grams under massG, everything else under quantity',
+          },
+        ]
+      : []),
+    ...tooEarly('acceptance.at', acceptance?.at, receivedAt, 'it was received'),
+    ...correctionFaults(document),
     ...repeated(document.heats, (index) => `heats[${index}]`, 'heat'),
     ...(certificate
       ? repeated(
@@ -106,11 +173,27 @@ export function certificatePart({ receipt, certificate }: Receipt, digestOf: Dig
   return { kind: 'certificate', key: receipt, digest: digestOf({ receipt, ...transcribed }) };
 }
 
+/** The fields that have a value. */
+const given = (fields: Readonly<Record<string, unknown>>): Record<string, unknown> =>
+  Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined));
+
 /** The acceptance or rejection: what the receipt is, its status and its certificate. */
 export function acceptancePart(document: Receipt, digestOf: DigestOf): SignablePart {
   const { kind, receipt, supplier, material, supplierLot, heats, status, expiry } = document;
+  const { materialSpecification, container, labelLot, state } = document;
   const certificate = certificatePart(document, digestOf)?.digest ?? '';
-  const covered = { receipt, supplier, material, supplierLot, heats, status, expiry: expiry ?? '', certificate };
+  const seen = given({ materialSpecification, container, labelLot, state });
+  const covered = {
+    receipt,
+    supplier,
+    material,
+    supplierLot,
+    heats,
+    status,
+    expiry: expiry ?? '',
+    certificate,
+    ...seen,
+  };
   return { kind, key: receipt, digest: digestOf(covered) };
 }
 
@@ -124,6 +207,17 @@ export const receipt = defineKind<Receipt>({
   name: (document) => `${document.material}, lot ${document.supplierLot}`,
   links: (document) => [
     tie('from supplier', 'supplier', document.supplier, 'supplier'),
+    ...(document.materialSpecification
+      ? [
+          tie(
+            'to material specification',
+            'material-specification',
+            document.materialSpecification.material,
+            'materialSpecification',
+            { revision: document.materialSpecification.revision },
+          ),
+        ]
+      : []),
     ...document.heats.map((heat, index) =>
       tie('contains heat', 'heat', heatKey(document.supplier, heat), `heats[${index}]`),
     ),

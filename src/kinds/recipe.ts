@@ -90,7 +90,7 @@ export const Recipe = z.strictObject({
 export type Recipe = z.infer<typeof Recipe>;
 
 /** Levels must grow more severe away from the band: alert, then action, then reject. */
-function levelOrder(window: Window, field: string): Contradiction[] {
+export function levelFaults(window: Window, field: string): Contradiction[] {
   const found: Contradiction[] = [];
   for (const side of ['above', 'below'] as const) {
     const levels = window[side];
@@ -159,7 +159,7 @@ function contradictions(document: Recipe): Contradiction[] {
   const chamberChannels = new Set(document.chamber.windows.map((window) => window.channel));
   return [
     ...repeated(names, (index) => `zones[${index}].zone`, 'zone'),
-    ...windows.flatMap(({ window, field }) => levelOrder(window, field)),
+    ...windows.flatMap(({ window, field }) => levelFaults(window, field)),
     ...document.zones.flatMap((zone, index) => [
       ...repeated(
         zone.steps.map((step) => step.step),

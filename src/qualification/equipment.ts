@@ -71,6 +71,12 @@ export const instruments: Record<string, Document> = {
     measures: 'residual stress',
     calibrations: yearly,
   }),
+  'equipment/KF-1.yaml': instrument({
+    code: 'KF-1',
+    title: 'Karl Fischer titrator',
+    measures: 'moisture of powder',
+    calibrations: yearly,
+  }),
   'equipment/OX-1.yaml': instrument({
     code: 'OX-1',
     title: 'Oxygen sensor of the chamber',

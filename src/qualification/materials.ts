@@ -91,5 +91,14 @@ export const powder = (
   madeBy: PEOPLE.operator,
   inputs,
   reuseCycle,
-  moistureUgPerG: String(58 + reuseCycle * 4),
+  tests: [
+    {
+      property: 'moisture',
+      value: String(58 + reuseCycle * 4),
+      ucum: 'ug/g',
+      instrument: 'KF-1',
+      by: PEOPLE.analyst,
+      at: `${madeAt}T09:30:00+02:00`,
+    },
+  ],
 });
