@@ -79,7 +79,7 @@ export class AuditController {
   @Get('protection')
   @Header(...HTML)
   async protection(): Promise<string> {
-    const { origin, size, root } = await this.store.signedHead();
+    const { origin, size, root } = await this.store.proofs.signedHead();
     return this.pages.render('protection', 'How this is protected', {
       origin,
       size,

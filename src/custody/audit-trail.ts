@@ -94,7 +94,7 @@ export class AuditTrail {
       lines.push(line);
       if (lines.length > MOST_REPORT_LINES) throw tooMany();
     }
-    const head = await this.store.signedHead();
+    const head = await this.store.proofs.signedHead();
     const printedAt = this.store.clock.now();
     // Drawing engine and fonts take a tenth of a second to load, and most services never print the trail.
     const { renderTrailReport } = await import('../records/trail-report.js');
@@ -117,8 +117,8 @@ export class AuditTrail {
     const what = made.name.endsWith('.pdf') ? ('audit trail as PDF' as const) : ('audit trail as CSV' as const);
     const asked = Object.entries(filter).filter((field): field is [string, string] => Boolean(field[1]));
     try {
-      await this.store.change(actor, (writer) =>
-        writer.recordEvent({
+      await this.store.change(actor, (change) =>
+        change.events.add({
           type: 'exported',
           what,
           filter: Object.fromEntries(asked),

@@ -63,8 +63,8 @@ export async function makeBackup(
       damaged: manifest.damaged,
     };
     const { damaged, ...counts } = result;
-    await store.change(actor, (writer) =>
-      writer.recordEvent({ type: 'backup-made', ...counts, file: path.basename(target), damaged: damaged.length }),
+    await store.change(actor, (change) =>
+      change.events.add({ type: 'backup-made', ...counts, file: path.basename(target), damaged: damaged.length }),
     );
     return result;
   } finally {

@@ -75,8 +75,8 @@ export async function checkIntegrityAndRecord(store: Store, actor: string): Prom
   const report = await checkIntegrity(store);
   if (report.faults.some(({ what }) => what === 'database')) return withoutEvent(report, 'the database is damaged');
   try {
-    await store.change(actor, (writer) =>
-      writer.recordEvent({
+    await store.change(actor, (change) =>
+      change.events.add({
         type: 'integrity-checked',
         files: report.files,
         bytes: report.bytes,

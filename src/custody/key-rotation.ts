@@ -18,9 +18,9 @@ export async function rotateKey(store: Store, actor: string, reason: string): Pr
   store.becomeService();
   const { folder, key } = store;
   const next = InstallationKey.prepare(folder.path);
-  await store.change(actor, async (writer) => {
+  await store.change(actor, async (change) => {
     const endorsement = key.sign(next.fingerprint).toString('base64');
-    await writer.recordEvent(
+    await change.events.add(
       {
         type: 'key-made',
         purpose: 'installation',

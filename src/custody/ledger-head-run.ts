@@ -7,11 +7,11 @@ import { Store } from '../store/store.js';
 
 export async function run(context: INestApplicationContext, out: Output, options: { note?: boolean }): Promise<number> {
   const store = context.get(Store);
-  const head = await store.signedHead();
+  const head = await store.proofs.signedHead();
   const line = headLine(head.note);
   const { fingerprint, publicPem } = store.key;
-  await store.change(systemActor(), (writer) =>
-    writer.recordEvent({
+  await store.change(systemActor(), (change) =>
+    change.events.add({
       type: 'exported',
       what: 'signed head',
       filter: { entries: String(head.size) },

@@ -1,6 +1,6 @@
 import type { RecordedEvent } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 import { type Retention, retentionOf } from './retention.js';
 
 /** How long the records of a lot are kept, and by which rule. @throws NotFoundError when there is no such lot. */

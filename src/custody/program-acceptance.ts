@@ -1,7 +1,7 @@
 import { PROGRAM_VERSION, programBuild, programName } from '../base/settings.js';
 import { revisionSubject } from '../dossier/signable.js';
 import { programKey } from '../kinds/program-version.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 
 /** Whether the cell has accepted the program that runs (ISO 13485:2016 4.1.6). */
 export interface ProgramAcceptance {

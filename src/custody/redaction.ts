@@ -35,21 +35,18 @@ export async function redactEvidence(
   await refuseUnderLegalHold(store, sha256);
   for (const proof of proofs) Proof.spend(proof);
   const persons = [first.person, second.person];
-  const refused = await store.change(personActor(first.person), async (writer) => {
+  const refused = await store.change(personActor(first.person), async (change) => {
     const subject = { kind: 'evidence', key: sha256 };
-    const earlier = await writer.read.events.of(subject);
+    const earlier = await change.events.of(subject);
     if (earlier.some(({ event }) => event.type === 'evidence-redacted')) {
       throw new AppError('CONFLICT', `the bytes of evidence ${sha256} were removed already`);
     }
     const day = store.clock.now().toISOString().slice(0, 10);
-    const candidates = [
-      await candidateOn(writer.read, first.person, day),
-      await candidateOn(writer.read, second.person, day),
-    ];
+    const candidates = [await candidateOn(change, first.person, day), await candidateOn(change, second.person, day)];
     const why = first.person === second.person ? 'it takes two people' : refusalOf(candidates);
-    if (why === undefined) await writer.recordEvent({ type: 'evidence-redacted', sha256, persons }, given);
+    if (why === undefined) await change.events.add({ type: 'evidence-redacted', sha256, persons }, given);
     else {
-      await writer.recordEvent({ type: 'act-refused', act: ACT, subject, lot: null, person: first.person, why });
+      await change.events.add({ type: 'act-refused', act: ACT, subject, lot: null, person: first.person, why });
     }
     return why;
   });

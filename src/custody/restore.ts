@@ -155,8 +155,8 @@ async function verifyUnpacked(
     const known = new Set(manifest.damaged.map((item) => path.posix.basename(item.path)));
     const fault = integrity.faults.find((item) => !known.has(item.name));
     if (fault) throw altered(fault.name, `${fault.says} (${fault.what})`);
-    await store.change(actor, (writer) =>
-      writer.recordEvent({
+    await store.change(actor, (change) =>
+      change.events.add({
         type: 'folder-restored',
         manifestSha256,
         madeAt: manifest.madeAt,

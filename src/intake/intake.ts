@@ -9,12 +9,12 @@ import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { BuildReport } from '../process-logs/build-report.js';
 import type { Rejection } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
-import type { StoredRevision } from '../store/entries.js';
+import type { NewLink, StoredRevision } from '../store/entries.js';
 import type { ReceivedFile } from '../store/evidence/evidence-files.js';
 import { changedFile } from '../store/evidence/plain-file.js';
-import { recordBuildLog } from '../store/record-build-log.js';
+import type { Change } from '../store/repositories.js';
+import type { NewResult } from '../store/results.js';
 import { Store } from '../store/store.js';
-import type { NewLink, NewResult, Writer } from '../store/writer.js';
 import { documentProblems } from './document-rules.js';
 import { type FoundFile, joined } from './folder.js';
 import { Known } from './known.js';
@@ -159,14 +159,14 @@ export class Intake {
   /** @param pending scans that are not stored yet; those that are leave the list. */
   private async record(running: Running, planned: readonly PlannedLot[], pending: ScannedBuild[]): Promise<void> {
     const { site } = running.read;
-    await this.change(running, async (writer, hasMoved) => {
+    await this.change(running, async (change, hasMoved) => {
       if (hasMoved) await this.check({ site, lots: [] }, running.read);
-      for (const { document, files } of site) await this.recordDocument(writer, document, files, running);
+      for (const { document, files } of site) await this.recordDocument(change, document, files, running);
     });
     if (site.length > 0) running.stored.push('the documents of the site');
     for (const plan of planned) {
-      await this.change(running, async (writer, hasMoved) => {
-        await this.recordLot(writer, hasMoved ? await this.checkAgain(plan, running.read) : plan, running);
+      await this.change(running, async (change, hasMoved) => {
+        await this.recordLot(change, hasMoved ? await this.checkAgain(plan, running.read) : plan, running);
       });
       running.stored.push(`lot ${plan.lot.lot.lot}`);
       for (const scan of pending.splice(0, plan.scans.length)) await scan.settle();
@@ -183,17 +183,17 @@ export class Intake {
    * @param work is told whether others have written since the check. Nobody else writes while it runs, so what it then
    * checks again stays true until it is stored, however busy the folder is.
    */
-  private async change(running: Running, work: (writer: Writer, hasMoved: boolean) => Promise<void>): Promise<void> {
+  private async change(running: Running, work: (change: Change, hasMoved: boolean) => Promise<void>): Promise<void> {
     const { actor, checkedAt } = running;
     const { toKeep } = running.copies;
     toKeep.clear();
-    running.checkedAt = await this.store.change(actor, async (writer) => {
-      const hasMoved = writer.ledgerSize !== checkedAt;
-      await work(writer, hasMoved);
+    running.checkedAt = await this.store.change(actor, async (change) => {
+      const hasMoved = change.ledger.sizeNow() !== checkedAt;
+      await work(change, hasMoved);
       // Right before it is recorded for good: what is not stored leaves no file behind.
       await this.store.evidence.keepAll([...toKeep]);
       // What comes later in the folder was checked before the others wrote.
-      return hasMoved ? Number.NaN : writer.ledgerSize;
+      return hasMoved ? Number.NaN : change.ledger.sizeNow();
     });
   }
 
@@ -251,7 +251,7 @@ export class Intake {
   }
 
   private async recordDocument(
-    writer: Writer,
+    change: Change,
     document: ReadDocument,
     files: readonly ReferencedFile[],
     { copies, report }: Running,
@@ -262,30 +262,30 @@ export class Intake {
     const number = numberOf(kind, body);
     const received = copies.documents.get(document);
     // Others may have recorded it meanwhile.
-    if (received && !isSame(await revisionBefore(writer, kind.kind, key, number), body)) {
+    if (received && !isSame(await revisionBefore(change, kind.kind, key, number), body)) {
       const { sha256, bytes } = toBeKept(copies, received);
-      await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(document.file) });
+      await change.evidence.add({ sha256, bytes, fileName: path.posix.basename(document.file) });
       evidence.push({ name: AS_RECEIVED, to: { evidence: sha256 } });
     }
     for (const file of files) {
       const { sha256, bytes } = toBeKept(copies, copies.files.get(file.path)!);
       // The name of a scan may tell who the patient is.
       const fileName = file.use === PERSONAL_DATA ? PERSONAL_DATA : path.posix.basename(file.name);
-      await writer.recordEvidence({ sha256, bytes, fileName });
+      await change.evidence.add({ sha256, bytes, fileName });
       evidence.push({ name: file.use, to: { evidence: sha256 } });
     }
     for (const item of kind.declares(body)) {
-      await this.recordIfChanged(writer, item.kind, item.key, item.name, item.body, item.links.map(asNewLink));
+      await this.recordIfChanged(change, item.kind, item.key, item.name, item.body, item.links.map(asNewLink));
     }
     const links = [...kind.links(body).map(asNewLink), ...evidence];
     const { reason } = commonFields(body);
-    const revision = await this.recordIfChanged(writer, kind.kind, key, kind.name(body), body, links, number, reason);
+    const revision = await this.recordIfChanged(change, kind.kind, key, kind.name(body), body, links, number, reason);
     if (revision === undefined) (report as { unchangedDocuments: number }).unchangedDocuments += 1;
     else report.documents.push({ kind: kind.kind, key, revision });
   }
 
   private async recordIfChanged(
-    writer: Writer,
+    change: Change,
     kind: string,
     key: string,
     name: string,
@@ -294,35 +294,35 @@ export class Intake {
     number?: number,
     reason?: string,
   ): Promise<number | undefined> {
-    const before = await revisionBefore(writer, kind, key, number);
+    const before = await revisionBefore(change, kind, key, number);
     if (isSame(before, body)) return undefined;
-    return writer.recordRevision({ kind, key, name, body, links, number, reason: before ? reason : undefined });
+    return change.entries.add({ kind, key, name, body, links, number, reason: before ? reason : undefined });
   }
 
-  private async recordLot(writer: Writer, { lot: folder, sheets, scans }: PlannedLot, running: Running) {
+  private async recordLot(change: Change, { lot: folder, sheets, scans }: PlannedLot, running: Running) {
     const { lot } = folder.lot;
     const { copies, report } = running;
-    await this.recordDocument(writer, folder.document, folder.files, running);
+    await this.recordDocument(change, folder.document, folder.files, running);
     for (const sheet of folder.sheets) {
       const { sha256, bytes } = toBeKept(copies, copies.files.get(sheet.path)!);
-      await writer.recordEvidence({ sha256, bytes, fileName: path.posix.basename(sheet.file) });
+      await change.evidence.add({ sha256, bytes, fileName: path.posix.basename(sheet.file) });
       const rows = sheets.find((item) => item.file === sheet.file)?.rows ?? [];
-      await writer.recordResults(lot, sheet.file, rows);
-      await this.recordResultSet(writer, lot, sheet);
+      await change.results.add(lot, sheet.file, rows);
+      await this.recordResultSet(change, lot, sheet);
       const counts = report.results as { recorded: number; corrections: number };
       counts.recorded += rows.length;
       counts.corrections += rows.filter((row) => row.replacesId !== undefined).length;
     }
     for (const { report: scan } of scans) {
       const { build, sha256, planSha256 } = scan.files[0]!;
-      if (await writer.read.logs.isScanned(build, sha256, planSha256)) continue;
-      await recordBuildLog(writer, lot, scan);
+      if (await change.logs.isScanned(build, sha256, planSha256)) continue;
+      await change.logs.add(lot, scan);
       report.logs.push(logLine(scan));
     }
   }
 
   /** A result sheet is an entry of its own: a trace leads from instrument, analyst and method to what they measured. */
-  private async recordResultSet(writer: Writer, lot: string, sheet: LotFolder['sheets'][number]): Promise<void> {
+  private async recordResultSet(change: Change, lot: string, sheet: LotFolder['sheets'][number]): Promise<void> {
     const facts = {
       lot,
       file: sheet.file,
@@ -334,13 +334,13 @@ export class Intake {
     const specimens = distinct(sheet.rows.map((row) => row.specimen));
     const parts = await Promise.all(
       specimens.map(async (key) => ({
-        kind: (await writer.read.entries.current('implant', key)) ? 'implant' : 'coupon',
+        kind: (await change.entries.current('implant', key)) ? 'implant' : 'coupon',
         key,
       })),
     );
     const methods = new Map(sheet.rows.map((row) => [revisionKey(row.method, row.methodRevision), row]));
     await this.recordIfChanged(
-      writer,
+      change,
       'result-set',
       `${lot}:${sheet.file}`,
       `results of ${specimens.join(', ')}`,
@@ -370,8 +370,8 @@ export class Intake {
 const documentsOf = ({ site, lots }: Part): ReadDocument[] => [...site, ...lots].map((item) => item.document);
 
 /** The revision that a document may repeat: the one of its number, or the latest. */
-const revisionBefore = (writer: Writer, kind: string, key: string, number: number | undefined) =>
-  number === undefined ? writer.read.entries.current(kind, key) : writer.read.entries.revision(kind, key, number);
+const revisionBefore = (change: Change, kind: string, key: string, number: number | undefined) =>
+  number === undefined ? change.entries.current(kind, key) : change.entries.revision(kind, key, number);
 
 const isSame = (before: StoredRevision | undefined, body: unknown): boolean =>
   before !== undefined && changeBetween(before.body, body) === 'same';

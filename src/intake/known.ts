@@ -2,7 +2,7 @@ import { changeBetween } from '../dossier/changes.js';
 import type { BodyOf } from '../kinds/catalogue.js';
 import { numberOf } from '../kinds/common-fields.js';
 import type { MassTaker, StoredRevision } from '../store/entries.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** What references may point to: the store, and the documents that are being taken in together. */

@@ -12,7 +12,6 @@ import { buildRequest, type ScanDocuments } from '../process-logs/build-request.
 import { scanLog } from '../process-logs/scan-file.js';
 import { sidecarsOf } from '../process-logs/units-sidecar.js';
 import type { StoredLog } from '../store/logs.js';
-import { recordBuildLog } from '../store/record-build-log.js';
 import type { ScanJob } from '../store/scan-job-rows.js';
 import type { Claim } from '../store/scan-jobs.js';
 import { Store } from '../store/store.js';
@@ -112,10 +111,9 @@ export class LogRescans {
     const archives = log.files.map(() => this.store.archives.begin());
     try {
       const report = await this.runScan(lot, build, log, archives, claim);
-      await this.store.change(ACTOR, async (writer) => {
+      await this.store.change(ACTOR, async (change) => {
         const { sha256, planSha256 } = report.files[0]!;
-        if (!(await writer.read.logs.isScanned(buildCode, sha256, planSha256)))
-          await recordBuildLog(writer, lotCode, report);
+        if (!(await change.logs.isScanned(buildCode, sha256, planSha256))) await change.logs.add(lotCode, report);
       });
       for (const [index, begun] of archives.entries()) {
         await this.store.archives.settle(begun, report.files[index]!.sha256);

@@ -3,8 +3,8 @@ import { convert, convertDifference } from '../base/units.js';
 import { readReported } from '../dossier/reported-value.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
-import type { Reads } from '../store/reads.js';
-import type { NewResult } from '../store/writer.js';
+import type { Reads } from '../store/repositories.js';
+import type { NewResult } from '../store/results.js';
 import type { Known } from './known.js';
 import type { SheetRow } from './results-file.js';
 

@@ -4,8 +4,8 @@ import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { programName } from '../base/settings.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { frozenFacts } from '../store/frozen-facts.js';
+import type { Change } from '../store/repositories.js';
 import type { Store } from '../store/store.js';
-import type { Writer } from '../store/writer.js';
 import { changesBetween, type LastSaid, lastChange, lastSaid, type VerdictsChanged } from './earlier-assessment.js';
 
 /** A lot file that these rules cannot assess: what was said of it last, and what is wrong. */
@@ -35,9 +35,9 @@ export async function assessAgainIfItCan(store: Store, lot: string, actor: strin
   } catch (error) {
     return { last, error: error as Error };
   }
-  await store.change(actor, async (writer) => {
-    const digest = await writer.recordAssessment(lot, last.dossier, programName(), canonicalJson(assessment));
-    await recordChanges(writer, { lot, last, dossier: last.dossier, digest, assessment });
+  await store.change(actor, async (change) => {
+    const digest = await change.assessments.add(lot, last.dossier, programName(), canonicalJson(assessment));
+    await recordChanges(change, { lot, last, dossier: last.dossier, digest, assessment });
   });
   return undefined;
 }
@@ -55,7 +55,7 @@ interface SaidNow {
 }
 
 /** Records what these rules say otherwise than what was said last; nothing when they say the same. */
-export async function recordChanges(writer: Writer, now: SaidNow): Promise<void> {
+export async function recordChanges(change: Change, now: SaidNow): Promise<void> {
   const { lot, last, dossier, digest, assessment, notAgain } = now;
   const changed = changesBetween(last.said, assessment);
   if (changed.implants.length === 0) return;
@@ -69,6 +69,6 @@ export async function recordChanges(writer: Writer, now: SaidNow): Promise<void>
     ...changed,
   };
   // Another process may have done the same meanwhile.
-  const recorded = (await lastChange(writer.read, lot))?.event;
-  if (recorded === undefined || canonicalJson(recorded) !== canonicalJson(event)) await writer.recordEvent(event);
+  const recorded = (await lastChange(change, lot))?.event;
+  if (recorded === undefined || canonicalJson(recorded) !== canonicalJson(event)) await change.events.add(event);
 }

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { Assessment } from '../assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import type { Event } from '../ledger/event.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 
 /** What is compared of an assessment that any version may have written. */
 const EarlierAssessment = z.looseObject({

@@ -8,8 +8,8 @@ import { type Facts, readFacts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import { moments } from '../statistics/summary.js';
 import { assembleDossier, type FrozenDossier, isStillAs } from '../store/assemble-dossier.js';
+import type { Change } from '../store/repositories.js';
 import type { Store } from '../store/store.js';
-import type { Writer } from '../store/writer.js';
 import { assessAgainIfItCan, type NotAssessable, recordChanges } from './assess-again.js';
 
 /** A frozen lot with what the program says of it. */
@@ -44,16 +44,16 @@ export async function freezeAndAssess(store: Store, lot: string, actor: string):
   for (let attempt = 1; attempt <= ATTEMPTS; attempt += 1) {
     const size = await store.read.ledger.size();
     const prepared = await prepare(store, lot);
-    const assessmentSha256 = await store.change(actor, async (writer) => {
+    const assessmentSha256 = await store.change(actor, async (change) => {
       // Nobody else writes while this change is open, so that the reading side sees what is there.
-      if (writer.ledgerSize !== size && !(await isStillAs(store.read, prepared.frozen))) return undefined;
-      return record(writer, lot, prepared, failed);
+      if (change.ledger.sizeNow() !== size && !(await isStillAs(store.read, prepared.frozen))) return undefined;
+      return record(change, lot, prepared, failed);
     });
     if (assessmentSha256 !== undefined) return { ...prepared, assessmentSha256 };
   }
-  return store.change(actor, async (writer) => {
+  return store.change(actor, async (change) => {
     const prepared = await prepare(store, lot);
-    return { ...prepared, assessmentSha256: await record(writer, lot, prepared, failed) };
+    return { ...prepared, assessmentSha256: await record(change, lot, prepared, failed) };
   });
 }
 
@@ -67,18 +67,18 @@ async function prepare(store: Store, lot: string): Promise<Prepared> {
 }
 
 async function record(
-  writer: Writer,
+  change: Change,
   lot: string,
   { frozen, facts, assessment }: Prepared,
   failed: NotAssessable | undefined,
 ): Promise<string> {
-  await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
-  const digest = await writer.recordAssessment(lot, frozen.digest, programName(), canonicalJson(assessment));
+  await change.lotFiles.add(lot, frozen.digest, frozen.body, frozen.parts);
+  const digest = await change.assessments.add(lot, frozen.digest, programName(), canonicalJson(assessment));
   if (failed) {
     const { last, error } = failed;
-    await recordChanges(writer, { lot, last, dossier: frozen.digest, digest, assessment, notAgain: error.message });
+    await recordChanges(change, { lot, last, dossier: frozen.digest, digest, assessment, notAgain: error.message });
   }
-  await writer.recordLotSummaries(summariesOf(facts, frozen.digest));
+  await change.assessments.addSummaries(summariesOf(facts, frozen.digest));
   return digest;
 }
 

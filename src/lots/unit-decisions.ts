@@ -1,7 +1,7 @@
 import { soleSubject } from '../dossier/statement.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import type { CaseUnit } from '../store/entries.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 import type { RecordedSignature } from '../store/signatures.js';
 import { type UnitState, unitStates } from './unit-states.js';
 

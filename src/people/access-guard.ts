@@ -64,8 +64,8 @@ export class AccessGuard implements CanActivate {
   private async checkAuditor({ person, acting }: Session, { method, path }: Request): Promise<void> {
     if (!acting.some(({ role }) => role === 'auditor')) return;
     const why = 'an auditor reads everything and changes nothing';
-    await this.store.change(personActor(person), (writer) =>
-      writer.recordEvent({
+    await this.store.change(personActor(person), (change) =>
+      change.events.add({
         type: 'act-refused',
         act: `${method} ${path}`,
         subject: { kind: 'account', key: person },

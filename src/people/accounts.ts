@@ -7,8 +7,8 @@ import { Code, Text } from '../kinds/fields.js';
 import type { Event } from '../ledger/event.js';
 import { type AccountObjection, accountObjectionText } from '../report/phrases/account-objections.js';
 import { denialText } from '../report/phrases/authority.js';
+import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
-import type { Writer } from '../store/writer.js';
 import {
   ACCOUNT_EVENTS,
   type Account,
@@ -104,10 +104,10 @@ export class Accounts {
   async makeFirstLink(): Promise<OneTimeLink | undefined> {
     if ((await this.people()).size > 0) return undefined;
     const link = makeLink(this.machine.now(), FIRST_LINK_HOURS);
-    return this.store.change('program', async (writer) => {
-      if ((await accountsIn(writer)).size > 0) return undefined;
+    return this.store.change('program', async (change) => {
+      if ((await accountsIn(change)).size > 0) return undefined;
       const { tokenSha256, expiresAt } = link;
-      await writer.recordEvent({ type: 'administrator-link-made', tokenSha256, expiresAt });
+      await change.events.add({ type: 'administrator-link-made', tokenSha256, expiresAt });
       return link;
     });
   }
@@ -121,14 +121,11 @@ export class Accounts {
     checkPassword(password, { person, name });
     const hash = await hashPassword(password);
     const tokenSha256 = sha256Hex(token);
-    await this.store.change(personActor(person), async (writer) => {
-      await this.checkFirstLink(
-        tokenSha256,
-        await writer.read.events.ofTypes(['administrator-link-made', 'account-made']),
-      );
-      await writer.recordEvent(accountMade({ person, name, identityCheckedOn: null }));
-      await writer.recordEvent({ type: 'role-given', person, role: 'administrator' });
-      await writer.recordEvent({ type: 'password-set', person, hash, invitation: tokenSha256 });
+    await this.store.change(personActor(person), async (change) => {
+      await this.checkFirstLink(tokenSha256, await change.events.ofTypes(['administrator-link-made', 'account-made']));
+      await change.events.add(accountMade({ person, name, identityCheckedOn: null }));
+      await change.events.add({ type: 'role-given', person, role: 'administrator' });
+      await change.events.add({ type: 'password-set', person, hash, invitation: tokenSha256 });
     });
   }
 
@@ -185,9 +182,9 @@ export class Accounts {
     const { person, name } = this.invited(await this.people(), tokenSha256);
     checkPassword(password, { person, name });
     const hash = await hashPassword(password);
-    return this.store.change(personActor(person), async (writer) => {
-      const account = this.invited(await accountsIn(writer), tokenSha256);
-      await this.recordPassword(writer, person, hash, tokenSha256);
+    return this.store.change(personActor(person), async (change) => {
+      const account = this.invited(await accountsIn(change), tokenSha256);
+      await this.recordPassword(change, person, hash, tokenSha256);
       return account;
     });
   }
@@ -198,13 +195,13 @@ export class Accounts {
     const { person, name } = proof;
     checkPassword(password, { person, name });
     const hash = await hashPassword(password);
-    await this.store.change(personActor(person), (writer) => this.recordPassword(writer, person, hash, null));
+    await this.store.change(personActor(person), (change) => this.recordPassword(change, person, hash, null));
   }
 
-  private async recordPassword(writer: Writer, person: string, hash: string, invitation: string | null): Promise<void> {
-    await writer.recordEvent({ type: 'password-set', person, hash, invitation });
-    await writer.identity.endSessionsOf(person);
-    await clearAttempts(writer, person);
+  private async recordPassword(change: Change, person: string, hash: string, invitation: string | null): Promise<void> {
+    await change.events.add({ type: 'password-set', person, hash, invitation });
+    await change.identity.endSessionsOf(person);
+    await clearAttempts(change, person);
   }
 
   // Acts of an administrator. `by` is the code of the person who acts.
@@ -223,9 +220,9 @@ export class Accounts {
         return { code: 'identity checked in future', facts: { day: account.identityCheckedOn } };
       return undefined;
     };
-    return this.act({ by, act: 'make account', person: account.person, objection }, async (writer) => {
-      await writer.recordEvent(made);
-      return this.recordInvitation(writer, account.person);
+    return this.act({ by, act: 'make account', person: account.person, objection }, async (change) => {
+      await change.events.add(made);
+      return this.recordInvitation(change, account.person);
     });
   }
 
@@ -233,15 +230,15 @@ export class Accounts {
   invite(by: string, person: string, reason?: string): Promise<OneTimeLink> {
     const objection: Objection = (accounts) =>
       person === by ? { code: 'link for oneself' } : closed(accounts, person);
-    return this.act({ by, act: 'make one-time link', person, objection }, (writer) =>
-      this.recordInvitation(writer, person, reason),
+    return this.act({ by, act: 'make one-time link', person, objection }, (change) =>
+      this.recordInvitation(change, person, reason),
     );
   }
 
-  private async recordInvitation(writer: Writer, person: string, reason?: string): Promise<OneTimeLink> {
+  private async recordInvitation(change: Change, person: string, reason?: string): Promise<OneTimeLink> {
     const link = makeLink(this.machine.now(), INVITATION_HOURS);
     const { tokenSha256, expiresAt } = link;
-    await writer.recordEvent({ type: 'invitation-made', person, tokenSha256, expiresAt }, reason);
+    await change.events.add({ type: 'invitation-made', person, tokenSha256, expiresAt }, reason);
     return link;
   }
 
@@ -251,8 +248,8 @@ export class Accounts {
       closed(accounts, person) ??
       (person === by ? { code: 'role for oneself' } : undefined) ??
       roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role);
-    return this.act({ by, act: `give role ${role}`, person, objection }, (writer) =>
-      writer.recordEvent({ type: 'role-given', person, role }, reason),
+    return this.act({ by, act: `give role ${role}`, person, objection }, (change) =>
+      change.events.add({ type: 'role-given', person, role }, reason),
     );
   }
 
@@ -262,8 +259,8 @@ export class Accounts {
       if (!account.roles.includes(role)) return { code: 'not in role', facts: { name: account.name, role } };
       return role === 'administrator' ? lastAdministrator(accounts, person) : undefined;
     };
-    return this.act({ by, act: `take role ${role}`, person, objection }, (writer) =>
-      writer.recordEvent({ type: 'role-taken', person, role }, reason),
+    return this.act({ by, act: `take role ${role}`, person, objection }, (change) =>
+      change.events.add({ type: 'role-taken', person, role }, reason),
     );
   }
 
@@ -290,8 +287,8 @@ export class Accounts {
         roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role)
       );
     };
-    return this.act({ by, act: `name deputy as ${role}`, person, objection }, (writer) =>
-      writer.recordEvent({ type: 'deputy-named', person, deputyFor, role, from, to }, reason),
+    return this.act({ by, act: `name deputy as ${role}`, person, objection }, (change) =>
+      change.events.add({ type: 'deputy-named', person, deputyFor, role, from, to }, reason),
     );
   }
 
@@ -301,34 +298,34 @@ export class Accounts {
       accounts.get(person)!.deputies.some((one) => isSameDeputy(one, deputy))
         ? undefined
         : { code: 'no deputy', facts: { name: person, of: deputyFor, role } };
-    return this.act({ by, act: `end deputy as ${role}`, person, objection }, (writer) =>
-      writer.recordEvent({ type: 'deputy-ended', person, deputyFor, role }, reason),
+    return this.act({ by, act: `end deputy as ${role}`, person, objection }, (change) =>
+      change.events.add({ type: 'deputy-ended', person, deputyFor, role }, reason),
     );
   }
 
   /** Closes an account for good: roles, deputies, links and sessions end. What the person signed stays. */
   close(by: string, person: string, reason: string): Promise<void> {
     const objection: Objection = (accounts) => closed(accounts, person) ?? lastAdministrator(accounts, person);
-    return this.act({ by, act: 'close account', person, objection }, async (writer) => {
-      await writer.recordEvent({ type: 'account-closed', person }, reason);
-      await writer.identity.endSessionsOf(person);
+    return this.act({ by, act: 'close account', person, objection }, async (change) => {
+      await change.events.add({ type: 'account-closed', person }, reason);
+      await change.identity.endSessionsOf(person);
     });
   }
 
   /** Runs an act of an administrator; what is refused is recorded, in the same change that looked. */
   private async act<T>(
     { by, act, person, objection }: { by: string; act: string; person: string; objection: Objection },
-    work: (writer: Writer) => Promise<T>,
+    work: (change: Change) => Promise<T>,
   ): Promise<T> {
-    const outcome = await this.store.change(personActor(by), async (writer): Promise<{ why: string } | { done: T }> => {
-      const accounts = await accountsIn(writer);
+    const outcome = await this.store.change(personActor(by), async (change): Promise<{ why: string } | { done: T }> => {
+      const accounts = await accountsIn(change);
       if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
       const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.today()));
       const objects = authority.may ? objection(accounts) : undefined;
-      if (authority.may && objects === undefined) return { done: await work(writer) };
+      if (authority.may && objects === undefined) return { done: await work(change) };
       const why = authority.may ? accountObjectionText(objects!) : denialText(authority.why);
       const subject = { kind: 'account', key: person };
-      await writer.recordEvent({ type: 'act-refused', act, subject, lot: null, person: by, why });
+      await change.events.add({ type: 'act-refused', act, subject, lot: null, person: by, why });
       return { why };
     });
     if ('why' in outcome) throw new AppError('REFUSED', outcome.why);
@@ -336,8 +333,8 @@ export class Accounts {
   }
 }
 
-const accountsIn = async (writer: Writer): Promise<AccountsByPerson> =>
-  accountsFrom(await writer.read.events.ofTypes(ACCOUNT_EVENTS));
+const accountsIn = async (change: Change): Promise<AccountsByPerson> =>
+  accountsFrom(await change.events.ofTypes(ACCOUNT_EVENTS));
 
 function accountMade({ person, name, identityCheckedOn }: NewAccount): Event {
   return { type: 'account-made', person: Code.parse(person), name: Text.parse(name), identityCheckedOn };

@@ -1,7 +1,7 @@
 import { AppError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import type { LockoutRow } from '../store/identity-rows.js';
-import type { Writer } from '../store/writer.js';
+import type { Change } from '../store/repositories.js';
 
 /** So many failures in a row cost nothing: people mistype. */
 export const FREE_FAILURES = 4;
@@ -28,13 +28,13 @@ export function lockoutKey(person: string, isKnown: boolean): string {
  * Counts an attempt as failed before it is judged, so that many at once are not all let through.
  * @throws AppError LOCKED which says how long to wait; then nothing was counted.
  */
-export async function countAttempt(writer: Writer, key: string, now: Date): Promise<void> {
-  const row = await writer.identity.lockout(key);
+export async function countAttempt(change: Change, key: string, now: Date): Promise<void> {
+  const row = await change.identity.lockout(key);
   const refusal = lockRefusal(row, now);
   if (refusal) throw refusal;
   const failures = (row?.failures ?? 0) + 1;
   const waitS = waitAfterS(failures);
-  await writer.identity.setLockout({
+  await change.identity.setLockout({
     person: key,
     failures,
     failuresEver: (row?.failuresEver ?? 0) + 1,
@@ -44,11 +44,11 @@ export async function countAttempt(writer: Writer, key: string, now: Date): Prom
 }
 
 /** Takes back the attempt that turned out right, and with it the row of failures before it. */
-export async function clearAttempts(writer: Writer, key: string): Promise<void> {
-  const row = await writer.identity.lockout(key);
+export async function clearAttempts(change: Change, key: string): Promise<void> {
+  const row = await change.identity.lockout(key);
   if (!row) return;
   const failuresEver = Math.max(0, row.failuresEver - 1);
-  await writer.identity.setLockout({ ...row, failures: 0, failuresEver, lockedUntil: null });
+  await change.identity.setLockout({ ...row, failures: 0, failuresEver, lockedUntil: null });
 }
 
 /** Why nobody may try now, or undefined when they may. */

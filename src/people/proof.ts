@@ -38,14 +38,14 @@ export class Proof {
     const events = await store.read.events.ofTypes(ACCOUNT_EVENTS);
     const account = accountsFrom(events).get(person);
     const key = lockoutKey(person, account !== undefined);
-    await store.change('program', (writer) => countAttempt(writer, key, machine.now()));
+    await store.change('program', (change) => countAttempt(change, key, machine.now()));
     const hash = passwordHashOf(events, person);
     const fits = await fitsPassword(hash, password);
     if (!fits || !account) throw wrong();
     // The password may have been changed, or the account closed, while the hash was computed.
-    await store.change('program', async (writer) => {
-      if (passwordHashOf(await writer.read.events.ofTypes(ACCOUNT_EVENTS), person) !== hash) throw wrong();
-      await clearAttempts(writer, key);
+    await store.change('program', async (change) => {
+      if (passwordHashOf(await change.events.ofTypes(ACCOUNT_EVENTS), person) !== hash) throw wrong();
+      await clearAttempts(change, key);
     });
     return new Proof(account.person, account.name, machine.now().toISOString());
   }

@@ -71,9 +71,9 @@ async function keepReport(store: Store, actor: string, report: SelfCheckReport):
     return store.evidence.keep(file);
   });
   if (kept.sha256 !== sha256Hex(text)) throw new AppError('UNEXPECTED', 'the report was not kept as it was written');
-  await store.change(actor, async (writer) => {
-    await writer.recordEvidence({ ...kept, fileName: 'self-check.json' });
-    await writer.recordEvent({
+  await store.change(actor, async (change) => {
+    await change.evidence.add({ ...kept, fileName: 'self-check.json' });
+    await change.events.add({
       type: 'self-check-made',
       program: report.program,
       node: report.node,

@@ -4,7 +4,7 @@ import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { RecordChange } from '../report/record-change.js';
 import { frozenFactsOrWhy, type NotComparable } from '../store/frozen-facts.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 import { changesBetween, type Shown } from './changes.js';
 import { Enclosure } from './enclosure.js';
 

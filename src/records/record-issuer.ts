@@ -82,11 +82,11 @@ export class RecordIssuer {
     const fileSha256 = sha256Hex(pdf);
     const waiting = writeBeside(kept, pdf);
     try {
-      await this.store.change(actor, async (writer) => {
-        if ((await writer.read.records.nextRevision(number)) !== revision) {
+      await this.store.change(actor, async (change) => {
+        if ((await change.records.nextRevision(number)) !== revision) {
           throw new AppError('CONFLICT', `another record of lot ${lot} was issued meanwhile; issue it again`);
         }
-        await writer.recordIssuedRecord({
+        await change.records.add({
           number,
           revision,
           lot,

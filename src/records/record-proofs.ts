@@ -17,12 +17,12 @@ export async function sealOf(store: Store): Promise<Seal> {
   const seal = loadOrMakeSeal(store.folder.path, store.clock, sealOwner(store.folder.demo));
   const { certificateSha256: fingerprint, certificatePem: publicPem } = seal;
   if ((await store.read.events.of({ kind: 'key', key: fingerprint })).length > 0) return seal;
-  await store.change('program', async (writer) => {
-    if ((await writer.read.events.of({ kind: 'key', key: fingerprint })).length > 0) return;
-    const former = (await writer.read.events.ofTypes(['key-made'])).flatMap(({ event }) =>
+  await store.change('program', async (change) => {
+    if ((await change.events.of({ kind: 'key', key: fingerprint })).length > 0) return;
+    const former = (await change.events.ofTypes(['key-made'])).flatMap(({ event }) =>
       event.type === 'key-made' && event.purpose === 'seal' ? [event.fingerprint] : [],
     );
-    await writer.recordEvent({
+    await change.events.add({
       type: 'key-made',
       purpose: 'seal',
       fingerprint,
@@ -43,7 +43,7 @@ export async function provenBy(store: Store, lot: string, assessed: AssessedLot,
   const onLot = await read.signatures.of({ kind: 'lot file', key: lot });
   const serials = assessed.facts.lot.body.implants.map((implant) => implant.serial);
   const draft = (await unitStatesOf(read, lot, serials)).every(({ decision }) => decision === 'open');
-  const head = await store.signedHead();
+  const head = await store.proofs.signedHead();
   const signatures = onLot.map(({ signed }) => signed);
   const statements = [...assessed.facts.dossier.signatures, ...signatures].map(({ digest }) => digest);
   const entries = [
@@ -55,7 +55,7 @@ export async function provenBy(store: Store, lot: string, assessed: AssessedLot,
   ].filter((seq) => seq <= head.size);
   const proofs: Proven['ledger']['proofs'] = [];
   for (const seq of [...new Set(entries)].sort((a, b) => a - b)) {
-    const { entry, proof } = await store.inclusionProof(seq, head.size);
+    const { entry, proof } = await store.proofs.inclusion(seq, head.size);
     proofs.push({ seq, entry, path: [...proof] });
   }
   return {
@@ -82,7 +82,7 @@ async function earlierOf(store: Store, lot: string, size: number): Promise<Prove
     const enclosure = Enclosure.safeParse(JSON.parse(record.enclosure));
     if (!enclosure.success || enclosure.data.ledger.size > size) continue;
     const { ledger } = enclosure.data;
-    const { proof } = await store.consistencyProof(ledger.size, size);
+    const { proof } = await store.proofs.consistency(ledger.size, size);
     const { number, revision } = record;
     found.push({ number, revision, size: ledger.size, root: ledger.root, consistency: [...proof] });
   }

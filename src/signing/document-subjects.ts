@@ -4,7 +4,7 @@ import { timeText } from '../dossier/time-text.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
 import type { StoredRevision } from '../store/entries.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 import { lotPage, traceOf } from './evidence-addresses.js';
 import type { Signable } from './signable.js';
 import type { Thing } from './thing.js';

@@ -11,7 +11,7 @@ import { findingWords } from '../report/assessment-words.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
 import type { Objection } from '../report/phrases/objections.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 import { lotPage } from './evidence-addresses.js';
 import type { LatestLot } from './lots-behind.js';
 import type { Outcome, Signable } from './signable.js';

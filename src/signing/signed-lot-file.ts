@@ -4,7 +4,7 @@ import type { Facts } from '../dossier/facts.js';
 import { changesBetween, readEarlier } from '../lots/earlier-assessment.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { frozenFactsOrWhy } from '../store/frozen-facts.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 
 /**
  * What differs between a lot file that somebody signed and the lot now. One that is not here, or that this version does not

@@ -12,8 +12,8 @@ import { givenReason, SAY_WHY } from '../people/reason.js';
 import { denialText, type IndependenceRule } from '../report/phrases/authority.js';
 import { type Objection, objectionText } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
+import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
-import type { Writer } from '../store/writer.js';
 import { BesideSigning, seenText } from './beside.js';
 import { isSignedBy, orderObjection } from './order.js';
 import type { Signable } from './signable.js';
@@ -72,11 +72,11 @@ export class Signing {
       checkOneSet(signables);
       checkOutcome(signables, request.outcome);
       const beside = await this.asSeen(signables[0]!, request);
-      const done = await this.store.change(actor, async (writer) => {
+      const done = await this.store.change(actor, async (change) => {
         // What others wrote meanwhile counts where it changes what is signed, or what lies beside it: then all is compared anew
         // with what the person saw.
-        const isSettled = writer.ledgerSize === size || (await this.isStill(request, found, beside));
-        return isSettled ? this.signAll(writer, proof, request, signables, beside) : undefined;
+        const isSettled = change.ledger.sizeNow() === size || (await this.isStill(request, found, beside));
+        return isSettled ? this.signAll(change, proof, request, signables, beside) : undefined;
       });
       if (done === undefined) {
         if (attempt < ATTEMPTS) continue;
@@ -110,34 +110,34 @@ export class Signing {
   }
 
   private async signAll(
-    writer: Writer,
+    change: Change,
     proof: Proof,
     request: SignRequest,
     signables: readonly Signable[],
     beside: Statement['beside'],
   ): Promise<{ signed: SignedStatement } | { refused: Refusal }> {
     const { utc, offset } = stamp(this.store.clock);
-    const last = await writer.read.ledger.lastAt();
+    const last = await change.ledger.lastAt();
     if (last !== undefined && utc < last) {
       throw new AppError(
         'REFUSED',
         `the clock of this machine (${utc}) stands before the last entry of the audit trail (${last}); set it right`,
       );
     }
-    const candidate = await candidateOn(writer.read, proof.person, localDay({ utc, offset }));
+    const candidate = await candidateOn(change, proof.person, localDay({ utc, offset }));
     const act = actOf(request.meaning, signables[0]!.subject.kind)!;
     const roles: ActingRole[] = [];
     for (const signable of signables) {
-      const situation = await situationOf(writer.read, signable, act);
+      const situation = await situationOf(change, signable, act);
       const authority = authorityFor(act, candidate, situation.doers, situation.taken);
       if (authority.may && isSignedBy(proof.person, situation)) {
         throw new AppError('CONFLICT', `${signable.title}: ${objectionText({ code: 'signed already' })}`);
       }
-      const objects = authority.may ? await objection(writer, situation, proof.person, request) : undefined;
+      const objects = authority.may ? await objection(change, situation, proof.person, request) : undefined;
       const why = authority.may ? objects && objectionText(objects) : denialText(authority.why);
       if (why !== undefined || !authority.may) {
         const refused = { act, signable, why: why ?? '' };
-        await writer.recordEvent({
+        await change.events.add({
           type: 'act-refused',
           act: act.act,
           subject: { kind: signable.subject.kind, key: signable.subject.key },
@@ -164,7 +164,7 @@ export class Signing {
       installation: this.store.key.fingerprint,
       demo: this.store.folder.demo,
     });
-    await writer.recordSignature(signed);
+    await change.signatures.add(signed);
     return { signed };
   }
 
@@ -255,7 +255,7 @@ function oneRole(roles: readonly ActingRole[]): ActingRole {
 
 /** Why the order of things forbids this signature now, or undefined. */
 async function objection(
-  writer: Writer,
+  change: Change,
   situation: Situation,
   person: string,
   { meaning, units = [], reason }: SignRequest,
@@ -267,12 +267,12 @@ async function objection(
   const { assessment, facts } = signable.assessed;
   const lot = facts.lot.body;
   const serials = lot.implants.map(({ serial }) => serial);
-  const states = await unitStatesOf(writer.read, lot.lot, serials);
+  const states = await unitStatesOf(change, lot.lot, serials);
   const objects = unitObjection({ assessment, states, meaning, units });
   if (objects !== undefined || meaning !== 'released') return objects;
   const cases = new Set(lot.implants.filter(({ serial }) => units.includes(serial)).map((implant) => implant.case));
   const releasedFor = new Map<string, CaseUnit[]>();
-  for (const code of cases) releasedFor.set(code, await releasedForCase(writer.read, code));
+  for (const code of cases) releasedFor.set(code, await releasedForCase(change, code));
   return countObjection({ lot, states, units, releasedFor, reason });
 }
 

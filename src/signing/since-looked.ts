@@ -1,6 +1,6 @@
 import { differenceText } from '../report/phrases/differences.js';
 import { changedSinceText } from '../report/phrases/since-looked.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 import type { Signable } from './signable.js';
 import { differencesSince } from './signed-lot-file.js';
 import type { Thing } from './thing.js';

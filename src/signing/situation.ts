@@ -2,7 +2,7 @@ import { qualificationSubject } from '../dossier/signable.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import { ACCOUNT_EVENTS, type AccountsByPerson, accountsFrom, actingRoles } from '../people/account-state.js';
 import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from '../people/authority.js';
-import type { Reads } from '../store/reads.js';
+import type { Reads } from '../store/repositories.js';
 import { buildersOf, findingIdsOf, testersOf } from './lot-people.js';
 import type { Signable } from './signable.js';
 

@@ -12,8 +12,8 @@ import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
 import { denialText } from '../report/phrases/authority.js';
 import { type Objection, objectionText } from '../report/phrases/objections.js';
+import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
-import type { Writer } from '../store/writer.js';
 import { candidateOn } from './situation.js';
 
 export const WITHDRAW = 'withdraw a document for cause';
@@ -59,8 +59,8 @@ export class StateActs {
     if (!(await this.store.read.entries.revision(kind, key, revision))) {
       throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
     }
-    await this.record(proof, WITHDRAW, { kind, key }, null, reason, async (writer) => {
-      const known = await writer.read.events.of({ kind, key });
+    await this.record(proof, WITHDRAW, { kind, key }, null, reason, async (change) => {
+      const known = await change.events.of({ kind, key });
       if (known.some(({ event }) => event.type === 'document-withdrawn' && event.revision === revision)) {
         throw conflict({ code: 'withdrawn already', facts: document });
       }
@@ -75,8 +75,8 @@ export class StateActs {
    */
   async lookAtChanges(proof: Proof, lot: string, entries: readonly number[], reason: string): Promise<void> {
     await this.store.read.entries.currentOrThrow('lot', lot);
-    await this.record(proof, LOOK_AT_CHANGES, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
-      const open = unseenChanges(await writer.read.events.of({ kind: 'lot', key: lot })).map(({ entry }) => entry);
+    await this.record(proof, LOOK_AT_CHANGES, { kind: 'lot', key: lot }, lot, reason, async (change) => {
+      const open = unseenChanges(await change.events.of({ kind: 'lot', key: lot })).map(({ entry }) => entry);
       const strange = entries.filter((entry) => !open.includes(entry));
       if (entries.length === 0 || strange.length > 0)
         throw badEntries(strange.join(', ') || 'none', [...new Set(open)]);
@@ -101,8 +101,8 @@ export class StateActs {
     reason: string,
   ): Promise<void> {
     await this.store.read.entries.currentOrThrow('lot', lot);
-    await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
-      const events = await writer.read.events.of({ kind: 'lot', key: lot });
+    await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (change) => {
+      const events = await change.events.of({ kind: 'lot', key: lot });
       const last = events.findLast(({ event }) => event.type.startsWith('legal-hold-'));
       const held = last?.event.type === 'legal-hold-placed';
       if (held === (type === 'legal-hold-placed')) {
@@ -127,8 +127,8 @@ export class StateActs {
     if (units.length === 0 || strange.length > 0) {
       throw badUnits(strange.join(', ') || 'none', serials);
     }
-    await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (writer) => {
-      for (const state of await unitStatesOf(writer.read, lot, [...units])) {
+    await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (change) => {
+      for (const state of await unitStatesOf(change, lot, [...units])) {
         const objects = objection(state);
         if (objects !== undefined) throw conflict(objects);
       }
@@ -142,20 +142,20 @@ export class StateActs {
     subject: { kind: string; key: string },
     lot: string | null,
     reason: string,
-    event: (writer: Writer) => Promise<Event>,
+    event: (change: Change) => Promise<Event>,
   ): Promise<void> {
     Proof.spend(proof);
     const given = givenReason(reason);
     const act = actNamed(actName);
-    const refused = await this.store.change(personActor(proof.person), async (writer) => {
+    const refused = await this.store.change(personActor(proof.person), async (change) => {
       const day = localDay(stamp(this.store.clock));
-      const authority = authorityFor(act, await candidateOn(writer.read, proof.person, day), {});
+      const authority = authorityFor(act, await candidateOn(change, proof.person, day), {});
       if (authority.may) {
-        await writer.recordEvent(await event(writer), given);
+        await change.events.add(await event(change), given);
         return undefined;
       }
       const why = denialText(authority.why);
-      await writer.recordEvent({ type: 'act-refused', act: act.act, subject, lot, person: proof.person, why });
+      await change.events.add({ type: 'act-refused', act: act.act, subject, lot, person: proof.person, why });
       return why;
     });
     if (refused !== undefined) throw new AppError('REFUSED', `you may not ${act.act}: ${refused}`, { act: act.act });

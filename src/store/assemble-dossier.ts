@@ -8,7 +8,7 @@ import { LedgerEntry } from '../ledger/entry.js';
 import type { StoredRevision } from './entries.js';
 import { asPinned, Gathering } from './gathering.js';
 import type { StoredLog } from './logs.js';
-import type { Reads } from './reads.js';
+import type { Reads } from './repositories.js';
 import { familyHistory, SharedFacts } from './shared-facts.js';
 
 /** A dossier ready to be stored: its canonical text, its digest, and its parts by SHA-256. */

@@ -1,8 +1,10 @@
 import { NotFoundError } from '../base/errors.js';
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { BodyOf } from '../kinds/catalogue.js';
 import { FOR_CASE } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
+import type { NewRows, Recorder } from './recorder.js';
 import type { NamedEvidenceFields } from './sqlite/lists.js';
 import type { RevisionFields } from './sqlite/revisions.js';
 
@@ -22,6 +24,24 @@ export interface StoredRevision<K extends string = string> {
   readonly body: BodyOf<K>;
 }
 
+export interface NewLink {
+  readonly name: string;
+  readonly to: { readonly kind: string; readonly key: string } | { readonly evidence: string };
+  readonly revision?: number | undefined;
+  readonly massG?: string | undefined;
+}
+
+export interface NewRevision {
+  readonly kind: string;
+  readonly key: string;
+  readonly name: string;
+  readonly body: unknown;
+  readonly links: readonly NewLink[];
+  /** For documents that carry their own number; running entries get the next one. */
+  readonly number?: number | undefined;
+  readonly reason?: string | undefined;
+}
+
 /** What takes a mass from an entry. */
 export interface MassTaker {
   readonly kind: string;
@@ -38,8 +58,11 @@ export interface CaseUnit {
 }
 
 /** Anything with an identity, and its revisions. */
-export class Entries {
-  constructor(private readonly db: Db) {}
+export class Entries<R = unknown> {
+  /** Numbers of entries that this change has named, by kind and key. */
+  private readonly ids = new Map<string, number>();
+
+  constructor(private readonly db: Db<R>) {}
 
   /** The latest revision of an entry, or undefined when there is none. */
   async current<K extends string>(kind: K, key: string): Promise<StoredRevision<K> | undefined> {
@@ -111,6 +134,40 @@ export class Entries {
     return this.db.ask(this.db.sql.EVIDENCE_NAMED_BY, wanted);
   }
 
+  /** Stores a revision with its links, and whatever entry is named for the first time. @returns its number. */
+  async add(this: Entries<Recorder>, { kind, key, name, reason, ...given }: NewRevision): Promise<number> {
+    const { recorder } = this.db;
+    const body = canonicalJson(given.body);
+    const digest = sha256Hex(body);
+    const number = given.number ?? ((await this.current(kind, key))?.revision ?? 0) + 1;
+    const entries = new NewEntries(await recorder.nextId('Entry'));
+    const entryId = await this.idOf(kind, key, entries);
+    const fromRevisionId = await recorder.nextId('Revision');
+    const links: NonNullable<NewRows['Link']>[number][] = [];
+    for (const { name: tie, to, revision, massG } of given.links) {
+      const target =
+        'evidence' in to ? { toEvidence: to.evidence } : { toEntryId: await this.idOf(to.kind, to.key, entries) };
+      links.push({ fromRevisionId, name: tie, toRevision: revision, massG, ...target });
+    }
+    const why = reason === undefined ? {} : { reason };
+    await recorder.record(
+      { type: 'revision-recorded', kind, key, revision: number, digest, ...why },
+      { Entry: entries.rows, Revision: [{ entryId, number, name, body, digest, reason }], Link: links },
+    );
+    return number;
+  }
+
+  /** The number of an entry. One that is not there yet gets the next, and is stored with the revision that first names it. */
+  private async idOf(kind: string, key: string, fresh: NewEntries): Promise<number> {
+    const name = `${kind} ${key}`;
+    const known = this.ids.get(name);
+    if (known !== undefined) return known;
+    const found = await this.db.client.entry.findUnique({ where: { kind_key: { kind, key } }, select: { id: true } });
+    const id = found?.id ?? fresh.add(kind, key);
+    this.ids.set(name, id);
+    return id;
+  }
+
   /** Newest first. */
   private async ofEntry<K extends string>(
     kind: K,
@@ -141,3 +198,15 @@ const withBody = <K extends string>(row: Omit<StoredRevision<K>, 'body'>): Store
     return bodyOf(row.kind, row.digest, row.text);
   },
 });
+
+/** Entries that a revision names first, its own among them. */
+class NewEntries {
+  readonly rows: { readonly kind: string; readonly key: string }[] = [];
+
+  constructor(private readonly firstId: number) {}
+
+  /** @returns the number that it gets. */
+  add(kind: string, key: string): number {
+    return this.firstId + this.rows.push({ kind, key }) - 1;
+  }
+}

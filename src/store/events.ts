@@ -1,11 +1,13 @@
-import { Event, type RecordedEvent } from '../ledger/event.js';
+import { canonicalJson } from '../dossier/canonical.js';
+import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
 import { readable } from './readable.js';
+import type { Recorder } from './recorder.js';
 
 /** What happened to things, in the order of recording. */
-export class Events {
-  constructor(private readonly db: Db) {}
+export class Events<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   /** Everything that was recorded about one thing. */
   of(subject: { kind: string; key: string }): Promise<RecordedEvent[]> {
@@ -31,6 +33,16 @@ export class Events {
   async installationKeys(): Promise<{ fingerprint: string; publicPem: string }[]> {
     return (await this.ofTypes(['key-made'])).flatMap(({ event }) =>
       event.type === 'key-made' && event.purpose === 'installation' ? [event] : [],
+    );
+  }
+
+  async add(this: Events<Recorder>, event: Event, reason?: string): Promise<void> {
+    const body = canonicalJson(Event.parse(event));
+    const subject = subjectOfEvent(event);
+    const why = reason === undefined ? {} : { reason };
+    await this.db.recorder.record(
+      { type: 'event-recorded', event: event.type, subject, ...why },
+      { Event: [{ type: event.type, subjectKind: subject.kind, subjectKey: subject.key, body, reason }] },
     );
   }
 

@@ -1,12 +1,13 @@
 import { NotFoundError } from '../base/errors.js';
 import type { Db } from './db.js';
+import type { Recorder } from './recorder.js';
 
 /** Most files of one page. */
 const PAGE = 5000;
 
 /** What is known of files of evidence; their bytes are elsewhere. */
-export class EvidenceRows {
-  constructor(private readonly db: Db) {}
+export class EvidenceRows<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   async knows(sha256: string): Promise<boolean> {
     return (await this.db.client.evidence.findUnique({ where: { sha256 } })) !== null;
@@ -21,5 +22,14 @@ export class EvidenceRows {
   /** Evidence whose hash comes after `sha256`, one page at a time. */
   async page(sha256: string, take = PAGE) {
     return this.db.client.evidence.findMany({ where: { sha256: { gt: sha256 } }, orderBy: { sha256: 'asc' }, take });
+  }
+
+  /** The same bytes under another name are known already, and store nothing. */
+  async add(
+    this: EvidenceRows<Recorder>,
+    file: { readonly sha256: string; readonly bytes: number; readonly fileName: string },
+  ): Promise<void> {
+    if (await this.knows(file.sha256)) return;
+    await this.db.recorder.record({ type: 'evidence-received', ...file }, { Evidence: [file] });
   }
 }

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { AppError } from '../base/errors.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
-import type { Reads } from './reads.js';
+import type { Reads } from './repositories.js';
 
 /** The facts of a lot as they were frozen under this digest; undefined when no such lot file is here. */
 export async function frozenFacts(read: Reads, digest: string): Promise<Facts | undefined> {

@@ -1,6 +1,6 @@
 import { AppError } from '../base/errors.js';
 import type { Db } from './db.js';
-import type { Prisma } from './generated/client.js';
+import type { Recorder } from './recorder.js';
 import type { SentForm } from './sent-form.js';
 
 /** Who is signed in. Times are those of the machine, also in a demo folder. */
@@ -22,9 +22,12 @@ export interface LockoutRow {
   readonly lockedUntil: string | null;
 }
 
-/** Who is signed in, who failed to prove it, and which forms were sent. */
-export class IdentityReads {
-  constructor(private readonly db: Db) {}
+/**
+ * Who is signed in, who failed to prove it, and which forms were sent. These tables change in place, and make no entry in
+ * the audit trail.
+ */
+export class Identity<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   async session(tokenSha256: string): Promise<SessionRow | null> {
     return this.db.client.session.findUnique({ where: { tokenSha256 } });
@@ -41,62 +44,65 @@ export class IdentityReads {
     const rows = await this.db.client.lockout.findMany();
     return new Map(rows.map((row) => [row.person, row]));
   }
-}
 
-/** The tables of people that change in place. They make no entry in the audit trail. */
-export class IdentityRows {
-  constructor(private readonly tx: Pick<Prisma.TransactionClient, 'session' | 'lockout' | 'sentForm'>) {}
-
-  async startSession(session: SessionRow): Promise<void> {
-    await this.tx.session.create({ data: session });
+  async lockout(person: string): Promise<LockoutRow | null> {
+    return this.db.client.lockout.findUnique({ where: { person } });
   }
 
-  async touchSession(tokenSha256: string, seenAt: string): Promise<void> {
-    await this.tx.session.updateMany({ where: { tokenSha256 }, data: { seenAt } });
+  async startSession(this: Identity<Recorder>, session: SessionRow): Promise<void> {
+    await this.db.client.session.create({ data: session });
   }
 
-  async endSession(tokenSha256: string): Promise<void> {
-    await this.tx.session.deleteMany({ where: { tokenSha256 } });
+  async touchSession(this: Identity<Recorder>, tokenSha256: string, seenAt: string): Promise<void> {
+    await this.db.client.session.updateMany({ where: { tokenSha256 }, data: { seenAt } });
   }
 
-  async endSessionsOf(person: string): Promise<void> {
-    await this.tx.session.deleteMany({ where: { person } });
+  async endSession(this: Identity<Recorder>, tokenSha256: string): Promise<void> {
+    await this.db.client.session.deleteMany({ where: { tokenSha256 } });
+  }
+
+  async endSessionsOf(this: Identity<Recorder>, person: string): Promise<void> {
+    await this.db.client.session.deleteMany({ where: { person } });
   }
 
   /** Clears away sessions that nobody can use any more. */
-  async dropSessions(ended: { readonly endsBefore: string; readonly unseenSince: string }): Promise<void> {
+  async dropSessions(
+    this: Identity<Recorder>,
+    ended: { readonly endsBefore: string; readonly unseenSince: string },
+  ): Promise<void> {
     const where = { OR: [{ endsAt: { lt: ended.endsBefore } }, { seenAt: { lt: ended.unseenSince } }] };
-    await this.tx.session.deleteMany({ where });
+    await this.db.client.session.deleteMany({ where });
   }
 
   /**
    * Uses the number of a form up, in the change that records its act.
    * @throws AppError CONFLICT when it is used up: then nothing of the change is stored.
    */
-  async useForm({ session, number }: SentForm, sentAt: string): Promise<void> {
+  async useForm(this: Identity<Recorder>, { session, number }: SentForm, sentAt: string): Promise<void> {
     const where = { session_number: { session, number } };
-    if (await this.tx.sentForm.findUnique({ where })) {
+    if (await this.db.client.sentForm.findUnique({ where })) {
       throw new AppError('CONFLICT', 'this form was sent before and is done; nothing was done twice');
     }
-    await this.tx.sentForm.create({ data: { session, number, sentAt } });
+    await this.db.client.sentForm.create({ data: { session, number, sentAt } });
   }
 
   /** Remembers where the result of a form stands, for whoever sends it again. */
-  async rememberResult({ session, number }: SentForm, sentAt: string, result: string): Promise<void> {
+  async rememberResult(
+    this: Identity<Recorder>,
+    { session, number }: SentForm,
+    sentAt: string,
+    result: string,
+  ): Promise<void> {
     const where = { session_number: { session, number } };
-    await this.tx.sentForm.upsert({ where, create: { session, number, sentAt, result }, update: { result } });
+    await this.db.client.sentForm.upsert({ where, create: { session, number, sentAt, result }, update: { result } });
   }
 
   /** Forms of sessions that are over come back no more. */
-  async dropForms(sentBefore: string): Promise<void> {
-    await this.tx.sentForm.deleteMany({ where: { sentAt: { lt: sentBefore } } });
+  async dropForms(this: Identity<Recorder>, sentBefore: string): Promise<void> {
+    await this.db.client.sentForm.deleteMany({ where: { sentAt: { lt: sentBefore } } });
   }
 
-  async lockout(person: string): Promise<LockoutRow | null> {
-    return this.tx.lockout.findUnique({ where: { person } });
-  }
-
-  async setLockout(row: LockoutRow): Promise<void> {
-    await this.tx.lockout.upsert({ where: { person: row.person }, create: row, update: row });
+  async setLockout(this: Identity<Recorder>, row: LockoutRow): Promise<void> {
+    await this.db.client.lockout.upsert({ where: { person: row.person }, create: row, update: row });
   }
 }

@@ -10,7 +10,7 @@ import {
 } from '../ledger/checkpoint.js';
 import { consistencyPlan, inclusionPlan, proofFrom } from '../ledger/proofs.js';
 import type { InstallationKey } from './installation-key.js';
-import type { Reads } from './reads.js';
+import type { Reads } from './repositories.js';
 
 /** The ledger as it stands, signed. */
 export interface SignedHead {
@@ -65,7 +65,10 @@ export class LedgerProofs {
     return noteKeysOf(await this.read.events.installationKeys());
   }
 
-  /** @param atSize how many entries the head covers; all of them when absent. */
+  /**
+   * The ledger as it stands, signed by this installation.
+   * @param atSize how many entries the head covers; all of them when absent.
+   */
   async signedHead(atSize?: number): Promise<SignedHead> {
     const size = atSize ?? (await this.read.ledger.size());
     const origin = await this.origin();
@@ -73,15 +76,19 @@ export class LedgerProofs {
     return signedCheckpoint(this.key, { origin, size, root });
   }
 
-  /** @throws RangeError when there is no such entry in a ledger of that size; AppError ALTERED when a node is lost. */
-  async inclusionProof(seq: number, size: number): Promise<InclusionProof> {
+  /**
+   * That entry `seq` (from 1) is among the first `size` entries.
+   * @throws RangeError when there is no such entry in a ledger of that size; AppError ALTERED when a node is lost.
+   */
+  async inclusion(seq: number, size: number): Promise<InclusionProof> {
     const plan = inclusionPlan(seq - 1, size);
     const entry = await this.read.ledger.entry(seq);
     if (!entry) throw new RangeError(`there is no entry ${seq} in the ledger`);
     return { seq, size, entry: entry.body, proof: proofFrom(plan, await this.read.ledger.hashes(plan.flat())) };
   }
 
-  async consistencyProof(oldSize: number, size: number): Promise<ConsistencyProof> {
+  /** That the first `oldSize` entries are still the beginning of the first `size`. */
+  async consistency(oldSize: number, size: number): Promise<ConsistencyProof> {
     const plan = consistencyPlan(oldSize, size);
     return { oldSize, size, proof: proofFrom(plan, await this.read.ledger.hashes(plan.flat())) };
   }

@@ -5,15 +5,27 @@ import { GrowingTree, type NodeAt, peaksOf, rootOfPeaks } from '../ledger/tree.j
 import type { StoredEntry } from '../ledger/verify-ledger.js';
 import type { Db } from './db.js';
 import { Events } from './events.js';
+import type { Recorder } from './recorder.js';
 
 const PAGE = 5000;
 
 /** The audit trail as it is stored. */
-export class LedgerRows {
-  constructor(private readonly db: Db) {}
+export class LedgerRows<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
+  /** How many entries the last change left. */
   async size(): Promise<number> {
     return (await this.db.client.ledgerLock.findUnique({ where: { id: 1 } }))?.size ?? 0;
+  }
+
+  /** How many there are with those of this change. */
+  sizeNow(this: LedgerRows<Recorder>): number {
+    return this.db.recorder.ledgerSize;
+  }
+
+  /** Names the folder in the first entry of an empty ledger; one that is not empty stays as it is. */
+  async begin(this: LedgerRows<Recorder>, program: string): Promise<void> {
+    if (this.sizeNow() === 0) await this.db.recorder.record({ type: 'folder-created', program }, {});
   }
 
   /** Root over the first `size` entries, from stored nodes. */

@@ -1,6 +1,9 @@
+import { canonicalJson } from '../dossier/canonical.js';
 import { type LogFacts, LogFinding, LogPart } from '../dossier/schema.js';
 import type { SummaryRow } from '../dossier/tables.js';
+import type { BuildReport } from '../process-logs/build-report.js';
 import type { Db } from './db.js';
+import type { Recorder } from './recorder.js';
 
 /** The scan of the log of a build, which may have several files. */
 export interface StoredLog {
@@ -14,8 +17,8 @@ export interface StoredLog {
 }
 
 /** Machine logs as scanned, with their findings. */
-export class Logs {
-  constructor(private readonly db: Db) {}
+export class Logs<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   /** Whether these bytes were already scanned for this build by this plan. */
   async isScanned(build: string, evidence: string, planSha256: string): Promise<boolean> {
@@ -81,5 +84,42 @@ export class Logs {
       include: { logFile: { select: { lot: true } } },
     });
     return found ? { lot: found.logFile.lot, finding: LogFinding.parse(JSON.parse(found.body)) } : undefined;
+  }
+
+  /**
+   * The scan of a build, one row and one entry of the audit trail for each file. What was found is kept with the first
+   * file, since of several files it was found in all of them together.
+   */
+  async add(
+    this: Logs<Recorder>,
+    lot: string,
+    { files, part, summaries }: Pick<BuildReport, 'files' | 'part' | 'summaries'>,
+  ): Promise<void> {
+    const nothing: LogPart = { build: part.build, findings: [], outlines: [], gaps: [] };
+    for (const [index, facts] of files.entries()) {
+      if (index === 0) await this.addFile(lot, facts, part, summaries);
+      else await this.addFile(lot, facts, nothing, []);
+    }
+  }
+
+  private async addFile(
+    this: Logs<Recorder>,
+    lot: string,
+    facts: LogFacts,
+    part: LogPart,
+    summaries: readonly SummaryRow[],
+  ): Promise<void> {
+    const { build, fileName, sha256: evidence, planSha256, scanner } = facts;
+    const logFileId = await this.db.recorder.nextId('LogFile');
+    const texts = { facts: canonicalJson(facts), part: canonicalJson(part) };
+    await this.db.recorder.record(
+      { type: 'log-scanned', lot, build, evidence, planSha256, scanner, findings: part.findings.length },
+      {
+        LogFile: [{ lot, build, fileName, evidence, planSha256, scanner, ...texts }],
+        LogSummary: summaries,
+        Finding: part.findings.map((finding) => ({ ...finding, identity: finding.id, body: canonicalJson(finding) })),
+      },
+      { logFileId },
+    );
   }
 }

@@ -1,4 +1,6 @@
+import { sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
+import type { NewRows, Recorder } from './recorder.js';
 import type { AssessedUnitsFields, WholeAssessmentFields } from './sqlite/assessments.js';
 
 /** What an assessment says of each implant, as it was stored: any version may have written it. */
@@ -12,8 +14,8 @@ export interface StoredUnits {
 }
 
 /** Frozen lot files with their parts. */
-export class LotFiles {
-  constructor(private readonly db: Db) {}
+export class LotFiles<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   async latest(lot: string): Promise<{ digest: string; body: string } | undefined> {
     return (await this.db.client.dossier.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
@@ -37,6 +39,24 @@ export class LotFiles {
     ]);
     return rows.flatMap((row) => (row ? [row.ledgerSeq] : []));
   }
+
+  /** Stores a frozen lot file with its parts. The same facts give the same digest and store nothing. */
+  async add(
+    this: LotFiles<Recorder>,
+    lot: string,
+    digest: string,
+    body: string,
+    parts: ReadonlyMap<string, { mediaType: string; text: string }>,
+  ): Promise<void> {
+    const { client, recorder } = this.db;
+    if (await client.dossier.findUnique({ where: { digest } })) return;
+    const fresh: NonNullable<NewRows['Part']>[number][] = [];
+    for (const [sha256, { mediaType, text }] of parts) {
+      if (await client.part.findUnique({ where: { sha256 }, select: { sha256: true } })) continue;
+      fresh.push({ sha256, mediaType, body: text });
+    }
+    await recorder.record({ type: 'dossier-frozen', lot, digest }, { Dossier: [{ digest, lot, body }], Part: fresh });
+  }
 }
 
 interface StoredAssessment {
@@ -47,8 +67,8 @@ interface StoredAssessment {
 }
 
 /** What was said of lot files, and what trends need of it. */
-export class Assessments {
-  constructor(private readonly db: Db) {}
+export class Assessments<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   async byDigest(digest: string): Promise<StoredAssessment | undefined> {
     return (await this.db.client.assessment.findUnique({ where: { digest } })) ?? undefined;
@@ -96,5 +116,26 @@ export class Assessments {
     });
     const latest = new Map(rows.map((row) => [`${row.lot} ${row.build}`, row]));
     return [...latest.values()].sort((a, b) => Date.parse(a.builtAt) - Date.parse(b.builtAt));
+  }
+
+  /** @returns its digest. One that is there already stores nothing. */
+  async add(this: Assessments<Recorder>, lot: string, dossier: string, program: string, body: string): Promise<string> {
+    const digest = sha256Hex(body);
+    if (await this.db.client.assessment.findUnique({ where: { digest } })) return digest;
+    await this.db.recorder.record(
+      { type: 'assessment-made', lot, dossier, digest, program },
+      { Assessment: [{ digest, dossierDigest: dossier, lot, program, body }] },
+    );
+    return digest;
+  }
+
+  /** What trends need of a lot, once for each of its lot files. */
+  async addSummaries(this: Assessments<Recorder>, rows: NonNullable<NewRows['LotSummary']>): Promise<void> {
+    const [first] = rows;
+    if (!first) return;
+    const { lot, dossierDigest } = first;
+    if (await this.db.client.lotSummary.findFirst({ where: { dossierDigest }, select: { id: true } })) return;
+    const entry = { type: 'lot-summarised', lot, dossier: dossierDigest, rows: rows.length } as const;
+    await this.db.recorder.record(entry, { LotSummary: rows });
   }
 }

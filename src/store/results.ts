@@ -1,5 +1,6 @@
 import type { ResultRow } from '../dossier/tables.js';
 import type { Db } from './db.js';
+import type { Recorder } from './recorder.js';
 import type { CurrentResultFields, ReplacedFields } from './sqlite/lists.js';
 
 /** What the history of a family needs of a result. */
@@ -16,12 +17,15 @@ export interface Correction {
   readonly reason: string;
 }
 
+/** A result as intake hands it over; the store adds when it was recorded. */
+export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly replacesId?: number | undefined };
+
 /** More corrections of one sheet than people read. */
 const CORRECTIONS = 1000;
 
 /** Reported values. A correction is a successor. */
-export class Results {
-  constructor(private readonly db: Db) {}
+export class Results<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   /** Every result of a lot in the order of recording, with the status *current* or *corrected*. */
   async ofLot(lot: string): Promise<{ rows: ResultRow[]; ledgerSeq: number }> {
@@ -97,5 +101,16 @@ export class Results {
         reason: row.reason,
       };
     });
+  }
+
+  /** Rows of one sheet of a lot. No rows make no entry. */
+  async add(this: Results<Recorder>, lot: string, file: string, rows: readonly NewResult[]): Promise<void> {
+    if (rows.length === 0) return;
+    const corrections = rows.filter((row) => row.replacesId !== undefined).length;
+    await this.db.recorder.record(
+      { type: 'results-recorded', lot, file, rows: rows.length, corrections },
+      { Result: rows },
+      { lot },
+    );
   }
 }

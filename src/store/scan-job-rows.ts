@@ -1,5 +1,5 @@
 import type { Db } from './db.js';
-import type { Prisma } from './generated/client.js';
+import type { Recorder } from './recorder.js';
 
 /** One scan of the log of a build, under way or past. Times are those of the machine, also in a demo folder. */
 export interface ScanJob {
@@ -21,9 +21,9 @@ export interface ScanJob {
   readonly error: string | null;
 }
 
-/** Scans under way and past. */
-export class ScanJobReads {
-  constructor(private readonly db: Db) {}
+/** Scans under way and past. The table changes in place, and makes no entry in the audit trail: what a scan finds does. */
+export class ScanJobRows<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   /** Scans that wait or run. */
   async open(): Promise<ScanJob[]> {
@@ -41,25 +41,16 @@ export class ScanJobReads {
   async byId(id: number): Promise<ScanJob | null> {
     return this.db.client.scanJob.findUnique({ where: { id } });
   }
-}
-
-/** The table of scans changes in place, and makes no entry in the audit trail: what a scan finds does. */
-export class ScanJobRows {
-  constructor(private readonly tx: Pick<Prisma.TransactionClient, 'scanJob'>) {}
-
-  async byId(id: number): Promise<ScanJob | null> {
-    return this.tx.scanJob.findUnique({ where: { id } });
-  }
 
   async openFor(lot: string, build: string): Promise<ScanJob | null> {
-    return this.tx.scanJob.findFirst({ where: { lot, build, state: { in: ['waiting', 'running'] } } });
+    return this.db.client.scanJob.findFirst({ where: { lot, build, state: { in: ['waiting', 'running'] } } });
   }
 
-  async start(job: Omit<ScanJob, 'id' | 'endedAt' | 'error'>): Promise<number> {
-    return (await this.tx.scanJob.create({ data: job })).id;
+  async start(this: ScanJobRows<Recorder>, job: Omit<ScanJob, 'id' | 'endedAt' | 'error'>): Promise<number> {
+    return (await this.db.client.scanJob.create({ data: job })).id;
   }
 
-  async change(id: number, data: Partial<Omit<ScanJob, 'id'>>): Promise<void> {
-    await this.tx.scanJob.updateMany({ where: { id }, data });
+  async change(this: ScanJobRows<Recorder>, id: number, data: Partial<Omit<ScanJob, 'id'>>): Promise<void> {
+    await this.db.client.scanJob.updateMany({ where: { id }, data });
   }
 }

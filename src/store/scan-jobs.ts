@@ -1,9 +1,8 @@
 import { randomUUID } from 'node:crypto';
 import os from 'node:os';
 import { AppError } from '../base/errors.js';
-import type { Reads } from './reads.js';
+import type { Change, Reads } from './repositories.js';
 import type { ScanJob } from './scan-job-rows.js';
-import type { Writer } from './writer.js';
 
 /** A process that has not renewed its lease for so long is taken for dead. */
 export const LEASE_MS = 20_000;
@@ -33,7 +32,7 @@ export interface WantedScan {
 /** What is needed of the store: its write door and its reading side. */
 interface Doors {
   readonly read: Pick<Reads, 'scanJobs'>;
-  change<T>(actor: string, work: (writer: Writer) => Promise<T>): Promise<T>;
+  change<T>(actor: string, work: (change: Change) => Promise<T>): Promise<T>;
 }
 
 /** Which scans run, who runs them, and how far they are: for pages, for other processes, and after a crash. */

@@ -1,7 +1,7 @@
 import type { HistoryRow } from '../dossier/tables.js';
 import type { Lot } from '../kinds/lot.js';
 import type { StoredRevision } from './entries.js';
-import type { Reads } from './reads.js';
+import type { Reads } from './repositories.js';
 import type { CurrentResult } from './results.js';
 
 const firstClosing = (lot: Lot): number => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));

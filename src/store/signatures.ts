@@ -1,6 +1,8 @@
-import { SignedStatement, Statement } from '../dossier/statement.js';
+import { canonicalJson } from '../dossier/canonical.js';
+import { namedFirst, SignedStatement, Statement } from '../dossier/statement.js';
 import type { Db } from './db.js';
 import { readable } from './readable.js';
+import type { Recorder } from './recorder.js';
 import type { SignatureFields } from './sqlite/lists.js';
 
 /** A signed statement with its place in the ledger. */
@@ -10,8 +12,8 @@ export interface RecordedSignature {
 }
 
 /** Signed statements, in the order of signing, each once. */
-export class Signatures {
-  constructor(private readonly db: Db) {}
+export class Signatures<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
 
   /** Those that cover any of these digests. */
   on(digests: readonly string[]): Promise<RecordedSignature[]> {
@@ -47,6 +49,19 @@ export class Signatures {
   async statement(digest: string): Promise<Statement | undefined> {
     const row = await this.db.client.signature.findUnique({ where: { digest } });
     return row ? Statement.parse(JSON.parse(row.statement)) : undefined;
+  }
+
+  async add(this: Signatures<Recorder>, { statement, digest, signature }: SignedStatement): Promise<void> {
+    const { meaning, subjects } = statement;
+    const person = statement.person.code;
+    const subject = namedFirst(statement);
+    await this.db.recorder.record(
+      { type: 'statement-signed', meaning, subject, subjects: subjects.length, person, digest },
+      {
+        Signature: [{ digest, meaning, person, statement: canonicalJson(statement), signature }],
+        SignatureSubject: subjects.map((item) => ({ ...item, signature: digest })),
+      },
+    );
   }
 
   private async asked(question: string, ...values: readonly string[]): Promise<RecordedSignature[]> {

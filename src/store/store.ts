@@ -6,25 +6,20 @@ import { programName } from '../base/settings.js';
 import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
 import { DataFolder } from './data-folder.js';
+import { Db } from './db.js';
 import type { Engine } from './engine.js';
 import { EvidenceFiles } from './evidence/evidence-files.js';
 import { InstallationKey } from './installation-key.js';
-import {
-  type ConsistencyProof,
-  type InclusionProof,
-  LedgerProofs,
-  type SignedHead,
-  signedCheckpoint,
-} from './ledger-proofs.js';
+import { LedgerProofs, signedCheckpoint } from './ledger-proofs.js';
 import { LedgerRows } from './ledger-rows.js';
 import { LogArchives } from './log-archives.js';
-import { Reads } from './reads.js';
 import { Recorder } from './recorder.js';
+import { type Change, changing, type Reads, readingFrom } from './repositories.js';
 import { ScanJobs } from './scan-jobs.js';
 import { currentForm } from './sent-form.js';
 import type { LedgerReport } from './sqlite/ledger-audit.js';
 import { SqliteEngine } from './sqlite/sqlite-engine.js';
-import { Writer } from './writer.js';
+import { takeWriteLock } from './write-lock.js';
 
 const BUSY_LIMIT_MS = 30_000;
 
@@ -43,6 +38,8 @@ export class Store {
   readonly archives: LogArchives;
   /** Scans of logs that are under way. */
   readonly scanJobs: ScanJobs;
+  /** Signed heads of the audit trail, and proofs that go with them. */
+  readonly proofs: LedgerProofs;
 
   private constructor(
     readonly folder: DataFolder,
@@ -53,26 +50,7 @@ export class Store {
   ) {
     this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
-  }
-
-  /** Signed heads of the audit trail, and proofs that go with them. */
-  get proofs(): LedgerProofs {
-    return new LedgerProofs(this.read, this.key);
-  }
-
-  /** The audit trail as it stands, signed by this installation. */
-  signedHead(): Promise<SignedHead> {
-    return this.proofs.signedHead();
-  }
-
-  /** That entry `seq` (from 1) is among the first `size` entries. */
-  inclusionProof(seq: number, size: number): Promise<InclusionProof> {
-    return this.proofs.inclusionProof(seq, size);
-  }
-
-  /** That the first `fromSize` entries are still the beginning of the first `toSize`. */
-  consistencyProof(fromSize: number, toSize: number): Promise<ConsistencyProof> {
-    return this.proofs.consistencyProof(fromSize, toSize);
+    this.proofs = new LedgerProofs(read, key);
   }
 
   get clock(): Clock {
@@ -83,7 +61,7 @@ export class Store {
   static async open(folder: DataFolder, engine: Engine = SqliteEngine.open(folder)): Promise<Store> {
     const key = InstallationKey.openOrMake(folder.path);
     const evidence = EvidenceFiles.inFolder(folder.evidence);
-    const store = new Store(folder, engine, new Reads(engine.reading), evidence, key);
+    const store = new Store(folder, engine, readingFrom(engine.reading), evidence, key);
     try {
       await store.nameKey();
     } catch (error) {
@@ -101,11 +79,11 @@ export class Store {
   private async nameKey(): Promise<void> {
     const { fingerprint, publicPem } = this.key;
     if ((await this.read.events.installationKeys()).some((known) => known.fingerprint === fingerprint)) return;
-    await this.change('program', async (writer) => {
-      await writer.recordFolder(programName());
-      const known = await writer.read.events.installationKeys();
+    await this.change('program', async (change) => {
+      await change.ledger.begin(programName());
+      const known = await change.events.installationKeys();
       if (known.some((key) => key.fingerprint === fingerprint)) return;
-      await writer.recordEvent({
+      await change.events.add({
         type: 'key-made',
         purpose: 'installation',
         fingerprint,
@@ -126,11 +104,11 @@ export class Store {
 
   /**
    * The one write door. `work` runs in one transaction with its ledger entries; inside it nothing may be awaited but
-   * the writer. Changes of this process queue up; against other processes the door tries again.
+   * the change. Changes of this process queue up; against other processes the door tries again.
    * @param actor who is named in the ledger.
    * @throws AppError BUSY when other processes held the database all the while; then `work` has not run.
    */
-  change<T>(actor: string, work: (writer: Writer) => Promise<T>): Promise<T> {
+  change<T>(actor: string, work: (change: Change) => Promise<T>): Promise<T> {
     // The inner change would wait for the outer one to end, and the outer one for the inner.
     if (this.inside.getStore()) {
       return Promise.reject(new AppError('UNEXPECTED', 'a change was begun inside another change'));
@@ -140,25 +118,25 @@ export class Store {
     return turn;
   }
 
-  private async attempt<T>(actor: string, work: (writer: Writer) => Promise<T>): Promise<T> {
+  private async attempt<T>(actor: string, work: (change: Change) => Promise<T>): Promise<T> {
     const startedMs = performance.now();
     const form = currentForm();
     for (;;) {
       let locked = false;
       try {
         const { answer, tree, head, acted } = await this.engine.transaction(async (db) => {
-          const { size, head } = await Writer.takeLock(db);
+          const { size, head } = await takeWriteLock(db);
           locked = true;
           const tree =
             this.left?.head === head ? this.left.tree.copy() : await new LedgerRows(db).treeLeftBehind(size, head);
           const author = { actor, clock: this.clock, demo: this.folder.demo };
           const recorder = new Recorder(db, tree, this.engine.tables, author);
-          const writer = new Writer(db, recorder);
-          const answer = await this.inside.run(true, () => work(writer));
+          const change = changing(new Db(db.client, db.sql, recorder));
+          const answer = await this.inside.run(true, () => work(change));
           const acted = recorder.hasActed;
-          if (acted && form?.isUsed === false) await writer.identity.useForm(form, now());
+          if (acted && form?.isUsed === false) await change.identity.useForm(form, now());
           if (tree.size === size) return { answer, tree, head, acted };
-          const signed = await this.signTree(tree, writer);
+          const signed = await this.signTree(tree, change);
           await recorder.leaveHead(signed);
           return { answer, tree, head: signed, acted };
         });
@@ -177,8 +155,8 @@ export class Store {
   }
 
   /** The head of a tree as a checkpoint, under the name that the first key gave to this folder. */
-  private async signTree(tree: GrowingTree, writer: Writer): Promise<string> {
-    const [first] = this.origin === undefined ? await writer.read.events.installationKeys() : [];
+  private async signTree(tree: GrowingTree, change: Change): Promise<string> {
+    const [first] = this.origin === undefined ? await change.events.installationKeys() : [];
     // Before the first key is named, nothing is settled; afterwards the name never changes.
     if (first) this.origin = originOf(first.fingerprint);
     const origin = this.origin ?? originOf(this.key.fingerprint);

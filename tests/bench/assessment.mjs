@@ -161,7 +161,7 @@ async function recordScan(store, build, rows, findings = []) {
   };
   const part = { build, findings, outlines: [], gaps: [] };
   const summaries = Array.from({ length: rows }, (_, index) => summaryRow(build, index));
-  await store.change(ACTOR, (writer) => writer.recordLogScan(LOT, facts, part, summaries));
+  await store.change(ACTOR, (change) => change.logs.add(LOT, { files: [facts], part, summaries }));
 }
 
 const summaryRow = (build, index) => ({

@@ -65,7 +65,7 @@ async function fill(data, folder) {
     }
     fs.closeSync(handle);
     const kept = await store.evidence.keep(source);
-    await store.change('local:bench', (writer) => writer.recordEvidence({ ...kept, fileName: `log-${number}.csv` }));
+    await store.change('local:bench', (change) => change.evidence.add({ ...kept, fileName: `log-${number}.csv` }));
     fs.rmSync(source);
   }
   await store.close();

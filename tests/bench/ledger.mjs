@@ -33,10 +33,10 @@ async function appendMs(store) {
   const session = { person: 'P', csrf: '', startedAt: '', seenAt: '', endsAt: '' };
   const bare = () => {
     const tokenSha256 = sha256Hex(String(Math.random()));
-    return store.change('bench', (writer) => writer.identity.startSession({ ...session, tokenSha256 }));
+    return store.change('bench', (change) => change.identity.startSession({ ...session, tokenSha256 }));
   };
   const recorded = () =>
-    store.change('bench', (writer) => writer.recordEvent({ type: 'hold-placed', lot: 'L', units: [] }));
+    store.change('bench', (change) => change.events.add({ type: 'hold-placed', lot: 'L', units: [] }));
   // One after the other, so that whatever else runs on the machine slows both.
   const costs = [];
   for (let round = 0; round < WARM_UP + ROUNDS; round += 1) {
@@ -108,7 +108,7 @@ function audited(database) {
 async function proofMs(store, size) {
   const proofs = (round) => {
     const seq = 1 + ((round * 7919) % (size - 1));
-    return Promise.all([store.inclusionProof(seq, size), store.consistencyProof(seq, size)]);
+    return Promise.all([store.proofs.inclusion(seq, size), store.proofs.consistency(seq, size)]);
   };
   await proofs(0);
   return timed(proofs);

@@ -53,11 +53,11 @@ describe('the page of the audit trail', () => {
   });
 
   it('shows old and new value of a changed document, with its reason', async () => {
-    await service.services.store.change('person:P-QE', async (writer) => {
+    await service.services.store.change('person:P-QE', async (change) => {
       const { body } = await service.services.store.read.entries.currentOrThrow('supplier', await firstSupplier());
       const changed = { ...(body as Record<string, unknown>), title: 'Another name', reason: 'renamed by its owner' };
       const revision = { kind: 'supplier', key: await firstSupplier(), name: 'x', body: changed, links: [] };
-      await writer.recordRevision({ ...revision, reason: 'renamed by its owner' });
+      await change.entries.add({ ...revision, reason: 'renamed by its owner' });
     });
     const text = await page('/audit?act=revision-recorded');
     const row = rowOf(text, listed(text)[0]!);
@@ -137,8 +137,8 @@ describe('copies of the audit trail', () => {
   });
 
   it('cannot be a formula in a table program', async () => {
-    await service.services.store.change('local:tester', (writer) =>
-      writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: [] }, '=HYPERLINK("x")'),
+    await service.services.store.change('local:tester', (change) =>
+      change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, '=HYPERLINK("x")'),
     );
     const rows = await csv('?act=event%3Ahold-placed');
     expect(rows.at(-1)!.at(-1)).toBe(`'=HYPERLINK("x")`);
@@ -174,7 +174,7 @@ describe('copies of the audit trail', () => {
 describe('the page that says how this is protected', () => {
   it('shows the head as it stands and the fingerprint of the key', async () => {
     const text = await page('/protection');
-    const { origin, root } = await service.services.store.signedHead();
+    const { origin, root } = await service.services.store.proofs.signedHead();
     for (const words of [origin, root, service.services.store.key.fingerprint]) expect(text).toContain(words);
   });
 

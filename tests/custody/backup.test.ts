@@ -147,8 +147,8 @@ describe('a backup (ASVS 8.1.5)', () => {
     let going = true;
     const writing = (async () => {
       for (let number = 0; going; number += 1) {
-        await services.store.change(ACTOR, (writer) =>
-          writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: [`U-${number}`] }, 'a change meanwhile'),
+        await services.store.change(ACTOR, (change) =>
+          change.events.add({ type: 'hold-placed', lot: 'L-1', units: [`U-${number}`] }, 'a change meanwhile'),
         );
         // The database answers without ever leaving the loop, so others get their turn here.
         await pause();

@@ -38,11 +38,11 @@ it('replaces the key (ASVS 6.2.4), names both fingerprints with the reason, and 
     const signature = Buffer.from(endorsement, 'base64');
     expect(verify(null, Buffer.from(fingerprint), createPublicKey(old.publicPem), signature)).toBe(true);
     // What the old key signed stays valid, and the trail goes on under the new one.
-    await next.change(ACTOR, (writer) => writer.recordEvent({ type: 'hold-placed', lot: 'L', units: [] }, 'x'));
+    await next.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L', units: [] }, 'x'));
     expect(await next.verifyLedger()).toMatchObject({ ok: true });
     expect((await checkIntegrity(next)).faults).toEqual([]);
     const forged = { ...made.event, fingerprint: 'a'.repeat(64), replaces: rotated.fingerprint } as typeof made.event;
-    await next.change(ACTOR, (writer) => writer.recordEvent(forged));
+    await next.change(ACTOR, (change) => change.events.add(forged));
     expect((await checkIntegrity(next)).faults).toContainEqual({
       what: 'key',
       name: 'a'.repeat(64),

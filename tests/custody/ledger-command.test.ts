@@ -17,7 +17,7 @@ afterEach(() => remove());
 
 async function change(): Promise<void> {
   const store = await openStore(folder);
-  await store.change(ACTOR, (writer) => writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: [] }, 'pores'));
+  await store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, 'pores'));
   await store.close();
 }
 

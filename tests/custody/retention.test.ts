@@ -104,7 +104,7 @@ describe('over a data folder', () => {
     expect((await retentionOfAll(read)).get('L-1')).toEqual(retention);
     await expect(retentionOfLot(read, 'L-none')).rejects.toMatchObject({ code: 'NOT_FOUND' });
     const hold = { type: 'legal-hold-placed' as const, lot: 'L-1' };
-    await services.store.change('person:P-QE', (writer) => writer.recordEvent(hold, 'a question of the court'));
+    await services.store.change('person:P-QE', (change) => change.events.add(hold, 'a question of the court'));
     expect(await retentionOfLot(read, 'L-1')).toMatchObject({ until: null, rule: 'legal hold' });
   });
 });

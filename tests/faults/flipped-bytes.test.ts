@@ -42,11 +42,11 @@ beforeAll(async () => {
   await store.change(ACTOR, fillEveryTable(store.key));
   const [first] = await store.read.results.current('L-1');
   const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
-  await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
+  await store.change(ACTOR, (change) => change.results.add('L-1', 'results/thickness.csv', [corrected]));
   for (let step = 1; step <= 40; step += 1) {
     const links = [{ name: 'family', to: { kind: 'family', key: 'F-1' } }];
-    await store.change(ACTOR, (writer) =>
-      writer.recordRevision({ kind: 'recipe', key: `R-${step % 7}`, name: 'Recipe', body: { format: 1, step }, links }),
+    await store.change(ACTOR, (change) =>
+      change.entries.add({ kind: 'recipe', key: `R-${step % 7}`, name: 'Recipe', body: { format: 1, step }, links }),
     );
   }
   await store.close();

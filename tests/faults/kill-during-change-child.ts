@@ -15,11 +15,11 @@ for (let number = Number(first); ; number += 1) {
   fs.writeFileSync(source, text);
   const kept = await store.evidence.keep(source);
   const rows = Array.from({ length: 400 }, (_, line) => result({ specimen: `S-${line}`, evidence: kept.sha256 }));
-  await store.change(ACTOR, async (writer) => {
-    await writer.recordEvidence({ ...kept, fileName: 'log.csv' });
+  await store.change(ACTOR, async (change) => {
+    await change.evidence.add({ ...kept, fileName: 'log.csv' });
     const links = [{ name: 'log', to: { evidence: kept.sha256 } }];
-    await writer.recordRevision({ kind: 'lot', key: lot, name: lot, body: { log: sha256Hex(text) }, links });
-    await writer.recordResults(lot, 'log.csv', rows);
+    await change.entries.add({ kind: 'lot', key: lot, name: lot, body: { log: sha256Hex(text) }, links });
+    await change.results.add(lot, 'log.csv', rows);
   });
   fs.writeSync(1, `${lot}\n`);
 }

@@ -30,8 +30,8 @@ describe('kill -9 behind every change of the first start', () => {
       expect(fs.existsSync(data)).toBe(true);
       const store = await openStore(data);
       try {
-        await store.change(ACTOR, (writer) =>
-          writer.recordRevision({ kind: 'lot', key: 'L-1', name: 'L-1', body: { format: 1 }, links: [] }),
+        await store.change(ACTOR, (change) =>
+          change.entries.add({ kind: 'lot', key: 'L-1', name: 'L-1', body: { format: 1 }, links: [] }),
         );
         const report = await store.verifyLedger();
         expect([stop, report.ok, report.size, report.faults]).toEqual([stop, true, 3, []]);

@@ -160,8 +160,8 @@ describe('what is stored all the same', () => {
   it('is frozen, assessed and drawn when powder contains itself', async () => {
     await take(cellWith({}));
     const store = (state: string, inputs: readonly Input[]) =>
-      services.store.change('local:attacker', (writer) =>
-        writer.recordRevision({
+      services.store.change('local:attacker', (change) =>
+        change.entries.add({
           kind: 'powder-state',
           key: state,
           name: state,

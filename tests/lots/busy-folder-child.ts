@@ -6,8 +6,8 @@ import { ACTOR, openStore } from '../store/open-store.js';
 const store = await openStore(process.argv[2]!);
 for (let count = 1; ; count += 1) {
   const body = { kind: 'supplier', format: 1, supplier: `S-C${count}`, title: 'Invented' };
-  await store.change(ACTOR, (writer) =>
-    writer.recordRevision({ kind: 'supplier', key: body.supplier, name: body.title, body, links: [] }),
+  await store.change(ACTOR, (change) =>
+    change.entries.add({ kind: 'supplier', key: body.supplier, name: body.title, body, links: [] }),
   );
   fs.writeSync(1, `${count}\n`);
 }

@@ -3,8 +3,8 @@ import { once } from 'node:events';
 import path from 'node:path';
 import { vi } from 'vitest';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
+import type { Change } from '../../src/store/repositories.js';
 import type { Store } from '../../src/store/store.js';
-import type { Writer } from '../../src/store/writer.js';
 import { addLot, type Cell, logText, makeCell, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 import { refusalOf, SigningCell, trainDeciders } from '../support/signing-cell.js';
@@ -39,34 +39,34 @@ afterEach(() => {
 
 let written = 0;
 const unrelated = () =>
-  other.store.change(OTHER, (writer) => {
+  other.store.change(OTHER, (change) => {
     written += 1;
     const body = { kind: 'supplier', format: 1, supplier: `S-${written}`, title: 'Invented' };
-    return writer.recordRevision({ kind: 'supplier', key: body.supplier, name: body.title, body, links: [] });
+    return change.entries.add({ kind: 'supplier', key: body.supplier, name: body.title, body, links: [] });
   });
 
 /** One more revision of the family, on which every lot file rests. */
 async function related(): Promise<void> {
   const { body, name } = await other.store.read.entries.currentOrThrow('family', 'PLATE');
-  await other.store.change(OTHER, (writer) =>
-    writer.recordRevision({ kind: 'family', key: 'PLATE', name, body, links: [], reason: 'typed again' }),
+  await other.store.change(OTHER, (change) =>
+    change.entries.add({ kind: 'family', key: 'PLATE', name, body, links: [], reason: 'typed again' }),
   );
 }
 
-type Change = (actor: string, work: (writer: Writer) => Promise<unknown>) => Promise<unknown>;
+type Door = (actor: string, work: (change: Change) => Promise<unknown>) => Promise<unknown>;
 
 /**
  * Lets the other program write right before each change of a store, behind everything that was read for it.
  * @returns how often it did.
  */
 function writingBefore(store: Store, write: (time: number) => Promise<unknown>): () => number {
-  const change = store.change.bind(store) as Change;
+  const change = store.change.bind(store) as Door;
   let times = 0;
   vi.spyOn(store, 'change').mockImplementation((async (actor, work) => {
     times += 1;
     await write(times);
     return change(actor, work);
-  }) as Change as Store['change']);
+  }) as Door as Store['change']);
   return () => times;
 }
 

@@ -48,7 +48,9 @@ beforeAll(async () => {
   const [log] = await store.read.logs.ofLot('L-1');
   const findings = [...Array.from({ length: SPIKES }, (_, number) => spike(number)), gap];
   const facts = { ...log!.facts, planSha256: '1'.repeat(64) };
-  await store.change('local:tester', (writer) => writer.recordLogScan('L-1', facts, { ...log!.part, findings }, []));
+  await store.change('local:tester', (change) =>
+    change.logs.add('L-1', { files: [facts], part: { ...log!.part, findings }, summaries: [] }),
+  );
 });
 afterAll(() => cell.close());
 
@@ -146,7 +148,7 @@ it('keeps no decision when one finding of a group is another', async () => {
   );
   const facts = { ...log!.facts, planSha256: '2'.repeat(64) };
   const part = { ...log!.part, findings: others };
-  await store.change('local:tester', (writer) => writer.recordLogScan('L-1', facts, part, []));
+  await store.change('local:tester', (change) => change.logs.add('L-1', { files: [facts], part, summaries: [] }));
   const { checks, units } = await assess();
   const { findings } = checks.find(({ code }) => code === 'log-findings-decided')!;
   expect(findings.map(({ subjects }) => subjects[0]!.kind)).toEqual(['log finding group']);

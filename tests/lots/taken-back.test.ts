@@ -41,8 +41,8 @@ it('an upgrade that is taken back and made again tells each turn of a verdict', 
   const [first] = await changesOf('L-1');
   expect(first).toMatchObject({ before: { version: EARLIER_RULES }, implants: [{ before: FAILS, after: PASSES }] });
   // What the earlier program records once it is taken back: its assessment stands in the store already.
-  await services.store.change(ACTOR, (writer) =>
-    writer.recordEvent({
+  await services.store.change(ACTOR, (change) =>
+    change.events.add({
       ...first!,
       before: first!.after,
       after: first!.before,
@@ -66,9 +66,9 @@ it('a lot file that these rules do not read is frozen anew, and compared with wh
   const { body } = await earlierAssessment(services, 'L-1', failByCounts);
   const unreadable = canonicalJson({ format: 0, lot: 'L-1', demo: true });
   const old = sha256Hex(unreadable);
-  await store.change(ACTOR, async (writer) => {
-    await writer.recordDossier('L-1', old, unreadable, new Map());
-    await writer.recordAssessment('L-1', old, 'Lotwright of an earlier day', body);
+  await store.change(ACTOR, async (change) => {
+    await change.lotFiles.add('L-1', old, unreadable, new Map());
+    await change.assessments.add('L-1', old, 'Lotwright of an earlier day', body);
   });
   await signAsEarlier(services, 'L-1', old, { meaning: 'released', role: 'releaser', units: ['L-1-I2'] });
   await expect(services.assessor.assessAgain('L-1', ACTOR)).rejects.toThrow('format');

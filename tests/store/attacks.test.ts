@@ -35,10 +35,10 @@ async function makeWithEverything(to: string): Promise<void> {
   await made.change(ACTOR, fillEveryTable(made.key));
   const [first] = await made.read.results.current('L-1');
   const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
-  await made.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
+  await made.change(ACTOR, (change) => change.results.add('L-1', 'results/thickness.csv', [corrected]));
   for (let step = 1; step <= 6; step += 1) {
-    await made.change(ACTOR, (writer) =>
-      writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1, step }, links: [] }),
+    await made.change(ACTOR, (change) =>
+      change.entries.add({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1, step }, links: [] }),
     );
   }
   await made.close();
@@ -103,7 +103,7 @@ function rewriteFamily(sql: Sql): void {
 describe('an untouched folder', () => {
   it('verifies, with every row looked at', async () => {
     const report = await store.verifyLedger();
-    expect(report).toMatchObject({ ok: true, faultCount: 0, faults: [], root: (await store.signedHead()).root });
+    expect(report).toMatchObject({ ok: true, faultCount: 0, faults: [], root: (await store.proofs.signedHead()).root });
     // Key, hold, evidence, two entries, eight revisions, two links, three results, log, summary, finding, signature, what
     // it covers, dossier, part, assessment, what trends read, record.
     expect(report.rows).toBe(28);
@@ -250,7 +250,7 @@ describe('a ledger that was hashed again as a whole', () => {
       hashAgain(sql);
     });
     const other = await openStore(folder);
-    const change = other.change(ACTOR, (writer) => writer.recordResults('L-1', 'more.csv', [result({ line: '9' })]));
+    const change = other.change(ACTOR, (change) => change.results.add('L-1', 'more.csv', [result({ line: '9' })]));
     await expect(change).rejects.toMatchObject({
       code: 'ALTERED',
       message: expect.stringContaining('not the one whose head was signed last'),
@@ -259,7 +259,7 @@ describe('a ledger that was hashed again as a whole', () => {
   });
 
   it('is shown only by a head that was kept elsewhere, when the intruder holds the key', async () => {
-    const kept = headLine((await store.signedHead()).note);
+    const kept = headLine((await store.proofs.signedHead()).note);
     attack((sql) => {
       rewriteFamily(sql);
       const { size, root } = hashAgain(sql);
@@ -278,8 +278,8 @@ const parseOrigin = (line: string): { origin: string } => ({ origin: line.split(
 
 describe('a head that was kept elsewhere', () => {
   it('proves that the ledger has only grown', async () => {
-    const kept = parseHead(headLine((await store.signedHead()).note));
-    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'more.csv', [result({ line: '9' })]));
+    const kept = parseHead(headLine((await store.proofs.signedHead()).note));
+    await store.change(ACTOR, (change) => change.results.add('L-1', 'more.csv', [result({ line: '9' })]));
     const report = await store.verifyLedger({ head: kept });
     expect(report).toMatchObject({ ok: true, head: { grownOnly: true, size: 20, signedBy: store.key.fingerprint } });
     expect(report.head!.says).toMatch(/has only grown since: from 20 to 21 entries/);
@@ -288,7 +288,7 @@ describe('a head that was kept elsewhere', () => {
   it('says that a key is not known here, and compares all the same', async () => {
     const other = temporaryFolder();
     const stranger = await Store.open(DataFolder.open(other.folder));
-    const { origin, size, root } = await store.signedHead();
+    const { origin, size, root } = await store.proofs.signedHead();
     const { note } = signedCheckpoint(stranger.key, { origin, size, root });
     await stranger.close();
     other.remove();
@@ -300,7 +300,7 @@ describe('a head that was kept elsewhere', () => {
   it('of another folder is refused', async () => {
     const other = temporaryFolder();
     const stranger = await Store.open(DataFolder.open(other.folder));
-    const { note } = await stranger.signedHead();
+    const { note } = await stranger.proofs.signedHead();
     await stranger.close();
     other.remove();
     const report = await store.verifyLedger({ head: note });
@@ -309,7 +309,7 @@ describe('a head that was kept elsewhere', () => {
   });
 
   it('is refused when it was copied wrongly', async () => {
-    const line = headLine((await store.signedHead()).note).replace(' 20 ', ' 19 ');
+    const line = headLine((await store.proofs.signedHead()).note).replace(' 20 ', ' 19 ');
     await expect(store.verifyLedger({ head: parseHead(line) })).rejects.toMatchObject({ code: 'ALTERED' });
   });
 });
@@ -325,7 +325,7 @@ describe('evidence files', () => {
     const source = path.join(folder, 'source.csv');
     fs.writeFileSync(source, bytes);
     const kept = await store.evidence.keep(source);
-    await store.change(ACTOR, (writer) => writer.recordEvidence({ ...kept, fileName: 'logs/one.csv' }));
+    await store.change(ACTOR, (change) => change.evidence.add({ ...kept, fileName: 'logs/one.csv' }));
     return await store.evidence.pathOf(kept.sha256);
   };
 
@@ -559,7 +559,7 @@ describe('rows that the ledger records', () => {
   it('list the first of many and count all', async () => {
     const rows = Array.from({ length: 30 }, (_, line) => result({ line: String(line) }));
     for (let lot = 0; lot < 5; lot += 1) {
-      await store.change(ACTOR, (writer) => writer.recordResults(`X-${lot}`, 'f.csv', rows));
+      await store.change(ACTOR, (change) => change.results.add(`X-${lot}`, 'f.csv', rows));
     }
     attack(run(`UPDATE "Result" SET ledgerSeq = 5000 WHERE lot LIKE 'X-%'`));
     const report = await store.verifyLedger();

@@ -6,10 +6,10 @@ import { ACTOR, openStore } from './open-store.js';
 const [folder, count] = process.argv.slice(2) as [string, string];
 const store = await openStore(folder);
 for (let step = 0; step < Number(count); step += 1) {
-  await store.change(ACTOR, async (writer) => {
-    const before = await writer.read.entries.current('lot', 'L-1');
+  await store.change(ACTOR, async (change) => {
+    const before = await change.entries.current('lot', 'L-1');
     const body = { format: 1, before: before?.revision ?? 0, by: process.pid };
-    await writer.recordRevision({
+    await change.entries.add({
       kind: 'lot',
       key: 'L-1',
       name: canonicalJson(step),

@@ -3,7 +3,8 @@ import type { LogFacts, LogFinding, LogPart } from '../../src/dossier/schema.js'
 import type { SignedStatement, Statement } from '../../src/dossier/statement.js';
 import type { SummaryRow } from '../../src/dossier/tables.js';
 import type { InstallationKey } from '../../src/store/installation-key.js';
-import type { NewResult, Writer } from '../../src/store/writer.js';
+import type { Change } from '../../src/store/repositories.js';
+import type { NewResult } from '../../src/store/results.js';
 
 /** An invented result; `extra` says what is special about it. */
 export const result = (extra: Partial<NewResult> = {}): NewResult => ({
@@ -109,10 +110,10 @@ export function signedStatement(key: InstallationKey): SignedStatement {
 /** Puts at least one row into every guarded table. */
 export const fillEveryTable =
   (key: InstallationKey) =>
-  async (writer: Writer): Promise<void> => {
-    await writer.recordEvidence({ sha256: sha256Hex('file'), bytes: 4, fileName: 'log.csv' });
-    await writer.recordRevision({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1 }, links: [] });
-    await writer.recordRevision({
+  async (change: Change): Promise<void> => {
+    await change.evidence.add({ sha256: sha256Hex('file'), bytes: 4, fileName: 'log.csv' });
+    await change.entries.add({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1 }, links: [] });
+    await change.entries.add({
       kind: 'lot',
       key: 'L-1',
       name: 'Lot L-1',
@@ -122,16 +123,16 @@ export const fillEveryTable =
         { name: 'log', to: { evidence: sha256Hex('file') } },
       ],
     });
-    await writer.recordResults('L-1', 'results/thickness.csv', [result(), result({ specimen: 'IMP-2', line: '3' })]);
-    await writer.recordLogScan('L-1', logFacts, logPart, [summary]);
-    await writer.recordDossier(
+    await change.results.add('L-1', 'results/thickness.csv', [result(), result({ specimen: 'IMP-2', line: '3' })]);
+    await change.logs.add('L-1', { files: [logFacts], part: logPart, summaries: [summary] });
+    await change.lotFiles.add(
       'L-1',
       sha256Hex(dossierText),
       dossierText,
       new Map([[sha256Hex(PART), { mediaType: 'application/json', text: PART }]]),
     );
-    await writer.recordAssessment('L-1', sha256Hex(dossierText), 'program 1', assessmentText);
-    await writer.recordLotSummaries([
+    await change.assessments.add('L-1', sha256Hex(dossierText), 'program 1', assessmentText);
+    await change.assessments.addSummaries([
       {
         lot: 'L-1',
         build: 'B-1',
@@ -148,7 +149,7 @@ export const fillEveryTable =
         dossierDigest: sha256Hex(dossierText),
       },
     ]);
-    await writer.recordIssuedRecord({
+    await change.records.add({
       number: 'R-L-1',
       revision: 1,
       lot: 'L-1',
@@ -156,6 +157,6 @@ export const fillEveryTable =
       enclosure: canonicalJson({ format: 1 }),
       fileSha256: sha256Hex('pdf'),
     });
-    await writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }, 'pore found on the coupon');
-    await writer.recordSignature(signedStatement(key));
+    await change.events.add({ type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }, 'pore found on the coupon');
+    await change.signatures.add(signedStatement(key));
   };

@@ -59,7 +59,7 @@ beforeAll(async () => {
   await store.change(ACTOR, fillEveryTable(store.key));
   const [first] = await store.read.results.current('L-1');
   const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
-  await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
+  await store.change(ACTOR, (change) => change.results.add('L-1', 'results/thickness.csv', [corrected]));
   await store.close();
   db = new Database(path.join(folder, 'lotwright.sqlite'));
   // What a key refers to is not what is attacked here, and a refused reference must not pass for a working guard.

@@ -105,10 +105,10 @@ describe('questions about a long list of digests', () => {
 
   it('find statements on any of them, and their places in the ledger', async () => {
     const signed = signedStatement(store.key);
-    await store.change(ACTOR, (writer) => writer.recordSignature(signed));
+    await store.change(ACTOR, (change) => change.signatures.add(signed));
     const on = [...others, soleSubject(signed.statement).digest];
     expect((await store.read.signatures.on(on)).map((item) => item.signed)).toEqual([signed]);
-    const inside = await store.change(ACTOR, (writer) => writer.read.signatures.on(on));
+    const inside = await store.change(ACTOR, (change) => change.signatures.on(on));
     expect(inside.map((item) => item.signed)).toEqual([signed]);
     expect(await store.read.signatures.entries([...others, signed.digest])).toEqual([inside[0]!.ledgerSeq]);
   });
@@ -117,19 +117,19 @@ describe('questions about a long list of digests', () => {
     const parts = new Map(
       range(MANY).map((index) => [sha256Hex(`${index}`), { mediaType: 'text/csv', text: `${index}` }]),
     );
-    await store.change(ACTOR, (writer) => writer.recordDossier('L-1', sha256Hex('lot file'), '{}', parts));
+    await store.change(ACTOR, (change) => change.lotFiles.add('L-1', sha256Hex('lot file'), '{}', parts));
     const found = await store.read.lotFiles.parts([...others, ...parts.keys()]);
     expect(found).toEqual(new Map([...parts].map(([sha256, { text }]) => [sha256, text])));
   });
 
   it('find corrected values', async () => {
     const rows = range(MANY).map((index) => result({ replicate: String(index + 1), line: String(index + 2) }));
-    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'a.csv', rows));
+    await store.change(ACTOR, (change) => change.results.add('L-1', 'a.csv', rows));
     const known = await store.read.results.current('L-1');
     const corrections = known.map(({ id, replicate }) =>
       result({ replicate: String(replicate), reportedValue: '7', reason: 'typing error', replacesId: id }),
     );
-    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'b.csv', corrections));
+    await store.change(ACTOR, (change) => change.results.add('L-1', 'b.csv', corrections));
     const size = await store.read.ledger.size();
     const told = await store.read.results.corrections('L-1', size);
     // More than people read is not told; all that is told has its old value.
@@ -138,9 +138,9 @@ describe('questions about a long list of digests', () => {
   });
 
   it('find nodes of the ledger', async () => {
-    await store.change(ACTOR, async (writer) => {
+    await store.change(ACTOR, async (change) => {
       for (const index of range(MANY))
-        await writer.recordEvent({ type: 'hold-placed', lot: `L-${index}`, units: [] }, 'invented');
+        await change.events.add({ type: 'hold-placed', lot: `L-${index}`, units: [] }, 'invented');
     });
     const size = await store.read.ledger.size();
     const nodes = range(10).flatMap((level) => range(size >> level).map((index) => ({ level, index })));

@@ -1,6 +1,6 @@
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
-import type { Reads } from '../../src/store/reads.js';
+import type { Reads } from '../../src/store/repositories.js';
 import type { Store } from '../../src/store/store.js';
 import {
   assessmentText,
@@ -192,14 +192,22 @@ describe.each(ENGINES)('on %s', (_engine, open) => {
   });
 
   it.each(ANSWERS)('gives, inside a change, %s', async (_what, ask, expected) => {
-    expect(await store.change(ACTOR, ({ read }) => ask(read, store))).toEqual(expected(signed));
+    expect(await store.change(ACTOR, (change) => ask(change, store))).toEqual(expected(signed));
+  });
+
+  it('stores nothing outside a change', async () => {
+    const { events, identity } = store.read;
+    // @ts-expect-error: a reading repository does not store
+    await expect(events.add({ type: 'hold-placed', lot: LOT, units: [] })).rejects.toThrow();
+    // @ts-expect-error: nor where rows change in place
+    await expect(identity.endSessionsOf('P')).rejects.toThrow();
   });
 
   it('shows a change to itself at once, to others when it is whole, and nothing of one that fails', async () => {
     const before = await store.read.results.current(LOT);
-    const failing = store.change(ACTOR, async (writer) => {
-      await writer.recordResults(LOT, 'more.csv', [result({ line: '9', replicate: '2' })]);
-      expect(await writer.read.results.current(LOT)).toHaveLength(before.length + 1);
+    const failing = store.change(ACTOR, async (change) => {
+      await change.results.add(LOT, 'more.csv', [result({ line: '9', replicate: '2' })]);
+      expect(await change.results.current(LOT)).toHaveLength(before.length + 1);
       expect(await store.read.results.current(LOT)).toEqual(before);
       throw new Error('stopped');
     });
@@ -228,7 +236,7 @@ describe.each(ENGINES)('on %s', (_engine, open) => {
     expect(await identity.resultOfForm({ ...form, isUsed: false })).toBe('/there');
     expect((await scanJobs.open()).map((item) => item.doneBytes)).toEqual([5]);
     expect(await scanJobs.byId(id)).toMatchObject({ build: 'B-1', doneBytes: 5 });
-    await store.change(ACTOR, (writer) => writer.identity.endSessionsOf('P'));
+    await store.change(ACTOR, (change) => change.identity.endSessionsOf('P'));
     expect(await identity.session(FILE)).toBeNull();
   });
 

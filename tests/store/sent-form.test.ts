@@ -18,7 +18,7 @@ afterEach(async () => {
 const NUMBER = 'abcdefghijklmnopqrstuv';
 const hold = (at: Store, form: SentForm, unit = 'I-1') =>
   sendForm(form, () =>
-    at.change(ACTOR, (writer) => writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: [unit] }, 'because')),
+    at.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [unit] }, 'because')),
   );
 const holds = async () => (await store.read.events.of({ kind: 'lot', key: 'L-1' })).length;
 
@@ -49,14 +49,14 @@ describe('the number of a form', () => {
   it('is not used up by a change that failed, nor by one that only derives', async () => {
     const form = new SentForm('session', NUMBER);
     const broken = sendForm(form, () =>
-      store.change(ACTOR, async (writer) => {
-        await writer.recordEvent({ type: 'hold-placed', lot: 'L-1', units: ['I-1'] });
+      store.change(ACTOR, async (change) => {
+        await change.events.add({ type: 'hold-placed', lot: 'L-1', units: ['I-1'] });
         throw new Error('no space left');
       }),
     );
     await expect(broken).rejects.toThrow('no space left');
     await sendForm(form, () =>
-      store.change(ACTOR, (writer) => writer.recordDossier('L-1', 'a'.repeat(64), '{}', new Map())),
+      store.change(ACTOR, (change) => change.lotFiles.add('L-1', 'a'.repeat(64), '{}', new Map())),
     );
     expect([form.isUsed, await store.read.identity.resultOfForm(form)]).toEqual([false, undefined]);
     await hold(store, form);

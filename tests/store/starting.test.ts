@@ -33,8 +33,8 @@ function statementOn(key: string): SignedStatement {
 
 describe('signatures on the findings of one lot', () => {
   beforeAll(async () => {
-    await store.change(ACTOR, async (writer) => {
-      for (const lot of LOTS) await writer.recordSignature(statementOn(`${lot}:0123456789ab`));
+    await store.change(ACTOR, async (change) => {
+      for (const lot of LOTS) await change.signatures.add(statementOn(`${lot}:0123456789ab`));
     });
   });
 
@@ -42,7 +42,7 @@ describe('signatures on the findings of one lot', () => {
     const keys = (found: readonly { signed: SignedStatement }[]) =>
       found.flatMap(({ signed }) => signed.statement.subjects.map(({ key }) => key));
     expect(keys(await store.read.signatures.starting('check finding', `${lot}:`))).toEqual([`${lot}:0123456789ab`]);
-    const inside = await store.change(ACTOR, (writer) => writer.read.signatures.starting('check finding', `${lot}:`));
+    const inside = await store.change(ACTOR, (change) => change.signatures.starting('check finding', `${lot}:`));
     expect(keys(inside)).toEqual([`${lot}:0123456789ab`]);
     expect(await store.read.signatures.starting('log finding', `${lot}:`)).toEqual([]);
   });
@@ -61,9 +61,9 @@ describe('signatures on the findings of one lot', () => {
 
 describe('things by their name', () => {
   beforeAll(async () => {
-    await store.change(ACTOR, async (writer) => {
+    await store.change(ACTOR, async (change) => {
       for (const key of ['S-1:H_1', 'S-1:H-1', 'S-1:h_1', 'S-1:H%1', 'H_1', 'S-1:XH_1'])
-        await writer.recordRevision({ kind: 'heat', key, name: key, body: { key }, links: [] });
+        await change.entries.add({ kind: 'heat', key, name: key, body: { key }, links: [] });
     });
   });
 

@@ -10,6 +10,7 @@ import { LedgerEntry } from '../../src/ledger/entry.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
 import { verifyLedger } from '../../src/ledger/verify-ledger.js';
 import type { Engine } from '../../src/store/engine.js';
+import type { Change } from '../../src/store/repositories.js';
 import type { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
@@ -70,7 +71,7 @@ describe('the write door', () => {
 
   it('keeps the root of every earlier size', async () => {
     for (let step = 1; step <= 20; step += 1)
-      await store.change(ACTOR, (writer) => writer.recordRevision(lot(`L-${step}`)));
+      await store.change(ACTOR, (change) => change.entries.add(lot(`L-${step}`)));
     const entries = await store.read.ledger.page(0);
     const tree = new GrowingTree();
     for (const { seq, leaf } of entries) {
@@ -81,21 +82,21 @@ describe('the write door', () => {
 
   it('leaves nothing behind when the change throws, however late', async () => {
     const before = rowCounts();
-    const failing = store.change(ACTOR, async (writer) => {
-      await fillEveryTable(store.key)(writer);
+    const failing = store.change(ACTOR, async (change) => {
+      await fillEveryTable(store.key)(change);
       throw new Error('on purpose');
     });
     await expect(failing).rejects.toThrow('on purpose');
     expect(rowCounts()).toEqual(before);
-    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+    await store.change(ACTOR, (change) => change.entries.add(lot('L-1')));
     expect(verifyLedger(await store.read.ledger.page(0))).toMatchObject({ ok: true, size: FRESH + 1 });
   });
 
   it('leaves nothing behind when the database refuses a row', async () => {
     const before = rowCounts();
-    const failing = store.change(ACTOR, async (writer) => {
-      await writer.recordRevision({ ...lot('L-1'), number: 1 });
-      await writer.recordRevision({ ...lot('L-1', 'other'), number: 1 });
+    const failing = store.change(ACTOR, async (change) => {
+      await change.entries.add({ ...lot('L-1'), number: 1 });
+      await change.entries.add({ ...lot('L-1', 'other'), number: 1 });
     });
     await expect(failing).rejects.toThrow();
     expect(rowCounts()).toEqual(before);
@@ -103,9 +104,9 @@ describe('the write door', () => {
 
   it('runs the changes of one process one after the other', async () => {
     const steps = Array.from({ length: 25 }, () =>
-      store.change(ACTOR, async (writer) => {
-        const before = await writer.read.entries.current('lot', 'L-1');
-        await writer.recordRevision(lot('L-1', before?.revision ?? 0));
+      store.change(ACTOR, async (change) => {
+        const before = await change.entries.current('lot', 'L-1');
+        await change.entries.add(lot('L-1', before?.revision ?? 0));
       }),
     );
     await Promise.all(steps);
@@ -116,35 +117,35 @@ describe('the write door', () => {
   });
 
   it('refuses a change inside a change, which would wait for itself', async () => {
-    const outer = store.change(ACTOR, () => store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1'))));
+    const outer = store.change(ACTOR, () => store.change(ACTOR, (change) => change.entries.add(lot('L-1'))));
     await expect(outer).rejects.toThrow('inside another change');
-    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-2')));
+    await store.change(ACTOR, (change) => change.entries.add(lot('L-2')));
   });
 
-  it('is closed to a writer that outlives its change', async () => {
-    let kept: { recordRevision: (revision: ReturnType<typeof lot>) => Promise<number> } | undefined;
-    await store.change(ACTOR, async (writer) => {
-      kept = writer;
+  it('is closed to whoever keeps a change beyond its end', async () => {
+    let kept: Change | undefined;
+    await store.change(ACTOR, async (change) => {
+      kept = change;
     });
-    await expect(kept!.recordRevision(lot('L-1'))).rejects.toThrow();
+    await expect(kept!.entries.add(lot('L-1'))).rejects.toThrow();
     expect(await store.read.entries.current('lot', 'L-1')).toBeUndefined();
   });
 
   it('does not show a change to readers before it is whole', async () => {
-    await store.change(ACTOR, async (writer) => {
-      await writer.recordRevision(lot('L-1'));
+    await store.change(ACTOR, async (change) => {
+      await change.entries.add(lot('L-1'));
       expect(await store.read.entries.current('lot', 'L-1')).toBeUndefined();
     });
     expect(await store.read.entries.current('lot', 'L-1')).toBeDefined();
   });
 
   it('names a ledger whose end was cut or stretched from outside, and writes nothing more', async () => {
-    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+    await store.change(ACTOR, (change) => change.entries.add(lot('L-1')));
     const raw = new Database(path.join(folder, 'lotwright.sqlite'));
     raw.exec('UPDATE "LedgerLock" SET size = size + 7');
     raw.close();
     const before = rowCounts();
-    const change = store.change(ACTOR, (writer) => writer.recordRevision(lot('L-2')));
+    const change = store.change(ACTOR, (change) => change.entries.add(lot('L-2')));
     await expect(change).rejects.toMatchObject({ code: 'ALTERED' });
     expect(rowCounts()).toEqual(before);
   });
@@ -174,14 +175,14 @@ describe('verifying the audit trail of a folder', () => {
 
   beforeEach(async () => {
     for (let step = 1; step <= 8; step += 1) {
-      await store.change(ACTOR, (writer) => writer.recordRevision(lot(`L-${step}`)));
+      await store.change(ACTOR, (change) => change.entries.add(lot(`L-${step}`)));
     }
   });
 
   it('accepts a whole one, also while changes go on', async () => {
     const verifying = Array.from({ length: 10 }, () => store.verifyLedger());
     const changing = Array.from({ length: 10 }, (_, step) =>
-      store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1', step))),
+      store.change(ACTOR, (change) => change.entries.add(lot('L-1', step))),
     );
     for (const verdict of await Promise.all(verifying)) expect(verdict).toMatchObject({ ok: true });
     await Promise.all(changing);
@@ -238,7 +239,7 @@ describe('several programs on one folder', () => {
     const second = await openStore(folder);
     store.becomeService();
     expect(() => second.becomeService()).toThrow('another service runs on');
-    await second.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+    await second.change(ACTOR, (change) => change.entries.add(lot('L-1')));
     await store.close();
     second.becomeService();
     await second.close();
@@ -270,14 +271,14 @@ describe('several programs on one folder', () => {
       return nowMs;
     });
     try {
-      const change = store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+      const change = store.change(ACTOR, (change) => change.entries.add(lot('L-1')));
       await expect(change).rejects.toMatchObject({ code: 'BUSY' });
     } finally {
       hurried.mockRestore();
       raw.exec('ROLLBACK');
       raw.close();
     }
-    await store.change(ACTOR, (writer) => writer.recordRevision(lot('L-1')));
+    await store.change(ACTOR, (change) => change.entries.add(lot('L-1')));
   });
 });
 
@@ -301,7 +302,7 @@ describe('what was stored', () => {
   it('keeps every character of a reported text, and the order of the rows', async () => {
     const texts = ['"', "'", '\\', '\n', '\t\u0001', 'µ ≤ é', '😀', '<0.10', '0.10', '1e-7', 'null', '{"a":[1]}', ''];
     const rows = texts.map((value, index) => result({ value, reportedValue: `${value}${value}`, line: String(index) }));
-    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', rows));
+    await store.change(ACTOR, (change) => change.results.add('L-1', 'f.csv', rows));
     const read = (await store.read.results.ofLot('L-1')).rows;
     expect(read.map((row) => [row.value, row.reportedValue, row.line])).toEqual(
       rows.map((row) => [row.value, row.reportedValue, row.line]),
@@ -309,16 +310,16 @@ describe('what was stored', () => {
   });
 
   it('keeps a corrected result beside the new one', async () => {
-    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [result()]));
+    await store.change(ACTOR, (change) => change.results.add('L-1', 'f.csv', [result()]));
     const [first] = await store.read.results.current('L-1');
     const corrected = result({ value: '1.31', reason: 'misread', replacesId: first!.id });
-    await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [corrected]));
+    await store.change(ACTOR, (change) => change.results.add('L-1', 'f.csv', [corrected]));
     const { rows } = await store.read.results.ofLot('L-1');
     expect(rows.map((row) => [row.value, row.status, row.reason])).toEqual([
       ['<1.20', 'corrected', ''],
       ['1.31', 'current', 'misread'],
     ]);
-    const twice = store.change(ACTOR, (writer) => writer.recordResults('L-1', 'f.csv', [corrected]));
+    const twice = store.change(ACTOR, (change) => change.results.add('L-1', 'f.csv', [corrected]));
     await expect(twice).rejects.toThrow();
   });
 
@@ -327,10 +328,10 @@ describe('what was stored', () => {
     const before = rowCounts();
     const dossier = (await store.read.lotFiles.latest('L-1'))!;
     const assessment = (await store.read.assessments.latest('L-1'))!;
-    await store.change(ACTOR, async (writer) => {
-      await writer.recordEvidence({ sha256: sha256Hex('file'), bytes: 4, fileName: 'again.csv' });
-      await writer.recordDossier('L-1', dossier.digest, dossier.body, new Map());
-      await writer.recordAssessment('L-1', dossier.digest, 'program 1', assessment.body);
+    await store.change(ACTOR, async (change) => {
+      await change.evidence.add({ sha256: sha256Hex('file'), bytes: 4, fileName: 'again.csv' });
+      await change.lotFiles.add('L-1', dossier.digest, dossier.body, new Map());
+      await change.assessments.add('L-1', dossier.digest, 'program 1', assessment.body);
     });
     expect(rowCounts()).toEqual(before);
   });

@@ -1,5 +1,5 @@
+import type { NewLink } from '../../src/store/entries.js';
 import type { Store } from '../../src/store/store.js';
-import type { NewLink } from '../../src/store/writer.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
 let folder: string;
@@ -19,9 +19,9 @@ const state = (key: string) => ({ kind: 'powder-state', key });
 
 /** Stores a powder state with what it contains: key → grams. */
 const blend = (key: string, parts: Readonly<Record<string, string>> = {}): Promise<number> =>
-  store.change(ACTOR, (writer) => {
+  store.change(ACTOR, (change) => {
     const links = Object.entries(parts).map(([part, massG]): NewLink => ({ name: 'contains', to: state(part), massG }));
-    return writer.recordRevision({ ...state(key), name: `Powder ${key}`, body: { parts }, links, reason: 'test' });
+    return change.entries.add({ ...state(key), name: `Powder ${key}`, body: { parts }, links, reason: 'test' });
   });
 
 async function reach(key: string, direction: 'back' | 'forward') {

@@ -24,7 +24,7 @@ beforeAll(async () => {
   await store.change(ACTOR, fillEveryTable(store.key));
   const [first] = await store.read.results.current('L-1');
   const corrected = result({ value: '1.3', reason: 'misread', replacesId: first!.id });
-  await store.change(ACTOR, (writer) => writer.recordResults('L-1', 'results/thickness.csv', [corrected]));
+  await store.change(ACTOR, (change) => change.results.add('L-1', 'results/thickness.csv', [corrected]));
   await store.close();
   const db = new Database(file);
   const triggers = db.prepare(`SELECT name, tbl_name AS "table" FROM sqlite_master WHERE type = 'trigger'`).all();

@@ -33,9 +33,9 @@ export async function assessAsEarlier(
   change?: (assessment: Assessment) => void,
 ): Promise<string> {
   const { frozen, body } = await earlierAssessment(services, lot, change);
-  await services.store.change('local:earlier', async (writer) => {
-    await writer.recordDossier(lot, frozen.digest, frozen.body, frozen.parts);
-    await writer.recordAssessment(lot, frozen.digest, 'Lotwright of an earlier day', body);
+  await services.store.change('local:earlier', async (change) => {
+    await change.lotFiles.add(lot, frozen.digest, frozen.body, frozen.parts);
+    await change.assessments.add(lot, frozen.digest, 'Lotwright of an earlier day', body);
   });
   return frozen.digest;
 }
@@ -88,5 +88,5 @@ export async function signAsEarlier(
   };
   const text = canonicalJson(statement);
   const signed = { statement, digest: sha256Hex(text), signature: store.key.sign(text).toString('base64') };
-  await store.change('person:P-X', (writer) => writer.recordSignature(signed));
+  await store.change('person:P-X', (change) => change.signatures.add(signed));
 }

@@ -1,9 +1,10 @@
 import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
-import type { Dossier, LogFacts, LogPart } from '../../src/dossier/schema.js';
+import type { Dossier } from '../../src/dossier/schema.js';
 import { type SignedStatement, type Statement, soleSubject } from '../../src/dossier/statement.js';
-import type { SummaryRow } from '../../src/dossier/tables.js';
-import type { NewLink, NewResult } from '../../src/store/writer.js';
+import type { NewLink } from '../../src/store/entries.js';
+import type { Change } from '../../src/store/repositories.js';
+import type { NewResult } from '../../src/store/results.js';
 import type { Services } from './services.js';
 import { SigningCell } from './signing-cell.js';
 
@@ -31,9 +32,9 @@ export async function cellWithManyLots(lots: number, open: number): Promise<Sign
   const copies = lots - 1;
   const model = await readModel(cell);
   for (let from = 1; from <= copies; from += AT_ONCE) {
-    await cell.services.store.change('local:tester', async (writer) => {
+    await cell.services.store.change('local:tester', async (change) => {
       for (let number = from; number < from + AT_ONCE && number <= copies; number++) {
-        await writeCopy(writer, cell.services, model, { number, copies, isOpen: number > copies - open });
+        await writeCopy(change, cell.services, model, { number, copies, isOpen: number > copies - open });
       }
     });
   }
@@ -107,7 +108,7 @@ interface Copy {
 }
 
 async function writeCopy(
-  writer: Parameters<Parameters<Services['store']['change']>[1]>[0],
+  change: Change,
   { store }: Services,
   model: Model,
   { number, copies, isOpen }: Copy,
@@ -121,10 +122,10 @@ async function writeCopy(
       .replaceAll(MODEL.cases, `K-${10_000 + number}-`)
       .replaceAll(MODEL.day, day(MODEL.day))
       .replaceAll(MODEL.nextDay, day(MODEL.nextDay));
-  const copied = <T>(value: unknown): T => JSON.parse(named(JSON.stringify(value))) as T;
+  const copied = <T>(value: T): T => JSON.parse(named(JSON.stringify(value))) as T;
 
   for (const { kind, key, name, body, links } of model.revisions) {
-    await writer.recordRevision({
+    await change.entries.add({
       kind,
       key: named(key),
       name: named(name),
@@ -132,32 +133,28 @@ async function writeCopy(
       links: links.map((link) => linkOf(link, named)),
     });
   }
-  const results = copied<NewResult[]>(model.results.map(({ recordedAt: _, status: __, ...row }) => row));
+  const results = copied<readonly NewResult[]>(model.results.map(({ recordedAt: _, status: __, ...row }) => row));
   for (const file of new Set(results.map((row) => row.file))) {
-    await writer.recordResults(
+    await change.results.add(
       code,
       file,
       results.filter((row) => row.file === file),
     );
   }
-  await writer.recordLogScan(
+  await change.logs.add(
     code,
-    copied<LogFacts>(model.log.facts),
-    copied<LogPart>(model.log.part),
-    copied<SummaryRow[]>(model.log.summaries),
+    copied({ files: [model.log.facts], part: model.log.part, summaries: model.log.summaries }),
   );
   const parts = model.parts.map(({ text, mediaType, sha256 }) => ({ text: named(text), mediaType, was: sha256 }));
   const dossier = parts.reduce((text, part) => text.replace(part.was, sha256Hex(part.text)), named(model.dossier));
   const digest = sha256Hex(dossier);
-  await writer.recordDossier(code, digest, dossier, new Map(parts.map((part) => [sha256Hex(part.text), part])));
+  await change.lotFiles.add(code, digest, dossier, new Map(parts.map((part) => [sha256Hex(part.text), part])));
   const assessment = named(model.assessment).replace(/"dossierSha256":"[0-9a-f]{64}"/, `"dossierSha256":"${digest}"`);
-  await writer.recordAssessment(code, digest, 'a test', assessment);
-  await writer.recordLotSummaries(
-    copied<Model['lotSummaries']>(model.lotSummaries).map((row) => ({ ...row, dossierDigest: digest })),
-  );
+  await change.assessments.add(code, digest, 'a test', assessment);
+  await change.assessments.addSummaries(copied(model.lotSummaries).map((row) => ({ ...row, dossierDigest: digest })));
   if (isOpen) return;
-  for (const statement of copied<Statement[]>(model.statements)) {
-    await writer.recordSignature(signed({ ...statement, subjects: [{ ...soleSubject(statement), digest }] }, store));
+  for (const statement of copied(model.statements)) {
+    await change.signatures.add(signed({ ...statement, subjects: [{ ...soleSubject(statement), digest }] }, store));
   }
 }
 

@@ -26,7 +26,7 @@ const CHEAPEST = { memoryCost: 8, timeCost: 1, parallelism: 1 };
 export async function makeTestPeople({ accounts, store }: Services): Promise<void> {
   const setPassword = async (person: string, invitation: string | null) => {
     const event = { type: 'password-set', person, hash: await hash(PASSWORD, CHEAPEST), invitation } as const;
-    await store.change(personActor(person), (writer) => writer.recordEvent(event));
+    await store.change(personActor(person), (change) => change.events.add(event));
   };
   const first = (await accounts.makeFirstLink())!;
   const { name } = TEST_PEOPLE[ADMINISTRATOR]!;

@@ -32,7 +32,7 @@ export class SqliteEngine implements Engine {
     private readonly reader: PrismaClient,
     readonly tables: readonly RecordedTable[],
   ) {
-    this.reading = new Db(reader, SQLITE);
+    this.reading = new Db(reader, SQLITE, undefined);
   }
 
   /** Opens the database of a folder, brings it to this program's schema, and checks the guards. */
@@ -51,7 +51,7 @@ export class SqliteEngine implements Engine {
 
   async transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
     this.writing ??= await openWritingClient(this.folder.database);
-    return this.writing.$transaction((tx) => work(new Db(tx, SQLITE)), {
+    return this.writing.$transaction((tx) => work(new Db(tx, SQLITE, undefined)), {
       timeout: TRANSACTION_LIMIT_MS,
       maxWait: TRANSACTION_LIMIT_MS,
     });

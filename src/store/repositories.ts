@@ -1,0 +1,64 @@
+import type { Db } from './db.js';
+import { Entries } from './entries.js';
+import { Events } from './events.js';
+import { EvidenceRows } from './evidence-rows.js';
+import { Identity } from './identity-rows.js';
+import { LedgerRows } from './ledger-rows.js';
+import { Logs } from './logs.js';
+import { Assessments, LotFiles } from './lot-files.js';
+import type { Recorder } from './recorder.js';
+import { Records } from './records.js';
+import { Results } from './results.js';
+import { ScanJobRows } from './scan-job-rows.js';
+import { Signatures } from './signatures.js';
+import { Traces } from './traces.js';
+import { Trail } from './trail.js';
+
+/**
+ * One repository for each aggregate. All of them read; inside a change they store too, each thing with the ledger entry
+ * that belongs to it.
+ */
+class Repositories<R> {
+  readonly entries: Entries<R>;
+  readonly evidence: EvidenceRows<R>;
+  readonly results: Results<R>;
+  readonly logs: Logs<R>;
+  readonly lotFiles: LotFiles<R>;
+  readonly assessments: Assessments<R>;
+  readonly records: Records<R>;
+  readonly events: Events<R>;
+  readonly signatures: Signatures<R>;
+  readonly identity: Identity<R>;
+  readonly scanJobs: ScanJobRows<R>;
+  readonly trace: Traces;
+  readonly ledger: LedgerRows<R>;
+  /** The audit trail as people read it. */
+  readonly trail: Trail;
+
+  constructor(db: Db<R>) {
+    this.entries = new Entries(db);
+    this.evidence = new EvidenceRows(db);
+    this.results = new Results(db);
+    this.logs = new Logs(db);
+    this.lotFiles = new LotFiles(db);
+    this.assessments = new Assessments(db);
+    this.records = new Records(db);
+    this.events = new Events(db);
+    this.signatures = new Signatures(db);
+    this.identity = new Identity(db);
+    this.scanJobs = new ScanJobRows(db);
+    this.trace = new Traces(db);
+    this.ledger = new LedgerRows(db);
+    this.trail = new Trail(db);
+  }
+}
+
+/** Everything that can be read, outside a change or inside one. */
+export type Reads = Repositories<unknown>;
+
+/** What a change under way sees, and where it stores. */
+export type Change = Repositories<Recorder>;
+
+export const readingFrom = (db: Db): Reads => new Repositories(db);
+
+export const changing = (db: Db<Recorder>): Change => new Repositories(db);
