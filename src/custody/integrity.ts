@@ -3,9 +3,10 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { explained } from '../base/disk-trouble.js';
 import { AppError } from '../base/errors.js';
+import { ENGINE } from '../store/chosen-engine.js';
 import type { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles, faultOfFile } from '../store/evidence/evidence-files.js';
-import { auditLedger, type LedgerReport } from '../store/sqlite/ledger-audit.js';
+import type { LedgerReport } from '../store/ledger-report.js';
 import { Store } from '../store/store.js';
 
 /** Something that is not as it was stored, named so that it can be found in a backup. */
@@ -120,7 +121,7 @@ export async function checkFolder(folder: DataFolder, actor: string): Promise<In
 async function checkClosed(folder: DataFolder, why: string): Promise<IntegrityReport> {
   let files = 0;
   const faults = await ledgerFaults(async () => {
-    const report = await auditLedger(folder.database, { evidence: EvidenceFiles.inFolder(folder.evidence) });
+    const report = await ENGINE.audit(folder.database, { evidence: EvidenceFiles.inFolder(folder.evidence) });
     files = report.files ?? 0;
     return report;
   });

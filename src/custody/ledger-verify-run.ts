@@ -4,9 +4,10 @@ import type { Output } from '../cli/output.js';
 import { type CommonOptions, dataFolderOf } from '../cli/run.js';
 import { type Note, parseHead } from '../ledger/checkpoint.js';
 import { subjectText } from '../ledger/subject.js';
+import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles } from '../store/evidence/evidence-files.js';
-import { auditLedger, type LedgerReport } from '../store/sqlite/ledger-audit.js';
+import type { LedgerReport } from '../store/ledger-report.js';
 
 interface VerifyOptions {
   readonly evidence?: boolean;
@@ -19,7 +20,7 @@ export async function run(out: Output, common: CommonOptions, options: VerifyOpt
   const folder = DataFolder.existing(dataFolderOf(common));
   // Without opening the store, which would refuse a folder whose guards somebody removed.
   const evidence = options.evidence ? EvidenceFiles.inFolder(folder.evidence) : undefined;
-  const report = await auditLedger(folder.database, { head, evidence });
+  const report = await ENGINE.audit(folder.database, { head, evidence });
   out.object(report);
   sayReport(report, out);
   return report.ok ? 0 : 6;

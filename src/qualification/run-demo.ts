@@ -15,8 +15,8 @@ import { reasonsInWords } from '../report/assessment-words.js';
 import type { Words } from '../report/phrases/phrase.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { SigningModule } from '../signing/signing.module.js';
+import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
-import { takeServiceLock } from '../store/sqlite/sqlite-engine.js';
 import { makeDemoPeople } from './demo-people.js';
 import { FAMILY } from './names.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
@@ -111,7 +111,7 @@ function removeFormerDemo(folder: string): void {
     throw new AppError('REFUSED', `${folder} exists and is no demo folder; name another with --data`, { folder });
   }
   // Pages over a folder that is gone would show half of it.
-  takeServiceLock(folder).close();
+  ENGINE.takeServiceLock(folder).close();
   fs.rmSync(folder, { recursive: true });
 }
 

@@ -3,8 +3,8 @@ import path from 'node:path';
 import { makeBackup } from '../custody/backup.js';
 import { checkIntegrity } from '../custody/integrity.js';
 import { restoreBackup } from '../custody/restore.js';
+import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
-import { auditLedger } from '../store/sqlite/ledger-audit.js';
 import { Store } from '../store/store.js';
 import { verifyRecord } from '../verify/verify-record.js';
 import { type DemoResult, runDemo } from './run-demo.js';
@@ -116,7 +116,7 @@ async function checkEditedTrail(data: string): Promise<CheckedItem> {
   const at = bytes.indexOf('"actor":"local:demo"');
   bytes.write('"actor":"local:dema"', at, 'latin1');
   fs.writeFileSync(database, bytes);
-  const report = await auditLedger(database);
+  const report = await ENGINE.audit(database);
   return item('tampering', 'a name in the audit trail, edited in the file', 'seen', report.ok ? 'not seen' : 'seen');
 }
 

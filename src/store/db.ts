@@ -1,8 +1,5 @@
 import type { Prisma } from './generated/client.js';
-import type { SQLITE } from './sqlite/statements.js';
-
-/** The statements of an engine. */
-export type Sql = typeof SQLITE;
+import type { Question, Questions } from './questions.js';
 
 /**
  * One side of a database: the reading connection, or a change under way. Repositories know no engine but this.
@@ -11,11 +8,14 @@ export type Sql = typeof SQLITE;
 export class Db<R = unknown> {
   constructor(
     readonly client: Prisma.TransactionClient,
-    readonly sql: Sql,
+    readonly sql: Questions,
     readonly recorder: R,
   ) {}
 
-  ask<Row>(statement: string, ...values: readonly (string | number)[]): Promise<Row[]> {
-    return this.client.$queryRawUnsafe<Row[]>(statement, ...values);
+  ask<Values extends readonly (string | number)[], Row>(
+    question: Question<Values, Row>,
+    ...values: Values
+  ): Promise<Row[]> {
+    return this.client.$queryRawUnsafe<Row[]>(question, ...values);
   }
 }

@@ -1,6 +1,9 @@
+import type { Note } from '../ledger/checkpoint.js';
+import type { DataFolder } from './data-folder.js';
 import type { Db } from './db.js';
-import type { AuditOptions, LedgerReport } from './sqlite/ledger-audit.js';
-import type { RecordedTable } from './sqlite/recorded-tables.js';
+import type { EvidenceFiles } from './evidence/evidence-files.js';
+import type { LedgerReport } from './ledger-report.js';
+import type { RecordedTable } from './recorded-table.js';
 
 /** What an engine of the database does for the store. SQLite is the first; a further one has to pass the same tests. */
 export interface Engine {
@@ -18,4 +21,29 @@ export interface Engine {
   /** Copies the database into a file, while changes go on. @returns how many entries its audit trail has. */
   copy(target: string): Promise<number>;
   close(): Promise<void>;
+}
+
+/** What may be asked of an engine before a database is open, or where it cannot be opened. */
+export interface EngineOfFolders {
+  /** Opens the database of a folder, brings it to this program's schema, and checks the guards. */
+  open(folder: DataFolder): Engine;
+  /**
+   * Holds the whole database against its ledger, and names what differs. It sees one moment, whatever goes on meanwhile.
+   * @param file the database. It is only read, and need not be of an open store.
+   * @throws AppError ALTERED when a known key did not sign the kept head, or the file is damaged beyond reading.
+   */
+  audit(file: string, options?: AuditOptions): Promise<LedgerReport>;
+  /**
+   * Takes the mark of the one service on a data folder.
+   * @returns what to close in order to give the mark back.
+   * @throws AppError BUSY when another process or store holds it.
+   */
+  takeServiceLock(folder: string): { close(): void };
+}
+
+export interface AuditOptions {
+  /** A head that was kept outside. */
+  readonly head?: Note | undefined;
+  /** Evidence files to hash again. */
+  readonly evidence?: Pick<EvidenceFiles, 'faultOf'> | undefined;
 }

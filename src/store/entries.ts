@@ -4,9 +4,8 @@ import type { BodyOf } from '../kinds/catalogue.js';
 import { FOR_CASE } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
+import type { NamedEvidence, Question, RevisionRow } from './questions.js';
 import type { NewRows, Recorder } from './recorder.js';
-import type { NamedEvidenceFields } from './sqlite/lists.js';
-import type { RevisionFields } from './sqlite/revisions.js';
 
 /** A revision as read back. */
 export interface StoredRevision<K extends string = string> {
@@ -113,23 +112,20 @@ export class Entries<R = unknown> {
 
   /** Every implant that was made for a case, of whatever lot, in the order of the serials. */
   async unitsOfCase(code: string): Promise<CaseUnit[]> {
-    const found = await this.db.ask<RevisionFields>(this.db.sql.LATEST_TIED_TO, 'case', code, FOR_CASE);
+    const found = await this.db.ask(this.db.sql.LATEST_TIED_TO, 'case', code, FOR_CASE);
     return found.map(({ key, digest, text }) => ({ serial: key, lot: bodyOf('implant', digest, text).lot }));
   }
 
   /** What takes mass from an entry, by its current revision. */
   async massTakers(kind: string, key: string): Promise<MassTaker[]> {
-    const rows = await this.db.ask<Omit<MassTaker, 'body'> & { digest: string; text: string }>(
-      this.db.sql.MASS_TAKERS,
-      ...[kind, key],
-    );
+    const rows = await this.db.ask(this.db.sql.MASS_TAKERS, ...[kind, key]);
     return rows.map((row) => ({ ...row, body: bodyOf(row.kind, row.digest, row.text) }));
   }
 
   /** Evidence that revisions name, in their order, and each of them in the order in which it names them. */
   evidenceNamedBy(
     revisions: readonly { readonly kind: string; readonly key: string; readonly revision: number }[],
-  ): Promise<NamedEvidenceFields[]> {
+  ): Promise<NamedEvidence[]> {
     const wanted = JSON.stringify(revisions.map(({ kind, key, revision }) => [kind, key, revision]));
     return this.db.ask(this.db.sql.EVIDENCE_NAMED_BY, wanted);
   }
@@ -182,12 +178,12 @@ export class Entries<R = unknown> {
     return rows.map(({ number: revision, body: text, ...row }) => withBody({ ...row, kind, key, revision, text }));
   }
 
-  private async asked<K extends string>(
-    sql: string,
+  private async asked<K extends string, Bounds extends readonly string[]>(
+    question: Question<[kind: string, ...Bounds], RevisionRow>,
     kind: K,
-    ...bounds: readonly string[]
+    ...bounds: Bounds
   ): Promise<StoredRevision<K>[]> {
-    const rows = await this.db.ask<RevisionFields>(sql, kind, ...bounds);
+    const rows = await this.db.ask(question, kind, ...bounds);
     return rows.map((row) => withBody({ ...row, kind }));
   }
 }

@@ -42,8 +42,8 @@ export class LedgerRows<R = unknown> {
   async hashes(nodes: readonly NodeAt[]): Promise<(node: NodeAt) => string> {
     const inner = nodes.filter(({ level }) => level > 0).map(({ level, index }) => [level, index]);
     const seqs = nodes.filter(({ level }) => level === 0).map(({ index }) => index + 1);
-    const leaves = await this.db.ask<{ seq: number; leaf: string }>(this.db.sql.LEAVES, JSON.stringify(seqs));
-    const stored = await this.db.ask<NodeAt & { hash: string }>(this.db.sql.NODES, JSON.stringify(inner));
+    const leaves = await this.db.ask(this.db.sql.LEAVES, JSON.stringify(seqs));
+    const stored = await this.db.ask(this.db.sql.NODES, JSON.stringify(inner));
     const hashes = new Map(stored.map(({ level, index, hash }) => [`${level} ${index}`, hash]));
     for (const { seq, leaf } of leaves) hashes.set(`0 ${seq - 1}`, leaf);
     return ({ level, index }) => {

@@ -1,7 +1,7 @@
 import { sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
+import type { WholeAssessmentRow } from './questions.js';
 import type { NewRows, Recorder } from './recorder.js';
-import type { AssessedUnitsFields, WholeAssessmentFields } from './sqlite/assessments.js';
 
 /** What an assessment says of each implant, as it was stored: any version may have written it. */
 export interface StoredUnits {
@@ -27,7 +27,7 @@ export class LotFiles<R = unknown> {
 
   /** Texts of parts by their SHA-256. */
   async parts(digests: readonly string[]): Promise<Map<string, string>> {
-    const rows = await this.db.ask<{ sha256: string; body: string }>(this.db.sql.PARTS, JSON.stringify(digests));
+    const rows = await this.db.ask(this.db.sql.PARTS, JSON.stringify(digests));
     return new Map(rows.map((row) => [row.sha256, row.body]));
   }
 
@@ -79,13 +79,13 @@ export class Assessments<R = unknown> {
   }
 
   /** The current assessment of a lot: by this version of the rules, or the latest by another. */
-  async current(version: string, lot: string): Promise<WholeAssessmentFields | undefined> {
-    return (await this.db.ask<WholeAssessmentFields>(this.db.sql.CURRENT_OF_LOT, version, lot))[0];
+  async current(version: string, lot: string): Promise<WholeAssessmentRow | undefined> {
+    return (await this.db.ask(this.db.sql.CURRENT_OF_LOT, version, lot))[0];
   }
 
   /** Lots that rules of another version assessed last, those first that were frozen last. */
   async lotsLastAssessedByOthers(version: string): Promise<string[]> {
-    const rows = await this.db.ask<{ lot: string }>(this.db.sql.LAST_ASSESSED_BY_OTHERS, version);
+    const rows = await this.db.ask(this.db.sql.LAST_ASSESSED_BY_OTHERS, version);
     return rows.map(({ lot }) => lot);
   }
 
@@ -93,8 +93,8 @@ export class Assessments<R = unknown> {
   async units(version: string, lot?: string): Promise<ReadonlyMap<string, StoredUnits>> {
     const rows =
       lot === undefined
-        ? await this.db.ask<AssessedUnitsFields>(this.db.sql.UNITS_OF_ALL_LOTS, version)
-        : await this.db.ask<AssessedUnitsFields>(this.db.sql.UNITS_OF_LOT, version, lot);
+        ? await this.db.ask(this.db.sql.UNITS_OF_ALL_LOTS, version)
+        : await this.db.ask(this.db.sql.UNITS_OF_LOT, version, lot);
     return new Map(
       rows.map((row) => [
         row.lot,

@@ -5,7 +5,7 @@ import { type Following, followingValue, type RecordedRows } from '../ledger/rec
 import { type GrowingTree, leafHash } from '../ledger/tree.js';
 import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
-import type { RecordedTable } from './sqlite/recorded-tables.js';
+import { newRowsText, type RecordedTable } from './recorded-table.js';
 
 type Models = Prisma.TypeMap['model'];
 type Stored<M extends keyof Models> = Models[M]['payload']['scalars'];
@@ -59,7 +59,7 @@ export class Recorder {
   async nextId(table: keyof NewRows): Promise<number> {
     const known = this.nextIds.get(table);
     if (known !== undefined) return known;
-    const [last] = await this.db.ask<{ id: number | bigint }>(this.db.sql.lastIdOf(table));
+    const [last] = await this.db.ask(this.db.sql.lastIdOf(table));
     const next = Number(last!.id) + 1;
     this.nextIds.set(table, next);
     return next;
@@ -101,7 +101,7 @@ export class Recorder {
     const isNumbered = table.following.includes('id');
     const first = isNumbered ? await this.nextId(name) : 0;
     const following = table.following.map((column) => followingValue(column, place, first));
-    const text = this.db.sql.newRowsText(table, rows, shared);
+    const text = newRowsText(table, rows, shared);
     await this.db.client.$executeRawUnsafe(table.insert, ...following, text);
     this.nextIds.set(name, first + rows.length);
     return { rows: rows.length, sha256: sha256Hex(text), ...(isNumbered ? { first } : {}) };

@@ -1,7 +1,7 @@
 import type { ResultRow } from '../dossier/tables.js';
 import type { Db } from './db.js';
+import type { CurrentResultFields } from './questions.js';
 import type { Recorder } from './recorder.js';
-import type { CurrentResultFields, ReplacedFields } from './sqlite/lists.js';
 
 /** What the history of a family needs of a result. */
 export type CurrentResult = Pick<
@@ -62,7 +62,7 @@ export class Results<R = unknown> {
 
   /** Results of lots that no later row replaces, by lot, in the order of recording. */
   async currentOf(lots: readonly string[]): Promise<ReadonlyMap<string, readonly CurrentResult[]>> {
-    const [row] = await this.db.ask<{ rows: string }>(this.db.sql.CURRENT_RESULTS, JSON.stringify(lots));
+    const [row] = await this.db.ask(this.db.sql.CURRENT_RESULTS, JSON.stringify(lots));
     const found = new Map<string, CurrentResult[]>(lots.map((lot) => [lot, []]));
     for (const [, lot, ...fields] of JSON.parse(row!.rows) as CurrentResultFields[]) {
       const [specimen, piece, characteristic, replicate, value, ucum, method, methodRevision] = fields;
@@ -89,7 +89,7 @@ export class Results<R = unknown> {
       take: CORRECTIONS,
     });
     const wanted = JSON.stringify(rows.map((row) => row.replacesId));
-    const replaced = await this.db.ask<ReplacedFields>(this.db.sql.RESULTS_AT, wanted);
+    const replaced = await this.db.ask(this.db.sql.RESULTS_AT, wanted);
     const earlier = new Map(replaced.map((row) => [row.id, row]));
     return rows.map((row) => {
       const specimen = row.piece ? `${row.specimen}/${row.piece}` : row.specimen;

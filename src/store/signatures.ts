@@ -1,9 +1,9 @@
 import { canonicalJson } from '../dossier/canonical.js';
 import { namedFirst, SignedStatement, Statement } from '../dossier/statement.js';
 import type { Db } from './db.js';
+import type { Question, SignatureRow } from './questions.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
-import type { SignatureFields } from './sqlite/lists.js';
 
 /** A signed statement with its place in the ledger. */
 export interface RecordedSignature {
@@ -42,7 +42,7 @@ export class Signatures<R = unknown> {
   /** Places in the ledger of signed statements, by their digests. */
   async entries(digests: readonly string[]): Promise<number[]> {
     const sql = this.db.sql.ENTRIES_OF_SIGNATURES;
-    const rows = await this.db.ask<{ ledgerSeq: number }>(sql, JSON.stringify(digests));
+    const rows = await this.db.ask(sql, JSON.stringify(digests));
     return rows.map(({ ledgerSeq }) => ledgerSeq);
   }
 
@@ -64,8 +64,11 @@ export class Signatures<R = unknown> {
     );
   }
 
-  private async asked(question: string, ...values: readonly string[]): Promise<RecordedSignature[]> {
-    const found = await this.db.ask<SignatureFields>(question, ...values);
+  private async asked<Values extends readonly string[]>(
+    question: Question<Values, SignatureRow>,
+    ...values: Values
+  ): Promise<RecordedSignature[]> {
+    const found = await this.db.ask(question, ...values);
     return found.map(({ statement, digest, signature, ledgerSeq }) => ({
       signed: readable(`statement ${digest}`, () =>
         SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),

@@ -5,20 +5,20 @@ import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { type Note, originOf } from '../ledger/checkpoint.js';
 import type { GrowingTree } from '../ledger/tree.js';
+import { ENGINE } from './chosen-engine.js';
 import { DataFolder } from './data-folder.js';
 import { Db } from './db.js';
 import type { Engine } from './engine.js';
 import { EvidenceFiles } from './evidence/evidence-files.js';
 import { InstallationKey } from './installation-key.js';
 import { LedgerProofs, signedCheckpoint } from './ledger-proofs.js';
+import type { LedgerReport } from './ledger-report.js';
 import { LedgerRows } from './ledger-rows.js';
 import { LogArchives } from './log-archives.js';
 import { Recorder } from './recorder.js';
 import { type Change, changing, type Reads, readingFrom } from './repositories.js';
 import { ScanJobs } from './scan-jobs.js';
 import { currentForm } from './sent-form.js';
-import type { LedgerReport } from './sqlite/ledger-audit.js';
-import { SqliteEngine } from './sqlite/sqlite-engine.js';
 import { takeWriteLock } from './write-lock.js';
 
 const BUSY_LIMIT_MS = 30_000;
@@ -58,7 +58,7 @@ export class Store {
   }
 
   /** Opens a data folder with everything that is kept in it. */
-  static async open(folder: DataFolder, engine: Engine = SqliteEngine.open(folder)): Promise<Store> {
+  static async open(folder: DataFolder, engine: Engine = ENGINE.open(folder)): Promise<Store> {
     const key = InstallationKey.openOrMake(folder.path);
     const evidence = EvidenceFiles.inFolder(folder.evidence);
     const store = new Store(folder, engine, readingFrom(engine.reading), evidence, key);
@@ -163,13 +163,13 @@ export class Store {
     return signedCheckpoint(this.key, { origin, size: tree.size, root: tree.root() }).checkpoint;
   }
 
-  /** As `auditLedger`: the audit trail recomputed, and every stored row held against it. */
+  /** As `ENGINE.audit`: the audit trail recomputed, and every stored row held against it. */
   verifyLedger(options: { head?: Note; evidence?: boolean } = {}): Promise<LedgerReport> {
     const evidence = options.evidence ? this.evidence : undefined;
     return this.engine.audit({ head: options.head, evidence });
   }
 
-  /** As `copyDatabase`, while changes go on. */
+  /** As `Engine.copy`. */
   copyDatabase(target: string): Promise<number> {
     return this.engine.copy(target);
   }

@@ -1,5 +1,5 @@
 import type { Db } from './db.js';
-import type { Direction, EntryFields, TieFields } from './sqlite/trace.js';
+import type { Direction, EntryFields, TieFields } from './questions.js';
 
 export interface TracedEntry {
   readonly id: number;
@@ -24,12 +24,12 @@ export class Traces {
 
   /** Entries with this key, of whatever kind; the part after a colon finds a heat by its bare number. */
   async named(key: string) {
-    return this.db.ask<{ id: number; kind: string; key: string }>(this.db.sql.ENTRIES_NAMED, key, `:${key}`);
+    return this.db.ask(this.db.sql.ENTRIES_NAMED, key, `:${key}`);
   }
 
   /** Everything that an entry depends on, or that depends on it, itself included, however far away; and the ties between. */
   async reach(entryId: number, direction: Direction): Promise<{ entries: TracedEntry[]; ties: Tie[] }> {
-    const [row] = await this.db.ask<{ entries: string; ties: string }>(this.db.sql.reachOf(direction), entryId);
+    const [row] = await this.db.ask(this.db.sql.reachOf(direction), entryId);
     const ties = (JSON.parse(row!.ties) as TieFields[])
       .sort(([a], [b]) => a - b)
       .map(([, source, target, name, massG, revision]): Tie => ({ source, target, name, massG, revision }));

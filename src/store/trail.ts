@@ -34,7 +34,7 @@ export class Trail {
     order: 'oldest first' | 'newest first',
   ): Promise<LedgerEntry[]> {
     const { sql, values } = this.db.sql.trailQuery(filter, bounds, order);
-    const rows = await this.db.ask<{ body: string }>(sql, ...values);
+    const rows = await this.db.ask(sql, ...values);
     await pause();
     return rows.map(({ body }) => LedgerEntry.parse(JSON.parse(body)));
   }

@@ -157,6 +157,12 @@ it('lets only the store reach the database', () => {
   expect(say(wrong)).toEqual([]);
 });
 
+it('names the engine of the database in one place: all others, also in the store, know the port', () => {
+  const inEngine = (file: string) => file.startsWith('store/sqlite/');
+  const naming = IMPORTS.filter(({ from, to }) => inEngine(to) && !inEngine(from));
+  expect([...new Set(naming.map(({ from }) => from))]).toEqual(['store/chosen-engine.ts']);
+});
+
 it('keeps the rule of retention pure', () => {
   const wrong = IMPORTS.filter(({ from, to }) => from === 'custody/retention.ts' && !to.startsWith('kinds/'));
   expect(say(wrong)).toEqual([]);

@@ -1,22 +1,3 @@
-export interface CurrentFields {
-  readonly lot: string;
-  readonly dossierDigest: string;
-  readonly digest: string;
-  /** Of the rules that assessed. */
-  readonly version: string | null;
-}
-
-export interface AssessedUnitsFields extends CurrentFields {
-  /** JSON. */
-  readonly units: string | null;
-  /** JSON: code and findings of each check that has some. */
-  readonly checks: string;
-}
-
-export interface WholeAssessmentFields extends CurrentFields {
-  readonly body: string;
-}
-
 const versionOf = (row: string): string => `json_extract(${row}."body", '$.version')`;
 
 /**
@@ -38,18 +19,13 @@ const UNITS = `, json_extract(a."body", '$.units') AS "units",
   (SELECT json_group_array(json_object('code', json_extract(c."value", '$.code'), 'findings', json_extract(c."value", '$.findings')))
    FROM json_each(a."body", '$.checks') c WHERE json_array_length(c."value", '$.findings') > 0) AS "checks"`;
 
-/** What the current assessment of each lot says of its units, and by which findings. Parameter: version. */
 export const UNITS_OF_ALL_LOTS = current(UNITS);
 
-/** Parameters: version, lot. */
 export const UNITS_OF_LOT = `${UNITS_OF_ALL_LOTS} AND d."lot" = ?`;
 
-/** Parameters: version, lot. */
 export const CURRENT_OF_LOT = `${current(', a."body"')} AND d."lot" = ?`;
 
-/**
- * Lots that another version assessed last, those first that were frozen last: somebody works on them. Parameter: version.
- */
+/** Those first that were assessed last: somebody works on them. */
 export const LAST_ASSESSED_BY_OTHERS = `
 WITH asked(version) AS (SELECT ?)
 SELECT a."lot" FROM asked, "Assessment" a

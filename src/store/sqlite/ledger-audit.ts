@@ -2,67 +2,21 @@ import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
 import { fingerprintOf } from '../../dossier/statement.js';
-import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
+import { faultOfLastHead, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
 import { Event } from '../../ledger/event.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
-import type { EvidenceFiles } from '../evidence/evidence-files.js';
-import { guardFaults, schemaFaults } from './migrate.js';
+import type { AuditOptions } from '../engine.js';
+import { keptHead } from '../kept-head.js';
+import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
+import { checkFile, checkSchema, isDamage } from './file-check.js';
 import { type InstallationPublicKey, RowAudit } from './row-audit.js';
-import {
-  EVIDENCE_PLACES,
-  FILE_AT,
-  FOREIGN_KEYS,
-  INTEGRITY,
-  KEYS,
-  LAST_HEAD,
-  LEDGER_ENTRIES,
-  LEDGER_NODES,
-  TABLE_OF_INDEX,
-} from './row-check.js';
-
-/** Something that is not as it was recorded, named by what it touches. */
-export interface LedgerFault extends Subject {
-  /** The ledger entry that it belongs to, or null when it belongs to none. */
-  readonly seq: number | null;
-  readonly says: string;
-}
-
-/** What a head that was kept outside tells of the ledger that is here. */
-export interface KeptHead extends ReadHead {
-  /** Whether the first `size` entries are still those that the head covers. */
-  readonly grownOnly: boolean;
-  readonly says: string;
-}
-
-interface Checked {
-  /** Entries of the ledger, and the root over all of them when the chain of entries holds. */
-  readonly size: number;
-  readonly root: string | null;
-  readonly rows: number;
-  /** Evidence files that were hashed, or null when they were not asked for. */
-  readonly files: number | null;
-  readonly faultCount: number;
-  /** The first of them, in the order of the ledger. */
-  readonly faults: readonly LedgerFault[];
-  readonly head: KeptHead | null;
-}
-
-/** `seq` and `reason` tell of the first fault. */
-export type LedgerReport = Checked &
-  ({ readonly ok: true } | { readonly ok: false; readonly seq: number; readonly reason: string });
+import { EVIDENCE_PLACES, FILE_AT, KEYS, LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES } from './row-check.js';
 
 const FAULTS_LISTED = 100;
 /** Between two stretches of this length others get their turn. */
 const STRETCH = 500;
-
-export interface AuditOptions {
-  /** A head that was kept outside. */
-  readonly head?: Note | undefined;
-  /** Evidence files to hash again. */
-  readonly evidence?: EvidenceFiles | undefined;
-}
 
 /**
  * Holds the whole database against its ledger: asks SQLite whether the file is whole, recomputes the tree from the
@@ -83,19 +37,13 @@ export async function auditLedger(file: string, options: AuditOptions = {}): Pro
       audit.close();
     }
   } catch (error) {
-    const { code, message } = error as { code?: string; message: string };
-    if (!DAMAGE.test(code ?? '')) throw error;
+    if (!isDamage(error)) throw error;
+    const { message } = error as Error;
     throw new AppError('ALTERED', `the database is damaged and cannot be read: ${message}; restore a backup`);
   } finally {
     closeWhatever(db);
   }
 }
-
-/**
- * A damaged table or index no longer fits the statements that read it: then SQLite calls these wrong. A damaged pointer
- * may lead behind the end of the file.
- */
-const DAMAGE = /^SQLITE_(?:CORRUPT|NOTADB|ERROR|MISMATCH|TOOBIG|IOERR_SHORT_READ)/;
 
 /** A walk that ended in a damaged page keeps the connection busy, and closing would hide what was wrong. */
 function closeWhatever(db: Database.Database): void {
@@ -118,7 +66,7 @@ class Audit {
     private readonly db: Database.Database,
     private readonly options: AuditOptions,
   ) {
-    this.checkFile();
+    checkFile(db, (subject, says) => this.add(subject, null, says));
     this.keys = (db.prepare(KEYS).all() as { body: string }[]).flatMap(({ body }) => installationKey(body));
     this.head = options.head && readHead(options.head, noteKeysOf(this.keys));
     this.check = new LedgerCheck(this.head?.size);
@@ -159,7 +107,7 @@ class Audit {
     await this.guarded(
       'database',
       () => 'tables and indexes',
-      () => this.checkSchema(),
+      () => checkSchema(this.db, (subject, says) => this.add(subject, null, says)),
     );
     return this.report(size);
   }
@@ -173,53 +121,6 @@ class Audit {
     }
   }
 
-  /** Pages and indexes, as SQLite sees them. */
-  private checkFile(): void {
-    for (const line of this.integrityLines()) if (line !== 'ok') this.add(this.rowBehind(line), null, line);
-  }
-
-  /** Damage may end the integrity check itself; what comes behind it looks at each row all the same. */
-  private integrityLines(): string[] {
-    try {
-      const rows = this.db.prepare(INTEGRITY).all() as { integrity_check: string }[];
-      return rows.map((row) => row.integrity_check);
-    } catch (error) {
-      if (!DAMAGE.test((error as { code?: string }).code ?? '')) throw error;
-      return [(error as Error).message];
-    }
-  }
-
-  /** Rows that belong together; tables, indexes and guards as this program makes them. */
-  private checkSchema(): void {
-    for (const { table, rowid, parent } of this.db.prepare(FOREIGN_KEYS).all() as ForeignKeyFault[]) {
-      const key = `row ${rowid ?? 'without a number'}`;
-      this.add({ kind: table, key, revision: null }, null, `it names a row of ${parent} that is not there`);
-    }
-    for (const [key, faults] of [
-      ['guards', guardFaults(this.db)],
-      ['tables and indexes', this.schemaFaults()],
-    ] as const) {
-      if (faults.length > 0) this.add({ kind: 'database', key, revision: null }, null, faults.join(', '));
-    }
-  }
-
-  private schemaFaults(): string[] {
-    const fresh = new Database(':memory:');
-    try {
-      return schemaFaults(this.db, fresh);
-    } finally {
-      fresh.close();
-    }
-  }
-
-  /** The row that an index has lost, where a line of the integrity check tells of one. */
-  private rowBehind(line: string): Subject {
-    const [, row, index] = /^row (\d+) missing from index (\S+)/.exec(line) ?? [];
-    const found = index === undefined ? undefined : (this.db.prepare(TABLE_OF_INDEX).get(index) as { table: string });
-    if (found === undefined) return { kind: 'database', key: 'lotwright.sqlite', revision: null };
-    return { kind: found.table, key: `row ${row}`, revision: null };
-  }
-
   private report(size: number): LedgerReport {
     const verdict = this.check.verdict();
     const root = verdict.ok ? verdict.root : null;
@@ -227,7 +128,7 @@ class Audit {
     const faults = broken ? [broken, ...this.faults] : this.faults;
     const head = this.head ? keptHead(this.head, noteKeysOf(this.keys)[0]?.name, size, this.check.watchedRoot) : null;
     const first = faults[0] ?? (head?.grownOnly === false ? { seq: null, says: head.says } : undefined);
-    const checked: Checked = {
+    const checked: CheckedLedger = {
       size,
       root,
       rows: this.rows.count,
@@ -314,13 +215,6 @@ interface Place {
   readonly sha256: string;
 }
 
-/** A row of `PRAGMA foreign_key_check`. */
-interface ForeignKeyFault {
-  readonly table: string;
-  readonly rowid: number | null;
-  readonly parent: string;
-}
-
 const nodeSubject = ({ level, index }: TreeNode): Subject => {
   const first = index * 2 ** level + 1;
   return { kind: 'audit trail', key: `node over entries ${first} to ${first + 2 ** level - 1}`, revision: null };
@@ -341,24 +235,4 @@ function installationKey(body: string): InstallationPublicKey[] {
   } catch {
     return [];
   }
-}
-
-/** What the kept head tells, in words. */
-function keptHead(head: ReadHead, origin: string | undefined, size: number, rootThen: string | undefined): KeptHead {
-  const told = (grownOnly: boolean, says: string): KeptHead => ({ ...head, grownOnly, says });
-  if (head.origin !== origin) {
-    const names = `it bears the name ${head.origin}, and this audit trail is ${origin ?? 'without a name'}`;
-    return told(false, `the head is of another audit trail, or another was put in its place: ${names}`);
-  }
-  if (head.size > size) {
-    return told(false, `entries were cut off: the head covers ${head.size}, and there are ${size}`);
-  }
-  if (rootThen !== head.root) {
-    return told(false, `what the head covers was changed: the first ${head.size} entries are not those it was made of`);
-  }
-  const key =
-    head.signedBy === null
-      ? 'the key that signed it is not known here'
-      : `signed by the key ${head.signedBy.slice(0, 12)}`;
-  return told(true, `the audit trail has only grown since: from ${head.size} to ${size} entries (${key})`);
 }

@@ -4,51 +4,27 @@
  */
 const inList = (column: string): string => `${column} IN (SELECT value FROM json_each(?))`;
 
-export interface SignatureFields {
-  readonly statement: string;
-  readonly digest: string;
-  readonly signature: string;
-  readonly ledgerSeq: number;
-}
-
 /** Statements in the order of signing, each once, however many of the things that it covers are asked for. */
 const signaturesWhere = (subject: string): string => `
 SELECT "statement", "digest", "signature", "ledgerSeq" FROM "Signature"
 WHERE "digest" IN (SELECT s."signature" FROM "SignatureSubject" s WHERE ${subject})
 ORDER BY "ledgerSeq"`;
 
-/** Parameter: digests of what was signed. */
 export const SIGNATURES_ON = signaturesWhere(inList('s."digest"'));
 
-/** Parameters: kind and key of what was signed. */
 export const SIGNATURES_OF = signaturesWhere('s."kind" = ? AND s."key" = ?');
 
-/** Parameter: kind of what was signed. */
 export const SIGNATURES_OF_KIND = signaturesWhere('s."kind" = ?');
 
-/** Parameters: kind of what was signed, and the bounds of `boundsOfStart` for its key. */
 export const SIGNATURES_BETWEEN = signaturesWhere('s."kind" = ? AND s."key" >= ? AND s."key" < ?');
 
-/** Parameter: code of a person. */
 export const SIGNATURES_BY = `
 SELECT "statement", "digest", "signature", "ledgerSeq" FROM "Signature" WHERE "person" = ? ORDER BY "ledgerSeq"`;
 
-/** Parameter: digests of statements. */
 export const ENTRIES_OF_SIGNATURES = `SELECT "ledgerSeq" FROM "Signature" WHERE ${inList('"digest"')}`;
 
-/** Parameter: digests of parts. */
 export const PARTS = `SELECT "sha256", "body" FROM "Part" WHERE ${inList('"sha256"')}`;
 
-export interface NamedEvidenceFields {
-  readonly kind: string;
-  readonly key: string;
-  readonly name: string;
-  readonly sha256: string;
-  readonly fileName: string;
-  readonly bytes: number;
-}
-
-/** Parameter: revisions, each a list of kind, key and number. Evidence that they name, in this order. */
 export const EVIDENCE_NAMED_BY = `
 SELECT e."kind", e."key", l."name", v."sha256", v."fileName", v."bytes" FROM json_each(?) AS wanted
 CROSS JOIN "Entry" e ON e."kind" = wanted.value ->> 0 AND e."key" = wanted.value ->> 1
@@ -57,30 +33,16 @@ CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"
 CROSS JOIN "Evidence" v ON v."sha256" = l."toEvidence"
 ORDER BY wanted."key", l."id"`;
 
-/** Parameter: places in the ledger. */
 export const LEAVES = `SELECT "seq", "leaf" FROM "LedgerEntry" WHERE ${inList('"seq"')}`;
 
-export interface ReplacedFields {
-  readonly id: number;
-  readonly reportedValue: string;
-  readonly reportedUcum: string;
-}
-
-/** Parameter: places of rows. */
 export const RESULTS_AT = `SELECT "id", "reportedValue", "reportedUcum" FROM "Result" WHERE ${inList('"id"')}`;
 
-/** Parameter: nodes of the tree, each a list of level and index. CROSS JOIN: from those asked for to the rows. */
+/** CROSS JOIN: from those asked for to the rows. */
 export const NODES = `
 SELECT n."level", n."index", n."hash" FROM json_each(?) AS wanted
 CROSS JOIN "LedgerNode" n ON n."level" = wanted.value ->> 0 AND n."index" = wanted.value ->> 1`;
 
-export type CurrentResultFields = [
-  ...[id: number, lot: string],
-  ...[specimen: string, piece: string, characteristic: string, replicate: number, value: string, ucum: string],
-  ...[method: string, methodRevision: number],
-];
-
-/** Parameter: lots. One JSON text of a list for each result that no other replaces: rows one by one would cost several times that. */
+/** One JSON text of a list for each result that no other replaces: rows one by one would cost several times that. */
 export const CURRENT_RESULTS = `
 SELECT json_group_array(json_array(r."id", r."lot", r."specimen", r."piece", r."characteristic", r."replicate",
   r."value", r."ucum", r."method", r."methodRevision") ORDER BY r."id") AS "rows"

@@ -1,20 +1,6 @@
 import type Database from 'better-sqlite3';
-import { FOLLOWING, type Following } from '../../ledger/recorded-rows.js';
-
-/** A table whose rows the ledger records. */
-export interface RecordedTable {
-  readonly name: string;
-  /** What is hashed, in this order. */
-  readonly columns: readonly { readonly name: string; readonly isText: boolean }[];
-  /** What follows from the entry that records a row. */
-  readonly following: readonly Following[];
-  /**
-   * Takes all rows in one statement, as one JSON list of lists: row by row costs fifty times as much. Lists, not objects:
-   * SQLite finds a field by its place in a third of the time that it needs by name; and `jsonb_each`, which hands each
-   * row on already parsed, halves the time again. Parameters: what follows from the entry, for the first row; rows.
-   */
-  readonly insert: string;
-}
+import { FOLLOWING } from '../../ledger/recorded-rows.js';
+import type { RecordedTable } from '../recorded-table.js';
 
 interface ColumnInfo {
   readonly name: string;
@@ -40,6 +26,8 @@ function recordedTable(name: string, all: readonly ColumnInfo[]): RecordedTable 
   const own = all.filter((column) => !(FOLLOWING as readonly string[]).includes(column.name));
   const columns = [...following, ...own.map((column) => column.name)];
   const values = [...following.map((column) => (column === 'id' ? '? + row.key' : '?')), ...own.map(fieldOf)];
+  // All rows in one statement: row by row costs fifty times as much. Lists, not objects: SQLite finds a field by its place
+  // in a third of the time that it needs by name; and `jsonb_each`, which hands each row on parsed, halves that again.
   return {
     name,
     columns: own.map((column) => ({ name: column.name, isText: column.type === 'TEXT' })),
@@ -54,22 +42,3 @@ function fieldOf({ type }: ColumnInfo, index: number): string {
   const field = `json_extract(row.value, '$[${index}]')`;
   return type === 'TEXT' ? field : `CAST(${field} AS ${type})`;
 }
-
-type Values = Readonly<Record<string, unknown>>;
-
-/**
- * New rows as they will be read back. Rows may bring numbers as text, where an empty text is no value.
- * @param shared what stands in columns that the rows leave out.
- */
-export function newRowsText({ columns }: RecordedTable, rows: readonly Values[], shared: Values = {}): string {
-  const stored = (value: unknown, isText: boolean) => {
-    if (isText || value === null || value === undefined) return value ?? null;
-    return value === '' ? null : Number(value);
-  };
-  return JSON.stringify(
-    rows.map((row) => columns.map(({ name, isText }) => stored(row[name] ?? shared[name], isText))),
-  );
-}
-
-/** The number of the last row of a table. */
-export const lastIdOf = (table: string): string => `SELECT coalesce(max("id"), 0) AS "id" FROM "${table}"`;

@@ -9,37 +9,21 @@ export const isLatest = (revision: string): string => `NOT EXISTS (
 const COLUMNS = `e."kind", e."key", r."number" AS "revision", r."name", r."digest", r."recordedAt", r."reason",
   r."ledgerSeq", r."body" AS "text"`;
 
-/** A revision with its entry, as `Entries` gives it on. */
-export interface RevisionFields {
-  readonly kind: string;
-  readonly key: string;
-  readonly revision: number;
-  readonly name: string;
-  readonly digest: string;
-  readonly recordedAt: string;
-  readonly reason: string | null;
-  readonly ledgerSeq: number;
-  readonly text: string;
-}
-
 /*
  * One join, with as many parameters as are written here: the database client would list the identities of all entries as
  * values of a second statement, and ends at 998 of them.
  */
 
-/** Parameter: kind. The latest revision of each of its entries, in the order of their keys. */
 export const LATEST_OF_KIND = `
 SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ? AND ${isLatest('r')}
 ORDER BY e."key"`;
 
-/** Parameter: kind. Every revision of its entries, entries in the order of recording. */
 export const ALL_OF_KIND = `
 SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ?
 ORDER BY e."id", r."number"`;
 
-/** Parameters: kind and key of an entry, name of a tie. The latest revisions that are tied to it by that name. */
 export const LATEST_TIED_TO = `
 SELECT ${COLUMNS} FROM "Entry" target
 CROSS JOIN "Link" l ON l."toEntryId" = target."id"
@@ -47,13 +31,11 @@ JOIN "Revision" r ON r."id" = l."fromRevisionId" JOIN "Entry" e ON e."id" = r."e
 WHERE target."kind" = ? AND target."key" = ? AND l."name" = ? AND ${isLatest('r')}
 ORDER BY e."key"`;
 
-/** Parameters: kind, and the bounds of `boundsOfStart`. The same for keys that begin alike. */
 export const ALL_BETWEEN = `
 SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ? AND e."key" >= ? AND e."key" < ?
 ORDER BY e."id", r."number"`;
 
-/** Parameters: a key, and the same behind a colon. Entries with this key, and those that end in it as a heat does. */
 export const ENTRIES_NAMED = `
 WITH asked(whole, ending) AS (SELECT ?, ?)
 SELECT "id", "kind", "key" FROM "Entry", asked

@@ -3,7 +3,8 @@ import { faultOfStatement, SignedStatement } from '../../dossier/statement.js';
 import { type LedgerEntry, subjectOfEntry } from '../../ledger/entry.js';
 import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';
 import { plainSubject, type Subject } from '../../ledger/subject.js';
-import { type RecordedTable, recordedTablesOf } from './recorded-tables.js';
+import type { RecordedTable } from '../recorded-table.js';
+import { recordedTablesOf } from './recorded-tables.js';
 import { placeRange, placesOf, rowAt, seqAtPlace } from './row-check.js';
 
 export interface InstallationPublicKey {

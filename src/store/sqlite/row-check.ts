@@ -1,4 +1,4 @@
-import type { RecordedTable } from './recorded-tables.js';
+import type { RecordedTable } from '../recorded-table.js';
 
 /** Statements of the check that holds every stored row against the ledger. All of them only read. */
 

@@ -4,13 +4,15 @@ import { z } from 'zod';
 import { AppError } from '../../base/errors.js';
 import type { DataFolder } from '../data-folder.js';
 import { Db } from '../db.js';
-import type { Engine } from '../engine.js';
+import type { AuditOptions, Engine } from '../engine.js';
 import type { PrismaClient } from '../generated/client.js';
+import type { LedgerReport } from '../ledger-report.js';
+import type { RecordedTable } from '../recorded-table.js';
 import { openReadingClient, openWritingClient } from './database-client.js';
 import { copyDatabase } from './database-copy.js';
-import { type AuditOptions, auditLedger, type LedgerReport } from './ledger-audit.js';
+import { auditLedger } from './ledger-audit.js';
 import { migrate } from './migrate.js';
-import { type RecordedTable, recordedTablesOf } from './recorded-tables.js';
+import { recordedTablesOf } from './recorded-tables.js';
 import { SQLITE } from './statements.js';
 
 const TRANSACTION_LIMIT_MS = 10 * 60_000;
@@ -35,7 +37,6 @@ export class SqliteEngine implements Engine {
     this.reading = new Db(reader, SQLITE, undefined);
   }
 
-  /** Opens the database of a folder, brings it to this program's schema, and checks the guards. */
   static open(folder: DataFolder): SqliteEngine {
     const database = new Database(folder.database, { timeout: 10_000 });
     try {
@@ -87,11 +88,7 @@ export class SqliteEngine implements Engine {
   }
 }
 
-/**
- * Takes the mark of the one service on a data folder.
- * @returns what to close in order to give the mark back.
- * @throws AppError BUSY when another process or store holds it.
- */
+/** The mark of the one service on a data folder: a lock in a database of its own, which goes with the process. */
 export function takeServiceLock(folder: string): { close(): void } {
   const lock = new Database(path.join(folder, 'service.lock'), { timeout: 0 });
   try {

@@ -1,3 +1,4 @@
+import type { Direction } from '../questions.js';
 import { isLatest } from './revisions.js';
 
 /**
@@ -6,8 +7,6 @@ import { isLatest } from './revisions.js';
  * goes against them. Only the latest revision of an entry speaks for it. CROSS JOIN keeps SQLite to the order written,
  * from the few entries reached to their links: its planner would rather walk through all links.
  */
-export type Direction = 'back' | 'forward';
-
 /** From the entries reached to their ties, in the direction of the walk. */
 const walk: Record<Direction, { readonly next: string; readonly from: string }> = {
   back: {
@@ -26,22 +25,9 @@ const walk: Record<Direction, { readonly next: string; readonly from: string }> 
 const asJson = (columns: readonly string[]): string => `json_group_array(json_array(${columns.join(', ')}))`;
 
 const ENTRIES = asJson(['e."id"', 'e."kind"', 'e."key"', 'r."name"', 'r."number"']);
-export type EntryFields = [id: number, kind: string, key: string, name: string, revision: number];
 
 const TIES = asJson(['l."id"', 'r."entryId"', 'l."toEntryId"', 'l."name"', 'l."massG"', 'l."toRevision"']);
-export type TieFields = [
-  link: number,
-  source: number,
-  target: number,
-  name: string,
-  massG: string | null,
-  revision: number | null,
-];
 
-/**
- * Parameter: entry. One row of two JSON texts: `entries`, everything that it depends on or that depends on it, itself
- * included, with its latest name; and `ties`, those between these entries.
- */
 export const reachOf = (direction: Direction): string => `
 WITH RECURSIVE reached(id) AS MATERIALIZED (
   SELECT CAST(? AS INTEGER)
@@ -56,7 +42,6 @@ SELECT
   (SELECT ${TIES} FROM ${walk[direction].from}
    WHERE l."toEntryId" IS NOT NULL AND ${isLatest('r')}) AS ties`;
 
-/** Parameters: kind and key of an entry. What takes mass from it, a row for each tie. */
 export const MASS_TAKERS = `
 SELECT e."kind", e."key", r."digest", r."body" AS "text", l."massG"
 FROM "Entry" source CROSS JOIN "Link" l ON l."toEntryId" = source."id"

@@ -1,4 +1,5 @@
 import type { TrailFilter } from '../../ledger/trail.js';
+import type { TrailQuery } from '../questions.js';
 
 /** Where the name of a thing may stand in an entry. */
 const NAMES = ['key', 'subject.key', 'lot', 'build', 'number', 'sha256', 'fileName', 'dossier', 'digest'];
@@ -21,11 +22,6 @@ const SIGNED = `"seq" IN (
 const THING = `(lower(?) IN (${NAMES.map((name) => `lower(${field(name)})`).join(', ')})
   OR (length(?) >= 8 AND lower(?) IN (${['sha256', 'digest'].map((name) => `substr(${field(name)}, 1, length(?))`).join(', ')}))
   OR ${SIGNED})`;
-
-export interface TrailQuery {
-  readonly sql: string;
-  readonly values: readonly (string | number)[];
-}
 
 /** Entries of a stretch of the ledger that a filter lets through. Bounds: above `after`, up to `upTo`. */
 export function trailQuery(

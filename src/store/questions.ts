@@ -1,0 +1,169 @@
+import type { TrailFilter } from '../ledger/trail.js';
+
+/** A question in the words of an engine: the values that it takes, in their order, and a row of its answer. */
+export type Question<Values extends readonly (string | number)[], Row> = string & {
+  readonly asks?: Values;
+  readonly answers?: Row;
+};
+
+/**
+ * Many things as one value, a JSON list: as values of a statement they would end at 998 (the database client), or where
+ * the engine ends.
+ */
+type Listed = string;
+
+/** Texts from `from` up to, and without, `before`. */
+type Bounds = [from: string, before: string];
+
+/** Links run from what depends to what it depends on: *back* follows them, *forward* goes against them. */
+export type Direction = 'back' | 'forward';
+
+/** A revision with its entry. */
+export interface RevisionRow {
+  readonly kind: string;
+  readonly key: string;
+  readonly revision: number;
+  readonly name: string;
+  readonly digest: string;
+  readonly recordedAt: string;
+  readonly reason: string | null;
+  readonly ledgerSeq: number;
+  readonly text: string;
+}
+
+export interface NamedEvidence {
+  readonly kind: string;
+  readonly key: string;
+  readonly name: string;
+  readonly sha256: string;
+  readonly fileName: string;
+  readonly bytes: number;
+}
+
+export interface SignatureRow {
+  readonly statement: string;
+  readonly digest: string;
+  readonly signature: string;
+  readonly ledgerSeq: number;
+}
+
+interface CurrentRow {
+  readonly lot: string;
+  readonly dossierDigest: string;
+  readonly digest: string;
+  /** Of the rules that assessed. */
+  readonly version: string | null;
+}
+
+export interface AssessedUnitsRow extends CurrentRow {
+  /** JSON. */
+  readonly units: string | null;
+  /** JSON: code and findings of each check that has some. */
+  readonly checks: string;
+}
+
+export interface WholeAssessmentRow extends CurrentRow {
+  readonly body: string;
+}
+
+/** Of a result that no other replaces. Lists, and all in one text: rows one by one would cost several times that. */
+export type CurrentResultFields = [
+  ...[id: number, lot: string],
+  ...[specimen: string, piece: string, characteristic: string, replicate: number, value: string, ucum: string],
+  ...[method: string, methodRevision: number],
+];
+
+/** Of an entry that a walk reached, with its latest name. */
+export type EntryFields = [id: number, kind: string, key: string, name: string, revision: number];
+
+/** Of a tie between two such entries. */
+export type TieFields = [
+  ...[link: number, source: number, target: number, name: string],
+  ...[massG: string | null, revision: number | null],
+];
+
+/** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
+export interface Questions {
+  /** The latest revision of each entry of a kind, in the order of their keys. */
+  readonly LATEST_OF_KIND: Question<[kind: string], RevisionRow>;
+  /** Every revision of the entries of a kind, entries in the order of recording. */
+  readonly ALL_OF_KIND: Question<[kind: string], RevisionRow>;
+  /** The same for keys within bounds. */
+  readonly ALL_BETWEEN: Question<[kind: string, ...Bounds], RevisionRow>;
+  /** The latest revisions that are tied to an entry by a name. */
+  readonly LATEST_TIED_TO: Question<[kind: string, key: string, tie: string], RevisionRow>;
+  /** What takes mass from an entry, a row for each tie. */
+  readonly MASS_TAKERS: Question<
+    [kind: string, key: string],
+    Pick<RevisionRow, 'kind' | 'key' | 'digest' | 'text'> & { readonly massG: string }
+  >;
+  /** Entries with a key, and those that end in it as a heat does: the second value is the key behind a colon. */
+  readonly ENTRIES_NAMED: Question<
+    [key: string, ending: string],
+    { readonly id: number; readonly kind: string; readonly key: string }
+  >;
+  /** Evidence that revisions name, each of them a list of kind, key and number; in this order. */
+  readonly EVIDENCE_NAMED_BY: Question<[revisions: Listed], NamedEvidence>;
+  /**
+   * Everything that an entry depends on, or that depends on it, itself included; and the ties between. One row of two JSON
+   * texts, lists of `EntryFields` and of `TieFields`.
+   */
+  reachOf(direction: Direction): Question<[entry: number], { readonly entries: string; readonly ties: string }>;
+
+  /** One JSON text, a list of `CurrentResultFields`, in the order of recording. */
+  readonly CURRENT_RESULTS: Question<[lots: Listed], { readonly rows: string }>;
+  readonly RESULTS_AT: Question<
+    [ids: Listed],
+    { readonly id: number; readonly reportedValue: string; readonly reportedUcum: string }
+  >;
+
+  readonly PARTS: Question<[digests: Listed], { readonly sha256: string; readonly body: string }>;
+  /**
+   * What the current assessment of each lot says of its units, and by which findings. Current is, of the latest lot file,
+   * the assessment by the asked version where there is one, else the latest.
+   */
+  readonly UNITS_OF_ALL_LOTS: Question<[version: string], AssessedUnitsRow>;
+  readonly UNITS_OF_LOT: Question<[version: string, lot: string], AssessedUnitsRow>;
+  readonly CURRENT_OF_LOT: Question<[version: string, lot: string], WholeAssessmentRow>;
+  /** Lots that another version assessed last, the last of them first. */
+  readonly LAST_ASSESSED_BY_OTHERS: Question<[version: string], { readonly lot: string }>;
+
+  /** Statements in the order of signing, each once, by digests of what was signed. */
+  readonly SIGNATURES_ON: Question<[digests: Listed], SignatureRow>;
+  /** By kind and key of what was signed. */
+  readonly SIGNATURES_OF: Question<[kind: string, key: string], SignatureRow>;
+  readonly SIGNATURES_OF_KIND: Question<[kind: string], SignatureRow>;
+  readonly SIGNATURES_BETWEEN: Question<[kind: string, ...Bounds], SignatureRow>;
+  readonly SIGNATURES_BY: Question<[person: string], SignatureRow>;
+  readonly ENTRIES_OF_SIGNATURES: Question<[digests: Listed], { readonly ledgerSeq: number }>;
+
+  readonly LEAVES: Question<[seqs: Listed], { readonly seq: number; readonly leaf: string }>;
+  /** Nodes of the tree, each asked for by a list of level and index. */
+  readonly NODES: Question<[nodes: Listed], { readonly level: number; readonly index: number; readonly hash: string }>;
+  /** Entries above `after` and up to `upTo` that a filter lets through, with the values to ask it with. */
+  trailQuery(
+    filter: TrailFilter,
+    stretch: { readonly after: number; readonly upTo: number; readonly take: number },
+    order: 'oldest first' | 'newest first',
+  ): TrailQuery;
+
+  /** The number of the last row of a table, or 0. */
+  lastIdOf(table: string): Question<[], { readonly id: number | bigint }>;
+  /**
+   * Texts that begin with `start`, as bounds in the order of the engine, so that an index finds them.
+   * @param start not empty.
+   */
+  boundsOfStart(start: string): { readonly from: string; readonly before: string };
+
+  /** Stores an entry. Values: number, text, hash. */
+  readonly LEDGER_ENTRY_INSERT: string;
+  /** Stores nodes of the tree. Value: a JSON list of objects with level, index and hash. */
+  readonly LEDGER_NODES_INSERT: string;
+  /** Leaves the size of the ledger and its signed head. Values: both. */
+  readonly LEDGER_HEAD_UPDATE: string;
+}
+
+export interface TrailQuery {
+  readonly sql: Question<(string | number)[], { readonly body: string }>;
+  readonly values: readonly (string | number)[];
+}
