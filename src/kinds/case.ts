@@ -1,6 +1,7 @@
 import { z } from 'zod';
-import { Code, Day, Format, Moment, Reason, Text, whole } from './fields.js';
-import { defineKind, tie } from './kind.js';
+import { Claim, Code, Day, FilePath, Format, Law, Moment, Reason, Side, Text, whole } from './fields.js';
+import { type Contradiction, defineKind, tie, tooEarly } from './kind.js';
+import { PERSONAL_DATA } from './lot.js';
 
 export const Case = z.strictObject({
   kind: z.literal('case'),
@@ -10,15 +11,33 @@ export const Case = z.strictObject({
   neededBy: Day.describe('day on which the implant must be with the institution'),
   designIteration: whole(1).describe('design iteration that is to be built'),
   anatomicalSite: Text,
-  side: z.enum(['left', 'right', 'midline', 'not sided']),
+  side: Side,
   prescriber: z.strictObject({ name: Text, institution: Text }),
   prescription: z.strictObject({ reference: Code, at: Moment }),
   prescribedCharacteristics: Text.optional().describe('characteristics that the prescription asks for'),
+  prescriptionFile: FilePath.optional().describe(
+    'the prescription as received: personal data, kept apart; its path is printed, so name nobody in it',
+  ),
+  otherMetals: Text.optional().describe('other metals that lie near it, or "none": they change how fast it degrades'),
   imagingDate: Day.optional().describe('day of the images from which the design was made'),
+  surgeryOn: Day.optional().describe('planned day of the operation'),
+  usedUnder: Law.optional().describe('law under which the unit is used: EU, or the ISO 3166-1 code of a state'),
+  status: Claim.extend({ is: z.enum(['open', 'cancelled', 'closed']) })
+    .optional()
+    .describe('how the case stands, who said so, and since when; open when absent'),
   consignee: Text.optional().describe('where the units go, with address'),
   reason: Reason,
 });
 export type Case = z.infer<typeof Case>;
+
+function contradictions({ neededBy, surgeryOn, imagingDate, prescription, status }: Case): Contradiction[] {
+  return [
+    ...tooEarly('surgeryOn', surgeryOn, neededBy, 'the implant must be there'),
+    ...tooEarly('surgeryOn', surgeryOn, imagingDate, 'the images were taken'),
+    ...tooEarly('surgeryOn', surgeryOn, prescription.at, 'it was prescribed'),
+    ...tooEarly('status.at', status?.at, prescription.at, 'it was prescribed'),
+  ];
+}
 
 export const caseKind = defineKind<Case>({
   kind: 'case',
@@ -29,5 +48,11 @@ export const caseKind = defineKind<Case>({
   key: (document) => document.case,
   caseOf: (document) => document.case,
   name: (document) => `${document.case}, ${document.anatomicalSite}, ${document.side}`,
-  links: (document) => [tie('of family', 'family', document.family, 'family')],
+  links: (document) => [
+    tie('of family', 'family', document.family, 'family'),
+    ...(document.status ? [tie('status set by', 'person', document.status.by, 'status.by')] : []),
+  ],
+  contradictions,
+  files: ({ prescriptionFile }) =>
+    prescriptionFile === undefined ? [] : [{ path: prescriptionFile, field: 'prescriptionFile', name: PERSONAL_DATA }],
 });

@@ -1,5 +1,11 @@
 import type { z } from 'zod';
 import { caseKind } from './case.js';
+import { caseDesign } from './cases/case-design.js';
+import { designAcceptance } from './cases/design-acceptance.js';
+import { designEnvelope } from './cases/design-envelope.js';
+import { imagingSet } from './cases/imaging-set.js';
+import { routePermission } from './cases/route-permission.js';
+import { supportWindow } from './cases/support-window.js';
 import { changeover } from './changeover.js';
 import { channelMap } from './channel-map.js';
 import { consumable } from './consumable.js';
@@ -31,7 +37,13 @@ import { unitMove } from './unit-move.js';
 
 const DOCUMENTS = {
   family,
+  'route-permission': routePermission,
+  'design-envelope': designEnvelope,
   case: caseKind,
+  'imaging-set': imagingSet,
+  'case-design': caseDesign,
+  'design-acceptance': designAcceptance,
+  'support-window': supportWindow,
   recipe,
   method,
   'process-validation': processValidation,

@@ -1,7 +1,20 @@
 import { z } from 'zod';
-import { Approval, Code, Day, Format, Moment, PositiveDecimal, Text, whole } from './fields.js';
+import {
+  Approval,
+  Code,
+  Day,
+  Format,
+  Law,
+  LegalRoute,
+  Moment,
+  PartLeft,
+  PositiveDecimal,
+  Text,
+  whole,
+} from './fields.js';
 import { checkDigit } from './gtin.js';
-import { type Contradiction, defineKind, originalOf, tie } from './kind.js';
+import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
+import { typeToCount } from './route-rules.js';
 
 /** What labels and statements say of the maker. */
 const Manufacturer = z.strictObject({
@@ -22,9 +35,7 @@ const Support = z.strictObject({
     .describe('section that carries the load: a plate loses its faces, a round core all around'),
   sizeMm: PositiveDecimal.describe('thickness of the plate or diameter of the core'),
   weeks: whole(1, 520).describe('healing window: weeks for which it has to hold'),
-  strengthLeft: PositiveDecimal.refine((text) => Number(text) <= 1, { error: 'a fraction of at most 1' }).describe(
-    'least bending strength at the end of the window, as a fraction of the start',
-  ),
+  strengthLeft: PartLeft.describe('least bending strength at the end of the window, as a fraction of the start'),
   rate: Code.describe('characteristic that gives the degradation rate'),
   localisationFactor: PositiveDecimal.refine((text) => Number(text) >= 1, { error: 'a factor of at least 1' })
     .optional()
@@ -40,9 +51,21 @@ export const Family = z.strictObject({
   title: Text,
   alloy: Text.describe('alloy as the drawing names it'),
   intendedUse: Text,
-  route: z
-    .enum(['market', 'patient-matched', 'custom-made', 'investigational', 'in-house'])
-    .describe('legal route on which units reach patients'),
+  route: LegalRoute.describe('legal route on which units reach patients'),
+  laws: z
+    .array(
+      z.strictObject({
+        law: Law,
+        route: LegalRoute.describe('legal route under this law'),
+        class: Text.optional().describe('class of the device under this law'),
+        deviceType: Code.optional().describe(
+          'type of device as it is counted: a year allows few custom-made ones of a type',
+        ),
+      }),
+    )
+    .min(1)
+    .optional()
+    .describe('the route under each law under which units are used, where it is not the same everywhere'),
   classEu: Text.optional().describe(
     'class under Regulation (EU) 2017/745; wholly absorbed implants: III (Annex VIII rule 8)',
   ),
@@ -111,6 +134,15 @@ export const family = defineKind<Family>({
     document.approval
       ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by', { aside: true })]
       : [],
-  contradictions: (document) => [...gtinFault(document.udiDi), ...routeFault(document)],
+  contradictions: (document) => [
+    ...gtinFault(document.udiDi),
+    ...routeFault(document),
+    ...repeated(
+      (document.laws ?? []).map(({ law }) => law),
+      (index) => `laws[${index}].law`,
+      'law',
+    ),
+    ...(document.laws ?? []).flatMap((law, index) => typeToCount(law, `laws[${index}]`)),
+  ],
   files: (document) => originalOf(document.approval, 'approval'),
 });

@@ -54,6 +54,19 @@ export const NotNegative = Decimal.refine((text) => Number(text) >= 0, {
   error: 'a number that is not below zero',
 }).describe('decimal number, not below zero');
 
+/** What is left of something: above 0, at most all of it. */
+export const PartLeft = PositiveDecimal.refine((text) => Number(text) <= 1, { error: 'a fraction of at most 1' });
+
+/** A probability or a share that is neither nothing nor all. */
+export const Share = Decimal.refine((text) => Number(text) > 0 && Number(text) < 1, {
+  error: 'a share between 0 and 1, such as 0.95',
+});
+
+export const Sha256 = z
+  .string()
+  .regex(/^[0-9a-f]{64}$/, { error: 'a SHA-256: 64 hexadecimal digits, small letters' })
+  .describe('SHA-256');
+
 /** A whole number of at least `min`. */
 export const whole = (min: number, max = 1_000_000_000) =>
   z
@@ -86,6 +99,16 @@ export const Format = z
   .union([z.literal(1), z.literal('1')])
   .transform(() => 1 as const)
   .describe('version of this document format: 1');
+
+/** Whose law it is. Written in one way only, because rules ask for it by name. */
+export const Law = z
+  .string()
+  .regex(/^[A-Z]{2}$/, { error: 'two capital letters: EU, or the ISO 3166-1 code of a state, such as US' })
+  .describe('law that holds: EU, or the ISO 3166-1 code of a state, such as US');
+
+export const LegalRoute = z.enum(['market', 'patient-matched', 'custom-made', 'investigational', 'in-house']);
+
+export const Side = z.enum(['left', 'right', 'midline', 'not sided']);
 
 export const Layers = z
   .strictObject({ from: whole(0, 9_999_999), to: whole(0, 9_999_999) })
@@ -175,6 +198,9 @@ export const RecipeRef = z.strictObject({ recipe: Code, revision: whole(1) });
 export const MethodRef = z.strictObject({ method: Code, revision: whole(1) });
 export const ValidationRef = z.strictObject({ validation: Code, revision: whole(1) });
 export const StudyRef = z.strictObject({ study: Code, revision: whole(1) });
+export const DesignStudyRef = z.strictObject({ designStudy: Code, revision: whole(1) });
+export const SoftwareRef = z.strictObject({ software: Code, revision: whole(1) });
+export const EnvelopeRef = z.strictObject({ envelope: Code, revision: whole(1) });
 
 /** Names that would bring a patient's identity into the store. Every schema refuses them; a case is a code. */
 const PATIENT_FIELDS = new Set(

@@ -121,6 +121,10 @@ export function originalOf(approval: { original?: string | undefined } | undefin
     : [{ path: approval.original, field: `${field}.original`, name: 'approval' }];
 }
 
+/** The tie to whoever is said to have approved a document. */
+export const approvedBy = (approval: { by: string } | undefined): LinkDraft[] =>
+  approval === undefined ? [] : [tie('approval claimed by', 'person', approval.by, 'approval.by')];
+
 /** Fields of which each value may occur only once in a list. */
 export function repeated(values: readonly string[], field: (index: number) => string, what: string): Contradiction[] {
   return values.flatMap((value, index) =>

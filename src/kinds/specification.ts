@@ -1,10 +1,19 @@
 import { z } from 'zod';
-import { Approval, Code, Day, Decimal, Format, MethodRef, Moment, Text, Ucum, ValidationRef, whole } from './fields.js';
+import {
+  Approval,
+  Code,
+  Day,
+  Decimal,
+  Format,
+  MethodRef,
+  Moment,
+  Share,
+  Text,
+  Ucum,
+  ValidationRef,
+  whole,
+} from './fields.js';
 import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
-
-const Share = Decimal.refine((text) => Number(text) > 0 && Number(text) < 1, {
-  error: 'a share between 0 and 1, such as 0.95',
-});
 
 /** How a set of values decides on units. All plans but `every-unit` let the specimens of a build speak for all its units. */
 export const Plan = z.union([

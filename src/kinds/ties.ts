@@ -13,6 +13,7 @@ export type Sense =
   | 'decided by'
   | 'under document'
   | 'kept at'
+  | 'is about'
   | 'belongs to';
 
 export type Direction = 'back' | 'forward';
@@ -35,6 +36,8 @@ const back = (sense: Sense): TieMeaning => ({ sense, leads: 'back' });
 const forward = (sense: Sense): TieMeaning => ({ sense, leads: 'forward' });
 /** A walk ends behind it in these directions. */
 const ending = (tie: TieMeaning, ...ends: Direction[]): TieMeaning => ({ ...tie, ends });
+/** Named from both sides, and no way for a walk: other documents of the site, which lots do not come from. */
+const named = (sense: Sense): TieMeaning => ending(back(sense), 'back', 'forward');
 
 export const TIES = {
   'of family': back('belongs to'),
@@ -111,6 +114,73 @@ export const TIES = {
   'decision claimed by': back('decided by'),
   'acceptance claimed by': back('decided by'),
   'approval claimed by': back('decided by'),
+
+  // The case and its route
+  'of case': ending(back('belongs to'), 'back'),
+  'status set by': back('decided by'),
+  'received by': back('done by'),
+  'entered by': back('done by'),
+  'designed by': back('done by'),
+  'designed from': back('made of'),
+  'designed with': back('done by'),
+  'inside envelope': back('under document'),
+  'planned with recipe': ending(back('under document'), 'back', 'forward'),
+  'shown by': back('rests on'),
+  // The design that is built rests on its acceptance.
+  accepts: forward('is about'),
+  // What a permission lets through goes on to every lot of the family.
+  permits: ending(forward('is about'), 'forward'),
+
+  // Degradation and shape
+  'in medium': back('under document'),
+  'in batch': back('made of'),
+  'sterilised in': back('done by'),
+  'was implant': back('made of'),
+
+  // Places, trace, recall. One handover holds units of several cases, so a walk from one unit ends with it.
+  'hands over': ending(back('kept at'), 'forward'),
+  'handed over by': back('done by'),
+  'outcome of': ending(back('kept at'), 'forward'),
+  'after handover': ending(back('belongs to'), 'back', 'forward'),
+  'takes back': ending(back('kept at'), 'forward'),
+  'taken back by': back('done by'),
+  'complains of': ending(back('is about'), 'forward'),
+  'led to': ending(forward('is about'), 'forward'),
+  destroys: ending(back('kept at'), 'forward'),
+  'destroyed by': back('done by'),
+  'destruction seen by': back('done by'),
+  'looks at': ending(back('is about'), 'back'),
+  // What stands in a lot rests on the answer to what was found off.
+  'touches lot': ending(forward('is about'), 'forward'),
+  'decides on': ending(forward('is about'), 'forward'),
+  recalls: ending(back('is about'), 'forward'),
+
+  // Trend
+  'for specification': named('under document'),
+  pools: named('rests on'),
+  'signal of plan': ending(back('under document'), 'back'),
+  'coincides with': named('is about'),
+  'on lot': ending(back('rests on'), 'back', 'forward'),
+  'decision made by': back('decided by'),
+
+  // Design history
+  meets: back('rests on'),
+  // Every lot under the document would follow.
+  gives: ending(forward('rests on'), 'back', 'forward'),
+  verifies: back('is about'),
+  validates: back('is about'),
+  'worst case of': named('is about'),
+  'tested on': ending(back('rests on'), 'back', 'forward'),
+  reviews: ending(back('is about'), 'back'),
+  'reviewed by': back('decided by'),
+  'acts on review': back('done by'),
+  controls: back('is about'),
+  changes: ending(back('is about'), 'back'),
+  'leads to': ending(forward('rests on'), 'back', 'forward'),
+  transfers: ending(back('is about'), 'back'),
+  'validated by': back('done by'),
+  answers: ending(back('is about'), 'back'),
+  freezes: ending(back('is about'), 'back'),
 } as const satisfies Record<string, TieMeaning>;
 
 export type TieName = keyof typeof TIES;

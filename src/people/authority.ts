@@ -21,7 +21,8 @@ export interface Act {
   readonly order: readonly OrderRule[];
 }
 
-const DOCUMENTS = [
+/** Documents that their author signs and quality approves. */
+const QUALITY_DOCUMENTS = [
   'family',
   'specification',
   'recipe',
@@ -29,7 +30,15 @@ const DOCUMENTS = [
   'process-validation',
   'equivalence-study',
   'program-version',
+  'design-envelope',
+  'case-design',
+  'support-window',
 ];
+
+/** What the law allows is for whoever knows the law. */
+const REGULATORY_DOCUMENTS = ['route-permission'];
+
+const DOCUMENTS = [...QUALITY_DOCUMENTS, ...REGULATORY_DOCUMENTS];
 
 export const QUALIFIED_TO = { decide: 'decisions on findings', review: 'lot review', release: 'lot release' } as const;
 
@@ -46,8 +55,17 @@ export const ACTS: readonly Act[] = [
   {
     act: 'approve a document',
     meaning: 'approved',
-    kinds: DOCUMENTS,
+    kinds: QUALITY_DOCUMENTS,
     roles: ['quality engineer'],
+    qualification: null,
+    independence: ['author'],
+    order: ['authored'],
+  },
+  {
+    act: 'approve a legal route',
+    meaning: 'approved',
+    kinds: REGULATORY_DOCUMENTS,
+    roles: ['regulatory'],
     qualification: null,
     independence: ['author'],
     order: ['authored'],

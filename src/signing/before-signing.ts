@@ -184,7 +184,7 @@ function rulesOut(
   candidates: readonly Candidate[],
   person: string,
 ): BeforeSigning['rulesOut'] {
-  return Signing.rulesOut(act).map((name) => {
+  return Signing.rulesOut(act, situation.signable.subject.kind).map((name) => {
     const other = ACTS.find((one) => one.act === name)!;
     const still = candidates.filter(
       (candidate) => candidate.code !== person && authorityFor(other, candidate, situation.doers).may,

@@ -37,7 +37,7 @@ export interface Open {
   readonly only?: readonly string[];
 }
 
-const DOCUMENT_KINDS = actOf('approved', 'recipe')!.kinds;
+const DOCUMENT_KINDS = actOf('performed', 'recipe')!.kinds;
 
 /** Everything that somebody has to sign sooner or later, whether or not it was signed already. */
 export class OpenSignatures {

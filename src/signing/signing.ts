@@ -173,10 +173,13 @@ export class Signing {
     return { statement, digest: sha256Hex(text), signature: this.store.key.sign(text).toString('base64') };
   }
 
-  /** Acts that this signature would rule the person out from, in words, for the page before signing. */
-  static rulesOut(act: Act): string[] {
+  /** Acts that this signature on such a thing would rule the person out from, in words, for the page before signing. */
+  static rulesOut(act: Act, kind: string): string[] {
     const rules = RULED_BY[act.act] ?? [];
-    return ACTS.filter((other) => other.independence.some((rule) => rules.includes(rule))).map(({ act: name }) => name);
+    // Whoever wrote a document is barred from approving that one, and no document of another kind.
+    const holds = (other: Act) => (rule: IndependenceRule) =>
+      rules.includes(rule) && (rule !== 'author' || other.kinds.includes(kind));
+    return ACTS.filter((other) => other.independence.some(holds(other))).map(({ act: name }) => name);
   }
 }
 

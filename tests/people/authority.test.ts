@@ -31,6 +31,13 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'ISO 13485:2016 4.2.4; common practice: the author is not the approver',
   },
+  'approve a legal route': {
+    roles: ['regulatory'],
+    independent: ['author'],
+    trained: null,
+    source:
+      'Regulation (EU) 2017/745 article 15 (the person responsible for regulatory compliance); ISO 13485:2016 4.2.4',
+  },
   'approve a qualification': {
     roles: ['quality engineer', 'releaser'],
     independent: ['self'],
@@ -239,11 +246,13 @@ describe('rules over the whole table', () => {
   });
 
   it('names what a signature rules its person out from, as the independence rules have it', () => {
-    expect(Signing.rulesOut(actNamed('sign a document as its author'))).toEqual(['approve a document']);
-    expect(Signing.rulesOut(actNamed('sign results as performed'))).toEqual(['review a lot', 'release units']);
-    expect(Signing.rulesOut(actNamed('decide a finding'))).toEqual(['release units']);
-    expect(Signing.rulesOut(actNamed('review a lot'))).toEqual(['release units']);
-    expect(Signing.rulesOut(actNamed('release units'))).toEqual([]);
+    const ruledOut = (act: string, kind: string) => Signing.rulesOut(actNamed(act), kind);
+    expect(ruledOut('sign a document as its author', 'recipe')).toEqual(['approve a document']);
+    expect(ruledOut('sign a document as its author', 'route-permission')).toEqual(['approve a legal route']);
+    expect(ruledOut('sign results as performed', 'result-set')).toEqual(['review a lot', 'release units']);
+    expect(ruledOut('decide a finding', 'log finding')).toEqual(['release units']);
+    expect(ruledOut('review a lot', 'lot file')).toEqual(['release units']);
+    expect(ruledOut('release units', 'lot file')).toEqual([]);
   });
 
   it('knows no act by another name', () => {

@@ -1,0 +1,34 @@
+import { z } from 'zod';
+import { Code, FilePath, Format, Moment, Reason, Sha256, whole } from '../fields.js';
+import { defineKind, tie } from '../kind.js';
+import { Outside } from '../references.js';
+
+export const DesignAcceptance = z.strictObject({
+  kind: z.literal('design-acceptance'),
+  format: Format,
+  case: Code,
+  iteration: whole(1).describe('design iteration that was accepted'),
+  by: Outside.describe('prescriber who accepted it'),
+  at: Moment,
+  model: Sha256.describe('SHA-256 of the model that the prescriber saw'),
+  original: FilePath.optional().describe('the signed acceptance, or the message, as received'),
+  enteredBy: Code.describe('who wrote it down here; somebody else compares it with the original'),
+  reason: Reason,
+});
+export type DesignAcceptance = z.infer<typeof DesignAcceptance>;
+
+export const designAcceptance = defineKind<DesignAcceptance>({
+  kind: 'design-acceptance',
+  title: 'design acceptance',
+  numbering: 'running',
+  purpose: 'That the prescriber accepted one iteration of the design, and of which model.',
+  schema: DesignAcceptance,
+  key: (document) => `${document.case}:${document.iteration}`,
+  caseOf: (document) => document.case,
+  name: (document) => `iteration ${document.iteration} of ${document.case}, accepted by ${document.by.name}`,
+  links: (document) => [
+    tie('accepts', 'case-design', document.case, 'case', { revision: document.iteration }),
+    tie('entered by', 'person', document.enteredBy, 'enteredBy'),
+  ],
+  files: ({ original }) => (original === undefined ? [] : [{ path: original, field: 'original', name: 'approval' }]),
+});

@@ -1,0 +1,12 @@
+import { needed } from './contradictions.js';
+import type { Contradiction } from './kind.js';
+
+/** 21 USC 360j(b) counts custom devices by type and year: without the type nobody can count. */
+export function typeToCount(
+  given: { readonly law: string; readonly route: string; readonly deviceType?: string | undefined },
+  field: string,
+): Contradiction[] {
+  if (given.law !== 'US' || given.route !== 'custom-made') return [];
+  const at = field === '' ? 'deviceType' : `${field}.deviceType`;
+  return needed(at, given.deviceType, 'the law US counts custom-made devices by type', 'the type of device');
+}

@@ -1,0 +1,77 @@
+import { stringify } from 'yaml';
+import type { JsonSchema } from '../../src/base/json-schema.js';
+import { readYaml } from '../../src/intake/yaml-document.js';
+import { KINDS, kindNamed, schemaOf } from '../../src/kinds/catalogue.js';
+import { isPatientField } from '../../src/kinds/fields.js';
+import { schemaOf as jsonSchemaOf } from '../../src/kinds/formats-doc.js';
+import type { Cell } from '../support/cell.js';
+import { makeCell } from '../support/cell.js';
+import { SITE_DOCUMENTS } from '../support/documents/site.js';
+import { CASE_SPOILT } from '../support/documents/spoilt-cases.js';
+
+type Document = Cell['documents'][string];
+
+const read = (document: Document) => readYaml('a.yaml', Buffer.from(stringify(document)));
+const BY_KIND = new Map(
+  Object.values({ ...makeCell().documents, ...SITE_DOCUMENTS }).map((document) => [String(document.kind), document]),
+);
+
+it.each(Object.entries(SITE_DOCUMENTS))('takes %s for what it is', (_, document) => {
+  const { document: taken, problems } = read(document);
+  expect(problems).toEqual([]);
+  const kind = kindNamed(document.kind)!;
+  expect(kind.name(taken!.body).length).toBeGreaterThan(3);
+  expect(kind.key(taken!.body)).toMatch(/^[\p{L}\p{N}][\p{L}\p{N}._:-]*$/u);
+});
+
+it.each(CASE_SPOILT)('refuses $kind: $what', ({ kind, spoil, field }) => {
+  const document = structuredClone(BY_KIND.get(kind)!);
+  spoil(document);
+  const { problems } = read(document);
+  expect(problems).toContainEqual(expect.objectContaining({ code: 'contradiction', field }));
+  for (const { found, expected, remedy } of problems) {
+    for (const text of [found, expected, remedy]) expect(text).toMatch(/\S/);
+  }
+});
+
+/** A default would give a document that was signed yesterday another digest. */
+it.each(Object.entries(SITE_DOCUMENTS))('adds nothing to %s that it does not say', (_, document) => {
+  const fieldsOf = (value: unknown, path = ''): string[] =>
+    value !== null && typeof value === 'object'
+      ? Object.entries(value).flatMap(([name, inner]) => [`${path}${name}`, ...fieldsOf(inner, `${path}${name}.`)])
+      : [];
+  expect(fieldsOf(read(document).document!.body).sort()).toEqual(fieldsOf(document).sort());
+});
+
+/** Every name of a field, at any depth. */
+function namesIn(schema: JsonSchema): string[] {
+  const inner = [
+    ...Object.values(schema.properties ?? {}),
+    schema.items,
+    ...(schema.anyOf ?? []),
+    ...(schema.oneOf ?? []),
+  ];
+  return [
+    ...Object.keys(schema.properties ?? {}),
+    ...inner.flatMap((item) => (item === undefined ? [] : namesIn(item))),
+  ];
+}
+
+it.each(KINDS.map((kind) => [kind.kind, kind] as const))(
+  '%s asks for nothing that says who a patient is',
+  (_, kind) => {
+    const names = namesIn(jsonSchemaOf(kind) as JsonSchema);
+    expect(names.length).toBeGreaterThan(3);
+    expect(names.filter(isPatientField)).toEqual([]);
+  },
+);
+
+it('refuses a field that says who a patient is in every document of a case', () => {
+  const ofCases = KINDS.filter((kind) => kind.caseOf !== undefined).map(({ kind }) => kind);
+  expect(ofCases).toEqual(['case', 'imaging-set', 'case-design', 'design-acceptance', 'support-window']);
+  for (const kind of ofCases) {
+    const { problems } = read({ ...BY_KIND.get(kind)!, patientName: 'Somebody' });
+    expect(problems).toMatchObject([{ code: 'patient-field', field: 'patientName' }]);
+    expect(kindNamed(kind)!.caseOf!(schemaOf(kind)!.parse(BY_KIND.get(kind)))).toMatch(/^K-101-[12]$/);
+  }
+});
