@@ -113,6 +113,23 @@ withTool('qpdf', 'the checker of PDF structure finds a planted fault', () => {
     expect(checkPdf(sound)).toEqual([]);
   });
 
+  it.each([
+    ['of Latin letters', 'x2110', 'u:Ê'],
+    ['of other signs too', 'x436', "u:7'0\b.aH:šoc"],
+  ])('nor in one with a checksum that happens to be text, %s', async (_, text, checksum) => {
+    const pdf = PdfObjects.read(
+      await renderTwice(SAMPLE_IDENTITY, (page) => {
+        drawSample(page);
+        const words = { mediaType: 'text/plain', relationship: 'Data', description: 'Invented' } as const;
+        page.attach({ name: 'text.txt', bytes: Buffer.from(text), ...words });
+      }),
+    );
+    const isText = (dictionary: PdfDictionary) =>
+      String(pdf.dictionary(dictionary['/Params'])['/CheckSum']).startsWith(checksum);
+    expect(first(pdf, isText)).toMatchObject({ '/Type': '/EmbeddedFile' });
+    expect(checkPdf(pdf)).toEqual([]);
+  });
+
   it.each(FAULTS)('%s', (_, plant, finding) => {
     const pdf = sound.copy();
     plant(pdf);

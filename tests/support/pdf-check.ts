@@ -150,7 +150,7 @@ function checkAttachment(pdf: PdfObjects, specification: PdfDictionary, referenc
   if (!pdf.dictionary(stream)['/Subtype']) found.push(`attachment ${name} has no media type`);
   if (!parameters['/ModDate']) found.push(`attachment ${name} has no date`);
   if (parameters['/Size'] !== bytes.length) found.push(`attachment ${name} has a wrong size`);
-  if (parameters['/CheckSum'] !== `b:${createHash('md5').update(bytes).digest('hex')}`) {
+  if (!pdf.stringBytes(parameters['/CheckSum']).equals(createHash('md5').update(bytes).digest())) {
     found.push(`attachment ${name} has no MD5 of 16 bytes that fits`);
   }
   return found;

@@ -98,6 +98,13 @@ export class PdfObjects {
     return typeof found === 'string' && found.startsWith('u:') ? found.slice(2) : undefined;
   }
 
+  /** The bytes of a string; none for what is no string. */
+  stringBytes(value: PdfValue | undefined): Buffer {
+    const found = this.get(value);
+    if (typeof found !== 'string') return Buffer.alloc(0);
+    return found.startsWith('b:') ? Buffer.from(found.slice(2), 'hex') : bytesOfText(found.slice(2));
+  }
+
   /** References of the pages in order. */
   pages(): string[] {
     const leaves = (reference: PdfValue): string[] => {
@@ -106,6 +113,22 @@ export class PdfObjects {
     };
     return leaves(this.catalogue['/Pages'] ?? null);
   }
+}
+
+/** Where PDFDocEncoding differs from Latin-1 (ISO 32000-1, D.2): the characters from this byte on. */
+const OTHER_THAN_LATIN_1 = [
+  { from: 0x18, characters: '˘ˇˆ˙˝˛˚˜' },
+  { from: 0x80, characters: '•†‡…—–ƒ⁄‹›−‰„“”‘’‚™ﬁﬂŁŒŠŸŽıłœšž\ufffd€' },
+] as const;
+
+/** qpdf writes bytes as text where they happen to be text, which one digest of MD5 in a thousand is. */
+function bytesOfText(text: string): Buffer {
+  const bytes = [...text].map((character) => {
+    const table = OTHER_THAN_LATIN_1.find(({ characters }) => characters.includes(character));
+    return table ? table.from + table.characters.indexOf(character) : character.charCodeAt(0);
+  });
+  if (bytes.every((byte) => byte < 256)) return Buffer.from(bytes);
+  return Buffer.concat([Buffer.from([0xfe, 0xff]), Buffer.from(text, 'utf16le').swap16()]);
 }
 
 export function isReference(value: unknown): value is string {
