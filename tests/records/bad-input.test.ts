@@ -5,7 +5,7 @@ import { renderRecord } from '../../src/records/render-record.js';
 import { type Cell, makeCell } from '../support/cell.js';
 import { checkPdf } from '../support/pdf-check.js';
 import { PdfObjects, withFile } from '../support/pdf-objects.js';
-import { contentOf, servicesWith } from '../support/record-content.js';
+import { assessedLot, contentOf } from '../support/record-content.js';
 import { HOSTILE, SAMPLE_IDENTITY } from '../support/record-sample.js';
 import { withTools } from '../support/tools.js';
 import { outsideMargins, overlaps, wordBoxes } from '../support/word-boxes.js';
@@ -14,13 +14,7 @@ import { outsideMargins, overlaps, wordBoxes } from '../support/word-boxes.js';
 async function recordOf(spoil: (cell: Cell) => void): Promise<Buffer> {
   const cell = makeCell();
   spoil(cell);
-  const services = await servicesWith(cell);
-  try {
-    const assessed = await services.assessor.assess('L-1', 'local:tester');
-    return Buffer.from((await renderRecord(contentOf(assessed))).pdf);
-  } finally {
-    await services.store.close();
-  }
+  return Buffer.from((await renderRecord(contentOf(await assessedLot(cell)))).pdf);
 }
 
 const run = (bytes: Buffer, ...options: string[]) =>

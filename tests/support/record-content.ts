@@ -1,12 +1,14 @@
+import fs from 'node:fs';
 import path from 'node:path';
+import { deserialize, serialize } from 'node:v8';
 import { canonicalJson, digestOf } from '../../src/dossier/canonical.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
 import type { RecordContent } from '../../src/records/render-record.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
-import { type Cell, makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
+import { type Cell, makeCell, makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
 import { openServices, type Services } from './services.js';
-import { copyOfTemplate } from './template.js';
+import { copyOfTemplate, template } from './template.js';
 
 /** A data folder of its own with an invented cell in it, taken in once a run; close its store afterwards. */
 export async function servicesWith(cell: Cell = makeCellWithHistory()): Promise<Services> {
@@ -19,6 +21,21 @@ async function takeIn(cell: Cell, data: string): Promise<void> {
   const services = await openServices(data);
   await services.intake.run(writeCell(cell), 'local:tester');
   await services.store.close();
+}
+
+/** Lot `L-1` of an invented cell, assessed once a run. */
+export async function assessedLot(cell: Cell = makeCell()): Promise<AssessedLot> {
+  const folder = await template(`assessed-${digestOf(cell)}`, async (made) => {
+    const services = await servicesWith(cell);
+    try {
+      const lot = await services.assessor.assess('L-1', 'local:tester');
+      fs.mkdirSync(made);
+      fs.writeFileSync(path.join(made, 'lot'), serialize(lot));
+    } finally {
+      await services.store.close();
+    }
+  });
+  return deserialize(fs.readFileSync(path.join(folder, 'lot')));
 }
 
 /** The issue of a draft that nobody signed, at a fixed time. */

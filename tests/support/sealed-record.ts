@@ -19,6 +19,11 @@ import { temporaryFolder } from './cell.js';
 const PRINTED: Clock = { now: () => new Date('2031-05-04T10:00:00Z') };
 const STAMP = { at: '2031-05-04T09:00:00Z', offset: '+00:00' };
 
+/** The seal of a folder, made at first use. */
+export function sealIn(folder: string): Seal {
+  return loadOrMakeSeal(folder, PRINTED, sealOwner(false));
+}
+
 /** A record with what it was issued as. */
 export interface SealedRecord {
   readonly bytes: Buffer;
@@ -31,12 +36,16 @@ export interface SealedRecord {
  * tests spoil what it issues on the way. It shares the forms of records with the program, not the workflow.
  */
 export class SmallInstallation {
-  private readonly key: KeyObject = generateKeyPairSync('ed25519').privateKey;
-  readonly publicPem = publicPemOf(this.key);
-  readonly fingerprint = fingerprintOf(this.publicPem);
+  readonly publicPem: string;
+  readonly fingerprint: string;
   private readonly entries: string[] = [];
 
-  constructor(readonly seal: Seal = loadOrMakeSeal(temporaryFolder('seal'), PRINTED, sealOwner(false))) {
+  constructor(
+    readonly seal: Seal = sealIn(temporaryFolder('seal')),
+    private readonly key: KeyObject = generateKeyPairSync('ed25519').privateKey,
+  ) {
+    this.publicPem = publicPemOf(key);
+    this.fingerprint = fingerprintOf(this.publicPem);
     this.append({ type: 'folder-created', program: programName() });
     this.append(keyMade(this.fingerprint));
     this.append(keyMade(this.seal.certificateSha256));

@@ -13,7 +13,8 @@ import { sealOwner } from '../../src/report/phrases/seal.js';
 import { checkSeal } from '../../src/verify/check-seal.js';
 import { Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import { makeCell, temporaryFolder } from '../support/cell.js';
+import { temporaryFolder } from '../support/cell.js';
+import { issuedLot } from '../support/issued-lot.js';
 import {
   flipped,
   insideAttachment,
@@ -24,7 +25,6 @@ import {
   signedAgain,
   withUpdate,
 } from '../support/pdf-tampering.js';
-import { servicesWith } from '../support/record-content.js';
 import { type SealedRecord, SmallInstallation } from '../support/sealed-record.js';
 import { sealParts, userSeal } from '../support/seals.js';
 import { withTools } from '../support/tools.js';
@@ -35,12 +35,7 @@ let first: SealedRecord;
 let second: SealedRecord;
 
 beforeAll(async () => {
-  const services = await servicesWith(makeCell());
-  lot = await services.assessor.assess('L-1', 'local:tester');
-  await services.store.close();
-  installation = new SmallInstallation();
-  const signatures = [installation.signed(lot, 'reviewed', 'Rea'), installation.signed(lot, 'released', 'Rolf')];
-  first = await installation.render(lot, installation.issueOf(lot, 1, signatures));
+  ({ lot, installation, first } = await issuedLot());
   second = await installation.render(lot, secondIssue());
 });
 

@@ -12,7 +12,7 @@ import { standardTemplate } from '../../../src/report/standard-template.js';
 import { type Cell, makeCell } from '../../support/cell.js';
 import { checkPdf } from '../../support/pdf-check.js';
 import { PdfObjects, withFile } from '../../support/pdf-objects.js';
-import { servicesWith } from '../../support/record-content.js';
+import { assessedLot, servicesWith } from '../../support/record-content.js';
 import { withTool, withTools } from '../../support/tools.js';
 
 // Whole records are rendered, assessed and verified here, some of them several times.
@@ -25,22 +25,17 @@ const MANUFACTURER = {
 async function contentFrom(change: (cell: Cell) => void, released: readonly string[] = []): Promise<PaperContent> {
   const cell = makeCell();
   change(cell);
-  const services = await servicesWith(cell);
-  try {
-    const { facts, dossierSha256, assessment } = await services.assessor.assess('L-1', 'local:tester');
-    return {
-      facts,
-      dossierSha256,
-      units: assessment.units,
-      checks: assessment.checks,
-      decisions: new Map(released.map((serial) => [serial, { words: 'released by R. Example', isReleased: true }])),
-      program: 'Lotwright (test)',
-      printedAt: '2031-05-04T10:00:00.000Z',
-      printedBy: 'local:tester',
-    };
-  } finally {
-    await services.store.close();
-  }
+  const { facts, dossierSha256, assessment } = await assessedLot(cell);
+  return {
+    facts,
+    dossierSha256,
+    units: assessment.units,
+    checks: assessment.checks,
+    decisions: new Map(released.map((serial) => [serial, { words: 'released by R. Example', isReleased: true }])),
+    program: 'Lotwright (test)',
+    printedAt: '2031-05-04T10:00:00.000Z',
+    printedBy: 'local:tester',
+  };
 }
 
 const family = (cell: Cell) => cell.documents['site/family.yaml']!;
