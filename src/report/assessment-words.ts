@@ -11,7 +11,7 @@ import type { Facts } from '../dossier/facts.js';
 import { capabilityMethodText, capabilityNoteText, exclusionText } from './phrases/capability.js';
 import { CHECK_PHRASES } from './phrases/checks/catalogue.js';
 import { CLAIM_PHRASES } from './phrases/claims.js';
-import type { CheckPhrases, Told, Words } from './phrases/phrase.js';
+import { type CheckPhrases, NoWords, type Told, toldBy, type Words } from './phrases/phrase.js';
 import { planRuleText, planText } from './phrases/plans.js';
 import { valueText, verdictNoteText } from './phrases/values.js';
 
@@ -47,24 +47,16 @@ export function findingWords(check: string, { rule, facts }: Finding): Words {
   return { says: `${rule}: ${factsText(facts)}.`, clearedBy: 'Quality engineer: assess the lot again.' };
 }
 
-/**
- * What a phrase makes of facts; undefined where it would say one that is not there, or cannot read one: they may be those of
- * an earlier version, and no list of lots may fail by them.
- */
-function worded<T>(facts: Readonly<Record<string, string>>, phrase: ((facts: Told) => T) | undefined): T | undefined {
-  let lacks = false;
-  const told = new Proxy(facts, {
-    get: (all, name) => {
-      if (!Object.hasOwn(all, name)) lacks = true;
-      return Reflect.get(all, name);
-    },
-  }) as Told;
+/** What a phrase makes of facts; undefined where those of an earlier version lack one, or tell what no phrase knows. */
+function worded<T, Name extends string>(
+  facts: Readonly<Record<string, string>>,
+  phrase: ((facts: Readonly<Record<Name, string>>) => T) | undefined,
+): T | undefined {
   try {
-    const words = phrase?.(told);
-    // A phrase may ask for a fact that only some findings tell; it may not put one into words that nobody told.
-    return lacks && JSON.stringify(words).includes('undefined') ? undefined : words;
-  } catch {
-    return undefined;
+    return phrase?.(toldBy(facts));
+  } catch (error) {
+    if (error instanceof NoWords) return undefined;
+    throw error;
   }
 }
 

@@ -1,10 +1,15 @@
 import type { ClaimNote } from '../../assessment/assessment.js';
 
+/** Facts of a claim; which of them there are depends on what it is. */
+export type ClaimFacts = Readonly<
+  Record<'kind' | 'key' | 'finding' | 'outcome' | 'role' | 'row' | 'file' | 'meaning', string>
+>;
+
 /** What an approval, an acceptance or a decision was given on. */
-export const CLAIM_PHRASES: Readonly<Record<ClaimNote['what'], (facts: ClaimNote['facts']) => string>> = {
-  approval: ({ kind = '', key }) => `approval of ${kind.replaceAll('-', ' ')} ${key}`,
+export const CLAIM_PHRASES: Readonly<Record<ClaimNote['what'], (facts: ClaimFacts) => string>> = {
+  approval: ({ kind, key }) => `approval of ${kind.replaceAll('-', ' ')} ${key}`,
   acceptance: ({ key }) => `acceptance of receipt ${key}`,
-  'log finding': ({ finding = '', outcome, role }) => `log finding ${finding.slice(0, 12)} ${outcome} (${role})`,
+  'log finding': ({ finding, outcome, role }) => `log finding ${finding.slice(0, 12)} ${outcome} (${role})`,
   'invalid test': ({ row }) => `result ${row} is from an invalid test`,
   'result sheet': ({ file, meaning }) => `${file} ${meaning}`,
 };

@@ -1,6 +1,7 @@
+import { z } from 'zod';
 import type { LayerRange } from '../../assessment/coverage.js';
-import type { LogFinding } from '../../dossier/schema.js';
-import { listOf, type Told, type Words } from './phrase.js';
+import { LogFinding } from '../../dossier/schema.js';
+import { ifTold, LAYERS, readFact, type Told, type Words } from './phrase.js';
 
 /** So many stretches of layers, and so many zones, are told one by one. */
 const MOST_TOLD = 4;
@@ -54,37 +55,50 @@ export function findingText(finding: Pick<LogFinding, 'rule' | 'level' | 'channe
 const secondsText = (ms: number): string => `${Number((ms / 1000).toPrecision(6))} s`;
 
 /** `Log finding 1f0c… of M1-101`; of a group how many it stands for. */
-function nameText({ finding, build, members }: Told): string {
+function nameText(facts: Told): string {
+  const { finding, build } = facts;
+  const members = ifTold(facts, 'members');
   const short = finding.slice(0, 12);
   return members === undefined
     ? `Log finding ${short} of ${build}`
     : `Log findings ${short} of ${build}, ${members} alike`;
 }
 
+const COUPONS = z.array(z.strictObject({ coupon: z.string(), implant: z.string(), layers: LAYERS }));
+
 /** Which coupons do not speak for what was affected: one sentence for each, with a blank before it. */
 const couponText = ({ coupons }: Told): string =>
-  listOf<{ coupon: string; implant: string; layers: LayerRange[] }>(coupons)
+  readFact(COUPONS, coupons)
     .map(
       ({ coupon, implant, layers }) => ` Coupon ${coupon} does not represent ${implant} there: ${layersText(layers)}.`,
     )
     .join('');
 
-function clearedBy({ decision, stillToSign, level }: Told): string {
+function clearedBy(facts: Told): string {
+  const decision = ifTold(facts, 'decision');
   if (decision === 'rejected') return 'Nobody: the finding was decided as rejected.';
   if (decision === 'half') {
-    const role = stillToSign === 'process engineer' ? 'Process engineer' : 'Quality engineer';
+    const role = facts.stillToSign === 'process engineer' ? 'Process engineer' : 'Quality engineer';
     return `${role}: decide the finding too, with a rationale.`;
   }
-  return level === 'reject'
+  return facts.level === 'reject'
     ? 'Nobody: a reject finding fails the units it covers. Releaser or quality engineer: reject them.'
     : 'Process and quality engineer: decide the finding with a rationale.';
 }
 
+const TOLD_OF_IT = LogFinding.pick({
+  rule: true,
+  level: true,
+  channel: true,
+  ucum: true,
+  facts: true,
+  places: true,
+  steps: true,
+});
+
 /** A finding of the log scanner that acts on units; its rule is the scanner's. */
 export function logFindingWords(facts: Told, rule: string): Words {
-  const found: Pick<LogFinding, 'rule' | 'level' | 'channel' | 'ucum' | 'facts' | 'places' | 'steps'> = JSON.parse(
-    facts.logFinding,
-  );
+  const found = readFact(TOLD_OF_IT, facts.logFinding);
   return {
     says: `${nameText(facts)}: ${findingText({ ...found, rule })}; ${whereText(found)}.${couponText(facts)}`,
     clearedBy: clearedBy(facts),

@@ -1,7 +1,20 @@
+import { z } from 'zod';
 import type { FactName } from '../../assessment/checks/fact-name.js';
-import type { Characteristic } from '../../kinds/specification.js';
+import { Characteristic } from '../../kinds/specification.js';
 
-/** The facts of a finding, or of what a check looked at, by name. */
+/** Words cannot be made of these facts: they lack one, or hold a code that no phrase knows. An earlier version told them. */
+export class NoWords extends Error {
+  /** @param what is lacking or not known, by its name. */
+  constructor(readonly what: string) {
+    super(`no words for ${what}`);
+    this.name = 'NoWords';
+  }
+}
+
+/**
+ * The facts of a finding, or of what a check looked at, by name. Reading one that was not told throws NoWords; what only
+ * some findings tell is asked by `ifTold`.
+ */
 export type Told = Readonly<Record<FactName, string>>;
 
 /** What is wrong, for the person who must clear it, and who that is. */
@@ -30,8 +43,41 @@ export interface CheckPhrases {
 export const CONCEDE =
   'Process and quality engineer: sign a concession with a rationale, with which units may go; their verdict stays.';
 
-/** The characteristic as the specification asks for it. */
-export const askedOf = ({ asked }: Told): Characteristic => JSON.parse(asked) as Characteristic;
+/** @param facts as they were stored, by whatever version. */
+export function toldBy<Name extends string>(facts: Readonly<Record<string, string>>): Readonly<Record<Name, string>> {
+  return new Proxy(facts, {
+    get: (all, name) => {
+      if (Object.hasOwn(all, name)) return Reflect.get(all, name);
+      throw new NoWords(`a finding without the fact "${String(name)}"`);
+    },
+  });
+}
 
-/** A list that a fact holds as JSON. */
-export const listOf = <T>(fact: string): T[] => JSON.parse(fact) as T[];
+/** A fact that only some findings tell. */
+export const ifTold = (facts: Told, name: FactName): string | undefined =>
+  Object.hasOwn(facts, name) ? facts[name] : undefined;
+
+/** @throws NoWords naming the code when the table does not know it. */
+export function wordsOf<T>(table: Readonly<Record<string, T>>, code: string): T {
+  if (Object.hasOwn(table, code)) return table[code]!;
+  throw new NoWords(`the code "${code}"`);
+}
+
+/**
+ * What a fact holds as JSON.
+ * @throws NoWords when it is of another form.
+ */
+export function readFact<T>(schema: z.ZodType<T>, fact: string): T {
+  try {
+    return schema.parse(JSON.parse(fact));
+  } catch {
+    throw new NoWords(`the fact ${fact.slice(0, 80)}`);
+  }
+}
+
+/** The characteristic as the specification asks for it. */
+export const askedOf = ({ asked }: Told): Characteristic => readFact(Characteristic, asked);
+
+/** Lists that facts hold. */
+export const PAIRS = z.array(z.tuple([z.string(), z.string()]));
+export const LAYERS = z.array(z.strictObject({ from: z.int(), to: z.int() }));

@@ -1,16 +1,18 @@
 import { ABSENT } from '../absent.js';
 import { limitsText } from '../limits.js';
-import { type CheckPhrases, CONCEDE, listOf, type Told } from '../phrase.js';
+import { type CheckPhrases, CONCEDE, ifTold, PAIRS, readFact, type Told } from '../phrase.js';
 
 const what = ({ material, receipt }: Told): string => `${material}, receipt ${receipt}`;
 
-const range = ({ lower, upper, limitUnit }: Told): string => `${limitsText({ lower, upper })} ${limitUnit}`;
+/** A limit may have one side only. */
+const range = (facts: Told): string =>
+  `${limitsText({ lower: ifTold(facts, 'lower'), upper: ifTold(facts, 'upper') })} ${facts.limitUnit}`;
 
 export const certificatesWithinLimits: CheckPhrases = {
   title: 'Certificates complete and within limits',
   asks: 'Does every material certificate state each property that the specification limits, within its limits?',
   basis: ({ certificates }) =>
-    listOf<[string, string]>(certificates)
+    readFact(PAIRS, certificates)
       .map(([number, receipt]) => `certificate ${number} of receipt ${receipt}`)
       .join('; '),
   doesNotApply: 'the specification limits no property of a material',

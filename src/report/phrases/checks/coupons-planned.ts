@@ -1,6 +1,7 @@
+import { z } from 'zod';
 import { timeText } from '../../../dossier/time-text.js';
 import { NOTHING_TO_ASK } from '../absent.js';
-import { type CheckPhrases, listOf, type Phrase, type Told } from '../phrase.js';
+import { type CheckPhrases, PAIRS, type Phrase, readFact, type Told } from '../phrase.js';
 
 const clearedBy =
   'Process engineer: name another coupon, or an approved study that covers this case. Otherwise the implant is tested itself.';
@@ -14,9 +15,11 @@ const pair = ({ coupon, implant }: Told): string => `${coupon} and ${implant}`;
 const study = (what: (facts: Told) => string): Phrase =>
   words((facts) => `Equivalence study ${facts.study} ${what(facts)}.`);
 
+const STEPS = z.array(z.strictObject({ build: z.string(), steps: z.array(z.string()), recipe: z.string() }));
+
 /** Steps of a part in further closures: `peen and mill in M1-102 by R rev 2`. */
 const stepsText = (fact: string): string =>
-  listOf<{ build: string; steps: string[]; recipe: string }>(fact)
+  readFact(STEPS, fact)
     .map(({ build, steps, recipe }) => `${steps.join(' and ')} in ${build}${recipe === '' ? '' : ` by ${recipe}`}`)
     .join(', ');
 
@@ -30,7 +33,7 @@ export const couponsPlanned: CheckPhrases = {
   title: 'Coupons built like the implants, by a study that says so',
   asks: 'Has each coupon builds, powder, recipe and zone in common with its implants, and a valid equivalence study?',
   basis: ({ pairs }) =>
-    listOf<[string, string]>(pairs)
+    readFact(PAIRS, pairs)
       .map(([coupon, implant]) => `${coupon} for ${implant}`)
       .join('; '),
   doesNotApply: NOTHING_TO_ASK.noCoupon,

@@ -1,8 +1,7 @@
-import type { LayerRange } from '../../../assessment/coverage.js';
 import { timeText } from '../../../dossier/time-text.js';
 import { NOTHING_TO_ASK } from '../absent.js';
 import { layersText } from '../log-finding.js';
-import { type CheckPhrases, listOf, type Phrase } from '../phrase.js';
+import { type CheckPhrases, LAYERS, type Phrase, readFact } from '../phrase.js';
 
 const stepNotShared: Phrase = ({ step, load, at, did, didNot, coupon, implant }) => ({
   says: `${did} went through the step "${step}"${load === '' ? '' : `, load ${load},`} at ${timeText(at)} and ${didNot} did not: ${coupon} does not speak for ${implant}.`,
@@ -18,7 +17,7 @@ export const couponsRepresent: CheckPhrases = {
     'not of the same sterile load': stepNotShared,
     'not the same step after the build': stepNotShared,
     'outside the layers of an excursion': ({ coupon, implant, finding, layers }) => ({
-      says: `${coupon} does not speak for ${layersText(listOf<LayerRange>(layers))} of ${implant}: log finding ${finding.slice(0, 12)} touched these and not the coupon.`,
+      says: `${coupon} does not speak for ${layersText(readFact(LAYERS, layers))} of ${implant}: log finding ${finding.slice(0, 12)} touched these and not the coupon.`,
       clearedBy:
         'Process and quality engineer: decide on evidence from the implant itself, such as tomography of these layers.',
     }),

@@ -1,11 +1,14 @@
+import { z } from 'zod';
 import { logFindingWords } from '../log-finding.js';
-import { type CheckPhrases, listOf } from '../phrase.js';
+import { type CheckPhrases, readFact } from '../phrase.js';
+
+const LOGS = z.array(z.tuple([z.string(), z.number(), z.number()]));
 
 export const logComplete: CheckPhrases = {
   title: 'Process log complete from closing to opening',
   asks: 'Is there a log of each build, without gaps, missing values or layers that were never logged?',
   basis: ({ logs }) =>
-    listOf<[string, number, number]>(logs)
+    readFact(LOGS, logs)
       .map(([file, rows, rejected]) => `${file}: ${rows} rows, ${rejected} rejected`)
       .join('; '),
   rules: {

@@ -1,12 +1,12 @@
 import { timeText } from '../../../dossier/time-text.js';
 import { approvalPhrases } from '../approval.js';
-import { type CheckPhrases, CONCEDE, listOf } from '../phrase.js';
+import { type CheckPhrases, CONCEDE, PAIRS, readFact } from '../phrase.js';
 
 export const recipeInForce: CheckPhrases = {
   title: 'Recipe in force at the build',
   asks: 'Was each recipe revision written for the machine, effective, and approved before the chamber closed?',
   basis: ({ uses }) =>
-    listOf<[string, string]>(uses)
+    readFact(PAIRS, uses)
       .map(([recipe, build]) => `${recipe} for ${build}`)
       .join('; '),
   rules: {

@@ -1,4 +1,7 @@
-import { type CheckPhrases, CONCEDE, listOf, type Told } from '../phrase.js';
+import { z } from 'zod';
+import { type CheckPhrases, CONCEDE, readFact, type Told } from '../phrase.js';
+
+const USES = z.array(z.tuple([z.string(), z.number(), z.string()]));
 
 const what = ({ parameter, step, zone, recipe }: Told): string =>
   `${parameter} of step ${step} in zone ${zone} of recipe ${recipe}`;
@@ -7,7 +10,7 @@ export const recipeInsideEnvelope: CheckPhrases = {
   title: 'Recipe inside the validated envelope',
   asks: 'Does every setting of the recipe lie in the range for which the process was validated?',
   basis: ({ uses }) =>
-    listOf<[string, number, string]>(uses)
+    readFact(USES, uses)
       .map(([recipe, settings, build]) => `${recipe}: ${settings} settings for ${build}`)
       .join('; '),
   doesNotApply: 'no process validation with an envelope is named for these builds',

@@ -1,5 +1,8 @@
+import { z } from 'zod';
 import { specimenText } from '../../../dossier/tables.js';
-import { type CheckPhrases, listOf, type Told } from '../phrase.js';
+import { type CheckPhrases, readFact, type Told } from '../phrase.js';
+
+const PARTIES = z.array(z.string());
 
 const what = ({ by, characteristic, replaces }: Told): string =>
   `${by}, tested for ${characteristic} in place of ${replaces},`;
@@ -12,7 +15,7 @@ export const repeatsDecided: CheckPhrases = {
   rules: {
     'invalid test not decided': (facts) => ({
       says: `Result ${facts.row}, ${facts.characteristic} of ${specimenText(facts)}, replicate ${facts.replicate}, is said to come from an invalid test (${facts.cause}); no second person signed that.`,
-      clearedBy: `A second person, not ${listOf<string>(facts.parties).join(' nor ')}: decide it with its cause. Until then the value counts.`,
+      clearedBy: `A second person, not ${readFact(PARTIES, facts.parties).join(' nor ')}: decide it with its cause. Until then the value counts.`,
     }),
     'no retest rule': (facts) => ({
       says: `${what(facts)} does not count: the specification has no retest rule for ${facts.characteristic}.`,

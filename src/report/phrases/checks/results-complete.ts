@@ -1,6 +1,6 @@
-import type { MissingValues } from '../../../assessment/reasons.js';
+import { MissingValues } from '../../../assessment/reasons.js';
 import { timeText } from '../../../dossier/time-text.js';
-import { askedOf, type CheckPhrases, listOf, type Told } from '../phrase.js';
+import { askedOf, type CheckPhrases, PAIRS, readFact, type Told } from '../phrase.js';
 import { missingText } from '../values.js';
 
 /** After an invalid test of a specimen that was used up, only a spare coupon can give the value. */
@@ -15,7 +15,7 @@ export const resultsComplete: CheckPhrases = {
   basis: ({ planned, implants, characteristics, late }) =>
     [
       `${planned} values over ${implants} implants and ${characteristics} characteristics`,
-      ...listOf<[string, string]>(late).map(([title, until]) => `${title} open until ${timeText(until)}`),
+      ...readFact(PAIRS, late).map(([title, until]) => `${title} open until ${timeText(until)}`),
     ].join('; '),
   rules: {
     'no specimen': ({ measuredOn, build, implant, title }) => ({
@@ -23,7 +23,7 @@ export const resultsComplete: CheckPhrases = {
       clearedBy: 'Process engineer: name the coupon in lot.yaml, with the study by which it may stand.',
     }),
     'result missing': (facts) => ({
-      says: `${facts.title} of ${facts.specimen}: ${missingText(askedOf(facts), JSON.parse(facts.missing) as MissingValues)}.${sparesText(facts)}`,
+      says: `${facts.title} of ${facts.specimen}: ${missingText(askedOf(facts), readFact(MissingValues, facts.missing))}.${sparesText(facts)}`,
       clearedBy:
         facts.invalidTests === '0'
           ? `Analyst: take in the missing values of ${facts.specimen}, measured by ${askedOf(facts).method.method}.`

@@ -1,5 +1,5 @@
 import { timeText } from '../../../dossier/time-text.js';
-import { type CheckPhrases, listOf } from '../phrase.js';
+import { type CheckPhrases, PAIRS, readFact } from '../phrase.js';
 
 const dueText = (due: string): string => due.replace('-', ' ');
 
@@ -7,7 +7,7 @@ export const resultsInTime: CheckPhrases = {
   title: 'Results there when they were due',
   asks: 'Was each characteristic that is due before build or sterilisation measured by then?',
   basis: ({ early }) =>
-    listOf<[string, string]>(early)
+    readFact(PAIRS, early)
       .map(([title, due]) => `${title}: ${dueText(due)}`)
       .join('; '),
   doesNotApply: 'no characteristic is due before build or sterilisation',

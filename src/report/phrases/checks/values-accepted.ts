@@ -1,13 +1,15 @@
-import type { PlanVerdict, ValueVerdict } from '../../../assessment/assessment.js';
+import { PlanVerdict, ValueVerdict } from '../../../assessment/assessment.js';
 import { specimenText } from '../../../dossier/tables.js';
 import { NOTHING_TO_ASK } from '../absent.js';
-import { askedOf, type CheckPhrases, CONCEDE, type Told } from '../phrase.js';
+import { askedOf, type CheckPhrases, CONCEDE, readFact, type Told, wordsOf } from '../phrase.js';
 import { planRuleText, planText } from '../plans.js';
 import { valueText } from '../values.js';
 
+const JUDGED = ValueVerdict.pick({ why: true, compared: true });
+
 function valueSays(facts: Told): string {
   const item = askedOf(facts);
-  const judged = JSON.parse(facts.judged) as Pick<ValueVerdict, 'why' | 'compared'>;
+  const judged = readFact(JUDGED, facts.judged);
   return `${item.title} of ${specimenText(facts)}, replicate ${facts.replicate}: ${facts.value} ${item.ucum}, ${valueText(item, judged)}.`;
 }
 
@@ -33,10 +35,10 @@ const PLAN_LACKS: Readonly<Record<string, string>> = {
 
 function planSays(facts: Told): string {
   const item = askedOf(facts);
-  return `${item.title} by ${planRuleText(item.plan)}: ${planText(item, JSON.parse(facts.plan) as PlanVerdict)}.`;
+  return `${item.title} by ${planRuleText(item.plan)}: ${planText(item, readFact(PlanVerdict, facts.plan))}.`;
 }
 
-const decidable = (by: string | undefined): string => `${by ?? ''} ${CONCEDE}`.trim();
+const decidable = (by: string): string => `${by} ${CONCEDE}`;
 
 export const valuesAccepted: CheckPhrases = {
   title: 'Every characteristic accepted by its plan',
@@ -51,9 +53,12 @@ export const valuesAccepted: CheckPhrases = {
     }),
     'not decidable': (facts) => ({
       says: valueSays(facts),
-      clearedBy: decidable(LACKS[facts.lacks]?.(facts)),
+      clearedBy: decidable(wordsOf(LACKS, facts.lacks)(facts)),
     }),
     'plan not met': (facts) => ({ says: planSays(facts), clearedBy: CONCEDE }),
-    'plan not decidable': (facts) => ({ says: planSays(facts), clearedBy: decidable(PLAN_LACKS[facts.lacks]) }),
+    'plan not decidable': (facts) => ({
+      says: planSays(facts),
+      clearedBy: decidable(wordsOf(PLAN_LACKS, facts.lacks)),
+    }),
   },
 };
