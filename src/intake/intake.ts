@@ -1,9 +1,7 @@
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { BadInputError, type Problem } from '../base/errors.js';
-import { digestOf } from '../dossier/canonical.js';
 import { changeBetween } from '../dossier/changes.js';
-import { revisionKey } from '../dossier/facts.js';
 import { commonFields, numberOf } from '../kinds/common-fields.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { BuildReport } from '../process-logs/build-report.js';
@@ -21,6 +19,7 @@ import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
 import { powderProblems } from './powder-rules.js';
 import { type LotFolder, type ReadFolder, type ReferencedFile, readFolder } from './read-folder.js';
+import { type DerivedEntry, resultEntries, sheetEntry } from './result-entries.js';
 import { planResults } from './result-rules.js';
 import type { ReadDocument } from './yaml-document.js';
 
@@ -299,6 +298,10 @@ export class Intake {
     return change.entries.add({ kind, key, name, body, links, number, reason: before ? reason : undefined });
   }
 
+  private recordDerived(change: Change, { kind, key, name, body, links }: DerivedEntry): Promise<number | undefined> {
+    return this.recordIfChanged(change, kind, key, name, body, links);
+  }
+
   private async recordLot(change: Change, { lot: folder, sheets, scans }: PlannedLot, running: Running) {
     const { lot } = folder.lot;
     const { copies, report } = running;
@@ -308,62 +311,18 @@ export class Intake {
       await change.evidence.add({ sha256, bytes, fileName: path.posix.basename(sheet.file) });
       const rows = sheets.find((item) => item.file === sheet.file)?.rows ?? [];
       await change.results.add(lot, sheet.file, rows);
-      await this.recordResultSet(change, lot, sheet);
+      await this.recordDerived(change, sheetEntry(lot, sheet));
       const counts = report.results as { recorded: number; corrections: number };
       counts.recorded += rows.length;
       counts.corrections += rows.filter((row) => row.replacesId !== undefined).length;
     }
+    for (const entry of await resultEntries(change, folder.lot, folder.sheets)) await this.recordDerived(change, entry);
     for (const { report: scan } of scans) {
       const { build, sha256, planSha256 } = scan.files[0]!;
       if (await change.logs.isScanned(build, sha256, planSha256)) continue;
       await change.logs.add(lot, scan);
       report.logs.push(logLine(scan));
     }
-  }
-
-  /** A result sheet is an entry of its own: a trace leads from instrument, analyst and method to what they measured. */
-  private async recordResultSet(change: Change, lot: string, sheet: LotFolder['sheets'][number]): Promise<void> {
-    const facts = {
-      lot,
-      file: sheet.file,
-      evidence: sheet.sha256,
-      rows: sheet.rows.length,
-      digest: digestOf(sheet.rows),
-    };
-    const distinct = (values: readonly string[]) => [...new Set(values)].filter((value) => value !== '').sort();
-    const specimens = distinct(sheet.rows.map((row) => row.specimen));
-    const parts = await Promise.all(
-      specimens.map(async (key) => ({
-        kind: (await change.entries.current('implant', key)) ? 'implant' : 'coupon',
-        key,
-      })),
-    );
-    const methods = new Map(sheet.rows.map((row) => [revisionKey(row.method, row.methodRevision), row]));
-    await this.recordIfChanged(
-      change,
-      'result-set',
-      `${lot}:${sheet.file}`,
-      `results of ${specimens.join(', ')}`,
-      facts,
-      [
-        { name: 'of lot', to: { kind: 'lot', key: lot } },
-        ...parts.map((part) => ({ name: 'measured on', to: part })),
-        ...distinct(sheet.rows.map((row) => row.instrument)).map((key) => ({
-          name: 'measured with',
-          to: { kind: 'instrument', key },
-        })),
-        ...distinct(sheet.rows.flatMap((row) => [row.analyst, row.enteredBy])).map((key) => ({
-          name: 'measured or entered by',
-          to: { kind: 'person', key },
-        })),
-        ...[...methods.values()].map((row) => ({
-          name: 'by method',
-          to: { kind: 'method', key: row.method },
-          revision: row.methodRevision,
-        })),
-        { name: 'results', to: { evidence: sheet.sha256 } },
-      ],
-    );
   }
 }
 

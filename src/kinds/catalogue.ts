@@ -1,4 +1,5 @@
 import type { z } from 'zod';
+import { act } from './act.js';
 import { caseKind } from './case.js';
 import { caseDesign } from './cases/case-design.js';
 import { designAcceptance } from './cases/design-acceptance.js';
@@ -27,6 +28,7 @@ import { processValidation } from './process-validation.js';
 import { programVersion } from './program-version.js';
 import { heat, receipt } from './receipt.js';
 import { recipe } from './recipe.js';
+import { result } from './result.js';
 import { resultSet } from './result-set.js';
 import { reworkInstruction } from './rework-instruction.js';
 import { riskBuild } from './risk-build.js';
@@ -69,7 +71,7 @@ const DOCUMENTS = {
   'storage-place': storagePlace,
   'program-version': programVersion,
 };
-const DECLARED = { heat, build, implant, coupon, 'result-set': resultSet };
+const DECLARED = { heat, build, implant, coupon, 'result-set': resultSet, result, act };
 
 type Kinds = typeof DOCUMENTS & typeof DECLARED;
 export type KindName = keyof Kinds;

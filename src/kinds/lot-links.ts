@@ -102,6 +102,9 @@ export function lotDeclares(document: Lot): Declared[] {
           tie('built in', 'build', coupon.build, `${field}.build`),
           ...closureLinks(coupon, field),
           recipeLink(coupon, field),
+          ...coupon.standsFor.map((serial, place) =>
+            tie('stands for', 'implant', serial, `${field}.standsFor[${place}]`),
+          ),
           ...(coupon.study
             ? [
                 tie('speaks by study', 'equivalence-study', coupon.study.study, `${field}.study`, {

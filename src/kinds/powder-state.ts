@@ -99,7 +99,7 @@ export const powderState = defineKind<PowderState>({
       : [tie('weighed with', 'instrument', document.weighedWith, 'weighedWith')]),
     ...(document.tests ?? []).flatMap(({ instrument, by, method }, index) => [
       tie('measured with', 'instrument', instrument, `tests[${index}].instrument`),
-      tie('measured or entered by', 'person', by, `tests[${index}].by`),
+      tie('tested by', 'person', by, `tests[${index}].by`),
       ...(method === undefined
         ? []
         : [tie('by method', 'method', method.method, `tests[${index}].method`, { revision: method.revision })]),

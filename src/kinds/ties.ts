@@ -39,6 +39,9 @@ const ending = (tie: TieMeaning, ...ends: Direction[]): TieMeaning => ({ ...tie,
 /** Named from both sides, and no way for a walk: other documents of the site, which lots do not come from. */
 const named = (sense: Sense): TieMeaning => ending(back(sense), 'back', 'forward');
 
+/** To a person, who is named; who trained them is told of the person alone. */
+const person = (sense: 'done by' | 'decided by'): TieMeaning => ending(back(sense), 'back');
+
 export const TIES = {
   'of family': back('belongs to'),
   'of lot': ending(forward('belongs to'), 'forward'),
@@ -92,35 +95,43 @@ export const TIES = {
   'weighed with': back('weighed or tested by'),
   'scanned with': back('weighed or tested by'),
   'measured on': forward('stands for'),
-  'measured or entered by': back('done by'),
-  'opened by': back('done by'),
-  'run by': back('done by'),
-  'made by': back('done by'),
-  'maintained by': back('done by'),
-  'worked on by': back('done by'),
-  'cleared by': back('done by'),
-  'fate recorded by': back('done by'),
-  'labels inspected by': back('done by'),
-  'scanned by': back('done by'),
-  'asked for by': back('done by'),
-  'moved by': back('done by'),
-  'verified by': back('decided by'),
-  'evaluated by': back('decided by'),
-  'closed by': back('decided by'),
-  'invalid test seen by': back('done by'),
-  'certificate transcribed by': back('done by'),
-  'certificate checked by': back('decided by'),
-  'invalid test decided by': back('decided by'),
-  'decision claimed by': back('decided by'),
-  'acceptance claimed by': back('decided by'),
-  'approval claimed by': back('decided by'),
+  'stands for': forward('stands for'),
+  'on sheet': back('rests on'),
+  'values entered by': person('done by'),
+  'values checked by': person('decided by'),
+  'tested by': person('done by'),
+  'opened by': person('done by'),
+  'run by': person('done by'),
+  'made by': person('done by'),
+  'maintained by': person('done by'),
+  'worked on by': person('done by'),
+  'cleared by': person('done by'),
+  'fate recorded by': person('done by'),
+  'labels inspected by': person('done by'),
+  'scanned by': person('done by'),
+  'asked for by': person('done by'),
+  'moved by': person('done by'),
+  'verified by': person('decided by'),
+  'evaluated by': person('decided by'),
+  'closed by': person('decided by'),
+  'invalid test seen by': person('done by'),
+  'certificate transcribed by': person('done by'),
+  'certificate checked by': person('decided by'),
+  'invalid test decided by': person('decided by'),
+  'decision claimed by': person('decided by'),
+  'acceptance claimed by': person('decided by'),
+  'approval claimed by': person('decided by'),
+  /** What was signed rests on the act, and the act on its person. */
+  'signed by': person('decided by'),
+  'signed on': forward('decided by'),
+  'training signed of': ending(forward('decided by'), 'forward'),
 
   // The case and its route
   'of case': ending(back('belongs to'), 'back'),
-  'status set by': back('decided by'),
-  'received by': back('done by'),
-  'entered by': back('done by'),
-  'designed by': back('done by'),
+  'status set by': person('decided by'),
+  'received by': person('done by'),
+  'entered by': person('done by'),
+  'designed by': person('done by'),
   'designed from': back('made of'),
   'designed with': back('done by'),
   'inside envelope': back('under document'),
@@ -139,16 +150,16 @@ export const TIES = {
 
   // Places, trace, recall. One handover holds units of several cases, so a walk from one unit ends with it.
   'hands over': ending(back('kept at'), 'forward'),
-  'handed over by': back('done by'),
+  'handed over by': person('done by'),
   'outcome of': ending(back('kept at'), 'forward'),
   'after handover': ending(back('belongs to'), 'back', 'forward'),
   'takes back': ending(back('kept at'), 'forward'),
-  'taken back by': back('done by'),
+  'taken back by': person('done by'),
   'complains of': ending(back('is about'), 'forward'),
   'led to': ending(forward('is about'), 'forward'),
   destroys: ending(back('kept at'), 'forward'),
-  'destroyed by': back('done by'),
-  'destruction seen by': back('done by'),
+  'destroyed by': person('done by'),
+  'destruction seen by': person('done by'),
   'looks at': ending(back('is about'), 'back'),
   // What stands in a lot rests on the answer to what was found off.
   'touches lot': ending(forward('is about'), 'forward'),
@@ -161,7 +172,7 @@ export const TIES = {
   'signal of plan': ending(back('under document'), 'back'),
   'coincides with': named('is about'),
   'on lot': ending(back('rests on'), 'back', 'forward'),
-  'decision made by': back('decided by'),
+  'decision made by': person('decided by'),
 
   // Design history
   meets: back('rests on'),
@@ -172,18 +183,22 @@ export const TIES = {
   'worst case of': named('is about'),
   'tested on': ending(back('rests on'), 'back', 'forward'),
   reviews: ending(back('is about'), 'back'),
-  'reviewed by': back('decided by'),
+  'reviewed by': person('decided by'),
   'acts on review': back('done by'),
   controls: back('is about'),
   changes: ending(back('is about'), 'back'),
   'leads to': ending(forward('rests on'), 'back', 'forward'),
   transfers: ending(back('is about'), 'back'),
-  'validated by': back('done by'),
+  'validated by': person('done by'),
   answers: ending(back('is about'), 'back'),
   freezes: ending(back('is about'), 'back'),
 } as const satisfies Record<string, TieMeaning>;
 
 export type TieName = keyof typeof TIES;
+
+/** Whether a walk in this direction names what lies behind such a tie, and goes no further. */
+export const isEnding = (name: TieName, direction: Direction): boolean =>
+  (TIES as Record<string, TieMeaning | undefined>)[name]?.ends?.includes(direction) === true;
 
 /** What ties an implant to its case. */
 export const FOR_CASE = 'for case' satisfies TieName;

@@ -14,6 +14,7 @@ import { type Objection, objectionText } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
+import { recordAct } from './act-entry.js';
 import { BesideSigning, seenText } from './beside.js';
 import { isSignedBy, orderObjection } from './order.js';
 import type { Signable } from './signable.js';
@@ -165,6 +166,7 @@ export class Signing {
       demo: this.store.folder.demo,
     });
     await change.signatures.add(signed);
+    await recordAct(change, signed, signables);
     return { signed };
   }
 

@@ -28,6 +28,7 @@ export interface NewLink {
   readonly to: { readonly kind: string; readonly key: string } | { readonly evidence: string };
   readonly revision?: number | undefined;
   readonly massG?: string | undefined;
+  readonly count?: number | undefined;
 }
 
 export interface NewRevision {
@@ -140,10 +141,10 @@ export class Entries<R = unknown> {
     const entryId = await this.idOf(kind, key, entries);
     const fromRevisionId = await recorder.nextId('Revision');
     const links: NonNullable<NewRows['Link']>[number][] = [];
-    for (const { name: tie, to, revision, massG } of given.links) {
+    for (const { name: tie, to, revision, massG, count } of given.links) {
       const target =
         'evidence' in to ? { toEvidence: to.evidence } : { toEntryId: await this.idOf(to.kind, to.key, entries) };
-      links.push({ fromRevisionId, name: tie, toRevision: revision, massG, ...target });
+      links.push({ fromRevisionId, name: tie, toRevision: revision, massG, count, ...target });
     }
     const why = reason === undefined ? {} : { reason };
     await recorder.record(

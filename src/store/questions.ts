@@ -1,3 +1,4 @@
+import type { Direction, TieName } from '../kinds/ties.js';
 import type { TrailFilter } from '../ledger/trail.js';
 
 /** A question in the words of an engine: the values that it takes, in their order, and a row of its answer. */
@@ -14,9 +15,6 @@ type Listed = string;
 
 /** Texts from `from` up to, and without, `before`. */
 type Bounds = [from: string, before: string];
-
-/** Links run from what depends to what it depends on: *back* follows them, *forward* goes against them. */
-export type Direction = 'back' | 'forward';
 
 /** A revision with its entry. */
 export interface RevisionRow {
@@ -73,13 +71,13 @@ export type CurrentResultFields = [
   ...[method: string, methodRevision: number],
 ];
 
-/** Of an entry that a walk reached, with its latest name. */
-export type EntryFields = [id: number, kind: string, key: string, name: string, revision: number];
+/** Of an entry that a walk reached, with its latest name: none where nothing is known but that something names it. */
+export type EntryFields = [id: number, kind: string, key: string, name: string | null, revision: number | null];
 
-/** Of a tie between two such entries. */
+/** Of a tie that was walked over, with the one of its two ends that the walk came from. */
 export type TieFields = [
-  ...[link: number, source: number, target: number, name: string],
-  ...[massG: string | null, revision: number | null],
+  ...[link: number, near: number, source: number, target: number, name: TieName],
+  ...[massG: string | null, count: number | null, revision: number | null],
 ];
 
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
@@ -105,10 +103,15 @@ export interface Questions {
   /** Evidence that revisions name, each of them a list of kind, key and number; in this order. */
   readonly EVIDENCE_NAMED_BY: Question<[revisions: Listed], NamedEvidence>;
   /**
-   * Everything that an entry depends on, or that depends on it, itself included; and the ties between. One row of two JSON
-   * texts, lists of `EntryFields` and of `TieFields`.
+   * Everything that entries go back to, or that they went into, themselves included, as the table of ties says; and the ties
+   * that were walked over, along them and against them. One row of JSON texts, lists of `EntryFields` and of `TieFields`.
    */
-  reachOf(direction: Direction): Question<[entry: number], { readonly entries: string; readonly ties: string }>;
+  reachOf(direction: Direction): Question<[entries: Listed], Record<'entries' | 'along' | 'against', string>>;
+  /** Every revision that an actor took in, the latest first; what they signed is told apart. */
+  readonly REVISIONS_BY: Question<
+    [actor: string],
+    Pick<RevisionRow, 'kind' | 'key' | 'revision' | 'name' | 'recordedAt'>
+  >;
 
   /** One JSON text, a list of `CurrentResultFields`, in the order of recording. */
   readonly CURRENT_RESULTS: Question<[lots: Listed], { readonly rows: string }>;

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { Verdict } from '../assessment/assessment.js';
 import { Meaning, Role } from '../dossier/statement.js';
 import { Sha256 } from '../web/fields.js';
 
@@ -11,7 +12,8 @@ const TraceNodeAnswer = z.strictObject({
   name: z.string(),
   revision: z.int().describe('0 for a person who has an account and no document'),
   depth: z.int().describe('number of ties to what was asked for'),
-  via: z.string().describe('the ties by which it was reached, with masses'),
+  via: z.string().describe('the ties by which it was reached, with masses and counts'),
+  verdict: Verdict.nullable().describe('of an implant, by its current assessment; null for everything else'),
 });
 
 export const TraceAnswer = z.strictObject({
@@ -34,6 +36,10 @@ export const TraceAnswer = z.strictObject({
         )
         .nullable()
         .describe('of a person: what they signed, the latest first'),
+      entered: z
+        .array(z.strictObject({ at: z.string(), what: z.string().describe('the revision') }))
+        .nullable()
+        .describe('of a person: what they took in, the latest first'),
     }),
   ),
 });

@@ -41,7 +41,8 @@ export class TraceController {
     for (const match of await this.tracer.matches(id)) {
       const { kind, key } = match.entry;
       const signed = match.signed?.map((act) => ({ ...act, at: timeText(act.at) })) ?? null;
-      matches.push({ ...match, signed, revisions: await documentStanding(this.store, kind, key) });
+      const entered = match.entered?.map(({ at, what }) => ({ at: timeText(at), what })) ?? null;
+      matches.push({ ...match, signed, entered, revisions: await documentStanding(this.store, kind, key) });
     }
     return this.pages.render('trace', `Trace of ${id}`, { asked: id, matches, most: MOST_SIGNED });
   }

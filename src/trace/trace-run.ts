@@ -22,7 +22,7 @@ export async function run(
 
 const nodeLine = (node: TraceNode): string[] => [
   `  ${'· '.repeat(Math.min(node.depth, 8))}${node.title} ${node.key}`,
-  node.name,
+  node.verdict === null ? node.name : `${node.name}: ${node.verdict}`,
   node.via,
 ];
 
@@ -38,7 +38,7 @@ const revisionText = (revision: number): string =>
   revision === 0 ? 'an account without a document' : `revision ${revision}`;
 
 function sayTrace({ asked, matches }: TraceReport, out: Output): void {
-  for (const { entry, back, forward, signed } of matches) {
+  for (const { entry, back, forward, signed, entered } of matches) {
     out.line(`${entry.title} ${entry.key} (${entry.name}), ${revisionText(entry.revision)}`);
     for (const [title, nodes] of [
       ['Came from', back],
@@ -48,15 +48,17 @@ function sayTrace({ asked, matches }: TraceReport, out: Output): void {
       out.line(`${title}: ${nodes.length === 0 ? 'nothing on record' : `${nodes.length} things`}`);
       for (const row of table(nodes.map(nodeLine))) out.line(row);
     }
-    if (signed === null) continue;
+    if (signed === null || entered === null) continue;
     out.line(`Signed: ${signed.length === 0 ? 'nothing' : `${signed.length} statements, the latest first`}`);
     for (const row of table(signed.map(actLine))) out.line(row);
+    out.line(`Taken in: ${entered.length === 0 ? 'nothing' : `${entered.length} revisions, the latest first`}`);
+    for (const row of table(entered.map(({ at, what }) => [`  ${timeText(at)}`, what]))) out.line(row);
   }
   if (matches.length > 1) out.line(`"${asked}" names ${matches.length} things; all are shown.`);
 }
 
 function sayTraceCsv({ matches }: TraceReport, out: Output): void {
-  const rows = matches.flatMap(({ entry, back, forward, signed }) => [
+  const rows = matches.flatMap(({ entry, back, forward, signed, entered }) => [
     ...[
       ...(back ?? []).map((node) => ['back', node] as const),
       ...(forward ?? []).map((node) => ['forward', node] as const),
@@ -69,6 +71,7 @@ function sayTraceCsv({ matches }: TraceReport, out: Output): void {
       node.name,
       String(node.revision),
       node.via,
+      node.verdict ?? '',
     ]),
     ...(signed ?? []).map(({ at, meaning, what, digest }) => [
       `${entry.kind} ${entry.key}`,
@@ -79,8 +82,20 @@ function sayTraceCsv({ matches }: TraceReport, out: Output): void {
       what,
       '',
       `${meaning} at ${at}`,
+      '',
+    ]),
+    ...(entered ?? []).map(({ at, what }) => [
+      `${entry.kind} ${entry.key}`,
+      'taken in',
+      '1',
+      '',
+      '',
+      what,
+      '',
+      `at ${at}`,
+      '',
     ]),
   ]);
-  const columns = ['asked', 'direction', 'distance', 'kind', 'key', 'name', 'revision', 'via'];
+  const columns = ['asked', 'direction', 'distance', 'kind', 'key', 'name', 'revision', 'via', 'verdict'];
   out.line(writeCsv(columns, rows).trimEnd());
 }

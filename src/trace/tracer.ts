@@ -1,10 +1,14 @@
 import { Injectable } from '@nestjs/common';
+import type { Verdict } from '../assessment/assessment.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Meaning, Role } from '../dossier/statement.js';
 import { kindTitle } from '../kinds/catalogue.js';
+import type { Direction } from '../kinds/ties.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
+import { personActor } from '../people/account-state.js';
 import { subjectText } from '../report/phrases/signatures.js';
 import { Store } from '../store/store.js';
-import type { Tie, TracedEntry } from '../store/traces.js';
+import { farOf, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
 
 export interface TraceNode {
   readonly kind: string;
@@ -17,6 +21,8 @@ export interface TraceNode {
   readonly depth: number;
   /** The tie by which it was reached, with masses where the tie has one. */
   readonly via: string;
+  /** Of an implant: what its lot's current assessment says of it, where there is one. Null for everything else. */
+  readonly verdict: Verdict | null;
 }
 
 export interface TraceMatch {
@@ -27,6 +33,15 @@ export interface TraceMatch {
   readonly forward: readonly TraceNode[] | null;
   /** Of a person: what they signed, the latest first. Null for everything else. */
   readonly signed: readonly SignedAct[] | null;
+  /** Of a person: what they took in, the latest first. Null for everything else. */
+  readonly entered: readonly EnteredAct[] | null;
+}
+
+/** One revision that a person took in. */
+export interface EnteredAct {
+  readonly at: string;
+  /** `recipe R-1, revision 2`. */
+  readonly what: string;
 }
 
 /** One statement as the trace of a person tells it. */
@@ -53,7 +68,10 @@ interface Directions {
 /** Answers where something came from and where it went. */
 @Injectable()
 export class Tracer {
-  constructor(private readonly store: Store) {}
+  constructor(
+    private readonly store: Store,
+    private readonly current: CurrentAssessments,
+  ) {}
 
   /**
    * Traces any identifier: a serial, coupon, lot, build, heat (by its bare number too), receipt, powder state, recipe,
@@ -67,35 +85,64 @@ export class Tracer {
   }
 
   /** The same as a search, which may find nothing. */
-  async matches(id: string, directions: Directions = {}): Promise<TraceMatch[]> {
-    const both = !directions.back && !directions.forward;
-    const entries = await this.store.read.trace.named(id);
+  async matches(id: string, { back, forward }: Directions = {}): Promise<TraceMatch[]> {
+    const named: Named[] = await this.store.read.trace.named(id);
+    const isPerson = ({ kind, key }: Named) => kind === 'person' && key === id;
+    // Nothing names a person who has an account and has not signed yet.
+    if (!named.some(isPerson) && (await this.accountName(id)) !== undefined) named.unshift({ kind: 'person', key: id });
+    const both = !back && !forward;
     const matches: TraceMatch[] = [];
-    if (!entries.some(({ kind, key }) => kind === 'person' && key === id)) matches.push(...(await this.accountOf(id)));
-    for (const entry of entries) {
-      const back = both || directions.back ? await this.store.read.trace.reach(entry.id, 'back') : undefined;
-      const forward = both || directions.forward ? await this.store.read.trace.reach(entry.id, 'forward') : undefined;
-      const self = (back ?? forward)!.entries.find((item) => item.id === entry.id)!;
+    for (const one of named) {
+      const came = both || back ? await this.reach(one, 'back') : undefined;
+      const went = both || forward ? await this.reach(one, 'forward') : undefined;
+      const verdicts = await this.verdictsIn([...(came?.entries ?? []), ...(went?.entries ?? [])]);
       matches.push({
-        entry: asNode(self, ''),
-        back: back ? nodesOf(entry.id, back, 'back') : null,
-        forward: forward ? nodesOf(entry.id, forward, 'forward') : null,
-        signed: entry.kind === 'person' ? await this.signedBy(entry.key) : null,
+        entry: await this.self(one, (came ?? went)!.entries, verdicts),
+        back: came ? nodesOf(one.id, came, verdicts) : null,
+        forward: went ? nodesOf(one.id, went, verdicts) : null,
+        signed: one.kind === 'person' ? await this.signedBy(one.key) : null,
+        entered: one.kind === 'person' ? await this.enteredBy(one.key) : null,
       });
     }
     return matches;
   }
 
-  /** Whoever has an account and no document: nothing is tied to them but what they signed. */
-  private async accountOf(person: string): Promise<TraceMatch[]> {
+  private reach({ id }: Named, direction: Direction): Promise<Reach> {
+    return this.store.read.trace.reach(id === undefined ? [] : [id], direction);
+  }
+
+  /** Verdicts on implants, asked of their lots: of one alone, or of all at once. */
+  private async verdictsIn(entries: readonly TracedEntry[]): Promise<Verdicts> {
+    if (!entries.some(({ kind }) => kind === 'implant')) return new Map();
+    const lots = new Set(entries.filter(({ kind }) => kind === 'lot').map(({ key }) => key));
+    const [only] = lots;
+    const said = await this.current.units(lots.size === 1 ? only : undefined);
+    return new Map([...said.values()].flatMap(({ units }) => units.map(({ serial, verdict }) => [serial, verdict])));
+  }
+
+  private async self(
+    { id, kind, key }: Named,
+    entries: readonly TracedEntry[],
+    verdicts: Verdicts,
+  ): Promise<TraceNode> {
+    const { name, revision } = entries.find((entry) => entry.id === id) ?? { name: '', revision: 0 };
+    const known = revision === 0 && kind === 'person' ? await this.accountName(key) : name;
+    return asNode({ kind, key, name: known ?? '', revision, depth: 0 }, '', verdicts);
+  }
+
+  private async accountName(person: string): Promise<string | undefined> {
     for (const { event } of await this.store.read.events.ofTypes(['account-made'])) {
-      if (event.type !== 'account-made' || event.person !== person) continue;
-      const entry = { kind: 'person', title: kindTitle('person'), key: person, name: event.name, revision: 0 };
-      return [
-        { entry: { ...entry, depth: 0, via: '' }, back: null, forward: null, signed: await this.signedBy(person) },
-      ];
+      if (event.type === 'account-made' && event.person === person) return event.name;
     }
-    return [];
+    return undefined;
+  }
+
+  private async enteredBy(person: string): Promise<EnteredAct[]> {
+    const found = await this.store.read.trace.enteredBy(personActor(person));
+    return found.map(({ kind, key, revision, recordedAt }) => ({
+      at: recordedAt,
+      what: `${kindTitle(kind)} ${key}, revision ${revision}`,
+    }));
   }
 
   private async signedBy(person: string): Promise<SignedAct[]> {
@@ -111,40 +158,52 @@ export class Tracer {
   }
 }
 
-type Reach = { entries: readonly TracedEntry[]; ties: readonly Tie[] };
+/** By serial. */
+type Verdicts = ReadonlyMap<string, Verdict>;
 
-function nodesOf(from: number, { entries, ties }: Reach, direction: 'back' | 'forward'): TraceNode[] {
+/** What a trace is asked for. Without a number where nothing in the store names it. */
+interface Named {
+  readonly id?: number;
+  readonly kind: string;
+  readonly key: string;
+}
+
+function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: Verdicts): TraceNode[] {
   const byId = new Map(entries.map((entry) => [entry.id, entry]));
-  const [near, far] = direction === 'back' ? (['source', 'target'] as const) : (['target', 'source'] as const);
   // Grouped first: thousands of lots hang on one machine, and looking through all ties for each is their square.
   const tiesTo = new Map<number, Tie[]>();
   for (const tie of ties) {
-    const known = tiesTo.get(tie[far]);
+    const far = farOf(tie);
+    const known = tiesTo.get(far);
     if (known) known.push(tie);
-    else tiesTo.set(tie[far], [tie]);
+    else tiesTo.set(far, [tie]);
   }
   const via = (entry: TracedEntry): string => {
     const said = (tiesTo.get(entry.id) ?? []).flatMap((tie) => {
-      const other = byId.get(tie[near]);
-      return other?.depth === entry.depth - 1 ? [tieText(tie, other.key, direction)] : [];
+      const other = byId.get(tie.near);
+      return other?.depth === entry.depth - 1 ? [tieText(tie, other.key)] : [];
     });
     return [...new Set(said)].join('; ');
   };
   return entries
     .filter((entry) => entry.id !== from)
     .sort((a, b) => a.depth - b.depth || compare(a.kind, b.kind) || compare(a.key, b.key))
-    .map((entry) => asNode(entry, via(entry)));
+    .map((entry) => asNode(entry, via(entry), verdicts));
 }
 
-/** A tie that leads on from one step nearer to what was asked for. */
-function tieText({ name, massG }: Tie, near: string, direction: 'back' | 'forward'): string {
-  const mass = massG === null ? '' : `, ${massG} g`;
-  return direction === 'back' ? `${near}: ${name}${mass}` : `${name} ${near}${mass}`;
+/** A tie that leads on from one step nearer to what was asked for. It is said from its source to its target. */
+function tieText({ name, massG, count, near: from, source }: Tie, near: string): string {
+  const much = `${massG === null ? '' : `, ${massG} g`}${count === null ? '' : `, ${count}`}`;
+  return from === source ? `${near}: ${name}${much}` : `${name} ${near}${much}`;
 }
 
 const compare = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
 
-const asNode = ({ kind, key, name, revision, depth }: TracedEntry, via: string): TraceNode => ({
+const asNode = (
+  { kind, key, name, revision, depth }: Omit<TracedEntry, 'id'>,
+  via: string,
+  verdicts: Verdicts,
+): TraceNode => ({
   kind,
   title: kindTitle(kind),
   key,
@@ -152,4 +211,5 @@ const asNode = ({ kind, key, name, revision, depth }: TracedEntry, via: string):
   revision,
   depth,
   via,
+  verdict: kind === 'implant' ? (verdicts.get(key) ?? null) : null,
 });

@@ -64,7 +64,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   signing: 'base kinds dossier ledger assessment report store web cli people lots',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',
-  trace: 'base kinds dossier report store web cli signing',
+  trace: 'base kinds dossier assessment report store web cli people lots signing',
   trend: 'base kinds assessment report store web cli lots',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
   calculator: 'base calculations web cli',

@@ -125,7 +125,7 @@ async function traceRatio(store, database) {
       const start = performance.now();
       const expected = query.all(id).length;
       const middle = performance.now();
-      const { entries } = await store.read.trace.reach(id, direction);
+      const { entries } = await store.read.trace.reach([id], direction);
       ratios.push((performance.now() - middle) / (middle - start));
       if (entries.length !== expected) throw new Error(`traced ${entries.length} entries, expected ${expected}`);
     }

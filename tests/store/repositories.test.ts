@@ -58,7 +58,7 @@ const ANSWERS: readonly (readonly [
     'what depends on what',
     async ({ trace }) => {
       const [family] = await trace.named('F-1');
-      const { entries, ties } = await trace.reach(family!.id, 'forward');
+      const { entries, ties } = await trace.reach([family!.id], 'forward');
       return [entries.map(({ key, depth }) => [key, depth]), ties.map(({ massG }) => massG)];
     },
     () => [

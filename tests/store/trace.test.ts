@@ -26,7 +26,7 @@ const blend = (key: string, parts: Readonly<Record<string, string>> = {}): Promi
 
 async function reach(key: string, direction: 'back' | 'forward') {
   const [entry] = await store.read.trace.named(key);
-  const { entries, ties } = await store.read.trace.reach(entry!.id, direction);
+  const { entries, ties } = await store.read.trace.reach([entry!.id], direction);
   const keyOf = new Map(entries.map((item) => [item.id, item.key]));
   return {
     depths: Object.fromEntries(entries.map((item) => [item.key, item.depth])),

@@ -1,3 +1,4 @@
+import { CurrentAssessments } from '../../src/lots/current-assessments.js';
 import type { Store } from '../../src/store/store.js';
 import type { Tie, TracedEntry } from '../../src/store/traces.js';
 import { Tracer } from '../../src/trace/tracer.js';
@@ -17,7 +18,7 @@ function countingStore(lots: number): { store: Store; looks: () => number } {
         looks += 1;
         return id;
       },
-      ...{ target: 0, name: 'on machine', massG: null, revision: null },
+      ...{ target: 0, near: 0, name: 'on machine', massG: null, count: null, revision: null },
     }),
   );
   const read = {
@@ -33,7 +34,7 @@ function countingStore(lots: number): { store: Store; looks: () => number } {
 it('looks at each tie a few times, however many lots hang on a machine', async () => {
   const lots = 3000;
   const { store, looks } = countingStore(lots);
-  const { matches } = await new Tracer(store).trace('M1', { forward: true });
+  const { matches } = await new Tracer(store, new CurrentAssessments(store)).trace('M1', { forward: true });
   expect(matches[0]!.forward).toHaveLength(lots);
   expect(matches[0]!.forward![0]!.via).toBe('on machine M1');
   expect(looks()).toBeLessThan(5 * lots);

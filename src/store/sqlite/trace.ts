@@ -1,50 +1,92 @@
-import type { Direction } from '../questions.js';
+import { type Direction, isEnding, TIES, type TieName } from '../../kinds/ties.js';
 import { isLatest } from './revisions.js';
 
 /**
  * Recursive queries over links. UNION, not UNION ALL, and over entries alone, without the distance: else a blend of
- * blends multiplies its paths. Links run from what depends to what it depends on, so *back* follows them and *forward*
- * goes against them. Only the latest revision of an entry speaks for it. CROSS JOIN keeps SQLite to the order written,
- * from the few entries reached to their links: its planner would rather walk through all links.
+ * blends multiplies its paths, and a loop never ends. A link runs from the document that names something to what it names;
+ * the table of ties says in which direction that is. Only the latest revision of an entry speaks for it. CROSS JOIN keeps
+ * SQLite to the order written, from the few entries reached to their links: its planner would rather walk through all.
  */
-/** From the entries reached to their ties, in the direction of the walk. */
-const walk: Record<Direction, { readonly next: string; readonly from: string }> = {
-  back: {
-    next: 'l."toEntryId"',
-    from: `reached CROSS JOIN "Revision" r ON r."entryId" = reached.id
-  CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"`,
-  },
-  forward: {
-    next: 'r."entryId"',
-    from: `reached CROSS JOIN "Link" l ON l."toEntryId" = reached.id
-  CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId"`,
-  },
-};
+
+/** From entries reached to the links that stand in their own document, and to those that lead to them. */
+const OWN = `CROSS JOIN "Revision" r ON r."entryId" = reached.id CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"`;
+const LEADING_HERE = `CROSS JOIN "Link" l ON l."toEntryId" = reached.id
+  CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId"`;
+
+const namesOf = (which: (name: TieName) => boolean): string =>
+  (Object.keys(TIES) as TieName[])
+    .filter(which)
+    .map((name) => `'${name}'`)
+    .join(', ');
+
+/** The two ways over a link: from source to target, where that leads in this direction, and the other way round. */
+function waysOf(direction: Direction) {
+  const other: Direction = direction === 'back' ? 'forward' : 'back';
+  return [
+    {
+      next: 'l."toEntryId"',
+      near: 'r."entryId"',
+      from: OWN,
+      where: `l."toEntryId" IS NOT NULL AND ${leads(direction)}`,
+    },
+    { next: 'r."entryId"', near: 'l."toEntryId"', from: LEADING_HERE, where: leads(other) },
+  ];
+}
+
+/** Most ties lead back, so those that lead forward are told by their names. */
+const leads = (direction: Direction): string =>
+  `l."name" ${direction === 'back' ? 'NOT ' : ''}IN (${namesOf((name) => TIES[name].leads === 'forward')})`;
 
 /** Rows as one JSON text, a list for each row: handed over one by one they would cost several times the query. */
 const asJson = (columns: readonly string[]): string => `json_group_array(json_array(${columns.join(', ')}))`;
 
 const ENTRIES = asJson(['e."id"', 'e."kind"', 'e."key"', 'r."name"', 'r."number"']);
 
-const TIES = asJson(['l."id"', 'r."entryId"', 'l."toEntryId"', 'l."name"', 'l."massG"', 'l."toRevision"']);
+const TIE = ['r."entryId"', 'l."toEntryId"', 'l."name"', 'l."massG"', 'l."count"', 'l."toRevision"'];
 
-export const reachOf = (direction: Direction): string => `
-WITH RECURSIVE reached(id) AS MATERIALIZED (
-  SELECT CAST(? AS INTEGER)
-  UNION
-  SELECT ${walk[direction].next} FROM ${walk[direction].from}
-  WHERE l."toEntryId" IS NOT NULL AND ${isLatest('r')}
+/**
+ * Parameter: a list of entries as JSON. One row of two JSON texts: `entries`, these and everything that they go back to or
+ * went into, with their latest names; and `ties`, those that were walked over, each with the entry that it was walked from.
+ */
+export function reachOf(direction: Direction): string {
+  const ends = namesOf((name) => isEnding(name, direction));
+  const ways = waysOf(direction);
+  const steps = ways.map(
+    ({ next, from, where }) => `SELECT ${next}, l."name" NOT IN (${ends}) FROM reached ${from}
+  WHERE reached.open AND ${where} AND ${isLatest('r')}`,
+  );
+  const ties = ways.map(
+    ({
+      near,
+      from,
+      where,
+    }) => `SELECT ${asJson(['l."id"', near, ...TIE])} FROM (SELECT id FROM reached WHERE open) reached ${from}
+   WHERE ${where} AND ${isLatest('r')}`,
+  );
+  return `
+WITH RECURSIVE reached(id, open) AS MATERIALIZED (
+  SELECT "value", 1 FROM json_each(?)
+  UNION ${steps.join('\n  UNION ')}
 )
 SELECT
   (SELECT ${ENTRIES}
-   FROM reached CROSS JOIN "Entry" e ON e."id" = reached.id CROSS JOIN "Revision" r ON r."entryId" = e."id"
-   WHERE ${isLatest('r')}) AS entries,
-  (SELECT ${TIES} FROM ${walk[direction].from}
-   WHERE l."toEntryId" IS NOT NULL AND ${isLatest('r')}) AS ties`;
+   FROM (SELECT DISTINCT id FROM reached) reached CROSS JOIN "Entry" e ON e."id" = reached.id
+   LEFT JOIN "Revision" r ON r."entryId" = e."id" AND ${isLatest('r')}) AS entries,
+  (${ties[0]}) AS along,
+  (${ties[1]}) AS against`;
+}
 
+/** Parameters: kind and key of an entry. What takes mass from it, a row for each tie. */
 export const MASS_TAKERS = `
 SELECT e."kind", e."key", r."digest", r."body" AS "text", l."massG"
 FROM "Entry" source CROSS JOIN "Link" l ON l."toEntryId" = source."id"
   CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId" CROSS JOIN "Entry" e ON e."id" = r."entryId"
 WHERE source."kind" = ? AND source."key" = ? AND l."massG" IS NOT NULL AND ${isLatest('r')}
 ORDER BY l."id"`;
+
+/** Parameter: an actor. Every revision that this actor took in, the latest first; what they signed is told apart. */
+export const REVISIONS_BY = `
+SELECT e."kind", e."key", r."number" AS "revision", r."name", r."recordedAt"
+FROM "Revision" r CROSS JOIN "Entry" e ON e."id" = r."entryId"
+WHERE r."actor" = ? AND e."kind" <> 'act'
+ORDER BY r."id" DESC`;

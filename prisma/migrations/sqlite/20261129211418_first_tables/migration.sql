@@ -32,6 +32,7 @@ CREATE TABLE "Link" (
     "toRevision" INTEGER,
     "toEvidence" TEXT,
     "massG" TEXT,
+    "count" INTEGER,
     "ledgerSeq" INTEGER NOT NULL,
     CONSTRAINT "Link_fromRevisionId_fkey" FOREIGN KEY ("fromRevisionId") REFERENCES "Revision" ("id") ON DELETE RESTRICT ON UPDATE CASCADE,
     CONSTRAINT "Link_toEntryId_fkey" FOREIGN KEY ("toEntryId") REFERENCES "Entry" ("id") ON DELETE SET NULL ON UPDATE CASCADE,
@@ -298,13 +299,16 @@ CREATE UNIQUE INDEX "Entry_kind_key_key" ON "Entry"("kind", "key");
 CREATE INDEX "Revision_digest_idx" ON "Revision"("digest");
 
 -- CreateIndex
+CREATE INDEX "Revision_actor_idx" ON "Revision"("actor");
+
+-- CreateIndex
 CREATE UNIQUE INDEX "Revision_entryId_number_key" ON "Revision"("entryId", "number");
 
 -- CreateIndex
 CREATE INDEX "Link_fromRevisionId_idx" ON "Link"("fromRevisionId");
 
 -- CreateIndex
-CREATE INDEX "Link_toEntryId_idx" ON "Link"("toEntryId");
+CREATE INDEX "Link_toEntryId_name_idx" ON "Link"("toEntryId", "name");
 
 -- CreateIndex
 CREATE INDEX "Link_toEvidence_idx" ON "Link"("toEvidence");

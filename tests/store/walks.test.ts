@@ -1,0 +1,132 @@
+import { alg, Graph } from '@dagrejs/graphlib';
+import { type Direction, TIES, type TieName } from '../../src/kinds/ties.js';
+import type { NewLink } from '../../src/store/entries.js';
+import type { Store } from '../../src/store/store.js';
+import { ACTOR, openStore, temporaryFolder } from './open-store.js';
+
+/*
+ * Walks over ties against a general graph library (@dagrejs/graphlib): the same ties become edges of a plain graph, whose
+ * reachable nodes and shortest distances the library finds. A thing behind an ending tie is a node of its own without edges.
+ */
+
+const NAMES = Object.keys(TIES) as TieName[];
+
+/** Whole numbers from 0, always the same: a linear congruential generator (Numerical Recipes, 2nd edition, 7.1, "ranqd1"). */
+function sameNumbers(seed: number): (below: number) => number {
+  let state = seed;
+  return (below) => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    return Math.floor((state / 2 ** 32) * below);
+  };
+}
+
+interface RandomTie {
+  readonly from: number;
+  readonly to: number;
+  readonly name: TieName;
+}
+
+/** Loops and several ties between two things included. */
+function randomTies(things: number, ties: number, seed: number): RandomTie[] {
+  const below = sameNumbers(seed);
+  return Array.from({ length: ties }, () => ({
+    from: below(things),
+    to: below(things),
+    name: NAMES[below(NAMES.length)]!,
+  }));
+}
+
+const key = (thing: number): string => `T${thing}`;
+
+/** Every thing is recorded once, with all its ties; those that it names may come later. */
+const record = (store: Store, things: number, ties: readonly RandomTie[]): Promise<void> =>
+  store.change(ACTOR, async (change) => {
+    for (let thing = 0; thing < things; thing += 1) {
+      const links = ties
+        .filter(({ from }) => from === thing)
+        .map(({ to, name }): NewLink => ({ name, to: { kind: 'thing', key: key(to) } }));
+      await change.entries.add({
+        kind: 'thing',
+        key: key(thing),
+        name: '',
+        body: { thing, links: links.length },
+        links,
+      });
+    }
+  });
+
+const endOf = (node: string): string => `end of ${node}`;
+
+function asGraph(things: number, ties: readonly RandomTie[], direction: Direction): Graph {
+  const graph = new Graph();
+  for (let thing = 0; thing < things; thing += 1) graph.setNode(key(thing));
+  for (const { from, to, name } of ties) {
+    const { leads, ends } = TIES[name] as (typeof TIES)[TieName] & { ends?: readonly Direction[] };
+    const [near, far] = leads === direction ? [from, to] : [to, from];
+    graph.setEdge(key(near), ends?.includes(direction) ? endOf(key(far)) : key(far));
+  }
+  return graph;
+}
+
+/** What the library reaches from a thing, with the least number of ties. */
+function reachedIn(graph: Graph, start: string): Map<string, number> {
+  const found = new Map<string, number>();
+  for (const [node, { distance }] of Object.entries(alg.dijkstra(graph, start))) {
+    if (!Number.isFinite(distance)) continue;
+    const thing = node.replace(endOf(''), '');
+    found.set(thing, Math.min(distance, found.get(thing) ?? Number.POSITIVE_INFINITY));
+  }
+  return found;
+}
+
+describe.each([
+  [1, 12, 14],
+  [2, 40, 60],
+  [3, 60, 200],
+])('a random graph, seed %d: %d things and %d ties', (seed, things, count) => {
+  const { folder, remove } = temporaryFolder();
+  const ties = randomTies(things, count, seed);
+  let store: Store;
+
+  beforeAll(async () => {
+    store = await openStore(folder);
+    await record(store, things, ties);
+  });
+  afterAll(async () => {
+    await store.close();
+    remove();
+  });
+
+  it.each(['back', 'forward'] as const)(
+    'is walked %s as far, and by as few ties, as the library finds',
+    async (way) => {
+      const graph = asGraph(things, ties, way);
+      for (let thing = 0; thing < things; thing += 1) {
+        const [entry] = await store.read.trace.named(key(thing));
+        const { entries } = await store.read.trace.reach([entry!.id], way);
+        const depths = new Map(entries.map((item) => [item.key, item.depth]));
+        const sorted = (found: Map<string, number>) => [...found].sort(([a], [b]) => (a < b ? -1 : 1));
+        expect(sorted(depths)).toEqual(sorted(reachedIn(graph, key(thing))));
+      }
+    },
+  );
+});
+
+it('visits everything once although all of it lies on one loop', async () => {
+  const { folder, remove } = temporaryFolder();
+  const store = await openStore(folder);
+  const ties = Array.from({ length: 30 }, (_, from) => ({
+    from,
+    to: (from + 1) % 30,
+    name: 'contains powder state' as const,
+  }));
+  await record(store, 30, ties);
+  const graph = asGraph(30, ties, 'back');
+  expect(alg.isAcyclic(graph)).toBe(false);
+  const [first] = await store.read.trace.named(key(0));
+  const { entries, ties: walked } = await store.read.trace.reach([first!.id], 'back');
+  expect(entries).toHaveLength(30);
+  expect(walked).toHaveLength(30);
+  await store.close();
+  remove();
+});

@@ -1,0 +1,93 @@
+import type { TraceNode } from '../../src/trace/tracer.js';
+import { SigningCell } from '../support/signing-cell.js';
+
+/** Two lots of two implants each, the first released in part; BAL-2 is known to nobody but one sheet. */
+let cell: SigningCell;
+
+beforeAll(async () => {
+  cell = await SigningCell.open();
+  await cell.review('L-1');
+  await cell.release('L-1', ['L-1-I1']);
+});
+afterAll(() => cell.close());
+
+const traced = async (id: string, kind: string) => {
+  const { matches } = await cell.services.tracer.trace(id);
+  return matches.find(({ entry }) => entry.kind === kind)!;
+};
+const keysOf = (nodes: readonly TraceNode[] | null, kind: string): string[] =>
+  nodes!.filter((node) => node.kind === kind).map((node) => node.key);
+
+describe('an instrument', () => {
+  it('leads by its results and coupons to the implants that they stand for, their verdicts and their cases', async () => {
+    const { results } = cell.services.store.read;
+    const rows = await results.current('L-1');
+    const instrument = rows.find(({ specimen }) => specimen.includes('-W'))!.instrument;
+    const { forward } = await traced(instrument, 'instrument');
+    const specimens = [...new Set(rows.filter((row) => row.instrument === instrument).map((row) => row.specimen))];
+    expect(keysOf(forward, 'coupon').sort()).toEqual(specimens.sort());
+    expect(keysOf(forward, 'implant').sort()).toEqual(['L-1-I1', 'L-1-I2']);
+    expect(keysOf(forward, 'case')).toHaveLength(2);
+    const implants = forward!.filter(({ kind }) => kind === 'implant');
+    for (const { verdict } of implants) expect(verdict).toBe('conforms');
+  });
+});
+
+describe('an implant', () => {
+  it('goes back to its coupon, results, instruments, analyst, and to whoever reviewed and released it', async () => {
+    const { back } = await traced('L-1-I1', 'implant');
+    expect(keysOf(back, 'coupon').length).toBeGreaterThan(0);
+    expect(keysOf(back, 'result').length).toBeGreaterThan(0);
+    expect(keysOf(back, 'instrument').length).toBeGreaterThan(0);
+    expect(keysOf(back, 'person')).toEqual(expect.arrayContaining(['P-AN', 'P-OP', 'P-RE', 'P-QE']));
+    expect(back).toContainEqual(
+      expect.objectContaining({ kind: 'act', name: 'released by P-RE, 2031-03-05', via: 'signed on L-1-I1' }),
+    );
+  });
+
+  it('goes back to nothing that only another implant of the lot rests on', async () => {
+    const { back } = await traced('L-1-I1', 'implant');
+    expect(keysOf(back, 'implant')).toEqual([]);
+    expect(keysOf(back, 'case')).toEqual([]);
+    const others = back!.filter(({ kind, name }) => kind !== 'result-set' && name.includes('L-1-I2'));
+    expect(others).toEqual([]);
+  });
+
+  it('is met on the way forward from everything that it goes back to', async () => {
+    for (const serial of ['L-1-I1', 'L-1-I2']) {
+      const { back } = await traced(serial, 'implant');
+      for (const node of back!) {
+        const { forward } = await traced(node.key, node.kind);
+        expect([node.kind, node.key, keysOf(forward, 'implant').includes(serial)]).toEqual([node.kind, node.key, true]);
+      }
+    }
+  });
+});
+
+describe('a person', () => {
+  it('leads to every act that they signed, and to what it was on', async () => {
+    const { forward, signed } = await traced('P-RE', 'person');
+    expect(signed!.length).toBeGreaterThan(0);
+    expect(keysOf(forward, 'act')).toEqual(expect.arrayContaining(signed!.map(({ digest }) => digest)));
+    expect(keysOf(forward, 'implant')).toContain('L-1-I1');
+    expect(keysOf(forward, 'implant')).not.toContain('L-1-I2');
+  });
+
+  it('goes back to whoever signed their trainings, and what they made does not', async () => {
+    const { back } = await traced('P-OP', 'person');
+    expect(keysOf(back, 'act').length).toBeGreaterThan(0);
+    expect(keysOf(back, 'person')).toContain('P-RE');
+    const made = await traced('M1-101', 'build');
+    expect(keysOf(made.back, 'person')).toContain('P-OP');
+    expect(keysOf(made.back, 'person')).not.toContain('P-RE');
+  });
+});
+
+it('a case goes back to its implant and all that it was made of', async () => {
+  const { forward } = await traced('L-1-I1', 'implant');
+  const [code] = keysOf(forward, 'case');
+  const { back } = await traced(code!, 'case');
+  expect(keysOf(back, 'implant')).toEqual(['L-1-I1']);
+  expect(keysOf(back, 'heat').length).toBeGreaterThan(0);
+  expect(keysOf(back, 'machine').length).toBeGreaterThan(0);
+});
