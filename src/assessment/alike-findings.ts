@@ -81,15 +81,16 @@ function placesOf(members: readonly LogFinding[]): LogFinding['places'] {
   });
 }
 
-type Fact = LogFinding['facts'][string];
+type Facts = LogFinding['facts'];
 
 /** What adds up, the longest, the first and last line, and the value farthest beyond its limit. */
-function factsOf(members: readonly LogFinding[]): LogFinding['facts'] {
-  const numbers = (name: string) => members.flatMap(({ facts }) => numberOf(facts[name]) ?? []);
-  const sum = (name: string) => addedUp(numbers(name));
+function factsOf(members: readonly LogFinding[]): Facts {
+  type Number = 'durationMs' | 'integralS' | 'rows' | 'lineFrom' | 'lineTo';
+  const numbers = (name: Number) => members.flatMap(({ facts }) => facts[name] ?? []);
+  const sum = (name: Number) => addedUp(numbers(name));
   const worst = members.reduce((one, other) => (excessOf(other) > excessOf(one) ? other : one)).facts;
   const [{ facts: first }] = members as readonly [LogFinding];
-  const facts: Record<string, Fact | undefined> = {
+  const facts: { [Name in keyof Facts]: Facts[Name] | undefined } = {
     what: first.what,
     direction: first.direction,
     worst: worst.worst,
@@ -101,12 +102,10 @@ function factsOf(members: readonly LogFinding[]): LogFinding['facts'] {
     lineFrom: numbers('lineFrom').length === 0 ? undefined : -greatest(numbers('lineFrom').map((line) => -line)),
     lineTo: numbers('lineTo').length === 0 ? undefined : greatest(numbers('lineTo')),
     // A member may be joined from several itself.
-    occurrences: addedUp(members.map(({ facts: own }) => numberOf(own.occurrences) ?? 1)),
+    occurrences: addedUp(members.map(({ facts: own }) => own.occurrences ?? 1)),
   };
-  return Object.fromEntries(Object.entries(facts).filter(([, value]) => value !== undefined)) as LogFinding['facts'];
+  return Object.fromEntries(Object.entries(facts).filter(([, value]) => value !== undefined)) as Facts;
 }
-
-const numberOf = (value: Fact | undefined): number | undefined => (typeof value === 'number' ? value : undefined);
 
 const addedUp = (values: readonly number[]): number | undefined =>
   values.length === 0 ? undefined : Number(values.reduce((sum, value) => sum + value, 0).toPrecision(9));
@@ -114,8 +113,7 @@ const addedUp = (values: readonly number[]): number | undefined =>
 const greatest = (values: readonly number[]): number => values.reduce((most, value) => Math.max(most, value));
 
 function excessOf({ facts: { worst, limit, direction } }: LogFinding): number {
-  const [value, bound] = [numberOf(worst), numberOf(limit)];
-  if (value === undefined || bound === undefined) return Number.NEGATIVE_INFINITY;
-  if (direction === undefined) return Math.abs(value - bound);
-  return direction === 'low' ? bound - value : value - bound;
+  if (worst === undefined || limit === undefined) return Number.NEGATIVE_INFINITY;
+  if (direction === undefined) return Math.abs(worst - limit);
+  return direction === 'low' ? limit - worst : worst - limit;
 }

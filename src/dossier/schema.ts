@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { FindingDetail, JoinedCause } from './finding-detail.js';
 import { SignedStatement } from './statement.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
@@ -41,7 +42,14 @@ export const LogChannel = z.strictObject({
   /** Logged value × factor + offset; absent for a dew point. */
   factor: z.number().optional(),
   offset: z.number().optional(),
-  dewPoint: z.string().optional().describe('how a dew point became a share of moisture'),
+  dewPoint: z
+    .strictObject({
+      over: z.enum(['ice', 'water']),
+      pressureChannel: z.string(),
+      ambientChannel: z.string().nullable(),
+    })
+    .optional()
+    .describe('by which saturation and at which pressure a dew point became a share of moisture'),
 });
 export type LogChannel = z.infer<typeof LogChannel>;
 
@@ -100,20 +108,37 @@ export const Place = z.strictObject({
   layerTo: z.number().nullable(),
 });
 
+const Level = z.enum(['alert', 'action', 'reject']);
+
 /** A finding of the log scan, as stored. Its identity is the SHA-256 over rule, subjects and facts. */
 export const LogFinding = z.strictObject({
   id: Digest,
   build: z.string(),
   rule: z.string(),
-  level: z.enum(['alert', 'action', 'reject']),
+  level: Level,
   channel: z.string().nullable(),
   ucum: z.string().nullable(),
   startedAt: z.string().nullable(),
   endedAt: z.string().nullable(),
   places: z.array(Place),
   steps: z.array(z.string()),
-  /** Numbers and texts that the rule found: worst value, limit, duration, rows… */
-  facts: z.record(z.string(), z.union([z.string(), z.number(), z.boolean(), z.null()])),
+  /** What the rule found. Values in the unit of the channel; the integral in that unit × seconds. */
+  facts: z.strictObject({
+    what: FindingDetail.optional(),
+    direction: z.enum(['high', 'low']).optional(),
+    worst: z.number().optional(),
+    limit: z.number().optional(),
+    durationMs: z.number().optional(),
+    /** Of many findings alike: the longest of them. */
+    longestMs: z.number().optional(),
+    integralS: z.number().optional(),
+    joins: z.array(JoinedCause).optional(),
+    mostSevere: Level.optional().describe('among what it joins'),
+    rows: z.int().optional(),
+    lineFrom: z.int().optional(),
+    lineTo: z.int().optional(),
+    occurrences: z.int().optional(),
+  }),
 });
 export type LogFinding = z.infer<typeof LogFinding>;
 

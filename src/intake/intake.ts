@@ -5,7 +5,7 @@ import { changeBetween } from '../dossier/changes.js';
 import { commonFields, numberOf } from '../kinds/common-fields.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { BuildReport } from '../process-logs/build-report.js';
-import type { Rejection } from '../process-logs/rejection.js';
+import type { Rejection, RejectionCounts } from '../process-logs/rejection.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import type { NewLink, StoredRevision } from '../store/entries.js';
 import type { ReceivedFile } from '../store/evidence/evidence-files.js';
@@ -40,7 +40,7 @@ export interface LogLine {
   readonly file: string;
   readonly rows: number;
   /** Lines that were not used, by reason, and the first of them. */
-  readonly rejected: Readonly<Record<string, number>>;
+  readonly rejected: RejectionCounts;
   readonly firstRejected: Rejection | null;
   readonly findings: number;
 }

@@ -2,7 +2,7 @@ import type { LogFacts, LogPart } from '../dossier/schema.js';
 import type { SummaryRow } from '../dossier/tables.js';
 import type { ChannelMap } from '../kinds/channel-map.js';
 import type { PlannedChannel, ScanPlan } from './plan.js';
-import type { Rejection } from './rejection.js';
+import type { Rejection, RejectionCounts } from './rejection.js';
 
 /** One log file of a build. */
 export interface LogSource {
@@ -37,5 +37,5 @@ export interface BuildReport {
   /** The first thousand rejected lines. */
   readonly rejections: readonly Rejection[];
   /** How many lines were rejected, by reason. */
-  readonly rejectionsByCode: Readonly<Record<string, number>>;
+  readonly rejectionsByCode: RejectionCounts;
 }

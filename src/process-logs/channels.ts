@@ -77,9 +77,9 @@ export function channelFacts(
   const { dewPoint, factor, offset } = rest;
   const facts = { channel: name, ucum, loggedUcum, unitFrom: [...unitFrom] };
   if (dewPoint === null) return { ...facts, factor, offset };
-  const pressures = [dewPoint.pressure, dewPoint.ambient].filter((index) => index !== null);
-  const by = pressures.map((index) => all[index]!.name).join(' + ');
-  return { ...facts, dewPoint: `saturation over ${dewPoint.over}, pressure ${by}` };
+  const { over, pressure, ambient } = dewPoint;
+  const ambientChannel = ambient === null ? null : all[ambient]!.name;
+  return { ...facts, dewPoint: { over, pressureChannel: all[pressure]!.name, ambientChannel } };
 }
 
 interface LoggedUnit {

@@ -1,3 +1,4 @@
+import type { FindingDetail } from '../dossier/finding-detail.js';
 import { everywhere, type FindingDraft, placeFinding } from './findings.js';
 import { Places } from './places.js';
 import type { ExpectedStep, ExpectedZone, ScanPlan } from './plan.js';
@@ -71,7 +72,9 @@ function unloggedChannels({ channels, windows, setValues }: ScanPlan): FindingDr
     else places.addRange(scope.zone, scope.layerFrom, scope.layerTo, scope.step);
     placesOf.set(channel, places);
   }
-  return [...placesOf].map(([what, places]) => placeFinding('channel not logged', 'action', places, { what }));
+  return [...placesOf].map(([channel, places]) =>
+    placeFinding('channel not logged', 'action', places, { what: { code: 'channel', channel } }),
+  );
 }
 
 function zoneFindings(zone: ExpectedZone, stretches: readonly Stretch[]): FindingDraft[] {
@@ -114,7 +117,7 @@ function depositingFindings(zone: ExpectedZone, step: ExpectedStep, own: readonl
   if (early.length > 0) {
     const places = new Places();
     for (const layer of early) places.add(zone.zone, layer, step.step);
-    const what = `${early.length} × sooner than every ${step.everyLayers} layers`;
+    const what = { code: 'too soon', times: early.length, everyLayers: step.everyLayers } as const;
     findings.push(placeFinding('step repeated early', 'action', places, { what }));
   }
   return [...findings, ...durationFindings(step, own)];
@@ -131,14 +134,14 @@ function durationFindings(
   // Without layers it is not known over how many of them the time was spent.
   const isLong = ({ heldUs, layer }: Stretch) => longestMs !== null && layer !== null && heldUs > longestMs * 1000;
   return [
-    ...done.filter(isShort).map((stretch) => durationFinding('step too short', stretch, shortestMs!)),
-    ...done.filter(isLong).map((stretch) => durationFinding('step too long', stretch, longestMs!)),
+    ...done.filter(isShort).map((stretch) => durationFinding('too short', stretch, shortestMs!)),
+    ...done.filter(isLong).map((stretch) => durationFinding('too long', stretch, longestMs!)),
   ];
 }
 
-function durationFinding(rule: FindingDraft['rule'], stretch: Stretch, limitMs: number): FindingDraft {
-  const what = `${stretch.heldUs / 1_000_000} s instead of ${rule === 'step too short' ? 'at least' : 'at most'} ${limitMs / 1000} s`;
-  return { ...together(rule, 'action', [stretch], what), durationUs: stretch.heldUs };
+function durationFinding(code: 'too short' | 'too long', stretch: Stretch, limitMs: number): FindingDraft {
+  const what = { code, lastedS: stretch.heldUs / 1_000_000, limitS: limitMs / 1000 };
+  return { ...together(`step ${code}`, 'action', [stretch], what), durationUs: stretch.heldUs };
 }
 
 /** The layer before this build at which the step was due last. */
@@ -167,43 +170,44 @@ function strangePlaces(plan: ScanPlan, stretches: readonly Stretch[]): FindingDr
   const watched = [...plan.windows, ...plan.setValues].flatMap(({ scope }) => (scope === 'closure' ? [] : [scope]));
   const watchedZones = new Set(watched.map(({ zone }) => zone));
   const watchedSteps = new Set(watched.map(({ step }) => step));
-  type Strange = { readonly rule: FindingDraft['rule']; readonly level: FindingDraft['level']; readonly of: Stretch[] };
+  type Strange = Pick<FindingDraft, 'rule' | 'level'> & { readonly what: FindingDetail; readonly of: Stretch[] };
   const strange = new Map<string, Strange>();
-  const note = (rule: Strange['rule'], level: Strange['level'], what: string, stretch: Stretch) => {
-    const key = `${rule}: ${what}`;
-    const entry = strange.get(key) ?? { rule, level, of: [] };
+  const note = (rule: Strange['rule'], level: Strange['level'], what: FindingDetail, stretch: Stretch) => {
+    const key = JSON.stringify([rule, what]);
+    const entry = strange.get(key) ?? { rule, level, what, of: [] };
     entry.of.push(stretch);
     strange.set(key, entry);
   };
   for (const stretch of stretches) {
     if (stretch.zone === '') {
-      if (watchedSteps.has(stretch.step)) note('unknown zone', 'action', `none named for ${stretch.step}`, stretch);
+      const what = { code: 'no zone named', step: stretch.step } as const;
+      if (watchedSteps.has(stretch.step)) note('unknown zone', 'action', what, stretch);
       continue;
     }
     const zone = zones.get(stretch.zone);
     if (zone === undefined) {
-      note('unknown zone', 'action', stretch.zone, stretch);
+      note('unknown zone', 'action', { code: 'zone', zone: stretch.zone }, stretch);
       continue;
     }
     if (stretch.step === '') {
       const level = watchedZones.has(stretch.zone) ? 'action' : 'alert';
-      note('unknown step', level, `none named in ${stretch.zone}`, stretch);
+      note('unknown step', level, { code: 'no step named', zone: stretch.zone }, stretch);
     } else if ((zone.steps.length > 0 || zone.isFinishing) && !zone.steps.some((step) => step.step === stretch.step)) {
       // A step that no recipe knows has no windows of its own: noted, since each planned step must be logged anyway.
-      note('unknown step', 'alert', `${stretch.step} in ${stretch.zone}`, stretch);
+      note('unknown step', 'alert', { code: 'step', step: stretch.step, zone: stretch.zone }, stretch);
     }
     if (stretch.layer !== null && (stretch.layer < zone.layerFrom || stretch.layer > zone.layerTo)) {
-      note('layers outside the zone', 'action', stretch.zone, stretch);
+      note('layers outside the zone', 'action', { code: 'zone', zone: stretch.zone }, stretch);
     }
   }
-  return [...strange].map(([key, { rule, level, of }]) => together(rule, level, of, key.slice(rule.length + 2)));
+  return [...strange.values()].map(({ rule, level, what, of }) => together(rule, level, of, what));
 }
 
 function together(
   rule: FindingDraft['rule'],
   level: FindingDraft['level'],
   stretches: readonly Stretch[],
-  what?: string,
+  what?: FindingDetail,
 ): FindingDraft {
   const places = new Places();
   for (const { covers, step } of stretches) places.add(covers.zone, covers.layer, step);

@@ -1,4 +1,5 @@
 import { CalculationError } from '../base/errors.js';
+import type { DewPointTrouble } from '../dossier/finding-detail.js';
 
 /**
  * Moisture from a dew point: what a hygrometer reports in degrees is a vapour pressure, and its share of the gas follows
@@ -64,8 +65,6 @@ export interface DewPointSource {
   /** What makes a share of the total number of molecules the unit of the windows: 1 000 000 for ppm. */
   readonly shareFactor: number;
 }
-
-export type DewPointTrouble = 'no pressure' | 'pressure not above that of the vapour' | 'outside the formula';
 
 /** Saturation pressures that are kept: a hygrometer logs few different values. */
 const MOST_KEPT = 10_000;

@@ -1,11 +1,12 @@
-import { digestOf } from '../dossier/canonical.js';
+import { canonicalJson, digestOf } from '../dossier/canonical.js';
+import type { FindingDetail, JoinedCause } from '../dossier/finding-detail.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { reportedValue, type ScannedChannel } from './channels.js';
 import { LEVELS, type Level } from './levels.js';
 import { compareText, Places } from './places.js';
 import { timestampText } from './timestamp.js';
 
-/** What a scan can find, as it is written in the record. */
+/** What a scan can find. The words for it stand in src/report/phrases/log-finding.ts. */
 export type FindingRule =
   | 'excursion'
   | 'set value not as in the recipe'
@@ -41,8 +42,8 @@ export interface FindingDraft {
   readonly level: Level;
   readonly channel: number | null;
   readonly places: Places;
-  /** What exactly, where the rule needs a word: the unknown zone, the reason of a rejection. */
-  readonly what?: string;
+  /** What exactly, where the rule does not say it: the unknown zone, the reason of a rejection. */
+  readonly what?: FindingDetail;
   readonly direction?: 'high' | 'low';
   startUs: number | null;
   endUs: number | null;
@@ -59,8 +60,9 @@ export interface FindingDraft {
   worstExcess?: number;
   /** Area beyond the limit, unit of the channel × microseconds; told as `integralS`, unit × seconds. */
   integral?: number;
-  /** The most severe level among what a break of the inert atmosphere joins, and why. */
-  joins?: string;
+  /** What a break of the inert atmosphere joins, and the most severe level among it. */
+  joins?: JoinedCause[];
+  mostSevere?: Level;
 }
 
 /** So many findings of one kind stand alone; what comes after is joined into one, so that memory stays bounded. */
@@ -85,7 +87,7 @@ export class FindingList {
   private readonly joined = new Map<string, Kept>();
 
   add(draft: FindingDraft): void {
-    const kind = [draft.rule, draft.channel, draft.level, draft.direction, draft.what].join('|');
+    const kind = [draft.rule, draft.channel, draft.level, draft.direction, detailText(draft)].join('|');
     const count = (this.counts.get(kind) ?? 0) + 1;
     this.counts.set(kind, count);
     const most = ALWAYS_JOINED.has(draft.rule) ? 0 : MOST_OF_ONE_KIND;
@@ -115,10 +117,13 @@ function compareDrafts(a: FindingDraft, b: FindingDraft): number {
     compareText(a.rule, b.rule) ||
     (a.channel ?? -1) - (b.channel ?? -1) ||
     LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) ||
-    compareText(a.what ?? '', b.what ?? '') ||
+    compareText(detailText(a), detailText(b)) ||
     (a.lineFrom ?? 0) - (b.lineFrom ?? 0)
   );
 }
+
+/** One detail as text, to tell details apart and to bring them into an order. */
+const detailText = ({ what }: FindingDraft): string => (what === undefined ? '' : canonicalJson(what));
 
 function join(into: FindingDraft, next: FindingDraft): void {
   into.places.addAll(next.places);
@@ -167,6 +172,7 @@ function factsOf(draft: FindingDraft, occurrences: number, channel: ScannedChann
     durationMs: draft.durationUs === null ? undefined : draft.durationUs / 1000,
     integralS: draft.integral === undefined ? undefined : draft.integral / 1_000_000,
     joins: draft.joins,
+    mostSevere: draft.mostSevere,
     rows: draft.rows > 0 ? draft.rows : undefined,
     // Line 0 stands for none: rows of several files have no common count.
     lineFrom: draft.lineFrom || undefined,
@@ -192,7 +198,7 @@ export function placeFinding(
   level: Level,
   places: Places,
   facts: Partial<Pick<FindingDraft, 'startUs' | 'endUs' | 'durationUs' | 'rows' | 'lineFrom' | 'lineTo'>> & {
-    readonly what?: string;
+    readonly what?: FindingDetail;
     readonly channel?: number;
   } = {},
 ): FindingDraft {

@@ -1,7 +1,8 @@
+import type { RejectionCode } from '../dossier/finding-detail.js';
 import { everywhere, type FindingDraft, placeFinding } from './findings.js';
 import type { Level } from './levels.js';
 import { Places } from './places.js';
-import type { Rejection, RejectionCode } from './rejection.js';
+import type { Rejection } from './rejection.js';
 import type { Stretch } from './stretch.js';
 
 /** A row beside a hole. */
@@ -81,8 +82,8 @@ export class Holes {
     if (before === null) this.isAtStart = true;
     const level: Level = this.couldHide(before, next) ? 'action' : 'alert';
     const times = this.timesOf(before, next);
-    for (const [what, { rows, lineFrom, lineTo }] of lines) {
-      const facts = { what, rows, lineFrom, lineTo, ...times };
+    for (const [reason, { rows, lineFrom, lineTo }] of lines) {
+      const facts = { what: { code: 'rejected', reason } as const, rows, lineFrom, lineTo, ...times };
       this.found(placeFinding('rows rejected', level, placesOf(hole, next), facts));
     }
   }

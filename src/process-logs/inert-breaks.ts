@@ -1,12 +1,14 @@
+import type { JoinedCause } from '../dossier/finding-detail.js';
 import { type FindingDraft, placeFinding } from './findings.js';
 import { type Level, moreSevere } from './levels.js';
-import { Places } from './places.js';
+import { compareText, Places } from './places.js';
 
 interface Break {
   startUs: number;
   endUs: number;
   level: Level;
-  readonly causes: Set<string>;
+  /** By rule and channel. */
+  readonly causes: Map<string, JoinedCause>;
   readonly places: Places;
 }
 
@@ -23,9 +25,10 @@ export class InertBreaks {
   constructor(private readonly joinUs: number) {}
 
   /** Takes in a finding with times. Findings come in the order in which they end, but for those of a log too short. */
-  add({ rule, level, startUs, endUs, places }: FindingDraft, cause: string): void {
+  add({ rule, level, startUs, endUs, places }: FindingDraft, channel: string | null): void {
     if (startUs === null || endUs === null) return;
-    const next: Break = { startUs, endUs, level, causes: new Set([`${rule} ${cause}`.trim()]), places: new Places() };
+    const causes = new Map([[`${rule} ${channel ?? ''}`, { rule, channel }]]);
+    const next: Break = { startUs, endUs, level, causes, places: new Places() };
     next.places.addAll(places);
     for (let last = this.breaks.at(-1); last !== undefined && this.meets(last, next); last = this.breaks.at(-1)) {
       join(next, last);
@@ -48,7 +51,8 @@ export class InertBreaks {
     }
     return merged.map(({ startUs, endUs, level, causes, places }) => ({
       ...placeFinding('break of inert atmosphere', 'alert', places, { startUs, endUs, durationUs: endUs - startUs }),
-      joins: `${[...causes].sort().join(', ')}; most severe: ${level}`,
+      joins: [...causes].sort(([a], [b]) => compareText(a, b)).map(([, cause]) => cause),
+      mostSevere: level,
     }));
   }
 
@@ -62,6 +66,6 @@ function join(into: Break, other: Break): void {
   into.startUs = Math.min(into.startUs, other.startUs);
   into.endUs = Math.max(into.endUs, other.endUs);
   into.level = moreSevere(into.level, other.level);
-  for (const cause of other.causes) into.causes.add(cause);
+  for (const [name, cause] of other.causes) into.causes.set(name, cause);
   into.places.addAll(other.places);
 }

@@ -1,19 +1,5 @@
 import type { Problem } from '../base/errors.js';
-
-/** Why a line was not used. */
-export type RejectionCode =
-  | 'line too long'
-  | 'timestamp'
-  | 'layer'
-  | 'zone'
-  | 'step'
-  | 'number'
-  | 'number of fields'
-  | 'quotes'
-  | 'control character'
-  | 'encoding'
-  | 'time going back'
-  | 'unfinished line';
+import type { RejectionCode } from '../dossier/finding-detail.js';
 
 /** Why a line was not used, and what it held, as facts: src/report/phrases/rejected-rows.ts words them. */
 export interface Refusal {
@@ -35,6 +21,9 @@ export interface Rejection extends Refusal {
   readonly file?: string;
 }
 
+/** How many lines were not used, by reason. */
+export type RejectionCounts = Readonly<Partial<Record<RejectionCode, number>>>;
+
 const LONGEST_QUOTE = 60;
 /** So many rejected lines are listed; all are counted. */
 const MOST_LISTED = 1000;
@@ -53,7 +42,7 @@ export class Rejections {
     return [...this.counts.values()].reduce((sum, count) => sum + count, 0);
   }
 
-  byCode(): Record<string, number> {
+  byCode(): RejectionCounts {
     return Object.fromEntries([...this.counts].sort(([a], [b]) => (a < b ? -1 : 1)));
   }
 }
@@ -80,11 +69,14 @@ export function noUsableRow(file: string, first: Rejection | undefined): Problem
     code: 'log-without-rows',
     file,
     line: first?.line ?? 1,
-    found:
-      first === undefined
-        ? 'no row'
-        : `no usable row; line ${first.line}, ${first.code}${first.found && ': '}${first.found}`,
+    found: first === undefined ? 'no row' : `no usable row; line ${first.line}, ${first.code}: ${heldIn(first)}`,
     expected: `at least one complete row${first?.fields ? ` of ${first.fields.expected} fields` : ''}, ended by a line feed`,
     remedy: 'copy the log from the recorder again, or correct the export',
   };
+}
+
+/** What the line held, for the message of an error alone (docs/decisions/words-above-facts.md). */
+function heldIn({ code, found, fields }: Rejection): string {
+  if (code === 'line too long') return 'more than 65 536 bytes';
+  return fields === undefined ? found : `${fields.found} instead of ${fields.expected}: ${found}`;
 }

@@ -232,7 +232,7 @@ export class RowAccount {
   private found(draft: FindingDraft): void {
     this.findings.add(draft);
     if (draft.channel === null || !this.inertChannels.has(draft.channel)) return;
-    this.breaks.add(draft, `of ${this.channels[draft.channel]!.name}`);
+    this.breaks.add(draft, this.channels[draft.channel]!.name);
   }
 
   /** Silence breaks the inert atmosphere while the chamber is closed: nobody knows what it was like. */
@@ -244,7 +244,7 @@ export class RowAccount {
 
   private noteSilence(draft: FindingDraft): void {
     this.findings.add(draft);
-    if (this.inertChannels.size > 0) this.breaks.add(draft, draft.rule.startsWith('log ') ? '' : 'in the log');
+    if (this.inertChannels.size > 0) this.breaks.add(draft, null);
   }
 
   /** Rejected lines could have said anything, wherever a limit had to be kept. */

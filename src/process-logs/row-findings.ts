@@ -1,4 +1,4 @@
-import type { DewPointTrouble } from './dew-point.js';
+import type { DewPointTrouble } from '../dossier/finding-detail.js';
 import { type FindingDraft, placeFinding } from './findings.js';
 import { placesBetween } from './holes.js';
 import { Places } from './places.js';
@@ -30,7 +30,8 @@ export function timeGoingBack(timeUs: number, latestUs: number, line: number, st
 export function dewPointNotConverted(channel: number, trouble: DewPointTrouble, row: HeldRow): FindingDraft {
   const { timeUs, line, stretch } = row;
   const times = { startUs: timeUs, endUs: timeUs, rows: 1, lineFrom: line, lineTo: line };
-  return placeFinding('dew point not converted', 'alert', placesOf(stretch), { channel, what: trouble, ...times });
+  const what = { code: 'dew point', trouble } as const;
+  return placeFinding('dew point not converted', 'alert', placesOf(stretch), { channel, what, ...times });
 }
 
 function placesOf({ covers, step }: Stretch): Places {

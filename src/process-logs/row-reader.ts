@@ -1,9 +1,10 @@
+import type { DewPointTrouble, RejectionCode } from '../dossier/finding-detail.js';
 import { CARRIAGE_RETURN, COMMA, DIGIT_ZERO, LINE_FEED, MINUS, matches, POINT, strictTextOf, textOf } from './bytes.js';
 import { isConverted, type ScannedChannel } from './channels.js';
 import { splitCsvLine } from './csv-line.js';
-import { DewPointConversion, type DewPointTrouble } from './dew-point.js';
+import { DewPointConversion } from './dew-point.js';
 import { FIRST_COLUMNS } from './header.js';
-import { quote, type Refusal, type RejectionCode } from './rejection.js';
+import { quote, type Refusal } from './rejection.js';
 import { hasControlCharacter, isNumberText, readLayer } from './row-text.js';
 import { readTimestampUs } from './timestamp.js';
 

@@ -1,4 +1,4 @@
-import type { DewPointTrouble } from './dew-point.js';
+import type { DewPointTrouble } from '../dossier/finding-detail.js';
 import type { Stretch } from './stretch.js';
 
 /** A row as a reader hands it to the scanner. The scanner keeps the array of values and leaves another one for it. */

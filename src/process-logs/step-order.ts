@@ -44,9 +44,9 @@ export class StepOrder {
     }
     const places = new Places();
     places.add(zone, layer, step);
-    const when = layer === last.layer ? 'at the same layer' : 'at a later layer';
-    const facts = { what: `${step} after ${last.name} ${when}`, startUs: timeUs, lineFrom: line };
-    this.open = placeFinding('step out of order', 'action', places, facts);
+    const at = layer === last.layer ? 'same' : 'later';
+    const what = { code: 'order', step, after: last.name, layer: at } as const;
+    this.open = placeFinding('step out of order', 'action', places, { what, startUs: timeUs, lineFrom: line });
   }
 
   /** Ends what is out of order: at the next change, and at the end of the log. */

@@ -1,6 +1,6 @@
 import type { LogChannel, LogPart } from '../dossier/schema.js';
 import type { SummaryRow } from '../dossier/tables.js';
-import type { Rejection } from './rejection.js';
+import type { Rejection, RejectionCounts } from './rejection.js';
 
 /** What a scan says of the text of a log. */
 export interface TextScan {
@@ -17,7 +17,7 @@ export interface TextScan {
   readonly summaries: readonly SummaryRow[];
   /** The first thousand rejected lines; how many of each kind there were. */
   readonly rejections: readonly Rejection[];
-  readonly rejectionsByCode: Readonly<Record<string, number>>;
+  readonly rejectionsByCode: RejectionCounts;
   readonly channels: readonly ChannelCounts[];
   /** Units and conversion of each channel. */
   readonly channelFacts: readonly LogChannel[];

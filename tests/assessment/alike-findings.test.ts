@@ -37,7 +37,7 @@ function spike(minute: number, extra: Partial<LogFinding> = {}): LogFinding {
     endedAt: at(minute * MINUTE_MS + 500),
     places: [{ zone: 'z1', layerFrom: 3 + (minute % 7), layerTo: 3 + (minute % 7) }],
     steps: ['deposit'],
-    facts: { direction: 'high', worst: 60, limit: 50, durationMs: 500, rows: 2 },
+    facts: { direction: 'high' as const, worst: 60, limit: 50, durationMs: 500, rows: 2 },
     ...extra,
   };
   return { id: digestOf(body), ...body };
@@ -74,7 +74,7 @@ describe('findings alike', () => {
     ['channel', { channel: 'moisture' }],
     ['rule', { rule: 'missing values' }],
     ['side of the window', { facts: { direction: 'low', worst: 1, limit: 2 } }],
-    ['cause', { rule: 'machine condition', facts: { what: 'door: open' } }],
+    ['cause', { rule: 'machine condition', facts: { what: { code: 'channel', channel: 'door' } } }],
     ['implant', { places: [{ zone: 'z2', layerFrom: 3, layerTo: 3 }] }],
     ['coupon', { places: [{ zone: 'z3', layerFrom: 3, layerTo: 3 }] }],
   ])('are parted by their %s', (_what, other) => {

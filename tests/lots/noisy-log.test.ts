@@ -26,7 +26,7 @@ function spike(number: number): LogFinding {
       { zone: number % 3 === 0 ? 'I1-span' : 'W1-span', layerFrom: 1 + (number % 4), layerTo: 1 + (number % 4) },
     ],
     steps: ['deposit'],
-    facts: { direction: 'high', worst: 60 + (number % 7), limit: 50, durationMs: 10, rows: 1 },
+    facts: { direction: 'high' as const, worst: 60 + (number % 7), limit: 50, durationMs: 10, rows: 1 },
   };
   return { id: digestOf(body), ...body };
 }

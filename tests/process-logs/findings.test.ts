@@ -2,6 +2,7 @@ import type { LogFinding } from '../../src/dossier/schema.js';
 import type { ExpectedStep, PlannedChannel, ScanPlan, ScanWindow } from '../../src/process-logs/plan.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';
 import type { TextScan } from '../../src/process-logs/text-scan.js';
+import { detailText } from '../../src/report/phrases/log-finding.js';
 
 /** What is found in small logs that were worked out by hand. One channel, oxygen, once a second. */
 
@@ -276,7 +277,11 @@ describe('settings that the log repeats', () => {
     expect(found(series([300, '', 300]), planOf([], { setValues }), 'missing values')).toHaveLength(1);
     const unlogged = setValues.map((item) => ({ ...item, channel: 'power-set' }));
     expect(found(series([300]), planOf([], { setValues: unlogged }), 'channel not logged')).toMatchObject([
-      { facts: { what: 'power-set' }, places: [{ zone: 'A', layerFrom: 1, layerTo: 9 }], steps: ['deposit', 'peen'] },
+      {
+        facts: { what: { code: 'channel', channel: 'power-set' } },
+        places: [{ zone: 'A', layerFrom: 1, layerTo: 9 }],
+        steps: ['deposit', 'peen'],
+      },
     ]);
   });
 });
@@ -455,8 +460,11 @@ describe('breaks of the inert atmosphere', () => {
       [second(1), second(8)],
       [second(12), second(13)],
     ]);
-    expect(breaks[0]).toMatchObject({ level: 'alert', facts: { durationMs: 7000 } });
-    expect(breaks[0]!.facts.joins).toBe('excursion of oxygen, excursion of pressure; most severe: reject');
+    expect(breaks[0]).toMatchObject({ level: 'alert', facts: { durationMs: 7000, mostSevere: 'reject' } });
+    expect(breaks[0]!.facts.joins).toEqual([
+      { rule: 'excursion', channel: 'oxygen' },
+      { rule: 'excursion', channel: 'pressure' },
+    ]);
   });
 
   it('join a long excursion with shorter ones that ended before it', () => {
@@ -473,11 +481,13 @@ describe('breaks of the inert atmosphere', () => {
     ];
     const plan = planOf([{ high: 50 }], { closure, inert: { channels: ['oxygen'], joinMs: 500 } });
     const breaks = found(samples, plan, 'break of inert atmosphere');
-    expect(breaks.map(({ startedAt, endedAt, facts }) => [startedAt, endedAt, facts.joins])).toEqual([
-      [second(0), second(200), 'log starts late; most severe: action'],
-      [second(202), second(300), 'gap in the log; most severe: action'],
-      [second(301), second(900), 'log ends early; most severe: action'],
+    const silence = (rule: string) => ({ joins: [{ rule, channel: null }], mostSevere: 'action' });
+    expect(breaks.map(({ startedAt, endedAt }) => [startedAt, endedAt])).toEqual([
+      [second(0), second(200)],
+      [second(202), second(300)],
+      [second(301), second(900)],
     ]);
+    expect(breaks.map(({ facts }) => facts)).toMatchObject(['log starts late', 'gap', 'log ends early'].map(silence));
   });
 
   it('do not count silence before closing and after opening', () => {
@@ -489,7 +499,10 @@ describe('breaks of the inert atmosphere', () => {
   });
 
   it('include missing values and leave other channels out', () => {
-    expect(breaksOf([calm, ['', 9], calm])[0]!.facts.joins).toBe('missing values of oxygen; most severe: alert');
+    expect(breaksOf([calm, ['', 9], calm])[0]!.facts).toMatchObject({
+      joins: [{ rule: 'missing values', channel: 'oxygen' }],
+      mostSevere: 'alert',
+    });
     expect(breaksOf([calm, [10, 1], calm], { channels: ['oxygen'], joinMs: 0 })).toEqual([]);
   });
 });
@@ -524,7 +537,7 @@ describe('what should have been logged', () => {
         level,
         places,
         steps,
-        what: facts.what,
+        what: facts.what && detailText(facts.what),
       }),
     );
   }

@@ -154,7 +154,7 @@ describe('a line is rejected with number and reason', () => {
     expect(result.rejections).toHaveLength(1000);
     expect(result.rejectionsByCode).toEqual({ number: 1500 });
     expect(result.part.findings.find(({ rule }) => rule === 'rows rejected')?.facts).toMatchObject({
-      what: 'number',
+      what: { code: 'rejected', reason: 'number' },
       rows: 1500,
       lineFrom: 3,
       lineTo: 1502,

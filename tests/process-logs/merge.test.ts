@@ -7,6 +7,7 @@ import type { LogFinding } from '../../src/dossier/schema.js';
 import type { BuildReport, LogSource } from '../../src/process-logs/build-report.js';
 import { scanBuild } from '../../src/process-logs/build-scan.js';
 import type { PlannedChannel, ScanPlan } from '../../src/process-logs/plan.js';
+import { detailText } from '../../src/report/phrases/log-finding.js';
 import { logLines, planFor } from '../support/log-maker.js';
 
 /** Several logs of one build: rotated files, two recorders, copies that overlap, and what they disagree on. */
@@ -120,7 +121,10 @@ describe('two files that say different things of one moment', () => {
     expect(more).toEqual([]);
     expect(finding).toMatchObject({ level: 'action', channel: 'oxygen', facts: { rows: 3 } });
     expect(finding!.startedAt).toBe(LINES[1210]!.split(',')[0]);
-    expect(finding!.facts.what).toMatch(/\.csv says [\d.]+ \[ppm\], logs\/\d+\.csv says 999 \[ppm\]; the first counts/);
+    expect(finding!.facts.what).toMatchObject({ code: 'values', secondValue: 999, ucum: '[ppm]' });
+    expect(detailText(finding!.facts.what!)).toMatch(
+      /\.csv says [\d.]+ \[ppm\], logs\/\d+\.csv says 999 \[ppm\]; the first counts/,
+    );
     const largest = Math.max(
       ...report.summaries.filter((row) => row.channel === 'oxygen').map((row) => Number(row.max)),
     );
@@ -141,7 +145,14 @@ describe('two files that say different things of one moment', () => {
     const found = ruled(report, 'files disagree');
     expect(found.length).toBeGreaterThan(0);
     expect(found[0]).toMatchObject({ channel: null });
-    expect(found[0]!.facts.what).toContain('"Z9"');
+    expect(found[0]!.facts.what).toMatchObject({
+      code: 'places',
+      firstPlace: { zone: 'Z1' },
+      secondPlace: { zone: 'Z9' },
+    });
+    expect(detailText(found[0]!.facts.what!)).toMatch(
+      /says "Z1", layer \d+, ".+", .+ says "Z9", layer \d+, ".+"; the first counts$/,
+    );
   });
 });
 

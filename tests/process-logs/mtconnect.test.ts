@@ -7,6 +7,7 @@ import type { ChannelMap } from '../../src/kinds/channel-map.js';
 import type { BuildReport } from '../../src/process-logs/build-report.js';
 import { scanBuild } from '../../src/process-logs/build-scan.js';
 import type { PlannedChannel, ScanPlan } from '../../src/process-logs/plan.js';
+import { detailText } from '../../src/report/phrases/log-finding.js';
 import { condition, event, type MadeObservation, sample, streamsDocument } from '../support/mtconnect-maker.js';
 
 /**
@@ -181,9 +182,22 @@ describe('what a machine says of itself', () => {
     ];
     const report = await scan(streamsDocument({ observations }));
     const found = ruled(report, 'machine condition');
-    expect(found.map(({ level, startedAt, endedAt, facts }) => [level, startedAt, endedAt, facts.what])).toEqual([
-      ['alert', at(2), at(9), 'sys: Warning SYSTEM W7 filter'],
-      ['action', at(4), at(6), 'sys: Fault SYSTEM F2 gas low'],
+    expect(found.map(({ level, startedAt, endedAt }) => [level, startedAt, endedAt])).toEqual([
+      ['alert', at(2), at(9)],
+      ['action', at(4), at(6)],
+    ]);
+    const said = {
+      code: 'condition',
+      dataItem: 'sys',
+      state: 'Fault',
+      type: 'SYSTEM',
+      nativeCode: 'F2',
+      message: 'gas low',
+    };
+    expect(found[1]!.facts.what).toEqual(said);
+    expect(found.map(({ facts }) => detailText(facts.what!))).toEqual([
+      'sys: Warning SYSTEM W7 filter',
+      'sys: Fault SYSTEM F2 gas low',
     ]);
     expect(found[1]!.places).toEqual([{ zone: 'P1', layerFrom: 4, layerTo: 4 }]);
   });
@@ -214,7 +228,12 @@ describe('observations that were lost', () => {
       streamsDocument({ observations: all.filter(({ sequence }) => ![9, 10].includes(sequence)) }),
     );
     expect(ruled(report, 'observations lost')).toMatchObject([
-      { level: 'action', startedAt: at(3), endedAt: at(6), facts: { what: 'sequence numbers 9 to 10' } },
+      {
+        level: 'action',
+        startedAt: at(3),
+        endedAt: at(6),
+        facts: { what: { code: 'sequence numbers', from: 9, to: 10 } },
+      },
     ]);
     expect(ruled(report, 'break of inert atmosphere')).toHaveLength(1);
   });
@@ -229,7 +248,9 @@ describe('observations that were lost', () => {
     const first = streamsDocument({ observations: all.slice(0, 8) });
     const second = streamsDocument({ observations: all.slice(11), firstSequence: 12 });
     const report = await scan(first + second, { map: { ...MAP, everySequence: 'no' } });
-    expect(ruled(report, 'observations lost')).toMatchObject([{ facts: { what: 'sequence numbers 9 to 11' } }]);
+    expect(ruled(report, 'observations lost')).toMatchObject([
+      { facts: { what: { code: 'sequence numbers', from: 9, to: 11 } } },
+    ]);
   });
 
   it('reports a restart of the agent and forgets the state before it', async () => {
@@ -237,7 +258,7 @@ describe('observations that were lost', () => {
     const second = streamsDocument({ observations: later, instanceId: '99' });
     const report = await scan(streamsDocument({ observations: all }) + second);
     expect(ruled(report, 'observations lost')).toMatchObject([
-      { startedAt: at(9), endedAt: at(12), facts: { what: 'the agent was restarted: instance 99' } },
+      { startedAt: at(9), endedAt: at(12), facts: { what: { code: 'agent restarted', instance: '99' } } },
     ]);
     expect(ruled(report, 'missing values')).toMatchObject([{ startedAt: at(12) }]);
   });

@@ -138,7 +138,7 @@ describe('a dew point', () => {
       ucum: '[ppm]',
       loggedUcum: 'Cel',
       unitFrom: ['lot file'],
-      dewPoint: 'saturation over ice, pressure pressure',
+      dewPoint,
     });
   });
 
@@ -167,7 +167,7 @@ describe('a dew point', () => {
     const result = scan(plan, [header, ...rows]);
     expect(result.channels[0]).toEqual({ channel: 'moisture', blank: 1, notANumber: 0, notConverted: 1 });
     const found = result.part.findings.map(({ rule, facts }) => [rule, facts.what, facts.rows]);
-    expect(found).toContainEqual(['dew point not converted', 'no pressure', 1]);
+    expect(found).toContainEqual(['dew point not converted', { code: 'dew point', trouble: 'no pressure' }, 1]);
     expect(found).toContainEqual(['missing values', undefined, 2]);
   });
 

@@ -6,6 +6,7 @@ import { scanBuild } from '../../src/process-logs/build-scan.js';
 import type { ExpectedZone, PlannedChannel, ScanPlan, ScanWindow } from '../../src/process-logs/plan.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';
 import type { TextScan } from '../../src/process-logs/text-scan.js';
+import { detailText } from '../../src/report/phrases/log-finding.js';
 import { event, sample, streamsDocument } from '../support/mtconnect-maker.js';
 
 /**
@@ -125,7 +126,7 @@ describe('rows without layer, zone and step', () => {
       scan([row(0, '1,A,deposit', 8), row(1, place, 950), row(2, '1,A,deposit', 8)], {
         ...planOf({ expected: [{ ...zoneOf('A'), layerTo: 1 }] }),
         windows,
-      }).part.findings.map(({ rule, level, places, facts }) => [rule, level, places, facts.what]);
+      }).part.findings.map(({ rule, level, places, facts }) => [rule, level, places, detailText(facts.what!)]);
     const inLayer = (zone: string | null) => [{ zone, layerFrom: 1, layerTo: 1 }];
     expect(strange('1,A,', [inZoneA])).toEqual([['unknown step', 'action', inLayer('A'), 'none named in A']]);
     expect(strange('1,,deposit', [inZoneA])).toEqual([
@@ -170,8 +171,15 @@ describe('lines that are rejected', () => {
   it('are counted by hole, and by reason', () => {
     const lines = [good(0), bad(1), 'rubbish', bad(2), good(3), good(4), bad(5), good(6)];
     expect(ruled(scan(lines), 'rows rejected').map(({ facts }) => facts)).toEqual([
-      { what: 'number', rows: 3, occurrences: 2, lineFrom: 3, lineTo: 8, durationMs: 5000 },
-      { what: 'number of fields', rows: 1, lineFrom: 4, lineTo: 4, durationMs: 3000 },
+      { what: { code: 'rejected', reason: 'number of fields' }, rows: 1, lineFrom: 4, lineTo: 4, durationMs: 3000 },
+      {
+        what: { code: 'rejected', reason: 'number' },
+        rows: 3,
+        occurrences: 2,
+        lineFrom: 3,
+        lineTo: 8,
+        durationMs: 5000,
+      },
     ]);
   });
 
@@ -230,7 +238,7 @@ describe('what cannot be read in a file among others', () => {
         startedAt: second(1),
         endedAt: second(3),
         places: [{ zone: 'A', layerFrom: 2, layerTo: 4 }],
-        facts: { what: 'number', rows: 1 },
+        facts: { what: { code: 'rejected', reason: 'number' }, rows: 1 },
       },
     ]);
   });

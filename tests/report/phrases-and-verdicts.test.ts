@@ -4,6 +4,7 @@ import { canonicalJson } from '../../src/dossier/canonical.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
 import { assessmentInWords } from '../../src/report/assessment-words.js';
+import { detailText, findingText } from '../../src/report/phrases/log-finding.js';
 import { MOMENT_QUESTIONS } from '../../src/report/phrases/moments.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { makeCell, temporaryFolder } from '../support/cell.js';
@@ -12,14 +13,31 @@ import { runCommand } from '../support/run-command.js';
 import { SmallInstallation } from '../support/sealed-record.js';
 import { MARK, wordAnew } from '../support/word-anew.js';
 
+const GAP = { rule: 'gap', level: 'action', channel: null, ucum: null, facts: { durationMs: 2000 } } as const;
+
+const LOG = 'lots/L-1/logs/run.csv';
+
+/** With a gap, a number that is none, and a step and a zone that the lot does not know: findings with something to tell. */
+function oddLog(text: string): string {
+  const lines = text.split('\n');
+  lines[29] = lines[29]!.replace(/,8(?=,|$)/, ',ERR');
+  lines[33] = lines[33]!.replace(/,(deposit|peen),/, ',polish,');
+  lines[34] = lines[34]!.replace(/,[IW]\d-span,/, ',Z9,');
+  return lines.filter((_, line) => line < 40 || line > 50).join('\n');
+}
+
 let lot: AssessedLot;
+let evidence: string;
 let records: Record<'ofThisBuild' | 'ofAnother', string>;
-let wording: { tables: string[]; restore: () => void };
+let wording: Awaited<ReturnType<typeof wordAnew>>;
 
 /** Nobody signed anything of this lot: many checks have findings. */
 beforeAll(async () => {
-  const services = await servicesWith(makeCell());
+  const cell = makeCell();
+  cell.files[LOG] = oddLog(cell.files[LOG]!);
+  const services = await servicesWith(cell);
   lot = await services.assessor.assess('L-1', 'local:tester');
+  evidence = services.store.folder.evidence;
   await services.store.close();
   const installation = new SmallInstallation();
   const write = async (change: Partial<RecordIssue>) => {
@@ -48,6 +66,19 @@ it('every table of phrases was worded anew: on checks, page 1 of the record, dec
   );
 });
 
+it('so was what every function of phrases makes of codes and facts', () => {
+  expect(wording.functions.length).toBeGreaterThan(40);
+  expect(wording.functions).toEqual(
+    expect.arrayContaining([
+      'differences.ts differenceText',
+      'log-finding.ts findingText',
+      'rejected-rows.ts takenLogText',
+      'values.ts valueText',
+    ]),
+  );
+  expect(findingText(GAP)).toBe(`gap${MARK}, for 2 s${MARK}`);
+});
+
 it('every phrase on a check, a finding and a claim is another one now', () => {
   const { checks, units } = assessmentInWords(lot.assessment);
   const said = [
@@ -69,6 +100,16 @@ it('a record with other words verifies: its verdicts are codes and facts', async
   expect(steps.find(({ step }) => step === 'assessment')).toMatchObject({ outcome: 'holds' });
 });
 
+it('its log scanned again gives the same findings: parts are codes and facts', async () => {
+  const findings = [...lot.facts.logParts.values()].flatMap((part) => part.findings);
+  const details = findings.flatMap(({ facts }) => facts.what ?? []);
+  expect(details.map(({ code }) => code).sort()).toEqual(['rejected', 'step', 'zone']);
+  expect(details.map(detailText).filter((text) => !text.endsWith(MARK))).toEqual([]);
+  const { verdict, steps } = await verifyRecord(records.ofAnother, { evidence });
+  expect(steps).toContainEqual(expect.objectContaining({ step: 'evidence: log of M1-101', outcome: 'holds' }));
+  expect(verdict).toBe('unaltered');
+});
+
 it('the command that verifies ends with 0 for it', async () => {
   const { code, text } = await runCommand('', ['verify', records.ofAnother]);
   expect(text).toContain('Unaltered, as far as the file can show.');
@@ -84,4 +125,5 @@ it('gives every word back to the test file that comes next', () => {
   expect(MOMENT_QUESTIONS.build).toBe(`May we build?${MARK}`);
   wording.restore();
   expect(MOMENT_QUESTIONS.build).toBe('May we build?');
+  expect(findingText(GAP)).toBe('gap, for 2 s');
 });

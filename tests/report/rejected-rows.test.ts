@@ -47,9 +47,14 @@ it('says nothing of rejected rows where none was, and names the file where a bui
   expect(takenLogText({ ...log, rejected: rejectionsByCode, firstRejected })).toContain('is line 3 of b.csv: "ERR"');
 });
 
+it('tells how long a line was at least, where a log has no other row', () => {
+  const refused = () => scan([HEADER, 'x'.repeat(70_000)]);
+  expect(refused).toThrow('no usable row; line 2, line too long: more than 65 536 bytes');
+});
+
 it('tells whoever takes in a log without a usable row how many fields a row has', () => {
   const refused = () => scan([HEADER, '1;2;3']);
   expect(refused).toThrow(BadInputError);
-  expect(refused).toThrow('no usable row; line 2, number of fields: "1;2;3"');
+  expect(refused).toThrow('no usable row; line 2, number of fields: 1 instead of 6: "1;2;3"');
   expect(refused).toThrow('at least one complete row of 6 fields');
 });

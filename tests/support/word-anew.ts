@@ -5,30 +5,39 @@ export const MARK = ' (worded anew)';
 
 const PHRASES = path.resolve('src/report/phrases');
 
+/** What an object that a function of phrases makes says in words; its other fields are codes and names. */
+const WORDED_FIELDS = ['says', 'clearedBy'];
+
 /**
- * Puts a mark behind every phrase in the tables below `src/report/phrases`, functions that make phrases included.
- * @returns which tables were found, and what takes the marks away: test files share a process and its modules.
+ * Puts a mark behind every phrase in the tables below `src/report/phrases`, and behind whatever words a function there makes.
+ * @returns which tables and functions were found, and what takes the marks away: test files share a process and its modules.
  */
-export async function wordAnew(): Promise<{ tables: string[]; restore: () => void }> {
+export async function wordAnew(): Promise<{ tables: string[]; functions: string[]; restore: () => void }> {
   const files = fs
     .readdirSync(PHRASES, { recursive: true, encoding: 'utf8' })
     .filter((name) => name.endsWith('.ts'))
     .sort();
   const tables: string[] = [];
+  const functions: string[] = [];
   const undo: (() => void)[] = [];
   const seen = new Set<object>();
   for (const file of files) {
     const module: Record<string, unknown> = await import(path.join(PHRASES, file));
-    for (const [name, table] of Object.entries(module)) {
-      if (!isTable(table)) continue;
-      tables.push(`${file} ${name}`);
-      markTable(table, seen, undo);
+    for (const [name, exported] of Object.entries(module)) {
+      if (isTable(exported)) {
+        tables.push(`${file} ${name}`);
+        markTable(exported, seen, undo);
+      } else if (typeof exported === 'function') {
+        functions.push(`${file} ${name}`);
+        markExport(module, name, (...facts) => markedWords(exported(...facts)), undo);
+      }
     }
   }
   return {
     tables,
+    functions,
     restore: () => {
-      for (const step of undo) step();
+      for (const step of undo.splice(0)) step();
     },
   };
 }
@@ -50,6 +59,21 @@ function markTable(table: Table, seen: Set<object>, undo: (() => void)[]): void 
       table[name] = was;
     });
   }
+}
+
+/** Whoever imports the module reads the name anew at each call, so that it finds what stands there now. */
+function markExport(module: object, name: string, now: (...facts: unknown[]) => unknown, undo: (() => void)[]): void {
+  const was = Object.getOwnPropertyDescriptor(module, name)!;
+  Object.defineProperty(module, name, { configurable: true, enumerable: true, get: () => now });
+  undo.push(() => Object.defineProperty(module, name, was));
+}
+
+/** What a function made of facts: a phrase, or an object with fields that say something. What else it may be holds no words. */
+function markedWords(made: unknown): unknown {
+  if (typeof made === 'string') return marked(made);
+  if (!isTable(made) || Array.isArray(made)) return made;
+  const words = WORDED_FIELDS.filter((field) => Object.hasOwn(made, field));
+  return { ...made, ...Object.fromEntries(words.map((field) => [field, marked(made[field])])) };
 }
 
 /** A phrase, or what a function makes of facts: a phrase, or an object of phrases. */

@@ -1,12 +1,21 @@
+import type { FindingDetail, SaidPlace } from '../../dossier/finding-detail.js';
 import { type FindingDraft, placeFinding } from '../findings.js';
 import { Places } from '../places.js';
+
+/** What two files say of one moment, the first of them counting. */
+export type Disagreement = Extract<FindingDetail, { code: 'values' | 'places' }>;
+
+/** Where the machine was then, as limits are put on places. */
+interface At extends SaidPlace {
+  readonly timeUs: number;
+}
 
 interface Run {
   readonly channel: number | null;
   readonly startUs: number;
   endUs: number;
   rows: number;
-  readonly what: string;
+  readonly what: FindingDetail;
   readonly places: Places;
 }
 
@@ -20,22 +29,11 @@ export class Disagreements {
     private readonly found: (draft: FindingDraft) => void,
   ) {}
 
-  /**
-   * @param first and second names of the files.
-   * @param channel null when they disagree on layer, zone or step.
-   * @param says what each of them says.
-   */
-  add(
-    first: string,
-    second: string,
-    channel: number | null,
-    says: readonly [string, string],
-    at: { readonly timeUs: number; readonly zone: string | null; readonly layer: number | null; readonly step: string },
-  ): void {
-    const key = JSON.stringify([first, second, channel]);
+  /** @param channel null when they disagree on layer, zone or step. */
+  add(channel: number | null, what: Disagreement, at: At): void {
+    const key = JSON.stringify([what.first, what.second, channel]);
     const earlier = this.open.get(key);
     if (earlier !== undefined && at.timeUs - earlier.endUs > this.gapUs) this.close(key, earlier);
-    const what = `${first} says ${says[0]}, ${second} says ${says[1]}; the first counts`;
     const run = this.open.get(key) ?? { channel, startUs: at.timeUs, endUs: 0, rows: 0, what, places: new Places() };
     run.endUs = at.timeUs;
     run.rows += 1;

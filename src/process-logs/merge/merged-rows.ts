@@ -1,7 +1,8 @@
+import type { SaidPlace } from '../../dossier/finding-detail.js';
 import type { ScannedChannel } from '../channels.js';
 import { everywhere, placeFinding } from '../findings.js';
 import type { KnownPlaces } from '../known-places.js';
-import { quote, type Rejection } from '../rejection.js';
+import type { Rejection } from '../rejection.js';
 import type { LogRow } from '../row.js';
 import type { RowAccount } from '../row-account.js';
 import { NO_LAYER } from '../row-reader.js';
@@ -172,8 +173,9 @@ export class MergedRows {
     if (Number.isNaN(value) || value === counts) return;
     const { ucum } = this.channels[channel]!;
     const first = this.lanes[this.setBy[channel]!]!;
-    const says = [`${counts} ${ucum}`, `${value} ${ucum}`] as const;
-    this.disagreements.add(first.source.fileName, source.fileName, channel, says, this.placeOf(first));
+    const files = { first: first.source.fileName, second: source.fileName };
+    const what = { code: 'values', ...files, firstValue: counts, secondValue: value, ucum } as const;
+    this.disagreements.add(channel, what, this.placeOf(first));
   }
 
   private placeOf({ zone, layer, step }: Lane) {
@@ -216,8 +218,9 @@ export class MergedRows {
     for (const other of this.lanes) {
       if (other.totals.lastUs !== timeUs || !isNaming(other)) continue;
       if (other.zone === says.zone && other.layer === says.layer && other.step === says.step) continue;
-      const words = [placeWords(says), placeWords(other)] as const;
-      this.disagreements.add(says.source.fileName, other.source.fileName, null, words, this.placeOf(says));
+      const files = { first: says.source.fileName, second: other.source.fileName };
+      const what = { code: 'places', ...files, firstPlace: saidBy(says), secondPlace: saidBy(other) } as const;
+      this.disagreements.add(null, what, this.placeOf(says));
     }
   }
 
@@ -240,7 +243,7 @@ export class MergedRows {
         const startUs = Math.max(lane.totals.firstUs, other.totals.firstUs);
         const endUs = Math.min(lane.totals.lastUs, other.totals.lastUs);
         if (!(endUs > startUs)) continue;
-        const what = `${lane.source.fileName} and ${other.source.fileName}`;
+        const what = { code: 'files', first: lane.source.fileName, second: other.source.fileName } as const;
         const facts = { startUs, endUs, durationUs: endUs - startUs, what };
         this.account.note(placeFinding('files overlap', 'alert', everywhere(), facts));
       }
@@ -250,11 +253,8 @@ export class MergedRows {
 
 const isNaming = ({ zone, layer }: Lane): boolean => zone !== '' || layer !== NO_LAYER;
 
-function placeWords({ zone, layer, step }: Lane): string {
-  const words = [
-    zone === '' ? 'no zone' : quote(zone),
-    layer === NO_LAYER ? 'no layer' : `layer ${layer}`,
-    quote(step),
-  ];
-  return words.join(', ');
-}
+const saidBy = ({ zone, layer, step }: Lane): SaidPlace => ({
+  zone: zone === '' ? null : zone,
+  layer: layer === NO_LAYER ? null : layer,
+  step,
+});

@@ -1,3 +1,4 @@
+import type { FindingDetail } from '../../dossier/finding-detail.js';
 import type { ChannelMap } from '../../kinds/channel-map.js';
 import { type FindingDraft, placeFinding } from '../findings.js';
 import type { Level } from '../levels.js';
@@ -10,11 +11,12 @@ interface OpenCondition {
   readonly startUs: number;
   readonly line: number;
   readonly level: Level;
-  readonly what: string;
+  readonly what: FindingDetail;
   readonly places: Places;
 }
 
-const LONGEST_TEXT = 200;
+/** So much is kept of each text of the machine: 200 characters, none of them by half. */
+const SHORT = /^.{0,200}/su;
 
 /**
  * Follows the conditions of a machine. A condition holds until the machine says otherwise: *Normal* without a code ends
@@ -40,11 +42,10 @@ export class ConditionWatch {
     if (element !== 'Unavailable' && open.has('')) this.close(open, '', timeUs, line);
     const level = levelOf(element, rule);
     if (level === undefined) return;
-    const words = [element, type, nativeCode, value]
-      .filter((word) => word !== '')
-      .join(' ')
-      .slice(0, LONGEST_TEXT);
-    open.set(nativeCode, { startUs: timeUs, line, level, what: `${dataItem}: ${words}`, places: new Places() });
+    const short = (text: string) => SHORT.exec(text)![0];
+    const texts = { type: short(type), nativeCode: short(nativeCode), message: short(value) };
+    const what = { code: 'condition', dataItem, state: element, ...texts } as const;
+    open.set(nativeCode, { startUs: timeUs, line, level, what, places: new Places() });
   }
 
   /** Notes where the machine works while conditions hold. */

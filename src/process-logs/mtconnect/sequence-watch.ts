@@ -1,3 +1,4 @@
+import type { FindingDetail } from '../../dossier/finding-detail.js';
 import { everywhere, type FindingDraft, placeFinding } from '../findings.js';
 import type { StreamHeader } from './observation.js';
 import type { ObservationBatch } from './observation-batch.js';
@@ -31,7 +32,7 @@ export class SequenceWatch {
     const order = batch.bySequence();
     const firstUs = order.length === 0 ? this.latestUs : batch.timeUs[order[0]!]!;
     if (isRestarted) {
-      this.tell(this.latestUs, firstUs, `the agent was restarted: instance ${header.instance}`, header.line);
+      this.tell(this.latestUs, firstUs, { code: 'agent restarted', instance: header.instance }, header.line);
     }
     // What the agent no longer held when it was asked is lost, whatever was asked for.
     if (this.expected !== null && header.firstSequence > this.expected) {
@@ -55,14 +56,12 @@ export class SequenceWatch {
 
   /** The numbers from the expected one to that before `until` are missing. */
   private tellMissing(until: number, endUs: number | null, line: number): void {
-    const from = this.expected!;
-    const to = until - 1;
-    const what = from === to ? `sequence number ${from}` : `sequence numbers ${from} to ${to}`;
+    const what = { code: 'sequence numbers', from: this.expected!, to: until - 1 } as const;
     this.tell(this.latestUs, endUs, what, line);
     this.expected = until;
   }
 
-  private tell(startUs: number | null, endUs: number | null, what: string, line: number): void {
+  private tell(startUs: number | null, endUs: number | null, what: FindingDetail, line: number): void {
     const start = startUs ?? endUs;
     const end = Math.max(start ?? 0, endUs ?? start ?? 0);
     if (start === null) return;

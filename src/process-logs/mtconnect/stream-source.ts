@@ -1,11 +1,12 @@
 import { BadInputError } from '../../base/errors.js';
+import type { RejectionCode } from '../../dossier/finding-detail.js';
 import type { ChannelMap } from '../../kinds/channel-map.js';
 import type { ScannedChannel } from '../channels.js';
 import { DewPointConversion } from '../dew-point.js';
 import type { KnownPlaces } from '../known-places.js';
 import type { LogFile } from '../merge/log-file.js';
 import type { RowSource, SourceRow, SourceSink } from '../merge/row-source.js';
-import { quote, type RejectionCode } from '../rejection.js';
+import { quote } from '../rejection.js';
 import { NO_LAYER } from '../row-reader.js';
 import { isNumberText, readLayer } from '../row-text.js';
 import { ConditionWatch } from './condition-watch.js';

@@ -1,7 +1,11 @@
 import { z } from 'zod';
 import type { LayerRange } from '../../assessment/coverage.js';
+import type { DewPointTrouble, FindingDetail, SaidPlace } from '../../dossier/finding-detail.js';
 import { LogFinding } from '../../dossier/schema.js';
+import type { FindingRule } from '../../process-logs/findings.js';
+import { quote } from '../../process-logs/rejection.js';
 import { ifTold, LAYERS, readFact, type Told, type Words } from './phrase.js';
+import { REJECTION_REASONS } from './rejected-rows.js';
 
 /** So many stretches of layers, and so many zones, are told one by one. */
 const MOST_TOLD = 4;
@@ -36,20 +40,120 @@ export function layersText(ranges: readonly LayerRange[]): string {
   return `${isOne ? 'layer' : 'layers'} ${parts.join(' and ')}`;
 }
 
+/** What the log scanner can find. */
+export const LOG_RULES: Readonly<Record<FindingRule, string>> = {
+  excursion: 'excursion',
+  'set value not as in the recipe': 'set value not as in the recipe',
+  'break of inert atmosphere': 'break of inert atmosphere',
+  'missing values': 'missing values',
+  'dew point not converted': 'dew point not converted',
+  gap: 'gap',
+  'duplicate time': 'duplicate time',
+  'files overlap': 'files overlap',
+  'files disagree': 'files disagree',
+  'observations lost': 'observations lost',
+  'machine condition': 'machine condition',
+  'time going back': 'time going back',
+  'rows rejected': 'rows rejected',
+  'log starts late': 'log starts late',
+  'log ends early': 'log ends early',
+  'logged with open chamber': 'logged with open chamber',
+  'channel not logged': 'channel not logged',
+  'zone never logged': 'zone never logged',
+  'step never logged': 'step never logged',
+  'layers never logged': 'layers never logged',
+  'step repeated early': 'step repeated early',
+  'step out of order': 'step out of order',
+  'step too short': 'step too short',
+  'step too long': 'step too long',
+  'unknown zone': 'unknown zone',
+  'unknown step': 'unknown step',
+  'layers outside the zone': 'layers outside the zone',
+};
+
+export const DEW_POINT_TROUBLES: Readonly<Record<DewPointTrouble, string>> = {
+  'no pressure': 'no pressure',
+  'pressure not above that of the vapour': 'pressure not above that of the vapour',
+  'outside the formula': 'outside the formula',
+};
+
+/** Two files of one build that differ; `first` and `second` are what they say. */
+export const DISAGREEMENT = {
+  says: (file: string, said: string) => `${file} says ${said}`,
+  both: (first: string, second: string) => `${first}, ${second}; the first counts`,
+  zone: (zone: string | null) => (zone === null ? 'no zone' : quote(zone)),
+  layer: (layer: number | null) => (layer === null ? 'no layer' : `layer ${layer}`),
+};
+
+const saidText = ({ zone, layer, step }: SaidPlace): string =>
+  [DISAGREEMENT.zone(zone), DISAGREEMENT.layer(layer), quote(step)].join(', ');
+
+const disagreementText = (first: string, firstSays: string, second: string, secondSays: string): string =>
+  DISAGREEMENT.both(DISAGREEMENT.says(first, firstSays), DISAGREEMENT.says(second, secondSays));
+
+/** A condition in the words of the machine; so many characters are told. */
+const LONGEST_CONDITION = 200;
+
+/** What exactly a finding is about, in words. */
+export function detailText(what: FindingDetail): string {
+  switch (what.code) {
+    case 'channel':
+      return what.channel;
+    case 'zone':
+      return what.zone;
+    case 'no zone named':
+      return `none named for ${what.step}`;
+    case 'step':
+      return `${what.step} in ${what.zone}`;
+    case 'no step named':
+      return `none named in ${what.zone}`;
+    case 'too soon':
+      return `${what.times} × sooner than every ${what.everyLayers} layers`;
+    case 'too short':
+      return `${what.lastedS} s instead of at least ${what.limitS} s`;
+    case 'too long':
+      return `${what.lastedS} s instead of at most ${what.limitS} s`;
+    case 'order':
+      return `${what.step} after ${what.after} at ${what.layer === 'same' ? 'the same' : 'a later'} layer`;
+    case 'rejected':
+      return REJECTION_REASONS[what.reason];
+    case 'dew point':
+      return DEW_POINT_TROUBLES[what.trouble];
+    case 'files':
+      return `${what.first} and ${what.second}`;
+    case 'values': {
+      const { first, second, firstValue, secondValue, ucum } = what;
+      return disagreementText(first, `${firstValue} ${ucum}`, second, `${secondValue} ${ucum}`);
+    }
+    case 'places':
+      return disagreementText(what.first, saidText(what.firstPlace), what.second, saidText(what.secondPlace));
+    case 'sequence numbers':
+      return what.from === what.to ? `sequence number ${what.from}` : `sequence numbers ${what.from} to ${what.to}`;
+    case 'agent restarted':
+      return `the agent was restarted: instance ${what.instance}`;
+    case 'condition': {
+      const said = [what.state, what.type, what.nativeCode, what.message].filter((text) => text !== '').join(' ');
+      return `${what.dataItem}: ${said.slice(0, LONGEST_CONDITION)}`;
+    }
+  }
+}
+
+/** A rule of a later scanner is shown as it is. */
+const ruleText = (rule: string): string => (Object.hasOwn(LOG_RULES, rule) ? LOG_RULES[rule as FindingRule] : rule);
+
 /** What a finding says, in words, from its facts. */
 export function findingText(finding: Pick<LogFinding, 'rule' | 'level' | 'channel' | 'ucum' | 'facts'>): string {
   const { rule, channel, facts, ucum } = finding;
   if (rule === 'set value not as in the recipe') {
     return `set value of ${channel} is ${facts.worst} ${ucum} and not ${facts.limit} ${ucum} as in the recipe`;
   }
-  const what = facts.what === undefined ? '' : `: ${facts.what}`;
-  const worst = facts.worst === undefined || facts.worst === null ? '' : ` to ${facts.worst} ${ucum ?? ''}`.trimEnd();
-  const limit = facts.limit === undefined || facts.limit === null ? '' : ` (${finding.level} level ${facts.limit})`;
-  const times = typeof facts.occurrences === 'number' ? `, ${facts.occurrences} times` : '';
-  const duration = typeof facts.durationMs === 'number' ? `, for ${secondsText(facts.durationMs)}` : '';
-  const longest =
-    typeof facts.longestMs === 'number' ? ` in all, at most ${secondsText(facts.longestMs)} at a time` : '';
-  return `${rule}${channel ? ` of ${channel}` : ''}${what}${worst}${limit}${times}${duration}${longest}`;
+  const what = facts.what === undefined ? '' : `: ${detailText(facts.what)}`;
+  const worst = facts.worst === undefined ? '' : ` to ${facts.worst} ${ucum ?? ''}`.trimEnd();
+  const limit = facts.limit === undefined ? '' : ` (${finding.level} level ${facts.limit})`;
+  const times = facts.occurrences === undefined ? '' : `, ${facts.occurrences} times`;
+  const duration = facts.durationMs === undefined ? '' : `, for ${secondsText(facts.durationMs)}`;
+  const longest = facts.longestMs === undefined ? '' : ` in all, at most ${secondsText(facts.longestMs)} at a time`;
+  return `${ruleText(rule)}${channel ? ` of ${channel}` : ''}${what}${worst}${limit}${times}${duration}${longest}`;
 }
 
 const secondsText = (ms: number): string => `${Number((ms / 1000).toPrecision(6))} s`;
