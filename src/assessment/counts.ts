@@ -1,11 +1,22 @@
 import type { Facts } from '../dossier/facts.js';
 import type { Counts } from '../kinds/lot.js';
 
+/** What became of implants, and of labels. */
+export type Fate =
+  | 'destructively tested'
+  | 'retained'
+  | 'to decide'
+  | 'released'
+  | 'rejected'
+  | 'in progress'
+  | 'used'
+  | 'destroyed';
+
 /** One line of a count that must come out even: what there was, and what became of it. */
 export interface CountLine {
-  readonly what: string;
+  readonly what: 'made' | 'printed';
   readonly total: number;
-  readonly parts: readonly { readonly title: string; readonly count: number }[];
+  readonly parts: readonly { readonly fate: Fate; readonly count: number }[];
   readonly sum: number;
 }
 
@@ -15,7 +26,7 @@ export interface DecidedCount {
   readonly rejected: number;
 }
 
-const line = (what: string, total: number, parts: CountLine['parts']): CountLine => ({
+const line = (what: CountLine['what'], total: number, parts: CountLine['parts']): CountLine => ({
   what,
   total,
   parts,
@@ -23,27 +34,27 @@ const line = (what: string, total: number, parts: CountLine['parts']): CountLine
 });
 
 const keptBack = ({ destructivelyTested, retained }: Counts): CountLine['parts'] => [
-  { title: 'destructively tested', count: destructivelyTested },
-  { title: 'retained', count: retained },
+  { fate: 'destructively tested', count: destructivelyTested },
+  { fate: 'retained', count: retained },
 ];
 
 /** The implants as they were counted, which no decision changes. */
 export const implantCount = (counts: Counts): CountLine =>
-  line('made', counts.made, [...keptBack(counts), { title: 'to be released or rejected', count: counts.toDecide }]);
+  line('made', counts.made, [...keptBack(counts), { fate: 'to decide', count: counts.toDecide }]);
 
 /** What became of the implants. It does not add up when more of them are decided on than were there to decide on. */
 export const implantFates = (counts: Counts, { released, rejected }: DecidedCount): CountLine =>
   line('made', counts.made, [
-    { title: 'released', count: released },
-    { title: 'rejected', count: rejected },
-    { title: 'in progress', count: Math.max(0, counts.toDecide - released - rejected) },
+    { fate: 'released', count: released },
+    { fate: 'rejected', count: rejected },
+    { fate: 'in progress', count: Math.max(0, counts.toDecide - released - rejected) },
     ...keptBack(counts),
   ]);
 
 export const labelCount = ({ printed, used, destroyed }: { printed: number; used: number; destroyed: number }) =>
   line('printed', printed, [
-    { title: 'used', count: used },
-    { title: 'destroyed', count: destroyed },
+    { fate: 'used', count: used },
+    { fate: 'destroyed', count: destroyed },
   ]);
 
 /** What became of implants and of labels; null for what the lot file does not count. */

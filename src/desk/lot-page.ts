@@ -16,6 +16,7 @@ import { findingLines, mostSevere } from '../report/finding-lines.js';
 import { genealogyFigure } from '../report/genealogy-figure.js';
 import { channelFigure, plottedChannels } from '../report/log-figures.js';
 import { ABSENT } from '../report/phrases/absent.js';
+import { countInWords } from '../report/phrases/counts.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
@@ -56,7 +57,7 @@ export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly 
     units: unitsView(assessed),
     moments: checksView(assessed),
     zones: zonesView(assessed),
-    counts: countsOf(facts, decidedOf(line.units)),
+    counts: countsView(facts, line.units),
     claims: assessment.checks.flatMap((check) =>
       check.claims.map((claim) => ({ ...claim, says: claimWords(claim), at: timeText(claim.at) })),
     ),
@@ -90,6 +91,11 @@ export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly 
       recordedAt: timeText(record.recordedAt),
     })),
   };
+}
+
+function countsView(facts: Facts, units: LotLine['units']) {
+  const { implants, labels } = countsOf(facts, decidedOf(units));
+  return { implants: implants && countInWords(implants), labels: labels && countInWords(labels) };
 }
 
 function decidedOf(units: LotLine['units']) {

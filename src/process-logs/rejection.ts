@@ -65,18 +65,18 @@ export function emptyFile(file: string): Problem {
 
 /** @param first the first rejected line, if there was any line at all. */
 export function noUsableRow(file: string, first: Rejection | undefined): Problem {
-  return {
+  const problem = {
     code: 'log-without-rows',
     file,
-    line: first?.line ?? 1,
-    found: first === undefined ? 'no row' : `no usable row; line ${first.line}, ${first.code}: ${heldIn(first)}`,
-    expected: `at least one complete row${first?.fields ? ` of ${first.fields.expected} fields` : ''}, ended by a line feed`,
     remedy: 'copy the log from the recorder again, or correct the export',
   };
-}
-
-/** What the line held, for the message of an error alone (docs/decisions/words-above-facts.md). */
-function heldIn({ code, found, fields }: Rejection): string {
-  if (code === 'line too long') return 'more than 65 536 bytes';
-  return fields === undefined ? found : `${fields.found} instead of ${fields.expected}: ${found}`;
+  if (first === undefined) {
+    return { ...problem, line: 1, found: 'no row', expected: 'at least one complete row, ended by a line feed' };
+  }
+  const { line, code, fields } = first;
+  // Of a line that was too long nothing was kept.
+  let found = code === 'line too long' ? 'more than 65 536 bytes' : first.found;
+  if (fields) found = `${fields.found} instead of ${fields.expected}: ${found}`;
+  const expected = `at least one complete row${fields ? ` of ${fields.expected} fields` : ''}, ended by a line feed`;
+  return { ...problem, line, found: `no usable row; line ${line}, ${code}: ${found}`, expected };
 }

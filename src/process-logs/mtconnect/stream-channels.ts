@@ -14,15 +14,19 @@ export function streamChannels(
 ): ScannedChannel[] {
   const problems: Problem[] = [];
   const remedy = 'correct the channels of the log in the lot file, or the channel map';
-  const named = `channel map ${map.map} revision ${map.revision}`;
   const units = new Map(map.channels.map(({ channel, ucum }) => [channel, ucum]));
   for (const { name, loggedUcum } of planned) {
     const inMap = units.get(name);
     const problem = { code: 'log-unit', file: fileName, field: name, remedy };
     if (inMap === undefined)
-      problems.push({ ...problem, found: `no ${name} in ${named}`, expected: 'a data item for it' });
+      problems.push({
+        ...problem,
+        found: `no ${name} in channel map ${map.map} revision ${map.revision}`,
+        expected: 'a data item for it',
+      });
     else if (loggedUcum !== null && !meansTheSame(loggedUcum, inMap)) {
-      problems.push({ ...problem, found: `${loggedUcum} in the lot file`, expected: `${inMap}, as ${named} says` });
+      const expected = `${inMap}, as channel map ${map.map} revision ${map.revision} says`;
+      problems.push({ ...problem, found: `${loggedUcum} in the lot file`, expected });
     }
   }
   if (problems.length > 0) throw new BadInputError(problems);

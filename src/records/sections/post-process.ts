@@ -4,6 +4,7 @@ import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { COUNTED } from '../../report/phrases/counts.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { POST_PROCESS } from '../../report/phrases/record-post-process.js';
 import type { RecordView } from '../record-view.js';
@@ -121,7 +122,7 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
       ...(implants
         ? [
             [POST_PROCESS.made, String(implants.total), implants.sum === implants.total ? '' : doesNotAddUp(implants)],
-            ...implants.parts.map(({ title, count: n }) => [POST_PROCESS.ofThese(title), String(n), '']),
+            ...implants.parts.map(({ fate, count: n }) => [POST_PROCESS.ofThese(COUNTED[fate]), String(n), '']),
           ]
         : []),
     ],

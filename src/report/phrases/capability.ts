@@ -32,10 +32,17 @@ export function excludedText({ excluded }: Pick<CapabilityResult, 'excluded'>): 
   return `; left out: ${[...reasons].map(([why, values]) => `${values} (${why})`).join(', ')}`;
 }
 
+type Method = NonNullable<CapabilityResult['method']>;
+
+export const BOUND_METHODS: Readonly<Record<Method, string>> = {
+  'exact for one limit': 'exact for one limit',
+  'conservative for two limits': 'conservative for two limits',
+};
+
 /** How index and bound were computed. */
-export const capabilityMethodText = (method: NonNullable<CapabilityResult['method']>): string =>
+export const capabilityMethodText = (method: Method): string =>
   'Ppk from mean and standard deviation (n − 1) of single values; lower bound from the noncentral t distribution, ' +
-  method;
+  BOUND_METHODS[method];
 
 export function capabilityNoteText({ code, facts }: CapabilityNote): string {
   switch (code) {

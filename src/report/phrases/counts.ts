@@ -1,5 +1,27 @@
-import type { CountLine } from '../../assessment/counts.js';
+import type { CountLine, Fate } from '../../assessment/counts.js';
+
+/** What there was, and what became of it. */
+export const COUNTED: Readonly<Record<CountLine['what'] | Fate, string>> = {
+  made: 'made',
+  printed: 'printed',
+  'destructively tested': 'destructively tested',
+  retained: 'retained',
+  'to decide': 'to be released or rejected',
+  released: 'released',
+  rejected: 'rejected',
+  'in progress': 'in progress',
+  used: 'used',
+  destroyed: 'destroyed',
+};
+
+/** A line of a count with its words, for pages. */
+export const countInWords = ({ what, total, sum, parts }: CountLine) => ({
+  what: COUNTED[what],
+  total,
+  sum,
+  parts: parts.map(({ fate, count }) => ({ title: COUNTED[fate], count })),
+});
 
 /** `3 made; 1 released, 2 in progress`. */
 export const countText = ({ what, total, parts }: CountLine): string =>
-  `${total} ${what}; ${parts.map(({ title, count }) => `${count} ${title}`).join(', ')}`;
+  `${total} ${COUNTED[what]}; ${parts.map(({ fate, count }) => `${count} ${COUNTED[fate]}`).join(', ')}`;

@@ -26,11 +26,14 @@ export const machinesMaintained: CheckPhrases = {
   title: 'Maintenance, leak test and power check in date',
   asks: 'Had each machine passed its maintenance, leak test and power check, and was none due when the chamber closed?',
   basis: ({ machines }) => machines,
-  rules: Object.fromEntries(
-    UPKEEP.flatMap((kind) => [
-      [`no ${kind} on record`, noneOnRecord],
-      [`${kind} failed`, failed],
-      [`${kind} overdue`, overdue],
-    ]),
+  rules: Object.assign(
+    {},
+    ...UPKEEP.map(
+      (kind): Readonly<Record<string, Phrase>> => ({
+        [`no ${kind} on record`]: noneOnRecord,
+        [`${kind} failed`]: failed,
+        [`${kind} overdue`]: overdue,
+      }),
+    ),
   ),
 };
