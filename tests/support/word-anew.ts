@@ -5,6 +5,9 @@ export const MARK = ' (worded anew)';
 
 const PHRASES = path.resolve('src/report/phrases');
 
+/** Its functions read the facts that phrases word, and word none. */
+const READS_FACTS = 'phrase.ts';
+
 /** What an object that a function of phrases makes says in words; its other fields are codes and names. */
 const WORDED_FIELDS = ['says', 'clearedBy'];
 
@@ -24,10 +27,11 @@ export async function wordAnew(): Promise<{ tables: string[]; functions: string[
   for (const file of files) {
     const module: Record<string, unknown> = await import(path.join(PHRASES, file));
     for (const [name, exported] of Object.entries(module)) {
+      if (isSchema(exported)) continue;
       if (isTable(exported)) {
         tables.push(`${file} ${name}`);
         markTable(exported, seen, undo);
-      } else if (typeof exported === 'function') {
+      } else if (typeof exported === 'function' && file !== READS_FACTS) {
         functions.push(`${file} ${name}`);
         markExport(module, name, (...facts) => markedWords(exported(...facts)), undo);
       }
@@ -45,6 +49,9 @@ export async function wordAnew(): Promise<{ tables: string[]; functions: string[
 type Table = Record<string, unknown>;
 
 const isTable = (value: unknown): value is Table => typeof value === 'object' && value !== null;
+
+/** The form of a fact. */
+const isSchema = (value: unknown): boolean => isTable(value) && 'safeParse' in value;
 
 function markTable(table: Table, seen: Set<object>, undo: (() => void)[]): void {
   if (seen.has(table)) return;
