@@ -36,7 +36,7 @@ export async function assessAgainIfItCan(store: Store, lot: string, actor: strin
     return { last, error: error as Error };
   }
   await store.change(actor, async (change) => {
-    const digest = await change.assessments.add(lot, last.dossier, programName(), canonicalJson(assessment));
+    const digest = await change.assessments.add(lot, last.dossier, programName(), assessment);
     await recordChanges(change, { lot, last, dossier: last.dossier, digest, assessment });
   });
   return undefined;

@@ -18,7 +18,7 @@ export type CurrentAssessment = Pick<
 export interface AssessedUnits {
   readonly dossierDigest: string;
   /** Of the rules that assessed. */
-  readonly version: string | null;
+  readonly version: string;
   readonly units: readonly UnitResult[];
   /** Those that have findings. */
   readonly checks: readonly Pick<CheckResult, 'code' | 'findings'>[];
@@ -30,7 +30,7 @@ const SaidOfUnits = z.strictObject({
 });
 
 /** Whether other rules than those of this program came to it. */
-export const isOfEarlierVersion = ({ version }: { readonly version: string | null }): boolean =>
+export const isOfEarlierVersion = ({ version }: { readonly version: string }): boolean =>
   version !== ASSESSMENT_VERSION;
 
 /**

@@ -3,7 +3,6 @@ import type { Assessment } from '../assessment/assessment.js';
 import { currentResults, type NumberedResult } from '../assessment/specimens.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { programName } from '../base/settings.js';
-import { canonicalJson } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import { moments } from '../statistics/summary.js';
@@ -73,7 +72,7 @@ async function record(
   failed: NotAssessable | undefined,
 ): Promise<string> {
   await change.lotFiles.add(lot, frozen.digest, frozen.body, frozen.parts);
-  const digest = await change.assessments.add(lot, frozen.digest, programName(), canonicalJson(assessment));
+  const digest = await change.assessments.add(lot, frozen.digest, programName(), assessment);
   if (failed) {
     const { last, error } = failed;
     await recordChanges(change, { lot, last, dossier: frozen.digest, digest, assessment, notAgain: error.message });

@@ -1,4 +1,4 @@
-import { sha256Hex } from '../dossier/canonical.js';
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
 import type { WholeAssessmentRow } from './questions.js';
 import type { NewRows, Recorder } from './recorder.js';
@@ -7,7 +7,7 @@ import type { NewRows, Recorder } from './recorder.js';
 export interface StoredUnits {
   readonly dossierDigest: string;
   /** Of the rules that assessed. */
-  readonly version: string | null;
+  readonly version: string;
   readonly units: unknown;
   /** Code and findings of those that have findings. */
   readonly checks: unknown;
@@ -119,12 +119,19 @@ export class Assessments<R = unknown> {
   }
 
   /** @returns its digest. One that is there already stores nothing. */
-  async add(this: Assessments<Recorder>, lot: string, dossier: string, program: string, body: string): Promise<string> {
+  async add(
+    this: Assessments<Recorder>,
+    lot: string,
+    dossier: string,
+    program: string,
+    assessment: { readonly version: string },
+  ): Promise<string> {
+    const body = canonicalJson(assessment);
     const digest = sha256Hex(body);
     if (await this.db.client.assessment.findUnique({ where: { digest } })) return digest;
     await this.db.recorder.record(
       { type: 'assessment-made', lot, dossier, digest, program },
-      { Assessment: [{ digest, dossierDigest: dossier, lot, program, body }] },
+      { Assessment: [{ digest, dossierDigest: dossier, lot, program, version: assessment.version, body }] },
     );
     return digest;
   }

@@ -50,7 +50,7 @@ interface CurrentRow {
   readonly dossierDigest: string;
   readonly digest: string;
   /** Of the rules that assessed. */
-  readonly version: string | null;
+  readonly version: string;
 }
 
 export interface AssessedUnitsRow extends CurrentRow {

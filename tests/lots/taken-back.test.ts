@@ -63,12 +63,12 @@ it('an upgrade that is taken back and made again tells each turn of a verdict', 
 it('a lot file that these rules do not read is frozen anew, and compared with what was said last', async () => {
   const { services } = cell;
   const { store } = services;
-  const { body } = await earlierAssessment(services, 'L-1', failByCounts);
+  const { assessment } = await earlierAssessment(services, 'L-1', failByCounts);
   const unreadable = canonicalJson({ format: 0, lot: 'L-1', demo: true });
   const old = sha256Hex(unreadable);
   await store.change(ACTOR, async (change) => {
     await change.lotFiles.add('L-1', old, unreadable, new Map());
-    await change.assessments.add('L-1', old, 'Lotwright of an earlier day', body);
+    await change.assessments.add('L-1', old, 'Lotwright of an earlier day', assessment);
   });
   await signAsEarlier(services, 'L-1', old, { meaning: 'released', role: 'releaser', units: ['L-1-I2'] });
   await expect(services.assessor.assessAgain('L-1', ACTOR)).rejects.toThrow('format');

@@ -493,6 +493,12 @@ describe('rows that the ledger records', () => {
       'assessment of lot L-1',
       /its row in Assessment/,
     ],
+    [
+      'by which rules a lot was assessed',
+      `UPDATE "Assessment" SET version = 'rules 2'`,
+      'assessment of lot L-1',
+      /its row in Assessment/,
+    ],
     ['what trends read', 'UPDATE "LotSummary" SET mean = 9', 'summaries of lot L-1', /its row in LotSummary/],
     ['a record', `UPDATE "Record" SET fileSha256 = '${'0'.repeat(64)}'`, 'record R-L-1', /its row in Record/],
     ['an enclosure', `UPDATE "Record" SET enclosure = '{"format":2}'`, 'record R-L-1', /its row in Record/],

@@ -85,7 +85,8 @@ export const dossierText = canonicalJson({
   lot: 'L-1',
   parts: [{ sha256: sha256Hex(PART), mediaType: 'application/json' }],
 });
-export const assessmentText = canonicalJson({ format: 1, verdict: 'conforms' });
+const assessment = { format: 1, verdict: 'conforms', version: 'rules 1' };
+export const assessmentText = canonicalJson(assessment);
 
 /** A statement that the installation key signed. */
 export function signedStatement(key: InstallationKey): SignedStatement {
@@ -131,7 +132,7 @@ export const fillEveryTable =
       dossierText,
       new Map([[sha256Hex(PART), { mediaType: 'application/json', text: PART }]]),
     );
-    await change.assessments.add('L-1', sha256Hex(dossierText), 'program 1', assessmentText);
+    await change.assessments.add('L-1', sha256Hex(dossierText), 'program 1', assessment);
     await change.assessments.addSummaries([
       {
         lot: 'L-1',

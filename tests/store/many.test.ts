@@ -4,6 +4,7 @@ import fc from 'fast-check';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { soleSubject } from '../../src/dossier/statement.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
+import { LAST_ASSESSED_BY_OTHERS } from '../../src/store/sqlite/assessments.js';
 import { boundsOfStart } from '../../src/store/sqlite/revisions.js';
 import type { Store } from '../../src/store/store.js';
 import { result, signedStatement } from './fill.js';
@@ -97,6 +98,15 @@ describe('a folder with 1 200 entries of every kind', () => {
     expect(await store.read.entries.evidenceNamedBy([{ kind: 'lot', key: 'L-FILES', revision: 1 }])).toHaveLength(MANY);
     expect(await store.read.trace.lotsRestingOn(sha256Hex('file 0'))).toHaveLength(MANY + 1);
   });
+});
+
+it('finds the lots that others assessed last without reading an assessment', () => {
+  const db = new Database(store.folder.database, { readonly: true });
+  const plan = db.prepare(`EXPLAIN QUERY PLAN ${LAST_ASSESSED_BY_OTHERS}`).all('any') as { detail: string }[];
+  db.close();
+  const walks = plan.map(({ detail }) => detail).filter((detail) => /^(?:SCAN|SEARCH) (?:a|later)\b/.test(detail));
+  expect(walks).toHaveLength(2);
+  expect(walks.filter((detail) => !detail.includes('USING COVERING INDEX'))).toEqual([]);
 });
 
 describe('questions about a long list of digests', () => {

@@ -129,6 +129,17 @@ const ANSWERS: readonly (readonly [
     () => [assessmentText, sha256Hex(assessmentText), [[1.2, 2]]],
   ],
   [
+    'what is said of a lot now, and whether rules of another version said it',
+    async ({ assessments }) => [
+      (await assessments.current('rules 1', LOT))?.body,
+      (await assessments.current('rules 2', LOT))?.version,
+      [...(await assessments.units('rules 2'))].map(([lot, { version }]) => [lot, version]),
+      await assessments.lotsLastAssessedByOthers('rules 1'),
+      await assessments.lotsLastAssessedByOthers('rules 2'),
+    ],
+    () => [assessmentText, 'rules 1', [[LOT, 'rules 1']], [], [LOT]],
+  ],
+  [
     'records by number and revision',
     async ({ records }) => [
       (await records.one('R-L-1', 1)).fileSha256,

@@ -331,7 +331,12 @@ describe('what was stored', () => {
     await store.change(ACTOR, async (change) => {
       await change.evidence.add({ sha256: sha256Hex('file'), bytes: 4, fileName: 'again.csv' });
       await change.lotFiles.add('L-1', dossier.digest, dossier.body, new Map());
-      await change.assessments.add('L-1', dossier.digest, 'program 1', assessment.body);
+      await change.assessments.add(
+        'L-1',
+        dossier.digest,
+        'program 1',
+        JSON.parse(assessment.body) as { version: string },
+      );
     });
     expect(rowCounts()).toEqual(before);
   });

@@ -20,7 +20,7 @@ export async function earlierAssessment(
   const texts = new Map([...frozen.parts].map(([sha256, { text }]) => [sha256, text]));
   const assessment = assess(readFacts(frozen.dossier, texts), EARLIER_RULES);
   change(assessment);
-  return { frozen, body: canonicalJson(assessment) };
+  return { frozen, assessment };
 }
 
 /**
@@ -32,10 +32,10 @@ export async function assessAsEarlier(
   lot: string,
   change?: (assessment: Assessment) => void,
 ): Promise<string> {
-  const { frozen, body } = await earlierAssessment(services, lot, change);
+  const { frozen, assessment } = await earlierAssessment(services, lot, change);
   await services.store.change('local:earlier', async (change) => {
     await change.lotFiles.add(lot, frozen.digest, frozen.body, frozen.parts);
-    await change.assessments.add(lot, frozen.digest, 'Lotwright of an earlier day', body);
+    await change.assessments.add(lot, frozen.digest, 'Lotwright of an earlier day', assessment);
   });
   return frozen.digest;
 }

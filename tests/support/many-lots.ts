@@ -150,7 +150,7 @@ async function writeCopy(
   const digest = sha256Hex(dossier);
   await change.lotFiles.add(code, digest, dossier, new Map(parts.map((part) => [sha256Hex(part.text), part])));
   const assessment = named(model.assessment).replace(/"dossierSha256":"[0-9a-f]{64}"/, `"dossierSha256":"${digest}"`);
-  await change.assessments.add(code, digest, 'a test', assessment);
+  await change.assessments.add(code, digest, 'a test', JSON.parse(assessment) as { version: string });
   await change.assessments.addSummaries(copied(model.lotSummaries).map((row) => ({ ...row, dossierDigest: digest })));
   if (isOpen) return;
   for (const statement of copied(model.statements)) {

@@ -149,6 +149,7 @@ CREATE TABLE "Assessment" (
     "dossierDigest" TEXT NOT NULL,
     "lot" TEXT NOT NULL,
     "program" TEXT NOT NULL,
+    "version" TEXT NOT NULL,
     "body" TEXT NOT NULL,
     "recordedAt" TEXT NOT NULL,
     "ledgerSeq" INTEGER NOT NULL
@@ -341,10 +342,10 @@ CREATE INDEX "Finding_build_idx" ON "Finding"("build");
 CREATE UNIQUE INDEX "Finding_logFileId_identity_key" ON "Finding"("logFileId", "identity");
 
 -- CreateIndex
-CREATE INDEX "Dossier_lot_idx" ON "Dossier"("lot");
+CREATE INDEX "Dossier_lot_ledgerSeq_idx" ON "Dossier"("lot", "ledgerSeq");
 
 -- CreateIndex
-CREATE INDEX "Assessment_lot_idx" ON "Assessment"("lot");
+CREATE INDEX "Assessment_lot_ledgerSeq_version_idx" ON "Assessment"("lot", "ledgerSeq", "version");
 
 -- CreateIndex
 CREATE INDEX "LotSummary_family_characteristic_idx" ON "LotSummary"("family", "characteristic");
