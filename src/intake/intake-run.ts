@@ -3,8 +3,9 @@ import type { Output } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { takenLogText } from '../report/phrases/rejected-rows.js';
-import { Intake, type IntakeReport } from './intake.js';
+import { Intake } from './intake.js';
 import { IntakeModule } from './intake.module.js';
+import type { IntakeReport } from './intake-report.js';
 
 export const module = IntakeModule;
 

@@ -1,8 +1,8 @@
-import { changeBetween } from '../dossier/changes.js';
 import type { BodyOf } from '../kinds/catalogue.js';
 import { numberOf } from '../kinds/common-fields.js';
 import type { MassTaker, StoredRevision } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
+import { isSame, revisionBefore } from './repeats.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** What references may point to: the store, and the documents that are being taken in together. */
@@ -51,10 +51,7 @@ export class Known {
 
   /** Whether a document says what its revision in the store says. */
   async isRecorded({ kind, body }: ReadDocument): Promise<boolean> {
-    const revisions = await this.revisions(kind.kind, kind.key(body));
-    const number = numberOf(kind, body);
-    const before = number === undefined ? revisions.at(-1) : revisions.find((item) => item.revision === number);
-    return before !== undefined && changeBetween(before.body, body) === 'same';
+    return isSame(await revisionBefore(this.read, kind.kind, kind.key(body), numberOf(kind, body)), body);
   }
 
   /** What takes mass from an entry, by the store. */

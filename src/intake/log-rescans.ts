@@ -1,12 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
-import { revisionKey } from '../dossier/facts.js';
-import { recipesOf } from '../kinds/build-chain.js';
-import type { ChannelMap } from '../kinds/channel-map.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build, Lot } from '../kinds/lot.js';
-import type { Recipe } from '../kinds/recipe.js';
 import type { BuildReport } from '../process-logs/build-report.js';
 import { buildRequest, type ScanDocuments } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';
@@ -15,6 +11,7 @@ import type { StoredLog } from '../store/logs.js';
 import type { ScanJob } from '../store/scan-job-rows.js';
 import type { Claim } from '../store/scan-jobs.js';
 import { Store } from '../store/store.js';
+import { scanDocuments } from './scan-documents.js';
 
 /** How often the service looks for scans that nobody works on. */
 const LOOK_MS = 5_000;
@@ -155,18 +152,9 @@ export class LogRescans {
   }
 
   private async documentsOf(lot: Lot, log: StoredLog): Promise<ScanDocuments> {
-    const recipes = new Map<string, Recipe>();
-    for (const recipe of [...lot.implants, ...lot.coupons].flatMap(recipesOf)) {
-      const found = await this.store.read.entries.revision('recipe', recipe.recipe, recipe.revision);
-      if (found) recipes.set(revisionKey(recipe.recipe, recipe.revision), found.body);
-    }
-    const maps = new Map<string, ChannelMap>();
-    for (const { log: named } of lot.builds.flatMap(logsOf)) {
-      if (named.map === undefined) continue;
-      const found = await this.store.read.entries.revision('channel-map', named.map.map, named.map.revision);
-      if (found) maps.set(revisionKey(named.map.map, named.map.revision), found.body);
-    }
-    return { recipes, maps, sidecars: sidecarsOf(log.files) };
+    const { entries } = this.store.read;
+    const documents = await scanDocuments(lot, async (...revision) => (await entries.revision(...revision))?.body);
+    return { ...documents, sidecars: sidecarsOf(log.files) };
   }
 
   private async logOf(lot: string, build: string): Promise<StoredLog> {

@@ -1,11 +1,7 @@
 import fs from 'node:fs';
 import { AppError, BadInputError } from '../base/errors.js';
-import { revisionKey } from '../dossier/facts.js';
-import { recipesOf } from '../kinds/build-chain.js';
-import type { ChannelMap } from '../kinds/channel-map.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build } from '../kinds/lot.js';
-import type { Recipe } from '../kinds/recipe.js';
 import type { BuildReport, BuildScan } from '../process-logs/build-report.js';
 import { buildRequest, type ScanDocuments } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';
@@ -16,6 +12,7 @@ import type { Store } from '../store/store.js';
 import type { Known } from './known.js';
 import { readSidecars } from './log-sidecars.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
+import { scanDocuments } from './scan-documents.js';
 
 export interface LogScanOptions {
   /** Copies of the files of the folder, by their paths; absent when the logs are only checked, and nothing is kept. */
@@ -64,7 +61,7 @@ export class LogScans {
    * was cancelled.
    */
   async scan(folder: LotFolder, known: Known, scanned: ScannedBuild[]): Promise<void> {
-    const documents = await documentsOf(folder, known);
+    const documents = await scanDocuments(folder.lot, (...revision) => known.body(...revision));
     for (const [index, build] of folder.lot.builds.entries()) {
       if (build.log === undefined) continue;
       const files = logsOf(build).map(({ field }) => fileAt(folder, `builds[${index}].${field}.file`)!);
@@ -157,18 +154,3 @@ const fileAt = (folder: LotFolder, field: string): ReferencedFile | undefined =>
   folder.files.find((file) => file.field === field);
 
 const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error)).slice(0, 2000);
-
-async function documentsOf({ lot }: LotFolder, known: Known): Promise<Omit<ScanDocuments, 'sidecars'>> {
-  const recipes = new Map<string, Recipe>();
-  for (const recipe of [...lot.implants, ...lot.coupons].flatMap(recipesOf)) {
-    const body = await known.body('recipe', recipe.recipe, recipe.revision);
-    if (body) recipes.set(revisionKey(recipe.recipe, recipe.revision), body);
-  }
-  const maps = new Map<string, ChannelMap>();
-  for (const { log } of lot.builds.flatMap(logsOf)) {
-    if (log.map === undefined) continue;
-    const body = await known.body('channel-map', log.map.map, log.map.revision);
-    if (body) maps.set(revisionKey(log.map.map, log.map.revision), body);
-  }
-  return { recipes, maps };
-}

@@ -148,3 +148,7 @@ function readSheets(folder: string, files: readonly FoundFile[], problems: Probl
       };
     });
 }
+
+/** Every document of a folder, or of a part of it. */
+export const documentsOf = ({ site, lots }: Pick<ReadFolder, 'site' | 'lots'>): ReadDocument[] =>
+  [...site, ...lots].map((item) => item.document);
