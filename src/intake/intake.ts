@@ -1,7 +1,9 @@
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
-import { BadInputError, type Problem } from '../base/errors.js';
+import { explained } from '../base/disk-trouble.js';
+import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
+import { afterStoredText, STORED_PARTS } from '../report/phrases/stored-parts.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { dropAll, receive } from './copies.js';
@@ -45,14 +47,15 @@ export class Intake {
   /**
    * @throws BadInputError with every problem at once. Nothing is stored then, but where others wrote meanwhile what makes a
    * part of the folder wrong: it says which parts were stored before.
-   * @throws AppError BUSY when another process scans one of the logs.
+   * @throws AppError BUSY when another process scans one of the logs or keeps the store; STORAGE when the disk fails. It says
+   * too which parts were stored before.
    */
   async run(folder: string, actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
     const stored: string[] = [];
     try {
       return await this.takeIn(folder, actor, options, stored);
     } catch (error) {
-      throw error instanceof BadInputError ? new BadInputError(error.problems, stored) : error;
+      throw withStored(error, stored);
     }
   }
 
@@ -110,12 +113,12 @@ export class Intake {
       if (hasMoved) await this.check({ site, lots: [] }, running.read);
       for (const { document, files } of site) await recordDocument(change, document, files, running);
     });
-    if (site.length > 0) running.stored.push('the documents of the site');
+    if (site.length > 0) running.stored.push(STORED_PARTS.site);
     for (const plan of planned) {
       await this.change(running, async (change, hasMoved) => {
         await recordLot(change, hasMoved ? await this.checkAgain(plan, running.read) : plan, running);
       });
-      running.stored.push(`lot ${plan.lot.lot.lot}`);
+      running.stored.push(STORED_PARTS.lot(plan.lot.lot.lot));
       for (const scan of pending.splice(0, plan.scans.length)) await scan.settle();
     }
   }
@@ -154,4 +157,12 @@ export class Intake {
     problems.push(...planned.problems);
     return planned.sheets;
   }
+}
+
+/** The same error, saying which parts were stored when it came. */
+function withStored(raised: unknown, stored: readonly string[]): unknown {
+  if (raised instanceof BadInputError) return new BadInputError(raised.problems, stored);
+  const error = explained(raised);
+  if (!(error instanceof AppError) || stored.length === 0) return error;
+  return new AppError(error.code, afterStoredText(error.message, stored), { ...error.facts, stored });
 }
