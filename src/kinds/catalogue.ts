@@ -1,5 +1,12 @@
 import type { z } from 'zod';
 import { act } from './act.js';
+import { complaint } from './after-release/complaint.js';
+import { disposal } from './after-release/disposal.js';
+import { handover } from './after-release/handover.js';
+import { impact } from './after-release/impact.js';
+import { outcome } from './after-release/outcome.js';
+import { recall } from './after-release/recall.js';
+import { unitReturn } from './after-release/unit-return.js';
 import { caseKind } from './case.js';
 import { caseDesign } from './cases/case-design.js';
 import { designAcceptance } from './cases/design-acceptance.js';
@@ -11,6 +18,9 @@ import { changeover } from './changeover.js';
 import { channelMap } from './channel-map.js';
 import { consumable } from './consumable.js';
 import { correctiveAction } from './corrective-action.js';
+import { exposure } from './degradation/exposure-document.js';
+import { stockPart } from './degradation/stock-part.js';
+import { testMedium } from './degradation/test-medium.js';
 import { equivalenceStudy } from './equivalence-study.js';
 import { family } from './family.js';
 import { instrument } from './instrument.js';
@@ -35,6 +45,8 @@ import { riskBuild } from './risk-build.js';
 import { specification } from './specification.js';
 import { storagePlace } from './storage-place.js';
 import { supplier } from './supplier.js';
+import { capabilityPlan } from './trend/capability-plan.js';
+import { signalOutcome } from './trend/signal-outcome.js';
 import { unitMove } from './unit-move.js';
 
 const DOCUMENTS = {
@@ -69,6 +81,18 @@ const DOCUMENTS = {
   'unit-move': unitMove,
   'corrective-action': correctiveAction,
   'storage-place': storagePlace,
+  'test-medium': testMedium,
+  exposure,
+  'stock-part': stockPart,
+  handover,
+  outcome,
+  'unit-return': unitReturn,
+  complaint,
+  disposal,
+  impact,
+  recall,
+  'capability-plan': capabilityPlan,
+  'signal-outcome': signalOutcome,
   'program-version': programVersion,
 };
 const DECLARED = { heat, build, implant, coupon, 'result-set': resultSet, result, act };

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Sha256, Text, whole } from './fields.js';
+import { Sha256, Text, whole } from './fields.js';
 import { type LinkDraft, repeated, tie } from './kind.js';
 import type { TieName } from './ties.js';
 
@@ -54,16 +54,6 @@ export const LedgerHead = z
     root: Sha256.describe('root of the tree over them'),
   })
   .describe('head of the ledger at that moment, as `lotwright ledger head` prints it');
-
-/** A part of a lot, with what it is. */
-export const PartRef = z.union([
-  z.strictObject({ implant: Code.describe('serial') }).describe('an implant'),
-  z.strictObject({ coupon: Code }).describe('a coupon'),
-]);
-export type PartRef = z.infer<typeof PartRef>;
-
-export const partOf = (part: PartRef): { readonly kind: 'implant' | 'coupon'; readonly code: string } =>
-  'implant' in part ? { kind: 'implant', code: part.implant } : { kind: 'coupon', code: part.coupon };
 
 /** A person or a house outside the cell. */
 export const Outside = z.strictObject({ name: Text, institution: Text });

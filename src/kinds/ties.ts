@@ -135,12 +135,11 @@ export const TIES = {
   'designed from': back('made of'),
   'designed with': back('done by'),
   'inside envelope': back('under document'),
-  'planned with recipe': ending(back('under document'), 'back', 'forward'),
+  'planned with recipe': ending(back('under document'), 'back'),
   'shown by': back('rests on'),
   // The design that is built rests on its acceptance.
   accepts: forward('is about'),
-  // What a permission lets through goes on to every lot of the family.
-  permits: ending(forward('is about'), 'forward'),
+  permits: forward('is about'),
 
   // Degradation and shape
   'in medium': back('under document'),
@@ -156,7 +155,7 @@ export const TIES = {
   'takes back': ending(back('kept at'), 'forward'),
   'taken back by': person('done by'),
   'complains of': ending(back('is about'), 'forward'),
-  'led to': ending(forward('is about'), 'forward'),
+  'led to': ending(forward('is about'), 'back'),
   destroys: ending(back('kept at'), 'forward'),
   'destroyed by': person('done by'),
   'destruction seen by': person('done by'),
@@ -171,23 +170,23 @@ export const TIES = {
   pools: named('rests on'),
   'signal of plan': ending(back('under document'), 'back'),
   'coincides with': named('is about'),
-  'on lot': ending(back('rests on'), 'back', 'forward'),
+  'on lot': ending(back('rests on'), 'back'),
   'decision made by': person('decided by'),
 
   // Design history
   meets: back('rests on'),
-  // Every lot under the document would follow.
-  gives: ending(forward('rests on'), 'back', 'forward'),
+  // What a document of lots was made for is told of the document, and the story of the design of itself.
+  gives: ending(forward('rests on'), 'back'),
   verifies: back('is about'),
   validates: back('is about'),
-  'worst case of': named('is about'),
-  'tested on': ending(back('rests on'), 'back', 'forward'),
+  'worst case of': ending(back('is about'), 'back'),
+  'tested on': ending(back('rests on'), 'back'),
   reviews: ending(back('is about'), 'back'),
   'reviewed by': person('decided by'),
-  'acts on review': back('done by'),
+  'acts on review': person('done by'),
   controls: back('is about'),
   changes: ending(back('is about'), 'back'),
-  'leads to': ending(forward('rests on'), 'back', 'forward'),
+  'leads to': ending(forward('rests on'), 'back'),
   transfers: ending(back('is about'), 'back'),
   'validated by': person('done by'),
   answers: ending(back('is about'), 'back'),

@@ -33,6 +33,8 @@ const QUALITY_DOCUMENTS = [
   'design-envelope',
   'case-design',
   'support-window',
+  'test-medium',
+  'capability-plan',
 ];
 
 /** What the law allows is for whoever knows the law. */

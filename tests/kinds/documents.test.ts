@@ -8,6 +8,7 @@ import type { Cell } from '../support/cell.js';
 import { makeCell } from '../support/cell.js';
 import { SITE_DOCUMENTS } from '../support/documents/site.js';
 import { CASE_SPOILT } from '../support/documents/spoilt-cases.js';
+import { AFTER_RELEASE_SPOILT, DEGRADATION_SPOILT, TREND_SPOILT } from '../support/documents/spoilt-units.js';
 
 type Document = Cell['documents'][string];
 
@@ -24,7 +25,9 @@ it.each(Object.entries(SITE_DOCUMENTS))('takes %s for what it is', (_, document)
   expect(kind.key(taken!.body)).toMatch(/^[\p{L}\p{N}][\p{L}\p{N}._:-]*$/u);
 });
 
-it.each(CASE_SPOILT)('refuses $kind: $what', ({ kind, spoil, field }) => {
+const SPOILT = [...CASE_SPOILT, ...DEGRADATION_SPOILT, ...AFTER_RELEASE_SPOILT, ...TREND_SPOILT];
+
+it.each(SPOILT)('refuses $kind: $what', ({ kind, spoil, field }) => {
   const document = structuredClone(BY_KIND.get(kind)!);
   spoil(document);
   const { problems } = read(document);

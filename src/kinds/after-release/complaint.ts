@@ -1,0 +1,105 @@
+import { z } from 'zod';
+import { needed, senseless } from '../contradictions.js';
+import { Code, FilePath, Format, Implants, Law, Moment, Reason, Text, YesNo } from '../fields.js';
+import { type Contradiction, defineKind, type NamedFile, repeated, tie, tooEarly } from '../kind.js';
+import { PERSONAL_DATA } from '../lot.js';
+import { partFaults, partLinks } from '../parts.js';
+
+const Evaluation = z.strictObject({
+  law: Law,
+  reportable: YesNo,
+  why: Text,
+  clockStart: Moment.optional().describe('moment from which the time to report runs'),
+  due: Moment.optional().describe('moment by which it has to be reported'),
+  by: Code,
+  at: Moment,
+});
+
+const Report = z.strictObject({
+  law: Law,
+  number: Text.describe('number of the report at the authority'),
+  at: Moment,
+  file: FilePath.optional().describe(
+    'the report as sent: personal data, kept apart; its path is printed, so name nobody in it',
+  ),
+});
+
+export const Complaint = z.strictObject({
+  kind: z.literal('complaint'),
+  format: Format,
+  complaint: Code,
+  implants: Implants,
+  received: z.strictObject({ at: Moment, by: Code, from: Text.describe('institution that complained') }),
+  says: Text.describe('what was said, without a word on who the patient is'),
+  evaluated: z.array(Evaluation).min(1).optional().describe('whether it must be reported, law by law'),
+  reports: z.array(Report).min(1).optional(),
+  nonconformity: Code.optional().describe('nonconformity that was opened because of it'),
+  reason: Reason,
+});
+export type Complaint = z.infer<typeof Complaint>;
+
+function clocks({ evaluated = [], received }: Complaint): Contradiction[] {
+  return evaluated.flatMap(({ reportable, clockStart, due, at }, index) => {
+    const field = (name: string) => `evaluated[${index}].${name}`;
+    const because = reportable === 'yes' ? 'it must be reported' : 'it need not be reported';
+    return [
+      ...tooEarly(field('at'), at, received.at, 'it was received'),
+      ...tooEarly(field('due'), due, clockStart, 'its clock started'),
+      ...(reportable === 'yes'
+        ? [
+            ...needed(field('clockStart'), clockStart, because, 'the moment from which its time runs'),
+            ...needed(field('due'), due, because, 'the moment by which it is due'),
+          ]
+        : [...senseless(field('clockStart'), clockStart, because), ...senseless(field('due'), due, because)]),
+    ];
+  });
+}
+
+function reportsMade({ evaluated = [], reports = [], received }: Complaint): Contradiction[] {
+  const reportable = new Set(evaluated.filter((item) => item.reportable === 'yes').map(({ law }) => law));
+  return reports.flatMap(({ law, at }, index) => [
+    ...tooEarly(`reports[${index}].at`, at, received.at, 'it was received'),
+    ...(reportable.has(law)
+      ? []
+      : [
+          {
+            field: `reports[${index}].law`,
+            found: law,
+            expected: 'a law under which it was evaluated as reportable',
+            remedy: 'add that evaluation, or correct the law',
+          },
+        ]),
+  ]);
+}
+
+export const complaint = defineKind<Complaint>({
+  kind: 'complaint',
+  title: 'complaint',
+  numbering: 'running',
+  purpose: 'What was said against units that are out, whether it must be reported, and to whom it was.',
+  schema: Complaint,
+  key: (document) => document.complaint,
+  name: (document) => `from ${document.received.from}, ${document.received.at}`,
+  links: (document) => [
+    ...partLinks('complains of', document),
+    tie('received by', 'person', document.received.by, 'received.by'),
+    ...(document.evaluated ?? []).map(({ by }, index) => tie('evaluated by', 'person', by, `evaluated[${index}].by`)),
+    ...(document.nonconformity === undefined
+      ? []
+      : [tie('led to', 'nonconformity', document.nonconformity, 'nonconformity')]),
+  ],
+  contradictions: (document) => [
+    ...partFaults(document),
+    ...repeated(
+      (document.evaluated ?? []).map(({ law }) => law),
+      (index) => `evaluated[${index}].law`,
+      'law',
+    ),
+    ...clocks(document),
+    ...reportsMade(document),
+  ],
+  files: ({ reports = [] }) =>
+    reports.flatMap(({ file }, index): NamedFile[] =>
+      file === undefined ? [] : [{ path: file, field: `reports[${index}].file`, name: PERSONAL_DATA }],
+    ),
+});

@@ -1,0 +1,34 @@
+import { z } from 'zod';
+import { Code, Format, Implants, Moment, Reason, Text, whole } from '../fields.js';
+import { defineKind, tie } from '../kind.js';
+import { partFaults, partLinks } from '../parts.js';
+
+export const Handover = z.strictObject({
+  kind: z.literal('handover'),
+  format: Format,
+  handover: Code,
+  implants: Implants,
+  to: z.strictObject({ institution: Text, address: Text }),
+  at: Moment,
+  by: Code.describe('who handed them over'),
+  carrier: Text.optional().describe('who carried them, and under which number'),
+  record: z
+    .strictObject({ number: Text, revision: whole(1) })
+    .optional()
+    .describe('lot record that went with them'),
+  condition: Text.optional().describe('state of packs and labels when they left'),
+  reason: Reason,
+});
+export type Handover = z.infer<typeof Handover>;
+
+export const handover = defineKind<Handover>({
+  kind: 'handover',
+  title: 'handover',
+  numbering: 'running',
+  purpose: 'Units that left the cell: to which institution, when, and by whom.',
+  schema: Handover,
+  key: (document) => document.handover,
+  name: (document) => `${document.implants.length} unit(s) to ${document.to.institution}`,
+  links: (document) => [...partLinks('hands over', document), tie('handed over by', 'person', document.by, 'by')],
+  contradictions: partFaults,
+});

@@ -1,0 +1,107 @@
+import { z } from 'zod';
+import { endsTooEarly } from '../contradictions.js';
+import {
+  Approval,
+  Code,
+  Day,
+  Decimal,
+  Format,
+  MethodRef,
+  Moment,
+  Share,
+  SpecificationRef,
+  Text,
+  whole,
+} from '../fields.js';
+import { approvedBy, type Contradiction, defineKind, originalOf, repeated, tie } from '../kind.js';
+import { tiesToCodes } from '../references.js';
+
+const Codes = z.array(Code).min(1);
+
+const Pools = z.strictObject({
+  alloy: Text.describe('alloy as the family names it'),
+  machines: Codes,
+  recipeGroups: Codes,
+  zoneClasses: Codes,
+  methods: z.array(MethodRef).min(1).describe('revisions of methods whose values are one thing'),
+  medium: Code.optional().describe('test medium, for values of degradation'),
+  exposure: Text.optional().describe('how long it lay in the medium, for values of degradation'),
+  face: Code.optional().describe('surface, by the word that exposures use'),
+});
+
+export const CapabilityPlan = z.strictObject({
+  kind: z.literal('capability-plan'),
+  format: Format,
+  plan: Code,
+  revision: whole(1),
+  title: Text,
+  family: Code,
+  specification: SpecificationRef,
+  characteristic: Code,
+  pools: Pools.describe('which values may be looked at together'),
+  subgroup: z.enum(['build', 'lot', 'none']).describe('what makes one point of the chart'),
+  standardise: z
+    .enum(['no', 'by type'])
+    .describe('by type: each value against target and spread of its own type of part'),
+  baseline: z
+    .strictObject({ from: Day, to: Day })
+    .optional()
+    .describe('builds whose values fix the limits of the chart; none fixed yet when absent'),
+  runRules: Codes.describe('names of the run rules that make a signal, as calculations name them'),
+  distribution: z.strictObject({ name: Code, why: Text }),
+  confidence: Share.describe('of the lower bound of an index'),
+  target: Decimal.optional().describe('least index that is to be shown'),
+  gaugeStudy: Text.optional().describe('study that shows what share of the spread is of the measurement'),
+  effectiveFrom: Moment,
+  approval: Approval.optional(),
+});
+export type CapabilityPlan = z.infer<typeof CapabilityPlan>;
+
+function contradictions({ pools, runRules, baseline }: CapabilityPlan): Contradiction[] {
+  const lists = {
+    'pools.machines': pools.machines,
+    'pools.recipeGroups': pools.recipeGroups,
+    'pools.zoneClasses': pools.zoneClasses,
+    'pools.methods': pools.methods.map(({ method, revision }) => `${method} revision ${revision}`),
+    runRules,
+  };
+  return [
+    ...Object.entries(lists).flatMap(([name, values]) => repeated(values, (index) => `${name}[${index}]`, 'entry')),
+    ...endsTooEarly('baseline.to', baseline?.to, baseline?.from),
+    ...(pools.medium === undefined && pools.exposure !== undefined
+      ? [
+          {
+            field: 'pools.medium',
+            found: 'nothing, although an exposure is named',
+            expected: 'the medium: rates in several media are never one thing',
+            remedy: 'name the medium, or remove the exposure',
+          },
+        ]
+      : []),
+  ];
+}
+
+export const capabilityPlan = defineKind<CapabilityPlan>({
+  kind: 'capability-plan',
+  title: 'capability plan',
+  numbering: 'document',
+  purpose: 'How one characteristic of a family is followed over its builds: pools, chart, baseline, rules, and index.',
+  schema: CapabilityPlan,
+  key: (document) => document.plan,
+  name: (document) => document.title,
+  links: ({ family, specification, pools, approval }) => [
+    tie('of family', 'family', family, 'family', { aside: true }),
+    tie('for specification', 'specification', specification.specification, 'specification', {
+      revision: specification.revision,
+      aside: true,
+    }),
+    ...tiesToCodes('pools machine', 'machine', pools.machines, 'pools.machines', { aside: true }),
+    ...pools.methods.map(({ method, revision }, index) =>
+      tie('pools', 'method', method, `pools.methods[${index}]`, { revision, aside: true }),
+    ),
+    ...(pools.medium === undefined ? [] : [tie('pools', 'test-medium', pools.medium, 'pools.medium', { aside: true })]),
+    ...approvedBy(approval),
+  ],
+  contradictions,
+  files: (document) => originalOf(document.approval, 'approval'),
+});
