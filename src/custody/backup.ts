@@ -4,11 +4,10 @@ import path from 'node:path';
 import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import { apart, REDACTED } from '../store/evidence/evidence-files.js';
-import { EvidenceFolder, syncFolder } from '../store/evidence/evidence-folder.js';
+import { syncFolder } from '../store/evidence/plain-file.js';
 import type { Store } from '../store/store.js';
 import { ArchiveWriter } from './archive.js';
-import { MANIFEST_NAME, type Manifest, manifestText } from './manifest.js';
+import { evidencePath, MANIFEST_NAME, type Manifest, manifestText } from './manifest.js';
 
 const COPY = 'backup-';
 const LEFT_BEHIND_MS = 24 * 3_600_000;
@@ -25,9 +24,11 @@ export interface BackupResult {
   readonly damaged: Manifest['damaged'];
 }
 
-/** A file of the data folder, and the hash that it must have where something vouches for it. */
+/** A file on its way into a backup, and the hash that it must have where something vouches for it. */
 interface FileToCopy {
+  /** In the backup, and in the data folder where no `source` is said. */
   readonly path: string;
+  readonly source?: string | undefined;
   readonly expected?: string;
 }
 
@@ -119,8 +120,10 @@ async function writeArchive(
   const damaged: Manifest['damaged'] = [];
   try {
     files.push(await archive.addFile(database, 'lotwright.sqlite'));
-    for await (const { path: name, expected } of filesToCopy(store, withKeys)) {
-      const source = path.join(store.folder.path, name);
+    for await (const { path: name, expected, source = path.join(store.folder.path, name) } of filesToCopy(
+      store,
+      withKeys,
+    )) {
       if (!fs.existsSync(source)) {
         damaged.push({ path: name, says: 'is missing' });
         continue;
@@ -152,16 +155,13 @@ async function* filesToCopy(store: Store, withKeys: boolean): AsyncGenerator<Fil
   yield { path: 'folder.json' };
   const redactions = (await store.read.events.ofTypes(['evidence-redacted'])).map(({ event }) => event);
   const redacted = new Set(redactions.flatMap((event) => (event.type === 'evidence-redacted' ? [event.sha256] : [])));
-  const evidence = new EvidenceFolder(store.folder.evidence);
-  const inFolder = (file: string) => path.relative(store.folder.path, file).split(path.sep).join('/');
   for (let last = ''; ; ) {
     const page = await store.read.evidence.page(last);
     if (page.length === 0) break;
     for (const { sha256 } of page) {
-      const own = redacted.has(sha256) ? `${sha256}${REDACTED}` : sha256;
-      const name = (await evidence.get(apart(own))) === undefined ? own : apart(own);
-      const file = inFolder(evidence.placeOf(name));
-      yield redacted.has(sha256) ? { path: file } : { path: file, expected: sha256 };
+      const isRedacted = redacted.has(sha256);
+      const { name, path: source } = await store.evidence.placed(sha256, isRedacted ? 'tombstone' : 'bytes');
+      yield { path: evidencePath(name), source, ...(isRedacted ? {} : { expected: sha256 }) };
     }
     last = page.at(-1)!.sha256;
   }

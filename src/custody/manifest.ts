@@ -1,3 +1,4 @@
+import path from 'node:path';
 import { z } from 'zod';
 import { AppError } from '../base/errors.js';
 import { canonicalJson } from '../dossier/canonical.js';
@@ -15,6 +16,12 @@ const PATHS: readonly RegExp[] = [
   /^records\/[\p{L}\p{N}][\p{L}\p{N}._-]{0,120}\.[a-z]{2,4}$/u,
   /^keys\/[a-z0-9][a-z0-9-]{0,60}\.[a-z]{2,4}$/,
 ];
+
+/** The path that a file of evidence has in a backup, by the name that it has where evidence lies: in groups, by two digits. */
+export function evidencePath(name: string): string {
+  const base = path.posix.basename(name);
+  return path.posix.join('evidence', path.posix.dirname(name), base.slice(0, 2), base);
+}
 
 export const isBackupPath = (name: string): boolean => PATHS.some((pattern) => pattern.test(name));
 

@@ -5,7 +5,7 @@ import { pipeline } from 'node:stream/promises';
 import { AppError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { DataFolder } from '../store/data-folder.js';
-import { syncFolder } from '../store/evidence/evidence-folder.js';
+import { syncFolder } from '../store/evidence/plain-file.js';
 import { Store } from '../store/store.js';
 import { type OpenArchive, openArchive } from './archive.js';
 import { checkIntegrity, type IntegrityReport } from './integrity.js';

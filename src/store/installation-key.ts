@@ -4,7 +4,7 @@ import path from 'node:path';
 import { AppError } from '../base/errors.js';
 import { refuseSharedKey, writeKeyOnce } from '../base/key-file.js';
 import { fingerprintOf } from '../dossier/statement.js';
-import { syncFolder } from './evidence/evidence-folder.js';
+import { syncFolder } from './evidence/plain-file.js';
 
 /**
  * The Ed25519 key of one installation. It signs statements of people and heads of the audit trail; it is not the key

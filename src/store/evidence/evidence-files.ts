@@ -25,14 +25,21 @@ const Tombstone = z.strictObject({
 });
 export type Tombstone = z.infer<typeof Tombstone>;
 
+export interface PlacedFile {
+  /** That it has where evidence lies, or would have. */
+  readonly name: string;
+  /** Where it can be read; undefined when it is not there. */
+  readonly path: string | undefined;
+}
+
 const READ_SIZE = 1 << 18;
 /** Copies that were begun this long ago belong to nobody any more. */
 const LEFT_BEHIND_MS = 24 * 3_600_000;
 /** Ending of the tombstone of a file. */
-export const REDACTED = '.redacted';
+const REDACTED = '.redacted';
 
 /** Evidence flagged as personal data lies apart from the others. */
-export const apart = (name: string): string => `personal/${name}`;
+const apart = (name: string): string => `personal/${name}`;
 
 /**
  * Files as received, each named by the SHA-256 of its bytes. A file is copied to this machine under a temporary name,
@@ -60,8 +67,18 @@ export class EvidenceFiles {
     return found;
   }
 
-  private async find(sha256: string): Promise<string | undefined> {
-    return (await this.port.get(apart(sha256))) ?? (await this.port.get(sha256));
+  /** What is kept of a file that was received: its bytes, or the tombstone of one that was redacted. */
+  placed(sha256: string, what: 'bytes' | 'tombstone'): Promise<PlacedFile> {
+    return this.locate(what === 'bytes' ? sha256 : `${sha256}${REDACTED}`);
+  }
+
+  private async locate(name: string): Promise<PlacedFile> {
+    const secret = await this.port.get(apart(name));
+    return secret === undefined ? { name, path: await this.port.get(name) } : { name: apart(name), path: secret };
+  }
+
+  private async find(name: string): Promise<string | undefined> {
+    return (await this.locate(name)).path;
   }
 
   /** Whether a file lies apart because it was flagged as personal data: pages and packages leave it out. */

@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import type { EvidencePort } from './evidence-port.js';
+import { syncFolder } from './plain-file.js';
 
 /** Evidence in a folder of this machine, in groups by the first two digits: `ab/ab12…`, `personal/ab/ab12…`. */
 export class EvidenceFolder implements EvidencePort {
@@ -51,14 +52,4 @@ function namesIn(folder: string): string[] {
   if (!fs.existsSync(folder)) return [];
   const groups = fs.readdirSync(folder).filter((name) => /^[0-9a-f]{2}$/.test(name));
   return groups.flatMap((group) => fs.readdirSync(path.join(folder, group)));
-}
-
-/** Makes names in a folder survive a power cut. */
-export function syncFolder(folder: string): void {
-  const handle = fs.openSync(folder, 'r');
-  try {
-    fs.fsyncSync(handle);
-  } finally {
-    fs.closeSync(handle);
-  }
 }
