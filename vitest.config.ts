@@ -18,5 +18,6 @@ export default defineConfig({
     experimental: { fsModuleCache: true, fsModuleCachePath: 'var/vitest' },
     testTimeout: AN_HOUR_MS,
     hookTimeout: AN_HOUR_MS,
+    teardownTimeout: AN_HOUR_MS,
   },
 });
