@@ -1,4 +1,0 @@
-import { removeTemporaryFolders } from './cell.js';
-
-// Runs anew for each suite, though modules are loaded once.
-afterAll(removeTemporaryFolders);
