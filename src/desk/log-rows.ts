@@ -31,7 +31,7 @@ const LONGEST_SPAN_MS = 60 * 60_000;
  */
 export async function rowsPage(facts: Facts, build: string, question: RowsQuestion, archives: LogArchives) {
   const { file, files, from, to, fromUs, toUs, offsetUs } = asked(facts, build, question);
-  const found = await rowsBetween(archives.pathOf(file.sha256), fromUs, toUs, MOST_ROWS);
+  const found = await rowsBetween(await archives.placeOf(file.sha256), fromUs, toUs, MOST_ROWS);
   const at = (timeUs: number) => timestampText(timeUs + offsetUs);
   return {
     lot: facts.lot.body.lot,
@@ -60,7 +60,7 @@ export async function rowsPage(facts: Facts, build: string, question: RowsQuesti
  */
 export async function rowsFile(facts: Facts, build: string, question: RowsQuestion, archives: LogArchives) {
   const { file, fromUs, toUs } = asked(facts, build, question);
-  const bytes = await excerptBetween(archives.pathOf(file.sha256), fromUs, toUs);
+  const bytes = await excerptBetween(await archives.placeOf(file.sha256), fromUs, toUs);
   if (bytes === undefined) throw new NotFoundError('archive of raw rows', file.fileName);
   return { bytes, fileName: `rows of ${file.fileName.split('/').at(-1)!.replace(/\.gz$/, '')}` };
 }

@@ -16,7 +16,7 @@ export interface LogSource {
   readonly gapLimitMs: number;
   /** By which the file is read when it is an MTConnect stream; null for CSV. */
   readonly map: ChannelMap | null;
-  /** Where its raw text is archived while it is read; it is not when absent. */
+  /** Where it is written down, while it is read, which raw rows stand where; it is not when absent. */
   readonly archive?: string;
 }
 

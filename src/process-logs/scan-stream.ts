@@ -12,7 +12,7 @@ export interface ScanRequest {
   /** Name of the file as the person knows it, for messages and for the record. */
   readonly fileName: string;
   readonly plan: ScanPlan;
-  /** Where the raw rows are archived while they are read; they are not when absent. */
+  /** Where it is written down, while they are read, which raw rows stand where; it is not when absent. */
   readonly archive?: string;
 }
 
@@ -44,7 +44,8 @@ export async function scanFile(
   const { path, fileName, plan } = request;
   const scanner = new LogScanner(plan, fileName);
   const source = await TextSource.open(path);
-  const archive = request.archive === undefined ? undefined : await ArchiveWriter.create(request.archive);
+  const archive =
+    request.archive === undefined ? undefined : await ArchiveWriter.create(request.archive, source.isGzip);
   try {
     await feed(scanner, source, archive, plan.clockOffsetMs * 1000, onProgress, signal);
     const text = scanner.end();

@@ -1,20 +1,21 @@
 import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import { indexPath } from '../process-logs/archive/archive-writer.js';
+import type { ArchivedLog } from '../process-logs/archive/archive-reader.js';
+import { indexPath, packedPath } from '../process-logs/archive/archive-writer.js';
 import type { EvidenceFiles } from './evidence/evidence-files.js';
 
 /** Archives that were begun this long ago belong to nobody any more. */
 const LEFT_BEHIND_MS = 24 * 3_600_000;
 
 /**
- * Raw rows of scanned logs, each archive named by the SHA-256 of the log as received. They are derived from the evidence
- * and can be made again from it, so nothing rests on them.
+ * Ways to the raw rows of scanned logs, each archive named by the SHA-256 of the log as received. They are derived from the
+ * evidence and can be made again from it, so nothing rests on them.
  */
 export class LogArchives {
   constructor(
     private readonly folder: string,
-    private readonly evidence: Pick<EvidenceFiles, 'tombstone'>,
+    private readonly evidence: Pick<EvidenceFiles, 'tombstone' | 'placed'>,
   ) {}
 
   /** Where an archive may be written while the hash of its log is not yet known. */
@@ -37,17 +38,18 @@ export class LogArchives {
     const target = this.pathOf(sha256);
     fs.mkdirSync(path.dirname(target), { recursive: true });
     // Without its index an archive counts as absent, so whatever happens in between, no index points into another archive.
-    fs.rmSync(indexPath(target), { force: true });
-    fs.renameSync(begun, target);
+    this.drop(target);
+    if (fs.existsSync(packedPath(begun))) fs.renameSync(packedPath(begun), packedPath(target));
     fs.renameSync(indexPath(begun), indexPath(target));
   }
 
   /** Clears away what a scan began and did not finish. */
   drop(begun: string): void {
-    for (const file of [begun, indexPath(begun), `${indexPath(begun)}.new`]) fs.rmSync(file, { force: true });
+    for (const file of [indexPath(begun), `${indexPath(begun)}.new`, packedPath(begun)])
+      fs.rmSync(file, { force: true });
   }
 
-  /** Removes the raw rows of a log whose bytes must go. */
+  /** Removes the way to the raw rows of a log whose bytes must go. */
   remove(sha256: string): void {
     this.drop(this.pathOf(sha256));
   }
@@ -56,8 +58,14 @@ export class LogArchives {
     return fs.existsSync(indexPath(this.pathOf(sha256)));
   }
 
-  pathOf(sha256: string): string {
-    return path.join(this.folder, sha256.slice(0, 2), `${sha256}.gz`);
+  /** Where the raw rows of a log can be read, when there is an archive of it. */
+  async placeOf(sha256: string): Promise<ArchivedLog> {
+    const { path: log } = await this.evidence.placed(sha256, 'bytes');
+    return { archive: this.pathOf(sha256), log };
+  }
+
+  private pathOf(sha256: string): string {
+    return path.join(this.folder, sha256.slice(0, 2), sha256);
   }
 }
 

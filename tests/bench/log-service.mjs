@@ -74,7 +74,7 @@ async function measure(folder) {
   }
   delay.disable();
   await scanning;
-  const archive = store.archives.pathOf(log.facts.sha256);
+  const archive = await store.archives.placeOf(log.facts.sha256);
   const rowsMs = await slowestRead(excerptBetween, archive, log.facts);
   await app.close();
   await store.close();

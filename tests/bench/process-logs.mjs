@@ -41,7 +41,7 @@ async function measure(megabytes) {
       copyRuns.push({ seconds: await copySeconds(plain, path.join(folder, 'evidence')) });
       plainRuns.push(await scanAlone(plain));
       packedRuns.push(await scanAlone(packed));
-      archiveRuns.push(await scanAlone(plain, path.join(folder, 'archive.gz')));
+      archiveRuns.push(await scanAlone(plain, path.join(folder, 'archive')));
     }
     const base = median(hashS);
     const size = `${Math.round(statSync(plain).size / 1e6)} MB`;

@@ -72,7 +72,7 @@ describe('kill -9 while a log is scanned', () => {
       const before = await openServices(data);
       const wanted = { lot: 'L-1', build: 'M1-101', fileName, evidence: sha256, totalBytes: bytes };
       const id = await before.store.scanJobs.ask(wanted);
-      fs.rmSync(before.store.archives.pathOf(sha256));
+      before.store.archives.remove(sha256);
       await before.store.close();
       await killedAfter(ms, data, ['serve', '--port', '0']);
       const service = started(data, 'serve', '--port', '0');

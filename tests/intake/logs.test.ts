@@ -402,7 +402,7 @@ describe('scans', () => {
     await withCellTakenIn();
     const before = await services.store.read.logs.ofLot('L-1');
     const { sha256 } = before[0]!.facts;
-    fs.rmSync(services.store.archives.pathOf(sha256));
+    services.store.archives.remove(sha256);
     const claim = await services.store.scanJobs.claim({ ...wanted, evidence: sha256 });
     await claim.release();
     services.rescans.start();
@@ -410,6 +410,6 @@ describe('scans', () => {
     await services.rescans.close();
     expect(await jobs()).toMatchObject([{ id: claim.id, state: 'done' }, { state: 'done' }]);
     expect(await services.store.read.logs.ofLot('L-1')).toEqual(before);
-    expect(fs.existsSync(services.store.archives.pathOf(sha256))).toBe(true);
+    expect(services.store.archives.has(sha256)).toBe(true);
   });
 });

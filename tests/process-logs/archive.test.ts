@@ -3,52 +3,69 @@ import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { gzipSync } from 'node:zlib';
-import { excerptBetween, lastTimeUs, rowsBetween } from '../../src/process-logs/archive/archive-reader.js';
-import { indexPath } from '../../src/process-logs/archive/archive-writer.js';
+import {
+  type ArchivedLog,
+  excerptBetween,
+  lastTimeUs,
+  rowsBetween,
+} from '../../src/process-logs/archive/archive-reader.js';
+import { indexPath, packedPath } from '../../src/process-logs/archive/archive-writer.js';
 import { behindLastLine, betweenElements, MemberCutter } from '../../src/process-logs/archive/member-cutter.js';
 import { scanFile } from '../../src/process-logs/scan-stream.js';
 import { LOG_START_MS, logText, planFor } from '../support/log-maker.js';
 
-/** The archive is read back with the gunzip of the system: RFC 1952, section 2.2, members one behind the other. */
+/** A packed archive is read back with the gunzip of the system: RFC 1952, section 2.2, members one behind the other. */
 
 const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-archive-'));
 afterAll(() => fs.rmSync(folder, { recursive: true, force: true }));
 
-const gunzip = (file: string): Buffer => execFileSync('gunzip', ['-c', file], { maxBuffer: 1 << 28 });
+/** What gunzip makes of the packed members of an archive. */
+const gunzip = ({ archive }: ArchivedLog): Buffer =>
+  execFileSync('gunzip', ['-c', packedPath(archive)], { maxBuffer: 1 << 28 });
+
+const indexOf = ({ archive }: ArchivedLog) =>
+  JSON.parse(fs.readFileSync(indexPath(archive), 'utf8')) as { members: { offset: number; bytes: number }[] };
 
 const SHAPE = { seed: 5, rows: 40_000, gaps: 0, repeatedTimes: 0 };
 const PERIOD_MS = 100;
 const TEXT = logText(SHAPE);
 let made = 0;
 
-async function archived(bytes: Uint8Array, clockOffsetMs = 0): Promise<string> {
+async function archived(bytes: Uint8Array, clockOffsetMs = 0): Promise<{ archive: string; log: string }> {
   made += 1;
   const log = path.join(folder, `log-${made}`);
-  const archive = path.join(folder, `archive-${made}.gz`);
+  const archive = path.join(folder, `archive-${made}`);
   fs.writeFileSync(log, bytes);
   await scanFile({ path: log, fileName: 'log.csv', plan: planFor(SHAPE, { clockOffsetMs }), archive });
-  return archive;
+  return { archive, log };
 }
 
 const timeUs = (row: number): number => (LOG_START_MS + row * PERIOD_MS) * 1000;
 
 describe('an archive', () => {
-  it('is what gunzip turns into the log, byte for byte, in more than one member', async () => {
-    const archive = await archived(Buffer.from(TEXT));
-    expect(gunzip(archive).equals(Buffer.from(TEXT))).toBe(true);
-    const { members } = JSON.parse(fs.readFileSync(indexPath(archive), 'utf8')) as { members: unknown[] };
-    expect(members.length).toBeGreaterThan(8);
+  it('of a packed log is what gunzip turns into its text, byte for byte, in more than one member', async () => {
+    const made = await archived(gzipSync(TEXT));
+    expect(gunzip(made).equals(Buffer.from(TEXT))).toBe(true);
+    expect(indexOf(made).members.length).toBeGreaterThan(8);
   });
 
-  it('holds the text of a log that came as gzip, and the scan finds the same with and without it', async () => {
-    const packed = gzipSync(TEXT);
-    const archive = await archived(packed);
-    expect(gunzip(archive).equals(Buffer.from(TEXT))).toBe(true);
+  it('of a plain log packs nothing, and its members are the whole log, each ending with a line', async () => {
+    const made = await archived(Buffer.from(TEXT));
+    expect(fs.existsSync(packedPath(made.archive))).toBe(false);
+    const { members } = indexOf(made);
+    const log = fs.readFileSync(made.log);
+    const pieces = members.map(({ offset, bytes }) => log.subarray(offset, offset + bytes));
+    expect(pieces.length).toBeGreaterThan(8);
+    expect(Buffer.concat(pieces).equals(log)).toBe(true);
+    for (const piece of pieces) expect(piece.at(-1)).toBe(0x0a);
+  });
+
+  it('changes nothing of what the scan finds', async () => {
     const log = path.join(folder, 'plain');
     fs.writeFileSync(log, TEXT);
     const plan = planFor(SHAPE);
     const without = await scanFile({ path: log, fileName: 'log.csv', plan });
-    const withIt = await scanFile({ path: log, fileName: 'log.csv', plan, archive: path.join(folder, 'other.gz') });
+    const withIt = await scanFile({ path: log, fileName: 'log.csv', plan, archive: path.join(folder, 'other') });
     expect(withIt).toEqual(without);
   });
 
@@ -58,15 +75,21 @@ describe('an archive', () => {
     ['a line of six megabytes', `${TEXT.slice(0, 200_000)}${'x'.repeat(6_000_000)}\n${TEXT.slice(200_000)}`],
     ['bytes that are no text', `${TEXT.slice(0, 200_000)}\u0000\u0001\n${TEXT.slice(200_000)}`],
   ])('gives back a log with %s', async (_name, text) => {
-    const archive = await archived(Buffer.from(text));
-    expect(gunzip(archive).equals(Buffer.from(text))).toBe(true);
+    expect(gunzip(await archived(gzipSync(text))).equals(Buffer.from(text))).toBe(true);
+    const { members } = indexOf(await archived(Buffer.from(text)));
+    expect(members.reduce((end, { offset, bytes }) => (offset === end ? end + bytes : Number.NaN), 0)).toBe(
+      text.length,
+    );
   });
 });
 
-describe('rows between two times', () => {
-  let archive: string;
+describe.each([
+  ['plain', (text: string) => Buffer.from(text)],
+  ['packed', (text: string) => gzipSync(text)],
+])('rows of a %s log between two times', (what, asReceived) => {
+  let archive: { archive: string; log: string };
   beforeAll(async () => {
-    archive = await archived(Buffer.from(TEXT));
+    archive = await archived(asReceived(TEXT));
   });
   const lines = TEXT.split('\n');
 
@@ -99,7 +122,7 @@ describe('rows between two times', () => {
   });
 
   it('are found by the clock of the recorder, whatever was added to it', async () => {
-    const shifted = await archived(Buffer.from(TEXT), 90_000);
+    const shifted = await archived(asReceived(TEXT), 90_000);
     const found = await rowsBetween(shifted, timeUs(1234), timeUs(1300));
     expect(found!.rows.map(({ text }) => text)).toEqual(lines.slice(1).slice(1234, 1300));
   });
@@ -107,26 +130,33 @@ describe('rows between two times', () => {
   it('show a line that could not be read where it stands', async () => {
     const spoilt = [...lines];
     spoilt[500] = 'what is this';
-    const other = await archived(Buffer.from(spoilt.join('\n')));
+    const other = await archived(asReceived(spoilt.join('\n')));
     const found = await rowsBetween(other, timeUs(497), timeUs(502));
     expect(found!.rows.map(({ line, text }) => [line, text.slice(0, 12)])).toContainEqual([501, 'what is this']);
   });
 
   it('are not given from an archive that is not whole', async () => {
-    const whole = fs.readFileSync(archive);
-    const cut = path.join(folder, 'cut.gz');
-    fs.writeFileSync(cut, whole.subarray(0, whole.length - 1));
-    fs.copyFileSync(indexPath(archive), indexPath(cut));
+    const bytesOf = (of: typeof archive) => (what === 'packed' ? packedPath(of.archive) : of.log);
+    const whole = fs.readFileSync(bytesOf(archive));
+    const cut = { archive: path.join(folder, `cut-${what}`), log: path.join(folder, `cut-${what}.csv`) };
+    fs.writeFileSync(bytesOf(cut), whole.subarray(0, whole.length - 1));
+    fs.copyFileSync(indexPath(archive.archive), indexPath(cut.archive));
     expect(await rowsBetween(cut, 0, timeUs(10))).toBeUndefined();
-    expect(await rowsBetween(path.join(folder, 'none.gz'), 0, timeUs(10))).toBeUndefined();
-    fs.writeFileSync(cut, Buffer.concat([whole.subarray(0, 40), Buffer.from([1, 2, 3]), whole.subarray(43)]));
+    expect(await rowsBetween({ ...archive, archive: path.join(folder, 'none') }, 0, timeUs(10))).toBeUndefined();
+    fs.writeFileSync(bytesOf(cut), Buffer.concat([whole.subarray(0, 40), Buffer.from([1, 2, 3]), whole.subarray(43)]));
     await expect(rowsBetween(cut, 0, timeUs(10))).rejects.toThrow('damaged');
+    await expect(excerptBetween(cut, 0, timeUs(10))).rejects.toMatchObject({ code: 'ALTERED' });
+  });
+
+  it('are not given of a log whose bytes are gone, unless its text was packed', async () => {
+    const found = await rowsBetween({ ...archive, log: undefined }, timeUs(0), timeUs(10));
+    expect(found?.rows.length).toBe(what === 'packed' ? 10 : undefined);
   });
 
   it('leave no index when the scan gives up', async () => {
-    const log = path.join(folder, 'bad');
-    fs.writeFileSync(log, 'not a log\n');
-    const half = path.join(folder, 'half.gz');
+    const log = path.join(folder, `bad-${what}`);
+    fs.writeFileSync(log, asReceived('not a log\n'));
+    const half = path.join(folder, `half-${what}`);
     await expect(scanFile({ path: log, fileName: 'bad', plan: planFor(SHAPE), archive: half })).rejects.toThrow();
     expect(fs.existsSync(indexPath(half))).toBe(false);
   });

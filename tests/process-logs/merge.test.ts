@@ -4,6 +4,7 @@ import os from 'node:os';
 import path from 'node:path';
 import { gzipSync } from 'node:zlib';
 import type { LogFinding } from '../../src/dossier/schema.js';
+import { packedPath } from '../../src/process-logs/archive/archive-writer.js';
 import type { BuildReport, LogSource } from '../../src/process-logs/build-report.js';
 import { scanBuild } from '../../src/process-logs/build-scan.js';
 import type { PlannedChannel, ScanPlan } from '../../src/process-logs/plan.js';
@@ -260,12 +261,16 @@ describe('what cannot be read in one of several files', () => {
     await expect(scan([{ lines: LINES.slice(0, 100) }, { lines }])).rejects.toThrow(`logs/${made}.csv`);
   });
 
-  it('archives each file, and gunzip gives each back', async () => {
+  it('archives each packed file, and gunzip gives each back', async () => {
     const sources = [{ lines: LINES.slice(0, 1200) }, { lines: [LINES[0]!, ...LINES.slice(1200)] }].map(source);
-    const archived = sources.map((item, index) => ({ ...item, archive: path.join(folder, `kept-${index}.gz`) }));
+    const archived = sources.map((item, index) => {
+      const packed = path.join(folder, `packed-${index}`);
+      fs.writeFileSync(packed, gzipSync(fs.readFileSync(item.path)));
+      return { ...item, plain: item.path, path: packed, archive: path.join(folder, `kept-${index}`) };
+    });
     await scanBuild({ plan: PLAN, sources: archived });
-    for (const { path: log, archive } of archived) {
-      expect(execFileSync('gunzip', ['-c', archive]).equals(fs.readFileSync(log))).toBe(true);
+    for (const { plain, archive } of archived) {
+      expect(execFileSync('gunzip', ['-c', packedPath(archive)]).equals(fs.readFileSync(plain))).toBe(true);
     }
   });
 });

@@ -2,10 +2,11 @@ import { z } from 'zod';
 
 const Whole = z.int().nonnegative();
 
-/** One gzip member of an archive: where it lies, and what of the log it holds. */
+/** A piece of the text of a log: where it lies, and what it holds. */
 export const ArchiveMember = z.strictObject({
-  offset: Whole.describe('first byte in the archive'),
-  bytes: Whole.describe('length in the archive'),
+  offset: Whole.describe('first byte in the log, or in the archive where its members are packed'),
+  bytes: Whole.describe('length there'),
+  checksum: Whole.describe('CRC-32 of its text'),
   line: Whole.describe('number of its first line in the log, from 1'),
   fromUs: z
     .number()
@@ -19,11 +20,12 @@ export type ArchiveMember = z.infer<typeof ArchiveMember>;
 export const RawForm = z.enum(['csv', 'mtconnect']);
 export type RawForm = z.infer<typeof RawForm>;
 
-/** The index beside an archive. It is written last: an archive without it was never finished. */
+/** Leads to any time in the text of a log. It is written last: an archive without it was never finished. */
 export const ArchiveIndex = z.strictObject({
-  format: z.literal(1),
+  format: z.literal(2),
   form: RawForm,
-  bytes: Whole.describe('length of the whole archive'),
+  isPacked: z.boolean().describe('the members lie in an archive of their own, as gzip; else in the log itself'),
+  bytes: Whole.describe('length of all members'),
   members: z.array(ArchiveMember),
 });
 export type ArchiveIndex = z.infer<typeof ArchiveIndex>;

@@ -1,11 +1,11 @@
 import { type FileHandle, open, readFile } from 'node:fs/promises';
 import { promisify } from 'node:util';
-import { gunzip } from 'node:zlib';
+import { crc32, gunzip } from 'node:zlib';
 import { AppError } from '../../base/errors.js';
 import { LINE_FEED } from '../bytes.js';
 import { readTimestampUs } from '../timestamp.js';
 import { ArchiveIndex, type ArchiveMember, membersBetween, type RawForm } from './archive-index.js';
-import { indexPath } from './archive-writer.js';
+import { indexPath, packedPath } from './archive-writer.js';
 import { observationsIn } from './raw-observations.js';
 
 const unpack = promisify(gunzip);
@@ -26,28 +26,34 @@ export interface RawRows {
   readonly isCut: boolean;
 }
 
+/** Where an archive lies, and the log as received, which is read itself where it is plain. */
+export interface ArchivedLog {
+  readonly archive: string;
+  /** Undefined when its bytes are gone. */
+  readonly log: string | undefined;
+}
+
 /**
  * Raw rows of an archived log from one time on and before another, without reading the rest of it.
- * @param path of the archive, with its index beside.
  * @param fromUs and toUs microseconds since 1970 on the clock of the recorder.
  * @param most rows wanted at most.
  * @returns undefined when there is no whole archive: it can be made again from the log.
  * @throws AppError ALTERED when a member is damaged.
  */
 export function rowsBetween(
-  path: string,
+  archived: ArchivedLog,
   fromUs: number,
   toUs: number,
   most = Number.POSITIVE_INFINITY,
 ): Promise<RawRows | undefined> {
-  return withArchive(path, async (file, { form, members }) => {
-    const header = form === 'csv' && members[0] ? headerOf((await textOf(file, members[0])).toString('utf8')) : '';
+  return withArchive(archived, async (textOf, { form, members }) => {
+    const header = form === 'csv' && members[0] ? headerOf((await textOf(members[0])).toString('utf8')) : '';
     const wanted = membersBetween(members, fromUs, toUs);
     const rows: RawRow[] = [];
-    // Unpacked side by side; a limit is soon reached, so not all of them at once.
+    // Read side by side; a limit is soon reached, so not all of them at once.
     for (let at = 0; at < wanted.length && rows.length <= most; at += SIDE_BY_SIDE) {
       const next = wanted.slice(at, at + SIDE_BY_SIDE);
-      const texts = await Promise.all(next.map((member) => textOf(file, member)));
+      const texts = await Promise.all(next.map(textOf));
       texts.forEach((bytes, place) => {
         for (const row of rowsOf(form, bytes, next[place]!, fromUs, toUs)) rows.push(row);
       });
@@ -60,10 +66,10 @@ export function rowsBetween(
  * The same rows as the bytes that were received, one behind the other, for whoever wants all of them.
  * @returns undefined and throws as `rowsBetween`.
  */
-export function excerptBetween(path: string, fromUs: number, toUs: number): Promise<Buffer | undefined> {
-  return withArchive(path, async (file, { form, members }) => {
+export function excerptBetween(archived: ArchivedLog, fromUs: number, toUs: number): Promise<Buffer | undefined> {
+  return withArchive(archived, async (textOf, { form, members }) => {
     const wanted = membersBetween(members, fromUs, toUs);
-    const texts = await Promise.all(wanted.map((member) => textOf(file, member)));
+    const texts = await Promise.all(wanted.map(textOf));
     const cut = texts.map((bytes, place) => {
       const member = wanted[place]!;
       if (form === 'csv') return isWithin(member, fromUs, toUs) ? bytes : linesWithin(bytes, fromUs, toUs);
@@ -74,16 +80,20 @@ export function excerptBetween(path: string, fromUs: number, toUs: number): Prom
   });
 }
 
+type TextOf = (member: ArchiveMember) => Promise<Buffer>;
+
 async function withArchive<T>(
-  path: string,
-  work: (file: FileHandle, index: ArchiveIndex) => Promise<T>,
+  { archive, log }: ArchivedLog,
+  work: (textOf: TextOf, index: ArchiveIndex) => Promise<T>,
 ): Promise<T | undefined> {
-  const index = await readIndex(path);
-  if (index === undefined) return undefined;
+  const index = await readIndex(archive);
+  const path = index?.isPacked ? packedPath(archive) : log;
+  if (index === undefined || path === undefined) return undefined;
   const file = await open(path).catch(() => undefined);
   if (file === undefined) return undefined;
   try {
-    return (await file.stat()).size === index.bytes ? await work(file, index) : undefined;
+    if ((await file.stat()).size !== index.bytes) return undefined;
+    return await work((member) => readMember(file, index, member), index);
   } finally {
     await file.close();
   }
@@ -93,22 +103,29 @@ const SIDE_BY_SIDE = 8;
 /** Room for the text of a usual member at once. */
 const UNPACKED_SIZE = 300 << 10;
 
-async function readIndex(path: string): Promise<ArchiveIndex | undefined> {
+async function readIndex(archive: string): Promise<ArchiveIndex | undefined> {
   try {
-    return ArchiveIndex.parse(JSON.parse(await readFile(indexPath(path), 'utf8')));
+    return ArchiveIndex.parse(JSON.parse(await readFile(indexPath(archive), 'utf8')));
   } catch {
     return undefined;
   }
 }
 
-async function textOf(file: FileHandle, { offset, bytes }: ArchiveMember): Promise<Buffer> {
-  const packed = Buffer.allocUnsafe(bytes);
-  await file.read(packed, 0, bytes, offset);
-  try {
-    return await unpack(packed, { chunkSize: UNPACKED_SIZE });
-  } catch {
-    throw new AppError('ALTERED', 'the archive of raw rows is damaged; scan the log again to make it anew');
-  }
+async function readMember(
+  file: FileHandle,
+  { isPacked }: ArchiveIndex,
+  { offset, bytes, checksum }: ArchiveMember,
+): Promise<Buffer> {
+  const read = Buffer.allocUnsafe(bytes);
+  const { bytesRead } = await file.read(read, 0, bytes, offset);
+  const text = isPacked ? await unpack(read, { chunkSize: UNPACKED_SIZE }).catch(() => undefined) : read;
+  if (bytesRead === bytes && text !== undefined && crc32(text) === checksum) return text;
+  throw new AppError(
+    'ALTERED',
+    isPacked
+      ? 'the archive of raw rows is damaged; scan the log again to make it anew'
+      : 'the log was altered or damaged since it was scanned; run check, and restore it from a backup',
+  );
 }
 
 function headerOf(text: string): string {

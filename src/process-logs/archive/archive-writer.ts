@@ -1,6 +1,6 @@
 import { type FileHandle, open, rename, writeFile } from 'node:fs/promises';
 import { promisify } from 'node:util';
-import { gzip } from 'node:zlib';
+import { crc32, gzip } from 'node:zlib';
 import type { ArchiveIndex, ArchiveMember, RawForm } from './archive-index.js';
 
 const pack = promisify(gzip);
@@ -13,12 +13,16 @@ const IN_FLIGHT = 8;
 /** What of the log a member holds, apart from where it lies. */
 export type MemberContent = Pick<ArchiveMember, 'line' | 'fromUs' | 'toUs'>;
 
-/** Path of the index beside an archive. */
+/** Path of the packed members of an archive. */
+export const packedPath = (archive: string): string => `${archive}.gz`;
+
+/** Path of the index of an archive. */
 export const indexPath = (archive: string): string => `${archive}.json`;
 
 /**
- * Writes the raw text of a log as gzip members one behind the other, beside the scan and in other threads. `gunzip` gives
- * the text back byte for byte; the index leads to any time in it.
+ * Writes down where in the raw text of a log which times stand. A plain log is kept as evidence, and the index leads into
+ * that. The text of a packed one is written as gzip members one behind the other, beside the scan and in other threads;
+ * `gunzip` gives it back byte for byte.
  */
 export class ArchiveWriter {
   private readonly members: ArchiveMember[] = [];
@@ -28,11 +32,13 @@ export class ArchiveWriter {
 
   private constructor(
     private readonly path: string,
-    private readonly file: FileHandle,
+    /** Of the packed members; undefined where the log is plain. */
+    private readonly file: FileHandle | undefined,
   ) {}
 
-  static async create(path: string): Promise<ArchiveWriter> {
-    return new ArchiveWriter(path, await open(path, 'w'));
+  /** @param path of the archive, to which each of its files adds an ending. */
+  static async create(path: string, isPacked: boolean): Promise<ArchiveWriter> {
+    return new ArchiveWriter(path, isPacked ? await open(packedPath(path), 'w') : undefined);
   }
 
   /**
@@ -40,14 +46,19 @@ export class ArchiveWriter {
    * @throws the error of the disk, as soon as it is known.
    */
   async add(text: Uint8Array, content: MemberContent): Promise<void> {
+    const { file } = this;
+    const known = { checksum: crc32(text), ...content };
+    if (file === undefined) {
+      this.note(text.length, known);
+      return;
+    }
     const packed = pack(text, { level: LEVEL });
     const before = this.written;
     this.written = (async () => {
       const member = await packed;
       await before;
-      await this.file.write(member, 0, member.length, this.bytes);
-      this.members.push({ offset: this.bytes, bytes: member.length, ...content });
-      this.bytes += member.length;
+      await file.write(member, 0, member.length, this.bytes);
+      this.note(member.length, known);
     })();
     // Awaited below or at the end; without this a failure in between would end the process.
     this.written.catch(() => undefined);
@@ -55,11 +66,17 @@ export class ArchiveWriter {
     if (this.pending.length >= IN_FLIGHT) await this.pending.shift();
   }
 
+  private note(bytes: number, known: Omit<ArchiveMember, 'offset' | 'bytes'>): void {
+    this.members.push({ offset: this.bytes, bytes, ...known });
+    this.bytes += bytes;
+  }
+
   /** Writes what is left, and then the index. */
   async finish(form: RawForm): Promise<void> {
     await this.written;
-    await this.file.close();
-    const index: ArchiveIndex = { format: 1, form, bytes: this.bytes, members: this.members };
+    await this.file?.close();
+    const isPacked = this.file !== undefined;
+    const index: ArchiveIndex = { format: 2, form, isPacked, bytes: this.bytes, members: this.members };
     const temporary = `${indexPath(this.path)}.new`;
     await writeFile(temporary, JSON.stringify(index));
     await rename(temporary, indexPath(this.path));
@@ -68,6 +85,6 @@ export class ArchiveWriter {
   /** Leaves the archive without an index, so that nobody takes it for whole. */
   async abandon(): Promise<void> {
     await this.written.catch(() => undefined);
-    await this.file.close();
+    await this.file?.close();
   }
 }

@@ -31,7 +31,7 @@ export class LogFile {
     signal: AbortSignal | undefined,
   ): Promise<LogFile> {
     const source = await TextSource.open(file.path);
-    const archive = file.archive === undefined ? undefined : await ArchiveWriter.create(file.archive);
+    const archive = file.archive === undefined ? undefined : await ArchiveWriter.create(file.archive, source.isGzip);
     return new LogFile(file.fileName, source, archive, form, findCut, signal);
   }
 
