@@ -10,7 +10,7 @@ import { AppError } from '../base/errors.js';
  * @throws AppError BAD_INPUT naming the place in the value.
  */
 export function canonicalJson(value: unknown): string {
-  return write(value, '$');
+  return write(value, []);
 }
 
 /**
@@ -41,7 +41,10 @@ export function digestOf(value: unknown): string {
   return sha256Hex(canonicalJson(value));
 }
 
-function write(value: unknown, place: string): string {
+/** Where in the value the writer is: names and indexes, outermost first. It is made a text only when something is refused. */
+type Place = (string | number)[];
+
+function write(value: unknown, place: Place): string {
   switch (typeof value) {
     case 'string':
       return writeString(value, place);
@@ -49,7 +52,7 @@ function write(value: unknown, place: string): string {
       return value ? 'true' : 'false';
     case 'number':
       if (!Number.isFinite(value)) throw refused(place, `the number ${value}`);
-      return JSON.stringify(value);
+      return String(value);
     case 'object':
       if (value === null) return 'null';
       return Array.isArray(value) ? writeArray(value, place) : writeObject(value, place);
@@ -58,31 +61,35 @@ function write(value: unknown, place: string): string {
   }
 }
 
-/** In Unicode mode the two halves of a pair are one character, so this finds only halves that stand alone. */
-const LONE_SURROGATE = /\p{Surrogate}/u;
-
-function writeString(text: string, place: string): string {
-  if (LONE_SURROGATE.test(text)) throw refused(place, 'a text with half a surrogate pair');
+function writeString(text: string, place: Place): string {
+  if (!text.isWellFormed()) throw refused(place, 'a text with half a surrogate pair');
   return JSON.stringify(text);
 }
 
-function writeArray(items: readonly unknown[], place: string): string {
-  const parts: string[] = [];
-  for (let index = 0; index < items.length; index += 1) parts.push(write(items[index], `${place}[${index}]`));
-  return `[${parts.join(',')}]`;
+function writeArray(items: readonly unknown[], place: Place): string {
+  let text = '';
+  for (let index = 0; index < items.length; index += 1) {
+    place.push(index);
+    text += `${index === 0 ? '' : ','}${write(items[index], place)}`;
+    place.pop();
+  }
+  return `[${text}]`;
 }
 
-function writeObject(object: object, place: string): string {
+function writeObject(object: object, place: Place): string {
   const prototype: unknown = Object.getPrototypeOf(object);
   if (prototype !== Object.prototype && prototype !== null) throw refused(place, `a ${object.constructor.name}`);
-  const names = Object.keys(object).sort();
-  const members = names.map((name) => {
-    const inner = `${place}.${name}`;
-    return `${writeString(name, inner)}:${write((object as Record<string, unknown>)[name], inner)}`;
-  });
-  return `{${members.join(',')}}`;
+  let text = '';
+  for (const name of Object.keys(object).sort()) {
+    place.push(name);
+    const member = `${writeString(name, place)}:${write((object as Record<string, unknown>)[name], place)}`;
+    text += text === '' ? member : `,${member}`;
+    place.pop();
+  }
+  return `{${text}}`;
 }
 
-function refused(place: string, found: string): AppError {
-  return new AppError('BAD_INPUT', `${place} holds ${found}, which has no canonical JSON`, { place });
+function refused(place: Place, found: string): AppError {
+  const named = place.reduce<string>((text, step) => text + (typeof step === 'number' ? `[${step}]` : `.${step}`), '$');
+  return new AppError('BAD_INPUT', `${named} holds ${found}, which has no canonical JSON`, { place: named });
 }

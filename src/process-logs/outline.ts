@@ -117,5 +117,7 @@ function higher(a: number, b: number): number {
 }
 
 function numbersOrNull(values: Float64Array, channel: ScannedChannel): (number | null)[] {
-  return Array.from(values, (value) => (Number.isNaN(value) ? null : reportedValue(channel, value)));
+  const numbers: (number | null)[] = [];
+  for (const value of values) numbers.push(Number.isNaN(value) ? null : reportedValue(channel, value));
+  return numbers;
 }

@@ -3,6 +3,7 @@ import { CARRIAGE_RETURN, COMMA, DIGIT_ZERO, LINE_FEED, MINUS, matches, POINT, s
 import { isConverted, type ScannedChannel } from './channels.js';
 import { splitCsvLine } from './csv-line.js';
 import { DewPointConversion } from './dew-point.js';
+import { digitsIn } from './digits.js';
 import { FIRST_COLUMNS } from './header.js';
 import { quote, type Refusal } from './rejection.js';
 import { hasControlCharacter, isNumberText, readLayer } from './row-text.js';
@@ -16,14 +17,24 @@ const MINUTE_LENGTH = 17;
 /** A number of at most so many digits is an exact integer, and dividing it by a power of ten rounds only once. */
 const EXACT_DIGITS = 15;
 const POWERS_OF_TEN = Float64Array.from({ length: EXACT_DIGITS + 1 }, (_, exponent) => 10 ** exponent);
+/** Digits on either side of the point that are read at once. */
+const AT_ONCE = 4;
+const SMALL_POWERS_OF_TEN = Int32Array.from({ length: AT_ONCE + 1 }, (_, exponent) => 10 ** exponent);
+/** What stands in `shapes` for each column: length of the sign, digits before the point, digits behind it. */
+const SIGN = 0;
+const BEFORE = 1;
+const BEHIND = 2;
+const SHAPE = 3;
 const LONGEST_LAYER = 7;
 const MOST_SECOND_DECIMALS = 6;
 const NOTHING = new Uint8Array(0);
+const NO_WORDS = new DataView(new ArrayBuffer(0));
 const encoder = new TextEncoder();
 
 /**
  * Reads the rows of a log. `readUsual` takes a row that looks like the one before it: same minute, offset, zone and step
- * (compared as bytes) and plain decimals; it makes no text. Every other line goes to `readAny`, which reads the line as
+ * (compared as bytes) and plain decimals; it makes no text. A cell that looks like the one above it, with as many digits
+ * before and behind the point, is read in words instead of bytes. Every other line goes to `readAny`, which reads the line as
  * text, decides what is wrong with it, and remembers what the next usual row looks like. Whatever `readUsual` accepts,
  * `readAny` reads alike. After either succeeded, the fields hold the row.
  */
@@ -54,12 +65,18 @@ export class RowReader {
   private offset = NOTHING;
   private place = NOTHING;
   private minuteUs = 0;
+  /** How the last plain decimal of each column looked. Without digits before the point, no cell looks like it. */
+  private readonly shapes: Int32Array;
+  /** The bytes that are read, as words. */
+  private words: DataView = NO_WORDS;
+  private wordsOf: Uint8Array = NOTHING;
 
   constructor(
     private readonly channels: readonly ScannedChannel[],
     private readonly order: Int32Array,
   ) {
     this.values = new Float64Array(channels.length);
+    this.shapes = new Int32Array(order.length * SHAPE);
     this.isConverted = channels.some(isConverted);
     this.dewPoints = channels.flatMap(({ dewPoint }, channel) =>
       dewPoint === null ? [] : [new DewPointConversion(channel, dewPoint)],
@@ -73,6 +90,7 @@ export class RowReader {
    */
   readUsual(bytes: Uint8Array, start: number): number {
     if (this.place.length === 0) return -1;
+    if (bytes !== this.wordsOf) this.takeWords(bytes);
     this.forgetOddCells();
     let at = this.usualTime(bytes, start);
     if (at >= 0) at = this.usualLayer(bytes, at);
@@ -157,46 +175,91 @@ export class RowReader {
   }
 
   private usualValues(bytes: Uint8Array, start: number): number {
-    const { order, values, isConverted } = this;
-    const columns = order.length;
+    const { order, isConverted } = this;
+    const last = order.length - 1;
     let at = start;
-    for (let column = 0; column < columns; column += 1) {
+    for (let column = 0; column <= last; column += 1) {
       const channel = order[column]!;
-      const cell = at;
-      const isNegative = bytes[at] === MINUS;
-      if (isNegative) at += 1;
-      const firstDigit = at;
-      let mantissa = 0;
-      let digit = bytes[at]! - DIGIT_ZERO;
-      for (; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
-        mantissa = mantissa * 10 + digit;
-        at += 1;
-      }
-      let digits = at - firstDigit;
-      let decimals = 0;
-      if (bytes[at] === POINT) {
-        at += 1;
-        const firstDecimal = at;
-        for (digit = bytes[at]! - DIGIT_ZERO; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
-          mantissa = mantissa * 10 + digit;
-          at += 1;
-        }
-        decimals = at - firstDecimal;
-        digits += decimals;
-      }
-      if (isCellEnd(bytes[at]!) && digits > 0 && digits <= EXACT_DIGITS) {
-        const value = decimals === 0 ? mantissa : mantissa / POWERS_OF_TEN[decimals]!;
-        values[channel] = isNegative ? -value : value;
+      const end = this.shapedCell(bytes, at, column, channel, column < last ? COMMA : LINE_FEED);
+      if (end >= 0) {
         if (isConverted) this.convert(channel);
-      } else {
-        while (!isCellEnd(bytes[at]!)) at += 1;
-        if (!this.takeCell(channel, textOf(bytes, cell, at))) return -1;
+        at = end + 1;
+        continue;
       }
-      if (bytes[at] !== COMMA && column < columns - 1) return -1;
+      at = this.plainCell(bytes, at, column, channel);
+      if (at < 0 || (bytes[at] !== COMMA && column < last)) return -1;
       at += 1;
     }
     if (bytes[at - 1] === LINE_FEED) return at;
     return bytes[at - 1] === CARRIAGE_RETURN && bytes[at] === LINE_FEED ? at + 1 : -1;
+  }
+
+  /** @returns the index of the byte that ends the cell, or −1 when it does not look like the one above it. */
+  private shapedCell(bytes: Uint8Array, at: number, column: number, channel: number, ending: number): number {
+    const { shapes, words } = this;
+    const shape = column * SHAPE;
+    const before = shapes[shape + BEFORE]!;
+    const behind = shapes[shape + BEHIND]!;
+    const point = at + shapes[shape + SIGN]! + before;
+    const end = behind === 0 ? point : point + 1 + behind;
+    if (before === 0 || end >= bytes.length || bytes[end] !== ending) return -1;
+    const isNegative = shapes[shape + SIGN] !== 0;
+    if ((isNegative && bytes[at] !== MINUS) || (behind !== 0 && bytes[point] !== POINT)) return -1;
+    const whole = digitsIn(words.getInt32(point - AT_ONCE, true), before);
+    const part = behind === 0 ? 0 : digitsIn(words.getInt32(end - AT_ONCE, true), behind);
+    if (whole < 0 || part < 0) return -1;
+    const tens = SMALL_POWERS_OF_TEN[behind]!;
+    const value = (Math.imul(whole, tens) + part) / tens;
+    this.values[channel] = isNegative ? -value : value;
+    return end;
+  }
+
+  /** @returns the index of the byte that ends the cell, or −1 when it holds no number. */
+  private plainCell(bytes: Uint8Array, cell: number, column: number, channel: number): number {
+    let at = cell;
+    const isNegative = bytes[at] === MINUS;
+    if (isNegative) at += 1;
+    const firstDigit = at;
+    let mantissa = 0;
+    let digit = bytes[at]! - DIGIT_ZERO;
+    for (; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
+      mantissa = mantissa * 10 + digit;
+      at += 1;
+    }
+    let digits = at - firstDigit;
+    let decimals = 0;
+    if (bytes[at] === POINT) {
+      at += 1;
+      const firstDecimal = at;
+      for (digit = bytes[at]! - DIGIT_ZERO; digit >= 0 && digit <= 9; digit = bytes[at]! - DIGIT_ZERO) {
+        mantissa = mantissa * 10 + digit;
+        at += 1;
+      }
+      decimals = at - firstDecimal;
+      digits += decimals;
+    }
+    if (isCellEnd(bytes[at]!) && digits > 0 && digits <= EXACT_DIGITS) {
+      const value = decimals === 0 ? mantissa : mantissa / POWERS_OF_TEN[decimals]!;
+      this.values[channel] = isNegative ? -value : value;
+      if (this.isConverted) this.convert(channel);
+      this.rememberShape(column, isNegative, digits - decimals, decimals);
+      return at;
+    }
+    while (!isCellEnd(bytes[at]!)) at += 1;
+    return this.takeCell(channel, textOf(bytes, cell, at)) ? at : -1;
+  }
+
+  private rememberShape(column: number, isNegative: boolean, before: number, behind: number): void {
+    const { shapes } = this;
+    const shape = column * SHAPE;
+    shapes[shape + SIGN] = isNegative ? 1 : 0;
+    shapes[shape + BEFORE] = before <= AT_ONCE && behind <= AT_ONCE ? before : 0;
+    shapes[shape + BEHIND] = behind;
+  }
+
+  private takeWords(bytes: Uint8Array): void {
+    this.wordsOf = bytes;
+    this.words = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
   }
 
   /** Takes the text of a cell that is not a plain decimal of at most 15 digits. @returns false when it is no number. */

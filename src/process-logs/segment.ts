@@ -14,7 +14,6 @@ const SQUARES = 4;
 /** Sum of difference × microseconds. */
 const WEIGHTED = 5;
 const SUMS = 6;
-type Sums = readonly [number, number, number, number, number, number];
 
 /**
  * Sums over successive rows of one stretch inside one bucket of the outline. Only this runs for every value; stretch and
@@ -76,17 +75,21 @@ export class Segment {
   }
 
   private closeChannel(channel: number, n: number, statistics: ChannelStatistics, outline: Outline): void {
+    const { sums } = this;
     const at = channel * SUMS;
-    const [min, max, origin, sum, squares, weighted] = this.sums.subarray(at, at + SUMS) as unknown as Sums;
+    const min = sums[at + MIN]!;
+    const max = sums[at + MAX]!;
+    const origin = sums[at + ORIGIN]!;
+    const sum = sums[at + SUM]!;
     const shift = sum / n;
     const observedUs = this.heldUs - this.missingUs[channel]!;
-    const squaredDeviations = Math.max(0, squares - sum * shift);
-    const timeWeightedMean = observedUs > 0 ? origin + weighted / observedUs : 0;
+    const squaredDeviations = Math.max(0, sums[at + SQUARES]! - sum * shift);
+    const timeWeightedMean = observedUs > 0 ? origin + sums[at + WEIGHTED]! / observedUs : 0;
     statistics.add(n, origin + shift, squaredDeviations, timeWeightedMean, observedUs);
     statistics.min = Math.min(statistics.min, min);
     statistics.max = Math.max(statistics.max, max);
     outline.add(channel, min, max);
-    this.sums[at + ORIGIN] = origin + shift;
+    sums[at + ORIGIN] = origin + shift;
   }
 
   private miss(channel: number, row: HeldRow, windows: WindowSet): void {
@@ -99,12 +102,15 @@ export class Segment {
   private clear(): void {
     this.rows = 0;
     this.heldUs = 0;
-    this.missing.fill(0);
-    this.missingUs.fill(0);
-    for (let at = 0; at < this.sums.length; at += SUMS) {
-      this.sums[at + MIN] = Number.POSITIVE_INFINITY;
-      this.sums[at + MAX] = Number.NEGATIVE_INFINITY;
-      this.sums.fill(0, at + SUM, at + SUMS);
+    const { sums, missing, missingUs } = this;
+    for (let channel = 0, at = 0; channel < this.channels; channel += 1, at += SUMS) {
+      missing[channel] = 0;
+      missingUs[channel] = 0;
+      sums[at + MIN] = Number.POSITIVE_INFINITY;
+      sums[at + MAX] = Number.NEGATIVE_INFINITY;
+      sums[at + SUM] = 0;
+      sums[at + SQUARES] = 0;
+      sums[at + WEIGHTED] = 0;
     }
   }
 }
