@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { hash } from 'node:crypto';
 import { AppError } from '../base/errors.js';
 
 /**
@@ -33,7 +33,7 @@ export function parseCanonicalJson(text: string): unknown {
 
 /** SHA-256 in lower-case hexadecimal; a text is hashed as its UTF-8 bytes. */
 export function sha256Hex(textOrBytes: string | Uint8Array): string {
-  return createHash('sha256').update(textOrBytes).digest('hex');
+  return hash('sha256', textOrBytes, 'hex');
 }
 
 /** The digest of a value: SHA-256 over the UTF-8 bytes of its canonical text. */

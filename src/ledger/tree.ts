@@ -1,4 +1,4 @@
-import { createHash } from 'node:crypto';
+import { createHash, hash } from 'node:crypto';
 
 /**
  * Hash tree over the ledger, by RFC 6962 section 2.1: a leaf is SHA-256(0x00 ‖ bytes), an inner node
@@ -21,7 +21,7 @@ export interface TreeNode extends NodeAt {
 export const EMPTY_ROOT = createHash('sha256').digest('hex');
 
 export function leafHash(text: string): string {
-  return createHash('sha256').update('\0', 'latin1').update(text, 'utf8').digest('hex');
+  return hash('sha256', `\0${text}`, 'hex');
 }
 
 export function nodeHash(left: string, right: string): string {

@@ -20,11 +20,10 @@ const POWERS_OF_TEN = Float64Array.from({ length: EXACT_DIGITS + 1 }, (_, expone
 /** Digits on either side of the point that are read at once. */
 const AT_ONCE = 4;
 const SMALL_POWERS_OF_TEN = Int32Array.from({ length: AT_ONCE + 1 }, (_, exponent) => 10 ** exponent);
-/** What stands in `shapes` for each column: length of the sign, digits before the point, digits behind it. */
-const SIGN = 0;
+/** In the shape of a cell: length of the sign in the lowest bit, then three bits each for the digits before and behind the point. */
 const BEFORE = 1;
-const BEHIND = 2;
-const SHAPE = 3;
+const BEHIND = 4;
+const THREE_BITS = 7;
 const LONGEST_LAYER = 7;
 const MOST_SECOND_DECIMALS = 6;
 const NOTHING = new Uint8Array(0);
@@ -65,7 +64,7 @@ export class RowReader {
   private offset = NOTHING;
   private place = NOTHING;
   private minuteUs = 0;
-  /** How the last plain decimal of each column looked. Without digits before the point, no cell looks like it. */
+  /** How the last plain decimal of each column looked; 0 for as no cell does. */
   private readonly shapes: Int32Array;
   /** The bytes that are read, as words. */
   private words: DataView = NO_WORDS;
@@ -76,7 +75,7 @@ export class RowReader {
     private readonly order: Int32Array,
   ) {
     this.values = new Float64Array(channels.length);
-    this.shapes = new Int32Array(order.length * SHAPE);
+    this.shapes = new Int32Array(order.length);
     this.isConverted = channels.some(isConverted);
     this.dewPoints = channels.flatMap(({ dewPoint }, channel) =>
       dewPoint === null ? [] : [new DewPointConversion(channel, dewPoint)],
@@ -196,21 +195,21 @@ export class RowReader {
 
   /** @returns the index of the byte that ends the cell, or −1 when it does not look like the one above it. */
   private shapedCell(bytes: Uint8Array, at: number, column: number, channel: number, ending: number): number {
-    const { shapes, words } = this;
-    const shape = column * SHAPE;
-    const before = shapes[shape + BEFORE]!;
-    const behind = shapes[shape + BEHIND]!;
-    const point = at + shapes[shape + SIGN]! + before;
+    const { words } = this;
+    const shape = this.shapes[column]!;
+    const sign = shape & 1;
+    const before = (shape >> BEFORE) & THREE_BITS;
+    const behind = shape >> BEHIND;
+    const point = at + sign + before;
     const end = behind === 0 ? point : point + 1 + behind;
-    if (before === 0 || end >= bytes.length || bytes[end] !== ending) return -1;
-    const isNegative = shapes[shape + SIGN] !== 0;
-    if ((isNegative && bytes[at] !== MINUS) || (behind !== 0 && bytes[point] !== POINT)) return -1;
+    if (shape === 0 || end >= bytes.length || bytes[end] !== ending) return -1;
+    if ((sign !== 0 && bytes[at] !== MINUS) || (behind !== 0 && bytes[point] !== POINT)) return -1;
     const whole = digitsIn(words.getInt32(point - AT_ONCE, true), before);
     const part = behind === 0 ? 0 : digitsIn(words.getInt32(end - AT_ONCE, true), behind);
     if (whole < 0 || part < 0) return -1;
     const tens = SMALL_POWERS_OF_TEN[behind]!;
     const value = (Math.imul(whole, tens) + part) / tens;
-    this.values[channel] = isNegative ? -value : value;
+    this.values[channel] = sign !== 0 ? -value : value;
     return end;
   }
 
@@ -250,11 +249,8 @@ export class RowReader {
   }
 
   private rememberShape(column: number, isNegative: boolean, before: number, behind: number): void {
-    const { shapes } = this;
-    const shape = column * SHAPE;
-    shapes[shape + SIGN] = isNegative ? 1 : 0;
-    shapes[shape + BEFORE] = before <= AT_ONCE && behind <= AT_ONCE ? before : 0;
-    shapes[shape + BEHIND] = behind;
+    const isUsual = before > 0 && before <= AT_ONCE && behind <= AT_ONCE;
+    this.shapes[column] = isUsual ? (isNegative ? 1 : 0) | (before << BEFORE) | (behind << BEHIND) : 0;
   }
 
   private takeWords(bytes: Uint8Array): void {

@@ -45,9 +45,14 @@ export class Segment {
     let at = 0;
     for (let channel = 0; channel < channels; channel += 1, at += SUMS) {
       const value = values[channel]!;
-      if (Number.isNaN(value)) {
-        this.miss(channel, row, windows);
-        continue;
+      // A missing value is not inside either.
+      const isInside = value >= narrowest[2 * channel]! && value <= narrowest[2 * channel + 1]!;
+      if (!isInside || busy[channel] !== 0) {
+        if (Number.isNaN(value)) {
+          this.miss(channel, row, windows);
+          continue;
+        }
+        this.watch.look(channel, value, row, windows);
       }
       if (value < sums[at + MIN]!) sums[at + MIN] = value;
       if (value > sums[at + MAX]!) sums[at + MAX] = value;
@@ -55,9 +60,6 @@ export class Segment {
       sums[at + SUM]! += difference;
       sums[at + SQUARES]! += difference * difference;
       sums[at + WEIGHTED]! += difference * forUs;
-      if (value < narrowest[2 * channel]! || value > narrowest[2 * channel + 1]! || busy[channel] !== 0) {
-        this.watch.look(channel, value, row, windows);
-      }
     }
     this.rows += 1;
     this.heldUs += forUs;
