@@ -5,6 +5,8 @@ import { type Answer, type AnyCalculation, runCalculation } from '../calculation
 import { inputFields } from '../calculations/calculation-fields.js';
 import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
 import { exampleDocument } from '../calculations/formulas-doc.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { PROBLEMS } from '../report/phrases/problems.js';
 import { Access, OpenToAuditors } from '../web/access.js';
 import type { FormAnswer } from '../web/form-answer.js';
 import { PagePost } from '../web/forms.js';
@@ -31,7 +33,7 @@ export class CalculationsController {
   @Get('calculations')
   @Header(...HTML)
   index(): string {
-    return this.pages.render('calculations', 'Calculations', { calculations: CALCULATIONS });
+    return this.pages.render('calculations', PAGE_TITLES.calculations, { calculations: CALCULATIONS });
   }
 
   @Access('signed in')
@@ -96,6 +98,6 @@ export class CalculationsController {
 /** @throws the error itself when the input is not to blame. */
 function troubleOf(error: unknown): { field: string; reason: string } {
   if (error instanceof CalculationError) return { field: error.field, reason: error.reason };
-  if (error instanceof SyntaxError) return { field: 'input', reason: `no JSON: ${error.message}` };
+  if (error instanceof SyntaxError) return { field: 'input', reason: PROBLEMS.noJson(error.message) };
   throw error;
 }

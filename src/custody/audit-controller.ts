@@ -4,6 +4,7 @@ import { z } from 'zod';
 import { Day } from '../kinds/fields.js';
 import { ACT_CHOICES, type TrailFilter } from '../ledger/trail.js';
 import { Actor } from '../people/actor.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
@@ -51,7 +52,7 @@ export class AuditController {
   @Header(...HTML)
   async show(@Query(asked(PageQuery, REMEDY)) { before, ...filter }: PageQuery): Promise<string> {
     const { lines, older } = await this.trail.page(filter, LINES_ON_PAGE, before);
-    return this.pages.render('audit', 'Audit trail', {
+    return this.pages.render('audit', PAGE_TITLES.audit, {
       filter,
       acts: ACT_CHOICES,
       total: await this.store.read.ledger.size(),
@@ -80,7 +81,7 @@ export class AuditController {
   @Header(...HTML)
   async protection(): Promise<string> {
     const { origin, size, root } = await this.store.proofs.signedHead();
-    return this.pages.render('protection', 'How this is protected', {
+    return this.pages.render('protection', PAGE_TITLES.protection, {
       origin,
       size,
       root,

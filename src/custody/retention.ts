@@ -1,4 +1,5 @@
 import type { Family } from '../kinds/family.js';
+import { RETENTION } from '../report/phrases/retention.js';
 
 /** What decides how long the records of one lot are kept. Days are calendar dates, `2031-03-02`. */
 export interface RetentionFacts {
@@ -68,31 +69,29 @@ export function yearsAfter(day: string, years: number): string {
   return new Date(Date.UTC(year + years, month - 1, date)).toISOString().slice(0, 10);
 }
 
+const ruleOf = ({ rule, source }: { readonly rule: string; readonly source: string }) => ({ rule, source });
+
 const start = ({ releasedOn, lastRecordedOn }: RetentionFacts): string => releasedOn ?? lastRecordedOn;
 
 const startText = (facts: RetentionFacts): string =>
-  facts.releasedOn === null
-    ? `last fact, ${facts.lastRecordedOn} (nothing was released)`
-    : `release, ${facts.releasedOn}`;
+  facts.releasedOn === null ? RETENTION.fromLastFact(facts.lastRecordedOn) : RETENTION.fromRelease(facts.releasedOn);
 
 function lifetimeRule(facts: RetentionFacts): RetentionRule {
   const { years, basis } = facts.family.lifetime;
   return {
-    rule: 'lifetime of the device',
-    source: 'ISO 13485:2016 4.2.5',
+    ...ruleOf(RETENTION.lifetime),
     applies: true,
     until: yearsAfter(start(facts), years),
-    says: `${years} years from ${startText(facts)}; basis: ${basis}`,
+    says: RETENTION.lifetime.says(years, startText(facts), basis),
   };
 }
 
 function twoYearsRule(facts: RetentionFacts): RetentionRule {
   return {
-    rule: 'two years',
-    source: 'ISO 13485:2016 4.2.5',
+    ...ruleOf(RETENTION.twoYears),
     applies: true,
     until: yearsAfter(start(facts), LEAST_YEARS),
-    says: `at least ${LEAST_YEARS} years from ${startText(facts)}`,
+    says: RETENTION.twoYears.says(LEAST_YEARS, startText(facts)),
   };
 }
 
@@ -101,13 +100,10 @@ function marketRule(facts: RetentionFacts): RetentionRule {
   const applies = classEu !== undefined && MARKET.includes(route);
   const last = facts.familyLastReleasedOn ?? facts.lastRecordedOn;
   return {
-    rule: 'EU implants',
-    source: 'Regulation (EU) 2017/745 article 10(8)',
+    ...ruleOf(RETENTION.market),
     applies,
     until: applies ? yearsAfter(last, EU_YEARS) : null,
-    says: applies
-      ? `${EU_YEARS} years from the last unit of the family, ${last}; it moves on with each release`
-      : noEuRule(facts, 'placed on the market'),
+    says: applies ? RETENTION.market.says(EU_YEARS, last) : noEuRule(facts, RETENTION.market.route),
   };
 }
 
@@ -115,38 +111,33 @@ function customMadeRule(facts: RetentionFacts): RetentionRule {
   const { route, classEu } = facts.family;
   const applies = classEu !== undefined && route === 'custom-made';
   return {
-    rule: 'EU custom-made implants',
-    source: 'Regulation (EU) 2017/745 annex XIII section 4',
+    ...ruleOf(RETENTION.customMade),
     applies,
     until: applies ? yearsAfter(start(facts), EU_YEARS) : null,
-    says: applies ? `${EU_YEARS} years from ${startText(facts)}` : noEuRule(facts, 'custom-made'),
+    says: applies ? RETENTION.customMade.says(EU_YEARS, startText(facts)) : noEuRule(facts, RETENTION.customMade.route),
   };
 }
 
 const noEuRule = ({ family }: RetentionFacts, route: string): string =>
-  family.classEu === undefined
-    ? 'does not apply: the family states no class under Regulation (EU) 2017/745'
-    : `does not apply: the route is ${family.route}, not ${route}`;
+  family.classEu === undefined ? RETENTION.noClass : RETENTION.otherRoute(family.route, route);
 
 function correctionRule(facts: RetentionFacts): RetentionRule {
   const years = facts.family.lifetime.years + LEAST_YEARS;
   return {
-    rule: 'corrections and removals',
-    source: '21 CFR 806.20',
+    ...ruleOf(RETENTION.corrections),
     applies: facts.revoked,
     until: facts.revoked ? yearsAfter(start(facts), years) : null,
     says: facts.revoked
-      ? `${LEAST_YEARS} years beyond the lifetime, since a release was revoked: ${years} years from ${startText(facts)}`
-      : 'does not apply: no release was revoked',
+      ? RETENTION.corrections.says(LEAST_YEARS, years, startText(facts))
+      : RETENTION.corrections.notRevoked,
   };
 }
 
 function legalHoldRule({ legalHold }: RetentionFacts): RetentionRule {
   return {
-    rule: 'legal hold',
-    source: 'whoever placed it',
+    ...ruleOf(RETENTION.legalHold),
     applies: legalHold !== null,
     until: null,
-    says: legalHold === null ? 'none' : `since ${legalHold.since}, until it is lifted: ${legalHold.reason}`,
+    says: legalHold === null ? RETENTION.legalHold.none : RETENTION.legalHold.says(legalHold.since, legalHold.reason),
   };
 }

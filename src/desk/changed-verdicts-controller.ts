@@ -4,6 +4,8 @@ import { verdictChanges } from '../lots/verdict-changes.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { LookRequest, TypedLook } from '../signing/sign-requests.js';
 import { LOOK_AT_CHANGES, StateActs } from '../signing/state-acts.js';
 import { Store } from '../store/store.js';
@@ -16,7 +18,11 @@ import { HTML } from '../web/html.js';
 import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 
-const LABELS = { entries: 'Entries', reason: 'What follows from it', password: 'Password' };
+const LABELS = {
+  entries: FORM_LABELS.entries,
+  reason: FORM_LABELS.whatFollows,
+  password: FORM_LABELS.password,
+};
 
 /** Verdicts of a lot that this version of the program changed, for a quality engineer to look at. */
 @Controller('lots/:lot/changed-verdicts')
@@ -64,7 +70,7 @@ export class ChangedVerdictsController {
       seen: change.seen && { ...change.seen, at: timeText(change.seen.at) },
     }));
     const open = lines.filter(({ seen }) => seen === null);
-    return this.pages.render('changed-verdicts', `Changed verdicts: lot ${lot}`, {
+    return this.pages.render('changed-verdicts', PAGE_TITLES.changedVerdicts(lot), {
       lot,
       address: addressOf(lot),
       why: await this.acts.whyNot(LOOK_AT_CHANGES, this.actor.person),

@@ -5,6 +5,7 @@ import type { AssessedLot } from '../lots/lot-assessor.js';
 import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { checkInWords } from '../report/assessment-words.js';
 import { liftText } from '../report/phrases/lifts.js';
+import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
 
 /** Where the evidence of a subject stands: an anchor on this page, or its trace. */
@@ -36,9 +37,9 @@ function findingView<F extends CheckFinding>(finding: F) {
 }
 
 function linkOf({ kind, key }: Subject): SubjectLink {
-  if (kind === 'result') return { name: `result ${key}`, anchor: resultAnchor(Number(key)) };
+  if (kind === 'result') return { name: LOT_PAGE.subject(kind, key), anchor: resultAnchor(Number(key)) };
   if (kind === 'log finding' || kind === 'log finding group') {
-    return { name: `${kind} ${key.slice(0, 12)}`, anchor: findingAnchor(key) };
+    return { name: LOT_PAGE.subject(kind, key.slice(0, 12)), anchor: findingAnchor(key) };
   }
   if (kind === 'characteristic') return { name: key, anchor: `values ${key}` };
   return { name: key, anchor: null };

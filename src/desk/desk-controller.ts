@@ -5,6 +5,7 @@ import { LotOverview } from '../lots/lot-overview.js';
 import { Reassessor } from '../lots/reassessor.js';
 import { Actor } from '../people/actor.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { LotStandings } from '../signing/lot-standing.js';
 import { WaitingList } from '../signing/waiting-list.js';
 import { Store } from '../store/store.js';
@@ -37,7 +38,7 @@ export class DeskController {
   async lots(): Promise<string> {
     const lines = await this.overview.list();
     const events = await this.store.read.events.ofTypes(['integrity-checked', 'backup-made']);
-    return this.pages.render('lots', 'Lots', {
+    return this.pages.render('lots', PAGE_TITLES.lots, {
       ...lotsView(lines),
       troubles: this.reassessor.troubles,
       waiting: waitingView(await this.waiting.all(), this.actor.person),
@@ -56,7 +57,7 @@ export class DeskController {
     const records = await this.store.read.records.ofLot(lot);
     if (!assessed) {
       const { body } = await this.store.read.entries.currentOrThrow('lot', lot);
-      return this.pages.render('lot-not-assessed', `Lot ${lot}`, {
+      return this.pages.render('lot-not-assessed', PAGE_TITLES.lot(lot), {
         lot: body,
         line,
         records,
@@ -64,7 +65,7 @@ export class DeskController {
       });
     }
     const waiting = (await this.waiting.all()).filter((item) => item.lot === lot);
-    return this.pages.render('lot', `Lot ${lot}`, {
+    return this.pages.render('lot', PAGE_TITLES.lot(lot), {
       ...lotPage(assessed, line, records),
       standing: await this.standings.of(lot, assessed.facts),
       waiting: waitingView(waiting, this.actor.person),

@@ -11,6 +11,7 @@ import { timeText } from '../dossier/time-text.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
 import { HTML } from '../web/html.js';
@@ -53,7 +54,7 @@ export class FindingsController {
     if (!group) throw new NotFoundError(`log finding of lot ${lot}`, id);
     const shown = group.members.slice(from - 1, from - 1 + ON_A_PAGE);
     const next = from + shown.length;
-    return this.pages.render('findings', `Findings ${id.slice(0, 12)} of lot ${lot}`, {
+    return this.pages.render('findings', PAGE_TITLES.findings(id.slice(0, 12), lot), {
       lot,
       id,
       from,

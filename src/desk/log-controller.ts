@@ -3,6 +3,7 @@ import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
 import { LogRescans } from '../intake/log-rescans.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
@@ -56,7 +57,7 @@ export class LogController {
   ): Promise<string> {
     const facts = await this.assessor.facts(lot);
     const jobs = await this.store.read.scanJobs.ofBuild(lot, build);
-    return this.pages.render('log', `Log of build ${build}`, logPage(facts, build, question, jobs));
+    return this.pages.render('log', PAGE_TITLES.log(build), logPage(facts, build, question, jobs));
   }
 
   @Access('signed in')
@@ -69,7 +70,7 @@ export class LogController {
   ): Promise<string> {
     const facts = await this.assessor.facts(lot);
     const view = await rowsPage(facts, build, question, this.store.archives);
-    return this.pages.render('log-rows', `Raw rows of build ${build}`, view);
+    return this.pages.render('log-rows', PAGE_TITLES.rawRows(build), view);
   }
 
   @Access('signed in')

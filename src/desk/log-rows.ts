@@ -10,6 +10,7 @@ import {
 } from '../process-logs/archive/archive-reader.js';
 import { splitCsvLine } from '../process-logs/csv-line.js';
 import { readTimestampUs, timestampText } from '../process-logs/timestamp.js';
+import { LOG_PAGE } from '../report/phrases/log-page.js';
 import type { LogArchives } from '../store/log-archives.js';
 import { ROWS_SPAN_MS } from './log-page.js';
 
@@ -62,7 +63,7 @@ export async function rowsFile(facts: Facts, build: string, question: RowsQuesti
   const { file, fromUs, toUs } = asked(facts, build, question);
   const bytes = await excerptBetween(await archives.placeOf(file.sha256), fromUs, toUs);
   if (bytes === undefined) throw new NotFoundError('archive of raw rows', file.fileName);
-  return { bytes, fileName: `rows of ${file.fileName.split('/').at(-1)!.replace(/\.gz$/, '')}` };
+  return { bytes, fileName: LOG_PAGE.rowsFile(file.fileName.split('/').at(-1)!.replace(/\.gz$/, '')) };
 }
 
 /** What of which file is asked for, on the clock of its recorder. */
@@ -95,7 +96,7 @@ function nextOf(found: RawRows | undefined, at: (timeUs: number) => string): str
 function tableOf(found: RawRows | undefined) {
   if (found === undefined) return { columns: [], rows: [] };
   if (found.form !== 'csv')
-    return { columns: ['Observation'], rows: found.rows.map(({ line, text }) => ({ line, cells: [text] })) };
+    return { columns: [LOG_PAGE.observation], rows: found.rows.map(({ line, text }) => ({ line, cells: [text] })) };
   const columns = splitCsvLine(found.header) ?? [found.header];
   return { columns, rows: found.rows.map((row) => ({ line: row.line, cells: cellsOf(row, columns.length) })) };
 }

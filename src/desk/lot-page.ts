@@ -18,8 +18,12 @@ import { channelFigure, plottedChannels } from '../report/log-figures.js';
 import { ABSENT } from '../report/phrases/absent.js';
 import { countInWords } from '../report/phrases/counts.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { GENEALOGY } from '../report/phrases/figures/genealogy.js';
 import { limitsText } from '../report/phrases/limits.js';
+import { LOG_PAGE } from '../report/phrases/log-page.js';
+import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
+import { RESULTS } from '../report/phrases/record-results.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
@@ -52,7 +56,7 @@ export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly 
     recipes: [...facts.recipes.keys()],
     blockers: line.blockers,
     unblocked: line.closed
-      ? 'Nothing is left to decide: every implant is released or rejected.'
+      ? LOT_PAGE.closed
       : [...new Set(assessment.units.map((unit) => nothingAgainst(assessment, unit)))].join(' '),
     units: unitsView(assessed),
     moments: checksView(assessed),
@@ -130,7 +134,7 @@ function unitsView({ facts, assessment }: AssessedLot) {
     return {
       ...unit,
       case: implant.case,
-      site: found ? `${found.anatomicalSite}, ${found.side}` : ABSENT.withheld,
+      site: found ? LOT_PAGE.place(found.anatomicalSite, found.side) : ABSENT.withheld,
       neededBy: found?.neededBy ?? ABSENT.withheld,
       build: implant.build,
       cells: facts.specification.body.characteristics.map((item) =>
@@ -166,7 +170,8 @@ function characteristicsView(assessed: AssessedLot) {
   const { facts, assessment } = assessed;
   return facts.specification.body.characteristics.map((item) => ({
     item,
-    limits: `${limitsText(item)} ${item.ucum}${item.target === undefined ? '' : `, target ${item.target}`}`,
+    limits:
+      LOT_PAGE.limits(limitsText(item), item.ucum) + (item.target === undefined ? '' : RESULTS.target(item.target)),
     decision: decisionRuleText(item),
     rounding: roundingText(item),
     due: item.due.replace('-', ' '),
@@ -186,7 +191,7 @@ function plansView({ assessment }: AssessedLot, item: Characteristic) {
     const rule = planRuleText(item.plan);
     const notes = verdict.notes.map(verdictNoteText);
     const told = planText(item, plan);
-    const says = openUntil === null ? told : `${told}; open until ${timeText(openUntil)}`;
+    const says = openUntil === null ? told : LOT_PAGE.openUntil(told, timeText(openUntil));
     const known = found.get(`${plan.verdict} ${says}`);
     if (known) known.units.push(unit);
     else found.set(`${plan.verdict} ${says}`, { rule, says, verdict: plan.verdict, units: [unit], notes });
@@ -222,7 +227,7 @@ function buildsView(facts: Facts) {
       })),
       figures: plottedChannels(facts, build).flatMap((channel) => {
         const figure = channelFigure(facts, build, channel);
-        const label = `${channel} in build ${build.build}`;
+        const label = LOG_PAGE.channelOf(channel, build.build);
         return figure ? [figureView(figure, label, `log-${build.build}-${channel}`)] : [];
       }),
     };
@@ -231,11 +236,13 @@ function buildsView(facts: Facts) {
 
 function materialsView(facts: Facts) {
   return {
-    figure: figureView(genealogyFigure(facts), `Where the metal of lot ${facts.lot.body.lot} came from`, 'genealogy'),
+    figure: figureView(genealogyFigure(facts), GENEALOGY.title(facts.lot.body.lot), 'genealogy'),
     powderStates: [...facts.powderStates.values()].map(({ body }) => ({
       ...body,
       made: timeText(body.madeAt),
-      contains: body.inputs.map((input) => `${'receipt' in input ? input.receipt : input.state} ${input.massG} g`),
+      contains: body.inputs.map((input) =>
+        LOT_PAGE.input('receipt' in input ? input.receipt : input.state, input.massG),
+      ),
     })),
     receipts: [...facts.receipts.values()].map(({ body }) => ({
       ...body,

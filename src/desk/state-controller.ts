@@ -6,6 +6,9 @@ import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { decisionAndHoldText } from '../report/phrases/decision.js';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { WITHDRAWAL } from '../report/phrases/unit-acts.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { TypedAct, UnitActRequest, WithdrawRequest } from '../signing/sign-requests.js';
 import { StateActs, WITHDRAW } from '../signing/state-acts.js';
@@ -26,7 +29,7 @@ const RevisionNumber = z.string().regex(/^[1-9]\d{0,8}$/, 'number of a revision,
 const WithdrawParams = z.strictObject({ kind: NAMED.schema, key: NAMED.schema, revision: RevisionNumber });
 type WithdrawParams = z.infer<typeof WithdrawParams>;
 
-const LABELS = { units: 'Units', reason: 'Reason', password: 'Password' };
+const LABELS = { units: FORM_LABELS.units, reason: FORM_LABELS.reason, password: FORM_LABELS.password };
 
 @Controller()
 export class StateController {
@@ -102,9 +105,9 @@ export class StateController {
     const standing = (await documentStanding(this.store, kind, key))?.find((one) => String(one.revision) === revision);
     if (!standing) throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
     const { withdrawnBecause } = standing;
-    const why = withdrawnBecause === null ? undefined : `it is withdrawn already: ${withdrawnBecause}`;
-    return this.pages.render('state-act', 'Withdraw a document for cause', {
-      lead: `${kind} ${key} revision ${revision}: from now on no unit that rests on it can be released without a decision of a process and a quality engineer. It stays on record.`,
+    const why = withdrawnBecause === null ? undefined : WITHDRAWAL.already(withdrawnBecause);
+    return this.pages.render('state-act', WITHDRAWAL.title, {
+      lead: WITHDRAWAL.lead(kind, key, revision),
       address: withdrawAddress(document),
       back: { href: `/trace?id=${encodeURIComponent(key)}`, text: key },
       why: why ?? (await this.acts.whyNot(WITHDRAW, this.actor.person)),
@@ -121,11 +124,11 @@ export class StateController {
       lot,
       body.implants.map(({ serial }) => serial),
     );
-    return this.pages.render('state-act', `${act.title}: lot ${lot}`, {
+    return this.pages.render('state-act', PAGE_TITLES.unitAct(act.title, lot), {
       lead: act.lead,
       address: actAddress(lot, act),
       why: await this.acts.whyNot(act.act, this.actor.person),
-      back: { href: `/lots/${encodeURIComponent(lot)}`, text: `Lot ${lot}` },
+      back: { href: `/lots/${encodeURIComponent(lot)}`, text: PAGE_TITLES.lot(lot) },
       units: states.map((state) => ({
         serial: state.serial,
         says: decisionAndHoldText(state.decision, state.hold?.reason ?? null),

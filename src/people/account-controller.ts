@@ -2,6 +2,8 @@ import { Body, Controller, Get, Header, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Access, OpenToAuditors } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
@@ -18,10 +20,10 @@ const PasswordForm = z.strictObject({ old: KnownPassword, ...NewPassword }).supe
 type PasswordForm = z.infer<typeof PasswordForm>;
 
 const FIELDS: readonly FormField[] = [
-  { name: 'old', label: 'Password as it is', type: 'password', autocomplete: 'current-password', required: true },
+  { name: 'old', label: FORM_LABELS.oldPassword, type: 'password', autocomplete: 'current-password', required: true },
   {
     name: 'password',
-    label: 'New password',
+    label: FORM_LABELS.newPassword,
     hint: PASSWORD_HINT,
     type: 'password',
     autocomplete: 'new-password',
@@ -29,7 +31,7 @@ const FIELDS: readonly FormField[] = [
   },
   {
     name: 'repeated',
-    label: 'New password, once more',
+    label: FORM_LABELS.newPasswordAgain,
     type: 'password',
     autocomplete: 'new-password',
     required: true,
@@ -77,7 +79,7 @@ export class AccountController {
   private async page(errors: readonly FormError[]): Promise<string> {
     const { person, acting, endsAt } = this.actor.session;
     const { account } = (await this.accounts.state(person))!;
-    return this.pages.render('account', 'Your account', {
+    return this.pages.render('account', PAGE_TITLES.account, {
       account,
       acting,
       passwordSetAt: account.passwordSetAt === null ? '' : timeText(account.passwordSetAt),

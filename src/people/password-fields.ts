@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { LONGEST_TYPED_PASSWORD } from '../web/fields.js';
 import { LONGEST_PASSWORD, SHORTEST_PASSWORD } from './passwords.js';
 
@@ -17,7 +18,7 @@ const ChosenPassword = typedPassword('a password');
 /** Fields of every form in which a person chooses a password. */
 export const NewPassword = { password: ChosenPassword, repeated: ChosenPassword };
 
-export const PASSWORD_HINT = `At least ${SHORTEST_PASSWORD} characters. Several unrelated words do well; no kinds of characters are asked for. A password manager may fill it in.`;
+export const PASSWORD_HINT = FORM_LABELS.passwordHint(SHORTEST_PASSWORD);
 
 /** Says so at the second field when it differs from the first. */
 export function checkRepeated(

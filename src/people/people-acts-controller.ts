@@ -4,6 +4,9 @@ import { z } from 'zod';
 import { systemClock } from '../base/clock.js';
 import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { PERSON_ACT_WORDS } from '../report/phrases/person-acts.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { Reason } from '../web/fields.js';
@@ -179,14 +182,10 @@ export class PeopleActsController {
   }
 
   private newAccountPage(value: typeof EMPTY, errors: readonly FormError[]): string {
-    return this.pages.render('account-act', 'Make an account', {
-      act: {
-        title: 'Make an account',
-        lead: 'Without roles at first. You get a one-time link to hand to the person, who chooses a password that you never see.',
-        button: 'Make the account',
-      },
+    return this.pages.render('account-act', NEW_ACCOUNT.title, {
+      act: NEW_ACCOUNT,
       address: '/people/new/account',
-      back: { href: '/people', text: 'People' },
+      back: { href: '/people', text: PAGE_TITLES.people },
       fields: newAccountFields(value),
       errors,
     });
@@ -195,14 +194,14 @@ export class PeopleActsController {
   private actPage(act: PersonAct, account: Account, fields: FormField[], errors: readonly FormError[]): string {
     const address = pathOf(account.person);
     const empty = fields.find((field) => field.options?.length === 0);
-    return this.pages.render('account-act', `${act.title}: ${account.name}`, {
+    return this.pages.render('account-act', PAGE_TITLES.personAct(act.title, account.name), {
       act,
       account,
       address: `${address}/${act.slug}`,
       back: { href: address, text: account.name },
       fields,
       errors,
-      nothing: empty && `There is nothing to choose for “${empty.label}”.`,
+      nothing: empty && FORM_LABELS.nothingToChoose(empty.label),
     });
   }
 
@@ -217,7 +216,7 @@ export class PeopleActsController {
     { person, name }: { person: string; name: string },
     link: OneTimeLink | null,
   ): string {
-    return this.pages.render('account-link', `One-time link for ${name}`, {
+    return this.pages.render('account-link', PAGE_TITLES.oneTimeLink(name), {
       person,
       name,
       link: link && `${request.protocol}://${request.headers.host}${linkPath(link.token)}`,
@@ -227,6 +226,8 @@ export class PeopleActsController {
 }
 
 const pathOf = (person: string): string => `/people/${encodeURIComponent(person)}`;
+
+const NEW_ACCOUNT = PERSON_ACT_WORDS['new/account'];
 
 const EMPTY = { person: '', name: '', identityCheckedOn: '' };
 

@@ -1,6 +1,8 @@
 import { z } from 'zod';
 import { Role } from '../dossier/statement.js';
 import { Code, Day, Text } from '../kinds/fields.js';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { PERSON_ACT_WORDS, PERSON_CHOICES } from '../report/phrases/person-acts.js';
 import { LONGEST_REASON, Reason } from '../web/fields.js';
 import type { FormField } from '../web/form-field.js';
 import type { Account, AccountsByPerson } from './account-state.js';
@@ -23,8 +25,8 @@ const optional = Reason.trim()
 
 const reasonField = (required: boolean): FormField => ({
   name: 'reason',
-  label: 'Reason',
-  hint: 'It stands in the audit trail for good.',
+  label: FORM_LABELS.reason,
+  hint: FORM_LABELS.reasonHint,
   type: 'text',
   required,
 });
@@ -61,13 +63,11 @@ export type EndDeputyForm = z.infer<typeof EndDeputyForm>;
 export const PERSON_ACTS: readonly PersonAct[] = [
   {
     slug: 'give-role',
-    title: 'Give a role',
-    lead: 'From this moment on. An administrator gives no quality approval, and an auditor has no other role.',
-    button: 'Give the role',
+    ...PERSON_ACT_WORDS['give-role'],
     fields: (account) => [
       {
         name: 'role',
-        label: 'Role',
+        label: FORM_LABELS.role,
         type: 'text',
         required: true,
         options: roleOptions(Role.options.filter((role) => !account.roles.includes(role))),
@@ -77,55 +77,49 @@ export const PERSON_ACTS: readonly PersonAct[] = [
   },
   {
     slug: 'take-role',
-    title: 'Take a role away',
-    lead: 'From this moment on. What the person signed in the role stays signed.',
-    button: 'Take the role away',
+    ...PERSON_ACT_WORDS['take-role'],
     fields: (account) => [
-      { name: 'role', label: 'Role', type: 'text', required: true, options: roleOptions(account.roles) },
+      { name: 'role', label: FORM_LABELS.role, type: 'text', required: true, options: roleOptions(account.roles) },
       reasonField(true),
     ],
   },
   {
     slug: 'name-deputy',
-    title: 'Name as deputy',
-    lead: 'This person acts in the role of another one, between two days and only while the other one holds the role. Signatures say in whose place.',
-    button: 'Name as deputy',
+    ...PERSON_ACT_WORDS['name-deputy'],
     fields: (account, accounts) => [
       {
         name: 'deputyFor',
-        label: 'In the place of',
+        label: FORM_LABELS.inPlaceOf,
         type: 'text',
         required: true,
         options: [...accounts.values()]
           .filter(({ person, roles }) => person !== account.person && roles.some(hasDeputies))
-          .map(({ person, name, roles }) => ({ value: person, label: `${name} (${person}): ${roles.join(', ')}` })),
+          .map(({ person, name, roles }) => ({ value: person, label: PERSON_CHOICES.replaced(name, person, roles) })),
       },
       {
         name: 'role',
-        label: 'In the role of',
+        label: FORM_LABELS.inRoleOf,
         type: 'text',
         required: true,
         options: roleOptions(Role.options.filter(hasDeputies)),
       },
-      { name: 'from', label: 'First day', type: 'date', required: true },
-      { name: 'to', label: 'Last day', type: 'date', required: true },
+      { name: 'from', label: FORM_LABELS.firstDay, type: 'date', required: true },
+      { name: 'to', label: FORM_LABELS.lastDay, type: 'date', required: true },
       reasonField(false),
     ],
   },
   {
     slug: 'end-deputy',
-    title: 'End as deputy',
-    lead: 'From this moment on, before the last day that was named.',
-    button: 'End as deputy',
+    ...PERSON_ACT_WORDS['end-deputy'],
     fields: (account) => [
       {
         name: 'deputy',
-        label: 'Deputy',
+        label: FORM_LABELS.deputy,
         type: 'text',
         required: true,
         options: account.deputies.map(({ deputyFor, role, from, to }) => ({
           value: `${deputyFor}:${role}`,
-          label: `${role} for ${deputyFor}, ${from} to ${to}`,
+          label: PERSON_CHOICES.deputy(role, deputyFor, from, to),
         })),
       },
       reasonField(true),
@@ -133,16 +127,12 @@ export const PERSON_ACTS: readonly PersonAct[] = [
   },
   {
     slug: 'link',
-    title: 'Make a one-time link',
-    lead: 'For a password that is not set yet, was lost, or is locked. The person opens the link and chooses a password; the old one counts until then. Hand the link to nobody else: whoever opens it can sign in the name of this person, and the history below their name shows that it was used.',
-    button: 'Make the link',
+    ...PERSON_ACT_WORDS.link,
     fields: () => [reasonField(false)],
   },
   {
     slug: 'close',
-    title: 'Close the account',
-    lead: 'For good: roles, deputies, links and sessions end now. Signatures stay, and the identifier is never given to anybody else.',
-    button: 'Close the account for good',
+    ...PERSON_ACT_WORDS.close,
     fields: () => [reasonField(true)],
   },
 ];
@@ -158,17 +148,24 @@ export type NewAccountForm = z.infer<typeof NewAccountForm>;
 export const newAccountFields = (value: { person: string; name: string; identityCheckedOn: string }): FormField[] => [
   {
     name: 'person',
-    label: 'Identifier',
-    hint: 'The code of the person as documents and result sheets name it. It is never given to anybody else.',
+    label: FORM_LABELS.identifier,
+    hint: FORM_LABELS.identifierHint,
     type: 'text',
     value: value.person,
     required: true,
   },
-  { name: 'name', label: 'Name', hint: 'As signatures print it.', type: 'text', value: value.name, required: true },
+  {
+    name: 'name',
+    label: FORM_LABELS.name,
+    hint: FORM_LABELS.nameHint,
+    type: 'text',
+    value: value.name,
+    required: true,
+  },
   {
     name: 'identityCheckedOn',
-    label: 'Identity checked on',
-    hint: 'The day on which somebody looked at who this is, for instance at an identity card.',
+    label: FORM_LABELS.identityCheckedOn,
+    hint: FORM_LABELS.identityCheckedHint,
     type: 'date',
     value: value.identityCheckedOn,
     required: true,

@@ -4,6 +4,8 @@ import { NotFoundError } from '../base/errors.js';
 import { qualificationSubject } from '../dossier/signable.js';
 import { byDigest } from '../dossier/statement.js';
 import type { Person } from '../kinds/person.js';
+import { ACCOUNTS } from '../report/phrases/accounts.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import type { RecordedSignature } from '../store/signatures.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -46,7 +48,7 @@ export class PeopleController {
         signed: qualifications.filter((one) => one.signed.length > 0).length,
       };
     });
-    return this.pages.render('people', 'People', {
+    return this.pages.render('people', PAGE_TITLES.people, {
       people: people.sort((a, b) => Number(a.closed) - Number(b.closed) || a.person.localeCompare(b.person, 'en')),
       withoutAccount: [...documents.values()].filter(({ person }) => !accounts.has(person)),
       unknownFailures: unknown.reduce((sum, count) => sum + count, 0),
@@ -75,7 +77,7 @@ export class PeopleController {
       deputiesFor: [...accounts.values()].flatMap((one) =>
         one.deputies
           .filter(({ deputyFor }) => deputyFor === person)
-          .map(({ role, from, to }) => `${one.name} (${one.person}) as ${role}, ${from} to ${to}`),
+          .map(({ role, from, to }) => ACCOUNTS.deputyOf(one.name, one.person, role, from, to)),
       ),
       failures: failuresText(lockouts.get(person), now),
       document,

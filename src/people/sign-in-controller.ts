@@ -1,6 +1,8 @@
 import { Body, Controller, Get, Header, Query, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Access, OpenToAuditors } from '../web/access.js';
 import type { FailedForm } from '../web/form-again.js';
 import type { FormAnswer } from '../web/form-answer.js';
@@ -14,7 +16,7 @@ import { IdentityCookie } from './identity-cookie.js';
 import { Sessions } from './sessions.js';
 import { SignInForm, SignInQuery, TypedSignIn } from './sign-in-requests.js';
 
-const LABELS = { person: 'Identifier', password: 'Password' };
+const LABELS = { person: FORM_LABELS.identifier, password: FORM_LABELS.password };
 
 /** Signing in and out. */
 @Controller()
@@ -77,7 +79,7 @@ export class SignInController {
       { name: 'password', label: LABELS.password, type: 'password', autocomplete: 'current-password', required: true },
     ];
     const nobodyYet = (await this.accounts.people()).size === 0;
-    return this.pages.render('sign-in', 'Sign in', {
+    return this.pages.render('sign-in', PAGE_TITLES.signIn, {
       ...view,
       fields,
       nobodyYet,

@@ -3,6 +3,8 @@ import type { Response } from 'express';
 import { z } from 'zod';
 import { BadInputError } from '../base/errors.js';
 import { Code, Text } from '../kinds/fields.js';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Access } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import { FormPost } from '../web/forms.js';
@@ -29,10 +31,10 @@ const Typed = z.object({ person: z.string().max(400).catch(''), name: z.string()
 type Typed = z.infer<typeof Typed>;
 
 const LABELS = {
-  person: 'Identifier',
-  name: 'Name',
-  password: 'Password',
-  repeated: 'Password, once more',
+  person: FORM_LABELS.identifier,
+  name: FORM_LABELS.name,
+  password: FORM_LABELS.password,
+  repeated: FORM_LABELS.passwordAgain,
 };
 
 /** The page behind a one-time link: a person chooses the password that nobody else knows. */
@@ -47,7 +49,7 @@ export class SetUpController {
   @Get('done')
   @Header(...HTML)
   done(): string {
-    return this.pages.render('set-up', 'Your password is set', { errors: [], done: true });
+    return this.pages.render('set-up', PAGE_TITLES.passwordSet, { errors: [], done: true });
   }
 
   @Access('everyone')
@@ -83,7 +85,7 @@ export class SetUpController {
     const link = await this.accounts.findLink(token);
     if (link.why !== null) {
       const { why } = link;
-      return { page: this.pages.render('set-up', 'This link does not work', { errors: [], why }), status: 403 };
+      return { page: this.pages.render('set-up', PAGE_TITLES.brokenLink, { errors: [], why }), status: 403 };
     }
     const wrong = errors();
     return { page: this.form(token, link.account, { errors: wrong, typed }), status: wrong.length > 0 ? 400 : 200 };
@@ -98,7 +100,7 @@ export class SetUpController {
       {
         name: 'person',
         label: LABELS.person,
-        hint: 'A short code that nobody else ever gets, such as initials. Letters, digits, dot, dash, underscore.',
+        hint: FORM_LABELS.ownIdentifierHint,
         type: 'text',
         value: typed.person,
         autocomplete: 'username',
@@ -107,7 +109,7 @@ export class SetUpController {
       {
         name: 'name',
         label: LABELS.name,
-        hint: 'As it is printed.',
+        hint: FORM_LABELS.ownNameHint,
         type: 'text',
         value: typed.name,
         autocomplete: 'name',
@@ -125,7 +127,7 @@ export class SetUpController {
       },
       { name: 'repeated', label: LABELS.repeated, type: 'password', autocomplete: 'new-password', required: true },
     ];
-    const title = account ? 'Choose your password' : 'Make the first administrator';
+    const title = account ? PAGE_TITLES.choosePassword : PAGE_TITLES.firstAdministrator;
     const fields = account ? passwords : [...who, ...passwords];
     return this.pages.render('set-up', title, {
       token,

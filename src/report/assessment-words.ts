@@ -13,6 +13,7 @@ import { CHECK_PHRASES } from './phrases/checks/catalogue.js';
 import { CLAIM_PHRASES } from './phrases/claims.js';
 import { type CheckPhrases, NoWords, type Told, toldBy, type Words } from './phrases/phrase.js';
 import { planRuleText, planText } from './phrases/plans.js';
+import { UNKNOWN_RULE } from './phrases/unknown-rule.js';
 import { valueText, verdictNoteText } from './phrases/values.js';
 
 /** The words on an assessment: those on checks and findings come this way alone to page, paper, command and API. */
@@ -44,7 +45,7 @@ export function findingWords(check: string, { rule, facts }: Finding): Words {
   const other = otherRule && 'logFinding' in facts ? (told: Told) => otherRule(told, rule) : undefined;
   const words = worded(facts, phrase ?? other);
   if (words) return words;
-  return { says: `${rule}: ${factsText(facts)}.`, clearedBy: 'Quality engineer: assess the lot again.' };
+  return UNKNOWN_RULE.finding(rule, factsText(facts));
 }
 
 /** What a phrase makes of facts; undefined where those of an earlier version lack one, or tell what no phrase knows. */
@@ -62,11 +63,11 @@ function worded<T, Name extends string>(
 
 const factsText = (facts: Readonly<Record<string, string>>): string =>
   Object.entries(facts)
-    .map(([name, value]) => `${name} ${value}`)
+    .map(([name, value]) => UNKNOWN_RULE.fact(name, value))
     .join(', ');
 
 export const claimWords = ({ what, facts }: Pick<ClaimNote, 'what' | 'facts'>): string =>
-  worded(facts, CLAIM_PHRASES[what]) ?? `${what}: ${factsText(facts)}`;
+  worded(facts, CLAIM_PHRASES[what]) ?? UNKNOWN_RULE.says(what, factsText(facts));
 
 type Reason = UnitResult['why'][number];
 
@@ -84,7 +85,7 @@ export function reasonWords(checks: FoundByChecks): (reason: Pick<Reason, 'check
   const said = new Map<string, Words>();
   return ({ check, finding }) => {
     const key = `${check} ${finding}`;
-    const known = said.get(key) ?? findingWords(check, found.get(key) ?? { rule: 'finding not on record', facts: {} });
+    const known = said.get(key) ?? findingWords(check, found.get(key) ?? { rule: UNKNOWN_RULE.notOnRecord, facts: {} });
     said.set(key, known);
     return known;
   };

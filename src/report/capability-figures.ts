@@ -6,6 +6,7 @@ import { RUN_RULE_MEANING, type RunRule } from '../statistics/run-rules.js';
 import { histogram } from './charts/histogram.js';
 import { individualsChart } from './charts/individuals.js';
 import type { LotFigure } from './lot-figure.js';
+import { BESIDE_A_POINT, CAPABILITY_FIGURES } from './phrases/figures/capability.js';
 
 const number = (text: string | undefined) => (text === undefined ? undefined : Number(text));
 
@@ -20,14 +21,8 @@ function decimalsOf(points: CapabilityResult['points']): number {
   return Math.min(4, Math.max(0, ...places) + 1);
 }
 
-/** Short enough to stand beside a point; the notes of the capability tell a rule in full. */
-const BESIDE_A_POINT: Partial<Record<RunRule, string>> = {
-  nineOneSide: 'nine on one side',
-  sixSteady: 'six rising or falling',
-};
-
 const inWords = (rule: string, value: number, centre: number): string => {
-  if (rule === 'beyondLimit') return value > centre ? 'beyond upper limit' : 'beyond lower limit';
+  if (rule === 'beyondLimit') return value > centre ? CAPABILITY_FIGURES.beyondUpper : CAPABILITY_FIGURES.beyondLower;
   return BESIDE_A_POINT[rule as RunRule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
 };
 
@@ -39,12 +34,13 @@ export function historyFigure(item: Characteristic, capability: CapabilityResult
   for (const { index, rule } of chart?.signals ?? []) {
     flags.set(index - 1, inWords(rule, points[index - 1]!.value, chart!.centre));
   }
+  const values = points.map(({ value }) => value);
   const own = points.findIndex((point) => point.ofThisLot);
   const scene = individualsChart(
     {
-      title: `${item.title}, single values in build order`,
+      title: CAPABILITY_FIGURES.historyTitle(item.title),
       valueLabel: `${item.title} /${tradeUnit(item.ucum)}`,
-      orderLabel: 'Specimen in build order',
+      orderLabel: CAPABILITY_FIGURES.order,
       points: points.map((point, index) =>
         given({ label: point.specimen, value: point.value, flag: flags.get(index) }),
       ),
@@ -56,15 +52,21 @@ export function historyFigure(item: Characteristic, capability: CapabilityResult
         lowerSpecification: number(item.lower),
         upperSpecification: number(item.upper),
         target: number(item.target),
-        phases: own > 0 ? [{ startsAt: own, label: 'this lot' }] : undefined,
+        phases: own > 0 ? [{ startsAt: own, label: CAPABILITY_FIGURES.thisLot }] : undefined,
       }),
     } as never,
     textMetric,
   );
   return {
     scene,
-    alt: `${n} values of earlier builds and ${points.length - n} of this lot in the order of building, between ${Math.min(...points.map((p) => p.value))} and ${Math.max(...points.map((p) => p.value))} ${tradeUnit(item.ucum)}.`,
-    caption: `${item.title}: values of earlier builds that the pooling rule admits, then those of this lot. Limits of the chart are computed from the earlier values.`,
+    alt: CAPABILITY_FIGURES.historyAlt(
+      n,
+      points.length - n,
+      Math.min(...values),
+      Math.max(...values),
+      tradeUnit(item.ucum),
+    ),
+    caption: CAPABILITY_FIGURES.historyCaption(item.title),
   };
 }
 
@@ -74,7 +76,7 @@ export function histogramFigure(item: Characteristic, capability: CapabilityResu
   if (points.length < 2) return undefined;
   const scene = histogram(
     {
-      title: `${item.title} against its limits`,
+      title: CAPABILITY_FIGURES.histogramTitle(item.title),
       valueLabel: `${item.title} /${tradeUnit(item.ucum)}`,
       values: points.map((point) => point.value),
       decimals: decimalsOf(points),
@@ -89,7 +91,7 @@ export function histogramFigure(item: Characteristic, capability: CapabilityResu
   );
   return {
     scene,
-    alt: `Histogram of ${points.length} values with the limits of the specification.`,
-    caption: `${item.title}: ${n} values of earlier builds and ${points.length - n} of this lot. The curve is the normal distribution with mean and standard deviation of the earlier values.`,
+    alt: CAPABILITY_FIGURES.histogramAlt(points.length),
+    caption: CAPABILITY_FIGURES.histogramCaption(item.title, n, points.length - n),
   };
 }

@@ -4,6 +4,7 @@ import { histogramFigure, historyFigure } from './capability-figures.js';
 import { figureView } from './figure-view.js';
 import { capabilityMethodText, capabilityNoteText, excludedText } from './phrases/capability.js';
 import { figureText } from './phrases/figure-text.js';
+import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
 import { limitsText } from './phrases/limits.js';
 
 /** One characteristic of the family over its builds, with its charts. */
@@ -26,8 +27,8 @@ export function capabilityView(item: Characteristic, capability: CapabilityResul
       ppkLower: figureText(capability.ppkLower, 3),
     },
     figures: [
-      ...(history ? [figureView(history, `${item.title}: values in build order`, `history-${id}`)] : []),
-      ...(spread ? [figureView(spread, `${item.title}: histogram`, `histogram-${id}`)] : []),
+      ...(history ? [figureView(history, CAPABILITY_FIGURES.history(item.title), `history-${id}`)] : []),
+      ...(spread ? [figureView(spread, CAPABILITY_FIGURES.histogram(item.title), `histogram-${id}`)] : []),
     ],
   };
 }

@@ -4,6 +4,7 @@ import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Receipt } from '../kinds/receipt.js';
+import { CERTIFICATE_LINE, type LineOutcome, lineOutcomeText } from './phrases/certificate-lines.js';
 import { limitsText } from './phrases/limits.js';
 
 /** One line of a certificate against the specification. Properties that the specification asks for and the certificate lacks stand last. */
@@ -12,7 +13,8 @@ export interface CertificateComparison {
   readonly certified: string;
   readonly ucum: string;
   readonly limit: string;
-  readonly outcome: string;
+  readonly outcome: LineOutcome;
+  readonly says: string;
 }
 
 export function certificateLines(facts: Facts, receipt: Receipt): CertificateComparison[] {
@@ -24,12 +26,14 @@ export function certificateLines(facts: Facts, receipt: Receipt): CertificateCom
   return [...stated, ...asked.filter((name) => !stated.includes(name))].map((property) => {
     const line = lines.find((item) => item.property === property);
     const limit = limits.find((item) => item.property === property);
+    const outcome = outcomeOf(line, limit);
     return {
       property,
-      certified: line?.value ?? 'not stated',
+      certified: line?.value ?? CERTIFICATE_LINE.notStated,
       ucum: line?.ucum ?? '',
-      limit: limit ? `${limitsText(limit)} ${tradeUnit(limit.ucum)}` : 'no limit',
-      outcome: outcomeOf(line, limit),
+      limit: limit ? `${limitsText(limit)} ${tradeUnit(limit.ucum)}` : CERTIFICATE_LINE.noLimit,
+      outcome,
+      says: lineOutcomeText(outcome),
     };
   });
 }
@@ -39,7 +43,7 @@ type Line = NonNullable<Receipt['certificate']>['lines'][number];
 function outcomeOf(
   line: Line | undefined,
   limit: Facts['specification']['body']['materials'][number] | undefined,
-): string {
+): LineOutcome {
   if (!line) return 'missing';
   if (!limit) return 'for information';
   const value = readReported(line.value);

@@ -10,6 +10,7 @@ import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
 import { degradationChart, type StrengthCurve } from './charts/degradation.js';
 import type { LotFigure } from './lot-figure.js';
+import { NO_STRENGTH, STRENGTH_ASSUMPTIONS, STRENGTH_LEFT } from './phrases/figures/degradation.js';
 
 type Support = NonNullable<Family['support']>;
 
@@ -50,17 +51,17 @@ function isRate(ucum: string): boolean {
 /** What the measured rates would leave of the section, or in words why it cannot be said. */
 export function degradationView(facts: Facts): DegradationView | { readonly why: string } {
   const { support } = facts.family.body;
-  if (!support) return { why: 'The family states no healing window and no load-bearing section.' };
+  if (!support) return { why: NO_STRENGTH.noSupport };
   const item = facts.specification.body.characteristics.find((one) => one.characteristic === support.rate);
-  if (!item) return { why: `The specification has no characteristic "${support.rate}", which the family names.` };
+  if (!item) return { why: NO_STRENGTH.noCharacteristic(support.rate) };
   const rows = currentResults(facts).filter((row) => row.characteristic === item.characteristic);
-  if (rows.length === 0) return { why: `${item.title} was not measured.` };
+  if (rows.length === 0) return { why: NO_STRENGTH.notMeasured(item.title) };
   if (rows.some((row) => readReported(row.value).qualifier !== '')) {
-    return { why: 'A rate was reported only as below or above a value, which is not enough to compute with.' };
+    return { why: NO_STRENGTH.onlyABound };
   }
-  if (!isRate(item.ucum)) return { why: `${item.ucum} is no loss of depth per time.` };
+  if (!isRate(item.ucum)) return { why: NO_STRENGTH.noRate(item.ucum) };
   const rates = rows.map((row) => Number(convert(row.value, item.ucum, 'mm/a')));
-  if (rates.some((rate) => rate < 0)) return { why: 'A rate below zero was reported.' };
+  if (rates.some((rate) => rate < 0)) return { why: NO_STRENGTH.belowZero };
   const holdings = [
     holding(support, 'slowest', Math.min(...rates)),
     holding(support, 'mean', rates.reduce((sum, rate) => sum + rate, 0) / rates.length),
@@ -87,14 +88,10 @@ function holding(support: Support, rate: string, mmPerYear: number): Holding {
 export function assumptionsOf({ support }: DegradationView): string[] {
   const factor = support.localisationFactor;
   return [
-    'The metal goes at the rate of the bench from the first day and always alike; the body does not work like the bench.',
-    factor === undefined
-      ? 'Loss is uniform: a pit that goes deeper than the mean takes more than is shown.'
-      : `The deepest attack is ${factor} times the mean, as the family states, and acts as if it were everywhere.`,
-    support.shape === 'plate'
-      ? 'A plate loses from both faces and keeps its width; bending strength goes with the square of what is left.'
-      : 'A round core loses all around; bending strength goes with the third power of what is left.',
-    'Metal that is left is as strong as on the first day.',
+    STRENGTH_ASSUMPTIONS.rate,
+    factor === undefined ? STRENGTH_ASSUMPTIONS.uniform : STRENGTH_ASSUMPTIONS.localised(factor),
+    support.shape === 'plate' ? STRENGTH_ASSUMPTIONS.plate : STRENGTH_ASSUMPTIONS.round,
+    STRENGTH_ASSUMPTIONS.strong,
   ];
 }
 
@@ -112,7 +109,7 @@ export function degradationFigure(view: DegradationView): LotFigure {
   const curves = shown.map((one): StrengthCurve => {
     const dash = DASHES[one.rate];
     return {
-      label: `${one.rate} rate of the bench, ${Number(one.mmPerYear.toPrecision(3))} mm/year`,
+      label: STRENGTH_LEFT.curve(one.rate, Number(one.mmPerYear.toPrecision(3))),
       strengthLeft: Array.from(
         { length: weeks + 1 },
         (_, week) => sectionAt(support, one.mmPerYear, week).strengthLeft,
@@ -124,21 +121,27 @@ export function degradationFigure(view: DegradationView): LotFigure {
   return {
     scene: degradationChart(
       {
-        title: `Bending strength of a ${support.shape} section of ${support.sizeMm} mm, computed from ${item.title.toLowerCase()}`,
+        title: STRENGTH_LEFT.title(support.shape, support.sizeMm, item.title),
         curves,
         window: { weeks: support.weeks, strengthLeft: limit },
         notes: [],
       },
       textMetric,
     ),
-    alt: `Computed bending strength over ${weeks} weeks; at week ${support.weeks} between ${percentText(holdings[2]!.strengthLeft)} and ${percentText(holdings[0]!.strengthLeft)} are left, at least ${percentText(limit)} are asked for.`,
-    caption: `Computed, not measured: what would be left of the section if the rate of the bench went on unchanged. The hatched field is what must not be reached inside the healing window.`,
+    alt: STRENGTH_LEFT.alt(
+      weeks,
+      support.weeks,
+      percentText(holdings[2]!.strengthLeft),
+      percentText(holdings[0]!.strengthLeft),
+      percentText(limit),
+    ),
+    caption: STRENGTH_LEFT.caption,
   };
 }
 
-export const percentText = (fraction: number): string => `${Number((100 * fraction).toPrecision(3))} %`;
+export const percentText = (fraction: number): string => STRENGTH_LEFT.percent(Number((100 * fraction).toPrecision(3)));
 
 /** The conditions under which a characteristic was tested. */
 export function conditionsOf(facts: Facts, { method }: Characteristic): string {
-  return facts.methods.get(revisionKey(method.method, method.revision))?.body.conditions ?? 'not stated by the method';
+  return facts.methods.get(revisionKey(method.method, method.revision))?.body.conditions ?? STRENGTH_LEFT.noConditions;
 }

@@ -3,6 +3,7 @@ import { countOf, logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import { enteredLate } from '../dossier/tables.js';
 import { checkTitle } from './assessment-words.js';
+import { EXCEPTIONS, NOTHING_AGAINST } from './phrases/exceptions.js';
 
 /** One kind of exception of page 1: how many, and the anchor of where they stand. */
 export interface ExceptionCount {
@@ -22,15 +23,15 @@ export function exceptionsOf({
   const findings = logFindingsOf(facts);
   const level = (name: string) => countOf(findings.filter((finding) => finding.level === name));
   return [
-    { what: 'log findings at reject level', count: level('reject'), anchor: 'log findings' },
-    { what: 'log findings at action level', count: level('action'), anchor: 'log findings' },
-    { what: 'log findings noted as alert', count: level('alert'), anchor: 'log findings' },
+    { what: EXCEPTIONS.reject, count: level('reject'), anchor: 'log findings' },
+    { what: EXCEPTIONS.action, count: level('action'), anchor: 'log findings' },
+    { what: EXCEPTIONS.alert, count: level('alert'), anchor: 'log findings' },
     {
-      what: 'corrected results',
+      what: EXCEPTIONS.corrected,
       count: facts.results.filter((row) => row.status === 'corrected').length,
       anchor: 'corrections',
     },
-    { what: 'results entered late', count: facts.results.filter(enteredLate).length, anchor: 'corrections' },
+    { what: EXCEPTIONS.late, count: facts.results.filter(enteredLate).length, anchor: 'corrections' },
     ...(assessment ? exceptionsOfAssessment(facts, assessment) : []),
   ];
 }
@@ -48,11 +49,11 @@ function exceptionsOfAssessment(facts: Facts, { characteristics, units }: Assess
   const cases = facts.lot.body.implants.map((implant) => implant.case);
   const several = new Set(cases.filter((code, index) => cases.indexOf(code) !== index)).size;
   return [
-    { what: 'cases with more than one implant', count: several, anchor: 'section release' },
-    { what: 'repeated or replaced tests', count: count('repeat', 'replacement'), anchor: 'section inspection' },
-    { what: 'invalid tests', count: count('invalid test'), anchor: 'section inspection' },
-    { what: 'concessions', count: conceded, anchor: 'section release' },
-    { what: 'tests open after release', count: open, anchor: 'open tests' },
+    { what: EXCEPTIONS.severalForCase, count: several, anchor: 'section release' },
+    { what: EXCEPTIONS.repeated, count: count('repeat', 'replacement'), anchor: 'section inspection' },
+    { what: EXCEPTIONS.invalid, count: count('invalid test'), anchor: 'section inspection' },
+    { what: EXCEPTIONS.concessions, count: conceded, anchor: 'section release' },
+    { what: EXCEPTIONS.openTests, count: open, anchor: 'open tests' },
   ];
 }
 
@@ -61,12 +62,10 @@ function exceptionsOfAssessment(facts: Facts, { characteristics, units }: Assess
  * fails further inside, even when it fails for another implant.
  */
 export function nothingAgainst({ checks }: Assessment, { verdict, open }: UnitResult): string {
-  if (verdict !== 'conforms') return 'Its values do not let it conform.';
+  if (verdict !== 'conforms') return NOTHING_AGAINST.doesNotConform;
   const failing = checks.filter(({ outcome }) => outcome === 'fails' || outcome === 'cannot be decided');
   if (failing.length > 0) {
-    return `Nothing stands against it; against other implants: ${failing.map(({ code }) => checkTitle(code)).join('; ')}.`;
+    return NOTHING_AGAINST.others(failing.map(({ code }) => checkTitle(code)));
   }
-  return open.length === 0
-    ? 'Every planned value and check conforms.'
-    : 'Every check and every planned value that is due by now conforms.';
+  return open.length === 0 ? NOTHING_AGAINST.all : NOTHING_AGAINST.allDue;
 }

@@ -3,6 +3,7 @@ import { closuresOf } from '../kinds/build-chain.js';
 import { textMetric } from '../pdf/shaping.js';
 import { genealogy } from './charts/genealogy.js';
 import type { LotFigure } from './lot-figure.js';
+import { GENEALOGY } from './phrases/figures/genealogy.js';
 
 /** From heats through receipts and powder states to the builds and implants of the lot. */
 export function genealogyFigure(facts: Facts): LotFigure {
@@ -14,34 +15,34 @@ export function genealogyFigure(facts: Facts): LotFigure {
     nodes.push({
       id: `r ${receipt.body.receipt}`,
       title: receipt.body.receipt,
-      detail: `receipt, ${receipt.body.status}`,
+      detail: GENEALOGY.receipt(receipt.body.status),
     });
     for (const heat of receipt.body.heats) {
       const id = `h ${receipt.body.supplier} ${heat}`;
       if (!nodes.some((node) => node.id === id))
-        nodes.push({ id, title: heat, detail: `heat, ${receipt.body.supplier}` });
+        nodes.push({ id, title: heat, detail: GENEALOGY.heat(receipt.body.supplier) });
       edges.push({ from: id, to: `r ${receipt.body.receipt}` });
     }
   }
   for (const state of facts.powderStates.values()) {
     const { state: code, operation, inputs } = state.body;
     const mass = inputs.reduce((sum, input) => sum + Number(input.massG), 0);
-    nodes.push({ id: `s ${code}`, title: code, detail: `${operation}, ${Number(mass.toPrecision(9))} g` });
+    nodes.push({ id: `s ${code}`, title: code, detail: GENEALOGY.state(operation, Number(mass.toPrecision(9))) });
     for (const input of inputs) {
       edges.push({ from: 'receipt' in input ? `r ${input.receipt}` : `s ${input.state}`, to: `s ${code}` });
     }
   }
   for (const build of lot.body.builds) {
-    nodes.push({ id: `b ${build.build}`, title: build.build, detail: 'build' });
+    nodes.push({ id: `b ${build.build}`, title: build.build, detail: GENEALOGY.build });
     for (const powder of build.powder) edges.push({ from: `s ${powder.state}`, to: `b ${build.build}` });
   }
   for (const implant of lot.body.implants) {
-    nodes.push({ id: `i ${implant.serial}`, title: implant.serial, detail: `implant, case ${implant.case}` });
+    nodes.push({ id: `i ${implant.serial}`, title: implant.serial, detail: GENEALOGY.implant(implant.case) });
     for (const build of closuresOf(implant)) edges.push({ from: `b ${build}`, to: `i ${implant.serial}` });
   }
   return {
-    scene: genealogy({ title: `Where the metal of lot ${lot.body.lot} came from`, nodes, edges }, textMetric),
-    alt: `Graph from ${nodes.filter((node) => node.id.startsWith('h ')).length} heats through powder states to ${lot.body.implants.length} implants.`,
-    caption: 'Heats, receipts and powder states with their masses, up to the implants. Arrows run from what went in.',
+    scene: genealogy({ title: GENEALOGY.title(lot.body.lot), nodes, edges }, textMetric),
+    alt: GENEALOGY.alt(nodes.filter((node) => node.id.startsWith('h ')).length, lot.body.implants.length),
+    caption: GENEALOGY.caption,
   };
 }

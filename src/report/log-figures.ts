@@ -12,7 +12,10 @@ import { type ChannelWindow, channelPlot, type OutlineStretch } from './charts/c
 import { timeline } from './charts/timeline.js';
 import type { LotFigure } from './lot-figure.js';
 import { ABSENT } from './phrases/absent.js';
+import { CHART_WORDS } from './phrases/figures/charts.js';
+import { LOG_FIGURES } from './phrases/figures/logs.js';
 import { findingText } from './phrases/log-finding.js';
+import { LOG_PAGE } from './phrases/log-page.js';
 
 /** So many findings are drawn and told in the picture of the whole build; the table has them all. */
 const MOST_DRAWN = 14;
@@ -75,9 +78,9 @@ export function channelFigure(facts: Facts, build: Build, channel: string): LotF
   );
   const scene = channelPlot(
     {
-      title: `${channel} in build ${build.build}`,
+      title: LOG_PAGE.channelOf(channel, build.build),
       valueLabel: `${channel} /${tradeUnit(outline.ucum)}`,
-      timeLabel: 'Hours since the chamber was closed',
+      timeLabel: LOG_FIGURES.hours,
       outline: stretches(outline, closedMs),
       windows: chamberWindows(facts, build, channel),
       excursions: excursions.map((finding) => ({
@@ -85,8 +88,8 @@ export function channelFigure(facts: Facts, build: Build, channel: string): LotF
         toH: hours(finding.endedAt!),
         level: finding.level,
         words: isGroup(finding)
-          ? `${finding.members.length} times ${finding.level} level passed`
-          : `${finding.level} level passed`,
+          ? LOG_FIGURES.levelPassedTimes(finding.members.length, finding.level)
+          : LOG_FIGURES.levelPassed(finding.level),
         spans: finding.members.flatMap(({ startedAt, endedAt }) =>
           startedAt && endedAt ? [{ fromH: hours(startedAt), toH: hours(endedAt) }] : [],
         ),
@@ -97,8 +100,8 @@ export function channelFigure(facts: Facts, build: Build, channel: string): LotF
   );
   return {
     scene,
-    alt: `${channel} over the build with its window; ${countOf(excursions)} excursion(s), ${part.gaps.length} gap(s).`,
-    caption: `Band between the smallest and largest ${channel} in each stretch of time, from the whole log of build ${build.build}.`,
+    alt: LOG_FIGURES.channelAlt(channel, countOf(excursions), part.gaps.length),
+    caption: LOG_FIGURES.channelCaption(channel, build.build),
   };
 }
 
@@ -121,8 +124,8 @@ export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
     .sort((a, b) => Date.parse(a.startedAt!) - Date.parse(b.startedAt!));
   const scene = timeline(
     {
-      title: `Build ${build.build} from closing to opening the chamber`,
-      timeLabel: 'Hours since the chamber was closed',
+      title: LOG_FIGURES.build(build.build),
+      timeLabel: LOG_FIGURES.hours,
       lanes,
       findings: drawn.map((finding) => {
         const lane = laneOf(finding, lanes);
@@ -136,8 +139,11 @@ export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
   const left = found.length - drawn.length;
   return {
     scene,
-    alt: `Steps of the build over time: ${lanes.map(({ label }) => label).join(', ')}; ${found.length} finding(s).`,
-    caption: `When each step ran, to the width of the stored outline, and what was found${left > 0 ? `; ${left} milder finding(s) are in the table only` : ''}.`,
+    alt: LOG_FIGURES.buildAlt(
+      lanes.map(({ label }) => label),
+      found.length,
+    ),
+    caption: LOG_FIGURES.buildCaption(left),
   };
 }
 
@@ -171,10 +177,10 @@ export function layerFigure(facts: Facts, build: Build, channel: string): LotFig
     .flatMap(({ level, places }) => places.flatMap((place) => layersOf(place, level)));
   const scene = channelPlot(
     {
-      title: `${channel} in build ${build.build}, by layer`,
+      title: LOG_FIGURES.byLayer(channel, build.build),
       valueLabel: `${channel} /${tradeUnit(ucum)}`,
-      timeLabel: 'Layer',
-      spanText: (from, to) => `layers ${Math.ceil(from)} to ${Math.floor(to)}`,
+      timeLabel: CHART_WORDS.layer,
+      spanText: (from, to) => LOG_FIGURES.layers(Math.ceil(from), Math.floor(to)),
       outline,
       windows: layerWindows(facts, build, channel, fromH, toH),
       excursions,
@@ -184,8 +190,8 @@ export function layerFigure(facts: Facts, build: Build, channel: string): LotFig
   );
   return {
     scene,
-    alt: `${channel} over ${layers.size} layers; ${excursions.length} stretch(es) of layers with an excursion.`,
-    caption: `Band between the smallest and largest ${channel} in each layer, over all its zones and steps.`,
+    alt: LOG_FIGURES.layerAlt(channel, layers.size, excursions.length),
+    caption: LOG_FIGURES.layerCaption(channel),
   };
 }
 
@@ -210,11 +216,11 @@ function layerWindows(facts: Facts, build: Build, channel: string, fromH: number
     drawn.set(key, known);
   }
   return [...drawn.values()].map(({ window, of: [first, ...more] }) =>
-    first === undefined ? window : { ...window, of: more.length === 0 ? first : `${first} and ${more.length} more` },
+    first === undefined ? window : { ...window, of: more.length === 0 ? first : LOG_FIGURES.more(first, more.length) },
   );
 }
 
 function layersOf({ layerFrom, layerTo }: LogFinding['places'][number], level: LogFinding['level']) {
   if (layerFrom === null || layerTo === null) return [];
-  return [{ fromH: layerFrom - 0.5, toH: layerTo + 0.5, level, words: `${level} level passed` }];
+  return [{ fromH: layerFrom - 0.5, toH: layerTo + 0.5, level, words: LOG_FIGURES.levelPassed(level) }];
 }

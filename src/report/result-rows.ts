@@ -1,5 +1,6 @@
 import type { Facts } from '../dossier/facts.js';
 import { enteredLate } from '../dossier/tables.js';
+import { RESULT_PEOPLE } from './phrases/result-rows.js';
 
 /** A result row with its number from 1. */
 export interface NumberedRow {
@@ -26,6 +27,6 @@ export const lateResultsOf = (facts: Facts): NumberedRow[] => numbered(facts).fi
 
 /** Who measured it; and for a typed value who entered and who checked it. */
 export function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][number]): string {
-  const entered = enteredBy === '' ? [] : [`entered by ${enteredBy}`, `checked by ${checkedBy || 'nobody'}`];
+  const entered = enteredBy === '' ? [] : [RESULT_PEOPLE.entered(enteredBy), RESULT_PEOPLE.checked(checkedBy)];
   return [analyst, ...entered].join(', ');
 }

@@ -9,6 +9,7 @@ import type { BuiltZone, Implant } from '../kinds/lot.js';
 import { textMetric } from '../pdf/shaping.js';
 import { type ZoneRow, type ZoneSpan, zoneMap } from './charts/zone-map.js';
 import type { LotFigure } from './lot-figure.js';
+import { ZONE_MAP } from './phrases/figures/zone-map.js';
 import { findingText } from './phrases/log-finding.js';
 
 /** More signs than this hide each other; the table of findings has them all. */
@@ -18,9 +19,6 @@ const SEVERITY: readonly LogFinding['level'][] = ['reject', 'action', 'alert'];
 const mostSevereFirst = (a: LogFinding, b: LogFinding): number =>
   SEVERITY.indexOf(a.level) - SEVERITY.indexOf(b.level) ||
   Date.parse(a.startedAt ?? '1970-01-01T00:00:00Z') - Date.parse(b.startedAt ?? '1970-01-01T00:00:00Z');
-
-const moreText = (shown: number, all: number): string =>
-  all > shown ? ` The ${shown} most severe of ${all} findings are drawn; the table has the others.` : '';
 
 /** Zones of each implant over its layers, with what the log says of them and what follows. */
 export function zoneMapFigure(
@@ -35,7 +33,7 @@ export function zoneMapFigure(
   const shown = acting.slice(0, MOST_SHOWN);
   const scene = zoneMap(
     {
-      title: `Implants of lot ${facts.lot.body.lot} by zone and layer`,
+      title: ZONE_MAP.title(facts.lot.body.lot),
       units: implants.map((implant) => ({
         serial: implant.serial,
         verdict: units.find((unit) => unit.serial === implant.serial)!.verdict,
@@ -46,8 +44,8 @@ export function zoneMapFigure(
   );
   return {
     scene,
-    alt: `Zones of ${implants.length} implant(s) over their layers, with ${shown.length} log finding(s) that act on them.`,
-    caption: `What the process logs say of each zone. The words behind a serial are the proposed outcome from everything, not from the log alone.${moreText(shown.length, acting.length)}`,
+    alt: ZONE_MAP.alt(implants.length, shown.length),
+    caption: ZONE_MAP.caption + (acting.length > shown.length ? ZONE_MAP.more(shown.length, acting.length) : ''),
   };
 }
 

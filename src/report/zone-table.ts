@@ -12,6 +12,7 @@ import type { Recipe } from '../kinds/recipe.js';
 import { ABSENT } from './phrases/absent.js';
 import { limitsText } from './phrases/limits.js';
 import { findingText } from './phrases/log-finding.js';
+import { ZONE_STEP } from './phrases/zone-table.js';
 
 /** One characteristic that speaks for a zone, or for the implant as a whole. */
 export interface ZoneResult {
@@ -102,7 +103,7 @@ function zoneRow(
     steps: (zone?.steps ?? []).map((step) => ({
       step: step.step,
       everyLayers: step.everyLayers,
-      settings: step.parameters.map(({ parameter, set, ucum }) => `${parameter} ${set} ${ucum}`),
+      settings: step.parameters.map(({ parameter, set, ucum }) => ZONE_STEP.setting(parameter, set, ucum)),
       windows: step.windows.map(windowText),
     })),
     results,
@@ -115,16 +116,13 @@ function zoneRow(
 type StepWindow = Recipe['zones'][number]['steps'][number]['windows'][number];
 
 function windowText({ channel, ucum, above, below, layers }: StepWindow): string {
-  const levels = (side: typeof above, word: string) =>
-    side
-      ? [
-          `${word} ${Object.entries(side)
-            .map(([level, value]) => `${level} ${value}`)
-            .join(', ')}`,
-        ]
-      : [];
-  const where = layers ? `, layers ${layers.from} to ${layers.to}` : '';
-  return `${channel} /${ucum}: ${[...levels(below, 'below'), ...levels(above, 'above')].join('; ')}${where}`;
+  const levels = (side: NonNullable<typeof above>) =>
+    Object.entries(side).flatMap(([level, value]) => (value === undefined ? [] : [ZONE_STEP.level(level, value)]));
+  const sides = [
+    ...(below ? [ZONE_STEP.below(levels(below))] : []),
+    ...(above ? [ZONE_STEP.above(levels(above))] : []),
+  ];
+  return ZONE_STEP.window(channel, ucum, sides, layers ? ZONE_STEP.layers(layers.from, layers.to) : '');
 }
 
 function resultsFor(

@@ -8,7 +8,10 @@ import { Actor } from '../people/actor.js';
 import { ACTS } from '../people/authority.js';
 import { INDEPENDENCE, ORDER } from '../report/phrases/authority.js';
 import { capital } from '../report/phrases/capital.js';
+import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { reviewLine } from '../report/phrases/review-items.js';
+import { OUTCOME_MEANINGS } from '../report/phrases/sign-page.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import type { FailedForm } from '../web/form-again.js';
@@ -30,11 +33,16 @@ import { type Thing, thingFrom, thingText } from './thing.js';
 const MOST_SHOWN_IN_FULL = 5;
 
 const OUTCOMES: readonly { readonly outcome: Outcome; readonly says: string }[] = [
-  { outcome: 'accepted', says: 'the finding no longer stands in the way' },
-  { outcome: 'rejected', says: 'what it covers does not conform' },
+  { outcome: 'accepted', says: OUTCOME_MEANINGS.accepted },
+  { outcome: 'rejected', says: OUTCOME_MEANINGS.rejected },
 ];
 
-const LABELS = { units: 'Units', outcome: 'Decision', reason: 'Reason', password: 'Password' };
+const LABELS = {
+  units: FORM_LABELS.units,
+  outcome: FORM_LABELS.outcome,
+  reason: FORM_LABELS.reason,
+  password: FORM_LABELS.password,
+};
 
 /** One page on which every signature is given, and one that says who may give which. */
 @Controller()
@@ -89,14 +97,14 @@ export class SignController {
   async signed(@Param('digest', NAMED) digest: string): Promise<string> {
     const statement = await this.store.read.signatures.statement(digest);
     if (!statement) throw new NotFoundError('statement', digest);
-    return this.pages.render('signed', 'Signed', { statement, digest, back: backOf(statement.subjects) });
+    return this.pages.render('signed', PAGE_TITLES.signed, { statement, digest, back: backOf(statement.subjects) });
   }
 
   @Access('signed in')
   @Get('authority')
   @Header(...HTML)
   authority(): string {
-    return this.pages.render('authority', 'Authority', {
+    return this.pages.render('authority', PAGE_TITLES.authority, {
       acts: ACTS.map((act) => ({
         ...act,
         independence: act.independence.map((rule) => INDEPENDENCE[rule]),
@@ -117,7 +125,7 @@ export class SignController {
     actToSign(meaning, thing.kind);
     if (await this.current.assessmentOf(thing.key)) return undefined;
     await this.store.read.entries.currentOrThrow('lot', thing.key);
-    return this.pages.render('sign-not-assessed', `Sign as ${meaning}`, {
+    return this.pages.render('sign-not-assessed', PAGE_TITLES.signAs(meaning), {
       meaning,
       lot: thing.key,
       back: backOf([thing]),
@@ -152,7 +160,7 @@ export class SignController {
     const seen = await this.preview.all(current, meaning, this.actor.person);
     const errors = error === undefined ? [] : await this.errorsOf(error, things, typed.seen, seen);
     const [first] = seen;
-    return this.pages.render('sign', `Sign as ${meaning}`, {
+    return this.pages.render('sign', PAGE_TITLES.signAs(meaning), {
       meaning,
       seen,
       inFull: seen.slice(0, MOST_SHOWN_IN_FULL),
@@ -196,6 +204,6 @@ const withKey = ({ kind, key, revision, digest }: Thing & { digest: string }): T
 function backOf(things: readonly Pick<Thing, 'kind' | 'key'>[]): { href: string; text: string } {
   const lot = things[0]?.kind === 'lot file' ? things[0].key : undefined;
   return lot === undefined
-    ? { href: '/', text: 'Lots' }
-    : { href: `/lots/${encodeURIComponent(lot)}`, text: `Lot ${lot}` };
+    ? { href: '/', text: PAGE_TITLES.lots }
+    : { href: `/lots/${encodeURIComponent(lot)}`, text: PAGE_TITLES.lot(lot) };
 }

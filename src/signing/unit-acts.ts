@@ -1,6 +1,7 @@
 import { NotFoundError } from '../base/errors.js';
 import type { UnitState } from '../lots/unit-states.js';
 import type { Proof } from '../people/proof.js';
+import { UNIT_ACT_WORDS } from '../report/phrases/unit-acts.js';
 import type { StateActs } from './state-acts.js';
 
 /** What changes the state of units of a lot: one page each. The rules are those of `StateActs`. */
@@ -18,24 +19,21 @@ const UNIT_ACTS: readonly UnitAct[] = [
   {
     slug: 'hold',
     act: 'place a hold',
-    title: 'Place a hold',
-    lead: 'Units on hold cannot be released until a quality engineer lifts the hold. What was decided stays on record.',
+    ...UNIT_ACT_WORDS.hold,
     applies: (state) => state.hold === null,
     run: (acts, proof, lot, units, reason) => acts.placeHold(proof, lot, units, reason),
   },
   {
     slug: 'lift-hold',
     act: 'lift a hold',
-    title: 'Lift a hold',
-    lead: 'The units go on from where they stood.',
+    ...UNIT_ACT_WORDS['lift-hold'],
     applies: (state) => state.hold !== null,
     run: (acts, proof, lot, units, reason) => acts.liftHold(proof, lot, units, reason),
   },
   {
     slug: 'revoke',
     act: 'revoke a release',
-    title: 'Revoke a release',
-    lead: 'A release is never erased: it stays on record with the revocation beside it. Units that have left need a recall.',
+    ...UNIT_ACT_WORDS.revoke,
     applies: (state) => state.decision === 'released',
     run: (acts, proof, lot, units, reason) => acts.revokeRelease(proof, lot, units, reason),
   },

@@ -1,6 +1,7 @@
 import { Controller, Get, Header, Param, Query } from '@nestjs/common';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -36,7 +37,7 @@ export class TraceController {
   @Get('trace')
   @Header(...HTML)
   async trace(@Query({ schema: TraceSearch }) { id }: TraceSearch): Promise<string> {
-    if (id === '') return this.pages.render('trace', 'Trace', { asked: '', matches: [] });
+    if (id === '') return this.pages.render('trace', PAGE_TITLES.trace, { asked: '', matches: [] });
     const matches = [];
     for (const match of await this.tracer.matches(id)) {
       const { kind, key } = match.entry;
@@ -44,7 +45,7 @@ export class TraceController {
       const entered = match.entered?.map(({ at, what }) => ({ at: timeText(at), what })) ?? null;
       matches.push({ ...match, signed, entered, revisions: await documentStanding(this.store, kind, key) });
     }
-    return this.pages.render('trace', `Trace of ${id}`, { asked: id, matches, most: MOST_SIGNED });
+    return this.pages.render('trace', PAGE_TITLES.traceOf(id), { asked: id, matches, most: MOST_SIGNED });
   }
 
   @Access('signed in')

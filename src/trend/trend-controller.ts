@@ -2,6 +2,7 @@ import { Controller, Get, Header, Query } from '@nestjs/common';
 import { z } from 'zod';
 import { capabilityView } from '../report/capability-view.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
@@ -40,11 +41,11 @@ export class TrendController {
   @Header(...HTML)
   async show(@Query({ schema: TrendPageQuery }) { family, characteristic }: TrendPageQuery): Promise<string> {
     if (family === undefined || characteristic === undefined) {
-      return this.pages.render('trends', 'Trend', { families: await this.families() });
+      return this.pages.render('trends', PAGE_TITLES.trend, { families: await this.families() });
     }
     const report = await this.trend.trend(characteristic, family);
     const capability = capabilityView(report.characteristic, report.capability);
-    return this.pages.render('trend', `${report.characteristic.title} of family ${family}`, {
+    return this.pages.render('trend', PAGE_TITLES.trendOf(report.characteristic.title, family), {
       report,
       capability,
       earlierVersion: EARLIER_VERSION,

@@ -1,8 +1,10 @@
 import { Controller, Get, Header } from '@nestjs/common';
 import { z } from 'zod';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { PROBLEM_TITLES } from '../report/phrases/problems.js';
 import { Access } from './access.js';
 import { HTML } from './html.js';
-import { HTTP_PROBLEMS, problemType } from './http-problem.js';
+import { HTTP_STATUS, problemType } from './http-problem.js';
 import { type Endpoint, endpointsOf, openApiDocument } from './open-api.js';
 import { Operation } from './operation.js';
 import { Pages } from './pages.js';
@@ -20,14 +22,14 @@ export class ApiController {
   @Get('api')
   @Header(...HTML)
   show(): string {
-    const problems = Object.entries(HTTP_PROBLEMS).map(([code, { status, title }]) => ({
+    const problems = Object.entries(HTTP_STATUS).map(([code, status]) => ({
       code,
       status,
-      title,
-      anchor: problemType(code as keyof typeof HTTP_PROBLEMS).split('#')[1]!,
+      title: PROBLEM_TITLES[code as keyof typeof HTTP_STATUS],
+      anchor: problemType(code as keyof typeof HTTP_STATUS).split('#')[1]!,
     }));
     const endpoints = endpointsOf(this.routes.all());
-    return this.pages.render('api', 'Programming interface', {
+    return this.pages.render('api', PAGE_TITLES.api, {
       endpoints: endpoints.map(({ method, path, route, operation: { summary } }) => ({
         method: method.toUpperCase(),
         path,

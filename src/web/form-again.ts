@@ -5,7 +5,7 @@ import { catchError, type Observable } from 'rxjs';
 import type { z } from 'zod';
 import { AppError } from '../base/errors.js';
 import type { FormAnswer } from './form-answer.js';
-import { HTTP_PROBLEMS, setRetryAfter } from './http-problem.js';
+import { HTTP_STATUS, setRetryAfter } from './http-problem.js';
 
 /** A form that came to nothing. */
 export interface FailedForm<Typed> {
@@ -49,7 +49,7 @@ export class ShowFormAgain implements NestInterceptor {
         const answer = await again.show(controller, { typed: typed.data, params: params(request), error });
         if (!(error instanceof AppError) || error.code !== 'LOCKED') return answer;
         setRetryAfter(response, error.facts);
-        return { ...answer, status: HTTP_PROBLEMS.LOCKED.status };
+        return { ...answer, status: HTTP_STATUS.LOCKED };
       }),
     );
   }

@@ -1,21 +1,22 @@
 import type { Response } from 'express';
 import { explained } from '../base/disk-trouble.js';
-import { AppError, BadInputError, type ErrorCode, type Problem } from '../base/errors.js';
+import { AppError, BadInputError, type ErrorCode } from '../base/errors.js';
+import { PROBLEM_TITLES, PROBLEMS } from '../report/phrases/problems.js';
 
 /** The one table from what went wrong to what HTTP says of it. Pages, API and API documentation read it. */
-export const HTTP_PROBLEMS: Readonly<Record<ErrorCode, { readonly status: number; readonly title: string }>> = {
-  BAD_INPUT: { status: 400, title: 'The request cannot be understood' },
-  CALCULATION_INPUT: { status: 422, title: 'The calculation cannot be done with this input' },
-  NOT_FOUND: { status: 404, title: 'There is no such thing' },
-  NOT_SIGNED_IN: { status: 401, title: 'Nobody is signed in' },
-  REFUSED: { status: 403, title: 'Refused' },
-  LOCKED: { status: 429, title: 'Too many attempts failed' },
-  CONFLICT: { status: 409, title: 'Something else happened meanwhile' },
-  BUSY: { status: 503, title: 'Busy' },
-  ALTERED: { status: 500, title: 'Stored data were altered' },
-  STORAGE: { status: 507, title: 'The disk does not take or give the data' },
-  TOO_MANY: { status: 429, title: 'Too many requests' },
-  UNEXPECTED: { status: 500, title: 'Something went wrong in the program' },
+export const HTTP_STATUS: Readonly<Record<ErrorCode, number>> = {
+  BAD_INPUT: 400,
+  CALCULATION_INPUT: 422,
+  NOT_FOUND: 404,
+  NOT_SIGNED_IN: 401,
+  REFUSED: 403,
+  LOCKED: 429,
+  CONFLICT: 409,
+  BUSY: 503,
+  ALTERED: 500,
+  STORAGE: 507,
+  TOO_MANY: 429,
+  UNEXPECTED: 500,
 };
 
 /** Problem details of RFC 9457, with our own members `code` and whatever facts the error carries. */
@@ -39,23 +40,18 @@ export const problemType = (code: ErrorCode): string => `/api#problem-${code.toL
 export function problemOf(raised: unknown, path: string): HttpProblem {
   const error = explained(raised);
   if (error instanceof AppError) {
-    const detail = error instanceof BadInputError ? countText(error.problems) : error.message;
+    const detail = error instanceof BadInputError ? PROBLEMS.count(error.problems.length) : error.message;
     return problem(error.code, detail, error.facts);
   }
   const status = statusOf(error);
-  if (status === 404) return problem('NOT_FOUND', `there is nothing at ${path}`);
+  if (status === 404) return problem('NOT_FOUND', PROBLEMS.nothingAt(path));
   if (status !== undefined) return { ...problem('BAD_INPUT', (error as Error).message), status };
-  return problem('UNEXPECTED', 'the log of the service says more');
+  return problem('UNEXPECTED', PROBLEMS.seeLog);
 }
 
 function problem(code: ErrorCode, detail: string, facts: Readonly<Record<string, unknown>> = {}): HttpProblem {
-  return { type: problemType(code), ...HTTP_PROBLEMS[code], detail, code, facts };
+  return { type: problemType(code), title: PROBLEM_TITLES[code], status: HTTP_STATUS[code], detail, code, facts };
 }
-
-const countText = (problems: readonly Problem[]): string =>
-  problems.length === 1
-    ? 'one thing is wrong with what was sent'
-    : `${problems.length} things are wrong with what was sent`;
 
 /** Status of an error that the framework or a body parser raised because of the request; undefined for any other. */
 function statusOf(error: unknown): number | undefined {

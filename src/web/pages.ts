@@ -4,6 +4,7 @@ import { Eta } from 'eta';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
 import { capital } from '../report/phrases/capital.js';
 import { decisionText } from '../report/phrases/decision.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
@@ -64,7 +65,7 @@ export class Pages {
     return this.eta.render(`./${name}`, {
       ...view,
       title,
-      headTitle: (view.errors ?? []).length > 0 ? `Error: ${title}` : title,
+      headTitle: (view.errors ?? []).length > 0 ? PAGE_TITLES.error(title) : title,
       h: HELPERS,
       program: programName(),
       demo: this.store.folder.demo,

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { HTTP_PROBLEMS } from './http-problem.js';
+import { HTTP_STATUS } from './http-problem.js';
 
 export const ProblemAnswer = z
   .looseObject({
@@ -8,6 +8,6 @@ export const ProblemAnswer = z
     status: z.int(),
     detail: z.string(),
     instance: z.string().describe('path of the request'),
-    code: z.enum(Object.keys(HTTP_PROBLEMS) as [string, ...string[]]),
+    code: z.enum(Object.keys(HTTP_STATUS) as [string, ...string[]]),
   })
   .describe('Problem details of RFC 9457; further members carry the facts, such as `problems`, `field` or `key`.');

@@ -1,56 +1,126 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { namesIn, textsIn } from '../support/source-texts.js';
+import { Verdict } from '../../src/assessment/assessment.js';
+import { Role } from '../../src/dossier/statement.js';
+import { ACTS } from '../../src/people/authority.js';
+import { LABEL_WORDS } from '../../src/report/phrases/label-words.js';
+import { namesIn, type SourceText, textsIn, textsOf } from '../support/source-texts.js';
 
-const SECTIONS = 'src/records/sections';
-/** Papers on units. What a code or a statement lacks is told by errors, whose messages stand where they are thrown. */
-const PAPERS = ['label-sheet', 'paper', 'statement', 'unit-code', 'unit-sheet'].map(
-  (name) => `src/records/papers/${name}.ts`,
-);
+const FILES = fs
+  .readdirSync('src', { recursive: true, encoding: 'utf8' })
+  .map((file) => file.split(path.sep).join('/'))
+  .filter((file) => file.endsWith('.ts') && !file.startsWith('store/generated/'));
 
-/** They say why somebody may not sign, or change an account. */
-const RULES = ['signing/order', 'signing/unit-objection', 'signing/before-signing', 'people/role-rules'].map(
-  (name) => `src/${name}.ts`,
-);
+/** Codes that look like words: what acts and the things that they are done on are called, roles, verdicts, duties of labels and more. */
+const CODES: readonly string[] = [
+  ...ACTS.flatMap(({ act, kinds }) => [act, ...kinds]),
+  ...Role.options,
+  ...Verdict.options,
+  ...Object.keys(LABEL_WORDS),
+  ...['for information', 'invalid test'],
+];
+/** Anchors in a record, relations of its attachments, fields of a package, media types. */
+const WRITTEN_NAMES = [
+  ...[
+    'section cautions',
+    'section release',
+    'section inspection',
+    'open tests',
+    'log findings',
+    'Source',
+    'Supplement',
+    'Data',
+  ],
+  'text/csv; charset=utf-8',
+];
 
-/** Begins like a sentence or a head, or goes on for three words. */
-const WORDS = /['`](?:[A-Z][a-z]+|[^'`\n]*[a-z]+ [a-z]+ [a-z]+)[^'`\n]*['`]/g;
-/** Values that the assessment holds, which sections compare with. */
-const CODES = ["'does not conform'", "'cannot be decided'"];
-const NOT_SHOWN = /^import |^\} from |^ *(?:\/\*\*|\*|\/\/)|throw new \w+Error\(/;
+/** Looks like words for people: two of them in a row, or one that begins like a label. */
+const isWords = (text: string): boolean => /\p{L}[,.:;”"]?\)? [(“"]?\p{L}|^\p{Lu}\p{Ll}/u.test(text);
 
-/** Every text in these files that looks like words for people, with its file. */
-const wordsIn = (files: readonly string[]): string[] =>
-  files.flatMap((file) =>
-    fs
-      .readFileSync(file, 'utf8')
-      .split('\n')
-      .filter((line) => !NOT_SHOWN.test(line))
-      .flatMap((line) => line.replace(/code: '[^']*'/g, '').match(WORDS) ?? [])
-      .filter((words) => !CODES.includes(words))
-      .map((words) => `${file}: ${words}`),
+/** What errors are made of: their message, a problem of an input with what was found, expected and helps, a rule of input. */
+const OF_ERRORS =
+  /^(throw|new \w*Error|found|expected|remedy|REMEDY|refuse\w*\(\)|\w*[pP]roblem\(\)|(regex|min|max|refine|string|enum|addIssue|datetime|asked|identifier|typedPassword)\(\))$/;
+/** Where no words for people stand: decorators, types, comparisons, codes and names. */
+const NOT_SHOWN =
+  /^(@\w+|type|compared|code|kind|(describe|actNamed|whyNot|has|includes|startsWith|endsWith|setHeader)\(\))$/;
+
+const wordsIn = (texts: readonly SourceText[]): SourceText[] =>
+  texts.filter(
+    ({ text, within }) =>
+      isWords(text) &&
+      !CODES.includes(text) &&
+      !WRITTEN_NAMES.includes(text) &&
+      !within.some((name) => OF_ERRORS.test(name) || NOT_SHOWN.test(name)),
   );
 
-it('lets the sections of the record only lay out: their words stand in src/report/phrases', () => {
-  const files = fs.readdirSync(SECTIONS).map((name) => path.join(SECTIONS, name));
-  expect(files.length).toBeGreaterThan(12);
-  expect(wordsIn(files)).toEqual([]);
+/** Words for people in these files, each with its file. */
+const wordsOf = (files: readonly string[]): string[] =>
+  files.flatMap((file) => {
+    const texts = textsOf(`src/${file}`, fs.readFileSync(`src/${file}`, 'utf8'));
+    return wordsIn(texts).map(({ text }) => `${file}: ${text}`);
+  });
+
+const named = (pattern: RegExp): string[] => FILES.filter((file) => pattern.test(file));
+
+it('lets the record, its package and the printed audit trail only lay out: their words stand in src/report/phrases', () => {
+  const sections = named(/^records\/sections\//);
+  expect(sections.length).toBeGreaterThan(12);
+  const around = ['render-record', 'package-writer', 'paper-writer', 'trail-report', 'signatures'];
+  expect(wordsOf([...sections, ...around.map((name) => `records/${name}.ts`)])).toEqual([]);
 });
 
 it('lets labels, unit sheets and statements only lay out', () => {
-  expect(wordsIn(PAPERS)).toEqual([]);
+  // What a statement lacks is told by an error, whose message stands where it is thrown.
+  expect(wordsOf(named(/^records\/papers\/(?!statement-facts)/))).toEqual([]);
 });
 
-it('lets the rules that forbid a signature answer with codes and facts', () => {
-  expect(wordsIn(RULES)).toEqual([]);
+it('lets rules that forbid a signature or a change of an account answer with codes and facts', () => {
+  const signing = ['order', 'unit-objection', 'before-signing'].map((name) => `signing/${name}.ts`);
+  expect(wordsOf([...signing, 'people/role-rules.ts'])).toEqual([]);
+});
+
+it('lets figures, charts and tables of report itself only lay out', () => {
+  // What a template of the record lacks is told by errors; a picture in a page is markup.
+  const files = named(/^report\/(?!phrases\/|record-template|charts\/scene-svg)/);
+  expect(files.length).toBeGreaterThan(20);
+  expect(wordsOf(files)).toEqual([]);
+});
+
+const PAGES = named(
+  /-controller\.ts$|^desk\/|-view\.ts$|^people\/people-acts\.ts$|^signing\/unit-acts\.ts$|^web\/pages\.ts$/,
+);
+
+it('lets controllers and what fills their pages hold no title, label or sentence', () => {
+  expect(PAGES.filter((file) => file.endsWith('-controller.ts')).length).toBeGreaterThan(20);
+  expect(wordsOf(PAGES)).toEqual([]);
+});
+
+describe('a controller into which words are planted', () => {
+  const file = 'src/desk/state-controller.ts';
+  const controller = fs.readFileSync(file, 'utf8');
+  const planted = (from: string, to: string): string[] => {
+    expect(controller).toContain(from);
+    return wordsIn(textsOf(file, controller.replaceAll(from, to))).map(({ text }) => text);
+  };
+
+  it.each([
+    ['a title', 'WITHDRAWAL.title', "'Withdraw a document'", 'Withdraw a document'],
+    ['a label', 'FORM_LABELS.password', "'Password'", 'Password'],
+    ['a link', 'PAGE_TITLES.lot(lot)', '`Back to lot`', 'Back to lot'],
+    ['a sentence', 'act.lead', "'units go on from there'", 'units go on from there'],
+  ])('is found by %s', (_what, from, to, found) => {
+    expect(planted(from, to)).toContain(found);
+  });
+
+  it('is not found by the message of an error', () => {
+    expect(planted('new NotFoundError(kindTitle(kind),', "new NotFoundError('a thing like that',")).toEqual([]);
+  });
 });
 
 /** Four words or more, whatever a template puts in counting as one. */
 const isSentence = (text: string): boolean =>
   /[a-z]/i.test(text) && (text.match(/[\p{L}\p{N}'’-]+|…/gu) ?? []).length >= 4 && text.trim().includes(' ');
 
-/** What errors are made of: their message, and a problem of an input with what was found, expected and helps. */
-const OF_ERRORS = /^(throw|new \w*Error|found|expected|remedy|REMEDY|refuse\w*\(\)|\w*[pP]roblem\(\))$/;
 /** What a schema says of a field, the standard that a check cites, the name of the scanner. */
 const NAMES = /^(describe\(\)|clause|SCANNER)$/;
 

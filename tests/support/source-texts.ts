@@ -6,12 +6,16 @@ import { parseSync } from '@swc/core';
 export interface SourceText {
   readonly file: string;
   readonly text: string;
-  /** Names of what the text stands in, from the outermost on: `throw`, `new BadInputError`, `describe()`, `remedy`. */
+  /**
+   * Names of what the text stands in, from the outermost on: `throw`, `new BadInputError`, `describe()`, `remedy`, `@Get`,
+   * `type`, `compared` for an operand of `===`.
+   */
   readonly within: readonly string[];
 }
 
 /** Every string and template in the files of a folder, those that name imported files left out. */
-export const textsIn = (folder: string): SourceText[] => filesIn(folder).flatMap((file) => textsOf(file));
+export const textsIn = (folder: string): SourceText[] =>
+  filesIn(folder).flatMap((file) => textsOf(file, fs.readFileSync(file, 'utf8')));
 
 /** The names of all properties in the files of a folder, and whatever their code compares a value with; templates as above. */
 export function namesIn(folder: string): Set<string> {
@@ -22,7 +26,7 @@ export function namesIn(folder: string): Set<string> {
     if (text !== undefined) names.add(text);
   };
   for (const file of filesIn(folder)) {
-    walk(parsed(file), [], (node) => {
+    walk(parsed(fs.readFileSync(file, 'utf8')), [], (node) => {
       if (node.type === 'KeyValueProperty') add(node.key as Node);
       else if (node.type === 'SwitchCase') add(node.test as Node);
       else if (node.type === 'BinaryExpression') for (const side of [node.left, node.right]) add(side as Node);
@@ -41,12 +45,13 @@ const filesIn = (folder: string): string[] =>
     .map((name) => path.join(folder, name))
     .sort();
 
-const parsed = (file: string): Node =>
-  parseSync(fs.readFileSync(file, 'utf8'), { syntax: 'typescript', target: 'es2022' }) as unknown as Node;
+const parsed = (source: string): Node =>
+  parseSync(source, { syntax: 'typescript', decorators: true, target: 'es2022' }) as unknown as Node;
 
-function textsOf(file: string): SourceText[] {
+/** The same of one file, whatever its source is. */
+export function textsOf(file: string, source: string): SourceText[] {
   const texts: SourceText[] = [];
-  walk(parsed(file), [], (node, within) => {
+  walk(parsed(source), [], (node, within) => {
     const text = textOf(node);
     if (text !== undefined) texts.push({ file, text, within });
   });
@@ -88,6 +93,12 @@ function nameOf(node: Node): string | undefined {
       return nameIn(node.id);
     case 'AssignmentExpression':
       return nameIn(node.left);
+    case 'Decorator':
+      return `@${nameIn((node.expression as Node).callee ?? node.expression)}`;
+    case 'TsLiteralType':
+      return 'type';
+    case 'BinaryExpression':
+      return ['===', '!=='].includes(node.operator as string) ? 'compared' : undefined;
     default:
       return undefined;
   }

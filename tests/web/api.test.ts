@@ -6,7 +6,7 @@ import { assessedInWords } from '../../src/report/assessment-words.js';
 import { WaitingAnswer } from '../../src/signing/sign-answers.js';
 import { TraceAnswer } from '../../src/trace/trace-answer.js';
 import { TrendAnswer } from '../../src/trend/trend-answer.js';
-import { HTTP_PROBLEMS, problemOf } from '../../src/web/http-problem.js';
+import { HTTP_STATUS, problemOf } from '../../src/web/http-problem.js';
 import { endpointsOf } from '../../src/web/open-api.js';
 import { ProblemAnswer } from '../../src/web/problem-answer.js';
 import { Routes } from '../../src/web/routes.js';
@@ -241,7 +241,7 @@ describe('the OpenAPI document', () => {
 
   it('explains every code of a problem on the API page', async () => {
     const { text } = await service.ask.get('/api');
-    for (const code of Object.keys(HTTP_PROBLEMS)) {
+    for (const code of Object.keys(HTTP_STATUS)) {
       expect(text).toContain(`id="problem-${code.toLowerCase().replaceAll('_', '-')}"`);
     }
   });

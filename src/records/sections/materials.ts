@@ -84,8 +84,8 @@ function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void 
       { head: MATERIALS.limitOfTheSpecification, width: 3.4 },
       { head: MATERIALS.outcome, width: 2.6 },
     ],
-    rows: certificateLines(facts, receipt).map(({ property, certified, ucum, limit, outcome }) => ({
-      cells: [property, leadingTo(paper, certified), unitText(ucum), limit, outcome],
+    rows: certificateLines(facts, receipt).map(({ property, certified, ucum, limit, outcome, says }) => ({
+      cells: [property, leadingTo(paper, certified), unitText(ucum), limit, says],
       attention: outcome !== 'conforms' && outcome !== 'for information',
     })),
   });

@@ -1,5 +1,6 @@
 import { CHART_WIDTH, type Point, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
 import type { Level } from '../../process-logs/levels.js';
+import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
   domainOf,
@@ -168,7 +169,7 @@ function limitLabels({ level, lower, upper, of }: ChannelWindow): WindowLabel[] 
   ] as const;
   return limits.flatMap(([at, side]) => {
     if (at === undefined) return [];
-    const text = `${level} ${side} ${numberText(at)}${of === undefined ? '' : `, ${of}`}`;
+    const text = CHART_WORDS[side](level, numberText(at)) + (of === undefined ? '' : CHART_WORDS.of(of));
     return [{ at, text, level }];
   });
 }
@@ -181,7 +182,9 @@ function endedWindows({ windows, spanText = hoursText }: ChannelPlot): string[] 
   const end = lastEnd(windows);
   const ended = windows
     .filter(({ toH }) => toH < end)
-    .flatMap((window) => limitLabels(window).map(({ text }) => `Line, ${spanText(window.fromH, window.toH)}: ${text}`));
+    .flatMap((window) =>
+      limitLabels(window).map(({ text }) => CHART_WORDS.line(spanText(window.fromH, window.toH), text)),
+    );
   return [...new Set(ended)];
 }
 
@@ -233,7 +236,7 @@ function drawWords(builder: SceneBuilder, area: Area, x: Linear, y: Linear, plot
     const width = builder.textWidth(text, undefined, true);
     const peak = peakWithin(plot.outline, fromH, toH);
     const place = places.find(x((fromH + toH) / 2), peak === undefined ? area.top + 20 : y(peak), width);
-    if (!place) return [`Shaded, ${spanText(fromH, toH)}: ${text}`];
+    if (!place) return [CHART_WORDS.shaded(spanText(fromH, toH), text)];
     builder.rect(place.x - 1.5, place.y - 7.5, width + 3, 10, { fill: PAPER });
     builder.text(place.x, place.y, text, { bold: true, fill: LEVEL_COLOUR.reject });
     return [];
@@ -250,21 +253,16 @@ function peakWithin(outline: readonly OutlineStretch[], fromH: number, toH: numb
 }
 
 function hoursText(fromH: number, toH: number): string {
-  return `${fromH.toFixed(2)} to ${toH.toFixed(2)} h`;
+  return CHART_WORDS.hours(fromH.toFixed(2), toH.toFixed(2));
 }
 
 /** Says what lines and shades mean, as far as the plot has them. */
 function legend({ windows, excursions, gaps }: ChannelPlot): string[] {
-  const names: Readonly<Record<Level, string>> = {
-    alert: 'dotted: alert',
-    action: 'short dashes: action',
-    reject: 'long dashes: reject',
-  };
   const used = (['alert', 'action', 'reject'] as const).filter((level) =>
     windows.some((window) => window.level === level),
   );
-  const parts = used.map((level) => names[level]);
-  if (excursions.length > 0) parts.push('shaded: excursion');
-  if (gaps.length > 0) parts.push('hatched: no values');
-  return parts.length === 0 ? [] : [`Levels and shades: ${parts.join(' · ')}`];
+  const parts = used.map((level): string => CHART_WORDS.levels[level]);
+  if (excursions.length > 0) parts.push(CHART_WORDS.excursion);
+  if (gaps.length > 0) parts.push(CHART_WORDS.noValues);
+  return parts.length === 0 ? [] : [CHART_WORDS.legend(parts)];
 }

@@ -1,4 +1,5 @@
 import { CHART_WIDTH, INK, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
   drawHorizontalAxis,
@@ -57,8 +58,8 @@ export function degradationChart(chart: DegradationChart, metric: TextMetric): S
     fill: CALM_LIGHT,
   });
   hatch(builder, forbidden, { stroke: RULE, strokeWidth: 0.6 }, 6);
-  drawVerticalAxis(builder, placed, y, 'Bending strength left /%', ticks);
-  drawHorizontalAxis(builder, placed, x, numberTicks(x, 8), 'Weeks since implantation');
+  drawVerticalAxis(builder, placed, y, CHART_WORDS.strengthLeft, ticks);
+  drawHorizontalAxis(builder, placed, x, numberTicks(x, 8), CHART_WORDS.weeks);
   builder.line(forbidden.left, forbidden.top, forbidden.right, forbidden.top, {
     stroke: SPECIFICATION,
     strokeWidth: 1.2,
@@ -68,7 +69,7 @@ export function degradationChart(chart: DegradationChart, metric: TextMetric): S
     strokeWidth: 1,
     dash: [5, 2.5],
   });
-  builder.text(forbidden.right - 3, placed.top - 4, `healing window ends at week ${chart.window.weeks}`, {
+  builder.text(forbidden.right - 3, placed.top - 4, CHART_WORDS.windowEnds(chart.window.weeks), {
     anchor: 'end',
     fill: SPECIFICATION,
   });
@@ -76,7 +77,7 @@ export function degradationChart(chart: DegradationChart, metric: TextMetric): S
     const points = curve.strengthLeft.map((left, week) => ({ x: x(week), y: y(percent(left)) }));
     builder.polyline(points, { stroke: DATA, strokeWidth: 1.6, ...(curve.dash ? { dash: curve.dash } : {}) });
   }
-  const limit = `at least ${Number(percent(chart.window.strengthLeft).toPrecision(6))} % inside the window`;
+  const limit = CHART_WORDS.insideWindow(Number(percent(chart.window.strengthLeft).toPrecision(6)));
   const width = builder.textWidth(limit);
   builder.rect(forbidden.left + 4, forbidden.top + 3, width + 4, 11, { fill: PAPER });
   builder.text(forbidden.left + 6, forbidden.top + 11.5, limit, { fill: SPECIFICATION });

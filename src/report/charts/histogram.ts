@@ -1,4 +1,5 @@
 import { CHART_WIDTH, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
   domainOf,
@@ -61,7 +62,7 @@ export function histogram(chart: HistogramChart, metric: TextMetric): Scene {
   const reach = [bins.from, bins.from + bins.width * bins.counts.length, ...markers.map((marker) => marker.value)];
   const x = horizontalScale(domainOf(reach, 0.06), area);
 
-  drawVerticalAxis(builder, area, y, 'Number of values', counts);
+  drawVerticalAxis(builder, area, y, CHART_WORDS.numberOfValues, counts);
   drawHorizontalAxis(builder, area, x, numberTicks(x, 8), chart.valueLabel);
   drawBars(builder, bins, x, y);
   drawCurve(builder, chart, bins, x, y);
@@ -93,7 +94,11 @@ function markersOf({ lower, upper, target, decimals }: HistogramChart): Marker[]
     const text = `${name} ${fixedText(value, decimals)}`;
     return [dash ? { value, text, dash } : { value, text }];
   };
-  return [...marker(lower, 'lower limit'), ...marker(target, 'target', [1.5, 2]), ...marker(upper, 'upper limit')];
+  return [
+    ...marker(lower, CHART_WORDS.lowerLimit),
+    ...marker(target, CHART_WORDS.target, [1.5, 2]),
+    ...marker(upper, CHART_WORDS.upperLimit),
+  ];
 }
 
 function drawBars(builder: SceneBuilder, bins: Bins, x: Linear, y: Linear): void {

@@ -1,4 +1,5 @@
 import { CHART_WIDTH, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
   domainOf,
@@ -98,12 +99,12 @@ function levelsOf(chart: IndividualsChart): Level[] {
   const control = { colour: LIMIT_OF_CHART, width: 0.9, dash: [4, 2.5] as const };
   const specification = { colour: SPECIFICATION, width: 1.3 };
   const entries: readonly (readonly [number | undefined, string, Omit<Level, 'value' | 'text'>])[] = [
-    [chart.upperSpecification, 'upper specification', specification],
-    [chart.upperLimit, 'upper chart limit', control],
-    [chart.target, 'target', { colour: SPECIFICATION, width: 0.8, dash: [1.5, 2] }],
-    [chart.centre, 'centre', { colour: LIMIT_OF_CHART, width: 0.9 }],
-    [chart.lowerLimit, 'lower chart limit', control],
-    [chart.lowerSpecification, 'lower specification', specification],
+    [chart.upperSpecification, CHART_WORDS.upperSpecification, specification],
+    [chart.upperLimit, CHART_WORDS.upperChartLimit, control],
+    [chart.target, CHART_WORDS.target, { colour: SPECIFICATION, width: 0.8, dash: [1.5, 2] }],
+    [chart.centre, CHART_WORDS.centre, { colour: LIMIT_OF_CHART, width: 0.9 }],
+    [chart.lowerLimit, CHART_WORDS.lowerChartLimit, control],
+    [chart.lowerSpecification, CHART_WORDS.lowerSpecification, specification],
   ];
   return entries.flatMap(([value, name, style]) =>
     value === undefined ? [] : [{ value, text: `${name} ${fixedText(value, chart.decimals)}`, ...style }],

@@ -1,5 +1,6 @@
 import { CHART_WIDTH, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
 import { type Level, moreSevere } from '../../process-logs/levels.js';
+import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
   drawHorizontalAxis,
@@ -100,7 +101,7 @@ function isMoreSevere(level: Level, than: Level): boolean {
 function wholeBuildLane({ lanes, findings }: Timeline): string[] {
   const unknown = findings.find(({ lane }) => lane !== undefined && !lanes.some((known) => known.label === lane));
   if (unknown) throw new RangeError(`a finding names the lane "${unknown.lane}", which the timeline does not have`);
-  return findings.some(({ lane }) => lane === undefined) ? ['whole build'] : [];
+  return findings.some(({ lane }) => lane === undefined) ? [CHART_WORDS.wholeBuild] : [];
 }
 
 function timesOf({ lanes, findings }: Timeline): [number, number] {
@@ -145,5 +146,5 @@ function drawFinding(builder: SceneBuilder, x: Linear, y: number, finding: Timel
 }
 
 function noteOf({ fromH, toH, level, words }: TimelineFinding): string {
-  return `${level}, ${fromH.toFixed(2)} to ${toH.toFixed(2)} h: ${words}`;
+  return CHART_WORDS.finding(level, CHART_WORDS.hours(fromH.toFixed(2), toH.toFixed(2)), words);
 }

@@ -1,5 +1,6 @@
 import type { Verdict } from '../../assessment/assessment.js';
 import { CHART_WIDTH, INK, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
   drawHorizontalAxis,
@@ -63,8 +64,8 @@ export function zoneMap(map: ZoneMap, metric: TextMetric): Scene {
     }
     y += UNIT_GAP;
   }
-  drawHorizontalAxis(builder, area, x, layerTicks(x), 'Layer');
-  const key = 'Plain: conforms · hatched: cannot be decided · dark with cross: does not conform';
+  drawHorizontalAxis(builder, area, x, layerTicks(x), CHART_WORDS.layer);
+  const key = CHART_WORDS.verdicts;
   const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, [key, ...notes]);
   return builder.finish(CHART_WIDTH, end + 4);
 }
@@ -95,9 +96,8 @@ function drawZone(builder: SceneBuilder, x: Linear, y: number, zone: ZoneRow, no
   return zone.spans.map((span, index) => {
     const number = notesBefore + index + 1;
     drawSpan(builder, x, y, span, String(number));
-    const layers =
-      span.fromLayer === span.toLayer ? `layer ${span.fromLayer}` : `layers ${span.fromLayer} to ${span.toLayer}`;
-    return `${number} ${zone.label}, ${layers}, ${span.verdict}: ${span.words}`;
+    const layers = CHART_WORDS.layers(span.fromLayer, span.toLayer);
+    return `${number} ${CHART_WORDS.zone(zone.label, layers, span.verdict, span.words)}`;
   });
 }
 

@@ -12,6 +12,8 @@ export const ACCOUNTS = {
   linkOpen: (until: string) => `one-time link open until ${timeText(until)}`,
   linkRanOut: (until: string) => `one-time link ran out ${timeText(until)}`,
   deputy: (role: string, of: string, name: string) => `${role} for ${of} (${name})`,
+  deputyOf: (name: string, person: string, role: string, from: string, to: string) =>
+    `${name} (${person}) as ${role}, ${from} to ${to}`,
   unknownName: 'unknown',
   span: (from: string, to: string) => `${from} to ${to}`,
   over: 'over',

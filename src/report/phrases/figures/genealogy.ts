@@ -1,0 +1,11 @@
+/** Words of the picture that shows where the metal of a lot came from. */
+export const GENEALOGY = {
+  title: (lot: string) => `Where the metal of lot ${lot} came from`,
+  receipt: (status: string) => `receipt, ${status}`,
+  heat: (supplier: string) => `heat, ${supplier}`,
+  state: (operation: string, massG: number) => `${operation}, ${massG} g`,
+  build: 'build',
+  implant: (code: string) => `implant, case ${code}`,
+  alt: (heats: number, implants: number) => `Graph from ${heats} heats through powder states to ${implants} implants.`,
+  caption: 'Heats, receipts and powder states with their masses, up to the implants. Arrows run from what went in.',
+};

@@ -1,0 +1,32 @@
+/** What forms call their fields, and what stands beside these to help. */
+export const FORM_LABELS = {
+  units: 'Units',
+  entries: 'Entries',
+  outcome: 'Decision',
+  reason: 'Reason',
+  reasonHint: 'It stands in the audit trail for good.',
+  whatFollows: 'What follows from it',
+  password: 'Password',
+  passwordAgain: 'Password, once more',
+  passwordHint: (shortest: number) =>
+    `At least ${shortest} characters. Several unrelated words do well; no kinds of characters are asked for. A password manager may fill it in.`,
+  oldPassword: 'Password as it is',
+  newPassword: 'New password',
+  newPasswordAgain: 'New password, once more',
+  identifier: 'Identifier',
+  identifierHint: 'The code of the person as documents and result sheets name it. It is never given to anybody else.',
+  ownIdentifierHint:
+    'A short code that nobody else ever gets, such as initials. Letters, digits, dot, dash, underscore.',
+  name: 'Name',
+  nameHint: 'As signatures print it.',
+  ownNameHint: 'As it is printed.',
+  identityCheckedOn: 'Identity checked on',
+  identityCheckedHint: 'The day on which somebody looked at who this is, for instance at an identity card.',
+  role: 'Role',
+  inPlaceOf: 'In the place of',
+  inRoleOf: 'In the role of',
+  firstDay: 'First day',
+  lastDay: 'Last day',
+  deputy: 'Deputy',
+  nothingToChoose: (label: string) => `There is nothing to choose for “${label}”.`,
+};

@@ -1,0 +1,55 @@
+interface ActWords {
+  readonly title: string;
+  readonly lead: string;
+  readonly button: string;
+}
+
+const NAME_DEPUTY = 'Name as deputy';
+const END_DEPUTY = 'End as deputy';
+const MAKE_ACCOUNT = 'Make an account';
+
+/** Words of each act of an administrator on an account, by the last part of its address. */
+export const PERSON_ACT_WORDS = {
+  'give-role': {
+    title: 'Give a role',
+    lead: 'From this moment on. An administrator gives no quality approval, and an auditor has no other role.',
+    button: 'Give the role',
+  },
+  'take-role': {
+    title: 'Take a role away',
+    lead: 'From this moment on. What the person signed in the role stays signed.',
+    button: 'Take the role away',
+  },
+  'name-deputy': {
+    title: NAME_DEPUTY,
+    lead: 'This person acts in the role of another one, between two days and only while the other one holds the role. Signatures say in whose place.',
+    button: NAME_DEPUTY,
+  },
+  'end-deputy': {
+    title: END_DEPUTY,
+    lead: 'From this moment on, before the last day that was named.',
+    button: END_DEPUTY,
+  },
+  link: {
+    title: 'Make a one-time link',
+    lead: 'For a password that is not set yet, was lost, or is locked. The person opens the link and chooses a password; the old one counts until then. Hand the link to nobody else: whoever opens it can sign in the name of this person, and the history below their name shows that it was used.',
+    button: 'Make the link',
+  },
+  close: {
+    title: 'Close the account',
+    lead: 'For good: roles, deputies, links and sessions end now. Signatures stay, and the identifier is never given to anybody else.',
+    button: 'Close the account for good',
+  },
+  /** The one act that begins without an account. */
+  'new/account': {
+    title: MAKE_ACCOUNT,
+    lead: 'Without roles at first. You get a one-time link to hand to the person, who chooses a password that you never see.',
+    button: 'Make the account',
+  },
+} satisfies Record<string, ActWords>;
+
+/** What is offered to choose from in their forms. */
+export const PERSON_CHOICES = {
+  replaced: (name: string, person: string, roles: readonly string[]) => `${name} (${person}): ${roles.join(', ')}`,
+  deputy: (role: string, deputyFor: string, from: string, to: string) => `${role} for ${deputyFor}, ${from} to ${to}`,
+};
