@@ -13,7 +13,7 @@ import { programBuild } from './base/settings.js';
 import { DailyCheck } from './custody/daily-check.js';
 import { LogRescans } from './intake/log-rescans.js';
 import { Reassessor } from './lots/reassessor.js';
-import { Accounts } from './people/accounts.js';
+import { AccountLinks } from './people/account-links.js';
 import { linkPath } from './people/one-time-link.js';
 import { DataFolder } from './store/data-folder.js';
 import { Store } from './store/store.js';
@@ -73,7 +73,7 @@ export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeO
   try {
     store.becomeService();
     const app = await createApplication(store, { log, ...(tls ? { tls } : {}) });
-    const link = await app.get(Accounts).makeFirstLink();
+    const link = await app.get(AccountLinks).makeFirstLink();
     await listen(app, port, host);
     app.get(LogRescans).start();
     app.get(Reassessor).start((says) => log.error(says));

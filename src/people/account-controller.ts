@@ -11,6 +11,7 @@ import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { filledIn } from '../web/input.js';
 import { Pages } from '../web/pages.js';
+import { AccountLinks } from './account-links.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
 import { IdentityCookie } from './identity-cookie.js';
@@ -45,6 +46,7 @@ export class AccountController {
   constructor(
     private readonly pages: Pages,
     private readonly accounts: Accounts,
+    private readonly passwords: AccountLinks,
     private readonly cookie: IdentityCookie,
     private readonly actor: Actor,
   ) {}
@@ -71,7 +73,7 @@ export class AccountController {
     @Req() request: Request,
     @Res({ passthrough: true }) response: Response,
   ): Promise<string> {
-    await this.accounts.changePassword(await this.accounts.prove(this.actor.person, old), password);
+    await this.passwords.changePassword(await this.accounts.prove(this.actor.person, old), password);
     this.cookie.clear(request, response);
     return '/sign-in';
   }

@@ -1,5 +1,6 @@
 import type { ActingRole, Role } from '../dossier/statement.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
+import type { Change } from '../store/repositories.js';
 
 /** Events from which accounts follow. */
 export const ACCOUNT_EVENTS = [
@@ -120,3 +121,7 @@ export function passwordHashOf(events: readonly RecordedEvent[], person: string)
 
 /** Who is named in the audit trail when a person acts. */
 export const personActor = (person: string): string => `person:${person}`;
+
+/** Accounts as a change sees them, where nobody else writes. */
+export const accountsIn = async (change: Change): Promise<AccountsByPerson> =>
+  accountsFrom(await change.events.ofTypes(ACCOUNT_EVENTS));

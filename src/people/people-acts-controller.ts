@@ -18,6 +18,7 @@ import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
+import { AccountActs } from './account-acts.js';
 import type { Account } from './account-state.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
@@ -58,6 +59,7 @@ export class PeopleActsController {
     private readonly pages: Pages,
     private readonly store: Store,
     private readonly accounts: Accounts,
+    private readonly acts: AccountActs,
     private readonly actor: Actor,
   ) {}
 
@@ -78,7 +80,7 @@ export class PeopleActsController {
     }),
   })
   async makeAccount(@Body(filledIn(NewAccountForm)) account: NewAccountForm): Promise<string> {
-    return this.keepLink(account.person, await this.accounts.make(this.actor.person, account));
+    return this.keepLink(account.person, await this.acts.make(this.actor.person, account));
   }
 
   /** The link is shown once, to the administrator who made it: it is kept nowhere but here, and only until then. */
@@ -108,7 +110,7 @@ export class PeopleActsController {
     @Param('person', NAMED) person: string,
     @Body(filledIn(GiveRoleForm)) { role, reason }: GiveRoleForm,
   ): Promise<string> {
-    await this.accounts.giveRole(this.actor.person, person, role, reason);
+    await this.acts.giveRole(this.actor.person, person, role, reason);
     return pathOf(person);
   }
 
@@ -118,7 +120,7 @@ export class PeopleActsController {
     @Param('person', NAMED) person: string,
     @Body(filledIn(TakeRoleForm)) { role, reason }: TakeRoleForm,
   ): Promise<string> {
-    await this.accounts.takeRole(this.actor.person, person, role, reason);
+    await this.acts.takeRole(this.actor.person, person, role, reason);
     return pathOf(person);
   }
 
@@ -128,7 +130,7 @@ export class PeopleActsController {
     @Param('person', NAMED) person: string,
     @Body(filledIn(NameDeputyForm)) { reason, ...deputy }: NameDeputyForm,
   ): Promise<string> {
-    await this.accounts.nameDeputy(this.actor.person, { person, ...deputy }, reason);
+    await this.acts.nameDeputy(this.actor.person, { person, ...deputy }, reason);
     return pathOf(person);
   }
 
@@ -138,7 +140,7 @@ export class PeopleActsController {
     @Param('person', NAMED) person: string,
     @Body(filledIn(EndDeputyForm)) { deputy, reason }: EndDeputyForm,
   ): Promise<string> {
-    await this.accounts.endDeputy(this.actor.person, { person, ...deputy }, reason);
+    await this.acts.endDeputy(this.actor.person, { person, ...deputy }, reason);
     return pathOf(person);
   }
 
@@ -148,7 +150,7 @@ export class PeopleActsController {
     @Param('person', NAMED) person: string,
     @Body(filledIn(InviteForm)) { reason }: InviteForm,
   ): Promise<string> {
-    return this.keepLink(person, await this.accounts.invite(this.actor.person, person, reason));
+    return this.keepLink(person, await this.acts.invite(this.actor.person, person, reason));
   }
 
   @Access('signed in')
@@ -157,7 +159,7 @@ export class PeopleActsController {
     @Param('person', NAMED) person: string,
     @Body(filledIn(CloseForm)) { reason }: CloseForm,
   ): Promise<string> {
-    await this.accounts.close(this.actor.person, person, reason);
+    await this.acts.close(this.actor.person, person, reason);
     return pathOf(person);
   }
 

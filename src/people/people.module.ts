@@ -1,7 +1,9 @@
 import { Module } from '@nestjs/common';
 import { Store } from '../store/store.js';
 import { WebModule } from '../web/web.module.js';
+import { AccountActs } from './account-acts.js';
 import { AccountController } from './account-controller.js';
+import { AccountLinks } from './account-links.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
 import { IdentityCookie } from './identity-cookie.js';
@@ -25,10 +27,12 @@ import { SetUpController } from './sign-in-set-up-controller.js';
   ],
   providers: [
     Accounts,
+    AccountActs,
+    AccountLinks,
     Sessions,
     Actor,
     { provide: IdentityCookie, useFactory: ({ key }: Store) => new IdentityCookie(key.fingerprint), inject: [Store] },
   ],
-  exports: [Accounts, Sessions, Actor, IdentityCookie],
+  exports: [Accounts, AccountActs, AccountLinks, Sessions, Actor, IdentityCookie],
 })
 export class PeopleModule {}

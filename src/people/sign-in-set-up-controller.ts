@@ -11,8 +11,8 @@ import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
+import { AccountLinks } from './account-links.js';
 import type { Account } from './account-state.js';
-import { Accounts } from './accounts.js';
 import { linkPath } from './one-time-link.js';
 import { checkRepeated, NewPassword, PASSWORD_HINT } from './password-fields.js';
 
@@ -42,7 +42,7 @@ const LABELS = {
 export class SetUpController {
   constructor(
     private readonly pages: Pages,
-    private readonly accounts: Accounts,
+    private readonly links: AccountLinks,
   ) {}
 
   @Access('everyone')
@@ -70,9 +70,9 @@ export class SetUpController {
     }),
   })
   async set(@Param('token', NAMED) token: string, @Body(filledIn(SetUpForm)) form: SetUpForm): Promise<string> {
-    const link = await this.accounts.openLink(token);
-    if (link.first) await this.accounts.makeFirst(token, firstPerson(form));
-    else await this.accounts.setPassword(token, form.password);
+    const link = await this.links.openLink(token);
+    if (link.first) await this.links.makeFirst(token, firstPerson(form));
+    else await this.links.setPassword(token, form.password);
     return '/set-up/done';
   }
 
@@ -82,7 +82,7 @@ export class SetUpController {
     typed: Typed,
     errors: () => readonly FormError[],
   ): Promise<{ page: string; status: number }> {
-    const link = await this.accounts.findLink(token);
+    const link = await this.links.findLink(token);
     if (link.why !== null) {
       const { why } = link;
       return { page: this.pages.render('set-up', PAGE_TITLES.brokenLink, { errors: [], why }), status: 403 };

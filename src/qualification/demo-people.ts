@@ -2,6 +2,8 @@ import { randomInt } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import type { Role } from '../dossier/statement.js';
+import type { AccountActs } from '../people/account-acts.js';
+import type { AccountLinks } from '../people/account-links.js';
 import type { Accounts } from '../people/accounts.js';
 import { PEOPLE } from './names.js';
 
@@ -30,6 +32,12 @@ const CAST: readonly Omit<DemoPerson, 'password'>[] = [
 /** Letters and digits that nobody mistakes for each other. */
 const SIGNS = 'abcdefghjkmnpqrstuvwxyz23456789';
 
+interface PeopleServices {
+  readonly accounts: Accounts;
+  readonly accountActs: AccountActs;
+  readonly accountLinks: AccountLinks;
+}
+
 /**
  * Makes the accounts of the demo, by the same acts as the pages, and writes their random passwords into a file that its
  * owner alone may read.
@@ -37,18 +45,18 @@ const SIGNS = 'abcdefghjkmnpqrstuvwxyz23456789';
  * @returns the people by their codes, and where the file is.
  */
 export async function makeDemoPeople(
-  accounts: Accounts,
+  { accounts, accountActs, accountLinks }: PeopleServices,
   folder: string,
 ): Promise<{ people: ReadonlyMap<string, DemoPerson>; file: string }> {
   const people = CAST.map((one) => ({ ...one, password: randomPassword() }));
   const [administrator, ...others] = people;
-  const first = (await accounts.makeFirstLink())!;
-  await accounts.makeFirst(first.token, administrator!);
+  const first = (await accountLinks.makeFirstLink())!;
+  await accountLinks.makeFirst(first.token, administrator!);
   for (const { person, name, roles, password } of others) {
     const made = { person, name, identityCheckedOn: accounts.today() };
-    const { token } = await accounts.make(DEMO_ADMINISTRATOR, made);
-    await accounts.setPassword(token, password);
-    for (const role of roles) await accounts.giveRole(DEMO_ADMINISTRATOR, person, role);
+    const { token } = await accountActs.make(DEMO_ADMINISTRATOR, made);
+    await accountLinks.setPassword(token, password);
+    for (const role of roles) await accountActs.giveRole(DEMO_ADMINISTRATOR, person, role);
   }
   return { people: new Map(people.map((one) => [one.person, one])), file: writePeople(people, folder) };
 }

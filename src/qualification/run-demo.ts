@@ -8,6 +8,8 @@ import { withFeatures } from '../cli/features.js';
 import { Intake } from '../intake/intake.js';
 import { IntakeModule } from '../intake/intake.module.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
+import { AccountActs } from '../people/account-acts.js';
+import { AccountLinks } from '../people/account-links.js';
 import { Accounts } from '../people/accounts.js';
 import { RecordIssuer } from '../records/record-issuer.js';
 import { RecordsModule } from '../records/records.module.js';
@@ -68,9 +70,13 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     const intake = context.get(Intake);
     const issuer = context.get(RecordIssuer);
     const current = context.get(CurrentAssessments);
-    const accounts = context.get(Accounts);
+    const peopleServices = {
+      accounts: context.get(Accounts),
+      accountActs: context.get(AccountActs),
+      accountLinks: context.get(AccountLinks),
+    };
     say(`Playing an invented scenario into ${folder}. Everything in it is fictional.`);
-    const { people, file: peopleFile } = await makeDemoPeople(accounts, folder);
+    const { people, file: peopleFile } = await makeDemoPeople(peopleServices, folder);
     const signer = new DemoSigner(context, people);
     let closings = [...CLOSINGS];
     const closeUntil = async (moment: string) => {

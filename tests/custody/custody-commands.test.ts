@@ -18,7 +18,7 @@ beforeAll(async () => {
   const services = await openServices(data);
   await services.intake.run(writeCell(cell), 'local:tester');
   await makeTestPeople(services);
-  await services.accounts.giveRole('P-AD', 'P-RE', 'regulatory');
+  await services.accountActs.giveRole('P-AD', 'P-RE', 'regulatory');
   await services.store.close();
 });
 

@@ -32,7 +32,7 @@ beforeAll(async () => {
   services = await openServices(path.join(temporaryFolder('redaction'), 'data'));
   await services.intake.run(folder, ACTOR);
   await makeTestPeople(services);
-  await services.accounts.giveRole('P-AD', 'P-RE', 'regulatory');
+  await services.accountActs.giveRole('P-AD', 'P-RE', 'regulatory');
 });
 afterAll(() => services.store.close());
 

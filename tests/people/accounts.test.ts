@@ -1,4 +1,6 @@
 import type { Role } from '../../src/dossier/statement.js';
+import { AccountActs } from '../../src/people/account-acts.js';
+import { AccountLinks } from '../../src/people/account-links.js';
 import { Accounts } from '../../src/people/accounts.js';
 import { INVITATION_HOURS } from '../../src/people/one-time-link.js';
 import { Proof } from '../../src/people/proof.js';
@@ -12,6 +14,8 @@ const { folder, remove } = temporaryFolder();
 let store: Store;
 let clock: TestClock;
 let accounts: Accounts;
+let links: AccountLinks;
+let acts: AccountActs;
 let today: string;
 let numberOfFolders = 0;
 
@@ -19,21 +23,23 @@ beforeEach(async () => {
   store = await openStore(`${folder}/${++numberOfFolders}`);
   clock = new TestClock();
   accounts = new Accounts(store, clock);
+  links = new AccountLinks(store, accounts, clock);
+  acts = new AccountActs(store, accounts, clock);
   today = accounts.today();
 });
 afterEach(() => store.close());
 afterAll(remove);
 
 async function makeAdministrator(): Promise<void> {
-  const { token } = (await accounts.makeFirstLink())!;
-  await accounts.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
+  const { token } = (await links.makeFirstLink())!;
+  await links.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
 }
 
 /** An account with a password, made by the first administrator. */
 async function makePerson(person: string, ...roles: Role[]): Promise<void> {
-  const { token } = await accounts.make('ADM', { person, name: `Person ${person}`, identityCheckedOn: today });
-  await accounts.setPassword(token, PASSWORD);
-  for (const role of roles) await accounts.giveRole('ADM', person, role);
+  const { token } = await acts.make('ADM', { person, name: `Person ${person}`, identityCheckedOn: today });
+  await links.setPassword(token, PASSWORD);
+  for (const role of roles) await acts.giveRole('ADM', person, role);
 }
 
 const refusedWith = (says: string) => ({ code: 'REFUSED', message: expect.stringContaining(says) });
@@ -45,23 +51,23 @@ describe('the first administrator', () => {
   it('is made by the one-time link, and then there is no other such link', async () => {
     await makeAdministrator();
     expect(await rolesOf('ADM')).toEqual(['administrator']);
-    expect(await accounts.makeFirstLink()).toBeUndefined();
+    expect(await links.makeFirstLink()).toBeUndefined();
     expect(await accounts.prove('ADM', PASSWORD)).toMatchObject({ person: 'ADM', name: 'Mira Solberg' });
   });
 
   it('needs the latest link, which runs out after 24 hours and is used once', async () => {
     const first = { person: 'ADM', name: 'Mira Solberg', password: PASSWORD };
-    const older = (await accounts.makeFirstLink())!;
-    const newer = (await accounts.makeFirstLink())!;
-    await expect(accounts.makeFirst(older.token, first)).rejects.toMatchObject(refusedWith('newer one'));
-    await expect(accounts.openLink(older.token)).rejects.toMatchObject(refusedWith('newer one'));
+    const older = (await links.makeFirstLink())!;
+    const newer = (await links.makeFirstLink())!;
+    await expect(links.makeFirst(older.token, first)).rejects.toMatchObject(refusedWith('newer one'));
+    await expect(links.openLink(older.token)).rejects.toMatchObject(refusedWith('newer one'));
     clock.forwardMs(24 * HOUR_MS);
-    await expect(accounts.makeFirst(newer.token, first)).rejects.toMatchObject(refusedWith('ran out'));
+    await expect(links.makeFirst(newer.token, first)).rejects.toMatchObject(refusedWith('ran out'));
     expect((await accounts.people()).size).toBe(0);
-    const { token } = (await accounts.makeFirstLink())!;
-    expect(await accounts.openLink(token)).toEqual({ first: true });
-    await accounts.makeFirst(token, first);
-    await expect(accounts.makeFirst(token, { ...first, person: 'EVE' })).rejects.toMatchObject(refusedWith('used'));
+    const { token } = (await links.makeFirstLink())!;
+    expect(await links.openLink(token)).toEqual({ first: true });
+    await links.makeFirst(token, first);
+    await expect(links.makeFirst(token, { ...first, person: 'EVE' })).rejects.toMatchObject(refusedWith('used'));
     expect([...(await accounts.people()).keys()]).toEqual(['ADM']);
   });
 });
@@ -71,38 +77,36 @@ describe('a one-time link', () => {
   beforeEach(makeAdministrator);
 
   it('sets the password once', async () => {
-    const { token } = await accounts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
+    const { token } = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
     await expect(accounts.prove('TO', PASSWORD)).rejects.toMatchObject(refusedWith('wrong'));
-    expect(await accounts.openLink(token)).toMatchObject({ account: { person: 'TO', name: 'Tomas Okoro' } });
-    await accounts.setPassword(token, PASSWORD);
-    await expect(accounts.setPassword(token, 'another long password')).rejects.toMatchObject(
-      refusedWith('used before'),
-    );
-    await expect(accounts.openLink(token)).rejects.toMatchObject(refusedWith('used before'));
+    expect(await links.openLink(token)).toMatchObject({ account: { person: 'TO', name: 'Tomas Okoro' } });
+    await links.setPassword(token, PASSWORD);
+    await expect(links.setPassword(token, 'another long password')).rejects.toMatchObject(refusedWith('used before'));
+    await expect(links.openLink(token)).rejects.toMatchObject(refusedWith('used before'));
     expect(await accounts.prove('TO', PASSWORD)).toMatchObject({ name: 'Tomas Okoro' });
   });
 
   it('is used by one of two who open it at once', async () => {
-    const { token } = await accounts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
+    const { token } = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
     const tries = await Promise.allSettled([
-      accounts.setPassword(token, 'first of two passwords'),
-      accounts.setPassword(token, 'second of two passwords'),
+      links.setPassword(token, 'first of two passwords'),
+      links.setPassword(token, 'second of two passwords'),
     ]);
     expect(tries.filter(({ status }) => status === 'fulfilled')).toHaveLength(1);
   });
 
   it('runs out after 72 hours, and a newer one takes its place', async () => {
-    const { token } = await accounts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
+    const { token } = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
     clock.forwardMs(INVITATION_HOURS * HOUR_MS);
-    await expect(accounts.setPassword(token, PASSWORD)).rejects.toMatchObject(refusedWith('ran out'));
-    const older = await accounts.invite('ADM', 'TO');
-    const newer = await accounts.invite('ADM', 'TO');
-    await expect(accounts.setPassword(older.token, PASSWORD)).rejects.toMatchObject(refusedWith('newer one'));
-    await accounts.setPassword(newer.token, PASSWORD);
+    await expect(links.setPassword(token, PASSWORD)).rejects.toMatchObject(refusedWith('ran out'));
+    const older = await acts.invite('ADM', 'TO');
+    const newer = await acts.invite('ADM', 'TO');
+    await expect(links.setPassword(older.token, PASSWORD)).rejects.toMatchObject(refusedWith('newer one'));
+    await links.setPassword(newer.token, PASSWORD);
   });
 
   it('is known to the store by its digest alone', async () => {
-    const { token } = await accounts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
+    const { token } = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
     const stored = JSON.stringify([
       await store.read.events.ofTypes(['invitation-made', 'administrator-link-made']),
       await store.read.ledger.page(0),
@@ -116,20 +120,20 @@ describe('an identifier', () => {
 
   it('is never given again, in whatever letters, also when its account is closed', async () => {
     await makePerson('TO');
-    await accounts.close('ADM', 'TO', 'left the cell');
+    await acts.close('ADM', 'TO', 'left the cell');
     for (const person of ['TO', 'to']) {
       const again = { person, name: 'Somebody Else', identityCheckedOn: today };
-      await expect(accounts.make('ADM', again)).rejects.toMatchObject(refusedWith('never given to anybody else'));
+      await expect(acts.make('ADM', again)).rejects.toMatchObject(refusedWith('never given to anybody else'));
     }
     expect((await refusals()).length).toBe(2);
   });
 
   it('needs that somebody checked who its person is, and not on a day to come', async () => {
     const account = { person: 'TO', name: 'Tomas Okoro' };
-    await expect(accounts.make('ADM', { ...account, identityCheckedOn: null })).rejects.toMatchObject(
+    await expect(acts.make('ADM', { ...account, identityCheckedOn: null })).rejects.toMatchObject(
       refusedWith('nobody has checked'),
     );
-    await expect(accounts.make('ADM', { ...account, identityCheckedOn: '2999-01-01' })).rejects.toMatchObject(
+    await expect(acts.make('ADM', { ...account, identityCheckedOn: '2999-01-01' })).rejects.toMatchObject(
       refusedWith('a day to come'),
     );
   });
@@ -142,9 +146,9 @@ describe('roles', () => {
     'keep administrator apart from %s',
     async (role) => {
       await makePerson('TO', role);
-      await expect(accounts.giveRole('ADM', 'TO', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
+      await expect(acts.giveRole('ADM', 'TO', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
       await makePerson('LP', 'administrator');
-      await expect(accounts.giveRole('ADM', 'LP', role)).rejects.toMatchObject({ code: 'REFUSED' });
+      await expect(acts.giveRole('ADM', 'LP', role)).rejects.toMatchObject({ code: 'REFUSED' });
       expect([await rolesOf('TO'), await rolesOf('LP')]).toEqual([[role], ['administrator']]);
       expect(await refusals()).toHaveLength(2);
     },
@@ -153,40 +157,40 @@ describe('roles', () => {
   it('keep auditor apart from every other', async () => {
     await makePerson('AU', 'auditor');
     await makePerson('OP', 'operator');
-    await expect(accounts.giveRole('ADM', 'AU', 'operator')).rejects.toMatchObject(refusedWith('changes nothing'));
-    await expect(accounts.giveRole('ADM', 'OP', 'auditor')).rejects.toMatchObject(refusedWith('changes nothing'));
+    await expect(acts.giveRole('ADM', 'AU', 'operator')).rejects.toMatchObject(refusedWith('changes nothing'));
+    await expect(acts.giveRole('ADM', 'OP', 'auditor')).rejects.toMatchObject(refusedWith('changes nothing'));
   });
 
   it('are given by an administrator alone, and by nobody to themselves', async () => {
     await makePerson('TO', 'quality engineer');
-    await expect(accounts.giveRole('TO', 'ADM', 'operator')).rejects.toMatchObject(refusedWith('administrator'));
-    await expect(accounts.giveRole('ADM', 'ADM', 'operator')).rejects.toMatchObject(refusedWith('to themselves'));
-    await expect(accounts.giveRole('GHOST', 'TO', 'operator')).rejects.toMatchObject({ code: 'REFUSED' });
-    await expect(accounts.giveRole('ADM', 'NOBODY', 'operator')).rejects.toMatchObject({ code: 'NOT_FOUND' });
+    await expect(acts.giveRole('TO', 'ADM', 'operator')).rejects.toMatchObject(refusedWith('administrator'));
+    await expect(acts.giveRole('ADM', 'ADM', 'operator')).rejects.toMatchObject(refusedWith('to themselves'));
+    await expect(acts.giveRole('GHOST', 'TO', 'operator')).rejects.toMatchObject({ code: 'REFUSED' });
+    await expect(acts.giveRole('ADM', 'NOBODY', 'operator')).rejects.toMatchObject({ code: 'NOT_FOUND' });
     expect(await rolesOf('TO')).toEqual(['quality engineer']);
   });
 
   it('leave an administrator who can sign in', async () => {
-    await accounts.make('ADM', { person: 'A2', name: 'Not Yet Here', identityCheckedOn: today });
-    await accounts.giveRole('ADM', 'A2', 'administrator');
-    await expect(accounts.takeRole('ADM', 'ADM', 'administrator', 'tired')).rejects.toMatchObject(refusedWith('last'));
-    await expect(accounts.close('ADM', 'ADM', 'tired')).rejects.toMatchObject(refusedWith('last'));
-    const { token } = await accounts.invite('ADM', 'A2');
-    await accounts.setPassword(token, PASSWORD);
-    await accounts.takeRole('ADM', 'ADM', 'administrator', 'tired');
+    await acts.make('ADM', { person: 'A2', name: 'Not Yet Here', identityCheckedOn: today });
+    await acts.giveRole('ADM', 'A2', 'administrator');
+    await expect(acts.takeRole('ADM', 'ADM', 'administrator', 'tired')).rejects.toMatchObject(refusedWith('last'));
+    await expect(acts.close('ADM', 'ADM', 'tired')).rejects.toMatchObject(refusedWith('last'));
+    const { token } = await acts.invite('ADM', 'A2');
+    await links.setPassword(token, PASSWORD);
+    await acts.takeRole('ADM', 'ADM', 'administrator', 'tired');
     expect(await rolesOf('ADM')).toEqual([]);
-    await expect(accounts.make('ADM', { person: 'X', name: 'X Y', identityCheckedOn: today })).rejects.toMatchObject({
+    await expect(acts.make('ADM', { person: 'X', name: 'X Y', identityCheckedOn: today })).rejects.toMatchObject({
       code: 'REFUSED',
     });
   });
 
   it('end with the account, which is closed for good', async () => {
     await makePerson('TO', 'quality engineer');
-    await accounts.close('ADM', 'TO', 'left the cell');
+    await acts.close('ADM', 'TO', 'left the cell');
     expect((await accounts.state('TO'))!.acting).toEqual([]);
     await expect(accounts.prove('TO', PASSWORD)).rejects.toMatchObject(refusedWith('wrong'));
-    await expect(accounts.giveRole('ADM', 'TO', 'operator')).rejects.toMatchObject(refusedWith('closed'));
-    await expect(accounts.invite('ADM', 'TO')).rejects.toMatchObject(refusedWith('closed'));
+    await expect(acts.giveRole('ADM', 'TO', 'operator')).rejects.toMatchObject(refusedWith('closed'));
+    await expect(acts.invite('ADM', 'TO')).rejects.toMatchObject(refusedWith('closed'));
   });
 });
 
@@ -202,7 +206,7 @@ describe('deputies', () => {
   });
 
   it('act from the first to the last day named, and on no other', async () => {
-    await accounts.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
+    await acts.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
     expect(await actingOn('2999-02-28')).toEqual(['process engineer']);
     expect(await actingOn('2999-03-01')).toEqual(['process engineer', 'quality engineer']);
     expect(await actingOn('2999-03-14')).toEqual(['process engineer', 'quality engineer']);
@@ -212,11 +216,11 @@ describe('deputies', () => {
   });
 
   it('end when they are ended, and when the other person loses the role', async () => {
-    await accounts.nameDeputy('ADM', deputy(today, '2999-03-14'));
-    await accounts.endDeputy('ADM', deputy('', ''), 'back from holiday');
+    await acts.nameDeputy('ADM', deputy(today, '2999-03-14'));
+    await acts.endDeputy('ADM', deputy('', ''), 'back from holiday');
     expect(await actingOn(today)).toEqual(['process engineer']);
-    await accounts.nameDeputy('ADM', deputy(today, '2999-03-14'));
-    await accounts.takeRole('ADM', 'TO', 'quality engineer', 'moved to another job');
+    await acts.nameDeputy('ADM', deputy(today, '2999-03-14'));
+    await acts.takeRole('ADM', 'TO', 'quality engineer', 'moved to another job');
     expect(await actingOn(today)).toEqual(['process engineer']);
   });
 
@@ -236,16 +240,16 @@ describe('deputies', () => {
     ['of themselves', { ...deputy('2999-03-01', '2999-03-14'), deputyFor: 'AL' }, 'of themselves'],
     ['of nobody', { ...deputy('2999-03-01', '2999-03-14'), deputyFor: 'ZZ' }, 'no account ZZ'],
   ] as const)('are not named %s', async (_how, named, says) => {
-    await expect(accounts.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith(says));
+    await expect(acts.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith(says));
     expect(await refusals()).toHaveLength(1);
   });
 
   it('never join an administrator and a quality role, one way or the other', async () => {
     await makePerson('A2', 'administrator');
     const named = { ...deputy('2999-03-01', '2999-03-14'), person: 'A2' };
-    await expect(accounts.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith('no quality approval'));
-    await accounts.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
-    await expect(accounts.giveRole('ADM', 'AL', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
+    await expect(acts.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith('no quality approval'));
+    await acts.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
+    await expect(acts.giveRole('ADM', 'AL', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
   });
 });
 
@@ -267,8 +271,8 @@ describe('a proof of identity', () => {
   });
 
   it('lets the password of another person count for nothing', async () => {
-    const { token } = await accounts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
-    await accounts.setPassword(token, 'a password of my own');
+    const { token } = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today });
+    await links.setPassword(token, 'a password of my own');
     await expect(accounts.prove('TO', PASSWORD)).rejects.toMatchObject(refusedWith('wrong'));
   });
 });

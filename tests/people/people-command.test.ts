@@ -20,7 +20,11 @@ it('gives the link of the first administrator while nobody has an account, and t
   expect(await objectOf('list')).toEqual({ people: [] });
   const { path: link } = await objectOf('invite');
   const token = String(link).replace('/set-up/', '');
-  await services.accounts.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: 'seven quiet lanterns' });
+  await services.accountLinks.makeFirst(token, {
+    person: 'ADM',
+    name: 'Mira Solberg',
+    password: 'seven quiet lanterns',
+  });
   expect(await objectOf('invite')).toMatchObject({ error: { code: 'REFUSED' } });
   expect(await objectOf('list')).toEqual({
     people: [{ person: 'ADM', name: 'Mira Solberg', roles: ['administrator'], deputies: [], closed: false }],

@@ -1,3 +1,4 @@
+import { AccountLinks } from '../../src/people/account-links.js';
 import { Accounts } from '../../src/people/accounts.js';
 import { Sessions } from '../../src/people/sessions.js';
 import type { Store } from '../../src/store/store.js';
@@ -11,15 +12,16 @@ afterAll(remove);
 let numberOfFolders = 0;
 
 async function withAccounts(
-  work: (accounts: Accounts, sessions: Sessions, store: Store) => Promise<void>,
+  work: (accounts: Accounts, sessions: Sessions, store: Store, links: AccountLinks) => Promise<void>,
 ): Promise<void> {
   const store = await openStore(`${folder}/${++numberOfFolders}`);
   const clock = new TestClock();
   const accounts = new Accounts(store, clock);
-  const { token } = (await accounts.makeFirstLink())!;
-  await accounts.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
+  const links = new AccountLinks(store, accounts, clock);
+  const { token } = (await links.makeFirstLink())!;
+  await links.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
   try {
-    await work(accounts, new Sessions(store, accounts, clock), store);
+    await work(accounts, new Sessions(store, accounts, clock), store, links);
   } finally {
     await store.close();
   }
@@ -28,7 +30,7 @@ async function withAccounts(
 const refused = (says: string) => ({ code: 'REFUSED', message: expect.stringContaining(says) });
 
 it('comes of no password that was changed while it was compared', async () => {
-  await withAccounts(async (accounts, _, store) => {
+  await withAccounts(async (accounts, _, store, links) => {
     const proof = await accounts.prove('ADM', PASSWORD);
     // The first change counts the attempt, the second counts it right.
     const original = store.change.bind(store);
@@ -36,7 +38,7 @@ it('comes of no password that was changed while it was compared', async () => {
     let changes = 0;
     change.mockImplementation(async (...args) => {
       changes += 1;
-      if (changes === 2) await accounts.changePassword(proof, 'eight quiet lanterns');
+      if (changes === 2) await links.changePassword(proof, 'eight quiet lanterns');
       return original(...args);
     });
     await expect(accounts.prove('ADM', PASSWORD)).rejects.toMatchObject(refused('identifier or password is wrong'));
@@ -47,13 +49,13 @@ it('comes of no password that was changed while it was compared', async () => {
 });
 
 it('serves for one act, a session and a new password included', async () => {
-  await withAccounts(async (accounts, sessions) => {
+  await withAccounts(async (accounts, sessions, _, links) => {
     const one = await accounts.prove('ADM', PASSWORD);
     await sessions.begin(one);
     await expect(sessions.begin(one)).rejects.toMatchObject(refused('each act needs the password again'));
-    await expect(accounts.changePassword(one, 'eight quiet lanterns')).rejects.toMatchObject(refused('each act'));
+    await expect(links.changePassword(one, 'eight quiet lanterns')).rejects.toMatchObject(refused('each act'));
     const other = await accounts.prove('ADM', PASSWORD);
-    await accounts.changePassword(other, 'eight quiet lanterns');
+    await links.changePassword(other, 'eight quiet lanterns');
     await expect(sessions.begin(other)).rejects.toMatchObject(refused('each act needs the password again'));
   });
 });

@@ -1,4 +1,6 @@
 import { sha256Hex } from '../../src/dossier/canonical.js';
+import { AccountActs } from '../../src/people/account-acts.js';
+import { AccountLinks } from '../../src/people/account-links.js';
 import { Accounts } from '../../src/people/accounts.js';
 import { ABSOLUTE_LIMIT_MS, carriesToken, IDLE_LIMIT_MS, Sessions } from '../../src/people/sessions.js';
 import type { Store } from '../../src/store/store.js';
@@ -11,6 +13,8 @@ const { folder, remove } = temporaryFolder();
 let store: Store;
 let clock: TestClock;
 let accounts: Accounts;
+let links: AccountLinks;
+let acts: AccountActs;
 let sessions: Sessions;
 let numberOfFolders = 0;
 
@@ -18,9 +22,11 @@ beforeEach(async () => {
   store = await openStore(`${folder}/${++numberOfFolders}`);
   clock = new TestClock();
   accounts = new Accounts(store, clock);
+  links = new AccountLinks(store, accounts, clock);
+  acts = new AccountActs(store, accounts, clock);
   sessions = new Sessions(store, accounts, clock);
-  const { token } = (await accounts.makeFirstLink())!;
-  await accounts.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
+  const { token } = (await links.makeFirstLink())!;
+  await links.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
 });
 afterEach(() => store.close());
 afterAll(remove);
@@ -89,19 +95,19 @@ describe('a session', () => {
 
   it('ends with every other one of the person when the password changes (3.3.3)', async () => {
     const [one, two] = [await begin(), await begin()];
-    await accounts.changePassword(await accounts.prove('ADM', PASSWORD), 'eight quiet lanterns');
+    await links.changePassword(await accounts.prove('ADM', PASSWORD), 'eight quiet lanterns');
     expect([await sessions.find(one.token), await sessions.find(two.token)]).toEqual([undefined, undefined]);
     await expect(accounts.prove('ADM', PASSWORD)).rejects.toMatchObject({ code: 'REFUSED' });
   });
 
   it('ends when the account is closed, and carries the roles of this moment', async () => {
-    const link = await accounts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: accounts.today() });
-    await accounts.setPassword(link.token, PASSWORD);
+    const link = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: accounts.today() });
+    await links.setPassword(link.token, PASSWORD);
     const { token } = await begin('TO');
     expect((await sessions.find(token))!.acting).toEqual([]);
-    await accounts.giveRole('ADM', 'TO', 'quality engineer');
+    await acts.giveRole('ADM', 'TO', 'quality engineer');
     expect((await sessions.find(token))!.acting).toEqual([{ role: 'quality engineer', deputyFor: null }]);
-    await accounts.close('ADM', 'TO', 'left the cell');
+    await acts.close('ADM', 'TO', 'left the cell');
     expect(await sessions.find(token)).toBeUndefined();
   });
 

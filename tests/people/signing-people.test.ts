@@ -33,7 +33,7 @@ beforeAll(async () => {
     trained(what, 'P-N', 'Nadia Example', 'lot release', { from: '2031-03-06' });
     trained(what, 'P-DE', 'Dana Example', 'lot release', { from: '2031-01-02' });
   });
-  const { accounts } = cell.services;
+  const { accounts, accountActs, accountLinks } = cell.services;
   for (const [person, name] of [
     ['P-Y', 'Yorick Example'],
     ['P-T', 'Toni Example'],
@@ -41,18 +41,18 @@ beforeAll(async () => {
     ['P-C', 'Clara Example'],
     ['P-DE', 'Dana Example'],
   ] as const) {
-    const { token } = await accounts.make('P-AD', { person, name, identityCheckedOn: accounts.today() });
-    await accounts.setPassword(token, PASSWORD);
-    if (person !== 'P-DE') await accounts.giveRole('P-AD', person, 'releaser');
+    const { token } = await accountActs.make('P-AD', { person, name, identityCheckedOn: accounts.today() });
+    await accountLinks.setPassword(token, PASSWORD);
+    if (person !== 'P-DE') await accountActs.giveRole('P-AD', person, 'releaser');
   }
   await cell.review('L-1');
 });
 afterAll(() => cell.close());
 
 const give = (person: string, role: 'releaser' | 'quality engineer') =>
-  cell.services.accounts.giveRole('P-AD', person, role, 'for this test');
+  cell.services.accountActs.giveRole('P-AD', person, role, 'for this test');
 const take = (person: string, role: 'releaser' | 'quality engineer') =>
-  cell.services.accounts.takeRole('P-AD', person, role, 'the test is over');
+  cell.services.accountActs.takeRole('P-AD', person, role, 'the test is over');
 
 describe('qualification on the day', () => {
   it.each([
@@ -153,7 +153,7 @@ describe('roles', () => {
     const { facts } = await cell.services.assessor.assess('L-2', 'local:tester');
     const { units } = await cell.services.standings.of('L-2', facts);
     expect(units[0]).toMatchObject({ decision: 'released', statement: released.statement, underAssessment: [] });
-    await cell.services.accounts.close('P-AD', 'P-T', 'left the company');
+    await cell.services.accountActs.close('P-AD', 'P-T', 'left the company');
     expect(await refusalOf(cell.prove('P-T'))).toContain('identifier or password is wrong');
     expect((await cell.services.standings.of('L-2', facts)).units[0]!.decision).toBe('released');
   });
@@ -214,7 +214,7 @@ describe('a deputy', () => {
   const at = (day: string) => cell.folder.advanceTo(`${day}T12:00:00Z`);
 
   it('releases from the first to the last day named, in the name of both, and on no other day', async () => {
-    await cell.services.accounts.nameDeputy('P-AD', deputy, 'holiday');
+    await cell.services.accountActs.nameDeputy('P-AD', deputy, 'holiday');
     const outside = '"release units" needs the role releaser';
     at('2031-03-09');
     expect(await refusalOf(cell.release('L-1', ['L-1-I2'], 'P-DE'))).toContain(outside);
@@ -233,7 +233,7 @@ describe('a deputy', () => {
   });
 
   it('stands for a role that the other person still has', async () => {
-    await cell.services.accounts.nameDeputy('P-AD', { ...deputy, from: '2031-03-14', to: '2031-03-20' }, 'again');
+    await cell.services.accountActs.nameDeputy('P-AD', { ...deputy, from: '2031-03-14', to: '2031-03-20' }, 'again');
     at('2031-03-14');
     await take('P-RE', 'releaser');
     expect(await refusalOf(cell.release('L-2', ['L-2-I2'], 'P-DE'))).toContain('needs the role releaser');

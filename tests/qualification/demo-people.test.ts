@@ -12,7 +12,7 @@ let made: Awaited<ReturnType<typeof makeDemoPeople>>;
 
 beforeAll(async () => {
   services = await openServices(DataFolder.createDemo(folder, '2025-09-22T08:00:00Z'));
-  made = await makeDemoPeople(services.accounts, folder);
+  made = await makeDemoPeople(services, folder);
 });
 afterAll(() => services.store.close());
 
@@ -41,7 +41,7 @@ it('writes the passwords where their owner alone reads them, and nowhere else', 
 it('draws other passwords each time', async () => {
   const other = path.join(temporaryFolder('demo-people'), 'demo');
   const again = await openServices(DataFolder.createDemo(other, '2025-09-22T08:00:00Z'));
-  const { people } = await makeDemoPeople(again.accounts, other);
+  const { people } = await makeDemoPeople(again, other);
   await again.store.close();
   const before = new Set([...made.people.values()].map(({ password }) => password));
   for (const { password } of people.values()) expect(before.has(password)).toBe(false);

@@ -51,11 +51,11 @@ describe('what waits', () => {
 
   it('lists what nobody may sign, since that is a deadlock, and lists it for somebody once a role is given', async () => {
     await cell.services.assessor.assess('L-A', 'local:tester');
-    await cell.services.accounts.takeRole('P-AD', 'P-QE', 'quality engineer', 'left');
+    await cell.services.accountActs.takeRole('P-AD', 'P-QE', 'quality engineer', 'left');
     const review = async () => (await waiting('L-A')).find(({ meaning }) => meaning === 'reviewed')!;
     expect((await review()).who).toEqual([]);
     expect(await refusalOf(cell.review('L-A'))).toContain('needs the role quality engineer');
-    await cell.services.accounts.giveRole('P-AD', 'P-QE', 'quality engineer', 'came back');
+    await cell.services.accountActs.giveRole('P-AD', 'P-QE', 'quality engineer', 'came back');
     expect((await review()).who).toEqual(['P-QE']);
   });
 

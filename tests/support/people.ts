@@ -23,19 +23,19 @@ const ADMINISTRATOR = 'P-AD';
 const CHEAPEST = { memoryCost: 8, timeCost: 1, parallelism: 1 };
 
 /** Makes the accounts, each with the same password, by a hash that is cheap to compare with. */
-export async function makeTestPeople({ accounts, store }: Services): Promise<void> {
+export async function makeTestPeople({ accounts, accountActs, accountLinks, store }: Services): Promise<void> {
   const setPassword = async (person: string, invitation: string | null) => {
     const event = { type: 'password-set', person, hash: await hash(PASSWORD, CHEAPEST), invitation } as const;
     await store.change(personActor(person), (change) => change.events.add(event));
   };
-  const first = (await accounts.makeFirstLink())!;
+  const first = (await accountLinks.makeFirstLink())!;
   const { name } = TEST_PEOPLE[ADMINISTRATOR]!;
-  await accounts.makeFirst(first.token, { person: ADMINISTRATOR, name, password: PASSWORD });
+  await accountLinks.makeFirst(first.token, { person: ADMINISTRATOR, name, password: PASSWORD });
   await setPassword(ADMINISTRATOR, null);
   for (const [person, { name, roles }] of Object.entries(TEST_PEOPLE)) {
     if (person === ADMINISTRATOR) continue;
-    const { token } = await accounts.make(ADMINISTRATOR, { person, name, identityCheckedOn: accounts.today() });
+    const { token } = await accountActs.make(ADMINISTRATOR, { person, name, identityCheckedOn: accounts.today() });
     await setPassword(person, sha256Hex(token));
-    for (const role of roles) await accounts.giveRole(ADMINISTRATOR, person, role);
+    for (const role of roles) await accountActs.giveRole(ADMINISTRATOR, person, role);
   }
 }

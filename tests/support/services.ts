@@ -7,6 +7,8 @@ import { LogRescans } from '../../src/intake/log-rescans.js';
 import { CurrentAssessments } from '../../src/lots/current-assessments.js';
 import { LotAssessor } from '../../src/lots/lot-assessor.js';
 import { LotOverview } from '../../src/lots/lot-overview.js';
+import { AccountActs } from '../../src/people/account-acts.js';
+import { AccountLinks } from '../../src/people/account-links.js';
 import { Accounts } from '../../src/people/accounts.js';
 import { Sessions } from '../../src/people/sessions.js';
 import { PackageWriter } from '../../src/records/package-writer.js';
@@ -29,6 +31,8 @@ import { makeFreshFolder } from './fresh-folder.js';
 export interface Services {
   readonly store: Store;
   readonly accounts: Accounts;
+  readonly accountActs: AccountActs;
+  readonly accountLinks: AccountLinks;
   readonly sessions: Sessions;
   readonly subjects: Subjects;
   readonly signing: Signing;
@@ -60,6 +64,8 @@ export async function openServices(folder: DataFolder | string): Promise<Service
   return {
     store: context.get(Store),
     accounts: context.get(Accounts),
+    accountActs: context.get(AccountActs),
+    accountLinks: context.get(AccountLinks),
     sessions: context.get(Sessions),
     subjects: context.get(Subjects),
     signing: context.get(Signing),

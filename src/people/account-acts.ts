@@ -1,0 +1,185 @@
+import { Inject, Injectable, Optional } from '@nestjs/common';
+import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
+import { AppError, NotFoundError } from '../base/errors.js';
+import type { Role } from '../dossier/statement.js';
+import { type AccountObjection, accountObjectionText } from '../report/phrases/account-objections.js';
+import { denialText } from '../report/phrases/authority.js';
+import type { Change } from '../store/repositories.js';
+import { Store } from '../store/store.js';
+import { accountMade, type NewAccount } from './account-made.js';
+import { type Account, type AccountsByPerson, accountsIn, actingRoles, personActor } from './account-state.js';
+import { Accounts, mayKeepAccounts } from './accounts.js';
+import { INVITATION_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
+import { deputyConflict, roleConflict } from './role-rules.js';
+
+export interface NewDeputy {
+  readonly person: string;
+  readonly deputyFor: string;
+  readonly role: Role;
+  readonly from: string;
+  readonly to: string;
+}
+
+/** What an act of an administrator looks at before anything is written: why not, or undefined. */
+type Objection = (accounts: AccountsByPerson) => AccountObjection | undefined;
+
+/**
+ * Acts of an administrator on accounts. `by` is the code of the person who acts. What they may not do is refused and becomes
+ * an entry of the audit trail.
+ */
+@Injectable()
+export class AccountActs {
+  /** @param machine clock for links; the clock of a demo folder stands still. */
+  constructor(
+    private readonly store: Store,
+    private readonly accounts: Accounts,
+    @Optional() @Inject(MACHINE_CLOCK) private readonly machine: Clock = systemClock,
+  ) {}
+
+  /** Makes an account without roles, with the one-time link by which its person chooses a password. */
+  make(by: string, account: NewAccount): Promise<OneTimeLink> {
+    const made = accountMade(account);
+    const today = this.accounts.today();
+    const objection: Objection = (accounts) => {
+      const same = [...accounts.keys()].find((code) => code.toLowerCase() === account.person.toLowerCase());
+      if (same !== undefined) {
+        return { code: 'identifier given', facts: { person: same, name: accounts.get(same)!.name } };
+      }
+      if (account.identityCheckedOn === null) return { code: 'identity not checked' };
+      if (account.identityCheckedOn > today)
+        return { code: 'identity checked in future', facts: { day: account.identityCheckedOn } };
+      return undefined;
+    };
+    return this.act({ by, act: 'make account', person: account.person, objection }, async (change) => {
+      await change.events.add(made);
+      return this.recordInvitation(change, account.person);
+    });
+  }
+
+  /** A new one-time link, for a password that was lost. The old password stays until the link is used. */
+  invite(by: string, person: string, reason?: string): Promise<OneTimeLink> {
+    const objection: Objection = (accounts) =>
+      person === by ? { code: 'link for oneself' } : closed(accounts, person);
+    return this.act({ by, act: 'make one-time link', person, objection }, (change) =>
+      this.recordInvitation(change, person, reason),
+    );
+  }
+
+  private async recordInvitation(change: Change, person: string, reason?: string): Promise<OneTimeLink> {
+    const link = makeLink(this.machine.now(), INVITATION_HOURS);
+    const { tokenSha256, expiresAt } = link;
+    await change.events.add({ type: 'invitation-made', person, tokenSha256, expiresAt }, reason);
+    return link;
+  }
+
+  giveRole(by: string, person: string, role: Role, reason?: string): Promise<void> {
+    const today = this.accounts.today();
+    const objection: Objection = (accounts) =>
+      closed(accounts, person) ??
+      (person === by ? { code: 'role for oneself' } : undefined) ??
+      roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role);
+    return this.act({ by, act: `give role ${role}`, person, objection }, (change) =>
+      change.events.add({ type: 'role-given', person, role }, reason),
+    );
+  }
+
+  takeRole(by: string, person: string, role: Role, reason: string): Promise<void> {
+    const objection: Objection = (accounts) => {
+      const account = accounts.get(person)!;
+      if (!account.roles.includes(role)) return { code: 'not in role', facts: { name: account.name, role } };
+      return role === 'administrator' ? lastAdministrator(accounts, person) : undefined;
+    };
+    return this.act({ by, act: `take role ${role}`, person, objection }, (change) =>
+      change.events.add({ type: 'role-taken', person, role }, reason),
+    );
+  }
+
+  /** Names somebody who acts in the role of another person from one day to another, both included. */
+  nameDeputy(by: string, deputy: NewDeputy, reason?: string): Promise<void> {
+    const { person, deputyFor, role, from, to } = deputy;
+    const today = this.accounts.today();
+    const objection: Objection = (accounts) => {
+      const replaced = accounts.get(deputyFor);
+      if (!replaced) return { code: 'no account', facts: { person: deputyFor } };
+      if (person === by) return { code: 'deputy by oneself' };
+      if (person === deputyFor) return { code: 'deputy of oneself' };
+      if (to < from) return { code: 'ends before it begins', facts: { from, to } };
+      if (to < today) return { code: 'last day passed', facts: { to } };
+      if (from < today) return { code: 'first day passed', facts: { from } };
+      if (!replaced.roles.includes(role)) return { code: 'not in role', facts: { name: replaced.name, role } };
+      if (accounts.get(person)!.deputies.some((one) => isSameDeputy(one, deputy) && one.to >= from)) {
+        const { name } = accounts.get(person)!;
+        return { code: 'deputy already', facts: { name, of: replaced.name, role } };
+      }
+      return (
+        closed(accounts, person) ??
+        deputyConflict(role) ??
+        roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role)
+      );
+    };
+    return this.act({ by, act: `name deputy as ${role}`, person, objection }, (change) =>
+      change.events.add({ type: 'deputy-named', person, deputyFor, role, from, to }, reason),
+    );
+  }
+
+  endDeputy(by: string, deputy: Pick<NewDeputy, 'person' | 'deputyFor' | 'role'>, reason: string): Promise<void> {
+    const { person, deputyFor, role } = deputy;
+    const objection: Objection = (accounts) =>
+      accounts.get(person)!.deputies.some((one) => isSameDeputy(one, deputy))
+        ? undefined
+        : { code: 'no deputy', facts: { name: person, of: deputyFor, role } };
+    return this.act({ by, act: `end deputy as ${role}`, person, objection }, (change) =>
+      change.events.add({ type: 'deputy-ended', person, deputyFor, role }, reason),
+    );
+  }
+
+  /** Closes an account for good: roles, deputies, links and sessions end. What the person signed stays. */
+  close(by: string, person: string, reason: string): Promise<void> {
+    const objection: Objection = (accounts) => closed(accounts, person) ?? lastAdministrator(accounts, person);
+    return this.act({ by, act: 'close account', person, objection }, async (change) => {
+      await change.events.add({ type: 'account-closed', person }, reason);
+      await change.identity.endSessionsOf(person);
+    });
+  }
+
+  /** Runs an act of an administrator; what is refused is recorded, in the same change that looked. */
+  private async act<T>(
+    { by, act, person, objection }: { by: string; act: string; person: string; objection: Objection },
+    work: (change: Change) => Promise<T>,
+  ): Promise<T> {
+    const outcome = await this.store.change(personActor(by), async (change): Promise<{ why: string } | { done: T }> => {
+      const accounts = await accountsIn(change);
+      if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
+      const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.accounts.today()));
+      const objects = authority.may ? objection(accounts) : undefined;
+      if (authority.may && objects === undefined) return { done: await work(change) };
+      const why = authority.may ? accountObjectionText(objects!) : denialText(authority.why);
+      const subject = { kind: 'account', key: person };
+      await change.events.add({ type: 'act-refused', act, subject, lot: null, person: by, why });
+      return { why };
+    });
+    if ('why' in outcome) throw new AppError('REFUSED', outcome.why);
+    return outcome.done;
+  }
+}
+
+const closed = (accounts: AccountsByPerson, person: string): AccountObjection | undefined =>
+  accounts.get(person)?.closedAt == null ? undefined : { code: 'closed', facts: { person } };
+
+const isSameDeputy = (one: { deputyFor: string; role: Role }, other: { deputyFor: string; role: Role }): boolean =>
+  one.deputyFor === other.deputyFor && one.role === other.role;
+
+/** Own roles and those of a deputy, now or later. A role held once may be held twice, as oneself and as a deputy. */
+function rolesToKeepApart(account: Account, today: string, added: Role): Role[] {
+  const deputised = account.deputies.filter((one) => one.to >= today).map((one) => one.role);
+  return [...account.roles, ...deputised.filter((role) => role !== added)];
+}
+
+/** Somebody must be left who can sign in and keep the accounts. */
+function lastAdministrator(accounts: AccountsByPerson, person: string): AccountObjection | undefined {
+  const isOne = (one: Account) => one.roles.includes('administrator');
+  if (!isOne(accounts.get(person)!)) return undefined;
+  const others = [...accounts.values()].filter((one) => isOne(one) && one.person !== person);
+  if (others.some((one) => one.passwordSetAt !== null)) return undefined;
+  return { code: 'last administrator' };
+}

@@ -1,0 +1,136 @@
+import { Inject, Injectable, Optional } from '@nestjs/common';
+import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
+import { AppError } from '../base/errors.js';
+import { sha256Hex } from '../dossier/canonical.js';
+import type { Event } from '../ledger/event.js';
+import type { Change } from '../store/repositories.js';
+import { Store } from '../store/store.js';
+import { accountMade } from './account-made.js';
+import { type Account, type AccountsByPerson, accountsIn, personActor } from './account-state.js';
+import { Accounts } from './accounts.js';
+import { clearAttempts } from './lockout.js';
+import { FIRST_LINK_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
+import { checkPassword, hashPassword } from './passwords.js';
+import { Proof } from './proof.js';
+
+/** What one-time links open: the first account, and the password of every account. */
+@Injectable()
+export class AccountLinks {
+  /** @param machine clock for links; the clock of a demo folder stands still. */
+  constructor(
+    private readonly store: Store,
+    private readonly accounts: Accounts,
+    @Optional() @Inject(MACHINE_CLOCK) private readonly machine: Clock = systemClock,
+  ) {}
+
+  /** A new link for the first administrator, in place of any earlier one; undefined once there is an account. */
+  async makeFirstLink(): Promise<OneTimeLink | undefined> {
+    if ((await this.accounts.people()).size > 0) return undefined;
+    const link = makeLink(this.machine.now(), FIRST_LINK_HOURS);
+    return this.store.change('program', async (change) => {
+      if ((await accountsIn(change)).size > 0) return undefined;
+      const { tokenSha256, expiresAt } = link;
+      await change.events.add({ type: 'administrator-link-made', tokenSha256, expiresAt });
+      return link;
+    });
+  }
+
+  /**
+   * Makes the first administrator, who alone gives a role to themselves.
+   * @throws AppError REFUSED when the link is not the latest one, has run out, or somebody was faster; BadInputError for
+   * a code, name or password that will not do.
+   */
+  async makeFirst(token: string, { person, name, password }: { person: string; name: string; password: string }) {
+    checkPassword(password, { person, name });
+    const hash = await hashPassword(password);
+    const tokenSha256 = sha256Hex(token);
+    await this.store.change(personActor(person), async (change) => {
+      await this.checkFirstLink(tokenSha256, await change.events.ofTypes(['administrator-link-made', 'account-made']));
+      await change.events.add(accountMade({ person, name, identityCheckedOn: null }));
+      await change.events.add({ type: 'role-given', person, role: 'administrator' });
+      await change.events.add({ type: 'password-set', person, hash, invitation: tokenSha256 });
+    });
+  }
+
+  private checkFirstLink(tokenSha256: string, events: readonly { event: Event }[]): void {
+    const made = events.some(({ event }) => event.type === 'account-made');
+    const latest = events.findLast(({ event }) => event.type === 'administrator-link-made')?.event;
+    if (made || latest?.type !== 'administrator-link-made' || latest.tokenSha256 !== tokenSha256) throw unknownLink();
+    if (latest.expiresAt <= this.machine.now().toISOString()) throw ranOut(latest.expiresAt);
+  }
+
+  /**
+   * For whom a link is, without using it.
+   * @throws AppError REFUSED when it is unknown, used, replaced or has run out.
+   */
+  async openLink(
+    token: string,
+  ): Promise<{ readonly first: true } | { readonly first: false; readonly account: Account }> {
+    const tokenSha256 = sha256Hex(token);
+    const accounts = await this.accounts.people();
+    if (accounts.size > 0) return { first: false, account: this.invited(accounts, tokenSha256) };
+    this.checkFirstLink(tokenSha256, await this.store.read.events.ofTypes(['administrator-link-made']));
+    return { first: true };
+  }
+
+  /** The same for the page behind the link: why it does not work, or for whom it is; nobody has an account with the first. */
+  async findLink(
+    token: string,
+  ): Promise<{ readonly why: string } | { readonly why: null; readonly account: Account | undefined }> {
+    try {
+      const link = await this.openLink(token);
+      return { why: null, account: link.first ? undefined : link.account };
+    } catch (error) {
+      if (error instanceof AppError && error.code === 'REFUSED') return { why: error.message };
+      throw error;
+    }
+  }
+
+  private invited(accounts: AccountsByPerson, tokenSha256: string): Account {
+    const account = [...accounts.values()].find((one) => one.invitation?.tokenSha256 === tokenSha256);
+    if (!account?.invitation) throw unknownLink();
+    const { expiresAt } = account.invitation;
+    if (expiresAt <= this.machine.now().toISOString()) throw ranOut(expiresAt);
+    return account;
+  }
+
+  /**
+   * Sets the password of the person to whom a one-time link was given, and ends their sessions.
+   * @throws AppError REFUSED when the link is unknown, used, replaced or has run out; BadInputError for a weak password.
+   */
+  async setPassword(token: string, password: string): Promise<Account> {
+    const tokenSha256 = sha256Hex(token);
+    const { person, name } = this.invited(await this.accounts.people(), tokenSha256);
+    checkPassword(password, { person, name });
+    const hash = await hashPassword(password);
+    return this.store.change(personActor(person), async (change) => {
+      const account = this.invited(await accountsIn(change), tokenSha256);
+      await this.recordPassword(change, person, hash, tokenSha256);
+      return account;
+    });
+  }
+
+  /** Replaces the password of the person who has just proved the old one, and ends their sessions. */
+  async changePassword(proof: Proof, password: string): Promise<void> {
+    Proof.spend(proof);
+    const { person, name } = proof;
+    checkPassword(password, { person, name });
+    const hash = await hashPassword(password);
+    await this.store.change(personActor(person), (change) => this.recordPassword(change, person, hash, null));
+  }
+
+  private async recordPassword(change: Change, person: string, hash: string, invitation: string | null): Promise<void> {
+    await change.events.add({ type: 'password-set', person, hash, invitation });
+    await change.identity.endSessionsOf(person);
+    await clearAttempts(change, person);
+  }
+}
+
+const unknownLink = () =>
+  new AppError(
+    'REFUSED',
+    'this link is unknown, was used before, or a newer one has taken its place; ask for a new one',
+  );
+
+const ranOut = (expiresAt: string) =>
+  new AppError('REFUSED', `this link ran out at ${expiresAt.slice(0, 16).replace('T', ' ')} UTC; ask for a new one`);
