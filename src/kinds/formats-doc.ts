@@ -80,6 +80,13 @@ A value holds until the next row; before a gap (longer than \`gapLimitMs\`), for
 with the first value beyond a limit and runs on across layers, zones and steps. It ends with the first value that is on or
 inside that limit, with a missing value, with a row for which that limit does not hold, with a gap, and with the log. It
 counts from \`minimumDurationS\` on, or from \`integralLimit\` on, whichever it reaches first; with neither, at once.
+
+What a scan finds is attached to a record as \`log-BUILD.json\`: rule, level, channel, times, places and steps of each
+finding, and its \`facts\`, numbers and codes without a sentence. Where the rule does not say what exactly was found,
+\`facts.what\` does, by its \`code\`, one of \`channel\`, \`zone\`, \`no zone named\`, \`step\`, \`no step named\`, \`too soon\`,
+\`too short\`, \`too long\`, \`order\`, \`rejected\`, \`dew point\`, \`files\`, \`values\`, \`places\`, \`sequence numbers\`,
+\`agent restarted\`, \`condition\`, with the names and numbers that belong to it. The \`id\` of a finding is the SHA-256
+over all of that.
 `;
 
 function resultSheetText({ required, optional }: ResultColumns): string {

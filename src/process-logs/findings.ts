@@ -1,4 +1,4 @@
-import { canonicalJson, digestOf } from '../dossier/canonical.js';
+import { digestOf } from '../dossier/canonical.js';
 import type { FindingDetail, JoinedCause } from '../dossier/finding-detail.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { reportedValue, type ScannedChannel } from './channels.js';
@@ -123,7 +123,7 @@ function compareDrafts(a: FindingDraft, b: FindingDraft): number {
 }
 
 /** One detail as text, to tell details apart and to bring them into an order. */
-const detailText = ({ what }: FindingDraft): string => (what === undefined ? '' : canonicalJson(what));
+const detailText = ({ what }: FindingDraft): string => (what === undefined ? '' : JSON.stringify(what));
 
 function join(into: FindingDraft, next: FindingDraft): void {
   into.places.addAll(next.places);
