@@ -1,10 +1,12 @@
 import type { Facts } from '../dossier/facts.js';
-import type { Counts } from '../kinds/lot.js';
+import type { Lot } from '../kinds/lot.js';
+import { fateOf, type PartFate } from '../kinds/lot-after-build.js';
 
 /** What became of implants, and of labels. */
 export type Fate =
   | 'destructively tested'
   | 'retained'
+  | 'scrapped'
   | 'to decide'
   | 'released'
   | 'rejected'
@@ -16,14 +18,15 @@ export type Fate =
 export interface CountLine {
   readonly what: 'made' | 'printed';
   readonly total: number;
-  readonly parts: readonly { readonly fate: Fate; readonly count: number }[];
+  /** Implants are named by their serials; labels are counted only. */
+  readonly parts: readonly { readonly fate: Fate; readonly count: number; readonly serials?: readonly string[] }[];
   readonly sum: number;
 }
 
-/** How many implants of a lot are released and rejected as it stands, by what people signed. */
-export interface DecidedCount {
-  readonly released: number;
-  readonly rejected: number;
+/** Implants of a lot that are released and rejected as it stands, by what people signed. */
+export interface DecidedUnits {
+  readonly released: readonly string[];
+  readonly rejected: readonly string[];
 }
 
 const line = (what: CountLine['what'], total: number, parts: CountLine['parts']): CountLine => ({
@@ -33,23 +36,55 @@ const line = (what: CountLine['what'], total: number, parts: CountLine['parts'])
   sum: parts.reduce((sum, { count }) => sum + count, 0),
 });
 
-const keptBack = ({ destructivelyTested, retained }: Counts): CountLine['parts'] => [
-  { fate: 'destructively tested', count: destructivelyTested },
-  { fate: 'retained', count: retained },
+type Counted = Pick<Lot, 'builds' | 'implants' | 'fates'>;
+
+/** Serials of the implants that were built: a build that is only planned has made none yet. */
+const madeIn = ({ builds, implants }: Counted): string[] => {
+  const planned = new Set(builds.filter(({ state }) => state === 'planned').map(({ build }) => build));
+  return implants.filter(({ build }) => !planned.has(build)).map(({ serial }) => serial);
+};
+
+const GONE: readonly (readonly [PartFate['as'], Fate])[] = [
+  ['tested', 'destructively tested'],
+  ['retained', 'retained'],
+  ['scrapped', 'scrapped'],
 ];
 
-/** The implants as they were counted, which no decision changes. */
-export const implantCount = (counts: Counts): CountLine =>
-  line('made', counts.made, [...keptBack(counts), { fate: 'to decide', count: counts.toDecide }]);
+const counted = (fate: Fate, serials: readonly string[]) => ({ fate, count: serials.length, serials });
 
-/** What became of the implants. It does not add up when more of them are decided on than were there to decide on. */
-export const implantFates = (counts: Counts, { released, rejected }: DecidedCount): CountLine =>
-  line('made', counts.made, [
-    { fate: 'released', count: released },
-    { fate: 'rejected', count: rejected },
-    { fate: 'in progress', count: Math.max(0, counts.toDecide - released - rejected) },
-    ...keptBack(counts),
+const goneParts = (lot: Counted, made: readonly string[]): CountLine['parts'] =>
+  GONE.map(([as, fate]) =>
+    counted(
+      fate,
+      made.filter((serial) => fateOf(lot, serial)?.as === as),
+    ),
+  );
+
+/** The implants that were made, and which of them are there to be decided on. No decision changes it. */
+export function implantCount(lot: Counted): CountLine {
+  const made = madeIn(lot);
+  const there = made.filter((serial) => fateOf(lot, serial) === undefined);
+  return line('made', made.length, [...goneParts(lot, made), counted('to decide', there)]);
+}
+
+/**
+ * What became of the implants. One that was rejected and then scrapped counts as scrapped. It does not add up when one was
+ * released that is said to be tested, retained or scrapped.
+ */
+export function implantFates(lot: Counted, { released, rejected }: DecidedUnits): CountLine {
+  const made = madeIn(lot);
+  const there = made.filter((serial) => fateOf(lot, serial) === undefined);
+  const isOpen = (serial: string) => !released.includes(serial) && !rejected.includes(serial);
+  return line('made', made.length, [
+    counted('released', released),
+    counted(
+      'rejected',
+      there.filter((serial) => rejected.includes(serial)),
+    ),
+    counted('in progress', there.filter(isOpen)),
+    ...goneParts(lot, made),
   ]);
+}
 
 export const labelCount = ({ printed, used, destroyed }: { printed: number; used: number; destroyed: number }) =>
   line('printed', printed, [
@@ -57,11 +92,8 @@ export const labelCount = ({ printed, used, destroyed }: { printed: number; used
     { fate: 'destroyed', count: destroyed },
   ]);
 
-/** What became of implants and of labels; null for what the lot file does not count. */
-export function countsOf(
-  facts: Facts,
-  decided: DecidedCount,
-): { implants: CountLine | null; labels: CountLine | null } {
-  const { counts, labels } = facts.lot.body;
-  return { implants: counts ? implantFates(counts, decided) : null, labels: labels ? labelCount(labels) : null };
+/** What became of implants and of labels; null for labels that the lot file does not count. */
+export function countsOf(facts: Facts, decided: DecidedUnits): { implants: CountLine; labels: CountLine | null } {
+  const { body } = facts.lot;
+  return { implants: implantFates(body, decided), labels: body.labels ? labelCount(body.labels) : null };
 }

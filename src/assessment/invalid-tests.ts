@@ -1,7 +1,7 @@
 import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Statement } from '../dossier/statement.js';
-import type { InvalidTest } from '../kinds/lot.js';
+import type { InvalidTest } from '../kinds/lot-after-build.js';
 import { findingId, subject } from './checks/check.js';
 import type { FindingDraft } from './checks/finding-draft.js';
 import { signedOn } from './signed.js';

@@ -1,4 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
+import { fateOf } from '../kinds/lot-after-build.js';
 import type { CharacteristicVerdict, CheckResult, Effect, UnitResult, Verdict } from './assessment.js';
 import { worstVerdict } from './assessment.js';
 import { isLifted } from './checks/check.js';
@@ -24,8 +25,11 @@ export function unitResults(
     return {
       serial,
       verdict,
-      // A concession lets a unit go as it is; it turns no verdict.
-      releasable: why.every(({ conceded }) => conceded) && (verdict === 'conforms' || why.length > 0),
+      // A concession lets a unit go as it is; it turns no verdict. What is used up or kept back goes nowhere.
+      releasable:
+        fateOf(facts.lot.body, serial) === undefined &&
+        why.every(({ conceded }) => conceded) &&
+        (verdict === 'conforms' || why.length > 0),
       why,
       open: own.flatMap(({ characteristic, openUntil }) =>
         openUntil === null ? [] : [{ characteristic, until: openUntil }],

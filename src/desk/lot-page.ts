@@ -99,12 +99,12 @@ export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly 
 
 function countsView(facts: Facts, units: LotLine['units']) {
   const { implants, labels } = countsOf(facts, decidedOf(units));
-  return { implants: implants && countInWords(implants), labels: labels && countInWords(labels) };
+  return { implants: countInWords(implants), labels: labels && countInWords(labels) };
 }
 
 function decidedOf(units: LotLine['units']) {
-  const count = (decision: string) => units.filter((unit) => unit.decision === decision).length;
-  return { released: count('released'), rejected: count('rejected') };
+  const serials = (decision: string) => units.filter((unit) => unit.decision === decision).map(({ serial }) => serial);
+  return { released: serials('released'), rejected: serials('rejected') };
 }
 
 const characteristicNamed = (facts: Facts, name: string) =>

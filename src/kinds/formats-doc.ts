@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { JsonSchema } from '../base/json-schema.js';
 import { CODE_SYNTAX } from './fields.js';
 import type { Kind } from './kind.js';
-import { LotStep } from './lot.js';
+import { LotStep } from './lot-after-build.js';
 
 /** JSON Schema (draft 2020-12) of what a document of this kind may say. */
 export function schemaOf(kind: Kind): Record<string, unknown> {

@@ -1,6 +1,8 @@
 import { chainContradictions, closuresOf, partsMadeIn } from './build-chain.js';
 import { type Contradiction, repeated } from './kind.js';
 import type { Coupon, Implant, Lot } from './lot.js';
+import { afterBuildFaults } from './lot-after-faults.js';
+import { inputFaults } from './lot-input-faults.js';
 
 function unknown(field: string, found: string, what: string): Contradiction {
   return {
@@ -56,7 +58,7 @@ function missingPowder(document: Lot): Contradiction[] {
   });
 }
 
-/** Parts that steps, invalid tests and replacements name must be parts of this lot. */
+/** Parts that steps, invalid tests, fates, scans and replacements name must be parts of this lot. */
 function namesKnown(document: Lot, parts: ReadonlySet<string>): Contradiction[] {
   const named = [
     ...document.steps.flatMap((step, index) =>
@@ -66,6 +68,8 @@ function namesKnown(document: Lot, parts: ReadonlySet<string>): Contradiction[] 
       name: result.specimen,
       field: `invalidTests[${index}].result.specimen`,
     })),
+    ...(document.fates ?? []).map(({ part }, index) => ({ name: part, field: `fates[${index}].part` })),
+    ...(document.scans ?? []).map(({ specimen }, index) => ({ name: specimen, field: `scans[${index}].specimen` })),
     ...(document.replacements ?? []).flatMap(({ replaces, by }, index) => [
       { name: replaces, field: `replacements[${index}].replaces` },
       { name: by, field: `replacements[${index}].by` },
@@ -117,6 +121,8 @@ export function lotContradictions(document: Lot): Contradiction[] {
     ),
     ...chainContradictions(document),
     ...missingPowder(document),
+    ...inputFaults(document),
+    ...afterBuildFaults(document),
     ...parts.flatMap(({ part, field }) => partContradictions(part, field, builds)),
     ...namesKnown(document, new Set(parts.map(({ code }) => code))),
     ...document.coupons.flatMap((coupon, index) =>

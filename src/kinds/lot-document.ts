@@ -18,6 +18,16 @@ export const lot = defineKind<Lot>({
   contradictions: lotContradictions,
   files: (document) => [
     ...logFiles(document.builds),
+    ...(document.fates ?? []).flatMap(({ evidence }, index) =>
+      evidence === undefined
+        ? []
+        : [{ path: evidence, field: `fates[${index}].evidence`, name: 'attachment' as const }],
+    ),
+    ...(document.scans ?? []).map(({ file }, index) => ({
+      path: file,
+      field: `scans[${index}].file`,
+      name: 'scan' as const,
+    })),
     ...document.attachments.map((attachment, index) => ({
       path: attachment.file,
       field: `attachments[${index}].file`,

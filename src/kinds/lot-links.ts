@@ -1,6 +1,8 @@
+import { amountOf } from './amount.js';
 import { type Declared, type LinkDraft, tie } from './kind.js';
 import { logMapLinks, logsOf } from './log-files.js';
-import type { BuildLog, Coupon, Implant, Lot } from './lot.js';
+import type { Build, BuildLog, Coupon, Implant, Lot } from './lot.js';
+import type { LotStep } from './lot-after-build.js';
 import { FOR_CASE } from './ties.js';
 
 /** What a lot ties itself to. */
@@ -18,7 +20,11 @@ export function lotLinks(document: Lot): LinkDraft[] {
       tie('consists of', 'implant', implant.serial, `implants[${index}].serial`),
     ),
     ...document.coupons.map((coupon, index) => tie('consists of', 'coupon', coupon.coupon, `coupons[${index}].coupon`)),
-    ...document.steps.map((step, index) => tie('worked on by', 'person', step.by, `steps[${index}].by`)),
+    ...document.steps.flatMap(stepLinks),
+    ...(document.fates ?? []).map((fate, index) => tie('fate recorded by', 'person', fate.by, `fates[${index}].by`)),
+    ...(document.labels?.inspected
+      ? [tie('labels inspected by', 'person', document.labels.inspected.by, 'labels.inspected.by')]
+      : []),
     ...(document.invalidTests ?? []).flatMap((test, index) => [
       tie('invalid test seen by', 'person', test.seenBy, `invalidTests[${index}].seenBy`),
       tie('invalid test decided by', 'person', test.decidedBy, `invalidTests[${index}].decidedBy`),
@@ -26,6 +32,57 @@ export function lotLinks(document: Lot): LinkDraft[] {
     ...document.decisions.map((decision, index) =>
       tie('decision claimed by', 'person', decision.by, `decisions[${index}].by`),
     ),
+  ];
+}
+
+const stepLinks = ({ by, load, instruction }: LotStep, index: number): LinkDraft[] => [
+  tie('worked on by', 'person', by, `steps[${index}].by`),
+  ...(load === undefined ? [] : [tie('in load', 'process-load', load, `steps[${index}].load`)]),
+  ...(instruction === undefined
+    ? []
+    : [
+        tie('by rework instruction', 'rework-instruction', instruction.instruction, `steps[${index}].instruction`, {
+          revision: instruction.revision,
+        }),
+      ]),
+];
+
+/** Ties of a part to what its shape was scanned with, and by whom. */
+const scanLinks = (document: Lot, specimen: string): LinkDraft[] =>
+  (document.scans ?? []).flatMap((scan, index) =>
+    scan.specimen === specimen
+      ? [
+          tie('scanned with', 'instrument', scan.instrument, `scans[${index}].instrument`),
+          tie('scanned by', 'person', scan.by, `scans[${index}].by`),
+        ]
+      : [],
+  );
+
+/** Powder, gas and everything else that went into a build. */
+function inputLinks(build: Build, field: string): LinkDraft[] {
+  const { powder, gas, consumables = [], changeover, lineClearance } = build;
+  return [
+    ...powder.flatMap(({ state, chargedG, recoveredInto }, place) => [
+      tie('deposited', 'powder-state', state, `${field}.powder[${place}].state`, { massG: chargedG }),
+      // What became of the rest tells nothing of this lot.
+      ...(recoveredInto === undefined
+        ? []
+        : [
+            tie('recovered into', 'powder-state', recoveredInto, `${field}.powder[${place}].recoveredInto`, {
+              aside: true,
+            }),
+          ]),
+    ]),
+    ...gas.map(({ receipt, quantity }, place) =>
+      tie('under gas', 'receipt', receipt, `${field}.gas[${place}].receipt`, amountOf(quantity)),
+    ),
+    ...consumables.map(({ consumable, uses = 1 }, place) =>
+      tie('with consumable', 'consumable', consumable, `${field}.consumables[${place}].consumable`, { count: uses }),
+    ),
+    ...(changeover === undefined ? [] : [tie('after changeover', 'changeover', changeover, `${field}.changeover`)]),
+    ...(lineClearance === undefined
+      ? []
+      : [tie('cleared by', 'person', lineClearance.by, `${field}.lineClearance.by`)]),
   ];
 }
 
@@ -63,13 +120,10 @@ export function lotDeclares(document: Lot): Declared[] {
         links: [
           tie('on machine', 'machine', build.machine, `${field}.machine`),
           tie('run by', 'person', build.operator, `${field}.operator`),
-          ...build.powder.map((powder, place) =>
-            tie('deposited', 'powder-state', powder.state, `${field}.powder[${place}].state`, { massG: powder.massG }),
-          ),
+          ...inputLinks(build, field),
           ...(build.continues === undefined
             ? []
             : [tie('continues', 'build', build.continues.build, `${field}.continues.build`)]),
-          ...build.gas.map((gas, place) => tie('under gas', 'receipt', gas.receipt, `${field}.gas[${place}].receipt`)),
           ...logsOf(build).flatMap(({ log, field: place }) => sensorLinks(log, `${field}.${place}`)),
         ],
         field,
@@ -87,6 +141,10 @@ export function lotDeclares(document: Lot): Declared[] {
           tie('built in', 'build', implant.build, `${field}.build`),
           ...closureLinks(implant, field),
           recipeLink(implant, field),
+          ...(implant.builtOn === undefined
+            ? []
+            : [tie('built on', 'stock-part', implant.builtOn, `${field}.builtOn`)]),
+          ...scanLinks(document, implant.serial),
         ],
         field,
       };
@@ -112,6 +170,7 @@ export function lotDeclares(document: Lot): Declared[] {
                 }),
               ]
             : []),
+          ...scanLinks(document, coupon.coupon),
         ],
         field,
       };

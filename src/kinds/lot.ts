@@ -6,7 +6,9 @@ import {
   Format,
   Layers,
   Moment,
+  NotNegative,
   PositiveDecimal,
+  Quantity,
   Reason,
   RecipeRef,
   RecipeStep,
@@ -16,6 +18,7 @@ import {
   Ucum,
   whole,
 } from './fields.js';
+import { InvalidTest, LabelCounts, LotStep, PartFate, Replacement, ShapeScan } from './lot-after-build.js';
 
 /** A dew point becomes a share of moisture only with these; none of them is guessed. */
 const DewPoint = z.strictObject({
@@ -67,6 +70,15 @@ export const BuildLog = z.strictObject({
 });
 export type BuildLog = z.infer<typeof BuildLog>;
 
+const ChargedPowder = z.strictObject({
+  state: Code,
+  chargedG: PositiveDecimal.describe('what was filled in (grams)'),
+  depositedG: NotNegative.optional().describe('what became part of parts and supports (grams)'),
+  recoveredG: NotNegative.optional().describe('what was taken out to be used again (grams)'),
+  recoveredInto: Code.optional().describe('powder state that took it up'),
+  wasteG: NotNegative.optional().describe('what was thrown away (grams)'),
+});
+
 export const Build = z.strictObject({
   state: z
     .enum(['planned', 'built'])
@@ -79,12 +91,25 @@ export const Build = z.strictObject({
   openedAt: Moment.describe('chamber opened'),
   operator: Code,
   powder: z
-    .array(z.strictObject({ state: Code, massG: PositiveDecimal }))
+    .array(ChargedPowder)
     .default([])
     .describe(
       'powder that went in; left out only where parts of other closures were finished and nothing was deposited',
     ),
-  gas: z.array(z.strictObject({ receipt: Code })).default([]),
+  gas: z.array(z.strictObject({ receipt: Code, quantity: Quantity.optional() })).default([]),
+  consumables: z
+    .array(
+      z.strictObject({
+        consumable: Code,
+        step: RecipeStep,
+        zones: z.array(Code).min(1).optional().describe('zones as logged; every zone with this step when absent'),
+        uses: whole(1, 1_000_000).optional().describe('uses; one when absent'),
+      }),
+    )
+    .optional()
+    .describe('media, tips, tools and filters that were used'),
+  changeover: Code.optional().describe('changeover since another alloy ran on the machine'),
+  lineClearance: Claim.optional().describe('who saw before the chamber closed that nothing of another case was left'),
   continues: z
     .strictObject({ build: Code, fromLayer: whole(1) })
     .optional()
@@ -130,6 +155,7 @@ export const Implant = z.strictObject({
   zones: z.array(BuiltZone).min(1),
   position: Code.optional().describe('place in the chamber'),
   orientation: Code.optional(),
+  builtOn: Code.optional().describe('stock part on which it was built'),
 });
 export type Implant = z.infer<typeof Implant>;
 
@@ -157,53 +183,6 @@ export const FindingDecision = z.strictObject({
 });
 
 export type FindingDecision = z.infer<typeof FindingDecision>;
-
-export const LotStep = z.strictObject({
-  step: z.enum(['clean', 'etch', 'heat-treat', 'dry', 'inspect', 'pack', 'sterilise']),
-  at: Moment,
-  by: Code,
-  note: Text.optional(),
-  parts: z.array(Code).optional().describe('serials and coupons that went through it; the whole lot when absent'),
-  load: Code.optional().describe('load of the furnace, washer or steriliser'),
-});
-export type LotStep = z.infer<typeof LotStep>;
-
-const ResultKey = z.strictObject({
-  specimen: Code,
-  piece: Code.optional(),
-  characteristic: Code,
-  replicate: whole(1, 100_000),
-});
-
-/** A test that failed as a test: it leaves the acceptance set, and stays on record. */
-export const InvalidTest = z.strictObject({
-  result: ResultKey,
-  cause: Text.describe('cause that was seen in the test itself, such as a slip in the grip'),
-  seenBy: Code.describe('who saw it'),
-  decidedBy: Code.describe('another person than the analyst and than who saw it'),
-  at: Moment,
-});
-export type InvalidTest = z.infer<typeof InvalidTest>;
-
-/** A spare coupon that was tested in place of another. Values of the first one stay in the acceptance set unless invalid. */
-export const Replacement = z.strictObject({
-  characteristic: Code,
-  replaces: Code.describe('specimen that could not give all its values'),
-  by: Code.describe('spare coupon that was tested for it'),
-  reason: Text,
-});
-export type Replacement = z.infer<typeof Replacement>;
-
-/** What is counted by hand. How many are released or rejected follows from what people signed and is never typed. */
-export const Counts = z.strictObject({
-  made: whole(0),
-  destructivelyTested: whole(0).describe('used up by a test'),
-  retained: whole(0).describe('kept as samples'),
-  toDecide: whole(0).describe('all others: there to be released or rejected, whether or not they are yet'),
-});
-export type Counts = z.infer<typeof Counts>;
-
-export const LabelCounts = z.strictObject({ printed: whole(0), used: whole(0), destroyed: whole(0) });
 
 /** How a link, a lot file and a message call evidence that is kept apart. */
 export const PERSONAL_DATA = 'personal data' as const;
@@ -234,8 +213,12 @@ export const Lot = z.strictObject({
   decisions: z.array(FindingDecision).default([]).describe('decisions on findings: claims until signed here'),
   invalidTests: z.array(InvalidTest).optional(),
   replacements: z.array(Replacement).optional(),
-  counts: Counts.optional().describe('the implants as counted; released and rejected ones follow from signatures'),
+  fates: z
+    .array(PartFate)
+    .optional()
+    .describe('parts that are not there any more, or are kept back; all others are to be released or rejected'),
   labels: LabelCounts.optional().describe('what became of the labels, by number'),
+  scans: z.array(ShapeScan).optional().describe('shapes as they were scanned'),
   attachments: z.array(Attachment).default([]),
   reason: Reason,
 });

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, FilePath, Format, Moment, Reason, RecipeStep, Text } from './fields.js';
+import { Code, FilePath, Format, LoadStep, Moment, Reason, RecipeStep, Text } from './fields.js';
 import { type Contradiction, defineKind, tie } from './kind.js';
 
 /** What has to be done to a machine at intervals. */
@@ -22,7 +22,10 @@ export const Machine = z.strictObject({
   machine: Code,
   title: Text,
   location: Text,
-  does: z.array(RecipeStep).min(1),
+  does: z
+    .array(z.enum([...RecipeStep.options, ...LoadStep.options]))
+    .min(1)
+    .describe('steps of recipes, or steps after the build that run in loads'),
   operation: Text.optional().describe('operation that its operators must be qualified for; its code when absent'),
   upkeep: z
     .array(Upkeep)

@@ -7,7 +7,9 @@ import {
   Format,
   MethodRef,
   Moment,
+  PositiveDecimal,
   Share,
+  StepAfterBuild,
   Text,
   Ucum,
   ValidationRef,
@@ -85,6 +87,12 @@ export const Characteristic = z.strictObject({
         .describe('rounds first, ties to even'),
     ])
     .describe('how a value is rounded before it is compared (ASTM E29)'),
+  source: z
+    .enum(['measured', 'exposure', 'shape'])
+    .optional()
+    .describe(
+      'where its values come from: result sheets, exposures in a test medium, or scanned shapes; result sheets when absent',
+    ),
   due: z.enum(['before-build', 'before-sterilisation', 'before-release', 'after-release']),
   plan: Plan.describe('how the values together decide on the units of a build'),
   averaging: z
@@ -133,6 +141,18 @@ export const Specification = z.strictObject({
   approval: Approval.optional(),
   characteristics: z.array(Characteristic).min(1),
   materials: z.array(MaterialLimit).default([]),
+  holds: z
+    .array(
+      z.strictObject({
+        from: z.enum(['build', ...StepAfterBuild.options]),
+        to: StepAfterBuild,
+        hours: PositiveDecimal.describe('longest time between the two'),
+      }),
+    )
+    .optional()
+    .describe('how long parts may wait between two steps'),
+  shelfLifeDays: whole(1, 36_500).optional().describe('days from packing until a unit expires'),
+  openPouchHours: PositiveDecimal.optional().describe('how long a pouch may be open in all'),
   validations: z.array(ValidationRef).optional().describe('process validations that lots built to it rest on'),
   pooling: PoolingRule.describe('which earlier builds count as history of this family'),
 });
@@ -205,6 +225,31 @@ function planContradictions(document: Specification, item: Characteristic, field
   return found;
 }
 
+const STEPS: readonly string[] = ['build', ...StepAfterBuild.options];
+
+/** Between two steps there is one longest time, and the second comes after the first. */
+function holdFaults({ holds = [] }: Specification): Contradiction[] {
+  return [
+    ...repeated(
+      holds.map(({ from, to }) => `${from} to ${to}`),
+      (index) => `holds[${index}]`,
+      'hold',
+    ),
+    ...holds.flatMap(({ from, to }, index) =>
+      from === to
+        ? [
+            {
+              field: `holds[${index}].to`,
+              found: to,
+              expected: `another step than ${from}`,
+              remedy: `name the step that follows: one of ${STEPS.join(', ')}`,
+            },
+          ]
+        : [],
+    ),
+  ];
+}
+
 export const specification = defineKind<Specification>({
   kind: 'specification',
   title: 'specification',
@@ -229,6 +274,7 @@ export const specification = defineKind<Specification>({
     ...(document.approval ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by')] : []),
   ],
   contradictions: (document) => [
+    ...holdFaults(document),
     ...document.characteristics.flatMap((item, index) =>
       planContradictions(document, item, `characteristics[${index}]`),
     ),

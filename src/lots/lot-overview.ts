@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Effect, Verdict } from '../assessment/assessment.js';
 import type { Case } from '../kinds/case.js';
+import { fateOf } from '../kinds/lot-after-build.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { reasonWords } from '../report/assessment-words.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
@@ -41,7 +42,7 @@ export interface LotLine {
   readonly ofEarlierVersion: boolean;
   /** Verdicts that this version of the program changed, and at which no quality engineer has looked. */
   readonly changedVerdicts: readonly ToldChange[];
-  /** Every implant is released or rejected. */
+  /** Every implant is released or rejected, or is used up or kept back. */
   readonly closed: boolean;
   /** Facts came or changed since the assessment that this line shows. */
   readonly outOfDate: boolean;
@@ -126,7 +127,11 @@ export class LotOverview {
     const serials = lot.implants.map((implant) => implant.serial);
     const states = unitStates(serials, statements, events);
     const closed =
-      states.length > 0 && states.every(({ decision }) => decision === 'released' || decision === 'rejected');
+      states.length > 0 &&
+      states.every(
+        ({ serial, decision }) =>
+          decision === 'released' || decision === 'rejected' || fateOf(lot, serial) !== undefined,
+      );
     const units = lot.implants.map(
       (implant, index): LotUnit => ({
         serial: implant.serial,

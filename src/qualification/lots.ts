@@ -116,7 +116,7 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
         closedAt: at(story.day, '06:30'),
         openedAt: new Date(opened).toISOString(),
         operator: PEOPLE.operator,
-        powder: [{ state: story.powder, massG: '240' }],
+        powder: [{ state: story.powder, chargedG: '240' }],
         gas: [{ receipt: story.gas }],
         log: {
           file: `logs/run-${story.run}.csv${story.gzip ? '.gz' : ''}`,
@@ -155,7 +155,6 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
       { step: 'clean', at: new Date(opened + DAY_MS).toISOString(), by: PEOPLE.operator },
       { step: 'dry', at: new Date(opened + DAY_MS + 7_200_000).toISOString(), by: PEOPLE.operator },
     ],
-    counts: { made: story.implants, destructivelyTested: 0, retained: 0, toDecide: story.implants },
   };
 }
 

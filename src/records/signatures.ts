@@ -1,4 +1,4 @@
-import type { DecidedCount } from '../assessment/counts.js';
+import type { DecidedUnits } from '../assessment/counts.js';
 import { type Meaning, type SignedStatement } from '../dossier/statement.js';
 import type { LiesOver } from '../report/phrases/decision.js';
 import type { StateNote } from './enclosure.js';
@@ -53,11 +53,12 @@ function isTurned(notes: readonly StateNote[], serial: string): boolean {
   return was?.verdict !== is?.verdict || was?.releasable !== is?.releasable;
 }
 
-/** How many implants are released and rejected as it stands: a release that was revoked is neither. */
-export function decidedCount(view: Shown): DecidedCount {
-  const decisions = view.facts.lot.body.implants
-    .filter(({ serial }) => !standsOver(view, serial).includes('revoked'))
-    .map(({ serial }) => decisionOf(view, serial)?.statement.meaning);
-  const count = (meaning: Meaning) => decisions.filter((decision) => decision === meaning).length;
-  return { released: count('released'), rejected: count('rejected') };
+/** Which implants are released and rejected as it stands: a release that was revoked is neither. */
+export function decidedUnits(view: Shown): DecidedUnits {
+  const decided = (meaning: Meaning) =>
+    view.facts.lot.body.implants
+      .map(({ serial }) => serial)
+      .filter((serial) => !standsOver(view, serial).includes('revoked'))
+      .filter((serial) => decisionOf(view, serial)?.statement.meaning === meaning);
+  return { released: decided('released'), rejected: decided('rejected') };
 }

@@ -1,5 +1,6 @@
 import type { Facts } from '../dossier/facts.js';
 import { closuresOf } from '../kinds/build-chain.js';
+import { yieldOf } from '../kinds/powder-state.js';
 import { textMetric } from '../pdf/shaping.js';
 import { genealogy } from './charts/genealogy.js';
 import type { LotFigure } from './lot-figure.js';
@@ -26,8 +27,7 @@ export function genealogyFigure(facts: Facts): LotFigure {
   }
   for (const state of facts.powderStates.values()) {
     const { state: code, operation, inputs } = state.body;
-    const mass = inputs.reduce((sum, input) => sum + Number(input.massG), 0);
-    nodes.push({ id: `s ${code}`, title: code, detail: GENEALOGY.state(operation, Number(mass.toPrecision(9))) });
+    nodes.push({ id: `s ${code}`, title: code, detail: GENEALOGY.state(operation, Number(yieldOf(state.body))) });
     for (const input of inputs) {
       edges.push({ from: 'receipt' in input ? `r ${input.receipt}` : `s ${input.state}`, to: `s ${code}` });
     }

@@ -119,11 +119,11 @@ export class SigningPreview {
   /** Units of a lot file, each with why it cannot be decided on so; null for every other thing and meaning. */
   private async unitsOf({ assessed, subject }: Signable, meaning: Meaning): Promise<BeforeSigning['units']> {
     if (!assessed || (meaning !== 'released' && meaning !== 'rejected')) return null;
-    const { assessment } = assessed;
+    const { assessment, facts } = assessed;
     const serials = assessment.units.map(({ serial }) => serial);
     const states = await unitStatesOf(this.store.read, subject.key, serials);
     return assessment.units.map(({ serial, verdict }) => {
-      const objection = unitObjection({ assessment, states, meaning, units: [serial] });
+      const objection = unitObjection({ lot: facts.lot.body, assessment, states, meaning, units: [serial] });
       return { serial, verdict, why: objection ? objectionText(objection) : null };
     });
   }

@@ -10,6 +10,7 @@ import type { Meaning, SignedSubject } from '../dossier/statement.js';
 import type { Case } from '../kinds/case.js';
 import { commonFields } from '../kinds/common-fields.js';
 import type { Lot } from '../kinds/lot.js';
+import { fateOf } from '../kinds/lot-after-build.js';
 import type { CurrentAssessment, CurrentAssessments } from '../lots/current-assessments.js';
 import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { type UnitState, unitStates } from '../lots/unit-states.js';
@@ -112,7 +113,10 @@ export class OpenSignatures {
       const serials = revision.body.implants.map((implant) => implant.serial);
       const { statements, events } = decisions(revision.key);
       const states = unitStates(serials, statements, events);
-      const undecided = states.filter(({ decision }) => decision === 'open' || decision === 'revoked');
+      const undecided = states.filter(
+        ({ serial, decision }) =>
+          (decision === 'open' || decision === 'revoked') && fateOf(revision.body, serial) === undefined,
+      );
       // A lot of which everything is decided waits for nobody: most lots, after a few years.
       if (serials.length > 0 && undecided.length === 0) continue;
       found.push(...(await this.lot(revision, cases, undecided)));
@@ -218,7 +222,7 @@ export class OpenSignatures {
     if (!reviewed) return [{ ...common, subject, doers, title: THINGS.lot(lot.lot), meaning: 'reviewed' }];
     const serials = undecided.map(({ serial }) => serial);
     const mayGo = (serial: string) =>
-      unitObjection({ assessment, states: undecided, meaning: 'released', units: [serial] }) === undefined;
+      unitObjection({ lot, assessment, states: undecided, meaning: 'released', units: [serial] }) === undefined;
     const releasable = serials.filter(mayGo);
     const others = serials.filter((serial) => !assessment.releasable.includes(serial));
     return [

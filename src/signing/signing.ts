@@ -21,7 +21,7 @@ import type { Signable } from './signable.js';
 import { candidateOn, type Situation, situationOf } from './situation.js';
 import { Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
-import { countObjection, unitObjection } from './unit-objection.js';
+import { caseObjection, unitObjection } from './unit-objection.js';
 
 export interface SignRequest {
   readonly things: readonly Thing[];
@@ -273,12 +273,12 @@ async function objection(
   const lot = facts.lot.body;
   const serials = lot.implants.map(({ serial }) => serial);
   const states = await unitStatesOf(change, lot.lot, serials);
-  const objects = unitObjection({ assessment, states, meaning, units });
+  const objects = unitObjection({ lot, assessment, states, meaning, units });
   if (objects !== undefined || meaning !== 'released') return objects;
   const cases = new Set(lot.implants.filter(({ serial }) => units.includes(serial)).map((implant) => implant.case));
   const releasedFor = new Map<string, CaseUnit[]>();
   for (const code of cases) releasedFor.set(code, await releasedForCase(change, code));
-  return countObjection({ lot, states, units, releasedFor, reason });
+  return caseObjection({ lot, units, releasedFor, reason });
 }
 
 /** @throws BadInputError for a decision that one of the findings does not allow. */

@@ -1,12 +1,14 @@
 import type { Assessment } from '../assessment/assessment.js';
 import type { Meaning } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
+import { fateOf } from '../kinds/lot-after-build.js';
 import type { UnitState } from '../lots/unit-states.js';
 import type { Objection } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 
 /** What would be decided of which units, with what it rests on. */
 export interface UnitDecision {
+  readonly lot: Pick<Lot, 'fates'>;
   readonly assessment: Pick<Assessment, 'releasable' | 'units' | 'checks'>;
   /** Of every unit of the lot. */
   readonly states: readonly UnitState[];
@@ -16,11 +18,11 @@ export interface UnitDecision {
 
 /**
  * Why these units may not be released or rejected now, or undefined. The only place that lets a unit go: a unit is decided
- * once; it may be rejected whatever is known of it, and released only off hold, when nothing in the assessment of exactly
+ * once; it may be rejected whatever is known of it, and released only where it is still there, off hold, when nothing in the assessment of exactly
  * this lot file stands in its way, and not on a verdict that other rules changed before somebody has looked at that: whoever
  * reviewed the lot file saw another one.
  */
-export function unitObjection({ assessment, states, meaning, units }: UnitDecision): Objection | undefined {
+export function unitObjection({ lot, assessment, states, meaning, units }: UnitDecision): Objection | undefined {
   for (const serial of units) {
     const state = states.find((one) => one.serial === serial);
     if (!state) return { code: 'no unit of the lot', facts: { serial } };
@@ -32,6 +34,8 @@ export function unitObjection({ assessment, states, meaning, units }: UnitDecisi
       };
     }
     if (meaning === 'rejected') continue;
+    const fate = fateOf(lot, serial);
+    if (fate) return { code: 'not there', facts: fate };
     if (state.hold) return { code: 'on hold', facts: { serial, reason: state.hold.reason } };
     if (!assessment.releasable.includes(serial)) {
       const why = assessment.units.find((unit) => unit.serial === serial)?.why[0];
@@ -44,9 +48,8 @@ export function unitObjection({ assessment, states, meaning, units }: UnitDecisi
   return undefined;
 }
 
-export interface ReleaseCount {
-  readonly lot: Pick<Lot, 'implants' | 'counts'>;
-  readonly states: readonly UnitState[];
+export interface ReleaseForCase {
+  readonly lot: Pick<Lot, 'implants'>;
   readonly units: readonly string[];
   /** Implants that are released already, of whatever lot, by case. */
   readonly releasedFor: ReadonlyMap<string, readonly CaseUnit[]>;
@@ -54,18 +57,13 @@ export interface ReleaseCount {
 }
 
 /**
- * Why these units may not be released together with what is decided already, or undefined: no more units than were counted
- * to decide on, and a second implant for one case only with a reason, which becomes part of the signed statement.
+ * Why these units may not be released together with what is released already, or undefined: a second implant for one case
+ * only with a reason, which becomes part of the signed statement.
  */
-export function countObjection({ lot, states, units, releasedFor, reason }: ReleaseCount): Objection | undefined {
-  const { counts, implants } = lot;
-  const decided = states.filter(({ decision }) => decision === 'released' || decision === 'rejected').length;
-  if (counts !== undefined && decided + units.length > counts.toDecide) {
-    return { code: 'more than counted', facts: { decided: decided + units.length, toDecide: counts.toDecide } };
-  }
+export function caseObjection({ lot, units, releasedFor, reason }: ReleaseForCase): Objection | undefined {
   if (reason?.trim()) return undefined;
   for (const [code, before] of releasedFor) {
-    const now = implants.filter((implant) => implant.case === code && units.includes(implant.serial));
+    const now = lot.implants.filter((implant) => implant.case === code && units.includes(implant.serial));
     if (before.length + now.length > 1) {
       return { code: 'several for a case', facts: { code, before, now: now.map(({ serial }) => serial) } };
     }

@@ -16,10 +16,9 @@ function answer(moment: Moment, change: (copy: Editable) => void) {
   return answerFor(lot, assess(lot, 'test'), moment);
 }
 
-/** A lot before its chamber closes: no log, no value, nothing counted. */
+/** A lot before its chamber closes: no log, no value. */
 const planned = ({ lot, results, logParts }: Editable) => {
   lot.body.builds[0].state = 'planned';
-  delete lot.body.counts;
   results.splice(0);
   logParts.clear();
 };

@@ -330,22 +330,13 @@ const SPOILED: Spoiled[] = [
   },
   {
     check: 'counts-balance',
-    what: 'an implant that nobody can find',
-    change: ({ lot }) => {
-      lot.body.counts.toDecide = 1;
+    what: 'an implant that was used up by a test, and nobody says that it is gone',
+    change: ({ lot, methods }) => {
+      methods.get('TM-S rev 1').body.destructive = 'destructive';
+      lot.body.fates = [{ part: 'L-1-I2', as: 'tested', at: '2031-03-05T09:00:00+01:00', by: 'P-AN' }];
     },
-    rule: 'does not add up',
+    rule: 'used up by a test and not said so',
     outcome: 'fails',
-    verdicts: [GOOD, GOOD],
-  },
-  {
-    check: 'counts-balance',
-    what: 'a lot that was not counted',
-    change: ({ lot }) => {
-      delete lot.body.counts;
-    },
-    rule: 'not counted',
-    outcome: OPEN,
     verdicts: [GOOD, GOOD],
   },
   {
@@ -463,7 +454,6 @@ describe('checks that do not apply to a lot', () => {
   function emptied({ lot, results }: Editable): void {
     lot.body.implants = [];
     lot.body.coupons = [];
-    delete lot.body.counts;
     results.splice(0);
   }
 });

@@ -315,7 +315,7 @@ function lotDocument() {
     closedAt: at(from),
     openedAt: at(to),
     operator: 'P-1',
-    powder: [{ state: 'PS-1', massG: '180' }],
+    powder: [{ state: 'PS-1', chargedG: '180' }],
   });
   return {
     kind: 'lot',

@@ -214,7 +214,7 @@ function writeFolder(folder) {
         closedAt: at(2, '08:00'),
         openedAt: at(2, '18:00'),
         operator: 'P-1',
-        powder: [{ state: 'PS', massG: '100' }],
+        powder: [{ state: 'PS', chargedG: '100' }],
         log: {
           file: 'logs/run.csv',
           channels: [

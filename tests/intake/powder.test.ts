@@ -132,7 +132,7 @@ describe('more powder taken than there was', () => {
   it('takes what was recovered from what builds had taken, and no more', async () => {
     const recovered = (massG: string) =>
       cellWith({}, ({ documents }) => {
-        documents[LOT]!.builds[0].powder[0].massG = '1900';
+        documents[LOT]!.builds[0].powder[0].chargedG = '1900';
         documents['site/PS-2.yaml'] = powder('PS-2', [{ state: 'PS-1', massG }], 'recover');
       });
     const [problem] = await problemsOf(recovered('2001'));
@@ -143,7 +143,7 @@ describe('more powder taken than there was', () => {
   it('leaves a build out that is only planned', async () => {
     const planned = (state: string) =>
       cellWith({}, ({ documents, sheets, files }) => {
-        Object.assign(documents[LOT]!.builds[0], { state, powder: [{ state: 'PS-1', massG: '2001' }] });
+        Object.assign(documents[LOT]!.builds[0], { state, powder: [{ state: 'PS-1', chargedG: '2001' }] });
         if (state === 'built') return;
         delete documents[LOT]!.builds[0].log;
         for (const name of Object.keys(sheets)) delete sheets[name];

@@ -4,7 +4,7 @@ import { RESULT_COLUMNS } from '../../src/intake/results-file.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
 import { CODE_SYNTAX, Code } from '../../src/kinds/fields.js';
 import { formatsDocument, schemaOf } from '../../src/kinds/formats-doc.js';
-import { LotStep } from '../../src/kinds/lot.js';
+import { LotStep } from '../../src/kinds/lot-after-build.js';
 import { QUALIFIED_TO } from '../../src/people/authority.js';
 
 it('docs/formats.md is what the schemas say (else: npm run docs)', () => {

@@ -80,7 +80,7 @@ function lotOf(channels: Channels): Lot {
         closedAt: '2026-03-02T08:00:00+01:00',
         openedAt: '2026-03-02T17:00:00+01:00',
         operator: 'P1',
-        powder: [{ state: 'PS-1', massG: '1000' }],
+        powder: [{ state: 'PS-1', chargedG: '1000' }],
         log: { file: 'logs/run.csv', channels, nominalPeriodMs: 100, gapLimitMs: 2000, clockOffsetMs: -400 },
       },
     ],

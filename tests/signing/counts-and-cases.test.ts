@@ -14,8 +14,8 @@ beforeAll(async () => {
       addLot(what, lot, run, '2031-03-03', { rm: 230, thickness: 1.5 });
     }
     const lot = (code: string) => what.documents[`lots/${code}/lot.yaml`]!;
-    // One of two was kept as a sample, and nobody wrote down which.
-    lot('L-2').counts = { made: 2, destructivelyTested: 0, retained: 1, toDecide: 1 };
+    // One of two was kept as a sample.
+    lot('L-2').fates = [{ part: 'L-2-I2', as: 'retained', at: '2031-03-05T09:00:00+01:00', by: 'P-QE' }];
     // A spare for the case of the first implant, and a third one in another lot.
     lot('L-3').implants[1].case = 'K-103-1';
     lot('L-4').implants[0].case = 'K-103-1';
@@ -41,7 +41,7 @@ describe('what became of the implants follows from what people signed', () => {
     expect(await partsOf('L-1')).toMatchObject({ released: 0, rejected: 0, 'in progress': 2 });
     const { assessment } = (await cell.services.current.of('L-1'))!;
     const { basis } = assessment.checks.find(({ code }) => code === 'counts-balance')!;
-    expect(basis).toEqual({ made: '2', destructivelyTested: '0', retained: '0', toDecide: '2' });
+    expect(basis).toEqual({ made: '2', destructivelyTested: '0', retained: '0', scrapped: '0', toDecide: '2' });
   });
 
   it('is released 2, in progress 0 on the page once both are released', async () => {
@@ -52,31 +52,57 @@ describe('what became of the implants follows from what people signed', () => {
   withTools(['pdftotext'], 'the sealed record', () => {
     it('says the same, and nothing else anywhere', async () => {
       const text = await textOf('L-1');
-      expect(text).toContain('Of these released 2 Of these rejected 0 Of these in progress 0');
+      expect(text).toContain('Of these released 2 L-1-I1, L-1-I2 Of these rejected 0 Of these in progress 0');
       expect(text).not.toMatch(/0 released|2 in progress/);
     });
 
     it('counts a revoked release as in progress again', async () => {
       const { stateActs } = cell.services;
       await stateActs.revokeRelease(await cell.prove('P-QE'), 'L-1', ['L-1-I1'], 'the label names the other side');
-      expect(await textOf('L-1')).toContain('Of these released 1 Of these rejected 0 Of these in progress 1');
+      expect(await textOf('L-1')).toContain(
+        'Of these released 1 L-1-I2 Of these rejected 0 Of these in progress 1 L-1-I1',
+      );
       expect(await partsOf('L-1')).toMatchObject({ released: 1, 'in progress': 1 });
     });
   });
 
-  it('shows it when more are decided on than were there', () => {
-    const facts = { lot: { body: { counts: { made: 2, destructivelyTested: 0, retained: 1, toDecide: 1 } } } };
-    const { implants } = countsOf(facts as never, { released: 2, rejected: 0 });
-    expect(implants).toMatchObject({ total: 2, sum: 3 });
+  it('counts every implant once, and shows it when one was released that is said to be gone', () => {
+    const [first, second, third] = ['I1', 'I2', 'I3'];
+    const count = (as: string, released: readonly string[], rejected: readonly string[]) => {
+      const body = {
+        builds: [{ build: 'M1-1' }, { build: 'M1-2', state: 'planned' }],
+        implants: [first, second, third].map((serial) => ({ serial, build: serial === third ? 'M1-2' : 'M1-1' })),
+        fates: [{ part: second, as }],
+      };
+      return countsOf({ lot: { body } } as never, { released, rejected } as never).implants;
+    };
+    const numbers = (line: ReturnType<typeof count>) =>
+      Object.fromEntries(line.parts.map(({ fate, count: n }) => [fate, n]));
+    const kept = count('retained', [first!], []);
+    expect(kept).toMatchObject({ total: 2, sum: 2 });
+    expect(numbers(kept)).toMatchObject({ released: 1, rejected: 0, 'in progress': 0, retained: 1 });
+    const scrapped = count('scrapped', [], [second!]);
+    expect(scrapped).toMatchObject({ total: 2, sum: 2 });
+    expect(numbers(scrapped)).toMatchObject({ rejected: 0, 'in progress': 1, scrapped: 1 });
+    expect(count('tested', [first!, second!], [])).toMatchObject({ total: 2, sum: 3 });
   });
 
-  it('refuses to release more than were counted to decide on', async () => {
+  it('refuses to release what the lot file says is gone, and closes the lot without it', async () => {
     await cell.review('L-2');
     expect(await refusalOf(cell.release('L-2', units('L-2')))).toContain(
-      '2 implants would be released or rejected, and the lot file counts 1 to decide on; count again',
+      'L-2-I2 was retained at 2031-03-05T09:00:00+01:00, as the lot file says, and is not there to be released',
     );
     await cell.release('L-2', ['L-2-I1']);
-    expect(await refusalOf(cell.release('L-2', ['L-2-I2']))).toContain('counts 1 to decide on');
+    expect(await partsOf('L-2')).toMatchObject({ released: 1, 'in progress': 0, retained: 1 });
+    expect((await cell.services.overview.of('L-2')).closed).toBe(true);
+    const waiting = (await cell.services.waiting.all()).filter(({ lot }) => lot === 'L-2');
+    expect(waiting.filter(({ meaning }) => meaning === 'released' || meaning === 'rejected')).toEqual([]);
+  });
+
+  withTools(['pdftotext'], 'the record of that lot', () => {
+    it('names the implant that was kept', async () => {
+      expect(await textOf('L-2')).toContain('Of these retained 1 L-2-I2');
+    });
   });
 });
 

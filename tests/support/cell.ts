@@ -322,7 +322,7 @@ export function addLot(
         closedAt: at('08:00'),
         openedAt: at('08:02'),
         operator: 'P-OP',
-        powder: [{ state: 'PS-1', massG: '180' }],
+        powder: [{ state: 'PS-1', chargedG: '180' }],
         gas: [],
         log: {
           file: 'logs/run.csv',
@@ -349,7 +349,6 @@ export function addLot(
       standsFor: [`${code}-I${n}`],
       rationale: 'same zone class, beside the implant (invented)',
     })),
-    counts: { made: 2, destructivelyTested: 0, retained: 0, toDecide: 2 },
   };
   const common = { measuredAt: nextDay('09:00'), analyst: 'P-AN' };
   cell.sheets[`${folder}/results/tensile.csv`] = [1, 2].flatMap((n) =>

@@ -1,41 +1,50 @@
+import type { Facts } from '../../dossier/facts.js';
+import { revisionKey } from '../../dossier/facts.js';
+import { fateOf } from '../../kinds/lot-after-build.js';
 import { implantCount } from '../counts.js';
-import { allUnits, type Check, subject } from './check.js';
+import { currentResults } from '../specimens.js';
+import { type Check, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
+
+/** The method that used an implant up, by its first value that came from one. */
+function destroyedBy(facts: Facts, serial: string): string | undefined {
+  return currentResults(facts)
+    .filter(({ specimen }) => specimen === serial)
+    .map(({ method, methodRevision }) => facts.methods.get(revisionKey(method, Number(methodRevision)))?.body)
+    .find((method) => method?.destructive === 'destructive')?.method;
+}
 
 export const countsBalance: Check = {
   code: 'counts-balance',
   clause: 'ISO 13485:2016 7.5.1, 7.5.8',
   moment: 'release',
   run(facts) {
-    const { counts, lot, implants } = facts.lot.body;
-    const common = { subjects: [subject('lot', lot)], effect: 'blocks release' as const, units: allUnits(facts) };
-    const doesNotApply = implants.length === 0 && !counts;
-    if (!counts) {
-      const finding: FindingDraft = {
-        ...common,
-        rule: 'not counted',
-        facts: { lot, registered: String(implants.length) },
-        wantsEvidence: true,
-      };
-      return { findings: doesNotApply ? [] : [finding], basis: {}, doesNotApply };
-    }
-    const count = implantCount(counts);
-    const findings: FindingDraft[] = [];
-    const given = Object.fromEntries(Object.entries(counts).map(([name, number]) => [name, String(number)]));
-    if (count.sum !== count.total) {
-      findings.push({
-        ...common,
-        rule: 'does not add up',
-        facts: given,
-      });
-    }
-    if (counts.made !== implants.length) {
-      findings.push({
-        ...common,
-        rule: 'made is not what is registered',
-        facts: { ...given, registered: String(implants.length) },
-      });
-    }
-    return { findings, basis: given };
+    const { lot, implants } = facts.lot.body;
+    const findings = implants.flatMap(({ serial }): FindingDraft[] => {
+      const method = fateOf(facts.lot.body, serial) === undefined ? destroyedBy(facts, serial) : undefined;
+      if (method === undefined) return [];
+      return [
+        {
+          rule: 'used up by a test and not said so',
+          subjects: [subject('implant', serial)],
+          facts: { lot, implant: serial, method },
+          effect: 'blocks release',
+          units: [serial],
+        },
+      ];
+    });
+    const { total, parts } = implantCount(facts.lot.body);
+    const [tested, retained, scrapped, toDecide] = parts.map(({ count }) => String(count));
+    return {
+      findings,
+      basis: {
+        made: String(total),
+        destructivelyTested: tested!,
+        retained: retained!,
+        scrapped: scrapped!,
+        toDecide: toDecide!,
+      },
+      doesNotApply: implants.length === 0,
+    };
   },
 };

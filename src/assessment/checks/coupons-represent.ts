@@ -1,6 +1,6 @@
 import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
-import type { LotStep } from '../../kinds/lot.js';
+import type { LotStep } from '../../kinds/lot-after-build.js';
 import { type JudgedFinding, judgedKind } from '../alike-findings.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { couponGaps, coverageOf } from '../coverage.js';

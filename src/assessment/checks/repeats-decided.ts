@@ -1,5 +1,5 @@
 import type { Facts } from '../../dossier/facts.js';
-import type { Replacement } from '../../kinds/lot.js';
+import type { Replacement } from '../../kinds/lot-after-build.js';
 import { replacementsOf } from '../acceptance-set.js';
 import { declaredInvalid, REPEATS_CHECK } from '../invalid-tests.js';
 import { unitsOfSpecimen } from '../specimens.js';

@@ -30,7 +30,7 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
       timeText(build.closedAt),
       timeText(build.openedAt),
       build.operator,
-      build.powder.map((powder) => `${powder.state} ${powder.massG} g`).join('; '),
+      build.powder.map((powder) => `${powder.state} ${powder.chargedG} g`).join('; '),
       build.gas.map((gas) => gas.receipt).join(', ') || BUILD_LOG.noneNamed,
     ]),
   });

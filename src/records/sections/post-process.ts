@@ -2,13 +2,14 @@ import { type CountLine, countsOf } from '../../assessment/counts.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
+import type { LotStep } from '../../kinds/lot-after-build.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { COUNTED } from '../../report/phrases/counts.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { POST_PROCESS } from '../../report/phrases/record-post-process.js';
 import type { RecordView } from '../record-view.js';
-import { decidedCount } from '../signatures.js';
+import { decidedUnits } from '../signatures.js';
 
 /** What hammered and what cut: media, tools, and the settings of both steps. */
 export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): void {
@@ -77,7 +78,7 @@ export function drawPostProcess(pdf: RecordPage, { facts }: RecordView): void {
       personText(facts, step.by),
       step.load ?? POST_PROCESS.noneNamed,
       step.parts?.join(', ') ?? POST_PROCESS.wholeLot,
-      step.note ?? POST_PROCESS.none,
+      noteText(step) || POST_PROCESS.none,
     ]),
     empty: POST_PROCESS.noStep,
   });
@@ -85,6 +86,12 @@ export function drawPostProcess(pdf: RecordPage, { facts }: RecordView): void {
   if (sterile) pdf.paragraph(notRecordedText(POST_PROCESS.sterileLoad));
   else pdf.paragraph(POST_PROCESS.nonSterile(notRecordedText(POST_PROCESS.cleaning)));
 }
+
+/** What was noted of a step, and by which instruction it was done again. */
+const noteText = ({ note, instruction }: LotStep): string =>
+  [...(instruction ? [POST_PROCESS.reworkBy(instruction.instruction, instruction.revision)] : []), note ?? '']
+    .filter(Boolean)
+    .join('; ');
 
 export function personText(facts: Facts, code: string): string {
   const known = facts.people.get(code)?.body.name;
@@ -96,7 +103,7 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
   const { facts, assessment } = view;
   const { lot } = facts;
   const { labels } = lot.body;
-  const { implants } = countsOf(facts, decidedCount(view));
+  const { implants } = countsOf(facts, decidedUnits(view));
   const count = (verdict: string) => String(assessment.units.filter((unit) => unit.verdict === verdict).length);
   pdf.table({
     caption: POST_PROCESS.quantities,
@@ -119,21 +126,32 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
       [POST_PROCESS.conforming, count('conforms'), ''],
       [POST_PROCESS.notConforming, count('does not conform'), ''],
       [POST_PROCESS.undecided, count('cannot be decided'), ''],
-      ...(implants
-        ? [
-            [POST_PROCESS.made, String(implants.total), implants.sum === implants.total ? '' : doesNotAddUp(implants)],
-            ...implants.parts.map(({ fate, count: n }) => [POST_PROCESS.ofThese(COUNTED[fate]), String(n), '']),
-          ]
-        : []),
+      [POST_PROCESS.made, String(implants.total), implants.sum === implants.total ? '' : doesNotAddUp(implants)],
+      ...implants.parts.map(({ fate, count: n, serials = [] }) => [
+        POST_PROCESS.ofThese(COUNTED[fate]),
+        String(n),
+        serials.join(', '),
+      ]),
     ],
   });
-  if (!implants) pdf.paragraph(POST_PROCESS.notCounted);
   if (labels) {
     pdf.facts([
       [POST_PROCESS.labelsPrinted, String(labels.printed)],
       [POST_PROCESS.labelsUsed, String(labels.used)],
       [POST_PROCESS.labelsDestroyed, String(labels.destroyed)],
       [POST_PROCESS.labelsMissing, String(labels.printed - labels.used - labels.destroyed)],
+      ...(labels.inspected
+        ? [
+            [
+              POST_PROCESS.labelsInspected,
+              POST_PROCESS.inspectedBy(
+                labels.inspected.sample,
+                personText(facts, labels.inspected.by),
+                timeText(labels.inspected.at),
+              ),
+            ] as const,
+          ]
+        : []),
     ]);
   } else pdf.paragraph(POST_PROCESS.labelsNotCounted);
 }

@@ -6,6 +6,7 @@ export const COUNTED: Readonly<Record<CountLine['what'] | Fate, string>> = {
   printed: 'printed',
   'destructively tested': 'destructively tested',
   retained: 'retained',
+  scrapped: 'scrapped',
   'to decide': 'to be released or rejected',
   released: 'released',
   rejected: 'rejected',

@@ -1,6 +1,6 @@
 /** Words of the page of a lot that no section of the record has too. */
 export const LOT_PAGE = {
-  closed: 'Nothing is left to decide: every implant is released or rejected.',
+  closed: 'Nothing is left to decide: every implant is released or rejected, used up or kept back.',
   place: (anatomicalSite: string, side: string) => `${anatomicalSite}, ${side}`,
   limits: (limits: string, unit: string) => `${limits} ${unit}`,
   openUntil: (says: string, until: string) => `${says}; open until ${until}`,

@@ -34,8 +34,8 @@ export const OBJECTIONS = {
   /** First somebody looks at it. */
   'changed verdict': ({ serial, entry }: { serial: string; entry: number }) =>
     `${serial} may not be released: another version of the rules changed what is said of it (entry ${entry} of the audit trail), and no quality engineer has looked at that. Quality engineer: look at the changed verdicts of the lot and say what follows.`,
-  'more than counted': ({ decided, toDecide }: { decided: number; toDecide: number }) =>
-    `${decided} implants would be released or rejected, and the lot file counts ${toDecide} to decide on; count again`,
+  'not there': ({ part, as, at }: { part: string; as: string; at: string }) =>
+    `${part} was ${as} at ${at}, as the lot file says, and is not there to be released`,
   'several for a case': ({
     code,
     before,

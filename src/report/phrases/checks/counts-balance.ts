@@ -1,36 +1,23 @@
-import { implantCount } from '../../../assessment/counts.js';
 import { NOTHING_TO_ASK } from '../absent.js';
-import { countText } from '../counts.js';
-import type { CheckPhrases, Told } from '../phrase.js';
-
-const countOf = ({ made, destructivelyTested, retained, toDecide }: Told) =>
-  implantCount({
-    made: Number(made),
-    destructivelyTested: Number(destructivelyTested),
-    retained: Number(retained),
-    toDecide: Number(toDecide),
-  });
+import { COUNTED } from '../counts.js';
+import type { CheckPhrases } from '../phrase.js';
 
 export const countsBalance: CheckPhrases = {
   title: 'Quantities balance',
-  asks: 'Is every implant that was made tested to destruction, retained, or there to be released or rejected?',
-  basis: (facts) => countText(countOf(facts)),
+  asks: 'Is every implant that was made tested to destruction, retained, scrapped, or there to be released or rejected?',
+  basis: ({ made, destructivelyTested, retained, scrapped, toDecide }) =>
+    `${made} ${COUNTED.made}; ${[
+      `${destructivelyTested} ${COUNTED['destructively tested']}`,
+      `${retained} ${COUNTED.retained}`,
+      `${scrapped} ${COUNTED.scrapped}`,
+      `${toDecide} ${COUNTED['to decide']}`,
+    ].join(', ')}`,
   doesNotApply: NOTHING_TO_ASK.noImplants,
   rules: {
-    'not counted': ({ lot, registered }) => ({
-      says: `Lot ${lot} does not say what became of its ${registered} implants.`,
-      clearedBy: 'Operator: count them and add "counts" to lot.yaml.',
-    }),
-    'does not add up': (facts) => {
-      const count = countOf(facts);
-      return {
-        says: `${countText(count)}: these add up to ${count.sum}, not to ${count.total}.`,
-        clearedBy: 'Operator: count again, and correct the counts in lot.yaml with a reason.',
-      };
-    },
-    'made is not what is registered': ({ made, registered }) => ({
-      says: `${made} implants are said to have been made; lot.yaml registers ${registered} serials.`,
-      clearedBy: 'Operator: register every implant with its serial, or correct the count.',
+    'used up by a test and not said so': ({ implant, method }) => ({
+      says: `Implant ${implant} was measured by ${method}, which destroys what it measures, and lot.yaml does not say that it is gone.`,
+      clearedBy:
+        'Operator: add it to "fates" in lot.yaml as tested, or correct the specimen or the method of the value.',
     }),
   },
 };

@@ -1,0 +1,109 @@
+import { z } from 'zod';
+import { Claim, Code, Decimal, FilePath, Moment, StepAfterBuild, Text, Ucum, whole } from './fields.js';
+
+/** What a lot file says of its parts once they were built: steps, tests, scans, labels, and where each part went. */
+
+export const LotStep = z.strictObject({
+  step: StepAfterBuild,
+  at: Moment,
+  by: Code,
+  note: Text.optional(),
+  parts: z.array(Code).optional().describe('serials and coupons that went through it; the whole lot when absent'),
+  load: Code.optional().describe('process load in which they were'),
+  instruction: z
+    .strictObject({ instruction: Code, revision: whole(1) })
+    .optional()
+    .describe('rework instruction by which it was done again'),
+});
+export type LotStep = z.infer<typeof LotStep>;
+
+const ResultKey = z.strictObject({
+  specimen: Code,
+  piece: Code.optional(),
+  characteristic: Code,
+  replicate: whole(1, 100_000),
+});
+
+/** A test that failed as a test: it leaves the acceptance set, and stays on record. */
+export const InvalidTest = z.strictObject({
+  result: ResultKey,
+  cause: Text.describe('cause that was seen in the test itself, such as a slip in the grip'),
+  seenBy: Code.describe('who saw it'),
+  decidedBy: Code.describe('another person than the analyst and than who saw it'),
+  at: Moment,
+});
+export type InvalidTest = z.infer<typeof InvalidTest>;
+
+/** A spare coupon that was tested in place of another. Values of the first one stay in the acceptance set unless invalid. */
+export const Replacement = z.strictObject({
+  characteristic: Code,
+  replaces: Code.describe('specimen that could not give all its values'),
+  by: Code.describe('spare coupon that was tested for it'),
+  reason: Text,
+});
+export type Replacement = z.infer<typeof Replacement>;
+
+/** Where a part went that nobody can release any more. Released and rejected ones follow from what people sign. */
+export const PartFate = z.strictObject({
+  part: Code.describe('serial or coupon'),
+  as: z
+    .enum(['tested', 'retained', 'scrapped'])
+    .describe('tested: used up by a test. retained: kept as a sample. scrapped: destroyed'),
+  at: Moment,
+  by: Code,
+  evidence: FilePath.optional(),
+});
+export type PartFate = z.infer<typeof PartFate>;
+
+/** Where a part went, or undefined where it is there to be released or rejected. */
+export const fateOf = (lot: { readonly fates?: readonly PartFate[] | undefined }, part: string): PartFate | undefined =>
+  lot.fates?.find((fate) => fate.part === part);
+
+export const LabelCounts = z.strictObject({
+  printed: whole(0),
+  used: whole(0),
+  destroyed: whole(0),
+  inspected: z
+    .strictObject({ sample: whole(1), ...Claim.shape })
+    .optional()
+    .describe('labels that a person looked at, how many, and who did'),
+  read: z.array(Text).optional().describe('codes as the reader gave them, one for each label that was read'),
+});
+
+/** What a scanned shape is held against. */
+const Against = z.discriminatedUnion('what', [
+  z.strictObject({ what: z.literal('design') }).describe('the design iteration from which the implant was built'),
+  z
+    .strictObject({ what: z.literal('scan'), scan: Code.describe('earlier scan of the same part') })
+    .describe('the same part before a step or an exposure'),
+  z.strictObject({ what: z.literal('stock part') }).describe('the stock part on which the implant was built'),
+]);
+
+const Alignment = z.discriminatedUnion('how', [
+  z.strictObject({ how: z.literal('as given') }).describe('both lie in one frame already'),
+  z
+    .strictObject({
+      how: z.literal('least squares'),
+      matrix: z
+        .array(Decimal)
+        .length(12)
+        .optional()
+        .describe('rotation and shift as the scanner gave them: three rows of four numbers'),
+    })
+    .describe('laid on each other by least squares'),
+]);
+
+export const ShapeScan = z.strictObject({
+  specimen: Code.describe('serial or coupon'),
+  scan: Code.describe('name of the scan, unique for the specimen'),
+  file: FilePath,
+  form: z.enum(['ply', 'xyz']),
+  ucum: Ucum.describe('unit of the coordinates'),
+  when: z.enum(['before', 'after', 'final']).describe('before or after a step or an exposure, or of the finished part'),
+  against: Against,
+  alignment: Alignment,
+  instrument: Code,
+  by: Code,
+  at: Moment,
+});
+export type ShapeScan = z.infer<typeof ShapeScan>;
