@@ -4,59 +4,16 @@ import type { Problem } from '../base/errors.js';
 import { gramsOf } from '../kinds/amount.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
-import { PowderState, yieldOf } from '../kinds/powder-state.js';
+import { yieldOf } from '../kinds/powder-state.js';
+import { genealogyProblems } from './genealogy-rules.js';
 import type { Known } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
 
-/** Powder that would contain itself, and more powder taken than there was. */
+/** What contains itself or what was there only later, and more powder or material taken than there was. */
 export async function powderProblems(documents: readonly ReadDocument[], known: Known): Promise<Problem[]> {
   const fresh: ReadDocument[] = [];
   for (const document of documents) if (!(await known.isRecorded(document))) fresh.push(document);
-  return [...(await loopProblems(fresh, known)), ...(await massProblems(documents, fresh, known))];
-}
-
-/** Each state is visited once, so that no graph takes long, however it is tied. */
-async function loopProblems(fresh: readonly ReadDocument[], known: Known): Promise<Problem[]> {
-  const documents = new Map(
-    fresh.filter(({ kind }) => kind.kind === 'powder-state').map((item) => [item.kind.key(item.body), item]),
-  );
-  const loops: string[][] = [];
-  const open = new Set<string>();
-  const done = new Set<string>();
-  const visit = async (state: string): Promise<void> => {
-    if (open.has(state)) {
-      const path = [...open];
-      loops.push([...path.slice(path.indexOf(state)), state]);
-      return;
-    }
-    if (done.has(state)) return;
-    open.add(state);
-    for (const input of (await known.body('powder-state', state))?.inputs ?? []) {
-      if ('state' in input) await visit(input.state);
-    }
-    open.delete(state);
-    done.add(state);
-  };
-  for (const state of documents.keys()) await visit(state);
-  return loops.flatMap((loop) => {
-    const at = loop.findIndex((state) => documents.has(state));
-    // A loop of nothing but stored states is no fault of these documents.
-    if (at < 0) return [];
-    const { file, body, lineOf } = documents.get(loop[at]!)!;
-    const place = PowderState.parse(body).inputs.findIndex((item) => 'state' in item && item.state === loop[at + 1]);
-    const field = `inputs[${place}].state`;
-    return [
-      {
-        code: 'powder-loop',
-        file,
-        line: lineOf(field),
-        field,
-        found: `powder that contains itself: ${loop.join(' contains ')}`,
-        expected: 'powder made from what was there before',
-        remedy: 'give each mix, top-up and recovery a code of its own, and name the state that went into it',
-      },
-    ];
-  });
+  return [...(await genealogyProblems(fresh, known)), ...(await massProblems(documents, fresh, known))];
 }
 
 /** Mass that something takes from a receipt or a powder state. */
@@ -153,7 +110,8 @@ async function massOf(kind: string, key: string, known: Known): Promise<string |
   }
   if (kind !== 'powder-state') return undefined;
   const state = await known.body('powder-state', key);
-  return state && yieldOf(state);
+  // Nobody takes what was thrown away.
+  return state && (state.operation === 'discard' ? '0' : yieldOf(state));
 }
 
 function takenMass(takes: readonly Take[]): string {

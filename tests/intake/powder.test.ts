@@ -207,7 +207,7 @@ describe('what is stored all the same', () => {
     await take(
       cellWith(chain, ({ documents }) => {
         delete documents['site/receipt.yaml']!.massG;
-        documents[LOT]!.builds[0].powder = [{ state: 'PS-39a', massG: '1' }];
+        documents[LOT]!.builds[0].powder = [{ state: 'PS-39a', chargedG: '1' }];
       }),
     );
     const { facts } = await services.assessor.assess('L-1', 'local:tester');
