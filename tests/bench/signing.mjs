@@ -3,6 +3,8 @@ import path from 'node:path';
 import { Intake } from '../../dist/intake/intake.js';
 import { LotAssessor } from '../../dist/lots/lot-assessor.js';
 import { createApplication } from '../../dist/main.js';
+import { AccountActs } from '../../dist/people/account-acts.js';
+import { AccountLinks } from '../../dist/people/account-links.js';
 import { Accounts } from '../../dist/people/accounts.js';
 import { Signing } from '../../dist/signing/signing.js';
 import { thingFrom } from '../../dist/signing/thing.js';
@@ -98,9 +100,10 @@ async function prepared({ makeCell, writeCell, temporaryFolder, logText, makeTes
   const app = await createApplication(await Store.open(data));
   const accounts = app.get(Accounts);
   await app.get(Intake).run(writeCell(cell), ACTOR);
-  await makeTestPeople({ accounts, store: app.get(Store) });
+  const accountLinks = app.get(AccountLinks);
+  await makeTestPeople({ accounts, accountActs: app.get(AccountActs), accountLinks, store: app.get(Store) });
   // The password of whoever is timed costs what the program makes it cost.
-  await accounts.changePassword(await accounts.prove('P-PE', PASSWORD), PASSWORD);
+  await accountLinks.changePassword(await accounts.prove('P-PE', PASSWORD), PASSWORD);
   const proof = await accounts.prove('P-QE', PASSWORD);
   const things = [thingFrom('qualification:P-PE:decisions on findings')];
   await app.get(Signing).sign(proof, { things, meaning: 'approved' });
