@@ -3,14 +3,25 @@ import type { Box } from './sheet.js';
 
 /** Operators of PDF content streams (ISO 32000-1, annex A), in the record's page coordinates: y counts downwards. */
 
+/** Beyond this, a number may be written with an exponent or have no hundredths. */
+const MOST_HUNDREDTHS = 1e9;
+
 export function number(value: number): string {
   if (!Number.isFinite(value)) throw new RangeError(`a page was asked to draw at ${value}`);
-  const rounded = Math.round(value * 100) / 100;
-  return rounded === 0 ? '0' : String(rounded);
+  const hundredths = Math.round(value * 100);
+  const size = Math.abs(hundredths);
+  if (size > MOST_HUNDREDTHS) return String(hundredths / 100);
+  // Whole numbers are written many times faster than fractions.
+  const rest = size % 100;
+  const whole = `${hundredths < 0 ? '-' : ''}${(size - rest) / 100}`;
+  if (rest === 0) return whole;
+  return rest % 10 === 0 ? `${whole}.${rest / 10}` : `${whole}.${rest < 10 ? '0' : ''}${rest}`;
 }
 
 export function numbers(...values: readonly number[]): string {
-  return values.map(number).join(' ');
+  let text = '';
+  for (const value of values) text += text === '' ? number(value) : ` ${number(value)}`;
+  return text;
 }
 
 const colours = new Map<string, string>();

@@ -20,6 +20,8 @@ export interface LoadedFont {
   /** Turns font units into thousandths of an em. */
   readonly scale: number;
   readonly kerning: Map<number, number>;
+  /** Height above and below the base line, in thousandths of an em: the font reads them from its tables at each call. */
+  readonly vertical: { readonly ascent: number; readonly descent: number };
 }
 
 /** One glyph in drawing order. Lengths are in thousandths of an em. */
@@ -72,7 +74,9 @@ function load(file: string): LoadedFont {
   let found = loaded.get(file);
   if (!found) {
     const font = fontkit.openSync(file);
-    found = { file, font, scale: 1000 / font.unitsPerEm, kerning: new Map() };
+    const scale = 1000 / font.unitsPerEm;
+    const vertical = { ascent: font.ascent * scale, descent: -font.descent * scale };
+    found = { file, font, scale, kerning: new Map(), vertical };
     loaded.set(file, found);
   }
   return found;
@@ -88,7 +92,8 @@ const glyphs: Readonly<Record<Face, Map<number, PlainGlyph | undefined>>> = {
 /** The glyph of the first font of the face that has the character, or nothing when none has it. */
 export function plainGlyph(face: Face, codePoint: number): PlainGlyph | undefined {
   const cache = glyphs[face];
-  if (cache.has(codePoint)) return cache.get(codePoint);
+  const known = cache.get(codePoint);
+  if (known !== undefined || cache.has(codePoint)) return known;
   const found = findGlyph(face, codePoint);
   cache.set(codePoint, found);
   return found;
@@ -137,7 +142,6 @@ function isDigit(codePoint: number): boolean {
 }
 
 /** Height of the main font of a face above and below the base line, in thousandths of an em. */
-export function verticalMetrics(face: Face): { readonly ascent: number; readonly descent: number } {
-  const { font, scale } = load(FILES[face][0]!);
-  return { ascent: font.ascent * scale, descent: -font.descent * scale };
+export function verticalMetrics(face: Face): LoadedFont['vertical'] {
+  return load(FILES[face][0]!).vertical;
 }

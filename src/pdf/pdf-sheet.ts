@@ -239,11 +239,19 @@ export class PdfSheet implements Sheet {
   }
 }
 
+const codes: string[] = [];
+
+/** Four digits. A font of a record has some hundred glyphs, and each is written thousands of times. */
+function hexadecimal(code: number): string {
+  codes[code] ??= code.toString(16).padStart(4, '0');
+  return codes[code];
+}
+
 function embeddedCode(font: EmbeddedFont, glyph: Run['glyphs'][number]): string {
   const code = font.subset.includeGlyph(glyph.id);
   font.widths[code] ??= glyph.width;
   font.unicode[code] ??= glyph.codePoints;
-  return code.toString(16).padStart(4, '0');
+  return hexadecimal(code);
 }
 
 /** All bookmarks below the first level start folded, which a negative count says; pdfkit leaves the counts out. */

@@ -55,8 +55,31 @@ export function shape(text: string, face: Face): Run[] {
 
 /** Width of one line of visible text in points. */
 export function widthOf(text: string, face: Face, sizePt: number): number {
-  const line = ordinaryBlanks(text);
-  if (NEEDS_LAYOUT.test(line)) return (advanceOf(shape(line, face)) / 1000) * faceSize(face, sizePt);
+  const known = measured[face];
+  let width = known.get(text);
+  if (width === undefined) {
+    width = measure(ordinaryBlanks(text), face);
+    if (known.size === MOST_MEASURED) known.clear();
+    if (text.length <= LONGEST_MEASURED) known.set(text, width);
+  }
+  return (width / 1000) * faceSize(face, sizePt);
+}
+
+/**
+ * Widths that were asked for, in thousandths of an em: a record is laid out two or three times, and its words and numbers
+ * repeat. Bounded, since a service goes on for weeks.
+ */
+const measured: Readonly<Record<Face, Map<string, number>>> = {
+  regular: new Map(),
+  bold: new Map(),
+  italic: new Map(),
+  mono: new Map(),
+};
+const MOST_MEASURED = 20_000;
+const LONGEST_MEASURED = 120;
+
+function measure(line: string, face: Face): number {
+  if (NEEDS_LAYOUT.test(line)) return advanceOf(shape(line, face));
   let width = 0;
   let before: PlainGlyph | undefined;
   for (const character of line) {
@@ -64,7 +87,7 @@ export function widthOf(text: string, face: Face, sizePt: number): number {
     width += glyph.advance + (before ? kerning(before, glyph) : 0);
     before = glyph;
   }
-  return (width / 1000) * faceSize(face, sizePt);
+  return width;
 }
 
 /** Measures the texts of charts as they are drawn into the record. */
@@ -82,15 +105,19 @@ function glyphOrError(face: Face, character: string, text: string): PlainGlyph {
 
 function shapePlain(text: string, face: Face): Run[] {
   const runs: { font: LoadedFont; glyphs: ShapedGlyph[] }[] = [];
-  const glyphs = Array.from(text, (character) => glyphOrError(face, character, text));
-  glyphs.forEach((glyph, index) => {
+  const glyphs: PlainGlyph[] = [];
+  for (const character of text) glyphs.push(glyphOrError(face, character, text));
+  let run: (typeof runs)[number] | undefined;
+  for (const [index, glyph] of glyphs.entries()) {
     const next = glyphs[index + 1];
     const closer = next ? kerning(glyph, next) : 0;
     const shaped = closer === 0 ? glyph : { ...glyph, advance: glyph.advance + closer };
-    const last = runs.at(-1);
-    if (last?.font === glyph.font) last.glyphs.push(shaped);
-    else runs.push({ font: glyph.font, glyphs: [shaped] });
-  });
+    if (run?.font !== glyph.font) {
+      run = { font: glyph.font, glyphs: [] };
+      runs.push(run);
+    }
+    run.glyphs.push(shaped);
+  }
   return runs;
 }
 
