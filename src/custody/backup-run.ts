@@ -1,6 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import type { Output } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
+import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
 import { Store } from '../store/store.js';
 import { makeBackup } from './backup.js';
 
@@ -13,8 +14,8 @@ export async function run(
   const withKeys = options.withKeys === true;
   const result = await makeBackup(context.get(Store), file, systemActor(), { withKeys });
   out.object(result);
-  out.line(`${result.file}: ${result.files} files, ${result.bytes} bytes, ${withKeys ? 'with keys' : 'without keys'}`);
-  out.line(`Manifest ${result.manifestSha256}: keep this line elsewhere, for restore --manifest.`);
-  for (const { path, says } of result.damaged) out.line(`  ${path} ${says}; it is in the backup as it was found`);
+  out.line(CUSTODY_LINES.backup(result.file, result.files, result.bytes, withKeys));
+  out.line(CUSTODY_LINES.manifest(result.manifestSha256));
+  for (const { path, says } of result.damaged) out.line(`  ${CUSTODY_LINES.damaged(path, says)}`);
   return result.damaged.length === 0 ? 0 : 6;
 }

@@ -4,6 +4,7 @@ import type { Output } from '../cli/output.js';
 import { type CommonOptions, dataFolderOf } from '../cli/run.js';
 import { type Note, parseHead } from '../ledger/checkpoint.js';
 import { subjectText } from '../ledger/subject.js';
+import { LEDGER_LINES } from '../report/phrases/commands/custody.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles } from '../store/evidence/evidence-files.js';
@@ -49,23 +50,21 @@ function readText(file: string): string {
 
 function sayReport(report: LedgerReport, out: Output): void {
   if (report.ok) {
-    out.line(`The audit trail holds: ${report.size} entries, root ${report.root}`);
-    out.line(`  ${report.rows} stored rows are as they were recorded.`);
+    out.line(LEDGER_LINES.holds(report.size, report.root));
+    out.line(`  ${LEDGER_LINES.rows(report.rows)}`);
   } else {
-    out.line(`The audit trail does not hold: ${report.reason}`);
+    out.line(LEDGER_LINES.doesNotHold(report.reason));
   }
-  if (report.files !== null) out.line(`  ${report.files} evidence files were hashed again.`);
+  if (report.files !== null) out.line(`  ${LEDGER_LINES.files(report.files)}`);
   if (report.head) sayHead(report.head, out);
   for (const fault of report.faults) {
-    const entry = fault.seq === null ? '' : `entry ${fault.seq}, `;
-    out.line(`  ${entry}${subjectText(fault)}: ${fault.says}`);
+    out.line(`  ${LEDGER_LINES.fault(fault.seq, subjectText(fault), fault.says)}`);
   }
   const more = report.faultCount - report.faults.length;
-  if (more > 0) out.line(`  and ${more} more`);
+  if (more > 0) out.line(`  ${LEDGER_LINES.more(more)}`);
 }
 
 function sayHead(head: NonNullable<LedgerReport['head']>, out: Output): void {
-  out.line(`  Head of ${head.size} entries: ${head.says}.`);
-  for (const { name, keyId } of head.others)
-    out.line(`  Also signed by ${name} (key ${keyId}); that key is not known here.`);
+  out.line(`  ${LEDGER_LINES.head(head.size, head.says)}`);
+  for (const { name, keyId } of head.others) out.line(`  ${LEDGER_LINES.cosigner(name, keyId)}`);
 }

@@ -3,6 +3,7 @@ import type { Command } from 'commander';
 import type { Output } from '../cli/output.js';
 import { passwordsOf } from '../cli/passwords.js';
 import { Accounts } from '../people/accounts.js';
+import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { StateActs } from '../signing/state-acts.js';
 
@@ -22,6 +23,6 @@ export async function run(
   if (isPlaced) await acts.placeLegalHold(proof, lot, options.reason);
   else await acts.liftLegalHold(proof, lot, options.reason);
   out.object({ lot, legalHold: isPlaced });
-  out.line(`Lot ${lot}: legal hold ${isPlaced ? 'placed' : 'lifted'}.`);
+  out.line(CUSTODY_LINES.legalHold(lot, isPlaced));
   return 0;
 }

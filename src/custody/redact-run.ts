@@ -3,6 +3,7 @@ import type { Output } from '../cli/output.js';
 import { passwordsOf } from '../cli/passwords.js';
 import { Accounts } from '../people/accounts.js';
 import { PeopleModule } from '../people/people.module.js';
+import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
 import { Store } from '../store/store.js';
 import { redactEvidence } from './redaction.js';
 
@@ -20,6 +21,6 @@ export async function run(
   const proofs = [await accounts.prove(options.person, first!), await accounts.prove(options.second, second!)] as const;
   const result = await redactEvidence(context.get(Store), sha256, proofs, options.reason);
   out.object(result);
-  out.line(`The bytes of ${sha256} are gone. Backups made before still hold them.`);
+  out.line(CUSTODY_LINES.redacted(sha256));
   return 0;
 }

@@ -1,5 +1,6 @@
 import type { Output } from '../cli/output.js';
 import { type CommonOptions, dataFolderOf, systemActor } from '../cli/run.js';
+import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
 import { restoreBackup } from './restore.js';
 import { sayIntegrity } from './say-integrity.js';
 
@@ -12,8 +13,8 @@ export async function run(
   const expected = options.manifest === undefined ? {} : { manifestSha256: options.manifest };
   const result = await restoreBackup(file, dataFolderOf(common), systemActor(), expected);
   out.object(result);
-  out.line(`${result.folder}: ${result.files} files of the backup of ${result.madeAt}, all as they were saved.`);
-  out.line(`Key ${result.fingerprint}${result.newKey ? ': a new one, since the backup holds no keys' : ''}`);
+  out.line(CUSTODY_LINES.restored(result.folder, result.files, result.madeAt));
+  out.line(CUSTODY_LINES.restoredKey(result.fingerprint, result.newKey));
   sayIntegrity(result.integrity, out);
   return result.integrity.faults.length === 0 ? 0 : 6;
 }

@@ -1,6 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
-import { ABSENT } from '../report/phrases/absent.js';
+import { RETENTION_LINES } from '../report/phrases/commands/custody.js';
 import { Store } from '../store/store.js';
 import { retentionOfAll, retentionOfLot } from './lot-retention.js';
 import { latestRetention, type Retention } from './retention.js';
@@ -10,9 +10,9 @@ export async function run(context: INestApplicationContext, out: Output, lot?: s
   if (lot === undefined) return sayAllRetentions(read, out);
   const retention = await retentionOfLot(read, lot);
   out.object({ lot, ...retention });
-  out.line(retentionText(`Lot ${lot}`, retention));
+  out.line(retentionText(RETENTION_LINES.lot(lot), retention));
   for (const { rule, until, applies, says, source } of retention.rules) {
-    out.line(`  ${rule}: ${applies && until !== null ? `until ${until}, ` : ''}${says} (${source})`);
+    out.line(`  ${RETENTION_LINES.rule(rule, applies ? until : null, says, source)}`);
   }
   return 0;
 }
@@ -23,11 +23,11 @@ async function sayAllRetentions(read: Store['read'], out: Output): Promise<numbe
   const trail = latestRetention([...all.values()]);
   out.object({ lots, auditTrail: trail ?? null });
   if (lots.length > 0) {
-    for (const row of table(lots.map(({ lot, until, rule }) => [lot, until ?? ABSENT.noEnd, rule]))) out.line(row);
+    for (const row of table(lots.map(({ lot, until, rule }) => [lot, until ?? RETENTION_LINES.noEnd, rule])))
+      out.line(row);
   }
-  if (trail) out.line(retentionText('Audit trail', trail));
+  if (trail) out.line(retentionText(RETENTION_LINES.trail, trail));
   return 0;
 }
 
-const retentionText = (what: string, { until, rule }: Retention): string =>
-  `${what}: kept ${until === null ? 'without end' : `until ${until}`} (${rule})`;
+const retentionText = (what: string, { until, rule }: Retention): string => RETENTION_LINES.kept(what, until, rule);

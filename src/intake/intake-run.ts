@@ -2,6 +2,7 @@ import type { INestApplicationContext } from '@nestjs/common';
 import type { Output } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
+import { INTAKE_LINES } from '../report/phrases/commands/intake.js';
 import { takenLogText } from '../report/phrases/rejected-rows.js';
 import { Intake } from './intake.js';
 import { IntakeModule } from './intake.module.js';
@@ -18,7 +19,7 @@ export async function run(
   const progress = (file: string, { rows, doneBytes, totalBytes }: ScanProgress) => {
     if (!process.stderr.isTTY || out.json) return;
     const percent = totalBytes > 0 ? Math.floor((100 * doneBytes) / totalBytes) : 100;
-    process.stderr.write(`\r${file}: ${percent} %, ${rows} rows read `);
+    process.stderr.write(`\r${INTAKE_LINES.progress(file, percent, rows)}`);
   };
   const report = await context
     .get(Intake)
@@ -32,15 +33,15 @@ function sayIntake(report: IntakeReport, out: Output): void {
   const { documents, results, logs } = report;
   if (process.stderr.isTTY && logs.length > 0) process.stderr.write('\n');
   if (!report.stored) {
-    out.line('Checked: nothing is wrong. Nothing was stored.');
+    out.line(INTAKE_LINES.checked);
     for (const log of logs) out.line(`  ${takenLogText(log)}`);
     return;
   }
   if (documents.length + results.recorded + logs.length === 0) {
-    out.line('Nothing new: everything in this folder is in the data folder already.');
+    out.line(INTAKE_LINES.nothingNew);
   }
-  for (const { kind, key, revision } of documents) out.line(`  ${kind} ${key}, revision ${revision}`);
-  if (results.recorded > 0) out.line(`  ${results.recorded} results, ${results.corrections} of them corrections`);
+  for (const { kind, key, revision } of documents) out.line(`  ${INTAKE_LINES.document(kind, key, revision)}`);
+  if (results.recorded > 0) out.line(`  ${INTAKE_LINES.results(results.recorded, results.corrections)}`);
   for (const log of logs) out.line(`  ${takenLogText(log)}`);
-  for (const file of report.unusedFiles) out.line(`  not kept, no document names it: ${file}`);
+  for (const file of report.unusedFiles) out.line(`  ${INTAKE_LINES.notKept(file)}`);
 }

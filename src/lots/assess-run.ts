@@ -6,8 +6,7 @@ import { type Output, table } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import { timeText } from '../dossier/time-text.js';
 import { assessedInWords, checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
-import { ABSENT } from '../report/phrases/absent.js';
-import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
+import { LOT_LINES } from '../report/phrases/commands/lots.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { LotAssessor } from './lot-assessor.js';
 import { LotsModule } from './lots.module.js';
@@ -48,14 +47,13 @@ export function assessmentExit({ units }: Pick<Assessment, 'units'>): number {
 
 function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
   const { moment, units, releasable, checks } = answer;
-  out.line(`Lot ${lot}: ${verdictCounts(units.map((unit) => unit.verdict))} (proposed; people decide).`);
-  out.line(
-    `${MOMENT_QUESTIONS[moment]} ${nothingHoldsBackText(releasable.length, units.length)}: ${releasable.join(', ') || ABSENT.none}.`,
-  );
+  out.line(LOT_LINES.assessed(lot, verdictCounts(units.map((unit) => unit.verdict))));
+  out.line(LOT_LINES.answer(moment, releasable, units.length));
   const wordsOf = reasonWords(checks);
   for (const unit of units) {
-    out.line(`  ${unit.serial}: ${unit.verdict}`);
-    for (const { characteristic, until } of unit.open) out.line(`    ${characteristic} open until ${timeText(until)}`);
+    out.line(`  ${LOT_LINES.unit(unit.serial, unit.verdict)}`);
+    for (const { characteristic, until } of unit.open)
+      out.line(`    ${LOT_LINES.open(characteristic, timeText(until))}`);
     for (const why of unit.why) {
       const { says, clearedBy } = wordsOf(why);
       out.line(`    ${says}`);

@@ -2,6 +2,7 @@ import type { INestApplicationContext } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import type { Output } from '../cli/output.js';
 import { timeText } from '../dossier/time-text.js';
+import { PEOPLE_LINES } from '../report/phrases/commands/people.js';
 import { AccountLinks } from './account-links.js';
 import { linkPath } from './one-time-link.js';
 import { PeopleModule } from './people.module.js';
@@ -15,7 +16,7 @@ export async function run(context: INestApplicationContext, out: Output): Promis
   }
   const path = linkPath(link.token);
   out.object({ path, expiresAt: link.expiresAt });
-  out.line(`Open this once, at the address of the service: ${path}`);
-  out.line(`It runs out at ${timeText(link.expiresAt)}; a newer link, or a start of the service, takes its place.`);
+  out.line(PEOPLE_LINES.open(path));
+  out.line(PEOPLE_LINES.runsOut(timeText(link.expiresAt)));
   return 0;
 }

@@ -1,5 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
+import { PEOPLE_LINES } from '../report/phrases/commands/people.js';
 import { Accounts } from './accounts.js';
 import { PeopleModule } from './people.module.js';
 
@@ -15,8 +16,12 @@ export async function run(context: INestApplicationContext, out: Output): Promis
     closed: closedAt !== null,
   }));
   out.object({ people: lines });
-  if (lines.length === 0) out.line('Nobody has an account yet. Make the first: lotwright people invite');
-  const rows = lines.map((one) => [one.person, one.name, one.closed ? 'closed' : one.roles.join(', ') || 'no role']);
+  if (lines.length === 0) out.line(PEOPLE_LINES.nobody);
+  const rows = lines.map((one) => [
+    one.person,
+    one.name,
+    one.closed ? PEOPLE_LINES.closed : one.roles.join(', ') || PEOPLE_LINES.noRole,
+  ]);
   for (const row of table(rows)) out.line(row);
   return 0;
 }

@@ -1,6 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import type { Output } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
+import { RECORD_LINES } from '../report/phrases/commands/records.js';
 import { PackageWriter } from './package-writer.js';
 import { type PaperRequest, PaperWriter } from './paper-writer.js';
 import { RecordIssuer } from './record-issuer.js';
@@ -27,7 +28,7 @@ export async function run(
   if (request) {
     const written = await context.get(PaperWriter).write(lot, systemActor(), request, options.out);
     out.object(written);
-    out.line(`${written.serials.join(', ')}: ${written.file}${written.draft ? ' (draft: not released)' : ''}`);
+    out.line(RECORD_LINES.paper(written.serials, written.file, written.draft));
     return 0;
   }
   const to = options.package ? {} : { out: options.out };
@@ -36,8 +37,8 @@ export async function run(
   out.object(written ? { ...issued, package: written } : issued);
   sayIssued(issued, out);
   if (written) {
-    out.line(`Package of ${written.files} files: ${written.file}`);
-    for (const says of written.leftOut) out.line(`  left out: ${says}`);
+    out.line(RECORD_LINES.package(written.files, written.file));
+    for (const says of written.leftOut) out.line(`  ${RECORD_LINES.leftOut(says)}`);
   }
   return 0;
 }
@@ -59,7 +60,6 @@ function sayIssued(
   },
   out: Output,
 ): void {
-  const state = issued.draft ? 'draft' : 'final, sealed';
-  out.line(`Record ${issued.number}, revision ${issued.revision} (${state}): ${issued.file}`);
-  out.line(`Content ${issued.dossierSha256.slice(0, 12)}, enclosure ${issued.enclosureSha256.slice(0, 12)}.`);
+  out.line(RECORD_LINES.record(issued.number, issued.revision, issued.draft, issued.file));
+  out.line(RECORD_LINES.digests(issued.dossierSha256.slice(0, 12), issued.enclosureSha256.slice(0, 12)));
 }

@@ -3,6 +3,7 @@ import { BadInputError } from '../base/errors.js';
 import type { Output } from '../cli/output.js';
 import { passwordsOf } from '../cli/passwords.js';
 import { Accounts } from '../people/accounts.js';
+import { SIGNING_LINES } from '../report/phrases/commands/signing.js';
 import { EntryNumber } from '../web/fields.js';
 import { SigningModule } from './signing.module.js';
 import { StateActs } from './state-acts.js';
@@ -27,7 +28,7 @@ export async function run(
   const proof = await context.get(Accounts).prove(options.person, password!);
   await context.get(StateActs).lookAtChanges(proof, lot, entries, options.reason);
   out.object({ lot, entries });
-  out.line(`Lot ${lot}: looked at entries ${entries.join(', ')}.`);
+  out.line(SIGNING_LINES.looked(lot, entries));
   return 0;
 }
 

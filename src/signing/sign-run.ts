@@ -4,6 +4,7 @@ import type { Output } from '../cli/output.js';
 import { passwordsOf } from '../cli/passwords.js';
 import { Meaning } from '../dossier/statement.js';
 import { Accounts } from '../people/accounts.js';
+import { SIGNING_LINES } from '../report/phrases/commands/signing.js';
 import { type BeforeSigning, SigningPreview } from './before-signing.js';
 import { beforeSigningAnswer } from './sign-answers.js';
 import { Seen } from './sign-requests.js';
@@ -52,7 +53,7 @@ export async function run(
   const { statement, digest } = signed;
   const { subjects, person, at } = statement;
   for (const { kind, key } of subjects) out.line(`${kind} ${key}`);
-  out.line(`${meaning} by ${person.name} (${person.role}) at ${at}, statement ${digest.slice(0, 12)}`);
+  out.line(SIGNING_LINES.signed(meaning, person.name, person.role, at, digest.slice(0, 12)));
   return 0;
 }
 
@@ -61,15 +62,15 @@ function look(out: Output, found: readonly BeforeSigning[], meaning: Meaning): n
   const answer = beforeSigningAnswer(found, meaning);
   out.object(answer);
   for (const { thing, title, shows, changes, mayNot } of answer.things) {
-    out.line(`${meaning}: ${title}`);
-    for (const [name, value] of shows) out.line(`  ${name}: ${value}`);
-    for (const change of changes) out.line(`  since it was signed last: ${change}`);
-    if (mayNot !== null) out.line(`  you may not sign this: ${mayNot}`);
+    out.line(SIGNING_LINES.signs(meaning, title));
+    for (const [name, value] of shows) out.line(`  ${SIGNING_LINES.shown(name, value)}`);
+    for (const change of changes) out.line(`  ${SIGNING_LINES.change(change)}`);
+    if (mayNot !== null) out.line(`  ${SIGNING_LINES.mayNot(mayNot)}`);
     out.line(`  "${thing}"`);
   }
-  for (const { kind, says, by, at } of answer.reviewList) out.line(`${kind}: ${says}, by ${by} at ${at}`);
+  for (const { kind, says, by, at } of answer.reviewList) out.line(SIGNING_LINES.review(kind, says, by, at));
   if (answer.outOfDate !== null) out.line(answer.outOfDate);
-  if (answer.seen !== '') out.line(`seen: ${answer.seen}`);
+  if (answer.seen !== '') out.line(SIGNING_LINES.seen(answer.seen));
   return 0;
 }
 

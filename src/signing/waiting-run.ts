@@ -1,6 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import type { Output } from '../cli/output.js';
-import { ABSENT } from '../report/phrases/absent.js';
+import { SIGNING_LINES } from '../report/phrases/commands/signing.js';
 import { SigningModule } from './signing.module.js';
 import { WaitingList } from './waiting-list.js';
 
@@ -14,10 +14,10 @@ export async function run(
   const all = await context.get(WaitingList).all();
   const shown = options.person === undefined ? all : all.filter(({ who }) => who.includes(options.person!));
   out.object({ waiting: shown });
-  if (shown.length === 0) out.line('Nothing waits.');
+  if (shown.length === 0) out.line(SIGNING_LINES.nothingWaits);
   for (const { title, meaning, lot, neededBy, who, thing } of shown) {
-    out.line(`${meaning}: ${title}${lot === null ? '' : ` (lot ${lot}, needed by ${neededBy ?? ABSENT.nobody})`}`);
-    out.line(`  may sign: ${who.join(', ') || 'nobody, which is a deadlock: see the page Authority'}`);
+    out.line(SIGNING_LINES.waits(meaning, title, lot === null ? '' : SIGNING_LINES.ofLot(lot, neededBy)));
+    out.line(`  ${SIGNING_LINES.who(who)}`);
     out.line(`  "${thing}"`);
   }
   return 0;

@@ -2,6 +2,7 @@ import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
 import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
+import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { TraceModule } from './trace.module.js';
 import { type SignedAct, type TraceNode, type TraceReport, Tracer } from './tracer.js';
 
@@ -35,26 +36,26 @@ const actLine = ({ at, meaning, what, role, reason }: SignedAct): string[] => [
 ];
 
 const revisionText = (revision: number): string =>
-  revision === 0 ? 'an account without a document' : `revision ${revision}`;
+  revision === 0 ? TRACE_LINES.noDocument : TRACE_LINES.revision(revision);
 
 function sayTrace({ asked, matches }: TraceReport, out: Output): void {
   for (const { entry, back, forward, signed, entered } of matches) {
-    out.line(`${entry.title} ${entry.key} (${entry.name}), ${revisionText(entry.revision)}`);
+    out.line(TRACE_LINES.thing(entry.title, entry.key, entry.name, revisionText(entry.revision)));
     for (const [title, nodes] of [
-      ['Came from', back],
-      ['Went into', forward],
+      [TRACE_LINES.back, back],
+      [TRACE_LINES.forward, forward],
     ] as const) {
       if (nodes === null) continue;
-      out.line(`${title}: ${nodes.length === 0 ? 'nothing on record' : `${nodes.length} things`}`);
+      out.line(TRACE_LINES.things(title, nodes.length));
       for (const row of table(nodes.map(nodeLine))) out.line(row);
     }
     if (signed === null || entered === null) continue;
-    out.line(`Signed: ${signed.length === 0 ? 'nothing' : `${signed.length} statements, the latest first`}`);
+    out.line(TRACE_LINES.signed(signed.length));
     for (const row of table(signed.map(actLine))) out.line(row);
-    out.line(`Taken in: ${entered.length === 0 ? 'nothing' : `${entered.length} revisions, the latest first`}`);
+    out.line(TRACE_LINES.takenIn(entered.length));
     for (const row of table(entered.map(({ at, what }) => [`  ${timeText(at)}`, what]))) out.line(row);
   }
-  if (matches.length > 1) out.line(`"${asked}" names ${matches.length} things; all are shown.`);
+  if (matches.length > 1) out.line(TRACE_LINES.several(asked, matches.length));
 }
 
 function sayTraceCsv({ matches }: TraceReport, out: Output): void {

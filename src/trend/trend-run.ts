@@ -1,6 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
 import { capabilityNoteText, exclusionText } from '../report/phrases/capability.js';
+import { TREND_LINES } from '../report/phrases/commands/trend.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { FamilyTrend, type TrendReport } from './family-trend.js';
@@ -23,7 +24,7 @@ export async function run(
 
 function sayTrend(report: TrendReport, out: Output): void {
   const { characteristic: item, capability, lots } = report;
-  out.line(`${item.title} of family ${report.family}, ${limitsText(item)} ${item.ucum}, in build order:`);
+  out.line(TREND_LINES.title(item.title, report.family, limitsText(item), item.ucum));
   const number = (value: number | null) => (value === null ? '-' : String(Number(value.toPrecision(5))));
   const rows = lots.map((row) => [
     `  ${row.builtAt.slice(0, 10)}`,
@@ -34,15 +35,16 @@ function sayTrend(report: TrendReport, out: Output): void {
     number(row.min),
     number(row.max),
   ]);
-  for (const row of table([['  built', 'lot', 'build', 'n', 'mean', 'min', 'max'], ...rows])) out.line(row);
+  const [first, ...heads] = TREND_LINES.heads;
+  for (const row of table([[`  ${first}`, ...heads], ...rows])) out.line(row);
   const index =
     capability.ppk === null
-      ? 'no index'
-      : `Ppk ${number(capability.ppk)}, with ${capability.confidence * 100} % confidence at least ${number(capability.ppkLower)}`;
-  out.line(`Over ${capability.n} values of ${capability.builds} builds before lot ${report.latestLot}: ${index}.`);
+      ? TREND_LINES.noIndex
+      : TREND_LINES.index(number(capability.ppk), capability.confidence * 100, number(capability.ppkLower));
+  out.line(TREND_LINES.over(capability.n, capability.builds, report.latestLot, index));
   if (report.ofEarlierVersion) out.line(EARLIER_VERSION);
   for (const note of capability.notes) out.line(`  ${capabilityNoteText(note)}`);
   for (const { lot, values, why } of capability.excluded) {
-    out.line(`  left out: ${values} value(s) of ${lot}, ${exclusionText(why)}`);
+    out.line(`  ${TREND_LINES.leftOut(values, lot, exclusionText(why))}`);
   }
 }

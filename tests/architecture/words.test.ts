@@ -19,7 +19,7 @@ const CODES: readonly string[] = [
   ...Object.keys(LABEL_WORDS),
   ...['for information', 'invalid test'],
 ];
-/** Anchors in a record, relations of its attachments, fields of a package, media types. */
+/** Anchors in a record, relations of its attachments, fields of a package, what a CSV or the audit trail calls something, media types. */
 const WRITTEN_NAMES = [
   ...[
     'section cautions',
@@ -31,7 +31,7 @@ const WRITTEN_NAMES = [
     'Supplement',
     'Data',
   ],
-  'text/csv; charset=utf-8',
+  ...['signed head', 'taken in', 'text/csv; charset=utf-8'],
 ];
 
 /** Looks like words for people: two of them in a row, or one that begins like a label. */
@@ -93,6 +93,12 @@ const PAGES = named(
 it('lets controllers and what fills their pages hold no title, label or sentence', () => {
   expect(PAGES.filter((file) => file.endsWith('-controller.ts')).length).toBeGreaterThan(20);
   expect(wordsOf(PAGES)).toEqual([]);
+});
+
+it('lets commands print facts and phrases alone', () => {
+  const commands = named(/^(custody|intake|lots|people|records|signing|trace|trend)\/.*-run\.ts$/);
+  expect(commands.length).toBeGreaterThan(15);
+  expect(wordsOf([...commands, 'custody/say-integrity.ts'])).toEqual([]);
 });
 
 describe('a controller into which words are planted', () => {

@@ -92,6 +92,7 @@ function nameOf(node: Node): string | undefined {
     case 'VariableDeclarator':
       return nameIn(node.id);
     case 'AssignmentExpression':
+    case 'AssignmentPattern':
       return nameIn(node.left);
     case 'Decorator':
       return `@${nameIn((node.expression as Node).callee ?? node.expression)}`;

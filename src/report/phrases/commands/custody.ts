@@ -1,0 +1,48 @@
+import { ABSENT } from '../absent.js';
+import { HEADS } from '../heads.js';
+
+/** What the commands that keep the data folder print around the facts. */
+export const CUSTODY_LINES = {
+  backup: (file: string, files: number, bytes: number, withKeys: boolean) =>
+    `${file}: ${files} files, ${bytes} bytes, ${withKeys ? 'with keys' : 'without keys'}`,
+  manifest: (sha256: string) => `Manifest ${sha256}: keep this line elsewhere, for restore --manifest.`,
+  damaged: (path: string, says: string) => `${path} ${says}; it is in the backup as it was found`,
+  restored: (folder: string, files: number, madeAt: string) =>
+    `${folder}: ${files} files of the backup of ${madeAt}, all as they were saved.`,
+  restoredKey: (fingerprint: string, isNew: boolean) =>
+    `Key ${fingerprint}${isNew ? ': a new one, since the backup holds no keys' : ''}`,
+  key: (fingerprint: string, inUse: boolean) => `${fingerprint}${inUse ? '  in use' : ''}`,
+  rotated: (fingerprint: string, replaces: string) =>
+    `Key ${fingerprint} replaces ${replaces}. Tell whoever keeps the fingerprint.`,
+  legalHold: (lot: string, isPlaced: boolean) => `Lot ${lot}: legal hold ${isPlaced ? 'placed' : 'lifted'}.`,
+  redacted: (sha256: string) => `The bytes of ${sha256} are gone. Backups made before still hold them.`,
+  looked: (files: number, faults: number) =>
+    `${files} files looked at: ${faults === 0 ? 'all as they were stored' : `${faults} faults`}.`,
+  fault: (what: string, name: string, says: string) => `${what} ${name}: ${says}`,
+  unreferenced: (files: number) => `${files} files that nothing names; they are left alone.`,
+};
+
+/** Of the command on how long records are kept. */
+export const RETENTION_LINES = {
+  lot: (lot: string) => `Lot ${lot}`,
+  trail: HEADS.auditTrail,
+  kept: (what: string, until: string | null, rule: string) =>
+    `${what}: kept ${until === null ? 'without end' : `until ${until}`} (${rule})`,
+  /** @param until null where the rule does not apply, or has no end. */
+  rule: (rule: string, until: string | null, says: string, source: string) =>
+    `${rule}: ${until === null ? '' : `until ${until}, `}${says} (${source})`,
+  noEnd: ABSENT.noEnd,
+};
+
+/** Of the command that proves the audit trail. */
+export const LEDGER_LINES = {
+  holds: (entries: number, root: string | null) => `The audit trail holds: ${entries} entries, root ${root}`,
+  rows: (rows: number) => `${rows} stored rows are as they were recorded.`,
+  doesNotHold: (reason: string) => `The audit trail does not hold: ${reason}`,
+  files: (files: number) => `${files} evidence files were hashed again.`,
+  fault: (seq: number | null, subject: string, says: string) =>
+    `${seq === null ? '' : `entry ${seq}, `}${subject}: ${says}`,
+  more: (more: number) => `and ${more} more`,
+  head: (size: number, says: string) => `Head of ${size} entries: ${says}.`,
+  cosigner: (name: string, key: string) => `Also signed by ${name} (key ${key}); that key is not known here.`,
+};

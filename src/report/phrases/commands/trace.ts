@@ -1,0 +1,13 @@
+/** What the command that follows ties prints around the facts. */
+export const TRACE_LINES = {
+  thing: (title: string, key: string, name: string, revision: string) => `${title} ${key} (${name}), ${revision}`,
+  revision: (revision: number) => `revision ${revision}`,
+  noDocument: 'an account without a document',
+  back: 'Came from',
+  forward: 'Went into',
+  things: (direction: string, count: number) =>
+    `${direction}: ${count === 0 ? 'nothing on record' : `${count} things`}`,
+  signed: (count: number) => `Signed: ${count === 0 ? 'nothing' : `${count} statements, the latest first`}`,
+  takenIn: (count: number) => `Taken in: ${count === 0 ? 'nothing' : `${count} revisions, the latest first`}`,
+  several: (asked: string, count: number) => `"${asked}" names ${count} things; all are shown.`,
+};

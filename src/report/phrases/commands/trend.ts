@@ -1,0 +1,11 @@
+/** What the command on a characteristic of a family prints around the facts. */
+export const TREND_LINES = {
+  title: (characteristic: string, family: string, limits: string, unit: string) =>
+    `${characteristic} of family ${family}, ${limits} ${unit}, in build order:`,
+  heads: ['built', 'lot', 'build', 'n', 'mean', 'min', 'max'],
+  noIndex: 'no index',
+  index: (ppk: string, percent: number, lower: string) => `Ppk ${ppk}, with ${percent} % confidence at least ${lower}`,
+  over: (values: number, builds: number, lot: string, index: string) =>
+    `Over ${values} values of ${builds} builds before lot ${lot}: ${index}.`,
+  leftOut: (values: number, lot: string, why: string) => `left out: ${values} value(s) of ${lot}, ${why}`,
+};
