@@ -21,6 +21,20 @@ import { correctiveAction } from './corrective-action.js';
 import { exposure } from './degradation/exposure-document.js';
 import { stockPart } from './degradation/stock-part.js';
 import { testMedium } from './degradation/test-medium.js';
+import { baseline } from './design-history/baseline.js';
+import { designChange } from './design-history/design-change.js';
+import { designInput } from './design-history/design-input.js';
+import { designOutput } from './design-history/design-output.js';
+import { designPlan } from './design-history/design-plan.js';
+import { designReview } from './design-history/design-review.js';
+import { designStudy } from './design-history/design-study.js';
+import { designTransfer } from './design-history/design-transfer.js';
+import { gapAnswer } from './design-history/gap-answer.js';
+import { hazard } from './design-history/hazard.js';
+import { labellingDecision } from './design-history/labelling-decision.js';
+import { riskControl } from './design-history/risk-control.js';
+import { software } from './design-history/software.js';
+import { userNeed } from './design-history/user-need.js';
 import { equivalenceStudy } from './equivalence-study.js';
 import { family } from './family.js';
 import { instrument } from './instrument.js';
@@ -93,6 +107,20 @@ const DOCUMENTS = {
   recall,
   'capability-plan': capabilityPlan,
   'signal-outcome': signalOutcome,
+  'design-plan': designPlan,
+  'user-need': userNeed,
+  'design-input': designInput,
+  'design-output': designOutput,
+  'design-study': designStudy,
+  'design-review': designReview,
+  hazard,
+  'risk-control': riskControl,
+  'design-change': designChange,
+  'design-transfer': designTransfer,
+  'labelling-decision': labellingDecision,
+  software,
+  'gap-answer': gapAnswer,
+  baseline,
   'program-version': programVersion,
 };
 const DECLARED = { heat, build, implant, coupon, 'result-set': resultSet, result, act };

@@ -23,6 +23,7 @@ export function formatsDocument(
     INTRODUCTION,
     resultSheetText(resultColumns),
     qualificationsText(qualifications),
+    SITE,
     ...kinds.map(kindText),
   ].join('\n');
 }
@@ -87,6 +88,22 @@ finding, and its \`facts\`, numbers and codes without a sentence. Where the rule
 \`too short\`, \`too long\`, \`order\`, \`rejected\`, \`dew point\`, \`files\`, \`values\`, \`places\`, \`sequence numbers\`,
 \`agent restarted\`, \`condition\`, with the names and numbers that belong to it. The \`id\` of a finding is the SHA-256
 over all of that.
+`;
+
+const SITE = `## Documents of the site
+
+An entry that has no code of its own is known by several with a colon between them: \`case:iteration\` for the acceptance
+of a design, \`serial:n\` for what became of a unit, \`family:name\` for a baseline, \`specimen:piece:exposure\` for an
+exposure (\`specimen:exposure\` where the specimen was not cut). A design and a support window have the code of their case.
+
+Exposures are documents like all others and no table: what a rate rests on (masses, area, times, medium, gas, temperature)
+is stored as it was measured, and rates are computed from it. An exposure that runs has no \`to\`; taken in again with its
+end and its values it becomes the next revision.
+
+Scans of prescriptions, images, reports of institutions and reports to authorities are personal data: their bytes are
+kept apart, and their file names nowhere.
+\`kind\`, \`key\` and \`revision\` of a reference to any entry are what lists and traces show. A revision that is named
+must be there; running entries have theirs from the store.
 `;
 
 function resultSheetText({ required, optional }: ResultColumns): string {

@@ -35,6 +35,18 @@ const QUALITY_DOCUMENTS = [
   'support-window',
   'test-medium',
   'capability-plan',
+  'design-plan',
+  'user-need',
+  'design-input',
+  'design-output',
+  'design-study',
+  'design-review',
+  'hazard',
+  'risk-control',
+  'design-change',
+  'design-transfer',
+  'labelling-decision',
+  'software',
 ];
 
 /** What the law allows is for whoever knows the law. */

@@ -4,10 +4,12 @@ import { readYaml } from '../../src/intake/yaml-document.js';
 import { KINDS, kindNamed, schemaOf } from '../../src/kinds/catalogue.js';
 import { isPatientField } from '../../src/kinds/fields.js';
 import { schemaOf as jsonSchemaOf } from '../../src/kinds/formats-doc.js';
+import { TIES } from '../../src/kinds/ties.js';
 import type { Cell } from '../support/cell.js';
 import { makeCell } from '../support/cell.js';
 import { SITE_DOCUMENTS } from '../support/documents/site.js';
 import { CASE_SPOILT } from '../support/documents/spoilt-cases.js';
+import { DESIGN_SPOILT } from '../support/documents/spoilt-design.js';
 import { AFTER_RELEASE_SPOILT, DEGRADATION_SPOILT, TREND_SPOILT } from '../support/documents/spoilt-units.js';
 
 type Document = Cell['documents'][string];
@@ -25,7 +27,7 @@ it.each(Object.entries(SITE_DOCUMENTS))('takes %s for what it is', (_, document)
   expect(kind.key(taken!.body)).toMatch(/^[\p{L}\p{N}][\p{L}\p{N}._:-]*$/u);
 });
 
-const SPOILT = [...CASE_SPOILT, ...DEGRADATION_SPOILT, ...AFTER_RELEASE_SPOILT, ...TREND_SPOILT];
+const SPOILT = [...CASE_SPOILT, ...DEGRADATION_SPOILT, ...AFTER_RELEASE_SPOILT, ...TREND_SPOILT, ...DESIGN_SPOILT];
 
 it.each(SPOILT)('refuses $kind: $what', ({ kind, spoil, field }) => {
   const document = structuredClone(BY_KIND.get(kind)!);
@@ -77,4 +79,58 @@ it('refuses a field that says who a patient is in every document of a case', () 
     expect(problems).toMatchObject([{ code: 'patient-field', field: 'patientName' }]);
     expect(kindNamed(kind)!.caseOf!(schemaOf(kind)!.parse(BY_KIND.get(kind)))).toMatch(/^K-101-[12]$/);
   }
+});
+
+it.each(Object.entries(SITE_DOCUMENTS))('says where in %s each of its references stands', (_, document) => {
+  const kind = kindNamed(document.kind)!;
+  const { body } = read(document).document!;
+  for (const { name, field, key } of kind.links(body)) {
+    expect(TIES).toHaveProperty([name]);
+    const steps = field.split(/[.[\]]+/).filter(Boolean);
+    const value = steps.reduce<unknown>((inner, step) => (inner as Document)[step], body);
+    expect(JSON.stringify(value)).toContain(key);
+  }
+});
+
+it('ties documents only by names and to kinds that somebody knows', () => {
+  const ties = [...BY_KIND.values()].flatMap((document) =>
+    kindNamed(document.kind)!.links(read(document).document!.body),
+  );
+  expect(ties.length).toBeGreaterThan(100);
+  expect([...new Set(ties.map(({ kind }) => kind).filter((kind) => schemaOf(kind) === undefined))]).toEqual([]);
+});
+
+it.each([
+  ['test-medium', 'pH.max', (document: Document) => Object.assign(document.pH, { max: '14.1' })],
+  ['exposure', 'pH.start', (document: Document) => Object.assign(document.pH, { start: '-0.1' })],
+  ['exposure', 'temperatureC', (document: Document) => Object.assign(document, { temperatureC: '-273.15' })],
+  ['exposure', 'areaCm2', (document: Document) => Object.assign(document, { areaCm2: '0' })],
+  ['exposure', 'massG.before', (document: Document) => Object.assign(document.massG, { before: '-1' })],
+  ['recall', 'drill', (document: Document) => Object.assign(document, { drill: undefined })],
+  [
+    'support-window',
+    'zones[0].strengthLeft',
+    (document: Document) => Object.assign(document.zones[0], { strengthLeft: '1.1' }),
+  ],
+  ['route-permission', 'law', (document: Document) => Object.assign(document, { law: 'eu' })],
+  ['design-acceptance', 'model', (document: Document) => Object.assign(document, { model: 'ABCD' })],
+] as const)('asks %s for a possible %s', (kind, field, spoil) => {
+  const document = structuredClone(BY_KIND.get(kind)!);
+  spoil(document);
+  const { problems } = read(document);
+  expect(problems).toContainEqual(
+    expect.objectContaining({ code: expect.stringMatching(/^(missing-)?field$/), field }),
+  );
+});
+
+it('gives no two exposures of one specimen the same key', () => {
+  const { key } = kindNamed('exposure')!;
+  const base = BY_KIND.get('exposure')!;
+  const keys = [
+    { specimen: 'A', piece: 'B', exposure: '1' },
+    { specimen: 'A', piece: undefined, exposure: '1' },
+    { specimen: 'A.B', piece: undefined, exposure: '1' },
+    { specimen: 'A', piece: 'B.1', exposure: '1' },
+  ].map((fields) => key({ ...base, ...fields }));
+  expect(keys).toEqual(['A:B:1', 'A:1', 'A.B:1', 'A:B.1:1']);
 });

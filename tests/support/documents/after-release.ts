@@ -161,7 +161,7 @@ export const AFTER_RELEASE_DOCUMENTS: Cell['documents'] = {
 };
 
 export const AFTER_RELEASE_FILES: Cell['files'] = {
-  'site/out/report-1.pdf': 'report (invented)\n',
+  'site/out/report-1.pdf': 'report of the theatre (invented)\n',
   'site/out/report-2.pdf': 'report to an authority (invented)\n',
   'site/out/photo.txt': 'photograph (invented)\n',
 };
