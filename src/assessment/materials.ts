@@ -19,3 +19,35 @@ export function gasReceiptsOfBuild(facts: Facts, build: string): string[] {
   const found = facts.lot.body.builds.find((item) => item.build === build);
   return [...new Set((found?.gas ?? []).map((gas) => gas.receipt))].sort();
 }
+
+type Powder = Pick<Facts, 'powderStates' | 'receipts'>;
+
+/**
+ * How often the most used part of each powder state has been through a machine: the most recoveries on any way back to
+ * what was received. Powder that was bought used counts as one. Each state is worked out once, and one that contains
+ * itself adds nothing to itself.
+ */
+export function reuseCycles({ powderStates, receipts }: Powder): ReadonlyMap<string, number> {
+  const cycles = new Map<string, number>();
+  const begun = new Set<string>();
+  // A list of what is left to do, and no recursion: thousands of states may lie behind each other.
+  const left = [...powderStates.keys()];
+  for (let code = left.at(-1); code !== undefined; code = left.at(-1)) {
+    const { inputs = [], operation } = powderStates.get(code)?.body ?? {};
+    const before = inputs.flatMap((input) => ('state' in input && !begun.has(input.state) ? [input.state] : []));
+    const isFirst = !begun.has(code);
+    begun.add(code);
+    if (isFirst && before.length > 0) {
+      left.push(...before);
+      continue;
+    }
+    left.pop();
+    if (cycles.has(code)) continue;
+    const used = inputs.map((input) => {
+      if ('state' in input) return cycles.get(input.state) ?? 0;
+      return receipts.get(input.receipt)?.body.state === 'used' ? 1 : 0;
+    });
+    cycles.set(code, Math.max(0, ...used) + (operation === 'recover' ? 1 : 0));
+  }
+  return cycles;
+}

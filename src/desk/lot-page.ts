@@ -1,5 +1,6 @@
 import type { CharacteristicVerdict } from '../assessment/assessment.js';
 import { countsOf } from '../assessment/counts.js';
+import { reuseCycles } from '../assessment/materials.js';
 import type { Facts } from '../dossier/facts.js';
 import { specimenText } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
@@ -235,11 +236,13 @@ function buildsView(facts: Facts) {
 }
 
 function materialsView(facts: Facts) {
+  const cycles = reuseCycles(facts);
   return {
     figure: figureView(genealogyFigure(facts), GENEALOGY.title(facts.lot.body.lot), 'genealogy'),
     powderStates: [...facts.powderStates.values()].map(({ body }) => ({
       ...body,
       made: timeText(body.madeAt),
+      reuseCycle: cycles.get(body.state),
       contains: body.inputs.map((input) =>
         LOT_PAGE.input('receipt' in input ? input.receipt : input.state, input.massG),
       ),

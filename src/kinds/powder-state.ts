@@ -11,7 +11,6 @@ import {
   Reason,
   Text,
   Ucum,
-  whole,
   YesNo,
 } from './fields.js';
 import { type Contradiction, defineKind, repeated, tie, tooEarly } from './kind.js';
@@ -50,7 +49,6 @@ export const PowderState = z.strictObject({
   hopper: Code.optional().describe('hopper or container in which it lies'),
   sieve: z.strictObject({ meshUm: PositiveDecimal.describe('mesh width (micrometres)') }).optional(),
   drying: z.strictObject({ temperatureC: Decimal, hours: PositiveDecimal, vacuum: YesNo }).optional(),
-  reuseCycle: whole(0, 1000).describe('how often the most used part has been through the machine'),
   tests: z.array(Test).optional().describe('what was measured of it'),
   note: Text.optional(),
   reason: Reason,

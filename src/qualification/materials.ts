@@ -81,7 +81,7 @@ export const powder = (
   operation: string,
   madeAt: string,
   inputs: readonly object[],
-  reuseCycle: number,
+  moisture: string,
 ): Document => ({
   kind: 'powder-state',
   format: 1,
@@ -90,11 +90,10 @@ export const powder = (
   madeAt: `${madeAt}T07:45:00+02:00`,
   madeBy: PEOPLE.operator,
   inputs,
-  reuseCycle,
   tests: [
     {
       property: 'moisture',
-      value: String(58 + reuseCycle * 4),
+      value: moisture,
       ucum: 'ug/g',
       instrument: 'KF-1',
       by: PEOPLE.analyst,

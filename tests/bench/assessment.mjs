@@ -237,7 +237,6 @@ function documentsOfCell() {
       madeAt: EFFECTIVE,
       madeBy: 'P-1',
       inputs: [{ receipt: 'R-1', massG: '2000' }],
-      reuseCycle: 0,
     },
     { kind: 'instrument', format, instrument: 'I-1', title: 'Gauge', measures: 'length' },
     {

@@ -159,7 +159,6 @@ function writeFolder(folder) {
       madeAt: at(1, '12:00'),
       madeBy: 'P-1',
       inputs: [{ receipt: 'R', massG: '2000' }],
-      reuseCycle: 0,
     },
     'site/method.json': {
       kind: 'method',

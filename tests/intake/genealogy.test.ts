@@ -49,7 +49,6 @@ const powder = (state: string, madeAt: string, inputs: readonly object[], more: 
   madeAt,
   madeBy: 'P-OP',
   inputs,
-  reuseCycle: 1,
   ...more,
 });
 

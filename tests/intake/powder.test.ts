@@ -23,7 +23,6 @@ const powder = (state: string, inputs: readonly Input[], operation = 'blend') =>
   madeAt: '2031-01-15T08:00:00+01:00',
   madeBy: 'P-OP',
   inputs,
-  reuseCycle: 1,
 });
 
 /** The cell with 2000 g of 5000 g in PS-1, and further or other powder states by code. */

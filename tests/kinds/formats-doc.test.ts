@@ -43,7 +43,7 @@ describe('docs/formats.md', () => {
     )!;
     expect([...zero!.matchAll(/plan\.(\w+)`/g)].map(([, name]) => name)).toEqual(['confidence', 'reliability', 'of']);
     expect([...single!.matchAll(/plan\.(\w+)`/g)].map(([, name]) => name)).toEqual(['n', 'accept']);
-    const [, receipt, state] = /either fields `receipt`([\s\S]*?)or fields `state`([\s\S]*?)reuseCycle/.exec(text)!;
+    const [, receipt, state] = /either fields `receipt`([\s\S]*?)or fields `state`([\s\S]*?)yieldG/.exec(text)!;
     expect(receipt).toMatch(/`inputs\[\]\.receipt` \| yes[\s\S]*`inputs\[\]\.massG` \| yes/);
     expect(state).toMatch(/`inputs\[\]\.state` \| yes[\s\S]*`inputs\[\]\.massG` \| yes/);
   });

@@ -35,7 +35,6 @@ export const VALID_DOCUMENTS: Readonly<Record<string, Written>> = {
       { receipt: 'R-1', massG: '100.5' },
       { state: 'PS-0', massG: '20' },
     ],
-    reuseCycle: '0',
   },
   consumable: {
     consumable: 'TIP-7',

@@ -143,7 +143,6 @@ function site(): Cell['documents'] {
       madeAt: '2031-01-14T08:00:00+01:00',
       madeBy: 'P-OP',
       inputs: [{ receipt: 'R-1', massG: '1000000' }],
-      reuseCycle: 0,
     },
     'site/method-tensile.yaml': {
       kind: 'method',

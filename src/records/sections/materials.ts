@@ -1,3 +1,4 @@
+import { reuseCycles } from '../../assessment/materials.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { unitText } from '../../dossier/unit-text.js';
@@ -12,6 +13,7 @@ import { type RecordView } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
+  const cycles = reuseCycles(facts);
   pdf.figure(genealogyFigure(facts));
   pdf.table({
     caption: MATERIALS.powderStates,
@@ -29,7 +31,7 @@ export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
       timeText(body.madeAt),
       body.madeBy,
       body.inputs.map((input) => `${'receipt' in input ? input.receipt : input.state} ${input.massG} g`).join('; '),
-      String(body.reuseCycle),
+      String(cycles.get(body.state)),
     ]),
   });
   pdf.table({
