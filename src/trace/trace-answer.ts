@@ -21,6 +21,14 @@ export const TraceAnswer = z.strictObject({
   matches: z.array(
     z.strictObject({
       entry: TraceNodeAnswer,
+      powder: z
+        .array(
+          z.strictObject({
+            of: z.string().describe('the powder state or build'),
+            shares: z.array(z.strictObject({ receipt: z.string(), fraction: z.number().describe('by mass') })),
+          }),
+        )
+        .describe('where the powder came from; of an implant or a coupon for each build that it was made in'),
       back: z.array(TraceNodeAnswer).nullable().describe('what it came from'),
       forward: z.array(TraceNodeAnswer).nullable().describe('what came from it'),
       signed: z

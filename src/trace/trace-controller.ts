@@ -2,6 +2,7 @@ import { Controller, Get, Header, Param, Query } from '@nestjs/common';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { powderText } from '../report/phrases/powder.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -43,7 +44,8 @@ export class TraceController {
       const { kind, key } = match.entry;
       const signed = match.signed?.map((act) => ({ ...act, at: timeText(act.at) })) ?? null;
       const entered = match.entered?.map(({ at, what }) => ({ at: timeText(at), what })) ?? null;
-      matches.push({ ...match, signed, entered, revisions: await documentStanding(this.store, kind, key) });
+      const powder = match.powder.map(powderText);
+      matches.push({ ...match, powder, signed, entered, revisions: await documentStanding(this.store, kind, key) });
     }
     return this.pages.render('trace', PAGE_TITLES.traceOf(id), { asked: id, matches, most: MOST_SIGNED });
   }

@@ -3,6 +3,7 @@ import { type Output, table } from '../cli/output.js';
 import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
+import { powderText } from '../report/phrases/powder.js';
 import { TraceModule } from './trace.module.js';
 import { type SignedAct, type TraceNode, type TraceReport, Tracer } from './tracer.js';
 
@@ -39,8 +40,9 @@ const revisionText = (revision: number): string =>
   revision === 0 ? TRACE_LINES.noDocument : TRACE_LINES.revision(revision);
 
 function sayTrace({ asked, matches }: TraceReport, out: Output): void {
-  for (const { entry, back, forward, signed, entered } of matches) {
+  for (const { entry, powder, back, forward, signed, entered } of matches) {
     out.line(TRACE_LINES.thing(entry.title, entry.key, entry.name, revisionText(entry.revision)));
+    for (const origin of powder) out.line(powderText(origin));
     for (const [title, nodes] of [
       [TRACE_LINES.back, back],
       [TRACE_LINES.forward, forward],

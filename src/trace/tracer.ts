@@ -3,12 +3,13 @@ import type { Verdict } from '../assessment/assessment.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Meaning, Role } from '../dossier/statement.js';
 import { kindTitle } from '../kinds/catalogue.js';
-import type { Direction } from '../kinds/ties.js';
+import type { Direction, TieName } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { personActor } from '../people/account-state.js';
 import { subjectText } from '../report/phrases/signatures.js';
 import { Store } from '../store/store.js';
 import { farOf, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
+import { type PowderShare, powderShares } from './powder-shares.js';
 
 export interface TraceNode {
   readonly kind: string;
@@ -31,10 +32,18 @@ export interface TraceMatch {
   readonly back: readonly TraceNode[] | null;
   /** What was made from or with it. */
   readonly forward: readonly TraceNode[] | null;
+  /** Mass fractions by receipt: of a powder state or a build, and of an implant or a coupon in each build it was made in. */
+  readonly powder: readonly PowderOrigin[];
   /** Of a person: what they signed, the latest first. Null for everything else. */
   readonly signed: readonly SignedAct[] | null;
   /** Of a person: what they took in, the latest first. Null for everything else. */
   readonly entered: readonly EnteredAct[] | null;
+}
+
+/** Where the powder of a state or a build came from. */
+export interface PowderOrigin {
+  readonly of: string;
+  readonly shares: readonly PowderShare[];
 }
 
 /** One revision that a person took in. */
@@ -98,6 +107,7 @@ export class Tracer {
       const verdicts = await this.verdictsIn([...(came?.entries ?? []), ...(went?.entries ?? [])]);
       matches.push({
         entry: await this.self(one, (came ?? went)!.entries, verdicts),
+        powder: came && one.id !== undefined ? powderOf(one.id, came) : [],
         back: came ? nodesOf(one.id, came, verdicts) : null,
         forward: went ? nodesOf(one.id, went, verdicts) : null,
         signed: one.kind === 'person' ? await this.signedBy(one.key) : null,
@@ -166,6 +176,17 @@ interface Named {
   readonly id?: number;
   readonly kind: string;
   readonly key: string;
+}
+
+/** Ties by which a thing is made of what a build took. */
+const IN_BUILD = 'built in' satisfies TieName;
+
+function powderOf(from: number, reach: Reach): PowderOrigin[] {
+  const builds = reach.ties.filter(({ name, near }) => name === IN_BUILD && near === from).map(({ target }) => target);
+  return [from, ...new Set(builds)].flatMap((id) => {
+    const shares = powderShares(id, reach);
+    return shares.length === 0 ? [] : [{ of: reach.entries.find((entry) => entry.id === id)!.key, shares }];
+  });
 }
 
 function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: Verdicts): TraceNode[] {

@@ -1,0 +1,59 @@
+import type { TieName } from '../kinds/ties.js';
+import type { Reach } from '../store/traces.js';
+
+/** How much of a powder, or of what a build took, came from one receipt. */
+export interface PowderShare {
+  readonly receipt: string;
+  /** Mass fraction, above 0 and at most 1. */
+  readonly fraction: number;
+}
+
+/** Ties by which mass came in. */
+const MASS: ReadonlySet<TieName> = new Set(['contains receipt', 'contains powder state', 'deposited']);
+
+/**
+ * Mass fractions of receipts in a powder state or in what a build took, over all mixing that came before. Each state is
+ * looked at once, after everything that it went into, so that diamonds of blends cost what their ties cost. What lies on a
+ * loop has no fraction, and is left out: the fractions then sum to less than 1.
+ * @param from the state or build.
+ * @param reach everything that it goes back to.
+ */
+export function powderShares(from: number, { entries, ties }: Reach): PowderShare[] {
+  const inputs = new Map<number, { input: number; massG: number }[]>();
+  const waiting = new Map<number, number>();
+  for (const { source, target, name, massG } of ties) {
+    if (massG === null || !MASS.has(name)) continue;
+    const known = inputs.get(source);
+    if (known) known.push({ input: target, massG: Number(massG) });
+    else inputs.set(source, [{ input: target, massG: Number(massG) }]);
+  }
+  for (const id of wentInto(from, inputs)) {
+    for (const { input } of inputs.get(id) ?? []) waiting.set(input, (waiting.get(input) ?? 0) + 1);
+  }
+  const share = new Map([[from, 1]]);
+  const ready = waiting.has(from) ? [] : [from];
+  const done = new Set<number>();
+  // Also over what is added on the way.
+  for (const id of ready) {
+    done.add(id);
+    const own = inputs.get(id) ?? [];
+    const total = own.reduce((sum, { massG }) => sum + massG, 0);
+    for (const { input, massG } of own) {
+      share.set(input, (share.get(input) ?? 0) + (share.get(id)! * massG) / total);
+      const left = waiting.get(input)! - 1;
+      waiting.set(input, left);
+      if (left === 0) ready.push(input);
+    }
+  }
+  return entries
+    .filter(({ id, kind }) => kind === 'receipt' && id !== from && done.has(id))
+    .map(({ id, key }) => ({ receipt: key, fraction: share.get(id)! }))
+    .sort((a, b) => b.fraction - a.fraction || (a.receipt < b.receipt ? -1 : 1));
+}
+
+/** The state itself and everything whose mass went into it. */
+function wentInto(from: number, inputs: ReadonlyMap<number, readonly { input: number }[]>): ReadonlySet<number> {
+  const found = new Set([from]);
+  for (const id of found) for (const { input } of inputs.get(id) ?? []) found.add(input);
+  return found;
+}
