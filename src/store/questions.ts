@@ -74,9 +74,9 @@ export type CurrentResultFields = [
 /** Of an entry that a walk reached, with its latest name: none where nothing is known but that something names it. */
 export type EntryFields = [id: number, kind: string, key: string, name: string | null, revision: number | null];
 
-/** Of a tie that was walked over, with the one of its two ends that the walk came from. */
+/** Of a tie that was walked over. */
 export type TieFields = [
-  ...[link: number, near: number, source: number, target: number, name: TieName],
+  ...[source: number, target: number, name: TieName],
   ...[massG: string | null, count: number | null, revision: number | null],
 ];
 

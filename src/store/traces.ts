@@ -52,18 +52,22 @@ export class Traces {
   async reach(from: readonly number[], direction: Direction): Promise<Reach> {
     const sql = this.db.sql.reachOf(direction);
     const [row] = await this.db.ask(sql, JSON.stringify(from));
-    const ties = [...(JSON.parse(row!.along) as TieFields[]), ...(JSON.parse(row!.against) as TieFields[])]
-      .sort(([a], [b]) => a - b)
-      .map(
-        ([, near, source, target, name, massG, count, revision]): Tie => ({
-          ...{ source, target, near, name, massG, count, revision },
-        }),
-      );
-    const depths = depthsFrom(from, ties, direction);
-    const entries = (JSON.parse(row!.entries) as EntryFields[]).map(
-      ([id, kind, key, name, revision]): TracedEntry => ({
-        ...{ id, kind, key, depth: depths.get(id)! },
-        ...{ name: name ?? '', revision: revision ?? 0 },
+    const ties = [...tiesFrom(row!.along, 'source'), ...tiesFrom(row!.against, 'target')];
+    const fields = JSON.parse(row!.entries) as EntryFields[];
+    const depths = depthsFrom(
+      from,
+      fields.map(([entry]) => entry),
+      ties,
+      direction,
+    );
+    const entries = fields.map(
+      ([id, kind, key, name, revision], place): TracedEntry => ({
+        id,
+        kind,
+        key,
+        name: name ?? '',
+        revision: revision ?? 0,
+        depth: depths[place]!,
       }),
     );
     return { entries, ties };
@@ -85,27 +89,58 @@ export class Traces {
   }
 }
 
+/** @param near the end of each tie that the walk came from. */
+const tiesFrom = (json: string, near: 'source' | 'target'): Tie[] =>
+  (JSON.parse(json) as TieFields[]).map(([source, target, name, massG, count, revision]) => ({
+    source,
+    target,
+    near: near === 'source' ? source : target,
+    name,
+    massG,
+    count,
+    revision,
+  }));
+
 /** What lies at the other end of a tie. */
 export const farOf = ({ source, target, near }: Tie): number => (near === source ? target : source);
 
-/** The least number of ties between what was asked for and each entry reached. No way leads on behind an ending tie. */
-function depthsFrom(from: readonly number[], ties: readonly Tie[], direction: Direction): Map<number, number> {
-  const next = new Map<number, Tie[]>();
-  for (const tie of ties) {
-    const known = next.get(tie.near);
-    if (known) known.push(tie);
-    else next.set(tie.near, [tie]);
-  }
-  const open = new Map(from.map((id) => [id, 0]));
-  const ends = new Map<number, number>();
-  // A map is walked in the order of insertion, also over what is added on the way: nearest entries first.
-  for (const [id, depth] of open) {
-    for (const tie of next.get(id) ?? []) {
-      const reached = isEnding(tie.name, direction) ? ends : open;
-      const far = farOf(tie);
-      if (!reached.has(far)) reached.set(far, depth + 1);
+const NONE = -1;
+
+/**
+ * The least number of ties between what was asked for and each of these entries, in their order. No way leads on behind an
+ * ending tie. Ties from one entry are a chain of places, since hundreds of thousands of lists would cost more than the query.
+ */
+function depthsFrom(
+  from: readonly number[],
+  entries: readonly number[],
+  ties: readonly Tie[],
+  direction: Direction,
+): Int32Array {
+  const placeOf = new Map(entries.map((id, place) => [id, place]));
+  const first = new Int32Array(entries.length).fill(NONE);
+  const following = new Int32Array(ties.length);
+  ties.forEach((tie, index) => {
+    const near = placeOf.get(tie.near)!;
+    following[index] = first[near]!;
+    first[near] = index;
+  });
+  const open = new Int32Array(entries.length).fill(NONE);
+  const ends = new Int32Array(entries.length).fill(NONE);
+  const reached = from.map((id) => placeOf.get(id)!);
+  for (const place of reached) open[place] = 0;
+  // Nearest entries first, also over what is added on the way.
+  for (const place of reached) {
+    for (let index = first[place]!; index !== NONE; index = following[index]!) {
+      const tie = ties[index]!;
+      const far = placeOf.get(farOf(tie))!;
+      const depths = isEnding(tie.name, direction) ? ends : open;
+      if (depths[far] !== NONE) continue;
+      depths[far] = open[place]! + 1;
+      if (depths === open) reached.push(far);
     }
   }
-  for (const [id, depth] of ends) open.set(id, Math.min(depth, open.get(id) ?? depth));
-  return open;
+  return open.map((depth, place) => {
+    const end = ends[place]!;
+    return depth === NONE || (end !== NONE && end < depth) ? end : depth;
+  });
 }

@@ -204,7 +204,7 @@ function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: V
       const other = byId.get(tie.near);
       return other?.depth === entry.depth - 1 ? [tieText(tie, other.key)] : [];
     });
-    return [...new Set(said)].join('; ');
+    return [...new Set(said)].sort(compare).join('; ');
   };
   return entries
     .filter((entry) => entry.id !== from)

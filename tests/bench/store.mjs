@@ -92,7 +92,7 @@ function fillGenealogy(database) {
       const id = entry.run('powder-state', `PS-${index}`, at).lastInsertRowid;
       const from = revision.run(id, `state ${index}`, '{}', '', at, '+00:00', 'bench').lastInsertRowid;
       for (let k = 0; k < LINKS_EACH && index > 0; k++) {
-        link.run(from, 'contains', ids[index - 1 - draw(Math.min(index, 300))]);
+        link.run(from, 'contains powder state', ids[index - 1 - draw(Math.min(index, 300))]);
       }
       ids.push(id);
     }
@@ -100,12 +100,19 @@ function fillGenealogy(database) {
   db.close();
 }
 
-/** What a program without revisions, ties, distances and Prisma would ask: the entries reached, with kind and key. */
-const bareQuery = (next, from) => `
+/**
+ * What a program without revisions, ties, distances and Prisma would ask: the entries reached, with kind and key. It goes
+ * over links in their own direction or against it, by their names, as every walk has to.
+ */
+const bareQuery = (along, against) => `
 WITH RECURSIVE reached(id) AS (
   SELECT CAST(? AS INTEGER)
   UNION
-  SELECT ${next} FROM reached JOIN "Revision" r JOIN "Link" l ON l."fromRevisionId" = r."id" WHERE ${from} = reached.id
+  SELECT l."toEntryId" FROM reached CROSS JOIN "Revision" r ON r."entryId" = reached.id
+    CROSS JOIN "Link" l ON l."fromRevisionId" = r."id" WHERE +l."name" ${along} ('measured on', 'stands for')
+  UNION
+  SELECT r."entryId" FROM reached CROSS JOIN "Link" l ON l."toEntryId" = reached.id
+    CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId" WHERE +l."name" ${against} ('measured on', 'stands for')
 )
 SELECT e.* FROM reached JOIN "Entry" e ON e."id" = reached.id`;
 
@@ -113,8 +120,8 @@ async function traceRatio(store, database) {
   fillGenealogy(database);
   const bare = new Database(database, { readonly: true });
   const walks = [
-    ['back', `PS-${ENTRIES - 1}`, bareQuery('l."toEntryId"', 'r."entryId"')],
-    ['forward', `PS-${ENTRIES * 0.9}`, bareQuery('r."entryId"', 'l."toEntryId"')],
+    ['back', `PS-${ENTRIES - 1}`, bareQuery('NOT IN', 'IN')],
+    ['forward', `PS-${ENTRIES * 0.9}`, bareQuery('IN', 'NOT IN')],
   ];
   const figures = [];
   for (const [direction, key, sql] of walks) {

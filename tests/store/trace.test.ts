@@ -30,7 +30,7 @@ async function reach(key: string, direction: 'back' | 'forward') {
   const keyOf = new Map(entries.map((item) => [item.id, item.key]));
   return {
     depths: Object.fromEntries(entries.map((item) => [item.key, item.depth])),
-    ties: ties.map((tie) => `${keyOf.get(tie.source)} ${tie.name} ${keyOf.get(tie.target)} ${tie.massG}`),
+    ties: ties.map((tie) => `${keyOf.get(tie.source)} ${tie.name} ${keyOf.get(tie.target)} ${tie.massG}`).sort(),
   };
 }
 

@@ -25,42 +25,37 @@ function waysOf(direction: Direction) {
   return [
     {
       next: 'l."toEntryId"',
-      near: 'r."entryId"',
       from: OWN,
       where: `l."toEntryId" IS NOT NULL AND ${leads(direction)}`,
     },
-    { next: 'r."entryId"', near: 'l."toEntryId"', from: LEADING_HERE, where: leads(other) },
+    { next: 'r."entryId"', from: LEADING_HERE, where: leads(other) },
   ];
 }
 
 /** Most ties lead back, so those that lead forward are told by their names. */
 const leads = (direction: Direction): string =>
-  `l."name" ${direction === 'back' ? 'NOT ' : ''}IN (${namesOf((name) => TIES[name].leads === 'forward')})`;
+  `+l."name" ${direction === 'back' ? 'NOT ' : ''}IN (${namesOf((name) => TIES[name].leads === 'forward')})`;
 
 /** Rows as one JSON text, a list for each row: handed over one by one they would cost several times the query. */
 const asJson = (columns: readonly string[]): string => `json_group_array(json_array(${columns.join(', ')}))`;
 
 const ENTRIES = asJson(['e."id"', 'e."kind"', 'e."key"', 'r."name"', 'r."number"']);
 
-const TIE = ['r."entryId"', 'l."toEntryId"', 'l."name"', 'l."massG"', 'l."count"', 'l."toRevision"'];
+const TIE = asJson(['r."entryId"', 'l."toEntryId"', 'l."name"', 'l."massG"', 'l."count"', 'l."toRevision"']);
 
 /**
- * Parameter: a list of entries as JSON. One row of two JSON texts: `entries`, these and everything that they go back to or
- * went into, with their latest names; and `ties`, those that were walked over, each with the entry that it was walked from.
+ * Parameter: a list of entries as JSON. One row of three JSON texts: `entries`, these and everything that they go back to or
+ * went into, with their latest names; and the ties that were walked over, from their source and from their target.
  */
 export function reachOf(direction: Direction): string {
   const ends = namesOf((name) => isEnding(name, direction));
   const ways = waysOf(direction);
   const steps = ways.map(
-    ({ next, from, where }) => `SELECT ${next}, l."name" NOT IN (${ends}) FROM reached ${from}
+    ({ next, from, where }) => `SELECT ${next}, +l."name" NOT IN (${ends}) FROM reached ${from}
   WHERE reached.open AND ${where} AND ${isLatest('r')}`,
   );
   const ties = ways.map(
-    ({
-      near,
-      from,
-      where,
-    }) => `SELECT ${asJson(['l."id"', near, ...TIE])} FROM (SELECT id FROM reached WHERE open) reached ${from}
+    ({ from, where }) => `SELECT ${TIE} FROM (SELECT id FROM reached WHERE open) reached ${from}
    WHERE ${where} AND ${isLatest('r')}`,
   );
   return `
