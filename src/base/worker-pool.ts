@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import type { Transferable } from 'node:worker_threads';
-import { Piscina } from 'piscina';
+import type { Piscina } from 'piscina';
 import { type Answer, taken } from './worker-answer.js';
 
 /** An idle thread goes away after this time, so that commands end and a service sleeps. */
@@ -16,7 +16,7 @@ export interface RunOptions {
 /** A worker thread for tasks of one kind, so that the service stays responsive: one task at a time, others wait. */
 export class WorkerPool<Task, Value> {
   private readonly file: string;
-  private threads: Piscina<Task, Answer<Value>> | undefined;
+  private threads: Promise<Piscina<Task, Answer<Value>>> | undefined;
 
   /**
    * @param file the compiled worker, whose default export is made by `answering`.
@@ -36,7 +36,20 @@ export class WorkerPool<Task, Value> {
 
   /** @throws as the task does, with class, code and facts. */
   async run(task: Task, { signal, transferList }: RunOptions = {}): Promise<Value> {
-    this.threads ??= new Piscina<Task, Answer<Value>>({
+    this.threads ??= this.begin();
+    const threads = await this.threads;
+    return taken(
+      await threads.run(task, {
+        ...(signal === undefined ? {} : { signal }),
+        ...(transferList === undefined ? {} : { transferList }),
+      }),
+    );
+  }
+
+  /** The library is loaded by the first task: most commands have none. */
+  private async begin(): Promise<Piscina<Task, Answer<Value>>> {
+    const { Piscina } = await import('piscina');
+    return new Piscina<Task, Answer<Value>>({
       filename: this.file,
       minThreads: 0,
       maxThreads: 1,
@@ -44,11 +57,5 @@ export class WorkerPool<Task, Value> {
       concurrentTasksPerWorker: 1,
       ...(this.memoryMb === undefined ? {} : { resourceLimits: { maxOldGenerationSizeMb: this.memoryMb } }),
     });
-    return taken(
-      await this.threads.run(task, {
-        ...(signal === undefined ? {} : { signal }),
-        ...(transferList === undefined ? {} : { transferList }),
-      }),
-    );
   }
 }
