@@ -22,8 +22,9 @@ export function wordBoxes(xml: string): WordBox[] {
 export function overlaps(words: readonly WordBox[]): string[] {
   const found: string[] = [];
   words.forEach((a, index) => {
-    for (const b of words.slice(index + 1)) {
-      if (a.page !== b.page) break;
+    // By index: copies of all that follows took half of the time with ten thousand rows.
+    for (let next = index + 1; words[next]?.page === a.page; next += 1) {
+      const b = words[next]!;
       const air = Math.min(a.bottom - a.top, b.bottom - b.top) * 0.45;
       const across = Math.min(a.right, b.right) - Math.max(a.left, b.left) > 0.7;
       const along = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > air;
