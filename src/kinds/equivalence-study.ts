@@ -1,6 +1,7 @@
 import { z } from 'zod';
+import { endsTooEarly } from './contradictions.js';
 import { Approval, Code, Format, Moment, Text, whole } from './fields.js';
-import { type Contradiction, defineKind, originalOf, tie } from './kind.js';
+import { defineKind, originalOf, tie } from './kind.js';
 
 export const EquivalenceStudy = z.strictObject({
   kind: z.literal('equivalence-study'),
@@ -23,18 +24,6 @@ export const EquivalenceStudy = z.strictObject({
 });
 export type EquivalenceStudy = z.infer<typeof EquivalenceStudy>;
 
-function contradictions({ validFrom, validUntil }: EquivalenceStudy): Contradiction[] {
-  if (validUntil === undefined || Date.parse(validUntil) > Date.parse(validFrom)) return [];
-  return [
-    {
-      field: 'validUntil',
-      found: validUntil,
-      expected: `a moment after ${validFrom}`,
-      remedy: 'correct one of the two times',
-    },
-  ];
-}
-
 export const equivalenceStudy = defineKind<EquivalenceStudy>({
   kind: 'equivalence-study',
   title: 'equivalence study',
@@ -48,6 +37,6 @@ export const equivalenceStudy = defineKind<EquivalenceStudy>({
     tie('on machine', 'machine', document.machine, 'machine', { aside: true }),
     ...(document.approval ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by')] : []),
   ],
-  contradictions,
+  contradictions: ({ validFrom, validUntil }) => endsTooEarly('validUntil', validUntil, validFrom),
   files: (document) => originalOf(document.approval, 'approval'),
 });

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { endsTooEarly } from './contradictions.js';
 import { Code, FilePath, Format, Moment, Reason, Text } from './fields.js';
 import { type Contradiction, defineKind } from './kind.js';
 
@@ -24,20 +25,8 @@ export const Instrument = z.strictObject({
 });
 export type Instrument = z.infer<typeof Instrument>;
 
-function contradictions(document: Instrument): Contradiction[] {
-  return document.calibrations.flatMap((calibration, index) =>
-    Date.parse(calibration.due) <= Date.parse(calibration.at)
-      ? [
-          {
-            field: `calibrations[${index}].due`,
-            found: calibration.due,
-            expected: `a moment after the calibration of ${calibration.at}`,
-            remedy: 'correct one of the two dates',
-          },
-        ]
-      : [],
-  );
-}
+const contradictions = ({ calibrations }: Instrument): Contradiction[] =>
+  calibrations.flatMap(({ at, due }, index) => endsTooEarly(`calibrations[${index}].due`, due, at));
 
 export const instrument = defineKind<Instrument>({
   kind: 'instrument',

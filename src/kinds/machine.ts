@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { endsTooEarly } from './contradictions.js';
 import { Code, FilePath, Format, LoadStep, Moment, Reason, RecipeStep, Text } from './fields.js';
 import { type Contradiction, defineKind, tie } from './kind.js';
 
@@ -35,20 +36,8 @@ export const Machine = z.strictObject({
 });
 export type Machine = z.infer<typeof Machine>;
 
-function contradictions(document: Machine): Contradiction[] {
-  return (document.upkeep ?? []).flatMap(({ at, due }, index) =>
-    Date.parse(due) <= Date.parse(at)
-      ? [
-          {
-            field: `upkeep[${index}].due`,
-            found: due,
-            expected: `a moment after ${at}`,
-            remedy: 'correct one of the two times',
-          },
-        ]
-      : [],
-  );
-}
+const contradictions = ({ upkeep = [] }: Machine): Contradiction[] =>
+  upkeep.flatMap(({ at, due }, index) => endsTooEarly(`upkeep[${index}].due`, due, at));
 
 export const machine = defineKind<Machine>({
   kind: 'machine',

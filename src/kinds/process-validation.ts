@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { endsTooEarly } from './contradictions.js';
 import {
   Approval,
   Code,
@@ -85,16 +86,7 @@ function contradictions(document: ProcessValidation): Contradiction[] {
           ]
         : [],
     ),
-    ...(Date.parse(validUntil) <= Date.parse(validFrom)
-      ? [
-          {
-            field: 'validUntil',
-            found: validUntil,
-            expected: `a moment after ${validFrom}`,
-            remedy: 'correct one of the two times',
-          },
-        ]
-      : []),
+    ...endsTooEarly('validUntil', validUntil, validFrom),
   ];
 }
 

@@ -30,6 +30,8 @@ const QUALITY_DOCUMENTS = [
   'process-validation',
   'equivalence-study',
   'program-version',
+  'material-specification',
+  'rework-instruction',
   'design-envelope',
   'case-design',
   'support-window',

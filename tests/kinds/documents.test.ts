@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { stringify } from 'yaml';
 import type { JsonSchema } from '../../src/base/json-schema.js';
 import { readYaml } from '../../src/intake/yaml-document.js';
@@ -8,7 +9,7 @@ import { TIES } from '../../src/kinds/ties.js';
 import type { Cell } from '../support/cell.js';
 import { makeCell } from '../support/cell.js';
 import { SITE_DOCUMENTS } from '../support/documents/site.js';
-import { CASE_SPOILT } from '../support/documents/spoilt-cases.js';
+import { CASE_SPOILT, TIMES_SPOILT } from '../support/documents/spoilt-cases.js';
 import { DESIGN_SPOILT } from '../support/documents/spoilt-design.js';
 import { AFTER_RELEASE_SPOILT, DEGRADATION_SPOILT, TREND_SPOILT } from '../support/documents/spoilt-units.js';
 
@@ -27,7 +28,14 @@ it.each(Object.entries(SITE_DOCUMENTS))('takes %s for what it is', (_, document)
   expect(kind.key(taken!.body)).toMatch(/^[\p{L}\p{N}][\p{L}\p{N}._:-]*$/u);
 });
 
-const SPOILT = [...CASE_SPOILT, ...DEGRADATION_SPOILT, ...AFTER_RELEASE_SPOILT, ...TREND_SPOILT, ...DESIGN_SPOILT];
+const SPOILT = [
+  ...TIMES_SPOILT,
+  ...CASE_SPOILT,
+  ...DEGRADATION_SPOILT,
+  ...AFTER_RELEASE_SPOILT,
+  ...TREND_SPOILT,
+  ...DESIGN_SPOILT,
+];
 
 it.each(SPOILT)('refuses $kind: $what', ({ kind, spoil, field }) => {
   const document = structuredClone(BY_KIND.get(kind)!);
@@ -133,4 +141,20 @@ it('gives no two exposures of one specimen the same key', () => {
     { specimen: 'A', piece: 'B.1', exposure: '1' },
   ].map((fields) => key({ ...base, ...fields }));
   expect(keys).toEqual(['A:B:1', 'A:1', 'A.B:1', 'A:B.1:1']);
+});
+
+it('lets cleaning only take away, and lets what has grown weigh what it likes', () => {
+  const { schema, contradictions } = kindNamed('exposure')!;
+  const micrograms = fc.integer({ min: 1, max: 2_000_000 });
+  const grams = (count: number) => `${Math.floor(count / 1_000_000)}.${String(count % 1_000_000).padStart(6, '0')}`;
+  fc.assert(
+    fc.property(micrograms, micrograms, micrograms, (before, after, cleaned) => {
+      const massG = { before: grams(before), after: grams(after), afterCleaning: grams(cleaned) };
+      const faults = contradictions(schema.parse({ ...BY_KIND.get('exposure')!, massG }));
+      expect(faults.map(({ field }) => field)).toEqual(
+        [cleaned > before, cleaned > after].filter(Boolean).map(() => 'massG.afterCleaning'),
+      );
+    }),
+    { seed: 14 },
+  );
 });

@@ -108,3 +108,18 @@ export const CASE_SPOILT: readonly Spoilt[] = [
     document.zones[0].goneByWeeks = 12;
   }),
 ];
+
+export const TIMES_SPOILT: readonly Spoilt[] = [
+  spoilt('machine', 'due before it was done', 'upkeep[1].due', (document) => {
+    document.upkeep[1].due = document.upkeep[1].at;
+  }),
+  spoilt('instrument', 'due before it was calibrated', 'calibrations[0].due', (document) => {
+    document.calibrations[0].due = '2031-01-15T07:00:00Z';
+  }),
+  spoilt('process-validation', 'an end at its beginning', 'validUntil', (document) => {
+    document.validUntil = document.validFrom;
+  }),
+  spoilt('equivalence-study', 'an end before its beginning', 'validUntil', (document) => {
+    document.validUntil = '2031-01-10T23:59:59+01:00';
+  }),
+];
