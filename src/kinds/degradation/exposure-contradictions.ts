@@ -1,5 +1,5 @@
 import { endsTooEarly, needed, tooMuch } from '../contradictions.js';
-import { type Contradiction, repeated, reversed } from '../kind.js';
+import { type Contradiction, ownChecker, repeated, reversed } from '../kind.js';
 import type { Exposure } from './exposure.js';
 
 const HOUR_MS = 3_600_000;
@@ -63,6 +63,7 @@ export function exposureContradictions(document: Exposure): Contradiction[] {
     ...(uncertainty?.densityGPerCm3 === undefined
       ? []
       : needed('densityGPerCm3', densityGPerCm3, 'its uncertainty is given', 'the density')),
+    ...ownChecker('checkedBy', document.checkedBy, document.enteredBy ?? document.analyst),
     ...repeated(instruments, (index) => `instruments[${index}]`, 'instrument'),
   ];
 }

@@ -26,6 +26,7 @@ export const exposure = defineKind<Exposure>({
     ...document.instruments.map((code, index) => tie('measured with', 'instrument', code, `instruments[${index}]`)),
     tie('tested by', 'person', document.analyst, 'analyst'),
     ...(document.enteredBy === undefined ? [] : [tie('values entered by', 'person', document.enteredBy, 'enteredBy')]),
+    ...(document.checkedBy === undefined ? [] : [tie('values checked by', 'person', document.checkedBy, 'checkedBy')]),
   ],
   contradictions: exposureContradictions,
   files: ({ evidence }) =>

@@ -88,6 +88,7 @@ export const Exposure = z.strictObject({
   instruments: z.array(Code).min(1).describe('balance, gauge and whatever else a value rests on'),
   analyst: Code,
   enteredBy: Code.optional().describe('who typed the values, where it was somebody else'),
+  checkedBy: Code.optional().describe('who compared the typed values with where they came from'),
   evidence: z
     .strictObject({ file: FilePath, line: whole(1).optional() })
     .optional()

@@ -73,6 +73,7 @@ export const DEGRADATION_DOCUMENTS: Cell['documents'] = {
     instruments: ['I-MIC'],
     analyst: 'P-AN',
     enteredBy: 'P-OP',
+    checkedBy: 'P-QE',
     evidence: { file: 'immersion.csv', line: 2 },
   },
   'site/degradation/stock-part.yaml': {

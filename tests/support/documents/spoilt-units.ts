@@ -48,6 +48,13 @@ export const DEGRADATION_SPOILT: readonly Spoilt[] = [
   spoilt('exposure', 'an uncertainty of a density that is not there', 'densityGPerCm3', (document) => {
     delete document.densityGPerCm3;
   }),
+  spoilt('exposure', 'values that were checked by whoever typed them', 'checkedBy', (document) => {
+    document.checkedBy = 'P-OP';
+  }),
+  spoilt('exposure', 'values that their analyst typed and checked', 'checkedBy', (document) => {
+    document.checkedBy = 'P-AN';
+    delete document.enteredBy;
+  }),
   spoilt('exposure', 'one instrument twice', 'instruments[1]', (document) => {
     document.instruments.push('I-MIC');
   }),
