@@ -36,7 +36,11 @@ async function loopProblems(name: string, fresh: readonly ReadDocument[], known:
   const loops: string[][] = [];
   const open = new Set<string>();
   const done = new Set<string>();
+  let leadsBack = false;
+  for (const key of documents.keys()) leadsBack ||= (await known.revisions(name, key)).length > 0;
   const visit = async (key: string): Promise<void> => {
+    // What is stored names nothing that is new: only where a stored entry changes can a way through the store lead back.
+    if (!leadsBack && !documents.has(key)) return;
     if (open.has(key)) {
       const path = [...open];
       loops.push([...path.slice(path.indexOf(key)), key]);

@@ -208,6 +208,32 @@ it('refuses consumables that contain each other, and ends', async () => {
   ]);
 });
 
+it('refuses a state that contains itself through twenty others, and one that closes such a loop later', async () => {
+  const chain = (documents: Cell['documents'], first: object) => {
+    for (let n = 0; n <= 20; n++) {
+      const input = n === 0 ? first : { state: `PS-C${n - 1}`, massG: '10' };
+      documents[`site/PS-C${n}.yaml`] = powder(`PS-C${n}`, OPENED, [input], { yieldG: '10' });
+    }
+  };
+  const closed = { state: 'PS-C20', massG: '10' };
+  const loop = expect.objectContaining({
+    code: 'powder-loop',
+    file: 'site/PS-C0.yaml',
+    field: 'inputs[0].state',
+    found: expect.stringMatching(/PS-C0 contains PS-C20 contains PS-C19.*PS-C1 contains PS-C0$/),
+  });
+  const whole = cellWith((documents) => chain(documents, closed));
+  expect(await problemsOf(whole)).toEqual([loop]);
+  await alone(async () => {
+    await take(cellWith((documents) => chain(documents, { receipt: 'R-1', massG: '10' })));
+    const later = cellWith((documents) => {
+      for (const name of Object.keys(documents)) if (!name.startsWith('site/PS-C')) delete documents[name];
+    });
+    later.documents['site/PS-C0.yaml'] = { ...powder('PS-C0', OPENED, [closed], { yieldG: '10' }), reason: 'mistyped' };
+    expect(await problemsOf({ ...later, sheets: {}, files: {} })).toEqual([loop]);
+  });
+});
+
 describe('documents that come together', () => {
   const together = (change: (documents: Cell['documents']) => void) =>
     cellWith((documents) => {
