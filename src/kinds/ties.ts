@@ -199,5 +199,8 @@ export type TieName = keyof typeof TIES;
 export const isEnding = (name: TieName, direction: Direction): boolean =>
   (TIES as Record<string, TieMeaning | undefined>)[name]?.ends?.includes(direction) === true;
 
+/** Ties of powder to what went into it: the only ones along which thousands of documents may hang on one. */
+export const CONTAINS = ['contains receipt', 'contains powder state'] as const satisfies TieName[];
+
 /** What ties an implant to its case. */
 export const FOR_CASE = 'for case' satisfies TieName;

@@ -111,6 +111,12 @@ export class Entries<R = unknown> {
     return this.asked(this.db.sql.ALL_BETWEEN, kind, from, before);
   }
 
+  /** All revisions of an entry and of everything that it contains, oldest first, asked at once. */
+  async containedIn(kind: string, key: string): Promise<StoredRevision[]> {
+    const rows = await this.db.ask(this.db.sql.CONTAINED_IN, kind, key);
+    return rows.map((row) => withBody(row));
+  }
+
   /** Every implant that was made for a case, of whatever lot, in the order of the serials. */
   async unitsOfCase(code: string): Promise<CaseUnit[]> {
     const found = await this.db.ask(this.db.sql.LATEST_TIED_TO, 'case', code, FOR_CASE);

@@ -95,6 +95,8 @@ export interface Questions {
     [kind: string, key: string],
     Pick<RevisionRow, 'kind' | 'key' | 'digest' | 'text'> & { readonly massG: string }
   >;
+  /** Every revision of an entry and of all that its current one and theirs contain, entries in no order, oldest first. */
+  readonly CONTAINED_IN: Question<[kind: string, key: string], RevisionRow>;
   /** Entries with a key, and those that end in it as a heat does: the second value is the key behind a colon. */
   readonly ENTRIES_NAMED: Question<
     [key: string, ending: string],

@@ -1,10 +1,13 @@
 import type { HistoryRow } from '../dossier/tables.js';
+import type { KindName } from '../kinds/catalogue.js';
 import type { Lot } from '../kinds/lot.js';
 import type { StoredRevision } from './entries.js';
 import type { Reads } from './repositories.js';
 import type { CurrentResult } from './results.js';
 
 const firstClosing = (lot: Lot): number => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
+
+const POWDER = 'powder-state' satisfies KindName;
 
 interface FamilyValues {
   readonly lots: readonly Lot[];
@@ -32,9 +35,25 @@ export class SharedFacts {
   /** All revisions of an entry, oldest first. */
   revisions<K extends string>(kind: K, key: string): Promise<StoredRevision<K>[]> {
     const name = `${kind} ${key}`;
-    const known = this.documents.get(name) ?? this.read.entries.revisions(kind, key);
+    const known =
+      this.documents.get(name) ?? (kind === POWDER ? this.ofPowder(key) : this.read.entries.revisions(kind, key));
     this.documents.set(name, known);
     return known as Promise<StoredRevision<K>[]>;
+  }
+
+  /** Powder comes with all powder that it was made of: one question, where asking state by state would be thousands. */
+  private async ofPowder(key: string): Promise<StoredRevision[]> {
+    const found = new Map<string, StoredRevision[]>();
+    for (const revision of await this.read.entries.containedIn(POWDER, key)) {
+      const name = `${revision.kind} ${revision.key}`;
+      const known = found.get(name);
+      if (known) known.push(revision);
+      else found.set(name, [revision]);
+    }
+    for (const [name, revisions] of found) {
+      if (!this.documents.has(name)) this.documents.set(name, Promise.resolve(revisions));
+    }
+    return found.get(`${POWDER} ${key}`) ?? [];
   }
 
   /** Group of each revision of a recipe. */

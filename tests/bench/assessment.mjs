@@ -23,6 +23,7 @@ const SUMMARY_ROWS = 200_000;
 const FINDINGS = 5000;
 const NOISY_ROWS = 1000;
 const RUNS = 5;
+const ANCESTORS = 10_000;
 const LOT = 'L-BENCH';
 const ACTOR = 'local:bench';
 
@@ -34,21 +35,25 @@ export async function run() {
     const large = await prepared(path.join(folder, 'large'), SUMMARY_ROWS);
     const small = await prepared(path.join(folder, 'small'), SUMMARY_ROWS / 4);
     const noisy = await prepared(path.join(folder, 'noisy'), NOISY_ROWS);
+    const blended = await prepared(path.join(folder, 'blended'), NOISY_ROWS);
     try {
       const assessing = await assessingSeconds(large);
       const growth = (await freezingSeconds(large)) / (await freezingSeconds(small));
       const delay = await delayMs(large);
       const findings = await noisySeconds(noisy);
+      const powder = await blendedSeconds(blended);
       return [
         { name: 'assessing 50 characteristics, 2 000 results and 200 000 log-summary rows', figure: assessing },
         { name: 'freezing, four times the log rows', figure: growth },
         { name: 'event loop while a lot is assessed, 99th percentile', figure: delay },
         { name: 'freezing, assessing and storing a lot with 5 000 log findings', figure: findings },
+        { name: 'freezing a lot whose powder has 10 000 ancestors in diamonds', figure: powder },
       ];
     } finally {
       await large.store.close();
       await small.store.close();
       await noisy.store.close();
+      await blended.store.close();
     }
   } finally {
     fs.rmSync(folder, { recursive: true, force: true });
@@ -67,6 +72,40 @@ async function assessingSeconds({ store }) {
     if (characteristics.length !== IMPLANTS * CHARACTERISTICS) throw new Error('the lot is not whole');
   }
   return median(seconds);
+}
+
+/** Each state went into two others, and the lot took of the last. */
+async function blendedSeconds({ store }) {
+  const { body: first } = await store.read.entries.current('powder-state', 'PS-1');
+  await store.change(ACTOR, async (change) => {
+    const record = (state, inputs) =>
+      change.entries.add({
+        kind: 'powder-state',
+        key: state,
+        name: 'blend',
+        body: { ...first, state, operation: 'blend', inputs: inputs.map((input) => ({ state: input, massG: '1' })) },
+        links: inputs.map((input) => ({
+          name: 'contains powder state',
+          to: { kind: 'powder-state', key: input },
+          massG: '1',
+        })),
+      });
+    await change.entries.add({
+      kind: 'powder-state',
+      key: 'D-0',
+      name: 'fill',
+      body: { ...first, state: 'D-0' },
+      links: [],
+    });
+    await record('D-1', ['D-0']);
+    for (let index = 2; index < ANCESTORS; index++) await record(`D-${index}`, [`D-${index - 1}`, `D-${index - 2}`]);
+    await record('PS-1', [`D-${ANCESTORS - 1}`, `D-${ANCESTORS - 2}`]);
+  });
+  const seconds = await freezingSeconds({ store });
+  const { dossier } = await assembleDossier(store.read, LOT, false);
+  const states = dossier.pinned.filter(({ kind }) => kind === 'powder-state').length;
+  if (states !== ANCESTORS + 1) throw new Error(`froze ${states} states of powder`);
+  return seconds;
 }
 
 async function freezingSeconds({ store }) {

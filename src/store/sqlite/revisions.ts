@@ -1,3 +1,5 @@
+import { CONTAINS } from '../../kinds/ties.js';
+
 /**
  * Whether a revision is the latest of its entry: no newer one exists. The unique index over entry and number answers it
  * with one step for each revision.
@@ -34,6 +36,18 @@ ORDER BY e."key"`;
 export const ALL_BETWEEN = `
 SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ? AND e."key" >= ? AND e."key" < ?
+ORDER BY e."id", r."number"`;
+
+export const CONTAINED_IN = `
+WITH RECURSIVE contained(id) AS (
+  SELECT "id" FROM "Entry" WHERE "kind" = ? AND "key" = ?
+  UNION
+  SELECT l."toEntryId" FROM contained CROSS JOIN "Revision" r ON r."entryId" = contained.id
+    CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"
+  WHERE l."name" IN (${CONTAINS.map((name) => `'${name}'`).join(', ')}) AND ${isLatest('r')}
+)
+SELECT ${COLUMNS} FROM contained CROSS JOIN "Entry" e ON e."id" = contained.id
+CROSS JOIN "Revision" r ON r."entryId" = e."id"
 ORDER BY e."id", r."number"`;
 
 export const ENTRIES_NAMED = `
