@@ -1,6 +1,6 @@
 import type { BodyOf } from '../kinds/catalogue.js';
 import { numberOf } from '../kinds/common-fields.js';
-import type { MassTaker, StoredRevision } from '../store/entries.js';
+import type { StoredRevision, Taker } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
 import { isSame, revisionBefore } from './repeats.js';
 import type { ReadDocument } from './yaml-document.js';
@@ -55,7 +55,7 @@ export class Known {
   }
 
   /** What takes mass from an entry, by the store. */
-  takers(kind: string, key: string): Promise<MassTaker[]> {
-    return this.read.entries.massTakers(kind, key);
+  takers(kind: string, key: string): Promise<Taker[]> {
+    return this.read.entries.takers(kind, key);
   }
 }

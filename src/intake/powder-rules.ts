@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { compareDecimal, sumDecimals } from '../base/decimal.js';
 import type { Problem } from '../base/errors.js';
-import { gramsOf } from '../kinds/amount.js';
+import { amountOf, gramsOf } from '../kinds/amount.js';
 import { kindTitle } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import { yieldOf } from '../kinds/powder-state.js';
@@ -13,14 +13,21 @@ import type { ReadDocument } from './yaml-document.js';
 export async function powderProblems(documents: readonly ReadDocument[], known: Known): Promise<Problem[]> {
   const fresh: ReadDocument[] = [];
   for (const document of documents) if (!(await known.isRecorded(document))) fresh.push(document);
-  return [...(await genealogyProblems(fresh, known)), ...(await massProblems(documents, fresh, known))];
+  return [
+    ...(await genealogyProblems(fresh, known)),
+    ...(await amountProblems('g', documents, fresh, known)),
+    ...(await amountProblems('pieces', documents, fresh, known)),
+  ];
 }
 
-/** Mass that something takes from a receipt or a powder state. */
+/** By what one counts: grams, or pieces. */
+type Measure = 'g' | 'pieces';
+
+/** What something takes from a receipt or a powder state. */
 interface Take {
   readonly kind: string;
   readonly key: string;
-  readonly massG: string;
+  readonly amount: string;
   /** What was recovered came out of what builds had taken. */
   readonly recovered: boolean;
   readonly document?: ReadDocument;
@@ -29,28 +36,38 @@ interface Take {
 
 const takerName = (take: { kind: string; key: string }): string => `${take.kind} ${take.key}`;
 
-const Taker = z.looseObject({ operation: z.string().optional(), state: z.string().optional() });
+/** How much a tie carries, by one measure. */
+function amountOn(
+  tie: { readonly massG?: string | null; readonly count?: number | null },
+  measure: Measure,
+): string | undefined {
+  const amount = measure === 'g' ? tie.massG : tie.count;
+  return amount === undefined || amount === null ? undefined : String(amount);
+}
 
-/** What one revision takes, or undefined for a build that is only planned. */
-function takeOf(kind: string, key: string, body: unknown, massG: string): Take[] {
-  const { operation, state } = Taker.parse(body);
+const TakerFields = z.looseObject({ operation: z.string().optional(), state: z.string().optional() });
+
+/** What one revision takes: nothing where it is a build that is only planned. */
+function takeOf(kind: string, key: string, body: unknown, amount: string | undefined): Take[] {
+  if (amount === undefined) return [];
+  const { operation, state } = TakerFields.parse(body);
   if (kind === 'build' && state === 'planned') return [];
-  return [{ kind, key, massG, recovered: kind === 'powder-state' && operation === 'recover' }];
+  return [{ kind, key, amount, recovered: kind === 'powder-state' && operation === 'recover' }];
 }
 
 /** What the documents take, by the name of what they take it from, and everything in them that may take. */
-function freshTakes(documents: readonly ReadDocument[]): { takes: Map<string, Take[]>; takers: Set<string> } {
+function freshTakes(documents: readonly ReadDocument[], measure: Measure) {
   const takes = new Map<string, Take[]>();
   const takers = new Set<string>();
   const add = (document: ReadDocument, kind: string, key: string, body: unknown, links: readonly LinkDraft[]) => {
     // A second lot of a build names it again.
     if (takers.has(takerName({ kind, key }))) return;
     takers.add(takerName({ kind, key }));
-    for (const { kind: source, key: from, massG, field } of links) {
-      if (massG === undefined) continue;
-      const name = takerName({ kind: source, key: from });
-      const own = takeOf(kind, key, body, massG).map((take) => ({ ...take, document, field }));
-      takes.set(name, [...(takes.get(name) ?? []), ...own]);
+    for (const link of links) {
+      const name = takerName(link);
+      const taken = takeOf(kind, key, body, amountOn(link, measure));
+      const own = taken.map((take) => ({ ...take, document, field: link.field }));
+      if (own.length > 0) takes.set(name, [...(takes.get(name) ?? []), ...own]);
     }
   };
   for (const document of documents) {
@@ -61,45 +78,64 @@ function freshTakes(documents: readonly ReadDocument[]): { takes: Map<string, Ta
   return { takes, takers };
 }
 
-async function massProblems(
+async function amountProblems(
+  measure: Measure,
   documents: readonly ReadDocument[],
   fresh: readonly ReadDocument[],
   known: Known,
 ): Promise<Problem[]> {
-  const { takes, takers } = freshTakes(documents);
+  const { takes, takers } = freshTakes(documents, measure);
   const sources = new Map<string, { kind: string; key: string; document?: ReadDocument }>();
   for (const document of fresh) {
     const { kind, body } = document;
     const own = { kind: kind.kind, key: kind.key(body) };
     if (['receipt', 'powder-state'].includes(own.kind)) sources.set(takerName(own), { ...own, document });
     for (const link of [...kind.links(body), ...kind.declares(body).flatMap((item) => item.links)]) {
-      if (link.massG !== undefined && !sources.has(takerName(link))) sources.set(takerName(link), link);
+      if (amountOn(link, measure) !== undefined && !sources.has(takerName(link))) sources.set(takerName(link), link);
     }
   }
   const problems: Problem[] = [];
   for (const [name, source] of sources) {
-    const held = await massOf(source.kind, source.key, known);
+    const held = await (measure === 'g' ? massOf : piecesOf)(source.kind, source.key, known);
     if (held === undefined) continue;
     const stored = (await known.takers(source.kind, source.key))
       .filter((taker) => !takers.has(takerName(taker)))
-      .flatMap((taker) => takeOf(taker.kind, taker.key, taker.body, taker.massG));
+      .flatMap((taker) => takeOf(taker.kind, taker.key, taker.body, amountOn(taker, measure)));
     const all = [...stored, ...(takes.get(name) ?? [])];
-    const taken = takenMass(all);
+    const taken = takenIn(all);
     if (compareDecimal(taken, held) <= 0) continue;
     const last = all.findLast((take) => take.document && fresh.includes(take.document));
     const document = last?.document ?? source.document!;
-    const field = last?.field ?? (source.kind === 'receipt' ? 'massG' : 'inputs');
+    const field = last?.field ?? (await amountField(source.kind, source.key, known));
     problems.push({
       code: 'more-taken-than-there-was',
       file: document.file,
       line: document.lineOf(field),
       field,
-      found: `${taken} g taken of ${held} g of ${kindTitle(source.kind)} ${source.key}: ${sumText(all)}`,
+      found: `${taken} ${measure} taken of ${held} ${measure} of ${kindTitle(source.kind)} ${source.key}: ${sumText(all, measure)}`,
       expected: 'no more taken than there was; what was recovered counts only beyond what builds had taken',
-      remedy: 'correct the mass that is wrong, or name the state from which the powder was really taken',
+      remedy: REMEDY[measure],
     });
   }
   return problems;
+}
+
+const REMEDY: Readonly<Record<Measure, string>> = {
+  g: 'correct the mass that is wrong, or name the state from which the powder was really taken',
+  pieces: 'correct the number that is wrong, or name the receipt from which the pieces were really taken',
+};
+
+/** The field that says how much there was. */
+async function amountField(kind: string, key: string, known: Known): Promise<string> {
+  if (kind !== 'receipt') return 'inputs';
+  return (await known.body('receipt', key))?.quantity === undefined ? 'massG' : 'quantity';
+}
+
+/** Pieces that came in, or undefined where they were not counted. */
+async function piecesOf(kind: string, key: string, known: Known): Promise<string | undefined> {
+  if (kind !== 'receipt') return undefined;
+  const { count } = amountOf((await known.body('receipt', key))?.quantity);
+  return count === undefined ? undefined : String(count);
 }
 
 /** Grams that came in or came out of the mixing, or undefined when nobody stated them. */
@@ -114,8 +150,8 @@ async function massOf(kind: string, key: string, known: Known): Promise<string |
   return state && (state.operation === 'discard' ? '0' : yieldOf(state));
 }
 
-function takenMass(takes: readonly Take[]): string {
-  const sum = (chosen: readonly Take[]) => sumDecimals(chosen.map(({ massG }) => massG));
+function takenIn(takes: readonly Take[]): string {
+  const sum = (chosen: readonly Take[]) => sumDecimals(chosen.map(({ amount }) => amount));
   const recovered = sum(takes.filter((take) => take.recovered));
   const built = sum(takes.filter(({ kind }) => kind === 'build'));
   const mixed = sum(takes.filter((take) => !take.recovered && take.kind !== 'build'));
@@ -124,11 +160,14 @@ function takenMass(takes: readonly Take[]): string {
 
 const MOST_SHOWN = 8;
 
-function sumText(takes: readonly Take[]): string {
-  const largest = [...takes].sort((a, b) => Number(b.massG) - Number(a.massG));
+function sumText(takes: readonly Take[], measure: Measure): string {
+  const largest = [...takes].sort((a, b) => Number(b.amount) - Number(a.amount));
   const shown = largest
     .slice(0, MOST_SHOWN)
-    .map((take) => `${take.massG} g ${take.recovered ? 'recovered as' : 'by'} ${kindTitle(take.kind)} ${take.key}`);
+    .map(
+      (take) =>
+        `${take.amount} ${measure} ${take.recovered ? 'recovered as' : 'by'} ${kindTitle(take.kind)} ${take.key}`,
+    );
   const rest = takes.length - shown.length;
   return [...shown, ...(rest > 0 ? [`${rest} smaller ones`] : [])].join(' + ');
 }

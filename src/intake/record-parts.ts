@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { commonFields, numberOf } from '../kinds/common-fields.js';
+import type { LinkDraft } from '../kinds/kind.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { NewLink } from '../store/entries.js';
 import type { Change } from '../store/repositories.js';
@@ -105,9 +106,10 @@ export async function recordLot(change: Change, { lot: folder, sheets, scans }: 
   }
 }
 
-const asNewLink = (link: { name: string; kind: string; key: string; revision?: number; massG?: string }): NewLink => ({
-  name: link.name,
-  to: { kind: link.kind, key: link.key },
-  revision: link.revision,
-  massG: link.massG,
+const asNewLink = ({ name, kind, key, revision, massG, count }: LinkDraft): NewLink => ({
+  name,
+  to: { kind, key },
+  revision,
+  massG,
+  count,
 });

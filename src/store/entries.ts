@@ -43,10 +43,11 @@ export interface NewRevision {
 }
 
 /** What takes a mass from an entry. */
-export interface MassTaker {
+export interface Taker {
   readonly kind: string;
   readonly key: string;
-  readonly massG: string;
+  readonly massG: string | null;
+  readonly count: number | null;
   /** Its latest body. */
   readonly body: unknown;
 }
@@ -124,8 +125,8 @@ export class Entries<R = unknown> {
   }
 
   /** What takes mass from an entry, by its current revision. */
-  async massTakers(kind: string, key: string): Promise<MassTaker[]> {
-    const rows = await this.db.ask(this.db.sql.MASS_TAKERS, ...[kind, key]);
+  async takers(kind: string, key: string): Promise<Taker[]> {
+    const rows = await this.db.ask(this.db.sql.TAKERS, ...[kind, key]);
     return rows.map((row) => ({ ...row, body: bodyOf(row.kind, row.digest, row.text) }));
   }
 

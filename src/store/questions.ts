@@ -90,10 +90,13 @@ export interface Questions {
   readonly ALL_BETWEEN: Question<[kind: string, ...Bounds], RevisionRow>;
   /** The latest revisions that are tied to an entry by a name. */
   readonly LATEST_TIED_TO: Question<[kind: string, key: string, tie: string], RevisionRow>;
-  /** What takes mass from an entry, a row for each tie. */
-  readonly MASS_TAKERS: Question<
+  /** What takes mass or pieces from an entry, a row for each tie. */
+  readonly TAKERS: Question<
     [kind: string, key: string],
-    Pick<RevisionRow, 'kind' | 'key' | 'digest' | 'text'> & { readonly massG: string }
+    Pick<RevisionRow, 'kind' | 'key' | 'digest' | 'text'> & {
+      readonly massG: string | null;
+      readonly count: number | null;
+    }
   >;
   /** Every revision of an entry and of all that its current one and theirs contain, entries in no order, oldest first. */
   readonly CONTAINED_IN: Question<[kind: string, key: string], RevisionRow>;

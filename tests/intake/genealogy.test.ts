@@ -277,6 +277,34 @@ describe('documents that come together', () => {
     ]);
   });
 
+  it('take no more pieces than came in, counted with what is stored', async () => {
+    const one = (code: string, value = '4') => consumable(code, [{ receipt: 'R-9', quantity: { value, ucum: '1' } }]);
+    await alone(async () => {
+      const cell = (...last: readonly object[]) =>
+        cellWith((documents) => {
+          documents['site/tips.yaml'] = tips();
+          for (const [index, document] of last.entries()) documents[`site/tip-${index}.yaml`] = document;
+        });
+      await take(cell(one('TIP-1'), one('TIP-2')));
+      const [problem, ...others] = await problemsOf(cell(one('TIP-3', '3')));
+      expect(others).toEqual([]);
+      expect(problem).toMatchObject({
+        code: 'more-taken-than-there-was',
+        file: 'site/tip-0.yaml',
+        field: 'made[0].receipt',
+        found:
+          '11 pieces taken of 10 pieces of receipt R-9: 4 pieces by consumable TIP-1 + 4 pieces by consumable TIP-2 + 3 pieces by consumable TIP-3',
+      });
+      await take(cell(one('TIP-3', '2')));
+      const fewer = cell();
+      Object.assign(fewer.documents['site/tips.yaml']!, {
+        quantity: { value: '9', ucum: '1' },
+        reason: 'counted again',
+      });
+      expect(await problemsOf(fewer)).toEqual([expect.objectContaining({ file: 'site/tips.yaml', field: 'quantity' })]);
+    });
+  });
+
   it('take no more out of a state than its yield, and nothing of what was thrown away', async () => {
     const from = (more: object) =>
       cellWith((documents) => {

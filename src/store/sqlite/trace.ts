@@ -71,12 +71,12 @@ SELECT
   (${ties[1]}) AS against`;
 }
 
-/** Parameters: kind and key of an entry. What takes mass from it, a row for each tie. */
-export const MASS_TAKERS = `
-SELECT e."kind", e."key", r."digest", r."body" AS "text", l."massG"
+/** Parameters: kind and key of an entry. What takes mass or pieces from it, a row for each tie. */
+export const TAKERS = `
+SELECT e."kind", e."key", r."digest", r."body" AS "text", l."massG", l."count"
 FROM "Entry" source CROSS JOIN "Link" l ON l."toEntryId" = source."id"
   CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId" CROSS JOIN "Entry" e ON e."id" = r."entryId"
-WHERE source."kind" = ? AND source."key" = ? AND l."massG" IS NOT NULL AND ${isLatest('r')}
+WHERE source."kind" = ? AND source."key" = ? AND (l."massG" IS NOT NULL OR l."count" IS NOT NULL) AND ${isLatest('r')}
 ORDER BY l."id"`;
 
 /** Parameter: an actor. Every revision that this actor took in, the latest first; what they signed is told apart. */
