@@ -11,7 +11,7 @@ import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { TraceAnswer } from './trace-answer.js';
-import { type TraceReport, Tracer } from './tracer.js';
+import { shortKey, type TraceReport, Tracer } from './tracer.js';
 
 /** The search box may be sent empty. */
 const TraceSearch = z.strictObject({ id: z.string().trim().max(200).default('') });
@@ -47,7 +47,7 @@ export class TraceController {
       const powder = match.powder.map(powderText);
       matches.push({ ...match, powder, signed, entered, revisions: await documentStanding(this.store, kind, key) });
     }
-    return this.pages.render('trace', PAGE_TITLES.traceOf(id), { asked: id, matches, most: MOST_SIGNED });
+    return this.pages.render('trace', PAGE_TITLES.traceOf(id), { asked: id, matches, most: MOST_SIGNED, shortKey });
   }
 
   @Access('signed in')

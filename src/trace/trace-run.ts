@@ -5,7 +5,7 @@ import { timeText } from '../dossier/time-text.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { powderText } from '../report/phrases/powder.js';
 import { TraceModule } from './trace.module.js';
-import { type SignedAct, type TraceNode, type TraceReport, Tracer } from './tracer.js';
+import { type SignedAct, shortKey, type TraceNode, type TraceReport, Tracer } from './tracer.js';
 
 export const module = TraceModule;
 
@@ -23,7 +23,7 @@ export async function run(
 }
 
 const nodeLine = (node: TraceNode): string[] => [
-  `  ${'· '.repeat(Math.min(node.depth, 8))}${node.title} ${node.key}`,
+  `  ${'· '.repeat(Math.min(node.depth, 8))}${node.title} ${shortKey(node)}`,
   node.verdict === null ? node.name : `${node.name}: ${node.verdict}`,
   node.via,
 ];

@@ -202,7 +202,7 @@ function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: V
   const via = (entry: TracedEntry): string => {
     const said = (tiesTo.get(entry.id) ?? []).flatMap((tie) => {
       const other = byId.get(tie.near);
-      return other?.depth === entry.depth - 1 ? [tieText(tie, other.key)] : [];
+      return other?.depth === entry.depth - 1 ? [tieText(tie, shortKey(other))] : [];
     });
     return [...new Set(said)].sort(compare).join('; ');
   };
@@ -212,9 +212,15 @@ function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: V
     .map((entry) => asNode(entry, via(entry), verdicts));
 }
 
+/** The key as people read it: of an act, whose key is a digest, as much as tells it from others. */
+export const shortKey = ({ kind, key }: Pick<TraceNode, 'kind' | 'key'>): string =>
+  kind === 'act' ? key.slice(0, SHORT_DIGEST) : key;
+
+const SHORT_DIGEST = 12;
+
 /** A tie that leads on from one step nearer to what was asked for. It is said from its source to its target. */
 function tieText({ name, massG, count, near: from, source }: Tie, near: string): string {
-  const much = `${massG === null ? '' : `, ${massG} g`}${count === null ? '' : `, ${count}`}`;
+  const much = `${massG === null ? '' : `, ${massG} g`}${count === null ? '' : ` (${count})`}`;
   return from === source ? `${near}: ${name}${much}` : `${name} ${near}${much}`;
 }
 
