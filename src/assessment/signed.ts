@@ -28,7 +28,7 @@ export function signedOn(
   meaning: Meaning,
 ): Statement[] {
   if (subject === undefined) return [];
-  const { signatures } = facts.dossier;
+  const { signatures } = facts;
   const known = KNOWN.get(signatures) ?? byDigest(signatures, ({ statement }) => statement);
   KNOWN.set(signatures, known);
   return (known.get(subject.digest) ?? [])

@@ -253,6 +253,6 @@ function materialsView(facts: Facts) {
       received: body.receivedAt.slice(0, 10),
       lines: certificateLines(facts, body),
     })),
-    evidence: facts.dossier.evidence,
+    evidence: facts.evidence,
   };
 }

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { changeBetween } from './changes.js';
-import type { Facts } from './facts.js';
+import type { Carried, Facts } from './facts.js';
 import type { Pinned } from './schema.js';
 import { Statement } from './statement.js';
 import type { HistoryRow, ResultRow } from './tables.js';
@@ -47,8 +47,12 @@ export interface Difference {
   readonly specimens: readonly string[];
 }
 
+/** What is compared: a copy for one institution compares only what it shows of the cases. */
+export type Compared = Pick<Carried, 'pinned' | 'signatures' | 'withdrawn'> &
+  Pick<Facts, 'dossier' | 'results' | 'history'>;
+
 /** What differs between two lot files of one lot, the earlier one first. */
-export function differencesBetween(before: Facts, after: Facts): Difference[] {
+export function differencesBetween(before: Compared, after: Compared): Difference[] {
   if (before.dossier === after.dossier) return [];
   return [
     ...documents(before, after),
@@ -66,12 +70,12 @@ const changed = (what: What, specimens: readonly string[] = []): Difference => (
 /** Kinds that tell of the rows of a result sheet or of one document by revision: their differences are told there. */
 const TOLD_ELSEWHERE = ['result-set'];
 
-function documents(before: Facts, after: Facts): Difference[] {
+function documents(before: Compared, after: Compared): Difference[] {
   const key = (item: Pinned) => `${item.kind} ${item.key}`;
   const named = ({ kind, key: name, revision }: Pinned): Document => ({ kind, key: name, revision });
   const old = new Map<string, Pinned[]>();
-  for (const item of before.dossier.pinned) old.set(key(item), [...(old.get(key(item)) ?? []), item]);
-  return after.dossier.pinned
+  for (const item of before.pinned) old.set(key(item), [...(old.get(key(item)) ?? []), item]);
+  return after.pinned
     .filter((item) => !TOLD_ELSEWHERE.includes(item.kind))
     .flatMap((item) => {
       const known = old.get(key(item)) ?? [];
@@ -116,8 +120,8 @@ function results(before: readonly ResultRow[], after: readonly ResultRow[]): Dif
 /** More lines than this are counted: nobody reads them before signing. Changed values are always told one by one. */
 const MOST_SAID = 40;
 
-function logs(before: Facts, after: Facts): Difference[] {
-  const filesOf = ({ dossier }: Facts, build: string) =>
+function logs(before: Compared, after: Compared): Difference[] {
+  const filesOf = ({ dossier }: Compared, build: string) =>
     dossier.logs.filter((log) => log.build === build).map((log) => log.sha256);
   const builds = new Set(after.dossier.logs.map((log) => log.build));
   return [...builds].flatMap((build) => {
@@ -129,7 +133,7 @@ function logs(before: Facts, after: Facts): Difference[] {
 }
 
 /** Values of earlier lots of the family are part of the lot file. They decide on no unit of this lot: one line each lot. */
-function history(before: Facts, after: Facts): Difference[] {
+function history(before: Compared, after: Compared): Difference[] {
   const known = new Set(before.history.map(historyText));
   const lots = new Set(after.history.filter((row) => !known.has(historyText(row))).map((row) => row.lot));
   return [...lots].map((lot) => later({ code: 'family values', lot }));
@@ -137,16 +141,16 @@ function history(before: Facts, after: Facts): Difference[] {
 
 const historyText = (row: HistoryRow): string => Object.values(row).join('\n');
 
-function signatures(before: Facts, after: Facts): Difference[] {
-  const known = new Set(before.dossier.signatures.map(({ digest }) => digest));
-  return after.dossier.signatures
+function signatures(before: Compared, after: Compared): Difference[] {
+  const known = new Set(before.signatures.map(({ digest }) => digest));
+  return after.signatures
     .filter(({ digest }) => !known.has(digest))
     .map(({ statement }) => later({ code: 'signed', statement }));
 }
 
-function withdrawals(before: Facts, after: Facts): Difference[] {
-  return after.dossier.withdrawn
-    .filter((item) => !before.dossier.withdrawn.some((one) => one.key === item.key && one.revision === item.revision))
+function withdrawals(before: Compared, after: Compared): Difference[] {
+  return after.withdrawn
+    .filter((item) => !before.withdrawn.some((one) => one.key === item.key && one.revision === item.revision))
     .map(({ kind, key, revision, reason }) =>
       changed({ code: 'withdrawn', document: { kind, key, revision }, reason }),
     );

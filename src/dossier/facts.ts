@@ -17,7 +17,7 @@ import { ResultSet } from '../kinds/result-set.js';
 import { Specification } from '../kinds/specification.js';
 import { Supplier } from '../kinds/supplier.js';
 import { sha256Hex } from './canonical.js';
-import { type Dossier, LogPart, type PartRef, Pinned } from './schema.js';
+import { CasePart, type Dossier, LogPart, type PartRef } from './schema.js';
 import {
   HISTORY_TABLE,
   type HistoryRow,
@@ -39,8 +39,11 @@ export interface RecordedSheet extends Recorded<ResultSet> {
   readonly key: string;
 }
 
+/** What a lot file says of documents, files, signatures and withdrawals: its own facts, and those of the cases that are shown. */
+export type Carried = Pick<Dossier, 'pinned' | 'evidence' | 'signatures' | 'withdrawn'>;
+
 /** The dossier with its parts, read and typed: all that checks and statistics may look at. */
-export interface Facts {
+export interface Facts extends Carried {
   readonly dossier: Dossier;
   readonly lot: Recorded<Lot>;
   readonly family: Recorded<Family>;
@@ -62,6 +65,8 @@ export interface Facts {
   /** Result sheets as taken in, by the SHA-256 of the file: one for each file that rows of this lot came with. */
   readonly resultSets: ReadonlyMap<string, RecordedSheet>;
   readonly cases: ReadonlyMap<string, Recorded<Case>>;
+  /** What belongs to each case alone, as far as it was given. */
+  readonly caseParts: ReadonlyMap<string, CasePart>;
   /** Cases whose part was not given: a record that leaves for one institution withholds the others. */
   readonly withheldCases: readonly string[];
   readonly results: readonly ResultRow[];
@@ -148,14 +153,18 @@ export function readFacts(
     return reading(PART_NAMES.summaries, () => SUMMARY_TABLE.read(summariesText));
   });
   const cases = new Map<string, Recorded<Case>>();
+  const caseParts = new Map<string, CasePart>();
   const withheldCases: string[] = [];
   for (const ref of dossier.parts.filter((part) => part.case !== undefined)) {
     const found = text(ref);
     if (found === undefined) withheldCases.push(ref.case!);
     else
       reading(ref.name, () => {
-        const item = Pinned.parse(JSON.parse(found));
-        cases.set(item.key, { ...item, body: Case.parse(item.body) });
+        const part = CasePart.parse(JSON.parse(found));
+        const item = part.pinned.find(({ kind, key }) => kind === 'case' && key === ref.case);
+        if (!item || part.case !== ref.case) throw new Error(`it is not of case ${ref.case}`);
+        caseParts.set(ref.case!, part);
+        cases.set(ref.case!, { ...item, body: Case.parse(item.body) });
       });
   }
   const lot = only(pinned('lot', Lot), 'lot');
@@ -175,6 +184,7 @@ export function readFacts(
   );
 
   return {
+    ...carriedBy(dossier, caseParts),
     dossier,
     lot,
     family: only(pinned('family', Family), 'family'),
@@ -200,6 +210,7 @@ export function readFacts(
         }),
     ),
     cases,
+    caseParts,
     withheldCases,
     results: reading(PART_NAMES.results, () => RESULT_TABLE.read(required(PART_NAMES.results))),
     history: reading(PART_NAMES.history, () => HISTORY_TABLE.read(required(PART_NAMES.history))),
@@ -207,6 +218,35 @@ export function readFacts(
     get summaries() {
       return summaries();
     },
+  };
+}
+
+/**
+ * What a lot file says together with the parts of some of its cases. A document on which two cases rest counts once, and so
+ * does a statement on several things.
+ */
+export function carriedBy(dossier: Carried, caseParts: ReadonlyMap<string, CasePart>): Carried {
+  if (caseParts.size === 0) return dossier;
+  const all = [dossier, ...caseParts.values()];
+  const once = <T>(items: readonly T[], nameOf: (item: T) => string): T[] => [
+    ...new Map(items.map((item) => [nameOf(item), item])).values(),
+  ];
+  const revision = (item: { kind: string; key: string; revision: number }) =>
+    `${item.kind} ${item.key} ${item.revision}`;
+  return {
+    pinned: once(
+      all.flatMap(({ pinned }) => pinned),
+      revision,
+    ),
+    evidence: all.flatMap(({ evidence }) => evidence),
+    signatures: once(
+      all.flatMap(({ signatures }) => signatures),
+      ({ digest, signature }) => `${digest} ${signature}`,
+    ),
+    withdrawn: once(
+      all.flatMap(({ withdrawn }) => withdrawn),
+      revision,
+    ),
   };
 }
 

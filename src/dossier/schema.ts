@@ -21,7 +21,7 @@ export const PartRef = z.strictObject({
   sha256: Digest,
   bytes: z.int().nonnegative(),
   mediaType: z.enum(['text/csv', 'application/json']),
-  /** Set when every fact in it belongs to this case: such a part may be withheld from others. */
+  /** Set for the part of a case (`CasePart`): it may be withheld from others. */
   case: z.string().optional(),
 });
 export type PartRef = z.infer<typeof PartRef>;
@@ -32,6 +32,7 @@ export const EvidenceRef = z.strictObject({
   bytes: z.int().nonnegative(),
   use: z.string().describe('what the file is evidence of'),
 });
+export type EvidenceRef = z.infer<typeof EvidenceRef>;
 
 /** In which unit a channel was logged, who said so, and how it came into the unit of the recipe. */
 export const LogChannel = z.strictObject({
@@ -84,6 +85,21 @@ export const Withdrawal = z.strictObject({
 });
 export type Withdrawal = z.infer<typeof Withdrawal>;
 
+/**
+ * Everything that is of one case alone: its documents, what they rest on beyond what the lot rests on, their files, what was
+ * signed on them, and which of them were withdrawn. It stands in the part of the case and nowhere else, so that a copy for
+ * the institution of another case can leave it out.
+ */
+export const CasePart = z.strictObject({
+  format: z.literal(1),
+  case: z.string(),
+  pinned: z.array(Pinned),
+  evidence: z.array(EvidenceRef),
+  signatures: z.array(SignedStatement),
+  withdrawn: z.array(Withdrawal),
+});
+export type CasePart = z.infer<typeof CasePart>;
+
 /** The facts of one lot, frozen. Its digest is the SHA-256 of its canonical JSON (RFC 8785). */
 export const Dossier = z.strictObject({
   format: z.literal(1),
@@ -94,7 +110,7 @@ export const Dossier = z.strictObject({
   pinned: z.array(Pinned),
   logs: z.array(LogFacts),
   evidence: z.array(EvidenceRef),
-  /** Signed statements on facts of this lot file. Reviews and releases are made on it and stand in the enclosure. */
+  /** Signed statements on facts of this lot file, but for those of one case. Reviews and releases are made on it and stand in the enclosure. */
   signatures: z.array(SignedStatement),
   withdrawn: z.array(Withdrawal),
   parts: z.array(PartRef),

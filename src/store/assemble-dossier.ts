@@ -1,13 +1,16 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { PART_NAMES } from '../dossier/facts.js';
-import type { Dossier, Pinned } from '../dossier/schema.js';
+import type { Dossier, Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
 import { HISTORY_TABLE, RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
 import type { Specification } from '../kinds/specification.js';
 import { LedgerEntry } from '../ledger/entry.js';
+import { addCaseParts, gatherCases } from './case-parts.js';
 import type { StoredRevision } from './entries.js';
-import { asPinned, Gathering } from './gathering.js';
+import { evidenceList } from './evidence-list.js';
+import { Gathering } from './gathering.js';
 import type { StoredLog } from './logs.js';
+import { namedFiles } from './named-files.js';
 import type { Reads } from './repositories.js';
 import { familyHistory, SharedFacts } from './shared-facts.js';
 
@@ -72,14 +75,12 @@ async function gather(
   if (sameLogs)
     gathered.keepParts(known, [PART_NAMES.summaries, ...logs.map((log) => PART_NAMES.log(log.facts.build))]);
   else await addLogParts(read, gathered, logs);
-  for (const code of sorted(lot.implants.map((implant) => implant.case))) {
-    const revision = await read.entries.currentOrThrow('case', code);
-    gathered.touchedBy(revision.ledgerSeq);
-    gathered.addPart(PART_NAMES.case(code), 'application/json', canonicalJson(asPinned(revision)), code);
-  }
-  const evidence = await evidenceOfLot(read, results.rows, gathered.pinned());
+  const cases = await gatherCases(read, shared, gathered, lot);
+  const withdrawnIn = await withdrawals(read);
+  await addCaseParts(read, gathered, cases, withdrawnIn);
+  const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
   const signatures = await signaturesOnFacts(read, lotCode, gathered, logs);
-  const withdrawn = await withdrawals(read, gathered);
+  const withdrawn = withdrawnIn(gathered);
   const asOf = LedgerEntry.parse(JSON.parse((await read.ledger.entry(gathered.lastSeq))!.body));
   const dossier: Dossier = {
     format: 1,
@@ -166,36 +167,35 @@ async function signaturesOnFacts(
   return found.sort((a, b) => a.ledgerSeq - b.ledgerSeq).map(({ signed }) => signed);
 }
 
-async function withdrawals(read: Reads, gathered: Gathering): Promise<Dossier['withdrawn']> {
-  const found: Dossier['withdrawn'] = [];
-  for (const { event, at, actor, reason, ledgerSeq } of await read.events.ofTypes(['document-withdrawn'])) {
-    if (event.type !== 'document-withdrawn') continue;
-    const { kind, key, revision } = event;
-    if (!gathered.has(kind, key, revision)) continue;
-    gathered.touchedBy(ledgerSeq);
-    found.push({ kind, key, revision, at, by: actor, reason: reason ?? '' });
-  }
-  return found;
+/** Withdrawals of what was gathered, from all that there are. */
+async function withdrawals(read: Reads): Promise<(gathered: Gathering) => Withdrawal[]> {
+  const all = await read.events.ofTypes(['document-withdrawn']);
+  return (gathered) =>
+    all.flatMap(({ event, at, actor, reason, ledgerSeq }) => {
+      if (event.type !== 'document-withdrawn' || !gathered.hasRevision(event)) return [];
+      gathered.touchedBy(ledgerSeq);
+      const { kind, key, revision } = event;
+      return [{ kind, key, revision, at, by: actor, reason: reason ?? '' }];
+    });
 }
 
-/** Files that the lot, its results and its approvals rest on, each once. */
+/** Files that the lot, its results and its approvals rest on. */
 async function evidenceOfLot(
   read: Reads,
   results: readonly ResultRow[],
-  pinned: readonly Pinned[],
+  documents: readonly StoredRevision[],
 ): Promise<Dossier['evidence']> {
-  const found = new Map<string, Dossier['evidence'][number]>();
-  const add = (sha256: string, fileName: string, bytes: number, use: string) => {
-    if (!found.has(sha256)) found.set(sha256, { sha256, fileName, bytes, use });
-  };
-  const named = await read.entries.evidenceNamedBy(pinned);
-  for (const { kind, name, sha256, fileName, bytes } of named) if (kind === 'lot') add(sha256, fileName, bytes, name);
-  for (const { kind, key, name, sha256, fileName, bytes } of named) {
-    if (kind !== 'lot' && name === 'approval') add(sha256, fileName, bytes, `approval of ${kind} ${key}`);
-  }
+  const named = await namedFiles(read, documents);
+  const sheets: Dossier['evidence'] = [];
   for (const sha256 of sorted(results.map((row) => row.evidence))) {
-    const info = await read.evidence.info(sha256);
-    add(sha256, info.fileName, info.bytes, 'results');
+    const { fileName, bytes } = await read.evidence.info(sha256);
+    sheets.push({ sha256, fileName, bytes, use: 'results' });
   }
-  return [...found.values()].sort((a, b) => (a.sha256 < b.sha256 ? -1 : 1));
+  return evidenceList([
+    ...named.filter(({ kind }) => kind === 'lot').map((file) => ({ ...file, use: file.name })),
+    ...named
+      .filter(({ kind, name }) => kind !== 'lot' && name === 'approval')
+      .map((file) => ({ ...file, use: `approval of ${file.kind} ${file.key}` })),
+    ...sheets,
+  ]);
 }

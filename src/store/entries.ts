@@ -1,6 +1,6 @@
 import { NotFoundError } from '../base/errors.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
-import type { BodyOf } from '../kinds/catalogue.js';
+import { type BodyOf, KINDS, kindNamed } from '../kinds/catalogue.js';
 import { FOR_CASE } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
@@ -57,6 +57,8 @@ export interface CaseUnit {
   readonly serial: string;
   readonly lot: string;
 }
+
+const KINDS_OF_CASES = KINDS.filter(({ caseOf }) => caseOf !== undefined);
 
 /** Anything with an identity, and its revisions. */
 export class Entries<R = unknown> {
@@ -122,6 +124,20 @@ export class Entries<R = unknown> {
   async unitsOfCase(code: string): Promise<CaseUnit[]> {
     const found = await this.db.ask(this.db.sql.LATEST_TIED_TO, 'case', code, FOR_CASE);
     return found.map(({ key, digest, text }) => ({ serial: key, lot: bodyOf('implant', digest, text).lot }));
+  }
+
+  /**
+   * The current documents of cases, by the code of the case. Each is called by that code, or tied to one that is.
+   */
+  async ofCases(codes: readonly string[]): Promise<Map<string, StoredRevision[]>> {
+    const kinds = JSON.stringify(KINDS_OF_CASES.map(({ kind }) => kind));
+    const found = new Map<string, StoredRevision[]>(codes.map((code) => [code, []]));
+    for (const row of await this.db.ask(this.db.sql.LATEST_AROUND, kinds, JSON.stringify(codes))) {
+      const revision = withBody(row);
+      const code = kindNamed(row.kind)?.caseOf?.(revision.body);
+      if (code !== undefined) found.get(code)?.push(revision);
+    }
+    return found;
   }
 
   /** What takes mass from an entry, by its current revision. */

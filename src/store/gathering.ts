@@ -6,7 +6,7 @@ import type { LinkDraft } from '../kinds/kind.js';
 import type { StoredRevision } from './entries.js';
 import type { SharedFacts } from './shared-facts.js';
 
-export const asPinned = ({ kind, key, revision, digest, recordedAt, text }: StoredRevision): Pinned => ({
+const asPinned = ({ kind, key, revision, digest, recordedAt, text }: StoredRevision): Pinned => ({
   ...{ kind, key, revision, digest, recordedAt },
   body: JSON.parse(text) as unknown,
 });
@@ -18,7 +18,11 @@ export class Gathering {
   readonly refs: PartRef[] = [];
   lastSeq = 0;
 
-  constructor(private readonly shared: SharedFacts) {}
+  /** @param outer what is gathered already: it is not gathered a second time. */
+  constructor(
+    private readonly shared: SharedFacts,
+    private readonly outer?: Gathering,
+  ) {}
 
   touchedBy(ledgerSeq: number): void {
     this.lastSeq = Math.max(this.lastSeq, ledgerSeq);
@@ -32,6 +36,7 @@ export class Gathering {
     const found = new Map([[nameOf(first), this.add(first)]]);
     const asked = new Set<string>();
     for (const revision of found.values()) {
+      if (this.outer?.hasRevision(revision)) continue;
       for (const { kind, key, revision: number } of linksToPin(revision)) {
         const name = `${kind} ${key} ${number ?? ''}`;
         if (asked.has(name)) continue;
@@ -51,13 +56,13 @@ export class Gathering {
   }
 
   add(found: StoredRevision): StoredRevision {
-    this.revisions.set(nameOf(found), found);
+    if (!this.outer?.hasRevision(found)) this.revisions.set(nameOf(found), found);
     this.touchedBy(found.ledgerSeq);
     return found;
   }
 
-  has(kind: string, key: string, revision: number): boolean {
-    return this.revisions.has(nameOf({ kind, key, revision }));
+  hasRevision(revision: Pick<StoredRevision, 'kind' | 'key' | 'revision'>): boolean {
+    return this.revisions.has(nameOf(revision));
   }
 
   addPart(name: string, mediaType: PartRef['mediaType'], text: string, caseCode?: string): void {
@@ -77,18 +82,26 @@ export class Gathering {
     for (const name of names) this.refs.push(...parts.filter((part) => part.name === name));
   }
 
+  /** Documents in the order of their names. */
+  documents(): StoredRevision[] {
+    return [...this.revisions.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, revision]) => revision);
+  }
+
   pinned(): Pinned[] {
-    return [...this.revisions.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, revision]) => asPinned(revision));
+    return this.documents().map(asPinned);
   }
 }
 
 const nameOf = ({ kind, key, revision }: Pick<StoredRevision, 'kind' | 'key' | 'revision'>): string =>
   `${kind} ${key} ${revision}`;
 
-/** What a document declares by the way stands in the document itself; the facts of a case lie in a part of their own. */
+/** What a document declares by the way stands in the document itself; what tells of a case lies in the part of the case. */
 function linksToPin({ kind: name, body }: StoredRevision): LinkDraft[] {
   const kind = kindNamed(name);
   if (!kind) return [];
   const links = [...kind.links(body), ...kind.declares(body).flatMap((item) => item.links)];
-  return links.filter((link) => !link.aside && link.kind !== 'case' && kindNamed(link.kind) !== undefined);
+  return links.filter((link) => {
+    const target = link.aside ? undefined : kindNamed(link.kind);
+    return target !== undefined && target.caseOf === undefined;
+  });
 }

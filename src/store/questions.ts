@@ -32,8 +32,10 @@ export interface RevisionRow {
 export interface NamedEvidence {
   readonly kind: string;
   readonly key: string;
+  readonly revision: number;
   readonly name: string;
   readonly sha256: string;
+  /** As the bytes were called when they first came: perhaps by another document. */
   readonly fileName: string;
   readonly bytes: number;
 }
@@ -90,6 +92,8 @@ export interface Questions {
   readonly ALL_BETWEEN: Question<[kind: string, ...Bounds], RevisionRow>;
   /** The latest revisions that are tied to an entry by a name. */
   readonly LATEST_TIED_TO: Question<[kind: string, key: string, tie: string], RevisionRow>;
+  /** The latest revisions of entries of some kinds that have one of the keys, or that are tied to one that has. */
+  readonly LATEST_AROUND: Question<[kinds: Listed, keys: Listed], RevisionRow>;
   /** What takes mass or pieces from an entry, a row for each tie. */
   readonly TAKERS: Question<
     [kind: string, key: string],

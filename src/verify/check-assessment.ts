@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { assess } from '../assessment/assess.js';
+import { CHECKS_OF_CASES } from '../assessment/checks/catalogue.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { programName } from '../base/settings.js';
 import type { Facts } from '../dossier/facts.js';
@@ -27,7 +28,8 @@ export function checkAssessment(assessmentText: string, facts: Facts, steps: Ste
   const attached = parsed.data;
   const again = assessAgain(facts, steps);
   if (!again) return attached.units.map(({ serial, verdict }) => ({ serial, verdict }));
-  const difference = firstDifference({ ...attached, version: '' }, { ...again, version: '' });
+  const [was, is] = [attached, again].map((one) => seenBy(facts, { ...one, version: '' }));
+  const difference = firstDifference(was, is);
   if (difference === undefined) {
     steps.holds('assessment', 'computed again from the lot file: the same verdicts and numbers');
   } else if (attached.version === ASSESSMENT_VERSION) {
@@ -43,6 +45,42 @@ export function checkAssessment(assessmentText: string, facts: Facts, steps: Ste
     const now = again.units.find((item) => item.serial === serial)?.verdict ?? 'unknown';
     return { serial, verdict, ...(now === verdict ? {} : { now }) };
   });
+}
+
+/** What checks say that look at cases, in whatever version. */
+const SeenByCase = z.looseObject({
+  checks: z.array(
+    z.looseObject({ code: z.string(), findings: z.array(z.looseObject({ units: z.array(z.string()) })) }),
+  ),
+  units: z.array(z.looseObject({ serial: z.string() })),
+  releasable: z.array(z.string()),
+});
+
+/**
+ * What can be computed again from these facts. Where cases are withheld, that is nothing of their implants: neither their
+ * verdicts, nor what was found against them in their own documents.
+ */
+function seenBy({ lot, withheldCases }: Facts, assessment: unknown): unknown {
+  const parsed = SeenByCase.safeParse(assessment);
+  if (withheldCases.length === 0 || !parsed.success) return assessment;
+  const { checks, units, releasable } = parsed.data;
+  const shown = new Set(
+    lot.body.implants.filter((implant) => !withheldCases.includes(implant.case)).map(({ serial }) => serial),
+  );
+  return {
+    ...parsed.data,
+    checks: checks.map((check) => {
+      if (!CHECKS_OF_CASES.has(check.code)) return check;
+      const { outcome, basis, claims, ...rest } = check;
+      const findings = check.findings.map((finding) => ({
+        ...finding,
+        units: finding.units.filter((serial) => shown.has(serial)),
+      }));
+      return { ...rest, findings: findings.filter((finding) => finding.units.length > 0) };
+    }),
+    units: units.filter(({ serial }) => shown.has(serial)),
+    releasable: releasable.filter((serial) => shown.has(serial)),
+  };
 }
 
 function assessAgain(facts: Facts, steps: Steps) {

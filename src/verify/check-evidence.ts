@@ -21,10 +21,10 @@ export async function checkEvidence(facts: Facts, folder: string): Promise<Verif
     ]);
   }
   const found = await hashFiles(folder);
-  const missing = facts.dossier.evidence.filter((item) => !found.has(item.sha256));
+  const missing = facts.evidence.filter((item) => !found.has(item.sha256));
   const steps: VerifyStep[] = [
     missing.length === 0
-      ? { step: 'evidence', outcome: 'holds', says: `all ${facts.dossier.evidence.length} files are there, unaltered` }
+      ? { step: 'evidence', outcome: 'holds', says: `all ${facts.evidence.length} files are there, unaltered` }
       : {
           step: 'evidence',
           outcome: 'does not hold',

@@ -41,7 +41,7 @@ export function checkStatements(enclosure: Signed, facts: Facts, steps: Steps): 
 
 /** Statements on facts first, as they were made before those on the lot; one that stands in both is one. */
 export function statementsOf({ signatures }: Pick<Enclosure, 'signatures'>, facts: Facts): SignedStatement[] {
-  const all = [...facts.dossier.signatures, ...signatures];
+  const all = [...facts.signatures, ...signatures];
   return [...new Map(all.map((signed) => [`${signed.digest} ${signed.signature}`, signed])).values()];
 }
 

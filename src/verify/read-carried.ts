@@ -80,8 +80,11 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
   }
   try {
     const facts = readFacts(dossier, parts);
+    const altered = facts.pinned.find((item) => sha256Hex(canonicalJson(item.body)) !== item.digest);
+    if (altered) return wrong(`has a part with ${altered.kind} ${altered.key}, which is not what its digest says`);
     const withheld = facts.withheldCases.length;
-    const says = withheld === 0 ? 'whole, with every part' : `parts of ${withheld} other case(s) are withheld`;
+    const others = `parts of ${withheld} other case(s) are withheld: ${facts.withheldCases.join(', ')}`;
+    const says = withheld === 0 ? 'whole, with every part' : others;
     steps.holds('lot file', says);
     return { facts, dossierText, parts };
   } catch (error) {

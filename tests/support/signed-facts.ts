@@ -80,13 +80,10 @@ function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {
 }
 
 /** The facts of a lot as if every claim in its files had been signed by those whom it names. */
-export const signedFacts = (facts: Facts, ...more: readonly SignedStatement[]): Facts => ({
-  ...facts,
-  dossier: {
-    ...facts.dossier,
-    signatures: [...facts.dossier.pinned.flatMap((pinned) => signaturesOn(pinned, facts)), ...more],
-  },
-});
+export function signedFacts(facts: Facts, ...more: readonly SignedStatement[]): Facts {
+  const signatures = [...facts.dossier.pinned.flatMap((pinned) => signaturesOn(pinned, facts)), ...more];
+  return { ...facts, signatures, dossier: { ...facts.dossier, signatures } };
+}
 
 /** What a process and a quality engineer sign together on a finding. */
 export const decidedByBoth = (id: string, outcome: 'accepted' | 'rejected' = 'accepted'): SignedStatement[] =>

@@ -58,3 +58,10 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   countsBalance,
   labelsBalance,
 ];
+
+/** Codes of the checks that look at what belongs to one case alone. */
+export const CHECKS_OF_CASES: ReadonlySet<string> = new Set(
+  checksFor([])
+    .filter(({ looksAtCases }) => looksAtCases)
+    .map(({ code }) => code),
+);

@@ -13,6 +13,11 @@ export interface Check {
   readonly clause: string;
   /** The first moment at which the question can be answered. */
   readonly moment: CheckResult['moment'];
+  /**
+   * Set where it looks at what belongs to one case alone. What it finds then names things by code and quotes no word of them:
+   * the whole assessment goes into the copy for the institution of another case, which compares only what it can see.
+   */
+  readonly looksAtCases?: true;
   run(facts: Facts): CheckRun;
 }
 

@@ -54,7 +54,7 @@ function partsOf(shown: { readonly facts: Facts }, person: string): string[] {
 }
 
 function findingsDecidedBy(facts: Facts, person: string): number {
-  const decided = facts.dossier.signatures
+  const decided = facts.signatures
     .map(({ statement }) => statement)
     .filter((statement) => statement.meaning === 'decided' && statement.person.code === person);
   return new Set(decided.flatMap(({ subjects }) => subjects.map(({ digest }) => digest))).size;

@@ -26,7 +26,7 @@ export const ENTRIES_OF_SIGNATURES = `SELECT "ledgerSeq" FROM "Signature" WHERE 
 export const PARTS = `SELECT "sha256", "body" FROM "Part" WHERE ${inList('"sha256"')}`;
 
 export const EVIDENCE_NAMED_BY = `
-SELECT e."kind", e."key", l."name", v."sha256", v."fileName", v."bytes" FROM json_each(?) AS wanted
+SELECT e."kind", e."key", r."number" AS "revision", l."name", v."sha256", v."fileName", v."bytes" FROM json_each(?) AS wanted
 CROSS JOIN "Entry" e ON e."kind" = wanted.value ->> 0 AND e."key" = wanted.value ->> 1
 CROSS JOIN "Revision" r ON r."entryId" = e."id" AND r."number" = wanted.value ->> 2
 CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"

@@ -33,6 +33,21 @@ JOIN "Revision" r ON r."id" = l."fromRevisionId" JOIN "Entry" e ON e."id" = r."e
 WHERE target."kind" = ? AND target."key" = ? AND l."name" = ? AND ${isLatest('r')}
 ORDER BY e."key"`;
 
+/** CROSS JOIN: from the entries that are asked for to what names them. */
+export const LATEST_AROUND = `
+WITH asked(kinds, keys) AS (SELECT ?, ?),
+  "own"("id") AS (
+    SELECT e."id" FROM asked CROSS JOIN json_each(asked.kinds) AS kind CROSS JOIN json_each(asked.keys) AS key
+    CROSS JOIN "Entry" e ON e."kind" = kind.value AND e."key" = key.value),
+  found("id") AS (
+    SELECT r."id" FROM "own" CROSS JOIN "Revision" r ON r."entryId" = "own"."id"
+    UNION
+    SELECT l."fromRevisionId" FROM "own" CROSS JOIN "Link" l ON l."toEntryId" = "own"."id")
+SELECT ${COLUMNS} FROM found
+CROSS JOIN "Revision" r ON r."id" = found."id" CROSS JOIN "Entry" e ON e."id" = r."entryId"
+WHERE e."kind" IN (SELECT value FROM asked, json_each(asked.kinds)) AND ${isLatest('r')}
+ORDER BY e."kind", e."key"`;
+
 export const ALL_BETWEEN = `
 SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ? AND e."key" >= ? AND e."key" < ?

@@ -1,14 +1,16 @@
 import { timeText } from '../../../dossier/time-text.js';
 import { kindTitle } from '../../../kinds/catalogue.js';
-import type { CheckPhrases } from '../phrase.js';
+import { type CheckPhrases, ifTold } from '../phrase.js';
 
 export const documentsNotWithdrawn: CheckPhrases = {
   title: 'No pinned document withdrawn for cause',
   asks: 'Is every document revision that this lot rests on still free of a withdrawal for cause?',
   basis: ({ pinned }) => `${pinned} pinned revisions`,
   rules: {
-    'withdrawn for cause': ({ kind, document, at, by, reason }) => ({
-      says: `${kindTitle(kind)} ${document} was withdrawn at ${timeText(at)} by ${by}: ${reason}`,
+    'withdrawn for cause': (facts) => ({
+      says: `${kindTitle(facts.kind)} ${facts.document} was withdrawn at ${timeText(facts.at)} by ${facts.by}: ${
+        ifTold(facts, 'reason') ?? 'the reason stands with the facts of its case'
+      }`,
       clearedBy: 'Process and quality engineer: decide what the withdrawal means for this lot, with a rationale.',
     }),
   },

@@ -1,0 +1,77 @@
+import { NotFoundError } from '../base/errors.js';
+import { canonicalJson } from '../dossier/canonical.js';
+import { PART_NAMES } from '../dossier/facts.js';
+import type { CasePart, Withdrawal } from '../dossier/schema.js';
+import { signableDigests } from '../dossier/signable.js';
+import { kindNamed } from '../kinds/catalogue.js';
+import type { Lot } from '../kinds/lot.js';
+import { evidenceList } from './evidence-list.js';
+import { Gathering } from './gathering.js';
+import { namedFiles } from './named-files.js';
+import type { Reads } from './repositories.js';
+import type { SharedFacts } from './shared-facts.js';
+
+/**
+ * The documents of each case of a lot, by its code: the current ones, the design iteration that was built, and what they
+ * rest on beyond what the lot rests on.
+ * @throws NotFoundError when there is no such case.
+ */
+export async function gatherCases(
+  read: Reads,
+  shared: SharedFacts,
+  gathered: Gathering,
+  lot: Lot,
+): Promise<ReadonlyMap<string, Gathering>> {
+  const codes = [...new Set(lot.implants.map((implant) => implant.case))].sort();
+  const current = await read.entries.ofCases(codes);
+  const cases = new Map<string, Gathering>();
+  for (const code of codes) {
+    const documents = current.get(code)!;
+    if (!documents.some(({ kind }) => kind === 'case')) throw new NotFoundError('case', code);
+    const own = new Gathering(shared, gathered);
+    for (const document of documents) await own.follow(document);
+    const design = documents.find(({ kind }) => kind === 'case-design');
+    const built = lot.implants.filter((implant) => implant.case === code).map((implant) => implant.designIteration);
+    if (design && built.some((iteration) => iteration !== design.revision)) {
+      const iterations = await shared.revisions('case-design', code);
+      for (const iteration of iterations) if (built.includes(iteration.revision)) await own.follow(iteration);
+    }
+    cases.set(code, own);
+  }
+  return cases;
+}
+
+/** Adds the part of each case. What is asked of the store is asked once for all of them. */
+export async function addCaseParts(
+  read: Reads,
+  gathered: Gathering,
+  cases: ReadonlyMap<string, Gathering>,
+  withdrawnIn: (own: Gathering) => Withdrawal[],
+): Promise<void> {
+  const documents = [...cases.values()].flatMap((own) => own.documents());
+  const files = await namedFiles(read, documents);
+  const signed = await read.signatures.on(documents.flatMap((item) => signableDigests(item)));
+  for (const [code, own] of cases) {
+    const pinned = own.pinned();
+    const digests = new Set(pinned.flatMap((item) => signableDigests(item)));
+    const statements = signed.filter(({ signed: { statement } }) =>
+      statement.subjects.some(({ digest }) => digests.has(digest)),
+    );
+    for (const { ledgerSeq } of statements) own.touchedBy(ledgerSeq);
+    const part: CasePart = {
+      format: 1,
+      case: code,
+      pinned,
+      evidence: evidenceList(
+        files
+          .filter((file) => own.hasRevision(file))
+          .filter(({ kind, name }) => name === 'approval' || kindNamed(kind)?.caseOf !== undefined)
+          .map((file) => ({ ...file, use: `${file.name} of ${file.kind} ${file.key}` })),
+      ),
+      signatures: statements.sort((a, b) => a.ledgerSeq - b.ledgerSeq).map(({ signed: one }) => one),
+      withdrawn: withdrawnIn(own),
+    };
+    gathered.touchedBy(own.lastSeq);
+    gathered.addPart(PART_NAMES.case(code), 'application/json', canonicalJson(part), code);
+  }
+}
