@@ -19,11 +19,13 @@ interface Issued {
 /**
  * What a new record says otherwise than the one that it supersedes. Nothing that is wrong with the earlier one keeps the new
  * one from being issued: what could not be compared is a change of its own, and says which record, and why.
+ * @param forCase the case for whose institution both are; null for whole records.
  */
 export async function changesSince(
   read: Reads,
   { number, revision, enclosure: text, dossierDigest }: Issued,
   after: Shown & { readonly facts: Facts },
+  forCase: string | null,
 ): Promise<RecordChange[]> {
   const notCompared = (why: NotCompared['why'], part: string | null = null): NotCompared => ({
     code: 'not compared',
@@ -37,8 +39,11 @@ export async function changesSince(
   const assessment = readAs(Assessment, (await read.assessments.byDigest(assessmentSha256))?.body ?? 'null');
   if (!assessment) return [notCompared('assessment not readable')];
   const found = await factsThen(read, dossierDigest, after.facts);
-  if (!('why' in found)) return changesBetween({ facts: found, assessment, signatures }, after);
-  return [notCompared(found.why, found.part), ...changesBetween({ facts: undefined, assessment, signatures }, after)];
+  if (!('why' in found)) return changesBetween({ facts: found, assessment, signatures }, after, forCase);
+  return [
+    notCompared(found.why, found.part),
+    ...changesBetween({ facts: undefined, assessment, signatures }, after, forCase),
+  ];
 }
 
 type NotCompared = Extract<RecordChange, { code: 'not compared' }>;

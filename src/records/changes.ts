@@ -1,8 +1,9 @@
 import type { Assessment } from '../assessment/assessment.js';
-import { differencesBetween } from '../dossier/difference.js';
+import { type Compared, type Difference, differencesBetween } from '../dossier/difference.js';
 import type { Facts } from '../dossier/facts.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import type { RecordChange } from '../report/record-change.js';
+import { carriedFor, isShown } from './one-case.js';
 import { decisionOf } from './signatures.js';
 
 /** What a record showed: its facts, what the program said of them, and what was signed on them. */
@@ -13,36 +14,53 @@ export interface Shown {
   readonly signatures: readonly SignedStatement[];
 }
 
-/** What a new revision says otherwise than the one that it supersedes, the gravest first. */
-export function changesBetween(before: Shown, after: Shown & { readonly facts: Facts }): RecordChange[] {
+/**
+ * What a new revision says otherwise than the one that it supersedes, the gravest first.
+ * @param forCase the case for whose institution both are, which hears nothing of other implants; null for whole records.
+ */
+export function changesBetween(
+  before: Shown,
+  after: Shown & { readonly facts: Facts },
+  forCase: string | null,
+): RecordChange[] {
+  // An implant may have left the lot since.
+  const implants = [before, after].flatMap(({ facts }) => facts?.lot.body.implants ?? []);
+  const shown = isShown({ implants }, forCase);
+  const tells = ({ specimens }: Difference) => specimens.length === 0 || specimens.some(shown);
+  const compared = (facts: Facts): Compared => {
+    const { dossier, results, history } = facts;
+    return { dossier, results, history, ...carriedFor(facts, forCase) };
+  };
   const [was, is] = [before.assessment.version, after.assessment.version];
   return [
-    ...verdictChanges(before, after),
-    ...decisionChanges(before, after),
-    ...(before.facts ? differencesBetween(before.facts, after.facts) : []).map(
-      ({ what }): RecordChange => ({ code: 'fact', what }),
-    ),
+    ...verdictChanges(before, after).filter(({ serial }) => shown(serial)),
+    ...decisionChanges(before, after).filter(({ serial }) => shown(serial)),
+    ...(before.facts ? differencesBetween(compared(before.facts), compared(after.facts)) : [])
+      .filter(tells)
+      .map(({ what }): RecordChange => ({ code: 'fact', what })),
     ...newStatements(before, after),
     ...(was === is ? [] : [{ code: 'rules' as const, before: was, after: is }]),
   ];
 }
 
-function verdictChanges(before: Shown, after: Shown): RecordChange[] {
+type OnUnit = Extract<RecordChange, { code: 'verdict' | 'decision' }>;
+
+function verdictChanges(before: Shown, after: Shown): OnUnit[] {
   const known = new Map(before.assessment.units.map((unit) => [unit.serial, unit.verdict]));
-  const now = after.assessment.units.flatMap(({ serial, verdict }): RecordChange[] => {
+  const now = after.assessment.units.flatMap(({ serial, verdict }): OnUnit[] => {
     const old = known.get(serial) ?? null;
     return old === verdict ? [] : [{ code: 'verdict', serial, before: old, after: verdict }];
   });
   const gone = before.assessment.units
     .filter(({ serial }) => !after.assessment.units.some((unit) => unit.serial === serial))
-    .map(({ serial, verdict }): RecordChange => ({ code: 'verdict', serial, before: verdict, after: null }));
+    .map(({ serial, verdict }): OnUnit => ({ code: 'verdict', serial, before: verdict, after: null }));
   return [...now, ...gone];
 }
 
-function decisionChanges(before: Shown, after: Shown): RecordChange[] {
+function decisionChanges(before: Shown, after: Shown): OnUnit[] {
   const decided = ({ signatures }: Shown, serial: string) =>
     decisionOf({ enclosure: { signatures: [...signatures] } }, serial)?.statement.meaning ?? null;
-  return after.assessment.units.flatMap(({ serial }): RecordChange[] => {
+  return after.assessment.units.flatMap(({ serial }): OnUnit[] => {
     const [old, now] = [decided(before, serial), decided(after, serial)];
     return old === now ? [] : [{ code: 'decision', serial, before: old, after: now }];
   });

@@ -7,7 +7,7 @@ import { Injectable } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import { Dossier } from '../dossier/schema.js';
+import { CasePart, Dossier, type EvidenceRef } from '../dossier/schema.js';
 import { openPdf } from '../pdf/reading/open-pdf.js';
 import { PACKAGE } from '../report/phrases/package.js';
 import { Store } from '../store/store.js';
@@ -56,7 +56,7 @@ export class PackageWriter {
     const dossier = Dossier.parse(JSON.parse(textOf(contents.attachments, ATTACHED.dossier)));
     const evidence =
       enclosure.forCase === null
-        ? await this.evidenceOf(dossier.evidence)
+        ? await this.evidenceOf([...dossier.evidence, ...evidenceOfCases(dossier, contents.attachments)])
         : { found: [], leftOut: [PACKAGE.noEvidence] };
     const sources = [ofBytes(`${name}.pdf`, fs.readFileSync(issued.file)), ...attached, ...evidence.found];
     const information: BagInformation = {
@@ -73,7 +73,7 @@ export class PackageWriter {
     return { file, files: sources.length, bytes, leftOut: evidence.leftOut };
   }
 
-  private async evidenceOf(refs: Dossier['evidence']): Promise<{ found: Source[]; leftOut: string[] }> {
+  private async evidenceOf(refs: readonly EvidenceRef[]): Promise<{ found: Source[]; leftOut: string[] }> {
     const { evidence } = this.store;
     const found = new Map<string, Source>();
     const leftOut: string[] = [];
@@ -92,6 +92,12 @@ export class PackageWriter {
     return { found: [...found.values()], leftOut };
   }
 }
+
+/** What the parts of cases name: they stand in the record, and only a whole one brings evidence. */
+const evidenceOfCases = ({ parts }: Dossier, attachments: ReadonlyMap<string, Uint8Array>): EvidenceRef[] =>
+  parts
+    .filter((part) => part.case !== undefined)
+    .flatMap(({ name }) => CasePart.parse(JSON.parse(textOf(attachments, name))).evidence);
 
 function textOf(attachments: ReadonlyMap<string, Uint8Array>, name: string): string {
   return Buffer.from(attachments.get(name)!).toString('utf8');

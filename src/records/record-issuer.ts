@@ -13,7 +13,7 @@ import { standardTemplateText } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { changesSince } from './changes-since.js';
 import type { RecordIssue } from './enclosure.js';
-import { provenBy, sealOf } from './record-proofs.js';
+import { provenBy, type Reader, sealOf } from './record-proofs.js';
 import { renderInWorker } from './render-in-worker.js';
 
 export interface IssuedRecord {
@@ -52,7 +52,11 @@ export class RecordIssuer {
     const number = numberOf(lot, forCase);
     const revision = ((await this.issuedUnder(lot, number)).at(-1)?.revision ?? 0) + 1;
     const seal = await sealOf(this.store);
-    const { draft, ...proven } = await provenBy(this.store, lot, assessed, seal);
+    const reader: Reader = {
+      forCase: forCase ?? null,
+      tellsOf: (other) => forCase === undefined || [number, numberOf(lot, undefined)].includes(other),
+    };
+    const { draft, ...proven } = await provenBy(this.store, lot, assessed, seal, reader);
     const now = stamp(this.store.clock);
     const rendered = await renderInWorker({
       dossierText: assessed.dossierText,
@@ -67,8 +71,8 @@ export class RecordIssuer {
         printedOffset: now.offset,
         printedBy: actor,
         ...proven,
-        ...(await this.sinceLast(lot, number, assessed, proven.signatures)),
-        forCase: forCase ?? null,
+        ...(await this.sinceLast(lot, number, assessed, proven.signatures, reader.forCase)),
+        forCase: reader.forCase,
       },
     });
     const pdf = draft
@@ -143,12 +147,13 @@ export class RecordIssuer {
     number: string,
     { facts, assessment }: AssessedLot,
     signatures: RecordIssue['signatures'],
+    forCase: string | null,
   ): Promise<Pick<RecordIssue, 'supersedes' | 'changes'>> {
     const last = (await this.issuedUnder(lot, number)).at(-1);
     if (!last) return { supersedes: null, changes: [] };
     return {
       supersedes: { number, revision: last.revision, enclosureSha256: last.enclosureDigest },
-      changes: await changesSince(this.store.read, last, { facts, assessment, signatures }),
+      changes: await changesSince(this.store.read, last, { facts, assessment, signatures }, forCase),
     };
   }
 

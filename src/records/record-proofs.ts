@@ -5,10 +5,11 @@ import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
 import { sealOwner } from '../report/phrases/seal.js';
 import type { Store } from '../store/store.js';
 import { Enclosure, type RecordIssue } from './enclosure.js';
+import { carriedFor, shownSerials, statementsFor, statesFor } from './one-case.js';
 
 /** What makes a record checkable by a stranger: who signed what, under which keys, and where it stands in the ledger. */
 export type Proven = Pick<RecordIssue, 'signatures' | 'keys' | 'ledger' | 'seal' | 'earlier' | 'states'> & {
-  /** Until one implant is decided. */
+  /** Until one implant is decided of which the record tells. */
   readonly draft: boolean;
 };
 
@@ -33,19 +34,36 @@ export async function sealOf(store: Store): Promise<Seal> {
   return seal;
 }
 
+/** Whom a record is for. */
+export interface Reader {
+  /** The case for whose institution it is; null for a whole record. It tells of no other case. */
+  readonly forCase: string | null;
+  /** Whether it names an earlier record with this number. */
+  tellsOf(number: string): boolean;
+}
+
 /**
  * Gathers signatures, keys, the signed head of the ledger with proofs for what the record rests on, and for each earlier
  * record of the lot that the ledger only grew since.
- * @param seal null for a draft, which is not sealed.
  */
-export async function provenBy(store: Store, lot: string, assessed: AssessedLot, seal: Seal): Promise<Proven> {
+export async function provenBy(
+  store: Store,
+  lot: string,
+  { facts, ...assessed }: AssessedLot,
+  seal: Seal,
+  { forCase, tellsOf }: Reader,
+): Promise<Proven> {
   const { read } = store;
   const onLot = await read.signatures.of({ kind: 'lot file', key: lot });
-  const serials = assessed.facts.lot.body.implants.map((implant) => implant.serial);
+  const serials = shownSerials(facts.lot.body, forCase);
   const draft = (await unitStatesOf(read, lot, serials)).every(({ decision }) => decision === 'open');
   const head = await store.proofs.signedHead();
-  const signatures = onLot.map(({ signed }) => signed);
-  const statements = [...assessed.facts.dossier.signatures, ...signatures].map(({ digest }) => digest);
+  const signatures = statementsFor(
+    onLot.map(({ signed }) => signed),
+    facts.lot.body,
+    forCase,
+  );
+  const statements = [...carriedFor(facts, forCase).signatures, ...signatures].map(({ digest }) => digest);
   const entries = [
     ...(await read.signatures.entries(statements)),
     ...(await read.lotFiles.entries(assessed.dossierSha256, assessed.assessmentSha256)),
@@ -64,8 +82,8 @@ export async function provenBy(store: Store, lot: string, assessed: AssessedLot,
     keys: keysOf(store, await read.events.installationKeys()),
     ledger: { size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
     seal: draft ? null : { certificateSha256: seal.certificateSha256 },
-    earlier: await earlierOf(store, lot, head.size),
-    states: await statesOf(store, lot),
+    earlier: await earlierOf(store, lot, head.size, tellsOf),
+    states: statesFor(await statesOf(store, lot), facts.lot.body, forCase),
   };
 }
 
@@ -76,9 +94,15 @@ function keysOf({ key }: Store, known: readonly { fingerprint: string; publicPem
   return [current, ...former.map(({ fingerprint, publicPem }) => ({ fingerprint, publicPem }))];
 }
 
-async function earlierOf(store: Store, lot: string, size: number): Promise<Proven['earlier']> {
+async function earlierOf(
+  store: Store,
+  lot: string,
+  size: number,
+  tellsOf: Reader['tellsOf'],
+): Promise<Proven['earlier']> {
   const found: Proven['earlier'] = [];
   for (const record of await store.read.records.ofLot(lot)) {
+    if (!tellsOf(record.number)) continue;
     const enclosure = Enclosure.safeParse(JSON.parse(record.enclosure));
     if (!enclosure.success || enclosure.data.ledger.size > size) continue;
     const { ledger } = enclosure.data;

@@ -2,13 +2,14 @@ import type { DecidedUnits } from '../assessment/counts.js';
 import { type Meaning, type SignedStatement } from '../dossier/statement.js';
 import type { LiesOver } from '../report/phrases/decision.js';
 import type { StateNote } from './enclosure.js';
+import { shownSerials } from './one-case.js';
 import type { RecordView } from './record-view.js';
 
 type Shown = Pick<RecordView, 'facts' | 'enclosure'>;
 
 /** Every signed statement that the record carries, those on facts of the lot file included, in the order of signing. */
 export function signaturesOf({ facts, enclosure }: Shown): SignedStatement[] {
-  const all = new Map([...facts.dossier.signatures, ...enclosure.signatures].map((signed) => [signed.digest, signed]));
+  const all = new Map([...facts.signatures, ...enclosure.signatures].map((signed) => [signed.digest, signed]));
   return [...all.values()].sort((a, b) => Date.parse(a.statement.at) - Date.parse(b.statement.at));
 }
 
@@ -53,11 +54,10 @@ function isTurned(notes: readonly StateNote[], serial: string): boolean {
   return was?.verdict !== is?.verdict || was?.releasable !== is?.releasable;
 }
 
-/** Which implants are released and rejected as it stands: a release that was revoked is neither. */
+/** Which of the implants told of are released and rejected as it stands: a release that was revoked is neither. */
 export function decidedUnits(view: Shown): DecidedUnits {
   const decided = (meaning: Meaning) =>
-    view.facts.lot.body.implants
-      .map(({ serial }) => serial)
+    shownSerials(view.facts.lot.body, view.enclosure.forCase)
       .filter((serial) => !standsOver(view, serial).includes('revoked'))
       .filter((serial) => decisionOf(view, serial)?.statement.meaning === meaning);
   return { released: decided('released'), rejected: decided('rejected') };

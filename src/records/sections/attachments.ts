@@ -32,7 +32,7 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
       { head: ATTACHMENTS.bytes, width: 1.6, align: 'right' },
       { head: ATTACHMENTS.sha, width: 6 },
     ],
-    rows: facts.dossier.evidence.map((item) => {
+    rows: facts.evidence.map((item) => {
       const isFirst = !seen.has(item.sha256);
       seen.add(item.sha256);
       return {

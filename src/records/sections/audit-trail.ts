@@ -50,7 +50,7 @@ export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
     pdf.paragraph([AUDIT_TRAIL.supersedes(number, revision), { text: short(enclosureSha256), style: 'mono' }, '.']);
     pdf.list(enclosure.changes.length > 0 ? enclosure.changes.map(recordChangeText) : [AUDIT_TRAIL.noFactChanged]);
   } else pdf.paragraph(AUDIT_TRAIL.first);
-  drawCorrections(pdf, facts);
+  drawCorrections(pdf, view);
 }
 
 function headText(checkpoint: string | null): Text {

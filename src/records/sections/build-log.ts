@@ -8,7 +8,7 @@ import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { buildFigure, channelFigure, plottedChannels } from '../../report/log-figures.js';
 import { BUILD_LOG } from '../../report/phrases/record-build-log.js';
 import { zoneMapFigure } from '../../report/zone-map-figure.js';
-import { type RecordView, shownUnits } from '../record-view.js';
+import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
 export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
@@ -56,6 +56,7 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
     ]),
     empty: BUILD_LOG.noLog,
   });
+  const isTold = tellsOf(view);
   const map = zoneMapFigure(facts, shownUnits(view));
   if (map) pdf.figure(map);
   pdf.heading(2, BUILD_LOG.heading, { anchor: 'log findings' });
@@ -76,7 +77,7 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
         line.level,
         BUILD_LOG.whatAndWhen(line.says, line.from, line.to),
         line.where,
-        [...line.implants, ...line.coupons].join(', ') || BUILD_LOG.noPart,
+        [...line.implants, ...line.coupons].filter(isTold).join(', ') || BUILD_LOG.noPart,
         line.decided,
       ],
       anchor: findingAnchor(line.id),

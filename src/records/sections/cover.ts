@@ -10,7 +10,7 @@ import { DECISION } from '../../report/phrases/decision.js';
 import { COVER } from '../../report/phrases/record-cover.js';
 import { contentText, independenceText, signedAtText, signerText } from '../../report/phrases/signatures.js';
 import { verdictCounts } from '../../report/phrases/verdicts.js';
-import { type RecordView, shownUnits } from '../record-view.js';
+import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decisionOf, standsOver } from '../signatures.js';
 
 /** Page 1, in the order in which a reader needs it: decisions, signatures, exceptions, identity, cautions, proof. */
@@ -122,6 +122,7 @@ function drawSignatures(pdf: RecordPage, view: RecordView): void {
   const words = COVER.signatures;
   pdf.heading(2, words.heading, { listed: false });
   const { signatures } = view.enclosure;
+  const isTold = tellsOf(view);
   if (signatures.length === 0) {
     pdf.paragraph(words.none);
     return;
@@ -139,7 +140,7 @@ function drawSignatures(pdf: RecordPage, view: RecordView): void {
     rows: signatures.map(({ statement, digest }) => [
       signerText(statement),
       statement.meaning,
-      statement.units.join(', ') || words.wholeLot,
+      statement.units.filter(isTold).join(', ') || words.wholeLot,
       signedAtText(statement),
       independenceText(view, statement),
       [{ text: contentText(statement), style: 'mono' as const, to: signatureAnchor(digest) }],

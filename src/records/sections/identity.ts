@@ -90,7 +90,7 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
         coupon.coupon,
         coupon.build,
         coupon.zones.map((zone) => IDENTITY.zoneOf(zone.recipeZone, zone.layers.from, zone.layers.to)).join('; '),
-        coupon.standsFor.join(', '),
+        coupon.standsFor.filter((serial) => shown.has(serial)).join(', '),
         coupon.study ? IDENTITY.studyOf(coupon.study.study, coupon.study.revision) : IDENTITY.noneNamed,
         coupon.rationale,
       ]),
@@ -114,7 +114,7 @@ export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView
     columns: [IDENTITY.kind, IDENTITY.identity, IDENTITY.revision, IDENTITY.recorded, IDENTITY.digest].map((head) => ({
       head,
     })),
-    rows: facts.dossier.pinned.map((item) => [
+    rows: facts.pinned.map((item) => [
       kindTitle(item.kind),
       item.key,
       String(item.revision),

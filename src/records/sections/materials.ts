@@ -96,7 +96,7 @@ function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void 
 /** The certificate as received, in the list of evidence. */
 function paperOf(facts: Facts, { certificate }: Receipt): { fileName: string; sha256: string } | undefined {
   const name = certificate?.file?.split('/').at(-1);
-  return facts.dossier.evidence.find(({ fileName }) => name !== undefined && fileName.split('/').at(-1) === name);
+  return facts.evidence.find(({ fileName }) => name !== undefined && fileName.split('/').at(-1) === name);
 }
 
 function paperText(facts: Facts, receipt: Receipt): Text {

@@ -5,11 +5,12 @@ import { findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { NONCONFORMITIES } from '../../report/phrases/record-nonconformities.js';
-import { type RecordView } from '../record-view.js';
+import { type RecordView, tellsOf } from '../record-view.js';
 import { personText } from './post-process.js';
 
 /** What did not go as planned and what was done about it. */
 export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
+  const isTold = tellsOf(view);
   const { lines, others } = mostSevere(findingLines(view.facts).filter((line) => line.level !== 'alert'));
   pdf.table({
     caption: NONCONFORMITIES.findings,
@@ -22,7 +23,7 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
     rows: lines.map((line) => [
       [{ text: short(line.id), style: 'mono' as const, to: findingAnchor(line.id) }],
       line.members > 1 ? NONCONFORMITIES.alike(line.level, line.members) : line.level,
-      [...line.implants, ...line.coupons].join(', ') || NONCONFORMITIES.noPart,
+      [...line.implants, ...line.coupons].filter(isTold).join(', ') || NONCONFORMITIES.noPart,
       line.decided,
     ]),
     empty: NONCONFORMITIES.none,
@@ -33,7 +34,9 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
 }
 
 /** Tests that failed as tests, and specimens that took the place of others. */
-function drawTests(pdf: RecordPage, { facts }: RecordView): void {
+function drawTests(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
+  const isTold = tellsOf(view);
   const { invalidTests = [], replacements = [] } = facts.lot.body;
   pdf.table({
     caption: NONCONFORMITIES.invalidTests,
@@ -44,13 +47,15 @@ function drawTests(pdf: RecordPage, { facts }: RecordView): void {
       { head: NONCONFORMITIES.decidedBy, width: 2.4 },
       { head: NONCONFORMITIES.at, width: 2.2 },
     ],
-    rows: invalidTests.map(({ result, cause, seenBy, decidedBy, at }) => [
-      `${specimenText(result)}, ${result.characteristic} (${result.replicate})`,
-      cause,
-      personText(facts, seenBy),
-      personText(facts, decidedBy),
-      timeText(at),
-    ]),
+    rows: invalidTests
+      .filter(({ result }) => isTold(result.specimen))
+      .map(({ result, cause, seenBy, decidedBy, at }) => [
+        `${specimenText(result)}, ${result.characteristic} (${result.replicate})`,
+        cause,
+        personText(facts, seenBy),
+        personText(facts, decidedBy),
+        timeText(at),
+      ]),
     empty: NONCONFORMITIES.none,
   });
   pdf.table({
@@ -61,7 +66,9 @@ function drawTests(pdf: RecordPage, { facts }: RecordView): void {
       { head: NONCONFORMITIES.by, width: 2.4 },
       { head: NONCONFORMITIES.reason, width: 6 },
     ],
-    rows: replacements.map(({ characteristic, replaces, by, reason }) => [characteristic, replaces, by, reason]),
+    rows: replacements
+      .filter(({ replaces }) => isTold(replaces))
+      .map(({ characteristic, replaces, by, reason }) => [characteristic, replaces, by, reason]),
     empty: NONCONFORMITIES.none,
   });
 }

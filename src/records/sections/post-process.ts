@@ -1,4 +1,4 @@
-import { type CountLine, countsOf } from '../../assessment/counts.js';
+import { type CountLine, implantFates } from '../../assessment/counts.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
@@ -8,7 +8,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import { COUNTED } from '../../report/phrases/counts.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { POST_PROCESS } from '../../report/phrases/record-post-process.js';
-import type { RecordView } from '../record-view.js';
+import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decidedUnits } from '../signatures.js';
 
 /** What hammered and what cut: media, tools, and the settings of both steps. */
@@ -61,7 +61,9 @@ export const settingsText = ({ parameters }: Recipe['zones'][number]['steps'][nu
   parameters.map((item) => `${item.parameter} ${item.set} ${tradeUnit(item.ucum)}`).join('; ');
 
 /** Steps after the build, up to the sterile pack. */
-export function drawPostProcess(pdf: RecordPage, { facts }: RecordView): void {
+export function drawPostProcess(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
+  const isTold = tellsOf(view);
   pdf.table({
     caption: POST_PROCESS.steps,
     columns: [
@@ -72,14 +74,16 @@ export function drawPostProcess(pdf: RecordPage, { facts }: RecordView): void {
       { head: POST_PROCESS.parts, width: 3 },
       { head: POST_PROCESS.note, width: 3.6 },
     ],
-    rows: facts.lot.body.steps.map((step) => [
-      step.step,
-      timeText(step.at),
-      personText(facts, step.by),
-      step.load ?? POST_PROCESS.noneNamed,
-      step.parts?.join(', ') ?? POST_PROCESS.wholeLot,
-      noteText(step) || POST_PROCESS.none,
-    ]),
+    rows: facts.lot.body.steps
+      .filter(({ parts }) => parts === undefined || parts.some(isTold))
+      .map((step) => [
+        step.step,
+        timeText(step.at),
+        personText(facts, step.by),
+        step.load ?? POST_PROCESS.noneNamed,
+        step.parts?.filter(isTold).join(', ') ?? POST_PROCESS.wholeLot,
+        noteText(step) || POST_PROCESS.none,
+      ]),
     empty: POST_PROCESS.noStep,
   });
   const sterile = facts.family.body.sterile === 'sterile';
@@ -100,11 +104,12 @@ export function personText(facts: Facts, code: string): string {
 
 /** How many were made, and what became of them and of their labels. */
 export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
-  const { facts, assessment } = view;
+  const { facts } = view;
   const { lot } = facts;
   const { labels } = lot.body;
-  const { implants } = countsOf(facts, decidedUnits(view));
-  const count = (verdict: string) => String(assessment.units.filter((unit) => unit.verdict === verdict).length);
+  const told = lot.body.implants.filter(({ serial }) => tellsOf(view)(serial));
+  const implants = implantFates({ ...lot.body, implants: told }, decidedUnits(view));
+  const count = (verdict: string) => String(shownUnits(view).filter((unit) => unit.verdict === verdict).length);
   pdf.table({
     caption: POST_PROCESS.quantities,
     columns: [
@@ -113,11 +118,7 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
       { head: POST_PROCESS.which, width: 8 },
     ],
     rows: [
-      [
-        POST_PROCESS.implantsNamed,
-        String(lot.body.implants.length),
-        lot.body.implants.map(({ serial }) => serial).join(', '),
-      ],
+      [POST_PROCESS.implantsNamed, String(told.length), told.map(({ serial }) => serial).join(', ')],
       [
         POST_PROCESS.couponsNamed,
         String(lot.body.coupons.length),

@@ -14,7 +14,7 @@ import {
   signerText,
   subjectText,
 } from '../../report/phrases/signatures.js';
-import { type RecordView, shownUnits } from '../record-view.js';
+import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decisionOf, signaturesOf } from '../signatures.js';
 
 /** What people decided on each implant, and each rule that a reviewer applies with what would clear what is open. */
@@ -66,7 +66,7 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
       { head: RELEASE.by, width: 2 },
       { head: RELEASE.reason, width: 4.4 },
     ],
-    rows: shownStates(view).map(({ what, units, at, by, reason, turned }) => [
+    rows: view.enclosure.states.map(({ what, units, at, by, reason, turned }) => [
       eventWords(what),
       units.join(', ') || RELEASE.wholeLot,
       timeText(at),
@@ -76,19 +76,6 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
     empty: RELEASE.none,
   });
   drawChecks(pdf, view);
-}
-
-/** What lies over the decisions. A copy for one institution says nothing of the implants of others. */
-function shownStates(view: RecordView): RecordView['enclosure']['states'] {
-  const shown = new Set(shownUnits(view).map(({ serial }) => serial));
-  return view.enclosure.states.flatMap((state) => {
-    const units = state.units.filter((serial) => shown.has(serial));
-    if (units.length === 0 && state.units.length > 0) return [];
-    const { turned } = state;
-    if (!turned) return [{ ...state, units }];
-    const implants = turned.implants.filter(({ serial }) => shown.has(serial));
-    return [{ ...state, units, turned: { ...turned, implants } }];
-  });
 }
 
 export const statementLink = (digest: string): Text => [
@@ -156,6 +143,7 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
 /** Name, role, meaning, time and what exactly was signed (21 CFR 11.50, 11.70). */
 export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   const signatures = signaturesOf(view);
+  const isTold = tellsOf(view);
   pdf.table({
     caption: RELEASE.statements,
     columns: [
@@ -171,7 +159,7 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
       cells: [
         signerText(statement),
         statement.meaning,
-        subjectText(statement),
+        subjectText({ ...statement, units: statement.units.filter(isTold) }),
         signedAtText(statement),
         statement.reason ?? DECISION.noReason,
         independenceText(view, statement),

@@ -11,14 +11,14 @@ import { limitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
 import { RESULTS } from '../../report/phrases/record-results.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../../report/phrases/values.js';
-import { correctionsOf, lateResultsOf, peopleText } from '../../report/result-rows.js';
-import { type RecordView, shownUnits } from '../record-view.js';
+import { correctionsOf, lateResultsOf, type NumberedRow, peopleText } from '../../report/result-rows.js';
+import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 
 /** Plan against result: each value with its limit, its verdict, and the way to its evidence. */
 export function drawResults(pdf: RecordPage, view: RecordView): void {
   const judged = new Set<number>();
   for (const item of view.facts.specification.body.characteristics) drawCharacteristic(pdf, view, item, judged);
-  drawEvidence(pdf, view.facts, judged);
+  drawEvidence(pdf, view, judged);
   pdf.heading(2, RESULTS.shape);
   pdf.paragraph(RESULTS.shapeNotRecorded);
 }
@@ -120,7 +120,9 @@ function instrumentText(facts: Facts, row: Facts['results'][number]): string {
   return `${row.instrument}: ${stated}`;
 }
 
-function drawEvidence(pdf: RecordPage, facts: Facts, judged: ReadonlySet<number>): void {
+function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<number>): void {
+  const { facts } = view;
+  const isTold = tellsOf(view);
   pdf.heading(2, RESULTS.sources);
   pdf.table({
     caption: RESULTS.rows,
@@ -134,7 +136,8 @@ function drawEvidence(pdf: RecordPage, facts: Facts, judged: ReadonlySet<number>
       { head: RESULTS.people, width: 2.1 },
       { head: RESULTS.source, width: 3 },
     ],
-    rows: facts.results.map((row, index) => {
+    rows: facts.results.flatMap((row, index) => {
+      if (!isTold(row.specimen)) return [];
       const number = index + 1;
       const back: Text = judged.has(number) ? [{ text: String(number), to: verdictAnchor(number) }] : String(number);
       return {
@@ -166,7 +169,7 @@ function reportedText(row: Facts['results'][number]): string {
 
 /** File and line, and the hash that leads to the file in the list of evidence. */
 function sourceText(facts: Facts, { file, line, evidence }: Facts['results'][number]): Text {
-  const listed = facts.dossier.evidence.some((item) => item.sha256 === evidence);
+  const listed = facts.evidence.some((item) => item.sha256 === evidence);
   const hash = { text: short(evidence), style: 'mono' as const };
   return [`${file}:${line}, `, listed ? { ...hash, to: evidenceAnchor(evidence) } : hash];
 }
@@ -198,7 +201,9 @@ function drawInstruments(pdf: RecordPage, facts: Facts): void {
   });
 }
 
-export function drawCorrections(pdf: RecordPage, facts: Facts): void {
+export function drawCorrections(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
+  const isTold = ({ row }: NumberedRow) => tellsOf(view)(row.specimen);
   pdf.heading(2, RESULTS.corrections, { anchor: 'corrections' });
   pdf.table({
     caption: RESULTS.correctedResults,
@@ -213,15 +218,17 @@ export function drawCorrections(pdf: RecordPage, facts: Facts): void {
     ].map((head) => ({
       head,
     })),
-    rows: correctionsOf(facts).map(({ row, next, number }) => [
-      rowLink(number),
-      specimenText(row),
-      row.characteristic,
-      `${row.reportedValue} ${tradeUnit(row.reportedUcum)}`,
-      `${next.reportedValue} ${tradeUnit(next.reportedUcum)}`,
-      next.reason,
-      timeText(next.recordedAt),
-    ]),
+    rows: correctionsOf(facts)
+      .filter(isTold)
+      .map(({ row, next, number }) => [
+        rowLink(number),
+        specimenText(row),
+        row.characteristic,
+        `${row.reportedValue} ${tradeUnit(row.reportedUcum)}`,
+        `${next.reportedValue} ${tradeUnit(next.reportedUcum)}`,
+        next.reason,
+        timeText(next.recordedAt),
+      ]),
     empty: RESULTS.noneSuch,
   });
   pdf.table({
@@ -229,13 +236,15 @@ export function drawCorrections(pdf: RecordPage, facts: Facts): void {
     columns: [RESULTS.row, RESULTS.specimen, RESULTS.characteristic, RESULTS.measured, RESULTS.recorded].map(
       (head) => ({ head }),
     ),
-    rows: lateResultsOf(facts).map(({ row, number }) => [
-      rowLink(number),
-      specimenText(row),
-      row.characteristic,
-      timeText(row.measuredAt),
-      timeText(row.recordedAt),
-    ]),
+    rows: lateResultsOf(facts)
+      .filter(isTold)
+      .map(({ row, number }) => [
+        rowLink(number),
+        specimenText(row),
+        row.characteristic,
+        timeText(row.measuredAt),
+        timeText(row.recordedAt),
+      ]),
     empty: RESULTS.noneSuch,
   });
 }
