@@ -1,8 +1,8 @@
 import { BadInputError } from './base/errors.js';
 import type { Output } from './cli/output.js';
 import { type CommonOptions, dataFolderOf } from './cli/run.js';
-import { timeText } from './dossier/time-text.js';
 import { type ServeOptions, serve } from './main.js';
+import { SERVE_LINES } from './report/phrases/commands/serve.js';
 
 interface ServeCommand {
   readonly port: string;
@@ -21,11 +21,11 @@ export async function run(out: Output, common: CommonOptions, options: ServeComm
     ...tlsFrom(options),
     ...(options.log === undefined ? {} : { logFile: options.log }),
   });
-  out.line(`Lotwright serves ${data} at ${service.url}  (Ctrl+C ends it)`);
+  out.line(SERVE_LINES.serves(data, service.url));
   if (service.firstLink) {
-    out.line('Nobody has an account yet. Open this link once to make the first administrator:');
-    out.line(`  ${service.firstLink.url}`);
-    out.line(`It runs out at ${timeText(service.firstLink.expiresAt)}, or when the service starts again.`);
+    out.line(SERVE_LINES.firstLink);
+    out.line(SERVE_LINES.link(service.firstLink.url));
+    out.line(SERVE_LINES.runsOut(service.firstLink.expiresAt));
   }
   await service.ended;
   return 0;

@@ -7,6 +7,7 @@ import { inputFields } from '../calculations/calculation-fields.js';
 import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
 import { type Output, table } from '../cli/output.js';
 import type { CommonOptions } from '../cli/run.js';
+import { CALCULATION_HELP } from '../report/phrases/commands/calculator.js';
 
 export async function run(
   out: Output,
@@ -77,19 +78,19 @@ function helpText(calculation: AnyCalculation): string {
   ]);
   const output = Object.entries(calculation.output).map(([name, meaning]) => [`  ${name}`, meaning]);
   return [
-    `${calculation.name}: ${calculation.purpose}`,
+    CALCULATION_HELP.purpose(calculation.name, calculation.purpose),
     '',
-    'Input',
+    CALCULATION_HELP.input,
     ...variants.flat(),
-    'Output (besides method, source, notes)',
+    CALCULATION_HELP.output,
     ...table(output),
     '',
-    'Formula',
+    CALCULATION_HELP.formula,
     calculation.formula,
     '',
-    `Source: ${calculation.source}`,
+    CALCULATION_HELP.source(calculation.source),
     '',
-    `Example: echo '${JSON.stringify(calculation.example.input)}' | npx lotwright calc ${calculation.name}`,
+    CALCULATION_HELP.example(calculation.name, JSON.stringify(calculation.example.input)),
     '',
   ].join('\n');
 }

@@ -1,6 +1,7 @@
 import type { AnyCalculation } from '../calculations/calculation.js';
 import { inputSchema } from '../calculations/calculation-fields.js';
 import { CALCULATIONS } from '../calculations/catalogue.js';
+import { CALCULATION_HELP } from '../report/phrases/commands/calculator.js';
 import type { OperationOfOne } from '../web/operation.js';
 
 /** The calculation that the page on the programming interface asks for as its example. */
@@ -11,7 +12,7 @@ export const calculationOperations = (): OperationOfOne[] =>
   CALCULATIONS.map((calculation) => ({
     value: calculation.name,
     summary: calculation.purpose,
-    description: `Source: ${calculation.source}`,
+    description: CALCULATION_HELP.source(calculation.source),
     body: inputSchema(calculation),
     example: calculation.example.input,
     answer: answerSchema(calculation),

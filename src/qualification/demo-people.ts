@@ -5,6 +5,7 @@ import type { Role } from '../dossier/statement.js';
 import type { AccountActs } from '../people/account-acts.js';
 import type { AccountLinks } from '../people/account-links.js';
 import type { Accounts } from '../people/accounts.js';
+import { DEMO_LINES } from '../report/phrases/commands/qualification.js';
 import { PEOPLE } from './names.js';
 
 export interface DemoPerson {
@@ -72,9 +73,7 @@ function writePeople(people: readonly DemoPerson[], folder: string): string {
   const rows = people.map(({ person, name, roles, password }) =>
     [person.padEnd(4), password, name.padEnd(18), roles.join(', ')].join('  '),
   );
-  const text = ['Invented people of this demo, with the passwords that were drawn for them.', '', ...rows, ''].join(
-    '\n',
-  );
+  const text = [DEMO_LINES.ofPeople, '', ...rows, ''].join('\n');
   fs.writeFileSync(file, text, { mode: 0o600, flag: 'wx' });
   return file;
 }

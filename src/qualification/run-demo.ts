@@ -14,6 +14,7 @@ import { Accounts } from '../people/accounts.js';
 import { RecordIssuer } from '../records/record-issuer.js';
 import { RecordsModule } from '../records/records.module.js';
 import { reasonsInWords } from '../report/assessment-words.js';
+import { DEMO_LINES } from '../report/phrases/commands/qualification.js';
 import type { Words } from '../report/phrases/phrase.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { SigningModule } from '../signing/signing.module.js';
@@ -75,7 +76,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
       accountActs: context.get(AccountActs),
       accountLinks: context.get(AccountLinks),
     };
-    say(`Playing an invented scenario into ${folder}. Everything in it is fictional.`);
+    say(DEMO_LINES.playing(folder));
     const { people, file: peopleFile } = await makeDemoPeople(peopleServices, folder);
     const signer = new DemoSigner(context, people);
     let closings = [...CLOSINGS];
@@ -122,14 +123,14 @@ function removeFormerDemo(folder: string): void {
 }
 
 function sayLot({ lot, units, record }: DemoResult['lots'][number], say: (line?: string) => void): void {
-  const when = LOTS_TO_CLOSE.includes(lot) ? 'to close' : 'earlier';
+  const counts = verdictCounts(units.map((unit) => unit.verdict));
   say();
-  say(`Lot ${lot} (${when}): ${verdictCounts(units.map((unit) => unit.verdict))}`);
+  say(DEMO_LINES.lot(lot, LOTS_TO_CLOSE.includes(lot), counts));
   for (const unit of units) {
-    say(`  ${unit.serial}: ${unit.verdict}`);
-    for (const why of unit.why) say(`    ${why.says}`);
+    say(DEMO_LINES.unit(unit.serial, unit.verdict));
+    for (const why of unit.why) say(DEMO_LINES.why(why.says));
   }
-  say(`  record ${record.number}: ${record.file}`);
+  say(DEMO_LINES.record(record.number, record.file));
 }
 
 function sayNext(
@@ -137,12 +138,8 @@ function sayNext(
   say: (line?: string) => void,
 ): void {
   say();
-  say(`People and their passwords, for you alone: ${peopleFile}`);
+  say(DEMO_LINES.people(peopleFile));
   say();
-  say('Look around:');
-  say(`  npx lotwright --data ${folder} serve                          pages on this machine`);
-  say(`  npx lotwright --data ${folder} status`);
-  say(`  npx lotwright --data ${folder} trace H7731                   everything made with this heat`);
-  say(`  npx lotwright --data ${folder} trend rm --family ${FAMILY}`);
-  say(`  npx lotwright verify ${record}`);
+  say(DEMO_LINES.lookAround);
+  for (const command of DEMO_LINES.commands(folder, record, FAMILY)) say(command);
 }
