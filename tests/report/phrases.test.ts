@@ -22,7 +22,7 @@ import type { HistoryRow } from '../../src/dossier/tables.js';
 import type { Characteristic, Plan } from '../../src/kinds/specification.js';
 import * as capability from '../../src/report/phrases/capability.js';
 import { capabilityNoteText, exclusionText } from '../../src/report/phrases/capability.js';
-import { layersText } from '../../src/report/phrases/log-finding.js';
+import { findingText, layersText } from '../../src/report/phrases/log-finding.js';
 import * as plans from '../../src/report/phrases/plans.js';
 import { planRuleText, planText, validationFaultText } from '../../src/report/phrases/plans.js';
 import * as values from '../../src/report/phrases/values.js';
@@ -292,4 +292,18 @@ it.each([
   ],
 ])('says layers in words: %j', (ranges, text) => {
   expect(layersText(ranges)).toBe(text);
+});
+
+it('words about a break of the inert atmosphere name what it joins, and the most severe level among it', () => {
+  const joins = [
+    { rule: 'excursion', channel: 'oxygen' },
+    { rule: 'gap', channel: null },
+  ];
+  const found = { rule: 'break of inert atmosphere', level: 'alert', channel: null, ucum: null } as const;
+  expect(findingText({ ...found, facts: { durationMs: 12_000, joins, mostSevere: 'action' } })).toBe(
+    'break of inert atmosphere, for 12 s; joins excursion of oxygen and gap, at most of level action',
+  );
+  expect(findingText({ ...found, facts: { durationMs: 12_000, joins } })).toMatch(
+    /; joins excursion of oxygen and gap$/,
+  );
 });

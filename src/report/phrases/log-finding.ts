@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { LayerRange } from '../../assessment/coverage.js';
-import type { DewPointTrouble, FindingDetail, SaidPlace } from '../../dossier/finding-detail.js';
+import type { DewPointTrouble, FindingDetail, JoinedCause, SaidPlace } from '../../dossier/finding-detail.js';
 import { LogFinding } from '../../dossier/schema.js';
 import type { FindingRule } from '../../process-logs/findings.js';
 import { quote } from '../../process-logs/rejection.js';
@@ -153,7 +153,16 @@ export function findingText(finding: Pick<LogFinding, 'rule' | 'level' | 'channe
   const times = facts.occurrences === undefined ? '' : `, ${facts.occurrences} times`;
   const duration = facts.durationMs === undefined ? '' : `, for ${secondsText(facts.durationMs)}`;
   const longest = facts.longestMs === undefined ? '' : ` in all, at most ${secondsText(facts.longestMs)} at a time`;
-  return `${ruleText(rule)}${channel ? ` of ${channel}` : ''}${what}${worst}${limit}${times}${duration}${longest}`;
+  const joined = facts.joins === undefined ? '' : `; ${joinedText(facts.joins, facts.mostSevere)}`;
+  return `${causeText(finding)}${what}${worst}${limit}${times}${duration}${longest}${joined}`;
+}
+
+const causeText = ({ rule, channel }: JoinedCause): string => `${ruleText(rule)}${channel ? ` of ${channel}` : ''}`;
+
+/** What a break of the inert atmosphere joins: `joins excursion of oxygen and gap, at most of level action`. */
+function joinedText(joins: readonly JoinedCause[], mostSevere: LogFinding['level'] | undefined): string {
+  const level = mostSevere === undefined ? '' : `, at most of level ${mostSevere}`;
+  return `joins ${joins.map(causeText).join(' and ')}${level}`;
 }
 
 const secondsText = (ms: number): string => `${Number((ms / 1000).toPrecision(6))} s`;
