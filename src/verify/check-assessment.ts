@@ -22,7 +22,7 @@ const Attached = z.looseObject({
 export function checkAssessment(assessmentText: string, facts: Facts, steps: Steps): VerifyReport['units'] {
   const parsed = Attached.safeParse(jsonOf(assessmentText));
   if (!parsed.success) {
-    steps.broken('assessment', 'it is of a form that this program does not know');
+    steps.broken('assessment', { code: 'assessment of unknown form' });
     return [];
   }
   const attached = parsed.data;
@@ -31,15 +31,12 @@ export function checkAssessment(assessmentText: string, facts: Facts, steps: Ste
   const [was, is] = [attached, again].map((one) => seenBy(facts, { ...one, version: '' }));
   const difference = firstDifference(was, is);
   if (difference === undefined) {
-    steps.holds('assessment', 'computed again from the lot file: the same verdicts and numbers');
+    steps.holds('assessment', { code: 'assessed alike' });
   } else if (attached.version === ASSESSMENT_VERSION) {
-    steps.broken(
-      'assessment',
-      `not what the rules of version ${ASSESSMENT_VERSION} come to. First difference: ${difference}`,
-    );
+    steps.broken('assessment', { code: 'assessment altered', facts: { version: ASSESSMENT_VERSION, difference } });
   } else {
-    const says = `rules of version ${attached.version} assessed it; ${programName()}, rules of version ${ASSESSMENT_VERSION}, assesses differently. First difference: ${difference}`;
-    steps.differs('assessment', says);
+    const rules = { attached: attached.version, program: programName(), version: ASSESSMENT_VERSION };
+    steps.differs('assessment', { code: 'other rules', facts: { ...rules, difference } });
   }
   return attached.units.map(({ serial, verdict }) => {
     const now = again.units.find((item) => item.serial === serial)?.verdict ?? 'unknown';
@@ -88,6 +85,7 @@ function assessAgain(facts: Facts, steps: Steps) {
     return assess(facts, ASSESSMENT_VERSION);
   } catch (error) {
     // A forged lot file may hold together and still say what no intake would have let in.
-    return steps.broken('assessment', `the lot file cannot be assessed: ${(error as Error).message}`);
+    const { message } = error as Error;
+    return steps.broken('assessment', { code: 'lot file not assessable', facts: { message } });
   }
 }

@@ -17,17 +17,15 @@ const STEP = 'earlier records';
 export async function checkEarlier(enclosure: Enclosure, file: string | undefined, steps: Steps): Promise<void> {
   const rewritten = enclosure.earlier.filter((earlier) => !growsFrom(earlier, enclosure));
   for (const earlier of rewritten) {
-    steps.broken(STEP, `${nameOf(earlier)}: the audit trail did not only grow since; something in it was changed`);
+    steps.broken(STEP, { code: 'rewritten', facts: { record: nameOf(earlier) } });
   }
   if (file !== undefined) {
     await compareWith(file, enclosure, steps);
     return;
   }
   const count = enclosure.earlier.length;
-  if (count === 0) steps.skip(STEP, 'this record names none');
-  else if (rewritten.length === 0) {
-    steps.holds(STEP, `the audit trail under ${count} of them only grew; none was given to compare with`);
-  }
+  if (count === 0) steps.skip(STEP, { code: 'no earlier record' });
+  else if (rewritten.length === 0) steps.holds(STEP, { code: 'only grew', facts: { count } });
 }
 
 async function compareWith(file: string, enclosure: Enclosure, steps: Steps): Promise<void> {
@@ -35,23 +33,22 @@ async function compareWith(file: string, enclosure: Enclosure, steps: Steps): Pr
   if (!other) return;
   const named = enclosure.earlier.find((earlier) => isSame(earlier, other.record));
   if (!named) {
-    const later = other.lot === enclosure.lot && other.ledger.size > enclosure.ledger.size;
-    const why = later ? 'it was issued later: name the two files the other way round' : 'this record does not name it';
-    steps.broken(STEP, `${nameOf(other.record)} of lot ${other.lot}: ${why}`);
+    const isLater = other.lot === enclosure.lot && other.ledger.size > enclosure.ledger.size;
+    const code = isLater ? 'issued later' : 'not named';
+    steps.broken(STEP, { code, facts: { record: nameOf(other.record), lot: other.lot } });
     return;
   }
   if (named.size !== other.ledger.size || named.root !== other.ledger.root) {
-    steps.broken(STEP, `${nameOf(named)} was issued under another audit trail: its head is not the one named here`);
+    steps.broken(STEP, { code: 'another audit trail', facts: { record: nameOf(named) } });
     return;
   }
   const { supersedes } = enclosure;
   if (supersedes && isSame(supersedes, named) && supersedes.enclosureSha256 !== other.digest) {
-    steps.broken(STEP, `${nameOf(named)} is not the one that this record supersedes: its contents are others`);
+    steps.broken(STEP, { code: 'another contents', facts: { record: nameOf(named) } });
     return;
   }
   if (growsFrom(named, enclosure)) {
-    const says = `the audit trail under ${nameOf(named)} (${named.size} entries) is the beginning of the one under this`;
-    steps.holds(STEP, `${says}; verify that file by itself for the rest of it`);
+    steps.holds(STEP, { code: 'beginning', facts: { record: nameOf(named), size: named.size } });
   }
 }
 
@@ -61,13 +58,16 @@ async function readOther(file: string, steps: Steps): Promise<(Enclosure & { rea
   const enclosure = await readSealed(file, own);
   const fault = own.list.find((step) => step.outcome === 'does not hold');
   if (!fault && enclosure) return enclosure;
-  return steps.broken(STEP, `${file} cannot be relied on: ${fault?.step}: ${fault?.says}`);
+  if (fault && fault.code !== 'earlier not reliable') {
+    steps.broken(STEP, { code: 'earlier not reliable', facts: { file, fault } });
+  }
+  return undefined;
 }
 
 async function readSealed(file: string, steps: Steps): Promise<(Enclosure & { readonly digest: string }) | undefined> {
   try {
     const { bytes, contents, damage } = await openPdf(file);
-    if (damage !== undefined) steps.broken('file', damage);
+    if (damage !== undefined) steps.broken('file', { code: 'file is damaged', facts: { damage } });
     const enclosure = readEnclosure(contents, steps);
     if (!enclosure) return undefined;
     const { record, seal } = enclosure;
@@ -75,7 +75,9 @@ async function readSealed(file: string, steps: Steps): Promise<(Enclosure & { re
     await checkSeal(bytes, contents, expected, steps);
     return { ...enclosure, digest: sha256Hex(contents.attachments.get(ATTACHED.enclosure)!) };
   } catch (error) {
-    if (error instanceof AppError && error.code === 'ALTERED') return steps.broken('file', error.message);
+    if (error instanceof AppError && error.code === 'ALTERED') {
+      return steps.broken('file', { code: 'told by an error', facts: { message: error.message } });
+    }
     throw error;
   }
 }
@@ -86,4 +88,5 @@ interface Named {
 }
 
 const isSame = (a: Named, b: Named): boolean => a.number === b.number && a.revision === b.revision;
-const nameOf = ({ number, revision }: Named): string => `record ${number} revision ${revision}`;
+/** Of a record only this, whatever else is known of it. */
+const nameOf = ({ number, revision }: Named): Named => ({ number, revision });

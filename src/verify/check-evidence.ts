@@ -10,11 +10,11 @@ import { buildRequest } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';
 import { SCANNER } from '../process-logs/scanner.js';
 import { sidecarsOf } from '../process-logs/units-sidecar.js';
-import { firstDifference } from './first-difference.js';
-import type { VerifyStep } from './report.js';
+import { type Difference, firstDifference } from './first-difference.js';
+import type { Steps } from './report.js';
 
 /** Compares original files with the hashes in the lot file, and scans the logs again. Files are known by their bytes. */
-export async function checkEvidence(facts: Facts, folder: string): Promise<VerifyStep[]> {
+export async function checkEvidence(facts: Facts, folder: string, steps: Steps): Promise<void> {
   if (!fs.existsSync(folder) || !fs.statSync(folder).isDirectory()) {
     throw new BadInputError([
       { code: 'no-folder', found: folder, expected: 'a folder with evidence files', remedy: 'name an existing folder' },
@@ -22,15 +22,12 @@ export async function checkEvidence(facts: Facts, folder: string): Promise<Verif
   }
   const found = await hashFiles(folder);
   const missing = facts.evidence.filter((item) => !found.has(item.sha256));
-  const steps: VerifyStep[] = [
-    missing.length === 0
-      ? { step: 'evidence', outcome: 'holds', says: `all ${facts.evidence.length} files are there, unaltered` }
-      : {
-          step: 'evidence',
-          outcome: 'does not hold',
-          says: `missing or altered: ${missing.map((item) => item.fileName).join(', ')}`,
-        },
-  ];
+  if (missing.length === 0) {
+    steps.holds('evidence', { code: 'evidence there', facts: { count: facts.evidence.length } });
+  } else {
+    const files = missing.map((item) => item.fileName);
+    steps.broken('evidence', { code: 'evidence missing', facts: { files } });
+  }
   const bodies = <T>(documents: ReadonlyMap<string, { readonly body: T }>) =>
     new Map([...documents].map(([key, { body }]) => [key, body]));
   const [recipes, maps] = [bodies(facts.recipes), bodies(facts.channelMaps)];
@@ -46,20 +43,16 @@ export async function checkEvidence(facts: Facts, folder: string): Promise<Verif
     const { part } = await scanLog(request);
     const attached = facts.logParts.get(log.build)!;
     const difference = firstDifference(JSON.parse(canonicalJson(attached)), JSON.parse(canonicalJson(part)));
-    steps.push(logStep(log, difference));
+    sayLog(log, difference, steps);
   }
-  return steps;
 }
 
 /** Another scanner than the one that made the attached findings may honestly find something else. */
-function logStep({ build, scanner }: LogFacts, difference: string | undefined): VerifyStep {
-  const step = `evidence: log of ${build}`;
-  if (difference === undefined) return { step, outcome: 'holds', says: 'scanned again: the same findings' };
-  if (scanner === SCANNER) {
-    return { step, outcome: 'does not hold', says: `scanned again. First difference: ${difference}` };
-  }
-  const says = `scanned by ${scanner}; ${SCANNER} finds otherwise. First difference: ${difference}`;
-  return { step, outcome: 'differs', says };
+function sayLog({ build, scanner }: LogFacts, difference: Difference | undefined, steps: Steps): void {
+  const step = { step: 'log', of: build } as const;
+  if (difference === undefined) steps.holds(step, { code: 'scanned alike' });
+  else if (scanner === SCANNER) steps.broken(step, { code: 'scanned otherwise', facts: { difference } });
+  else steps.differs(step, { code: 'other scanner', facts: { scanner, own: SCANNER, difference } });
 }
 
 async function hashFiles(folder: string): Promise<Map<string, string>> {

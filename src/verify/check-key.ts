@@ -32,25 +32,15 @@ export function checkKey(
   steps: Steps,
 ): void {
   if (trusted === undefined) {
-    const named = keys[0] ? ` It names key ${keys[0].fingerprint}: ask those who issued it for theirs.` : '';
-    steps.skip(
-      'key',
-      `none given: the file agrees with itself, and was not compared with a key that you trust.${named}`,
-    );
+    steps.skip('key', { code: 'no key given', facts: { named: keys[0]?.fingerprint ?? null } });
   } else if (headKey === trusted) {
-    steps.holds(
-      'key',
-      'the head of the audit trail is signed by the key that you trust, and what stands under it with it',
-    );
+    steps.holds('key', { code: 'trusted key' });
   } else if (headKey !== undefined) {
-    const past = keys.some(({ fingerprint }) => fingerprint === trusted);
-    const why = past
-      ? 'the record names the one that you trust as an earlier key; ask for the present one'
-      : 'not by yours';
-    steps.broken('key', `the head of the audit trail is signed by ${headKey}: ${why}`);
+    const isPast = keys.some(({ fingerprint }) => fingerprint === trusted);
+    steps.broken('key', { code: 'another key', facts: { key: headKey, isPast } });
   } else if (record.draft && keys.length === 0) {
-    steps.skip('key', 'this draft is bound to no key: there is nothing to compare yours with');
+    steps.skip('key', { code: 'draft without key' });
   } else {
-    steps.broken('key', 'there is no head of an audit trail that holds, so that nothing is bound to the key you trust');
+    steps.broken('key', { code: 'nothing bound to a key' });
   }
 }

@@ -6,7 +6,8 @@ import { LedgerEntry } from '../ledger/entry.js';
 import { verifyConsistency, verifyInclusion } from '../ledger/proofs.js';
 import { leafHash } from '../ledger/tree.js';
 import type { EarlierRecord, Enclosure, InclusionProof } from '../records/enclosure.js';
-import { nameOfStatement, statementsOf } from './check-statements.js';
+import type { Unproven, VerifyFinding } from '../report/phrases/verify.js';
+import { statementName, statementsOf } from './check-statements.js';
 import { jsonOf } from './read-carried.js';
 import type { Steps } from './report.js';
 
@@ -19,9 +20,8 @@ export function checkLedger(enclosure: Enclosure, facts: Facts, steps: Steps): s
   const { checkpoint, proofs } = enclosure.ledger;
   const { size, root } = enclosure.ledger;
   if (checkpoint === null) {
-    if (!enclosure.record.draft)
-      return steps.broken('audit trail', 'the record calls itself final, without signed head');
-    steps.skip('audit trail', `its head (${size} entries, root ${root}) is not signed in this draft`);
+    if (!enclosure.record.draft) return steps.broken('audit trail', { code: 'final without head' });
+    steps.skip('audit trail', { code: 'draft without head', facts: { size, root } });
     return undefined;
   }
   const head = readSignedHead(checkpoint, enclosure, steps);
@@ -29,19 +29,18 @@ export function checkLedger(enclosure: Enclosure, facts: Facts, steps: Steps): s
   const entries: LedgerEntry[] = [];
   for (const proof of proofs) {
     const entry = provenEntry(proof, head);
-    if (!entry) return steps.broken('audit trail', `entry ${proof.seq} was altered: it does not stand under the head`);
+    if (!entry) return steps.broken('audit trail', { code: 'entry altered', facts: { seq: proof.seq } });
     entries.push(entry);
   }
   const missing = expectedEntries(enclosure, facts).filter(({ found }) => !entries.some(found));
-  for (const { what } of missing) steps.broken('audit trail', `nothing proves that it holds ${what}`);
+  for (const { unproven } of missing) steps.broken('audit trail', { code: 'not proven', facts: { unproven } });
   if (missing.length > 0) return undefined;
-  const says = `head of ${size} entries, signed by key ${head.signedBy}; ${entries.length} entries proven to stand under it`;
-  steps.holds('audit trail', says);
+  steps.holds('audit trail', { code: 'head holds', facts: { size, key: head.signedBy, entries: entries.length } });
   return head.signedBy ?? undefined;
 }
 
 function readSignedHead(checkpoint: string, { ledger, keys }: Enclosure, steps: Steps): ReadHead | undefined {
-  const wrong = (says: string): undefined => steps.broken('audit trail', says);
+  const wrong = (finding: VerifyFinding): undefined => steps.broken('audit trail', finding);
   try {
     const note = parseNote(checkpoint);
     const { origin } = parseCheckpoint(note.text);
@@ -49,14 +48,14 @@ function readSignedHead(checkpoint: string, { ledger, keys }: Enclosure, steps: 
       note,
       keys.map(({ publicPem }) => ({ name: origin, publicPem })),
     );
-    if (head.size !== ledger.size || head.root !== ledger.root) return wrong('its signed head is not the one shown');
-    if (head.signedBy === null) return wrong('its head is signed by no key that the record carries');
+    if (head.size !== ledger.size || head.root !== ledger.root) return wrong({ code: 'another head' });
+    if (head.signedBy === null) return wrong({ code: 'head of no known key' });
     if (!keys.some(({ fingerprint }) => originOf(fingerprint) === origin)) {
-      return wrong(`its head comes from ${origin}, which belongs to no key that the record carries`);
+      return wrong({ code: 'head of another origin', facts: { origin } });
     }
     return head;
   } catch (error) {
-    if (error instanceof AppError) return wrong(`its head was altered: ${error.message}`);
+    if (error instanceof AppError) return wrong({ code: 'head altered', facts: { message: error.message } });
     throw error;
   }
 }
@@ -70,7 +69,7 @@ function provenEntry({ seq, entry, path }: InclusionProof, { size, root }: ReadH
 }
 
 interface Expected {
-  readonly what: string;
+  readonly unproven: Unproven;
   readonly found: (entry: LedgerEntry) => boolean;
 }
 
@@ -79,24 +78,24 @@ function expectedEntries(enclosure: Enclosure, facts: Facts): Expected[] {
   const { lot, dossierSha256, assessmentSha256, seal } = enclosure;
   const expected: Expected[] = [
     {
-      what: 'this lot file',
+      unproven: { thing: 'lot file' },
       found: (entry) => entry.type === 'dossier-frozen' && entry.lot === lot && entry.digest === dossierSha256,
     },
     {
-      what: 'this assessment',
+      unproven: { thing: 'assessment' },
       found: (entry) =>
         entry.type === 'assessment-made' && entry.dossier === dossierSha256 && entry.digest === assessmentSha256,
     },
   ];
   for (const signed of statementsOf(enclosure, facts)) {
     expected.push({
-      what: `the signature of ${nameOfStatement(signed)}`,
+      unproven: { thing: 'signature', statement: statementName(signed) },
       found: (entry) => entry.type === 'statement-signed' && entry.digest === signed.digest,
     });
   }
   if (seal) {
     expected.push({
-      what: `the certificate of the seal, ${seal.certificateSha256}`,
+      unproven: { thing: 'certificate', sha256: seal.certificateSha256 },
       found: (entry) =>
         entry.type === 'event-recorded' && entry.event === 'key-made' && entry.subject.key === seal.certificateSha256,
     });

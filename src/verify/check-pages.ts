@@ -20,19 +20,16 @@ export async function checkPages(
 ): Promise<void> {
   const { program, node } = enclosure;
   if (program !== programName() || node !== process.versions.node) {
-    const cover = seal ? 'the seal covers the pages' : 'changes of the pages alone could not be seen';
-    const other = `rendered by ${program} on Node.js ${node}: this is ${programName()} on ${process.versions.node}`;
-    steps.skip('pages', `${other}; ${cover}`);
+    const own = { thisProgram: programName(), thisNode: process.versions.node };
+    steps.skip('pages', { code: 'rendered elsewhere', facts: { program, node, ...own, sealed: seal !== undefined } });
     return;
   }
   const again = await renderAgain({ ...content, issue: issueOf(enclosure) }, bytes, signature, steps);
   if (!again) return;
-  const but = signature ? ", but for the seal's own value" : '';
   if (again.equals(bytes)) {
-    steps.holds('pages', `rendered again from the attached data: the same file, byte for byte${but}`);
+    steps.holds('pages', { code: 'rendered alike', facts: { signed: signature !== undefined } });
   } else {
-    const changed = await whatDiffers(again, bytes);
-    steps.broken('pages', `rendering the attached data again gives other bytes. Altered: ${changed}`);
+    steps.broken('pages', { code: 'rendered otherwise', facts: { parts: await whatDiffers(again, bytes) } });
   }
 }
 
@@ -48,7 +45,7 @@ async function renderAgain(
     return signature ? withSeal(pdf, bytes, signature) : pdf;
   } catch (error) {
     // As with the assessment: what was forged may be more than the renderer is made for.
-    return steps.broken('pages', `the attached data cannot be rendered: ${(error as Error).message}`);
+    return steps.broken('pages', { code: 'not renderable', facts: { message: (error as Error).message } });
   }
 }
 

@@ -1,8 +1,8 @@
-import type { X509Certificate } from 'node:crypto';
 import { whatDiffers } from '../pdf/reading/open-pdf.js';
 import type { PdfContents, PdfSignature } from '../pdf/reading/read-pdf.js';
 import { encodeCms } from '../pdf/seal/cms.js';
 import { nameOf } from '../pdf/seal/seal.js';
+import type { VerifyFinding } from '../report/phrases/verify.js';
 import { type ReadSignature, readSignature } from './read-signature.js';
 import type { Steps } from './report.js';
 
@@ -36,14 +36,15 @@ export async function checkSeal(
   if (fault !== undefined) return steps.broken('seal', fault);
   const { read, signature, end } = own as Placed & { read: ReadSignature };
   if (end < bytes.length) {
-    const changed = await whatDiffers(bytes.subarray(0, end), bytes);
-    const more = `${bytes.length - end} bytes were added after it, which touch: ${changed}`;
-    const cure = `The first ${end} bytes of the file are the record as it was sealed`;
-    return steps.broken('seal', `by ${who(read.signer)}. It covers ${end} bytes; ${more}. ${cure}`);
+    const parts = await whatDiffers(bytes.subarray(0, end), bytes);
+    const found = { signer: signerOf(read), covers: end, added: bytes.length - end, parts };
+    return steps.broken('seal', { code: 'added after the seal', facts: found });
   }
-  const words = [`covers the whole file; by ${who(read.signer)}, ${whenOf(signature)}`];
-  words.push(`certificate ${read.certificateSha256}, which the enclosure names`);
-  steps.holds('seal', `${words.join('; ')}. A seal speaks for the file and is no person's signature`);
+  const at = timeOf(signature.time)?.toISOString() ?? null;
+  steps.holds('seal', {
+    code: 'sealed',
+    facts: { signer: signerOf(read), at, certificate: read.certificateSha256 },
+  });
   return { ...signature, end };
 }
 
@@ -88,59 +89,53 @@ function isTight(hex: string, read: ReadSignature | undefined, covered: readonly
   return hex === written.toString('hex').padEnd(hex.length, '0');
 }
 
-function faultOf({ read, end, tight }: Placed, expected: ExpectedSeal, size: number): string | undefined {
-  if (end > size) return `the file was cut: the seal covers ${end} bytes, and ${size} are left`;
-  if (!read) return 'its signature was altered: it cannot be read as one';
+function faultOf({ read, end, tight }: Placed, expected: ExpectedSeal, size: number): VerifyFinding | undefined {
+  if (end > size) return { code: 'seal cut', facts: { covers: end, left: size } };
+  if (!read) return { code: 'seal unreadable' };
   const { certificateSha256: wanted } = expected;
-  if (wanted === null) {
-    return `the record was issued without a seal; ${who(read.signer)} signed this file, certificate ${read.certificateSha256}`;
-  }
+  const made = { signer: signerOf(read), certificate: read.certificateSha256 };
+  if (wanted === null) return { code: 'issued without seal', facts: made };
   if (wanted !== undefined && read.certificateSha256 !== wanted) {
-    return `made with a foreign certificate, ${read.certificateSha256} of ${who(read.signer)}; the enclosure names ${wanted}`;
+    return { code: 'foreign certificate', facts: { ...made, named: wanted } };
   }
-  if (read.fault === 'content') return 'what it covers was altered after it was made: the digest is another one';
-  if (read.fault === 'signature') return 'its signature was altered: it does not belong to its certificate';
-  if (read.fault !== undefined) return 'it is made in a way that this program does not know';
-  if (!tight) return 'its signature was altered: it has parts that this program does not write';
+  if (read.fault === 'content') return { code: 'sealed content altered' };
+  if (read.fault === 'signature') return { code: 'seal of another certificate' };
+  if (read.fault !== undefined) return { code: 'seal of unknown way' };
+  if (!tight) return { code: 'seal with foreign parts' };
   return undefined;
 }
 
 function nameOther({ read, signature, end }: Placed, steps: Steps): void {
-  const step = `signature "${signature.field}"`;
+  const step = { step: 'signature', of: signature.field } as const;
   if (!read) {
-    steps.broken(step, 'a second signature, which cannot be read');
+    steps.broken(step, { code: 'second signature unreadable' });
     return;
   }
-  const state = read.fault === undefined ? 'it holds' : 'it does not hold';
-  const says = `${who(read.signer)} signed the first ${end} bytes; ${state}; certificate ${read.certificateSha256}`;
-  steps.broken(step, `a second signature, which this record does not know: ${says}`);
+  const holds = read.fault === undefined;
+  const found = { signer: signerOf(read), covers: end, holds, certificate: read.certificateSha256 };
+  steps.broken(step, { code: 'second signature', facts: found });
 }
 
 function sayNoSeal({ draft, certificateSha256 }: ExpectedSeal, steps: Steps): undefined {
   if (certificateSha256 === undefined) {
-    steps.skip('seal', 'there is none, and whether there should be one cannot be read');
+    steps.skip('seal', { code: 'no seal, nothing known' });
     return undefined;
   }
   if (certificateSha256 !== null) {
-    return steps.broken('seal', `it was removed: the enclosure names certificate ${certificateSha256}`);
+    return steps.broken('seal', { code: 'seal removed', facts: { certificate: certificateSha256 } });
   }
-  if (!draft) return steps.broken('seal', 'the record calls itself final, and final records are sealed');
-  steps.skip('seal', 'a draft carries no seal: unaltered here means that the file agrees with itself');
+  if (!draft) return steps.broken('seal', { code: 'final without seal' });
+  steps.skip('seal', { code: 'draft without seal' });
   return undefined;
 }
 
-function who(signer: X509Certificate): string {
-  const issuer = signer.subject === signer.issuer ? '' : `, issued by ${signer.issuer.replaceAll('\n', ', ')}`;
-  return `"${nameOf(signer)}"${issuer}`;
-}
+/** Whoever made a signature; a certificate that signed itself has no issuer. */
+const signerOf = ({ signer }: ReadSignature) => ({
+  name: nameOf(signer),
+  issuer: signer.subject === signer.issuer ? null : signer.issuer,
+});
 
-/** The time that the sealing program wrote: `D:20310504100000Z` (ISO 32000-1, 7.9.4). */
-function whenOf({ time }: PdfSignature): string {
-  const moment = timeOf(time);
-  return moment === undefined ? 'at no stated time' : `${moment.toISOString().slice(0, 19).replace('T', ' ')} UTC`;
-}
-
-/** A time in the form in which this program writes it, or undefined. */
+/** A time in the form in which the sealing program writes it, `D:20310504100000Z` (ISO 32000-1, 7.9.4), or undefined. */
 export function timeOf(text: string): Date | undefined {
   const parts = /^D:(\d{4})(\d\d)(\d\d)(\d\d)(\d\d)(\d\d)Z$/.exec(text);
   if (!parts) return undefined;

@@ -1,7 +1,8 @@
 import { createPublicKey } from 'node:crypto';
 import type { Facts } from '../dossier/facts.js';
-import { covers, faultOfStatement, fingerprintOf, namesText, type SignedStatement } from '../dossier/statement.js';
+import { covers, faultOfStatement, fingerprintOf, type SignedStatement } from '../dossier/statement.js';
 import type { Enclosure, PublicKey } from '../records/enclosure.js';
+import type { StatementName, VerifyFinding } from '../report/phrases/verify.js';
 import type { Steps } from './report.js';
 
 /** The kind of subject that people review and release. */
@@ -17,26 +18,25 @@ type Signed = Pick<Enclosure, 'signatures' | 'keys' | 'demo' | 'lot' | 'dossierS
 export function checkStatements(enclosure: Signed, facts: Facts, steps: Steps): void {
   const falseKey = enclosure.keys.find((key) => fingerprintOfKey(key) !== key.fingerprint);
   if (falseKey) {
-    steps.broken('public keys', `the key that is called ${falseKey.fingerprint} is another one, or none`);
+    steps.broken('public keys', { code: 'key is another one', facts: { fingerprint: falseKey.fingerprint } });
     return;
   }
   const statements = statementsOf(enclosure, facts);
   if (statements.length === 0) {
-    steps.skip('signatures', 'nobody has signed anything that this record shows');
+    steps.skip('signatures', { code: 'nobody signed' });
     return;
   }
   let holding = 0;
   for (const signed of statements) {
     const fault = faultOf(signed, enclosure);
     if (fault === undefined) holding++;
-    else steps.broken('signatures', `${nameOfStatement(signed)}: ${fault}`);
+    else steps.broken('signatures', fault);
   }
   if (holding !== statements.length) return;
   const earlier = statements.filter(
     (signed) => isOnLotFile(signed) && !covers(signed.statement, enclosure.dossierSha256),
   ).length;
-  const says = `${holding} of ${holding} belong to what was signed`;
-  steps.holds('signatures', earlier === 0 ? says : `${says}; ${earlier} of them on an earlier state of this lot`);
+  steps.holds('signatures', { code: 'signatures hold', facts: { count: holding, earlier } });
 }
 
 /** Statements on facts first, as they were made before those on the lot; one that stands in both is one. */
@@ -45,22 +45,25 @@ export function statementsOf({ signatures }: Pick<Enclosure, 'signatures'>, fact
   return [...new Map(all.map((signed) => [`${signed.digest} ${signed.signature}`, signed])).values()];
 }
 
-/** Such as: Quentin Example, released, lot L-1, 2031-05-04T10:00:00Z. */
-export function nameOfStatement({ statement }: SignedStatement): string {
+/** By what a statement is named. */
+export function statementName({ statement }: SignedStatement): StatementName {
   const { person, meaning, subjects, at } = statement;
-  return `${person.name}, ${meaning}, ${subjects[0]!.kind} ${namesText(subjects.map(({ key }) => key))}, ${at}`;
+  return { name: person.name, meaning, kind: subjects[0]!.kind, keys: subjects.map(({ key }) => key), at };
 }
 
 const isOnLotFile = ({ statement }: SignedStatement): boolean => statement.subjects[0]!.kind === LOT_FILE;
 
-function faultOf(signed: SignedStatement, { keys, demo, lot }: Signed): string | undefined {
+function faultOf(signed: SignedStatement, { keys, demo, lot }: Signed): VerifyFinding | undefined {
+  const statement = statementName(signed);
   const { installation } = signed.statement;
   const key = keys.find((item) => item.fingerprint === installation);
-  if (!key) return `it was signed with key ${installation}, which the record does not carry`;
-  if (isOnLotFile(signed) && signed.statement.subjects.some(({ key }) => key !== lot))
-    return `it speaks of another lot than ${lot}`;
-  if (signed.statement.demo !== demo) return 'demo and real work are mixed';
-  return faultOfStatement(signed, key.publicPem);
+  if (!key) return { code: 'signature with unknown key', facts: { statement, key: installation } };
+  if (isOnLotFile(signed) && signed.statement.subjects.some(({ key }) => key !== lot)) {
+    return { code: 'signature on another lot', facts: { statement, lot } };
+  }
+  if (signed.statement.demo !== demo) return { code: 'demo and real mixed', facts: { statement } };
+  const fault = faultOfStatement(signed, key.publicPem);
+  return fault === undefined ? undefined : { code: 'signature does not hold', facts: { statement, fault } };
 }
 
 /** Statements and heads are signed with Ed25519 and nothing else. */

@@ -1,14 +1,21 @@
 /** Numbers may differ by one unit of the ninth significant digit: Math functions differ between engines. */
 const RELATIVE = 1e-8;
 
+/** Where two JSON values differ: the JSON texts there, null where there is none. */
+export interface Difference {
+  readonly place: string;
+  readonly attached: string | null;
+  readonly again: string | null;
+}
+
 /**
  * The first place in which two JSON values differ, or undefined. Numbers are compared to one unit of the ninth
  * significant digit, everything else exactly.
  */
-export function firstDifference(attached: unknown, again: unknown, place = ''): string | undefined {
+export function firstDifference(attached: unknown, again: unknown, place = ''): Difference | undefined {
   if (typeof attached === 'number' && typeof again === 'number') {
     const close = Math.abs(attached - again) <= RELATIVE * Math.max(Math.abs(attached), Math.abs(again));
-    return close ? undefined : `${place}: ${attached} attached, ${again} computed again`;
+    return close ? undefined : differing(place, attached, again);
   }
   if (Array.isArray(attached) && Array.isArray(again)) {
     for (let index = 0; index < Math.max(attached.length, again.length); index++) {
@@ -24,13 +31,13 @@ export function firstDifference(attached: unknown, again: unknown, place = ''): 
     }
     return undefined;
   }
-  return attached === again ? undefined : `${place}: ${say(attached)} attached, ${say(again)} computed again`;
+  return attached === again ? undefined : differing(place, attached, again);
 }
 
 const isRecord = (value: unknown): value is Record<string, unknown> =>
   value !== null && typeof value === 'object' && !Array.isArray(value);
 
-function say(value: unknown): string {
-  const text = JSON.stringify(value) ?? 'nothing';
-  return text.length > 120 ? `${text.slice(0, 117)}…` : text;
+function differing(place: string, attached: unknown, again: unknown): Difference {
+  const text = (value: unknown): string | null => JSON.stringify(value) ?? null;
+  return { place, attached: text(attached), again: text(again) };
 }

@@ -4,6 +4,7 @@ import { type Facts, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
 import type { PdfContents } from '../pdf/reading/read-pdf.js';
 import { ATTACHED, Enclosure } from '../records/enclosure.js';
+import type { VerifyFinding } from '../report/phrases/verify.js';
 import type { Steps } from './report.js';
 
 /** The text of an attachment; the caller has seen that it is there. */
@@ -16,41 +17,39 @@ export function readEnclosure(contents: PdfContents, steps: Steps): Enclosure | 
   const named = /enclosure:([0-9a-f]{64})/.exec(contents.keywords)?.[1];
   const bytes = contents.attachments.get(ATTACHED.enclosure);
   if (named === undefined) {
-    return steps.broken('enclosure', 'the file names no enclosure: it is no record of this program');
+    return steps.broken('enclosure', { code: 'no enclosure' });
   }
-  if (!bytes) return steps.broken('enclosure', `${ATTACHED.enclosure} is missing`);
+  const name = ATTACHED.enclosure;
+  if (!bytes) return steps.broken('enclosure', { code: 'enclosure missing', facts: { name } });
   if (sha256Hex(bytes) !== named) {
-    return steps.broken(
-      'enclosure',
-      `${ATTACHED.enclosure} was altered: its digest is not the one that the file names`,
-    );
+    return steps.broken('enclosure', { code: 'enclosure altered', facts: { name } });
   }
   const parsed = Enclosure.safeParse(jsonOf(textOf(contents, ATTACHED.enclosure)));
   if (!parsed.success) {
-    return steps.broken('enclosure', `${ATTACHED.enclosure} is of a form that this program does not know`);
+    return steps.broken('enclosure', { code: 'enclosure of unknown form', facts: { name } });
   }
-  steps.holds('enclosure', 'its digest is the one that the file names');
+  steps.holds('enclosure', { code: 'enclosure as named' });
   return parsed.data;
 }
 
 /** Compares every attachment with its digest in the enclosure. @returns whether all are there, unaltered. */
 export function compareAttachments(contents: PdfContents, enclosure: Enclosure, steps: Steps): boolean {
-  const wrong: string[] = [];
+  const wrong: VerifyFinding[] = [];
   for (const { name, sha256 } of enclosure.attachments) {
     const bytes = contents.attachments.get(name);
-    if (!bytes) wrong.push(`${name} is missing`);
-    else if (sha256Hex(bytes) !== sha256) wrong.push(`${name} was altered: its SHA-256 is not ${sha256}`);
+    if (!bytes) wrong.push({ code: 'attachment missing', facts: { name } });
+    else if (sha256Hex(bytes) !== sha256) wrong.push({ code: 'attachment altered', facts: { name, sha256 } });
   }
   const known = new Set([ATTACHED.enclosure, ...enclosure.attachments.map((item) => item.name)]);
   for (const name of contents.attachments.keys()) {
-    if (!known.has(name)) wrong.push(`${name} was added: the enclosure does not name it`);
+    if (!known.has(name)) wrong.push({ code: 'attachment added', facts: { name } });
   }
   for (const name of [ATTACHED.dossier, ATTACHED.assessment, ATTACHED.template]) {
-    if (!known.has(name)) wrong.push(`${name} is named by nothing`);
+    if (!known.has(name)) wrong.push({ code: 'attachment not named', facts: { name } });
   }
-  for (const says of wrong) steps.broken('attachments', says);
+  for (const finding of wrong) steps.broken('attachments', finding);
   const count = enclosure.attachments.length;
-  if (wrong.length === 0) steps.holds('attachments', `${count} of ${count} are those that the enclosure names`);
+  if (wrong.length === 0) steps.holds('attachments', { code: 'attachments as named', facts: { count } });
   return wrong.length === 0;
 }
 
@@ -64,15 +63,17 @@ export interface CarriedDossier {
 /** Reads the lot file with its parts, and compares the digests that it holds with what they are of. */
 export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: Steps): CarriedDossier | undefined {
   const dossierText = textOf(contents, ATTACHED.dossier);
-  const wrong = (says: string): undefined => steps.broken('lot file', `${ATTACHED.dossier} ${says}`);
-  if (sha256Hex(dossierText) !== enclosure.dossierSha256) return wrong('is not the lot file that the enclosure names');
+  const name = ATTACHED.dossier;
+  const wrong = (finding: VerifyFinding): undefined => steps.broken('lot file', finding);
+  if (sha256Hex(dossierText) !== enclosure.dossierSha256) return wrong({ code: 'another lot file', facts: { name } });
   const parsed = Dossier.safeParse(jsonOf(dossierText));
-  if (!parsed.success) return wrong('is of a form that this program does not know');
+  if (!parsed.success) return wrong({ code: 'lot file of unknown form', facts: { name } });
   const dossier = parsed.data;
-  if (canonicalJson(dossier) !== dossierText) return wrong('is not in canonical form');
+  if (canonicalJson(dossier) !== dossierText) return wrong({ code: 'lot file not canonical', facts: { name } });
   const spoilt = dossier.pinned.find((item) => sha256Hex(canonicalJson(item.body)) !== item.digest);
-  if (spoilt) return wrong(`holds ${spoilt.kind} ${spoilt.key}, which is not what its digest says`);
-  if (dossier.lot !== enclosure.lot || dossier.demo !== enclosure.demo) return wrong('is not of the lot that is shown');
+  if (spoilt) return wrong({ code: 'lot file spoilt', facts: { name, kind: spoilt.kind, key: spoilt.key } });
+  if (dossier.lot !== enclosure.lot || dossier.demo !== enclosure.demo)
+    return wrong({ code: 'lot file of another lot', facts: { name } });
 
   const parts = new Map<string, string>();
   for (const part of dossier.parts) {
@@ -81,14 +82,13 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
   try {
     const facts = readFacts(dossier, parts);
     const altered = facts.pinned.find((item) => sha256Hex(canonicalJson(item.body)) !== item.digest);
-    if (altered) return wrong(`has a part with ${altered.kind} ${altered.key}, which is not what its digest says`);
-    const withheld = facts.withheldCases.length;
-    const others = `parts of ${withheld} other case(s) are withheld: ${facts.withheldCases.join(', ')}`;
-    const says = withheld === 0 ? 'whole, with every part' : others;
-    steps.holds('lot file', says);
+    if (altered) return wrong({ code: 'part spoilt', facts: { name, kind: altered.kind, key: altered.key } });
+    const cases = facts.withheldCases;
+    if (cases.length === 0) steps.holds('lot file', { code: 'lot file whole' });
+    else steps.holds('lot file', { code: 'lot file with parts withheld', facts: { cases } });
     return { facts, dossierText, parts };
   } catch (error) {
-    if (error instanceof AppError) return steps.broken('lot file', error.message);
+    if (error instanceof AppError) return wrong({ code: 'told by an error', facts: { message: error.message } });
     throw error;
   }
 }

@@ -1,9 +1,17 @@
-/** One thing that was looked at, and how it stands, in words. */
-export interface VerifyStep {
-  readonly step: string;
+import {
+  type NamedStep,
+  stepText,
+  type VerifyFinding,
+  type VerifyStepCode,
+  verifyText,
+} from '../report/phrases/verify.js';
+
+/** One thing that was looked at, and how it stands: codes and facts. */
+export type VerifyStep = NamedStep & VerifyFinding & Outcome;
+
+interface Outcome {
   /** `differs`: honest, but this version of the program comes to something else. */
   readonly outcome: 'holds' | 'does not hold' | 'differs' | 'not checked';
-  readonly says: string;
 }
 
 export interface VerifyReport {
@@ -28,21 +36,25 @@ export interface VerifyOptions {
 export class Steps {
   readonly list: VerifyStep[] = [];
 
-  holds(step: string, says: string): void {
-    this.list.push({ step, outcome: 'holds', says });
+  holds(step: VerifyStepCode | NamedStep, finding: VerifyFinding): void {
+    this.add(step, 'holds', finding);
   }
 
-  skip(step: string, says: string): void {
-    this.list.push({ step, outcome: 'not checked', says });
+  skip(step: VerifyStepCode, finding: VerifyFinding): void {
+    this.add(step, 'not checked', finding);
   }
 
-  broken(step: string, says: string): undefined {
-    this.list.push({ step, outcome: 'does not hold', says });
+  broken(step: VerifyStepCode | NamedStep, finding: VerifyFinding): undefined {
+    this.add(step, 'does not hold', finding);
     return undefined;
   }
 
-  differs(step: string, says: string): void {
-    this.list.push({ step, outcome: 'differs', says });
+  differs(step: VerifyStepCode | NamedStep, finding: VerifyFinding): void {
+    this.add(step, 'differs', finding);
+  }
+
+  private add(step: VerifyStepCode | NamedStep, outcome: Outcome['outcome'], finding: VerifyFinding): void {
+    this.list.push({ ...(typeof step === 'string' ? { step } : step), outcome, ...finding });
   }
 
   get verdict(): VerifyReport['verdict'] {
@@ -50,3 +62,9 @@ export class Steps {
     return some('does not hold') ? 'altered' : some('differs') ? 'assesses differently' : 'unaltered';
   }
 }
+
+/** A report with the words of each step beside its codes and facts: what the command prints, for people and for programs. */
+export const reportInWords = ({ steps, ...report }: VerifyReport) => ({
+  ...report,
+  steps: steps.map((step) => ({ ...step, step: stepText(step), says: verifyText(step) })),
+});

@@ -60,8 +60,8 @@ async function checkCarried(
   const units = checkAssessment(assessmentText, facts, steps).filter(({ serial }) => shown.has(serial));
   const content = { dossierText, parts, assessmentText, templateText: textOf(contents, ATTACHED.template) };
   await checkPages(bytes, content, enclosure, { signature: contents.signatures[0], seal }, steps);
-  if (evidence === undefined) steps.skip('evidence', 'no folder given: the original files and logs were not compared');
-  else for (const step of await checkEvidence(facts, evidence)) steps.list.push(step);
+  if (evidence === undefined) steps.skip('evidence', { code: 'no folder given' });
+  else await checkEvidence(facts, evidence, steps);
   checkKey(key, headKey, enclosure, steps);
   return units;
 }
@@ -69,11 +69,17 @@ async function checkCarried(
 async function openOr(file: string, steps: Steps): Promise<OpenedPdf | undefined> {
   try {
     const opened = await openPdf(file);
-    if (opened.damage !== undefined) steps.broken('file', opened.damage);
-    else steps.holds('file', `a whole PDF with ${opened.contents.attachments.size} attachments`);
+    if (opened.damage !== undefined)
+      steps.broken('file', { code: 'file is damaged', facts: { damage: opened.damage } });
+    else {
+      const attachments = opened.contents.attachments.size;
+      steps.holds('file', { code: 'file is whole', facts: { attachments } });
+    }
     return opened;
   } catch (error) {
-    if (error instanceof AppError && error.code === 'ALTERED') return steps.broken('file', error.message);
+    if (error instanceof AppError && error.code === 'ALTERED') {
+      return steps.broken('file', { code: 'told by an error', facts: { message: error.message } });
+    }
     throw error;
   }
 }

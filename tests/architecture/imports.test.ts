@@ -68,12 +68,12 @@ const MAY_USE: Readonly<Record<string, string>> = {
   trend: 'base kinds assessment report store web cli lots',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
   calculator: 'base calculations report web cli',
-  verify: 'base kinds dossier ledger process-logs assessment pdf cli records',
+  verify: 'base kinds dossier ledger process-logs assessment pdf report cli records',
   qualification:
     'base dossier calculations assessment report store cli intake people lots signing records custody verify',
   'app.module.ts': 'store web intake people lots signing records desk trace trend custody calculator',
   'main.ts': 'base store web intake people lots custody app.module.ts',
-  'serve-run.ts': 'base dossier cli main.ts',
+  'serve-run.ts': 'base report cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',
   'program.ts':
     'base intake people lots signing records trace trend custody calculator verify qualification serve-command.ts',

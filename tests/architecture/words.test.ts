@@ -3,7 +3,9 @@ import path from 'node:path';
 import { Verdict } from '../../src/assessment/assessment.js';
 import { Role } from '../../src/dossier/statement.js';
 import { ACTS } from '../../src/people/authority.js';
+import { VERIFY_OUTCOMES, VERIFY_VERDICTS } from '../../src/report/phrases/commands/verify.js';
 import { LABEL_WORDS } from '../../src/report/phrases/label-words.js';
+import { VERIFY_FINDINGS, VERIFY_STEPS } from '../../src/report/phrases/verify.js';
 import { namesIn, type SourceText, textsIn, textsOf } from '../support/source-texts.js';
 
 const FILES = fs
@@ -16,7 +18,7 @@ const CODES: readonly string[] = [
   ...ACTS.flatMap(({ act, kinds }) => [act, ...kinds]),
   ...Role.options,
   ...Verdict.options,
-  ...Object.keys(LABEL_WORDS),
+  ...[LABEL_WORDS, VERIFY_FINDINGS, VERIFY_STEPS, VERIFY_OUTCOMES, VERIFY_VERDICTS].flatMap(Object.keys),
   ...['for information', 'invalid test'],
 ];
 /** Anchors in a record, relations of its attachments, fields of a package, what a CSV or the audit trail calls something, media types. */
@@ -96,9 +98,15 @@ it('lets controllers and what fills their pages hold no title, label or sentence
 });
 
 it('lets commands print facts and phrases alone', () => {
-  const commands = named(/^(custody|intake|lots|people|records|signing|trace|trend)\/.*-run\.ts$/);
-  expect(commands.length).toBeGreaterThan(15);
+  const commands = named(/-run\.ts$|^qualification\/run-demo\.ts$/);
+  expect(commands.length).toBeGreaterThan(25);
   expect(wordsOf([...commands, 'custody/say-integrity.ts'])).toEqual([]);
+});
+
+it('lets whatever is found in a record that is verified be codes and facts', () => {
+  // What a signature can lack has a code of its own.
+  const words = wordsOf(named(/^(verify|calculator)\/(?!.*-command\.ts$)/));
+  expect(words.filter((text) => !text.endsWith(': unknown algorithm'))).toEqual([]);
 });
 
 describe('a controller into which words are planted', () => {

@@ -5,6 +5,7 @@ import { BadInputError } from '../../src/base/errors.js';
 import { checkIntegrity } from '../../src/custody/integrity.js';
 import { assessmentInWords } from '../../src/report/assessment-words.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
+import { Steps } from '../../src/verify/report.js';
 import { addLot, type Cell, logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { event, type MadeObservation, sample, streamsDocument } from '../support/mtconnect-maker.js';
 import { servicesWith } from '../support/record-content.js';
@@ -33,12 +34,14 @@ const take = (cell: Cell) => services.intake.run(writeCell(cell), 'local:tester'
 
 async function evidenceSteps(lot = 'L-1') {
   const { facts } = await services.assessor.assess(lot, 'local:tester');
-  return (await checkEvidence(facts, services.store.folder.evidence)).map(({ step, outcome }) => [step, outcome]);
+  const steps = new Steps();
+  await checkEvidence(facts, services.store.folder.evidence, steps);
+  return steps.list.map(({ step, of = '', outcome }) => [step, of, outcome]);
 }
 
 const HOLDS = [
-  ['evidence', 'holds'],
-  ['evidence: log of M1-101', 'holds'],
+  ['evidence', '', 'holds'],
+  ['log', 'M1-101', 'holds'],
 ];
 
 function splitLog(cell: Cell, at: number): Cell {

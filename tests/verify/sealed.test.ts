@@ -11,7 +11,7 @@ import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
 import { sealOwner } from '../../src/report/phrases/seal.js';
 import { checkSeal } from '../../src/verify/check-seal.js';
-import { Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
+import { reportInWords, Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
 import { issuedLot } from '../support/issued-lot.js';
@@ -60,7 +60,9 @@ function written(bytes: Buffer): string {
 const verify = (bytes: Buffer, options: VerifyOptions = {}) => verifyRecord(written(bytes), options);
 const failed = ({ steps }: VerifyReport) => steps.filter((step) => step.outcome === 'does not hold');
 const says = (report: VerifyReport, step: string) =>
-  report.steps.filter((item) => item.step === step).map((item) => `${item.outcome}: ${item.says}`);
+  reportInWords(report)
+    .steps.filter((item) => item.step === step)
+    .map((item) => `${item.outcome}: ${item.says}`);
 
 /** Pages are rendered again by the program that made them only, which saves time where they are not looked at. */
 const OTHER_PROGRAM = 'Lotwright 0.0.1 (build 0)';
@@ -123,7 +125,7 @@ describe('a sealed record as issued', () => {
 
 describe('the earlier record is named when', () => {
   const fault = async (report: Promise<VerifyReport>) => {
-    const { verdict, steps } = await report;
+    const { verdict, steps } = reportInWords(await report);
     expect(verdict).toBe('altered');
     return steps.filter((step) => step.outcome === 'does not hold').map((step) => `${step.step}: ${step.says}`);
   };

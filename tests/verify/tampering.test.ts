@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
+import { differenceText } from '../../src/report/phrases/verify.js';
 import { firstDifference } from '../../src/verify/first-difference.js';
 import type { VerifyReport } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
@@ -45,7 +46,11 @@ it.each(['results.csv', 'dossier.json', 'assessment.json'])('names %s when it wa
   const report = await verifyBytes(await insideAttachment(bytes, name));
   expect(report.verdict).toBe('altered');
   expect(failed(report)).toEqual([
-    expect.objectContaining({ step: 'attachments', says: expect.stringContaining(name) }),
+    expect.objectContaining({
+      step: 'attachments',
+      code: 'attachment altered',
+      facts: expect.objectContaining({ name }),
+    }),
   ]);
 });
 
@@ -79,17 +84,23 @@ it('refuses what is no record', async () => {
 
 it('names evidence that is missing, and scans logs again where they are there', async () => {
   const whole = await verifyRecord(record, { evidence: services.store.folder.evidence });
-  expect(whole.steps).toContainEqual(expect.objectContaining({ step: 'evidence: log of M1-101', outcome: 'holds' }));
+  expect(whole.steps).toContainEqual(expect.objectContaining({ step: 'log', of: 'M1-101', outcome: 'holds' }));
   const report = await verifyRecord(record, { evidence: temporaryFolder('empty') });
   expect(report.verdict).toBe('altered');
-  expect(failed(report)[0]!.says).toContain('run.csv');
+  expect(failed(report)[0]).toMatchObject({
+    code: 'evidence missing',
+    facts: { files: expect.arrayContaining([expect.stringContaining('run.csv')]) },
+  });
 });
 
 it('names the first difference, to one unit of the ninth digit', () => {
-  expect(firstDifference({ a: [1, { b: 2 }] }, { a: [1, { b: 3 }] })).toBe('a[1].b: 2 attached, 3 computed again');
+  const difference = firstDifference({ a: [1, { b: 2 }] }, { a: [1, { b: 3 }] });
+  expect(difference).toEqual({ place: 'a[1].b', attached: '2', again: '3' });
+  expect(differenceText(difference!)).toBe('a[1].b: 2 attached, 3 computed again');
   expect(firstDifference(1.234567891, 1.234567892)).toBeUndefined();
   expect(firstDifference(1.23456, 1.23457)).toBeDefined();
-  expect(firstDifference({ a: 1 }, {})).toContain('a: 1 attached, nothing computed again');
+  expect(firstDifference({ a: 1 }, {})).toEqual({ place: 'a', attached: '1', again: null });
+  expect(differenceText(firstDifference({ a: 1 }, {})!)).toBe('a: 1 attached, nothing computed again');
 });
 
 it('carries every attachment with the digest that the enclosure states', async () => {

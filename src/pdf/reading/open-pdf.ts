@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import { AppError, BadInputError } from '../../base/errors.js';
 import { WorkerPool } from '../../base/worker-pool.js';
+import type { DifferingPart } from './differing-parts.js';
 import { type PdfTask, runPdfTask } from './pdf-tasks.js';
 import type { PdfContents } from './read-pdf.js';
 
@@ -9,13 +10,22 @@ const MEMORY_MB = 1024;
 const LONGEST_MS = 60_000;
 const END = '%%EOF';
 
-const pool = new WorkerPool<PdfTask, PdfContents | string[]>(new URL('./pdf-worker.js', import.meta.url), MEMORY_MB);
+const pool = new WorkerPool<PdfTask, PdfContents | DifferingPart[]>(
+  new URL('./pdf-worker.js', import.meta.url),
+  MEMORY_MB,
+);
+
+/** What is wrong with a file as a whole: what the reader of PDF complains of, or where it was cut, or what was added. */
+export type PdfDamage =
+  | { readonly code: 'complaint'; readonly complaint: string }
+  | { readonly code: 'cut'; readonly at: number }
+  | { readonly code: 'added'; readonly bytes: number };
 
 export interface OpenedPdf {
   readonly bytes: Buffer;
   readonly contents: PdfContents;
-  /** What is wrong with the file as a whole, when something could still be read of it. */
-  readonly damage?: string;
+  /** When something could still be read of it. */
+  readonly damage?: PdfDamage;
 }
 
 /**
@@ -29,7 +39,8 @@ export async function openPdf(file: string): Promise<OpenedPdf> {
   try {
     const contents = await read(bytes);
     const [complaint] = contents.complaints;
-    return complaint === undefined ? { bytes, contents } : { bytes, contents, damage: `damaged: ${complaint}` };
+    if (complaint === undefined) return { bytes, contents };
+    return { bytes, contents, damage: { code: 'complaint', complaint } };
   } catch (error) {
     if (!(error instanceof AppError)) throw error;
     return readToLastEnd(bytes, error);
@@ -44,24 +55,20 @@ async function readToLastEnd(bytes: Buffer, error: AppError): Promise<OpenedPdf>
   if (rest.length === 0) throw error;
   const contents = await read(bytes.subarray(0, end));
   const cut = /^\s*\d+ \d+ obj/.test(rest.toString('latin1', 0, 64));
-  const damage = cut
-    ? `the file was cut: an update of it begins at byte ${end} and has no end`
-    : `${rest.length} bytes were added behind the end of the file`;
-  return { bytes, contents, damage };
+  return { bytes, contents, damage: cut ? { code: 'cut', at: end } : { code: 'added', bytes: rest.length } };
 }
 
 const read = (bytes: Buffer) => inWorker({ task: 'read', bytes }) as Promise<PdfContents>;
 
 /**
- * In which parts two states of a PDF differ, as one phrase.
+ * In which parts two states of a PDF differ; null when one is too damaged to tell.
  * @param before of the same renderer as `after`.
  */
-export async function whatDiffers(before: Buffer, after: Buffer): Promise<string> {
+export async function whatDiffers(before: Buffer, after: Buffer): Promise<DifferingPart[] | null> {
   try {
-    const parts = (await inWorker({ task: 'compare', before, after })) as string[];
-    return parts.length === 0 ? 'nothing that is shown or carried' : parts.join(', ');
+    return (await inWorker({ task: 'compare', before, after })) as DifferingPart[];
   } catch (error) {
-    if (error instanceof AppError) return 'what cannot be told, since the file is damaged';
+    if (error instanceof AppError) return null;
     throw error;
   }
 }
@@ -81,7 +88,7 @@ function readFile(file: string): Buffer {
 }
 
 /** Run from TypeScript sources, where there is no compiled worker, the task is done in this thread, with the same result. */
-async function inWorker(task: PdfTask): Promise<PdfContents | string[]> {
+async function inWorker(task: PdfTask): Promise<PdfContents | DifferingPart[]> {
   if (!pool.isCompiled) return runPdfTask(task);
   const signal = AbortSignal.timeout(LONGEST_MS);
   try {

@@ -13,6 +13,7 @@ export const ABSENT = {
   noPart: 'no part',
   noStep: 'no step',
   missing: 'missing',
+  nothing: 'nothing',
 };
 
 /** Why a check or a count does not apply, of several. */

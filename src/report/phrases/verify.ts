@@ -1,0 +1,293 @@
+import { namesText } from '../../dossier/statement.js';
+import type { DifferingPart } from '../../pdf/reading/differing-parts.js';
+import type { PdfDamage } from '../../pdf/reading/open-pdf.js';
+import { ABSENT } from './absent.js';
+import { type CodedBy, codedText } from './coded.js';
+
+/** What `verify` looks at, in words; `of` names which one where there are several. */
+export const VERIFY_STEPS = {
+  file: () => 'file',
+  enclosure: () => 'enclosure',
+  seal: () => 'seal',
+  signature: (of: string) => `signature "${of}"`,
+  attachments: () => 'attachments',
+  'lot file': () => 'lot file',
+  'public keys': () => 'public keys',
+  signatures: () => 'signatures',
+  'audit trail': () => 'audit trail',
+  assessment: () => 'assessment',
+  pages: () => 'pages',
+  evidence: () => 'evidence',
+  log: (of: string) => `evidence: log of ${of}`,
+  key: () => 'key',
+  'earlier records': () => 'earlier records',
+} satisfies Record<string, (of: string) => string>;
+
+export type VerifyStepCode = keyof typeof VERIFY_STEPS;
+
+/** One step of a verification. A log and a foreign signature have a name of their own. */
+export interface NamedStep {
+  readonly step: VerifyStepCode;
+  readonly of?: string;
+}
+
+export const stepText = ({ step, of = '' }: NamedStep): string => (VERIFY_STEPS[step] as (of: string) => string)(of);
+
+/** Whoever made a signature of the file, as its certificate names them. */
+interface Signer {
+  readonly name: string;
+  /** Lines of the issuer; null for a certificate that signed itself. */
+  readonly issuer: string | null;
+}
+
+const signerText = ({ name, issuer }: Signer): string =>
+  `"${name}"${issuer === null ? '' : `, issued by ${issuer.replaceAll('\n', ', ')}`}`;
+
+/** @param at ISO 8601, UTC; null where the signature states no time. */
+const sealedAtText = (at: string | null): string =>
+  at === null ? 'at no stated time' : `${at.slice(0, 19).replace('T', ' ')} UTC`;
+
+/** A place in two JSON values in which they differ: the texts there, null where there is none. */
+interface Difference {
+  readonly place: string;
+  readonly attached: string | null;
+  readonly again: string | null;
+}
+
+export const differenceText = ({ place, attached, again }: Difference): string =>
+  `${place}: ${jsonText(attached)} attached, ${jsonText(again)} computed again`;
+
+function jsonText(text: string | null): string {
+  if (text === null) return ABSENT.nothing;
+  return text.length > 120 ? `${text.slice(0, 117)}…` : text;
+}
+
+const DIFFERING_PARTS: Readonly<Record<DifferingPart['part'], (of: string) => string>> = {
+  page: (of) => `page ${of}`,
+  attachment: (of) => `attachment ${of}`,
+  catalogue: () => 'the catalogue',
+  properties: () => 'the properties',
+  metadata: () => 'the metadata',
+  structure: () => 'the structure',
+  form: () => 'the form',
+  fonts: () => 'the fonts',
+  signature: () => 'a signature',
+  bookmarks: () => 'the bookmarks',
+  'of no page': () => 'objects that belong to no page',
+};
+
+/** @param parts null when the file is too damaged to tell. */
+function partsText(parts: readonly DifferingPart[] | null): string {
+  if (parts === null) return 'what cannot be told, since the file is damaged';
+  if (parts.length === 0) return 'nothing that is shown or carried';
+  const names = parts.map(({ part, of }) => DIFFERING_PARTS[part](of ?? ''));
+  return names.sort((a, b) => a.localeCompare(b, 'en', { numeric: true })).join(', ');
+}
+
+function damageText(damage: PdfDamage): string {
+  switch (damage.code) {
+    case 'complaint':
+      return `damaged: ${damage.complaint}`;
+    case 'cut':
+      return `the file was cut: an update of it begins at byte ${damage.at} and has no end`;
+    case 'added':
+      return `${damage.bytes} bytes were added behind the end of the file`;
+  }
+}
+
+interface RecordName {
+  readonly number: string;
+  readonly revision: number;
+}
+
+const recordText = ({ number, revision }: RecordName): string => `record ${number} revision ${revision}`;
+
+/** A signature of a person, such as: Quentin Example, released, lot L-1, 2031-05-04T10:00:00Z. */
+export interface StatementName {
+  readonly name: string;
+  readonly meaning: string;
+  readonly kind: string;
+  readonly keys: readonly string[];
+  readonly at: string;
+}
+
+const statementText = ({ name, meaning, kind, keys, at }: StatementName): string =>
+  `${name}, ${meaning}, ${kind} ${namesText([...keys])}, ${at}`;
+
+/** What has to stand in the audit trail under a record. */
+export type Unproven =
+  | { readonly thing: 'lot file' | 'assessment' }
+  | { readonly thing: 'signature'; readonly statement: StatementName }
+  | { readonly thing: 'certificate'; readonly sha256: string };
+
+function unprovenText(unproven: Unproven): string {
+  switch (unproven.thing) {
+    case 'lot file':
+      return 'this lot file';
+    case 'assessment':
+      return 'this assessment';
+    case 'signature':
+      return `the signature of ${statementText(unproven.statement)}`;
+    case 'certificate':
+      return `the certificate of the seal, ${unproven.sha256}`;
+  }
+}
+
+/** What a step finds, by code. What an error of the program says of a file is told as it stands. */
+const FINDINGS = {
+  'file is whole': ({ attachments }: { attachments: number }) => `a whole PDF with ${attachments} attachments`,
+  'file is damaged': ({ damage }: { damage: PdfDamage }) => damageText(damage),
+  'told by an error': ({ message }: { message: string }) => message,
+
+  'no enclosure': () => 'the file names no enclosure: it is no record of this program',
+  'enclosure missing': ({ name }: { name: string }) => `${name} is missing`,
+  'enclosure altered': ({ name }: { name: string }) =>
+    `${name} was altered: its digest is not the one that the file names`,
+  'enclosure of unknown form': ({ name }: { name: string }) => `${name} is of a form that this program does not know`,
+  'enclosure as named': () => 'its digest is the one that the file names',
+
+  'attachment missing': ({ name }: { name: string }) => `${name} is missing`,
+  'attachment altered': ({ name, sha256 }: { name: string; sha256: string }) =>
+    `${name} was altered: its SHA-256 is not ${sha256}`,
+  'attachment added': ({ name }: { name: string }) => `${name} was added: the enclosure does not name it`,
+  'attachment not named': ({ name }: { name: string }) => `${name} is named by nothing`,
+  'attachments as named': ({ count }: { count: number }) => `${count} of ${count} are those that the enclosure names`,
+
+  'another lot file': ({ name }: { name: string }) => `${name} is not the lot file that the enclosure names`,
+  'lot file of unknown form': ({ name }: { name: string }) => `${name} is of a form that this program does not know`,
+  'lot file not canonical': ({ name }: { name: string }) => `${name} is not in canonical form`,
+  'lot file spoilt': ({ name, kind, key }: { name: string; kind: string; key: string }) =>
+    `${name} holds ${kind} ${key}, which is not what its digest says`,
+  'lot file of another lot': ({ name }: { name: string }) => `${name} is not of the lot that is shown`,
+  'lot file whole': () => 'whole, with every part',
+  'part spoilt': ({ name, kind, key }: { name: string; kind: string; key: string }) =>
+    `${name} has a part with ${kind} ${key}, which is not what its digest says`,
+  'lot file with parts withheld': ({ cases }: { cases: readonly string[] }) =>
+    `parts of ${cases.length} other case(s) are withheld: ${cases.join(', ')}`,
+
+  'no seal, nothing known': () => 'there is none, and whether there should be one cannot be read',
+  'seal removed': ({ certificate }: { certificate: string }) =>
+    `it was removed: the enclosure names certificate ${certificate}`,
+  'final without seal': () => 'the record calls itself final, and final records are sealed',
+  'draft without seal': () => 'a draft carries no seal: unaltered here means that the file agrees with itself',
+  'seal cut': ({ covers, left }: { covers: number; left: number }) =>
+    `the file was cut: the seal covers ${covers} bytes, and ${left} are left`,
+  'seal unreadable': () => 'its signature was altered: it cannot be read as one',
+  'issued without seal': ({ signer, certificate }: { signer: Signer; certificate: string }) =>
+    `the record was issued without a seal; ${signerText(signer)} signed this file, certificate ${certificate}`,
+  'foreign certificate': ({ signer, certificate, named }: { signer: Signer; certificate: string; named: string }) =>
+    `made with a foreign certificate, ${certificate} of ${signerText(signer)}; the enclosure names ${named}`,
+  'sealed content altered': () => 'what it covers was altered after it was made: the digest is another one',
+  'seal of another certificate': () => 'its signature was altered: it does not belong to its certificate',
+  'seal of unknown way': () => 'it is made in a way that this program does not know',
+  'seal with foreign parts': () => 'its signature was altered: it has parts that this program does not write',
+  'added after the seal': (found: {
+    signer: Signer;
+    covers: number;
+    added: number;
+    parts: readonly DifferingPart[] | null;
+  }) =>
+    `by ${signerText(found.signer)}. It covers ${found.covers} bytes; ${found.added} bytes were added after it, which touch: ${partsText(found.parts)}. The first ${found.covers} bytes of the file are the record as it was sealed`,
+  sealed: ({ signer, at, certificate }: { signer: Signer; at: string | null; certificate: string }) =>
+    `covers the whole file; by ${signerText(signer)}, ${sealedAtText(at)}; certificate ${certificate}, which the enclosure names. A seal speaks for the file and is no person's signature`,
+  'second signature unreadable': () => 'a second signature, which cannot be read',
+  'second signature': (found: { signer: Signer; covers: number; holds: boolean; certificate: string }) =>
+    `a second signature, which this record does not know: ${signerText(found.signer)} signed the first ${found.covers} bytes; ${found.holds ? 'it holds' : 'it does not hold'}; certificate ${found.certificate}`,
+
+  'key is another one': ({ fingerprint }: { fingerprint: string }) =>
+    `the key that is called ${fingerprint} is another one, or none`,
+  'nobody signed': () => 'nobody has signed anything that this record shows',
+  'signature with unknown key': ({ statement, key }: { statement: StatementName; key: string }) =>
+    `${statementText(statement)}: it was signed with key ${key}, which the record does not carry`,
+  'signature on another lot': ({ statement, lot }: { statement: StatementName; lot: string }) =>
+    `${statementText(statement)}: it speaks of another lot than ${lot}`,
+  'demo and real mixed': ({ statement }: { statement: StatementName }) =>
+    `${statementText(statement)}: demo and real work are mixed`,
+  'signature does not hold': ({ statement, fault }: { statement: StatementName; fault: string }) =>
+    `${statementText(statement)}: ${fault}`,
+  /** @param earlier how many of them are on an earlier state of the lot. */
+  'signatures hold': ({ count, earlier }: { count: number; earlier: number }) =>
+    `${count} of ${count} belong to what was signed${earlier === 0 ? '' : `; ${earlier} of them on an earlier state of this lot`}`,
+
+  'final without head': () => 'the record calls itself final, without signed head',
+  'draft without head': ({ size, root }: { size: number; root: string }) =>
+    `its head (${size} entries, root ${root}) is not signed in this draft`,
+  'another head': () => 'its signed head is not the one shown',
+  'head of no known key': () => 'its head is signed by no key that the record carries',
+  'head of another origin': ({ origin }: { origin: string }) =>
+    `its head comes from ${origin}, which belongs to no key that the record carries`,
+  'head altered': ({ message }: { message: string }) => `its head was altered: ${message}`,
+  'entry altered': ({ seq }: { seq: number }) => `entry ${seq} was altered: it does not stand under the head`,
+  'not proven': ({ unproven }: { unproven: Unproven }) => `nothing proves that it holds ${unprovenText(unproven)}`,
+  'head holds': ({ size, key, entries }: { size: number; key: string | null; entries: number }) =>
+    `head of ${size} entries, signed by key ${key}; ${entries} entries proven to stand under it`,
+
+  'assessment of unknown form': () => 'it is of a form that this program does not know',
+  'lot file not assessable': ({ message }: { message: string }) => `the lot file cannot be assessed: ${message}`,
+  'assessed alike': () => 'computed again from the lot file: the same verdicts and numbers',
+  'assessment altered': ({ version, difference }: { version: string; difference: Difference }) =>
+    `not what the rules of version ${version} come to. First difference: ${differenceText(difference)}`,
+  'other rules': (found: { attached: string; program: string; version: string; difference: Difference }) =>
+    `rules of version ${found.attached} assessed it; ${found.program}, rules of version ${found.version}, assesses differently. First difference: ${differenceText(found.difference)}`,
+
+  'rendered elsewhere': (found: {
+    program: string;
+    node: string;
+    thisProgram: string;
+    thisNode: string;
+    sealed: boolean;
+  }) =>
+    `rendered by ${found.program} on Node.js ${found.node}: this is ${found.thisProgram} on ${found.thisNode}; ${found.sealed ? 'the seal covers the pages' : 'changes of the pages alone could not be seen'}`,
+  'rendered alike': ({ signed }: { signed: boolean }) =>
+    `rendered again from the attached data: the same file, byte for byte${signed ? ", but for the seal's own value" : ''}`,
+  'rendered otherwise': ({ parts }: { parts: readonly DifferingPart[] | null }) =>
+    `rendering the attached data again gives other bytes. Altered: ${partsText(parts)}`,
+  'not renderable': ({ message }: { message: string }) => `the attached data cannot be rendered: ${message}`,
+
+  'no folder given': () => 'no folder given: the original files and logs were not compared',
+  'evidence there': ({ count }: { count: number }) => `all ${count} files are there, unaltered`,
+  'evidence missing': ({ files }: { files: readonly string[] }) => `missing or altered: ${files.join(', ')}`,
+  'scanned alike': () => 'scanned again: the same findings',
+  'scanned otherwise': ({ difference }: { difference: Difference }) =>
+    `scanned again. First difference: ${differenceText(difference)}`,
+  'other scanner': ({ scanner, own, difference }: { scanner: string; own: string; difference: Difference }) =>
+    `scanned by ${scanner}; ${own} finds otherwise. First difference: ${differenceText(difference)}`,
+
+  'no key given': ({ named }: { named: string | null }) =>
+    `none given: the file agrees with itself, and was not compared with a key that you trust.${named === null ? '' : ` It names key ${named}: ask those who issued it for theirs.`}`,
+  'trusted key': () =>
+    'the head of the audit trail is signed by the key that you trust, and what stands under it with it',
+  'another key': ({ key, isPast }: { key: string; isPast: boolean }) =>
+    `the head of the audit trail is signed by ${key}: ${isPast ? 'the record names the one that you trust as an earlier key; ask for the present one' : 'not by yours'}`,
+  'draft without key': () => 'this draft is bound to no key: there is nothing to compare yours with',
+  'nothing bound to a key': () =>
+    'there is no head of an audit trail that holds, so that nothing is bound to the key you trust',
+
+  rewritten: ({ record }: { record: RecordName }) =>
+    `${recordText(record)}: the audit trail did not only grow since; something in it was changed`,
+  'no earlier record': () => 'this record names none',
+  'only grew': ({ count }: { count: number }) =>
+    `the audit trail under ${count} of them only grew; none was given to compare with`,
+  'issued later': ({ record, lot }: { record: RecordName; lot: string }) =>
+    `${recordText(record)} of lot ${lot}: it was issued later: name the two files the other way round`,
+  'not named': ({ record, lot }: { record: RecordName; lot: string }) =>
+    `${recordText(record)} of lot ${lot}: this record does not name it`,
+  'another audit trail': ({ record }: { record: RecordName }) =>
+    `${recordText(record)} was issued under another audit trail: its head is not the one named here`,
+  'another contents': ({ record }: { record: RecordName }) =>
+    `${recordText(record)} is not the one that this record supersedes: its contents are others`,
+  beginning: ({ record, size }: { record: RecordName; size: number }) =>
+    `the audit trail under ${recordText(record)} (${size} entries) is the beginning of the one under this; verify that file by itself for the rest of it`,
+};
+
+/** Beside them what an earlier record was found to be, whose own fault is told with it. */
+export const VERIFY_FINDINGS = {
+  ...FINDINGS,
+  'earlier not reliable': ({ file, fault }: { file: string; fault: NamedStep & CodedBy<typeof FINDINGS> }) =>
+    `${file} cannot be relied on: ${stepText(fault)}: ${codedText(FINDINGS, fault)}`,
+};
+
+/** What a step of a verification found. */
+export type VerifyFinding = CodedBy<typeof VERIFY_FINDINGS>;
+
+export const verifyText = (finding: VerifyFinding): string => codedText(VERIFY_FINDINGS, finding);
