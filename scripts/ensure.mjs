@@ -82,17 +82,26 @@ function orphans() {
   });
 }
 
-/** The compiled program, when a source or a setting of the compiler is newer than it, or a source is gone. */
+/** What the build rests on apart from the sources: settings of the compiler, and the libraries that the rules take in. */
+const BESIDES = [
+  'tsconfig.json',
+  'tsconfig.build.json',
+  'package-lock.json',
+  path.join('third-party', 'ucum-lhc', 'ucum-lhc.min.cjs'),
+];
+
+/** The compiled program, when a source or what else it rests on is newer than it, or a source is gone. */
 export function ensureBuilt() {
   ensurePackages();
   ensureClient();
   ensureUnits();
   const stamp = at('dist', '.built');
   const gone = orphans();
-  const settings = ['tsconfig.json', 'tsconfig.build.json'].map((name) => modified(at(name)));
+  const settings = BESIDES.map((name) => modified(at(name)));
   if (gone.length === 0 && modified(stamp) >= Math.max(newest(at('src')), ...settings)) return;
   console.log('Compiling…');
   for (const name of gone) fs.rmSync(at('dist', name));
   run(process.execPath, [at('node_modules', 'typescript-compiler', 'bin', 'tsc'), '-p', 'tsconfig.build.json']);
+  run(process.execPath, [at('scripts', 'write-assessment-version.mjs')]);
   fs.writeFileSync(stamp, '');
 }

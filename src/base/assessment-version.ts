@@ -1,59 +1,11 @@
-import { createHash } from 'node:crypto';
-import fs from 'node:fs';
-import path from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { lockedLibraries, PROGRAM_CODE } from './settings.js';
-
-/** `.js` once compiled, `.ts` under tests. */
-const EXTENSION = path.extname(fileURLToPath(import.meta.url));
-const START = `assessment/assess${EXTENSION}`;
-
-/** What a module needs when it runs: types are no part of the compiled program, and turn no verdict. */
-const NEEDED = /^(?:import|export)\s+(?!type\b)(?:[\w$*{},\s]*?\bfrom\s+)?'([^']+)'/gm;
-
-interface AssessingCode {
-  /** Text of each file by its path below the code of the program, `/` between folders. */
-  readonly files: ReadonlyMap<string, string>;
-  /** Names of the packages that they import. */
-  readonly packages: readonly string[];
-}
-
-/**
- * The files that say what an assessment says: the one that assesses, and whatever it needs, directly or by others.
- * @param read gives the text of a file by its path below the code of the program.
- */
-export function assessingCode(read: (file: string) => string = readCode): AssessingCode {
-  const files = new Map<string, string>();
-  const packages = new Set<string>();
-  const left = [START];
-  for (const file of left) {
-    if (files.has(file)) continue;
-    const text = read(file);
-    files.set(file, text);
-    for (const [, name] of text.matchAll(NEEDED)) {
-      if (name!.startsWith('.'))
-        left.push(path.posix.join(path.posix.dirname(file), name!).replace(/\.js$/, EXTENSION));
-      else if (!name!.startsWith('node:')) packages.add(name!);
-    }
-  }
-  return { files, packages: [...packages].sort() };
-}
-
-const readCode = (file: string): string => fs.readFileSync(path.join(PROGRAM_CODE, file), 'utf8');
-
-/** The digest over these files and over the locked digests of what they take from outside. */
-export function versionOf({ files, packages }: AssessingCode): string {
-  const outside = lockedLibraries().filter(
-    ([place = '']) => !place.startsWith('node_modules/') || packages.includes(place.replace('node_modules/', '')),
-  );
-  const own = [...files].sort(([a], [b]) => (a < b ? -1 : 1));
-  const text = JSON.stringify([own, outside]);
-  return createHash('sha256').update(text).digest('hex').slice(0, 12);
-}
+import { assessingCode, versionOf } from './assessing-code.js';
 
 /**
  * Which rules assess: two programs with the same one come to the same verdict on the same lot file. It changes with a
  * check, a plan or the arithmetic under them, and with nothing else: not with pages, words or the store. A checkout and
  * the package made of it have the same, since both hold the same compiled files and the same lock file.
+ *
+ * Once compiled, this file says the version itself (`scripts/write-assessment-version.mjs`): reading all that code took
+ * every command 20 ms.
  */
 export const ASSESSMENT_VERSION = versionOf(assessingCode());
