@@ -5,7 +5,7 @@ import type { Assessment } from './assessment.js';
 import { familyCapability } from './capability.js';
 import { checksFor } from './checks/catalogue.js';
 import { runCheck } from './checks/check.js';
-import { currentResults } from './specimens.js';
+import { ownValues } from './own-history.js';
 import { unitResults } from './units.js';
 
 /**
@@ -15,7 +15,7 @@ import { unitResults } from './units.js';
 export function assess(facts: Facts, version: string): Assessment {
   const planned = facts.specification.body.characteristics;
   const characteristics = acceptAll(facts);
-  const results = currentResults(facts);
+  const own = ownValues(facts);
   const checks = checksFor(characteristics).map((check) => runCheck(check, facts));
   const units = unitResults(facts, checks, characteristics);
   return {
@@ -25,7 +25,7 @@ export function assess(facts: Facts, version: string): Assessment {
     checks,
     characteristics,
     units,
-    capability: planned.map((item) => familyCapability(facts, item, results)),
+    capability: planned.map((item) => familyCapability(facts, item, own)),
     releasable: units.filter((unit) => unit.releasable).map((unit) => unit.serial),
   };
 }

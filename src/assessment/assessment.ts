@@ -1,13 +1,7 @@
 import { z } from 'zod';
-import {
-  CapabilityNote,
-  ExclusionReason,
-  PlanOutcome,
-  SpecimenGap,
-  ValidationFault,
-  ValueReason,
-  VerdictNote,
-} from './reasons.js';
+import { TakenOutValue } from '../dossier/family-history.js';
+import { ExclusionReason } from '../dossier/pool.js';
+import { CapabilityNote, PlanOutcome, SpecimenGap, ValidationFault, ValueReason, VerdictNote } from './reasons.js';
 
 /** Missing data never conforms (docs/trade.md 2.1). */
 export const Verdict = z.enum(['conforms', 'does not conform', 'cannot be decided']);
@@ -155,10 +149,14 @@ export type HistoryPoint = z.infer<typeof HistoryPoint>;
 
 export const CapabilityResult = z.strictObject({
   characteristic: z.string(),
-  /** Values of earlier builds that the pooling rule admits, in build order, then those of this lot. */
+  /** What the chart shows: the last values of earlier builds, in build order, then those of this lot. */
   points: z.array(HistoryPoint),
-  excluded: z.array(z.strictObject({ lot: z.string(), build: z.string(), values: z.int(), why: ExclusionReason })),
+  excluded: z.array(z.strictObject({ why: ExclusionReason, values: z.int(), lots: z.int() })),
+  /** Values of earlier builds that a signed decision took out: they count nowhere. The last of them are named. */
+  takenOut: z.strictObject({ values: z.int(), last: z.array(TakenOutValue) }),
+  /** Of earlier builds: what mean, spread and index are of. */
   n: z.int(),
+  lots: z.int(),
   builds: z.int(),
   mean: z.number().nullable(),
   sd: z.number().nullable(),
@@ -167,12 +165,18 @@ export const CapabilityResult = z.strictObject({
   confidence: z.number(),
   /** How the bound was computed; null without an index. */
   method: z.enum(['exact for one limit', 'conservative for two limits']).nullable(),
-  /** Individuals chart over the history. */
+  /** Individuals chart with the limits that the baseline of a signed plan fixes; null without such a plan. */
   chart: z
     .strictObject({
+      plan: z.string(),
+      revision: z.int(),
+      approvedAt: z.string(),
+      /** Points of the baseline. */
+      baseline: z.int(),
       centre: z.number(),
       lower: z.number(),
       upper: z.number(),
+      /** On points of this lot: something to look at. No verdict turns by it. */
       signals: z.array(z.strictObject({ index: z.int(), rule: z.string() })),
     })
     .nullable(),

@@ -1,141 +1,175 @@
 import type { Facts } from '../dossier/facts.js';
-import { readReported } from '../dossier/reported-value.js';
-import type { HistoryRow } from '../dossier/tables.js';
+import { revisionKey } from '../dossier/facts.js';
+import type { CharacteristicHistory, FamilyValue } from '../dossier/family-history.js';
+import { excludedBecause, poolOfPlan } from '../dossier/pool.js';
 import type { Characteristic } from '../kinds/specification.js';
+import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import { capabilityIndices } from '../statistics/capability.js';
 import { exactLowerBound } from '../statistics/capability-bounds.js';
-import { type IndividualsChart, individualsChart } from '../statistics/individuals-chart.js';
-import type { RunRule } from '../statistics/run-rules.js';
+import { individualsChart } from '../statistics/individuals-chart.js';
+import { RUN_RULES, type RunRule } from '../statistics/run-rules.js';
 import { beyondLimits, inOrder, patternSignals } from '../statistics/signals.js';
 import { moments } from '../statistics/summary.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
-import type { ExclusionReason } from './reasons.js';
-import { currentResults, type NumberedResult } from './specimens.js';
+import { type OwnValues, ownValues } from './own-history.js';
+import type { CapabilityNote } from './reasons.js';
 
 /** Below this many values an index says nothing (docs/trade.md 6.3): show the plot. */
 export const LEAST_VALUES_FOR_INDEX = 10;
 const CONFIDENCE = 0.95;
 
-/** The rules a family chart is read by; each further rule costs false alarms. */
-const CHART_RULES: readonly RunRule[] = ['nineOneSide', 'sixSteady'];
-
 /** Nine significant digits: Math functions differ in the last bits between engines, and these numbers are stored. */
 const stored = (value: number): number => Number(value.toPrecision(9));
 
-/** Why a value of an earlier build does not count, or undefined when the pooling rule admits it. */
-export function excludedBecause(facts: Facts, item: Characteristic, row: HistoryRow): ExclusionReason | undefined {
-  const rule = facts.specification.body.pooling;
-  if (!rule.recipeGroups.includes(row.recipeGroup)) {
-    return { code: 'recipe group', facts: { recipeGroup: row.recipeGroup } };
-  }
-  if (!rule.machines.includes(row.machine)) return { code: 'machine', facts: { machine: row.machine } };
-  if (row.method !== item.method.method) return { code: 'other method', facts: { method: row.method } };
-  if (rule.methodRevisions === 'same' && Number(row.methodRevision) !== item.method.revision) {
-    return { code: 'other revision', facts: { method: row.method, revision: row.methodRevision } };
-  }
-  if (rule.from !== undefined && row.builtAt.slice(0, 10) < rule.from) {
-    return { code: 'built before', facts: { from: rule.from } };
-  }
-  if (row.ucum !== item.ucum) return { code: 'other unit', facts: { ucum: row.ucum } };
-  if (readReported(row.value).qualifier !== '') return { code: 'only a bound', facts: { value: row.value } };
-  return undefined;
-}
+const NO_HISTORY: Pick<CharacteristicHistory, 'pool' | 'excluded' | 'takenOut' | 'last'> = {
+  pool: { n: 0, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null },
+  excluded: [],
+  takenOut: { values: 0, last: [] },
+  last: [],
+};
 
-const inBuildOrder = (a: HistoryPoint, b: HistoryPoint): number =>
-  Date.parse(a.builtAt) - Date.parse(b.builtAt) || a.build.localeCompare(b.build, 'en') || 0;
-
-/** Performance of the family in one characteristic, over the pinned history; this lot's values are only shown. */
+/**
+ * Performance of the family in one characteristic, over its earlier builds. Values of this lot are in no mean and no
+ * index: they are shown, and tested against the limits of the chart.
+ */
 export function familyCapability(
   facts: Facts,
   item: Characteristic,
-  results: readonly NumberedResult[] = currentResults(facts),
+  own: readonly OwnValues[] = ownValues(facts),
 ): CapabilityResult {
-  const rows = facts.history.filter((row) => row.characteristic === item.characteristic);
-  const points: HistoryPoint[] = [];
-  const excluded = new Map<string, CapabilityResult['excluded'][number]>();
-  for (const row of rows) {
-    const why = excludedBecause(facts, item, row);
-    if (why === undefined) {
-      points.push({
-        lot: row.lot,
-        build: row.build,
-        builtAt: row.builtAt,
-        specimen: row.specimen,
-        value: Number(row.value),
-        ofThisLot: false,
-      });
-      continue;
-    }
-    const key = JSON.stringify([row.lot, row.build, why]);
-    const entry = excluded.get(key) ?? { lot: row.lot, build: row.build, values: 0, why };
-    entry.values += 1;
-    excluded.set(key, entry);
-  }
-  points.sort(inBuildOrder);
-  const values = points.map((point) => point.value);
+  const known = facts.history?.characteristics.find((one) => one.characteristic === item.characteristic);
+  const { pool, excluded, takenOut, last } = known ?? NO_HISTORY;
+  const plan = known?.plan;
+  const document = plan && facts.capabilityPlans.get(revisionKey(plan.plan, plan.revision))?.body;
+  const subgroup = document?.subgroup ?? 'none';
+  const mine = own.filter((one) => one.item.characteristic === item.characteristic).sort(inBuildOrder);
+  const earlier = pointsOf(last, subgroup).map((point) => ({ ...point, ofThisLot: false }));
+  const points = [
+    ...earlier,
+    ...pointsOf(
+      mine.flatMap((one) => familyValues(facts.lot.body.lot, one)),
+      subgroup,
+    ).map((point) => ({ ...point, ofThisLot: true })),
+  ];
+  const described = performance(item, pool);
+  const chart = plan && document ? chartOf(document, plan, points) : { chart: null, notes: [NO_PLAN] };
+  const outside = document ? mine.filter((one) => !isOf(document, item, one)).flatMap(({ values }) => values) : [];
+  const untested: CapabilityNote[] =
+    chart.chart && plan && outside.length > 0
+      ? [
+          {
+            code: 'not of the pool of the plan',
+            facts: { plan: plan.plan, revision: plan.revision, values: outside.length },
+          },
+        ]
+      : [];
   return {
     characteristic: item.characteristic,
-    points: [...points, ...ownPoints(facts, item, results)],
-    excluded: [...excluded.values()],
-    n: values.length,
-    builds: new Set(points.map((point) => point.build)).size,
-    ...performance(item, values),
+    points,
+    excluded,
+    takenOut,
+    n: pool.n,
+    lots: pool.lots,
+    builds: pool.builds,
+    ...described,
+    // One value of another pool would make every later point of this lot doubtful.
+    chart: chart.chart && { ...chart.chart, signals: outside.length > 0 ? [] : chart.chart.signals },
+    notes: [...described.notes, ...chart.notes, ...untested],
   };
 }
 
-function ownPoints(facts: Facts, item: Characteristic, results: readonly NumberedResult[]): HistoryPoint[] {
-  const { builds, coupons, implants, lot } = facts.lot.body;
-  return results
-    .filter((result) => result.characteristic === item.characteristic && readReported(result.value).qualifier === '')
-    .map((result) => {
-      const code =
-        coupons.find((coupon) => coupon.coupon === result.specimen)?.build ??
-        implants.find((implant) => implant.serial === result.specimen)?.build ??
-        '';
-      return {
-        lot,
-        build: code,
-        builtAt: builds.find((build) => build.build === code)?.closedAt ?? '',
-        specimen: result.specimen,
-        value: Number(result.value),
-        ofThisLot: true,
-      };
-    })
-    .sort(inBuildOrder);
-}
+const NO_PLAN: CapabilityNote = { code: 'no plan in force', facts: {} };
 
-function signalsOf(values: readonly number[], { centre, sigma, lower, upper }: IndividualsChart) {
-  const signals = [...beyondLimits(values, lower, upper), ...patternSignals(values, centre, sigma, CHART_RULES)];
-  return inOrder(signals).map(({ index, rule }) => ({ index, rule }));
-}
+const inBuildOrder = (a: OwnValues, b: OwnValues): number =>
+  Date.parse(a.build.closedAt) - Date.parse(b.build.closedAt) || (a.build.build < b.build.build ? -1 : 1);
 
-type Performance = Pick<
-  CapabilityResult,
-  'mean' | 'sd' | 'ppk' | 'ppkLower' | 'confidence' | 'method' | 'chart' | 'notes'
->;
+const isOf = (plan: CapabilityPlan, item: Characteristic, { context, build }: OwnValues): boolean =>
+  excludedBecause(poolOfPlan(plan, item), context, build.closedAt) === undefined;
 
-function performance(item: Characteristic, values: readonly number[]): Performance {
-  const none = { mean: null, sd: null, ppk: null, ppkLower: null, confidence: CONFIDENCE, method: null, chart: null };
-  if (values.length < 2) {
-    return { ...none, notes: [{ code: 'too few for a spread', facts: { values: values.length } }] };
+const familyValues = (lot: string, { build, values }: OwnValues): FamilyValue[] =>
+  values.map(({ specimen, piece, replicate, value }) => ({
+    lot,
+    build: build.build,
+    builtAt: build.closedAt,
+    specimen,
+    piece,
+    replicate: Number(replicate),
+    value: Number(value),
+  }));
+
+type Point = Omit<HistoryPoint, 'ofThisLot'>;
+
+/** Points of the chart: single values, or the means of builds or lots, in the order in which these began. */
+function pointsOf(values: readonly FamilyValue[], subgroup: CapabilityPlan['subgroup']): Point[] {
+  if (subgroup === 'none') {
+    return values.map(({ lot, build, builtAt, specimen, value }) => ({ lot, build, builtAt, specimen, value }));
   }
-  const { mean, sd } = moments(values);
+  const groups = new Map<string, FamilyValue[]>();
+  for (const value of values) groups.set(value[subgroup], [...(groups.get(value[subgroup]) ?? []), value]);
+  return [...groups].map(([name, members]) => {
+    const { lot, build, builtAt } = members[0]!;
+    const { mean } = moments(members.map(({ value }) => value));
+    return { lot, build, builtAt, specimen: name, value: stored(mean) };
+  });
+}
+
+interface Chart {
+  readonly chart: CapabilityResult['chart'];
+  readonly notes: readonly CapabilityNote[];
+}
+
+/** Limits from the baseline alone, as it stood when the plan was approved; points of this lot against them. */
+function chartOf(
+  document: CapabilityPlan,
+  { plan, revision, approvedAt, baseline }: NonNullable<CharacteristicHistory['plan']>,
+  points: readonly HistoryPoint[],
+): Chart {
+  const named = { plan, revision };
+  if (document.standardise === 'by type') {
+    return { chart: null, notes: [{ code: 'standardised by type', facts: named }] };
+  }
+  const fixed = pointsOf(baseline, document.subgroup).map(({ value }) => value);
+  const limits = fixed.length < 2 ? undefined : individualsChart(fixed, 'exact');
+  if (limits === undefined || limits.sigma === 0) {
+    return { chart: null, notes: [{ code: 'no baseline', facts: { ...named, values: fixed.length } }] };
+  }
+  const { centre, sigma, lower, upper } = limits;
+  const values = points.map(({ value }) => value);
+  const rules = RUN_RULES.filter((rule: RunRule) => document.runRules.includes(rule));
+  const signals = inOrder([...beyondLimits(values, lower, upper), ...patternSignals(values, centre, sigma, rules)])
+    .filter(({ index }) => points[index - 1]!.ofThisLot)
+    .map(({ index, rule }) => ({ index, rule }));
+  return {
+    chart: {
+      ...named,
+      approvedAt,
+      baseline: fixed.length,
+      centre: stored(centre),
+      lower: stored(lower),
+      upper: stored(upper),
+      signals,
+    },
+    notes: [],
+  };
+}
+
+type Performance = Pick<CapabilityResult, 'mean' | 'sd' | 'ppk' | 'ppkLower' | 'confidence' | 'method' | 'notes'>;
+
+function performance(
+  item: Characteristic,
+  { n, mean, sumSquaredDeviations }: CharacteristicHistory['pool'],
+): Performance {
+  const none = { mean: null, sd: null, ppk: null, ppkLower: null, confidence: CONFIDENCE, method: null };
+  if (n < 2 || mean === null || sumSquaredDeviations === null) {
+    return { ...none, notes: [{ code: 'too few for a spread', facts: { values: n } }] };
+  }
+  const sd = Math.sqrt(sumSquaredDeviations / (n - 1));
   const described = { ...none, mean: stored(mean), sd: stored(sd) };
   if (sd === 0) return { ...described, notes: [{ code: 'all equal', facts: {} }] };
-  const chart = individualsChart(values, 'exact');
-  const withChart = {
-    ...described,
-    chart: {
-      centre: stored(chart.centre),
-      lower: stored(chart.lower),
-      upper: stored(chart.upper),
-      signals: signalsOf(values, chart),
-    },
-  };
-  if (values.length < LEAST_VALUES_FOR_INDEX) {
+  if (n < LEAST_VALUES_FOR_INDEX) {
     return {
-      ...withChart,
-      notes: [{ code: 'too few for an index', facts: { values: values.length, least: LEAST_VALUES_FOR_INDEX } }],
+      ...described,
+      notes: [{ code: 'too few for an index', facts: { values: n, least: LEAST_VALUES_FOR_INDEX } }],
     };
   }
   const limits = {
@@ -145,9 +179,9 @@ function performance(item: Characteristic, values: readonly number[]): Performan
   const ppk = capabilityIndices(mean, sd, limits).nearer;
   const twoSided = item.lower !== undefined && item.upper !== undefined;
   return {
-    ...withChart,
+    ...described,
     ppk: stored(ppk),
-    ppkLower: stored(exactLowerBound(ppk, values.length, CONFIDENCE)),
+    ppkLower: stored(exactLowerBound(ppk, n, CONFIDENCE)),
     method: twoSided ? 'conservative for two limits' : 'exact for one limit',
     notes: [
       { code: 'performance, not capability', facts: {} },

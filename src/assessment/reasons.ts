@@ -97,23 +97,17 @@ export const VerdictNote = z.discriminatedUnion('code', [
 ]);
 export type VerdictNote = z.infer<typeof VerdictNote>;
 
-/** Why a value of an earlier build does not count. */
-export const ExclusionReason = z.discriminatedUnion('code', [
-  reason('recipe group', { recipeGroup: z.string() }),
-  reason('machine', { machine: z.string() }),
-  reason('other method', { method: z.string() }),
-  reason('other revision', { method: z.string(), revision: z.string() }),
-  reason('built before', { from: z.string() }),
-  reason('other unit', { ucum: z.string() }),
-  reason('only a bound', { value: z.string() }),
-]);
-export type ExclusionReason = z.infer<typeof ExclusionReason>;
-
 export const CapabilityNote = z.discriminatedUnion('code', [
   reason('too few for a spread', { values: z.int() }),
   reason('all equal', {}),
   reason('too few for an index', { values: z.int(), least: z.int() }),
   reason('performance, not capability', {}),
   reason('assumes normal values', {}),
+  /** Why the chart has points and no limits. */
+  reason('no plan in force', {}),
+  reason('no baseline', { plan: z.string(), revision: z.int(), values: z.int() }),
+  reason('standardised by type', { plan: z.string(), revision: z.int() }),
+  /** Why points of this lot are not tested. */
+  reason('not of the pool of the plan', { plan: z.string(), revision: z.int(), values: z.int() }),
 ]);
 export type CapabilityNote = z.infer<typeof CapabilityNote>;

@@ -1,9 +1,10 @@
 import { z } from 'zod';
 import { changeBetween } from './changes.js';
 import type { Carried, Facts } from './facts.js';
+import type { FamilyHistory } from './family-history.js';
 import type { Pinned } from './schema.js';
 import { Statement } from './statement.js';
-import type { HistoryRow, ResultRow } from './tables.js';
+import type { ResultRow } from './tables.js';
 
 const Document = z.strictObject({ kind: z.string(), key: z.string(), revision: z.int().positive() });
 type Document = z.infer<typeof Document>;
@@ -31,6 +32,7 @@ export const What = z.discriminatedUnion('code', [
   z.strictObject({ code: z.literal('many results'), results: z.int() }),
   z.strictObject({ code: z.enum(['log taken in', 'further log', 'other log']), build: z.string() }),
   z.strictObject({ code: z.literal('family values'), lot: z.string() }),
+  z.strictObject({ code: z.literal('older family values') }),
   z.strictObject({ code: z.literal('signed'), statement: Statement }),
   z.strictObject({ code: z.literal('withdrawn'), document: Document, reason: z.string() }),
   z.strictObject({ code: z.literal('lot file not here') }),
@@ -132,14 +134,26 @@ function logs(before: Compared, after: Compared): Difference[] {
   });
 }
 
-/** Values of earlier lots of the family are part of the lot file. They decide on no unit of this lot: one line each lot. */
-function history(before: Compared, after: Compared): Difference[] {
-  const known = new Set(before.history.map(historyText));
-  const lots = new Set(after.history.filter((row) => !known.has(historyText(row))).map((row) => row.lot));
-  return [...lots].map((lot) => later({ code: 'family values', lot }));
+/**
+ * The history of the family is part of the lot file. It decides on no unit of this lot: one line for each lot whose builds
+ * it shows, and one for all that lie further back.
+ */
+function history({ history: before }: Compared, { history: after }: Compared): Difference[] {
+  if (JSON.stringify(before) === JSON.stringify(after)) return [];
+  const known = new Set(shown(before).map(({ text }) => text));
+  const lots = new Set(shown(after).flatMap(({ lot, text }) => (known.has(text) ? [] : [lot])));
+  const told = [...lots].map((lot) => later({ code: 'family values', lot }));
+  return told.length > 0 ? told : [later({ code: 'older family values' })];
 }
 
-const historyText = (row: HistoryRow): string => Object.values(row).join('\n');
+/** Builds and values that a history shows, as texts to compare. */
+const shown = (history: FamilyHistory | undefined): { lot: string; text: string }[] =>
+  (history?.characteristics ?? []).flatMap(({ characteristic, builds, last, takenOut }) =>
+    [...builds, ...last, ...takenOut.last].map((item) => ({
+      lot: item.lot,
+      text: JSON.stringify([characteristic, item]),
+    })),
+  );
 
 function signatures(before: Compared, after: Compared): Difference[] {
   const known = new Set(before.signatures.map(({ digest }) => digest));

@@ -16,16 +16,11 @@ import { Recipe } from '../kinds/recipe.js';
 import { ResultSet } from '../kinds/result-set.js';
 import { Specification } from '../kinds/specification.js';
 import { Supplier } from '../kinds/supplier.js';
+import { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import { sha256Hex } from './canonical.js';
+import { FamilyHistory } from './family-history.js';
 import { CasePart, type Dossier, LogPart, type PartRef } from './schema.js';
-import {
-  HISTORY_TABLE,
-  type HistoryRow,
-  RESULT_TABLE,
-  type ResultRow,
-  SUMMARY_TABLE,
-  type SummaryRow,
-} from './tables.js';
+import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE, type SummaryRow } from './tables.js';
 
 /** A pinned document with what the store knows about it. */
 export interface Recorded<T> {
@@ -70,7 +65,9 @@ export interface Facts extends Carried {
   /** Cases whose part was not given: a record that leaves for one institution withholds the others. */
   readonly withheldCases: readonly string[];
   readonly results: readonly ResultRow[];
-  readonly history: readonly HistoryRow[];
+  /** Undefined for a lot without earlier builds in its family. */
+  readonly history: FamilyHistory | undefined;
+  readonly capabilityPlans: ReadonlyMap<string, Recorded<CapabilityPlan>>;
   readonly logParts: ReadonlyMap<string, LogPart>;
   readonly summaries: readonly SummaryRow[];
 }
@@ -80,7 +77,7 @@ export const revisionKey = (key: string, revision: number): string => `${key} re
 
 export const PART_NAMES = {
   results: 'results.csv',
-  history: 'family-history.csv',
+  history: 'family-history.json',
   summaries: 'log-summaries.csv',
   log: (build: string) => `log-${build}.json`,
   case: (code: string) => `case-${code}.json`,
@@ -213,7 +210,10 @@ export function readFacts(
     caseParts,
     withheldCases,
     results: reading(PART_NAMES.results, () => RESULT_TABLE.read(required(PART_NAMES.results))),
-    history: reading(PART_NAMES.history, () => HISTORY_TABLE.read(required(PART_NAMES.history))),
+    history: dossier.parts.some(({ name }) => name === PART_NAMES.history)
+      ? reading(PART_NAMES.history, () => FamilyHistory.parse(JSON.parse(required(PART_NAMES.history))))
+      : undefined,
+    capabilityPlans: byRevision('capability-plan', CapabilityPlan),
     logParts,
     get summaries() {
       return summaries();

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { FindingDetail, JoinedCause } from './finding-detail.js';
 import { SignedStatement } from './statement.js';
 
-const Digest = z.string().regex(/^[0-9a-f]{64}$/);
+export const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 
 /** One revision of an entry, whole, as it stood when the dossier was frozen. */
 export const Pinned = z.strictObject({

@@ -31,25 +31,6 @@ export interface ResultRow {
   readonly reason: string;
 }
 
-/** A value of an earlier build of the family. Whether it counts is for the pooling rule to say. */
-export interface HistoryRow {
-  readonly characteristic: string;
-  readonly lot: string;
-  readonly build: string;
-  readonly builtAt: string;
-  readonly machine: string;
-  readonly recipe: string;
-  readonly recipeRevision: string;
-  readonly recipeGroup: string;
-  readonly specimen: string;
-  readonly piece: string;
-  readonly replicate: string;
-  readonly value: string;
-  readonly ucum: string;
-  readonly method: string;
-  readonly methodRevision: string;
-}
-
 /** Statistics of one channel in one layer, zone and step. */
 export interface SummaryRow {
   readonly build: string;
@@ -116,24 +97,6 @@ export const RESULT_TABLE = table<ResultRow>({
   line: true,
   status: true,
   reason: true,
-});
-
-export const HISTORY_TABLE = table<HistoryRow>({
-  characteristic: true,
-  lot: true,
-  build: true,
-  builtAt: true,
-  machine: true,
-  recipe: true,
-  recipeRevision: true,
-  recipeGroup: true,
-  specimen: true,
-  piece: true,
-  replicate: true,
-  value: true,
-  ucum: true,
-  method: true,
-  methodRevision: true,
 });
 
 export const SUMMARY_TABLE = table<SummaryRow>({

@@ -1,15 +1,13 @@
 import { assess } from '../assessment/assess.js';
 import type { Assessment } from '../assessment/assessment.js';
-import { currentResults, type NumberedResult } from '../assessment/specimens.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { programName } from '../base/settings.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
-import { readReported } from '../dossier/reported-value.js';
-import { moments } from '../statistics/summary.js';
 import { assembleDossier, type FrozenDossier, isStillAs } from '../store/assemble-dossier.js';
 import type { Change } from '../store/repositories.js';
 import type { Store } from '../store/store.js';
 import { assessAgainIfItCan, type NotAssessable, recordChanges } from './assess-again.js';
+import { historyRows } from './history-rows.js';
 
 /** A frozen lot with what the program says of it. */
 export interface AssessedLot {
@@ -77,57 +75,6 @@ async function record(
     const { last, error } = failed;
     await recordChanges(change, { lot, last, dossier: frozen.digest, digest, assessment, notAgain: error.message });
   }
-  await change.assessments.addSummaries(summariesOf(facts, frozen.digest));
+  await change.histories.add(lot, frozen.digest, historyRows(facts));
   return digest;
-}
-
-const stored = (value: number): number => Number(value.toPrecision(9));
-
-/** What trends need of a lot: they never reread its results. */
-function summariesOf(facts: Facts, dossierDigest: string) {
-  const { lot, family, specification } = facts;
-  const byBuild = resultsByBuild(facts);
-  return lot.body.builds.flatMap((build) =>
-    specification.body.characteristics.flatMap((item) => {
-      const own = byBuild.get(`${build.build} ${item.characteristic}`) ?? [];
-      if (own.length === 0) return [];
-      const values = own.filter((row) => readReported(row.value).qualifier === '').map((row) => Number(row.value));
-      const { mean, sd, min, max } = values.length > 0 ? moments(values) : { mean: 0, sd: 0, min: 0, max: 0 };
-      const known = <T>(value: T): T | null => (values.length > 0 ? value : null);
-      return [
-        {
-          lot: lot.body.lot,
-          build: build.build,
-          builtAt: build.closedAt,
-          family: family.body.family,
-          characteristic: item.characteristic,
-          ucum: item.ucum,
-          n: values.length,
-          mean: known(stored(mean)),
-          sumSquaredDeviations: known(stored(values.length > 1 ? sd * sd * (values.length - 1) : 0)),
-          min: known(min),
-          max: known(max),
-          censored: own.length - values.length,
-          dossierDigest,
-        },
-      ];
-    }),
-  );
-}
-
-/** Current results by build and characteristic, in one walk over them. */
-function resultsByBuild(facts: Facts): ReadonlyMap<string, NumberedResult[]> {
-  const { implants, coupons } = facts.lot.body;
-  const buildOf = new Map<string, string>([
-    ...implants.map((part): [string, string] => [part.serial, part.build]),
-    ...coupons.map((part): [string, string] => [part.coupon, part.build]),
-  ]);
-  const found = new Map<string, NumberedResult[]>();
-  for (const row of currentResults(facts)) {
-    const key = `${buildOf.get(row.specimen) ?? ''} ${row.characteristic}`;
-    const known = found.get(key);
-    if (known) known.push(row);
-    else found.set(key, [row]);
-  }
-  return found;
 }

@@ -86,6 +86,7 @@ export const CapabilityAnswer = CapabilityResult.extend({
   excluded: z.array(CapabilityResult.shape.excluded.element.extend({ says: z.string() })),
   methodSays: z.string().nullable(),
   notesSay: z.array(z.string()),
+  signalsSay: z.array(z.string()).describe('signals of the chart on points of this lot'),
 });
 
 const AssessmentAnswer = Assessment.extend({

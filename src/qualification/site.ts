@@ -4,7 +4,7 @@ import { methods } from './methods.js';
 import type { Document } from './names.js';
 import { people } from './people.js';
 import { recipe } from './recipe.js';
-import { family, specification } from './specification.js';
+import { capabilityPlans, family, specification } from './specification.js';
 import { equivalenceStudy, processValidation } from './validation.js';
 
 /** What the cell had at the start, and what came later, by folder of the scenario and file. */
@@ -67,6 +67,12 @@ export const SITE_STEPS: readonly {
         '78',
       ),
     },
+  },
+  {
+    at: '2026-08-14T08:00:00Z',
+    title: 'capability plans, with the lots so far as their baseline',
+    folder: 'site-2026-08-plans',
+    documents: capabilityPlans,
   },
   {
     at: '2026-08-28T08:00:00Z',

@@ -10,6 +10,7 @@ import {
   VALIDATION,
 } from './names.js';
 
+const ALLOY = 'Mg–Zn–Ca, lean (fictional)';
 const simple = { decision: { rule: 'simple' }, due: 'before-release', plan: 'every-unit' };
 const absolute = { rounding: { rule: 'absolute' } };
 const rounded = { rounding: { rule: 'rounding' } };
@@ -131,13 +132,53 @@ export const specification: Document = {
   },
 };
 
+/** The zone classes of the recipe, in any of which a characteristic may be measured. */
+const ZONE_CLASSES = ['load-bearing', 'contour-skin'];
+
+/** One plan for each characteristic: its baseline is the first ten months, and fixes the limits of the charts after it. */
+export const capabilityPlans: Record<string, Document> = Object.fromEntries(
+  (specification.characteristics as readonly PlannedCharacteristic[]).map(({ characteristic, title, method }) => [
+    `plans/CP-${characteristic.toUpperCase()}.yaml`,
+    {
+      kind: 'capability-plan',
+      format: 1,
+      plan: `CP-${characteristic.toUpperCase()}`,
+      revision: 1,
+      title: `${title} of bridge plates, ${FICTION}`,
+      family: FAMILY,
+      specification: SPECIFICATION,
+      characteristic,
+      pools: {
+        alloy: ALLOY,
+        machines: [MACHINE],
+        recipeGroups: [RECIPE_GROUP],
+        zoneClasses: ZONE_CLASSES,
+        methods: [method],
+      },
+      subgroup: 'none',
+      standardise: 'no',
+      baseline: { from: '2025-10-01', to: '2026-07-31' },
+      runRules: ['nineOneSide', 'sixSteady'],
+      distribution: { name: 'normal', why: `seen in the probability plot of the validation (${FICTION})` },
+      confidence: '0.95',
+      effectiveFrom: '2026-08-17T00:00:00+02:00',
+    },
+  ]),
+);
+
+interface PlannedCharacteristic {
+  readonly characteristic: string;
+  readonly title: string;
+  readonly method: { readonly method: string; readonly revision: number };
+}
+
 export const family: Document = {
   kind: 'family',
   format: 1,
   family: FAMILY,
   revision: 1,
   title: `Resorbable bridge plate, ${FICTION}`,
-  alloy: 'Mg–Zn–Ca, lean (fictional)',
+  alloy: ALLOY,
   intendedUse: 'none: invented for a demonstration',
   route: 'custom-made',
   classEu: 'III, wholly absorbed (Regulation (EU) 2017/745 Annex VIII rule 8)',

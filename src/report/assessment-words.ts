@@ -8,7 +8,7 @@ import type {
 } from '../assessment/assessment.js';
 import type { CheckCode } from '../assessment/checks/check-code.js';
 import type { Facts } from '../dossier/facts.js';
-import { capabilityMethodText, capabilityNoteText, exclusionText } from './phrases/capability.js';
+import { capabilityMethodText, capabilityNoteText, exclusionText, signalTexts } from './phrases/capability.js';
 import { CHECK_PHRASES } from './phrases/checks/catalogue.js';
 import { CLAIM_PHRASES } from './phrases/claims.js';
 import { type CheckPhrases, NoWords, type Told, toldBy, type Words } from './phrases/phrase.js';
@@ -140,4 +140,5 @@ export const capabilityInWords = (capability: CapabilityResult) => ({
   excluded: capability.excluded.map((one) => ({ ...one, says: exclusionText(one.why) })),
   methodSays: capability.method === null ? null : capabilityMethodText(capability.method),
   notesSay: capability.notes.map(capabilityNoteText),
+  signalsSay: signalTexts(capability),
 });

@@ -21,6 +21,8 @@ function decimalsOf(points: CapabilityResult['points']): number {
   return Math.min(4, Math.max(0, ...places) + 1);
 }
 
+const earlierOf = (points: CapabilityResult['points']): number => points.filter((point) => !point.ofThisLot).length;
+
 const inWords = (rule: string, value: number, centre: number): string => {
   if (rule === 'beyondLimit') return value > centre ? CAPABILITY_FIGURES.beyondUpper : CAPABILITY_FIGURES.beyondLower;
   return BESIDE_A_POINT[rule as RunRule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
@@ -28,7 +30,7 @@ const inWords = (rule: string, value: number, centre: number): string => {
 
 /** Single values of the family in build order, those of this lot last. */
 export function historyFigure(item: Characteristic, capability: CapabilityResult): LotFigure | undefined {
-  const { points, chart, n } = capability;
+  const { points, chart } = capability;
   if (points.length === 0) return undefined;
   const flags = new Map<number, string>();
   for (const { index, rule } of chart?.signals ?? []) {
@@ -36,6 +38,7 @@ export function historyFigure(item: Characteristic, capability: CapabilityResult
   }
   const values = points.map(({ value }) => value);
   const own = points.findIndex((point) => point.ofThisLot);
+  const earlier = earlierOf(points);
   const scene = individualsChart(
     {
       title: CAPABILITY_FIGURES.historyTitle(item.title),
@@ -60,19 +63,20 @@ export function historyFigure(item: Characteristic, capability: CapabilityResult
   return {
     scene,
     alt: CAPABILITY_FIGURES.historyAlt(
-      n,
-      points.length - n,
+      earlier,
+      points.length - earlier,
       Math.min(...values),
       Math.max(...values),
       tradeUnit(item.ucum),
     ),
-    caption: CAPABILITY_FIGURES.historyCaption(item.title),
+    caption: CAPABILITY_FIGURES.historyCaption(item.title, chart !== null),
   };
 }
 
 /** Values of the family against the limits. */
 export function histogramFigure(item: Characteristic, capability: CapabilityResult): LotFigure | undefined {
   const { points, mean, sd, n } = capability;
+  const earlier = earlierOf(points);
   if (points.length < 2) return undefined;
   const scene = histogram(
     {
@@ -92,6 +96,6 @@ export function histogramFigure(item: Characteristic, capability: CapabilityResu
   return {
     scene,
     alt: CAPABILITY_FIGURES.histogramAlt(points.length),
-    caption: CAPABILITY_FIGURES.histogramCaption(item.title, n, points.length - n),
+    caption: CAPABILITY_FIGURES.histogramCaption(item.title, { earlier, own: points.length - earlier, n }),
   };
 }

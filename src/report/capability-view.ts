@@ -2,7 +2,14 @@ import type { CapabilityResult } from '../assessment/assessment.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { histogramFigure, historyFigure } from './capability-figures.js';
 import { figureView } from './figure-view.js';
-import { capabilityMethodText, capabilityNoteText, excludedText } from './phrases/capability.js';
+import {
+  capabilityMethodText,
+  capabilityNoteText,
+  excludedText,
+  limitsFixedText,
+  signalTexts,
+  takenOutText,
+} from './phrases/capability.js';
 import { figureText } from './phrases/figure-text.js';
 import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
 import { limitsText } from './phrases/limits.js';
@@ -17,6 +24,9 @@ export function capabilityView(item: Characteristic, capability: CapabilityResul
     capability,
     limits: `${limitsText(item)} ${item.ucum}`,
     excluded: excludedText(capability),
+    takenOut: takenOutText(capability),
+    chart: capability.chart === null ? '' : limitsFixedText(capability.chart),
+    signals: signalTexts(capability),
     method: capability.method === null ? '' : capabilityMethodText(capability.method),
     notes: capability.notes.map(capabilityNoteText).join(' '),
     /** Cut for reading; the API and the lot file carry every digit. */

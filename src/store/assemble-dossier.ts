@@ -1,18 +1,21 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { PART_NAMES } from '../dossier/facts.js';
-import type { Dossier, Withdrawal } from '../dossier/schema.js';
+import type { Dossier, Pinned, Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
-import { HISTORY_TABLE, RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
+import type { SignedStatement } from '../dossier/statement.js';
+import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
+import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import { LedgerEntry } from '../ledger/entry.js';
 import { addCaseParts, gatherCases } from './case-parts.js';
 import type { StoredRevision } from './entries.js';
 import { evidenceList } from './evidence-list.js';
+import { gatherHistory } from './gather-history.js';
 import { Gathering } from './gathering.js';
 import type { StoredLog } from './logs.js';
 import { namedFiles } from './named-files.js';
 import type { Reads } from './repositories.js';
-import { familyHistory, SharedFacts } from './shared-facts.js';
+import { SharedFacts } from './shared-facts.js';
 
 /** A dossier ready to be stored: its canonical text, its digest, and its parts by SHA-256. */
 export interface FrozenDossier {
@@ -22,9 +25,15 @@ export interface FrozenDossier {
   readonly parts: ReadonlyMap<string, { readonly mediaType: string; readonly text: string }>;
 }
 
-/** Gathers every fact of one lot, as of now. Equal facts give an equal dossier, byte for byte. */
-export const assembleDossier = (read: Reads, lotCode: string, demo: boolean): Promise<FrozenDossier> =>
-  gather(read, lotCode, demo, undefined, new SharedFacts(read));
+/**
+ * Gathers every fact of one lot, as of now. Equal facts give an equal dossier, byte for byte. The history of the family
+ * is pinned when facts of the lot itself came, and stays as the latest lot file has it until more of them come.
+ */
+export async function assembleDossier(read: Reads, lotCode: string, demo: boolean): Promise<FrozenDossier> {
+  const latest = await read.lotFiles.latest(lotCode);
+  const pinnedBy = latest && (JSON.parse(latest.body) as Dossier);
+  return gather(read, { lotCode, demo, pinnedBy }, new SharedFacts(read));
+}
 
 /**
  * Whether the facts of a lot are still those of a dossier. The long tables of a log never change once they are stored, so
@@ -36,15 +45,22 @@ export async function isStillAs(
   shared = new SharedFacts(read),
 ): Promise<boolean> {
   const dossier = JSON.parse(known.body) as Dossier;
-  return (await gather(read, dossier.lot, dossier.demo, dossier, shared)).digest === known.digest;
+  const asked = { lotCode: dossier.lot, demo: dossier.demo, pinnedBy: dossier, known: dossier };
+  return (await gather(read, asked, shared)).digest === known.digest;
 }
 
-/** @param known a dossier whose parts stand for those of the same logs; their texts are then left out. */
+interface Asked {
+  readonly lotCode: string;
+  readonly demo: boolean;
+  /** A dossier whose history of the family stays while no facts of the lot itself came. */
+  readonly pinnedBy: Dossier | undefined;
+  /** A dossier whose parts stand for those of the same logs, and for the same history; their texts are then left out. */
+  readonly known?: Dossier;
+}
+
 async function gather(
   read: Reads,
-  lotCode: string,
-  demo: boolean,
-  known: Dossier | undefined,
+  { lotCode, demo, pinnedBy, known }: Asked,
   shared: SharedFacts,
 ): Promise<FrozenDossier> {
   const gathered = new Gathering(shared);
@@ -68,10 +84,8 @@ async function gather(
   for (const log of logs) gathered.touchedBy(log.ledgerSeq);
   const files = logs.flatMap((log) => [...log.files]);
   const sameLogs = known !== undefined && canonicalJson(known.logs) === canonicalJson(files);
-  const history = await familyHistory(shared, lot);
 
   gathered.addPart(PART_NAMES.results, 'text/csv', RESULT_TABLE.write(results.rows));
-  gathered.addPart(PART_NAMES.history, 'text/csv', HISTORY_TABLE.write(history));
   if (sameLogs)
     gathered.keepParts(known, [PART_NAMES.summaries, ...logs.map((log) => PART_NAMES.log(log.facts.build))]);
   else await addLogParts(read, gathered, logs);
@@ -81,21 +95,70 @@ async function gather(
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
   const signatures = await signaturesOnFacts(read, lotCode, gathered, logs);
   const withdrawn = withdrawnIn(gathered);
+  const sameFacts = pinnedBy?.asOf.ledgerEntry === gathered.lastSeq ? pinnedBy : undefined;
+  const plans = sameFacts
+    ? await keepHistory(read, gathered, sameFacts, known !== undefined)
+    : await addHistory(read, gathered, shared, lot, specification);
   const asOf = LedgerEntry.parse(JSON.parse((await read.ledger.entry(gathered.lastSeq))!.body));
   const dossier: Dossier = {
     format: 1,
     demo,
     lot: lotCode,
     asOf: { ledgerEntry: gathered.lastSeq, at: asOf.at },
-    pinned: gathered.pinned(),
+    pinned: inOrder([...gathered.pinned(), ...plans.map(({ pinned }) => pinned)]),
     logs: files,
     evidence,
-    signatures,
+    signatures: eachOnce([...signatures, ...plans.map(({ signed }) => signed)]),
     withdrawn,
     parts: gathered.refs,
   };
   const body = canonicalJson(dossier);
   return { dossier, body, digest: sha256Hex(body), parts: gathered.parts };
+}
+
+type PinnedPlan = Awaited<ReturnType<typeof gatherHistory>>['plans'][number];
+
+const PLAN = 'capability-plan';
+const nameOf = ({ kind, key, revision }: Pinned): string => `${kind} ${key} ${revision}`;
+const inOrder = (pinned: readonly Pinned[]): Pinned[] => [...pinned].sort((a, b) => (nameOf(a) < nameOf(b) ? -1 : 1));
+
+const eachOnce = (statements: readonly SignedStatement[]): SignedStatement[] => [
+  ...new Map(statements.map((signed) => [signed.digest, signed])).values(),
+];
+
+/** The part of the history as it stands now, where there is any. @returns the plans that it rests on. */
+async function addHistory(
+  read: Reads,
+  gathered: Gathering,
+  shared: SharedFacts,
+  ...of: [lot: Lot, specification: Specification]
+): Promise<readonly PinnedPlan[]> {
+  const { history, plans } = await gatherHistory(read, shared, ...of);
+  if (history) gathered.addPart(PART_NAMES.history, 'application/json', canonicalJson(history));
+  return plans;
+}
+
+/** The same history and plans as in a lot file of the same facts, without a look at other lots. */
+async function keepHistory(
+  read: Reads,
+  gathered: Gathering,
+  dossier: Dossier,
+  withoutText: boolean,
+): Promise<readonly PinnedPlan[]> {
+  const part = dossier.parts.find(({ name }) => name === PART_NAMES.history);
+  if (part && withoutText) gathered.keepParts(dossier, [PART_NAMES.history]);
+  else if (part) {
+    const texts = await read.lotFiles.parts([part.sha256]);
+    gathered.addPart(PART_NAMES.history, 'application/json', texts.get(part.sha256)!);
+  }
+  return dossier.pinned
+    .filter(({ kind }) => kind === PLAN)
+    .map((pinned) => {
+      const digests = signableDigests(pinned);
+      const approves = ({ statement }: SignedStatement) =>
+        statement.meaning === 'approved' && statement.subjects.some(({ digest }) => digests.includes(digest));
+      return { pinned, signed: dossier.signatures.find(approves)! };
+    });
 }
 
 async function addLogParts(read: Reads, gathered: Gathering, logs: readonly StoredLog[]): Promise<void> {

@@ -6,7 +6,7 @@ import type { LinkDraft } from '../kinds/kind.js';
 import type { StoredRevision } from './entries.js';
 import type { SharedFacts } from './shared-facts.js';
 
-const asPinned = ({ kind, key, revision, digest, recordedAt, text }: StoredRevision): Pinned => ({
+export const asPinned = ({ kind, key, revision, digest, recordedAt, text }: StoredRevision): Pinned => ({
   ...{ kind, key, revision, digest, recordedAt },
   body: JSON.parse(text) as unknown,
 });

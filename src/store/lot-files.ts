@@ -66,7 +66,7 @@ interface StoredAssessment {
   readonly ledgerSeq: number;
 }
 
-/** What was said of lot files, and what trends need of it. */
+/** What was said of lot files. */
 export class Assessments<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
@@ -108,16 +108,6 @@ export class Assessments<R = unknown> {
     );
   }
 
-  /** The latest summary of each lot and build for one characteristic of a family, in the order of building. */
-  async summaries(family: string, characteristic: string) {
-    const rows = await this.db.client.lotSummary.findMany({
-      where: { family, characteristic },
-      orderBy: { id: 'asc' },
-    });
-    const latest = new Map(rows.map((row) => [`${row.lot} ${row.build}`, row]));
-    return [...latest.values()].sort((a, b) => Date.parse(a.builtAt) - Date.parse(b.builtAt));
-  }
-
   /** @returns its digest. One that is there already stores nothing. */
   async add(
     this: Assessments<Recorder>,
@@ -134,15 +124,5 @@ export class Assessments<R = unknown> {
       { Assessment: [{ digest, dossierDigest: dossier, lot, program, version: assessment.version, body }] },
     );
     return digest;
-  }
-
-  /** What trends need of a lot, once for each of its lot files. */
-  async addSummaries(this: Assessments<Recorder>, rows: NonNullable<NewRows['LotSummary']>): Promise<void> {
-    const [first] = rows;
-    if (!first) return;
-    const { lot, dossierDigest } = first;
-    if (await this.db.client.lotSummary.findFirst({ where: { dossierDigest }, select: { id: true } })) return;
-    const entry = { type: 'lot-summarised', lot, dossier: dossierDigest, rows: rows.length } as const;
-    await this.db.recorder.record(entry, { LotSummary: rows });
   }
 }

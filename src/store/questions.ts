@@ -66,13 +66,6 @@ export interface WholeAssessmentRow extends CurrentRow {
   readonly body: string;
 }
 
-/** Of a result that no other replaces. Lists, and all in one text: rows one by one would cost several times that. */
-export type CurrentResultFields = [
-  ...[id: number, lot: string],
-  ...[specimen: string, piece: string, characteristic: string, replicate: number, value: string, ucum: string],
-  ...[method: string, methodRevision: number],
-];
-
 /** Of an entry that a walk reached, with its latest name: none where nothing is known but that something names it. */
 export type EntryFields = [id: number, kind: string, key: string, name: string | null, revision: number | null];
 
@@ -81,6 +74,79 @@ export type TieFields = [
   ...[source: number, target: number, name: TieName],
   ...[massG: string | null, count: number | null, revision: number | null],
 ];
+
+/** The last row of a family and characteristic. */
+export interface HistoryHeadRow {
+  readonly characteristic: string;
+  readonly position: number;
+  readonly digest: string;
+  readonly ledgerSeq: number;
+}
+
+/** Values of one context together. */
+export interface HistoryContextRow {
+  readonly characteristic: string;
+  /** JSON. */
+  readonly context: string;
+  /** Built before the day from which builds count. */
+  readonly early: number | bigint;
+  readonly n: number | bigint;
+  readonly censored: number | bigint;
+  readonly lots: number | bigint;
+  readonly lotsWithBounds: number | bigint;
+  readonly takenOut: number | bigint;
+}
+
+export interface HistoryTotalsRow {
+  readonly characteristic: string;
+  readonly n: number | bigint;
+  readonly lots: number | bigint;
+  readonly builds: number | bigint;
+  readonly mean: number;
+  readonly sumSquaredDeviations: number;
+  readonly min: number;
+  readonly max: number;
+}
+
+/** Values of a lot, build and context in one characteristic. */
+export interface HistoryRow {
+  readonly position: number;
+  readonly build: string;
+  readonly builtAt: string;
+  readonly closedAt: string;
+  /** JSON, as the next two. */
+  readonly context: string;
+  readonly n: number;
+  readonly mean: number | null;
+  readonly sumSquaredDeviations: number | null;
+  readonly min: number | null;
+  readonly max: number | null;
+  readonly censored: number;
+  readonly values: string;
+  readonly takenOut: string;
+}
+
+/** Which rows of a family and characteristic are wanted. */
+export interface HistoryWant {
+  readonly family: string;
+  readonly characteristic: string;
+  /** As of this entry of the ledger. */
+  readonly seq: number;
+  /** Of builds that were closed before. */
+  readonly before: string;
+  /** Days of closing, both included. */
+  readonly from: string;
+  readonly to: string;
+  /** Any where it is left out. */
+  readonly contexts?: readonly string[] | undefined;
+  /** Only rows of which something was taken out. */
+  readonly takenOut?: boolean;
+  /** With single values. */
+  readonly values?: boolean;
+}
+
+/** As of an entry; builds closed before a moment count, those from a day on where one is named. */
+type Since = [family: string, seq: number, before: string, from: string];
 
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
 export interface Questions {
@@ -122,11 +188,26 @@ export interface Questions {
     Pick<RevisionRow, 'kind' | 'key' | 'revision' | 'name' | 'recordedAt'>
   >;
 
-  /** One JSON text, a list of `CurrentResultFields`, in the order of recording. */
-  readonly CURRENT_RESULTS: Question<[lots: Listed], { readonly rows: string }>;
   readonly RESULTS_AT: Question<
     [ids: Listed],
     { readonly id: number; readonly reportedValue: string; readonly reportedUcum: string }
+  >;
+
+  /** Heads of characteristics of a family as of an entry. */
+  readonly HISTORY_HEADS: Question<[family: string, seq: number, characteristics: Listed], HistoryHeadRow>;
+  /** What there is to pool, of builds closed before a moment. */
+  readonly HISTORY_CONTEXTS: Question<Since, HistoryContextRow>;
+  /** Sums over admitted contexts, each a list of characteristic and context, by characteristic. */
+  readonly HISTORY_TOTALS: Question<[...Since, admitted: Listed], HistoryTotalsRow>;
+  /** The last rows of each `HistoryWant`, in build order, and by which of them they were wanted. */
+  readonly HISTORY_ROWS: Question<
+    [wants: Listed, most: number],
+    HistoryRow & { readonly want: number | bigint; readonly lot: string }
+  >;
+  /** Rows of a lot in whose place no other stands. */
+  readonly HISTORY_OF_LOT: Question<
+    [lot: string],
+    HistoryRow & { readonly family: string; readonly characteristic: string }
   >;
 
   readonly PARTS: Question<[digests: Listed], { readonly sha256: string; readonly body: string }>;

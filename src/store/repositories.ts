@@ -2,6 +2,7 @@ import type { Db } from './db.js';
 import { Entries } from './entries.js';
 import { Events } from './events.js';
 import { EvidenceRows } from './evidence-rows.js';
+import { Histories } from './histories.js';
 import { Identity } from './identity-rows.js';
 import { LedgerRows } from './ledger-rows.js';
 import { Logs } from './logs.js';
@@ -25,6 +26,7 @@ class Repositories<R> {
   readonly logs: Logs<R>;
   readonly lotFiles: LotFiles<R>;
   readonly assessments: Assessments<R>;
+  readonly histories: Histories<R>;
   readonly records: Records<R>;
   readonly events: Events<R>;
   readonly signatures: Signatures<R>;
@@ -42,6 +44,7 @@ class Repositories<R> {
     this.logs = new Logs(db);
     this.lotFiles = new LotFiles(db);
     this.assessments = new Assessments(db);
+    this.histories = new Histories(db);
     this.records = new Records(db);
     this.events = new Events(db);
     this.signatures = new Signatures(db);

@@ -1,13 +1,6 @@
 import type { ResultRow } from '../dossier/tables.js';
 import type { Db } from './db.js';
-import type { CurrentResultFields } from './questions.js';
 import type { Recorder } from './recorder.js';
-
-/** What the history of a family needs of a result. */
-export type CurrentResult = Pick<
-  ResultRow,
-  'specimen' | 'piece' | 'characteristic' | 'replicate' | 'value' | 'ucum' | 'method' | 'methodRevision'
->;
 
 /** A corrected value with the one before it. */
 export interface Correction {
@@ -58,20 +51,6 @@ export class Results<R = unknown> {
       }),
     );
     return { rows, ledgerSeq: Math.max(0, ...stored.map((row) => row.ledgerSeq)) };
-  }
-
-  /** Results of lots that no later row replaces, by lot, in the order of recording. */
-  async currentOf(lots: readonly string[]): Promise<ReadonlyMap<string, readonly CurrentResult[]>> {
-    const [row] = await this.db.ask(this.db.sql.CURRENT_RESULTS, JSON.stringify(lots));
-    const found = new Map<string, CurrentResult[]>(lots.map((lot) => [lot, []]));
-    for (const [, lot, ...fields] of JSON.parse(row!.rows) as CurrentResultFields[]) {
-      const [specimen, piece, characteristic, replicate, value, ucum, method, methodRevision] = fields;
-      found.get(lot)!.push({
-        ...{ specimen, piece, characteristic, replicate: String(replicate), value, ucum },
-        ...{ method, methodRevision: String(methodRevision) },
-      });
-    }
-    return found;
   }
 
   /** Results of a lot that no later row replaces, with their places in the store. */

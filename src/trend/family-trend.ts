@@ -4,6 +4,7 @@ import { NotFoundError } from '../base/errors.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
+import type { BuildSummary } from '../store/histories.js';
 import { Store } from '../store/store.js';
 
 export interface TrendReport {
@@ -14,16 +15,7 @@ export interface TrendReport {
   readonly latestLot: string;
   /** An earlier version of the program assessed that lot, and this one has not yet. */
   readonly ofEarlierVersion: boolean;
-  readonly lots: readonly {
-    readonly lot: string;
-    readonly build: string;
-    readonly builtAt: string;
-    readonly n: number;
-    readonly mean: number | null;
-    readonly min: number | null;
-    readonly max: number | null;
-    readonly censored: number;
-  }[];
+  readonly lots: readonly BuildSummary[];
 }
 
 /** One characteristic of a family over its builds. */
@@ -46,23 +38,13 @@ export class FamilyTrend {
       (candidate) => candidate.characteristic === characteristic,
     );
     if (!item) throw new NotFoundError(`characteristic of family ${family}`, characteristic);
-    const rows = await this.store.read.assessments.summaries(family, characteristic);
     return {
       family,
       characteristic: item,
       capability: assessed.assessment.capability.find((entry) => entry.characteristic === characteristic)!,
       latestLot: latest!,
       ofEarlierVersion: assessed.ofEarlierVersion,
-      lots: rows.map(({ lot, build, builtAt, n, mean, min, max, censored }) => ({
-        lot,
-        build,
-        builtAt,
-        n,
-        mean,
-        min,
-        max,
-        censored,
-      })),
+      lots: await this.store.read.histories.builds(family, characteristic),
     };
   }
 

@@ -22,6 +22,7 @@ export const TrendAnswer = z.strictObject({
       min: z.number().nullable(),
       max: z.number().nullable(),
       censored: z.int().describe('values reported as below or above a bound; they are not in n'),
+      takenOut: z.int().describe('values that a signed decision took out; they are not in n'),
     }),
   ),
 });

@@ -1,6 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
-import { capabilityNoteText, exclusionText } from '../report/phrases/capability.js';
+import { capabilityNoteText, exclusionText, signalTexts, takenOutText } from '../report/phrases/capability.js';
 import { TREND_LINES } from '../report/phrases/commands/trend.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
@@ -44,7 +44,9 @@ function sayTrend(report: TrendReport, out: Output): void {
   out.line(TREND_LINES.over(capability.n, capability.builds, report.latestLot, index));
   if (report.ofEarlierVersion) out.line(EARLIER_VERSION);
   for (const note of capability.notes) out.line(`  ${capabilityNoteText(note)}`);
-  for (const { lot, values, why } of capability.excluded) {
-    out.line(`  ${TREND_LINES.leftOut(values, lot, exclusionText(why))}`);
+  for (const { lots: some, values, why } of capability.excluded) {
+    out.line(`  ${TREND_LINES.leftOut(values, some, exclusionText(why))}`);
   }
+  if (capability.takenOut.values > 0) out.line(`  ${TREND_LINES.takenOut(takenOutText(capability))}`);
+  for (const signal of signalTexts(capability)) out.line(`  ${signal}`);
 }

@@ -37,12 +37,15 @@ it('answers status', async () => {
   expect(lots.filter(({ state }) => state === 'released')).toHaveLength(LOTS - OPEN);
 });
 
-it('reads the values of a family once for all lots that are open', async () => {
-  const reads = vi.spyOn(cell.services.store.read.results, 'currentOf');
+it('asks for no history of a family for any of the lots that are open', async () => {
+  const { histories } = cell.services.store.read;
+  const asked = (['heads', 'contexts', 'totals', 'rows'] as const).map((name) => vi.spyOn(histories, name));
   const lines = await cell.services.overview.list();
-  expect(lines.filter(({ closed }) => !closed)).toHaveLength(OPEN);
-  expect(reads).toHaveBeenCalledTimes(1);
-  reads.mockRestore();
+  expect(lines.filter(({ closed, outOfDate }) => !closed && !outOfDate)).toHaveLength(OPEN);
+  for (const spy of asked) {
+    expect(spy).not.toHaveBeenCalled();
+    spy.mockRestore();
+  }
 });
 
 it('answers status of one lot', async () => {

@@ -57,12 +57,14 @@ it('reads a log of more than 200 000 rows', async () => {
 });
 
 it.each(['rm', 'rate', 'stress', 'thickness', 'porosity', 'sa'])(
-  'has a trend of %s over at least twenty values of earlier lots, with an index and its bound',
+  'has a trend of %s over at least twenty values of earlier lots, with an index and its bound, and limits of a plan',
   async (characteristic) => {
-    const { capability } = await services.trend.trend(characteristic, 'BRIDGE-PLATE');
-    const earlier = capability.points.filter((point) => EARLIER_LOTS.includes(point.lot));
-    expect(earlier.length).toBeGreaterThanOrEqual(20);
+    const { capability, lots } = await services.trend.trend(characteristic, 'BRIDGE-PLATE');
+    expect(capability.n).toBeGreaterThanOrEqual(20);
+    expect(lots.map(({ lot }) => lot)).toEqual(expect.arrayContaining([...EARLIER_LOTS]));
     expect(capability.ppk!).toBeGreaterThan(capability.ppkLower!);
+    expect(capability.chart).toMatchObject({ plan: `CP-${characteristic.toUpperCase()}`, revision: 1 });
+    expect(capability.chart!.baseline).toBeGreaterThanOrEqual(10);
   },
 );
 

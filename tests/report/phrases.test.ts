@@ -2,7 +2,7 @@ import { vi } from 'vitest';
 import { acceptAll } from '../../src/assessment/acceptance.js';
 import { assess } from '../../src/assessment/assess.js';
 import type { PlanVerdict } from '../../src/assessment/assessment.js';
-import { excludedBecause, familyCapability } from '../../src/assessment/capability.js';
+import { familyCapability } from '../../src/assessment/capability.js';
 import { judgeValue } from '../../src/assessment/judge-value.js';
 import { everyUnit } from '../../src/assessment/plans/every-unit.js';
 import { pooledValidation } from '../../src/assessment/plans/process-validation.js';
@@ -10,15 +10,10 @@ import { singleSampling } from '../../src/assessment/plans/single-sampling.js';
 import { toleranceInterval } from '../../src/assessment/plans/tolerance-interval.js';
 import { variables } from '../../src/assessment/plans/variables.js';
 import { zeroAcceptance } from '../../src/assessment/plans/zero-acceptance.js';
-import {
-  type ExclusionReason,
-  PlanOutcome,
-  type ValidationFault,
-  type ValueReason,
-} from '../../src/assessment/reasons.js';
+import { PlanOutcome, type ValidationFault, type ValueReason } from '../../src/assessment/reasons.js';
 import { digestOf } from '../../src/dossier/canonical.js';
 import type { Facts } from '../../src/dossier/facts.js';
-import type { HistoryRow } from '../../src/dossier/tables.js';
+import { type ExclusionReason, excludedBecause, type HistoryContext, poolOfRule } from '../../src/dossier/pool.js';
 import type { Characteristic, Plan } from '../../src/kinds/specification.js';
 import * as capability from '../../src/report/phrases/capability.js';
 import { capabilityNoteText, exclusionText } from '../../src/report/phrases/capability.js';
@@ -212,42 +207,52 @@ it('words about a process validation say which one and why', () => {
 describe('words about the family', () => {
   it('say of every value that is left out why', () => {
     const [item] = facts.specification.body.characteristics;
-    const { pooling } = facts.specification.body;
-    const admitted = {
-      recipeGroup: pooling.recipeGroups[0],
-      machine: pooling.machines[0],
+    const rule = { ...facts.specification.body.pooling, methodRevisions: 'same' as const, from: '2031-01-01' };
+    const admitted: HistoryContext = {
+      recipeGroup: rule.recipeGroups[0]!,
+      machine: rule.machines[0]!,
+      recipe: 'any',
+      recipeRevision: 9,
       method: item!.method.method,
-      methodRevision: String(item!.method.revision),
-      builtAt: '2031-01-05T00:00:00Z',
+      methodRevision: item!.method.revision,
       ucum: item!.ucum,
-      value: '231',
-    } as HistoryRow;
-    const strict = edited(facts, (copy) => {
-      Object.assign(copy.specification.body.pooling, { methodRevisions: 'same', from: '2031-01-01' });
-    });
-    const CASES: Record<ExclusionReason['code'], [Partial<HistoryRow>, string]> = {
+      zoneClass: 'span',
+    };
+    const pool = { ...poolOfRule(rule, item!), zoneClasses: ['span'] };
+    const after = '2031-01-05T00:00:00Z';
+    const CASES: Record<
+      Exclude<ExclusionReason['code'], 'built before' | 'only a bound'>,
+      [Partial<HistoryContext>, string]
+    > = {
       'recipe group': [{ recipeGroup: 'G9' }, 'recipe group G9 is not pooled'],
       machine: [{ machine: 'M9' }, 'machine M9 is not pooled'],
       'other method': [{ method: 'TM-9' }, 'measured by TM-9'],
-      'other revision': [{ methodRevision: '9' }, `measured by revision 9 of ${item!.method.method}`],
-      'built before': [{ builtAt: '2030-12-31T00:00:00Z' }, 'built before 2031-01-01'],
+      'other revision': [{ methodRevision: 9 }, `measured by revision 9 of ${item!.method.method}`],
+      'zone class': [{ zoneClass: 'skin' }, 'zone class skin is not pooled'],
       'other unit': [{ ucum: 'kPa' }, 'recorded in kPa'],
-      'only a bound': [{ value: '>230' }, 'reported only as >230'],
     };
-    expect(excludedBecause(strict, item!, admitted)).toBeUndefined();
+    expect(excludedBecause(pool, admitted, after)).toBeUndefined();
     for (const [code, [spoilt, words]] of Object.entries(CASES)) {
-      const why = excludedBecause(strict, item!, { ...admitted, ...spoilt })!;
+      const why = excludedBecause(pool, { ...admitted, ...spoilt }, after)!;
       expect([why.code, exclusionText(why)]).toEqual([code, words]);
     }
+    const early = excludedBecause(pool, admitted, '2030-12-31T00:00:00Z')!;
+    expect([early.code, exclusionText(early)]).toEqual(['built before', 'built before 2031-01-01']);
+    expect(exclusionText({ code: 'only a bound', facts: {} })).toBe('reported only as a bound');
   });
 
   it('say why there is no index', () => {
     const [item] = facts.specification.body.characteristics;
     const { notes } = familyCapability(
-      edited(facts, (copy) => copy.history.splice(0)),
+      edited(facts, (copy) => {
+        copy.history = undefined;
+      }),
       item!,
     );
-    expect(notes.map(capabilityNoteText)).toEqual(['0 earlier value(s): no mean, no spread, no index.']);
+    expect(notes.map(capabilityNoteText)).toEqual([
+      '0 earlier value(s): no mean, no spread, no index.',
+      'No signed capability plan was in force when the first build of this lot closed: the chart has points and no limits.',
+    ]);
   });
 });
 

@@ -133,21 +133,24 @@ export const fillEveryTable =
       new Map([[sha256Hex(PART), { mediaType: 'application/json', text: PART }]]),
     );
     await change.assessments.add('L-1', sha256Hex(dossierText), 'program 1', assessment);
-    await change.assessments.addSummaries([
+    await change.histories.add('L-1', sha256Hex(dossierText), [
       {
-        lot: 'L-1',
         build: 'B-1',
         builtAt: '2031-05-06T05:00:00.000Z',
         family: 'F-1',
         characteristic: 'thickness',
-        ucum: 'mm',
+        context: canonicalJson({ machine: 'M1', method: 'M-THK' }),
         n: 2,
         mean: 1.2,
         sumSquaredDeviations: 0,
         min: 1.2,
         max: 1.2,
         censored: 2,
-        dossierDigest: sha256Hex(dossierText),
+        values: [
+          ['IMP-1', '', 1, 1.2],
+          ['IMP-2', '', 1, 1.2],
+        ],
+        takenOut: [],
       },
     ]);
     await change.records.add({

@@ -1,7 +1,9 @@
 import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { readFacts } from '../../src/dossier/facts.js';
 import type { Dossier } from '../../src/dossier/schema.js';
 import { type SignedStatement, type Statement, soleSubject } from '../../src/dossier/statement.js';
+import { historyRows } from '../../src/lots/history-rows.js';
 import type { NewLink } from '../../src/store/entries.js';
 import type { Change } from '../../src/store/repositories.js';
 import type { NewResult } from '../../src/store/results.js';
@@ -68,9 +70,7 @@ async function readModel({ services: { store } }: SigningCell) {
   const parts = (JSON.parse(dossier.body) as Dossier).parts;
   const texts = await read.lotFiles.parts(parts.map(({ sha256 }) => sha256));
   const assessment = (await read.assessments.latest(MODEL.lot))!;
-  const summaries = await Promise.all(
-    ['rm', 'thickness'].map((characteristic) => read.assessments.summaries('PLATE', characteristic)),
-  );
+  const facts = readFacts(JSON.parse(dossier.body) as Dossier, texts);
   return {
     revisions: revisionsIn(store.folder.database),
     results: rows,
@@ -78,7 +78,7 @@ async function readModel({ services: { store } }: SigningCell) {
     dossier: dossier.body,
     parts: parts.map((part) => ({ ...part, text: texts.get(part.sha256)! })),
     assessment: assessment.body,
-    lotSummaries: summaries.flat().map(({ id: _, ...row }) => row),
+    lotSummaries: historyRows(facts),
     statements: (await read.signatures.of({ kind: 'lot file', key: MODEL.lot })).map(({ signed }) => signed.statement),
   };
 }
@@ -151,7 +151,7 @@ async function writeCopy(
   await change.lotFiles.add(code, digest, dossier, new Map(parts.map((part) => [sha256Hex(part.text), part])));
   const assessment = named(model.assessment).replace(/"dossierSha256":"[0-9a-f]{64}"/, `"dossierSha256":"${digest}"`);
   await change.assessments.add(code, digest, 'a test', JSON.parse(assessment) as { version: string });
-  await change.assessments.addSummaries(copied(model.lotSummaries).map((row) => ({ ...row, dossierDigest: digest })));
+  await change.histories.add(code, digest, copied(model.lotSummaries));
   if (isOpen) return;
   for (const statement of copied(model.statements)) {
     await change.signatures.add(signed({ ...statement, subjects: [{ ...soleSubject(statement), digest }] }, store));

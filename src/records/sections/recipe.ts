@@ -85,16 +85,13 @@ function standingText(standing: Standing): string {
 
 /** The lot file tells by which revision the builds before were made, but not what it said. */
 function drawDifference(pdf: RecordPage, facts: Facts): void {
-  const before = facts.history
-    .filter((row) => row.lot !== facts.lot.body.lot)
-    .sort((a, b) => Date.parse(a.builtAt) - Date.parse(b.builtAt))
-    .at(-1);
+  const before = facts.history?.lastBuild;
   const said = before
     ? RECIPE.before(
         before.build,
         before.lot,
-        revisionKey(before.recipe, Number(before.recipeRevision)),
-        facts.recipes.has(revisionKey(before.recipe, Number(before.recipeRevision))) ? RECIPE.same : RECIPE.other,
+        revisionKey(before.recipe, before.recipeRevision),
+        facts.recipes.has(revisionKey(before.recipe, before.recipeRevision)) ? RECIPE.same : RECIPE.other,
       )
     : RECIPE.noneBefore;
   pdf.paragraph(said);

@@ -2,7 +2,14 @@ import { PART_NAMES } from '../../dossier/facts.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { histogramFigure, historyFigure } from '../../report/capability-figures.js';
-import { capabilityMethodText, capabilityNoteText, excludedText } from '../../report/phrases/capability.js';
+import {
+  capabilityMethodText,
+  capabilityNoteText,
+  excludedText,
+  limitsFixedText,
+  signalTexts,
+  takenOutText,
+} from '../../report/phrases/capability.js';
 import { figureText } from '../../report/phrases/figure-text.js';
 import { limitsText } from '../../report/phrases/limits.js';
 import { STATISTICS } from '../../report/phrases/record-statistics.js';
@@ -36,6 +43,9 @@ export function drawStatistics(pdf: RecordPage, { facts, assessment, template }:
             ),
       ],
       ...(capability.method ? ([[STATISTICS.method, capabilityMethodText(capability.method)]] as const) : []),
+      ...(capability.takenOut.values > 0 ? ([[STATISTICS.takenOut, takenOutText(capability)]] as const) : []),
+      ...(capability.chart ? ([[STATISTICS.chart, limitsFixedText(capability.chart)]] as const) : []),
+      ...signalTexts(capability).map((text) => [STATISTICS.signal, text] as const),
       [STATISTICS.notes, capability.notes.map(capabilityNoteText).join(' ')],
       [STATISTICS.values, STATISTICS.valuesOf(PART_NAMES.history, item.characteristic)],
     ]);

@@ -29,6 +29,8 @@ export function differenceText(what: What): string {
       return `the log of ${what.build} is another file`;
     case 'family values':
       return `values of lot ${what.lot} came or changed in the history of the family`;
+    case 'older family values':
+      return 'values of older lots came or changed in the history of the family';
     case 'signed': {
       const { subjects, meaning, person, at } = what.statement;
       const signed = `${kindTitle(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;

@@ -19,7 +19,10 @@ What is attached
   dossier.json           the facts of the lot as frozen: every document that counted, whole, what people signed on them,
                          and the SHA-256 of each part
   results.csv            every reported value with its source, corrected ones included (column "status")
-  family-history.csv     values of earlier builds of the family; the pooling rule in dossier.json says which count
+  family-history.json    earlier builds of the family, where there are any: for each characteristic the sums over the
+                         values that the pooling rule in dossier.json admits, what it left out, what a signed decision
+                         took out, the last builds and values, the baseline of the chart, and "head": position and digest
+                         of the last row of the history in the data folder, which is chained with all before it
   log-summaries.csv      statistics of each logged channel by layer, zone and step
   log-BUILD.json         findings of the log scan, outlines of the channels, gaps
   case-CODE.json         the facts of one case; a copy for one institution leaves out those of others
@@ -67,23 +70,14 @@ function exampleOf({ facts, assessment }: NoteFacts): string {
   dossier.json, "pooling" of the specification.
 `;
   }
-  const { characteristics, pooling } = facts.specification.body;
-  const item = characteristics.find(({ characteristic }) => characteristic === capability.characteristic)!;
-  const conditions = [
-    `characteristic is ${item.characteristic}`,
-    `recipeGroup is ${pooling.recipeGroups.join(' or ')}`,
-    `machine is ${pooling.machines.join(' or ')}`,
-    `method is ${item.method.method}`,
-    ...(pooling.methodRevisions === 'same' ? [`methodRevision is ${item.method.revision}`] : []),
-    ...(pooling.from === undefined ? [] : [`builtAt is ${pooling.from} or later`]),
-    `ucum is ${item.ucum}`,
-    'value has no < or > before it',
-  ];
-  return `  1. Open family-history.csv. Keep the rows where
-${conditions.map((condition) => `       ${condition}`).join('\n')}
-     ${capability.n} rows are left.
-  2. Mean of their column "value" (AVERAGE): ${capability.mean}
-  3. Standard deviation with divisor n - 1 (STDEV.S): ${capability.sd}
+  const item = facts.specification.body.characteristics.find(
+    ({ characteristic }) => characteristic === capability.characteristic,
+  )!;
+  return `  1. Open family-history.json and find characteristic ${item.characteristic}. Its "pool" holds n, mean, and
+     "sumSquaredDeviations", the sum of the squared deviations of all its values from that mean.
+     n is ${capability.n}.
+  2. mean: ${capability.mean}
+  3. Standard deviation with divisor n - 1, SQRT(sumSquaredDeviations / (n - 1)): ${capability.sd}
   4. ${indexText(item)}: ${capability.ppk}
      assessment.json states these with nine significant digits, "capability" of ${item.characteristic}.
   5. ${boundText(capability)}

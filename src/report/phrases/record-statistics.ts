@@ -15,8 +15,11 @@ export const STATISTICS = {
   ppkOf: (ppk: string, percent: number, lower: string, n: number) =>
     `${ppk}; with ${percent} % confidence at least ${lower} (n = ${n})`,
   method: 'Method',
+  takenOut: 'Taken out by a signed decision',
+  chart: 'Limits of the chart',
+  signal: 'Signal',
   notes: 'Notes',
   values: 'Values',
   valuesOf: (history: string, characteristic: string) =>
-    `attached ${history}, characteristic ${characteristic}; those of this lot in its result rows`,
+    `sums and the last values in the attached ${history}, characteristic ${characteristic}, when there are any; those of this lot in its result rows`,
 };

@@ -11,6 +11,7 @@ import type { AuditOptions } from '../engine.js';
 import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
 import { checkFile, checkSchema, isDamage } from './file-check.js';
+import { auditHistories } from './history-audit.js';
 import { type InstallationPublicKey, RowAudit } from './row-audit.js';
 import { EVIDENCE_PLACES, FILE_AT, KEYS, LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES } from './row-check.js';
 
@@ -99,6 +100,11 @@ class Audit {
     );
     // Without their entries, rows cannot be told from strays.
     if (walked) this.rows.check(Number.POSITIVE_INFINITY, undefined);
+    await this.guarded(
+      'family history',
+      () => 'all',
+      () => auditHistories(this.db, (subject, seq, says) => this.add(subject, seq, says)),
+    );
     await this.guarded(
       'evidence',
       () => 'all',

@@ -41,10 +41,3 @@ export const RESULTS_AT = `SELECT "id", "reportedValue", "reportedUcum" FROM "Re
 export const NODES = `
 SELECT n."level", n."index", n."hash" FROM json_each(?) AS wanted
 CROSS JOIN "LedgerNode" n ON n."level" = wanted.value ->> 0 AND n."index" = wanted.value ->> 1`;
-
-/** One JSON text of a list for each result that no other replaces: rows one by one would cost several times that. */
-export const CURRENT_RESULTS = `
-SELECT json_group_array(json_array(r."id", r."lot", r."specimen", r."piece", r."characteristic", r."replicate",
-  r."value", r."ucum", r."method", r."methodRevision") ORDER BY r."id") AS "rows"
-FROM "Result" r
-WHERE ${inList('r."lot"')} AND NOT EXISTS (SELECT 1 FROM "Result" later WHERE later."replacesId" = r."id")`;

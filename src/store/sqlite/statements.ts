@@ -1,5 +1,6 @@
 import type { Questions } from '../questions.js';
 import * as assessments from './assessments.js';
+import * as history from './history.js';
 import * as ledger from './ledger.js';
 import * as lists from './lists.js';
 import * as revisions from './revisions.js';
@@ -7,4 +8,4 @@ import * as trace from './trace.js';
 import * as trail from './trail.js';
 
 /** What the repositories ask, in SQL. */
-export const SQLITE: Questions = { ...assessments, ...ledger, ...lists, ...revisions, ...trace, ...trail };
+export const SQLITE: Questions = { ...assessments, ...history, ...ledger, ...lists, ...revisions, ...trace, ...trail };

@@ -7,5 +7,6 @@ export const TREND_LINES = {
   index: (ppk: string, percent: number, lower: string) => `Ppk ${ppk}, with ${percent} % confidence at least ${lower}`,
   over: (values: number, builds: number, lot: string, index: string) =>
     `Over ${values} values of ${builds} builds before lot ${lot}: ${index}.`,
-  leftOut: (values: number, lot: string, why: string) => `left out: ${values} value(s) of ${lot}, ${why}`,
+  leftOut: (values: number, lots: number, why: string) => `left out: ${values} value(s) of ${lots} lot(s), ${why}`,
+  takenOut: (named: string) => `taken out by a signed decision: ${named}`,
 };

@@ -9,12 +9,16 @@ export const CAPABILITY_FIGURES = {
   thisLot: 'this lot',
   historyAlt: (earlier: number, own: number, least: number, most: number, unit: string) =>
     `${earlier} values of earlier builds and ${own} of this lot in the order of building, between ${least} and ${most} ${unit}.`,
-  historyCaption: (title: string) =>
-    `${title}: values of earlier builds that the pooling rule admits, then those of this lot. Limits of the chart are computed from the earlier values.`,
+  historyCaption: (title: string, hasLimits: boolean) =>
+    `${title}: the last values of earlier builds that the pooling rule admits, then those of this lot. ${
+      hasLimits
+        ? 'Limits of the chart are those of the baseline of a signed plan; the points of this lot are tested against them.'
+        : 'The chart has no limits: no signed plan fixes them.'
+    }`,
   histogramTitle: (title: string) => `${title} against its limits`,
   histogramAlt: (values: number) => `Histogram of ${values} values with the limits of the specification.`,
-  histogramCaption: (title: string, earlier: number, own: number) =>
-    `${title}: ${earlier} values of earlier builds and ${own} of this lot. The curve is the normal distribution with mean and standard deviation of the earlier values.`,
+  histogramCaption: (title: string, { earlier, own, n }: { earlier: number; own: number; n: number }) =>
+    `${title}: the last ${earlier} values of earlier builds and ${own} of this lot. The curve is the normal distribution with mean and standard deviation of all ${n} earlier values.`,
   beyondUpper: 'beyond upper limit',
   beyondLower: 'beyond lower limit',
 };

@@ -158,19 +158,26 @@ CREATE TABLE "Assessment" (
 -- CreateTable
 CREATE TABLE "LotSummary" (
     "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "family" TEXT NOT NULL,
+    "characteristic" TEXT NOT NULL,
+    "position" INTEGER NOT NULL,
     "lot" TEXT NOT NULL,
     "build" TEXT NOT NULL,
     "builtAt" TEXT NOT NULL,
-    "family" TEXT NOT NULL,
-    "characteristic" TEXT NOT NULL,
-    "ucum" TEXT NOT NULL,
+    "closedAt" TEXT NOT NULL,
+    "context" TEXT NOT NULL,
     "n" INTEGER NOT NULL,
     "mean" REAL,
     "sumSquaredDeviations" REAL,
     "min" REAL,
     "max" REAL,
     "censored" INTEGER NOT NULL,
+    "values" TEXT NOT NULL,
+    "takenOut" TEXT NOT NULL,
     "dossierDigest" TEXT NOT NULL,
+    "replaces" INTEGER,
+    "previous" TEXT NOT NULL,
+    "digest" TEXT NOT NULL,
     "ledgerSeq" INTEGER NOT NULL
 );
 
@@ -348,10 +355,16 @@ CREATE INDEX "Dossier_lot_ledgerSeq_idx" ON "Dossier"("lot", "ledgerSeq");
 CREATE INDEX "Assessment_lot_ledgerSeq_version_idx" ON "Assessment"("lot", "ledgerSeq", "version");
 
 -- CreateIndex
-CREATE INDEX "LotSummary_family_characteristic_idx" ON "LotSummary"("family", "characteristic");
+CREATE INDEX "LotSummary_family_characteristic_closedAt_idx" ON "LotSummary"("family", "characteristic", "closedAt");
 
 -- CreateIndex
-CREATE UNIQUE INDEX "LotSummary_dossierDigest_build_characteristic_key" ON "LotSummary"("dossierDigest", "build", "characteristic");
+CREATE INDEX "LotSummary_family_characteristic_replaces_idx" ON "LotSummary"("family", "characteristic", "replaces");
+
+-- CreateIndex
+CREATE INDEX "LotSummary_lot_idx" ON "LotSummary"("lot");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "LotSummary_family_characteristic_position_key" ON "LotSummary"("family", "characteristic", "position");
 
 -- CreateIndex
 CREATE INDEX "Record_lot_idx" ON "Record"("lot");

@@ -1,0 +1,78 @@
+import { z } from 'zod';
+import type { Characteristic, PoolingRule } from '../kinds/specification.js';
+import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
+
+/** What values of a build have in common; by it a pool admits them or not. */
+export const HistoryContext = z.strictObject({
+  machine: z.string(),
+  recipe: z.string(),
+  recipeRevision: z.int(),
+  recipeGroup: z.string(),
+  method: z.string(),
+  methodRevision: z.int(),
+  ucum: z.string(),
+  /** Empty where the specification names none. */
+  zoneClass: z.string(),
+});
+export type HistoryContext = z.infer<typeof HistoryContext>;
+
+const reason = <Code extends string, Shape extends z.ZodRawShape>(code: Code, facts: Shape) =>
+  z.strictObject({ code: z.literal(code), facts: z.strictObject(facts) });
+
+/** Why a value of an earlier build does not count. */
+export const ExclusionReason = z.discriminatedUnion('code', [
+  reason('recipe group', { recipeGroup: z.string() }),
+  reason('machine', { machine: z.string() }),
+  reason('other method', { method: z.string() }),
+  reason('other revision', { method: z.string(), revision: z.string() }),
+  reason('zone class', { zoneClass: z.string() }),
+  reason('built before', { from: z.string() }),
+  reason('other unit', { ucum: z.string() }),
+  reason('only a bound', {}),
+]);
+export type ExclusionReason = z.infer<typeof ExclusionReason>;
+
+/** Which values of one characteristic may be looked at together. */
+export interface Pool {
+  readonly recipeGroups: readonly string[];
+  readonly machines: readonly string[];
+  /** Any revision where none is named. */
+  readonly methods: readonly { readonly method: string; readonly revision?: number | undefined }[];
+  /** Any where none is named. */
+  readonly zoneClasses?: readonly string[] | undefined;
+  /** The first day on which a chamber may have been closed. */
+  readonly from?: string | undefined;
+  readonly ucum: string;
+}
+
+/** The pool of the rule that the specification states. */
+export function poolOfRule(rule: PoolingRule, { method, ucum }: Characteristic): Pool {
+  const { recipeGroups, machines, from, methodRevisions } = rule;
+  const methods = [methodRevisions === 'same' ? method : { method: method.method }];
+  return { recipeGroups, machines, from, methods, ucum };
+}
+
+/** The pool that a capability plan names, without the days of its baseline. */
+export function poolOfPlan({ pools }: CapabilityPlan, { ucum }: Pick<Characteristic, 'ucum'>): Pool {
+  const { recipeGroups, machines, methods, zoneClasses } = pools;
+  return { recipeGroups, machines, methods, zoneClasses, ucum };
+}
+
+/** Why a pool does not admit values of a context, built on a day; undefined when it does. Bounds are no values, and asked apart. */
+export function excludedBecause(pool: Pool, context: HistoryContext, builtAt: string): ExclusionReason | undefined {
+  const { recipeGroup, machine, method, methodRevision, zoneClass, ucum } = context;
+  if (!pool.recipeGroups.includes(recipeGroup)) return { code: 'recipe group', facts: { recipeGroup } };
+  if (!pool.machines.includes(machine)) return { code: 'machine', facts: { machine } };
+  const revisions = pool.methods.filter((item) => item.method === method).map(({ revision }) => revision);
+  if (revisions.length === 0) return { code: 'other method', facts: { method } };
+  if (!revisions.some((revision) => revision === undefined || revision === methodRevision)) {
+    return { code: 'other revision', facts: { method, revision: String(methodRevision) } };
+  }
+  if (pool.zoneClasses !== undefined && zoneClass !== '' && !pool.zoneClasses.includes(zoneClass)) {
+    return { code: 'zone class', facts: { zoneClass } };
+  }
+  if (pool.from !== undefined && builtAt.slice(0, 10) < pool.from) {
+    return { code: 'built before', facts: { from: pool.from } };
+  }
+  return ucum === pool.ucum ? undefined : { code: 'other unit', facts: { ucum } };
+}

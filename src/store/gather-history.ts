@@ -1,0 +1,253 @@
+import {
+  type CharacteristicHistory,
+  FamilyHistory,
+  type FamilyValue,
+  MOST_NAMED,
+  type TakenOutValue,
+} from '../dossier/family-history.js';
+import { excludedBecause, HistoryContext, type Pool, poolOfPlan, poolOfRule } from '../dossier/pool.js';
+import type { Pinned } from '../dossier/schema.js';
+import { signableDigests } from '../dossier/signable.js';
+import type { SignedStatement } from '../dossier/statement.js';
+import type { Lot } from '../kinds/lot.js';
+import type { Characteristic, Specification } from '../kinds/specification.js';
+import type { StoredRevision } from './entries.js';
+import { asPinned } from './gathering.js';
+import { ALWAYS, LAST_ENTRY, NEVER, type RowTakenOut, type RowValue } from './histories.js';
+import type { HistoryContextRow, HistoryHeadRow, HistoryRow, HistoryTotalsRow, HistoryWant } from './questions.js';
+import type { Reads } from './repositories.js';
+import type { SharedFacts } from './shared-facts.js';
+
+/** A plan with the signature that approved it, and the place of that in the ledger. */
+interface PlanInForce {
+  readonly revision: StoredRevision<'capability-plan'>;
+  readonly signed: SignedStatement;
+  readonly seq: number;
+}
+
+interface GatheredHistory {
+  readonly history: FamilyHistory | undefined;
+  readonly plans: readonly { readonly pinned: Pinned; readonly signed: SignedStatement }[];
+}
+
+type Row = HistoryRow & { readonly lot: string };
+
+/** Nine significant digits, as everything that is computed is stored. */
+const stored = (value: number): number => Number(value.toPrecision(9));
+const storedOrNull = (value: number | null): number | null => (value === null ? null : stored(value));
+
+const firstClosing = (lot: Lot): number => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
+
+/**
+ * What a lot file carries of the earlier builds of its family, as the history stands now: sums over what the pooling rule
+ * admits, and single values only where a rule needs them. Its size does not grow with the number of lots.
+ */
+export async function gatherHistory(
+  { histories, ...read }: Pick<Reads, 'histories' | 'signatures' | 'events'>,
+  shared: SharedFacts,
+  lot: Lot,
+  specification: Specification,
+): Promise<GatheredHistory> {
+  const { family } = lot;
+  const none = { history: undefined, plans: [] };
+  const names = specification.characteristics.map(({ characteristic }) => characteristic);
+  const heads = new Map((await histories.heads(family, names)).map((head) => [head.characteristic, head]));
+  if (heads.size === 0) return none;
+  // One moment for all questions: another lot may be summarised between two of them.
+  const seq = Math.max(...[...heads.values()].map((head) => head.ledgerSeq));
+  const before = new Date(firstClosing(lot)).toISOString();
+  const from = specification.pooling.from ?? NEVER;
+  const contexts = await histories.contexts(family, seq, before, from);
+  const items = specification.characteristics.filter(({ characteristic }) =>
+    contexts.some((row) => row.characteristic === characteristic),
+  );
+  if (items.length === 0) return none;
+  const plans = await plansInForce(read, shared, lot);
+  const found = items.map((item) => {
+    const own = contexts.filter((row) => row.characteristic === item.characteristic);
+    const plan = plans.get(item.characteristic);
+    const rule = poolOfRule(specification.pooling, item);
+    const lookBack = plan === undefined ? rule : poolOfPlan(plan.revision.body, item);
+    return { item, own, plan, rule: admittedBy(rule, own), lookBack: admittedBy(lookBack, own) };
+  });
+  const admitted = found.flatMap(({ item, rule }) =>
+    rule.map((context): [string, string] => [item.characteristic, context]),
+  );
+  const totals = new Map(
+    (await histories.totals(family, seq, before, from, admitted)).map((row) => [row.characteristic, row]),
+  );
+  const want = ({ characteristic }: Characteristic, more: Partial<HistoryWant>): HistoryWant => ({
+    ...{ family, characteristic, seq, before, from: NEVER, to: ALWAYS },
+    ...more,
+  });
+  const builds = await histories.rows(
+    found.map(({ item, rule }) => want(item, { contexts: rule, from })),
+    MOST_NAMED,
+  );
+  const last = await histories.rows(
+    found.map(({ item, lookBack, plan }) =>
+      want(item, { contexts: lookBack, values: true, ...(plan === undefined ? { from } : {}) }),
+    ),
+    MOST_NAMED,
+  );
+  const takenOut = await histories.rows(
+    found.map(({ item }) => want(item, { takenOut: true })),
+    MOST_NAMED,
+  );
+  const [latest] = (
+    await histories.rows(
+      found.map(({ item }) => want(item, {})),
+      1,
+    )
+  )
+    .flat()
+    .sort((a, b) => inOrder(b, a));
+  const characteristics: CharacteristicHistory[] = [];
+  for (const [index, { item, own, plan }] of found.entries()) {
+    characteristics.push({
+      characteristic: item.characteristic,
+      head: headOf(heads.get(item.characteristic)!),
+      pool: poolTotals(totals.get(item.characteristic)),
+      excluded: exclusions(poolOfRule(specification.pooling, item), own),
+      takenOut: {
+        values: own.reduce((sum, row) => sum + Number(row.takenOut), 0),
+        last: takenOut[index]!.flatMap(takenOutOf).slice(-MOST_NAMED),
+      },
+      builds: builds[index]!.map(buildOf),
+      last: last[index]!.flatMap(valuesOf).slice(-MOST_NAMED),
+      ...(plan === undefined ? {} : { plan: await planOf({ histories }, plan, item) }),
+    });
+  }
+  const { recipe, recipeRevision } = contextOf(latest!.context);
+  return {
+    history: FamilyHistory.parse({
+      format: 1,
+      lastBuild: { lot: latest!.lot, build: latest!.build, recipe, recipeRevision },
+      characteristics,
+    }),
+    plans: found.flatMap(({ plan }) =>
+      plan === undefined ? [] : [{ pinned: asPinned(plan.revision), signed: plan.signed }],
+    ),
+  };
+}
+
+const inOrder = (a: Row, b: Row): number =>
+  a.closedAt === b.closedAt ? (a.build < b.build ? -1 : 1) : a.closedAt < b.closedAt ? -1 : 1;
+
+const headOf = ({ position, digest }: HistoryHeadRow) => ({ position, digest });
+
+const contextOf = (text: string): HistoryContext => HistoryContext.parse(JSON.parse(text));
+
+/** Contexts that a pool admits, in their order. Days are asked for in the question itself. */
+const admittedBy = (pool: Pool, rows: readonly HistoryContextRow[]): string[] => [
+  ...new Set(
+    rows
+      .filter((row) => excludedBecause({ ...pool, from: undefined }, contextOf(row.context), '') === undefined)
+      .map((row) => row.context),
+  ),
+];
+
+function poolTotals(row: HistoryTotalsRow | undefined): CharacteristicHistory['pool'] {
+  if (row === undefined) {
+    return { n: 0, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null };
+  }
+  return {
+    n: Number(row.n),
+    lots: Number(row.lots),
+    builds: Number(row.builds),
+    mean: stored(row.mean),
+    sumSquaredDeviations: stored(row.sumSquaredDeviations),
+    min: row.min,
+    max: row.max,
+  };
+}
+
+/** What the pool leaves out, by reason. Values that were reported as bounds are left out wherever they were made. */
+function exclusions(pool: Pool, rows: readonly HistoryContextRow[]): CharacteristicHistory['excluded'] {
+  const found = new Map<string, CharacteristicHistory['excluded'][number]>();
+  const add = (why: CharacteristicHistory['excluded'][number]['why'], values: number, lots: number) => {
+    if (values === 0) return;
+    const key = JSON.stringify(why);
+    const known = found.get(key) ?? { why, values: 0, lots: 0 };
+    found.set(key, { why, values: known.values + values, lots: known.lots + lots });
+  };
+  for (const row of rows) {
+    // A day before every other stands for those that were built too early.
+    const why = excludedBecause(pool, contextOf(row.context), Number(row.early) === 1 ? '' : ALWAYS);
+    if (why) add(why, Number(row.n) + Number(row.censored), Number(row.lots));
+    else add({ code: 'only a bound', facts: {} }, Number(row.censored), Number(row.lotsWithBounds));
+  }
+  return [...found.values()];
+}
+
+const buildOf = ({ lot, build, builtAt, n, mean, min, max, censored }: Row) => ({
+  ...{ lot, build, builtAt, n, min, max, censored },
+  mean: storedOrNull(mean),
+});
+
+const valuesOf = ({ lot, build, builtAt, values }: Row): FamilyValue[] =>
+  (JSON.parse(values) as RowValue[]).map(([specimen, piece, replicate, value]) => ({
+    ...{ lot, build, builtAt, specimen, piece, replicate, value },
+  }));
+
+const takenOutOf = ({ lot, build, takenOut }: Row): TakenOutValue[] =>
+  (JSON.parse(takenOut) as RowTakenOut[]).map(([specimen, piece, replicate, value, cause, decidedBy]) => ({
+    ...{ lot, build, specimen, piece, replicate, value, cause, decidedBy },
+  }));
+
+/**
+ * For each characteristic the plan that had taken effect and was approved when the first build of the lot closed, the
+ * latest of them. One that was withdrawn is none.
+ */
+async function plansInForce(
+  { signatures, events }: Pick<Reads, 'signatures' | 'events'>,
+  shared: SharedFacts,
+  lot: Lot,
+): Promise<ReadonlyMap<string, PlanInForce>> {
+  const closed = firstClosing(lot);
+  const since = ({ body }: StoredRevision<'capability-plan'>) => Date.parse(body.effectiveFrom);
+  const candidates = (await shared.capabilityPlans())
+    .filter(({ body }) => body.family === lot.family)
+    .filter((revision) => since(revision) <= closed)
+    .sort((a, b) => since(b) - since(a) || b.revision - a.revision);
+  const withdrawn = candidates.length === 0 ? [] : await events.ofTypes(['document-withdrawn']);
+  const isWithdrawn = ({ key, revision }: StoredRevision) =>
+    withdrawn.some(
+      ({ event }) =>
+        event.type === 'document-withdrawn' &&
+        event.kind === 'capability-plan' &&
+        event.key === key &&
+        event.revision === revision,
+    );
+  const found = new Map<string, PlanInForce>();
+  for (const revision of candidates) {
+    const { characteristic } = revision.body;
+    if (found.has(characteristic) || isWithdrawn(revision)) continue;
+    const approved = (await signatures.on(signableDigests(asPinned(revision)))).find(
+      ({ signed: { statement } }) => statement.meaning === 'approved' && Date.parse(statement.at) <= closed,
+    );
+    if (approved) found.set(characteristic, { revision, signed: approved.signed, seq: approved.ledgerSeq });
+  }
+  return found;
+}
+
+/** A plan with the values of its baseline as they stood when it was approved. What came in later moves no limit. */
+async function planOf(
+  { histories }: Pick<Reads, 'histories'>,
+  { revision, signed, seq }: PlanInForce,
+  item: Characteristic,
+): Promise<CharacteristicHistory['plan']> {
+  const { plan, family, characteristic, baseline } = revision.body;
+  const [head] = await histories.heads(family, [characteristic], seq);
+  const [rows] = baseline
+    ? await histories.rows([{ family, characteristic, seq, before: ALWAYS, ...baseline, values: true }], LAST_ENTRY)
+    : [[]];
+  const pool = poolOfPlan(revision.body, item);
+  return {
+    ...{ plan, revision: revision.revision, approvedAt: signed.statement.at },
+    head: head === undefined ? null : headOf(head),
+    baseline: rows!
+      .filter((row) => excludedBecause(pool, contextOf(row.context), row.builtAt) === undefined)
+      .flatMap(valuesOf),
+  };
+}

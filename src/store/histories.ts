@@ -1,0 +1,187 @@
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
+import type { Db } from './db.js';
+import type { HistoryContextRow, HistoryHeadRow, HistoryRow, HistoryTotalsRow, HistoryWant } from './questions.js';
+import type { NewRows, Recorder } from './recorder.js';
+
+/** Later than every build, before every build, and the last entry that a ledger can have. */
+export const ALWAYS = '9999-12-31T23:59:59.999Z';
+export const NEVER = '';
+export const LAST_ENTRY = Number.MAX_SAFE_INTEGER;
+
+/** A single value of a row: specimen, piece, replicate, value. */
+export type RowValue = [specimen: string, piece: string, replicate: number, value: number];
+/** One that a signed decision took out: specimen, piece, replicate, value as reported, cause, who decided. */
+export type RowTakenOut = [...[specimen: string, piece: string, replicate: number, value: string], string, string];
+
+/** Values of a build and context of one lot, before they have their place in the history. */
+export interface SummarisedValues {
+  readonly family: string;
+  readonly characteristic: string;
+  readonly build: string;
+  readonly builtAt: string;
+  /** Canonical JSON of a `HistoryContext`. */
+  readonly context: string;
+  readonly n: number;
+  readonly mean: number | null;
+  readonly sumSquaredDeviations: number | null;
+  readonly min: number | null;
+  readonly max: number | null;
+  readonly censored: number;
+  readonly values: readonly RowValue[];
+  readonly takenOut: readonly RowTakenOut[];
+}
+
+/** Fifteen digits: each engine reads a number of so many back as it was written, and the digest of a row holds it. */
+const kept = (value: number | null): number | null => (value === null ? null : Number(value.toPrecision(15)));
+
+type StoredSummary = NonNullable<NewRows['LotSummary']>[number];
+
+/** What makes two rows say the same. */
+const contentOf = (row: Omit<HistoryRow, 'position' | 'closedAt'>): string =>
+  canonicalJson([
+    row.builtAt,
+    row.n,
+    row.mean,
+    row.sumSquaredDeviations,
+    row.min,
+    row.max,
+    row.censored,
+    row.values,
+    row.takenOut,
+  ]);
+
+const NOTHING = {
+  n: 0,
+  mean: null,
+  sumSquaredDeviations: null,
+  min: null,
+  max: null,
+  censored: 0,
+  values: '[]',
+  takenOut: '[]',
+};
+
+const keyOf = ({
+  family,
+  characteristic,
+  build,
+  context,
+}: Pick<SummarisedValues, 'family' | 'characteristic' | 'build' | 'context'>) =>
+  [family, characteristic, build, context].join('\n');
+
+/** Digest of a row of the history, over all that it says and the digest of the row before it. */
+export const historyDigest = (row: Omit<StoredSummary, 'digest'>): string => sha256Hex(canonicalJson(row));
+
+/** What there is of a build in one characteristic. */
+export interface BuildSummary
+  extends Pick<HistoryRow, 'build' | 'builtAt' | 'n' | 'mean' | 'min' | 'max' | 'censored'> {
+  readonly lot: string;
+  readonly takenOut: number;
+}
+
+function together(a: BuildSummary, b: BuildSummary): BuildSummary {
+  const n = a.n + b.n;
+  const both = (of: 'min' | 'max') => [a[of], b[of]].filter((value) => value !== null);
+  return {
+    ...a,
+    n,
+    mean: n === 0 ? null : ((a.mean ?? 0) * a.n + (b.mean ?? 0) * b.n) / n,
+    min: n === 0 ? null : Math.min(...both('min')),
+    max: n === 0 ? null : Math.max(...both('max')),
+    censored: a.censored + b.censored,
+    takenOut: a.takenOut + b.takenOut,
+  };
+}
+
+/** The history of each family and characteristic: one row for each lot, build and context, appended and chained. */
+export class Histories<R = unknown> {
+  constructor(private readonly db: Db<R>) {}
+
+  heads(family: string, characteristics: readonly string[], seq = LAST_ENTRY): Promise<HistoryHeadRow[]> {
+    return this.db.ask(this.db.sql.HISTORY_HEADS, family, seq, JSON.stringify(characteristics));
+  }
+
+  contexts(family: string, seq: number, before: string, from: string): Promise<HistoryContextRow[]> {
+    return this.db.ask(this.db.sql.HISTORY_CONTEXTS, family, seq, before, from);
+  }
+
+  /** @param admitted pairs of characteristic and context. */
+  totals(
+    ...[family, seq, before, from, admitted]: [string, number, string, string, readonly (readonly [string, string])[]]
+  ): Promise<HistoryTotalsRow[]> {
+    return this.db.ask(this.db.sql.HISTORY_TOTALS, family, seq, before, from, JSON.stringify(admitted));
+  }
+
+  /** For each want its last rows, in build order. */
+  async rows(wants: readonly HistoryWant[], most = LAST_ENTRY): Promise<(HistoryRow & { readonly lot: string })[][]> {
+    const found: (HistoryRow & { readonly lot: string })[][] = wants.map(() => []);
+    for (const { want, ...row } of await this.db.ask(this.db.sql.HISTORY_ROWS, JSON.stringify(wants), most)) {
+      found[Number(want)]!.push(row);
+    }
+    return found;
+  }
+
+  /** Every build of a family in one characteristic as it stands now, values of all contexts together, in build order. */
+  async builds(family: string, characteristic: string): Promise<BuildSummary[]> {
+    const want = { family, characteristic, seq: LAST_ENTRY, before: ALWAYS, from: NEVER, to: ALWAYS };
+    const found = new Map<string, BuildSummary>();
+    for (const row of (await this.rows([want]))[0]!) {
+      const { lot, build, builtAt, n, mean, min, max, censored } = row;
+      const takenOut = (JSON.parse(row.takenOut) as RowTakenOut[]).length;
+      const own = { lot, build, builtAt, n, mean, min, max, censored, takenOut };
+      const known = found.get(`${lot} ${build}`);
+      found.set(`${lot} ${build}`, known ? together(known, own) : own);
+    }
+    return [...found.values()];
+  }
+
+  /**
+   * Appends what a lot file says of its values where that differs from what stands there. What it says no more gets a row
+   * that holds nothing. Unchanged values store nothing.
+   */
+  async add(
+    this: Histories<Recorder>,
+    lot: string,
+    dossierDigest: string,
+    rows: readonly SummarisedValues[],
+  ): Promise<void> {
+    const known = new Map((await this.db.ask(this.db.sql.HISTORY_OF_LOT, lot)).map((row) => [keyOf(row), row]));
+    const told = rows.map((row) => ({
+      ...row,
+      mean: kept(row.mean),
+      sumSquaredDeviations: kept(row.sumSquaredDeviations),
+      values: JSON.stringify(row.values),
+      takenOut: JSON.stringify(row.takenOut),
+    }));
+    const keys = new Set(told.map(keyOf));
+    const gone = [...known.values()]
+      .filter((row) => !keys.has(keyOf(row)))
+      .map(({ position: _, closedAt: __, ...row }) => ({ ...row, ...NOTHING }));
+    const changed = [...told, ...gone].filter((row) => {
+      const old = known.get(keyOf(row));
+      return old === undefined || contentOf(old) !== contentOf(row);
+    });
+    if (changed.length === 0) return;
+    const placed: StoredSummary[] = [];
+    const heads = new Map<string, { position: number; digest: string }>();
+    for (const row of changed) {
+      const chain = `${row.family}\n${row.characteristic}`;
+      const head = heads.get(chain) ??
+        (await this.heads(row.family, [row.characteristic]))[0] ?? { position: 0, digest: '' };
+      const bare = {
+        ...row,
+        lot,
+        dossierDigest,
+        closedAt: new Date(row.builtAt).toISOString(),
+        position: head.position + 1,
+        replaces: known.get(keyOf(row))?.position ?? null,
+        previous: head.digest,
+      };
+      const digest = historyDigest(bare);
+      placed.push({ ...bare, digest });
+      heads.set(chain, { position: bare.position, digest });
+    }
+    const entry = { type: 'lot-summarised', lot, dossier: dossierDigest, rows: placed.length } as const;
+    await this.db.recorder.record(entry, { LotSummary: placed });
+  }
+}

@@ -1,0 +1,182 @@
+import Database from 'better-sqlite3';
+import type { CapabilityResult } from '../../src/assessment/assessment.js';
+import type { CharacteristicHistory } from '../../src/dossier/family-history.js';
+import { addLot } from '../support/cell.js';
+import { rmPlan } from '../support/documents/rm-plan.js';
+import { SigningCell } from '../support/signing-cell.js';
+
+/*
+ * Eight lots of February are the baseline. The plan is signed on 6 March; lots of March are made under it. L-1 of the cell
+ * was built before the plan.
+ */
+const BASELINE = 8;
+let cell: SigningCell;
+beforeAll(async () => {
+  cell = await SigningCell.open((what) => {
+    for (let index = 1; index <= BASELINE; index += 1) {
+      addLot(what, `L-B${index}`, 50 + index, `2031-02-0${index}`, {
+        rm: 228 + ((index * 7) % 5),
+        thickness: 1.495 + (index % 3) / 200,
+      });
+    }
+  });
+  for (let index = 1; index <= BASELINE; index += 1) await assess(`L-B${index}`);
+  await assess('L-1');
+});
+afterAll(() => cell.close());
+
+const assess = (lot: string) => cell.services.assessor.assess(lot, 'local:tester');
+const rmOf = async (
+  lot: string,
+): Promise<{ capability: CapabilityResult; history: CharacteristicHistory; digest: string }> => {
+  const { assessment, facts, dossierSha256 } = await assess(lot);
+  const named = ({ characteristic }: { characteristic: string }) => characteristic === 'rm';
+  return {
+    capability: assessment.capability.find(named)!,
+    history: facts.history!.characteristics.find(named)!,
+    digest: dossierSha256,
+  };
+};
+const takeIn = async (day: string, change: (what: SigningCell['cell']) => void) => {
+  cell.folder.advanceTo(`${day}T12:00:00Z`);
+  change(cell.cell);
+  await cell.intake();
+};
+const signals = ({ chart, points }: CapabilityResult) =>
+  chart!.signals.map(({ index, rule }) => `${points[index - 1]!.specimen} ${rule}`);
+
+it('is what earlier lots measured, with points and without limits while no plan was signed', async () => {
+  const { capability, history } = await rmOf('L-1');
+  expect(history.pool).toMatchObject({ n: 4 * BASELINE, lots: BASELINE, builds: BASELINE });
+  expect(history.builds.map(({ lot }) => lot)).toEqual(Array.from({ length: BASELINE }, (_, i) => `L-B${i + 1}`));
+  expect(capability.chart).toBeNull();
+  expect(capability.notes.map(({ code }) => code)).toContain('no plan in force');
+  expect(capability.points.filter(({ ofThisLot }) => ofThisLot)).toHaveLength(4);
+});
+
+it('changes no digest of a lot when another lot is assessed again or comes in between', async () => {
+  const before = (await rmOf('L-1')).digest;
+  await takeIn('2031-03-05', (what) => addLot(what, 'L-LATE', 70, '2031-02-20', { rm: 232, thickness: 1.5 }));
+  await assess('L-LATE');
+  expect((await rmOf('L-1')).digest).toBe(before);
+  expect((await cell.services.overview.of('L-1')).outOfDate).toBe(false);
+});
+
+it('counts the other lot as soon as a fact of the lot itself comes', async () => {
+  await takeIn('2031-03-05', (what) => {
+    const sheet = what.sheets['lots/L-1/results/size.csv']!;
+    sheet[0] = { ...sheet[0], value: '1.502', reason: 'read from the wrong line' };
+  });
+  const { history } = await rmOf('L-1');
+  expect(history.pool).toMatchObject({ n: 4 * (BASELINE + 1), lots: BASELINE + 1 });
+});
+
+describe('under a signed plan', () => {
+  beforeAll(async () => {
+    await takeIn('2031-03-06', (what) => {
+      what.documents['site/plans/rm.yaml'] = rmPlan({ baseline: { from: '2031-02-01', to: '2031-02-08' } });
+    });
+    await takeIn('2031-03-08', (what) => addLot(what, 'L-2', 102, '2031-03-07', { rm: 230, thickness: 1.5 }));
+    await takeIn('2031-03-10', (what) => addLot(what, 'L-3', 103, '2031-03-09', { rm: 260, thickness: 1.5 }));
+    await takeIn('2031-03-12', (what) => addLot(what, 'L-4', 104, '2031-03-11', { rm: 230, thickness: 1.5 }));
+  });
+
+  it('has limits from the values of the baseline, and pins plan and signature', async () => {
+    const { capability, history } = await rmOf('L-2');
+    expect(capability.chart).toMatchObject({ plan: 'CAP-RM', revision: 1, baseline: 4 * BASELINE });
+    expect(new Set(history.plan!.baseline.map(({ lot }) => lot)).size).toBe(BASELINE);
+    expect(signals(capability)).toEqual([]);
+    const { dossier } = (await assess('L-2')).facts;
+    expect(dossier.pinned.filter(({ kind }) => kind === 'capability-plan')).toHaveLength(1);
+    expect(dossier.signatures.some(({ statement }) => statement.subjects[0]!.kind === 'capability-plan')).toBe(true);
+  });
+
+  it('has none for a lot that was built before the plan was signed', async () => {
+    await takeIn('2031-03-12', (what) => {
+      const sheet = what.sheets['lots/L-1/results/size.csv']!;
+      sheet[1] = { ...sheet[1], value: '1.503', reason: 'read from the wrong line' };
+    });
+    expect((await rmOf('L-1')).capability.chart).toBeNull();
+  });
+
+  it('tells of a shift in the lot where it happens, and not in the next; its limits stay', async () => {
+    const { capability: ahead } = await rmOf('L-2');
+    const { capability: shifted } = await rmOf('L-3');
+    expect(signals(shifted)).toEqual(expect.arrayContaining(['L-3-W1 beyondLimit', 'L-3-W2 beyondLimit']));
+    expect(signals(shifted)).toHaveLength(4);
+    const { capability: next } = await rmOf('L-4');
+    expect(next.n).toBe(shifted.n + 4);
+    expect(signals(next)).toEqual([]);
+    for (const { chart } of [shifted, next]) expect({ ...chart, signals: [] }).toEqual({ ...ahead.chart, signals: [] });
+  });
+
+  it('shows the signal as something to look at, and no verdict turns by it', async () => {
+    const { assessment } = await assess('L-3');
+    expect(assessment.units.map(({ verdict }) => verdict)).toEqual(
+      (await assess('L-2')).assessment.units.map(({ verdict }) => verdict),
+    );
+    expect(JSON.stringify(assessment.checks)).not.toContain('beyondLimit');
+  });
+
+  it('keeps its limits when a value of the baseline is corrected after the plan was approved', async () => {
+    const { chart } = (await rmOf('L-4')).capability;
+    await takeIn('2031-03-13', (what) => {
+      const sheet = what.sheets['lots/L-B1/results/tensile.csv']!;
+      sheet[0] = { ...sheet[0], value: '199.0', reason: 'the curve was read again' };
+    });
+    await assess('L-B1');
+    await takeIn('2031-03-15', (what) => addLot(what, 'L-5', 105, '2031-03-14', { rm: 230, thickness: 1.5 }));
+    const { capability, history } = await rmOf('L-5');
+    expect({ ...capability.chart, signals: [] }).toEqual({ ...chart, signals: [] });
+    expect(history.plan!.baseline.map(({ value }) => value)).not.toContain(199);
+    expect(history.pool.min).toBe(199);
+  });
+
+  it('has out, and named, what a signed decision took out', async () => {
+    const before = (await rmOf('L-5')).history.pool.n;
+    await takeIn('2031-03-16', (what) => {
+      Object.assign(what.documents['lots/L-B2/lot.yaml']!, {
+        invalidTests: [
+          {
+            result: { specimen: 'L-B2-W1', characteristic: 'rm', replicate: 1 },
+            cause: 'slip in the grip',
+            seenBy: 'P-AN',
+            decidedBy: 'P-QE',
+            at: '2031-02-04T09:00:00+01:00',
+          },
+        ],
+      });
+    });
+    await assess('L-B2');
+    const open = (await cell.services.waiting.all()).filter(
+      ({ lot, meaning }) => lot === 'L-B2' && meaning === 'decided',
+    );
+    await cell.decide(
+      'P-QE',
+      open.map(({ thing }) => thing),
+    );
+    await assess('L-B2');
+    await takeIn('2031-03-18', (what) => addLot(what, 'L-6', 106, '2031-03-17', { rm: 230, thickness: 1.5 }));
+    const { history, capability } = await rmOf('L-6');
+    // L-5 came to what there was before L-5, and one value left.
+    expect(history.pool.n).toBe(before + 4 - 1);
+    expect(history.takenOut.values).toBe(1);
+    expect(history.takenOut.last).toEqual([
+      expect.objectContaining({ lot: 'L-B2', specimen: 'L-B2-W1', cause: 'slip in the grip', decidedBy: 'P-QE' }),
+    ]);
+    expect(capability.takenOut).toEqual(history.takenOut);
+    const { lots } = await cell.services.trend.trend('rm', 'PLATE');
+    expect(lots.find(({ lot }) => lot === 'L-B2')).toMatchObject({ n: 3, takenOut: 1 });
+  });
+
+  it('is a chain that holds', async () => {
+    expect(await cell.services.store.verifyLedger()).toMatchObject({ ok: true });
+    const db = new Database(cell.folder.database, { readonly: true });
+    const rows = db
+      .prepare('SELECT position, replaces FROM "LotSummary" WHERE characteristic = ? ORDER BY position')
+      .all('rm');
+    db.close();
+    expect(rows.map((row) => (row as { position: number }).position)).toEqual(rows.map((_, index) => index + 1));
+    expect(rows.filter((row) => (row as { replaces: number | null }).replaces !== null)).toHaveLength(2);
+  });
+});

@@ -1,0 +1,26 @@
+/** A capability plan for the strength of the plates of the cell, as a document of the site. */
+export const rmPlan = (more: Readonly<Record<string, unknown>> = {}) => ({
+  kind: 'capability-plan',
+  format: 1,
+  plan: 'CAP-RM',
+  revision: 1,
+  title: 'Strength of plates',
+  family: 'PLATE',
+  specification: { specification: 'SP', revision: 3 },
+  characteristic: 'rm',
+  pools: {
+    alloy: 'Mg-Zn-Ca',
+    machines: ['M1'],
+    recipeGroups: ['plates'],
+    zoneClasses: ['load-bearing'],
+    methods: [{ method: 'TM-T', revision: 1 }],
+  },
+  subgroup: 'none',
+  standardise: 'no',
+  baseline: { from: '2031-02-01', to: '2031-02-28' },
+  runRules: ['nineOneSide'],
+  distribution: { name: 'normal', why: 'probability plot of the validation (invented)' },
+  confidence: '0.95',
+  effectiveFrom: '2031-01-11T00:00:00+01:00',
+  ...more,
+});
