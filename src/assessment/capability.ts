@@ -11,7 +11,7 @@ import { RUN_RULES, type RunRule } from '../statistics/run-rules.js';
 import { beyondLimits, inOrder, patternSignals } from '../statistics/signals.js';
 import { moments } from '../statistics/summary.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
-import { type OwnValues, ownValues } from './own-history.js';
+import type { OwnValues } from './own-history.js';
 import type { CapabilityNote } from './reasons.js';
 
 /** Below this many values an index says nothing (docs/trade.md 6.3): show the plot. */
@@ -31,11 +31,12 @@ const NO_HISTORY: Pick<CharacteristicHistory, 'pool' | 'excluded' | 'takenOut' |
 /**
  * Performance of the family in one characteristic, over its earlier builds. Values of this lot are in no mean and no
  * index: they are shown, and tested against the limits of the chart.
+ * @param own what `ownValues` gives of the lot.
  */
 export function familyCapability(
-  facts: Facts,
+  facts: Pick<Facts, 'lot' | 'history' | 'capabilityPlans'>,
   item: Characteristic,
-  own: readonly OwnValues[] = ownValues(facts),
+  own: readonly OwnValues[],
 ): CapabilityResult {
   const known = facts.history?.characteristics.find((one) => one.characteristic === item.characteristic);
   const { pool, excluded, takenOut, last } = known ?? NO_HISTORY;

@@ -98,7 +98,9 @@ async function gather(
   const sameFacts = pinnedBy?.asOf.ledgerEntry === gathered.lastSeq ? pinnedBy : undefined;
   const plans = sameFacts
     ? await keepHistory(read, gathered, sameFacts, known !== undefined)
-    : await addHistory(read, gathered, shared, lot, specification);
+    : known
+      ? [] // Facts of the lot came: whatever its history is, it is not as it was.
+      : await addHistory(read, gathered, shared, lot, specification);
   const asOf = LedgerEntry.parse(JSON.parse((await read.ledger.entry(gathered.lastSeq))!.body));
   const dossier: Dossier = {
     format: 1,

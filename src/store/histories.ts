@@ -69,6 +69,9 @@ const keyOf = ({
 }: Pick<SummarisedValues, 'family' | 'characteristic' | 'build' | 'context'>) =>
   [family, characteristic, build, context].join('\n');
 
+type Chained = Pick<SummarisedValues, 'family' | 'characteristic'>;
+const chainOf = ({ family, characteristic }: Chained): string => `${family}\n${characteristic}`;
+
 /** Digest of a row of the history, over all that it says and the digest of the row before it. */
 export const historyDigest = (row: Omit<StoredSummary, 'digest'>): string => sha256Hex(canonicalJson(row));
 
@@ -163,11 +166,10 @@ export class Histories<R = unknown> {
     });
     if (changed.length === 0) return;
     const placed: StoredSummary[] = [];
-    const heads = new Map<string, { position: number; digest: string }>();
+    const heads = await this.headsOf(changed);
     for (const row of changed) {
-      const chain = `${row.family}\n${row.characteristic}`;
-      const head = heads.get(chain) ??
-        (await this.heads(row.family, [row.characteristic]))[0] ?? { position: 0, digest: '' };
+      const chain = chainOf(row);
+      const head = heads.get(chain) ?? { position: 0, digest: '' };
       const bare = {
         ...row,
         lot,
@@ -183,5 +185,17 @@ export class Histories<R = unknown> {
     }
     const entry = { type: 'lot-summarised', lot, dossier: dossierDigest, rows: placed.length } as const;
     await this.db.recorder.record(entry, { LotSummary: placed });
+  }
+
+  /** Where each chain that rows belong to ends now. */
+  private async headsOf(rows: readonly Chained[]): Promise<Map<string, { position: number; digest: string }>> {
+    const found = new Map<string, { position: number; digest: string }>();
+    for (const family of new Set(rows.map((row) => row.family))) {
+      const characteristics = new Set(rows.flatMap((row) => (row.family === family ? [row.characteristic] : [])));
+      for (const head of await this.heads(family, [...characteristics])) {
+        found.set(chainOf({ family, characteristic: head.characteristic }), head);
+      }
+    }
+    return found;
   }
 }

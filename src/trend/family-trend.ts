@@ -4,6 +4,7 @@ import { NotFoundError } from '../base/errors.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
+import { capabilityNow } from '../lots/family-now.js';
 import type { BuildSummary } from '../store/histories.js';
 import { Store } from '../store/store.js';
 
@@ -41,7 +42,7 @@ export class FamilyTrend {
     return {
       family,
       characteristic: item,
-      capability: assessed.assessment.capability.find((entry) => entry.characteristic === characteristic)!,
+      capability: await capabilityNow(this.store.read, assessed.facts, item),
       latestLot: latest!,
       ofEarlierVersion: assessed.ofEarlierVersion,
       lots: await this.store.read.histories.builds(family, characteristic),

@@ -7,6 +7,7 @@ import path from 'node:path';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { stringify } from 'yaml';
 import { assess } from '../../dist/assessment/assess.js';
+import { canonicalJson } from '../../dist/dossier/canonical.js';
 import { readFacts } from '../../dist/dossier/facts.js';
 import { Intake } from '../../dist/intake/intake.js';
 import { CurrentAssessments } from '../../dist/lots/current-assessments.js';
@@ -22,6 +23,8 @@ const REPLICATES = 2;
 const SUMMARY_ROWS = 200_000;
 const FINDINGS = 5000;
 const NOISY_ROWS = 1000;
+const FEW_LOTS = 15;
+const MANY_LOTS = 5000;
 const RUNS = 5;
 const ANCESTORS = 10_000;
 const LOT = 'L-BENCH';
@@ -36,7 +39,9 @@ export async function run() {
     const small = await prepared(path.join(folder, 'small'), SUMMARY_ROWS / 4);
     const noisy = await prepared(path.join(folder, 'noisy'), NOISY_ROWS);
     const blended = await prepared(path.join(folder, 'blended'), NOISY_ROWS);
+    const family = await prepared(path.join(folder, 'family'), NOISY_ROWS);
     try {
+      const history = await historyFigures(family);
       const assessing = await assessingSeconds(large);
       const growth = (await freezingSeconds(large)) / (await freezingSeconds(small));
       const delay = await delayMs(large);
@@ -48,12 +53,15 @@ export async function run() {
         { name: 'event loop while a lot is assessed, 99th percentile', figure: delay },
         { name: 'freezing, assessing and storing a lot with 5 000 log findings', figure: findings },
         { name: 'freezing a lot whose powder has 10 000 ancestors in diamonds', figure: powder },
+        { name: 'freezing, independent of the lots of the family', figure: history.time },
+        { name: 'lot file with its parts, 5 000 earlier lots of the family', figure: history.size },
       ];
     } finally {
       await large.store.close();
       await small.store.close();
       await noisy.store.close();
       await blended.store.close();
+      await family.store.close();
     }
   } finally {
     fs.rmSync(folder, { recursive: true, force: true });
@@ -116,6 +124,51 @@ async function freezingSeconds({ store }) {
     seconds.push((performance.now() - begun) / 1000);
   }
   return median(seconds);
+}
+
+/** The same lot behind few earlier lots of its family, behind a thousand more, and behind thousands. */
+async function historyFigures(prepared) {
+  const measured = [];
+  let made = 0;
+  for (const lots of [FEW_LOTS, FEW_LOTS + 1000, MANY_LOTS]) {
+    await recordEarlierLots(prepared, made, lots);
+    made = lots;
+    const { dossier, body } = await assembleDossier(prepared.store.read, LOT, false);
+    if (!dossier.parts.some(({ name }) => name === 'family-history.json')) throw new Error('there is no history');
+    const bytes = dossier.parts.reduce((sum, part) => sum + part.bytes, body.length);
+    measured.push({ seconds: await freezingSeconds(prepared), bytes });
+  }
+  const [few, more, many] = measured;
+  return { time: more.seconds / few.seconds, size: many.bytes / few.bytes };
+}
+
+/** Four values of each characteristic, a build a lot, a day after another. */
+async function recordEarlierLots({ store }, from, to) {
+  const context = {
+    ...{ machine: 'M1', recipe: 'RC', recipeRevision: 1, recipeGroup: 'plates', zoneClass: '' },
+    ...{ method: 'TM', methodRevision: 1, ucum: 'mm' },
+  };
+  await store.change(ACTOR, async (change) => {
+    for (let lot = from; lot < to; lot++) {
+      const builtAt = new Date(Date.parse('2011-01-01T00:00:00Z') + lot * 86_400_000).toISOString();
+      const rows = range(CHARACTERISTICS).map((item) => ({
+        family: 'PLATE',
+        characteristic: `c${item}`,
+        build: `B-${lot}`,
+        builtAt,
+        context: canonicalJson(context),
+        n: 4,
+        mean: 1.5 + (lot % 7) / 1000,
+        sumSquaredDeviations: 0.00002,
+        min: 1.49,
+        max: 1.52,
+        censored: 0,
+        values: range(4).map((index) => [`S-${lot}-${index}`, '', 1, 1.5 + ((lot + index) % 7) / 1000]),
+        takenOut: [],
+      }));
+      await change.histories.add(`L-${lot}`, '0'.repeat(64), rows);
+    }
+  });
 }
 
 /** As the service does it: in a worker that also stores, each time with a fact more, while this thread rests. */

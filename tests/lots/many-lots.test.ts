@@ -41,7 +41,7 @@ it('asks for no history of a family for any of the lots that are open', async ()
   const { histories } = cell.services.store.read;
   const asked = (['heads', 'contexts', 'totals', 'rows'] as const).map((name) => vi.spyOn(histories, name));
   const lines = await cell.services.overview.list();
-  expect(lines.filter(({ closed, outOfDate }) => !closed && !outOfDate)).toHaveLength(OPEN);
+  expect(lines.filter(({ closed }) => !closed)).toHaveLength(OPEN);
   for (const spy of asked) {
     expect(spy).not.toHaveBeenCalled();
     spy.mockRestore();
@@ -79,8 +79,7 @@ it('assesses a lot against the history of all others', async () => {
 });
 
 it('answers trend', async () => {
-  // The lot that closed last was assessed before the others, which are its history, were there.
-  expect((await answer('assess', 'L-1')).code).toBe(0);
+  // The lot that closed last was assessed before the others were there: the trend is of the history as it stands.
   const { code, lots, capability } = (await answer('trend', 'rm', '--family', 'PLATE')) as unknown as {
     code: number;
     lots: object[];

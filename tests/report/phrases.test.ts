@@ -248,6 +248,7 @@ describe('words about the family', () => {
         copy.history = undefined;
       }),
       item!,
+      [],
     );
     expect(notes.map(capabilityNoteText)).toEqual([
       '0 earlier value(s): no mean, no spread, no index.',

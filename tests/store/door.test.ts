@@ -17,6 +17,7 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
       'store/sqlite/file-check.ts',
       'store/sqlite/ledger-audit.ts',
       'store/sqlite/row-audit.ts',
+      'store/sqlite/history-audit.ts',
       'store/sqlite/migrate.ts',
       'store/sqlite/database-copy.ts',
     ],

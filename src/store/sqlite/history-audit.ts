@@ -17,10 +17,7 @@ const ROW_AT = `SELECT "lot", "build", "context", "position" FROM "LotSummary" W
  * digest of what it says and of the row before, and each row that stands in place of another in that of its own kind, once.
  * @param name is told of everything that differs.
  */
-export function auditHistories(
-  db: Database.Database,
-  name: (subject: Subject, seq: number | null, says: string) => void,
-): void {
+export function auditHistories(db: Database.Database, name: (subject: Subject, seq: null, says: string) => void): void {
   const rowAt = db.prepare(ROW_AT);
   let before: Row | undefined;
   let replaced = new Set<number>();
@@ -29,7 +26,7 @@ export function auditHistories(
     const last = before?.family === family && before.characteristic === characteristic ? before : undefined;
     if (last === undefined) replaced = new Set();
     const say = (says: string) =>
-      name(plainSubject('family history', `${family} ${characteristic} position ${position}`), row.ledgerSeq, says);
+      name(plainSubject('family history', `${family} ${characteristic} position ${position}`), null, says);
     const { digest, ledgerSeq: __, ...said } = row;
     const expected = (last?.position ?? 0) + 1;
     if (position !== expected) say(`position ${expected} is missing before it`);
