@@ -2,9 +2,10 @@ import fs from 'node:fs';
 import { Controller, Get, Header, Query, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { Day } from '../kinds/fields.js';
-import { ACT_CHOICES, type TrailFilter } from '../ledger/trail.js';
+import { TRAIL_ACTS, type TrailFilter } from '../ledger/trail.js';
 import { Actor } from '../people/actor.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { actChoices } from '../report/trail-changes.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
@@ -22,7 +23,7 @@ const Name = z.string().trim().max(200, 'at most 200 characters');
 const Filter = {
   thing: mayBeEmpty(Name),
   person: mayBeEmpty(Name),
-  act: mayBeEmpty(z.enum(ACT_CHOICES.map(({ act }) => act) as [string, ...string[]], { error: 'an act of the list' })),
+  act: mayBeEmpty(z.enum(TRAIL_ACTS as [string, ...string[]], { error: 'an act of the list' })),
   from: mayBeEmpty(Day),
   to: mayBeEmpty(Day),
 };
@@ -54,7 +55,7 @@ export class AuditController {
     const { lines, older } = await this.trail.page(filter, LINES_ON_PAGE, before);
     return this.pages.render('audit', PAGE_TITLES.audit, {
       filter,
-      acts: ACT_CHOICES,
+      acts: actChoices(),
       total: await this.store.read.ledger.size(),
       lines: lines.map(trailLineView),
       newest: before === undefined,

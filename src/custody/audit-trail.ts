@@ -5,16 +5,10 @@ import { Injectable } from '@nestjs/common';
 import { AppError, BadInputError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
-import { actWords, type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
-import {
-  bodyChanges,
-  entryChanges,
-  eventChanges,
-  statementChanges,
-  type TrailChange,
-  type TrailFilter,
-  type TrailLine,
-} from '../ledger/trail.js';
+import { type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
+import type { TrailChange, TrailFilter, TrailLine } from '../ledger/trail.js';
+import { actText, TRAIL_VALUES } from '../report/phrases/trail-acts.js';
+import { bodyChanges, entryChanges, eventChanges, statementChanges } from '../report/trail-changes.js';
 import { Store } from '../store/store.js';
 
 /** A page of the trail, newest first. */
@@ -142,7 +136,7 @@ export class AuditTrail {
   private async line(entry: LedgerEntry): Promise<TrailLine> {
     const { seq, at, offset, actor } = entry;
     const { changes, reason } = await this.changesOf(entry);
-    return { seq, at, offset, actor, act: actWords(entry), subject: subjectOfEntry(entry), reason, changes };
+    return { seq, at, offset, actor, act: actText(entry), subject: subjectOfEntry(entry), reason, changes };
   }
 
   private async changesOf(entry: LedgerEntry): Promise<{ changes: TrailChange[]; reason: string | null }> {
@@ -158,12 +152,12 @@ export class AuditTrail {
       }
       case 'event-recorded': {
         const event = await events.at(entry.subject, entry.seq);
-        const changes = event ? eventChanges(event) : [LOST];
+        const changes = event ? eventChanges(event) : [lost()];
         return { changes, reason: entry.reason ?? null };
       }
       case 'statement-signed': {
         const statement = await signatures.statement(entry.digest);
-        return { changes: statement ? statementChanges(statement) : [LOST], reason: statement?.reason ?? null };
+        return { changes: statement ? statementChanges(statement) : [lost()], reason: statement?.reason ?? null };
       }
       default:
         return { changes: entryChanges(entry), reason: null };
@@ -172,7 +166,7 @@ export class AuditTrail {
 }
 
 /** Only an attack on the database brings this about; the check of the audit trail names it. */
-const LOST: TrailChange = { what: 'what was recorded', before: null, after: 'is gone from the database', reason: null };
+const lost = (): TrailChange => ({ what: TRAIL_VALUES.lost, before: null, after: TRAIL_VALUES.isLost, reason: null });
 
 /** One row a value, so that a table program can sort by old and new values. */
 function csvRows(line: TrailLine): string {

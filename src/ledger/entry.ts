@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import { eventWords } from './event.js';
 import { RecordedRows } from './recorded-rows.js';
 import { plainSubject as plain, type Subject } from './subject.js';
 
@@ -19,37 +18,24 @@ const common = {
   tables: RecordedRows,
 };
 
-/** How a type of entry is told to people. */
-interface Told<T> {
-  /** The act, as it is searched for. */
-  readonly words: string;
-  /** The act of one entry, where it says more than `words`. */
-  act?(entry: T): string;
-  subject(entry: T): Subject;
-  /** What the entry itself says, for acts that store nothing which people read field by field. */
-  values?(entry: T): readonly (readonly [what: string, value: string])[];
-}
-
-/** @param facts what the entry says for whoever does not have the rows: readers of the trail, and offline checks. */
+/**
+ * @param facts what the entry says for whoever does not have the rows: readers of the trail, and offline checks.
+ * @param subject what it is about.
+ */
 function entryType<T extends string, F extends z.ZodRawShape>(
   type: T,
   facts: F,
-  told: Told<z.infer<z.ZodObject<F, z.core.$strict>>>,
+  subject: (entry: z.infer<z.ZodObject<F, z.core.$strict>>) => Subject,
 ) {
-  return { schema: z.strictObject({ ...common, type: z.literal(type), ...facts }), told };
+  return { schema: z.strictObject({ ...common, type: z.literal(type), ...facts }), subject };
 }
 
-/** Every type of entry, in the one place that describes it. An entry holds digests, so that a body may be removed. */
+/**
+ * Every type of entry, in the one place that describes it; its words stand in `src/report/phrases/trail-acts.ts`. An entry holds
+ * digests, so that a body may be removed.
+ */
 const TYPES = {
-  'folder-created': entryType(
-    'folder-created',
-    { program: z.string() },
-    {
-      words: 'data folder made',
-      subject: () => plain('folder', 'data'),
-      values: ({ program }) => [['program', program]],
-    },
-  ),
+  'folder-created': entryType('folder-created', { program: z.string() }, () => plain('folder', 'data')),
   'revision-recorded': entryType(
     'revision-recorded',
     {
@@ -59,29 +45,17 @@ const TYPES = {
       digest: Digest.describe('of its body'),
       reason: z.string().optional(),
     },
-    {
-      words: 'document recorded or changed',
-      act: ({ revision }) => (revision === 1 ? 'recorded' : 'changed'),
-      subject: ({ kind, key, revision }) => ({ kind, key, revision }),
-    },
+    ({ kind, key, revision }) => ({ kind, key, revision }),
   ),
   'evidence-received': entryType(
     'evidence-received',
     { sha256: Digest, bytes: z.int().nonnegative(), fileName: z.string() },
-    {
-      words: 'file received',
-      subject: ({ sha256 }) => plain('evidence', sha256),
-      values: ({ fileName, bytes }) => [['file', `${fileName}, ${bytes} bytes`]],
-    },
+    ({ sha256 }) => plain('evidence', sha256),
   ),
   'results-recorded': entryType(
     'results-recorded',
     { lot: z.string(), file: z.string(), rows: z.int().positive(), corrections: z.int().nonnegative() },
-    {
-      words: 'results recorded or corrected',
-      subject: ({ lot }) => plain('results of lot', lot),
-      values: ({ rows, file, corrections }) => [['values', `${rows} from ${file}, ${corrections} of them corrections`]],
-    },
+    ({ lot }) => plain('results of lot', lot),
   ),
   'log-scanned': entryType(
     'log-scanned',
@@ -93,23 +67,12 @@ const TYPES = {
       scanner: z.string(),
       findings: z.int().nonnegative(),
     },
-    {
-      words: 'log scanned',
-      subject: ({ build }) => plain('log of build', build),
-      values: ({ findings, scanner }) => [
-        ['findings', String(findings)],
-        ['scanner', scanner],
-      ],
-    },
+    ({ build }) => plain('log of build', build),
   ),
   'event-recorded': entryType(
     'event-recorded',
     { event: z.string(), subject: Named, reason: z.string().optional() },
-    {
-      words: 'event',
-      act: ({ event }) => eventWords(event),
-      subject: ({ subject }) => plain(subject.kind, subject.key),
-    },
+    ({ subject }) => plain(subject.kind, subject.key),
   ),
   'statement-signed': entryType(
     'statement-signed',
@@ -120,42 +83,20 @@ const TYPES = {
       person: z.string(),
       digest: Digest.describe('of the signed statement'),
     },
-    {
-      words: 'signed',
-      act: ({ meaning }) => `signed: ${meaning}`,
-      subject: ({ subject: { kind, key }, subjects }) =>
-        plain(kind, subjects === 1 ? key : `${key} and ${subjects - 1} more`),
-    },
+    ({ subject: { kind, key }, subjects }) => plain(kind, subjects === 1 ? key : `${key} and ${subjects - 1} more`),
   ),
-  'dossier-frozen': entryType(
-    'dossier-frozen',
-    { lot: z.string(), digest: Digest },
-    {
-      words: 'lot file frozen',
-      subject: ({ lot }) => plain('lot file of lot', lot),
-      values: ({ digest }) => [['SHA-256', digest]],
-    },
+  'dossier-frozen': entryType('dossier-frozen', { lot: z.string(), digest: Digest }, ({ lot }) =>
+    plain('lot file of lot', lot),
   ),
   'assessment-made': entryType(
     'assessment-made',
     { lot: z.string(), dossier: Digest, digest: Digest, program: z.string() },
-    {
-      words: 'assessed',
-      subject: ({ lot }) => plain('assessment of lot', lot),
-      values: ({ dossier, program }) => [
-        ['lot file', dossier],
-        ['program', program],
-      ],
-    },
+    ({ lot }) => plain('assessment of lot', lot),
   ),
   'lot-summarised': entryType(
     'lot-summarised',
     { lot: z.string(), dossier: Digest, rows: z.int().positive() },
-    {
-      words: 'summarised for trends',
-      subject: ({ lot }) => plain('summaries of lot', lot),
-      values: ({ rows }) => [['rows', String(rows)]],
-    },
+    ({ lot }) => plain('summaries of lot', lot),
   ),
   'record-issued': entryType(
     'record-issued',
@@ -167,14 +108,7 @@ const TYPES = {
       enclosure: Digest,
       fileSha256: Digest,
     },
-    {
-      words: 'record issued',
-      subject: ({ number, revision }) => ({ kind: 'record', key: number, revision }),
-      values: ({ lot, fileSha256 }) => [
-        ['lot', lot],
-        ['SHA-256 of the file', fileSha256],
-      ],
-    },
+    ({ number, revision }) => ({ kind: 'record', key: number, revision }),
   ),
 };
 
@@ -186,22 +120,14 @@ export type LedgerEntry = { [T in EntryType]: z.infer<Types[T]['schema']> }[Entr
 const SCHEMAS = Object.values(TYPES).map(({ schema }) => schema);
 export const LedgerEntry: z.ZodType<LedgerEntry> = z.discriminatedUnion('type', SCHEMAS as [(typeof SCHEMAS)[number]]);
 
-/** Every type, with the words by which it is searched for. */
-export const ENTRY_WORDS: ReadonlyMap<EntryType, string> = new Map(
-  Object.values(TYPES).map(({ schema, told }) => [schema.shape.type.value, told.words]),
-);
+/** Every type. */
+export const ENTRY_TYPES = Object.keys(TYPES) as readonly EntryType[];
 
 type WithoutCommon<T> = T extends unknown ? Omit<T, keyof typeof common> : never;
 
 /** An entry before it has its place, its time and its rows. */
 export type LedgerDraft = WithoutCommon<LedgerEntry>;
 
-const toldOf = ({ type }: LedgerEntry): Told<LedgerEntry> => TYPES[type].told as unknown as Told<LedgerEntry>;
-
 /** What an entry is about: the same words on the page, in exports and where a check names what differs. */
-export const subjectOfEntry = (entry: LedgerEntry): Subject => toldOf(entry).subject(entry);
-
-export const actWords = (entry: LedgerEntry): string => toldOf(entry).act?.(entry) ?? toldOf(entry).words;
-
-export const valuesOfEntry = (entry: LedgerEntry): readonly (readonly [what: string, value: string])[] =>
-  toldOf(entry).values?.(entry) ?? [];
+export const subjectOfEntry = (entry: LedgerEntry): Subject =>
+  (TYPES[entry.type].subject as (entry: LedgerEntry) => Subject)(entry);

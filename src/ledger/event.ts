@@ -197,8 +197,6 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
   }
 }
 
-export const eventWords = (type: string): string => type.replaceAll('-', ' ');
-
 /** An event with when, by whom and why it was recorded. */
 export interface RecordedEvent {
   readonly event: Event;

@@ -1,8 +1,9 @@
 import { digestOf } from '../dossier/canonical.js';
 import { timeText } from '../dossier/time-text.js';
 import { subjectText } from '../ledger/subject.js';
-import { ACT_CHOICES, type TrailFilter, type TrailLine } from '../ledger/trail.js';
+import type { TrailFilter, TrailLine } from '../ledger/trail.js';
 import { renderTwice } from '../pdf/render.js';
+import { searchedActText } from '../report/phrases/trail-acts.js';
 import { TRAIL_REPORT } from '../report/phrases/trail-report.js';
 
 export interface TrailReport {
@@ -74,7 +75,7 @@ export function renderTrailReport(report: TrailReport): Promise<Buffer> {
 function filterText(filter: TrailFilter): string {
   const words = {
     ...filter,
-    act: ACT_CHOICES.find(({ act }) => act === filter.act)?.words ?? filter.act,
+    act: filter.act && searchedActText(filter.act),
   };
   const asked = Object.entries(words).filter(([, value]) => Boolean(value));
   return asked.length === 0

@@ -1,7 +1,15 @@
-import { actWords, ENTRY_WORDS, LedgerEntry, subjectOfEntry } from '../../src/ledger/entry.js';
+import { ENTRY_TYPES, LedgerEntry, subjectOfEntry } from '../../src/ledger/entry.js';
 import { Event } from '../../src/ledger/event.js';
 import { subjectText } from '../../src/ledger/subject.js';
-import { ACT_CHOICES, bodyChanges, entryChanges, eventChanges, statementChanges } from '../../src/ledger/trail.js';
+import { TRAIL_ACTS } from '../../src/ledger/trail.js';
+import { actText, EVENT_ACTS } from '../../src/report/phrases/trail-acts.js';
+import {
+  actChoices,
+  bodyChanges,
+  entryChanges,
+  eventChanges,
+  statementChanges,
+} from '../../src/report/trail-changes.js';
 
 const common = {
   version: 1 as const,
@@ -120,8 +128,8 @@ describe('every act', () => {
   ];
 
   it('has words, a subject and, where nothing else tells it, values of its own', () => {
-    expect(new Set(ENTRIES.map(({ type }) => type))).toEqual(new Set(ENTRY_WORDS.keys()));
-    const told = ENTRIES.map((entry) => `${actWords(LedgerEntry.parse(entry))}: ${subjectText(subjectOfEntry(entry))}`);
+    expect(new Set(ENTRIES.map(({ type }) => type))).toEqual(new Set(ENTRY_TYPES));
+    const told = ENTRIES.map((entry) => `${actText(LedgerEntry.parse(entry))}: ${subjectText(subjectOfEntry(entry))}`);
     expect(told).toEqual([
       'data folder made: folder data',
       'changed: recipe R, revision 2',
@@ -140,7 +148,10 @@ describe('every act', () => {
   });
 
   it('can be searched for, each once', () => {
-    const acts = ACT_CHOICES.map(({ act }) => act);
+    const acts = actChoices().map(({ act }) => act);
+    expect(new Set(acts)).toEqual(new Set(TRAIL_ACTS));
+    expect(actChoices().filter(({ words }) => !words)).toEqual([]);
+    expect(Object.keys(EVENT_ACTS).sort()).toEqual(Event.options.map(({ shape }) => shape.type.value).sort());
     expect(new Set(acts).size).toBe(acts.length);
     expect(acts).toEqual(expect.arrayContaining(Event.options.map((option) => `event:${option.shape.type.value}`)));
     expect(acts).toContain('statement-signed');

@@ -1,5 +1,4 @@
 import { timeText } from '../../dossier/time-text.js';
-import { eventWords } from '../../ledger/event.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { short, signatureAnchor } from '../../report/anchors.js';
@@ -14,6 +13,7 @@ import {
   signerText,
   subjectText,
 } from '../../report/phrases/signatures.js';
+import { eventActText } from '../../report/phrases/trail-acts.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decisionOf, signaturesOf } from '../signatures.js';
 
@@ -67,7 +67,7 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
       { head: RELEASE.reason, width: 4.4 },
     ],
     rows: view.enclosure.states.map(({ what, units, at, by, reason, turned }) => [
-      eventWords(what),
+      eventActText(what),
       units.join(', ') || RELEASE.wholeLot,
       timeText(at),
       by,
