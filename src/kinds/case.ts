@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { Claim, Code, Day, FilePath, Format, Law, Moment, Reason, Side, Text, whole } from './fields.js';
 import { type Contradiction, defineKind, tie, tooEarly } from './kind.js';
-import { PERSONAL_DATA } from './lot.js';
+import { Attachment, PERSONAL_DATA } from './lot.js';
 
 export const Case = z.strictObject({
   kind: z.literal('case'),
@@ -25,6 +25,11 @@ export const Case = z.strictObject({
   status: Claim.extend({ is: z.enum(['open', 'cancelled', 'closed']) })
     .optional()
     .describe('how the case stands, who said so, and since when; open when absent'),
+  attachments: z
+    .array(Attachment)
+    .min(1)
+    .optional()
+    .describe('further files of this case alone: whoever the case is none of hears nothing of them'),
   consignee: Text.optional().describe('where the units go, with address'),
   reason: Reason,
 });
@@ -53,6 +58,14 @@ export const caseKind = defineKind<Case>({
     ...(document.status ? [tie('status set by', 'person', document.status.by, 'status.by')] : []),
   ],
   contradictions,
-  files: ({ prescriptionFile }) =>
-    prescriptionFile === undefined ? [] : [{ path: prescriptionFile, field: 'prescriptionFile', name: PERSONAL_DATA }],
+  files: ({ prescriptionFile, attachments = [] }) => [
+    ...(prescriptionFile === undefined
+      ? []
+      : [{ path: prescriptionFile, field: 'prescriptionFile', name: PERSONAL_DATA }]),
+    ...attachments.map(({ file, personalData }, index) => ({
+      path: file,
+      field: `attachments[${index}].file`,
+      name: personalData ? PERSONAL_DATA : ('attachment' as const),
+    })),
+  ],
 });

@@ -96,6 +96,11 @@ An entry that has no code of its own is known by several with a colon between th
 of a design, \`serial:n\` for what became of a unit, \`family:name\` for a baseline, \`specimen:piece:exposure\` for an
 exposure (\`specimen:exposure\` where the specimen was not cut). A design and a support window have the code of their case.
 
+What a document of a case says, and every file that it names, stands in the part of that case alone, and a copy for the
+institution of another case carries nothing of it. So a file that is of one case is named by the case, under
+\`attachments\`; those of a lot are of the lot as a whole, and their paths and titles go into every copy, as all that \`lot.yaml\`
+says does.
+
 Exposures are documents like all others and no table: what a rate rests on (masses, area, times, medium, gas, temperature)
 is stored as it was measured, and rates are computed from it. An exposure that runs has no \`to\`; taken in again with its
 end and its values it becomes the next revision.

@@ -187,7 +187,8 @@ export type FindingDecision = z.infer<typeof FindingDecision>;
 /** How a link, a lot file and a message call evidence that is kept apart. */
 export const PERSONAL_DATA = 'personal data' as const;
 
-const Attachment = z.strictObject({
+/** A file that is kept with a lot or with a case, and says something by itself. */
+export const Attachment = z.strictObject({
   file: FilePath,
   title: Text,
   personalData: z
@@ -219,7 +220,10 @@ export const Lot = z.strictObject({
     .describe('parts that are not there any more, or are kept back; all others are to be released or rejected'),
   labels: LabelCounts.optional().describe('what became of the labels, by number'),
   scans: z.array(ShapeScan).optional().describe('shapes as they were scanned'),
-  attachments: z.array(Attachment).default([]),
+  attachments: z
+    .array(Attachment)
+    .default([])
+    .describe('files that are of the lot as a whole; what is of one case is attached to the case'),
   reason: Reason,
 });
 export type Lot = z.infer<typeof Lot>;

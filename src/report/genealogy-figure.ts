@@ -6,8 +6,11 @@ import { genealogy } from './charts/genealogy.js';
 import type { LotFigure } from './lot-figure.js';
 import { GENEALOGY } from './phrases/figures/genealogy.js';
 
-/** From heats through receipts and powder states to the builds and implants of the lot. */
-export function genealogyFigure(facts: Facts): LotFigure {
+/**
+ * From heats through receipts and powder states to the builds and implants of the lot.
+ * @param isShown of a serial: whether it is drawn; each is when absent.
+ */
+export function genealogyFigure(facts: Facts, isShown: (serial: string) => boolean = () => true): LotFigure {
   const { lot } = facts;
   const nodes: { id: string; title: string; detail: string }[] = [];
   const edges: { from: string; to: string }[] = [];
@@ -36,13 +39,14 @@ export function genealogyFigure(facts: Facts): LotFigure {
     nodes.push({ id: `b ${build.build}`, title: build.build, detail: GENEALOGY.build });
     for (const powder of build.powder) edges.push({ from: `s ${powder.state}`, to: `b ${build.build}` });
   }
-  for (const implant of lot.body.implants) {
+  const implants = lot.body.implants.filter(({ serial }) => isShown(serial));
+  for (const implant of implants) {
     nodes.push({ id: `i ${implant.serial}`, title: implant.serial, detail: GENEALOGY.implant(implant.case) });
     for (const build of closuresOf(implant)) edges.push({ from: `b ${build}`, to: `i ${implant.serial}` });
   }
   return {
     scene: genealogy({ title: GENEALOGY.title(lot.body.lot), nodes, edges }, textMetric),
-    alt: GENEALOGY.alt(nodes.filter((node) => node.id.startsWith('h ')).length, lot.body.implants.length),
+    alt: GENEALOGY.alt(nodes.filter((node) => node.id.startsWith('h ')).length, implants.length),
     caption: GENEALOGY.caption,
   };
 }

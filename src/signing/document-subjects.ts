@@ -1,7 +1,7 @@
 import { NotFoundError } from '../base/errors.js';
 import { certificateSubject, qualificationSubject, receiptSubject, revisionSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
-import { kindTitle } from '../kinds/catalogue.js';
+import { kindNamed, kindTitle } from '../kinds/catalogue.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
@@ -19,6 +19,7 @@ export async function documentToSign(read: Reads, { kind, key, revision }: Thing
     subject: revisionSubject(found),
     title: THINGS.document(found),
     lot: null,
+    ofCase: kindNamed(kind)?.caseOf?.(found.body),
     shows: [[SHOWN.name, found.name], [SHOWN.takenIn, timeText(found.recordedAt)], ...topFields(found.body)],
     page: traceOf(key),
     doers: {},

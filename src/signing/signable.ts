@@ -9,6 +9,8 @@ export interface Signable {
   readonly title: string;
   /** The lot whose file the signature belongs to, where there is one. */
   readonly lot: string | null;
+  /** Code of the case that it alone belongs to: whoever the case is none of hears nothing of the signature. */
+  readonly ofCase?: string | undefined;
   /** What is signed, in words: name and value. */
   readonly shows: readonly (readonly [string, string])[];
   /** Address of the page where the evidence is. */

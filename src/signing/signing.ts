@@ -56,8 +56,8 @@ export class Signing {
   ) {}
 
   /**
-   * One act: a listed set of things of one kind and one lot, one meaning, one rationale, one proof of identity. It gives
-   * one statement, which names each of them by its digest; all are signed or none.
+   * One act: a listed set of things of one kind, one lot and one case, one meaning, one rationale, one proof of identity. It
+   * gives one statement, which names each of them by its digest; all are signed or none.
    * @param proof that the person has just shown who they are; it serves once.
    * @throws AppError REFUSED when the person may not, or the order does not allow it: that becomes an entry of the audit
    * trail; CONFLICT when a thing, or what lay beside it, has changed since; BadInputError for a request that makes no sense.
@@ -228,7 +228,7 @@ const inOrder = (signables: readonly Signable[]): Signable[] =>
 
 const textOf = ({ key, digest }: Signable['subject']): string => `${key} ${digest}`;
 
-/** @throws BadInputError for what cannot be one act: other kinds, other lots, or the same thing twice. */
+/** @throws BadInputError for what cannot be one act: other kinds, lots or cases, or the same thing twice. */
 function checkOneSet(signables: readonly Signable[]): void {
   const differ = (what: string, values: readonly (string | null)[]) => {
     const several = [...new Set(values)].sort();
@@ -244,6 +244,10 @@ function checkOneSet(signables: readonly Signable[]): void {
   differ(
     'lot',
     signables.map(({ lot }) => lot),
+  );
+  differ(
+    'case',
+    signables.map(({ ofCase }) => ofCase ?? null),
   );
   const twice = signables.find(({ subject }, index) => signables[index - 1]?.subject.digest === subject.digest);
   if (twice) throw problem('thing', `${twice.title} twice`, 'each thing once', 'name it once');

@@ -89,6 +89,15 @@ it('refuses a field that says who a patient is in every document of a case', () 
   }
 });
 
+it('finds every document of a case by the code of the case: its own, or that of one to which it is tied', () => {
+  for (const kind of KINDS.filter(({ caseOf }) => caseOf !== undefined)) {
+    const document = kind.schema.parse(BY_KIND.get(kind.kind));
+    const code = kind.caseOf!(document);
+    const tied = kind.links(document).some((link) => kindNamed(link.kind)?.caseOf && link.key === code);
+    expect([kind.kind, kind.key(document) === code || tied]).toEqual([kind.kind, true]);
+  }
+});
+
 it.each(Object.entries(SITE_DOCUMENTS))('says where in %s each of its references stands', (_, document) => {
   const kind = kindNamed(document.kind)!;
   const { body } = read(document).document!;

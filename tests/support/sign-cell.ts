@@ -1,4 +1,5 @@
 import type { Meaning } from '../../src/dossier/statement.js';
+import { kindNamed } from '../../src/kinds/catalogue.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { makeTestPeople, PASSWORD } from './people.js';
 import type { Services } from './services.js';
@@ -14,8 +15,11 @@ export async function signWhatCameIn(services: Services): Promise<void> {
     );
     const meaning = CAME_IN.find((one) => open.some((item) => item.meaning === one));
     if (meaning === undefined) return;
-    // One act takes things of one kind and one lot.
-    const kindOf = ({ thing }: { thing: string }) => thingFrom(thing).kind;
+    // One act takes things of one kind, one lot and one case: what is of a case is called by its code.
+    const kindOf = ({ thing }: { thing: string }) => {
+      const { kind, key } = thingFrom(thing);
+      return kindNamed(kind)?.caseOf ? `${kind} ${key}` : kind;
+    };
     const first = open.find((item) => item.meaning === meaning)!;
     const items = open.filter(
       (item) => item.meaning === meaning && kindOf(item) === kindOf(first) && item.lot === first.lot,

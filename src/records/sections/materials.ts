@@ -9,12 +9,13 @@ import { evidenceAnchor, short } from '../../report/anchors.js';
 import { certificateLines } from '../../report/certificate-lines.js';
 import { genealogyFigure } from '../../report/genealogy-figure.js';
 import { MATERIALS } from '../../report/phrases/record-materials.js';
-import { type RecordView } from '../record-view.js';
+import { type RecordView, tellsOf } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
-export function drawMaterials(pdf: RecordPage, { facts }: RecordView): void {
+export function drawMaterials(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
   const cycles = reuseCycles(facts);
-  pdf.figure(genealogyFigure(facts));
+  pdf.figure(genealogyFigure(facts, tellsOf(view)));
   pdf.table({
     caption: MATERIALS.powderStates,
     columns: [

@@ -25,7 +25,8 @@ What is attached
                          of the last row of the history in the data folder, which is chained with all before it
   log-summaries.csv      statistics of each logged channel by layer, zone and step
   log-BUILD.json         findings of the log scan, outlines of the channels, gaps
-  case-CODE.json         the facts of one case; a copy for one institution leaves out those of others
+  case-CODE.json         the facts of one case: its documents, the SHA-256 of its files, what people signed on them; a
+                         copy for one institution leaves out those of others
   assessment.json        what the program said: checks, verdicts, family performance
   record-template.yaml   order, titles and words of the record
   enclosure.json         the SHA-256 of every attachment, who printed the record when, what was signed on the lot, the
@@ -38,7 +39,7 @@ Is anything altered?
   All JSON files are in the canonical form of RFC 8785, so that one content has one digest.
 
 Who signed?
-  "signatures" in dossier.json and enclosure.json: each "statement", in canonical form, is signed with Ed25519 (RFC 8032)
+  "signatures" in dossier.json, case-CODE.json and enclosure.json: each "statement", in canonical form, is signed with Ed25519 (RFC 8032)
   by the installation key that it names; "signature" is base64. The public keys are in enclosure.json, "keys". Page 1
   prints the SHA-256 of the key in use: compare it with the one that the cell gives you by another way.
   openssl pkeyutl -verify -rawin -pubin -inkey KEY.pem -in STATEMENT.json -sigfile SIGNATURE.bin

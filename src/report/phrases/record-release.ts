@@ -48,5 +48,5 @@ export const RELEASE = {
   signedContent: HEADS.signedContent,
   nobodySigned: 'None: nobody has signed anything about this lot or what it rests on in this program.',
   contentNote:
-    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json and enclosure.json, with the signature of the installation key over each.',
+    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json, in the parts of cases and in enclosure.json, with the signature of the installation key over each.',
 };
