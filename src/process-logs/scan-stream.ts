@@ -5,7 +5,7 @@ import { behindLastLine, MemberCutter } from './archive/member-cutter.js';
 import type { ScanPlan } from './plan.js';
 import { LogScanner, SCANNER } from './scanner.js';
 import type { TextScan } from './text-scan.js';
-import { gzipProblem, type Received, TextSource } from './text-source.js';
+import { gzipProblem, type TextRead, TextSource } from './text-source.js';
 
 export interface ScanRequest {
   readonly path: string;
@@ -17,8 +17,7 @@ export interface ScanRequest {
 }
 
 /** What a scan says of a file: what the dossier keeps, and counts for the one who took it in. */
-export interface ScanReport
-  extends Omit<TextScan, 'textSha256' | 'planSha256' | 'rows' | 'rejectedRows' | 'channelFacts'> {
+export interface ScanReport extends Omit<TextScan, 'planSha256' | 'rows' | 'rejectedRows' | 'channelFacts'> {
   readonly facts: LogFacts;
 }
 
@@ -50,9 +49,7 @@ export async function scanFile(
     await feed(scanner, source, archive, plan.clockOffsetMs * 1000, onProgress, signal);
     const text = scanner.end();
     await archive?.finish('csv');
-    const isAsReceived = !source.isGzip;
-    const bytes = source.totalBytes;
-    return asReport(text, request, isAsReceived ? { sha256: text.textSha256, bytes } : await source.received());
+    return asReport(text, request, await source.finish());
   } catch (error) {
     await archive?.abandon();
     const problem = gzipProblem(error, fileName, scanner.rows);
@@ -93,9 +90,9 @@ function recorderTime({ latestUs }: LogScanner, clockOffsetUs: number): number |
 }
 
 function asReport(
-  { textSha256, planSha256, rows, rejectedRows, channelFacts, ...rest }: TextScan,
+  { planSha256, rows, rejectedRows, channelFacts, ...rest }: TextScan,
   { fileName, plan }: ScanRequest,
-  { sha256, bytes }: Received,
+  { textSha256, sha256, bytes }: TextRead,
 ): ScanReport {
   const facts = {
     build: plan.build,

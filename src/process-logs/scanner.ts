@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { BadInputError } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import { CARRIAGE_RETURN, LINE_FEED, textOf } from './bytes.js';
@@ -28,7 +27,6 @@ const UNIT_ROW_LINE = 2;
  */
 export class LogScanner {
   private readonly splitter: LineSplitter;
-  private readonly hash = createHash('sha256');
   private readonly rejections = new Rejections();
   private readonly findings = new FindingList();
   /** For each column behind the first four, its channel; null before the header. */
@@ -69,7 +67,6 @@ export class LogScanner {
 
   /** @throws BadInputError when header, unit row, units or the number of places cannot be. */
   push(chunk: Uint8Array): void {
-    this.hash.update(chunk);
     this.splitter.push(chunk);
   }
 
@@ -83,7 +80,6 @@ export class LogScanner {
     const { channels } = account;
     const findings = this.findings.finish(plan.build, channels);
     return {
-      textSha256: this.hash.digest('hex'),
       planSha256: digestOf(plan),
       lines: this.lineCount,
       rows: account.rows,

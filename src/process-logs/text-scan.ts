@@ -4,7 +4,6 @@ import type { Rejection, RejectionCounts } from './rejection.js';
 
 /** What a scan says of the text of a log. */
 export interface TextScan {
-  readonly textSha256: string;
   readonly planSha256: string;
   readonly lines: number;
   readonly rows: number;

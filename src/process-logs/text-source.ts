@@ -1,21 +1,22 @@
-import { createHash } from 'node:crypto';
 import { createReadStream, type ReadStream } from 'node:fs';
 import { type FileHandle, open } from 'node:fs/promises';
 import { createGunzip } from 'node:zlib';
 import type { Problem } from '../base/errors.js';
+import { PIECE_BYTES, SideHash } from './side-hash.js';
 
-/** The file as it came, before unpacking. */
-export interface Received {
+/** What was read of a file. */
+export interface TextRead {
+  readonly textSha256: string;
+  /** Hash and size of the file as it came, before unpacking. */
   readonly sha256: string;
   readonly bytes: number;
 }
 
-const READ_SIZE = 1 << 20;
-
-/** The text of one log file, plain or gzip: told by its first bytes, since evidence has no file extension. */
+/** The text of one log file, hashed on the way. Plain or gzip is told by its first bytes: evidence has no file extension. */
 export class TextSource {
   private position = 0;
   private packed: ReadStream | undefined;
+  private readonly hash: SideHash;
 
   private constructor(
     private readonly path: string,
@@ -23,7 +24,9 @@ export class TextSource {
     readonly isGzip: boolean,
     /** Size of the file as it came. */
     readonly totalBytes: number,
-  ) {}
+  ) {
+    this.hash = new SideHash(totalBytes);
+  }
 
   static async open(path: string): Promise<TextSource> {
     const file = await open(path);
@@ -47,37 +50,34 @@ export class TextSource {
     return this.isGzip ? this.unpacked() : this.plain();
   }
 
-  /** Hash and size of the bytes as received, padding included, which unpacking need not read. */
-  async received(): Promise<Received> {
-    const hash = createHash('sha256');
-    let bytes = 0;
-    for await (const chunk of this.plain()) {
-      hash.update(chunk);
-      bytes += chunk.length;
-    }
-    return { sha256: hash.digest('hex'), bytes };
+  /** Once all chunks were taken. Padding of a gzip file, which unpacking need not read, is a part of the file as it came. */
+  async finish(): Promise<TextRead> {
+    const textSha256 = await this.hash.digest();
+    if (!this.isGzip) return { textSha256, sha256: textSha256, bytes: this.position };
+    for await (const _ of this.plain());
+    return { textSha256, sha256: await this.hash.digest(), bytes: this.position };
   }
 
   async close(): Promise<void> {
+    await this.hash.close();
     await this.file.close();
   }
 
-  /**
-   * Two buffers take turns: one is read into while the other is used, and nothing is left for the garbage collector.
-   */
+  /** While one buffer is used, another is read into, and nothing is left for the garbage collector. */
   private async *plain(): AsyncGenerator<Uint8Array> {
-    let current = Buffer.allocUnsafe(READ_SIZE);
-    let other = Buffer.allocUnsafe(READ_SIZE);
     this.position = 0;
-    let pending = this.file.read(current, 0, READ_SIZE, 0);
+    let buffer = await this.hash.room();
+    let pending = this.file.read(buffer, 0, PIECE_BYTES, 0);
     try {
       for (;;) {
         const { bytesRead } = await pending;
         if (bytesRead === 0) return;
         this.position += bytesRead;
-        pending = this.file.read(other, 0, READ_SIZE, this.position);
-        yield current.subarray(0, bytesRead);
-        [current, other] = [other, current];
+        const next = await this.hash.room();
+        pending = this.file.read(next, 0, PIECE_BYTES, this.position);
+        yield buffer.subarray(0, bytesRead);
+        this.hash.take(buffer, bytesRead);
+        buffer = next;
       }
     } finally {
       // When the reader gives up, a read is still under way, and its buffer must not be let go before it is done.
@@ -87,12 +87,17 @@ export class TextSource {
 
   /** Members one behind the other are one text, zeros behind the last are padding. */
   private async *unpacked(): AsyncGenerator<Uint8Array> {
-    const packed = createReadStream(this.path, { highWaterMark: READ_SIZE });
-    const text = createGunzip({ chunkSize: READ_SIZE });
+    const packed = createReadStream(this.path, { highWaterMark: PIECE_BYTES });
+    const text = createGunzip({ chunkSize: PIECE_BYTES });
     this.packed = packed;
     packed.on('error', (error) => text.destroy(error));
     try {
-      yield* packed.pipe(text);
+      for await (const chunk of packed.pipe(text) as AsyncIterable<Buffer>) {
+        const buffer = await this.hash.room();
+        const length = chunk.copy(buffer);
+        yield buffer.subarray(0, length);
+        this.hash.take(buffer, length);
+      }
     } finally {
       packed.destroy();
       text.destroy();

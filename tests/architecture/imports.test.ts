@@ -96,7 +96,9 @@ const PURE = [
 const TEMPLATE_IO = 'report/standard-template.ts';
 const SCANNER_IO = [
   'process-logs/scan-file.ts',
+  'process-logs/hash-worker.ts',
   'process-logs/scan-stream.ts',
+  'process-logs/side-hash.ts',
   'process-logs/text-source.ts',
   'process-logs/worker.ts',
   'process-logs/archive/archive-writer.ts',

@@ -1,12 +1,10 @@
-import { createHash, type Hash } from 'node:crypto';
 import type { RawForm } from '../archive/archive-index.js';
 import { ArchiveWriter, type MemberContent } from '../archive/archive-writer.js';
 import { type FindCut, MemberCutter } from '../archive/member-cutter.js';
-import { type Received, TextSource } from '../text-source.js';
+import { type TextRead, TextSource } from '../text-source.js';
 
 /** One file of several: its text piece by piece, hashed and archived on the way. */
 export class LogFile {
-  private readonly hash: Hash = createHash('sha256');
   private readonly cutter: MemberCutter;
   private readonly chunks: AsyncGenerator<Uint8Array>;
   private pieces: Uint8Array[] = [];
@@ -51,9 +49,7 @@ export class LogFile {
       this.isAtEnd = done === true;
       this.pieces = this.isAtEnd ? this.cutter.end() : this.cutter.push(value as Uint8Array);
     }
-    const piece = this.pieces.shift();
-    if (piece !== undefined) this.hash.update(piece);
-    return piece;
+    return this.pieces.shift();
   }
 
   /** Keeps a piece for later showing, now that it is known which times it holds. */
@@ -62,14 +58,11 @@ export class LogFile {
   }
 
   /** @returns hash of the text, and hash and size of the file as it came. */
-  async finish(): Promise<Received & { readonly textSha256: string }> {
+  async finish(): Promise<TextRead> {
     await this.archive?.finish(this.form);
-    const textSha256 = this.hash.digest('hex');
-    const received = this.source.isGzip
-      ? await this.source.received()
-      : { sha256: textSha256, bytes: this.source.totalBytes };
+    const read = await this.source.finish();
     await this.source.close();
-    return { textSha256, ...received };
+    return read;
   }
 
   /** Lets go of the file when the scan gives up. */
