@@ -14,7 +14,7 @@ import type { Characteristic, Specification } from '../kinds/specification.js';
 import type { StoredRevision } from './entries.js';
 import { asPinned } from './gathering.js';
 import { ALWAYS, LAST_ENTRY, NEVER, type RowTakenOut, type RowValue } from './histories.js';
-import type { HistoryContextRow, HistoryHeadRow, HistoryRow, HistoryTotalsRow, HistoryWant } from './questions.js';
+import type { HistoryContextFields, HistoryHeadRow, HistoryMembersRow, HistoryRow, HistoryWant } from './questions.js';
 import type { Reads } from './repositories.js';
 import type { SharedFacts } from './shared-facts.js';
 
@@ -57,24 +57,29 @@ export async function gatherHistory(
   const seq = Math.max(...[...heads.values()].map((head) => head.ledgerSeq));
   const before = new Date(firstClosing(lot)).toISOString();
   const from = specification.pooling.from ?? NEVER;
-  const contexts = await histories.contexts(family, seq, before, from);
+  const references = [...heads.values()].map((head): [string, number] => [head.characteristic, head.reference]);
+  const contexts = await histories.contexts(family, seq, before, from, references);
   const items = specification.characteristics.filter(({ characteristic }) =>
-    contexts.some((row) => row.characteristic === characteristic),
+    (contexts.get(characteristic) ?? []).some(saysSomething),
   );
   if (items.length === 0) return none;
   const plans = await plansInForce(read, shared, lot);
   const found = items.map((item) => {
-    const own = contexts.filter((row) => row.characteristic === item.characteristic);
+    const own = contexts.get(item.characteristic)!;
     const plan = plans.get(item.characteristic);
     const rule = poolOfRule(specification.pooling, item);
     const lookBack = plan === undefined ? rule : poolOfPlan(plan.revision.body, item);
     return { item, own, plan, rule: admittedBy(rule, own), lookBack: admittedBy(lookBack, own) };
   });
-  const admitted = found.flatMap(({ item, rule }) =>
+  // A build or lot in several contexts counts once: asked for only where there are several.
+  const several = found.filter(({ rule }) => rule.length > 1);
+  const admitted = several.flatMap(({ item, rule }) =>
     rule.map((context): [string, string] => [item.characteristic, context]),
   );
-  const totals = new Map(
-    (await histories.totals(family, seq, before, from, admitted)).map((row) => [row.characteristic, row]),
+  const members = new Map(
+    admitted.length === 0
+      ? []
+      : (await histories.members(family, seq, before, from, admitted)).map((row) => [row.characteristic, row]),
   );
   const want = ({ characteristic }: Characteristic, more: Partial<HistoryWant>): HistoryWant => ({
     ...{ family, characteristic, seq, before, from: NEVER, to: ALWAYS },
@@ -90,9 +95,15 @@ export async function gatherHistory(
     ),
     MOST_NAMED,
   );
-  const takenOut = await histories.rows(
-    found.map(({ item }) => want(item, { takenOut: true })),
-    MOST_NAMED,
+  // Where nothing was taken out, a look for the last of it would go through all rows.
+  const losing = found.filter(({ own }) => own.some((row) => row.takenOut > 0));
+  const takenOut = new Map(
+    (
+      await histories.rows(
+        losing.map(({ item }) => want(item, { takenOut: true })),
+        MOST_NAMED,
+      )
+    ).map((rows, index) => [losing[index]!.item, rows]),
   );
   const [latest] = (
     await histories.rows(
@@ -103,15 +114,19 @@ export async function gatherHistory(
     .flat()
     .sort((a, b) => inOrder(b, a));
   const characteristics: CharacteristicHistory[] = [];
-  for (const [index, { item, own, plan }] of found.entries()) {
+  for (const [index, { item, own, plan, rule }] of found.entries()) {
     characteristics.push({
       characteristic: item.characteristic,
       head: headOf(heads.get(item.characteristic)!),
-      pool: poolTotals(totals.get(item.characteristic)),
+      pool: poolTotals(
+        own.filter((row) => rule.includes(row.context)),
+        heads.get(item.characteristic)!.reference,
+        members.get(item.characteristic),
+      ),
       excluded: exclusions(poolOfRule(specification.pooling, item), own),
       takenOut: {
-        values: own.reduce((sum, row) => sum + Number(row.takenOut), 0),
-        last: takenOut[index]!.flatMap(takenOutOf).slice(-MOST_NAMED),
+        values: own.reduce((sum, row) => sum + row.takenOut, 0),
+        last: (takenOut.get(item) ?? []).flatMap(takenOutOf).slice(-MOST_NAMED),
       },
       builds: builds[index]!.map(buildOf),
       last: last[index]!.flatMap(valuesOf).slice(-MOST_NAMED),
@@ -138,8 +153,12 @@ const headOf = ({ position, digest }: HistoryHeadRow) => ({ position, digest });
 
 const contextOf = (text: string): HistoryContext => HistoryContext.parse(JSON.parse(text));
 
+/** Rows that hold nothing stand in place of what was said before. */
+const saysSomething = ({ early, counted, takenOut }: HistoryContextFields): boolean =>
+  takenOut > 0 || [early, counted].some(([n, bounds]) => n + bounds > 0);
+
 /** Contexts that a pool admits, in their order. Days are asked for in the question itself. */
-const admittedBy = (pool: Pool, rows: readonly HistoryContextRow[]): string[] => [
+const admittedBy = (pool: Pool, rows: readonly HistoryContextFields[]): string[] => [
   ...new Set(
     rows
       .filter((row) => excludedBecause({ ...pool, from: undefined }, contextOf(row.context), '') === undefined)
@@ -147,23 +166,31 @@ const admittedBy = (pool: Pool, rows: readonly HistoryContextRow[]): string[] =>
   ),
 ];
 
-function poolTotals(row: HistoryTotalsRow | undefined): CharacteristicHistory['pool'] {
-  if (row === undefined) {
-    return { n: 0, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null };
-  }
+/** Sums over contexts, in their order; about a reference that lies among the values. */
+export function poolTotals(
+  rows: readonly HistoryContextFields[],
+  reference: number,
+  members: HistoryMembersRow | undefined,
+): CharacteristicHistory['pool'] {
+  const counted = rows.filter((row) => row.counted[0] > 0);
+  const sum = (of: (row: HistoryContextFields) => number) => counted.reduce((total, row) => total + of(row), 0);
+  const n = sum((row) => row.counted[0]);
+  if (n === 0) return { n, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null };
+  const deviations = sum((row) => row.deviations);
+  const squares = sum((row) => row.squares);
   return {
-    n: Number(row.n),
-    lots: Number(row.lots),
-    builds: Number(row.builds),
-    mean: stored(row.mean),
-    sumSquaredDeviations: stored(row.sumSquaredDeviations),
-    min: row.min,
-    max: row.max,
+    n,
+    lots: members === undefined ? sum((row) => row.lots) : Number(members.lots),
+    builds: members === undefined ? sum((row) => row.builds) : Number(members.builds),
+    mean: stored(reference + deviations / n),
+    sumSquaredDeviations: stored(Math.max(0, squares - (deviations * deviations) / n)),
+    min: Math.min(...counted.map((row) => row.min!)),
+    max: Math.max(...counted.map((row) => row.max!)),
   };
 }
 
 /** What the pool leaves out, by reason. Values that were reported as bounds are left out wherever they were made. */
-function exclusions(pool: Pool, rows: readonly HistoryContextRow[]): CharacteristicHistory['excluded'] {
+function exclusions(pool: Pool, rows: readonly HistoryContextFields[]): CharacteristicHistory['excluded'] {
   const found = new Map<string, CharacteristicHistory['excluded'][number]>();
   const add = (why: CharacteristicHistory['excluded'][number]['why'], values: number, lots: number) => {
     if (values === 0) return;
@@ -172,10 +199,14 @@ function exclusions(pool: Pool, rows: readonly HistoryContextRow[]): Characteris
     found.set(key, { why, values: known.values + values, lots: known.lots + lots });
   };
   for (const row of rows) {
+    const [early, earlyBounds, earlyLots] = row.early;
+    const [n, bounds, lots, lotsWithBounds] = row.counted;
+    const context = contextOf(row.context);
     // A day before every other stands for those that were built too early.
-    const why = excludedBecause(pool, contextOf(row.context), Number(row.early) === 1 ? '' : ALWAYS);
-    if (why) add(why, Number(row.n) + Number(row.censored), Number(row.lots));
-    else add({ code: 'only a bound', facts: {} }, Number(row.censored), Number(row.lotsWithBounds));
+    if (earlyLots > 0) add(excludedBecause(pool, context, '')!, early + earlyBounds, earlyLots);
+    const why = excludedBecause(pool, context, ALWAYS);
+    if (why) add(why, n + bounds, lots);
+    else add({ code: 'only a bound', facts: {} }, bounds, lotsWithBounds);
   }
   return [...found.values()];
 }

@@ -1,6 +1,6 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
-import type { HistoryContextRow, HistoryHeadRow, HistoryRow, HistoryTotalsRow, HistoryWant } from './questions.js';
+import type { HistoryContextFields, HistoryHeadRow, HistoryMembersRow, HistoryRow, HistoryWant } from './questions.js';
 import type { NewRows, Recorder } from './recorder.js';
 
 /** Later than every build, before every build, and the last entry that a ledger can have. */
@@ -59,6 +59,7 @@ const NOTHING = {
   censored: 0,
   values: '[]',
   takenOut: '[]',
+  takenOutCount: 0,
 };
 
 const keyOf = ({
@@ -68,6 +69,9 @@ const keyOf = ({
   context,
 }: Pick<SummarisedValues, 'family' | 'characteristic' | 'build' | 'context'>) =>
   [family, characteristic, build, context].join('\n');
+
+/** As of an entry; builds closed before a moment count, those from a day on where one is named. */
+type Since = [family: string, seq: number, before: string, from: string];
 
 type Chained = Pick<SummarisedValues, 'family' | 'characteristic'>;
 const chainOf = ({ family, characteristic }: Chained): string => `${family}\n${characteristic}`;
@@ -104,15 +108,25 @@ export class Histories<R = unknown> {
     return this.db.ask(this.db.sql.HISTORY_HEADS, family, seq, JSON.stringify(characteristics));
   }
 
-  contexts(family: string, seq: number, before: string, from: string): Promise<HistoryContextRow[]> {
-    return this.db.ask(this.db.sql.HISTORY_CONTEXTS, family, seq, before, from);
+  /**
+   * What there is to pool of each characteristic.
+   * @param wanted pairs of characteristic and reference, as the heads name it.
+   */
+  async contexts(
+    ...[family, seq, before, from, wanted]: [...Since, readonly (readonly [string, number])[]]
+  ): Promise<ReadonlyMap<string, readonly HistoryContextFields[]>> {
+    const sql = this.db.sql.HISTORY_CONTEXTS;
+    const rows = await this.db.ask(sql, family, seq, before, from, JSON.stringify(wanted));
+    return new Map(
+      rows.map(({ characteristic, contexts }) => [characteristic, JSON.parse(contexts) as HistoryContextFields[]]),
+    );
   }
 
   /** @param admitted pairs of characteristic and context. */
-  totals(
-    ...[family, seq, before, from, admitted]: [string, number, string, string, readonly (readonly [string, string])[]]
-  ): Promise<HistoryTotalsRow[]> {
-    return this.db.ask(this.db.sql.HISTORY_TOTALS, family, seq, before, from, JSON.stringify(admitted));
+  members(
+    ...[family, seq, before, from, admitted]: [...Since, readonly (readonly [string, string])[]]
+  ): Promise<HistoryMembersRow[]> {
+    return this.db.ask(this.db.sql.HISTORY_MEMBERS, family, seq, before, from, JSON.stringify(admitted));
   }
 
   /** For each want its last rows, in build order. */
@@ -155,6 +169,7 @@ export class Histories<R = unknown> {
       sumSquaredDeviations: kept(row.sumSquaredDeviations),
       values: JSON.stringify(row.values),
       takenOut: JSON.stringify(row.takenOut),
+      takenOutCount: row.takenOut.length,
     }));
     const keys = new Set(told.map(keyOf));
     const gone = [...known.values()]

@@ -81,31 +81,34 @@ export interface HistoryHeadRow {
   readonly position: number;
   readonly digest: string;
   readonly ledgerSeq: number;
+  /** A value that sums are about. */
+  readonly reference: number;
 }
 
-/** Values of one context together. */
-export interface HistoryContextRow {
-  readonly characteristic: string;
+/** Values, bounds, lots, and lots with bounds. */
+export type HistoryCounts = readonly [n: number, censored: number, lots: number, lotsWithBounds: number];
+
+/** Values of one context of a characteristic together. */
+export interface HistoryContextFields {
   /** JSON. */
   readonly context: string;
-  /** Built before the day from which builds count. */
-  readonly early: number | bigint;
-  readonly n: number | bigint;
-  readonly censored: number | bigint;
-  readonly lots: number | bigint;
-  readonly lotsWithBounds: number | bigint;
-  readonly takenOut: number | bigint;
+  /** Built before the day from which builds count, and from it on. */
+  readonly early: HistoryCounts;
+  readonly counted: HistoryCounts;
+  /** Of what counts: lots and builds with values, and sums of deviations from the reference and of their squares. */
+  readonly lots: number;
+  readonly builds: number;
+  readonly deviations: number;
+  readonly squares: number;
+  readonly min: number | null;
+  readonly max: number | null;
+  readonly takenOut: number;
 }
 
-export interface HistoryTotalsRow {
+export interface HistoryMembersRow {
   readonly characteristic: string;
-  readonly n: number | bigint;
   readonly lots: number | bigint;
   readonly builds: number | bigint;
-  readonly mean: number;
-  readonly sumSquaredDeviations: number;
-  readonly min: number;
-  readonly max: number;
 }
 
 /** Values of a lot, build and context in one characteristic. */
@@ -195,10 +198,16 @@ export interface Questions {
 
   /** Heads of characteristics of a family as of an entry. */
   readonly HISTORY_HEADS: Question<[family: string, seq: number, characteristics: Listed], HistoryHeadRow>;
-  /** What there is to pool, of builds closed before a moment. */
-  readonly HISTORY_CONTEXTS: Question<Since, HistoryContextRow>;
-  /** Sums over admitted contexts, each a list of characteristic and context, by characteristic. */
-  readonly HISTORY_TOTALS: Question<[...Since, admitted: Listed], HistoryTotalsRow>;
+  /**
+   * What there is to pool, of builds closed before a moment. Each wanted is a list of characteristic and
+   * reference. A row for each of them, with a JSON list of `HistoryContextFields`.
+   */
+  readonly HISTORY_CONTEXTS: Question<
+    [...Since, wanted: Listed],
+    { readonly characteristic: string; readonly contexts: string }
+  >;
+  /** Lots and builds of admitted contexts, each a list of characteristic and context. */
+  readonly HISTORY_MEMBERS: Question<[...Since, admitted: Listed], HistoryMembersRow>;
   /** The last rows of each `HistoryWant`, in build order, and by which of them they were wanted. */
   readonly HISTORY_ROWS: Question<
     [wants: Listed, most: number],

@@ -134,7 +134,8 @@ const ANSWERS: readonly (readonly [
       const until = '2031-06-01T00:00:00.000Z';
       const [head] = await histories.heads('F-1', ['thickness', 'rm']);
       const asked = ['F-1', head!.ledgerSeq, until, ''] as const;
-      const [sums] = await histories.totals(...asked, [['thickness', context]]);
+      const found = await histories.contexts(...asked, [['thickness', head!.reference]]);
+      const [sums] = found.get('thickness')!;
       const want = {
         family: 'F-1',
         characteristic: 'thickness',
@@ -150,10 +151,12 @@ const ANSWERS: readonly (readonly [
       return [
         head!.position,
         (await histories.heads('F-1', ['thickness'], head!.ledgerSeq - 1)).length,
-        (await histories.contexts(...asked)).map(({ n, censored, lots }) => [n, censored, lots].map(Number)),
-        [sums!.n, sums!.lots, sums!.builds].map(Number),
-        [sums!.mean, sums!.sumSquaredDeviations],
-        await histories.totals(...asked, [['thickness', '{}']]),
+        [sums!.early, sums!.counted],
+        [head!.reference, sums!.builds, sums!.deviations, sums!.squares],
+        (await histories.members(...asked, [['thickness', context]])).map(({ lots, builds }) =>
+          [lots, builds].map(Number),
+        ),
+        await histories.members(...asked, [['thickness', '{}']]),
         rows!.map(({ lot, build, values }) => [lot, build, JSON.parse(values)]),
         none,
       ];
@@ -161,9 +164,12 @@ const ANSWERS: readonly (readonly [
     () => [
       1,
       0,
-      [[2, 2, 1]],
-      [2, 1, 1],
-      [1.2, 0],
+      [
+        [0, 0, 0, 0],
+        [2, 2, 1, 1],
+      ],
+      [1.2, 1, 0, 0],
+      [[1, 1]],
       [],
       [
         [

@@ -174,6 +174,7 @@ CREATE TABLE "LotSummary" (
     "censored" INTEGER NOT NULL,
     "values" TEXT NOT NULL,
     "takenOut" TEXT NOT NULL,
+    "takenOutCount" INTEGER NOT NULL,
     "dossierDigest" TEXT NOT NULL,
     "replaces" INTEGER,
     "previous" TEXT NOT NULL,
@@ -358,7 +359,10 @@ CREATE INDEX "Assessment_lot_ledgerSeq_version_idx" ON "Assessment"("lot", "ledg
 CREATE INDEX "LotSummary_family_characteristic_closedAt_idx" ON "LotSummary"("family", "characteristic", "closedAt");
 
 -- CreateIndex
-CREATE INDEX "LotSummary_family_characteristic_replaces_idx" ON "LotSummary"("family", "characteristic", "replaces");
+CREATE INDEX "LotSummary_family_replaces_characteristic_idx" ON "LotSummary"("family", "replaces", "characteristic");
+
+-- CreateIndex
+CREATE INDEX "LotSummary_sums" ON "LotSummary"("family", "characteristic", "context", "closedAt", "position", "ledgerSeq", "lot", "build", "builtAt", "n", "mean", "sumSquaredDeviations", "min", "max", "censored", "takenOutCount");
 
 -- CreateIndex
 CREATE INDEX "LotSummary_lot_idx" ON "LotSummary"("lot");
