@@ -11,6 +11,7 @@ import { documentProblems } from './document-rules.js';
 import { emptyReport, type IntakeReport, logLine } from './intake-report.js';
 import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
+import { type MadeDocument, writeMadeDocuments } from './made-documents.js';
 import { powderProblems } from './powder-rules.js';
 import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read-folder.js';
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
@@ -56,6 +57,20 @@ export class Intake {
       return await this.takeIn(folder, actor, options, stored);
     } catch (error) {
       throw withStored(error, stored);
+    }
+  }
+
+  /**
+   * Takes in documents that were made on a page: they become the folder that somebody would have written, and go the same
+   * way. @throws as `run`.
+   */
+  async take(documents: readonly MadeDocument[], actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
+    const spool = this.store.spools.begin();
+    try {
+      writeMadeDocuments(spool.path, documents);
+      return await this.run(spool.path, actor, options);
+    } finally {
+      spool.remove();
     }
   }
 

@@ -32,6 +32,11 @@ export class DataFolder {
     return path.join(this.path, 'archives');
   }
 
+  /** For what came in and is not checked yet. */
+  get spools(): string {
+    return path.join(this.path, 'spools');
+  }
+
   get records(): string {
     return path.join(this.path, 'records');
   }

@@ -1,6 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import os from 'node:os';
 import { AppError } from '../base/errors.js';
+import { isGone } from '../base/process-gone.js';
 import type { Change, Reads } from './repositories.js';
 import type { ScanJob } from './scan-job-rows.js';
 
@@ -144,20 +145,13 @@ export class ScanJobs {
   }
 }
 
-/** Whether its process still has it: the lease holds, and a process of this machine has not ended without a word. */
+/**
+ * Whether its process still has it: the lease holds, and a process of this machine has not ended without a word. A number
+ * that another process has got meanwhile only makes us wait for the lease.
+ */
 function isHeld({ leaseUntil, owner }: ScanJob, now: number): boolean {
   const [host, pid] = owner.split(OWNER_PARTS);
   return Date.parse(leaseUntil) > now && !(host === os.hostname() && isGone(Number(pid)));
-}
-
-/** A number that another process has got meanwhile only makes us wait for the lease. */
-function isGone(pid: number): boolean {
-  try {
-    process.kill(pid, 0);
-    return false;
-  } catch (error) {
-    return (error as NodeJS.ErrnoException).code === 'ESRCH';
-  }
 }
 
 const lease = (now: number): string => new Date(now + LEASE_MS).toISOString();

@@ -19,6 +19,7 @@ import { Recorder } from './recorder.js';
 import { type Change, changing, type Reads, readingFrom } from './repositories.js';
 import { ScanJobs } from './scan-jobs.js';
 import { currentForm } from './sent-form.js';
+import { Spools } from './spools.js';
 import { takeWriteLock } from './write-lock.js';
 
 const BUSY_LIMIT_MS = 30_000;
@@ -38,6 +39,8 @@ export class Store {
   readonly archives: LogArchives;
   /** Scans of logs that are under way. */
   readonly scanJobs: ScanJobs;
+  /** Files that came in and are not checked yet. */
+  readonly spools: Spools;
   /** Signed heads of the audit trail, and proofs that go with them. */
   readonly proofs: LedgerProofs;
 
@@ -50,6 +53,7 @@ export class Store {
   ) {
     this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
+    this.spools = new Spools(folder.spools);
     this.proofs = new LedgerProofs(read, key);
   }
 
