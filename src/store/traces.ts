@@ -1,4 +1,6 @@
-import { type Direction, isEnding, type TieName } from '../kinds/ties.js';
+import { kindNamed } from '../kinds/catalogue.js';
+import { type Direction, FOR_CASE, isEnding, type TieName } from '../kinds/ties.js';
+import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
 import type { EntryFields, TieFields } from './questions.js';
 
@@ -78,14 +80,28 @@ export class Traces {
     return this.db.ask(this.db.sql.REVISIONS_BY, actor);
   }
 
-  /** Codes of the lots that name this evidence, or that rest on what names it, in order. */
+  /** Codes of the lots that name this evidence, or that rest on what names it, in order; what is of a case is of its lots. */
   async lotsRestingOn(sha256: string): Promise<string[]> {
     const links = await this.db.client.link.findMany({ where: { toEvidence: sha256 }, include: { from: true } });
     const { entries } = await this.reach([...new Set(links.map((link) => link.from.entryId))], 'forward');
-    return entries
-      .filter(({ kind }) => kind === 'lot')
-      .map(({ key }) => key)
-      .sort();
+    const lots = new Set(entries.filter(({ kind }) => kind === 'lot').map(({ key }) => key));
+    for (const code of await this.casesAmong(entries)) {
+      const implants = await this.db.ask(this.db.sql.LATEST_TIED_TO, 'case', code, FOR_CASE);
+      for (const { digest, text } of implants) lots.add(bodyOf('implant', digest, text).lot);
+    }
+    return [...lots].sort();
+  }
+
+  /** Codes of the cases that any of these tells of. */
+  private async casesAmong(entries: readonly TracedEntry[]): Promise<Set<string>> {
+    const codes = new Set<string>();
+    for (const { id, kind: name } of entries) {
+      const kind = kindNamed(name);
+      if (!kind?.caseOf) continue;
+      const latest = await this.db.client.revision.findFirst({ where: { entryId: id }, orderBy: { number: 'desc' } });
+      if (latest) codes.add(kind.caseOf(bodyOf(name, latest.digest, latest.body)));
+    }
+    return codes;
   }
 }
 

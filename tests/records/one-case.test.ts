@@ -276,6 +276,14 @@ describe('the part of a case', () => {
     expect(lot.filter(({ use }) => use === 'attachment').map(({ fileName }) => fileName)).toEqual(['form.txt']);
   });
 
+  it('keeps its files under a legal hold on its lot', async () => {
+    const { evidence } = await partOf(OTHER);
+    expect(evidence.length).toBeGreaterThan(5);
+    for (const { sha256 } of evidence) {
+      expect(await cell.services.store.read.trace.lotsRestingOn(sha256)).toEqual(['L-1']);
+    }
+  });
+
   it('holds what was signed on it and what was withdrawn of it, and the lot file does not', async () => {
     const { signatures, withdrawn } = await partOf(OTHER);
     const subjects = signatures.flatMap(({ statement }) => statement.subjects.map(({ kind }) => kind));
