@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { createReadStream, type ReadStream } from 'node:fs';
 import { type FileHandle, open } from 'node:fs/promises';
 import { createGunzip } from 'node:zlib';
@@ -16,7 +17,10 @@ export interface TextRead {
 export class TextSource {
   private position = 0;
   private packed: ReadStream | undefined;
+  /** Of the file as it came. */
   private readonly hash: SideHash;
+  /** Of what was unpacked. */
+  private readonly textHash = createHash('sha256');
 
   private constructor(
     private readonly path: string,
@@ -25,7 +29,8 @@ export class TextSource {
     /** Size of the file as it came. */
     readonly totalBytes: number,
   ) {
-    this.hash = new SideHash(totalBytes);
+    // Unpacking keeps another thread busy already, and holds as much memory as there may be.
+    this.hash = new SideHash(isGzip ? 0 : totalBytes);
   }
 
   static async open(path: string): Promise<TextSource> {
@@ -52,10 +57,9 @@ export class TextSource {
 
   /** Once all chunks were taken. Padding of a gzip file, which unpacking need not read, is a part of the file as it came. */
   async finish(): Promise<TextRead> {
-    const textSha256 = await this.hash.digest();
-    if (!this.isGzip) return { textSha256, sha256: textSha256, bytes: this.position };
-    for await (const _ of this.plain());
-    return { textSha256, sha256: await this.hash.digest(), bytes: this.position };
+    if (this.isGzip) for await (const _ of this.plain());
+    const sha256 = await this.hash.digest();
+    return { textSha256: this.isGzip ? this.textHash.digest('hex') : sha256, sha256, bytes: this.position };
   }
 
   async close(): Promise<void> {
@@ -93,10 +97,8 @@ export class TextSource {
     packed.on('error', (error) => text.destroy(error));
     try {
       for await (const chunk of packed.pipe(text) as AsyncIterable<Buffer>) {
-        const buffer = await this.hash.room();
-        const length = chunk.copy(buffer);
-        yield buffer.subarray(0, length);
-        this.hash.take(buffer, length);
+        this.textHash.update(chunk);
+        yield chunk;
       }
     } finally {
       packed.destroy();

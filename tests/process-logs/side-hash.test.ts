@@ -29,13 +29,11 @@ describe.each([
   ['in this thread', 1000],
   ['in another', LONG],
 ])('the hash of pieces, made %s', (_, expected) => {
-  it('is that of all bytes, with far more pieces than buffers, and begins anew behind a digest', async () => {
+  it('is that of all bytes, with far more pieces than buffers', async () => {
     const hash = new SideHash(expected);
-    const [first, second] = [randomBytes(60_001), randomBytes(70_000)];
+    const bytes = randomBytes(60_001);
     try {
-      expect(await fed(hash, first, 977)).toBe(sha256(first));
-      expect(await fed(hash, second, 7000)).toBe(sha256(second));
-      expect(await fed(hash, new Uint8Array(0), 1)).toBe(sha256(new Uint8Array(0)));
+      expect(await fed(hash, bytes, 977)).toBe(sha256(bytes));
     } finally {
       await hash.close();
     }
@@ -67,7 +65,7 @@ it('says what ended the thread, to whoever waits and to whoever asks later', asy
 it.each([
   ['plain', (text: Buffer) => text],
   ['gzip with padding', (text: Buffer) => Buffer.concat([gzipSync(text, { level: 1 }), Buffer.alloc(512)])],
-])('hashes a long file that came %s in the thread, its text and as received', async (_, packed) => {
+])('hashes a long file that came %s, its text and as received', async (_, packed) => {
   const text = randomBytes(LONG);
   const received = packed(text);
   const file = path.join(temporaryFolder('side-hash'), 'log');

@@ -42,7 +42,7 @@ export class ArchiveWriter {
   }
 
   /**
-   * Takes the next piece of text, which must not change any more. Waits only when too many pieces are under way.
+   * Takes the next piece of text. Waits only when too many pieces are under way.
    * @throws the error of the disk, as soon as it is known.
    */
   async add(text: Uint8Array, content: MemberContent): Promise<void> {
@@ -52,7 +52,8 @@ export class ArchiveWriter {
       this.note(text.length, known);
       return;
     }
-    const packed = pack(text, { level: LEVEL });
+    // It is packed while the next text is read over it.
+    const packed = pack(new Uint8Array(text), { level: LEVEL });
     const before = this.written;
     this.written = (async () => {
       const member = await packed;

@@ -14,23 +14,25 @@ export const behindLastLine: FindCut = (chunk) => chunk.lastIndexOf(LINE_FEED) +
 export const betweenElements: FindCut = (chunk) =>
   Math.max(behindLastLine(chunk), Buffer.from(chunk.buffer, chunk.byteOffset, chunk.length).lastIndexOf('><') + 1);
 
-/** Cuts text that comes in chunks of any size into pieces that end well. Each piece is a copy of its own. */
+/** Cuts text that comes in chunks of any size into pieces that end well. */
 export class MemberCutter {
   private rest = new Uint8Array(0);
 
   constructor(private readonly findCut: FindCut) {}
 
-  /** @returns the text up to the last place for a cut so far, in pieces that nothing will change any more. */
+  /** @returns the text up to the last place for a cut so far, in pieces that are valid as long as the chunk is. */
   push(chunk: Uint8Array): Uint8Array[] {
     const end = this.findCut(chunk);
     if (end === 0) {
       this.rest = joined(this.rest, chunk);
       return this.rest.length > LONGEST_PIECE ? this.end() : [];
     }
-    const text = joined(this.rest, chunk.subarray(0, end));
+    const { rest } = this;
     // A copy, also of a Buffer, whose own slice would still look into memory that is about to be read into again.
     this.rest = new Uint8Array(chunk.subarray(end));
-    return this.pieces(text);
+    if (rest.length === 0) return this.pieces(chunk.subarray(0, end));
+    const firstEnd = this.findCut(chunk.subarray(0, Math.min(PIECE, end))) || end;
+    return [joined(rest, chunk.subarray(0, firstEnd)), ...this.pieces(chunk.subarray(firstEnd, end))];
   }
 
   /** What stands behind the last cut. */
