@@ -4,6 +4,7 @@ import path from 'node:path';
 import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
+import { fileFaultText } from '../report/phrases/stored-faults.js';
 import { syncFolder } from '../store/evidence/plain-file.js';
 import type { Store } from '../store/store.js';
 import { ArchiveWriter } from './archive.js';
@@ -125,12 +126,14 @@ async function writeArchive(
       withKeys,
     )) {
       if (!fs.existsSync(source)) {
-        damaged.push({ path: name, says: 'is missing' });
+        damaged.push({ path: name, says: fileFaultText({ code: 'is missing' }) });
         continue;
       }
       const written = await archive.addFile(source, name);
       files.push(written);
-      if (expected !== undefined && written.sha256 !== expected) damaged.push({ path: name, says: 'was altered' });
+      if (expected !== undefined && written.sha256 !== expected) {
+        damaged.push({ path: name, says: fileFaultText({ code: 'was altered' }) });
+      }
     }
     const manifest: Manifest = {
       format: 1,

@@ -3,6 +3,8 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { explained } from '../base/disk-trouble.js';
 import { AppError } from '../base/errors.js';
+import type { FileFault, StoredFault } from '../ledger/stored-fault.js';
+import { type FolderFault, folderFaultText } from '../report/phrases/stored-faults.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import type { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles, faultOfFile } from '../store/evidence/evidence-files.js';
@@ -15,7 +17,7 @@ export interface IntegrityFault {
   readonly what: string;
   /** Key of the thing: SHA-256 of an evidence file, file name of a record, code of a lot. */
   readonly name: string;
-  readonly says: string;
+  readonly fault: FolderFault;
 }
 
 export interface IntegrityReport {
@@ -44,7 +46,8 @@ export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
       return found;
     } catch (error) {
       if (isPassing(error)) throw error;
-      faults.push({ what, name: 'all', says: `cannot be looked at: ${(explained(error) as Error).message}` });
+      const { message } = explained(error) as Error;
+      faults.push({ what, name: 'all', fault: { code: 'not looked at', facts: { message } } });
       return NOTHING;
     }
   };
@@ -74,7 +77,7 @@ const isPassing = (error: unknown): boolean => {
  */
 export async function checkIntegrityAndRecord(store: Store, actor: string): Promise<IntegrityReport> {
   const report = await checkIntegrity(store);
-  if (report.faults.some(({ what }) => what === 'database')) return withoutEvent(report, 'the database is damaged');
+  if (report.faults.some(({ what }) => what === 'database')) return withoutEvent(report, 'database damaged');
   try {
     await store.change(actor, (change) =>
       change.events.add({
@@ -83,19 +86,27 @@ export async function checkIntegrityAndRecord(store: Store, actor: string): Prom
         bytes: report.bytes,
         unreferenced: report.unreferenced.length,
         faultCount: report.faults.length,
-        faults: report.faults.slice(0, FAULTS_IN_EVENT).map((fault) => ({ ...fault })),
+        faults: report.faults.slice(0, FAULTS_IN_EVENT).map(inWords),
       }),
     );
   } catch (error) {
     if (report.faults.length === 0 || isPassing(error)) throw error;
-    return withoutEvent(report, (explained(error) as Error).message);
+    return withoutEvent(report, { message: (explained(error) as Error).message });
   }
   return report;
 }
 
-const withoutEvent = (report: IntegrityReport, why: string): IntegrityReport => ({
+/** As an event keeps a fault, and as people read it. */
+export const inWords = ({ what, name, fault }: IntegrityFault) => ({ what, name, says: folderFaultText(fault) });
+
+type NotNoted = Extract<FolderFault, { readonly code: 'check not noted' }>['facts']['why'];
+
+const withoutEvent = (report: IntegrityReport, why: NotNoted): IntegrityReport => ({
   ...report,
-  faults: [...report.faults, { what: 'audit trail', name: 'this check', says: `was not noted: ${why}` }],
+  faults: [
+    ...report.faults,
+    { what: 'audit trail', name: 'this check', fault: { code: 'check not noted', facts: { why } } },
+  ],
 });
 
 /**
@@ -118,16 +129,21 @@ export async function checkFolder(folder: DataFolder, actor: string): Promise<In
   }
 }
 
-async function checkClosed(folder: DataFolder, why: string): Promise<IntegrityReport> {
+async function checkClosed(folder: DataFolder, message: string): Promise<IntegrityReport> {
   let files = 0;
   const faults = await ledgerFaults(async () => {
     const report = await ENGINE.audit(folder.database, { evidence: EvidenceFiles.inFolder(folder.evidence) });
     files = report.files ?? 0;
     return report;
   });
-  const says = `the folder cannot be opened: ${why}; records were not looked at`;
-  const report = { files, bytes: 0, unreferenced: [], faults: [...faults, { what: 'database', name: 'folder', says }] };
-  return withoutEvent(report, 'the folder cannot be opened');
+  const fault: FolderFault = { code: 'folder not opened', facts: { message } };
+  const report = {
+    files,
+    bytes: 0,
+    unreferenced: [],
+    faults: [...faults, { what: 'database', name: 'folder', fault }],
+  };
+  return withoutEvent(report, 'folder not opened');
 }
 
 /** Chain, signed head, stored rows and guards, as `ledger verify` names what differs. */
@@ -135,11 +151,15 @@ async function ledgerFaults(verify: () => Promise<LedgerReport>): Promise<Integr
   try {
     const report = await verify();
     if (report.ok) return [];
-    if (report.faults.length === 0) return [{ what: 'audit trail', name: `entry ${report.seq}`, says: report.reason }];
-    return report.faults.map(({ kind, key, says }) => ({ what: kind, name: key, says }));
+    const ofTrail = (fault: StoredFault): FolderFault => ({ code: 'trail fault', facts: { fault } });
+    if (report.faults.length === 0) {
+      return [{ what: 'audit trail', name: `entry ${report.seq}`, fault: ofTrail(report.reason) }];
+    }
+    return report.faults.map(({ kind, key, fault }) => ({ what: kind, name: key, fault: ofTrail(fault) }));
   } catch (error) {
     if (!(error instanceof AppError)) throw error;
-    return [{ what: 'audit trail', name: 'all of it', says: error.message }];
+    const fault: FolderFault = { code: 'trail not looked at', facts: { message: error.message } };
+    return [{ what: 'audit trail', name: 'all of it', fault }];
   }
 }
 
@@ -151,7 +171,7 @@ async function checkKeys(store: Store): Promise<Checked> {
   const faults = keys.flatMap(({ fingerprint, replaces, endorsement }) => {
     const before = keys.find((other) => other.fingerprint === replaces);
     if (endorsement === undefined || (before && isEndorsed(fingerprint, endorsement, before.publicPem))) return [];
-    return [{ what: 'key', name: fingerprint, says: 'the key that it replaces did not vouch for it' }];
+    return [{ what: 'key', name: fingerprint, fault: { code: 'key not vouched for' } as const }];
   });
   return { ...NOTHING, faults };
 }
@@ -186,16 +206,22 @@ export async function checkEvidence(store: Store): Promise<IntegrityReport> {
       }
       files += 1;
       bytes += row.bytes;
-      const says = await store.evidence.faultOf(row.sha256);
-      if (says !== undefined) faults.push({ what: 'evidence', name: row.sha256, says: `${says} (${row.fileName})` });
+      const fault = await store.evidence.faultOf(row.sha256);
+      if (fault !== undefined) faults.push(ofFile('evidence', row.sha256, fault, row.fileName));
     }
     last = page.at(-1)!.sha256;
   }
   for (const sha256 of (await store.evidence.redacted()).filter((name) => !redacted.has(name))) {
-    faults.push({ what: 'evidence', name: sha256, says: 'has a tombstone, but nobody redacted it' });
+    faults.push({ what: 'evidence', name: sha256, fault: { code: 'tombstone of nobody' } });
   }
   return { files, bytes, faults, unreferenced: [...unreferenced].sort() };
 }
+
+const ofFile = (what: string, name: string, fault: FileFault, fileName: string | null): IntegrityFault => ({
+  what,
+  name,
+  fault: { code: 'kept file', facts: { fault, fileName } },
+});
 
 async function checkRecords(store: Store): Promise<Checked> {
   const faults: IntegrityFault[] = [];
@@ -205,8 +231,8 @@ async function checkRecords(store: Store): Promise<Checked> {
     const name = `${number}-r${revision}.pdf`;
     const file = path.join(store.folder.records, name);
     bytes += fs.statSync(file, { throwIfNoEntry: false })?.size ?? 0;
-    const says = await faultOfFile(file, fileSha256);
-    if (says !== undefined) faults.push({ what: 'record', name, says });
+    const fault = await faultOfFile(file, fileSha256);
+    if (fault !== undefined) faults.push(ofFile('record', name, fault, null));
   }
   return { files: records.length, bytes, faults };
 }

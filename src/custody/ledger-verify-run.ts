@@ -5,6 +5,7 @@ import { type CommonOptions, dataFolderOf } from '../cli/run.js';
 import { type Note, parseHead } from '../ledger/checkpoint.js';
 import { subjectText } from '../ledger/subject.js';
 import { LEDGER_LINES } from '../report/phrases/commands/custody.js';
+import { storedFaultText } from '../report/phrases/stored-faults.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles } from '../store/evidence/evidence-files.js';
@@ -22,7 +23,7 @@ export async function run(out: Output, common: CommonOptions, options: VerifyOpt
   // Without opening the store, which would refuse a folder whose guards somebody removed.
   const evidence = options.evidence ? EvidenceFiles.inFolder(folder.evidence) : undefined;
   const report = await ENGINE.audit(folder.database, { head, evidence });
-  out.object(report);
+  out.object(inWords(report));
   sayReport(report, out);
   return report.ok ? 0 : 6;
 }
@@ -48,23 +49,34 @@ function readText(file: string): string {
   }
 }
 
+/** The report as programs get it: words beside codes and facts. */
+function inWords(report: LedgerReport) {
+  const { faults, head } = report;
+  return {
+    ...report,
+    ...(report.ok ? {} : { reason: storedFaultText(report.reason) }),
+    faults: faults.map(({ fault, ...subject }) => ({ ...subject, ...fault, says: storedFaultText(fault) })),
+    head: head && { ...head, says: storedFaultText(head.found) },
+  };
+}
+
 function sayReport(report: LedgerReport, out: Output): void {
   if (report.ok) {
     out.line(LEDGER_LINES.holds(report.size, report.root));
     out.line(`  ${LEDGER_LINES.rows(report.rows)}`);
   } else {
-    out.line(LEDGER_LINES.doesNotHold(report.reason));
+    out.line(LEDGER_LINES.doesNotHold(storedFaultText(report.reason)));
   }
   if (report.files !== null) out.line(`  ${LEDGER_LINES.files(report.files)}`);
   if (report.head) sayHead(report.head, out);
   for (const fault of report.faults) {
-    out.line(`  ${LEDGER_LINES.fault(fault.seq, subjectText(fault), fault.says)}`);
+    out.line(`  ${LEDGER_LINES.fault(fault.seq, subjectText(fault), storedFaultText(fault.fault))}`);
   }
   const more = report.faultCount - report.faults.length;
   if (more > 0) out.line(`  ${LEDGER_LINES.more(more)}`);
 }
 
 function sayHead(head: NonNullable<LedgerReport['head']>, out: Output): void {
-  out.line(`  ${LEDGER_LINES.head(head.size, head.says)}`);
+  out.line(`  ${LEDGER_LINES.head(head.size, storedFaultText(head.found))}`);
   for (const { name, keyId } of head.others) out.line(`  ${LEDGER_LINES.cosigner(name, keyId)}`);
 }

@@ -2,7 +2,7 @@ import type { Output } from '../cli/output.js';
 import { type CommonOptions, dataFolderOf, systemActor } from '../cli/run.js';
 import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
 import { restoreBackup } from './restore.js';
-import { sayIntegrity } from './say-integrity.js';
+import { integrityInWords, sayIntegrity } from './say-integrity.js';
 
 export async function run(
   out: Output,
@@ -12,7 +12,7 @@ export async function run(
 ): Promise<number> {
   const expected = options.manifest === undefined ? {} : { manifestSha256: options.manifest };
   const result = await restoreBackup(file, dataFolderOf(common), systemActor(), expected);
-  out.object(result);
+  out.object({ ...result, integrity: integrityInWords(result.integrity) });
   out.line(CUSTODY_LINES.restored(result.folder, result.files, result.madeAt));
   out.line(CUSTODY_LINES.restoredKey(result.fingerprint, result.newKey));
   sayIntegrity(result.integrity, out);

@@ -4,6 +4,7 @@ import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { AppError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
+import { folderFaultText } from '../report/phrases/stored-faults.js';
 import { DataFolder } from '../store/data-folder.js';
 import { syncFolder } from '../store/evidence/plain-file.js';
 import { Store } from '../store/store.js';
@@ -154,7 +155,7 @@ async function verifyUnpacked(
     const integrity = await checkIntegrity(store);
     const known = new Set(manifest.damaged.map((item) => path.posix.basename(item.path)));
     const fault = integrity.faults.find((item) => !known.has(item.name));
-    if (fault) throw altered(fault.name, `${fault.says} (${fault.what})`);
+    if (fault) throw altered(fault.name, `${folderFaultText(fault.fault)} (${fault.what})`);
     await store.change(actor, (change) =>
       change.events.add({
         type: 'folder-restored',

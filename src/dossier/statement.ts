@@ -120,12 +120,15 @@ export function fingerprintOf(publicKeyPem: string): string {
   return sha256Hex(createPublicKey(publicKeyPem).export({ type: 'spki', format: 'der' }));
 }
 
+/** Why a signature does not hold. */
+export type StatementFault = 'another digest' | 'another installation' | 'not its signature';
+
 /** Why a signed statement cannot be trusted under this public key, or undefined when it can. */
-export function faultOfStatement(signed: SignedStatement, publicKeyPem: string): string | undefined {
+export function faultOfStatement(signed: SignedStatement, publicKeyPem: string): StatementFault | undefined {
   const text = canonicalJson(signed.statement);
-  if (sha256Hex(text) !== signed.digest) return 'the statement is not the one whose digest it carries';
-  if (signed.statement.installation !== fingerprintOf(publicKeyPem)) return 'it names another installation key';
+  if (sha256Hex(text) !== signed.digest) return 'another digest';
+  if (signed.statement.installation !== fingerprintOf(publicKeyPem)) return 'another installation';
   const bytes = Buffer.from(text, 'utf8');
   const valid = verify(null, bytes, createPublicKey(publicKeyPem), Buffer.from(signed.signature, 'base64'));
-  return valid ? undefined : 'its signature does not belong to it';
+  return valid ? undefined : 'not its signature';
 }

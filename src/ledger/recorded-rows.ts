@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { z } from 'zod';
+import type { RowsFault } from './stored-fault.js';
 
 /**
  * What an entry says of the rows that it recorded: for each table how many, the number of the first where rows are
@@ -49,7 +50,7 @@ export function followingValue(column: Following, entry: EntryOfRows, id: number
 export class FoundRows {
   private readonly hash = createHash('sha256').update('[');
   private count = 0;
-  private fault: string | undefined;
+  private fault: RowsFault | undefined;
 
   constructor(
     private readonly table: string,
@@ -65,7 +66,8 @@ export class FoundRows {
     columns.forEach((column, index) => {
       const [found, recorded] = [following[index], followingValue(column, this.entry, id)];
       if (found !== recorded) {
-        this.fault ??= `its ${column} in ${this.table} is "${found}", and "${recorded}" was recorded`;
+        const values = { found: String(found), recorded: String(recorded) };
+        this.fault ??= { code: 'another value', facts: { table: this.table, column, ...values } };
       }
     });
     const text = JSON.stringify(values);
@@ -73,23 +75,23 @@ export class FoundRows {
     this.count += 1;
   }
 
-  /** What differs from what the entry recorded, in words. */
-  difference(): string | undefined {
+  /** What differs from what the entry recorded. */
+  difference(): RowsFault | undefined {
     const { table, count } = this;
     const recorded = this.entry.tables[table];
-    if (recorded === undefined) return `it has rows in ${table}, and none were recorded there`;
+    if (recorded === undefined) return { code: 'rows not recorded', facts: { table } };
     const { rows, sha256 } = recorded;
-    if (count !== rows) return `there are ${count} rows in ${table}, and ${rows} were recorded`;
+    if (count !== rows) return { code: 'another count of rows', facts: { table, found: count, recorded: rows } };
     if (this.fault !== undefined) return this.fault;
     if (this.hash.update(']').digest('hex') === sha256) return undefined;
-    return `${rows === 1 ? 'its row' : 'a row'} in ${table} is not as it was recorded`;
+    return { code: 'row changed', facts: { table, rows } };
   }
 }
 
-/** What differs between the rows that an entry recorded and those that were found, in words. */
-export function faultOfRows(recorded: RecordedRows, found: ReadonlyMap<string, FoundRows>): string | undefined {
+/** What differs between the rows that an entry recorded and those that were found. */
+export function faultOfRows(recorded: RecordedRows, found: ReadonlyMap<string, FoundRows>): RowsFault | undefined {
   const gone = Object.keys(recorded).find((table) => !found.has(table));
-  if (gone !== undefined) return `what was recorded in ${gone} is gone (rows: ${recorded[gone]!.rows})`;
+  if (gone !== undefined) return { code: 'rows gone', facts: { table: gone, rows: recorded[gone]!.rows } };
   for (const rows of found.values()) {
     const fault = rows.difference();
     if (fault !== undefined) return fault;

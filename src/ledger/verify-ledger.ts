@@ -1,5 +1,6 @@
 import { canonicalJson } from '../dossier/canonical.js';
 import { LedgerEntry } from './entry.js';
+import type { EntryFault } from './stored-fault.js';
 import { GrowingTree, leafHash, type TreeNode } from './tree.js';
 
 export interface StoredEntry {
@@ -10,7 +11,7 @@ export interface StoredEntry {
 
 export type LedgerVerdict =
   | { readonly ok: true; readonly size: number; readonly root: string }
-  | { readonly ok: false; readonly seq: number; readonly reason: string };
+  | { readonly ok: false; readonly seq: number; readonly reason: EntryFault };
 
 /** What came of one entry. */
 export interface CheckedEntry {
@@ -26,7 +27,7 @@ export interface CheckedEntry {
  */
 export class LedgerCheck {
   private readonly tree = new GrowingTree();
-  private wrong: { seq: number; reason: string } | undefined;
+  private wrong: { seq: number; reason: EntryFault } | undefined;
   private watched: string | undefined;
 
   /** @param watchedSize the size at which the root is kept, for a head that covers so many entries. */
@@ -39,7 +40,8 @@ export class LedgerCheck {
     if (this.wrong) return { entry, nodes: [] };
     const expected = this.tree.size + 1;
     const { seq } = stored;
-    const reason = seq === expected ? fault : `entry ${expected} is missing: the next one is ${seq}`;
+    const missing: EntryFault = { code: 'entry missing', facts: { seq: expected, next: seq } };
+    const reason = seq === expected ? fault : missing;
     if (reason !== undefined) {
       this.wrong = { seq: expected, reason };
       return { entry, nodes: [] };
@@ -67,25 +69,28 @@ export function verifyLedger(entries: Iterable<StoredEntry>): LedgerVerdict {
   return check.verdict();
 }
 
-function readEntry({ seq, body, leaf }: StoredEntry): { entry: LedgerEntry | undefined; fault: string | undefined } {
+function readEntry({ seq, body, leaf }: StoredEntry): {
+  entry: LedgerEntry | undefined;
+  fault: EntryFault | undefined;
+} {
   // A damaged row may hold anything in any column.
   if (typeof body !== 'string') return { entry: undefined, fault: CHANGED_TEXT };
   let value: unknown;
   try {
     value = JSON.parse(body);
   } catch {
-    const fault = leafHash(body) === leaf ? 'its text is not JSON' : CHANGED_TEXT;
-    return { entry: undefined, fault };
+    return { entry: undefined, fault: leafHash(body) === leaf ? { code: 'text not JSON' } : CHANGED_TEXT };
   }
   const parsed = LedgerEntry.safeParse(value);
   return { entry: parsed.data, fault: faultOf() };
 
-  function faultOf(): string | undefined {
+  function faultOf(): EntryFault | undefined {
     if (leafHash(body) !== leaf) return CHANGED_TEXT;
-    if (canonicalJson(value) !== body) return 'its text is not in canonical form';
-    if (!parsed.success) return `its text is not a known entry: ${parsed.error.issues[0]!.message}`;
-    return parsed.data.seq === seq ? undefined : `it says that it is entry ${parsed.data.seq}`;
+    if (canonicalJson(value) !== body) return { code: 'text not canonical' };
+    if (!parsed.success) return { code: 'no known entry', facts: { message: parsed.error.issues[0]!.message } };
+    const { seq: said } = parsed.data;
+    return said === seq ? undefined : { code: 'another number', facts: { seq: said } };
   }
 }
 
-const CHANGED_TEXT = 'its text is not the text that was hashed';
+const CHANGED_TEXT: EntryFault = { code: 'text changed' };

@@ -1,8 +1,9 @@
 import type { ReadHead } from '../ledger/checkpoint.js';
+import type { KeptHeadFinding } from '../ledger/stored-fault.js';
 import type { KeptHead } from './ledger-report.js';
 
 /**
- * What a head that was kept outside tells of the ledger that is here, in words.
+ * What a head that was kept outside tells of the ledger that is here.
  * @param origin under which heads of this ledger are signed.
  * @param size of the ledger now.
  * @param rootThen root over as many entries as the head covers.
@@ -13,20 +14,11 @@ export function keptHead(
   size: number,
   rootThen: string | undefined,
 ): KeptHead {
-  const told = (grownOnly: boolean, says: string): KeptHead => ({ ...head, grownOnly, says });
+  const told = (found: KeptHeadFinding): KeptHead => ({ ...head, grownOnly: found.code === 'only grown', found });
   if (head.origin !== origin) {
-    const names = `it bears the name ${head.origin}, and this audit trail is ${origin ?? 'without a name'}`;
-    return told(false, `the head is of another audit trail, or another was put in its place: ${names}`);
+    return told({ code: 'head of another trail', facts: { head: head.origin, own: origin ?? null } });
   }
-  if (head.size > size) {
-    return told(false, `entries were cut off: the head covers ${head.size}, and there are ${size}`);
-  }
-  if (rootThen !== head.root) {
-    return told(false, `what the head covers was changed: the first ${head.size} entries are not those it was made of`);
-  }
-  const key =
-    head.signedBy === null
-      ? 'the key that signed it is not known here'
-      : `signed by the key ${head.signedBy.slice(0, 12)}`;
-  return told(true, `the audit trail has only grown since: from ${head.size} to ${size} entries (${key})`);
+  if (head.size > size) return told({ code: 'entries cut off', facts: { covers: head.size, size } });
+  if (rootThen !== head.root) return told({ code: 'covered entries changed', facts: { size: head.size } });
+  return told({ code: 'only grown', facts: { from: head.size, to: size, key: head.signedBy } });
 }

@@ -1,18 +1,19 @@
 import type { ReadHead } from '../ledger/checkpoint.js';
+import type { KeptHeadFinding, StoredFault } from '../ledger/stored-fault.js';
 import type { Subject } from '../ledger/subject.js';
 
 /** Something that is not as it was recorded, named by what it touches. */
 export interface LedgerFault extends Subject {
   /** The ledger entry that it belongs to, or null when it belongs to none. */
   readonly seq: number | null;
-  readonly says: string;
+  readonly fault: StoredFault;
 }
 
 /** What a head that was kept outside tells of the ledger that is here. */
 export interface KeptHead extends ReadHead {
   /** Whether the first `size` entries are still those that the head covers. */
   readonly grownOnly: boolean;
-  readonly says: string;
+  readonly found: KeptHeadFinding;
 }
 
 export interface CheckedLedger {
@@ -30,4 +31,4 @@ export interface CheckedLedger {
 
 /** What the check of a whole database found. `seq` and `reason` tell of the first fault. */
 export type LedgerReport = CheckedLedger &
-  ({ readonly ok: true } | { readonly ok: false; readonly seq: number; readonly reason: string });
+  ({ readonly ok: true } | { readonly ok: false; readonly seq: number; readonly reason: StoredFault });

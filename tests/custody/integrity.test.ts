@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { vi } from 'vitest';
 import { DailyCheck } from '../../src/custody/daily-check.js';
 import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integrity.js';
+import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
 import type { Services } from '../support/services.js';
 import { until } from '../support/until.js';
 import { ACTOR, cellWithRecord } from './folder.js';
@@ -17,7 +18,7 @@ beforeEach(async () => {
 afterEach(() => services.store.close());
 
 const names = async () =>
-  (await checkIntegrity(services.store)).faults.map(({ what, name, says }) => [what, name, says]);
+  (await checkIntegrity(services.store)).faults.map(({ what, name, fault }) => [what, name, folderFaultText(fault)]);
 
 it('names evidence that was swapped, cut, emptied, deleted, or put in the place of another', async () => {
   const { evidence } = services.store;
@@ -48,7 +49,13 @@ it('names a record whose file was altered or is gone, and lists files that nothi
   fs.writeFileSync(stray, 'nobody named me');
   const { sha256 } = await services.store.evidence.keep(stray);
   const report = await checkIntegrity(services.store);
-  expect(report.faults).toEqual([{ what: 'record', name: 'LR-L-1-r1.pdf', says: 'is missing' }]);
+  expect(report.faults).toEqual([
+    {
+      what: 'record',
+      name: 'LR-L-1-r1.pdf',
+      fault: { code: 'kept file', facts: { fault: { code: 'is missing' }, fileName: null } },
+    },
+  ]);
   expect(report.unreferenced).toEqual([sha256]);
 });
 

@@ -46,7 +46,7 @@ it('replaces the key (ASVS 6.2.4), names both fingerprints with the reason, and 
     expect((await checkIntegrity(next)).faults).toContainEqual({
       what: 'key',
       name: 'a'.repeat(64),
-      says: 'the key that it replaces did not vouch for it',
+      fault: { code: 'key not vouched for' },
     });
   } finally {
     await next.close();

@@ -4,6 +4,7 @@ import path from 'node:path';
 import { explained } from '../../src/base/disk-trouble.js';
 import { AppError } from '../../src/base/errors.js';
 import { checkIntegrity } from '../../src/custody/integrity.js';
+import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
@@ -146,7 +147,7 @@ describe('a damaged page of the database', () => {
     try {
       const store = await Store.open(DataFolder.open(data));
       try {
-        return (await checkIntegrity(store)).faults.map(({ says }) => says).join('; ');
+        return (await checkIntegrity(store)).faults.map(({ fault }) => folderFaultText(fault)).join('; ');
       } finally {
         await store.close();
       }

@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { explained } from '../../src/base/disk-trouble.js';
 import { AppError } from '../../src/base/errors.js';
 import { checkFolder } from '../../src/custody/integrity.js';
+import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import type { LedgerReport } from '../../src/store/ledger-report.js';
 import { auditLedger } from '../../src/store/sqlite/ledger-audit.js';
@@ -107,8 +108,10 @@ function namesOf(table: string, row: Row): (number | string)[] {
 }
 
 const isNamed = ({ faults }: LedgerReport, names: readonly (number | string)[]): boolean =>
-  faults.some(({ seq, key, says }) =>
-    names.some((name) => name === seq || name === key || (typeof name === 'string' && says.includes(name))),
+  faults.some(({ seq, key, fault }) =>
+    names.some(
+      (name) => name === seq || name === key || (typeof name === 'string' && storedFaultText(fault).includes(name)),
+    ),
   );
 
 describe('a single byte of the database that was changed', () => {

@@ -2,6 +2,7 @@ import { canonicalJson } from '../../src/dossier/canonical.js';
 import type { LedgerEntry } from '../../src/ledger/entry.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
 import { type StoredEntry, verifyLedger } from '../../src/ledger/verify-ledger.js';
+import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 
 const entry = (seq: number): LedgerEntry => ({
   type: 'dossier-frozen',
@@ -56,7 +57,7 @@ describe('verifying a ledger', () => {
   ])('names the first bad entry: %s', (_what, tamper, seq, reason) => {
     const verdict = verifyLedger(tamper(ledger(10)));
     expect(verdict).toMatchObject({ ok: false, seq });
-    expect(verdict.ok ? '' : verdict.reason).toMatch(reason);
+    expect(verdict.ok ? '' : storedFaultText(verdict.reason)).toMatch(reason);
   });
 
   it('gives another root when the last entries are cut, which a head kept elsewhere shows', () => {

@@ -128,11 +128,9 @@ describe('a signed statement', () => {
 
   it.each(TAMPERED)('shows that its %s was changed, with the digest left and with it made again', (_, change) => {
     const forged = { ...statement, ...change };
-    expect(faultOfStatement({ ...signed, statement: forged }, pem)).toBe(
-      'the statement is not the one whose digest it carries',
-    );
+    expect(faultOfStatement({ ...signed, statement: forged }, pem)).toBe('another digest');
     const again = { ...signed, statement: forged, digest: sha256Hex(canonicalJson(forged)) };
-    expect(faultOfStatement(again, pem)).toBe('its signature does not belong to it');
+    expect(faultOfStatement(again, pem)).toBe('not its signature');
   });
 
   it('covers every field that it has', () => {
@@ -142,9 +140,9 @@ describe('a signed statement', () => {
 
   it('names another installation, whose key is not the one it is checked with', () => {
     const other = generateKeyPairSync('ed25519').publicKey.export({ format: 'pem', type: 'spki' }).toString();
-    expect(faultOfStatement(signed, other)).toBe('it names another installation key');
+    expect(faultOfStatement(signed, other)).toBe('another installation');
     const claimed = sealed({ ...statement, installation: fingerprintOf(other) });
-    expect(faultOfStatement(claimed, other)).toBe('its signature does not belong to it');
+    expect(faultOfStatement(claimed, other)).toBe('not its signature');
   });
 
   it('covers a listed set: things of one kind, at least one, none twice', () => {
@@ -166,7 +164,7 @@ describe('a signed statement', () => {
 
   it('is refused with a signature of another length, of nothing, or in no base64', () => {
     for (const signature of ['', 'AAAA', '!', signed.signature.slice(4)]) {
-      expect(faultOfStatement({ ...signed, signature }, pem)).toBe('its signature does not belong to it');
+      expect(faultOfStatement({ ...signed, signature }, pem)).toBe('not its signature');
     }
   });
 

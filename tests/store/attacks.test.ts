@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { headLine, parseHead } from '../../src/ledger/checkpoint.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
+import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { signedCheckpoint } from '../../src/store/ledger-proofs.js';
 import type { LedgerReport } from '../../src/store/ledger-report.js';
@@ -63,7 +64,9 @@ const run = (statement: string) => (sql: Sql) => {
 };
 
 const faultsOf = (report: LedgerReport): string[] =>
-  report.faults.map(({ kind, key, says }) => `${kind} ${key}: ${says}`);
+  report.faults.map(({ kind, key, fault }) => `${kind} ${key}: ${storedFaultText(fault)}`);
+const reasonOf = (report: LedgerReport): string => (report.ok ? '' : storedFaultText(report.reason));
+const headText = ({ head }: LedgerReport): string => storedFaultText(head!.found);
 
 /** Makes the whole tree anew over the entries as they are, as a careful intruder would: leaves, nodes and size. */
 function hashAgain(sql: Sql): { size: number; root: string } {
@@ -125,7 +128,7 @@ describe('rows of the ledger', () => {
     attack(run(statement));
     const report = await store.verifyLedger();
     expect(report).toMatchObject({ ok: false, seq });
-    expect(report.ok ? '' : report.reason).toMatch(reason);
+    expect(reasonOf(report)).toMatch(reason);
   });
 
   it('in another order are named', async () => {
@@ -133,7 +136,11 @@ describe('rows of the ledger', () => {
       sql.exec('UPDATE "LedgerEntry" SET seq = -6 WHERE seq = 6; UPDATE "LedgerEntry" SET seq = 6 WHERE seq = 7');
       sql.exec('UPDATE "LedgerEntry" SET seq = 7 WHERE seq = -6');
     });
-    expect(await store.verifyLedger()).toMatchObject({ ok: false, seq: 6, reason: 'it says that it is entry 7' });
+    expect(await store.verifyLedger()).toMatchObject({
+      ok: false,
+      seq: 6,
+      reason: { code: 'another number', facts: { seq: 7 } },
+    });
   });
 
   it('deleted from the middle name what they recorded', async () => {
@@ -164,7 +171,10 @@ describe('rows of the ledger', () => {
         {
           kind: 'audit trail',
           key: 'signed head',
-          says: 'the head that was signed last covers 20 entries, and there are 19',
+          fault: {
+            code: 'last head',
+            facts: { message: 'the head that was signed last covers 20 entries, and there are 19' },
+          },
         },
       ],
     });
@@ -177,7 +187,7 @@ describe('rows of the ledger', () => {
       sql.prepare('INSERT INTO "LedgerEntry" VALUES (21, ?, ?)').run(added, leafHash(added));
     });
     const report = await store.verifyLedger();
-    expect(report).toMatchObject({ ok: false, seq: 21, reason: expect.stringContaining('added from outside') });
+    expect(report).toMatchObject({ ok: false, seq: 21, reason: { code: 'entry added from outside' } });
   });
 
   it('hashed again without their nodes are named by the nodes', async () => {
@@ -219,7 +229,7 @@ describe('a ledger that was hashed again as a whole', () => {
     expect(await store.verifyLedger()).toMatchObject({
       ok: false,
       faultCount: 1,
-      reason: 'the audit trail is not the one whose head was signed last',
+      reason: { facts: { message: 'the audit trail is not the one whose head was signed last' } },
     });
   });
 
@@ -236,12 +246,12 @@ describe('a ledger that was hashed again as a whole', () => {
     });
     expect(await store.verifyLedger()).toMatchObject({
       ok: false,
-      reason: expect.stringContaining('was not signed by the key'),
+      reason: { code: 'last head', facts: { message: expect.stringContaining('was not signed by the key') } },
     });
     attack(run('UPDATE "LedgerLock" SET head = NULL'));
     expect(await store.verifyLedger()).toMatchObject({
       ok: false,
-      reason: 'the signed head of the audit trail is missing',
+      reason: { facts: { message: 'the signed head of the audit trail is missing' } },
     });
   });
 
@@ -271,7 +281,7 @@ describe('a ledger that was hashed again as a whole', () => {
     expect(await store.verifyLedger()).toMatchObject({ ok: true });
     const report = await store.verifyLedger({ head: parseHead(kept) });
     expect(report).toMatchObject({ ok: false, head: { grownOnly: false, signedBy: store.key.fingerprint } });
-    expect(report.head!.says).toMatch(/what the head covers was changed: the first 20 entries/);
+    expect(headText(report)).toMatch(/what the head covers was changed: the first 20 entries/);
   });
 });
 
@@ -283,7 +293,7 @@ describe('a head that was kept elsewhere', () => {
     await store.change(ACTOR, (change) => change.results.add('L-1', 'more.csv', [result({ line: '9' })]));
     const report = await store.verifyLedger({ head: kept });
     expect(report).toMatchObject({ ok: true, head: { grownOnly: true, size: 20, signedBy: store.key.fingerprint } });
-    expect(report.head!.says).toMatch(/has only grown since: from 20 to 21 entries/);
+    expect(headText(report)).toMatch(/has only grown since: from 20 to 21 entries/);
   });
 
   it('says that a key is not known here, and compares all the same', async () => {
@@ -295,7 +305,7 @@ describe('a head that was kept elsewhere', () => {
     other.remove();
     const report = await store.verifyLedger({ head: note });
     expect(report).toMatchObject({ ok: true, head: { grownOnly: true, signedBy: null } });
-    expect(report.head!.says).toMatch(/the key that signed it is not known here/);
+    expect(headText(report)).toMatch(/the key that signed it is not known here/);
   });
 
   it('of another folder is refused', async () => {
@@ -306,7 +316,7 @@ describe('a head that was kept elsewhere', () => {
     other.remove();
     const report = await store.verifyLedger({ head: note });
     expect(report).toMatchObject({ ok: false, head: { grownOnly: false } });
-    expect(report.head!.says).toMatch(/of another audit trail/);
+    expect(headText(report)).toMatch(/of another audit trail/);
   });
 
   it('is refused when it was copied wrongly', async () => {

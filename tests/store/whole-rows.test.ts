@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
+import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { auditLedger } from '../../src/store/sqlite/ledger-audit.js';
 import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
 import { fillEveryTable, result } from './fill.js';
@@ -47,7 +48,7 @@ async function saidAfter(seq: number, sql: string, ...values: readonly unknown[]
   expect(db.prepare(sql).run(...values).changes).toBe(1);
   db.close();
   const { faults } = await auditLedger(file);
-  return faults.flatMap((fault) => (fault.seq === seq ? [fault.says] : [])).join('; ');
+  return faults.flatMap((fault) => (fault.seq === seq ? [storedFaultText(fault.fault)] : [])).join('; ');
 }
 
 const another = (value: unknown): unknown => (typeof value === 'number' ? value + 1000 : `${value ?? ''}-altered`);

@@ -1,8 +1,9 @@
-import { namesText } from '../../dossier/statement.js';
+import { namesText, type StatementFault } from '../../dossier/statement.js';
 import type { DifferingPart } from '../../pdf/reading/differing-parts.js';
 import type { PdfDamage } from '../../pdf/reading/open-pdf.js';
 import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
+import { STATEMENT_FAULTS } from './stored-faults.js';
 
 /** What `verify` looks at, in words; `of` names which one where there are several. */
 export const VERIFY_STEPS = {
@@ -203,8 +204,8 @@ const FINDINGS = {
     `${statementText(statement)}: it speaks of another lot than ${lot}`,
   'demo and real mixed': ({ statement }: { statement: StatementName }) =>
     `${statementText(statement)}: demo and real work are mixed`,
-  'signature does not hold': ({ statement, fault }: { statement: StatementName; fault: string }) =>
-    `${statementText(statement)}: ${fault}`,
+  'signature does not hold': ({ statement, fault }: { statement: StatementName; fault: StatementFault }) =>
+    `${statementText(statement)}: ${STATEMENT_FAULTS[fault]}`,
   /** @param earlier how many of them are on an earlier state of the lot. */
   'signatures hold': ({ count, earlier }: { count: number; earlier: number }) =>
     `${count} of ${count} belong to what was signed${earlier === 0 ? '' : `; ${earlier} of them on an earlier state of this lot`}`,

@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { z } from 'zod';
 import { AppError, NotFoundError } from '../../base/errors.js';
+import type { FileFault } from '../../ledger/stored-fault.js';
 import { EvidenceFolder } from './evidence-folder.js';
 import type { EvidencePort } from './evidence-port.js';
 import { copyFile, type KeptFile, writeAndHash } from './plain-file.js';
@@ -176,13 +177,14 @@ export class EvidenceFiles {
       );
     }
     const fault = await this.faultOf(sha256);
-    if (fault !== undefined) throw new AppError('ALTERED', `evidence ${sha256} ${fault}`, { sha256 });
+    if (fault !== undefined)
+      throw new AppError('ALTERED', `evidence ${sha256} ${fault.code}`, { sha256, ...fault.facts });
   }
 
   /** What is wrong with a file that should be here, or undefined. */
-  async faultOf(sha256: string): Promise<string | undefined> {
+  async faultOf(sha256: string): Promise<FileFault | undefined> {
     const found = await this.find(sha256);
-    return found === undefined ? 'is missing' : faultOfFile(found, sha256);
+    return found === undefined ? { code: 'is missing' } : faultOfFile(found, sha256);
   }
 
   /** What a redaction left behind, or undefined when there was none. */
@@ -206,16 +208,16 @@ export class EvidenceFiles {
 
 const sizeOf = (file: string): number | undefined => fs.statSync(file, { throwIfNoEntry: false })?.size;
 
-/** What is wrong with a file that must have this SHA-256, in words, or undefined. Memory does not grow with the file. */
-export async function faultOfFile(file: string, sha256: string): Promise<string | undefined> {
+/** What is wrong with a file that must have this SHA-256, or undefined. Memory does not grow with the file. */
+export async function faultOfFile(file: string, sha256: string): Promise<FileFault | undefined> {
   const hash = createHash('sha256');
   try {
     for await (const chunk of fs.createReadStream(file, { highWaterMark: READ_SIZE })) hash.update(chunk as Buffer);
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
-    return code === 'ENOENT' ? 'is missing' : `cannot be read (${code})`;
+    return code === 'ENOENT' ? { code: 'is missing' } : { code: 'cannot be read', facts: { error: String(code) } };
   }
-  return hash.digest('hex') === sha256 ? undefined : 'was altered';
+  return hash.digest('hex') === sha256 ? undefined : { code: 'was altered' };
 }
 
 /** A process that was killed leaves its half copy behind. */

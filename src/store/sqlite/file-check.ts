@@ -1,10 +1,11 @@
 import Database from 'better-sqlite3';
+import type { SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
 import { guardFaults, schemaFaults } from './migrate.js';
 import { FOREIGN_KEYS, INTEGRITY, TABLE_OF_INDEX } from './row-check.js';
 
 /** Is told of everything that differs. */
-type Tell = (subject: Subject, says: string) => void;
+type Tell = (subject: Subject, fault: StoredFault) => void;
 
 /** A row of `PRAGMA foreign_key_check`. */
 interface ForeignKeyFault {
@@ -24,7 +25,9 @@ export const isDamage = (error: unknown): boolean => DAMAGE.test((error as { cod
 
 /** Pages and indexes, as SQLite sees them. */
 export function checkFile(db: Database.Database, tell: Tell): void {
-  for (const line of integrityLines(db)) if (line !== 'ok') tell(rowBehind(db, line), line);
+  for (const line of integrityLines(db)) {
+    if (line !== 'ok') tell(rowBehind(db, line), { code: 'told by the engine', facts: { message: line } });
+  }
 }
 
 /** Damage may end the integrity check itself; what comes behind it looks at each row all the same. */
@@ -50,17 +53,17 @@ function rowBehind(db: Database.Database, line: string): Subject {
 export function checkSchema(db: Database.Database, tell: Tell): void {
   for (const { table, rowid, parent } of db.prepare(FOREIGN_KEYS).all() as ForeignKeyFault[]) {
     const key = `row ${rowid ?? 'without a number'}`;
-    tell({ kind: table, key, revision: null }, `it names a row of ${parent} that is not there`);
+    tell({ kind: table, key, revision: null }, { code: 'parent row gone', facts: { table: parent } });
   }
   for (const [key, faults] of [
     ['guards', guardFaults(db)],
     ['tables and indexes', faultsOfSchema(db)],
   ] as const) {
-    if (faults.length > 0) tell({ kind: 'database', key, revision: null }, faults.join(', '));
+    if (faults.length > 0) tell({ kind: 'database', key, revision: null }, { code: 'other schema', facts: { faults } });
   }
 }
 
-function faultsOfSchema(db: Database.Database): string[] {
+function faultsOfSchema(db: Database.Database): SchemaFault[] {
   const fresh = new Database(':memory:');
   try {
     return schemaFaults(db, fresh);

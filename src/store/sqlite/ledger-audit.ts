@@ -4,6 +4,7 @@ import { AppError } from '../../base/errors.js';
 import { fingerprintOf } from '../../dossier/statement.js';
 import { faultOfLastHead, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
 import { Event } from '../../ledger/event.js';
+import type { StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
@@ -67,11 +68,11 @@ class Audit {
     private readonly db: Database.Database,
     private readonly options: AuditOptions,
   ) {
-    checkFile(db, (subject, says) => this.add(subject, null, says));
+    checkFile(db, (subject, fault) => this.add(subject, null, fault));
     this.keys = (db.prepare(KEYS).all() as { body: string }[]).flatMap(({ body }) => installationKey(body));
     this.head = options.head && readHead(options.head, noteKeysOf(this.keys));
     this.check = new LedgerCheck(this.head?.size);
-    this.rows = new RowAudit(db, this.keys, (subject, seq, says) => this.add(subject, seq, says));
+    this.rows = new RowAudit(db, this.keys, (subject, seq, fault) => this.add(subject, seq, fault));
     this.nodes = db.prepare(LEDGER_NODES).iterate() as IterableIterator<TreeNode>;
   }
 
@@ -113,7 +114,7 @@ class Audit {
     await this.guarded(
       'database',
       () => 'tables and indexes',
-      () => checkSchema(this.db, (subject, says) => this.add(subject, null, says)),
+      () => checkSchema(this.db, (subject, fault) => this.add(subject, null, fault)),
     );
     return this.report(size);
   }
@@ -123,7 +124,7 @@ class Audit {
     try {
       await step();
     } catch (error) {
-      this.add({ kind, key: key(), revision: null }, null, `cannot be read: ${(error as Error).message}`);
+      this.add({ kind, key: key(), revision: null }, null, unreadableBy(error));
     }
   }
 
@@ -133,7 +134,7 @@ class Audit {
     const broken = this.chainFault(verdict);
     const faults = broken ? [broken, ...this.faults] : this.faults;
     const head = this.head ? keptHead(this.head, noteKeysOf(this.keys)[0]?.name, size, this.check.watchedRoot) : null;
-    const first = faults[0] ?? (head?.grownOnly === false ? { seq: null, says: head.says } : undefined);
+    const first = faults[0] ?? (head?.grownOnly === false ? { seq: null, fault: head.found } : undefined);
     const checked: CheckedLedger = {
       size,
       root,
@@ -143,44 +144,46 @@ class Audit {
       faults: faults.slice(0, FAULTS_LISTED),
       head,
     };
-    return first ? { ok: false, seq: first.seq ?? size, reason: first.says, ...checked } : { ok: true, ...checked };
+    return first ? { ok: false, seq: first.seq ?? size, reason: first.fault, ...checked } : { ok: true, ...checked };
   }
 
   /** The first entry that is wrong; or nodes or the signed head, when every entry is as it was hashed. */
-  private chainFault(verdict: LedgerVerdict) {
+  private chainFault(verdict: LedgerVerdict): LedgerFault | undefined {
     if (!verdict.ok) {
       return {
         kind: 'audit trail',
         key: `entry ${verdict.seq}`,
         revision: null,
         seq: verdict.seq,
-        says: verdict.reason,
+        fault: verdict.reason,
       };
     }
     const stray = this.nextNode();
-    if (stray) this.add(nodeSubject(stray), null, 'no entries complete this node');
+    if (stray) this.add(nodeSubject(stray), null, { code: 'node of no entries' });
     const { size, head } = (this.db.prepare(LAST_HEAD).get() as { size: number; head: string | null } | undefined) ?? {
       size: 0,
       head: null,
     };
-    const says =
-      size === verdict.size
-        ? faultOfLastHead(head, noteKeysOf(this.keys), verdict.size, verdict.root)
-        : sizeFault(verdict.size, size);
+    const fault = size === verdict.size ? this.lastHeadFault(head, verdict) : sizeFault(verdict.size, size);
     const seq = Math.min(size, verdict.size) + (size === verdict.size ? 0 : 1);
-    return says === undefined ? undefined : { kind: 'audit trail', key: 'signed head', revision: null, seq, says };
+    return fault && { kind: 'audit trail', key: 'signed head', revision: null, seq, fault };
   }
 
-  private add(subject: Subject, seq: number | null, says: string): void {
+  private lastHeadFault(head: string | null, { size, root }: Tree): StoredFault | undefined {
+    const message = faultOfLastHead(head, noteKeysOf(this.keys), size, root);
+    return message === undefined ? undefined : { code: 'last head', facts: { message } };
+  }
+
+  private add(subject: Subject, seq: number | null, fault: StoredFault): void {
     this.faultCount += 1;
-    if (this.faults.length < FAULTS_LISTED) this.faults.push({ ...subject, seq, says });
+    if (this.faults.length < FAULTS_LISTED) this.faults.push({ ...subject, seq, fault });
   }
 
   private checkNodes(completed: readonly TreeNode[], seq: number): void {
     for (const node of completed) {
       const found = this.nextNode();
       const same = found?.level === node.level && found.index === node.index && found.hash === node.hash;
-      if (!same) this.add(nodeSubject(node), seq, 'the stored hash is not the one that the entries give');
+      if (!same) this.add(nodeSubject(node), seq, { code: 'another hash of a node' });
     }
   }
 
@@ -189,8 +192,7 @@ class Audit {
       return this.nodes.next().value as TreeNode | undefined;
     } catch (error) {
       this.nodes = [][Symbol.iterator]();
-      const says = `cannot be read: ${(error as Error).message}`;
-      this.add({ kind: 'audit trail', key: 'nodes', revision: null }, null, says);
+      this.add({ kind: 'audit trail', key: 'nodes', revision: null }, null, unreadableBy(error));
       return undefined;
     }
   }
@@ -208,13 +210,16 @@ class Audit {
         async () => {
           const { fileName, seq } = fetch.get(place) as { fileName: string; seq: number };
           const fault = await evidence.faultOf(sha256);
-          if (fault !== undefined)
-            this.add({ kind: 'evidence', key: sha256, revision: null }, seq, `${fileName} ${fault}`);
+          if (fault === undefined) return;
+          const subject = { kind: 'evidence', key: sha256, revision: null };
+          this.add(subject, seq, { code: 'file of the entry', facts: { fileName, fault } });
         },
       );
     }
   }
 }
+
+type Tree = Extract<LedgerVerdict, { ok: true }>;
 
 interface Place {
   readonly place: number;
@@ -226,11 +231,13 @@ const nodeSubject = ({ level, index }: TreeNode): Subject => {
   return { kind: 'audit trail', key: `node over entries ${first} to ${first + 2 ** level - 1}`, revision: null };
 };
 
-function sizeFault(found: number, left: number): string {
-  return found < left
-    ? `entries are missing at the end: there were ${left}`
-    : 'it was added from outside: the program left fewer entries';
-}
+const sizeFault = (found: number, left: number): StoredFault =>
+  found < left ? { code: 'entries missing at the end', facts: { left } } : { code: 'entry added from outside' };
+
+const unreadableBy = (error: unknown): StoredFault => ({
+  code: 'not readable',
+  facts: { message: (error as Error).message },
+});
 
 /** A key whose text was damaged is none: what it signed is then named, and so is its event. */
 function installationKey(body: string): InstallationPublicKey[] {

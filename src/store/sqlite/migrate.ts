@@ -4,6 +4,7 @@ import path from 'node:path';
 import type Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
 import { PROGRAM_ROOT } from '../../base/settings.js';
+import type { SchemaFault } from '../../ledger/stored-fault.js';
 
 interface Migration {
   readonly name: string;
@@ -126,14 +127,20 @@ function dropTriggers(db: Database.Database): void {
   for (const name of presentTriggers(db).keys()) db.exec(`DROP TRIGGER "${name}"`);
 }
 
+type NamedFault = Exclude<SchemaFault, { readonly what: 'history' }>;
+
+const named = (name: string, what: NamedFault['what']): NamedFault => ({ what, name });
+
 /** Each guard that is missing or changed, and each trigger that is not ours. */
-export function guardFaults(db: Database.Database): string[] {
+export function guardFaults(db: Database.Database): NamedFault[] {
   const expected = expectedGuards();
   const present = presentTriggers(db);
   return [
-    ...[...expected].filter(([name]) => !present.has(name)).map(([name]) => `${name} is missing`),
-    ...[...expected].filter(([name, sql]) => (present.get(name) ?? sql) !== sql).map(([name]) => `${name} was changed`),
-    ...[...present.keys()].filter((name) => !expected.has(name)).map((name) => `${name} is not one of ours`),
+    ...[...expected].filter(([name]) => !present.has(name)).map(([name]) => named(name, 'is missing')),
+    ...[...expected]
+      .filter(([name, sql]) => (present.get(name) ?? sql) !== sql)
+      .map(([name]) => named(name, 'was changed')),
+    ...[...present.keys()].filter((name) => !expected.has(name)).map((name) => named(name, 'is not one of ours')),
   ];
 }
 
@@ -141,26 +148,26 @@ export function guardFaults(db: Database.Database): string[] {
  * Each table and index that is not as the migrations of this program make it, and what it says of migrations itself.
  * @param fresh an empty database, which gets them.
  */
-export function schemaFaults(db: Database.Database, fresh: Database.Database): string[] {
+export function schemaFaults(db: Database.Database, fresh: Database.Database): SchemaFault[] {
   return [...changedTables(db, fresh), ...historyFault(db)];
 }
 
-function historyFault(db: Database.Database): string[] {
+function historyFault(db: Database.Database): SchemaFault[] {
   try {
     const [late] = pendingMigrations(readMigrations(), appliedTo(db));
-    return late ? [`migration ${late.name} did not run`] : [];
+    return late ? [named(late.name, 'did not run')] : [];
   } catch (error) {
-    return [(error as Error).message];
+    return [{ what: 'history', message: (error as Error).message }];
   }
 }
 
-function changedTables(db: Database.Database, fresh: Database.Database): string[] {
+function changedTables(db: Database.Database, fresh: Database.Database): NamedFault[] {
   migrate(fresh);
   const expected = schemaOf(fresh);
   const present = schemaOf(db);
   return [...new Set([...expected.keys(), ...present.keys()])]
     .filter((name) => expected.get(name) !== present.get(name))
-    .map((name) => `${name} ${present.has(name) ? 'was changed' : 'is missing'}`);
+    .map((name) => named(name, present.has(name) ? 'was changed' : 'is missing'));
 }
 
 /** Name of each table and index → the statement that makes it. */
@@ -176,7 +183,7 @@ function schemaOf(db: Database.Database): Map<string, string> {
 
 /** @throws AppError ALTERED when the guards are not those of this program. */
 function checkGuards(db: Database.Database): void {
-  const faults = guardFaults(db);
+  const faults = guardFaults(db).map(({ name, what }) => `${name} ${what}`);
   if (faults.length === 0) return;
   throw new AppError(
     'ALTERED',

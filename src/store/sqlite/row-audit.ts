@@ -2,6 +2,7 @@ import type Database from 'better-sqlite3';
 import { faultOfStatement, SignedStatement } from '../../dossier/statement.js';
 import { type LedgerEntry, subjectOfEntry } from '../../ledger/entry.js';
 import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';
+import type { StoredFault } from '../../ledger/stored-fault.js';
 import { plainSubject, type Subject } from '../../ledger/subject.js';
 import type { RecordedTable } from '../recorded-table.js';
 import { recordedTablesOf } from './recorded-tables.js';
@@ -25,7 +26,7 @@ export class RowAudit {
   constructor(
     db: Database.Database,
     private readonly keys: readonly InstallationPublicKey[],
-    private readonly name: (subject: Subject, seq: number | null, says: string) => void,
+    private readonly name: (subject: Subject, seq: number | null, fault: StoredFault) => void,
   ) {
     this.places = recordedTablesOf(db).map((table) => new Places(db, table, name));
   }
@@ -33,7 +34,7 @@ export class RowAudit {
   /** Every row that names an entry up to this one: those of this entry must be what it recorded, others belong to none. */
   check(seq: number, entry: LedgerEntry | undefined): void {
     const found = new Map<string, FoundRows>();
-    let fault: string | undefined;
+    let fault: StoredFault | undefined;
     for (const place of this.places) {
       const { table } = place;
       for (let taken = place.take(seq); taken; taken = place.take(seq)) {
@@ -63,21 +64,22 @@ export class RowAudit {
       table.name,
       `row ${place}${row === undefined ? '' : namesIn(row.slice(table.following.length))}`,
     );
-    this.name(subject, seq, fault ?? `it names entry ${seq} of the audit trail, which does not record it`);
+    this.name(subject, seq, fault ?? { code: 'row of no entry', facts: { seq } });
   }
 
   /** A signature speaks for itself too: under the key that its statement names. */
-  private faultOfSignature({ columns }: RecordedTable, row: readonly unknown[]): string | undefined {
+  private faultOfSignature({ columns }: RecordedTable, row: readonly unknown[]): StoredFault | undefined {
     const at = (name: string) => row[columns.findIndex((column) => column.name === name)];
     const signed = SignedStatement.safeParse({
       statement: jsonOf(at('statement')),
       digest: at('digest'),
       signature: at('signature'),
     });
-    if (!signed.success) return 'it is no signed statement';
+    if (!signed.success) return { code: 'no statement' };
     const key = this.keys.find(({ fingerprint }) => fingerprint === signed.data.statement.installation);
-    if (key === undefined) return 'it names a key that this folder never had';
-    return faultOfStatement(signed.data, key.publicPem);
+    if (key === undefined) return { code: 'unknown key' };
+    const fault = faultOfStatement(signed.data, key.publicPem);
+    return fault && { code: 'statement does not hold', facts: { fault } };
   }
 }
 
@@ -95,7 +97,10 @@ function jsonOf(text: unknown): unknown {
   }
 }
 
-const unreadableBy = (error: unknown): string => `it cannot be read: ${(error as Error).message}`;
+const unreadableBy = (error: unknown): StoredFault => ({
+  code: 'row not readable',
+  facts: { message: (error as Error).message },
+});
 
 interface PlaceOfRow {
   readonly place: number;
@@ -105,7 +110,7 @@ interface PlaceOfRow {
 interface TakenRow extends PlaceOfRow {
   /** Undefined when the row cannot be fetched: `fault` says what is wrong. */
   readonly row: readonly unknown[] | undefined;
-  readonly fault?: string;
+  readonly fault?: StoredFault;
 }
 
 /** Rows of one table in the order of the ledger. */
@@ -118,7 +123,7 @@ class Places {
   constructor(
     private readonly db: Database.Database,
     readonly table: RecordedTable,
-    private readonly name: (subject: Subject, seq: null, says: string) => void,
+    private readonly name: (subject: Subject, seq: null, fault: StoredFault) => void,
   ) {
     this.rows = db.prepare(placesOf(table)).iterate() as IterableIterator<PlaceOfRow>;
     this.fetch = db.prepare(rowAt(table)).raw();

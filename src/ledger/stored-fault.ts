@@ -1,0 +1,75 @@
+import type { StatementFault } from '../dossier/statement.js';
+
+/** What is wrong with a file that must have a known SHA-256. */
+export type FileFault =
+  | { readonly code: 'is missing'; readonly facts?: undefined }
+  | { readonly code: 'was altered'; readonly facts?: undefined }
+  | { readonly code: 'cannot be read'; readonly facts: { readonly error: string } };
+
+/** Of an entry of the audit trail by itself. */
+export type EntryFault = Coded<{
+  'entry missing': { readonly seq: number; readonly next: number };
+  'text changed': undefined;
+  'text not JSON': undefined;
+  'text not canonical': undefined;
+  'no known entry': { readonly message: string };
+  'another number': { readonly seq: number };
+}>;
+
+/** Of the rows that an entry recorded. */
+export type RowsFault = Coded<{
+  'rows gone': { readonly table: string; readonly rows: number };
+  'rows not recorded': { readonly table: string };
+  'another count of rows': { readonly table: string; readonly found: number; readonly recorded: number };
+  'another value': {
+    readonly table: string;
+    readonly column: string;
+    readonly found: string;
+    readonly recorded: string;
+  };
+  'row changed': { readonly table: string; readonly rows: number };
+}>;
+
+/** What a head that was kept outside tells of the trail that is here. Only the last of them is none that is wrong. */
+export type KeptHeadFinding = Coded<{
+  'head of another trail': { readonly head: string; readonly own: string | null };
+  'entries cut off': { readonly covers: number; readonly size: number };
+  'covered entries changed': { readonly size: number };
+  'only grown': { readonly from: number; readonly to: number; readonly key: string | null };
+}>;
+
+/** Of the file of the database, its rows one by one, its tables and its guards. */
+export type DatabaseFault = Coded<{
+  /** In the words of the engine. */
+  'told by the engine': { readonly message: string };
+  'not readable': { readonly message: string };
+  'row not readable': { readonly message: string };
+  'parent row gone': { readonly table: string };
+  'other schema': { readonly faults: readonly SchemaFault[] };
+  'row of no entry': { readonly seq: number };
+  'no statement': undefined;
+  'unknown key': undefined;
+  'statement does not hold': { readonly fault: StatementFault };
+  /** As an error says it to whoever would append to such a trail. */
+  'last head': { readonly message: string };
+  'node of no entries': undefined;
+  'another hash of a node': undefined;
+  'entries missing at the end': { readonly left: number };
+  'entry added from outside': undefined;
+  'file of the entry': { readonly fileName: string; readonly fault: FileFault };
+}>;
+
+/** A guard, table or index that is not as the program makes it; or a migration that did not run. */
+export type SchemaFault =
+  | { readonly what: 'is missing' | 'was changed' | 'is not one of ours' | 'did not run'; readonly name: string }
+  /** What an error of the program says of the history of migrations. */
+  | { readonly what: 'history'; readonly message: string };
+
+/** Whatever the audit of a database can find wrong. */
+export type StoredFault = EntryFault | RowsFault | KeptHeadFinding | DatabaseFault;
+
+type Coded<T extends Record<string, object | undefined>> = {
+  [Code in keyof T]: T[Code] extends undefined
+    ? { readonly code: Code; readonly facts?: undefined }
+    : { readonly code: Code; readonly facts: T[Code] };
+}[keyof T];

@@ -1,0 +1,113 @@
+import type { StatementFault } from '../../dossier/statement.js';
+import type { FileFault, SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
+import { type CodedBy, codedText } from './coded.js';
+
+/** Why the signature of a person does not hold. */
+export const STATEMENT_FAULTS: Readonly<Record<StatementFault, string>> = {
+  'another digest': 'the statement is not the one whose digest it carries',
+  'another installation': 'it names another installation key',
+  'not its signature': 'its signature does not belong to it',
+};
+
+type WordsOf<Fault extends { readonly code: string; readonly facts?: object | undefined }> = {
+  readonly [One in Fault as One['code']]: (facts: Exclude<One['facts'], undefined>) => string;
+};
+
+export const FILE_FAULTS: WordsOf<FileFault> = {
+  'is missing': () => 'is missing',
+  'was altered': () => 'was altered',
+  'cannot be read': ({ error }) => `cannot be read (${error})`,
+};
+
+export const fileFaultText = (fault: FileFault): string => coded(FILE_FAULTS, fault);
+
+function schemaFaultText(fault: SchemaFault): string {
+  switch (fault.what) {
+    case 'is missing':
+      return `${fault.name} is missing`;
+    case 'was changed':
+      return `${fault.name} was changed`;
+    case 'is not one of ours':
+      return `${fault.name} is not one of ours`;
+    case 'did not run':
+      return `migration ${fault.name} did not run`;
+    case 'history':
+      return fault.message;
+  }
+}
+
+/** What the audit of a database finds, by code. */
+export const STORED_FAULTS: WordsOf<StoredFault> = {
+  'entry missing': ({ seq, next }) => `entry ${seq} is missing: the next one is ${next}`,
+  'text changed': () => 'its text is not the text that was hashed',
+  'text not JSON': () => 'its text is not JSON',
+  'text not canonical': () => 'its text is not in canonical form',
+  'no known entry': ({ message }) => `its text is not a known entry: ${message}`,
+  'another number': ({ seq }) => `it says that it is entry ${seq}`,
+
+  'rows gone': ({ table, rows }) => `what was recorded in ${table} is gone (rows: ${rows})`,
+  'rows not recorded': ({ table }) => `it has rows in ${table}, and none were recorded there`,
+  'another count of rows': ({ table, found, recorded }) =>
+    `there are ${found} rows in ${table}, and ${recorded} were recorded`,
+  'another value': ({ table, column, found, recorded }) =>
+    `its ${column} in ${table} is "${found}", and "${recorded}" was recorded`,
+  'row changed': ({ table, rows }) => `${rows === 1 ? 'its row' : 'a row'} in ${table} is not as it was recorded`,
+
+  'head of another trail': ({ head, own }) =>
+    `the head is of another audit trail, or another was put in its place: it bears the name ${head}, and this audit trail is ${own ?? 'without a name'}`,
+  'entries cut off': ({ covers, size }) => `entries were cut off: the head covers ${covers}, and there are ${size}`,
+  'covered entries changed': ({ size }) =>
+    `what the head covers was changed: the first ${size} entries are not those it was made of`,
+  'only grown': ({ from, to, key }) =>
+    `the audit trail has only grown since: from ${from} to ${to} entries (${key === null ? 'the key that signed it is not known here' : `signed by the key ${key.slice(0, 12)}`})`,
+
+  'told by the engine': ({ message }) => message,
+  'not readable': ({ message }) => `cannot be read: ${message}`,
+  'row not readable': ({ message }) => `it cannot be read: ${message}`,
+  'parent row gone': ({ table }) => `it names a row of ${table} that is not there`,
+  'other schema': ({ faults }) => faults.map(schemaFaultText).join(', '),
+  'row of no entry': ({ seq }) => `it names entry ${seq} of the audit trail, which does not record it`,
+  'no statement': () => 'it is no signed statement',
+  'unknown key': () => 'it names a key that this folder never had',
+  'statement does not hold': ({ fault }) => STATEMENT_FAULTS[fault],
+  'last head': ({ message }) => message,
+  'node of no entries': () => 'no entries complete this node',
+  'another hash of a node': () => 'the stored hash is not the one that the entries give',
+  'entries missing at the end': ({ left }) => `entries are missing at the end: there were ${left}`,
+  'entry added from outside': () => 'it was added from outside: the program left fewer entries',
+  'file of the entry': ({ fileName, fault }) => `${fileName} ${fileFaultText(fault)}`,
+};
+
+export const storedFaultText = (fault: StoredFault): string => coded(STORED_FAULTS, fault);
+
+function coded<Table extends object>(
+  table: Table,
+  { code, facts }: { readonly code: keyof Table; readonly facts?: object | undefined },
+): string {
+  return (table[code] as (facts: unknown) => string)(facts);
+}
+
+/** What the look at everything that a data folder holds finds beside that. */
+export const FOLDER_FAULTS = {
+  'not looked at': ({ message }: { message: string }) => `cannot be looked at: ${message}`,
+  'check not noted': ({ why }: { why: 'database damaged' | 'folder not opened' | { message: string } }) =>
+    `was not noted: ${typeof why === 'object' ? why.message : NOT_NOTED[why]}`,
+  'folder not opened': ({ message }: { message: string }) =>
+    `the folder cannot be opened: ${message}; records were not looked at`,
+  'key not vouched for': () => 'the key that it replaces did not vouch for it',
+  'tombstone of nobody': () => 'has a tombstone, but nobody redacted it',
+  /** @param fileName under which it was received; null for a file that has no other name. */
+  'kept file': ({ fault, fileName }: { fault: FileFault; fileName: string | null }) =>
+    `${fileFaultText(fault)}${fileName === null ? '' : ` (${fileName})`}`,
+  'trail not looked at': ({ message }: { message: string }) => message,
+  'trail fault': ({ fault }: { fault: StoredFault }) => storedFaultText(fault),
+};
+
+const NOT_NOTED = {
+  'database damaged': 'the database is damaged',
+  'folder not opened': 'the folder cannot be opened',
+};
+
+export type FolderFault = CodedBy<typeof FOLDER_FAULTS>;
+
+export const folderFaultText = (fault: FolderFault): string => codedText(FOLDER_FAULTS, fault);
