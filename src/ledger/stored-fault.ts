@@ -59,6 +59,14 @@ export type DatabaseFault = Coded<{
   'file of the entry': { readonly fileName: string; readonly fault: FileFault };
 }>;
 
+/** Of the history of a family, row by row. */
+export type HistoryFault = Coded<{
+  'position missing': { readonly position: number };
+  'not chained': undefined;
+  'another digest of a row': undefined;
+  'in place of another': { readonly position: number };
+}>;
+
 /** A guard, table or index that is not as the program makes it; or a migration that did not run. */
 export type SchemaFault =
   | { readonly what: 'is missing' | 'was changed' | 'is not one of ours' | 'did not run'; readonly name: string }
@@ -66,7 +74,7 @@ export type SchemaFault =
   | { readonly what: 'history'; readonly message: string };
 
 /** Whatever the audit of a database can find wrong. */
-export type StoredFault = EntryFault | RowsFault | KeptHeadFinding | DatabaseFault;
+export type StoredFault = EntryFault | RowsFault | KeptHeadFinding | DatabaseFault | HistoryFault;
 
 type Coded<T extends Record<string, object | undefined>> = {
   [Code in keyof T]: T[Code] extends undefined

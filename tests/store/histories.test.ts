@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import fc from 'fast-check';
+import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { moments } from '../../src/statistics/summary.js';
 import { poolTotals } from '../../src/store/gather-history.js';
 import { historyDigest, type SummarisedValues } from '../../src/store/histories.js';
@@ -196,7 +197,7 @@ describe('its chain', () => {
     try {
       const { ok, faults } = await opened.verifyLedger();
       expect(ok).toBe(false);
-      expect(faults.map(({ kind, key, says }) => `${kind} ${key}: ${says}`)).toContainEqual(
+      expect(faults.map(({ kind, key, fault }) => `${kind} ${key}: ${storedFaultText(fault)}`)).toContainEqual(
         expect.stringMatching(expected),
       );
     } finally {

@@ -75,6 +75,11 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'another hash of a node': () => 'the stored hash is not the one that the entries give',
   'entries missing at the end': ({ left }) => `entries are missing at the end: there were ${left}`,
   'entry added from outside': () => 'it was added from outside: the program left fewer entries',
+  'position missing': ({ position }) => `position ${position} is missing before it`,
+  'not chained': () => 'it is not chained with the row before it',
+  'another digest of a row': () => 'its digest is not the one of what it says',
+  'in place of another': ({ position }) =>
+    `it stands in place of position ${position}, which is not the last row of its lot, build and context`,
   'file of the entry': ({ fileName, fault }) => `${fileName} ${fileFaultText(fault)}`,
 };
 

@@ -1,4 +1,5 @@
 import type Database from 'better-sqlite3';
+import type { StoredFault } from '../../ledger/stored-fault.js';
 import { plainSubject, type Subject } from '../../ledger/subject.js';
 import { historyDigest } from '../histories.js';
 
@@ -17,7 +18,10 @@ const ROW_AT = `SELECT "lot", "build", "context", "position" FROM "LotSummary" W
  * digest of what it says and of the row before, and each row that stands in place of another in that of its own kind, once.
  * @param name is told of everything that differs.
  */
-export function auditHistories(db: Database.Database, name: (subject: Subject, seq: null, says: string) => void): void {
+export function auditHistories(
+  db: Database.Database,
+  name: (subject: Subject, seq: null, fault: StoredFault) => void,
+): void {
   const rowAt = db.prepare(ROW_AT);
   let before: Row | undefined;
   let replaced = new Set<number>();
@@ -25,18 +29,18 @@ export function auditHistories(db: Database.Database, name: (subject: Subject, s
     const { family, characteristic, position, replaces } = row;
     const last = before?.family === family && before.characteristic === characteristic ? before : undefined;
     if (last === undefined) replaced = new Set();
-    const say = (says: string) =>
-      name(plainSubject('family history', `${family} ${characteristic} position ${position}`), null, says);
+    const say = (fault: StoredFault) =>
+      name(plainSubject('family history', `${family} ${characteristic} position ${position}`), null, fault);
     const { digest, ledgerSeq: __, ...said } = row;
     const expected = (last?.position ?? 0) + 1;
-    if (position !== expected) say(`position ${expected} is missing before it`);
-    if (row.previous !== (last?.digest ?? '')) say('it is not chained with the row before it');
-    if (historyDigest(said) !== digest) say('its digest is not the one of what it says');
+    if (position !== expected) say({ code: 'position missing', facts: { position: expected } });
+    if (row.previous !== (last?.digest ?? '')) say({ code: 'not chained' });
+    if (historyDigest(said) !== digest) say({ code: 'another digest of a row' });
     if (replaces !== null) {
       const old = rowAt.get(family, characteristic, replaces) as Row | undefined;
       const isOwn = old?.lot === row.lot && old?.build === row.build && old?.context === row.context;
       if (!isOwn || replaces >= position || replaced.has(replaces)) {
-        say(`it stands in place of position ${replaces}, which is not the last row of its lot, build and context`);
+        say({ code: 'in place of another', facts: { position: replaces } });
       }
       replaced.add(replaces);
     }

@@ -104,7 +104,7 @@ class Audit {
     await this.guarded(
       'family history',
       () => 'all',
-      () => auditHistories(this.db, (subject, seq, says) => this.add(subject, seq, says)),
+      () => auditHistories(this.db, (subject, seq, fault) => this.add(subject, seq, fault)),
     );
     await this.guarded(
       'evidence',
