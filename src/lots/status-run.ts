@@ -1,5 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
+import { verdictText } from '../report/phrases/codes.js';
 import { LOT_LINES } from '../report/phrases/commands/lots.js';
 import { decisionAndHoldText } from '../report/phrases/decision.js';
 import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
@@ -32,7 +33,7 @@ function sayLot(line: LotLine, out: Output, whole: boolean): void {
     line.units.map((unit) => [
       `  ${unit.serial}`,
       unit.case,
-      unit.verdict,
+      verdictText(unit.verdict),
       decisionAndHoldText(unit.decision, unit.hold),
     ]),
   ))

@@ -3,6 +3,7 @@ import type { LedgerEntry } from '../ledger/entry.js';
 import type { Event } from '../ledger/event.js';
 import { TRAIL_ACTS, type TrailChange } from '../ledger/trail.js';
 import { ABSENT } from './phrases/absent.js';
+import { decisionOutcomeText } from './phrases/codes.js';
 import { searchedActText, TRAIL_VALUES } from './phrases/trail-acts.js';
 
 /** An act to search for: the type of the entry, and of an event its own type. */
@@ -60,7 +61,7 @@ export function statementChanges({ subjects, units, outcome, person, beside }: S
   return [
     change(TRAIL_VALUES.by, null, TRAIL_VALUES.byPerson(name, role, deputyFor)),
     ...(units.length === 0 ? [] : [change(TRAIL_VALUES.implants, null, units.join(', '))]),
-    ...(outcome === null ? [] : [change(TRAIL_VALUES.outcome, null, outcome)]),
+    ...(outcome === null ? [] : [change(TRAIL_VALUES.outcome, null, decisionOutcomeText(outcome))]),
     ...subjects.map(({ kind, key, revision, digest }) =>
       change(TRAIL_VALUES.sha256Of(kind, key, revision), null, digest),
     ),

@@ -8,6 +8,7 @@ import type { LogFinding } from '../dossier/schema.js';
 import { findingSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
 import { findingWords } from '../report/assessment-words.js';
+import { effectText } from '../report/phrases/codes.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
 import type { Objection } from '../report/phrases/objections.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
@@ -88,7 +89,7 @@ export async function checkFindingToSign(latest: LatestLot, { key, digest }: Thi
     lot,
     shows: [
       [SHOWN.what, says],
-      [SHOWN.effect, found.effect],
+      [SHOWN.effect, effectText(found.effect)],
       [SHOWN.clearedBy, clearedBy],
       [SHOWN.implants, found.units.join(', ') || SHOWN.none],
     ],

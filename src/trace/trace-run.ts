@@ -2,6 +2,7 @@ import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
 import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
+import { meaningText, verdictText } from '../report/phrases/codes.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { powderText } from '../report/phrases/powder.js';
 import { TraceModule } from './trace.module.js';
@@ -74,7 +75,7 @@ function sayTraceCsv({ matches }: TraceReport, out: Output): void {
       node.name,
       String(node.revision),
       node.via,
-      node.verdict ?? '',
+      node.verdict === null ? '' : verdictText(node.verdict),
     ]),
     ...(signed ?? []).map(({ at, meaning, what, digest }) => [
       `${entry.kind} ${entry.key}`,
@@ -84,7 +85,7 @@ function sayTraceCsv({ matches }: TraceReport, out: Output): void {
       digest,
       what,
       '',
-      `${meaning} at ${at}`,
+      `${meaningText(meaning)} at ${at}`,
       '',
     ]),
     ...(entered ?? []).map(({ at, what }) => [

@@ -3,6 +3,15 @@ import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
 import { capital } from '../report/phrases/capital.js';
+import {
+  checkOutcomeText,
+  decisionOutcomeText,
+  effectText,
+  levelText,
+  meaningText,
+  roleText,
+  verdictText,
+} from '../report/phrases/codes.js';
 import { decisionText } from '../report/phrases/decision.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { standardTemplate } from '../report/standard-template.js';
@@ -24,6 +33,13 @@ const HELPERS = {
   short: (sha256: string) => sha256.slice(0, 12),
   capital,
   decision: decisionText,
+  verdict: verdictText,
+  checkOutcome: checkOutcomeText,
+  effect: effectText,
+  level: levelText,
+  meaning: meaningText,
+  outcome: decisionOutcomeText,
+  role: roleText,
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
   formNumber,
@@ -36,7 +52,9 @@ function identityView() {
   const session = currentSession();
   if (!session) return { csrf: '', readsOnly: true };
   const readsOnly = session.acting.some(({ role }) => role === 'auditor');
-  const roles = session.acting.map(({ role, deputyFor }) => (deputyFor === null ? role : `${role} for ${deputyFor}`));
+  const roles = session.acting.map(({ role, deputyFor }) =>
+    deputyFor === null ? roleText(role) : `${roleText(role)} for ${deputyFor}`,
+  );
   return {
     csrf: session.csrf,
     readsOnly,

@@ -6,6 +6,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import { renderTwice } from '../../pdf/render.js';
 import { textMetric } from '../../pdf/shaping.js';
 import { reasonWords } from '../../report/assessment-words.js';
+import { verdictText } from '../../report/phrases/codes.js';
 import { PAPER } from '../../report/phrases/paper.js';
 import { UNIT_SHEET } from '../../report/phrases/unit-sheet.js';
 import type { Cautions } from '../../report/record-template.js';
@@ -118,7 +119,7 @@ function drawTests(page: RecordPage, { units, checks, facts }: PaperContent, { s
   const count = facts.specification.body.characteristics.length;
   const reasons = unit?.why ?? [];
   page.facts([
-    [UNIT_SHEET.outcome, unit?.verdict ?? UNIT_SHEET.notAssessed],
+    [UNIT_SHEET.outcome, unit ? verdictText(unit.verdict) : UNIT_SHEET.notAssessed],
     [UNIT_SHEET.characteristics, String(count)],
     [
       UNIT_SHEET.against,

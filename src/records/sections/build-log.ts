@@ -6,6 +6,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import { evidenceAnchor, findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { buildFigure, channelFigure, plottedChannels } from '../../report/log-figures.js';
+import { levelText } from '../../report/phrases/codes.js';
 import { BUILD_LOG } from '../../report/phrases/record-build-log.js';
 import { zoneMapFigure } from '../../report/zone-map-figure.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
@@ -74,7 +75,7 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
     rows: lines.map((line) => ({
       cells: [
         [{ text: short(line.id), style: 'mono' as const }],
-        line.level,
+        levelText(line.level),
         BUILD_LOG.whatAndWhen(line.says, line.from, line.to),
         line.where,
         [...line.implants, ...line.coupons].filter(isTold).join(', ') || BUILD_LOG.noPart,

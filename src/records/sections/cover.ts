@@ -6,6 +6,7 @@ import type { Text } from '../../pdf/text-layout.js';
 import { short, signatureAnchor } from '../../report/anchors.js';
 import { checkTitle, reasonWords } from '../../report/assessment-words.js';
 import { exceptionsOf, nothingAgainst } from '../../report/exceptions.js';
+import { checkOutcomeText, verdictText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
 import { COVER } from '../../report/phrases/record-cover.js';
 import { contentText, independenceText, signedAtText, signerText } from '../../report/phrases/signatures.js';
@@ -83,7 +84,7 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
           unit.serial,
           `${implant.case}, ${facts.cases.get(implant.case)?.body.side ?? words.withheld}`,
           decisionText(view, unit.serial),
-          unit.verdict,
+          verdictText(unit.verdict),
           reasonText(view, unit),
         ],
         attention: unit.verdict !== 'conforms',
@@ -99,7 +100,7 @@ function reasonText({ assessment }: RecordView, unit: Assessment['units'][number
   const check = assessment.checks.find(({ code }) => code === first.check);
   return [
     check
-      ? `${checkTitle(check.code)}: ${check.outcome}`
+      ? `${checkTitle(check.code)}: ${checkOutcomeText(check.outcome)}`
       : reasonWords(assessment.checks)(first).says.replace(/\.$/, ''),
     COVER.decisions.more(more.length),
     { text: COVER.decisions.toChecks, to: 'section release' },

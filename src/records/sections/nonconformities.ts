@@ -3,6 +3,7 @@ import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
+import { levelText } from '../../report/phrases/codes.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { NONCONFORMITIES } from '../../report/phrases/record-nonconformities.js';
 import { type RecordView, tellsOf } from '../record-view.js';
@@ -22,7 +23,7 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
     ],
     rows: lines.map((line) => [
       [{ text: short(line.id), style: 'mono' as const, to: findingAnchor(line.id) }],
-      line.members > 1 ? NONCONFORMITIES.alike(line.level, line.members) : line.level,
+      line.members > 1 ? NONCONFORMITIES.alike(levelText(line.level), line.members) : levelText(line.level),
       [...line.implants, ...line.coupons].filter(isTold).join(', ') || NONCONFORMITIES.noPart,
       line.decided,
     ]),

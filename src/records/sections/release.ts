@@ -3,6 +3,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { short, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
+import { effectText, verdictText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
 import { turnedText } from '../../report/phrases/earlier-version.js';
 import { RELEASE } from '../../report/phrases/record-release.js';
@@ -48,7 +49,7 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
       return {
         cells: [
           unit.serial,
-          unit.verdict,
+          verdictText(unit.verdict),
           signed ? DECISION.by(signed.statement.meaning, signed.statement.person.name) : DECISION.open,
           signed?.statement.reason ?? (signed ? DECISION.noReason : ''),
           signed ? statementLink(signed.digest) : '',
@@ -129,7 +130,7 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
       .map(({ check, finding, words }) => ({
         cells: [
           checkTitle(check.code),
-          finding.effect,
+          effectText(finding.effect),
           `${words.says}${finding.decision ? RELEASE.decided(finding.decision === 'half' ? RELEASE.half : finding.decision) : ''}`,
           finding.units.filter((unit) => shown.has(unit)).join(', '),
           words.clearedBy,

@@ -7,6 +7,7 @@ import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, resultAnchor, short, verdictAnchor } from '../../report/anchors.js';
+import { verdictText } from '../../report/phrases/codes.js';
 import { limitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
 import { RESULTS } from '../../report/phrases/record-results.js';
@@ -65,7 +66,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
           specimenText(value),
           String(value.replicate),
           value.row === null ? value.value || RESULTS.missing : [{ text: value.value, to: resultAnchor(value.row) }],
-          value.verdict,
+          verdictText(value.verdict),
           `${value.role === 'planned' ? '' : `${value.role}: `}${valueText(item, value)}`,
           rowLink(value.row),
         ],

@@ -1,5 +1,6 @@
 import type { Verdict } from '../../assessment/assessment.js';
 import { CHART_WIDTH, INK, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { verdictText } from '../phrases/codes.js';
 import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
@@ -55,7 +56,10 @@ export function zoneMap(map: ZoneMap, metric: TextMetric): Scene {
   const notes: string[] = [];
   let y = top;
   for (const unit of map.units) {
-    builder.text(0, y + 10, `${unit.serial}: ${unit.verdict}`, { bold: true, fill: colourOf(unit.verdict) });
+    builder.text(0, y + 10, `${unit.serial}: ${verdictText(unit.verdict)}`, {
+      bold: true,
+      fill: colourOf(unit.verdict),
+    });
     y += HEAD_HEIGHT;
     for (const zone of unit.zones) {
       builder.text(8, y + 10, fitText(builder, zone.label, left - 12));

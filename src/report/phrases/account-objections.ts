@@ -1,4 +1,5 @@
 import { type CodedBy, codedText } from './coded.js';
+import { roleText } from './codes.js';
 
 interface NamedDeputy {
   readonly name: string;
@@ -15,7 +16,7 @@ export const ACCOUNT_OBJECTIONS = {
     `identity cannot have been checked on ${day}, a day to come`,
   'link for oneself': () => 'nobody makes a link for themselves; change the password on your own page',
   'role for oneself': () => 'nobody gives a role to themselves; ask another administrator',
-  'not in role': ({ name, role }: { name: string; role: string }) => `${name} is not ${role}`,
+  'not in role': ({ name, role }: { name: string; role: string }) => `${name} is not ${roleText(role)}`,
   'no account': ({ person }: { person: string }) => `there is no account ${person}`,
   'deputy by oneself': () => 'nobody names themselves deputy; ask another administrator',
   'deputy of oneself': () => 'nobody is deputy of themselves',
@@ -25,16 +26,16 @@ export const ACCOUNT_OBJECTIONS = {
   'first day passed': ({ from }: { from: string }) =>
     `the first day, ${from}, has passed; a deputy is not named afterwards`,
   'deputy already': ({ name, of, role }: NamedDeputy) =>
-    `${name} is deputy of ${of} as ${role} already; end that first`,
-  'no deputy': ({ name, of, role }: NamedDeputy) => `${name} is no deputy of ${of} as ${role}`,
+    `${name} is deputy of ${of} as ${roleText(role)} already; end that first`,
+  'no deputy': ({ name, of, role }: NamedDeputy) => `${name} is no deputy of ${of} as ${roleText(role)}`,
   closed: ({ person }: { person: string }) => `the account ${person} is closed for good`,
   'last administrator': () => 'this is the last administrator who can sign in; make another one first',
-  'role held': ({ role }: { role: string }) => `this person is ${role} already`,
+  'role held': ({ role }: { role: string }) => `this person is ${roleText(role)} already`,
   'auditor and other': () => 'an auditor reads everything and changes nothing, so the role goes with no other',
   'administrator and quality': ({ role }: { role: string }) =>
-    `an administrator gives no quality approval, so the role does not go with ${role}`,
+    `an administrator gives no quality approval, so the role does not go with ${roleText(role)}`,
   'role without deputy': ({ role }: { role: string }) =>
-    `the role of ${role} has no deputy; give it to a second person`,
+    `the role of ${roleText(role)} has no deputy; give it to a second person`,
 };
 
 export type AccountObjection = CodedBy<typeof ACCOUNT_OBJECTIONS>;

@@ -1,6 +1,7 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { Event } from '../../ledger/event.js';
 import { ABSENT } from './absent.js';
+import { meaningText, roleText } from './codes.js';
 
 /** What is said of accounts, their deputies and trainings. */
 export const ACCOUNTS = {
@@ -11,18 +12,18 @@ export const ACCOUNTS = {
   openWith: (link: string) => `open; ${link}`,
   linkOpen: (until: string) => `one-time link open until ${timeText(until)}`,
   linkRanOut: (until: string) => `one-time link ran out ${timeText(until)}`,
-  deputy: (role: string, of: string, name: string) => `${role} for ${of} (${name})`,
+  deputy: (role: string, of: string, name: string) => `${roleText(role)} for ${of} (${name})`,
   deputyOf: (name: string, person: string, role: string, from: string, to: string) =>
-    `${name} (${person}) as ${role}, ${from} to ${to}`,
+    `${name} (${person}) as ${roleText(role)}, ${from} to ${to}`,
   unknownName: 'unknown',
   span: (from: string, to: string) => `${from} to ${to}`,
   over: 'over',
   toCome: 'to come',
   actsNow: 'acts now',
-  isNoMore: (person: string, role: string) => `${person} is not ${role} any more`,
+  isNoMore: (person: string, role: string) => `${person} is not ${roleText(role)} any more`,
   openEnd: 'open end',
   signed: (meaning: string, name: string, role: string, at: string) =>
-    `${meaning} by ${name}, ${role}, ${timeText(at)}`,
+    `${meaningText(meaning)} by ${name}, ${roleText(role)}, ${timeText(at)}`,
   noFailures: ABSENT.none,
   failures: (ever: number, last: string) => `${ever}, last ${timeText(last)}`,
   locked: '; locked until a new one-time link is used',
@@ -41,13 +42,13 @@ export function accountEventText(event: Event): string {
     case 'password-set':
       return event.invitation === null ? 'password changed' : 'password set by one-time link';
     case 'role-given':
-      return `role given: ${event.role}`;
+      return `role given: ${roleText(event.role)}`;
     case 'role-taken':
-      return `role taken: ${event.role}`;
+      return `role taken: ${roleText(event.role)}`;
     case 'deputy-named':
-      return `named deputy of ${event.deputyFor} as ${event.role}, ${event.from} to ${event.to}`;
+      return `named deputy of ${event.deputyFor} as ${roleText(event.role)}, ${event.from} to ${event.to}`;
     case 'deputy-ended':
-      return `deputy of ${event.deputyFor} as ${event.role} ended`;
+      return `deputy of ${event.deputyFor} as ${roleText(event.role)} ended`;
     case 'act-refused':
       return `refused to ${event.person}: ${event.act}; ${event.why}`;
     default:

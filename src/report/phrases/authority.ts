@@ -1,4 +1,5 @@
 import { type CodedBy, codedText } from './coded.js';
+import { roleText } from './codes.js';
 
 /** What somebody must not have done, in order to be independent for an act. */
 export const INDEPENDENCE = {
@@ -27,7 +28,8 @@ export type OrderRule = keyof typeof ORDER;
 /** Why authority forbids an act, by code. The rule: `authorityFor` in `src/people/authority.ts`. */
 export const DENIALS = {
   auditor: () => 'an auditor reads and changes nothing',
-  role: ({ act, roles }: { act: string; roles: readonly string[] }) => `"${act}" needs the role ${roles.join(' or ')}`,
+  role: ({ act, roles }: { act: string; roles: readonly string[] }) =>
+    `"${act}" needs the role ${roles.map(roleText).join(' or ')}`,
   independence: ({ act, rule, person }: { act: string; rule: IndependenceRule; person: string }) =>
     `independence: whoever is to ${act} ${INDEPENDENCE[rule]}, and ${person} did`,
   'role taken': ({ held, open }: { held: string; open: readonly string[] }) =>

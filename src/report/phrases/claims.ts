@@ -1,4 +1,5 @@
 import type { ClaimNote } from '../../assessment/assessment.js';
+import { decisionOutcomeText, meaningText, roleText } from './codes.js';
 
 /** Facts of a claim; which of them there are depends on what it is. */
 export type ClaimFacts = Readonly<
@@ -9,7 +10,8 @@ export type ClaimFacts = Readonly<
 export const CLAIM_PHRASES: Readonly<Record<ClaimNote['what'], (facts: ClaimFacts) => string>> = {
   approval: ({ kind, key }) => `approval of ${kind.replaceAll('-', ' ')} ${key}`,
   acceptance: ({ key }) => `acceptance of receipt ${key}`,
-  'log finding': ({ finding, outcome, role }) => `log finding ${finding.slice(0, 12)} ${outcome} (${role})`,
+  'log finding': ({ finding, outcome, role }) =>
+    `log finding ${finding.slice(0, 12)} ${decisionOutcomeText(outcome)} (${roleText(role)})`,
   'invalid test': ({ row }) => `result ${row} is from an invalid test`,
-  'result sheet': ({ file, meaning }) => `${file} ${meaning}`,
+  'result sheet': ({ file, meaning }) => `${file} ${meaningText(meaning)}`,
 };

@@ -2,6 +2,7 @@ import type { What } from '../../dossier/difference.js';
 import { namesText } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import { kindTitle } from '../../kinds/catalogue.js';
+import { meaningText } from './codes.js';
 import { THINGS } from './things.js';
 
 /** What differs between two lot files of one lot, without a full stop. */
@@ -34,7 +35,7 @@ export function differenceText(what: What): string {
     case 'signed': {
       const { subjects, meaning, person, at } = what.statement;
       const signed = `${kindTitle(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;
-      return `${signed} was signed as ${meaning} by ${person.name} at ${timeText(at)}`;
+      return `${signed} was signed as ${meaningText(meaning)} by ${person.name} at ${timeText(at)}`;
     }
     case 'withdrawn':
       return `${THINGS.document(what.document)} was withdrawn: ${what.reason}`;

@@ -4,6 +4,7 @@ import type { DewPointTrouble, FindingDetail, JoinedCause, SaidPlace } from '../
 import { LogFinding } from '../../dossier/schema.js';
 import type { FindingRule } from '../../process-logs/findings.js';
 import { quote } from '../../process-logs/rejection.js';
+import { levelText } from './codes.js';
 import { ifTold, LAYERS, readFact, type Told, type Words } from './phrase.js';
 import { REJECTION_REASONS } from './rejected-rows.js';
 
@@ -149,7 +150,7 @@ export function findingText(finding: Pick<LogFinding, 'rule' | 'level' | 'channe
   }
   const what = facts.what === undefined ? '' : `: ${detailText(facts.what)}`;
   const worst = facts.worst === undefined ? '' : ` to ${facts.worst} ${ucum ?? ''}`.trimEnd();
-  const limit = facts.limit === undefined ? '' : ` (${finding.level} level ${facts.limit})`;
+  const limit = facts.limit === undefined ? '' : ` (${levelText(finding.level)} level ${facts.limit})`;
   const times = facts.occurrences === undefined ? '' : `, ${facts.occurrences} times`;
   const duration = facts.durationMs === undefined ? '' : `, for ${secondsText(facts.durationMs)}`;
   const longest = facts.longestMs === undefined ? '' : ` in all, at most ${secondsText(facts.longestMs)} at a time`;
@@ -161,7 +162,7 @@ const causeText = ({ rule, channel }: JoinedCause): string => `${ruleText(rule)}
 
 /** What a break of the inert atmosphere joins: `joins excursion of oxygen and gap, at most of level action`. */
 function joinedText(joins: readonly JoinedCause[], mostSevere: LogFinding['level'] | undefined): string {
-  const level = mostSevere === undefined ? '' : `, at most of level ${mostSevere}`;
+  const level = mostSevere === undefined ? '' : `, at most of level ${levelText(mostSevere)}`;
   return `joins ${joins.map(causeText).join(' and ')}${level}`;
 }
 

@@ -1,3 +1,4 @@
+import { meaningText } from './codes.js';
 import { HEADS } from './heads.js';
 
 /** Titles of pages, which are their names in the window too, and the links that lead back to them. */
@@ -9,7 +10,7 @@ export const PAGE_TITLES = {
   log: (build: string) => `Log of build ${build}`,
   rawRows: (build: string) => `Raw rows of build ${build}`,
   unitAct: (act: string, lot: string) => `${act}: lot ${lot}`,
-  signAs: (meaning: string) => `Sign as ${meaning}`,
+  signAs: (meaning: string) => `Sign as ${meaningText(meaning)}`,
   signed: 'Signed',
   authority: 'Authority',
   people: 'People',

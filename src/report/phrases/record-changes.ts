@@ -1,5 +1,6 @@
 import type { RecordChange } from '../record-change.js';
 import { capital } from './capital.js';
+import { meaningText } from './codes.js';
 import { DECISION } from './decision.js';
 import { differenceText } from './differences.js';
 import { signerText, subjectText } from './signatures.js';
@@ -17,7 +18,7 @@ export function recordChangeText(change: RecordChange): string {
       return sentence(differenceText(change.what));
     case 'signed': {
       const { statement } = change;
-      return `Signed as ${statement.meaning} by ${signerText(statement)}: ${subjectText(statement)}.`;
+      return `Signed as ${meaningText(statement.meaning)} by ${signerText(statement)}: ${subjectText(statement)}.`;
     }
     case 'rules':
       return `Assessed by the rules of version ${change.after}, before by those of version ${change.before}.`;

@@ -1,6 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
 import { namesText, type Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
+import { decisionOutcomeText, meaningText, roleText } from './codes.js';
 
 /** The moment of a statement with the offset that the person's place had. */
 export function signedAtText({ at, offset }: Statement): string {
@@ -13,7 +14,7 @@ export function signedAtText({ at, offset }: Statement): string {
 /** Name, code and role; for a deputy whose place it was. */
 export function signerText({ person }: Statement): string {
   const deputy = person.deputyFor === null ? '' : `, deputy for ${person.deputyFor}`;
-  return `${person.name} (${person.code}), ${person.role}${deputy}`;
+  return `${person.name} (${person.code}), ${roleText(person.role)}${deputy}`;
 }
 
 /** What a statement speaks of: `specification SP revision 3`, `lot file L-1, implants A and B`. */
@@ -23,7 +24,7 @@ export function subjectText({ subjects, units, outcome }: Statement): string {
     return `${name}${revision === null ? '' : ` revision ${revision}`}`;
   });
   const implants = units.length === 0 ? '' : `, ${units.join(', ')}`;
-  return `${subjects[0]!.kind} ${namesText(names)}${implants}${outcome === null ? '' : `: ${outcome}`}`;
+  return `${subjects[0]!.kind} ${namesText(names)}${implants}${outcome === null ? '' : `: ${decisionOutcomeText(outcome)}`}`;
 }
 
 /** First digits of what a statement covers. */
@@ -67,4 +68,4 @@ export const signedText = ({
   person,
   at,
 }: Pick<Statement, 'meaning' | 'outcome' | 'person' | 'at'>): string =>
-  `${outcome ?? meaning} by ${person.name} (${person.role}) at ${timeText(at)}`;
+  `${outcome === null ? meaningText(meaning) : decisionOutcomeText(outcome)} by ${person.name} (${roleText(person.role)}) at ${timeText(at)}`;

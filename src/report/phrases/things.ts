@@ -1,5 +1,6 @@
 import { kindTitle } from '../../kinds/catalogue.js';
 import { ABSENT } from './absent.js';
+import { verdictText } from './codes.js';
 
 /** What things are called where they are signed and where they wait for it. */
 export const THINGS = {
@@ -62,7 +63,7 @@ export const SHOWN = {
   level: 'level',
   where: 'where',
   unit: ({ verdict, releasable }: { readonly verdict: string; readonly releasable: boolean }) =>
-    `${verdict}${releasable ? '; may be released' : ''}`,
+    `${verdictText(verdict)}${releasable ? '; may be released' : ''}`,
 } as const;
 
 interface Supplied {

@@ -1,5 +1,6 @@
 import type { EntryType, LedgerEntry } from '../../ledger/entry.js';
 import type { Event } from '../../ledger/event.js';
+import { meaningText, roleText } from './codes.js';
 
 /** What each type of entry of the audit trail says was done, as it is searched for. */
 export const ENTRY_ACTS: Readonly<Record<EntryType, string>> = {
@@ -49,7 +50,7 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
 export const ENTRY_ACT = {
   recorded: 'recorded',
   changed: 'changed',
-  signed: (meaning: string) => `signed: ${meaning}`,
+  signed: (meaning: string) => `signed: ${meaningText(meaning)}`,
 };
 
 /** What an event is called; one of a later version by its type. */
@@ -91,7 +92,7 @@ export const TRAIL_VALUES = {
   sha256OfFile: 'SHA-256 of the file',
   by: 'by',
   byPerson: (name: string, role: string, deputyFor: string | null) =>
-    `${name}, ${role}${deputyFor === null ? '' : ` for ${deputyFor}`}`,
+    `${name}, ${roleText(role)}${deputyFor === null ? '' : ` for ${deputyFor}`}`,
   implants: 'implants',
   outcome: 'outcome',
   sha256Of: (kind: string, key: string, revision: number | null) =>

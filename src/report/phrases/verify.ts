@@ -3,6 +3,7 @@ import type { DifferingPart } from '../../pdf/reading/differing-parts.js';
 import type { PdfDamage } from '../../pdf/reading/open-pdf.js';
 import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
+import { meaningText } from './codes.js';
 import { STATEMENT_FAULTS } from './stored-faults.js';
 
 /** What `verify` looks at, in words; `of` names which one where there are several. */
@@ -113,7 +114,7 @@ export interface StatementName {
 }
 
 const statementText = ({ name, meaning, kind, keys, at }: StatementName): string =>
-  `${name}, ${meaning}, ${kind} ${namesText([...keys])}, ${at}`;
+  `${name}, ${meaningText(meaning)}, ${kind} ${namesText([...keys])}, ${at}`;
 
 /** What has to stand in the audit trail under a record. */
 export type Unproven =

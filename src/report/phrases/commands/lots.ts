@@ -1,4 +1,5 @@
 import { ABSENT } from '../absent.js';
+import { verdictText } from '../codes.js';
 import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../moments.js';
 
 /** What the commands on lots print around the facts. */
@@ -6,7 +7,7 @@ export const LOT_LINES = {
   assessed: (lot: string, verdicts: string) => `Lot ${lot}: ${verdicts} (proposed; people decide).`,
   answer: (moment: keyof typeof MOMENT_QUESTIONS, releasable: readonly string[], units: number) =>
     `${MOMENT_QUESTIONS[moment]} ${nothingHoldsBackText(releasable.length, units)}: ${releasable.join(', ') || ABSENT.none}.`,
-  unit: (serial: string, verdict: string) => `${serial}: ${verdict}`,
+  unit: (serial: string, verdict: string) => `${serial}: ${verdictText(verdict)}`,
   open: (characteristic: string, until: string) => `${characteristic} open until ${until}`,
   none: 'No lot yet. Take one in: lotwright intake FOLDER',
   awaiting: (awaiting: string) => `${awaiting} A service does it when it starts; here: lotwright assess LOT`,

@@ -1,8 +1,10 @@
+import { verdictText } from '../codes.js';
+
 /** What the command that verifies a record prints around what its steps found. */
 export const VERIFY_LINES = {
   record: (number: string, revision: number) => `Record ${number}, revision ${revision}`,
   unit: (serial: string, verdict: string, now: string | undefined) =>
-    `  ${serial}: ${verdict}${now === undefined ? '' : `; this version: ${now}`}`,
+    `  ${serial}: ${verdictText(verdict)}${now === undefined ? '' : `; this version: ${verdictText(now)}`}`,
 };
 
 /** What comes of all steps, by verdict. */

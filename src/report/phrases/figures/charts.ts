@@ -1,3 +1,5 @@
+import { levelText, verdictText } from '../codes.js';
+
 /** Words that a chart draws by itself, beside the titles, labels and names that it is given. */
 export const CHART_WORDS = {
   hours: (from: string, to: string) => `${from} to ${to} h`,
@@ -6,15 +8,16 @@ export const CHART_WORDS = {
   levels: { alert: 'dotted: alert', action: 'short dashes: action', reject: 'long dashes: reject' },
   excursion: 'shaded: excursion',
   noValues: 'hatched: no values',
-  below: (level: string, at: string) => `${level} below ${at}`,
-  above: (level: string, at: string) => `${level} above ${at}`,
+  below: (level: string, at: string) => `${levelText(level)} below ${at}`,
+  above: (level: string, at: string) => `${levelText(level)} above ${at}`,
   of: (what: string) => `, ${what}`,
   line: (span: string, limit: string) => `Line, ${span}: ${limit}`,
   shaded: (span: string, words: string) => `Shaded, ${span}: ${words}`,
   legend: (parts: readonly string[]) => `Levels and shades: ${parts.join(' · ')}`,
   verdicts: 'Plain: conforms · hatched: cannot be decided · dark with cross: does not conform',
-  zone: (zone: string, layers: string, verdict: string, words: string) => `${zone}, ${layers}, ${verdict}: ${words}`,
-  finding: (level: string, hours: string, words: string) => `${level}, ${hours}: ${words}`,
+  zone: (zone: string, layers: string, verdict: string, words: string) =>
+    `${zone}, ${layers}, ${verdictText(verdict)}: ${words}`,
+  finding: (level: string, hours: string, words: string) => `${levelText(level)}, ${hours}: ${words}`,
   wholeBuild: 'whole build',
   upperSpecification: 'upper specification',
   lowerSpecification: 'lower specification',

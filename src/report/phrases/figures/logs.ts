@@ -1,8 +1,10 @@
+import { levelText } from '../codes.js';
+
 /** Words of the pictures of the log of a build. */
 export const LOG_FIGURES = {
   hours: 'Hours since the chamber was closed',
-  levelPassed: (level: string) => `${level} level passed`,
-  levelPassedTimes: (times: number, level: string) => `${times} times ${level} level passed`,
+  levelPassed: (level: string) => `${levelText(level)} level passed`,
+  levelPassedTimes: (times: number, level: string) => `${times} times ${levelText(level)} level passed`,
   channelAlt: (channel: string, excursions: number, gaps: number) =>
     `${channel} over the build with its window; ${excursions} excursion(s), ${gaps} gap(s).`,
   channelCaption: (channel: string, build: string) =>
