@@ -1,9 +1,9 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import type { Output } from '../cli/output.js';
-import { systemActor } from '../cli/run.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { INTAKE_LINES } from '../report/phrases/commands/intake.js';
 import { takenLogText } from '../report/phrases/rejected-rows.js';
+import { actorFrom } from './command-actor.js';
 import { Intake } from './intake.js';
 import { IntakeModule } from './intake.module.js';
 import type { IntakeReport } from './intake-report.js';
@@ -14,7 +14,7 @@ export async function run(
   context: INestApplicationContext,
   out: Output,
   folder: string,
-  options: { check?: boolean },
+  options: { check?: boolean; person?: string; passwordStdin?: boolean },
 ): Promise<number> {
   const progress = (file: string, { rows, doneBytes, totalBytes }: ScanProgress) => {
     if (!process.stderr.isTTY || out.json) return;
@@ -23,7 +23,7 @@ export async function run(
   };
   const report = await context
     .get(Intake)
-    .run(folder, systemActor(), { check: options.check === true, onProgress: progress });
+    .run(folder, await actorFrom(context, options), { check: options.check === true, onProgress: progress });
   out.object(report);
   sayIntake(report, out);
   return 0;

@@ -122,6 +122,10 @@ export function passwordHashOf(events: readonly RecordedEvent[], person: string)
 /** Who is named in the audit trail when a person acts. */
 export const personActor = (person: string): string => `person:${person}`;
 
+/** The same for a person who acts by a command: beside them stands the account of the machine under which it ran. */
+export const personActorThrough = (person: string, systemActor: string): string =>
+  `${personActor(person)} through ${systemActor}`;
+
 /** Accounts as a change sees them, where nobody else writes. */
 export const accountsIn = async (change: Change): Promise<AccountsByPerson> =>
   accountsFrom(await change.events.ofTypes(ACCOUNT_EVENTS));

@@ -185,9 +185,9 @@ export interface Questions {
    * that were walked over, along them and against them. One row of JSON texts, lists of `EntryFields` and of `TieFields`.
    */
   reachOf(direction: Direction): Question<[entries: Listed], Record<'entries' | 'along' | 'against', string>>;
-  /** Every revision that an actor took in, the latest first; what they signed is told apart. */
+  /** Every revision that an actor took in, the latest first; the bounds are those of the same actor through accounts. */
   readonly REVISIONS_BY: Question<
-    [actor: string],
+    [actor: string, from: string, below: string],
     Pick<RevisionRow, 'kind' | 'key' | 'revision' | 'name' | 'recordedAt'>
   >;
 

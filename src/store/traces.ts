@@ -75,9 +75,9 @@ export class Traces {
     return { entries, ties };
   }
 
-  /** What an actor took in, the latest first. */
+  /** What an actor took in, through whatever account of the machine, the latest first. */
   enteredBy(actor: string): Promise<EnteredRevision[]> {
-    return this.db.ask(this.db.sql.REVISIONS_BY, actor);
+    return this.db.ask(this.db.sql.REVISIONS_BY, actor, `${actor} through `, `${actor} through!`);
   }
 
   /** Codes of the lots that name this evidence, or that rest on what names it, in order; what is of a case is of its lots. */

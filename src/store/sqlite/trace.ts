@@ -79,9 +79,12 @@ FROM "Entry" source CROSS JOIN "Link" l ON l."toEntryId" = source."id"
 WHERE source."kind" = ? AND source."key" = ? AND (l."massG" IS NOT NULL OR l."count" IS NOT NULL) AND ${isLatest('r')}
 ORDER BY l."id"`;
 
-/** Parameter: an actor. Every revision that this actor took in, the latest first; what they signed is told apart. */
+/**
+ * Parameters: an actor, and the bounds of the same through an account of the machine. Every revision that they took in, the
+ * latest first; what they signed is told apart.
+ */
 export const REVISIONS_BY = `
 SELECT e."kind", e."key", r."number" AS "revision", r."name", r."recordedAt"
 FROM "Revision" r CROSS JOIN "Entry" e ON e."id" = r."entryId"
-WHERE r."actor" = ? AND e."kind" <> 'act'
+WHERE (r."actor" = ? OR (r."actor" >= ? AND r."actor" < ?)) AND e."kind" <> 'act'
 ORDER BY r."id" DESC`;

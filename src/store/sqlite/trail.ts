@@ -6,9 +6,18 @@ const NAMES = ['key', 'subject.key', 'lot', 'build', 'number', 'sha256', 'fileNa
 
 const field = (path: string): string => `json_extract("body", '$.${path}')`;
 
-/** An actor is a person or a user of the machine: `person:P-QE`, `local:ana`, `program`. */
+/**
+ * An actor is a person or a user of the machine: `person:P-QE`, `local:ana`, `program`; or a person through such a user, who
+ * is found by either: `person:P-QE through local:ana`.
+ */
 const PERSON = `(${[
   `${field('actor')} IN (?, 'person:' || ?, 'local:' || ?)`,
+  ...['?', `'person:' || ?`].map(
+    (start) => `substr(${field('actor')}, 1, length(${start} || ' through ')) = ${start} || ' through '`,
+  ),
+  ...['?', `'local:' || ?`].map(
+    (end) => `substr(${field('actor')}, -length(' through ' || ${end})) = ' through ' || ${end}`,
+  ),
   `${field('person')} = ?`,
   `(${field('subject.kind')} = 'account' AND ${field('subject.key')} = ?)`,
 ].join(' OR ')})`;
