@@ -85,15 +85,19 @@ export async function gatherHistory(
     ...{ family, characteristic, seq, before, from: NEVER, to: ALWAYS },
     ...more,
   });
+  // Without a plan the last values are those of the last builds.
   const builds = await histories.rows(
-    found.map(({ item, rule }) => want(item, { contexts: rule, from })),
+    found.map(({ item, rule, plan }) => want(item, { contexts: rule, from, values: plan === undefined })),
     MOST_NAMED,
   );
-  const last = await histories.rows(
-    found.map(({ item, lookBack, plan }) =>
-      want(item, { contexts: lookBack, values: true, ...(plan === undefined ? { from } : {}) }),
-    ),
-    MOST_NAMED,
+  const planned = found.filter(({ plan }) => plan !== undefined);
+  const lookedBack = new Map(
+    (
+      await histories.rows(
+        planned.map(({ item, lookBack }) => want(item, { contexts: lookBack, values: true })),
+        MOST_NAMED,
+      )
+    ).map((rows, index) => [planned[index]!.item, rows]),
   );
   // Where nothing was taken out, a look for the last of it would go through all rows.
   const losing = found.filter(({ own }) => own.some((row) => row.takenOut > 0));
@@ -129,7 +133,7 @@ export async function gatherHistory(
         last: (takenOut.get(item) ?? []).flatMap(takenOutOf).slice(-MOST_NAMED),
       },
       builds: builds[index]!.map(buildOf),
-      last: last[index]!.flatMap(valuesOf).slice(-MOST_NAMED),
+      last: (lookedBack.get(item) ?? builds[index]!).flatMap(valuesOf).slice(-MOST_NAMED),
       ...(plan === undefined ? {} : { plan: await planOf({ histories }, plan, item) }),
     });
   }

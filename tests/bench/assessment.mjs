@@ -23,7 +23,9 @@ const REPLICATES = 2;
 const SUMMARY_ROWS = 200_000;
 const FINDINGS = 5000;
 const NOISY_ROWS = 1000;
+/** Behind thirty a lot file carries as many builds and values as it ever does. */
 const FEW_LOTS = 15;
+const SOME_LOTS = 30;
 const MANY_LOTS = 5000;
 const RUNS = 5;
 const ANCESTORS = 10_000;
@@ -126,11 +128,11 @@ async function freezingSeconds({ store }) {
   return median(seconds);
 }
 
-/** The same lot behind few earlier lots of its family, behind a thousand more, and behind thousands. */
+/** The same lot behind few earlier lots of its family, some, a thousand more than these, and thousands. */
 async function historyFigures(prepared) {
   const measured = [];
   let made = 0;
-  for (const lots of [FEW_LOTS, FEW_LOTS + 1000, MANY_LOTS]) {
+  for (const lots of [FEW_LOTS, SOME_LOTS, SOME_LOTS + 1000, MANY_LOTS]) {
     await recordEarlierLots(prepared, made, lots);
     made = lots;
     const { dossier, body } = await assembleDossier(prepared.store.read, LOT, false);
@@ -138,8 +140,8 @@ async function historyFigures(prepared) {
     const bytes = dossier.parts.reduce((sum, part) => sum + part.bytes, body.length);
     measured.push({ seconds: await freezingSeconds(prepared), bytes });
   }
-  const [few, more, many] = measured;
-  return { time: more.seconds / few.seconds, size: many.bytes / few.bytes };
+  const [few, some, more, many] = measured;
+  return { time: more.seconds / some.seconds, size: many.bytes / few.bytes };
 }
 
 /** Four values of each characteristic, a build a lot, a day after another. */
