@@ -16,7 +16,8 @@ export function assess(facts: Facts, version: string): Assessment {
   const planned = facts.specification.body.characteristics;
   const characteristics = acceptAll(facts);
   const own = ownValues(facts);
-  const checks = checksFor(characteristics).map((check) => runCheck(check, facts));
+  const asked = checksFor(characteristics).filter((check) => check.since <= facts.dossier.format);
+  const checks = asked.map((check) => runCheck(check, facts));
   const units = unitResults(facts, checks, characteristics);
   return {
     format: 1,

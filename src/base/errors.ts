@@ -25,6 +25,7 @@ export type ErrorCode =
   | 'CONFLICT'
   | 'BUSY'
   | 'ALTERED'
+  | 'LATER_FORM'
   | 'STORAGE'
   | 'TOO_MANY'
   | 'UNEXPECTED';
@@ -66,6 +67,13 @@ export class CalculationError extends AppError {
   }
 }
 
+/** Something of a form that this version of the program does not know, and a later one does: it was not altered. */
+export class LaterFormError extends AppError {
+  constructor(what: string, facts: Readonly<Record<string, unknown>> = {}) {
+    super('LATER_FORM', `${what}; a later version of the program reads it`, facts);
+  }
+}
+
 export class NotFoundError extends AppError {
   constructor(
     readonly what: string,
@@ -97,6 +105,7 @@ export function exitCodeOf(error: unknown): number {
     CONFLICT: 2,
     BUSY: 1,
     ALTERED: 6,
+    LATER_FORM: 8,
     STORAGE: 1,
     TOO_MANY: 1,
     UNEXPECTED: 1,

@@ -8,6 +8,7 @@ export const ANY_EXITS: ExitCodes = {
   1: 'unexpected, or others keep the data folder or the disk busy',
   2: 'bad input or wrong usage',
   6: 'the data folder was altered or is damaged',
+  8: 'something is of a form that only a later version knows',
 };
 
 const OWN_EXITS = new WeakMap<Command, ExitCodes>();

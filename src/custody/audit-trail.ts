@@ -2,7 +2,7 @@ import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
-import { AppError, BadInputError } from '../base/errors.js';
+import { AppError, BadInputError, LaterFormError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
@@ -135,8 +135,18 @@ export class AuditTrail {
 
   private async line(entry: LedgerEntry): Promise<TrailLine> {
     const { seq, at, offset, actor } = entry;
-    const { changes, reason } = await this.changesOf(entry);
+    const { changes, reason } = await this.changesOrNone(entry);
     return { seq, at, offset, actor, act: actText(entry), subject: subjectOfEntry(entry), reason, changes };
+  }
+
+  /** What only a later version can read is told by its entry alone. */
+  private async changesOrNone(entry: LedgerEntry): ReturnType<AuditTrail['changesOf']> {
+    try {
+      return await this.changesOf(entry);
+    } catch (error) {
+      if (!(error instanceof LaterFormError)) throw error;
+      return { changes: entryChanges(entry), reason: null };
+    }
   }
 
   private async changesOf(entry: LedgerEntry): Promise<{ changes: TrailChange[]; reason: string | null }> {

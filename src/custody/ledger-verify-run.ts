@@ -67,6 +67,7 @@ function sayReport(report: LedgerReport, out: Output): void {
   } else {
     out.line(LEDGER_LINES.doesNotHold(storedFaultText(report.reason)));
   }
+  if (report.laterTypes) out.line(`  ${LEDGER_LINES.laterTypes(report.laterTypes)}`);
   if (report.files !== null) out.line(`  ${LEDGER_LINES.files(report.files)}`);
   if (report.head) sayHead(report.head, out);
   for (const fault of report.faults) {

@@ -1,26 +1,28 @@
-import type { z } from 'zod';
-import { AppError } from '../base/errors.js';
-import { Case } from '../kinds/case.js';
-import { ChannelMap } from '../kinds/channel-map.js';
-import { EquivalenceStudy } from '../kinds/equivalence-study.js';
-import { Family } from '../kinds/family.js';
-import { Instrument } from '../kinds/instrument.js';
-import { Lot } from '../kinds/lot.js';
-import { Machine } from '../kinds/machine.js';
-import { Method } from '../kinds/method.js';
-import { Person } from '../kinds/person.js';
-import { PowderState } from '../kinds/powder-state.js';
-import { ProcessValidation } from '../kinds/process-validation.js';
-import { Receipt } from '../kinds/receipt.js';
-import { Recipe } from '../kinds/recipe.js';
-import { ResultSet } from '../kinds/result-set.js';
-import { Specification } from '../kinds/specification.js';
-import { Supplier } from '../kinds/supplier.js';
-import { CapabilityPlan } from '../kinds/trend/capability-plan.js';
+import { AppError, LaterFormError } from '../base/errors.js';
+import { type Case, caseKind } from '../kinds/case.js';
+import { type ChannelMap, channelMap } from '../kinds/channel-map.js';
+import { type EquivalenceStudy, equivalenceStudy } from '../kinds/equivalence-study.js';
+import { type Family, family as familyKind } from '../kinds/family.js';
+import { readBody } from '../kinds/formats.js';
+import { type Instrument, instrument } from '../kinds/instrument.js';
+import type { DeclaredKind } from '../kinds/kind.js';
+import type { Lot } from '../kinds/lot.js';
+import { lot as lotKind } from '../kinds/lot-document.js';
+import { type Machine, machine } from '../kinds/machine.js';
+import { type Method, method } from '../kinds/method.js';
+import { type Person, person } from '../kinds/person.js';
+import { type PowderState, powderState } from '../kinds/powder-state.js';
+import { type ProcessValidation, processValidation } from '../kinds/process-validation.js';
+import { type Receipt, receipt } from '../kinds/receipt.js';
+import { type Recipe, recipe } from '../kinds/recipe.js';
+import { type ResultSet, resultSet } from '../kinds/result-set.js';
+import { type Specification, specification as specificationKind } from '../kinds/specification.js';
+import { type Supplier, supplier } from '../kinds/supplier.js';
+import { type CapabilityPlan, capabilityPlan } from '../kinds/trend/capability-plan.js';
 import { sha256Hex } from './canonical.js';
 import { FamilyHistory } from './family-history.js';
-import { CasePart, type Dossier, LogPart, type PartRef } from './schema.js';
-import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE, type SummaryRow } from './tables.js';
+import { CasePart, type Dossier, LogPart, type PartRef, type Pinned } from './schema.js';
+import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE, type SummaryRow, type Table } from './tables.js';
 
 /** A pinned document with what the store knows about it. */
 export interface Recorded<T> {
@@ -84,10 +86,12 @@ export const PART_NAMES = {
 } as const;
 
 /**
- * Reads a dossier with its parts.
+ * Reads a dossier with its parts, each by its format. A part that this program does not know is passed over: what it
+ * knows of a lot stands in the parts that it knows.
  * @param parts text of each part by its SHA-256; parts of cases may be missing.
  * @param options.withoutSummaries for whoever needs no log summaries: their part may be missing, and asking for them fails.
  * @throws AppError ALTERED when a part is missing or is not the part that the dossier names, or cannot be read.
+ * @throws LaterFormError when a part or a document is of a format that only a later version knows.
  */
 export function readFacts(
   dossier: Dossier,
@@ -100,13 +104,20 @@ export function readFacts(
     if (sha256Hex(found) !== ref.sha256) {
       throw new AppError('ALTERED', `part ${ref.name} is not the one that the lot file names`, { part: ref.name });
     }
+    if (ref.format > newestPartFormat(ref.name)) {
+      throw new LaterFormError(`part ${ref.name} of the lot file is of format ${ref.format}`, { part: ref.name });
+    }
     return found;
   };
-  const required = (name: string): string => {
+  const required = (name: string): PartText => {
     const ref = dossier.parts.find((part) => part.name === name);
     const found = ref && text(ref);
     if (found === undefined) throw new AppError('ALTERED', `part ${name} of the lot file is missing`, { part: name });
-    return found;
+    return { text: found, format: ref!.format };
+  };
+  const tableOf = <Row>(name: string, table: Table<Row>): Row[] => {
+    const part = required(name);
+    return reading(name, () => table.read(part.text, part.format));
   };
   const reading = <T>(name: string, read: () => T): T => {
     try {
@@ -119,21 +130,14 @@ export function readFacts(
     }
   };
 
-  const pinned = <T>(kind: string, schema: z.ZodType<T>): Map<string, Recorded<T>> =>
-    new Map(
-      dossier.pinned
-        .filter((item) => item.kind === kind)
-        .map((item) => [item.key, reading(`${kind} ${item.key}`, () => ({ ...item, body: schema.parse(item.body) }))]),
-    );
-  const byRevision = <T>(kind: string, schema: z.ZodType<T>): Map<string, Recorded<T>> =>
-    new Map(
-      dossier.pinned
-        .filter((item) => item.kind === kind)
-        .map((item) => [
-          revisionKey(item.key, item.revision),
-          reading(`${kind} ${item.key}`, () => ({ ...item, body: schema.parse(item.body) })),
-        ]),
-    );
+  const ofKind = <T>(kind: DeclaredKind<T>): (Pinned & { readonly body: T })[] =>
+    dossier.pinned
+      .filter((item) => item.kind === kind.kind)
+      .map((item) => reading(`${kind.kind} ${item.key}`, () => ({ ...item, body: readBody(kind, item.body) })));
+  const pinned = <T>(kind: DeclaredKind<T>): Map<string, Recorded<T>> =>
+    new Map(ofKind(kind).map((item) => [item.key, item]));
+  const byRevision = <T>(kind: DeclaredKind<T>): Map<string, Recorded<T>> =>
+    new Map(ofKind(kind).map((item) => [revisionKey(item.key, item.revision), item]));
   const only = <T>(map: ReadonlyMap<string, T>, kind: string): T => {
     const [first, ...more] = [...map.values()];
     if (first === undefined || more.length > 0) {
@@ -142,17 +146,18 @@ export function readFacts(
     return first;
   };
 
-  const summariesText = options.withoutSummaries === true ? undefined : required(PART_NAMES.summaries);
+  const summariesPart = options.withoutSummaries === true ? undefined : required(PART_NAMES.summaries);
   const summaries = onFirstUse(() => {
-    if (summariesText === undefined) {
+    if (summariesPart === undefined) {
       throw new AppError('UNEXPECTED', `${PART_NAMES.summaries} was left out when the lot file was read`);
     }
-    return reading(PART_NAMES.summaries, () => SUMMARY_TABLE.read(summariesText));
+    return tableOf(PART_NAMES.summaries, SUMMARY_TABLE);
   });
   const cases = new Map<string, Recorded<Case>>();
   const caseParts = new Map<string, CasePart>();
   const withheldCases: string[] = [];
   for (const ref of dossier.parts.filter((part) => part.case !== undefined)) {
+    if (ref.name !== PART_NAMES.case(ref.case!)) continue;
     const found = text(ref);
     if (found === undefined) withheldCases.push(ref.case!);
     else
@@ -161,11 +166,11 @@ export function readFacts(
         const item = part.pinned.find(({ kind, key }) => kind === 'case' && key === ref.case);
         if (!item || part.case !== ref.case) throw new Error(`it is not of case ${ref.case}`);
         caseParts.set(ref.case!, part);
-        cases.set(ref.case!, { ...item, body: Case.parse(item.body) });
+        cases.set(ref.case!, { ...item, body: readBody(caseKind, item.body) });
       });
   }
-  const lot = only(pinned('lot', Lot), 'lot');
-  const specifications = byRevision('specification', Specification);
+  const lot = only(pinned(lotKind), 'lot');
+  const specifications = byRevision(specificationKind);
   const named = lot.body.specification;
   const specification = specifications.get(revisionKey(named.specification, named.revision));
   if (!specification) {
@@ -176,7 +181,7 @@ export function readFacts(
   const logParts = new Map(
     dossier.logs.map((log) => {
       const name = PART_NAMES.log(log.build);
-      return [log.build, reading(name, () => LogPart.parse(JSON.parse(required(name))))];
+      return [log.build, reading(name, () => LogPart.parse(JSON.parse(required(name).text)))];
     }),
   );
 
@@ -184,36 +189,29 @@ export function readFacts(
     ...carriedBy(dossier, caseParts),
     dossier,
     lot,
-    family: only(pinned('family', Family), 'family'),
+    family: only(pinned(familyKind), 'family'),
     specification,
     earlierSpecifications: [...specifications.values()].filter((item) => item !== specification),
-    validations: byRevision('process-validation', ProcessValidation),
-    studies: byRevision('equivalence-study', EquivalenceStudy),
-    recipes: byRevision('recipe', Recipe),
-    channelMaps: byRevision('channel-map', ChannelMap),
-    methods: byRevision('method', Method),
-    suppliers: pinned('supplier', Supplier),
-    receipts: pinned('receipt', Receipt),
-    powderStates: pinned('powder-state', PowderState),
-    machines: pinned('machine', Machine),
-    instruments: pinned('instrument', Instrument),
-    people: pinned('person', Person),
-    resultSets: new Map(
-      dossier.pinned
-        .filter((item) => item.kind === 'result-set')
-        .map((item) => {
-          const body = reading(`result set ${item.key}`, () => ResultSet.parse(item.body));
-          return [body.evidence, { ...item, body }];
-        }),
-    ),
+    validations: byRevision(processValidation),
+    studies: byRevision(equivalenceStudy),
+    recipes: byRevision(recipe),
+    channelMaps: byRevision(channelMap),
+    methods: byRevision(method),
+    suppliers: pinned(supplier),
+    receipts: pinned(receipt),
+    powderStates: pinned(powderState),
+    machines: pinned(machine),
+    instruments: pinned(instrument),
+    people: pinned(person),
+    resultSets: new Map(ofKind(resultSet).map((item) => [item.body.evidence, item])),
     cases,
     caseParts,
     withheldCases,
-    results: reading(PART_NAMES.results, () => RESULT_TABLE.read(required(PART_NAMES.results))),
+    results: tableOf(PART_NAMES.results, RESULT_TABLE),
     history: dossier.parts.some(({ name }) => name === PART_NAMES.history)
-      ? reading(PART_NAMES.history, () => FamilyHistory.parse(JSON.parse(required(PART_NAMES.history))))
+      ? reading(PART_NAMES.history, () => FamilyHistory.parse(JSON.parse(required(PART_NAMES.history).text)))
       : undefined,
-    capabilityPlans: byRevision('capability-plan', CapabilityPlan),
+    capabilityPlans: byRevision(capabilityPlan),
     logParts,
     get summaries() {
       return summaries();
@@ -249,6 +247,22 @@ export function carriedBy(dossier: Carried, caseParts: ReadonlyMap<string, CaseP
     ),
   };
 }
+
+interface PartText {
+  readonly text: string;
+  readonly format: number;
+}
+
+/** The newest format of the parts that are JSON: an earlier one is a member of the schema by which they are read. */
+export const JSON_PART_FORMAT = 1;
+
+const TABLES = new Map<string, { readonly format: number }>([
+  [PART_NAMES.results, RESULT_TABLE],
+  [PART_NAMES.summaries, SUMMARY_TABLE],
+]);
+
+/** The format in which a part is written today, and the last that this version reads. */
+export const newestPartFormat = (name: string): number => TABLES.get(name)?.format ?? JSON_PART_FORMAT;
 
 /** The longest table by far: read when somebody first asks for it, and then kept. */
 function onFirstUse<T>(read: () => T): () => T {

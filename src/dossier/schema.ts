@@ -21,6 +21,7 @@ export const PartRef = z.strictObject({
   sha256: Digest,
   bytes: z.int().nonnegative(),
   mediaType: z.enum(['text/csv', 'application/json']),
+  format: z.int().positive().describe('of this part: which columns or fields it has'),
   /** Set for the part of a case (`CasePart`): it may be withheld from others. */
   case: z.string().optional(),
 });
@@ -100,9 +101,14 @@ export const CasePart = z.strictObject({
 });
 export type CasePart = z.infer<typeof CasePart>;
 
+/** Formats of the lot file, the newest last: lots are frozen in that one (docs/architecture.md, how formats grow). */
+export const LOT_FILE_FORMATS = [1] as const;
+export type LotFileFormat = (typeof LOT_FILE_FORMATS)[number];
+export const NEWEST_LOT_FILE: LotFileFormat = LOT_FILE_FORMATS.at(-1)!;
+
 /** The facts of one lot, frozen. Its digest is the SHA-256 of its canonical JSON (RFC 8785). */
 export const Dossier = z.strictObject({
-  format: z.literal(1),
+  format: z.literal(LOT_FILE_FORMATS),
   demo: z.boolean(),
   lot: z.string(),
   /** The last ledger entry that touched the facts of this lot. */

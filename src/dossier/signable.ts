@@ -1,4 +1,5 @@
 import { kindNamed } from '../kinds/catalogue.js';
+import { readBody } from '../kinds/formats.js';
 import type { SignablePart } from '../kinds/kind.js';
 import { type Qualification, qualificationPart } from '../kinds/person.js';
 import { acceptancePart, certificatePart, type Receipt } from '../kinds/receipt.js';
@@ -40,7 +41,8 @@ export const qualificationSubject = (person: string, qualification: Qualificatio
 
 /** Digests by which a revision is signed: of the parts that its kind declares, or of the whole. */
 export function signableDigests({ kind, digest, body }: { kind: string; digest: string; body: unknown }): string[] {
-  const parts = kindNamed(kind)?.signable?.(body, digestOf);
+  const known = kindNamed(kind);
+  const parts = known?.signable?.(readBody(known, body), digestOf);
   return parts ? parts.map((part) => part.digest) : [digest];
 }
 

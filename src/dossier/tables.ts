@@ -50,70 +50,85 @@ export interface SummaryRow {
 }
 
 export interface Table<Row> {
-  readonly columns: readonly (keyof Row & string)[];
-  write(rows: readonly Row[]): string;
-  read(text: string): Row[];
+  /** The number of its newest format. */
+  readonly format: number;
+  /** Names of the columns that a format has, in their order. */
+  columns(format?: number): readonly (keyof Row & string)[];
+  write(rows: readonly Row[], format?: number): string;
+  /** @throws Error when the text is not of this format. */
+  read(text: string, format: number): Row[];
 }
 
-/** A table whose columns are exactly the fields of its rows: `columns` is checked by the compiler. */
-function table<Row>(columns: Record<keyof Row & string, true>): Table<Row> {
-  const names = Object.keys(columns) as (keyof Row & string)[];
+/**
+ * A table whose columns are exactly the fields of its rows, which the compiler checks. A column stays for ever and says
+ * since which format of the table it is there; in a row of an earlier one it is empty, which is *not given*.
+ */
+function table<Row>(since: Record<keyof Row & string, number>): Table<Row> {
+  const names = Object.keys(since) as (keyof Row & string)[];
+  const newest = Math.max(...Object.values<number>(since));
+  const columns = (format = newest) => names.filter((name) => since[name] <= format);
   return {
-    columns: names,
-    write: (rows) =>
-      writeCsv(
-        names,
-        rows.map((row) => names.map((name) => row[name] as string)),
-      ),
-    read: (text) =>
-      readCsv(names, text).map((fields) => {
-        const row: Record<string, string> = {};
-        for (let i = 0; i < names.length; i++) row[names[i]!] = fields[i]!;
+    format: newest,
+    columns,
+    write: (rows, format) => {
+      const written = columns(format);
+      return writeCsv(
+        written,
+        rows.map((row) => written.map((name) => row[name] as string)),
+      );
+    },
+    read: (text, format) => {
+      const written = columns(format);
+      const missing = Object.fromEntries(names.filter((name) => since[name] > format).map((name) => [name, '']));
+      return readCsv(written, text).map((fields) => {
+        const row: Record<string, string> = { ...missing };
+        for (let i = 0; i < written.length; i++) row[written[i]!] = fields[i]!;
         return row as Row;
-      }),
+      });
+    },
   };
 }
 
 export const RESULT_TABLE = table<ResultRow>({
-  specimen: true,
-  piece: true,
-  characteristic: true,
-  replicate: true,
-  value: true,
-  ucum: true,
-  reportedValue: true,
-  reportedUcum: true,
-  standardUncertainty: true,
-  measuredAt: true,
-  recordedAt: true,
-  instrument: true,
-  analyst: true,
-  method: true,
-  methodRevision: true,
-  enteredBy: true,
-  checkedBy: true,
-  file: true,
-  evidence: true,
-  line: true,
-  status: true,
-  reason: true,
+  specimen: 1,
+  piece: 1,
+  characteristic: 1,
+  replicate: 1,
+  value: 1,
+  ucum: 1,
+  reportedValue: 1,
+  reportedUcum: 1,
+  standardUncertainty: 1,
+  measuredAt: 1,
+  recordedAt: 1,
+  instrument: 1,
+  analyst: 1,
+  method: 1,
+  methodRevision: 1,
+  enteredBy: 1,
+  checkedBy: 1,
+  file: 1,
+  evidence: 1,
+  line: 1,
+  status: 1,
+  reason: 1,
 });
 
 export const SUMMARY_TABLE = table<SummaryRow>({
-  build: true,
-  layer: true,
-  zone: true,
-  step: true,
-  channel: true,
-  ucum: true,
-  n: true,
-  min: true,
-  max: true,
-  mean: true,
-  timeWeightedMean: true,
-  sd: true,
-  observedMs: true,
-  outsideMs: true,
+  build: 1,
+  layer: 1,
+  zone: 1,
+  step: 1,
+  channel: 1,
+  ucum: 1,
+  n: 1,
+  min: 1,
+  max: 1,
+  mean: 1,
+  timeWeightedMean: 1,
+  sd: 1,
+  observedMs: 1,
+  outsideMs: 1,
 });
 
 const DAY_MS = 24 * 3600 * 1000;

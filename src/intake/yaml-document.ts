@@ -1,8 +1,9 @@
-import type { z } from 'zod';
-import type { Problem } from '../base/errors.js';
+import { z } from 'zod';
+import { LaterFormError, type Problem } from '../base/errors.js';
 import { readYamlText, valueAt, type YamlText } from '../base/yaml-text.js';
 import { KINDS, kindNamed } from '../kinds/catalogue.js';
 import { isPatientField } from '../kinds/fields.js';
+import { knownFormats, readAnyFormat } from '../kinds/formats.js';
 import type { Kind } from '../kinds/kind.js';
 
 /** One YAML file, read and checked against the schema of its kind. */
@@ -11,6 +12,9 @@ export interface ReadDocument {
   /** As received. */
   readonly bytes: Uint8Array;
   readonly kind: Kind;
+  /** As the document says it in its own format: what is stored. */
+  readonly written: unknown;
+  /** In the newest shape of its kind, by which every rule goes. */
   readonly body: unknown;
   /** Line of a field such as `zones[2].layers.from`, or of the nearest field around it. */
   lineOf(field: string): number;
@@ -40,15 +44,35 @@ function checked(file: string, bytes: Uint8Array, { value, lineAt }: YamlText) {
     };
     return { problems: [problem] };
   }
-  const parsed = kind.schema.safeParse(value);
-  if (!parsed.success) {
-    return { problems: parsed.error.issues.flatMap((issue) => issueProblems(file, issue, value, lineAt)) };
-  }
+  const read = readOrProblems(file, kind, value, lineAt);
+  if ('problems' in read) return read;
   const lineOf = (field: string): number => lineAt(pathOf(field));
   const problems = kind
-    .contradictions(parsed.data)
+    .contradictions(read.body)
     .map((item): Problem => ({ code: 'contradiction', file, line: lineOf(item.field), ...item }));
-  return { document: { file, bytes, kind, body: parsed.data, lineOf }, problems };
+  return { document: { file, bytes, kind, ...read, lineOf }, problems };
+}
+
+function readOrProblems(file: string, kind: Kind, value: unknown, lineAt: (path: Path) => number) {
+  try {
+    return readAnyFormat(kind, value);
+  } catch (error) {
+    if (error instanceof z.ZodError) {
+      return { problems: error.issues.flatMap((issue) => issueProblems(file, issue, value, lineAt)) };
+    }
+    if (!(error instanceof LaterFormError)) throw error;
+    const problem: Problem = {
+      code: 'format',
+      file,
+      line: lineAt(['format']),
+      field: 'format',
+      found: `format ${error.facts.format} of ${kind.kind}`,
+      expected: knownFormats(kind),
+      remedy:
+        'take it in with the version of the program that it was written for, or write it in a format that this one knows',
+    };
+    return { problems: [problem] };
+  }
 }
 
 /** `zones[2].layers.from` → ['zones', 2, 'layers', 'from'] */

@@ -140,5 +140,8 @@ export const kindNamed = (name: string): Kind | undefined => KINDS.find((kind) =
 /** What people call a kind: `powder state` for `powder-state`. */
 export const kindTitle = (name: string): string => ALL.get(name)?.title ?? name;
 
-/** Schema of the bodies of a kind, or undefined where nobody knows the kind. */
-export const schemaOf = (name: string): z.ZodType | undefined => ALL.get(name)?.schema;
+/** Every kind, those too that other documents bring into being. */
+export const ALL_KINDS: readonly DeclaredKind[] = [...ALL.values()];
+
+/** A kind of either sort, or undefined where nobody knows it. */
+export const anyKindNamed = (name: string): DeclaredKind | undefined => ALL.get(name);

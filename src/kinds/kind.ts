@@ -82,7 +82,10 @@ export interface Kind<T = unknown> {
   /** `document`: carries its own revision number. `running`: numbered by the store. */
   readonly numbering: 'document' | 'running';
   readonly purpose: string;
+  /** Of its newest format. */
   readonly schema: z.ZodType<T>;
+  /** Its formats before that, format 1 first (docs/architecture.md, how formats grow). */
+  readonly earlier?: readonly EarlierFormat[];
   key(document: T): string;
   /** A short name for lists and traces. */
   name(document: T): string;
@@ -99,11 +102,23 @@ export interface Kind<T = unknown> {
   signable?(document: T, digestOf: DigestOf): SignablePart[];
 }
 
+/** A format of a kind that is written no more: what was written in it is read for ever. */
+export interface EarlierFormat {
+  readonly schema: z.ZodType;
+  /**
+   * What a document of this format says, in the shape of the next one. Parts that people sign by themselves keep their
+   * digests. The parameter is whatever `schema` gives.
+   */
+  // biome-ignore lint/suspicious/noExplicitAny: each format has a shape of its own
+  upgrade(document: any): unknown;
+}
+
 /** A kind that has no document of its own: another document or a file brings its entries into being. */
 export interface DeclaredKind<T = unknown> {
   readonly kind: string;
   readonly title: string;
   readonly schema: z.ZodType<T>;
+  readonly earlier?: readonly EarlierFormat[];
 }
 
 type Optional = 'declares' | 'contradictions' | 'files' | 'links';

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { laterForm } from '../dossier/later-form.js';
 import { RecordedRows } from './recorded-rows.js';
 import { plainSubject as plain, type Subject } from './subject.js';
 
@@ -123,6 +124,24 @@ export const LedgerEntry: z.ZodType<LedgerEntry> = z.discriminatedUnion('type', 
 /** Every type. */
 export const ENTRY_TYPES = Object.keys(TYPES) as readonly EntryType[];
 
+/** What is known of an entry of whatever type: all of them say this. */
+const AnyEntry = z.looseObject({ ...common, type: z.string() });
+
+/** Whether this version knows the type of an entry, and so all that it says. */
+export const isKnownType = ({ type }: { readonly type: string }): boolean => Object.hasOwn(TYPES, type);
+
+/**
+ * Reads an entry. One with a type or with fields that only a later version knows is read as far as this one knows it: it
+ * counts, is hashed and is named like any other.
+ * @throws ZodError when it is none.
+ */
+export function readEntry(value: unknown): LedgerEntry {
+  const parsed = LedgerEntry.safeParse(value);
+  if (parsed.success) return parsed.data;
+  if (laterForm(parsed.error, value) === undefined) throw parsed.error;
+  return AnyEntry.parse(value) as unknown as LedgerEntry;
+}
+
 type WithoutCommon<T> = T extends unknown ? Omit<T, keyof typeof common> : never;
 
 /** An entry before it has its place, its time and its rows. */
@@ -130,4 +149,6 @@ export type LedgerDraft = WithoutCommon<LedgerEntry>;
 
 /** What an entry is about: the same words on the page, in exports and where a check names what differs. */
 export const subjectOfEntry = (entry: LedgerEntry): Subject =>
-  (TYPES[entry.type].subject as (entry: LedgerEntry) => Subject)(entry);
+  isKnownType(entry)
+    ? (TYPES[entry.type].subject as (entry: LedgerEntry) => Subject)(entry)
+    : plain('entry', String((entry as { seq: number }).seq));

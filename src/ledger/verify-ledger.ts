@@ -1,5 +1,6 @@
+import type { z } from 'zod';
 import { canonicalJson } from '../dossier/canonical.js';
-import { LedgerEntry } from './entry.js';
+import { isKnownType, type LedgerEntry, readEntry } from './entry.js';
 import type { EntryFault } from './stored-fault.js';
 import { GrowingTree, leafHash, type TreeNode } from './tree.js';
 
@@ -29,6 +30,7 @@ export class LedgerCheck {
   private readonly tree = new GrowingTree();
   private wrong: { seq: number; reason: EntryFault } | undefined;
   private watched: string | undefined;
+  private readonly later = new Set<string>();
 
   /** @param watchedSize the size at which the root is kept, for a head that covers so many entries. */
   constructor(private readonly watchedSize?: number) {
@@ -36,7 +38,7 @@ export class LedgerCheck {
   }
 
   add(stored: StoredEntry): CheckedEntry {
-    const { entry, fault } = readEntry(stored);
+    const { entry, fault } = checkEntry(stored);
     if (this.wrong) return { entry, nodes: [] };
     const expected = this.tree.size + 1;
     const { seq } = stored;
@@ -46,6 +48,7 @@ export class LedgerCheck {
       this.wrong = { seq: expected, reason };
       return { entry, nodes: [] };
     }
+    if (entry && !isKnownType(entry)) this.later.add(entry.type);
     const nodes = this.tree.add(leafHash(stored.body));
     if (this.tree.size === this.watchedSize) this.watched = this.tree.root();
     return { entry, nodes };
@@ -54,6 +57,11 @@ export class LedgerCheck {
   /** Root over the watched number of entries, or undefined when there are not so many good ones. */
   get watchedRoot(): string | undefined {
     return this.watched;
+  }
+
+  /** Types of entries that only a later version knows. They hold like all others. */
+  get laterTypes(): readonly string[] {
+    return [...this.later].sort();
   }
 
   verdict(): LedgerVerdict {
@@ -69,7 +77,7 @@ export function verifyLedger(entries: Iterable<StoredEntry>): LedgerVerdict {
   return check.verdict();
 }
 
-function readEntry({ seq, body, leaf }: StoredEntry): {
+function checkEntry({ seq, body, leaf }: StoredEntry): {
   entry: LedgerEntry | undefined;
   fault: EntryFault | undefined;
 } {
@@ -81,15 +89,22 @@ function readEntry({ seq, body, leaf }: StoredEntry): {
   } catch {
     return { entry: undefined, fault: leafHash(body) === leaf ? { code: 'text not JSON' } : CHANGED_TEXT };
   }
-  const parsed = LedgerEntry.safeParse(value);
-  return { entry: parsed.data, fault: faultOf() };
+  const { entry, says } = readOrSay(value);
+  return { entry, fault: faultOf() };
 
   function faultOf(): EntryFault | undefined {
     if (leafHash(body) !== leaf) return CHANGED_TEXT;
     if (canonicalJson(value) !== body) return { code: 'text not canonical' };
-    if (!parsed.success) return { code: 'no known entry', facts: { message: parsed.error.issues[0]!.message } };
-    const { seq: said } = parsed.data;
-    return said === seq ? undefined : { code: 'another number', facts: { seq: said } };
+    if (!entry) return { code: 'no known entry', facts: { message: says ?? '' } };
+    return entry.seq === seq ? undefined : { code: 'another number', facts: { seq: entry.seq } };
+  }
+}
+
+function readOrSay(value: unknown): { entry?: LedgerEntry; says?: string } {
+  try {
+    return { entry: readEntry(value) };
+  } catch (error) {
+    return { says: (error as z.ZodError).issues[0]!.message };
   }
 }
 

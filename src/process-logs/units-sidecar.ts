@@ -5,7 +5,7 @@ import { readYamlText, valueAt } from '../base/yaml-text.js';
 import type { LogFacts } from '../dossier/schema.js';
 import { Code, Format, Ucum } from '../kinds/fields.js';
 
-const Sidecar = z.strictObject({
+export const Sidecar = z.strictObject({
   kind: z.literal('log-units'),
   format: Format,
   channels: z.array(z.strictObject({ channel: Code, ucum: Ucum })).min(1),

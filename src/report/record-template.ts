@@ -57,7 +57,7 @@ const Cautions = z
 type CautionShape = Record<(typeof REQUIRED_CAUTIONS)[number], typeof Words>;
 export type Cautions = z.infer<typeof Cautions>;
 
-const Template = z.strictObject({
+export const Template = z.strictObject({
   kind: z.literal('record-template'),
   format: z.literal('1').transform(() => 1 as const),
   template: z.literal('lot-record'),

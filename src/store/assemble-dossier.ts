@@ -1,12 +1,12 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
-import { PART_NAMES } from '../dossier/facts.js';
-import type { Dossier, Pinned, Withdrawal } from '../dossier/schema.js';
+import { newestPartFormat, PART_NAMES } from '../dossier/facts.js';
+import { type Dossier, NEWEST_LOT_FILE, type Pinned, type Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
-import { LedgerEntry } from '../ledger/entry.js';
+import { readEntry } from '../ledger/entry.js';
 import { addCaseParts, gatherCases } from './case-parts.js';
 import type { StoredRevision } from './entries.js';
 import { evidenceList } from './evidence-list.js';
@@ -30,9 +30,33 @@ export interface FrozenDossier {
  * is pinned when facts of the lot itself came, and stays as the latest lot file has it until more of them come.
  */
 export async function assembleDossier(read: Reads, lotCode: string, demo: boolean): Promise<FrozenDossier> {
+  const shared = new SharedFacts(read);
   const latest = await read.lotFiles.latest(lotCode);
-  const pinnedBy = latest && (JSON.parse(latest.body) as Dossier);
-  return gather(read, { lotCode, demo, pinnedBy }, new SharedFacts(read));
+  if (!latest) return gather(read, { lotCode, demo, pinnedBy: undefined }, shared);
+  const pinnedBy = JSON.parse(latest.body) as Dossier;
+  const isKept = isOfEarlierFormat(pinnedBy) && (await isSignedAndSame(read, latest, shared));
+  return isKept ? withTexts(read, pinnedBy, latest) : gather(read, { lotCode, demo, pinnedBy }, shared);
+}
+
+/** Whether a lot that is frozen today has a lot file or a part of a later format. */
+const isOfEarlierFormat = ({ format, parts }: Dossier): boolean =>
+  format < NEWEST_LOT_FILE || parts.some((part) => part.format < newestPartFormat(part.name));
+
+interface StoredLotFile {
+  readonly digest: string;
+  readonly body: string;
+}
+
+/** People reviewed it or decided upon it, and its facts are what they were: an upgrade of the program turns nothing of that. */
+const isSignedAndSame = async (read: Reads, stored: StoredLotFile, shared: SharedFacts): Promise<boolean> =>
+  (await read.signatures.on([stored.digest])).length > 0 && (await isStillAs(read, stored, shared));
+
+async function withTexts(read: Reads, dossier: Dossier, { digest, body }: StoredLotFile): Promise<FrozenDossier> {
+  const texts = await read.lotFiles.parts(dossier.parts.map(({ sha256 }) => sha256));
+  const parts = dossier.parts.map(
+    ({ sha256, mediaType }) => [sha256, { mediaType, text: texts.get(sha256)! }] as const,
+  );
+  return { dossier, body, digest, parts: new Map(parts) };
 }
 
 /**
@@ -54,7 +78,10 @@ interface Asked {
   readonly demo: boolean;
   /** A dossier whose history of the family stays while no facts of the lot itself came. */
   readonly pinnedBy: Dossier | undefined;
-  /** A dossier whose parts stand for those of the same logs, and for the same history; their texts are then left out. */
+  /**
+   * A dossier of which the format is kept, and whose parts stand for those of the same logs, and for the same history; their
+   * texts are then left out.
+   */
   readonly known?: Dossier;
 }
 
@@ -63,7 +90,7 @@ async function gather(
   { lotCode, demo, pinnedBy, known }: Asked,
   shared: SharedFacts,
 ): Promise<FrozenDossier> {
-  const gathered = new Gathering(shared);
+  const gathered = new Gathering(shared, known);
   const current = await read.entries.currentOrThrow('lot', lotCode);
   const lot = current.body;
   await gathered.follow(current);
@@ -85,7 +112,7 @@ async function gather(
   const files = logs.flatMap((log) => [...log.files]);
   const sameLogs = known !== undefined && canonicalJson(known.logs) === canonicalJson(files);
 
-  gathered.addPart(PART_NAMES.results, 'text/csv', RESULT_TABLE.write(results.rows));
+  gathered.addTable(PART_NAMES.results, RESULT_TABLE, results.rows);
   if (sameLogs)
     gathered.keepParts(known, [PART_NAMES.summaries, ...logs.map((log) => PART_NAMES.log(log.facts.build))]);
   else await addLogParts(read, gathered, logs);
@@ -101,9 +128,9 @@ async function gather(
     : known
       ? [] // Facts of the lot came: whatever its history is, it is not as it was.
       : await addHistory(read, gathered, shared, lot, specification);
-  const asOf = LedgerEntry.parse(JSON.parse((await read.ledger.entry(gathered.lastSeq))!.body));
+  const asOf = readEntry(JSON.parse((await read.ledger.entry(gathered.lastSeq))!.body));
   const dossier: Dossier = {
-    format: 1,
+    format: known?.format ?? NEWEST_LOT_FILE,
     demo,
     lot: lotCode,
     asOf: { ledgerEntry: gathered.lastSeq, at: asOf.at },
@@ -136,7 +163,7 @@ async function addHistory(
   ...of: [lot: Lot, specification: Specification]
 ): Promise<readonly PinnedPlan[]> {
   const { history, plans } = await gatherHistory(read, shared, ...of);
-  if (history) gathered.addPart(PART_NAMES.history, 'application/json', canonicalJson(history));
+  if (history) gathered.addJson(PART_NAMES.history, history);
   return plans;
 }
 
@@ -151,7 +178,7 @@ async function keepHistory(
   if (part && withoutText) gathered.keepParts(dossier, [PART_NAMES.history]);
   else if (part) {
     const texts = await read.lotFiles.parts([part.sha256]);
-    gathered.addPart(PART_NAMES.history, 'application/json', texts.get(part.sha256)!);
+    gathered.takeOver(part, texts.get(part.sha256)!);
   }
   return dossier.pinned
     .filter(({ kind }) => kind === PLAN)
@@ -165,10 +192,8 @@ async function keepHistory(
 
 async function addLogParts(read: Reads, gathered: Gathering, logs: readonly StoredLog[]): Promise<void> {
   const summaries = (await Promise.all(logs.map((log) => read.logs.summaries(log)))).flat();
-  gathered.addPart(PART_NAMES.summaries, 'text/csv', SUMMARY_TABLE.write(summaries));
-  for (const log of logs) {
-    gathered.addPart(PART_NAMES.log(log.facts.build), 'application/json', canonicalJson(log.part));
-  }
+  gathered.addTable(PART_NAMES.summaries, SUMMARY_TABLE, summaries);
+  for (const log of logs) gathered.addJson(PART_NAMES.log(log.facts.build), log.part);
 }
 
 const sorted = (values: readonly string[]): string[] => [...new Set(values)].filter((value) => value !== '').sort();

@@ -1,4 +1,5 @@
-import { type BodyOf, schemaOf } from '../kinds/catalogue.js';
+import { anyKindNamed, type BodyOf } from '../kinds/catalogue.js';
+import { readBody } from '../kinds/formats.js';
 import { readable } from './readable.js';
 
 /** Most bodies that are kept as they were read. */
@@ -23,7 +24,8 @@ export function bodyOf<K extends string>(kind: K, digest: string, text: string):
 function read(kind: string, text: string): unknown {
   return readable(`a stored ${kind}`, () => {
     const value: unknown = JSON.parse(text);
-    return schemaOf(kind)?.parse(value) ?? value;
+    const known = anyKindNamed(kind);
+    return known ? readBody(known, value) : value;
   });
 }
 

@@ -1,5 +1,4 @@
 import { NotFoundError } from '../base/errors.js';
-import { canonicalJson } from '../dossier/canonical.js';
 import { PART_NAMES } from '../dossier/facts.js';
 import type { CasePart, Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
@@ -28,7 +27,7 @@ export async function gatherCases(
   for (const code of codes) {
     const documents = current.get(code)!;
     if (!documents.some(({ kind }) => kind === 'case')) throw new NotFoundError('case', code);
-    const own = new Gathering(shared, gathered);
+    const own = new Gathering(shared, undefined, gathered);
     for (const document of documents) await own.follow(document);
     const design = documents.find(({ kind }) => kind === 'case-design');
     const built = lot.implants.filter((implant) => implant.case === code).map((implant) => implant.designIteration);
@@ -72,6 +71,6 @@ export async function addCaseParts(
       withdrawn: withdrawnIn(own),
     };
     gathered.touchedBy(own.lastSeq);
-    gathered.addPart(PART_NAMES.case(code), 'application/json', canonicalJson(part), code);
+    gathered.addJson(PART_NAMES.case(code), part, { case: code });
   }
 }

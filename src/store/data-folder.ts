@@ -4,7 +4,8 @@ import { z } from 'zod';
 import { type Clock, DemoClock, systemClock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 
-const FolderFile = z.strictObject({
+/** `folder.json`: what makes a folder a data folder. */
+export const FolderFile = z.strictObject({
   format: z.literal(1),
   demo: z.strictObject({ now: z.iso.datetime() }).optional(),
 });

@@ -1,4 +1,5 @@
 import { canonicalJson } from '../dossier/canonical.js';
+import { parseForm } from '../dossier/later-form.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
@@ -50,7 +51,7 @@ export class Events<R = unknown> {
     const found = await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } });
     return found.map((row) => ({
       event: readable(`event ${row.id}, ${row.type} of ${row.subjectKind} ${row.subjectKey},`, () =>
-        Event.parse(JSON.parse(row.body)),
+        parseForm(`event ${row.id}, ${row.type},`, Event, JSON.parse(row.body)),
       ),
       at: row.recordedAt,
       offset: row.recordedOffset,

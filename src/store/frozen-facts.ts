@@ -22,9 +22,9 @@ export async function frozenFactsOrWhy(read: Reads, digest: string): Promise<Fac
   try {
     return (await frozenFacts(read, digest)) ?? { why: 'lot file not here', part: null };
   } catch (error) {
-    const isAltered = error instanceof AppError && error.code === 'ALTERED';
-    if (!isAltered && !(error instanceof z.ZodError) && !(error instanceof SyntaxError)) throw error;
-    const part = isAltered && typeof error.facts.part === 'string' ? error.facts.part : null;
+    const isNotReadable = error instanceof AppError && ['ALTERED', 'LATER_FORM'].includes(error.code);
+    if (!isNotReadable && !(error instanceof z.ZodError) && !(error instanceof SyntaxError)) throw error;
+    const part = isNotReadable && typeof error.facts.part === 'string' ? error.facts.part : null;
     return { why: 'lot file not readable', part };
   }
 }

@@ -1,6 +1,8 @@
 import { NotFoundError } from '../base/errors.js';
-import { sha256Hex } from '../dossier/canonical.js';
+import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
+import { JSON_PART_FORMAT } from '../dossier/facts.js';
 import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
+import type { Table } from '../dossier/tables.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import type { StoredRevision } from './entries.js';
@@ -18,9 +20,13 @@ export class Gathering {
   readonly refs: PartRef[] = [];
   lastSeq = 0;
 
-  /** @param outer what is gathered already: it is not gathered a second time. */
+  /**
+   * @param like a lot file of which the format is kept, part by part.
+   * @param outer what is gathered already: it is not gathered a second time.
+   */
   constructor(
     private readonly shared: SharedFacts,
+    private readonly like?: Dossier,
     private readonly outer?: Gathering,
   ) {}
 
@@ -65,16 +71,26 @@ export class Gathering {
     return this.revisions.has(nameOf(revision));
   }
 
-  addPart(name: string, mediaType: PartRef['mediaType'], text: string, caseCode?: string): void {
+  /** Adds a table, in the format that it has in the lot file that this one is to be like. */
+  addTable<Row>(name: string, table: Table<Row>, rows: readonly Row[]): void {
+    const format = this.like?.parts.find((part) => part.name === name)?.format ?? table.format;
+    this.addPart({ name, format, mediaType: 'text/csv' }, table.write(rows, format));
+  }
+
+  addJson(name: string, value: unknown, more: Pick<PartRef, 'case'> = {}): void {
+    this.addPart({ name, format: JSON_PART_FORMAT, mediaType: 'application/json', ...more }, canonicalJson(value));
+  }
+
+  private addPart(part: Omit<PartRef, 'sha256' | 'bytes'>, text: string): void {
     const sha256 = sha256Hex(text);
-    this.parts.set(sha256, { mediaType, text });
-    this.refs.push({
-      name,
-      sha256,
-      bytes: Buffer.byteLength(text),
-      mediaType,
-      ...(caseCode === undefined ? {} : { case: caseCode }),
-    });
+    this.parts.set(sha256, { mediaType: part.mediaType, text });
+    this.refs.push({ ...part, sha256, bytes: Buffer.byteLength(text) });
+  }
+
+  /** Takes over a part as it stands in another lot file. */
+  takeOver(part: PartRef, text: string): void {
+    this.parts.set(part.sha256, { mediaType: part.mediaType, text });
+    this.refs.push(part);
   }
 
   /** Takes over the references of parts, in the order of the names. */

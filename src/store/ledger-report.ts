@@ -17,6 +17,8 @@ export interface KeptHead extends ReadHead {
 }
 
 export interface CheckedLedger {
+  /** Types of entries that only a later version knows, where there are any: they hold like all others. */
+  readonly laterTypes?: readonly string[];
   /** Entries of the ledger, and the root over all of them when the chain of entries holds. */
   readonly size: number;
   readonly root: string | null;

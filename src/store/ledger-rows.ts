@@ -1,6 +1,6 @@
 import { AppError } from '../base/errors.js';
 import { faultOfLastHead, noteKeysOf } from '../ledger/checkpoint.js';
-import { LedgerEntry } from '../ledger/entry.js';
+import { readEntry } from '../ledger/entry.js';
 import { GrowingTree, type NodeAt, peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';
 import type { Db } from './db.js';
@@ -81,6 +81,6 @@ export class LedgerRows<R = unknown> {
   /** Time of the last entry: no later act may claim an earlier one. */
   async lastAt(): Promise<string | undefined> {
     const last = await this.db.client.ledgerEntry.findFirst({ orderBy: { seq: 'desc' } });
-    return last ? LedgerEntry.parse(JSON.parse(last.body)).at : undefined;
+    return last ? readEntry(JSON.parse(last.body)).at : undefined;
   }
 }

@@ -1,4 +1,5 @@
 import { canonicalJson } from '../dossier/canonical.js';
+import { parseForm } from '../dossier/later-form.js';
 import { namedFirst, SignedStatement, Statement } from '../dossier/statement.js';
 import type { Db } from './db.js';
 import type { Question, SignatureRow } from './questions.js';
@@ -48,7 +49,7 @@ export class Signatures<R = unknown> {
 
   async statement(digest: string): Promise<Statement | undefined> {
     const row = await this.db.client.signature.findUnique({ where: { digest } });
-    return row ? Statement.parse(JSON.parse(row.statement)) : undefined;
+    return row ? parseForm(`statement ${digest}`, Statement, JSON.parse(row.statement)) : undefined;
   }
 
   async add(this: Signatures<Recorder>, { statement, digest, signature }: SignedStatement): Promise<void> {
@@ -71,7 +72,7 @@ export class Signatures<R = unknown> {
     const found = await this.db.ask(question, ...values);
     return found.map(({ statement, digest, signature, ledgerSeq }) => ({
       signed: readable(`statement ${digest}`, () =>
-        SignedStatement.parse({ statement: JSON.parse(statement), digest, signature }),
+        parseForm(`statement ${digest}`, SignedStatement, { statement: JSON.parse(statement), digest, signature }),
       ),
       ledgerSeq,
     }));

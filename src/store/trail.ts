@@ -1,5 +1,5 @@
 import { setImmediate as pause } from 'node:timers/promises';
-import { LedgerEntry } from '../ledger/entry.js';
+import { type LedgerEntry, readEntry } from '../ledger/entry.js';
 import type { TrailFilter } from '../ledger/trail.js';
 import type { Db } from './db.js';
 
@@ -36,6 +36,6 @@ export class Trail {
     const { sql, values } = this.db.sql.trailQuery(filter, bounds, order);
     const rows = await this.db.ask(sql, ...values);
     await pause();
-    return rows.map(({ body }) => LedgerEntry.parse(JSON.parse(body)));
+    return rows.map(({ body }) => readEntry(JSON.parse(body)));
   }
 }

@@ -29,10 +29,11 @@ export function checkAssessment(assessmentText: string, facts: Facts, steps: Ste
   const again = assessAgain(facts, steps);
   if (!again) return attached.units.map(({ serial, verdict }) => ({ serial, verdict }));
   const [was, is] = [attached, again].map((one) => seenBy(facts, { ...one, version: '' }));
-  const difference = firstDifference(was, is);
+  const isOfTheseRules = attached.version === ASSESSMENT_VERSION;
+  const difference = firstDifference(was, is, isOfTheseRules ? 'all' : 'attached');
   if (difference === undefined) {
     steps.holds('assessment', { code: 'assessed alike' });
-  } else if (attached.version === ASSESSMENT_VERSION) {
+  } else if (isOfTheseRules) {
     steps.broken('assessment', { code: 'assessment altered', facts: { version: ASSESSMENT_VERSION, difference } });
   } else {
     const rules = { attached: attached.version, program: programName(), version: ASSESSMENT_VERSION };

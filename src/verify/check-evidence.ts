@@ -42,7 +42,8 @@ export async function checkEvidence(facts: Facts, folder: string, steps: Steps):
     }));
     const { part } = await scanLog(request);
     const attached = facts.logParts.get(log.build)!;
-    const difference = firstDifference(JSON.parse(canonicalJson(attached)), JSON.parse(canonicalJson(part)));
+    const names = log.scanner === SCANNER ? 'all' : 'attached';
+    const difference = firstDifference(JSON.parse(canonicalJson(attached)), JSON.parse(canonicalJson(part)), names);
     sayLog(log, difference, steps);
   }
 }

@@ -2,7 +2,7 @@ import { AppError } from '../base/errors.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import { originOf, parseCheckpoint, parseNote, type ReadHead, readHead } from '../ledger/checkpoint.js';
-import { LedgerEntry } from '../ledger/entry.js';
+import { isKnownType, type LedgerEntry, readEntry } from '../ledger/entry.js';
 import { verifyConsistency, verifyInclusion } from '../ledger/proofs.js';
 import { leafHash } from '../ledger/tree.js';
 import type { EarlierRecord, Enclosure, InclusionProof } from '../records/enclosure.js';
@@ -35,7 +35,10 @@ export function checkLedger(enclosure: Enclosure, facts: Facts, steps: Steps): s
   const missing = expectedEntries(enclosure, facts).filter(({ found }) => !entries.some(found));
   for (const { unproven } of missing) steps.broken('audit trail', { code: 'not proven', facts: { unproven } });
   if (missing.length > 0) return undefined;
-  steps.holds('audit trail', { code: 'head holds', facts: { size, key: head.signedBy, entries: entries.length } });
+  // They are proven like all others.
+  const later = [...new Set(entries.filter((entry) => !isKnownType(entry)).map(({ type }) => type))];
+  const proven = { size, key: head.signedBy, entries: entries.length, later };
+  steps.holds('audit trail', { code: 'head holds', facts: proven });
   return head.signedBy ?? undefined;
 }
 
@@ -60,12 +63,21 @@ function readSignedHead(checkpoint: string, { ledger, keys }: Enclosure, steps: 
   }
 }
 
-/** The entry, when it is a known one and stands in its place under the head. */
+/** The entry, when it is one and stands in its place under the head. */
 function provenEntry({ seq, entry, path }: InclusionProof, { size, root }: ReadHead): LedgerEntry | undefined {
-  const parsed = LedgerEntry.safeParse(jsonOf(entry));
-  if (!parsed.success || parsed.data.seq !== seq || canonicalJson(parsed.data) !== entry) return undefined;
+  const value = jsonOf(entry);
+  const read = entryOf(value);
+  if (!read || read.seq !== seq || canonicalJson(value) !== entry) return undefined;
   const stands = verifyInclusion({ index: seq - 1, size, leaf: leafHash(entry), root, proof: path });
-  return stands ? parsed.data : undefined;
+  return stands ? read : undefined;
+}
+
+function entryOf(value: unknown): LedgerEntry | undefined {
+  try {
+    return readEntry(value);
+  } catch {
+    return undefined;
+  }
 }
 
 interface Expected {

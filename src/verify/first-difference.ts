@@ -11,22 +11,29 @@ export interface Difference {
 /**
  * The first place in which two JSON values differ, or undefined. Numbers are compared to one unit of the ninth
  * significant digit, everything else exactly.
+ * @param names `attached` passes over what a later version says beyond the attached: its forms grow by fields.
  */
-export function firstDifference(attached: unknown, again: unknown, place = ''): Difference | undefined {
+export function firstDifference(
+  attached: unknown,
+  again: unknown,
+  names: 'all' | 'attached' = 'all',
+  place = '',
+): Difference | undefined {
   if (typeof attached === 'number' && typeof again === 'number') {
     const close = Math.abs(attached - again) <= RELATIVE * Math.max(Math.abs(attached), Math.abs(again));
     return close ? undefined : differing(place, attached, again);
   }
   if (Array.isArray(attached) && Array.isArray(again)) {
     for (let index = 0; index < Math.max(attached.length, again.length); index++) {
-      const found = firstDifference(attached[index], again[index], `${place}[${index}]`);
+      const found = firstDifference(attached[index], again[index], names, `${place}[${index}]`);
       if (found) return found;
     }
     return undefined;
   }
   if (isRecord(attached) && isRecord(again)) {
-    for (const name of [...new Set([...Object.keys(attached), ...Object.keys(again)])].sort()) {
-      const found = firstDifference(attached[name], again[name], place ? `${place}.${name}` : name);
+    const compared = names === 'all' ? { ...attached, ...again } : attached;
+    for (const name of Object.keys(compared).sort()) {
+      const found = firstDifference(attached[name], again[name], names, place ? `${place}.${name}` : name);
       if (found) return found;
     }
     return undefined;

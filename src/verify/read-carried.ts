@@ -1,6 +1,7 @@
-import { AppError } from '../base/errors.js';
+import { AppError, LaterFormError } from '../base/errors.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
+import { laterForm } from '../dossier/later-form.js';
 import { Dossier } from '../dossier/schema.js';
 import type { PdfContents } from '../pdf/reading/read-pdf.js';
 import { ATTACHED, Enclosure } from '../records/enclosure.js';
@@ -24,8 +25,11 @@ export function readEnclosure(contents: PdfContents, steps: Steps): Enclosure | 
   if (sha256Hex(bytes) !== named) {
     return steps.broken('enclosure', { code: 'enclosure altered', facts: { name } });
   }
-  const parsed = Enclosure.safeParse(jsonOf(textOf(contents, ATTACHED.enclosure)));
+  const value = jsonOf(textOf(contents, ATTACHED.enclosure));
+  const parsed = Enclosure.safeParse(value);
   if (!parsed.success) {
+    const later = laterForm(parsed.error, value);
+    if (later !== undefined) return steps.notKnown('enclosure', { code: 'of a later version', facts: { later } });
     return steps.broken('enclosure', { code: 'enclosure of unknown form', facts: { name } });
   }
   steps.holds('enclosure', { code: 'enclosure as named' });
@@ -66,8 +70,13 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
   const name = ATTACHED.dossier;
   const wrong = (finding: VerifyFinding): undefined => steps.broken('lot file', finding);
   if (sha256Hex(dossierText) !== enclosure.dossierSha256) return wrong({ code: 'another lot file', facts: { name } });
-  const parsed = Dossier.safeParse(jsonOf(dossierText));
-  if (!parsed.success) return wrong({ code: 'lot file of unknown form', facts: { name } });
+  const value = jsonOf(dossierText);
+  const parsed = Dossier.safeParse(value);
+  if (!parsed.success) {
+    const later = laterForm(parsed.error, value);
+    if (later !== undefined) return steps.notKnown('lot file', { code: 'of a later version', facts: { later } });
+    return wrong({ code: 'lot file of unknown form', facts: { name } });
+  }
   const dossier = parsed.data;
   if (canonicalJson(dossier) !== dossierText) return wrong({ code: 'lot file not canonical', facts: { name } });
   const spoilt = dossier.pinned.find((item) => sha256Hex(canonicalJson(item.body)) !== item.digest);
@@ -88,6 +97,8 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
     else steps.holds('lot file', { code: 'lot file with parts withheld', facts: { cases } });
     return { facts, dossierText, parts };
   } catch (error) {
+    if (error instanceof LaterFormError)
+      return steps.notKnown('lot file', { code: 'told by an error', facts: { message: error.message } });
     if (error instanceof AppError) return wrong({ code: 'told by an error', facts: { message: error.message } });
     throw error;
   }

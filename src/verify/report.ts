@@ -10,14 +10,17 @@ import {
 export type VerifyStep = NamedStep & VerifyFinding & Outcome;
 
 interface Outcome {
-  /** `differs`: honest, but this version of the program comes to something else. */
-  readonly outcome: 'holds' | 'does not hold' | 'differs' | 'not checked';
+  /**
+   * `differs`: honest, but this version of the program comes to something else. `not known`: a later version made it, and
+   * this one cannot read it.
+   */
+  readonly outcome: 'holds' | 'does not hold' | 'differs' | 'not known' | 'not checked';
 }
 
 export interface VerifyReport {
   readonly file: string;
-  /** unaltered; altered; or honest, but this version of the program assesses differently. */
-  readonly verdict: 'unaltered' | 'altered' | 'assesses differently';
+  /** unaltered; altered; or honest, but this version of the program assesses differently, or is too old to read all of it. */
+  readonly verdict: 'unaltered' | 'altered' | 'assesses differently' | 'of a later version';
   readonly record: { readonly number: string; readonly revision: number } | null;
   readonly units: { readonly serial: string; readonly verdict: string; readonly now?: string }[];
   readonly steps: VerifyStep[];
@@ -53,13 +56,20 @@ export class Steps {
     this.add(step, 'differs', finding);
   }
 
+  notKnown(step: VerifyStepCode, finding: VerifyFinding): undefined {
+    this.add(step, 'not known', finding);
+    return undefined;
+  }
+
   private add(step: VerifyStepCode | NamedStep, outcome: Outcome['outcome'], finding: VerifyFinding): void {
     this.list.push({ ...(typeof step === 'string' ? { step } : step), outcome, ...finding });
   }
 
   get verdict(): VerifyReport['verdict'] {
     const some = (outcome: VerifyStep['outcome']) => this.list.some((step) => step.outcome === outcome);
-    return some('does not hold') ? 'altered' : some('differs') ? 'assesses differently' : 'unaltered';
+    if (some('does not hold')) return 'altered';
+    if (some('not known')) return 'of a later version';
+    return some('differs') ? 'assesses differently' : 'unaltered';
   }
 }
 

@@ -6,7 +6,7 @@ export function addVerifyCommand(program: Command): void {
   exits(program.command('verify'), {
     0: 'unaltered',
     6: 'altered',
-    8: 'unaltered, but this version assesses differently',
+    8: 'unaltered, but this version assesses differently, or a later one made it',
   })
     .argument('<file>', 'a PDF record')
     .option('--key <fingerprint>', 'fingerprint of the installation key that you trust')

@@ -14,6 +14,7 @@ export const HTTP_STATUS: Readonly<Record<ErrorCode, number>> = {
   CONFLICT: 409,
   BUSY: 503,
   ALTERED: 500,
+  LATER_FORM: 501,
   STORAGE: 507,
   TOO_MANY: 429,
   UNEXPECTED: 500,

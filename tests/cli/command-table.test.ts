@@ -25,7 +25,7 @@ it('shows exit codes in --help, the own meaning instead of the general one', () 
   let help = '';
   command.configureOutput({ writeOut: (text) => (help += text) }).outputHelp();
   expect(help).toContain('  0  done\n');
-  expect(help).toMatch(/ {2}4 {2}too light to tell\n {2}6 {2}the balance was moved\n$/);
+  expect(help).toMatch(/ {2}4 {2}too light to tell\n {2}6 {2}the balance was moved\n {2}8 {2}/);
 });
 
 it('writes arguments and needed options, escapes bars, and leaves the rest of a text alone', () => {

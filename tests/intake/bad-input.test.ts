@@ -59,6 +59,21 @@ const CASES: BadCase[] = [
     expected: { code: 'field', file: LOT, field: 'builds[0].run', found: '"first"' },
   },
   {
+    what: 'a format nobody knows',
+    spoil: ({ documents }) => {
+      documents['site/supplier.yaml']!.format = 7;
+    },
+    expected: {
+      code: 'format',
+      file: 'site/supplier.yaml',
+      field: 'format',
+      line: 2,
+      found: 'format 7 of supplier',
+      expected: 'format 1',
+      remedy: expect.stringContaining('version of the program that it was written for'),
+    },
+  },
+  {
     what: 'a missing field',
     spoil: ({ documents }) => {
       delete documents['site/recipe.yaml']!.zones[0].class;

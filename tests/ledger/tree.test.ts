@@ -61,11 +61,45 @@ describe('the hash tree of RFC 6962', () => {
     expect(treeHead(leaves.map((hex) => Buffer.from(hex, 'hex'))).toString('hex')).toBe(root);
   });
 
+  // Every complete subtree over the eight leaves, level by level (NodeHashes of the same file).
+  const NODES = [
+    [
+      '6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d',
+      '96a296d224f285c67bee93c30f8a309157f0daa35dc5b87e410b78630a09cfc7',
+      '0298d122906dcfc10892cb53a73992fc5b9f493ea4c9badb27b791b4127a7fe7',
+      '07506a85fd9dd2f120eb694f86011e5bb4662e5c415a62917033d4a9624487e7',
+      'bc1a0643b12e4d2d7c77918f44e0f4f79a838b6cf9ec5b5c283e1f4d88599e6b',
+      '4271a26be0d8a84f0bd54c8c302e7cb3a3b5d1fa6780a40bcce2873477dab658',
+      'b08693ec2e721597130641e8211e7eedccb4c26413963eee6c1e2ed16ffb1a5f',
+      '46f6ffadd3d06a09ff3c5860d2755c8b9819db7df44251788c7d8e3180de8eb1',
+    ],
+    [
+      'fac54203e7cc696cf0dfcb42c92a1d9dbaf70ad9e621f4bd8d98662f00e3c125',
+      '5f083f0a1a33ca076a95279832580db3e0ef4584bdff1f54c8a360f50de3031e',
+      '0ebc5d3437fbe2db158b9f126a1d118e308181031d0a949f8dededebc558ef6a',
+      'ca854ea128ed050b41b35ffc1b87b8eb2bde461e9e3b5596ece6b9d5975a0ae0',
+    ],
+    [
+      'd37ee418976dd95753c1c73862b9398fa2a2cf9b4ff0fdfe8b30cd95209614b7',
+      '6b47aaf29ee3c2af9af889bc1fb9254dabd31177f16232dd6aab035ca39bf6e4',
+    ],
+    ['5dc9da79a70659a9ad559cb701ded9a2ab9d823aad2f4960cfe370eff4604328'],
+  ];
+
+  it('stores the published node for every complete subtree, and no other', () => {
+    const stored = storedNodes(LEAVES.map((hex) => leafHash(textOf(hex))));
+    const published = NODES.flatMap((hashes, level) => hashes.map((hash, at) => [`${level} ${at}`, hash] as const));
+    expect(stored).toEqual(new Map(published));
+  });
+
   it('hashes the empty tree, a leaf and a node with the prefixes of the RFC', () => {
     expect(EMPTY_ROOT).toBe(ROOTS[0]);
-    // Leaf "L123456" and node N123 | N456: rfc6962_test.go of the same module (from memory); both sides are recomputed.
+    // Leaf "L123456" and node N123 | N456: rfc6962/rfc6962_test.go of the same module at 78493b0.
     expect(leafHash('L123456')).toBe('395aa064aa4c29f7010acfe3f25db9485bbd4b91897b6ad7ad547639252b4d56');
     expect(leafHash('L123456')).toBe(sha256(Buffer.from('\0L123456')).toString('hex'));
+    const hexOf = (text: string) => Buffer.from(text).toString('hex');
+    const published = 'aa217fe888e47007fa15edab33c2b492a722cb106c64667fc2b044444de66bbb';
+    expect(nodeHash(hexOf('N123'), hexOf('N456'))).toBe(published);
     const [left, right] = [leafHash('a'), leafHash('b')];
     const bytes = Buffer.concat([Buffer.from([1]), Buffer.from(left, 'hex'), Buffer.from(right, 'hex')]);
     expect(nodeHash(left, right)).toBe(sha256(bytes).toString('hex'));

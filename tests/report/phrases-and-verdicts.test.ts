@@ -12,7 +12,8 @@ import { makeCell, temporaryFolder } from '../support/cell.js';
 import { servicesWith } from '../support/record-content.js';
 import { runCommand } from '../support/run-command.js';
 import { SmallInstallation } from '../support/sealed-record.js';
-import { MARK, wordAnew } from '../support/word-anew.js';
+import { wordAnew } from '../support/word-anew.js';
+import { MARK } from '../support/word-mark.js';
 
 const GAP = { rule: 'gap', level: 'action', channel: null, ucum: null, facts: { durationMs: 2000 } } as const;
 

@@ -1,15 +1,11 @@
 import fs from 'node:fs';
 import path from 'node:path';
-
-export const MARK = ' (worded anew)';
+import { isSchema, isTable, marked, markedWords, type Table } from './word-mark.js';
 
 const PHRASES = path.resolve('src/report/phrases');
 
 /** Its functions read the facts that phrases word, and word none. */
 const READS_FACTS = 'phrase.ts';
-
-/** What an object that a function of phrases makes says in words; its other fields are codes and names. */
-const WORDED_FIELDS = ['says', 'clearedBy'];
 
 /**
  * Puts a mark behind every phrase in the tables below `src/report/phrases`, and behind whatever words a function there makes.
@@ -46,13 +42,6 @@ export async function wordAnew(): Promise<{ tables: string[]; functions: string[
   };
 }
 
-type Table = Record<string, unknown>;
-
-const isTable = (value: unknown): value is Table => typeof value === 'object' && value !== null;
-
-/** The form of a fact. */
-const isSchema = (value: unknown): boolean => isTable(value) && 'safeParse' in value;
-
 function markTable(table: Table, seen: Set<object>, undo: (() => void)[]): void {
   if (seen.has(table)) return;
   seen.add(table);
@@ -73,21 +62,4 @@ function markExport(module: object, name: string, now: (...facts: unknown[]) => 
   const was = Object.getOwnPropertyDescriptor(module, name)!;
   Object.defineProperty(module, name, { configurable: true, enumerable: true, get: () => now });
   undo.push(() => Object.defineProperty(module, name, was));
-}
-
-/** What a function made of facts: a phrase, or an object with fields that say something. What else it may be holds no words. */
-function markedWords(made: unknown): unknown {
-  if (typeof made === 'string') return marked(made);
-  if (!isTable(made) || Array.isArray(made)) return made;
-  const words = WORDED_FIELDS.filter((field) => Object.hasOwn(made, field));
-  return { ...made, ...Object.fromEntries(words.map((field) => [field, marked(made[field])])) };
-}
-
-/** A phrase, or what a function makes of facts: a phrase, or an object of phrases. */
-function marked(value: unknown): unknown {
-  if (typeof value === 'string') return value.endsWith(MARK) ? value : value + MARK;
-  if (typeof value === 'function') return (...facts: unknown[]) => marked(value(...facts));
-  if (Array.isArray(value)) return value.map(marked);
-  if (isTable(value)) return Object.fromEntries(Object.entries(value).map(([name, one]) => [name, marked(one)]));
-  return value;
 }

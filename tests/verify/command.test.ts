@@ -7,7 +7,7 @@ import type { VerifyReport } from '../../src/verify/report.js';
 import { temporaryFolder } from '../support/cell.js';
 import { issuedLot } from '../support/issued-lot.js';
 import { flipped } from '../support/pdf-tampering.js';
-import type { SmallInstallation } from '../support/sealed-record.js';
+import { SmallInstallation } from '../support/sealed-record.js';
 
 const CLI = path.resolve('dist/cli.js');
 
@@ -64,6 +64,24 @@ describe('the command that verifies', () => {
     const { code, out } = verify((await installation.render(other, issue)).bytes);
     expect(code).toBe(8);
     expect(out).toContain(`${unit!.serial}: does not conform; this version: ${unit!.verdict}`);
+  });
+
+  it('ends with 0 where the audit trail has an entry of a type that only a later version knows, and names it', async () => {
+    const other = new SmallInstallation();
+    other.append({ type: 'shelf-counted', shelf: 'S-1' } as never);
+    const { bytes: record } = await other.render(lot, other.issueOf(lot, 1, [other.signed(lot, 'released', 'Rolf')]));
+    const { code, out } = verify(record);
+    expect(code).toBe(0);
+    expect(out).toContain('of types that only a later version knows: shelf-counted');
+  });
+
+  it('ends with 8 for a statement with a meaning that only a later version knows, and names it', async () => {
+    const other = new SmallInstallation();
+    const signed = other.signed(lot, 'witnessed' as never, 'Rolf');
+    const { code, out } = verify((await other.render(lot, other.issueOf(lot, 1, [signed]))).bytes);
+    expect(code).toBe(8);
+    expect(out).toContain('signatures[0].statement.meaning "witnessed"');
+    expect(out).not.toContain('ALTERED');
   });
 
   it('ends with 2 for a fingerprint that is none, and for no file', () => {

@@ -30,6 +30,7 @@ function findingsFor(facts: Facts, item: Characteristic): FindingDraft[] {
 
 export const afterReleaseRelied: Check = {
   code: 'after-release-relied',
+  since: 1,
   clause: 'ISO 13485:2016 7.5.6, 8.2.6',
   moment: 'release',
   run(facts) {

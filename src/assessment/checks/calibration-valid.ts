@@ -65,6 +65,7 @@ function overdue(calibration: Calibration, next: Calibration | undefined, at: st
 
 export const calibrationValid: Check = {
   code: 'calibration-valid',
+  since: 1,
   clause: 'ISO 13485:2016 7.6',
   moment: 'release',
   run(facts) {

@@ -78,6 +78,7 @@ function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
 
 export const certificatesWithinLimits: Check = {
   code: 'certificates-within-limits',
+  since: 1,
   clause: 'ISO 13485:2016 7.4.3',
   moment: 'build',
   run(facts) {

@@ -1,5 +1,6 @@
 import { digestOf } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
+import type { LotFileFormat } from '../../dossier/schema.js';
 import { partsMadeIn } from '../../kinds/build-chain.js';
 import type { CheckFinding, CheckResult, ClaimNote, Outcome, Subject } from '../assessment.js';
 import { decisionOn } from '../finding-decisions.js';
@@ -9,6 +10,8 @@ import type { FindingDraft, Told } from './finding-draft.js';
 /** One release check: a rule with a code, the clause it serves, and a pure function over the facts of a lot. */
 export interface Check {
   readonly code: CheckCode;
+  /** The format of the lot file from which on it is asked: an older one is asked only what it could answer. */
+  readonly since: LotFileFormat;
   /** Clause of the standard or law that the check serves; an aid, not legal advice. */
   readonly clause: string;
   /** The first moment at which the question can be answered. */

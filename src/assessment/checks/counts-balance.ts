@@ -16,6 +16,7 @@ function destroyedBy(facts: Facts, serial: string): string | undefined {
 
 export const countsBalance: Check = {
   code: 'counts-balance',
+  since: 1,
   clause: 'ISO 13485:2016 7.5.1, 7.5.8',
   moment: 'release',
   run(facts) {

@@ -174,6 +174,7 @@ function studyNotes(facts: Facts): ClaimNote[] {
 
 export const couponsPlanned: Check = {
   code: 'coupons-planned',
+  since: 1,
   clause: 'ISO 13485:2016 7.5.6, 8.2.6; FDA additive manufacturing guidance (2017), test coupons',
   moment: 'build',
   run(facts) {

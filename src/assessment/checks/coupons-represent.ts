@@ -106,6 +106,7 @@ function ownExcursions(
 
 export const couponsRepresent: Check = {
   code: 'coupons-represent',
+  since: 1,
   clause: 'ISO 13485:2016 7.5.6, 8.2.6; FDA additive manufacturing guidance (2017), test coupons',
   moment: 'release',
   run(facts) {

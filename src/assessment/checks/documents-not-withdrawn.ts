@@ -5,6 +5,7 @@ import type { FindingDraft } from './finding-draft.js';
 
 export const documentsNotWithdrawn: Check = {
   code: 'documents-not-withdrawn',
+  since: 1,
   clause: 'ISO 13485:2016 4.2.4',
   moment: 'build',
   looksAtCases: true,

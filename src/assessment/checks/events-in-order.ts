@@ -132,6 +132,7 @@ function plannedBuilds(facts: Facts): FindingDraft[] {
 
 export const eventsInOrder: Check = {
   code: 'events-in-order',
+  since: 1,
   clause: 'ISO 13485:2016 4.2.5, 7.5.9; 21 CFR 11.10(f)',
   moment: 'sterilisation',
   run(facts) {

@@ -4,6 +4,7 @@ import type { FindingDraft } from './finding-draft.js';
 
 export const labelsBalance: Check = {
   code: 'labels-balance',
+  since: 1,
   clause: '21 CFR 820.45; ISO 13485:2016 7.5.1',
   moment: 'release',
   run(facts) {

@@ -81,6 +81,7 @@ function originalClaim({ specification: { body } }: Facts): ClaimNote[] {
 
 export const limitsBeforeData: Check = {
   code: 'limits-before-data',
+  since: 1,
   clause: 'ISO 13485:2016 7.3.6, 8.2.6',
   moment: 'release',
   run(facts) {

@@ -9,6 +9,7 @@ import { isExcursion } from './log-findings-decided.js';
 
 export const logComplete: Check = {
   code: 'log-complete',
+  since: 1,
   clause: 'ISO 13485:2016 7.5.1, 7.5.6, 7.5.9.2',
   moment: 'sterilisation',
   run(facts) {

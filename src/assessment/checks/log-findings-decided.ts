@@ -17,6 +17,7 @@ export const isExcursion = (finding: LogFinding): boolean => EXCURSION_RULES.has
 
 export const logFindingsDecided: Check = {
   code: 'log-findings-decided',
+  since: 1,
   clause: 'ISO 13485:2016 7.5.6, 8.3',
   moment: 'sterilisation',
   run(facts) {

@@ -15,6 +15,7 @@ interface Sensor {
 
 export const logSensorsCalibrated: Check = {
   code: 'log-sensors-calibrated',
+  since: 1,
   clause: 'ISO 13485:2016 7.6',
   moment: 'sterilisation',
   run(facts) {

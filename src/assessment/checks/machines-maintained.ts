@@ -56,6 +56,7 @@ function findingFor(facts: Facts, build: Build, kind: Kind): FindingDraft[] {
 
 export const machinesMaintained: Check = {
   code: 'machines-maintained',
+  since: 1,
   clause: 'ISO 13485:2016 6.3, 7.5.1',
   moment: 'build',
   run(facts) {

@@ -50,6 +50,7 @@ function findingsOf(facts: Facts, build: string, closedAt: string, code: string,
 
 export const materialAccepted: Check = {
   code: 'material-accepted',
+  since: 1,
   clause: 'ISO 13485:2016 7.4.3, 7.5.9.2',
   moment: 'build',
   run(facts) {

@@ -85,6 +85,7 @@ function findingsOf(facts: Facts, { method, results }: Use, claims: ClaimNote[])
 
 export const methodsInForce: Check = {
   code: 'methods-in-force',
+  since: 1,
   clause: 'ISO 13485:2016 4.2.4, 8.2.6',
   moment: 'release',
   run(facts) {

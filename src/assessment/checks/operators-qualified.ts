@@ -3,6 +3,7 @@ import { type Check, unitsOfBuild } from './check.js';
 
 export const operatorsQualified: Check = {
   code: 'operators-qualified',
+  since: 1,
   clause: 'ISO 13485:2016 6.2, 7.5.1',
   moment: 'build',
   run(facts) {

@@ -67,6 +67,7 @@ function troublesOf(facts: Facts, validation: Validation, use: RecipeUse, claims
 
 export const processValidated: Check = {
   code: 'process-validated',
+  since: 1,
   clause: 'ISO 13485:2016 7.5.6',
   moment: 'build',
   run(facts) {

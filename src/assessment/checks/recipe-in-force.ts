@@ -8,6 +8,7 @@ import type { FindingDraft } from './finding-draft.js';
 
 export const recipeInForce: Check = {
   code: 'recipe-in-force',
+  since: 1,
   clause: 'ISO 13485:2016 4.2.4, 7.5.1',
   moment: 'build',
   run(facts) {

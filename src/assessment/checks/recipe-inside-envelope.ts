@@ -99,6 +99,7 @@ function findingsOf(facts: Facts, use: RecipeUse): FindingDraft[] {
 
 export const recipeInsideEnvelope: Check = {
   code: 'recipe-inside-envelope',
+  since: 1,
   clause: 'ISO 13485:2016 7.5.6',
   moment: 'build',
   run(facts) {

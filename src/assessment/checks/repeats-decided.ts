@@ -44,6 +44,7 @@ function replacementFinding(facts: Facts, replacement: Replacement): FindingDraf
 
 export const repeatsDecided: Check = {
   code: REPEATS_CHECK,
+  since: 1,
   clause: 'ISO 13485:2016 8.2.6, 8.3; FDA guidance on out-of-specification results',
   moment: 'release',
   run(facts) {

@@ -16,6 +16,7 @@ type Missing = FindingDraft & { units: string[] };
  */
 export const resultsComplete = (verdicts: readonly CharacteristicVerdict[]): Check => ({
   code: 'results-complete',
+  since: 1,
   clause: 'ISO 13485:2016 8.2.6',
   moment: 'release',
   run(facts) {

@@ -43,6 +43,7 @@ function findingFor(facts: Facts, item: Characteristic, rows: readonly NumberedR
 
 export const resultsInTime: Check = {
   code: 'results-in-time',
+  since: 1,
   clause: 'ISO 13485:2016 8.2.6',
   moment: 'release',
   run(facts) {

@@ -53,6 +53,7 @@ function notChecked(facts: Facts, sheet: RecordedSheet, rows: readonly NumberedR
 
 export const resultsSigned: Check = {
   code: 'results-signed',
+  since: 1,
   clause: 'ISO 13485:2016 8.2.6; 21 CFR 11.50, 11.70',
   moment: 'release',
   run(facts) {

@@ -6,6 +6,7 @@ import type { FindingDraft } from './finding-draft.js';
 
 export const specificationInForce: Check = {
   code: 'specification-in-force',
+  since: 1,
   clause: 'ISO 13485:2016 4.2.3, 4.2.4, 8.2.6',
   moment: 'build',
   run(facts) {

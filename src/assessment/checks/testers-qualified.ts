@@ -30,6 +30,7 @@ function steps(facts: Facts): Work[] {
 
 export const testersQualified: Check = {
   code: 'testers-qualified',
+  since: 1,
   clause: 'ISO 13485:2016 6.2, 7.5.1, 8.2.6',
   moment: 'release',
   run(facts) {

@@ -12,6 +12,7 @@ import type { FindingDraft } from './finding-draft.js';
  */
 export const valuesAccepted = (verdicts: readonly CharacteristicVerdict[]): Check => ({
   code: 'acceptance',
+  since: 1,
   clause: 'ISO 13485:2016 8.2.6, 8.3',
   moment: 'release',
   run(facts) {

@@ -11,6 +11,7 @@ export const PROBLEM_TITLES: Readonly<Record<ErrorCode, string>> = {
   CONFLICT: 'Something else happened meanwhile',
   BUSY: 'Busy',
   ALTERED: 'Stored data were altered',
+  LATER_FORM: 'Only a later version of the program reads this',
   STORAGE: 'The disk does not take or give the data',
   TOO_MANY: 'Too many requests',
   UNEXPECTED: 'Something went wrong in the program',

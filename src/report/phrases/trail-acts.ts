@@ -1,4 +1,4 @@
-import type { EntryType, LedgerEntry } from '../../ledger/entry.js';
+import { type EntryType, isKnownType, type LedgerEntry } from '../../ledger/entry.js';
 import type { Event } from '../../ledger/event.js';
 import { meaningText, roleText } from './codes.js';
 
@@ -51,6 +51,7 @@ export const ENTRY_ACT = {
   recorded: 'recorded',
   changed: 'changed',
   signed: (meaning: string) => `signed: ${meaningText(meaning)}`,
+  ofLaterVersion: ({ type }: { readonly type: string }) => `${type.replaceAll('-', ' ')} (of a later version)`,
 };
 
 /** What an event is called; one of a later version by its type. */
@@ -67,7 +68,7 @@ export function actText(entry: LedgerEntry): string {
     case 'statement-signed':
       return ENTRY_ACT.signed(entry.meaning);
     default:
-      return ENTRY_ACTS[entry.type];
+      return isKnownType(entry) ? ENTRY_ACTS[entry.type] : ENTRY_ACT.ofLaterVersion(entry);
   }
 }
 

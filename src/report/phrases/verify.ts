@@ -141,6 +141,8 @@ const FINDINGS = {
   'file is damaged': ({ damage }: { damage: PdfDamage }) => damageText(damage),
   'told by an error': ({ message }: { message: string }) => message,
 
+  'of a later version': ({ later }: { later: string }) => `it has ${later}, which this program does not know`,
+
   'no enclosure': () => 'the file names no enclosure: it is no record of this program',
   'enclosure missing': ({ name }: { name: string }) => `${name} is missing`,
   'enclosure altered': ({ name }: { name: string }) =>
@@ -221,8 +223,9 @@ const FINDINGS = {
   'head altered': ({ message }: { message: string }) => `its head was altered: ${message}`,
   'entry altered': ({ seq }: { seq: number }) => `entry ${seq} was altered: it does not stand under the head`,
   'not proven': ({ unproven }: { unproven: Unproven }) => `nothing proves that it holds ${unprovenText(unproven)}`,
-  'head holds': ({ size, key, entries }: { size: number; key: string | null; entries: number }) =>
-    `head of ${size} entries, signed by key ${key}; ${entries} entries proven to stand under it`,
+  /** @param later types of entries that only a later version knows. */
+  'head holds': (found: { size: number; key: string | null; entries: number; later: readonly string[] }) =>
+    `head of ${found.size} entries, signed by key ${found.key}; ${found.entries} entries proven to stand under it${found.later.length === 0 ? '' : `; of types that only a later version knows: ${found.later.join(', ')}`}`,
 
   'assessment of unknown form': () => 'it is of a form that this program does not know',
   'lot file not assessable': ({ message }: { message: string }) => `the lot file cannot be assessed: ${message}`,

@@ -18,7 +18,7 @@ export interface ReceivedFile extends KeptFile {
 }
 
 /** What is left of a file whose bytes were removed. The reason stands in the audit trail. */
-const Tombstone = z.strictObject({
+export const Tombstone = z.strictObject({
   format: z.literal(1),
   sha256: z.string(),
   redactedAt: z.iso.datetime(),

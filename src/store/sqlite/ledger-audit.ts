@@ -143,6 +143,7 @@ class Audit {
       faultCount: this.faultCount + (broken ? 1 : 0),
       faults: faults.slice(0, FAULTS_LISTED),
       head,
+      ...(this.check.laterTypes.length > 0 ? { laterTypes: this.check.laterTypes } : {}),
     };
     return first ? { ok: false, seq: first.seq ?? size, reason: first.fault, ...checked } : { ok: true, ...checked };
   }

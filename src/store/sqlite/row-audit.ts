@@ -1,4 +1,5 @@
 import type Database from 'better-sqlite3';
+import { laterForm } from '../../dossier/later-form.js';
 import { faultOfStatement, SignedStatement } from '../../dossier/statement.js';
 import { type LedgerEntry, subjectOfEntry } from '../../ledger/entry.js';
 import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';
@@ -70,15 +71,14 @@ export class RowAudit {
   /** A signature speaks for itself too: under the key that its statement names. */
   private faultOfSignature({ columns }: RecordedTable, row: readonly unknown[]): StoredFault | undefined {
     const at = (name: string) => row[columns.findIndex((column) => column.name === name)];
-    const signed = SignedStatement.safeParse({
-      statement: jsonOf(at('statement')),
-      digest: at('digest'),
-      signature: at('signature'),
-    });
-    if (!signed.success) return { code: 'no statement' };
-    const key = this.keys.find(({ fingerprint }) => fingerprint === signed.data.statement.installation);
+    const value = { statement: jsonOf(at('statement')), digest: at('digest'), signature: at('signature') };
+    const parsed = SignedStatement.safeParse(value);
+    if (!parsed.success && laterForm(parsed.error, value) === undefined) return { code: 'no statement' };
+    // What only a later version can state is signed over its whole text all the same.
+    const signed = value as SignedStatement;
+    const key = this.keys.find(({ fingerprint }) => fingerprint === signed.statement.installation);
     if (key === undefined) return { code: 'unknown key' };
-    const fault = faultOfStatement(signed.data, key.publicPem);
+    const fault = faultOfStatement(signed, key.publicPem);
     return fault && { code: 'statement does not hold', facts: { fault } };
   }
 }

@@ -38,6 +38,7 @@ export const RETENTION_LINES = {
 export const LEDGER_LINES = {
   holds: (entries: number, root: string | null) => `The audit trail holds: ${entries} entries, root ${root}`,
   rows: (rows: number) => `${rows} stored rows are as they were recorded.`,
+  laterTypes: (types: readonly string[]) => `Entries of types that only a later version knows: ${types.join(', ')}.`,
   doesNotHold: (reason: string) => `The audit trail does not hold: ${reason}`,
   files: (files: number) => `${files} evidence files were hashed again.`,
   fault: (seq: number | null, subject: string, says: string) =>

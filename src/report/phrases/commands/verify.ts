@@ -11,6 +11,7 @@ export const VERIFY_LINES = {
 export const VERIFY_VERDICTS = {
   unaltered: 'Unaltered, as far as the file can show. That is not the same as true, complete or released.',
   altered: 'ALTERED: do not rely on this file.',
+  'of a later version': 'Nothing was found altered, but a later version made it: verify it with that one.',
   'assesses differently': 'Unaltered, but this version of the program assesses differently: both are shown above.',
 };
 
@@ -19,5 +20,6 @@ export const VERIFY_OUTCOMES = {
   holds: 'holds',
   'does not hold': 'does not hold',
   differs: 'differs',
+  'not known': 'not known',
   'not checked': 'not checked',
 };
