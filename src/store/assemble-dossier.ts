@@ -1,6 +1,6 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { newestPartFormat, PART_NAMES } from '../dossier/facts.js';
-import { type Dossier, NEWEST_LOT_FILE, type Pinned, type Withdrawal } from '../dossier/schema.js';
+import { Dossier, NEWEST_LOT_FILE, type Pinned, type Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
@@ -33,8 +33,9 @@ export async function assembleDossier(read: Reads, lotCode: string, demo: boolea
   const shared = new SharedFacts(read);
   const latest = await read.lotFiles.latest(lotCode);
   if (!latest) return gather(read, { lotCode, demo, pinnedBy: undefined }, shared);
-  const pinnedBy = JSON.parse(latest.body) as Dossier;
-  const isKept = isOfEarlierFormat(pinnedBy) && (await isSignedAndSame(read, latest, shared));
+  // One in a form that this program does not read pins nothing.
+  const { data: pinnedBy } = Dossier.safeParse(JSON.parse(latest.body));
+  const isKept = pinnedBy !== undefined && isOfEarlierFormat(pinnedBy) && (await isSignedAndSame(read, latest, shared));
   return isKept ? withTexts(read, pinnedBy, latest) : gather(read, { lotCode, demo, pinnedBy }, shared);
 }
 
