@@ -4,7 +4,7 @@ import { kindNamed } from '../kinds/catalogue.js';
 import { stepInto } from '../kinds/schema-walk.js';
 
 /**
- * A document as YAML, as somebody would have written it: fields in the order of the schema of its kind, and every value
+ * A document in YAML, as somebody would have written it: fields in the order of the schema of its kind, and every value
  * as the text that it was given as. What no schema knows comes last, so that the file can be refused with its name.
  * @param document plain data; fields that are undefined or null are left out.
  */

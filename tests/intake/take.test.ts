@@ -245,7 +245,7 @@ describe('what was made on a page', () => {
     {
       what: 'a format that nobody knows',
       documents: () => [{ file: 'supplier-S3.yaml', document: { ...supplier, supplier: 'S3', format: 99 } }],
-      expected: { file: 'supplier-S3.yaml', field: 'format', found: '"99"', line: 2 },
+      expected: { code: 'format', file: 'supplier-S3.yaml', field: 'format', found: 'format 99 of supplier', line: 2 },
     },
     {
       what: 'a kind that nobody knows',
