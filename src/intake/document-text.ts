@@ -21,28 +21,30 @@ function inOrder(schema: z.core.$ZodTypes, value: unknown): unknown {
     const known = Object.keys(def.shape);
     const others = Object.keys(value).filter((name) => !known.includes(name));
     return fieldsOf([...known, ...others], (name) => {
-      const inner = def.shape[name] as z.core.$ZodTypes | undefined;
+      const inner = Object.hasOwn(def.shape, name) ? (def.shape[name] as z.core.$ZodTypes) : undefined;
       return inner === undefined ? asText(value[name]) : inOrder(inner, value[name]);
     });
   }
   if (def.type === 'array' && Array.isArray(value)) {
-    return value.map((item) => inOrder(def.element as z.core.$ZodTypes, item));
+    return value.filter(isGiven).map((item) => inOrder(def.element as z.core.$ZodTypes, item));
   }
   const inner = stepInto(schema, value);
   return inner === undefined ? asText(value) : inOrder(inner, value);
 }
 
 function asText(value: unknown): unknown {
-  if (Array.isArray(value)) return value.map(asText);
+  if (Array.isArray(value)) return value.filter(isGiven).map(asText);
   if (isRecord(value)) return fieldsOf(Object.keys(value), (name) => asText(value[name]));
   // A form of a page sends line ends as the standard of its format has them.
-  return value === undefined || value === null ? undefined : String(value).replaceAll('\r\n', '\n');
+  return isGiven(value) ? String(value).replaceAll('\r\n', '\n') : undefined;
 }
 
 function fieldsOf(names: readonly string[], valueIn: (name: string) => unknown): Record<string, unknown> {
   const fields = names.map((name) => [name, valueIn(name)] as const);
   return Object.fromEntries(fields.filter(([, value]) => value !== undefined));
 }
+
+const isGiven = (value: unknown): boolean => value !== undefined && value !== null;
 
 const isRecord = (value: unknown): value is Record<string, unknown> =>
   typeof value === 'object' && value !== null && !Array.isArray(value);

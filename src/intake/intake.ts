@@ -11,6 +11,7 @@ import { documentProblems } from './document-rules.js';
 import { emptyReport, type IntakeReport, logLine } from './intake-report.js';
 import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
+import { lotProblems } from './lot-rules.js';
 import { type MadeDocument, writeMadeDocuments } from './made-documents.js';
 import { powderProblems } from './powder-rules.js';
 import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read-folder.js';
@@ -116,6 +117,7 @@ export class Intake {
     const problems = await documentProblems(documents, known);
     problems.push(...(await powderProblems(documents, known)));
     const sheets: PlannedLot['sheets'][] = [];
+    for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));
     for (const lot of part.lots) sheets.push(await this.planLotResults(lot, known, problems));
     if (problems.length > 0) throw new BadInputError(problems);
     return sheets;

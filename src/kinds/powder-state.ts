@@ -60,7 +60,7 @@ const sourceOf = (input: PowderState['inputs'][number]): string =>
 
 /** Grams that may be taken from a state. */
 export const yieldOf = ({ inputs, yieldG, lossG = '0' }: PowderState): string =>
-  yieldG ?? sumDecimals([...inputs.map(({ massG }) => massG), lossG.replace(/^\+?/, '-')]);
+  yieldG ?? sumDecimals([...inputs.map(({ massG }) => massG), lossG.replace(/^[+-]?/, '-')]);
 
 /** Nothing comes out of powder that did not go in. */
 function massFaults({ inputs, yieldG, lossG }: PowderState): Contradiction[] {

@@ -24,7 +24,10 @@ export async function recordAct(
   for (const link of [
     { name: 'signed by' as const, to: { kind: 'person', key: person.code } },
     ...signables.map(linkTo),
-    ...units.map((serial) => ({ name: 'signed on' as const, to: { kind: 'implant', key: serial } })),
+    ...(units.length > 0 ? units : signables.flatMap(reviewedWith)).map((serial) => ({
+      name: 'signed on' as const,
+      to: { kind: 'implant', key: serial },
+    })),
   ]) {
     links.set(JSON.stringify(link), link);
   }
@@ -36,6 +39,10 @@ export async function recordAct(
     links: [...links.values()],
   });
 }
+
+/** A lot file is signed for all its implants, unless some are named. */
+const reviewedWith = ({ assessed }: Signable): string[] =>
+  assessed === undefined ? [] : assessed.facts.lot.body.implants.map(({ serial }) => serial);
 
 /** A finding, and a frozen lot file, are known by the lot; a certificate and a training by the document they stand in. */
 function linkTo({ subject: { kind, key, revision }, lot }: Signable): ActLink {

@@ -1,7 +1,9 @@
 import { NotFoundError } from '../base/errors.js';
+import { revisionKey } from '../dossier/facts.js';
 import { certificateSubject, qualificationSubject, receiptSubject, revisionSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
 import { kindNamed, kindTitle } from '../kinds/catalogue.js';
+import type { Receipt } from '../kinds/receipt.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
@@ -26,6 +28,20 @@ export async function documentToSign(read: Reads, { kind, key, revision }: Thing
   };
 }
 
+/** Whatever else an acceptance covers. */
+function receivedAs({ heats, expiry, materialSpecification, labelLot, state, container }: Receipt): [string, string][] {
+  const to = materialSpecification;
+  const said: [string, string | undefined][] = [
+    [SHOWN.heats, heats.length === 0 ? undefined : heats.join(', ')],
+    [SHOWN.expiry, expiry],
+    [SHOWN.toSpecification, to && revisionKey(to.material, to.revision)],
+    [SHOWN.labelLot, labelLot],
+    [SHOWN.state, state],
+    [SHOWN.container, container && SHOWN.containerSays(container)],
+  ];
+  return said.flatMap(([name, value]): [string, string][] => (value === undefined ? [] : [[name, value]]));
+}
+
 export async function receiptToSign(read: Reads, { kind, key }: Thing): Promise<Signable> {
   const found = await revisionOf(read, 'receipt', key, null);
   const { body } = found;
@@ -39,6 +55,7 @@ export async function receiptToSign(read: Reads, { kind, key }: Thing): Promise<
     shows: [
       [SHOWN.material, SHOWN.supplied(body)],
       [SHOWN.status, body.status],
+      ...receivedAs(body),
       ...lines.map((line): [string, string] => [line.property, `${line.value} ${line.ucum}`]),
       [SHOWN.transcribedBy, body.certificate?.transcribedBy ?? SHOWN.noCertificate],
     ],

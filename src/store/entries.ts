@@ -15,6 +15,7 @@ export interface StoredRevision<K extends string = string> {
   readonly name: string;
   readonly digest: string;
   readonly recordedAt: string;
+  readonly actor: string;
   readonly reason: string | null;
   readonly ledgerSeq: number;
   /** Canonical JSON of the document. */

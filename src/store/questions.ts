@@ -24,6 +24,7 @@ export interface RevisionRow {
   readonly name: string;
   readonly digest: string;
   readonly recordedAt: string;
+  readonly actor: string;
   readonly reason: string | null;
   readonly ledgerSeq: number;
   readonly text: string;

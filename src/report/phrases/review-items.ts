@@ -17,6 +17,14 @@ export type ReviewItem = { readonly by: string; readonly at: string } & (
       readonly subject: { readonly kind: string; readonly key: string };
       readonly why: string;
     }
+  | {
+      readonly kind: 'changed fate';
+      readonly part: string;
+      readonly was: string;
+      /** Null where nothing is said of it any more. */
+      readonly as: string | null;
+      readonly reason: string;
+    }
   | { readonly kind: 'late entry'; readonly result: Named; readonly measuredAt: string }
 );
 
@@ -26,6 +34,8 @@ export function reviewItemText(item: ReviewItem): string {
       return `${nameText(item.result)} is now ${item.value} ${item.ucum}: ${item.reason}`;
     case 'refused act':
       return `${item.act} (${item.subject.kind} ${item.subject.key}): ${item.why}`;
+    case 'changed fate':
+      return `${item.part} was ${item.was} and is now ${item.as ?? 'said to be there'}: ${item.reason}`;
     case 'late entry':
       return `${nameText(item.result)}, measured at ${item.measuredAt}`;
   }

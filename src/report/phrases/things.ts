@@ -37,6 +37,14 @@ export const SHOWN = {
   material: 'material',
   supplied: ({ material, supplierLot, supplier }: Supplied) => `${material}, lot ${supplierLot} of ${supplier}`,
   status: 'status',
+  heats: 'heats',
+  expiry: 'may be used until',
+  toSpecification: 'to material specification',
+  labelLot: 'lot on the label',
+  state: 'powder',
+  container: 'container',
+  containerSays: ({ sealed, desiccantTouches }: Container) =>
+    `seal ${sealed === 'yes' ? 'whole' : 'NOT whole'}, desiccant ${desiccantTouches === 'yes' ? 'IN the powder' : 'apart from the powder'}`,
   transcribedBy: 'transcribed by',
   noCertificate: ABSENT.noCertificate,
   operation: 'operation',
@@ -65,6 +73,11 @@ export const SHOWN = {
   unit: ({ verdict, releasable }: { readonly verdict: string; readonly releasable: boolean }) =>
     `${verdictText(verdict)}${releasable ? '; may be released' : ''}`,
 } as const;
+
+interface Container {
+  readonly sealed: 'yes' | 'no';
+  readonly desiccantTouches: 'yes' | 'no';
+}
 
 interface Supplied {
   readonly material: string;

@@ -8,7 +8,7 @@ export const isLatest = (revision: string): string => `NOT EXISTS (
     SELECT 1 FROM "Revision" newer
     WHERE newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
 
-const COLUMNS = `e."kind", e."key", r."number" AS "revision", r."name", r."digest", r."recordedAt", r."reason",
+const COLUMNS = `e."kind", e."key", r."number" AS "revision", r."name", r."digest", r."recordedAt", r."actor", r."reason",
   r."ledgerSeq", r."body" AS "text"`;
 
 /*
