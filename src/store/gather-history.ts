@@ -57,8 +57,9 @@ export async function gatherHistory(
   const seq = Math.max(...[...heads.values()].map((head) => head.ledgerSeq));
   const before = new Date(firstClosing(lot)).toISOString();
   const from = specification.pooling.from ?? NEVER;
-  const references = [...heads.values()].map((head): [string, number] => [head.characteristic, head.reference]);
-  const contexts = await histories.contexts(family, seq, before, from, references);
+  // A lot may have been summarised with a build of another day, and is no history of itself.
+  const asked = [family, seq, before, from, lot.lot] as const;
+  const contexts = await histories.contexts(...asked, [...heads.keys()]);
   const items = specification.characteristics.filter(({ characteristic }) =>
     (contexts.get(characteristic) ?? []).some(saysSomething),
   );
@@ -77,12 +78,10 @@ export async function gatherHistory(
     rule.map((context): [string, string] => [item.characteristic, context]),
   );
   const members = new Map(
-    admitted.length === 0
-      ? []
-      : (await histories.members(family, seq, before, from, admitted)).map((row) => [row.characteristic, row]),
+    admitted.length === 0 ? [] : (await histories.members(...asked, admitted)).map((row) => [row.characteristic, row]),
   );
   const want = ({ characteristic }: Characteristic, more: Partial<HistoryWant>): HistoryWant => ({
-    ...{ family, characteristic, seq, before, from: NEVER, to: ALWAYS },
+    ...{ family, characteristic, seq, before, except: lot.lot, from: NEVER, to: ALWAYS },
     ...more,
   });
   // Without a plan the last values are those of the last builds.
@@ -124,7 +123,6 @@ export async function gatherHistory(
       head: headOf(heads.get(item.characteristic)!),
       pool: poolTotals(
         own.filter((row) => rule.includes(row.context)),
-        heads.get(item.characteristic)!.reference,
         members.get(item.characteristic),
       ),
       excluded: exclusions(poolOfRule(specification.pooling, item), own),
@@ -170,27 +168,46 @@ const admittedBy = (pool: Pool, rows: readonly HistoryContextFields[]): string[]
   ),
 ];
 
-/** Sums over contexts, in their order; about a reference that lies among the values. */
+/** Sums over contexts, in their order: those of each are about its own reference, and are put together pair by pair. */
 export function poolTotals(
   rows: readonly HistoryContextFields[],
-  reference: number,
   members: HistoryMembersRow | undefined,
 ): CharacteristicHistory['pool'] {
   const counted = rows.filter((row) => row.counted[0] > 0);
+  const [first, ...others] = counted.map(momentsOf);
+  if (first === undefined) {
+    return { n: 0, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null };
+  }
+  const { n, mean, squares } = others.reduce(pooled, first);
   const sum = (of: (row: HistoryContextFields) => number) => counted.reduce((total, row) => total + of(row), 0);
-  const n = sum((row) => row.counted[0]);
-  if (n === 0) return { n, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null };
-  const deviations = sum((row) => row.deviations);
-  const squares = sum((row) => row.squares);
   return {
     n,
     lots: members === undefined ? sum((row) => row.lots) : Number(members.lots),
     builds: members === undefined ? sum((row) => row.builds) : Number(members.builds),
-    mean: stored(reference + deviations / n),
-    sumSquaredDeviations: stored(Math.max(0, squares - (deviations * deviations) / n)),
+    mean: stored(mean),
+    sumSquaredDeviations: stored(squares),
     min: Math.min(...counted.map((row) => row.min!)),
     max: Math.max(...counted.map((row) => row.max!)),
   };
+}
+
+/** Count, mean, and sum of squared deviations from it. */
+interface Moments {
+  readonly n: number;
+  readonly mean: number;
+  readonly squares: number;
+}
+
+const momentsOf = ({ counted: [n], reference, deviations, squares }: HistoryContextFields): Moments => ({
+  n,
+  mean: reference! + deviations / n,
+  squares: squares - (deviations * deviations) / n,
+});
+
+function pooled(a: Moments, b: Moments): Moments {
+  const n = a.n + b.n;
+  const apart = b.mean - a.mean;
+  return { n, mean: a.mean + (apart * b.n) / n, squares: a.squares + b.squares + (apart * apart * a.n * b.n) / n };
 }
 
 /** What the pool leaves out, by reason. Values that were reported as bounds are left out wherever they were made. */

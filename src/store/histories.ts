@@ -70,8 +70,8 @@ const keyOf = ({
 }: Pick<SummarisedValues, 'family' | 'characteristic' | 'build' | 'context'>) =>
   [family, characteristic, build, context].join('\n');
 
-/** As of an entry; builds closed before a moment count, those from a day on where one is named. */
-type Since = [family: string, seq: number, before: string, from: string];
+/** As of an entry; builds of other lots closed before a moment count, those from a day on where one is named. */
+type Since = [family: string, seq: number, before: string, from: string, except: string];
 
 type Chained = Pick<SummarisedValues, 'family' | 'characteristic'>;
 const chainOf = ({ family, characteristic }: Chained): string => `${family}\n${characteristic}`;
@@ -108,15 +108,12 @@ export class Histories<R = unknown> {
     return this.db.ask(this.db.sql.HISTORY_HEADS, family, seq, JSON.stringify(characteristics));
   }
 
-  /**
-   * What there is to pool of each characteristic.
-   * @param wanted pairs of characteristic and reference, as the heads name it.
-   */
+  /** What there is to pool of each characteristic. */
   async contexts(
-    ...[family, seq, before, from, wanted]: [...Since, readonly (readonly [string, number])[]]
+    ...[family, seq, before, from, except, characteristics]: [...Since, readonly string[]]
   ): Promise<ReadonlyMap<string, readonly HistoryContextFields[]>> {
     const sql = this.db.sql.HISTORY_CONTEXTS;
-    const rows = await this.db.ask(sql, family, seq, before, from, JSON.stringify(wanted));
+    const rows = await this.db.ask(sql, family, seq, before, from, except, JSON.stringify(characteristics));
     return new Map(
       rows.map(({ characteristic, contexts }) => [characteristic, JSON.parse(contexts) as HistoryContextFields[]]),
     );
@@ -124,9 +121,9 @@ export class Histories<R = unknown> {
 
   /** @param admitted pairs of characteristic and context. */
   members(
-    ...[family, seq, before, from, admitted]: [...Since, readonly (readonly [string, string])[]]
+    ...[family, seq, before, from, except, admitted]: [...Since, readonly (readonly [string, string])[]]
   ): Promise<HistoryMembersRow[]> {
-    return this.db.ask(this.db.sql.HISTORY_MEMBERS, family, seq, before, from, JSON.stringify(admitted));
+    return this.db.ask(this.db.sql.HISTORY_MEMBERS, family, seq, before, from, except, JSON.stringify(admitted));
   }
 
   /** For each want its last rows, in build order. */

@@ -82,8 +82,6 @@ export interface HistoryHeadRow {
   readonly position: number;
   readonly digest: string;
   readonly ledgerSeq: number;
-  /** A value that sums are about. */
-  readonly reference: number;
 }
 
 /** Values, bounds, lots, and lots with bounds. */
@@ -96,9 +94,13 @@ export interface HistoryContextFields {
   /** Built before the day from which builds count, and from it on. */
   readonly early: HistoryCounts;
   readonly counted: HistoryCounts;
-  /** Of what counts: lots and builds with values, and sums of deviations from the reference and of their squares. */
+  /**
+   * Of what counts: lots and builds with values, and sums of deviations from the reference and of their squares. The
+   * reference is one of the summed means; null without a value.
+   */
   readonly lots: number;
   readonly builds: number;
+  readonly reference: number | null;
   readonly deviations: number;
   readonly squares: number;
   readonly min: number | null;
@@ -138,6 +140,8 @@ export interface HistoryWant {
   readonly seq: number;
   /** Of builds that were closed before. */
   readonly before: string;
+  /** Not of this lot. */
+  readonly except?: string | undefined;
   /** Days of closing, both included. */
   readonly from: string;
   readonly to: string;
@@ -150,7 +154,7 @@ export interface HistoryWant {
 }
 
 /** As of an entry; builds closed before a moment count, those from a day on where one is named. */
-type Since = [family: string, seq: number, before: string, from: string];
+type Since = [family: string, seq: number, before: string, from: string, except: string];
 
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
 export interface Questions {
@@ -200,11 +204,11 @@ export interface Questions {
   /** Heads of characteristics of a family as of an entry. */
   readonly HISTORY_HEADS: Question<[family: string, seq: number, characteristics: Listed], HistoryHeadRow>;
   /**
-   * What there is to pool, of builds closed before a moment. Each wanted is a list of characteristic and
-   * reference. A row for each of them, with a JSON list of `HistoryContextFields`.
+   * What there is to pool of characteristics, of builds closed before a moment. A row for each that the family knows,
+   * with a JSON list of `HistoryContextFields`.
    */
   readonly HISTORY_CONTEXTS: Question<
-    [...Since, wanted: Listed],
+    [...Since, characteristics: Listed],
     { readonly characteristic: string; readonly contexts: string }
   >;
   /** Lots and builds of admitted contexts, each a list of characteristic and context. */

@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import fc from 'fast-check';
+import { canonicalJson } from '../../src/dossier/canonical.js';
 import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { moments } from '../../src/statistics/summary.js';
 import { poolTotals } from '../../src/store/gather-history.js';
@@ -76,12 +77,12 @@ it('gives the sums of all single values that stand, whatever was replaced and in
         expect(counted).toEqual([]);
         return;
       }
-      const asked = [family, head.ledgerSeq, NEXT_CENTURY, ''] as const;
-      const found = await store.read.histories.contexts(...asked, [[CHARACTERISTIC, head.reference]]);
+      const asked = [family, head.ledgerSeq, NEXT_CENTURY, '', 'L-own'] as const;
+      const found = await store.read.histories.contexts(...asked, [CHARACTERISTIC]);
       const contexts = found.get(CHARACTERISTIC)!.filter(({ context }) => admitted.includes(context));
       const pairs = admitted.map((context): [string, string] => [CHARACTERISTIC, context]);
       const [members] = await store.read.histories.members(...asked, pairs);
-      const sums = poolTotals(contexts, head.reference, members);
+      const sums = poolTotals(contexts, members);
       if (counted.length === 0) {
         expect(sums.n).toBe(0);
         return;
@@ -95,6 +96,84 @@ it('gives the sums of all single values that stand, whatever was replaced and in
       );
     }),
     { numRuns: 25, seed: 14 },
+  );
+});
+
+const MEGA = canonicalJson({ ucum: 'MPa' });
+const UNIT = canonicalJson({ ucum: 'Pa' });
+
+/** Sums of a family over contexts, as a lot sees them that is not in it. */
+async function sumsOf(family: string, admitted: readonly string[], except = 'L-own') {
+  const [head] = await store.read.histories.heads(family, [CHARACTERISTIC]);
+  const found = await store.read.histories.contexts(family, head!.ledgerSeq, NEXT_CENTURY, '', except, [
+    CHARACTERISTIC,
+  ]);
+  const contexts = found.get(CHARACTERISTIC)!;
+  return poolTotals(
+    contexts.filter(({ context }) => admitted.includes(context)),
+    undefined,
+  );
+}
+
+it.each<[string, first: readonly [context: string, values: readonly number[]], corrected: Record<string, number[]>]>([
+  ['the first lot is in another unit', [UNIT, [230e6, 231e6]], {}],
+  ['the first value was mistyped, and corrected since', [MEGA, [230e6]], { 'L-1': [230.002] }],
+])('keeps all digits of the spread when %s', async (family, [context, values], corrected) => {
+  await add('L-1', [row(family, 'L-1', context, values)]);
+  const later = { 'L-2': [230.0, 230.01], 'L-3': [230.003, 229.995], ...corrected };
+  for (const [lot, measured] of Object.entries(later)) await add(lot, [row(family, lot, MEGA, measured)]);
+  const plain = moments(Object.values(later).flat());
+  const { n, mean, sumSquaredDeviations } = await sumsOf(family, [MEGA]);
+  expect(n).toBe(plain.n);
+  expect(mean).toBeCloseTo(plain.mean, 6);
+  expect(sumSquaredDeviations! / plain.sumSquares).toBeCloseTo(1, 6);
+});
+
+it('puts contexts together that lie far apart, and gives no spread for equal values', async () => {
+  await add('L-1', [row('APART', 'L-1', 'a', [1e6, 1e6 + 1])]);
+  await add('L-2', [row('APART', 'L-2', 'b', [0.1, 0.1, 0.1])]);
+  await add('L-3', [row('APART', 'L-3', 'b', [0.1])]);
+  const plain = moments([1e6, 1e6 + 1, 0.1, 0.1, 0.1, 0.1]);
+  expect((await sumsOf('APART', ['a', 'b'])).sumSquaredDeviations! / plain.sumSquares).toBeCloseTo(1, 8);
+  expect((await sumsOf('APART', ['b'])).sumSquaredDeviations).toBe(0);
+});
+
+it('has a lot in no history of its own', async () => {
+  await add('L-1', [row('OWN', 'L-1', 'a', [1, 2])]);
+  await add('L-2', [row('OWN', 'L-2', 'a', [5])]);
+  const { histories } = store.read;
+  const [head] = await histories.heads('OWN', [CHARACTERISTIC]);
+  expect(await sumsOf('OWN', ['a'], 'L-2')).toMatchObject({ n: 2, mean: 1.5, lots: 1 });
+  const asked = ['OWN', head!.ledgerSeq, NEXT_CENTURY, '', 'L-2'] as const;
+  expect(await histories.members(...asked, [[CHARACTERISTIC, 'a']])).toMatchObject([{ lots: 1n, builds: 1n }]);
+  const want = { family: 'OWN', characteristic: CHARACTERISTIC, seq: head!.ledgerSeq, before: NEXT_CENTURY };
+  const rows = await histories.rows([
+    { ...want, from: '', to: '9999', except: 'L-2' },
+    { ...want, from: '', to: '9999' },
+  ]);
+  expect(rows.map((found) => found.map(({ lot }) => lot))).toEqual([['L-1'], ['L-1', 'L-2']]);
+});
+
+it('sums a long history of which every row was replaced in little time', async () => {
+  const BUILDS = 2000;
+  const rowsWith = (shift: number) =>
+    Array.from({ length: BUILDS }, (_, index) => ({
+      ...row('LONG', 'L-1', 'a', [index % 7, (index % 7) + shift]),
+      build: `B-${index}`,
+    }));
+  await add('L-1', rowsWith(1));
+  await add('L-1', rowsWith(2));
+  const [head] = await store.read.histories.heads('LONG', [CHARACTERISTIC]);
+  const began = performance.now();
+  const sums = await sumsOf('LONG', ['a']);
+  const asked = ['LONG', head!.ledgerSeq, NEXT_CENTURY, '', 'L-own'] as const;
+  const [members] = await store.read.histories.members(...asked, [[CHARACTERISTIC, 'a']]);
+  // A pass takes some ten milliseconds. One that looks through all rows for each row takes ten seconds.
+  expect(performance.now() - began).toBeLessThan(2000);
+  expect([sums.n, Number(members!.builds)]).toEqual([2 * BUILDS, BUILDS]);
+  expect(sums.mean).toBeCloseTo(
+    moments(rowsWith(2).flatMap(({ values }) => values.map(([, , , value]) => value))).mean,
+    6,
   );
 });
 

@@ -133,8 +133,8 @@ const ANSWERS: readonly (readonly [
       const context = canonicalJson({ machine: 'M1', method: 'M-THK' });
       const until = '2031-06-01T00:00:00.000Z';
       const [head] = await histories.heads('F-1', ['thickness', 'rm']);
-      const asked = ['F-1', head!.ledgerSeq, until, ''] as const;
-      const found = await histories.contexts(...asked, [['thickness', head!.reference]]);
+      const asked = ['F-1', head!.ledgerSeq, until, '', 'L-9'] as const;
+      const found = await histories.contexts(...asked, ['thickness']);
       const [sums] = found.get('thickness')!;
       const want = {
         family: 'F-1',
@@ -152,7 +152,7 @@ const ANSWERS: readonly (readonly [
         head!.position,
         (await histories.heads('F-1', ['thickness'], head!.ledgerSeq - 1)).length,
         [sums!.early, sums!.counted],
-        [head!.reference, sums!.builds, sums!.deviations, sums!.squares],
+        [sums!.reference, sums!.builds, sums!.deviations, sums!.squares],
         (await histories.members(...asked, [['thickness', context]])).map(({ lots, builds }) =>
           [lots, builds].map(Number),
         ),

@@ -4,13 +4,9 @@ const isLatestAsOf = (row: string, seq: string): string => `NOT EXISTS (
     WHERE later."family" = ${row}."family" AND later."characteristic" = ${row}."characteristic"
       AND later."replaces" = ${row}."position" AND later."ledgerSeq" <= ${seq})`;
 
-/** The reference lies among the values, so that sums about it lose no digits. */
 export const HISTORY_HEADS = `
 WITH asked(family, seq) AS (SELECT ?, ?)
-SELECT r."characteristic", r."position", r."digest", r."ledgerSeq", coalesce((
-  SELECT x."mean" FROM "LotSummary" x
-  WHERE x."family" = asked.family AND x."characteristic" = wanted.value AND x."n" > 0
-  ORDER BY x."position" LIMIT 1), 0.0) AS "reference"
+SELECT r."characteristic", r."position", r."digest", r."ledgerSeq"
 FROM asked CROSS JOIN json_each(?) AS wanted
 JOIN "LotSummary" r ON r."id" = (
   SELECT x."id" FROM "LotSummary" x
@@ -19,16 +15,12 @@ JOIN "LotSummary" r ON r."id" = (
 ORDER BY r."characteristic"`;
 
 /**
- * Rows of characteristics of a family as of an entry, of builds that were closed before a moment. Few rows were replaced:
- * they are listed once, where a look for each row would cost more than all the rest.
+ * Rows of a context of a characteristic of a family as of an entry, of other lots and of builds that were closed before
+ * a moment. A list of all replaced rows would be made anew for each row, as SQLite keeps none that rests on another table.
  */
-const EARLIER = `asked CROSS JOIN wanted CROSS JOIN "LotSummary" r INDEXED BY "LotSummary_sums"
-  ON r."family" = asked.family AND r."characteristic" = wanted.characteristic
-  AND r."closedAt" < asked.before AND r."ledgerSeq" <= asked.seq
-WHERE (r."characteristic", r."position") NOT IN (
-  SELECT later."characteristic", later."replaces" FROM "LotSummary" later
-  WHERE later."family" = (SELECT family FROM asked) AND later."replaces" > 0
-    AND later."ledgerSeq" <= (SELECT seq FROM asked))`;
+const earlierOf = (characteristic: string): string => `r."family" = asked.family
+  AND r."characteristic" = ${characteristic} AND r."closedAt" < asked.before AND r."ledgerSeq" <= asked.seq
+  AND r."lot" <> asked.lot AND ${isLatestAsOf('r', 'asked.seq')}`;
 
 const counts = (when: string): string => `json_array(
   coalesce(sum("n") FILTER (WHERE ${when}), 0), coalesce(sum("censored") FILTER (WHERE ${when}), 0),
@@ -36,41 +28,47 @@ const counts = (when: string): string => `json_array(
   count(DISTINCT "lot") FILTER (WHERE ${when} AND "censored" > 0))`;
 
 /** The comparison with nothing comes first: most pools name no day, and this is asked of every row several times. */
-const COUNTS = `(asked."from" = '' OR substr("builtAt", 1, 10) >= asked."from")`;
-const IS_EARLY = `(asked."from" <> '' AND substr("builtAt", 1, 10) < asked."from")`;
+const COUNTS = `(asked."from" = '' OR substr(r."builtAt", 1, 10) >= asked."from")`;
+const IS_EARLY = `(asked."from" <> '' AND substr(r."builtAt", 1, 10) < asked."from")`;
 
 /**
  * Each context of a characteristic in one pass along an index that holds all that is asked, in its order: what lies before
- * the day from which builds count, and the rest with its sums about the reference.
+ * the day from which builds count, and the rest with its sums about a reference. That is the mean of a row that is summed:
+ * squares about a value far from the others would leave no digits for the spread.
  */
 export const HISTORY_CONTEXTS = `
-WITH asked(family, seq, before, "from") AS MATERIALIZED (SELECT ?, ?, ?, ?),
-wanted AS MATERIALIZED (SELECT value ->> 0 AS characteristic, value ->> 1 AS reference FROM json_each(?))
-SELECT wanted.characteristic AS "characteristic", (
-  SELECT json_group_array(json(told)) FROM (
-    SELECT json_object('context', "context", 'early', ${counts(IS_EARLY)},
-      'counted', ${counts(COUNTS)}, 'builds', count(*) FILTER (WHERE "n" > 0 AND ${COUNTS}),
-      'lots', count(DISTINCT "lot") FILTER (WHERE "n" > 0 AND ${COUNTS}),
-      'deviations', total("n" * ("mean" - wanted.reference)) FILTER (WHERE ${COUNTS}),
-      'squares', total("sumSquaredDeviations" + "n" * ("mean" - wanted.reference) * ("mean" - wanted.reference))
-        FILTER (WHERE ${COUNTS}),
-      'min', min("min") FILTER (WHERE ${COUNTS}), 'max', max("max") FILTER (WHERE ${COUNTS}),
-      'takenOut', sum("takenOutCount")) AS told
-    FROM "LotSummary" INDEXED BY "LotSummary_sums"
-    WHERE "family" = asked.family AND "characteristic" = wanted.characteristic AND "closedAt" < asked.before
-      AND "ledgerSeq" <= asked.seq AND "position" NOT IN (
-        SELECT later."replaces" FROM "LotSummary" later
-        WHERE later."family" = asked.family AND later."replaces" > 0
-          AND later."characteristic" = wanted.characteristic AND later."ledgerSeq" <= asked.seq)
-    GROUP BY "context" ORDER BY "context")) AS "contexts"
-FROM asked CROSS JOIN wanted`;
+WITH asked(family, seq, before, "from", lot) AS MATERIALIZED (SELECT ?, ?, ?, ?, ?),
+wanted AS MATERIALIZED (SELECT value AS characteristic FROM json_each(?)),
+known AS MATERIALIZED (
+  SELECT DISTINCT r."characteristic", r."context" FROM asked CROSS JOIN wanted
+  CROSS JOIN "LotSummary" r INDEXED BY "LotSummary_sums"
+    ON r."family" = asked.family AND r."characteristic" = wanted.characteristic),
+about AS MATERIALIZED (
+  SELECT known."characteristic", known."context", (
+    SELECT r."mean" FROM "LotSummary" r INDEXED BY "LotSummary_sums"
+    WHERE ${earlierOf('known."characteristic"')} AND r."context" = known."context" AND r."n" > 0 AND ${COUNTS}
+    ORDER BY r."closedAt", r."position" LIMIT 1) AS "reference"
+  FROM asked CROSS JOIN known)
+SELECT about."characteristic", json_group_array(json((
+  SELECT json_object('context', about."context", 'early', ${counts(IS_EARLY)},
+    'counted', ${counts(COUNTS)}, 'builds', count(*) FILTER (WHERE "n" > 0 AND ${COUNTS}),
+    'lots', count(DISTINCT "lot") FILTER (WHERE "n" > 0 AND ${COUNTS}), 'reference', about."reference",
+    'deviations', total("n" * ("mean" - about."reference")) FILTER (WHERE ${COUNTS}),
+    'squares', total("sumSquaredDeviations" + "n" * ("mean" - about."reference") * ("mean" - about."reference"))
+      FILTER (WHERE ${COUNTS}),
+    'min', min("min") FILTER (WHERE ${COUNTS}), 'max', max("max") FILTER (WHERE ${COUNTS}),
+    'takenOut', coalesce(sum("takenOutCount"), 0))
+  FROM "LotSummary" r INDEXED BY "LotSummary_sums"
+  WHERE ${earlierOf('about."characteristic"')} AND r."context" = about."context")) ORDER BY about."context") AS "contexts"
+FROM asked CROSS JOIN about GROUP BY about."characteristic"`;
 
 /** Lots and builds, each once, where one may have values in several contexts. */
 export const HISTORY_MEMBERS = `
-WITH asked(family, seq, before, "from") AS (SELECT ?, ?, ?, ?),
+WITH asked(family, seq, before, "from", lot) AS (SELECT ?, ?, ?, ?, ?),
 wanted AS MATERIALIZED (SELECT value ->> 0 AS characteristic, value ->> 1 AS context FROM json_each(?))
 SELECT r."characteristic", count(DISTINCT r."lot") AS "lots", count(DISTINCT r."build") AS "builds"
-FROM ${EARLIER} AND r."context" = wanted.context AND r."n" > 0 AND substr(r."builtAt", 1, 10) >= asked."from"
+FROM asked CROSS JOIN wanted CROSS JOIN "LotSummary" r INDEXED BY "LotSummary_sums"
+  ON ${earlierOf('wanted.characteristic')} AND r."context" = wanted.context AND r."n" > 0 AND ${COUNTS}
 GROUP BY r."characteristic"`;
 
 /** Each wanted list by itself along the index of building, so that the last rows cost no look at the earlier ones. */
@@ -82,7 +80,7 @@ FROM json_each(?) AS wanted
 JOIN "LotSummary" r ON r."id" IN (
   SELECT x."id" FROM "LotSummary" x
   WHERE x."family" = wanted.value ->> '$.family' AND x."characteristic" = wanted.value ->> '$.characteristic'
-    AND x."closedAt" < wanted.value ->> '$.before' AND x."ledgerSeq" <= wanted.value ->> '$.seq'
+    AND x."lot" IS NOT wanted.value ->> '$.except' AND x."closedAt" < wanted.value ->> '$.before' AND x."ledgerSeq" <= wanted.value ->> '$.seq'
     AND substr(x."builtAt", 1, 10) BETWEEN wanted.value ->> '$.from' AND wanted.value ->> '$.to'
     AND (wanted.value ->> '$.contexts' IS NULL
       OR x."context" IN (SELECT value FROM json_each(wanted.value, '$.contexts')))
