@@ -17,7 +17,7 @@ export async function capabilityNow(read: Reads, facts: Facts, item: Characteris
   const asked = { ...specification.body, characteristics: [item] };
   const { history, plans } = await gatherHistory(read, new SharedFacts(read), lot.body, asked);
   const capabilityPlans = new Map(
-    plans.map(({ pinned }) => [
+    plans.map((pinned) => [
       revisionKey(pinned.key, pinned.revision),
       { ...pinned, body: CapabilityPlan.parse(pinned.body) },
     ]),

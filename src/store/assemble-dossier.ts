@@ -124,10 +124,10 @@ async function gather(
   const signatures = await signaturesOnFacts(read, lotCode, gathered, logs);
   const withdrawn = withdrawnIn(gathered);
   const sameFacts = pinnedBy?.asOf.ledgerEntry === gathered.lastSeq ? pinnedBy : undefined;
-  const plans = sameFacts
+  const { plans, approvals } = sameFacts
     ? await keepHistory(read, gathered, sameFacts, known !== undefined)
     : known
-      ? [] // Facts of the lot came: whatever its history is, it is not as it was.
+      ? NO_PLANS // Facts of the lot came: whatever its history is, it is not as it was.
       : await addHistory(read, gathered, shared, lot, specification);
   const asOf = readEntry(JSON.parse((await read.ledger.entry(gathered.lastSeq))!.body));
   const dossier: Dossier = {
@@ -135,10 +135,10 @@ async function gather(
     demo,
     lot: lotCode,
     asOf: { ledgerEntry: gathered.lastSeq, at: asOf.at },
-    pinned: inOrder([...gathered.pinned(), ...plans.map(({ pinned }) => pinned)]),
+    pinned: inOrder([...gathered.pinned(), ...plans]),
     logs: files,
     evidence,
-    signatures: eachOnce([...signatures, ...plans.map(({ signed }) => signed)]),
+    signatures: eachOnce([...signatures, ...approvals]),
     withdrawn,
     parts: gathered.refs,
   };
@@ -146,8 +146,9 @@ async function gather(
   return { dossier, body, digest: sha256Hex(body), parts: gathered.parts };
 }
 
-type PinnedPlan = Awaited<ReturnType<typeof gatherHistory>>['plans'][number];
+type PinnedPlans = Pick<Awaited<ReturnType<typeof gatherHistory>>, 'plans' | 'approvals'>;
 
+const NO_PLANS: PinnedPlans = { plans: [], approvals: [] };
 const PLAN = 'capability-plan';
 const nameOf = ({ kind, key, revision }: Pinned): string => `${kind} ${key} ${revision}`;
 const inOrder = (pinned: readonly Pinned[]): Pinned[] => [...pinned].sort((a, b) => (nameOf(a) < nameOf(b) ? -1 : 1));
@@ -162,33 +163,30 @@ async function addHistory(
   gathered: Gathering,
   shared: SharedFacts,
   ...of: [lot: Lot, specification: Specification]
-): Promise<readonly PinnedPlan[]> {
-  const { history, plans } = await gatherHistory(read, shared, ...of);
+): Promise<PinnedPlans> {
+  const { history, ...plans } = await gatherHistory(read, shared, ...of);
   if (history) gathered.addJson(PART_NAMES.history, history);
   return plans;
 }
 
-/** The same history and plans as in a lot file of the same facts, without a look at other lots. */
+/** The same history and plans as in a lot file of the same facts, in its order, without a look at other lots. */
 async function keepHistory(
   read: Reads,
   gathered: Gathering,
   dossier: Dossier,
   withoutText: boolean,
-): Promise<readonly PinnedPlan[]> {
+): Promise<PinnedPlans> {
   const part = dossier.parts.find(({ name }) => name === PART_NAMES.history);
   if (part && withoutText) gathered.keepParts(dossier, [PART_NAMES.history]);
   else if (part) {
     const texts = await read.lotFiles.parts([part.sha256]);
     gathered.takeOver(part, texts.get(part.sha256)!);
   }
-  return dossier.pinned
-    .filter(({ kind }) => kind === PLAN)
-    .map((pinned) => {
-      const digests = signableDigests(pinned);
-      const approves = ({ statement }: SignedStatement) =>
-        statement.meaning === 'approved' && statement.subjects.some(({ digest }) => digests.includes(digest));
-      return { pinned, signed: dossier.signatures.find(approves)! };
-    });
+  const plans = dossier.pinned.filter(({ kind }) => kind === PLAN);
+  const digests = new Set(plans.flatMap((pinned) => signableDigests(pinned)));
+  const approves = ({ statement }: SignedStatement) =>
+    statement.meaning === 'approved' && statement.subjects.some(({ digest }) => digests.has(digest));
+  return { plans, approvals: dossier.signatures.filter(approves) };
 }
 
 async function addLogParts(read: Reads, gathered: Gathering, logs: readonly StoredLog[]): Promise<void> {

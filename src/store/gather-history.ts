@@ -27,7 +27,9 @@ interface PlanInForce {
 
 interface GatheredHistory {
   readonly history: FamilyHistory | undefined;
-  readonly plans: readonly { readonly pinned: Pinned; readonly signed: SignedStatement }[];
+  /** Plans that it rests on, and the signatures that approved them, in the order of their names. */
+  readonly plans: readonly Pinned[];
+  readonly approvals: readonly SignedStatement[];
 }
 
 type Row = HistoryRow & { readonly lot: string };
@@ -49,7 +51,7 @@ export async function gatherHistory(
   specification: Specification,
 ): Promise<GatheredHistory> {
   const { family } = lot;
-  const none = { history: undefined, plans: [] };
+  const none = { history: undefined, plans: [], approvals: [] };
   const names = specification.characteristics.map(({ characteristic }) => characteristic);
   const heads = new Map((await histories.heads(family, names)).map((head) => [head.characteristic, head]));
   if (heads.size === 0) return none;
@@ -135,6 +137,7 @@ export async function gatherHistory(
       ...(plan === undefined ? {} : { plan: await planOf({ histories }, plan, item) }),
     });
   }
+  const used = planned.map(({ plan }) => plan!).sort((a, b) => (a.revision.key < b.revision.key ? -1 : 1));
   const { recipe, recipeRevision } = contextOf(latest!.context);
   return {
     history: FamilyHistory.parse({
@@ -142,9 +145,8 @@ export async function gatherHistory(
       lastBuild: { lot: latest!.lot, build: latest!.build, recipe, recipeRevision },
       characteristics,
     }),
-    plans: found.flatMap(({ plan }) =>
-      plan === undefined ? [] : [{ pinned: asPinned(plan.revision), signed: plan.signed }],
-    ),
+    plans: used.map(({ revision }) => asPinned(revision)),
+    approvals: used.map(({ signed }) => signed),
   };
 }
 

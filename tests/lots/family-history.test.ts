@@ -169,6 +169,23 @@ describe('under a signed plan', () => {
     expect(lots.find(({ lot }) => lot === 'L-B2')).toMatchObject({ n: 3, takenOut: 1 });
   });
 
+  it('is frozen to the same bytes again when plans are named in another order than characteristics', async () => {
+    await takeIn('2031-03-19', (what) => {
+      what.documents['site/plans/thickness.yaml'] = rmPlan({
+        ...{ plan: 'CAP-A', title: 'Thickness of plates', characteristic: 'thickness' },
+        pools: { ...rmPlan().pools, methods: [{ method: 'TM-S', revision: 1 }] },
+      });
+    });
+    await takeIn('2031-03-21', (what) => addLot(what, 'L-7', 107, '2031-03-20', { rm: 230, thickness: 1.5 }));
+    const { facts, dossierSha256 } = await assess('L-7');
+    expect(facts.history!.characteristics.map(({ plan }) => plan?.plan)).toEqual(['CAP-RM', 'CAP-A']);
+    const { signatures } = facts.dossier;
+    const approved = signatures.flatMap(({ statement }) => statement.subjects.map(({ key }) => key));
+    expect(approved.filter((key) => key.startsWith('CAP-'))).toEqual(['CAP-A', 'CAP-RM']);
+    expect((await assess('L-7')).dossierSha256).toBe(dossierSha256);
+    expect((await cell.services.overview.of('L-7')).outOfDate).toBe(false);
+  });
+
   it('is a chain that holds', async () => {
     expect(await cell.services.store.verifyLedger()).toMatchObject({ ok: true });
     const db = new Database(cell.folder.database, { readonly: true });
