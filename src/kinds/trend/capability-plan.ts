@@ -29,6 +29,20 @@ const Pools = z.strictObject({
   face: Code.optional().describe('surface, by the word that exposures use'),
 });
 
+/** Names of the run rules that a chart knows. What each looks for stands with the calculation, which a kind does not use. */
+export const RUN_RULE_NAMES: readonly string[] = [
+  'beyondThreeSigma',
+  'nineOneSide',
+  'eightOneSide',
+  'sixSteady',
+  'sevenSteady',
+  'fourteenAlternating',
+  'twoOfThreeBeyondTwoSigma',
+  'fourOfFiveBeyondOneSigma',
+  'fifteenWithinOneSigma',
+  'eightOutsideOneSigma',
+];
+
 export const CapabilityPlan = z.strictObject({
   kind: z.literal('capability-plan'),
   format: Format,
@@ -67,6 +81,18 @@ function contradictions({ pools, runRules, baseline }: CapabilityPlan): Contradi
   };
   return [
     ...Object.entries(lists).flatMap(([name, values]) => repeated(values, (index) => `${name}[${index}]`, 'entry')),
+    ...runRules.flatMap((name, index) =>
+      RUN_RULE_NAMES.includes(name)
+        ? []
+        : [
+            {
+              field: `runRules[${index}]`,
+              found: JSON.stringify(name),
+              expected: `a run rule: ${RUN_RULE_NAMES.join(', ')}`,
+              remedy: 'write the name of a rule that the chart knows, or remove it',
+            },
+          ],
+    ),
     ...endsTooEarly('baseline.to', baseline?.to, baseline?.from),
     ...(pools.medium === undefined && pools.exposure !== undefined
       ? [

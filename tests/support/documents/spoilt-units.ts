@@ -190,6 +190,9 @@ export const TREND_SPOILT: readonly Spoilt[] = [
   spoilt('capability-plan', 'one rule twice', 'runRules[2]', (document) => {
     document.runRules.push('nineOneSide');
   }),
+  spoilt('capability-plan', 'a rule that no chart knows', 'runRules[1]', (document) => {
+    document.runRules[1] = 'nineOnOneSide';
+  }),
   spoilt('capability-plan', 'a baseline that ends before it begins', 'baseline.to', (document) => {
     document.baseline.to = '2030-12-31';
   }),
