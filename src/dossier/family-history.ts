@@ -57,7 +57,10 @@ export const CharacteristicHistory = z.strictObject({
   builds: z.array(
     z.strictObject({ lot: z.string(), build: z.string(), builtAt: z.string(), ...sums, censored: z.int() }),
   ),
-  /** The last values, in build order, on which the rules of the chart look back: of the pool of the plan where there is one. */
+  /**
+   * The values of the last points, in build order, on which the rules of the chart look back: of the pool of the plan
+   * where there is one. A point that is the mean of a build or lot has all its values.
+   */
   last: z.array(FamilyValue),
   /** The signed plan that was in force when the first build of this lot closed, with what fixes the limits of the chart. */
   plan: z
@@ -82,5 +85,5 @@ export const FamilyHistory = z.strictObject({
 });
 export type FamilyHistory = z.infer<typeof FamilyHistory>;
 
-/** Most builds, single values to look back on, and values taken out that a lot file names for each characteristic. */
+/** Most builds, points to look back on, and values taken out that a lot file names for each characteristic. */
 export const MOST_NAMED = 25;

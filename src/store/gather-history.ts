@@ -91,15 +91,8 @@ export async function gatherHistory(
     found.map(({ item, rule, plan }) => want(item, { contexts: rule, from, values: plan === undefined })),
     MOST_NAMED,
   );
-  const planned = found.filter(({ plan }) => plan !== undefined);
-  const lookedBack = new Map(
-    (
-      await histories.rows(
-        planned.map(({ item, lookBack }) => want(item, { contexts: lookBack, values: true })),
-        MOST_NAMED,
-      )
-    ).map((rows, index) => [planned[index]!.item, rows]),
-  );
+  const planned = found.flatMap(({ item, lookBack, plan }) => (plan === undefined ? [] : [{ item, lookBack, plan }]));
+  const lookedBack = await lastOfPlans(histories, planned, want);
   // Where nothing was taken out, a look for the last of it would go through all rows.
   const losing = found.filter(({ own }) => own.some((row) => row.takenOut > 0));
   const takenOut = new Map(
@@ -133,11 +126,11 @@ export async function gatherHistory(
         last: (takenOut.get(item) ?? []).flatMap(takenOutOf).slice(-MOST_NAMED),
       },
       builds: builds[index]!.map(buildOf),
-      last: (lookedBack.get(item) ?? builds[index]!).flatMap(valuesOf).slice(-MOST_NAMED),
+      last: lookedBack.get(item) ?? builds[index]!.flatMap(valuesOf).slice(-MOST_NAMED),
       ...(plan === undefined ? {} : { plan: await planOf({ histories }, plan, item) }),
     });
   }
-  const used = planned.map(({ plan }) => plan!).sort((a, b) => (a.revision.key < b.revision.key ? -1 : 1));
+  const used = planned.map(({ plan }) => plan).sort((a, b) => (a.revision.key < b.revision.key ? -1 : 1));
   const { recipe, recipeRevision } = contextOf(latest!.context);
   return {
     history: FamilyHistory.parse({
@@ -148,6 +141,27 @@ export async function gatherHistory(
     plans: used.map(({ revision }) => asPinned(revision)),
     approvals: used.map(({ signed }) => signed),
   };
+}
+
+/** Of each planned characteristic the values of the last points of its chart. One that is a mean has all its values. */
+async function lastOfPlans(
+  histories: Reads['histories'],
+  planned: readonly { readonly item: Characteristic; readonly lookBack: string[]; readonly plan: PlanInForce }[],
+  want: (item: Characteristic, more: Partial<HistoryWant>) => HistoryWant,
+): Promise<ReadonlyMap<Characteristic, FamilyValue[]>> {
+  const wants = planned.map(({ item, lookBack, plan: { revision } }) => {
+    const { subgroup } = revision.body;
+    return { item, by: subgroup === 'none' ? undefined : subgroup, contexts: lookBack, values: true };
+  });
+  const single = wants.filter(({ by }) => by === undefined);
+  const grouped = wants.filter(({ by }) => by !== undefined);
+  const asked = (of: typeof wants) => of.map(({ item, ...more }) => want(item, more));
+  const rows = single.length === 0 ? [] : await histories.rows(asked(single), MOST_NAMED);
+  const groups = grouped.length === 0 ? [] : await histories.rowsOfLastGroups(asked(grouped), MOST_NAMED);
+  return new Map([
+    ...rows.map((own, index) => [single[index]!.item, own.flatMap(valuesOf).slice(-MOST_NAMED)] as const),
+    ...groups.map((own, index) => [grouped[index]!.item, own.flatMap(valuesOf)] as const),
+  ]);
 }
 
 const inOrder = (a: Row, b: Row): number =>

@@ -135,6 +135,12 @@ export class Histories<R = unknown> {
     return found;
   }
 
+  /** For each want all rows of the lots or builds that began last, in build order: no mean of one lacks a value. */
+  async rowsOfLastGroups(wants: readonly HistoryWant[], most: number): ReturnType<Histories['rows']> {
+    const found = await this.db.ask(this.db.sql.HISTORY_LAST_GROUPS, most, JSON.stringify(wants));
+    return this.rows(wants.map((want, index) => ({ ...want, groups: JSON.parse(found[index]!.names) as string[] })));
+  }
+
   /** Every build of a family in one characteristic as it stands now, values of all contexts together, in build order. */
   async builds(family: string, characteristic: string): Promise<BuildSummary[]> {
     const want = { family, characteristic, seq: LAST_ENTRY, before: ALWAYS, from: NEVER, to: ALWAYS };

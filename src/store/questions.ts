@@ -147,6 +147,9 @@ export interface HistoryWant {
   readonly to: string;
   /** Any where it is left out. */
   readonly contexts?: readonly string[] | undefined;
+  /** Only of these lots or builds. */
+  readonly by?: 'lot' | 'build' | undefined;
+  readonly groups?: readonly string[] | undefined;
   /** Only rows of which something was taken out. */
   readonly takenOut?: boolean;
   /** With single values. */
@@ -217,6 +220,11 @@ export interface Questions {
   readonly HISTORY_ROWS: Question<
     [wants: Listed, most: number],
     HistoryRow & { readonly want: number | bigint; readonly lot: string }
+  >;
+  /** JSON list of the lots or builds with values that began last, of each `HistoryWant` that says by which. */
+  readonly HISTORY_LAST_GROUPS: Question<
+    [most: number, wants: Listed],
+    { readonly want: number | bigint; readonly names: string }
   >;
   /** Rows of a lot in whose place no other stands. */
   readonly HISTORY_OF_LOT: Question<

@@ -186,6 +186,23 @@ describe('under a signed plan', () => {
     expect((await cell.services.overview.of('L-7')).outOfDate).toBe(false);
   });
 
+  it('looks back on lots with all their values where the plan makes one point of each', async () => {
+    await takeIn('2031-03-22', (what) => {
+      what.documents['site/plans/lots.yaml'] = rmPlan({
+        ...{ plan: 'CAP-LOTS', title: 'Strength by lot', subgroup: 'lot', baseline: undefined },
+        effectiveFrom: '2031-03-22T00:00:00+01:00',
+      });
+    });
+    await takeIn('2031-03-24', (what) => addLot(what, 'L-8', 108, '2031-03-23', { rm: 230, thickness: 1.5 }));
+    const { history, capability } = await rmOf('L-8');
+    expect(history.plan!.plan).toBe('CAP-LOTS');
+    // One value of L-B2 was taken out. Every lot has four specimens.
+    const lots = [...new Set(history.last.map(({ lot }) => lot))];
+    expect(lots).toHaveLength(history.pool.lots);
+    expect(history.last).toHaveLength(4 * lots.length - 1);
+    expect(capability.points.filter(({ ofThisLot }) => !ofThisLot).map(({ lot }) => lot)).toEqual(lots);
+  });
+
   it('is a chain that holds', async () => {
     expect(await cell.services.store.verifyLedger()).toMatchObject({ ok: true });
     const db = new Database(cell.folder.database, { readonly: true });

@@ -154,6 +154,31 @@ it('has a lot in no history of its own', async () => {
   expect(rows.map((found) => found.map(({ lot }) => lot))).toEqual([['L-1'], ['L-1', 'L-2']]);
 });
 
+it('gives the last lots whole, although a lot has several contexts and one value of it was replaced', async () => {
+  for (const lot of ['L-1', 'L-2', 'L-3']) {
+    const day = `2031-02-0${lot.slice(2)}T08:00:00+01:00`;
+    const said = ['a', 'b'].map((context) => ({ ...row('WHOLE', lot, context, [1, 2]), builtAt: day }));
+    await add(lot, said);
+    if (lot === 'L-2') await add(lot, [said[0]!, { ...row('WHOLE', lot, 'b', [1, 3]), builtAt: day }]);
+  }
+  const { histories } = store.read;
+  const [head] = await histories.heads('WHOLE', [CHARACTERISTIC]);
+  const asked = { family: 'WHOLE', characteristic: CHARACTERISTIC, seq: head!.ledgerSeq, from: '', to: '9999' };
+  const want = { ...asked, before: NEXT_CENTURY, values: true };
+  const found = await histories.rowsOfLastGroups(
+    [
+      { ...want, by: 'lot' },
+      { ...want, by: 'build', except: 'L-3', contexts: ['b'] },
+    ],
+    2,
+  );
+  const told = found.map((rows) => rows.map(({ lot, context, max }) => `${lot} ${context} ${max}`));
+  expect(told).toEqual([
+    ['L-2 a 2', 'L-2 b 3', 'L-3 a 2', 'L-3 b 2'],
+    ['L-1 b 2', 'L-2 b 3'],
+  ]);
+});
+
 it('sums a long history of which every row was replaced in little time', async () => {
   const BUILDS = 2000;
   const rowsWith = (shift: number) =>
@@ -169,7 +194,7 @@ it('sums a long history of which every row was replaced in little time', async (
   const asked = ['LONG', head!.ledgerSeq, NEXT_CENTURY, '', 'L-own'] as const;
   const [members] = await store.read.histories.members(...asked, [[CHARACTERISTIC, 'a']]);
   // A pass takes some ten milliseconds. One that looks through all rows for each row takes ten seconds.
-  expect(performance.now() - began).toBeLessThan(2000);
+  expect(performance.now() - began).toBeLessThan(5000);
   expect([sums.n, Number(members!.builds)]).toEqual([2 * BUILDS, BUILDS]);
   expect(sums.mean).toBeCloseTo(
     moments(rowsWith(2).flatMap(({ values }) => values.map(([, , , value]) => value))).mean,

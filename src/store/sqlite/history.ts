@@ -71,6 +71,18 @@ FROM asked CROSS JOIN wanted CROSS JOIN "LotSummary" r INDEXED BY "LotSummary_su
   ON ${earlierOf('wanted.characteristic')} AND r."context" = wanted.context AND r."n" > 0 AND ${COUNTS}
 GROUP BY r."characteristic"`;
 
+/** What a `HistoryWant` asks for, and what makes one point of a chart by it. */
+const IS_WANTED = `x."family" = wanted.value ->> '$.family' AND x."characteristic" = wanted.value ->> '$.characteristic'
+    AND x."lot" IS NOT wanted.value ->> '$.except' AND x."closedAt" < wanted.value ->> '$.before'
+    AND x."ledgerSeq" <= wanted.value ->> '$.seq'
+    AND substr(x."builtAt", 1, 10) BETWEEN wanted.value ->> '$.from' AND wanted.value ->> '$.to'
+    AND (wanted.value ->> '$.contexts' IS NULL
+      OR x."context" IN (SELECT value FROM json_each(wanted.value, '$.contexts')))
+    AND CASE WHEN wanted.value ->> '$.takenOut' THEN x."takenOut" <> '[]'
+      ELSE x."n" + x."censored" > 0 OR x."takenOut" <> '[]' END
+    AND ${isLatestAsOf('x', `wanted.value ->> '$.seq'`)}`;
+const GROUP = `CASE wanted.value ->> '$.by' WHEN 'lot' THEN x."lot" ELSE x."build" END`;
+
 /** Each wanted list by itself along the index of building, so that the last rows cost no look at the earlier ones. */
 export const HISTORY_ROWS = `
 SELECT wanted.key AS "want", r."position", r."lot", r."build", r."builtAt", r."closedAt", r."context", r."n", r."mean",
@@ -79,16 +91,18 @@ SELECT wanted.key AS "want", r."position", r."lot", r."build", r."builtAt", r."c
 FROM json_each(?) AS wanted
 JOIN "LotSummary" r ON r."id" IN (
   SELECT x."id" FROM "LotSummary" x
-  WHERE x."family" = wanted.value ->> '$.family' AND x."characteristic" = wanted.value ->> '$.characteristic'
-    AND x."lot" IS NOT wanted.value ->> '$.except' AND x."closedAt" < wanted.value ->> '$.before' AND x."ledgerSeq" <= wanted.value ->> '$.seq'
-    AND substr(x."builtAt", 1, 10) BETWEEN wanted.value ->> '$.from' AND wanted.value ->> '$.to'
-    AND (wanted.value ->> '$.contexts' IS NULL
-      OR x."context" IN (SELECT value FROM json_each(wanted.value, '$.contexts')))
-    AND CASE WHEN wanted.value ->> '$.takenOut' THEN x."takenOut" <> '[]'
-      ELSE x."n" + x."censored" > 0 OR x."takenOut" <> '[]' END
-    AND ${isLatestAsOf('x', `wanted.value ->> '$.seq'`)}
+  WHERE ${IS_WANTED} AND (wanted.value ->> '$.groups' IS NULL
+    OR ${GROUP} IN (SELECT value FROM json_each(wanted.value, '$.groups')))
   ORDER BY x."closedAt" DESC, x."build" DESC, x."position" DESC LIMIT ?)
 ORDER BY wanted.key, r."closedAt", r."build", r."position"`;
+
+/** Where a group began decides, as in the chart: so each row is looked at. */
+export const HISTORY_LAST_GROUPS = `
+SELECT wanted.key AS "want", (
+  SELECT json_group_array(name) FROM (
+    SELECT ${GROUP} AS name FROM "LotSummary" x WHERE ${IS_WANTED} AND x."n" > 0
+    GROUP BY name ORDER BY min(x."closedAt") DESC, name DESC LIMIT ?)) AS "names"
+FROM json_each(?) AS wanted ORDER BY wanted.key`;
 
 export const HISTORY_OF_LOT = `
 SELECT r."family", r."characteristic", r."position", r."build", r."builtAt", r."closedAt", r."context", r."n", r."mean",
