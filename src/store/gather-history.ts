@@ -1,3 +1,4 @@
+import { canonicalJson } from '../dossier/canonical.js';
 import {
   type CharacteristicHistory,
   FamilyHistory,
@@ -14,7 +15,14 @@ import type { Characteristic, Specification } from '../kinds/specification.js';
 import type { StoredRevision } from './entries.js';
 import { asPinned } from './gathering.js';
 import { ALWAYS, LAST_ENTRY, NEVER, type RowTakenOut, type RowValue } from './histories.js';
-import type { HistoryContextFields, HistoryHeadRow, HistoryMembersRow, HistoryRow, HistoryWant } from './questions.js';
+import type {
+  HistoryContextFields,
+  HistoryHeadRow,
+  HistoryMember,
+  HistoryMembersRow,
+  HistoryRow,
+  HistoryWant,
+} from './questions.js';
 import type { Reads } from './repositories.js';
 import type { SharedFacts } from './shared-facts.js';
 
@@ -75,12 +83,15 @@ export async function gatherHistory(
     return { item, own, plan, rule: admittedBy(rule, own), lookBack: admittedBy(lookBack, own) };
   });
   // A build or lot in several contexts counts once: asked for only where there are several.
-  const several = found.filter(({ rule }) => rule.length > 1);
-  const admitted = several.flatMap(({ item, rule }) =>
-    rule.map((context): [string, string] => [item.characteristic, context]),
-  );
+  const groups = found.flatMap(({ item, own, rule }) => [
+    ...poolMembers(item, rule),
+    ...exclusions(poolOfRule(specification.pooling, item), item, own).flatMap((one) => one.members),
+  ]);
+  const sizes = new Map<string, number>();
+  for (const { group } of groups) sizes.set(group, (sizes.get(group) ?? 0) + 1);
+  const several = groups.filter(({ group }) => sizes.get(group)! > 1);
   const members = new Map(
-    admitted.length === 0 ? [] : (await histories.members(...asked, admitted)).map((row) => [row.characteristic, row]),
+    several.length === 0 ? [] : (await histories.members(...asked, several)).map((row) => [row.group, row]),
   );
   const want = ({ characteristic }: Characteristic, more: Partial<HistoryWant>): HistoryWant => ({
     ...{ family, characteristic, seq, before, except: lot.lot, from: NEVER, to: ALWAYS },
@@ -118,9 +129,14 @@ export async function gatherHistory(
       head: headOf(heads.get(item.characteristic)!),
       pool: poolTotals(
         own.filter((row) => rule.includes(row.context)),
-        members.get(item.characteristic),
+        members.get(poolGroup(item)),
       ),
-      excluded: exclusions(poolOfRule(specification.pooling, item), own),
+      excluded: exclusions(poolOfRule(specification.pooling, item), item, own).map(
+        ({ why, values, lots, members: [of] }) => ({
+          ...{ why, values },
+          lots: Number(members.get(of!.group)?.lots ?? lots),
+        }),
+      ),
       takenOut: {
         values: own.reduce((sum, row) => sum + row.takenOut, 0),
         last: (takenOut.get(item) ?? []).flatMap(takenOutOf).slice(-MOST_NAMED),
@@ -226,24 +242,53 @@ function pooled(a: Moments, b: Moments): Moments {
   return { n, mean: a.mean + (apart * b.n) / n, squares: a.squares + b.squares + (apart * apart * a.n * b.n) / n };
 }
 
-/** What the pool leaves out, by reason. Values that were reported as bounds are left out wherever they were made. */
-function exclusions(pool: Pool, rows: readonly HistoryContextFields[]): CharacteristicHistory['excluded'] {
-  const found = new Map<string, CharacteristicHistory['excluded'][number]>();
-  const add = (why: CharacteristicHistory['excluded'][number]['why'], values: number, lots: number) => {
+const poolGroup = ({ characteristic }: Characteristic): string => canonicalJson([characteristic]);
+
+const poolMembers = (item: Characteristic, rule: readonly string[]): HistoryMember[] =>
+  rule.map((context) => ({
+    ...{ group: poolGroup(item), characteristic: item.characteristic, context },
+    ...{ early: false, of: 'values' },
+  }));
+
+type Exclusion = CharacteristicHistory['excluded'][number] & { readonly members: readonly HistoryMember[] };
+
+/**
+ * What the pool leaves out, by reason. Values that were reported as bounds are left out wherever they were made.
+ * @returns with each reason the rows that it is said of; its lots are right where these are of one context.
+ */
+function exclusions(
+  pool: Pool,
+  { characteristic }: Characteristic,
+  rows: readonly HistoryContextFields[],
+): readonly Exclusion[] {
+  const found = new Map<string, Exclusion>();
+  const add = (
+    why: Exclusion['why'],
+    values: number,
+    lots: number,
+    member: Pick<HistoryMember, 'context' | 'early' | 'of'>,
+  ) => {
     if (values === 0) return;
-    const key = JSON.stringify(why);
-    const known = found.get(key) ?? { why, values: 0, lots: 0 };
-    found.set(key, { why, values: known.values + values, lots: known.lots + lots });
+    const group = canonicalJson([characteristic, why]);
+    const known = found.get(group) ?? { values: 0, lots: 0, members: [] };
+    const members = [...known.members, { group, characteristic, ...member }];
+    found.set(group, { why, values: known.values + values, lots: known.lots + lots, members });
   };
   for (const row of rows) {
     const [early, earlyBounds, earlyLots] = row.early;
     const [n, bounds, lots, lotsWithBounds] = row.counted;
-    const context = contextOf(row.context);
+    const { context: text } = row;
+    const context = contextOf(text);
     // A day before every other stands for those that were built too early.
-    if (earlyLots > 0) add(excludedBecause(pool, context, '')!, early + earlyBounds, earlyLots);
+    if (earlyLots > 0) {
+      const why = excludedBecause(pool, context, '')!;
+      add(why, early + earlyBounds, earlyLots, { context: text, early: true, of: 'both' });
+    }
     const why = excludedBecause(pool, context, ALWAYS);
-    if (why) add(why, n + bounds, lots);
-    else add({ code: 'only a bound', facts: {} }, bounds, lotsWithBounds);
+    if (why) add(why, n + bounds, lots, { context: text, early: false, of: 'both' });
+    else {
+      add({ code: 'only a bound', facts: {} }, bounds, lotsWithBounds, { context: text, early: false, of: 'bounds' });
+    }
   }
   return [...found.values()];
 }

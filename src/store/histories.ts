@@ -1,6 +1,13 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
-import type { HistoryContextFields, HistoryHeadRow, HistoryMembersRow, HistoryRow, HistoryWant } from './questions.js';
+import type {
+  HistoryContextFields,
+  HistoryHeadRow,
+  HistoryMember,
+  HistoryMembersRow,
+  HistoryRow,
+  HistoryWant,
+} from './questions.js';
 import type { NewRows, Recorder } from './recorder.js';
 
 /** Later than every build, before every build, and the last entry that a ledger can have. */
@@ -119,11 +126,11 @@ export class Histories<R = unknown> {
     );
   }
 
-  /** @param admitted pairs of characteristic and context. */
+  /** Lots and builds of each group that has any. */
   members(
-    ...[family, seq, before, from, except, admitted]: [...Since, readonly (readonly [string, string])[]]
+    ...[family, seq, before, from, except, wanted]: [...Since, readonly HistoryMember[]]
   ): Promise<HistoryMembersRow[]> {
-    return this.db.ask(this.db.sql.HISTORY_MEMBERS, family, seq, before, from, except, JSON.stringify(admitted));
+    return this.db.ask(this.db.sql.HISTORY_MEMBERS, family, seq, before, from, except, JSON.stringify(wanted));
   }
 
   /** For each want its last rows, in build order. */

@@ -108,8 +108,18 @@ export interface HistoryContextFields {
   readonly takenOut: number;
 }
 
-export interface HistoryMembersRow {
+/** Rows of a context that belong to a group: those with values, with bounds, or with any of them. */
+export interface HistoryMember {
+  readonly group: string;
   readonly characteristic: string;
+  readonly context: string;
+  /** Built before the day from which builds count, or from it on. */
+  readonly early: boolean;
+  readonly of: 'values' | 'bounds' | 'both';
+}
+
+export interface HistoryMembersRow {
+  readonly group: string;
   readonly lots: number | bigint;
   readonly builds: number | bigint;
 }
@@ -214,8 +224,8 @@ export interface Questions {
     [...Since, characteristics: Listed],
     { readonly characteristic: string; readonly contexts: string }
   >;
-  /** Lots and builds of admitted contexts, each a list of characteristic and context. */
-  readonly HISTORY_MEMBERS: Question<[...Since, admitted: Listed], HistoryMembersRow>;
+  /** Lots and builds of each group of a list of `HistoryMember`. */
+  readonly HISTORY_MEMBERS: Question<[...Since, members: Listed], HistoryMembersRow>;
   /** The last rows of each `HistoryWant`, in build order, and by which of them they were wanted. */
   readonly HISTORY_ROWS: Question<
     [wants: Listed, most: number],

@@ -7,6 +7,7 @@ import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { moments } from '../../src/statistics/summary.js';
 import { poolTotals } from '../../src/store/gather-history.js';
 import { historyDigest, type SummarisedValues } from '../../src/store/histories.js';
+import type { HistoryMember } from '../../src/store/questions.js';
 import type { Store } from '../../src/store/store.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
@@ -46,6 +47,11 @@ const row = (family: string, lot: string, context: string, values: readonly numb
 const add = (lot: string, rows: readonly SummarisedValues[]) =>
   store.change(ACTOR, (change) => change.histories.add(lot, '0'.repeat(64), rows));
 
+const inGroup = (context: string, of: HistoryMember['of'] = 'values'): HistoryMember => ({
+  ...{ group: 'one', characteristic: CHARACTERISTIC, context },
+  ...{ early: false, of },
+});
+
 it('gives the sums of all single values that stand, whatever was replaced and in whatever contexts they are', async () => {
   const value = fc.integer({ min: -400, max: 400 }).map((n) => 230 + n / 100);
   const content = fc.dictionary(fc.constantFrom('a', 'b', 'c'), fc.array(value, { minLength: 1, maxLength: 6 }), {
@@ -80,7 +86,7 @@ it('gives the sums of all single values that stand, whatever was replaced and in
       const asked = [family, head.ledgerSeq, NEXT_CENTURY, '', 'L-own'] as const;
       const found = await store.read.histories.contexts(...asked, [CHARACTERISTIC]);
       const contexts = found.get(CHARACTERISTIC)!.filter(({ context }) => admitted.includes(context));
-      const pairs = admitted.map((context): [string, string] => [CHARACTERISTIC, context]);
+      const pairs = admitted.map((context) => inGroup(context));
       const [members] = await store.read.histories.members(...asked, pairs);
       const sums = poolTotals(contexts, members);
       if (counted.length === 0) {
@@ -138,6 +144,28 @@ it('puts contexts together that lie far apart, and gives no spread for equal val
   expect((await sumsOf('APART', ['b'])).sumSquaredDeviations).toBe(0);
 });
 
+it('counts a lot once in several contexts, and not by a row that says no more', async () => {
+  await add('L-1', [row('ONCE', 'L-1', 'a', [1]), { ...row('ONCE', 'L-1', 'b', []), censored: 2 }]);
+  await add('L-2', [row('ONCE', 'L-2', 'a', [2]), row('ONCE', 'L-2', 'b', [3])]);
+  await add('L-3', [row('ONCE', 'L-3', 'a', [4])]);
+  await add('L-3', []);
+  const { histories } = store.read;
+  const [head] = await histories.heads('ONCE', [CHARACTERISTIC]);
+  const asked = ['ONCE', head!.ledgerSeq, NEXT_CENTURY, '', 'L-own'] as const;
+  const found = (await histories.contexts(...asked, [CHARACTERISTIC])).get(CHARACTERISTIC)!;
+  expect(found.map(({ context, counted }) => [context, ...counted])).toEqual([
+    ['a', 2, 0, 2, 0],
+    ['b', 1, 2, 2, 1],
+  ]);
+  for (const [of, lots] of [
+    ['both', 2n],
+    ['values', 2n],
+    ['bounds', 1n],
+  ] as const) {
+    expect(await histories.members(...asked, [inGroup('a', of), inGroup('b', of)])).toMatchObject([{ lots }]);
+  }
+});
+
 it('has a lot in no history of its own', async () => {
   await add('L-1', [row('OWN', 'L-1', 'a', [1, 2])]);
   await add('L-2', [row('OWN', 'L-2', 'a', [5])]);
@@ -145,7 +173,7 @@ it('has a lot in no history of its own', async () => {
   const [head] = await histories.heads('OWN', [CHARACTERISTIC]);
   expect(await sumsOf('OWN', ['a'], 'L-2')).toMatchObject({ n: 2, mean: 1.5, lots: 1 });
   const asked = ['OWN', head!.ledgerSeq, NEXT_CENTURY, '', 'L-2'] as const;
-  expect(await histories.members(...asked, [[CHARACTERISTIC, 'a']])).toMatchObject([{ lots: 1n, builds: 1n }]);
+  expect(await histories.members(...asked, [inGroup('a')])).toMatchObject([{ lots: 1n, builds: 1n }]);
   const want = { family: 'OWN', characteristic: CHARACTERISTIC, seq: head!.ledgerSeq, before: NEXT_CENTURY };
   const rows = await histories.rows([
     { ...want, from: '', to: '9999', except: 'L-2' },
@@ -192,7 +220,7 @@ it('sums a long history of which every row was replaced in little time', async (
   const began = performance.now();
   const sums = await sumsOf('LONG', ['a']);
   const asked = ['LONG', head!.ledgerSeq, NEXT_CENTURY, '', 'L-own'] as const;
-  const [members] = await store.read.histories.members(...asked, [[CHARACTERISTIC, 'a']]);
+  const [members] = await store.read.histories.members(...asked, [inGroup('a')]);
   // A pass takes some ten milliseconds. One that looks through all rows for each row takes ten seconds.
   expect(performance.now() - began).toBeLessThan(5000);
   expect([sums.n, Number(members!.builds)]).toEqual([2 * BUILDS, BUILDS]);

@@ -136,6 +136,7 @@ const ANSWERS: readonly (readonly [
       const asked = ['F-1', head!.ledgerSeq, until, '', 'L-9'] as const;
       const found = await histories.contexts(...asked, ['thickness']);
       const [sums] = found.get('thickness')!;
+      const member = { group: 'pool', characteristic: 'thickness', early: false, of: 'values' } as const;
       const want = {
         family: 'F-1',
         characteristic: 'thickness',
@@ -153,10 +154,10 @@ const ANSWERS: readonly (readonly [
         (await histories.heads('F-1', ['thickness'], head!.ledgerSeq - 1)).length,
         [sums!.early, sums!.counted],
         [sums!.reference, sums!.builds, sums!.deviations, sums!.squares],
-        (await histories.members(...asked, [['thickness', context]])).map(({ lots, builds }) =>
+        (await histories.members(...asked, [{ ...member, context }])).map(({ lots, builds }) =>
           [lots, builds].map(Number),
         ),
-        await histories.members(...asked, [['thickness', '{}']]),
+        await histories.members(...asked, [{ ...member, context: '{}' }]),
         rows!.map(({ lot, build, values }) => [lot, build, JSON.parse(values)]),
         none,
       ];

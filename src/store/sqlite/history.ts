@@ -24,7 +24,7 @@ const earlierOf = (characteristic: string): string => `r."family" = asked.family
 
 const counts = (when: string): string => `json_array(
   coalesce(sum("n") FILTER (WHERE ${when}), 0), coalesce(sum("censored") FILTER (WHERE ${when}), 0),
-  count(DISTINCT "lot") FILTER (WHERE ${when}),
+  count(DISTINCT "lot") FILTER (WHERE ${when} AND "n" + "censored" > 0),
   count(DISTINCT "lot") FILTER (WHERE ${when} AND "censored" > 0))`;
 
 /** The comparison with nothing comes first: most pools name no day, and this is asked of every row several times. */
@@ -62,14 +62,17 @@ SELECT about."characteristic", json_group_array(json((
   WHERE ${earlierOf('about."characteristic"')} AND r."context" = about."context")) ORDER BY about."context") AS "contexts"
 FROM asked CROSS JOIN about GROUP BY about."characteristic"`;
 
-/** Lots and builds, each once, where one may have values in several contexts. */
+/** Lots and builds of a group, each once, where one may have values in several contexts. */
 export const HISTORY_MEMBERS = `
 WITH asked(family, seq, before, "from", lot) AS (SELECT ?, ?, ?, ?, ?),
-wanted AS MATERIALIZED (SELECT value ->> 0 AS characteristic, value ->> 1 AS context FROM json_each(?))
-SELECT r."characteristic", count(DISTINCT r."lot") AS "lots", count(DISTINCT r."build") AS "builds"
+wanted AS MATERIALIZED (
+  SELECT value ->> '$.group' AS name, value ->> '$.characteristic' AS characteristic, value ->> '$.context' AS context,
+    value ->> '$.early' AS early, value ->> '$.of' AS what FROM json_each(?))
+SELECT wanted.name AS "group", count(DISTINCT r."lot") AS "lots", count(DISTINCT r."build") AS "builds"
 FROM asked CROSS JOIN wanted CROSS JOIN "LotSummary" r INDEXED BY "LotSummary_sums"
-  ON ${earlierOf('wanted.characteristic')} AND r."context" = wanted.context AND r."n" > 0 AND ${COUNTS}
-GROUP BY r."characteristic"`;
+  ON ${earlierOf('wanted.characteristic')} AND r."context" = wanted.context AND ${IS_EARLY} = wanted.early
+  AND CASE wanted.what WHEN 'values' THEN r."n" > 0 WHEN 'bounds' THEN r."censored" > 0 ELSE r."n" + r."censored" > 0 END
+GROUP BY wanted.name`;
 
 /** What a `HistoryWant` asks for, and what makes one point of a chart by it. */
 const IS_WANTED = `x."family" = wanted.value ->> '$.family' AND x."characteristic" = wanted.value ->> '$.characteristic'
