@@ -60,7 +60,7 @@ export async function logFindingToSign(read: Reads, latest: LatestLot, { key, di
 export async function logFindingsToSign(latest: LatestLot, { key, digest }: Thing): Promise<Signable> {
   const [lot = '', start = ''] = key.split(':');
   const facts = (await latest(lot))?.facts;
-  const found = facts && logFindingsOf(facts).find((one) => isGroup(one) && one.id.startsWith(digest ?? start));
+  const found = facts && theOne(logFindingsOf(facts).filter(isGroup), digest ?? start, ({ id }) => id);
   if (!found) throw new NotFoundError('log finding group', key);
   const short = found.id.slice(0, FINDING_DIGITS);
   return {
@@ -123,7 +123,13 @@ function findingOf(
   assessment: Assessment,
   start: string,
 ): { readonly check: string; readonly finding: CheckFinding } | undefined {
-  return assessment.checks
-    .flatMap(({ code, findings }) => findings.map((finding) => ({ check: code, finding })))
-    .find(({ finding }) => finding.id.startsWith(start));
+  const all = assessment.checks.flatMap(({ code, findings }) => findings.map((finding) => ({ check: code, finding })));
+  return theOne(all, start, ({ finding }) => finding.id);
+}
+
+/** The one whose identity begins so. Too few digits, or digits that fit several, name none: nobody signs by chance. */
+function theOne<T>(all: readonly T[], start: string, idOf: (one: T) => string): T | undefined {
+  if (start.length < FINDING_DIGITS) return undefined;
+  const [found, ...more] = all.filter((one) => idOf(one).startsWith(start));
+  return more.length === 0 ? found : undefined;
 }

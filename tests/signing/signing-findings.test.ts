@@ -122,3 +122,13 @@ it('decides a hundred findings of one kind with one rationale and one proof of i
   expect(await verdicts('L-H')).toEqual(['conforms', 'conforms']);
   expect(await waiting()).toEqual([]);
 });
+
+it('a finding is named by enough digits: with none, or with too few, nothing is signed', async () => {
+  const lots = await cell.services.store.read.entries.list('lot');
+  for (const { key } of lots) {
+    for (const thing of [`check finding:${key}`, `check finding:${key}:a`, `log finding group:${key}:0`]) {
+      const request = { meaning: 'decided', outcome: 'accepted', reason: 'invented rationale' } as const;
+      expect(await refusalOf(cell.sign('P-QE', thing, request))).toMatch(/^NOT_FOUND: /);
+    }
+  }
+});
