@@ -9,8 +9,14 @@ const DEMO = path.join(TESTS, 'qualification');
 const STARTS = /^(node:child_process|playwright-core)$/;
 const IMPORTED = /\bfrom '([^']+)'/g;
 
-/** Pack and restore whole folders; draw a record for each attack on it. */
-const HEAVY = ['custody/backup.test.ts', 'verify/tampering.test.ts'].map((name) => path.join(TESTS, name));
+/** Pack and restore whole folders; draw a record for each attack on it; grow families and stores of many lots. */
+const HEAVY = [
+  'custody/backup.test.ts',
+  'verify/tampering.test.ts',
+  'lots/family-history.test.ts',
+  'lots/lot-to-record.test.ts',
+  'store/many.test.ts',
+].map((name) => path.join(TESTS, name));
 
 /** A suite that has a long form is heavy in its short one too. */
 const LONG_FORM = 'LOTWRIGHT_TEST_LONG';
