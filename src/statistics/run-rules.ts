@@ -1,18 +1,6 @@
-/** Patterns on a control chart, by the names used everywhere in the product. */
-export const RUN_RULES = [
-  'beyondThreeSigma',
-  'nineOneSide',
-  'eightOneSide',
-  'sixSteady',
-  'sevenSteady',
-  'fourteenAlternating',
-  'twoOfThreeBeyondTwoSigma',
-  'fourOfFiveBeyondOneSigma',
-  'fifteenWithinOneSigma',
-  'eightOutsideOneSigma',
-] as const;
+import { RUN_RULES, type RunRule } from '../base/run-rule-names.js';
 
-export type RunRule = (typeof RUN_RULES)[number];
+export { RUN_RULES, type RunRule };
 
 /** What each rule looks for, in words. */
 export const RUN_RULE_MEANING: Readonly<Record<RunRule, string>> = {

@@ -8,18 +8,8 @@ import type { NamedEvidence, Question, RevisionRow } from './questions.js';
 import type { NewRows, Recorder } from './recorder.js';
 
 /** A revision as read back. */
-export interface StoredRevision<K extends string = string> {
+export interface StoredRevision<K extends string = string> extends RevisionRow {
   readonly kind: K;
-  readonly key: string;
-  readonly revision: number;
-  readonly name: string;
-  readonly digest: string;
-  readonly recordedAt: string;
-  readonly actor: string;
-  readonly reason: string | null;
-  readonly ledgerSeq: number;
-  /** Canonical JSON of the document. */
-  readonly text: string;
   /** The document, read by the schema of its kind when somebody first asks for it. */
   readonly body: BodyOf<K>;
 }

@@ -8,13 +8,12 @@ import {
 } from '../dossier/family-history.js';
 import { excludedBecause, HistoryContext, type Pool, poolOfPlan, poolOfRule } from '../dossier/pool.js';
 import type { Pinned } from '../dossier/schema.js';
-import { signableDigests } from '../dossier/signable.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Characteristic, Specification } from '../kinds/specification.js';
-import type { StoredRevision } from './entries.js';
 import { asPinned } from './gathering.js';
 import { ALWAYS, LAST_ENTRY, NEVER, type RowTakenOut, type RowValue } from './histories.js';
+import { firstClosing, type PlanInForce, plansInForce } from './plans-in-force.js';
 import type {
   HistoryContextFields,
   HistoryHeadRow,
@@ -25,13 +24,6 @@ import type {
 } from './questions.js';
 import type { Reads } from './repositories.js';
 import type { SharedFacts } from './shared-facts.js';
-
-/** A plan with the signature that approved it, and the place of that in the ledger. */
-interface PlanInForce {
-  readonly revision: StoredRevision<'capability-plan'>;
-  readonly signed: SignedStatement;
-  readonly seq: number;
-}
 
 interface GatheredHistory {
   readonly history: FamilyHistory | undefined;
@@ -45,8 +37,6 @@ type Row = HistoryRow & { readonly lot: string };
 /** Nine significant digits, as everything that is computed is stored. */
 const stored = (value: number): number => Number(value.toPrecision(9));
 const storedOrNull = (value: number | null): number | null => (value === null ? null : stored(value));
-
-const firstClosing = (lot: Lot): number => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
 
 /**
  * What a lot file carries of the earlier builds of its family, as the history stands now: sums over what the pooling rule
@@ -307,42 +297,6 @@ const takenOutOf = ({ lot, build, takenOut }: Row): TakenOutValue[] =>
   (JSON.parse(takenOut) as RowTakenOut[]).map(([specimen, piece, replicate, value, cause, decidedBy]) => ({
     ...{ lot, build, specimen, piece, replicate, value, cause, decidedBy },
   }));
-
-/**
- * For each characteristic the plan that had taken effect and was approved when the first build of the lot closed, the
- * latest of them. One that was withdrawn is none.
- */
-async function plansInForce(
-  { signatures, events }: Pick<Reads, 'signatures' | 'events'>,
-  shared: SharedFacts,
-  lot: Lot,
-): Promise<ReadonlyMap<string, PlanInForce>> {
-  const closed = firstClosing(lot);
-  const since = ({ body }: StoredRevision<'capability-plan'>) => Date.parse(body.effectiveFrom);
-  const candidates = (await shared.capabilityPlans())
-    .filter(({ body }) => body.family === lot.family)
-    .filter((revision) => since(revision) <= closed)
-    .sort((a, b) => since(b) - since(a) || b.revision - a.revision);
-  const withdrawn = candidates.length === 0 ? [] : await events.ofTypes(['document-withdrawn']);
-  const isWithdrawn = ({ key, revision }: StoredRevision) =>
-    withdrawn.some(
-      ({ event }) =>
-        event.type === 'document-withdrawn' &&
-        event.kind === 'capability-plan' &&
-        event.key === key &&
-        event.revision === revision,
-    );
-  const found = new Map<string, PlanInForce>();
-  for (const revision of candidates) {
-    const { characteristic } = revision.body;
-    if (found.has(characteristic) || isWithdrawn(revision)) continue;
-    const approved = (await signatures.on(signableDigests(asPinned(revision)))).find(
-      ({ signed: { statement } }) => statement.meaning === 'approved' && Date.parse(statement.at) <= closed,
-    );
-    if (approved) found.set(characteristic, { revision, signed: approved.signed, seq: approved.ledgerSeq });
-  }
-  return found;
-}
 
 /** A plan with the values of its baseline as they stood when it was approved. What came in later moves no limit. */
 async function planOf(

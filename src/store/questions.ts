@@ -27,6 +27,7 @@ export interface RevisionRow {
   readonly actor: string;
   readonly reason: string | null;
   readonly ledgerSeq: number;
+  /** Canonical JSON of the document. */
   readonly text: string;
 }
 

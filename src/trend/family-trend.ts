@@ -1,11 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import type { CapabilityResult } from '../assessment/assessment.js';
 import { NotFoundError } from '../base/errors.js';
-import type { Lot } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { capabilityNow } from '../lots/family-now.js';
 import type { BuildSummary } from '../store/histories.js';
+import { firstClosing } from '../store/plans-in-force.js';
 import { Store } from '../store/store.js';
 
 export interface TrendReport {
@@ -51,11 +51,10 @@ export class FamilyTrend {
 
   /** The lot of the family whose first build was closed last, among those whose assessment these rules read. */
   private async latestAssessed(family: string): Promise<string | undefined> {
-    const closed = (lot: Lot) => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
     const lots = (await this.store.read.entries.list('lot'))
       .map((revision) => revision.body)
       .filter((lot) => lot.family === family)
-      .sort((a, b) => closed(b) - closed(a));
+      .sort((a, b) => firstClosing(b) - firstClosing(a));
     for (const { lot } of lots) if (await this.current.of(lot)) return lot;
     return undefined;
   }

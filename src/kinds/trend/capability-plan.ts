@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { RUN_RULES } from '../../base/run-rule-names.js';
 import { endsTooEarly } from '../contradictions.js';
 import {
   Approval,
@@ -29,19 +30,7 @@ const Pools = z.strictObject({
   face: Code.optional().describe('surface, by the word that exposures use'),
 });
 
-/** Names of the run rules that a chart knows. What each looks for stands with the calculation, which a kind does not use. */
-export const RUN_RULE_NAMES: readonly string[] = [
-  'beyondThreeSigma',
-  'nineOneSide',
-  'eightOneSide',
-  'sixSteady',
-  'sevenSteady',
-  'fourteenAlternating',
-  'twoOfThreeBeyondTwoSigma',
-  'fourOfFiveBeyondOneSigma',
-  'fifteenWithinOneSigma',
-  'eightOutsideOneSigma',
-];
+const KNOWN_RULES: readonly string[] = RUN_RULES;
 
 export const CapabilityPlan = z.strictObject({
   kind: z.literal('capability-plan'),
@@ -82,13 +71,13 @@ function contradictions({ pools, runRules, baseline }: CapabilityPlan): Contradi
   return [
     ...Object.entries(lists).flatMap(([name, values]) => repeated(values, (index) => `${name}[${index}]`, 'entry')),
     ...runRules.flatMap((name, index) =>
-      RUN_RULE_NAMES.includes(name)
+      KNOWN_RULES.includes(name)
         ? []
         : [
             {
               field: `runRules[${index}]`,
               found: JSON.stringify(name),
-              expected: `a run rule: ${RUN_RULE_NAMES.join(', ')}`,
+              expected: `a run rule: ${RUN_RULES.join(', ')}`,
               remedy: 'write the name of a rule that the chart knows, or remove it',
             },
           ],
