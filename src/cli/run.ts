@@ -32,8 +32,9 @@ export const dataFolderOf = ({ data }: CommonOptions): string => data ?? default
  */
 export const onFolder = (load: () => Promise<FolderBody>, { readsMuch = false } = {}) =>
   action(async (out, common, words) => {
-    const { withFeatures } = await import('./features.js');
-    const { module, run } = await (readsMuch ? load() : loadReadingLittle(load));
+    // The store brings most schemas with it.
+    const both = () => Promise.all([import('./features.js'), load()]);
+    const [{ withFeatures }, { module, run }] = await (readsMuch ? both() : loadReadingLittle(both));
     return withFeatures(dataFolderOf(common), module ? [module] : [], (context) => run(context, out, ...words));
   });
 
