@@ -69,7 +69,10 @@ export class CalculationError extends AppError {
 
 /** Something of a form that this version of the program does not know, and a later one does: it was not altered. */
 export class LaterFormError extends AppError {
-  constructor(what: string, facts: Readonly<Record<string, unknown>> = {}) {
+  constructor(
+    readonly what: string,
+    facts: Readonly<Record<string, unknown>> = {},
+  ) {
     super('LATER_FORM', `${what}; a later version of the program reads it`, facts);
   }
 }

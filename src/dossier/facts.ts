@@ -1,4 +1,6 @@
+import type { z } from 'zod';
 import { AppError, LaterFormError } from '../base/errors.js';
+import { parseForm, readKnown } from '../base/later-form.js';
 import { type Case, caseKind } from '../kinds/case.js';
 import { type ChannelMap, channelMap } from '../kinds/channel-map.js';
 import { type EquivalenceStudy, equivalenceStudy } from '../kinds/equivalence-study.js';
@@ -90,14 +92,16 @@ export const PART_NAMES = {
  * knows of a lot stands in the parts that it knows.
  * @param parts text of each part by its SHA-256; parts of cases may be missing.
  * @param options.withoutSummaries for whoever needs no log summaries: their part may be missing, and asking for them fails.
+ * @param options.passOver for whoever goes on without the fields that only a later version knows: told of each of them.
  * @throws AppError ALTERED when a part is missing or is not the part that the dossier names, or cannot be read.
- * @throws LaterFormError when a part or a document is of a format that only a later version knows.
+ * @throws LaterFormError when a part or a document has what only a later version knows.
  */
 export function readFacts(
   dossier: Dossier,
   parts: ReadonlyMap<string, string>,
-  options: { readonly withoutSummaries?: boolean } = {},
+  options: { readonly withoutSummaries?: boolean; readonly passOver?: (later: string) => void } = {},
 ): Facts {
+  const { passOver } = options;
   const text = (ref: PartRef): string | undefined => {
     const found = parts.get(ref.sha256);
     if (found === undefined) return undefined;
@@ -130,10 +134,25 @@ export function readFacts(
     }
   };
 
+  /** A part that is JSON. `whole` has what was passed over, too: what it holds is known by its digests. */
+  const jsonOf = <T>(name: string, schema: z.ZodType<T>, json: string): { known: T; whole: T } => {
+    const value: unknown = JSON.parse(json);
+    const what = `part ${name} of the lot file`;
+    if (passOver === undefined) {
+      const known = parseForm(what, schema, value);
+      return { known, whole: known };
+    }
+    const read = readKnown(what, schema, value);
+    if (read.later !== undefined) passOver(`${what} has ${read.later}`);
+    return read;
+  };
+
   const ofKind = <T>(kind: DeclaredKind<T>): (Pinned & { readonly body: T })[] =>
     dossier.pinned
       .filter((item) => item.kind === kind.kind)
-      .map((item) => reading(`${kind.kind} ${item.key}`, () => ({ ...item, body: readBody(kind, item.body) })));
+      .map((item) =>
+        reading(`${kind.kind} ${item.key}`, () => ({ ...item, body: readBody(kind, item.body, passOver) })),
+      );
   const pinned = <T>(kind: DeclaredKind<T>): Map<string, Recorded<T>> =>
     new Map(ofKind(kind).map((item) => [item.key, item]));
   const byRevision = <T>(kind: DeclaredKind<T>): Map<string, Recorded<T>> =>
@@ -162,11 +181,11 @@ export function readFacts(
     if (found === undefined) withheldCases.push(ref.case!);
     else
       reading(ref.name, () => {
-        const part = CasePart.parse(JSON.parse(found));
+        const part = jsonOf(ref.name, CasePart, found).whole;
         const item = part.pinned.find(({ kind, key }) => kind === 'case' && key === ref.case);
         if (!item || part.case !== ref.case) throw new Error(`it is not of case ${ref.case}`);
         caseParts.set(ref.case!, part);
-        cases.set(ref.case!, { ...item, body: readBody(caseKind, item.body) });
+        cases.set(ref.case!, { ...item, body: readBody(caseKind, item.body, passOver) });
       });
   }
   const lot = only(pinned(lotKind), 'lot');
@@ -181,7 +200,7 @@ export function readFacts(
   const logParts = new Map(
     dossier.logs.map((log) => {
       const name = PART_NAMES.log(log.build);
-      return [log.build, reading(name, () => LogPart.parse(JSON.parse(required(name).text)))];
+      return [log.build, reading(name, () => jsonOf(name, LogPart, required(name).text).known)];
     }),
   );
 
@@ -209,7 +228,10 @@ export function readFacts(
     withheldCases,
     results: tableOf(PART_NAMES.results, RESULT_TABLE),
     history: dossier.parts.some(({ name }) => name === PART_NAMES.history)
-      ? reading(PART_NAMES.history, () => FamilyHistory.parse(JSON.parse(required(PART_NAMES.history).text)))
+      ? reading(
+          PART_NAMES.history,
+          () => jsonOf(PART_NAMES.history, FamilyHistory, required(PART_NAMES.history).text).known,
+        )
       : undefined,
     capabilityPlans: byRevision(capabilityPlan),
     logParts,

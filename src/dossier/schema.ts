@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { parseForm } from '../base/later-form.js';
 import { FindingDetail, JoinedCause } from './finding-detail.js';
 import { SignedStatement } from './statement.js';
 
@@ -122,6 +123,12 @@ export const Dossier = z.strictObject({
   parts: z.array(PartRef),
 });
 export type Dossier = z.infer<typeof Dossier>;
+
+/**
+ * A lot file as it was stored.
+ * @throws LaterFormError when it has what only a later version knows.
+ */
+export const readLotFile = (text: string): Dossier => parseForm('the lot file', Dossier, JSON.parse(text));
 
 /** Where a log finding lies. A null zone is every zone, null layers are every layer. */
 export const Place = z.strictObject({

@@ -1,5 +1,6 @@
 import type { z } from 'zod';
 import { LaterFormError } from '../base/errors.js';
+import { parseForm, readKnown } from '../base/later-form.js';
 import type { DeclaredKind } from './kind.js';
 
 /** Schemas of every format of a kind, that of format 1 first. */
@@ -18,10 +19,32 @@ export interface ReadAsWritten<T> {
 }
 
 /**
- * Reads a document of any format of its kind.
+ * Reads a document that somebody hands in, of any format of its kind.
  * @throws LaterFormError for a format that this program does not know, ZodError for a document that is not of its format.
  */
 export function readAnyFormat<T>(kind: DeclaredKind<T>, document: unknown): ReadAsWritten<T> {
+  const { schema, upgraded } = formOf(kind, document);
+  const written = schema.parse(document);
+  return { written, body: upgraded(written) };
+}
+
+/**
+ * A document that was stored, in the newest shape.
+ * @param passOver told what only a later version knows of it; without that, such a document is refused.
+ * @throws LaterFormError for what only a later version reads, ZodError for a document that is not of its format.
+ */
+export function readBody<T>(kind: DeclaredKind<T>, document: unknown, passOver?: (later: string) => void): T {
+  const { schema, upgraded } = formOf(kind, document);
+  const what = `a ${kind.title}`;
+  if (passOver === undefined) return upgraded(parseForm(what, schema, document));
+  const { known, whole, later } = readKnown(what, schema, document);
+  if (later === undefined) return upgraded(known);
+  passOver(`${what} has ${later}`);
+  // What people sign of a document by itself keeps its digest only with all of it.
+  return upgraded(whole);
+}
+
+function formOf<T>(kind: DeclaredKind<T>, document: unknown): { schema: z.ZodType; upgraded(written: unknown): T } {
   const format = formatOf(document);
   const known = schemasOf(kind);
   if (format > known.length) {
@@ -29,13 +52,12 @@ export function readAnyFormat<T>(kind: DeclaredKind<T>, document: unknown): Read
       format,
     });
   }
-  const written = known[format - 1]!.parse(document);
-  const body = (kind.earlier ?? []).slice(format - 1).reduce((value, { upgrade }) => upgrade(value), written);
-  return { written, body: body as T };
+  const upgrades = (kind.earlier ?? []).slice(format - 1);
+  return {
+    schema: known[format - 1]!,
+    upgraded: (written) => upgrades.reduce((value, { upgrade }) => upgrade(value), written) as T,
+  };
 }
-
-/** The same for whoever needs no more than the newest shape. */
-export const readBody = <T>(kind: DeclaredKind<T>, document: unknown): T => readAnyFormat(kind, document).body;
 
 /** Such as: format 1, or formats 1 to 3. */
 export const knownFormats = (kind: DeclaredKind): string =>

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { laterForm } from '../dossier/later-form.js';
+import { laterForm } from '../base/later-form.js';
 import { RecordedRows } from './recorded-rows.js';
 import { plainSubject as plain, type Subject } from './subject.js';
 

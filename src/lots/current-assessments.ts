@@ -4,7 +4,7 @@ import { Assessment, CheckResult, UnitResult } from '../assessment/assessment.js
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { NotFoundError } from '../base/errors.js';
 import { PART_NAMES, readFacts } from '../dossier/facts.js';
-import { Dossier } from '../dossier/schema.js';
+import { readLotFile } from '../dossier/schema.js';
 import { Store } from '../store/store.js';
 import type { AssessedLot } from './freeze.js';
 
@@ -84,7 +84,7 @@ export class CurrentAssessments {
       if (!(await this.store.read.entries.current('lot', lot))) throw new NotFoundError('lot', lot);
       return undefined;
     }
-    const dossier = Dossier.parse(JSON.parse(stored.body));
+    const dossier = readLotFile(stored.body);
     const withoutSummaries = extent === 'without summaries';
     const wanted = dossier.parts.filter((part) => !withoutSummaries || part.name !== PART_NAMES.summaries);
     const parts = await this.store.read.lotFiles.parts(wanted.map((part) => part.sha256));

@@ -2,8 +2,9 @@ import type { CapabilityResult } from '../assessment/assessment.js';
 import { familyCapability } from '../assessment/capability.js';
 import { ownValues } from '../assessment/own-history.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
+import { readBody } from '../kinds/formats.js';
 import type { Characteristic } from '../kinds/specification.js';
-import { CapabilityPlan } from '../kinds/trend/capability-plan.js';
+import { capabilityPlan } from '../kinds/trend/capability-plan.js';
 import { gatherHistory } from '../store/gather-history.js';
 import type { Reads } from '../store/repositories.js';
 import { SharedFacts } from '../store/shared-facts.js';
@@ -19,7 +20,7 @@ export async function capabilityNow(read: Reads, facts: Facts, item: Characteris
   const capabilityPlans = new Map(
     plans.map((pinned) => [
       revisionKey(pinned.key, pinned.revision),
-      { ...pinned, body: CapabilityPlan.parse(pinned.body) },
+      { ...pinned, body: readBody(capabilityPlan, pinned.body) },
     ]),
   );
   return familyCapability({ lot, history, capabilityPlans }, item, ownValues(facts));

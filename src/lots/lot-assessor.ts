@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { type Facts, readFacts } from '../dossier/facts.js';
-import { Dossier } from '../dossier/schema.js';
+import { readLotFile } from '../dossier/schema.js';
 import { assembleDossier } from '../store/assemble-dossier.js';
 import { factsOfDossier } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
@@ -59,7 +59,7 @@ export class LotAssessor {
    */
   async facts(lot: string): Promise<Facts> {
     const stored = await this.store.read.lotFiles.latest(lot);
-    if (stored) return factsOfDossier(this.store.read, Dossier.parse(JSON.parse(stored.body)));
+    if (stored) return factsOfDossier(this.store.read, readLotFile(stored.body));
     await this.store.read.entries.currentOrThrow('lot', lot);
     const frozen = await assembleDossier(this.store.read, lot, this.store.folder.demo);
     return readFacts(frozen.dossier, new Map([...frozen.parts].map(([sha256, { text }]) => [sha256, text])));

@@ -1,7 +1,7 @@
 import { Assessment } from '../assessment/assessment.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
-import { Dossier } from '../dossier/schema.js';
+import { readLotFile } from '../dossier/schema.js';
 import type { RecordPage } from '../pdf/page.js';
 import { renderTwice } from '../pdf/render.js';
 import { PAPER } from '../report/phrases/paper.js';
@@ -41,7 +41,7 @@ interface AttachedFile extends AttachmentRef {
  *   font has, AppError ALTERED for a dossier that cannot be read.
  */
 export async function renderRecord(content: RecordContent): Promise<RenderedRecord> {
-  const facts = readFacts(Dossier.parse(JSON.parse(content.dossierText)), content.parts);
+  const facts = readFacts(readLotFile(content.dossierText), content.parts);
   const assessment = Assessment.parse(JSON.parse(content.assessmentText));
   const template = parseTemplate(content.templateText, ATTACHED.template);
   const files = attachedFiles(content, facts, assessment);

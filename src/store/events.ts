@@ -1,5 +1,5 @@
+import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
-import { parseForm } from '../dossier/later-form.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';

@@ -1,13 +1,13 @@
 import { z } from 'zod';
 import { AppError } from '../base/errors.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
-import { Dossier } from '../dossier/schema.js';
+import { type Dossier, readLotFile } from '../dossier/schema.js';
 import type { Reads } from './repositories.js';
 
 /** The facts of a lot as they were frozen under this digest; undefined when no such lot file is here. */
 export async function frozenFacts(read: Reads, digest: string): Promise<Facts | undefined> {
   const stored = await read.lotFiles.byDigest(digest);
-  return stored && factsOfDossier(read, Dossier.parse(JSON.parse(stored.body)));
+  return stored && factsOfDossier(read, readLotFile(stored.body));
 }
 
 /** Why facts that were frozen before cannot be compared with those of now. */

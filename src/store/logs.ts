@@ -1,3 +1,4 @@
+import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { type LogFacts, LogFinding, LogPart } from '../dossier/schema.js';
 import type { SummaryRow } from '../dossier/tables.js';
@@ -48,7 +49,7 @@ export class Logs<R = unknown> {
         id: row.id,
         facts,
         files: ofScan.map((log) => log.facts),
-        part: LogPart.parse(JSON.parse(row.part)),
+        part: parseForm(`the scan of ${row.build}`, LogPart, JSON.parse(row.part)),
         ledgerSeq: last.ledgerSeq,
       };
     });
@@ -83,7 +84,9 @@ export class Logs<R = unknown> {
       orderBy: { id: 'desc' },
       include: { logFile: { select: { lot: true } } },
     });
-    return found ? { lot: found.logFile.lot, finding: LogFinding.parse(JSON.parse(found.body)) } : undefined;
+    if (!found) return undefined;
+    const finding = parseForm(`finding ${identity}`, LogFinding, JSON.parse(found.body));
+    return { lot: found.logFile.lot, finding };
   }
 
   /**

@@ -1,5 +1,5 @@
+import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
-import { parseForm } from '../dossier/later-form.js';
 import { namedFirst, SignedStatement, Statement } from '../dossier/statement.js';
 import type { Db } from './db.js';
 import type { Question, SignatureRow } from './questions.js';

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { assess } from '../assessment/assess.js';
 import { CHECKS_OF_CASES } from '../assessment/checks/catalogue.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
+import { LaterFormError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import type { Facts } from '../dossier/facts.js';
 import { firstDifference } from './first-difference.js';
@@ -85,6 +86,7 @@ function assessAgain(facts: Facts, steps: Steps) {
   try {
     return assess(facts, ASSESSMENT_VERSION);
   } catch (error) {
+    if (error instanceof LaterFormError) return steps.notKnown('assessment', { code: 'lot file not read' });
     // A forged lot file may hold together and still say what no intake would have let in.
     const { message } = error as Error;
     return steps.broken('assessment', { code: 'lot file not assessable', facts: { message } });

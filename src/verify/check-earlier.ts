@@ -68,7 +68,7 @@ async function readSealed(file: string, steps: Steps): Promise<(Enclosure & { re
   try {
     const { bytes, contents, damage } = await openPdf(file);
     if (damage !== undefined) steps.broken('file', { code: 'file is damaged', facts: { damage } });
-    const enclosure = readEnclosure(contents, steps);
+    const enclosure = readEnclosure(contents, steps)?.enclosure;
     if (!enclosure) return undefined;
     const { record, seal } = enclosure;
     const expected = { draft: record.draft, certificateSha256: seal?.certificateSha256 ?? null };

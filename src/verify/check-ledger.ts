@@ -16,7 +16,7 @@ import type { Steps } from './report.js';
  * under it, by the proofs of RFC 6962.
  * @returns fingerprint of the key that signed the head, when all of it holds.
  */
-export function checkLedger(enclosure: Enclosure, facts: Facts, steps: Steps): string | undefined {
+export function checkLedger(enclosure: Enclosure, facts: Facts | undefined, steps: Steps): string | undefined {
   const { checkpoint, proofs } = enclosure.ledger;
   const { size, root } = enclosure.ledger;
   if (checkpoint === null) {
@@ -86,7 +86,7 @@ interface Expected {
 }
 
 /** What has to stand in the audit trail before a record of it can be issued. */
-function expectedEntries(enclosure: Enclosure, facts: Facts): Expected[] {
+function expectedEntries(enclosure: Enclosure, facts: Facts | undefined): Expected[] {
   const { lot, dossierSha256, assessmentSha256, seal } = enclosure;
   const expected: Expected[] = [
     {

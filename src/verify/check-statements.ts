@@ -13,9 +13,9 @@ type Signed = Pick<Enclosure, 'signatures' | 'keys' | 'demo' | 'lot' | 'dossierS
 
 /**
  * Checks the Ed25519 signature of every statement, those on facts of the lot file and those on the lot, under the
- * public keys that the record carries. Whether one of these keys is to be trusted is another step.
+ * public keys that the record carries. Those of a lot file that cannot be read are left out. Whether one of these keys is to be trusted is another step.
  */
-export function checkStatements(enclosure: Signed, facts: Facts, steps: Steps): void {
+export function checkStatements(enclosure: Signed, facts: Facts | undefined, steps: Steps): void {
   const falseKey = enclosure.keys.find((key) => fingerprintOfKey(key) !== key.fingerprint);
   if (falseKey) {
     steps.broken('public keys', { code: 'key is another one', facts: { fingerprint: falseKey.fingerprint } });
@@ -40,8 +40,11 @@ export function checkStatements(enclosure: Signed, facts: Facts, steps: Steps): 
 }
 
 /** Statements on facts first, as they were made before those on the lot; one that stands in both is one. */
-export function statementsOf({ signatures }: Pick<Enclosure, 'signatures'>, facts: Facts): SignedStatement[] {
-  const all = [...facts.signatures, ...signatures];
+export function statementsOf(
+  { signatures }: Pick<Enclosure, 'signatures'>,
+  facts: Facts | undefined,
+): SignedStatement[] {
+  const all = [...(facts?.signatures ?? []), ...signatures];
   return [...new Map(all.map((signed) => [`${signed.digest} ${signed.signature}`, signed])).values()];
 }
 

@@ -1,11 +1,13 @@
+import { z } from 'zod';
 import { AppError, LaterFormError } from '../base/errors.js';
+import { readKnown } from '../base/later-form.js';
+import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
-import { laterForm } from '../dossier/later-form.js';
 import { Dossier } from '../dossier/schema.js';
 import type { PdfContents } from '../pdf/reading/read-pdf.js';
 import { ATTACHED, Enclosure } from '../records/enclosure.js';
-import type { VerifyFinding } from '../report/phrases/verify.js';
+import type { VerifyFinding, VerifyStepCode } from '../report/phrases/verify.js';
 import type { Steps } from './report.js';
 
 /** The text of an attachment; the caller has seen that it is there. */
@@ -13,8 +15,22 @@ export function textOf(contents: PdfContents, name: string): string {
   return Buffer.from(contents.attachments.get(name)!).toString('utf8');
 }
 
+/** What every version says of a record in its enclosure, as far as one can know. */
+const AnyEnclosure = z.looseObject({
+  program: z.string().nullable().catch(null),
+  attachments: z.array(z.looseObject({ name: z.string(), sha256: z.string() })),
+});
+/** Program that wrote a record, and what it attached. */
+export type AttachedBy = z.infer<typeof AnyEnclosure>;
+
+export interface CarriedEnclosure {
+  /** Undefined when only a later version reads it. */
+  readonly enclosure: Enclosure | undefined;
+  readonly attached: AttachedBy | undefined;
+}
+
 /** Reads what the record says of itself, if it is what the file names by its digest. */
-export function readEnclosure(contents: PdfContents, steps: Steps): Enclosure | undefined {
+export function readEnclosure(contents: PdfContents, steps: Steps): CarriedEnclosure | undefined {
   const named = /enclosure:([0-9a-f]{64})/.exec(contents.keywords)?.[1];
   const bytes = contents.attachments.get(ATTACHED.enclosure);
   if (named === undefined) {
@@ -26,18 +42,35 @@ export function readEnclosure(contents: PdfContents, steps: Steps): Enclosure | 
     return steps.broken('enclosure', { code: 'enclosure altered', facts: { name } });
   }
   const value = jsonOf(textOf(contents, ATTACHED.enclosure));
-  const parsed = Enclosure.safeParse(value);
-  if (!parsed.success) {
-    const later = laterForm(parsed.error, value);
-    if (later !== undefined) return steps.notKnown('enclosure', { code: 'of a later version', facts: { later } });
-    return steps.broken('enclosure', { code: 'enclosure of unknown form', facts: { name } });
+  const attached = AnyEnclosure.safeParse(value).data;
+  const writer = attached?.program ?? null;
+  try {
+    const { whole, later } = readKnown(name, Enclosure, value);
+    if (later === undefined) steps.holds('enclosure', { code: 'enclosure as named' });
+    else sayLater('enclosure', [later], writer, steps);
+    return { enclosure: whole, attached };
+  } catch (error) {
+    if (!(error instanceof LaterFormError)) {
+      return steps.broken('enclosure', { code: 'enclosure of unknown form', facts: { name } });
+    }
+    sayLater('enclosure', [error.what], writer, steps);
+    return { enclosure: undefined, attached };
   }
-  steps.holds('enclosure', { code: 'enclosure as named' });
-  return parsed.data;
+}
+
+/** This very program cannot have written what it does not know; any other one may have. */
+export function sayLater(step: VerifyStepCode, later: readonly string[], writer: string | null, steps: Steps): void {
+  const facts = { later: [...new Set(later)], writer, program: programName() };
+  if (writer === facts.program) steps.broken(step, { code: 'not of its writer', facts });
+  else steps.notKnown(step, { code: 'of a later version', facts });
 }
 
 /** Compares every attachment with its digest in the enclosure. @returns whether all are there, unaltered. */
-export function compareAttachments(contents: PdfContents, enclosure: Enclosure, steps: Steps): boolean {
+export function compareAttachments(
+  contents: PdfContents,
+  enclosure: Pick<AttachedBy, 'attachments'>,
+  steps: Steps,
+): boolean {
   const wrong: VerifyFinding[] = [];
   for (const { name, sha256 } of enclosure.attachments) {
     const bytes = contents.attachments.get(name);
@@ -58,7 +91,8 @@ export function compareAttachments(contents: PdfContents, enclosure: Enclosure, 
 }
 
 export interface CarriedDossier {
-  readonly facts: Facts;
+  /** Undefined when only a later version reads them. */
+  readonly facts: Facts | undefined;
   readonly dossierText: string;
   /** Texts of the parts by SHA-256. */
   readonly parts: ReadonlyMap<string, string>;
@@ -71,13 +105,14 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
   const wrong = (finding: VerifyFinding): undefined => steps.broken('lot file', finding);
   if (sha256Hex(dossierText) !== enclosure.dossierSha256) return wrong({ code: 'another lot file', facts: { name } });
   const value = jsonOf(dossierText);
-  const parsed = Dossier.safeParse(value);
-  if (!parsed.success) {
-    const later = laterForm(parsed.error, value);
-    if (later !== undefined) return steps.notKnown('lot file', { code: 'of a later version', facts: { later } });
-    return wrong({ code: 'lot file of unknown form', facts: { name } });
+  const later: string[] = [];
+  const unread = { facts: undefined, dossierText, parts: new Map() };
+  const dossier = dossierIn(value, later);
+  if (dossier === undefined) return wrong({ code: 'lot file of unknown form', facts: { name } });
+  if (dossier === 'later') {
+    sayLater('lot file', later, enclosure.program, steps);
+    return unread;
   }
-  const dossier = parsed.data;
   if (canonicalJson(dossier) !== dossierText) return wrong({ code: 'lot file not canonical', facts: { name } });
   const spoilt = dossier.pinned.find((item) => sha256Hex(canonicalJson(item.body)) !== item.digest);
   if (spoilt) return wrong({ code: 'lot file spoilt', facts: { name, kind: spoilt.kind, key: spoilt.key } });
@@ -89,18 +124,34 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
     if (contents.attachments.has(part.name)) parts.set(part.sha256, textOf(contents, part.name));
   }
   try {
-    const facts = readFacts(dossier, parts);
+    const facts = readFacts(dossier, parts, { passOver: (what) => later.push(what) });
     const altered = facts.pinned.find((item) => sha256Hex(canonicalJson(item.body)) !== item.digest);
     if (altered) return wrong({ code: 'part spoilt', facts: { name, kind: altered.kind, key: altered.key } });
     const cases = facts.withheldCases;
-    if (cases.length === 0) steps.holds('lot file', { code: 'lot file whole' });
+    if (later.length > 0) sayLater('lot file', later, enclosure.program, steps);
+    else if (cases.length === 0) steps.holds('lot file', { code: 'lot file whole' });
     else steps.holds('lot file', { code: 'lot file with parts withheld', facts: { cases } });
     return { facts, dossierText, parts };
   } catch (error) {
-    if (error instanceof LaterFormError)
-      return steps.notKnown('lot file', { code: 'told by an error', facts: { message: error.message } });
+    if (error instanceof LaterFormError) {
+      sayLater('lot file', [...later, error.what], enclosure.program, steps);
+      return unread;
+    }
     if (error instanceof AppError) return wrong({ code: 'told by an error', facts: { message: error.message } });
     throw error;
+  }
+}
+
+/** The lot file with all that it says; `later` gets what was passed over, or why only a later version reads it. */
+function dossierIn(value: unknown, later: string[]): Dossier | 'later' | undefined {
+  try {
+    const read = readKnown(ATTACHED.dossier, Dossier, value);
+    if (read.later !== undefined) later.push(read.later);
+    return read.whole;
+  } catch (error) {
+    if (!(error instanceof LaterFormError)) return undefined;
+    later.push(error.what);
+    return 'later';
   }
 }
 

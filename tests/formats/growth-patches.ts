@@ -15,6 +15,20 @@ const FIELDS = [
   after('kinds/machine.ts', '  location: Text,\n', '  colour: Text.optional(),\n'),
 ];
 
+/** An optional field in what records carry and in an event, written from now on. */
+const FIELDS_OF_RECORDS = [
+  after('records/enclosure.ts', '  printedBy: z.string(),\n', '  printer: z.string().optional(),\n'),
+  after('records/record-issuer.ts', '        printedBy: actor,\n', "        printer: 'P-9',\n"),
+  after('ledger/event.ts', "    type: z.literal('integrity-checked'),\n", '    torch: z.string().optional(),\n'),
+  after('custody/integrity.ts', "        type: 'integrity-checked',\n", "        torch: 'T-1',\n"),
+  after(
+    'dossier/statement.ts',
+    '  beside: z.array(z.strictObject({ kind: z.string(), digest: Digest })),\n',
+    '  witness: z.string().optional(),\n',
+  ),
+  before('dossier/schema.ts', '  outlines: z.array(Outline),\n', '  weather: z.string().optional(),\n'),
+];
+
 /** The next format of one kind, with a field that is needed. */
 const NEXT_FORMAT = [
   {
@@ -104,7 +118,14 @@ const LEDGER = [
   ),
 ];
 
-export const PATCHES: readonly Patch[] = [...FIELDS, ...NEXT_FORMAT, ...NEXT_LOT_FILE, ...CHECK, ...LEDGER];
+export const PATCHES: readonly Patch[] = [
+  ...FIELDS,
+  ...FIELDS_OF_RECORDS,
+  ...NEXT_FORMAT,
+  ...NEXT_LOT_FILE,
+  ...CHECK,
+  ...LEDGER,
+];
 
 /** Files that the grown program has beside those of this one. */
 export const FURTHER_FILES: Readonly<Record<string, string>> = {

@@ -2,6 +2,8 @@ import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import { stringify } from 'yaml';
+import { programName } from '../../src/base/settings.js';
+import { verifyText } from '../../src/report/phrases/verify.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { addLot, logText, temporaryFolder, writeCell } from '../support/cell.js';
@@ -58,6 +60,7 @@ beforeAll(async () => {
     new: ['assess', 'L-C'],
     'closed afterwards': ['assess', CLOSED],
     record: ['record', 'L-C'],
+    'record of the closed one': ['record', CLOSED],
     ledger: ['ledger', 'verify'],
   };
   const found = grown.run(data, Object.values(commands));
@@ -153,9 +156,26 @@ describe('this version', () => {
         step: 'lot file',
         outcome: 'not known',
         code: 'of a later version',
-        facts: { later: 'format 2' },
+        facts: {
+          later: ['dossier.json has format 2'],
+          writer: expect.stringContaining('build'),
+          program: programName(),
+        },
       }),
     );
+    expect(report.steps).toContainEqual(expect.objectContaining({ step: 'audit trail', outcome: 'holds' }));
+  });
+
+  it('checks all that it knows of a record in which a later one wrote a field more', async () => {
+    const report = await verifyRecord(String(ended['record of the closed one']!.answer.file), { key });
+    expect(report.verdict).toBe('of a later version');
+    expect(report.steps.filter(({ outcome }) => outcome === 'does not hold')).toEqual([]);
+    const known = report.steps.filter(({ outcome }) => outcome === 'holds').map(({ step }) => step);
+    expect(known).toEqual(
+      expect.arrayContaining(['seal', 'attachments', 'lot file', 'signatures', 'audit trail', 'key']),
+    );
+    const later = report.steps.find(({ outcome }) => outcome === 'not known')!;
+    expect(verifyText(later)).toContain('the field "printer"');
   });
 
   it('finds the audit trail of a later one whole, and names the types that it does not know', async () => {
@@ -170,8 +190,14 @@ describe('this version', () => {
     const acts = lines.map(({ act, subject: { kind, key } }) => `${act}: ${kind} ${key}`);
     expect(acts).toContainEqual(expect.stringMatching(/^shelf counted \(of a later version\): entry \d+$/));
     expect(acts).toContain('lamp changed: lamp L-C');
-    const read = services.store.read.events.ofTypes(['lamp-changed' as never]);
-    await expect(read).rejects.toMatchObject({ code: 'LATER_FORM', message: expect.stringContaining('lamp-changed') });
+    for (const [type, says] of Object.entries({ 'lamp-changed': 'lamp-changed', 'integrity-checked': '"torch"' })) {
+      const read = services.store.read.events.ofTypes([type as never]);
+      await expect(read).rejects.toMatchObject({ code: 'LATER_FORM', message: expect.stringContaining(says) });
+    }
+    const lot = await services.store.read.entries.current('lot', 'L-C');
+    expect(() => lot!.body).toThrow(
+      expect.objectContaining({ code: 'LATER_FORM', message: expect.stringContaining('"remark"') }),
+    );
     await services.store.close();
   });
 });

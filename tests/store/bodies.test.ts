@@ -18,11 +18,18 @@ describe('a stored body', () => {
 
   it.each([
     ['no JSON', text.slice(1)],
-    ['a field too many', canonicalJson({ ...supplier, patient: 'x' })],
+    ['a title that is a number', canonicalJson({ ...supplier, title: 7 })],
     ['a document of another kind', canonicalJson({ ...supplier, kind: 'machine' })],
   ])('that is %s is refused', (_what, other) => {
     expect(() => bodyOf('supplier', sha256Hex(other), other)).toThrow(
       expect.objectContaining({ code: 'ALTERED', message: expect.stringContaining('run ledger verify') }),
+    );
+  });
+
+  it('of which only a later version knows a field is named, and not called altered', () => {
+    const later = canonicalJson({ ...supplier, country: 'Nowhere' });
+    expect(() => bodyOf('supplier', sha256Hex(later), later)).toThrow(
+      expect.objectContaining({ code: 'LATER_FORM', message: expect.stringContaining('the field "country"') }),
     );
   });
 });

@@ -135,13 +135,31 @@ function unprovenText(unproven: Unproven): string {
   }
 }
 
+/** What only a later version knows, the program that a record names as its writer, and this one. */
+interface Later {
+  readonly later: readonly string[];
+  readonly writer: string | null;
+  readonly program: string;
+}
+
+const MOST_LATER = 3;
+
+function laterText(later: readonly string[]): string {
+  const more = later.length - MOST_LATER;
+  return `${later.slice(0, MOST_LATER).join('; ')}${more > 0 ? `; and ${more} more` : ''}`;
+}
+
 /** What a step finds, by code. What an error of the program says of a file is told as it stands. */
 const FINDINGS = {
   'file is whole': ({ attachments }: { attachments: number }) => `a whole PDF with ${attachments} attachments`,
   'file is damaged': ({ damage }: { damage: PdfDamage }) => damageText(damage),
   'told by an error': ({ message }: { message: string }) => message,
 
-  'of a later version': ({ later }: { later: string }) => `it has ${later}, which this program does not know`,
+  'of a later version': ({ later, writer, program }: Later) =>
+    `it holds what this program, ${program}, does not know: ${laterText(later)}. ${writer === null ? 'A later version' : writer} wrote it: verify the file with that version or a later one`,
+  'not of its writer': ({ later, writer }: Later) =>
+    `it was altered: it says that ${writer} wrote it, which does not know what it holds: ${laterText(later)}`,
+  'lot file not read': () => 'not without the lot file, which only a later version reads',
 
   'no enclosure': () => 'the file names no enclosure: it is no record of this program',
   'enclosure missing': ({ name }: { name: string }) => `${name} is missing`,

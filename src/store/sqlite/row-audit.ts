@@ -1,5 +1,5 @@
 import type Database from 'better-sqlite3';
-import { laterForm } from '../../dossier/later-form.js';
+import { laterForm } from '../../base/later-form.js';
 import { faultOfStatement, SignedStatement } from '../../dossier/statement.js';
 import { type LedgerEntry, subjectOfEntry } from '../../ledger/entry.js';
 import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';

@@ -11,7 +11,8 @@ export const VERIFY_LINES = {
 export const VERIFY_VERDICTS = {
   unaltered: 'Unaltered, as far as the file can show. That is not the same as true, complete or released.',
   altered: 'ALTERED: do not rely on this file.',
-  'of a later version': 'Nothing was found altered, but a later version made it: verify it with that one.',
+  'of a later version':
+    'Nothing was found altered, but a later version made it, and not all of it could be checked: verify it with that one.',
   'assesses differently': 'Unaltered, but this version of the program assesses differently: both are shown above.',
 };
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { LaterFormError } from '../../src/base/errors.js';
-import { laterForm, parseForm } from '../../src/dossier/later-form.js';
+import { laterForm, parseForm, readKnown } from '../../src/base/later-form.js';
 
 const Known = z.strictObject({
   format: z.literal([1, 2]),
@@ -45,7 +45,20 @@ describe('what only a later version knows', () => {
     expect(() => parseForm('it', Known, changed)).toThrow(z.ZodError);
   });
 
+  it('is passed over where it is fields alone, wherever they stand', () => {
+    const act = { type: 'sent', to: 'K', by: 'P', at: { day: 1 } };
+    const changed = { ...value, colour: 'grey', acts: [act], length: { kind: 'short', ucum: 'm' } };
+    expect(readKnown('it', Known, changed)).toEqual({
+      known: { ...value, acts: [{ type: 'sent', to: 'K' }], length: { kind: 'short' } },
+      whole: changed,
+      later: expect.stringContaining('the field "colour"'),
+    });
+    expect(() => readKnown('it', Known, { ...changed, meaning: 'witnessed' })).toThrow(LaterFormError);
+    expect(() => readKnown('it', Known, { ...changed, meaning: 7 })).toThrow(z.ZodError);
+  });
+
   it('is nothing where all is known', () => {
+    expect(readKnown('it', Known, value)).toEqual({ known: value, whole: value, later: undefined });
     expect(parseForm('it', Known, value)).toEqual(value);
   });
 });

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { LaterFormError } from '../base/errors.js';
+import { LaterFormError } from './errors.js';
 
 /**
  * What in a value only a later version knows, when that is all that is wrong with it: a format, a field, or a member of an
@@ -25,6 +25,49 @@ export function parseForm<T>(what: string, schema: z.ZodType<T>, value: unknown)
   throw later === undefined ? parsed.error : new LaterFormError(`${what} has ${later}`);
 }
 
+/** A value of which a later version may know more. */
+export interface KnownForm<T> {
+  /** What this version knows of it. */
+  readonly known: T;
+  /** The value as it stands, for whoever hashes it or hands it on. */
+  readonly whole: T;
+  /** What a later version knows beside that, and was passed over. */
+  readonly later: string | undefined;
+}
+
+/**
+ * Reads a value by a schema and passes over fields that it lacks, for whoever goes on with the rest and says so.
+ * @throws LaterFormError when more than fields is of a later version, ZodError when something else is wrong.
+ */
+export function readKnown<T>(what: string, schema: z.ZodType<T>, value: unknown): KnownForm<T> {
+  const parsed = schema.safeParse(value);
+  if (parsed.success) return { known: parsed.data, whole: value as T, later: undefined };
+  const fields = furtherFields(parsed.error.issues);
+  if (fields === undefined) return { known: parseForm(what, schema, value), whole: value as T, later: undefined };
+  const { known, later } = readKnown(what, schema, without(value, fields));
+  const named = [laterForm(parsed.error, value), later].filter((one) => one !== undefined).join('; ');
+  return { known, whole: value as T, later: named };
+}
+
+type Path = readonly PropertyKey[];
+
+/** Places of the fields that a schema lacks, when nothing else is wrong. */
+function furtherFields(issues: readonly Issue[], inside: Path = []): Path[] | undefined {
+  const found = issues.map((issue) => {
+    const path = [...inside, ...issue.path];
+    if (issue.code === 'unrecognized_keys') return issue.keys.map((key) => [...path, key]);
+    if (issue.code !== 'invalid_union') return undefined;
+    return issue.errors.map((member) => furtherFields(member, path)).find((fields) => fields !== undefined);
+  });
+  return found.every((one) => one !== undefined) ? found.flat() : undefined;
+}
+
+function without(value: unknown, fields: readonly Path[]): unknown {
+  const copy = structuredClone(value);
+  for (const path of fields) delete (valueAt(copy, path.slice(0, -1)) as Record<PropertyKey, unknown>)[path.at(-1)!];
+  return copy;
+}
+
 type Issue = z.core.$ZodIssue;
 
 /** A later format may differ in everything else. */
@@ -44,7 +87,8 @@ function laterThing(issue: Issue, value: unknown): string | undefined {
   }
   if (issue.code === 'invalid_value') {
     const isWord = typeof found === 'string' && issue.values.every((known) => typeof known === 'string');
-    return isWord ? `${place} "${found}"` : undefined;
+    // A document of another kind is no later form of this one.
+    return isWord && place !== 'kind' ? `${place} "${found}"` : undefined;
   }
   if (issue.code !== 'invalid_union') return undefined;
   // A union that is told apart by a field names the place of that field; any other has the faults of each member.
@@ -55,8 +99,8 @@ function laterThing(issue: Issue, value: unknown): string | undefined {
     ?.join('; ');
 }
 
-const valueAt = (value: unknown, path: readonly PropertyKey[]): unknown =>
+const valueAt = (value: unknown, path: Path): unknown =>
   path.reduce<unknown>((inside, step) => (inside as Record<PropertyKey, unknown> | null | undefined)?.[step], value);
 
-const placeText = (path: readonly PropertyKey[]): string =>
+const placeText = (path: Path): string =>
   path.map((step, at) => (typeof step === 'number' ? `[${step}]` : `${at === 0 ? '' : '.'}${String(step)}`)).join('');
