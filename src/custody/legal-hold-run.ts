@@ -1,8 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import type { Command } from 'commander';
 import type { Output } from '../cli/output.js';
-import { passwordsOf } from '../cli/passwords.js';
-import { Accounts } from '../people/accounts.js';
+import { proveAtCommand } from '../people/prove-at-command.js';
 import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { StateActs } from '../signing/state-acts.js';
@@ -17,11 +16,10 @@ export async function run(
   command: Command,
 ): Promise<number> {
   const isPlaced = command.name() === 'place';
-  const [password] = await passwordsOf([options.person], options.passwordStdin === true);
-  const proof = await context.get(Accounts).prove(options.person, password!);
+  const [proof] = await proveAtCommand(context, [options.person], options);
   const acts = context.get(StateActs);
-  if (isPlaced) await acts.placeLegalHold(proof, lot, options.reason);
-  else await acts.liftLegalHold(proof, lot, options.reason);
+  if (isPlaced) await acts.placeLegalHold(proof!, lot, options.reason);
+  else await acts.liftLegalHold(proof!, lot, options.reason);
   out.object({ lot, legalHold: isPlaced });
   out.line(CUSTODY_LINES.legalHold(lot, isPlaced));
   return 0;

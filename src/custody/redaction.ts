@@ -1,5 +1,4 @@
 import { AppError } from '../base/errors.js';
-import { personActor } from '../people/account-state.js';
 import { type Authority, actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
@@ -35,7 +34,7 @@ export async function redactEvidence(
   await refuseUnderLegalHold(store, sha256);
   for (const proof of proofs) Proof.spend(proof);
   const persons = [first.person, second.person];
-  const refused = await store.change(personActor(first.person), async (change) => {
+  const refused = await store.change(first.actor, async (change) => {
     const subject = { kind: 'evidence', key: sha256 };
     const earlier = await change.events.of(subject);
     if (earlier.some(({ event }) => event.type === 'evidence-redacted')) {

@@ -11,6 +11,7 @@ import { SAFE_METHODS } from '../web/request-checks.js';
 import { personActor } from './account-state.js';
 import { mayKeepAccounts } from './accounts.js';
 import { IdentityCookie } from './identity-cookie.js';
+import { refuseAuditor } from './refuse-auditor.js';
 import { carriesToken, Sessions } from './sessions.js';
 
 /** Forms carry the token in this field, programs in the header of this name. */
@@ -63,18 +64,7 @@ export class AccessGuard implements CanActivate {
 
   private async checkAuditor({ person, acting }: Session, { method, path }: Request): Promise<void> {
     if (!acting.some(({ role }) => role === 'auditor')) return;
-    const why = 'an auditor reads everything and changes nothing';
-    await this.store.change(personActor(person), (change) =>
-      change.events.add({
-        type: 'act-refused',
-        act: `${method} ${path}`,
-        subject: { kind: 'account', key: person },
-        lot: null,
-        person,
-        why,
-      }),
-    );
-    throw new AppError('REFUSED', why);
+    await refuseAuditor(this.store, { actor: personActor(person), person, act: `${method} ${path}` });
   }
 }
 

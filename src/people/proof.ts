@@ -1,7 +1,7 @@
 import type { Clock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 import type { Store } from '../store/store.js';
-import { ACCOUNT_EVENTS, accountsFrom, passwordHashOf } from './account-state.js';
+import { ACCOUNT_EVENTS, accountsFrom, passwordHashOf, personActor, personActorThrough } from './account-state.js';
 import { clearAttempts, countAttempt, lockoutKey } from './lockout.js';
 import { fitsPassword } from './passwords.js';
 
@@ -17,6 +17,8 @@ export class Proof {
     readonly name: string,
     /** Time of the machine, ISO in UTC. */
     readonly at: string,
+    /** Who stands in the audit trail for the act. */
+    readonly actor: string,
   ) {}
 
   static isProof(value: unknown): value is Proof {
@@ -32,9 +34,16 @@ export class Proof {
 
   /**
    * Compares a password with that of an open account. It takes as long for a person that does not exist.
+   * @param through account of the machine under which a command runs by which the person acts.
    * @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait.
    */
-  static async demand(store: Store, machine: Clock, person: string, password: string): Promise<Proof> {
+  static async demand(
+    store: Store,
+    machine: Clock,
+    person: string,
+    password: string,
+    through?: string,
+  ): Promise<Proof> {
     const events = await store.read.events.ofTypes(ACCOUNT_EVENTS);
     const account = accountsFrom(events).get(person);
     const key = lockoutKey(person, account !== undefined);
@@ -47,7 +56,8 @@ export class Proof {
       if (passwordHashOf(await change.events.ofTypes(ACCOUNT_EVENTS), person) !== hash) throw wrong();
       await clearAttempts(change, key);
     });
-    return new Proof(account.person, account.name, machine.now().toISOString());
+    const actor = through === undefined ? personActor(person) : personActorThrough(person, through);
+    return new Proof(account.person, account.name, machine.now().toISOString(), actor);
   }
 }
 

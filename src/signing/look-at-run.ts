@@ -1,8 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { BadInputError } from '../base/errors.js';
 import type { Output } from '../cli/output.js';
-import { passwordsOf } from '../cli/passwords.js';
-import { Accounts } from '../people/accounts.js';
+import { proveAtCommand } from '../people/prove-at-command.js';
 import { SIGNING_LINES } from '../report/phrases/commands/signing.js';
 import { EntryNumber } from '../web/fields.js';
 import { SigningModule } from './signing.module.js';
@@ -24,9 +23,8 @@ export async function run(
   options: Options,
 ): Promise<number> {
   const entries = entriesFrom(options.entries);
-  const [password] = await passwordsOf([options.person], options.passwordStdin === true);
-  const proof = await context.get(Accounts).prove(options.person, password!);
-  await context.get(StateActs).lookAtChanges(proof, lot, entries, options.reason);
+  const [proof] = await proveAtCommand(context, [options.person], options);
+  await context.get(StateActs).lookAtChanges(proof!, lot, entries, options.reason);
   out.object({ lot, entries });
   out.line(SIGNING_LINES.looked(lot, entries));
   return 0;

@@ -1,9 +1,8 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { BadInputError } from '../base/errors.js';
 import type { Output } from '../cli/output.js';
-import { passwordsOf } from '../cli/passwords.js';
 import { Meaning } from '../dossier/statement.js';
-import { Accounts } from '../people/accounts.js';
+import { proveAtCommand } from '../people/prove-at-command.js';
 import { SIGNING_LINES } from '../report/phrases/commands/signing.js';
 import { type BeforeSigning, SigningPreview } from './before-signing.js';
 import { beforeSigningAnswer } from './sign-answers.js';
@@ -46,9 +45,8 @@ export async function run(
     reason: options.reason,
     seen: seenFrom(options.seen),
   };
-  const [password] = await passwordsOf([options.person], options.passwordStdin === true);
-  const proof = await context.get(Accounts).prove(options.person, password!);
-  const signed = await context.get(Signing).sign(proof, request);
+  const [proof] = await proveAtCommand(context, [options.person], options);
+  const signed = await context.get(Signing).sign(proof!, request);
   out.object({ signed });
   const { statement, digest } = signed;
   const { subjects, person, at } = statement;

@@ -5,7 +5,6 @@ import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import type { ActingRole } from '../dossier/statement.js';
 import { kindInSet, type Meaning, type SignedStatement, type Statement } from '../dossier/statement.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
-import { personActor } from '../people/account-state.js';
 import { ACTS, type Act, actOf, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason, SAY_WHY } from '../people/reason.js';
@@ -65,7 +64,7 @@ export class Signing {
   async sign(proof: Proof, request: SignRequest): Promise<SignedStatement> {
     Proof.spend(proof);
     checkRequest(request);
-    const actor = personActor(proof.person);
+    const { actor } = proof;
     for (let attempt = 1; ; attempt++) {
       const size = await this.store.read.ledger.size();
       const found = await this.subjects.readAll(request.things, actor);

@@ -6,7 +6,6 @@ import type { Event } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
 import { unseenChanges } from '../lots/verdict-changes.js';
-import { personActor } from '../people/account-state.js';
 import { actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
@@ -147,7 +146,7 @@ export class StateActs {
     Proof.spend(proof);
     const given = givenReason(reason);
     const act = actNamed(actName);
-    const refused = await this.store.change(personActor(proof.person), async (change) => {
+    const refused = await this.store.change(proof.actor, async (change) => {
       const day = localDay(stamp(this.store.clock));
       const authority = authorityFor(act, await candidateOn(change, proof.person, day), {});
       if (authority.may) {

@@ -57,3 +57,10 @@ it.each([
   expect([status, stdout + stderr]).toEqual([5, expect.stringContaining(why)]);
   expect(await cell.services.store.read.entries.current('supplier', 'S-C')).toBeUndefined();
 });
+
+it('records what an auditor tried, under person and machine', async () => {
+  const { trail, ledger } = cell.services.store.read;
+  takeIn('S-C', [...byPerson, 'P-AU']);
+  const [entry] = await trail.before({ person: 'P-AU' }, (await ledger.size()) + 1, 1);
+  expect(entry).toMatchObject({ event: 'act-refused', actor: `person:P-AU through ${local}` });
+});

@@ -1,5 +1,6 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import fs from 'node:fs';
+import os from 'node:os';
 import path from 'node:path';
 import { setTimeout as wait } from 'node:timers/promises';
 import type { NestExpressApplication } from '@nestjs/platform-express';
@@ -280,6 +281,11 @@ describe('a changed verdict is looked at', () => {
     const all = [CLI, '--data', cell.folder.path, ...words, '--password-stdin'];
     const { status: code, stdout } = spawnSync(process.execPath, all, { input: `${PASSWORD}\n`, encoding: 'utf8' });
     expect([code, stdout]).toEqual([0, `Lot L-1: looked at entries ${entry}.\n`]);
+    const { events } = cell.services.store.read;
+    const looked = (await events.of({ kind: 'lot', key: 'L-1' })).findLast(
+      ({ event }) => event.type === 'verdict-changes-seen',
+    );
+    expect(looked!.actor).toBe(`person:P-QE through local:${os.userInfo().username}`);
     expect((await cell.services.overview.of('L-1')).changedVerdicts).toEqual([]);
     expect(await waitingFor('L-1')).toEqual(['released: L-1-I1, L-1-I2']);
     await cell.release('L-1', ['L-1-I1']);

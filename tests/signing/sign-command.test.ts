@@ -1,4 +1,5 @@
 import { spawnSync } from 'node:child_process';
+import os from 'node:os';
 import path from 'node:path';
 import { PASSWORD } from '../support/people.js';
 import { SigningCell } from '../support/signing-cell.js';
@@ -26,7 +27,7 @@ const sign = (person: string, meaning: string, more: readonly string[] = [], pas
   run(['sign', 'lot file:L-1', '--person', person, '--meaning', meaning, '--password-stdin', ...more], password);
 const released = ['--units', 'L-1-I1,L-1-I2'];
 
-it('tells what waits, refuses with 5 and the reason, and signs with 0', () => {
+it('tells what waits, refuses with 5 and the reason, and signs with 0 as person and machine', async () => {
   const { said } = run(['waiting', '--person', 'P-QE']);
   expect(said.waiting).toEqual([expect.objectContaining({ thing: 'lot file:L-1', meaning: 'reviewed' })]);
   for (const [answer, why] of [
@@ -55,6 +56,11 @@ it('tells what waits, refuses with 5 and the reason, and signs with 0', () => {
   const done = sign('P-RE', 'released', released);
   expect(done.status).toBe(0);
   expect(done.said.signed.statement).toMatchObject({ units: ['L-1-I1', 'L-1-I2'] });
+  const { trail, ledger } = cell.services.store.read;
+  for (const person of ['P-RE', 'P-QE', 'P-AU']) {
+    const [entry] = await trail.before({ person }, (await ledger.size()) + 1, 1);
+    expect(entry!.actor).toBe(`person:${person} through local:${os.userInfo().username}`);
+  }
 });
 
 it('ends with 2 for what makes no sense, and never takes the user of the machine for a signer', () => {
