@@ -25,10 +25,13 @@ const Pools = z.strictObject({
   recipeGroups: Codes,
   zoneClasses: Codes,
   methods: z.array(MethodRef).min(1).describe('revisions of methods whose values are one thing'),
-  medium: Code.optional().describe('test medium, for values of degradation'),
-  exposure: Text.optional().describe('how long it lay in the medium, for values of degradation'),
-  face: Code.optional().describe('surface, by the word that exposures use'),
+  medium: Code.optional().describe('test medium, for values of degradation; this version refuses plans that name one'),
+  exposure: Text.optional().describe('how long it lay in the medium, for values of degradation; refused as well'),
+  face: Code.optional().describe('surface, by the word that exposures use; refused as well'),
 });
+
+/** What results of the history do not say yet. */
+const NOT_POOLED_YET = ['medium', 'exposure', 'face'] as const;
 
 const KNOWN_RULES: readonly string[] = RUN_RULES;
 
@@ -83,16 +86,13 @@ function contradictions({ pools, runRules, baseline }: CapabilityPlan): Contradi
           ],
     ),
     ...endsTooEarly('baseline.to', baseline?.to, baseline?.from),
-    ...(pools.medium === undefined && pools.exposure !== undefined
-      ? [
-          {
-            field: 'pools.medium',
-            found: 'nothing, although an exposure is named',
-            expected: 'the medium: rates in several media are never one thing',
-            remedy: 'name the medium, or remove the exposure',
-          },
-        ]
-      : []),
+    // A pool that nobody reads would let values together that the plan keeps apart (docs/decisions/family-history.md).
+    ...NOT_POOLED_YET.filter((name) => pools[name] !== undefined).map((name) => ({
+      field: `pools.${name}`,
+      found: JSON.stringify(pools[name]),
+      expected: `no pool by ${name}: this version of the program does not tell values apart by it`,
+      remedy: 'follow such a characteristic without a plan until a later version pools by it, or remove the field',
+    })),
   ];
 }
 

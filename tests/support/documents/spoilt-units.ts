@@ -196,8 +196,14 @@ export const TREND_SPOILT: readonly Spoilt[] = [
   spoilt('capability-plan', 'a baseline that ends before it begins', 'baseline.to', (document) => {
     document.baseline.to = '2030-12-31';
   }),
-  spoilt('capability-plan', 'an exposure in no medium', 'pools.medium', (document) => {
-    delete document.pools.medium;
+  spoilt('capability-plan', 'a pool by medium, which this version does not know', 'pools.medium', (document) => {
+    document.pools.medium = 'SBF';
+  }),
+  spoilt('capability-plan', 'a pool by exposure', 'pools.exposure', (document) => {
+    document.pools.exposure = '14 d';
+  }),
+  spoilt('capability-plan', 'a pool by face', 'pools.face', (document) => {
+    document.pools.face = 'peened';
   }),
   spoilt('signal-outcome', 'one point twice', 'points[1]', (document) => {
     document.points.push('M1-101');
