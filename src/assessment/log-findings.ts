@@ -89,6 +89,13 @@ export function effectOf(finding: LogFinding, decision: Decided | undefined): Ef
 /** What touches coupons and no implant acts through the coupons, on those for whom they stand. */
 const isOfCouponsAlone = ({ implants, coupons }: Coverage): boolean => implants.length === 0 && coupons.length > 0;
 
+/** Implants on which a finding acts: those that it covers, or else those for whom the coupons stand that it covers. */
+export function implantsActedOn(facts: Facts, finding: Pick<LogFinding, 'build' | 'places'>): string[] {
+  const coverage = coverageOf(facts, finding);
+  if (!isOfCouponsAlone(coverage)) return [...coverage.implants];
+  return [...new Set(coverage.coupons.flatMap((coupon) => unitsOfSpecimen(facts, coupon)))];
+}
+
 /** Drafts for those findings that act on units, and a claim for each decision that lifts one. */
 export function actOn(
   facts: Facts,
@@ -103,8 +110,7 @@ export function actOn(
       const facts = { finding: finding.id, outcome: outcome ?? '', role: person.role };
       claims.push(noteOf('log finding', facts, { how: 'signed', by: person.code, at }));
     }
-    const coverage = coverageOf(facts, finding);
-    const ofCoupons = isOfCouponsAlone(coverage);
+    const ofCoupons = isOfCouponsAlone(coverageOf(facts, finding));
     // It is the coupon that fails then, and not the implant: `coupons-represent` asks whether it still speaks.
     if (!effect || (ofCoupons && effect === 'does not conform')) continue;
     findings.push({
@@ -122,9 +128,7 @@ export function actOn(
         coupons: canonicalJson(notRepresented(facts, finding)),
       },
       effect,
-      units: ofCoupons
-        ? [...new Set(coverage.coupons.flatMap((coupon) => unitsOfSpecimen(facts, coupon)))]
-        : [...coverage.implants],
+      units: implantsActedOn(facts, finding),
     });
   }
   return { findings, claims };

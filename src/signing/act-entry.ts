@@ -24,7 +24,7 @@ export async function recordAct(
   for (const link of [
     { name: 'signed by' as const, to: { kind: 'person', key: person.code } },
     ...signables.map(linkTo),
-    ...(units.length > 0 ? units : signables.flatMap(reviewedWith)).map((serial) => ({
+    ...(units.length > 0 ? units : signables.flatMap(implantsOf)).map((serial) => ({
       name: 'signed on' as const,
       to: { kind: 'implant', key: serial },
     })),
@@ -40,9 +40,9 @@ export async function recordAct(
   });
 }
 
-/** A lot file is signed for all its implants, unless some are named. */
-const reviewedWith = ({ assessed }: Signable): string[] =>
-  assessed === undefined ? [] : assessed.facts.lot.body.implants.map(({ serial }) => serial);
+/** A finding is decided for the implants that it touches; a lot file is signed for all of its own, unless some are named. */
+const implantsOf = ({ assessed, touches = [] }: Signable): readonly string[] =>
+  assessed === undefined ? touches : assessed.facts.lot.body.implants.map(({ serial }) => serial);
 
 /** A finding, and a frozen lot file, are known by the lot; a certificate and a training by the document they stand in. */
 function linkTo({ subject: { kind, key, revision }, lot }: Signable): ActLink {

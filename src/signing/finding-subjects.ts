@@ -1,7 +1,7 @@
 import { isGroup } from '../assessment/alike-findings.js';
 import type { Assessment, CheckFinding } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
-import { logFindingsOf } from '../assessment/log-findings.js';
+import { implantsActedOn, logFindingsOf } from '../assessment/log-findings.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
@@ -40,6 +40,7 @@ export async function logFindingToSign(read: Reads, latest: LatestLot, { key, di
     title: THINGS.logFinding(short, finding.build),
     lot: found.lot,
     shows: shownOf(facts, finding),
+    touches: facts ? implantsActedOn(facts, finding) : [],
     outcomes: outcomesOf(finding),
     page: lotPage(found.lot, `finding-${short}`),
     doers: {},
@@ -68,6 +69,7 @@ export async function logFindingsToSign(latest: LatestLot, { key, digest }: Thin
     title: THINGS.logFindings(found.members.length, short, found.build),
     lot,
     shows: [[SHOWN.findings, SHOWN.together(found.members.length)], ...shownOf(facts, found)],
+    touches: implantsActedOn(facts, found),
     outcomes: outcomesOf(found),
     page: `${lotPage(lot, '')}/findings/${found.id}`,
     doers: {},
@@ -93,6 +95,7 @@ export async function checkFindingToSign(latest: LatestLot, { key, digest }: Thi
       [SHOWN.clearedBy, clearedBy],
       [SHOWN.implants, found.units.join(', ') || SHOWN.none],
     ],
+    touches: found.units,
     outcomes: BOTH,
     page: lotPage(lot, 'checks'),
     doers: {},

@@ -15,6 +15,8 @@ export interface Signable {
   readonly shows: readonly (readonly [string, string])[];
   /** Address of the page where the evidence is. */
   readonly page: string;
+  /** Implants that a finding touches, as it stands now: by itself, or through the coupons that stand for them. */
+  readonly touches?: readonly string[];
   /** Who did what to it, as far as the thing itself says. */
   readonly doers: Doers;
   /** Analysts named in a result sheet. */

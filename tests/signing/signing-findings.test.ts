@@ -57,6 +57,16 @@ describe('a finding at action level, by the check log-findings-decided', () => {
     await cell.release('L-A', ['L-A-I1', 'L-A-I2']);
   });
 
+  it('leads from whoever decided it to the implants that it touches, and from them back', async () => {
+    const trace = async (id: string) => (await cell.services.tracer.trace(id)).matches[0]!;
+    const decided = expect.objectContaining({ kind: 'act', name: expect.stringContaining('decided by P-PE') });
+    expect((await trace('L-A-I1')).back).toContainEqual(decided);
+    expect((await trace('L-A-I2')).back).not.toContainEqual(decided);
+    const met = (await trace('P-PE')).forward!.map(({ key }) => key);
+    expect(met).toContain('L-A-I1');
+    expect(met).not.toContain('L-A-I2');
+  });
+
   it('is rejected when one of the two rejects it', async () => {
     const findings = await cell.logFindings('L-C', 'action');
     await cell.decide('P-PE', findings);
