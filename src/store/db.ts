@@ -1,5 +1,5 @@
 import type { Prisma } from './generated/client.js';
-import type { Question, Questions } from './questions.js';
+import type { Instruction, Question, Questions } from './questions.js';
 
 /**
  * One side of a database: the reading connection, or a change under way. Repositories know no engine but this.
@@ -17,5 +17,12 @@ export class Db<R = unknown> {
     ...values: Values
   ): Promise<Row[]> {
     return this.client.$queryRawUnsafe<Row[]>(question, ...values);
+  }
+
+  async tell<Values extends readonly (string | number)[]>(
+    instruction: Instruction<Values>,
+    ...values: Values
+  ): Promise<void> {
+    await this.client.$executeRawUnsafe(instruction, ...values);
   }
 }

@@ -7,6 +7,9 @@ export type Question<Values extends readonly (string | number)[], Row> = string 
   readonly answers?: Row;
 };
 
+/** What an engine is told to store, in its words: the values that it takes, in their order. It has no answer. */
+export type Instruction<Values extends readonly (string | number)[]> = string & { readonly takes?: Values };
+
 /**
  * Many things as one value, a JSON list: as values of a statement they would end at 998 (the database client), or where
  * the engine ends.
@@ -281,12 +284,11 @@ export interface Questions {
    */
   boundsOfStart(start: string): { readonly from: string; readonly before: string };
 
-  /** Stores an entry. Values: number, text, hash. */
-  readonly LEDGER_ENTRY_INSERT: string;
-  /** Stores nodes of the tree. Value: a JSON list of objects with level, index and hash. */
-  readonly LEDGER_NODES_INSERT: string;
-  /** Leaves the size of the ledger and its signed head. Values: both. */
-  readonly LEDGER_HEAD_UPDATE: string;
+  readonly LEDGER_ENTRY_INSERT: Instruction<[seq: number, body: string, leaf: string]>;
+  /** Stores nodes of the tree: objects with level, index and hash. */
+  readonly LEDGER_NODES_INSERT: Instruction<[nodes: Listed]>;
+  /** Leaves the size of the ledger and its signed head. */
+  readonly LEDGER_HEAD_UPDATE: Instruction<[size: number, head: string]>;
 }
 
 export interface TrailQuery {

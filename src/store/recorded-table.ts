@@ -1,4 +1,5 @@
 import type { Following } from '../ledger/recorded-rows.js';
+import type { Instruction } from './questions.js';
 
 /** A table whose rows the ledger records. */
 export interface RecordedTable {
@@ -8,7 +9,7 @@ export interface RecordedTable {
   /** What follows from the entry that records a row. */
   readonly following: readonly Following[];
   /** Stores rows. Values: what follows from the entry, for the first row, in the order of `following`; the text of the rows. */
-  readonly insert: string;
+  readonly insert: Instruction<(string | number)[]>;
 }
 
 type Values = Readonly<Record<string, unknown>>;

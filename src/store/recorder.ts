@@ -85,10 +85,9 @@ export class Recorder {
     const entry = LedgerEntry.parse({ ...draft, version: 1, ...place, tables, ...(demo ? { demo } : {}) });
     const body = canonicalJson(entry);
     const leaf = leafHash(body);
-    await this.db.client.$executeRawUnsafe(this.db.sql.LEDGER_ENTRY_INSERT, place.seq, body, leaf);
+    await this.db.tell(this.db.sql.LEDGER_ENTRY_INSERT, place.seq, body, leaf);
     const nodes = this.tree.add(leaf);
-    if (nodes.length > 0)
-      await this.db.client.$executeRawUnsafe(this.db.sql.LEDGER_NODES_INSERT, JSON.stringify(nodes));
+    if (nodes.length > 0) await this.db.tell(this.db.sql.LEDGER_NODES_INSERT, JSON.stringify(nodes));
   }
 
   private async store(
@@ -102,13 +101,13 @@ export class Recorder {
     const first = isNumbered ? await this.nextId(name) : 0;
     const following = table.following.map((column) => followingValue(column, place, first));
     const text = newRowsText(table, rows, shared);
-    await this.db.client.$executeRawUnsafe(table.insert, ...following, text);
+    await this.db.tell(table.insert, ...following, text);
     this.nextIds.set(name, first + rows.length);
     return { rows: rows.length, sha256: sha256Hex(text), ...(isNumbered ? { first } : {}) };
   }
 
   /** Leaves size and signed head for the next change, in the transaction of this one. */
   async leaveHead(head: string): Promise<void> {
-    await this.db.client.$executeRawUnsafe(this.db.sql.LEDGER_HEAD_UPDATE, this.tree.size, head);
+    await this.db.tell(this.db.sql.LEDGER_HEAD_UPDATE, this.tree.size, head);
   }
 }
