@@ -1,13 +1,11 @@
-import { spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
+import { runCommand } from '../support/run-command.js';
 import { openServices } from '../support/services.js';
 
-const CLI = path.resolve('dist', 'cli.js');
-const { NODE_OPTIONS: _unused, ...env } = process.env;
 const data = path.join(temporaryFolder('custody-commands'), 'data');
 const LETTER = 'an invented letter';
 
@@ -22,37 +20,37 @@ beforeAll(async () => {
   await services.store.close();
 });
 
-/** Runs the compiled program with `--json`, with passwords on standard input. */
-function lotwright(words: string[], ...passwords: string[]) {
+/** Runs a command with `--json`, with passwords on standard input. */
+async function lotwright(words: string[], ...passwords: string[]) {
   const input = passwords.map((password) => `${password}\n`).join('');
-  const done = spawnSync(process.execPath, [CLI, '--data', data, '--json', ...words], { encoding: 'utf8', input, env });
-  return { code: done.status, answer: JSON.parse(done.stdout) as Record<string, unknown> };
+  const { code, text } = await runCommand(data, ['--json', ...words], input);
+  return { code, answer: JSON.parse(text) as Record<string, unknown> };
 }
 
-it('places a legal hold, tells of it in the retention, and lifts it', () => {
+it('places a legal hold, tells of it in the retention, and lifts it', async () => {
   const hold = (act: string, person: string) =>
     lotwright(['legal-hold', act, 'L-1', '--person', person, '--reason', 'a question', '--password-stdin'], PASSWORD);
-  expect(hold('place', 'P-QE')).toMatchObject({ code: 0, answer: { lot: 'L-1', legalHold: true } });
-  expect(lotwright(['retention', 'L-1'])).toMatchObject({ code: 0, answer: { until: null, rule: 'legal hold' } });
-  expect(hold('lift', 'P-RE')).toMatchObject({ code: 0, answer: { legalHold: false } });
+  expect(await hold('place', 'P-QE')).toMatchObject({ code: 0, answer: { lot: 'L-1', legalHold: true } });
+  expect(await lotwright(['retention', 'L-1'])).toMatchObject({ code: 0, answer: { until: null, rule: 'legal hold' } });
+  expect(await hold('lift', 'P-RE')).toMatchObject({ code: 0, answer: { legalHold: false } });
 });
 
-it('removes the bytes of evidence with the passwords of two people, one a line', () => {
+it('removes the bytes of evidence with the passwords of two people, one a line', async () => {
   const letter = sha256Hex(LETTER);
   const words = ['redact', letter, '--person', 'P-QE', '--second', 'P-RE', '--reason', 'it names a patient'];
-  const wrong = lotwright([...words, '--password-stdin'], PASSWORD, 'not the password of Rita');
+  const wrong = await lotwright([...words, '--password-stdin'], PASSWORD, 'not the password of Rita');
   expect(wrong).toMatchObject({ code: 5, answer: { error: { code: 'REFUSED' } } });
   const file = path.join(data, 'evidence', letter.slice(0, 2), letter);
   expect(fs.readFileSync(file, 'utf8')).toBe(LETTER);
-  const done = lotwright([...words, '--password-stdin'], PASSWORD, PASSWORD);
+  const done = await lotwright([...words, '--password-stdin'], PASSWORD, PASSWORD);
   expect(done).toMatchObject({ code: 0, answer: { sha256: letter, persons: ['P-QE', 'P-RE'] } });
   expect(fs.existsSync(file)).toBe(false);
-  expect(lotwright(['check'])).toMatchObject({ code: 0, answer: { faults: [] } });
+  expect(await lotwright(['check'])).toMatchObject({ code: 0, answer: { faults: [] } });
 });
 
-it('lists the keys and replaces the one in use', () => {
-  const { inUse } = lotwright(['keys', 'list']).answer;
-  const { answer } = lotwright(['keys', 'rotate', '--reason', 'yearly change']);
+it('lists the keys and replaces the one in use', async () => {
+  const { inUse } = (await lotwright(['keys', 'list'])).answer;
+  const { answer } = await lotwright(['keys', 'rotate', '--reason', 'yearly change']);
   expect(answer).toMatchObject({ replaced: inUse });
-  expect(lotwright(['keys', 'list']).answer).toMatchObject({ inUse: answer.fingerprint, keys: [{}, {}] });
+  expect((await lotwright(['keys', 'list'])).answer).toMatchObject({ inUse: answer.fingerprint, keys: [{}, {}] });
 });

@@ -1,11 +1,8 @@
-import { spawnSync } from 'node:child_process';
 import os from 'node:os';
-import path from 'node:path';
 import { writeCell } from '../support/cell.js';
 import { PASSWORD } from '../support/people.js';
+import { runCommand } from '../support/run-command.js';
 import { SigningCell } from '../support/signing-cell.js';
-
-const CLI = path.resolve('dist/cli.js');
 
 let cell: SigningCell;
 beforeAll(async () => {
@@ -13,12 +10,11 @@ beforeAll(async () => {
 });
 afterAll(() => cell.close());
 
-/** The compiled command, which takes in a supplier that was not there before. */
+/** The command, which takes in a supplier that was not there before. */
 function takeIn(supplier: string, more: readonly string[], password = PASSWORD) {
   const document = { kind: 'supplier', format: 1, supplier, title: 'Invented supplier' };
   const folder = writeCell({ documents: { 'supplier.yaml': document }, sheets: {}, files: {} });
-  const words = [CLI, '--data', cell.folder.path, '--json', 'intake', folder, ...more];
-  return spawnSync(process.execPath, words, { encoding: 'utf8', input: `${password}\n` });
+  return runCommand(cell.folder.path, ['--json', 'intake', folder, ...more], `${password}\n`);
 }
 
 const byPerson = ['--password-stdin', '--person'];
@@ -31,9 +27,9 @@ async function actorOf(supplier: string, person?: string): Promise<string | unde
 }
 
 it('names the account of the machine, and the person beside it who proved to be there', async () => {
-  expect(takeIn('S-A', []).status).toBe(0);
+  expect(await takeIn('S-A', [])).toMatchObject({ code: 0 });
   expect(await actorOf('S-A')).toBe(local);
-  expect(takeIn('S-B', [...byPerson, 'P-OP']).status).toBe(0);
+  expect(await takeIn('S-B', [...byPerson, 'P-OP'])).toMatchObject({ code: 0 });
   const both = `person:P-OP through ${local}`;
   expect(await actorOf('S-B')).toBe(both);
   for (const asked of ['P-OP', 'person:P-OP', os.userInfo().username, local, both]) {
@@ -53,8 +49,8 @@ it.each([
   ['a person without an account', 'GHOST', PASSWORD, 'identifier or password is wrong'],
   ['an auditor', 'P-AU', PASSWORD, 'an auditor reads everything and changes nothing'],
 ])('refuses %s with 5, and stores nothing', async (_, person, password, why) => {
-  const { status, stdout, stderr } = takeIn('S-C', [...byPerson, person], password);
-  expect([status, stdout + stderr]).toEqual([5, expect.stringContaining(why)]);
+  const { code, text } = await takeIn('S-C', [...byPerson, person], password);
+  expect([code, text]).toEqual([5, expect.stringContaining(why)]);
   expect(await cell.services.store.read.entries.current('supplier', 'S-C')).toBeUndefined();
 });
 

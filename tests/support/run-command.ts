@@ -1,18 +1,26 @@
+import { Readable } from 'node:stream';
 import { vi } from 'vitest';
 import { ANY_EXITS, ownExits } from '../../src/cli/exits.js';
 import { buildProgram } from '../../src/program.js';
 
 /**
  * What a command prints on both outputs, and its exit code, which has to be among those that it declares.
+ * @param input what it finds on its standard input, to the end.
  * @throws CommanderError for wrong usage.
  */
-export async function runCommand(data: string, words: readonly string[]): Promise<{ code: number; text: string }> {
+export async function runCommand(
+  data: string,
+  words: readonly string[],
+  input = '',
+): Promise<{ code: number; text: string }> {
   let text = '';
   const take = (chunk: unknown): boolean => {
     text += String(chunk);
     return true;
   };
   const outputs = [process.stdout, process.stderr].map((stream) => vi.spyOn(stream, 'write').mockImplementation(take));
+  const stdin = Object.getOwnPropertyDescriptor(process, 'stdin')!;
+  Object.defineProperty(process, 'stdin', { configurable: true, value: Readable.from([input]) });
   let declared: string[] = [];
   const program = buildProgram();
   program.hook('postAction', (_, command) => {
@@ -25,6 +33,7 @@ export async function runCommand(data: string, words: readonly string[]): Promis
     return { code, text };
   } finally {
     process.exitCode = 0;
+    Object.defineProperty(process, 'stdin', stdin);
     for (const output of outputs) output.mockRestore();
   }
 }
