@@ -16,6 +16,8 @@ export function openBrowser(): Promise<Browser> {
       '--disable-background-networking',
       '--disable-component-update',
       '--disable-sync',
+      // A window without a frame starts programs of its own for what would drop from the address bar.
+      '--disable-features=WebUIOmniboxPopup,WebUIOmniboxAimPopup',
     ],
   });
 }
