@@ -1,6 +1,7 @@
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { once } from 'node:events';
 import path from 'node:path';
+import type { Readable } from 'node:stream';
 import { setTimeout as sleep } from 'node:timers/promises';
 
 export const CLI = path.resolve('dist', 'cli.js');
@@ -28,18 +29,23 @@ export function started(data: string, ...words: string[]): ChildProcess {
 }
 
 /**
- * How long the program takes on this machine when nobody disturbs it, in milliseconds: what kills are spread over, so
- * that they hit its work on a fast machine and on a slow one.
+ * Runs the program to its end when nobody disturbs it.
+ * @returns what it answered, and how long it takes on this machine, in milliseconds: what kills are spread over, so that
+ *   they hit its work on a fast machine and on a slow one.
  */
-export async function lifeMs(data: string, words: readonly string[], input = ''): Promise<number> {
+export async function wholeLife(
+  data: string,
+  words: readonly string[],
+  input = '',
+): Promise<{ answer: string; ms: number }> {
   const begun = performance.now();
   const child = started(data, ...words);
   child.stdin!.end(input);
-  child.stdout!.resume();
   child.stderr!.resume();
+  const answer = readToEnd(child.stdout!);
   const [code] = (await once(child, 'close')) as [number | null];
   expect(code).toBe(0);
-  return performance.now() - begun;
+  return { answer: answer(), ms: performance.now() - begun };
 }
 
 /**
@@ -50,18 +56,24 @@ export async function killedAfter(ms: number, data: string, words: readonly stri
   const child = started(data, ...words);
   child.stdin!.on('error', () => undefined).end(input);
   child.stderr!.resume();
-  let answer = '';
-  child.stdout!.setEncoding('utf8').on('data', (text: string) => {
-    answer += text;
-  });
+  const answer = readToEnd(child.stdout!);
   const ended = new Promise<void>((resolve) => child.once('close', () => resolve()));
   await Promise.race([ended, sleep(ms)]);
   child.kill('SIGKILL');
   await ended;
-  return answer;
+  return answer();
 }
 
-/** Moments spread over the life of a command, from its start to after its end. */
+/** @returns what tells all that came until now. */
+function readToEnd(stream: Readable): () => string {
+  let text = '';
+  stream.setEncoding('utf8').on('data', (more: string) => {
+    text += more;
+  });
+  return () => text;
+}
+
+/** Moments spread over the life of a command, between its start, when it only loads, and its end. */
 export function momentsOf(kills: number, wholeMs: number): number[] {
-  return Array.from({ length: kills }, (_, kill) => wholeMs * (0.2 + (0.9 * kill) / Math.max(1, kills - 1)));
+  return Array.from({ length: kills }, (_, kill) => wholeMs * (0.2 + (0.8 * (kill + 1)) / (kills + 1)));
 }

@@ -6,11 +6,11 @@ import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell
 import { PASSWORD } from '../support/people.js';
 import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
-import { killedAfter, lifeMs, lotwright, momentsOf } from './command.js';
+import { killedAfter, lotwright, momentsOf, wholeLife } from './command.js';
 
 /** A few kills in the daily run, hundreds in the long one. */
 const LONG = process.env.LOTWRIGHT_TEST_LONG;
-const KILLS = LONG ? 150 : 3;
+const KILLS = LONG ? 150 : 2;
 
 const ACTOR = 'local:tester';
 let whole: string;
@@ -28,7 +28,7 @@ beforeAll(async () => {
   await services.store.close();
 });
 
-/** One kind of act: how it is asked for, how its acknowledgement looks, and what must hold however it was cut off. */
+/** One kind of act: how it is asked for, how its acknowledgement looks, and what must hold whether or not it was cut off. */
 interface Act {
   readonly words: (folder: string) => string[];
   readonly input?: string;
@@ -43,10 +43,7 @@ async function killAtManyMoments(act: Act): Promise<void> {
     fs.cpSync(whole, data, { recursive: true });
     return { folder, data, words: ['--json', ...act.words(folder)] };
   };
-  const undisturbed = copy();
-  for (const ms of momentsOf(KILLS, await lifeMs(undisturbed.data, undisturbed.words, act.input))) {
-    const { folder, data, words } = copy();
-    const answer = await killedAfter(ms, data, words, act.input);
+  const check = async ({ folder, data }: ReturnType<typeof copy>, answer: string) => {
     const services = await openServices(data);
     try {
       expect(await services.store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
@@ -56,6 +53,14 @@ async function killAtManyMoments(act: Act): Promise<void> {
       await services.store.close();
       fs.rmSync(folder, { recursive: true });
     }
+  };
+  const undisturbed = copy();
+  const { answer, ms: wholeMs } = await wholeLife(undisturbed.data, undisturbed.words, act.input);
+  expect(act.acknowledged(answer)).toBe(true);
+  await check(undisturbed, answer);
+  for (const ms of momentsOf(KILLS, wholeMs)) {
+    const killed = copy();
+    await check(killed, await killedAfter(ms, killed.data, killed.words, act.input));
   }
 }
 
@@ -120,7 +125,10 @@ it('restore: what was cut off is no data folder, says so, and leaves the backup 
   const folder = temporaryFolder('restore');
   const file = path.join(folder, 'backup.zip');
   expect(lotwright(whole, 'backup', file).code).toBe(0);
-  const wholeMs = await lifeMs(path.join(folder, 'undisturbed'), ['--json', 'restore', file]);
+  const undisturbed = path.join(folder, 'undisturbed');
+  const { answer: said, ms: wholeMs } = await wholeLife(undisturbed, ['--json', 'restore', file]);
+  expect(said).toContain('"folder"');
+  expect(lotwright(undisturbed, 'check').code).toBe(0);
   for (const ms of momentsOf(KILLS, wholeMs)) {
     const data = path.join(folder, `data-${Math.round(ms)}`);
     const answer = await killedAfter(ms, data, ['--json', 'restore', file]);

@@ -2,16 +2,15 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices } from '../support/services.js';
-import { killedAfter, lifeMs, momentsOf } from './command.js';
+import { killedAfter, momentsOf, wholeLife } from './command.js';
 
-const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 6;
+const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 4;
 
 it('loses nothing acknowledged and leaves nothing half-stored, whenever it is killed', async () => {
   const cell = writeCell(makeCellWithHistory(4));
   const words = ['--json', 'intake', cell];
-  for (const ms of momentsOf(KILLS, await lifeMs(path.join(temporaryFolder('undisturbed'), 'data'), words))) {
-    const data = path.join(temporaryFolder('killed'), 'data');
-    const acknowledged = (await killedAfter(ms, data, words)).includes('"stored":true');
+  const check = async (data: string, answer: string) => {
+    const acknowledged = answer.includes('"stored":true');
     const services = await openServices(data);
     try {
       expect(await services.store.verifyLedger()).toMatchObject({ ok: true });
@@ -35,5 +34,13 @@ it('loses nothing acknowledged and leaves nothing half-stored, whenever it is ki
     } finally {
       await services.store.close();
     }
+  };
+  const undisturbed = path.join(temporaryFolder('undisturbed'), 'data');
+  const { answer, ms: wholeMs } = await wholeLife(undisturbed, words);
+  expect(answer).toContain('"stored":true');
+  await check(undisturbed, answer);
+  for (const ms of momentsOf(KILLS, wholeMs)) {
+    const data = path.join(temporaryFolder('killed'), 'data');
+    await check(data, await killedAfter(ms, data, words));
   }
 });

@@ -4,9 +4,9 @@ import path from 'node:path';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 import { until } from '../support/until.js';
-import { killedAfter, lifeMs, momentsOf, started } from './command.js';
+import { killedAfter, momentsOf, started, wholeLife } from './command.js';
 
-const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 60 : 3;
+const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 60 : 2;
 
 /** The cell with a log of many megabytes: the two minutes, again and again, each time with the layers that follow. */
 function writeLongCell(): string {
@@ -38,7 +38,7 @@ describe('kill -9 while a log is scanned', () => {
   const undisturbedData = path.join(temporaryFolder('whole'), 'data');
 
   beforeAll(async () => {
-    wholeMs = await lifeMs(undisturbedData, ['intake', cell]);
+    ({ ms: wholeMs } = await wholeLife(undisturbedData, ['intake', cell]));
     const services = await openServices(undisturbedData);
     undisturbed = await outcomeOf(services);
     await services.store.close();
