@@ -3,31 +3,38 @@ import path from 'node:path';
 import { ROOT } from './ensure.mjs';
 
 const TESTS = path.join(ROOT, 'tests');
-/** The demo is minutes of somebody's work, played. */
-const DEMO = path.join(TESTS, 'qualification');
-/** What starts another program or a browser, however it comes into a suite. */
-const STARTS = /^(node:child_process|playwright-core)$/;
-const IMPORTED = /\bfrom '([^']+)'/g;
+const SRC = path.join(ROOT, 'src');
 
-/** Pack and restore whole folders; draw a record for each attack on it; grow families and stores of many lots. */
-const HEAVY = [
-  'custody/backup.test.ts',
-  'verify/tampering.test.ts',
-  'lots/family-history.test.ts',
-  'lots/lot-to-record.test.ts',
-  'store/many.test.ts',
-].map((name) => path.join(TESTS, name));
+/** What makes a suite heavy, however it comes into it. */
+const HEAVY = new Set([
+  // Another program, or a browser.
+  'node:child_process',
+  'playwright-core',
+  // The whole service; whole records, drawn and verified; the demo, which is minutes of somebody's work.
+  ...[
+    'main',
+    'records/render-record',
+    'verify/verify-record',
+    'qualification/run-demo',
+    'qualification/demo-people',
+  ].map((name) => path.join(SRC, `${name}.ts`)),
+]);
+/** What is needed only as a type does not run. */
+const IMPORTED = /\b(?:import|export)(?! type\b)\b[^;'"]*?\bfrom '([^']+)'/g;
 
-/** A suite that has a long form is heavy in its short one too. */
-const LONG_FORM = 'LOTWRIGHT_TEST_LONG';
+/** A suite that has a long form is heavy in its short one too. Any other that takes seconds says so in its first lines. */
+const SAYS_SO = /LOTWRIGHT_TEST_LONG|^\/\/ Not quick: /m;
 
-/** Suites that a person runs while working: they start no other program and no browser, and are not heavy. */
+/** Suites that a person runs while working. */
 export function quickSuites() {
   const known = new Map();
-  const starts = (file) => {
+  const isHeavy = (file) => {
     if (!known.has(file)) {
       known.set(file, false);
-      known.set(file, fs.existsSync(file) && importsOf(file).some((one) => STARTS.test(one) || starts(one)));
+      known.set(
+        file,
+        importsOf(file).some((one) => HEAVY.has(one) || (one.startsWith(TESTS) && isHeavy(one))),
+      );
     }
     return known.get(file);
   };
@@ -35,15 +42,14 @@ export function quickSuites() {
     .readdirSync(TESTS, { recursive: true, encoding: 'utf8' })
     .filter((name) => name.endsWith('.test.ts'))
     .map((name) => path.join(TESTS, name))
-    .filter((file) => !file.startsWith(DEMO) && !HEAVY.includes(file) && !hasLongForm(file) && !starts(file))
+    .filter((file) => !SAYS_SO.test(fs.readFileSync(file, 'utf8')) && !isHeavy(file))
     .map((file) => path.relative(ROOT, file));
 }
 
-const hasLongForm = (file) => fs.readFileSync(file, 'utf8').includes(LONG_FORM);
-
-/** Packages by name, and files of the tests by path; what the program itself starts is its own. */
+/** Packages by name, files by path. */
 function importsOf(file) {
-  return [...fs.readFileSync(file, 'utf8').matchAll(IMPORTED)]
-    .map(([, from]) => (from.startsWith('.') ? path.resolve(path.dirname(file), from).replace(/\.js$/, '.ts') : from))
-    .filter((from) => !path.isAbsolute(from) || from.startsWith(TESTS));
+  if (!fs.existsSync(file)) return [];
+  return [...fs.readFileSync(file, 'utf8').matchAll(IMPORTED)].map(([, from]) =>
+    from.startsWith('.') ? path.resolve(path.dirname(file), from).replace(/\.js$/, '.ts') : from,
+  );
 }

@@ -1,3 +1,4 @@
+// Not quick: it grows families lot by lot.
 import Database from 'better-sqlite3';
 import type { CapabilityResult } from '../../src/assessment/assessment.js';
 import type { CharacteristicHistory } from '../../src/dossier/family-history.js';

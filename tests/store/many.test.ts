@@ -1,3 +1,4 @@
+// Not quick: it fills stores with thousands of rows.
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import fc from 'fast-check';
