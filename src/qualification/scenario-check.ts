@@ -32,14 +32,21 @@ const EXPECTED_VERDICTS: Readonly<Record<string, string>> = {
  * @param folder an empty one; what is in it afterwards is of no use.
  */
 export async function checkScenario(folder: string): Promise<CheckedItem[]> {
-  const data = path.join(folder, 'data');
-  const demo = await runDemo({ folder: data, say: () => {} });
+  return checkPlayed(await runDemo({ folder: path.join(folder, 'data'), say: () => {} }), folder);
+}
+
+/**
+ * Compares what came of the scenario, and then does to it what must not go unseen.
+ * @param demo as it was played; what is in its folder afterwards is of no use.
+ * @param folder for a backup and what is restored from it.
+ */
+export async function checkPlayed(demo: DemoResult, folder: string): Promise<CheckedItem[]> {
   return [
     ...checkVerdicts(demo),
     ...(await checkRecords(demo)),
-    ...(await checkBackup(data, folder)),
-    await checkSwappedEvidence(data),
-    await checkEditedTrail(data),
+    ...(await checkBackup(demo.folder, folder)),
+    await checkSwappedEvidence(demo.folder),
+    await checkEditedTrail(demo.folder),
   ];
 }
 

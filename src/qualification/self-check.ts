@@ -37,20 +37,10 @@ export interface SelfCheckResult {
  * evidence and signed by the installation key.
  */
 export async function selfCheck(store: Store, actor: string): Promise<SelfCheckResult> {
-  const items = [...checkNumbers(), ...(await inTemporaryFolder(checkScenario))];
-  const report: SelfCheckReport = {
-    format: 1,
-    program: programName(),
-    node: process.versions.node,
-    system: `${os.type()} ${os.release()} ${os.arch()}`,
-    madeAt: store.clock.now().toISOString(),
-    passed: items.every((item) => item.ok),
-    items,
-  };
-  return keepReport(store, actor, report);
+  return keepReport(store, actor, [...checkNumbers(), ...(await inTemporaryFolder(checkScenario))]);
 }
 
-function checkNumbers(): CheckedItem[] {
+export function checkNumbers(): CheckedItem[] {
   return REFERENCE_NUMBERS.map((reference) => {
     try {
       return { group: 'reference numbers' as const, ...compareNumber(reference) };
@@ -62,7 +52,17 @@ function checkNumbers(): CheckedItem[] {
   });
 }
 
-async function keepReport(store: Store, actor: string, report: SelfCheckReport): Promise<SelfCheckResult> {
+/** Keeps what came out as evidence, signed by the installation key. */
+export async function keepReport(store: Store, actor: string, items: readonly CheckedItem[]): Promise<SelfCheckResult> {
+  const report: SelfCheckReport = {
+    format: 1,
+    program: programName(),
+    node: process.versions.node,
+    system: `${os.type()} ${os.release()} ${os.arch()}`,
+    madeAt: store.clock.now().toISOString(),
+    passed: items.every((item) => item.ok),
+    items,
+  };
   const text = canonicalJson(report);
   const signature = store.key.sign(text).toString('base64');
   const kept = await inTemporaryFolder(async (folder) => {

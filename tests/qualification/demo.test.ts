@@ -4,15 +4,17 @@ import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-
 import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
+import { playedDemo } from '../support/played-demo.js';
 import { openServices, type Services } from '../support/services.js';
 
-const folder = path.join(temporaryFolder('demo'), 'demo');
-const said: string[] = [];
+let folder: string;
+let said: readonly string[];
 let result: DemoResult;
 let services: Services;
 
 beforeAll(async () => {
-  result = await runDemo({ folder, say: (line = '') => said.push(line) });
+  ({ result, said } = await playedDemo());
+  ({ folder } = result);
   services = await openServices(folder);
 });
 afterAll(() => services.store.close());
