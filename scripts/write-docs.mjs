@@ -9,6 +9,7 @@ const { exampleDocument, formulasDocument, jsonText } = await import('../dist/ca
 
 const { KINDS } = await import('../dist/kinds/catalogue.js');
 const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
+const { kindText } = await import('../dist/report/phrases/kinds.js');
 const { RESULT_COLUMNS } = await import('../dist/intake/results-file.js');
 const { QUALIFIED_TO } = await import('../dist/people/authority.js');
 
@@ -38,12 +39,15 @@ function writeCalculationExamples() {
 }
 
 function writeFormats() {
-  fs.writeFileSync(path.join(docs, 'formats.md'), formatsDocument(KINDS, RESULT_COLUMNS, Object.values(QUALIFIED_TO)));
+  fs.writeFileSync(
+    path.join(docs, 'formats.md'),
+    formatsDocument(KINDS, kindText, RESULT_COLUMNS, Object.values(QUALIFIED_TO)),
+  );
   const folder = path.join(docs, 'schemas');
   fs.rmSync(folder, { recursive: true, force: true });
   fs.mkdirSync(folder, { recursive: true });
   for (const kind of KINDS) {
-    fs.writeFileSync(path.join(folder, `${kind.kind}.json`), `${jsonText(schemaOf(kind))}\n`);
+    fs.writeFileSync(path.join(folder, `${kind.kind}.json`), `${jsonText(schemaOf(kind, kindText(kind.kind)))}\n`);
   }
 }
 

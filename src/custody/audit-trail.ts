@@ -7,6 +7,7 @@ import { programName } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
 import type { TrailChange, TrailFilter, TrailLine } from '../ledger/trail.js';
+import { moreText } from '../report/phrases/kinds.js';
 import { actText, TRAIL_VALUES } from '../report/phrases/trail-acts.js';
 import { bodyChanges, entryChanges, eventChanges, statementChanges } from '../report/trail-changes.js';
 import { Store } from '../store/store.js';
@@ -180,8 +181,18 @@ const lost = (): TrailChange => ({ what: TRAIL_VALUES.lost, before: null, after:
 
 /** One row a value, so that a table program can sort by old and new values. */
 function csvRows(line: TrailLine): string {
-  const { kind, key, revision } = line.subject;
-  const common = [String(line.seq), line.at, line.offset, line.actor, line.act, kind, key, revision?.toString() ?? ''];
+  const { kind, key, revision, others } = line.subject;
+  const named = others === undefined ? key : moreText(key, others);
+  const common = [
+    String(line.seq),
+    line.at,
+    line.offset,
+    line.actor,
+    line.act,
+    kind,
+    named,
+    revision?.toString() ?? '',
+  ];
   const changes = line.changes.length > 0 ? line.changes : [{ what: '', before: null, after: null, reason: null }];
   const rows = changes.map((change) => [
     ...common,

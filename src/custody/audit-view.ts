@@ -1,6 +1,7 @@
 import { timeText } from '../dossier/time-text.js';
 import type { Subject } from '../ledger/subject.js';
 import type { TrailLine } from '../ledger/trail.js';
+import { kindText, subjectKeyText } from '../report/phrases/kinds.js';
 
 /** So many values stand open on the page; the others unfold. */
 const OPEN_CHANGES = 6;
@@ -14,10 +15,10 @@ export function trailLineView(line: TrailLine) {
     place: offset === '+00:00' ? '' : `UTC${offset} there`,
     actor,
     act,
-    kind: subject.kind,
+    kind: kindText(subject.kind),
     key: subject.key,
     // A hash has no end that anybody reads.
-    keyShown: /^[0-9a-f]{64}$/.test(subject.key) ? `${subject.key.slice(0, 12)}…` : subject.key,
+    keyShown: /^[0-9a-f]{64}$/.test(subject.key) ? `${subject.key.slice(0, 12)}…` : subjectKeyText(subject),
     revision: subject.revision,
     href: pageOf(subject),
     reason,

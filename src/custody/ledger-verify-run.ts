@@ -3,8 +3,8 @@ import { BadInputError } from '../base/errors.js';
 import type { Output } from '../cli/output.js';
 import { type CommonOptions, dataFolderOf } from '../cli/run.js';
 import { type Note, parseHead } from '../ledger/checkpoint.js';
-import { subjectText } from '../ledger/subject.js';
 import { LEDGER_LINES } from '../report/phrases/commands/custody.js';
+import { trailSubjectText } from '../report/phrases/kinds.js';
 import { storedFaultText } from '../report/phrases/stored-faults.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
@@ -71,7 +71,7 @@ function sayReport(report: LedgerReport, out: Output): void {
   if (report.files !== null) out.line(`  ${LEDGER_LINES.files(report.files)}`);
   if (report.head) sayHead(report.head, out);
   for (const fault of report.faults) {
-    out.line(`  ${LEDGER_LINES.fault(fault.seq, subjectText(fault), storedFaultText(fault.fault))}`);
+    out.line(`  ${LEDGER_LINES.fault(fault.seq, trailSubjectText(fault), storedFaultText(fault.fault))}`);
   }
   const more = report.faultCount - report.faults.length;
   if (more > 0) out.line(`  ${LEDGER_LINES.more(more)}`);

@@ -2,6 +2,7 @@ import { AppError } from '../base/errors.js';
 import { type Authority, actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
+import { actNameText } from '../report/phrases/acts.js';
 import { denialText } from '../report/phrases/authority.js';
 import { candidateOn } from '../signing/situation.js';
 import type { Store } from '../store/store.js';
@@ -49,7 +50,7 @@ export async function redactEvidence(
     }
     return why;
   });
-  if (refused !== undefined) throw new AppError('REFUSED', `you may not ${ACT}: ${refused}`, { act: ACT });
+  if (refused !== undefined) throw new AppError('REFUSED', `you may not ${actNameText(ACT)}: ${refused}`, { act: ACT });
   // After the entry: when the program ends in between, the next check of integrity removes them.
   const redactedAt = store.clock.now().toISOString();
   await store.evidence.redact({ format: 1, sha256, redactedAt, persons });

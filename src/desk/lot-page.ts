@@ -25,6 +25,7 @@ import { LOG_PAGE } from '../report/phrases/log-page.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
 import { RESULTS } from '../report/phrases/record-results.js';
+import { measuredOnWord, sideText, testDueText } from '../report/phrases/trade-codes.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
@@ -127,7 +128,7 @@ function unitsView({ facts, assessment }: AssessedLot) {
     title: item.title,
     ucum: item.ucum,
     limits: limitsText(item),
-    on: item.measuredOn,
+    on: measuredOnWord(item.measuredOn),
   }));
   const rows = assessment.units.map((unit) => {
     const implant = facts.lot.body.implants.find((item) => item.serial === unit.serial)!;
@@ -135,7 +136,7 @@ function unitsView({ facts, assessment }: AssessedLot) {
     return {
       ...unit,
       case: implant.case,
-      site: found ? LOT_PAGE.place(found.anatomicalSite, found.side) : ABSENT.withheld,
+      site: found ? LOT_PAGE.place(found.anatomicalSite, sideText(found.side)) : ABSENT.withheld,
       neededBy: found?.neededBy ?? ABSENT.withheld,
       build: implant.build,
       cells: facts.specification.body.characteristics.map((item) =>
@@ -175,7 +176,8 @@ function characteristicsView(assessed: AssessedLot) {
       LOT_PAGE.limits(limitsText(item), item.ucum) + (item.target === undefined ? '' : RESULTS.target(item.target)),
     decision: decisionRuleText(item),
     rounding: roundingText(item),
-    due: item.due.replace('-', ' '),
+    due: testDueText(item.due),
+    on: measuredOnWord(item.measuredOn),
     plans: plansView(assessed, item),
     rows: assessment.characteristics
       .filter((verdict) => verdict.characteristic === item.characteristic)

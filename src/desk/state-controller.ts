@@ -1,12 +1,12 @@
 import { Body, Controller, Get, Header, Param } from '@nestjs/common';
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
-import { kindTitle } from '../kinds/catalogue.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { decisionAndHoldText } from '../report/phrases/decision.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
+import { kindText } from '../report/phrases/kinds.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { WITHDRAWAL } from '../report/phrases/unit-acts.js';
 import { documentStanding } from '../signing/document-standing.js';
@@ -103,7 +103,7 @@ export class StateController {
   ): Promise<string> {
     const { kind, key, revision } = document;
     const standing = (await documentStanding(this.store, kind, key))?.find((one) => String(one.revision) === revision);
-    if (!standing) throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
+    if (!standing) throw new NotFoundError(kindText(kind), `${key} revision ${revision}`);
     const { withdrawnBecause } = standing;
     const why = withdrawnBecause === null ? undefined : WITHDRAWAL.already(withdrawnBecause);
     return this.pages.render('state-act', WITHDRAWAL.title, {

@@ -12,6 +12,15 @@ import type { SignedSubject } from './statement.js';
  * parts these are stands with the kind.
  */
 
+/** Kinds of what people sign beside documents and result sheets. */
+export type SignedThing =
+  | 'certificate'
+  | 'qualification'
+  | 'log finding'
+  | 'log finding group'
+  | 'check finding'
+  | 'lot file';
+
 interface Revised {
   readonly kind: string;
   readonly key: string;
@@ -51,7 +60,7 @@ export function signableDigests({ kind, digest, body }: { kind: string; digest: 
  * digest: over rule, subjects and facts, or over those of the members.
  */
 export const findingSubject = (
-  kind: 'log finding' | 'log finding group' | 'check finding',
+  kind: Extract<SignedThing, `${string} finding${string}`>,
   key: string,
   id: string,
 ): SignedSubject => ({

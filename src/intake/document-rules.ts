@@ -1,9 +1,9 @@
 import type { Problem } from '../base/errors.js';
 import { isUnit } from '../base/units.js';
 import { changeBetween, firstChange } from '../dossier/changes.js';
-import { kindTitle } from '../kinds/catalogue.js';
 import { commonFields, numberOf } from '../kinds/common-fields.js';
 import type { LinkDraft } from '../kinds/kind.js';
+import { kindText } from '../report/phrases/kinds.js';
 import type { Known } from './known.js';
 import { fieldText, type ReadDocument } from './yaml-document.js';
 
@@ -25,7 +25,7 @@ function repeatedKeys(documents: readonly ReadDocument[]): Problem[] {
   return documents.flatMap(({ file, kind, body, lineOf }) => {
     const number = numberOf(kind, body);
     const revision = number === undefined ? '' : ` revision ${number}`;
-    const name = `${kind.title} ${kind.key(body)}${revision}`;
+    const name = `${kindText(kind.kind)} ${kind.key(body)}${revision}`;
     const first = seen.get(name);
     if (first === undefined) {
       seen.set(name, file);
@@ -74,14 +74,14 @@ async function referenceProblems({ file, kind, body, lineOf }: ReadDocument, kno
   const problems: Problem[] = [];
   for (const link of links) {
     if (await known.has(link.kind, link.key, link.revision)) continue;
-    const what = `${kindTitle(link.kind)} ${link.key}${link.revision === undefined ? '' : ` revision ${link.revision}`}`;
+    const what = `${kindText(link.kind)} ${link.key}${link.revision === undefined ? '' : ` revision ${link.revision}`}`;
     problems.push({
       code: 'unknown-reference',
       file,
       line: lineOf(link.field),
       field: link.field,
       found: what,
-      expected: `a ${kindTitle(link.kind)} that is in the data folder or is taken in together with this file`,
+      expected: `a ${kindText(link.kind)} that is in the data folder or is taken in together with this file`,
       remedy: `take in ${what} first, or correct the spelling`,
     });
   }
@@ -105,7 +105,7 @@ async function revisionProblems({ file, kind, body, lineOf }: ReadDocument, know
         field: change?.field ?? 'revision',
         found: `other content than revision ${revision} has in the data folder${change ? ` (there: ${change.was})` : ''}`,
         expected: 'the same content under the same revision number',
-        remedy: `give the changed ${kind.title} the revision number ${stored.at(-1)!.revision + 1}`,
+        remedy: `give the changed ${kindText(kind.kind)} the revision number ${stored.at(-1)!.revision + 1}`,
       },
     ];
   }

@@ -1,12 +1,13 @@
 import { z } from 'zod';
 import type { Problem } from '../base/errors.js';
-import { kindNamed, kindTitle } from '../kinds/catalogue.js';
+import { kindNamed } from '../kinds/catalogue.js';
 import { Consumable } from '../kinds/consumable.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import { Build } from '../kinds/lot.js';
 import { PowderState } from '../kinds/powder-state.js';
 import { Receipt } from '../kinds/receipt.js';
 import { TIES, type TieMeaning } from '../kinds/ties.js';
+import { kindText } from '../report/phrases/kinds.js';
 import type { Known } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
 
@@ -105,7 +106,7 @@ function lastInputAt(kind: string, body: unknown): string | undefined {
 const BuildTimes = z.looseObject({ openedAt: Build.shape.openedAt, state: Build.shape.state });
 
 const isLater = (being: Being, at: string): boolean => Date.parse(being.at) > Date.parse(at);
-const nameOf = ({ kind, key }: { readonly kind: string; readonly key: string }): string => `${kindTitle(kind)} ${key}`;
+const nameOf = ({ kind, key }: { readonly kind: string; readonly key: string }): string => `${kindText(kind)} ${key}`;
 
 /**
  * An input that came to be after what was made of it. Asked from both sides: a document may bring the mixture, or another

@@ -2,9 +2,9 @@ import { z } from 'zod';
 import { compareDecimal, sumDecimals } from '../base/decimal.js';
 import type { Problem } from '../base/errors.js';
 import { amountOf, gramsOf } from '../kinds/amount.js';
-import { kindTitle } from '../kinds/catalogue.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import { yieldOf } from '../kinds/powder-state.js';
+import { kindText } from '../report/phrases/kinds.js';
 import { genealogyProblems } from './genealogy-rules.js';
 import type { Known } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
@@ -112,7 +112,7 @@ async function amountProblems(
       file: document.file,
       line: document.lineOf(field),
       field,
-      found: `${taken} ${measure} taken of ${held} ${measure} of ${kindTitle(source.kind)} ${source.key}: ${sumText(all, measure)}`,
+      found: `${taken} ${measure} taken of ${held} ${measure} of ${kindText(source.kind)} ${source.key}: ${sumText(all, measure)}`,
       expected: 'no more taken than there was; what was recovered counts only beyond what builds had taken',
       remedy: REMEDY[measure],
     });
@@ -166,7 +166,7 @@ function sumText(takes: readonly Take[], measure: Measure): string {
     .slice(0, MOST_SHOWN)
     .map(
       (take) =>
-        `${take.amount} ${measure} ${take.recovered ? 'recovered as' : 'by'} ${kindTitle(take.kind)} ${take.key}`,
+        `${take.amount} ${measure} ${take.recovered ? 'recovered as' : 'by'} ${kindText(take.kind)} ${take.key}`,
     );
   const rest = takes.length - shown.length;
   return [...shown, ...(rest > 0 ? [`${rest} smaller ones`] : [])].join(' + ');

@@ -10,4 +10,4 @@ export const Act = z.strictObject({
 });
 export type Act = z.infer<typeof Act>;
 
-export const act: DeclaredKind<Act> = { kind: 'act', title: 'signed act', schema: Act };
+export const act: DeclaredKind<Act> = { kind: 'act', schema: Act };

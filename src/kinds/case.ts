@@ -46,7 +46,6 @@ function contradictions({ neededBy, surgeryOn, imagingDate, prescription, status
 
 export const caseKind = defineKind<Case>({
   kind: 'case',
-  title: 'case',
   numbering: 'running',
   purpose: 'What one patient needs, under a code: site, side, design iteration, prescriber, and when it is needed.',
   schema: Case,

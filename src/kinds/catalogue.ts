@@ -137,9 +137,6 @@ const ALL: ReadonlyMap<string, DeclaredKind> = new Map(Object.entries({ ...DOCUM
 
 export const kindNamed = (name: string): Kind | undefined => KINDS.find((kind) => kind.kind === name);
 
-/** What people call a kind: `powder state` for `powder-state`. */
-export const kindTitle = (name: string): string => ALL.get(name)?.title ?? name;
-
 /** Every kind, those too that other documents bring into being. */
 export const ALL_KINDS: readonly DeclaredKind[] = [...ALL.values()];
 

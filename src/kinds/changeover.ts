@@ -31,7 +31,6 @@ export type Changeover = z.infer<typeof Changeover>;
 
 export const changeover = defineKind<Changeover>({
   kind: 'changeover',
-  title: 'changeover',
   numbering: 'running',
   purpose: 'A machine made ready for another alloy: what was purged and cleaned, and who saw that nothing was left.',
   schema: Changeover,

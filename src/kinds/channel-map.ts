@@ -70,7 +70,6 @@ function contradictions({ channels, place, conditions, steps }: ChannelMap): Con
 
 export const channelMap = defineKind<ChannelMap>({
   kind: 'channel-map',
-  title: 'channel map',
   numbering: 'document',
   purpose: 'How the data items of a machine that speaks an open standard become the channels of its log.',
   schema: ChannelMap,

@@ -41,7 +41,6 @@ const sourceOf = (taken: Consumable['made'][number]) =>
 
 export const consumable = defineKind<Consumable>({
   kind: 'consumable',
-  title: 'consumable',
   numbering: 'running',
   purpose:
     'What touches the parts and wears out: media, tips, tools, filters, baths, packs, gas bottles, each by itself.',

@@ -39,7 +39,6 @@ export type CorrectiveAction = z.infer<typeof CorrectiveAction>;
 
 export const correctiveAction = defineKind<CorrectiveAction>({
   kind: 'corrective-action',
-  title: 'corrective action',
   numbering: 'running',
   purpose: 'What is done so that something does not happen again, and whether it worked.',
   schema: CorrectiveAction,

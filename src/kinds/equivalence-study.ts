@@ -26,7 +26,6 @@ export type EquivalenceStudy = z.infer<typeof EquivalenceStudy>;
 
 export const equivalenceStudy = defineKind<EquivalenceStudy>({
   kind: 'equivalence-study',
-  title: 'equivalence study',
   numbering: 'document',
   purpose: 'Proof that coupons speak for implants: in which zones, characteristics, places and orientations.',
   schema: EquivalenceStudy,

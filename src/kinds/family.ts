@@ -124,7 +124,6 @@ function routeFault({ udiDi, route }: Family): Contradiction[] {
 
 export const family = defineKind<Family>({
   kind: 'family',
-  title: 'device family',
   numbering: 'document',
   purpose: 'The type of implant: what it is for, of which alloy, on which legal route, and how long records must last.',
   schema: Family,

@@ -4,18 +4,23 @@ import { CODE_SYNTAX } from './fields.js';
 import type { Kind } from './kind.js';
 import { LotStep } from './lot-after-build.js';
 
-/** JSON Schema (draft 2020-12) of what a document of this kind may say. */
-export function schemaOf(kind: Kind): Record<string, unknown> {
+/**
+ * JSON Schema (draft 2020-12) of what a document of this kind may say.
+ * @param title what people call the kind.
+ */
+export function schemaOf(kind: Kind, title: string): Record<string, unknown> {
   const schema = z.toJSONSchema(kind.schema, { io: 'input', unrepresentable: 'any' }) as Record<string, unknown>;
-  return { title: kind.title, description: kind.purpose, ...schema };
+  return { title, description: kind.purpose, ...schema };
 }
 
 /**
  * `docs/formats.md`: the folder format, and every kind field by field.
+ * @param titleOf what people call a kind.
  * @param qualifications names of the qualifications that acts of signing ask for.
  */
 export function formatsDocument(
   kinds: readonly Kind[],
+  titleOf: (kind: string) => string,
   resultColumns: ResultColumns,
   qualifications: readonly string[],
 ): string {
@@ -24,7 +29,7 @@ export function formatsDocument(
     resultSheetText(resultColumns),
     qualificationsText(qualifications),
     SITE,
-    ...kinds.map(kindText),
+    ...kinds.map((kind) => sectionText(kind, titleOf(kind.kind))),
   ].join('\n');
 }
 
@@ -136,12 +141,12 @@ are: ${signing.map((name) => `\`${name}\``).join(', ')}.
 `;
 }
 
-function kindText(kind: Kind): string {
-  const schema = schemaOf(kind) as JsonSchema;
+function sectionText(kind: Kind, title: string): string {
+  const schema = schemaOf(kind, title) as JsonSchema;
   const numbering = kind.numbering === 'document' ? 'carries its own revision number' : 'numbered by the store';
   const rows = fieldRows(schema, '');
   return [
-    `## ${kind.title} (\`kind: ${kind.kind}\`)`,
+    `## ${title} (\`kind: ${kind.kind}\`)`,
     '',
     `${kind.purpose} ${numbering[0]!.toUpperCase()}${numbering.slice(1)}. JSON Schema: [schemas/${kind.kind}.json](schemas/${kind.kind}.json).`,
     '',

@@ -48,9 +48,12 @@ function formOf<T>(kind: DeclaredKind<T>, document: unknown): { schema: z.ZodTyp
   const format = formatOf(document);
   const known = schemasOf(kind);
   if (format > known.length) {
-    throw new LaterFormError(`a ${kind.title} of format ${format}: this program knows ${knownFormats(kind)}`, {
-      format,
-    });
+    throw new LaterFormError(
+      `a document of kind ${kind.kind} and format ${format}: this program knows ${knownFormats(kind)}`,
+      {
+        format,
+      },
+    );
   }
   const upgrades = (kind.earlier ?? []).slice(format - 1);
   return {

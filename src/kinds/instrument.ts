@@ -30,7 +30,6 @@ const contradictions = ({ calibrations }: Instrument): Contradiction[] =>
 
 export const instrument = defineKind<Instrument>({
   kind: 'instrument',
-  title: 'instrument',
   numbering: 'running',
   purpose: 'Measuring equipment and its calibrations: as found, as left, due, and to which standard it is traceable.',
   schema: Instrument,

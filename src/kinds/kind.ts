@@ -77,8 +77,6 @@ export type DigestOf = (value: unknown) => string;
 
 export interface Kind<T = unknown> {
   readonly kind: string;
-  /** What people call it. */
-  readonly title: string;
   /** `document`: carries its own revision number. `running`: numbered by the store. */
   readonly numbering: 'document' | 'running';
   readonly purpose: string;
@@ -116,7 +114,6 @@ export interface EarlierFormat {
 /** A kind that has no document of its own: another document or a file brings its entries into being. */
 export interface DeclaredKind<T = unknown> {
   readonly kind: string;
-  readonly title: string;
   readonly schema: z.ZodType<T>;
   readonly earlier?: readonly EarlierFormat[];
 }

@@ -7,7 +7,6 @@ import { lotDeclares, lotLinks } from './lot-links.js';
 /** The lot file that people hand in, with its ties and with what cannot be true in it. Its fields stand in `lot.ts`. */
 export const lot = defineKind<Lot>({
   kind: 'lot',
-  title: 'lot',
   numbering: 'running',
   purpose: 'What is released together: its builds, implants and coupons, with everything that went into them.',
   schema: Lot,

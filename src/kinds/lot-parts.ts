@@ -9,10 +9,9 @@ const LotBuild = z.strictObject({ lot: Code, ...Build.shape });
 const LotImplant = z.strictObject({ lot: Code, ...Implant.shape });
 const LotCoupon = z.strictObject({ lot: Code, ...Coupon.shape });
 
-export const build: DeclaredKind<z.infer<typeof LotBuild>> = { kind: 'build', title: 'build', schema: LotBuild };
+export const build: DeclaredKind<z.infer<typeof LotBuild>> = { kind: 'build', schema: LotBuild };
 export const implant: DeclaredKind<z.infer<typeof LotImplant>> = {
   kind: 'implant',
-  title: 'implant',
   schema: LotImplant,
 };
-export const coupon: DeclaredKind<z.infer<typeof LotCoupon>> = { kind: 'coupon', title: 'coupon', schema: LotCoupon };
+export const coupon: DeclaredKind<z.infer<typeof LotCoupon>> = { kind: 'coupon', schema: LotCoupon };

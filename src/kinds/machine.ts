@@ -41,7 +41,6 @@ const contradictions = ({ upkeep = [] }: Machine): Contradiction[] =>
 
 export const machine = defineKind<Machine>({
   kind: 'machine',
-  title: 'machine',
   numbering: 'running',
   purpose: 'A machine of the cell, where it stands, and its upkeep.',
   schema: Machine,

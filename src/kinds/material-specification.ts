@@ -105,7 +105,6 @@ function limitFaults({ inUseLimit, skipTest, lines }: MaterialSpecification): Co
 
 export const materialSpecification = defineKind<MaterialSpecification>({
   kind: 'material-specification',
-  title: 'material specification',
   numbering: 'document',
   purpose: 'What is ordered: what each delivery of a material must show, and how long and how often it may be used.',
   schema: MaterialSpecification,

@@ -19,7 +19,6 @@ export type Method = z.infer<typeof Method>;
 
 export const method = defineKind<Method>({
   kind: 'method',
-  title: 'test method',
   numbering: 'document',
   purpose: 'How a characteristic is measured, and under which conditions.',
   schema: Method,

@@ -130,7 +130,6 @@ function closureFaults({ closure, evaluation, disposition = [], touches, opened 
 
 export const nonconformity = defineKind<Nonconformity>({
   kind: 'nonconformity',
-  title: 'nonconformity',
   numbering: 'running',
   purpose: 'What was not as it must be: what it touches, its cause, what becomes of each unit, and who closed it.',
   schema: Nonconformity,

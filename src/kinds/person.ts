@@ -34,7 +34,6 @@ export function qualificationPart(person: string, qualification: Qualification, 
 
 export const person = defineKind<Person>({
   kind: 'person',
-  title: 'person',
   numbering: 'running',
   purpose: 'A member of staff and what they are trained for. Roles and passwords are never given by a file.',
   schema: Person,

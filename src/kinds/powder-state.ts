@@ -79,7 +79,6 @@ function massFaults({ inputs, yieldG, lossG }: PowderState): Contradiction[] {
 
 export const powderState = defineKind<PowderState>({
   kind: 'powder-state',
-  title: 'powder state',
   numbering: 'running',
   purpose: 'Powder with its history. Each mix or top-up makes a new state whose parents are the inputs.',
   schema: PowderState,

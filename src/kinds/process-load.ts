@@ -68,7 +68,6 @@ function placeFault({ equipment, contractor }: ProcessLoad): Contradiction[] {
 
 export const processLoad = defineKind<ProcessLoad>({
   kind: 'process-load',
-  title: 'process load',
   numbering: 'running',
   purpose:
     'What was cleaned, treated, coated, packed or sterilised together, of whatever lots, with the cycle as it ran.',

@@ -92,7 +92,6 @@ function contradictions(document: ProcessValidation): Contradiction[] {
 
 export const processValidation = defineKind<ProcessValidation>({
   kind: 'process-validation',
-  title: 'process validation',
   numbering: 'document',
   purpose:
     'Proof that the process works within an envelope of settings, where its output cannot be fully verified later.',

@@ -46,7 +46,6 @@ function contradictions({ conclusion, limits }: ProgramVersion): Contradiction[]
 
 export const programVersion = defineKind<ProgramVersion>({
   kind: 'program-version',
-  title: 'program version',
   numbering: 'document',
   purpose:
     'The acceptance of one version of this program by the cell that uses it, before use and after each change (ISO 13485 4.1.6).',

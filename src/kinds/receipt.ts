@@ -164,7 +164,7 @@ function contradictions(document: Receipt): Contradiction[] {
 
 const Heat = z.strictObject({ supplier: Code, heat: Code });
 
-export const heat: DeclaredKind<z.infer<typeof Heat>> = { kind: 'heat', title: 'heat', schema: Heat };
+export const heat: DeclaredKind<z.infer<typeof Heat>> = { kind: 'heat', schema: Heat };
 
 /** The certificate as it was transcribed. Whoever is said to have checked it is not part of it. */
 export function certificatePart({ receipt, certificate }: Receipt, digestOf: DigestOf): SignablePart | undefined {
@@ -199,7 +199,6 @@ export function acceptancePart(document: Receipt, digestOf: DigestOf): SignableP
 
 export const receipt = defineKind<Receipt>({
   kind: 'receipt',
-  title: 'receipt',
   numbering: 'running',
   purpose: 'Material that came in: supplier, heats, quantity, certificate line by line, and whether it was accepted.',
   schema: Receipt,

@@ -195,7 +195,6 @@ function contradictions(document: Recipe): Contradiction[] {
 
 export const recipe = defineKind<Recipe>({
   kind: 'recipe',
-  title: 'recipe',
   numbering: 'document',
   purpose:
     'How each zone is built: layers, steps (deposit, peen, mill), settings, and the windows the log must stay in.',

@@ -11,4 +11,4 @@ export const ResultSet = z.strictObject({
 });
 export type ResultSet = z.infer<typeof ResultSet>;
 
-export const resultSet: DeclaredKind<ResultSet> = { kind: 'result-set', title: 'result set', schema: ResultSet };
+export const resultSet: DeclaredKind<ResultSet> = { kind: 'result-set', schema: ResultSet };

@@ -19,4 +19,4 @@ export type Result = z.infer<typeof Result>;
 export const resultKey = ({ lot, specimen, piece, characteristic }: Omit<Result, 'values' | 'digest'>): string =>
   `${lot}:${specimen}${piece === '' ? '' : `/${piece}`}:${characteristic}`;
 
-export const result: DeclaredKind<Result> = { kind: 'result', title: 'result', schema: Result };
+export const result: DeclaredKind<Result> = { kind: 'result', schema: Result };

@@ -24,7 +24,6 @@ export type ReworkInstruction = z.infer<typeof ReworkInstruction>;
 
 export const reworkInstruction = defineKind<ReworkInstruction>({
   kind: 'rework-instruction',
-  title: 'rework instruction',
   numbering: 'document',
   purpose: 'How units of a nonconformity are brought back to what they must be, and what must be measured again.',
   schema: ReworkInstruction,

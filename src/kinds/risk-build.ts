@@ -17,7 +17,6 @@ export type RiskBuild = z.infer<typeof RiskBuild>;
 
 export const riskBuild = defineKind<RiskBuild>({
   kind: 'risk-build',
-  title: 'build at risk',
   numbering: 'running',
   purpose:
     'A build from material in quarantine. It counts only when process and quality signed it before the chamber closed.',

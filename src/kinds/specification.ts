@@ -252,7 +252,6 @@ function holdFaults({ holds = [] }: Specification): Contradiction[] {
 
 export const specification = defineKind<Specification>({
   kind: 'specification',
-  title: 'specification',
   numbering: 'document',
   purpose: 'What is measured on implants and coupons, against which limits, by which decision and rounding rule.',
   schema: Specification,

@@ -78,7 +78,6 @@ function sensorFaults({ windows, instruments }: StoragePlace): Contradiction[] {
 
 export const storagePlace = defineKind<StoragePlace>({
   kind: 'storage-place',
-  title: 'storage place',
   numbering: 'running',
   purpose: 'Where parts and powder lie, what the place must keep, and what was held there from when to when.',
   schema: StoragePlace,

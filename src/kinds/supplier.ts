@@ -18,7 +18,6 @@ export type Supplier = z.infer<typeof Supplier>;
 
 export const supplier = defineKind<Supplier>({
   kind: 'supplier',
-  title: 'supplier',
   numbering: 'running',
   purpose: 'Who delivers material or service, and for what they are approved.',
   schema: Supplier,

@@ -20,7 +20,6 @@ export type UnitMove = z.infer<typeof UnitMove>;
 
 export const unitMove = defineKind<UnitMove>({
   kind: 'unit-move',
-  title: 'move of units',
   numbering: 'running',
   purpose: 'Units that go on in another lot, with the evidence of the build in which they were made.',
   schema: UnitMove,

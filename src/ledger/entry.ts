@@ -73,7 +73,7 @@ const TYPES = {
   'event-recorded': entryType(
     'event-recorded',
     { event: z.string(), subject: Named, reason: z.string().optional() },
-    ({ subject }) => plain(subject.kind, subject.key),
+    ({ subject: { kind, key } }) => ({ kind, key, revision: null }),
   ),
   'statement-signed': entryType(
     'statement-signed',
@@ -84,7 +84,12 @@ const TYPES = {
       person: z.string(),
       digest: Digest.describe('of the signed statement'),
     },
-    ({ subject: { kind, key }, subjects }) => plain(kind, subjects === 1 ? key : `${key} and ${subjects - 1} more`),
+    ({ subject: { kind, key }, subjects }) => ({
+      kind,
+      key,
+      revision: null,
+      ...(subjects === 1 ? {} : { others: subjects - 1 }),
+    }),
   ),
   'dossier-frozen': entryType('dossier-frozen', { lot: z.string(), digest: Digest }, ({ lot }) =>
     plain('lot file of lot', lot),
@@ -147,7 +152,7 @@ type WithoutCommon<T> = T extends unknown ? Omit<T, keyof typeof common> : never
 /** An entry before it has its place, its time and its rows. */
 export type LedgerDraft = WithoutCommon<LedgerEntry>;
 
-/** What an entry is about: the same words on the page, in exports and where a check names what differs. */
+/** What an entry is about. */
 export const subjectOfEntry = (entry: LedgerEntry): Subject =>
   isKnownType(entry)
     ? (TYPES[entry.type].subject as (entry: LedgerEntry) => Subject)(entry)

@@ -3,6 +3,7 @@ import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import type { Role } from '../dossier/statement.js';
 import { type AccountObjection, accountObjectionText } from '../report/phrases/account-objections.js';
+import type { AccountActName } from '../report/phrases/acts.js';
 import { denialText } from '../report/phrases/authority.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
@@ -144,7 +145,7 @@ export class AccountActs {
 
   /** Runs an act of an administrator; what is refused is recorded, in the same change that looked. */
   private async act<T>(
-    { by, act, person, objection }: { by: string; act: string; person: string; objection: Objection },
+    { by, act, person, objection }: { by: string; act: AccountActName; person: string; objection: Objection },
     work: (change: Change) => Promise<T>,
   ): Promise<T> {
     const outcome = await this.store.change(personActor(by), async (change): Promise<{ why: string } | { done: T }> => {

@@ -1,4 +1,5 @@
 import type { ActingRole, Meaning, Role } from '../dossier/statement.js';
+import type { ActName } from '../report/phrases/acts.js';
 import type { Denial, IndependenceRule, OrderRule } from '../report/phrases/authority.js';
 
 /**
@@ -8,8 +9,8 @@ import type { Denial, IndependenceRule, OrderRule } from '../report/phrases/auth
  */
 
 export interface Act {
-  /** Stable name, as refusals and the audit trail print it. */
-  readonly act: string;
+  /** Stable name, as refusals keep it; its words stand in `src/report/phrases/acts.ts`. */
+  readonly act: ActName;
   readonly meaning: Meaning | null;
   /** Kinds of things that can be acted on. */
   readonly kinds: readonly string[];

@@ -1,8 +1,8 @@
 import { digestOf } from '../dossier/canonical.js';
 import { timeText } from '../dossier/time-text.js';
-import { subjectText } from '../ledger/subject.js';
 import type { TrailFilter, TrailLine } from '../ledger/trail.js';
 import { renderTwice } from '../pdf/render.js';
+import { trailSubjectText } from '../report/phrases/kinds.js';
 import { searchedActText } from '../report/phrases/trail-acts.js';
 import { TRAIL_REPORT } from '../report/phrases/trail-report.js';
 
@@ -62,7 +62,7 @@ export function renderTrailReport(report: TrailReport): Promise<Buffer> {
           String(line.seq),
           timeText(line.at),
           line.actor,
-          `${line.act}: ${subjectText(line.subject)}`,
+          `${line.act}: ${trailSubjectText(line.subject)}`,
           changesText(line),
           reasonsOf(line),
         ]),

@@ -16,6 +16,7 @@ import { CHART_WORDS } from './phrases/figures/charts.js';
 import { LOG_FIGURES } from './phrases/figures/logs.js';
 import { findingText } from './phrases/log-finding.js';
 import { LOG_PAGE } from './phrases/log-page.js';
+import { stepText } from './phrases/trade-codes.js';
 
 /** So many findings are drawn and told in the picture of the whole build; the table has them all. */
 const MOST_DRAWN = 14;
@@ -112,7 +113,7 @@ export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
   const closedMs = Date.parse(build.closedAt);
   const hours = (at: string) => (Date.parse(at) - closedMs) / HOUR_MS;
   const lanes = part.steps.map(({ step, spans }) => ({
-    label: step || ABSENT.noStep,
+    label: laneName(step),
     spans: spans.map(({ startedAt, endedAt }) => ({ fromH: hours(startedAt), toH: hours(endedAt) })),
   }));
   const found = logFindingsOf(facts).filter(
@@ -147,11 +148,13 @@ export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
   };
 }
 
+const laneName = (step: string): string => (step === '' ? ABSENT.noStep : stepText(step));
+
 /** A finding of one step stands in the lane of that step; others concern the whole build. */
 function laneOf({ steps }: LogFinding, lanes: readonly { label: string }[]): string | undefined {
   const [only, ...more] = steps;
   if (only === undefined || more.length > 0) return undefined;
-  const label = only || ABSENT.noStep;
+  const label = laneName(only);
   return lanes.some((lane) => lane.label === label) ? label : undefined;
 }
 
@@ -212,7 +215,7 @@ function layerWindows(facts: Facts, build: Build, channel: string, fromH: number
     const limits = { ...span, ...drawnLimits(window) };
     const key = JSON.stringify([limits, isChamber]);
     const known: Drawn = drawn.get(key) ?? { window: limits, of: [] };
-    if (!isChamber) known.of.push(`${scope.zone} ${scope.step}`);
+    if (!isChamber) known.of.push(LOG_FIGURES.scope(scope.zone, stepText(scope.step)));
     drawn.set(key, known);
   }
   return [...drawn.values()].map(({ window, of: [first, ...more] }) =>

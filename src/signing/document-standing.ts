@@ -1,6 +1,7 @@
 import { covers } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
 import { actNamed } from '../people/authority.js';
+import type { RevisionState } from '../report/phrases/codes.js';
 import { signedText } from '../report/phrases/signatures.js';
 import type { Store } from '../store/store.js';
 
@@ -9,8 +10,7 @@ export interface RevisionStanding {
   readonly revision: number;
   readonly recordedAt: string;
   readonly signatures: readonly string[];
-  /** `superseded` follows from a later revision. */
-  readonly state: 'current' | 'superseded' | 'withdrawn for cause';
+  readonly state: RevisionState;
   readonly withdrawnBecause: string | null;
 }
 

@@ -2,9 +2,11 @@ import { NotFoundError } from '../base/errors.js';
 import { revisionKey } from '../dossier/facts.js';
 import { certificateSubject, qualificationSubject, receiptSubject, revisionSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
-import { kindNamed, kindTitle } from '../kinds/catalogue.js';
+import { kindNamed } from '../kinds/catalogue.js';
 import type { Receipt } from '../kinds/receipt.js';
+import { kindText } from '../report/phrases/kinds.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
+import { powderUseText, receiptStatusText } from '../report/phrases/trade-codes.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
 import { lotPage, traceOf } from './evidence-addresses.js';
@@ -36,7 +38,7 @@ function receivedAs({ heats, expiry, materialSpecification, labelLot, state, con
     [SHOWN.expiry, expiry],
     [SHOWN.toSpecification, to && revisionKey(to.material, to.revision)],
     [SHOWN.labelLot, labelLot],
-    [SHOWN.state, state],
+    [SHOWN.state, state && powderUseText(state)],
     [SHOWN.container, container && SHOWN.containerSays(container)],
   ];
   return said.flatMap(([name, value]): [string, string][] => (value === undefined ? [] : [[name, value]]));
@@ -54,7 +56,7 @@ export async function receiptToSign(read: Reads, { kind, key }: Thing): Promise<
     lot: null,
     shows: [
       [SHOWN.material, SHOWN.supplied(body)],
-      [SHOWN.status, body.status],
+      [SHOWN.status, receiptStatusText(body.status)],
       ...receivedAs(body),
       ...lines.map((line): [string, string] => [line.property, `${line.value} ${line.ucum}`]),
       [SHOWN.transcribedBy, body.certificate?.transcribedBy ?? SHOWN.noCertificate],
@@ -132,7 +134,7 @@ async function revisionOf<K extends string>(
 ): Promise<StoredRevision<K>> {
   const found =
     revision === null ? await read.entries.current(kind, key) : await read.entries.revision(kind, key, revision);
-  if (!found) throw new NotFoundError(kindTitle(kind), revision === null ? key : `${key} revision ${revision}`);
+  if (!found) throw new NotFoundError(kindText(kind), revision === null ? key : `${key} revision ${revision}`);
   return found;
 }
 

@@ -4,6 +4,7 @@ import type { Output } from '../cli/output.js';
 import { Meaning } from '../dossier/statement.js';
 import { proveAtCommand } from '../people/prove-at-command.js';
 import { SIGNING_LINES } from '../report/phrases/commands/signing.js';
+import { entryText } from '../report/phrases/kinds.js';
 import { type BeforeSigning, SigningPreview } from './before-signing.js';
 import { beforeSigningAnswer } from './sign-answers.js';
 import { Seen } from './sign-requests.js';
@@ -50,7 +51,7 @@ export async function run(
   out.object({ signed });
   const { statement, digest } = signed;
   const { subjects, person, at } = statement;
-  for (const { kind, key } of subjects) out.line(`${kind} ${key}`);
+  for (const { kind, key, revision } of subjects) out.line(entryText(kind, key, revision));
   out.line(SIGNING_LINES.signed(meaning, person.name, person.role, at, digest.slice(0, 12)));
   return 0;
 }

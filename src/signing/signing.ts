@@ -8,7 +8,10 @@ import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
 import { ACTS, type Act, actOf, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason, SAY_WHY } from '../people/reason.js';
+import { actNameText } from '../report/phrases/acts.js';
 import { denialText, type IndependenceRule } from '../report/phrases/authority.js';
+import { decisionOutcomeText, meaningText, roleText } from '../report/phrases/codes.js';
+import { kindText } from '../report/phrases/kinds.js';
 import { type Objection, objectionText } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 import type { Change } from '../store/repositories.js';
@@ -193,7 +196,10 @@ const RULED_BY: Readonly<Record<string, readonly IndependenceRule[]>> = {
 };
 
 function refusal({ act, signable, why }: Refusal): AppError {
-  return new AppError('REFUSED', `you may not ${act.act} (${signable.title}): ${why}`, { act: act.act, why });
+  return new AppError('REFUSED', `you may not ${actNameText(act.act)} (${signable.title}): ${why}`, {
+    act: act.act,
+    why,
+  });
 }
 
 /** @throws BadInputError when nobody signs such a thing with this meaning. */
@@ -201,7 +207,7 @@ export function actToSign(meaning: Meaning, kind: string): Act {
   const act = actOf(meaning, kind);
   if (act) return act;
   const expected = 'a meaning that such a thing is signed with';
-  throw problem('meaning', `${meaning} for a ${kind}`, expected, 'see the table of authority');
+  throw problem('meaning', `${meaningText(meaning)} for a ${kindText(kind)}`, expected, 'see the table of authority');
 }
 
 const problem = (field: string, found: string, expected: string, remedy: string) =>
@@ -238,7 +244,7 @@ function checkOneSet(signables: readonly Signable[]): void {
   };
   differ(
     'kind',
-    signables.map(({ subject }) => kindInSet(subject.kind)),
+    signables.map(({ subject }) => kindText(kindInSet(subject.kind))),
   );
   differ(
     'lot',
@@ -257,7 +263,7 @@ function oneRole(roles: readonly ActingRole[]): ActingRole {
   const [first] = roles;
   const other = roles.find(({ role, deputyFor }) => role !== first!.role || deputyFor !== first!.deputyFor);
   if (!other) return first!;
-  const found = `you would act as ${first!.role} for some and as ${other.role} for others`;
+  const found = `you would act as ${roleText(first!.role)} for some and as ${roleText(other.role)} for others`;
   throw problem('thing', found, 'things that you sign in one role', 'sign them apart, each with its password');
 }
 
@@ -290,5 +296,5 @@ function checkOutcome(signables: readonly Signable[], outcome: SignRequest['outc
   if (!none) return;
   const allowed = none.outcomes!.join(' or ') || 'no decision';
   const remedy = 'its units do not conform, whatever is decided; reject them, or decide the others apart';
-  throw problem('outcome', `${outcome} for ${none.title}`, allowed, remedy);
+  throw problem('outcome', `${decisionOutcomeText(outcome!)} for ${none.title}`, allowed, remedy);
 }

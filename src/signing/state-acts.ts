@@ -1,7 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
-import { kindTitle } from '../kinds/catalogue.js';
 import type { Event } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
@@ -9,7 +8,9 @@ import { unseenChanges } from '../lots/verdict-changes.js';
 import { actNamed, authorityFor } from '../people/authority.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
+import { actNameText } from '../report/phrases/acts.js';
 import { denialText } from '../report/phrases/authority.js';
+import { kindText } from '../report/phrases/kinds.js';
 import { type Objection, objectionText } from '../report/phrases/objections.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
@@ -56,7 +57,7 @@ export class StateActs {
   ): Promise<void> {
     const { kind, key, revision } = document;
     if (!(await this.store.read.entries.revision(kind, key, revision))) {
-      throw new NotFoundError(kindTitle(kind), `${key} revision ${revision}`);
+      throw new NotFoundError(kindText(kind), `${key} revision ${revision}`);
     }
     await this.record(proof, WITHDRAW, { kind, key }, null, reason, async (change) => {
       const known = await change.events.of({ kind, key });
@@ -157,7 +158,8 @@ export class StateActs {
       await change.events.add({ type: 'act-refused', act: act.act, subject, lot, person: proof.person, why });
       return why;
     });
-    if (refused !== undefined) throw new AppError('REFUSED', `you may not ${act.act}: ${refused}`, { act: act.act });
+    if (refused !== undefined)
+      throw new AppError('REFUSED', `you may not ${actNameText(act.act)}: ${refused}`, { act: act.act });
   }
 }
 

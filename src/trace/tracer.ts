@@ -2,11 +2,12 @@ import { Injectable } from '@nestjs/common';
 import type { Verdict } from '../assessment/assessment.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Meaning, Role } from '../dossier/statement.js';
-import { kindTitle } from '../kinds/catalogue.js';
 import type { Direction, TieName } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { personActor } from '../people/account-state.js';
+import { entryText, kindText } from '../report/phrases/kinds.js';
 import { subjectText } from '../report/phrases/signatures.js';
+import { tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
 import { farOf, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
 import { type PowderShare, powderShares } from './powder-shares.js';
@@ -151,7 +152,7 @@ export class Tracer {
     const found = await this.store.read.trace.enteredBy(personActor(person));
     return found.map(({ kind, key, revision, recordedAt }) => ({
       at: recordedAt,
-      what: `${kindTitle(kind)} ${key}, revision ${revision}`,
+      what: entryText(kind, key, revision),
     }));
   }
 
@@ -202,7 +203,7 @@ function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: V
   const via = (entry: TracedEntry): string => {
     const said = (tiesTo.get(entry.id) ?? []).flatMap((tie) => {
       const other = byId.get(tie.near);
-      return other?.depth === entry.depth - 1 ? [tieText(tie, shortKey(other))] : [];
+      return other?.depth === entry.depth - 1 ? [ledText(tie, shortKey(other))] : [];
     });
     return [...new Set(said)].sort(compare).join('; ');
   };
@@ -219,9 +220,10 @@ export const shortKey = ({ kind, key }: Pick<TraceNode, 'kind' | 'key'>): string
 const SHORT_DIGEST = 12;
 
 /** A tie that leads on from one step nearer to what was asked for. It is said from its source to its target. */
-function tieText({ name, massG, count, near: from, source }: Tie, near: string): string {
+function ledText({ name, massG, count, near: from, source }: Tie, near: string): string {
   const much = `${massG === null ? '' : `, ${massG} g`}${count === null ? '' : ` (${count})`}`;
-  return from === source ? `${near}: ${name}${much}` : `${name} ${near}${much}`;
+  const words = tieText(name);
+  return from === source ? `${near}: ${words}${much}` : `${words} ${near}${much}`;
 }
 
 const compare = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
@@ -232,7 +234,7 @@ const asNode = (
   verdicts: Verdicts,
 ): TraceNode => ({
   kind,
-  title: kindTitle(kind),
+  title: kindText(kind),
   key,
   name,
   revision,

@@ -2,6 +2,7 @@ import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
+import { actNameText } from '../report/phrases/acts.js';
 import { capital } from '../report/phrases/capital.js';
 import {
   checkOutcomeText,
@@ -9,11 +10,15 @@ import {
   effectText,
   levelText,
   meaningText,
+  revisionStateText,
   roleText,
   verdictText,
 } from '../report/phrases/codes.js';
 import { decisionText } from '../report/phrases/decision.js';
+import { entryText } from '../report/phrases/kinds.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { reviewKindText } from '../report/phrases/review-items.js';
+import { fileUseText, powderOperationText, receiptStatusText, stepText } from '../report/phrases/trade-codes.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
@@ -40,6 +45,14 @@ const HELPERS = {
   meaning: meaningText,
   outcome: decisionOutcomeText,
   role: roleText,
+  act: actNameText,
+  entry: entryText,
+  fileUse: fileUseText,
+  powderOperation: powderOperationText,
+  receiptStatus: receiptStatusText,
+  reviewKind: reviewKindText,
+  revisionState: revisionStateText,
+  step: stepText,
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
   formNumber,

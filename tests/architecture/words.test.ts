@@ -127,7 +127,7 @@ describe('a controller into which words are planted', () => {
   });
 
   it('is not found by the message of an error', () => {
-    expect(planted('new NotFoundError(kindTitle(kind),', "new NotFoundError('a thing like that',")).toEqual([]);
+    expect(planted('new NotFoundError(kindText(kind),', "new NotFoundError('a thing like that',")).toEqual([]);
   });
 });
 

@@ -59,7 +59,7 @@ describe('findings alike', () => {
     expect(findingText(group!)).toBe(
       'excursion of oxygen to 88.5 [ppm] (action level 50), 1200 times, for 602 s in all, at most 2.5 s at a time',
     );
-    expect(whereText(group!)).toBe('zone z1, layers 3 to 9, during deposit');
+    expect(whereText(group!)).toBe('zone z1, layers 3 to 9, during deposition');
     expect([group!.startedAt, group!.endedAt]).toEqual([found[0]!.startedAt, found[1199]!.endedAt]);
   });
 

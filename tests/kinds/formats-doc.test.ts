@@ -6,10 +6,11 @@ import { CODE_SYNTAX, Code } from '../../src/kinds/fields.js';
 import { formatsDocument, schemaOf } from '../../src/kinds/formats-doc.js';
 import { LotStep } from '../../src/kinds/lot-after-build.js';
 import { QUALIFIED_TO } from '../../src/people/authority.js';
+import { kindText } from '../../src/report/phrases/kinds.js';
 
 it('docs/formats.md is what the schemas say (else: npm run docs)', () => {
   expect(fs.readFileSync('docs/formats.md', 'utf8')).toBe(
-    formatsDocument(KINDS, RESULT_COLUMNS, Object.values(QUALIFIED_TO)),
+    formatsDocument(KINDS, kindText, RESULT_COLUMNS, Object.values(QUALIFIED_TO)),
   );
 });
 
@@ -60,5 +61,7 @@ describe('docs/formats.md', () => {
 });
 
 it.each(KINDS.map((kind) => [kind.kind, kind] as const))('docs/schemas/%s.json is current', (name, kind) => {
-  expect(fs.readFileSync(`docs/schemas/${name}.json`, 'utf8')).toBe(`${jsonText(schemaOf(kind))}\n`);
+  expect(fs.readFileSync(`docs/schemas/${name}.json`, 'utf8')).toBe(
+    `${jsonText(schemaOf(kind, kindText(kind.kind)))}\n`,
+  );
 });

@@ -14,7 +14,6 @@ type Third = z.infer<typeof Third>;
 
 const rack = defineKind<Third>({
   kind: 'rack',
-  title: 'rack',
   numbering: 'running',
   purpose: 'Invented.',
   schema: Third,
@@ -50,7 +49,7 @@ describe('a kind with three formats', () => {
   });
 
   it('names a format that nobody knows', () => {
-    expect(() => readAnyFormat(rack, { format: 4 })).toThrow('a rack of format 4: this program knows formats 1 to 3');
+    expect(() => readAnyFormat(rack, { format: 4 })).toThrow('a document of kind rack and format 4: this program knows formats 1 to 3');
     expect(knownFormats(rack)).toBe('formats 1 to 3');
   });
 

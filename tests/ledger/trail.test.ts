@@ -1,7 +1,7 @@
 import { ENTRY_TYPES, LedgerEntry, subjectOfEntry } from '../../src/ledger/entry.js';
 import { Event } from '../../src/ledger/event.js';
-import { subjectText } from '../../src/ledger/subject.js';
 import { TRAIL_ACTS } from '../../src/ledger/trail.js';
+import { trailSubjectText } from '../../src/report/phrases/kinds.js';
 import { actText, EVENT_ACTS } from '../../src/report/phrases/trail-acts.js';
 import {
   actChoices,
@@ -129,18 +129,20 @@ describe('every act', () => {
 
   it('has words, a subject and, where nothing else tells it, values of its own', () => {
     expect(new Set(ENTRIES.map(({ type }) => type))).toEqual(new Set(ENTRY_TYPES));
-    const told = ENTRIES.map((entry) => `${actText(LedgerEntry.parse(entry))}: ${subjectText(subjectOfEntry(entry))}`);
+    const told = ENTRIES.map(
+      (entry) => `${actText(LedgerEntry.parse(entry))}: ${trailSubjectText(subjectOfEntry(entry))}`,
+    );
     expect(told).toEqual([
-      'data folder made: folder data',
+      'data folder made: data folder of this installation',
       'changed: recipe R, revision 2',
-      `file received: evidence ${HASH}`,
+      `file received: evidence file ${HASH}`,
       'results recorded or corrected: results of lot L',
       'log scanned: log of build B',
       'hold placed: lot L',
       'signed: decided: log finding F and 59 more',
       'lot file frozen: lot file of lot L',
       'assessed: assessment of lot L',
-      'summarised for trends: summaries of lot L',
+      'summarised for trends: values of lot L',
       'record issued: record LR-L, revision 1',
     ]);
     const silent = ENTRIES.filter((entry) => entryChanges(entry).length === 0).map(({ type }) => type);

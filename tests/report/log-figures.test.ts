@@ -46,7 +46,7 @@ it('draws by layer those of the chamber over all, and those of a step over the l
   const figure = layerFigure(facts, build(), 'oxygen')!;
   const texts = limitsIn(figure);
   expect(texts).toEqual(
-    expect.arrayContaining(['action above 30', 'action above 50', 'action above 25, I2-span peen and 2 more']),
+    expect.arrayContaining(['action above 30', 'action above 50', 'action above 25, I2-span peening and 2 more']),
   );
   expect(texts).toContain('Line, layers 1 to 2: action above 15, I2-span deposit and 2 more');
   const lines = dashedLines(figure);

@@ -74,7 +74,6 @@ function reportsMade({ evaluated = [], reports = [], received }: Complaint): Con
 
 export const complaint = defineKind<Complaint>({
   kind: 'complaint',
-  title: 'complaint',
   numbering: 'running',
   purpose: 'What was said against units that are out, whether it must be reported, and to whom it was.',
   schema: Complaint,

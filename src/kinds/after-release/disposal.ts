@@ -40,7 +40,6 @@ function contradictions(document: Disposal): Contradiction[] {
 
 export const disposal = defineKind<Disposal>({
   kind: 'disposal',
-  title: 'disposal',
   numbering: 'running',
   purpose: 'Parts, powder and consumables that were destroyed, how, by whom, and who saw it.',
   schema: Disposal,

@@ -23,7 +23,6 @@ export type Handover = z.infer<typeof Handover>;
 
 export const handover = defineKind<Handover>({
   kind: 'handover',
-  title: 'handover',
   numbering: 'running',
   purpose: 'Units that left the cell: to which institution, when, and by whom.',
   schema: Handover,

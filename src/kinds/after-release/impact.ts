@@ -64,7 +64,6 @@ function contradictions({ from, to, lots = [], decisions = [], results }: Impact
 
 export const impact = defineKind<Impact>({
   kind: 'impact',
-  title: 'impact assessment',
   numbering: 'running',
   purpose: 'What it meant for results and units that something was found off afterwards.',
   schema: Impact,

@@ -21,7 +21,6 @@ export type Outcome = z.infer<typeof Outcome>;
 
 export const outcome = defineKind<Outcome>({
   kind: 'outcome',
-  title: 'outcome of a unit',
   numbering: 'running',
   purpose: 'What became of one unit at the institution. Who the patient is stays there.',
   schema: Outcome,

@@ -120,7 +120,6 @@ function contradictions(document: Recall): Contradiction[] {
 
 export const recall = defineKind<Recall>({
   kind: 'recall',
-  title: 'recall',
   numbering: 'running',
   purpose: 'Units that were called back, or a drill of it: what was asked, what was expected, what was found where.',
   schema: Recall,

@@ -19,7 +19,6 @@ export type UnitReturn = z.infer<typeof UnitReturn>;
 
 export const unitReturn = defineKind<UnitReturn>({
   kind: 'unit-return',
-  title: 'return of units',
   numbering: 'running',
   purpose: 'Units that came back, from where, why, and in which state.',
   schema: UnitReturn,

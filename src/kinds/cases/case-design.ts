@@ -113,7 +113,6 @@ function contradictions(document: CaseDesign): Contradiction[] {
 
 export const caseDesign = defineKind<CaseDesign>({
   kind: 'case-design',
-  title: 'case design',
   numbering: 'document',
   purpose: 'The design for one case. Its revision is the design iteration.',
   schema: CaseDesign,

@@ -19,7 +19,6 @@ export type DesignAcceptance = z.infer<typeof DesignAcceptance>;
 
 export const designAcceptance = defineKind<DesignAcceptance>({
   kind: 'design-acceptance',
-  title: 'design acceptance',
   numbering: 'running',
   purpose: 'That the prescriber accepted one iteration of the design, and of which model.',
   schema: DesignAcceptance,

@@ -51,7 +51,6 @@ function contradictions({ parameters, sites, sides }: DesignEnvelope): Contradic
 
 export const designEnvelope = defineKind<DesignEnvelope>({
   kind: 'design-envelope',
-  title: 'design envelope',
   numbering: 'document',
   purpose: 'Within which bounds a design may differ from case to case, and which studies tested the worst of them.',
   schema: DesignEnvelope,

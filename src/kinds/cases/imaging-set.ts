@@ -36,7 +36,6 @@ function contradictions({ takenOn, modality, sliceMm, sha256, file, received }: 
 
 export const imagingSet = defineKind<ImagingSet>({
   kind: 'imaging-set',
-  title: 'imaging set',
   numbering: 'running',
   purpose: 'Images from which a design was made: when and how they were taken, and their hash. Patients stay unnamed.',
   schema: ImagingSet,

@@ -67,7 +67,6 @@ function contradictions(document: RoutePermission): Contradiction[] {
 
 export const routePermission = defineKind<RoutePermission>({
   kind: 'route-permission',
-  title: 'route permission',
   numbering: 'document',
   purpose:
     'What lets units of a family reach patients under one law and route, for which places, and from when to when.',

@@ -48,7 +48,6 @@ function contradictions({ zones }: SupportWindow): Contradiction[] {
 
 export const supportWindow = defineKind<SupportWindow>({
   kind: 'support-window',
-  title: 'support window',
   numbering: 'document',
   purpose: 'For how long each zone of one case has to hold, and how much: a clinical input with its source.',
   schema: SupportWindow,

@@ -8,7 +8,6 @@ const exposureKey = ({ specimen, piece, exposure: number }: Exposure): string =>
 
 export const exposure = defineKind<Exposure>({
   kind: 'exposure',
-  title: 'exposure',
   numbering: 'running',
   purpose:
     'One piece of a specimen in one medium, from when to when, under which conditions, and what was weighed and measured.',

@@ -37,7 +37,6 @@ function contradictions({ receipt, implant, lines }: StockPart): Contradiction[]
 
 export const stockPart = defineKind<StockPart>({
   kind: 'stock-part',
-  title: 'stock part',
   numbering: 'running',
   purpose: 'A finished part on which new metal is built: what it was, of what, and the surface where both meet.',
   schema: StockPart,

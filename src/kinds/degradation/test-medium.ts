@@ -39,7 +39,6 @@ function contradictions({ components, pH }: TestMedium): Contradiction[] {
 
 export const testMedium = defineKind<TestMedium>({
   kind: 'test-medium',
-  title: 'test medium',
   numbering: 'document',
   purpose: 'The recipe of a medium in which specimens degrade. Its batches are consumables.',
   schema: TestMedium,

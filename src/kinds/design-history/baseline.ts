@@ -19,7 +19,6 @@ export type Baseline = z.infer<typeof Baseline>;
 
 export const baseline = defineKind<Baseline>({
   kind: 'baseline',
-  title: 'baseline',
   numbering: 'running',
   purpose: 'Revisions of documents of a design that belong together, frozen by their digests.',
   schema: Baseline,

@@ -75,7 +75,6 @@ function contradictions(document: DesignChange): Contradiction[] {
 
 export const designChange = defineKind<DesignChange>({
   kind: 'design-change',
-  title: 'design change',
   numbering: 'document',
   purpose: 'What changes in the design and why, which lots it touches, and what it means for risks (ISO 13485 7.3.9).',
   schema: DesignChange,

@@ -23,7 +23,6 @@ export type DesignInput = z.infer<typeof DesignInput>;
 
 export const designInput = defineKind<DesignInput>({
   kind: 'design-input',
-  title: 'design input',
   numbering: 'document',
   purpose: 'A requirement on the design, and the needs that it serves (ISO 13485 7.3.3).',
   schema: DesignInput,

@@ -26,7 +26,6 @@ export type DesignOutput = z.infer<typeof DesignOutput>;
 
 export const designOutput = defineKind<DesignOutput>({
   kind: 'design-output',
-  title: 'design output',
   numbering: 'document',
   purpose: 'What the design gives to those who make it, and the inputs that it answers (ISO 13485 7.3.4).',
   schema: DesignOutput,

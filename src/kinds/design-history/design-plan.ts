@@ -38,7 +38,6 @@ function contradictions({ stages }: DesignPlan): Contradiction[] {
 
 export const designPlan = defineKind<DesignPlan>({
   kind: 'design-plan',
-  title: 'design plan',
   numbering: 'document',
   purpose: 'How a family is developed: stages, reviews, and who is responsible (ISO 13485 7.3.2).',
   schema: DesignPlan,

@@ -49,7 +49,6 @@ function contradictions({ participants, independent, reviews, actions = [], on }
 
 export const designReview = defineKind<DesignReview>({
   kind: 'design-review',
-  title: 'design review',
   numbering: 'document',
   purpose: 'Who reviewed which documents of the design at which stage, and what follows from it (ISO 13485 7.3.5).',
   schema: DesignReview,

@@ -144,7 +144,6 @@ function contradictions(document: DesignStudy): Contradiction[] {
 
 export const designStudy = defineKind<DesignStudy>({
   kind: 'design-study',
-  title: 'design study',
   numbering: 'document',
   purpose: 'A test of the design: protocol, criterion, sample and its rationale, on what, and what came out.',
   schema: DesignStudy,

@@ -23,7 +23,6 @@ export type DesignTransfer = z.infer<typeof DesignTransfer>;
 
 export const designTransfer = defineKind<DesignTransfer>({
   kind: 'design-transfer',
-  title: 'design transfer',
   numbering: 'document',
   purpose: 'That the outputs of the design were shown to be fit for manufacture, and from when on (ISO 13485 7.3.8).',
   schema: DesignTransfer,

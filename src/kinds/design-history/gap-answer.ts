@@ -20,7 +20,6 @@ export type GapAnswer = z.infer<typeof GapAnswer>;
 
 export const gapAnswer = defineKind<GapAnswer>({
   kind: 'gap-answer',
-  title: 'answer to a gap',
   numbering: 'running',
   purpose: 'Why a gap in the design history may stay open, and until when.',
   schema: GapAnswer,

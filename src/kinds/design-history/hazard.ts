@@ -23,7 +23,6 @@ export type Hazard = z.infer<typeof Hazard>;
 
 export const hazard = defineKind<Hazard>({
   kind: 'hazard',
-  title: 'hazard',
   numbering: 'document',
   purpose: 'What could do harm, how bad that would be and how likely it is, before and after its controls (ISO 14971).',
   schema: Hazard,

@@ -20,7 +20,6 @@ export type LabellingDecision = z.infer<typeof LabellingDecision>;
 
 export const labellingDecision = defineKind<LabellingDecision>({
   kind: 'labelling-decision',
-  title: 'labelling decision',
   numbering: 'document',
   purpose: 'What goes with each unit of the family, under which laws, and why.',
   schema: LabellingDecision,

@@ -21,7 +21,6 @@ export type RiskControl = z.infer<typeof RiskControl>;
 
 export const riskControl = defineKind<RiskControl>({
   kind: 'risk-control',
-  title: 'risk control',
   numbering: 'document',
   purpose: 'What is done against a hazard, and which studies show that it works (ISO 14971).',
   schema: RiskControl,

@@ -24,7 +24,6 @@ export type Software = z.infer<typeof Software>;
 
 export const software = defineKind<Software>({
   kind: 'software',
-  title: 'software',
   numbering: 'document',
   purpose: 'A program by which designs, paths or machine files are made, in the version that was validated.',
   schema: Software,

@@ -18,7 +18,6 @@ export type UserNeed = z.infer<typeof UserNeed>;
 
 export const userNeed = defineKind<UserNeed>({
   kind: 'user-need',
-  title: 'user need',
   numbering: 'document',
   purpose: 'What users, and those who are treated, need of the family.',
   schema: UserNeed,

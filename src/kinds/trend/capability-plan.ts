@@ -98,7 +98,6 @@ function contradictions({ pools, runRules, baseline }: CapabilityPlan): Contradi
 
 export const capabilityPlan = defineKind<CapabilityPlan>({
   kind: 'capability-plan',
-  title: 'capability plan',
   numbering: 'document',
   purpose: 'How one characteristic of a family is followed over its builds: pools, chart, baseline, rules, and index.',
   schema: CapabilityPlan,

@@ -29,7 +29,6 @@ function contradictions({ points, lots }: SignalOutcome): Contradiction[] {
 
 export const signalOutcome = defineKind<SignalOutcome>({
   kind: 'signal-outcome',
-  title: 'outcome of a signal',
   numbering: 'running',
   purpose: 'What a signal of a chart came from, and what was done about it.',
   schema: SignalOutcome,

@@ -3,6 +3,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import { renderTwice } from '../../pdf/render.js';
 import { PAPER } from '../../report/phrases/paper.js';
 import { STATEMENT } from '../../report/phrases/statement.js';
+import { sideText } from '../../report/phrases/trade-codes.js';
 import { implantOf, type PaperContent, paperIdentity } from './paper.js';
 import { type StatementFacts, statementFacts } from './statement-facts.js';
 
@@ -31,7 +32,10 @@ function drawStatement(page: RecordPage, content: PaperContent, serial: string, 
     [STATEMENT.intendedFor, STATEMENT.patient(found.case)],
     [STATEMENT.prescribedBy, PAPER.prescriber(found.prescriber)],
     [STATEMENT.prescription, STATEMENT.prescriptionOf(found.prescription.reference, timeText(found.prescription.at))],
-    [STATEMENT.prescribed, STATEMENT.prescribedFor(prescribedCharacteristics, found.anatomicalSite, found.side)],
+    [
+      STATEMENT.prescribed,
+      STATEMENT.prescribedFor(prescribedCharacteristics, found.anatomicalSite, sideText(found.side)),
+    ],
     [STATEMENT.substances, conformity.substances],
   ]);
   page.paragraph(conformity.exceptions.length === 0 ? STATEMENT.conforms : STATEMENT.conformsBut);

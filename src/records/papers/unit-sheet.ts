@@ -8,6 +8,7 @@ import { textMetric } from '../../pdf/shaping.js';
 import { reasonWords } from '../../report/assessment-words.js';
 import { verdictText } from '../../report/phrases/codes.js';
 import { PAPER } from '../../report/phrases/paper.js';
+import { sideText } from '../../report/phrases/trade-codes.js';
 import { UNIT_SHEET } from '../../report/phrases/unit-sheet.js';
 import type { Cautions } from '../../report/record-template.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
@@ -54,7 +55,7 @@ function drawSheet(page: RecordPage, content: PaperContent, implant: Implant, ca
   drawCode(page, content, implant);
   page.facts([
     [UNIT_SHEET.case, implant.case],
-    [UNIT_SHEET.place, found ? UNIT_SHEET.placeOf(found.anatomicalSite, found.side) : UNIT_SHEET.withheld],
+    [UNIT_SHEET.place, found ? UNIT_SHEET.placeOf(found.anatomicalSite, sideText(found.side)) : UNIT_SHEET.withheld],
     [UNIT_SHEET.design, designText(implant, found?.designIteration)],
     [UNIT_SHEET.prescriber, found ? PAPER.prescriber(found.prescriber) : UNIT_SHEET.withheld],
     [UNIT_SHEET.what, UNIT_SHEET.whatIs(family.body.title, family.body.alloy)],

@@ -1,6 +1,7 @@
 import type { RecordPage } from '../../pdf/page.js';
 import { evidenceAnchor } from '../../report/anchors.js';
 import { ATTACHMENTS } from '../../report/phrases/record-attachments.js';
+import { fileUseText } from '../../report/phrases/trade-codes.js';
 import { ATTACHED } from '../enclosure.js';
 import { type RecordView } from '../record-view.js';
 
@@ -36,7 +37,7 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
       const isFirst = !seen.has(item.sha256);
       seen.add(item.sha256);
       return {
-        cells: [item.fileName, item.use, String(item.bytes), mono(item.sha256)],
+        cells: [item.fileName, fileUseText(item.use), String(item.bytes), mono(item.sha256)],
         ...(isFirst ? { anchor: evidenceAnchor(item.sha256) } : {}),
       };
     }),

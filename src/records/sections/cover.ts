@@ -1,5 +1,6 @@
 import type { Assessment } from '../../assessment/assessment.js';
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
+import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
@@ -10,6 +11,7 @@ import { checkOutcomeText, verdictText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
 import { COVER } from '../../report/phrases/record-cover.js';
 import { contentText, independenceText, signedAtText, signerText } from '../../report/phrases/signatures.js';
+import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { verdictCounts } from '../../report/phrases/verdicts.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decisionOf, standsOver } from '../signatures.js';
@@ -82,7 +84,7 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
       return {
         cells: [
           unit.serial,
-          `${implant.case}, ${facts.cases.get(implant.case)?.body.side ?? words.withheld}`,
+          `${implant.case}, ${sideOf(facts, implant.case)}`,
           decisionText(view, unit.serial),
           verdictText(unit.verdict),
           reasonText(view, unit),
@@ -94,6 +96,11 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
 }
 
 /** Briefly: a value by what it is, a check by its title. The release checks tell all of it. */
+function sideOf({ cases }: Facts, code: string): string {
+  const found = cases.get(code);
+  return found ? sideText(found.body.side) : COVER.decisions.withheld;
+}
+
 function reasonText({ assessment }: RecordView, unit: Assessment['units'][number]): Text {
   const [first, ...more] = unit.why;
   if (!first) return nothingAgainst(assessment, unit);
@@ -159,7 +166,10 @@ function whatItIs({ facts }: RecordView): [string, Text][] {
   const words = COVER.identity;
   const { specification: code } = specification.body;
   return [
-    [words.family, words.familyOf(family.body.title, family.body.family, family.revision, family.body.route)],
+    [
+      words.family,
+      words.familyOf(family.body.title, family.body.family, family.revision, routeText(family.body.route)),
+    ],
     [words.alloy, words.alloyOf(family.body.alloy, once(heats))],
     [
       words.madeBy,

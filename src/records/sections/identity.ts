@@ -2,13 +2,15 @@ import { AppError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { closuresOf } from '../../kinds/build-chain.js';
-import { kindTitle } from '../../kinds/catalogue.js';
 import type { Implant } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { short } from '../../report/anchors.js';
 import { claimWords } from '../../report/assessment-words.js';
+import { standingHowText } from '../../report/phrases/codes.js';
+import { kindText } from '../../report/phrases/kinds.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { IDENTITY } from '../../report/phrases/record-identity.js';
+import { sideText } from '../../report/phrases/trade-codes.js';
 import { humanReadable } from '../papers/gs1.js';
 import { codeOf } from '../papers/unit-code.js';
 import { type RecordView, shownUnits } from '../record-view.js';
@@ -40,7 +42,7 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
           implant.serial,
           implant.case,
           found?.anatomicalSite ?? IDENTITY.withheld,
-          found?.side ?? IDENTITY.withheld,
+          found ? sideText(found.side) : IDENTITY.withheld,
           IDENTITY.iterationOf(implant.designIteration, found ? IDENTITY.askedFor(found.designIteration) : ''),
           found?.neededBy ?? IDENTITY.withheld,
           found ? `${found.prescriber.name}, ${found.prescriber.institution}` : IDENTITY.withheld,
@@ -115,7 +117,7 @@ export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView
       head,
     })),
     rows: facts.pinned.map((item) => [
-      kindTitle(item.kind),
+      kindText(item.kind),
       item.key,
       String(item.revision),
       timeText(item.recordedAt),
@@ -133,7 +135,7 @@ export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView
     ],
     rows: claims.map((claim) => [
       claimWords(claim),
-      claim.how,
+      standingHowText(claim.how),
       `${facts.people.get(claim.by)?.body.name ?? claim.by} (${claim.by})`,
       timeText(claim.at),
     ]),

@@ -9,6 +9,7 @@ import { evidenceAnchor, short } from '../../report/anchors.js';
 import { certificateLines } from '../../report/certificate-lines.js';
 import { genealogyFigure } from '../../report/genealogy-figure.js';
 import { MATERIALS } from '../../report/phrases/record-materials.js';
+import { powderOperationText, receiptStatusText } from '../../report/phrases/trade-codes.js';
 import { type RecordView, tellsOf } from '../record-view.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
@@ -28,7 +29,7 @@ export function drawMaterials(pdf: RecordPage, view: RecordView): void {
     ].map((head) => ({ head })),
     rows: [...facts.powderStates.values()].map(({ body }) => [
       body.state,
-      body.operation,
+      powderOperationText(body.operation),
       timeText(body.madeAt),
       body.madeBy,
       body.inputs.map((input) => `${'receipt' in input ? input.receipt : input.state} ${input.massG} g`).join('; '),
@@ -57,7 +58,7 @@ export function drawMaterials(pdf: RecordPage, view: RecordView): void {
       body.heats.join(', ') || MATERIALS.none,
       body.receivedAt.slice(0, 10),
       body.expiry ?? MATERIALS.noneStated,
-      body.status,
+      receiptStatusText(body.status),
     ]),
   });
   for (const { body } of facts.receipts.values()) {

@@ -8,6 +8,7 @@ import type { RecordPage } from '../../pdf/page.js';
 import { COUNTED } from '../../report/phrases/counts.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { POST_PROCESS } from '../../report/phrases/record-post-process.js';
+import { materialCategoryText, receiptStatusText, stepText } from '../../report/phrases/trade-codes.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decidedUnits } from '../signatures.js';
 
@@ -28,11 +29,11 @@ export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): vo
     ].map((head) => ({ head })),
     rows: used.map(({ body }) => [
       body.receipt,
-      body.category,
+      materialCategoryText(body.category),
       body.material,
       body.supplierLot,
       timeText(body.receivedAt),
-      body.status,
+      receiptStatusText(body.status),
     ]),
     empty: notRecordedText(POST_PROCESS.numbers),
   });
@@ -49,7 +50,7 @@ export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): vo
       body.zones.flatMap((zone) =>
         zone.steps
           .filter(({ step }) => step !== 'deposit')
-          .map((step) => [key, zone.zone, step.step, String(step.everyLayers), settingsText(step)]),
+          .map((step) => [key, zone.zone, stepText(step.step), String(step.everyLayers), settingsText(step)]),
       ),
     ),
     empty: POST_PROCESS.neither,
@@ -77,7 +78,7 @@ export function drawPostProcess(pdf: RecordPage, view: RecordView): void {
     rows: facts.lot.body.steps
       .filter(({ parts }) => parts === undefined || parts.some(isTold))
       .map((step) => [
-        step.step,
+        stepText(step.step),
         timeText(step.at),
         personText(facts, step.by),
         step.load ?? POST_PROCESS.noneNamed,

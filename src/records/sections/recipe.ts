@@ -5,7 +5,9 @@ import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit, unitText } from '../../dossier/unit-text.js';
 import type { Window } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { standingHowText } from '../../report/phrases/codes.js';
 import { RECIPE } from '../../report/phrases/record-recipe.js';
+import { stepText } from '../../report/phrases/trade-codes.js';
 import type { RecordView } from '../record-view.js';
 import { settingsText } from './post-process.js';
 
@@ -40,7 +42,7 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
           `${zone.zone}: ${zone.title}`,
           zone.class,
           RECIPE.layersOf(zone.layers.from, zone.layers.to),
-          step.step,
+          stepText(step.step),
           String(step.everyLayers),
           settingsText(step),
         ]),
@@ -49,7 +51,9 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
     const windows = [
       ...body.chamber.windows.map((window) => ({ where: RECIPE.chamber, window })),
       ...body.zones.flatMap((zone) =>
-        zone.steps.flatMap((step) => step.windows.map((window) => ({ where: `${zone.zone}, ${step.step}`, window }))),
+        zone.steps.flatMap((step) =>
+          step.windows.map((window) => ({ where: `${zone.zone}, ${stepText(step.step)}`, window })),
+        ),
       ),
     ];
     pdf.table({
@@ -79,8 +83,7 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
 /** How an approval stands, in words. */
 function standingText(standing: Standing): string {
   if (standing.how === 'none') return RECIPE.none;
-  const how = standing.how === 'claimed' ? RECIPE.claimed : standing.how;
-  return RECIPE.standing(standing.by, timeText(standing.at), how);
+  return RECIPE.standing(standing.by, timeText(standing.at), standingHowText(standing.how));
 }
 
 /** The lot file tells by which revision the builds before were made, but not what it said. */

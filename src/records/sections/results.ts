@@ -11,6 +11,7 @@ import { verdictText } from '../../report/phrases/codes.js';
 import { limitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
 import { RESULTS } from '../../report/phrases/record-results.js';
+import { measuredOnWord, testDueText, toleranceText } from '../../report/phrases/trade-codes.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../../report/phrases/values.js';
 import { correctionsOf, lateResultsOf, type NumberedRow, peopleText } from '../../report/result-rows.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
@@ -42,7 +43,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
     [RESULTS.measuredOn, measuredOnText(item)],
     [RESULTS.decisionRule, decisionRuleText(item)],
     [RESULTS.rounding, roundingText(item)],
-    [RESULTS.due, item.due.replace('-', ' ')],
+    [RESULTS.due, testDueText(item.due)],
     [RESULTS.plan, plansText(item, verdicts)],
     ...notesOf(verdicts),
   ]);
@@ -99,7 +100,7 @@ function notesOf(verdicts: Verdicts): [string, string][] {
 const withUnit = (text: string, { ucum }: Characteristic): string => `${text} ${unitText(ucum)}`;
 
 function measuredOnText({ measuredOn, zoneClass, replicates }: Characteristic): string {
-  return RESULTS.measuredOnOf(measuredOn, zoneClass ? RESULTS.zoneClass(zoneClass) : '', replicates);
+  return RESULTS.measuredOnOf(measuredOnWord(measuredOn), zoneClass ? RESULTS.zoneClass(zoneClass) : '', replicates);
 }
 
 const rowLink = (row: number | null): Text =>
@@ -193,8 +194,8 @@ function drawInstruments(pdf: RecordPage, facts: Facts): void {
         calibration.certificate,
         timeText(calibration.at),
         timeText(calibration.due),
-        calibration.asFound,
-        calibration.asLeft,
+        toleranceText(calibration.asFound),
+        toleranceText(calibration.asLeft),
         calibration.traceableTo,
       ]),
     ),

@@ -1,6 +1,7 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { Event } from '../../ledger/event.js';
 import { ABSENT } from './absent.js';
+import { actNameText } from './acts.js';
 import { meaningText, roleText } from './codes.js';
 
 /** What is said of accounts, their deputies and trainings. */
@@ -50,7 +51,7 @@ export function accountEventText(event: Event): string {
     case 'deputy-ended':
       return `deputy of ${event.deputyFor} as ${roleText(event.role)} ended`;
     case 'act-refused':
-      return `refused to ${event.person}: ${event.act}; ${event.why}`;
+      return `refused to ${event.person}: ${actNameText(event.act)}; ${event.why}`;
     default:
       return event.type;
   }

@@ -1,3 +1,4 @@
+import { actNameText } from './acts.js';
 import { type CodedBy, codedText } from './coded.js';
 import { roleText } from './codes.js';
 
@@ -29,11 +30,11 @@ export type OrderRule = keyof typeof ORDER;
 export const DENIALS = {
   auditor: () => 'an auditor reads and changes nothing',
   role: ({ act, roles }: { act: string; roles: readonly string[] }) =>
-    `"${act}" needs the role ${roles.map(roleText).join(' or ')}`,
+    `"${actNameText(act)}" needs the role ${roles.map(roleText).join(' or ')}`,
   independence: ({ act, rule, person }: { act: string; rule: IndependenceRule; person: string }) =>
-    `independence: whoever is to ${act} ${INDEPENDENCE[rule]}, and ${person} did`,
+    `independence: whoever is to ${actNameText(act)} ${INDEPENDENCE[rule]}, and ${person} did`,
   'role taken': ({ held, open }: { held: string; open: readonly string[] }) =>
-    `a ${held} has signed this already; it needs a ${open.join(' or ') || 'nobody more'}`,
+    `a ${roleText(held)} has signed this already; it needs a ${open.map(roleText).join(' or ') || 'nobody more'}`,
   qualification: ({ person, qualification }: { person: string; qualification: string }) =>
     `${person} has no signed qualification for "${qualification}" that covers this day`,
 };

@@ -12,3 +12,9 @@ export function codedText<Table extends CodedWords>(table: Table, { code, facts 
   const words = table[code] as (facts: unknown) => string;
   return words(facts);
 }
+
+/** Codes that are words, by one table. One that another version wrote, and this one does not know, is shown as it is. */
+export const textBy =
+  (table: Readonly<Record<string, string>>) =>
+  (code: string): string =>
+    Object.hasOwn(table, code) ? table[code]! : code;

@@ -1,6 +1,9 @@
 import type { CheckFinding, Outcome, Verdict } from '../../assessment/assessment.js';
+import type { Standing } from '../../assessment/signed.js';
 import type { LogFinding } from '../../dossier/schema.js';
 import type { Meaning, Role, Statement } from '../../dossier/statement.js';
+import { ABSENT } from './absent.js';
+import { textBy } from './coded.js';
 
 /** Codes that are English words, as people read them. What is stored, sent and compared is always the code. */
 
@@ -61,11 +64,21 @@ export const ROLES: Readonly<Record<Role, string>> = {
   auditor: 'auditor',
 };
 
-/** One that another version of the program wrote, and this one does not know, is shown as it is. */
-const textBy =
-  (table: Readonly<Record<string, string>>) =>
-  (code: string): string =>
-    Object.hasOwn(table, code) ? table[code]! : code;
+/** How an approval stands. */
+export const STANDINGS: Readonly<Record<Standing['how'], string>> = {
+  signed: 'signed',
+  'approved elsewhere': 'approved elsewhere',
+  claimed: 'claimed, not signed',
+  none: ABSENT.none,
+};
+
+/** How a revision of a document stands; an earlier one follows from a later one. */
+export const REVISION_STATES = {
+  current: 'current',
+  superseded: 'superseded',
+  'withdrawn for cause': 'withdrawn for cause',
+};
+export type RevisionState = keyof typeof REVISION_STATES;
 
 export const verdictText = textBy(VERDICTS);
 export const checkOutcomeText = textBy(CHECK_OUTCOMES);
@@ -74,3 +87,5 @@ export const levelText = textBy(LEVELS);
 export const meaningText = textBy(MEANINGS_IN_WORDS);
 export const decisionOutcomeText = textBy(DECISION_OUTCOMES);
 export const roleText = textBy(ROLES);
+export const standingHowText = textBy(STANDINGS);
+export const revisionStateText = textBy(REVISION_STATES);

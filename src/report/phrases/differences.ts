@@ -1,8 +1,8 @@
 import type { What } from '../../dossier/difference.js';
 import { namesText } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
-import { kindTitle } from '../../kinds/catalogue.js';
 import { meaningText } from './codes.js';
+import { kindText } from './kinds.js';
 import { THINGS } from './things.js';
 
 /** What differs between two lot files of one lot, without a full stop. */
@@ -34,7 +34,7 @@ export function differenceText(what: What): string {
       return 'values of older lots came or changed in the history of the family';
     case 'signed': {
       const { subjects, meaning, person, at } = what.statement;
-      const signed = `${kindTitle(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;
+      const signed = `${kindText(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;
       return `${signed} was signed as ${meaningText(meaning)} by ${person.name} at ${timeText(at)}`;
     }
     case 'withdrawn':

@@ -1,3 +1,5 @@
+import { sideText } from './trade-codes.js';
+
 /** Words of the label sheet and of the labels on it, but for those that a clause asks for. */
 export const LABEL_SHEET = {
   title: (lot: string) => `Labels of lot ${lot}`,
@@ -12,6 +14,6 @@ export const LABEL_SHEET = {
   lot: (lot: string, day: string) => `Lot ${lot}, made ${day}`,
   /** Cases may be withheld from a copy: without site and side then. */
   case: (code: string, place: { anatomicalSite: string; side: string } | undefined, designIteration: number) =>
-    `Case ${code}${place ? `, ${place.anatomicalSite}, ${place.side}` : ''}, design iteration ${designIteration}`,
+    `Case ${code}${place ? `, ${place.anatomicalSite}, ${sideText(place.side)}` : ''}, design iteration ${designIteration}`,
   metal: (alloy: string) => `Resorbable metal: ${alloy}`,
 };

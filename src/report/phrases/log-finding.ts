@@ -7,11 +7,12 @@ import { quote } from '../../process-logs/rejection.js';
 import { levelText } from './codes.js';
 import { ifTold, LAYERS, readFact, type Told, type Words } from './phrase.js';
 import { REJECTION_REASONS } from './rejected-rows.js';
+import { stepText } from './trade-codes.js';
 
 /** So many stretches of layers, and so many zones, are told one by one. */
 const MOST_TOLD = 4;
 
-/** Where a finding lies, in words: `zone P2-bridge, layers 21 to 24, during peen`. */
+/** Where a finding lies, in words: `zone P2-bridge, layers 21 to 24, during peening`. */
 export function whereText(finding: Pick<LogFinding, 'places' | 'steps'>): string {
   const zones = new Map<string | null, LogFinding['places']>();
   for (const place of finding.places) zones.set(place.zone, [...(zones.get(place.zone) ?? []), place]);
@@ -25,7 +26,7 @@ export function whereText(finding: Pick<LogFinding, 'places' | 'steps'>): string
   const told = places.slice(0, MOST_TOLD);
   if (places.length > told.length) told.push(`${places.length - told.length} more zones`);
   const steps = finding.steps.filter((step) => step !== '');
-  return [told.join('; ') || 'the whole build', steps.length > 0 ? `during ${steps.join(', ')}` : '']
+  return [told.join('; ') || 'the whole build', steps.length > 0 ? `during ${steps.map(stepText).join(', ')}` : '']
     .filter(Boolean)
     .join(', ');
 }
@@ -103,9 +104,9 @@ export function detailText(what: FindingDetail): string {
     case 'zone':
       return what.zone;
     case 'no zone named':
-      return `none named for ${what.step}`;
+      return `none named for ${stepText(what.step)}`;
     case 'step':
-      return `${what.step} in ${what.zone}`;
+      return `${stepText(what.step)} in ${what.zone}`;
     case 'no step named':
       return `none named in ${what.zone}`;
     case 'too soon':
@@ -115,7 +116,7 @@ export function detailText(what: FindingDetail): string {
     case 'too long':
       return `${what.lastedS} s instead of at most ${what.limitS} s`;
     case 'order':
-      return `${what.step} after ${what.after} at ${what.layer === 'same' ? 'the same' : 'a later'} layer`;
+      return `${stepText(what.step)} after ${stepText(what.after)} at ${what.layer === 'same' ? 'the same' : 'a later'} layer`;
     case 'rejected':
       return REJECTION_REASONS[what.reason];
     case 'dew point':

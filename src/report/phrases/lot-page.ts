@@ -1,3 +1,5 @@
+import { kindText } from './kinds.js';
+
 /** Words of the page of a lot that no section of the record has too. */
 export const LOT_PAGE = {
   closed: 'Nothing is left to decide: every implant is released or rejected, used up or kept back.',
@@ -7,5 +9,5 @@ export const LOT_PAGE = {
   input: (name: string, massG: string | number) => `${name} ${massG} g`,
   zones: 'Implants by zone and layer',
   range: (from: number, to: number) => `${from} to ${to}`,
-  subject: (kind: string, key: string) => `${kind} ${key}`,
+  subject: (kind: string, key: string) => `${kindText(kind)} ${key}`,
 };

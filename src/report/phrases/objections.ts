@@ -1,7 +1,7 @@
 import type { CheckFinding, CheckResult, UnitResult } from '../../assessment/assessment.js';
-import { kindTitle } from '../../kinds/catalogue.js';
 import { findingWords, reasonWords } from '../assessment-words.js';
 import { type CodedBy, codedText } from './coded.js';
+import { kindText } from './kinds.js';
 
 /**
  * Why the order or the state of things forbids a signature, a hold, its lift or a revocation, by code. The rules: `order.ts`,
@@ -51,7 +51,7 @@ export const OBJECTIONS = {
   'not on hold': ({ serial }: { serial: string }) => `${serial} is not on hold`,
   'not released': ({ serial }: { serial: string }) => `${serial} is not released`,
   'withdrawn already': ({ kind, key, revision }: { kind: string; key: string; revision: number }) =>
-    `${kindTitle(kind)} ${key} revision ${revision} is withdrawn already`,
+    `${kindText(kind)} ${key} revision ${revision} is withdrawn already`,
   'under legal hold': ({ lot }: { lot: string }) => `lot ${lot} is under legal hold already`,
   'not under legal hold': ({ lot }: { lot: string }) => `lot ${lot} is not under legal hold`,
 };

@@ -1,10 +1,11 @@
 import type { Phrase, Told } from './phrase.js';
+import { stepText } from './trade-codes.js';
 
 const nameOf = ({ name, person }: Told): string => (name === '' ? person : `${name} (${person})`);
 
 function workOf({ work, workOn, day }: Told): string {
   const what =
-    work === 'step' ? `did the step "${workOn}"` : work === 'test' ? `tested by ${workOn}` : `ran build ${workOn}`;
+    work === 'step' ? `did ${stepText(workOn)}` : work === 'test' ? `tested by ${workOn}` : `ran build ${workOn}`;
   return `${what} on ${day}`;
 }
 

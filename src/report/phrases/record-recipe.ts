@@ -24,7 +24,6 @@ export const RECIPE = {
   reject: 'Reject',
   countsFrom: 'Counts from',
   none: ABSENT.none,
-  claimed: 'claimed, not signed',
   standing: (by: string, at: string, how: string) => `${by} at ${at}: ${how}`,
   same: 'It is the same recipe in the same revision: no setting differs.',
   other: 'It is another recipe or revision than below; which settings differ is not recorded by this version.',

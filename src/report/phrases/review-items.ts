@@ -1,4 +1,17 @@
 import { type ResultRow, specimenText } from '../../dossier/tables.js';
+import { actNameText } from './acts.js';
+import { textBy } from './coded.js';
+import { kindText } from './kinds.js';
+
+/** What each item is called. */
+export const REVIEW_KINDS: Readonly<Record<ReviewItem['kind'], string>> = {
+  correction: 'correction',
+  'refused act': 'refused act',
+  'changed fate': 'changed fate of a part',
+  'late entry': 'late entry',
+};
+
+export const reviewKindText = textBy(REVIEW_KINDS);
 
 type Named = Pick<ResultRow, 'specimen' | 'piece' | 'characteristic' | 'replicate'>;
 
@@ -33,7 +46,7 @@ export function reviewItemText(item: ReviewItem): string {
     case 'correction':
       return `${nameText(item.result)} is now ${item.value} ${item.ucum}: ${item.reason}`;
     case 'refused act':
-      return `${item.act} (${item.subject.kind} ${item.subject.key}): ${item.why}`;
+      return `${actNameText(item.act)} (${kindText(item.subject.kind)} ${item.subject.key}): ${item.why}`;
     case 'changed fate':
       return `${item.part} was ${item.was} and is now ${item.as ?? 'said to be there'}: ${item.reason}`;
     case 'late entry':

@@ -2,6 +2,8 @@ import type { Facts } from '../../dossier/facts.js';
 import { namesText, type Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import { decisionOutcomeText, meaningText, roleText } from './codes.js';
+import { kindText } from './kinds.js';
+import { stepText } from './trade-codes.js';
 
 /** The moment of a statement with the offset that the person's place had. */
 export function signedAtText({ at, offset }: Statement): string {
@@ -24,7 +26,7 @@ export function subjectText({ subjects, units, outcome }: Statement): string {
     return `${name}${revision === null ? '' : ` revision ${revision}`}`;
   });
   const implants = units.length === 0 ? '' : `, ${units.join(', ')}`;
-  return `${subjects[0]!.kind} ${namesText(names)}${implants}${outcome === null ? '' : `: ${decisionOutcomeText(outcome)}`}`;
+  return `${kindText(subjects[0]!.kind)} ${namesText(names)}${implants}${outcome === null ? '' : `: ${decisionOutcomeText(outcome)}`}`;
 }
 
 /** First digits of what a statement covers. */
@@ -49,7 +51,7 @@ function partsOf(shown: { readonly facts: Facts }, person: string): string[] {
     builds.length > 0 ? `operator of ${builds.join(', ')}` : '',
     measured > 0 ? `analyst of ${measured} value${measured === 1 ? '' : 's'}` : '',
     typed > 0 ? `typed ${typed} value${typed === 1 ? '' : 's'}` : '',
-    steps.length > 0 ? `did ${[...new Set(steps)].join(', ')}` : '',
+    steps.length > 0 ? `did ${[...new Set(steps)].map(stepText).join(', ')}` : '',
     findings > 0 ? `decided ${findings} finding${findings === 1 ? '' : 's'}` : '',
   ].filter(Boolean);
 }

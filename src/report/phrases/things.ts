@@ -1,13 +1,14 @@
-import { kindTitle } from '../../kinds/catalogue.js';
 import { ABSENT } from './absent.js';
 import { verdictText } from './codes.js';
+import { kindText } from './kinds.js';
+import { receiptStatusText } from './trade-codes.js';
 
 /** What things are called where they are signed and where they wait for it. */
 export const THINGS = {
   document: ({ kind, key, revision }: { readonly kind: string; readonly key: string; readonly revision: number }) =>
-    `${kindTitle(kind)} ${key} revision ${revision}`,
+    `${kindText(kind)} ${key} revision ${revision}`,
   receipt: (key: string) => `receipt ${key}`,
-  receiptDecided: (key: string, status: string) => `receipt ${key}, ${status}`,
+  receiptDecided: (key: string, status: string) => `receipt ${key}, ${receiptStatusText(status)}`,
   certificate: (number: string, receipt: string) => `certificate ${number} of receipt ${receipt}`,
   certificateOf: (receipt: string) => `certificate of receipt ${receipt}`,
   qualification: (name: string, code: string, operation: string) =>

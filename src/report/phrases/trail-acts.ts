@@ -1,6 +1,7 @@
 import { type EntryType, isKnownType, type LedgerEntry } from '../../ledger/entry.js';
 import type { Event } from '../../ledger/event.js';
 import { meaningText, roleText } from './codes.js';
+import { entryText, kindText } from './kinds.js';
 
 /** What each type of entry of the audit trail says was done, as it is searched for. */
 export const ENTRY_ACTS: Readonly<Record<EntryType, string>> = {
@@ -96,9 +97,8 @@ export const TRAIL_VALUES = {
     `${name}, ${roleText(role)}${deputyFor === null ? '' : ` for ${deputyFor}`}`,
   implants: 'implants',
   outcome: 'outcome',
-  sha256Of: (kind: string, key: string, revision: number | null) =>
-    `SHA-256 of ${kind} ${key}${revision === null ? '' : `, revision ${revision}`}`,
-  beside: (kind: string) => `beside it: ${kind}`,
+  sha256Of: (kind: string, key: string, revision: number | null) => `SHA-256 of ${entryText(kind, key, revision)}`,
+  beside: (kind: string) => `beside it: ${kindText(kind)}`,
   lost: 'what was recorded',
   isLost: 'is gone from the database',
 };

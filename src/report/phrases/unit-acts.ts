@@ -1,3 +1,6 @@
+import { capital } from './capital.js';
+import { kindText } from './kinds.js';
+
 /** Words of each act on units of a lot, by the last part of its address. */
 export const UNIT_ACT_WORDS = {
   hold: {
@@ -15,6 +18,6 @@ export const UNIT_ACT_WORDS = {
 export const WITHDRAWAL = {
   title: 'Withdraw a document for cause',
   lead: (kind: string, key: string, revision: string) =>
-    `${kind} ${key} revision ${revision}: from now on no unit that rests on it can be released without a decision of a process and a quality engineer. It stays on record.`,
+    `${capital(kindText(kind))} ${key} revision ${revision}: from now on no unit that rests on it can be released without a decision of a process and a quality engineer. It stays on record.`,
   already: (reason: string) => `it is withdrawn already: ${reason}`,
 };

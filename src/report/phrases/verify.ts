@@ -4,6 +4,7 @@ import type { PdfDamage } from '../../pdf/reading/open-pdf.js';
 import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
 import { meaningText } from './codes.js';
+import { kindText } from './kinds.js';
 import { STATEMENT_FAULTS } from './stored-faults.js';
 
 /** What `verify` looks at, in words; `of` names which one where there are several. */
@@ -114,7 +115,7 @@ export interface StatementName {
 }
 
 const statementText = ({ name, meaning, kind, keys, at }: StatementName): string =>
-  `${name}, ${meaningText(meaning)}, ${kind} ${namesText([...keys])}, ${at}`;
+  `${name}, ${meaningText(meaning)}, ${kindText(kind)} ${namesText([...keys])}, ${at}`;
 
 /** What has to stand in the audit trail under a record. */
 export type Unproven =
@@ -179,11 +180,11 @@ const FINDINGS = {
   'lot file of unknown form': ({ name }: { name: string }) => `${name} is of a form that this program does not know`,
   'lot file not canonical': ({ name }: { name: string }) => `${name} is not in canonical form`,
   'lot file spoilt': ({ name, kind, key }: { name: string; kind: string; key: string }) =>
-    `${name} holds ${kind} ${key}, which is not what its digest says`,
+    `${name} holds ${kindText(kind)} ${key}, which is not what its digest says`,
   'lot file of another lot': ({ name }: { name: string }) => `${name} is not of the lot that is shown`,
   'lot file whole': () => 'whole, with every part',
   'part spoilt': ({ name, kind, key }: { name: string; kind: string; key: string }) =>
-    `${name} has a part with ${kind} ${key}, which is not what its digest says`,
+    `${name} has a part with ${kindText(kind)} ${key}, which is not what its digest says`,
   'lot file with parts withheld': ({ cases }: { cases: readonly string[] }) =>
     `parts of ${cases.length} other case(s) are withheld: ${cases.join(', ')}`,
 

@@ -4,7 +4,7 @@ import { faultOfStatement, SignedStatement } from '../../dossier/statement.js';
 import { type LedgerEntry, subjectOfEntry } from '../../ledger/entry.js';
 import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';
 import type { StoredFault } from '../../ledger/stored-fault.js';
-import { plainSubject, type Subject } from '../../ledger/subject.js';
+import type { Subject } from '../../ledger/subject.js';
 import type { RecordedTable } from '../recorded-table.js';
 import { recordedTablesOf } from './recorded-tables.js';
 import { placeRange, placesOf, rowAt, seqAtPlace } from './row-check.js';
@@ -61,10 +61,8 @@ export class RowAudit {
   }
 
   private addStray(table: RecordedTable, { place, seq, row, fault }: TakenRow): void {
-    const subject = plainSubject(
-      table.name,
-      `row ${place}${row === undefined ? '' : namesIn(row.slice(table.following.length))}`,
-    );
+    const key = `row ${place}${row === undefined ? '' : namesIn(row.slice(table.following.length))}`;
+    const subject = { kind: table.name, key, revision: null };
     this.name(subject, seq, fault ?? { code: 'row of no entry', facts: { seq } });
   }
 
@@ -146,7 +144,7 @@ class Places {
         const row = seqAt.get(place) as { seq: number } | undefined;
         if (row) found.push({ place, seq: row.seq });
       } catch (error) {
-        this.name(plainSubject(this.table.name, `row ${place}`), null, unreadableBy(error));
+        this.name({ kind: this.table.name, key: `row ${place}`, revision: null }, null, unreadableBy(error));
       }
     }
     return found.sort((a, b) => a.seq - b.seq || a.place - b.place);

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { timeText } from '../../../dossier/time-text.js';
 import { NOTHING_TO_ASK } from '../absent.js';
 import { type CheckPhrases, PAIRS, type Phrase, readFact, type Told } from '../phrase.js';
+import { stepText } from '../trade-codes.js';
 
 const clearedBy =
   'Process engineer: name another coupon, or an approved study that covers this case. Otherwise the implant is tested itself.';
@@ -17,10 +18,13 @@ const study = (what: (facts: Told) => string): Phrase =>
 
 const STEPS = z.array(z.strictObject({ build: z.string(), steps: z.array(z.string()), recipe: z.string() }));
 
-/** Steps of a part in further closures: `peen and mill in M1-102 by R rev 2`. */
+/** Steps of a part in further closures: `peening and milling in M1-102 by R rev 2`. */
 const stepsText = (fact: string): string =>
   readFact(STEPS, fact)
-    .map(({ build, steps, recipe }) => `${steps.join(' and ')} in ${build}${recipe === '' ? '' : ` by ${recipe}`}`)
+    .map(
+      ({ build, steps, recipe }) =>
+        `${steps.map(stepText).join(' and ')} in ${build}${recipe === '' ? '' : ` by ${recipe}`}`,
+    )
     .join(', ');
 
 const notCovered = (what: 'position' | 'orientation'): Phrase =>

@@ -2,9 +2,10 @@ import { timeText } from '../../../dossier/time-text.js';
 import { NOTHING_TO_ASK } from '../absent.js';
 import { layersText } from '../log-finding.js';
 import { type CheckPhrases, LAYERS, type Phrase, readFact } from '../phrase.js';
+import { stepText } from '../trade-codes.js';
 
 const stepNotShared: Phrase = ({ step, load, at, did, didNot, coupon, implant }) => ({
-  says: `${did} went through the step "${step}"${load === '' ? '' : `, load ${load},`} at ${timeText(at)} and ${didNot} did not: ${coupon} does not speak for ${implant}.`,
+  says: `${did} went through ${stepText(step)}${load === '' ? '' : `, load ${load},`} at ${timeText(at)} and ${didNot} did not: ${coupon} does not speak for ${implant}.`,
   clearedBy: 'Operator: put the part through the same step. Process engineer: name a coupon that shared it.',
 });
 

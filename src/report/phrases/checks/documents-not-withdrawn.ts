@@ -1,5 +1,5 @@
 import { timeText } from '../../../dossier/time-text.js';
-import { kindTitle } from '../../../kinds/catalogue.js';
+import { kindText } from '../kinds.js';
 import { type CheckPhrases, ifTold } from '../phrase.js';
 
 export const documentsNotWithdrawn: CheckPhrases = {
@@ -8,7 +8,7 @@ export const documentsNotWithdrawn: CheckPhrases = {
   basis: ({ pinned }) => `${pinned} pinned revisions`,
   rules: {
     'withdrawn for cause': (facts) => ({
-      says: `${kindTitle(facts.kind)} ${facts.document} was withdrawn at ${timeText(facts.at)} by ${facts.by}: ${
+      says: `${kindText(facts.kind)} ${facts.document} was withdrawn at ${timeText(facts.at)} by ${facts.by}: ${
         ifTold(facts, 'reason') ?? 'the reason stands with the facts of its case'
       }`,
       clearedBy: 'Process and quality engineer: decide what the withdrawal means for this lot, with a rationale.',

@@ -1,5 +1,6 @@
 import { timeText } from '../../../dossier/time-text.js';
 import type { CheckPhrases } from '../phrase.js';
+import { stepText } from '../trade-codes.js';
 
 const resultText = (row: string, file: string, line: string): string => `result ${row} (${file}, line ${line})`;
 
@@ -21,7 +22,7 @@ export const eventsInOrder: CheckPhrases = {
       clearedBy: 'Analyst: number the replicates, or correct one of the two with a reason.',
     }),
     'step before the chamber was opened': ({ step, at, build, openedAt }) => ({
-      says: `lot.yaml says that the step "${step}" was done at ${timeText(at)} and that ${build} was opened at ${timeText(openedAt)}.`,
+      says: `lot.yaml says that ${stepText(step)} was done at ${timeText(at)} and that ${build} was opened at ${timeText(openedAt)}.`,
       clearedBy: 'Operator: find which of the two times is wrong and correct it with a reason.',
     }),
     'lot opened after its build': ({ lot, openedAt, build, closedAt }) => ({

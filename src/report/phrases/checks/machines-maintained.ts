@@ -1,6 +1,7 @@
 import { timeText } from '../../../dossier/time-text.js';
 import { UPKEEP } from '../../../kinds/machine.js';
 import type { CheckPhrases, Phrase, Told } from '../phrase.js';
+import { upkeepText } from '../trade-codes.js';
 
 const closed = ({ build, closedAt }: Told): string => `before ${build} was closed at ${timeText(closedAt)}`;
 
@@ -10,16 +11,19 @@ const words =
   (says: (facts: Told) => string): Phrase =>
   (facts) => ({
     says: says(facts),
-    clearedBy: `Process engineer: take in the record of the ${facts.upkeep}, or assess what the machine did since the last one.`,
+    clearedBy: `Process engineer: take in the record of the ${upkeepText(facts.upkeep)}, or assess what the machine did since the last one.`,
   });
 
-const noneOnRecord = words((facts) => `${machine(facts)} has no ${facts.upkeep} on record ${closed(facts)}.`);
+const noneOnRecord = words(
+  (facts) => `${machine(facts)} has no ${upkeepText(facts.upkeep)} on record ${closed(facts)}.`,
+);
 const failed = words(
   (facts) =>
-    `${machine(facts)} failed its ${facts.upkeep} at ${timeText(facts.done)}, and none passed ${closed(facts)}.`,
+    `${machine(facts)} failed its ${upkeepText(facts.upkeep)} at ${timeText(facts.done)}, and none passed ${closed(facts)}.`,
 );
 const overdue = words(
-  (facts) => `The ${facts.upkeep} of ${machine(facts)} had been due on ${timeText(facts.due)}, ${closed(facts)}.`,
+  (facts) =>
+    `The ${upkeepText(facts.upkeep)} of ${machine(facts)} had been due on ${timeText(facts.due)}, ${closed(facts)}.`,
 );
 
 export const machinesMaintained: CheckPhrases = {

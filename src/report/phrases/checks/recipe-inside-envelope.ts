@@ -1,10 +1,11 @@
 import { z } from 'zod';
 import { type CheckPhrases, CONCEDE, readFact, type Told } from '../phrase.js';
+import { stepText } from '../trade-codes.js';
 
 const USES = z.array(z.tuple([z.string(), z.number(), z.string()]));
 
 const what = ({ parameter, step, zone, recipe }: Told): string =>
-  `${parameter} of step ${step} in zone ${zone} of recipe ${recipe}`;
+  `${parameter} of ${stepText(step)} in zone ${zone} of recipe ${recipe}`;
 
 export const recipeInsideEnvelope: CheckPhrases = {
   title: 'Recipe inside the validated envelope',

@@ -1,5 +1,6 @@
 import { ABSENT } from '../absent.js';
 import { meaningText, roleText } from '../codes.js';
+import { reviewKindText } from '../review-items.js';
 
 /** What the commands on signatures print around the facts. */
 export const SIGNING_LINES = {
@@ -12,7 +13,7 @@ export const SIGNING_LINES = {
   shown: (name: string, value: string) => `${name}: ${value}`,
   change: (change: string) => `since it was signed last: ${change}`,
   mayNot: (why: string) => `you may not sign this: ${why}`,
-  review: (kind: string, says: string, by: string, at: string) => `${kind}: ${says}, by ${by} at ${at}`,
+  review: (kind: string, says: string, by: string, at: string) => `${reviewKindText(kind)}: ${says}, by ${by} at ${at}`,
   seen: (seen: string) => `seen: ${seen}`,
   signed: (meaning: string, name: string, role: string, at: string, digest: string) =>
     `${meaningText(meaning)} by ${name} (${roleText(role)}) at ${at}, statement ${digest}`,

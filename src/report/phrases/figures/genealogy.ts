@@ -1,9 +1,11 @@
+import { powderOperationText, receiptStatusText } from '../trade-codes.js';
+
 /** Words of the picture that shows where the metal of a lot came from. */
 export const GENEALOGY = {
   title: (lot: string) => `Where the metal of lot ${lot} came from`,
-  receipt: (status: string) => `receipt, ${status}`,
+  receipt: (status: string) => `receipt, ${receiptStatusText(status)}`,
   heat: (supplier: string) => `heat, ${supplier}`,
-  state: (operation: string, massG: number) => `${operation}, ${massG} g`,
+  state: (operation: string, massG: number) => `${powderOperationText(operation)}, ${massG} g`,
   build: 'build',
   implant: (code: string) => `implant, case ${code}`,
   alt: (heats: number, implants: number) => `Graph from ${heats} heats through powder states to ${implants} implants.`,

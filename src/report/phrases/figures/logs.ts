@@ -16,6 +16,7 @@ export const LOG_FIGURES = {
   buildCaption: (left: number) =>
     `When each step ran, to the width of the stored outline, and what was found${left > 0 ? `; ${left} milder finding(s) are in the table only` : ''}.`,
   byLayer: (channel: string, build: string) => `${channel} in build ${build}, by layer`,
+  scope: (zone: string, step: string) => `${zone} ${step}`,
   layers: (from: number, to: number) => `layers ${from} to ${to}`,
   layerAlt: (channel: string, layers: number, stretches: number) =>
     `${channel} over ${layers} layers; ${stretches} stretch(es) of layers with an excursion.`,
