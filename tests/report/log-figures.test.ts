@@ -48,7 +48,7 @@ it('draws by layer those of the chamber over all, and those of a step over the l
   expect(texts).toEqual(
     expect.arrayContaining(['action above 30', 'action above 50', 'action above 25, I2-span peening and 2 more']),
   );
-  expect(texts).toContain('Line, layers 1 to 2: action above 15, I2-span deposit and 2 more');
+  expect(texts).toContain('Line, layers 1 to 2: action above 15, I2-span deposition and 2 more');
   const lines = dashedLines(figure);
   const widths = lines.map(({ x1, x2 }) => x2 - x1);
   const [short, ...more] = widths.filter((width) => width < Math.max(...widths) - 1);
