@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import os from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { AppError } from '../base/errors.js';
+import { DAILY_CHECK } from '../report/phrases/commands/custody.js';
 import type { Store } from '../store/store.js';
 import { checkIntegrityAndRecord } from './integrity.js';
 
@@ -50,7 +51,7 @@ export class DailyCheck {
       try {
         if (await this.isDue()) await this.check();
       } catch (error) {
-        this.options.onTrouble(`the daily check could not be made: ${(error as Error).message}`);
+        this.options.onTrouble(DAILY_CHECK.notMade((error as Error).message));
       }
       if (this.timer !== undefined) this.lookIn(this.options.lookEveryMs ?? LOOK_EVERY_MS);
     }, ms);
@@ -66,7 +67,7 @@ export class DailyCheck {
     this.running = new AbortController();
     try {
       const faults = fs.existsSync(CLI) ? await this.inOtherProcess(this.running.signal) : await this.here();
-      if (faults) this.options.onTrouble('the daily check found faults: see the first page, or run "lotwright check"');
+      if (faults) this.options.onTrouble(DAILY_CHECK.faults);
     } finally {
       this.running = undefined;
     }

@@ -43,7 +43,7 @@ export async function redactEvidence(
     }
     const day = store.clock.now().toISOString().slice(0, 10);
     const candidates = [await candidateOn(change, first.person, day), await candidateOn(change, second.person, day)];
-    const why = first.person === second.person ? 'it takes two people' : refusalOf(candidates);
+    const why = first.person === second.person ? denialText({ code: 'two people' }) : refusalOf(candidates);
     if (why === undefined) await change.events.add({ type: 'evidence-redacted', sha256, persons }, given);
     else {
       await change.events.add({ type: 'act-refused', act: ACT, subject, lot: null, person: first.person, why });

@@ -159,23 +159,31 @@ export function readHead(note: Note, keys: readonly NoteKey[]): ReadHead {
   return { ...checkpoint, signedBy, others };
 }
 
-/** Why the head that a change left does not belong to the ledger that is there, or undefined when it does. */
+/** Why the head that a change left does not belong to the ledger that is there. */
+export type LastHeadFault =
+  | { readonly what: 'is missing' }
+  | { readonly what: 'not readable'; readonly error: string }
+  | { readonly what: 'signed by no key of this folder' }
+  | { readonly what: 'another size'; readonly signed: number; readonly found: number }
+  | { readonly what: 'another audit trail' };
+
+/** @returns undefined when the head belongs to the ledger that is there. */
 export function faultOfLastHead(
   kept: string | null,
   keys: readonly NoteKey[],
   size: number,
   root: string,
-): string | undefined {
-  if (kept === null) return 'the signed head of the audit trail is missing';
+): LastHeadFault | undefined {
+  if (kept === null) return { what: 'is missing' };
   let head: ReadHead;
   try {
     head = readHead(parseHead(kept), keys);
   } catch (error) {
-    return (error as Error).message;
+    return { what: 'not readable', error: (error as Error).message };
   }
-  if (head.signedBy === null) return 'no key of this folder signed the head of the audit trail';
-  if (head.size !== size) return `the head that was signed last covers ${head.size} entries, and there are ${size}`;
-  return head.root === root ? undefined : 'the audit trail is not the one whose head was signed last';
+  if (head.signedBy === null) return { what: 'signed by no key of this folder' };
+  if (head.size !== size) return { what: 'another size', signed: head.size, found: size };
+  return head.root === root ? undefined : { what: 'another audit trail' };
 }
 
 function verifiesUnder({ publicPem }: NoteKey, text: string, { base64 }: NoteSignature): boolean {

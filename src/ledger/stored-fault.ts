@@ -1,4 +1,5 @@
 import type { StatementFault } from '../dossier/statement.js';
+import type { LastHeadFault } from './checkpoint.js';
 
 /** What is wrong with a file that must have a known SHA-256. */
 export type FileFault =
@@ -51,7 +52,7 @@ export type DatabaseFault = Coded<{
   'unknown key': undefined;
   'statement does not hold': { readonly fault: StatementFault };
   /** As an error says it to whoever would append to such a trail. */
-  'last head': { readonly message: string };
+  'last head': LastHeadFault;
   'node of no entries': undefined;
   'another hash of a node': undefined;
   'entries missing at the end': { readonly left: number };

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { notAssessedAgainText } from '../report/phrases/earlier-version.js';
 import { Store } from '../store/store.js';
 import { lotsToAssessAgain } from './earlier-assessment.js';
 import { LotAssessor } from './lot-assessor.js';
@@ -67,8 +68,7 @@ export class Reassessor {
       await act();
       this.failed.delete(lot);
     } catch (error) {
-      const who = lot === ALL ? 'lots' : `lot ${lot}`;
-      const says = `${who} could not be assessed again: ${(error as Error).message}`;
+      const says = notAssessedAgainText(lot, (error as Error).message);
       if (this.failed.get(lot) === says) return;
       this.failed.set(lot, says);
       onTrouble(says);

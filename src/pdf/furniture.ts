@@ -9,17 +9,17 @@ const FOOTER_Y = PAGE.height - 32;
 
 /** Header, footer and draft mark: artifacts, since they belong to the page and not to the text. */
 export function drawFurniture(sheet: Sheet, identity: RecordIdentity, page: number, pages: number): void {
-  if (identity.draft) sheet.artifact('watermark', () => sheet.watermark('DRAFT'));
-  const state = identity.draft ? ' · draft' : '';
+  const { words } = identity;
+  if (identity.draft) sheet.artifact('watermark', () => sheet.watermark(words.draftMark));
   sheet.artifact('header', () => {
     const right = fitted(`SHA-256 ${shortDigest(identity.digest)}…`, 150);
-    const left = fitted(`${identity.number} · revision ${identity.revision}${state}`, 320);
+    const left = fitted(words.head(identity.number, identity.revision, identity.draft), 320);
     sheet.text(left, PAGE.left, HEADER_Y, SETTING.sizePt, MUTED);
     sheet.text(right, PAGE.right - right.width, HEADER_Y, SETTING.sizePt, MUTED);
     sheet.line(PAGE.left, HEADER_Y + 6, PAGE.right, HEADER_Y + 6, HAIRLINE, 0.5);
   });
   sheet.artifact('footer', () => {
-    const right = fitted(`Page ${page} of ${pages}`, 110);
+    const right = fitted(words.page(page, pages), 110);
     const left = fitted(identity.title, 360);
     sheet.line(PAGE.left, FOOTER_Y - 12, PAGE.right, FOOTER_Y - 12, HAIRLINE, 0.5);
     sheet.text(left, PAGE.left, FOOTER_Y, SETTING.sizePt, MUTED);

@@ -1,4 +1,5 @@
 import { AppError } from '../base/errors.js';
+import type { PageWords } from './page-words.js';
 
 /** What the record says of itself on every page, in its metadata and in its file ID. */
 export interface RecordIdentity {
@@ -18,6 +19,8 @@ export interface RecordIdentity {
   /** Name and version of the program that made the record. */
   readonly program: string;
   readonly draft: boolean;
+  /** What the engine says around it. */
+  readonly words: PageWords;
 }
 
 /** @throws AppError for a digest that is none, or a time of printing that is no time. */

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { escapeXml } from '../base/xml-text.js';
 import type { RecordIdentity } from './identity.js';
+import type { PageWords } from './page-words.js';
 import { oneLine } from './visible-text.js';
 
 /** Namespace of the record's own properties in the metadata. */
@@ -83,7 +84,7 @@ export function metadataXml(identity: RecordIdentity, language: string): string 
       `<rec:digest>${escapeXml(identity.digest)}</rec:digest>`,
       `<rec:state>${identity.draft ? 'draft' : 'final'}</rec:state>`,
     ]),
-    extensionSchema(),
+    extensionSchema(identity.words),
   ].join('\n');
 }
 
@@ -95,28 +96,23 @@ function alternative(text: string): string {
   return `<rdf:Alt><rdf:li xml:lang="x-default">${escapeXml(text)}</rdf:li></rdf:Alt>`;
 }
 
-const OWN_PROPERTIES: readonly (readonly [name: string, meaning: string])[] = [
-  ['number', 'Number of the record'],
-  ['revision', 'Revision of the record'],
-  ['digest', 'SHA-256 of the dossier that the record shows'],
-  ['state', 'draft or final'],
-];
+const OWN_PROPERTIES = ['number', 'revision', 'digest', 'state'] as const;
 
 /** PDF/A wants every schema that it does not know described in the packet itself (ISO 19005-3, 6.6.2.3). */
-function extensionSchema(): string {
+function extensionSchema({ properties: meanings }: PageWords): string {
   const properties = OWN_PROPERTIES.map(
-    ([name, meaning]) =>
+    (name) =>
       `<rdf:li rdf:parseType="Resource"><pdfaProperty:name>${name}</pdfaProperty:name>` +
       '<pdfaProperty:valueType>Text</pdfaProperty:valueType>' +
       '<pdfaProperty:category>external</pdfaProperty:category>' +
-      `<pdfaProperty:description>${meaning}</pdfaProperty:description></rdf:li>`,
+      `<pdfaProperty:description>${escapeXml(meanings[name])}</pdfaProperty:description></rdf:li>`,
   );
   return [
     '<rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"',
     '  xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#"',
     '  xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">',
     '<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType="Resource">',
-    '<pdfaSchema:schema>Identity of a lot record</pdfaSchema:schema>',
+    `<pdfaSchema:schema>${escapeXml(meanings.schema)}</pdfaSchema:schema>`,
     `<pdfaSchema:namespaceURI>${RECORD_NAMESPACE}</pdfaSchema:namespaceURI>`,
     '<pdfaSchema:prefix>rec</pdfaSchema:prefix>',
     `<pdfaSchema:property><rdf:Seq>\n${properties.join('\n')}\n</rdf:Seq></pdfaSchema:property>`,

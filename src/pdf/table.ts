@@ -52,7 +52,7 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
   if (rows.length === 0) {
     flow.need(3 * ROW_HEIGHT);
     drawCaptionAs(flow, 'P', spec.caption);
-    drawParagraph(flow, spec.empty ?? 'None recorded.', true);
+    drawParagraph(flow, spec.empty ?? flow.identity.words.noRows, true);
     return;
   }
   const columns = placeColumns(spec.columns, rows);

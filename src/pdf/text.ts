@@ -72,7 +72,7 @@ function drawLink(
   draw: () => void,
 ): void {
   const anchor = fragment.to!;
-  const alt = `${fragment.text.trim()}, leads to page ${flow.known.anchors.get(anchor) ?? 0}`;
+  const alt = flow.identity.words.leadsTo(fragment.text.trim(), flow.known.anchors.get(anchor) ?? 0);
   flow.leadsTo(anchor);
   flow.sheet.open('Link', { alt });
   flow.sheet.content(draw);

@@ -8,7 +8,7 @@ import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
 import { sealPdf } from '../pdf/seal/seal-pdf.js';
-import { SEAL_REASON } from '../report/phrases/seal.js';
+import { SEAL_FIELD, SEAL_REASON } from '../report/phrases/seal.js';
 import { standardTemplateText } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { changesSince } from './changes-since.js';
@@ -80,6 +80,8 @@ export class RecordIssuer {
       : sealPdf(Buffer.from(rendered.pdf), seal, {
           reason: SEAL_REASON,
           name: seal.subject,
+          title: SEAL_FIELD.title(seal.subject),
+          alt: SEAL_FIELD.alt,
           signedAt: new Date(now.utc),
         });
     const kept = this.fileOf(number, revision);

@@ -4,6 +4,7 @@ import { type Facts, readFacts } from '../dossier/facts.js';
 import { readLotFile } from '../dossier/schema.js';
 import type { RecordPage } from '../pdf/page.js';
 import { renderTwice } from '../pdf/render.js';
+import { PAGE_WORDS } from '../report/phrases/page-words.js';
 import { PAPER } from '../report/phrases/paper.js';
 import { recomputeNote } from '../report/phrases/recompute-note.js';
 import { ATTACHMENTS } from '../report/phrases/record-attachments.js';
@@ -62,6 +63,7 @@ export async function renderRecord(content: RecordContent): Promise<RenderedReco
       printedAt: new Date(printedAt),
       program,
       draft: record.draft,
+      words: PAGE_WORDS,
     },
     (page) => {
       drawRecord(page, view);

@@ -3,6 +3,7 @@ import { timeText } from '../dossier/time-text.js';
 import type { TrailFilter, TrailLine } from '../ledger/trail.js';
 import { renderTwice } from '../pdf/render.js';
 import { trailSubjectText } from '../report/phrases/kinds.js';
+import { PAGE_WORDS } from '../report/phrases/page-words.js';
 import { searchedActText } from '../report/phrases/trail-acts.js';
 import { TRAIL_REPORT } from '../report/phrases/trail-report.js';
 
@@ -35,6 +36,7 @@ export function renderTrailReport(report: TrailReport): Promise<Buffer> {
       printedAt,
       program,
       draft: false,
+      words: PAGE_WORDS,
     },
     (page) => {
       page.title(title, TRAIL_REPORT.lead);

@@ -16,7 +16,7 @@ import type { Reads } from '../store/repositories.js';
 import { lotPage } from './evidence-addresses.js';
 import type { LatestLot } from './lots-behind.js';
 import type { Outcome, Signable } from './signable.js';
-import type { Thing } from './thing.js';
+import { type Thing, thingText } from './thing.js';
 
 /** Findings that are decided, and what each shows. All throw NotFoundError when there is no such finding. */
 
@@ -50,7 +50,12 @@ export async function logFindingToSign(read: Reads, latest: LatestLot, { key, di
             code: 'one of many' as const,
             facts: {
               count: together.members.length,
-              group: `log finding group:${found.lot}:${together.id.slice(0, FINDING_DIGITS)}`,
+              group: thingText({
+                kind: 'log finding group',
+                key: `${found.lot}:${together.id.slice(0, FINDING_DIGITS)}`,
+                revision: null,
+                digest: null,
+              }),
             },
           },
         }

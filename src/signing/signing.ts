@@ -294,7 +294,11 @@ async function objection(
 function checkOutcome(signables: readonly Signable[], outcome: SignRequest['outcome']): void {
   const none = signables.find(({ outcomes }) => outcome !== undefined && outcomes && !outcomes.includes(outcome));
   if (!none) return;
-  const allowed = none.outcomes!.join(' or ') || 'no decision';
   const remedy = 'its units do not conform, whatever is decided; reject them, or decide the others apart';
-  throw problem('outcome', `${decisionOutcomeText(outcome!)} for ${none.title}`, allowed, remedy);
+  throw problem(
+    'outcome',
+    `${decisionOutcomeText(outcome!)} for ${none.title}`,
+    none.outcomes!.join(' or ') || 'no decision',
+    remedy,
+  );
 }

@@ -66,7 +66,11 @@ export class LedgerRows<R = unknown> {
     const keys = noteKeysOf(await new Events(this.db).installationKeys());
     const fault = faultOfLastHead(head, keys, size, tree.root());
     if (fault === undefined) return tree;
-    throw new AppError('ALTERED', `${fault}: somebody changed the database from outside; run ledger verify`);
+    throw new AppError(
+      'ALTERED',
+      `the head that was signed last does not hold (${fault.what === 'not readable' ? fault.error : fault.what}): ` +
+        'somebody changed the database from outside; run ledger verify',
+    );
   }
 
   async entry(seq: number): Promise<StoredEntry | undefined> {

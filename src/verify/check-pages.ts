@@ -4,6 +4,7 @@ import type { PdfSignature } from '../pdf/reading/read-pdf.js';
 import { sealFrame } from '../pdf/seal/seal-pdf.js';
 import { type Enclosure, issueOf } from '../records/enclosure.js';
 import { type RecordContent, renderRecord } from '../records/render-record.js';
+import { SEAL_FIELD } from '../report/phrases/seal.js';
 import { type HoldingSeal, timeOf } from './check-seal.js';
 import type { Steps } from './report.js';
 
@@ -53,7 +54,7 @@ function withSeal(pdf: Buffer, sealed: Buffer, { name, reason, time, byteRange }
   const signedAt = timeOf(time);
   const room = (byteRange[2]! - byteRange[1]! - 2) / 2;
   if (signedAt === undefined || !Number.isInteger(room) || room < 0 || room > sealed.length) return pdf;
-  const frame = sealFrame(pdf, { signedAt, reason, name }, room);
+  const frame = sealFrame(pdf, { signedAt, reason, name, title: SEAL_FIELD.title(name), alt: SEAL_FIELD.alt }, room);
   sealed.subarray(frame.from, frame.to).copy(frame.bytes, frame.from);
   return frame.bytes;
 }

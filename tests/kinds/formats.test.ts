@@ -49,7 +49,9 @@ describe('a kind with three formats', () => {
   });
 
   it('names a format that nobody knows', () => {
-    expect(() => readAnyFormat(rack, { format: 4 })).toThrow('a document of kind rack and format 4: this program knows formats 1 to 3');
+    expect(() => readAnyFormat(rack, { format: 4 })).toThrow(
+      'a document of kind rack and format 4: this program knows formats 1 to 3',
+    );
     expect(knownFormats(rack)).toBe('formats 1 to 3');
   });
 

@@ -15,7 +15,12 @@ import { withTools } from '../support/tools.js';
 
 const CLOCK = new DemoClock(new Date('2026-03-02T09:30:15.250Z'));
 const OWNER = sealOwner(true);
-const WORDS = { signedAt: CLOCK.now(), reason: 'Lot record LR-1 (revision 2) as issued', name: 'Prüfzelle \\ "Nord"' };
+const WORDS = {
+  signedAt: CLOCK.now(),
+  reason: 'Lot record LR-1 (revision 2) as issued',
+  name: 'Prüfzelle \\ "Nord"',
+  ...{ title: 'Seal of the cell', alt: 'Seal over the whole file' },
+};
 
 let rendered: Buffer;
 let seal: Seal;

@@ -64,6 +64,12 @@ it('every table of phrases was worded anew: on checks, page 1 of the record, dec
       'claims.ts CLAIM_PHRASES',
       'things.ts THINGS',
       'label-words.ts LABEL_WORDS',
+      'kinds.ts KINDS_IN_WORDS',
+      'kinds.ts THINGS_IN_WORDS',
+      'acts.ts ACT_WORDS',
+      'ties.ts TIES_IN_WORDS',
+      'trade-codes.ts STEPS',
+      'trail-acts.ts EVENT_ACTS',
     ]),
   );
 });
@@ -72,9 +78,12 @@ it('so was what every function of phrases makes of codes and facts', () => {
   expect(wording.functions.length).toBeGreaterThan(40);
   expect(wording.functions).toEqual(
     expect.arrayContaining([
+      'acts.ts actNameText',
       'differences.ts differenceText',
+      'kinds.ts kindText',
       'log-finding.ts findingText',
       'rejected-rows.ts takenLogText',
+      'trade-codes.ts stepText',
       'values.ts valueText',
     ]),
   );

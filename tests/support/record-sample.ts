@@ -7,6 +7,7 @@ import { histogram } from '../../src/report/charts/histogram.js';
 import { individualsChart } from '../../src/report/charts/individuals.js';
 import { timeline } from '../../src/report/charts/timeline.js';
 import { zoneMap } from '../../src/report/charts/zone-map.js';
+import { PAGE_WORDS } from '../../src/report/phrases/page-words.js';
 
 /** Invented from end to end: it has one of everything that the record can draw. */
 export const SAMPLE_IDENTITY: RecordIdentity = {
@@ -19,6 +20,7 @@ export const SAMPLE_IDENTITY: RecordIdentity = {
   printedAt: new Date('2031-05-04T10:00:00Z'),
   program: 'lotwright 0.1.0',
   draft: true,
+  words: PAGE_WORDS,
 };
 
 /** Values between −1 and 1 that look random and never change. */

@@ -12,7 +12,7 @@ import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import { sealPdf } from '../../src/pdf/seal/seal-pdf.js';
 import type { EarlierRecord, Enclosure, RecordIssue } from '../../src/records/enclosure.js';
 import { renderRecord } from '../../src/records/render-record.js';
-import { sealOwner } from '../../src/report/phrases/seal.js';
+import { SEAL_FIELD, sealOwner } from '../../src/report/phrases/seal.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
 import { temporaryFolder } from './cell.js';
 
@@ -141,7 +141,13 @@ export class SmallInstallation {
       templateText: standardTemplateText(),
       issue,
     });
-    const words = { signedAt: PRINTED.now(), reason: 'Record as issued', name: 'Example Implants' };
+    const words = {
+      signedAt: PRINTED.now(),
+      reason: 'Record as issued',
+      name: 'Example Implants',
+      title: SEAL_FIELD.title('Example Implants'),
+      alt: SEAL_FIELD.alt,
+    };
     const bytes = seal ? sealPdf(Buffer.from(pdf), seal, words) : Buffer.from(pdf);
     return { bytes, issue, enclosureSha256 };
   }

@@ -48,6 +48,14 @@ const filesIn = (folder: string): string[] =>
 const parsed = (source: string): Node =>
   parseSync(source, { syntax: 'typescript', decorators: true, target: 'es2022' }) as unknown as Node;
 
+/** Every member of a type, an enumeration or a union in the files of a folder: what compares and is stored, and is no sentence. */
+export const codesIn = (folder: string): Set<string> =>
+  new Set(
+    textsIn(folder)
+      .filter(({ within }) => within.some((name) => /^(type|(literal|enum|discriminatedUnion)\(\))$/.test(name)))
+      .map(({ text }) => text),
+  );
+
 /** The same of one file, whatever its source is. */
 export function textsOf(file: string, source: string): SourceText[] {
   const texts: SourceText[] = [];
@@ -77,6 +85,7 @@ function walk(node: Node, within: readonly string[], visit: (node: Node, within:
 function nameOf(node: Node): string | undefined {
   const nameIn = (inner: unknown): string | undefined => {
     const { type, value, property } = inner as Node;
+    if (type === 'Super') return 'super';
     if (type === 'MemberExpression') return nameIn(property);
     return type === 'Identifier' || type === 'StringLiteral' ? (value as string) : undefined;
   };

@@ -12,6 +12,10 @@ export interface SealWords {
   readonly reason: string;
   /** Who seals: the organisation or installation. */
   readonly name: string;
+  /** What the field of the seal is called. */
+  readonly title: string;
+  /** What it is, for somebody who cannot see it. */
+  readonly alt: string;
 }
 
 /**
@@ -73,7 +77,7 @@ export function sealFrame(pdf: Buffer, words: SealWords, room: number): SealFram
 
   const start = update.write(signature, signatureDictionary(words, room));
   update.write(appearance, '<<\n/Type /XObject\n/Subtype /Form\n/BBox [0 0 0 0]\n/Length 0\n>>\nstream\n\nendstream');
-  const place = tagForm(update, catalogue, { element, widget, page });
+  const place = tagForm(update, catalogue, { element, widget, page, alt: words.alt });
   update.write(widget, widgetOf({ signature, appearance, page, place, words }));
   update.write(page, withItem(update.read(page), '/Annots', `${widget} 0 R`));
   update.write(form, dictionary({ '/Fields': `[${widget} 0 R]`, '/SigFlags': '3' }));
@@ -124,7 +128,7 @@ function widgetOf({ signature, appearance, page, place, words }: WidgetParts): P
     '/Subtype': '/Widget',
     '/FT': '/Sig',
     '/T': '(Seal)',
-    '/TU': pdfText(`Seal of ${words.name}`),
+    '/TU': pdfText(words.title),
     '/V': `${signature} 0 R`,
     '/Rect': '[0 0 0 0]',
     '/F': FLAGS,
@@ -138,7 +142,7 @@ function widgetOf({ signature, appearance, page, place, words }: WidgetParts): P
 function tagForm(
   update: PdfUpdate,
   catalogue: PdfDictionary,
-  { element, widget, page }: { element: number; widget: number; page: number },
+  { element, widget, page, alt }: { element: number; widget: number; page: number; alt: string },
 ): number {
   const rootNumber = referenceIn(catalogue, '/StructTreeRoot');
   const root = update.read(rootNumber);
@@ -148,7 +152,7 @@ function tagForm(
     dictionary({
       '/S': '/Form',
       '/P': `${rootNumber} 0 R`,
-      '/Alt': pdfText('Seal over the whole file'),
+      '/Alt': pdfText(alt),
       '/Pg': `${page} 0 R`,
       '/K': `[<< /Type /OBJR /Obj ${widget} 0 R /Pg ${page} 0 R >>]`,
     }),

@@ -4,6 +4,7 @@ import type { Facts } from '../../dossier/facts.js';
 import type { Implant } from '../../kinds/lot.js';
 import type { RecordIdentity } from '../../pdf/identity.js';
 import { DECISION } from '../../report/phrases/decision.js';
+import { PAGE_WORDS } from '../../report/phrases/page-words.js';
 import { PAPER } from '../../report/phrases/paper.js';
 
 /** What a paper is made from. It shows what is; it decides nothing. */
@@ -48,5 +49,6 @@ export function paperIdentity(
     printedAt: new Date(printedAt),
     program,
     draft: paper.serials.some((serial) => !isReleased(content, serial)),
+    words: PAGE_WORDS,
   };
 }

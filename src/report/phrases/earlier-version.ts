@@ -45,6 +45,10 @@ export const SIGNED_ASSESSMENT_GONE = 'the assessment that was signed last is no
 
 const NOT_ASKED = 'not asked';
 
+/** What the service logs where it could not assess again: a lot, or which lots there are. */
+export const notAssessedAgainText = (lot: string, why: string): string =>
+  `${lot === '' ? 'lots' : `lot ${lot}`} could not be assessed again: ${why}`;
+
 /** How many lots wait for that; empty for none. */
 export function awaitingText(lots: number): string {
   if (lots === 0) return '';

@@ -104,9 +104,14 @@ export const KEYS_IN_WORDS: Readonly<Record<string, Readonly<Record<string, stri
   folder: { data: 'of this installation' },
   account: { 'first administrator': 'of the first administrator' },
   'audit trail': {
-    'signed head': 'as signed head',
     'audit trail as CSV': 'as CSV',
     'audit trail as PDF': 'as PDF',
+    'this check': 'this check',
+    'all of it': 'all of it',
+  },
+  database: {
+    'tables and indexes': 'tables and indexes',
+    folder: 'folder',
   },
 };
 

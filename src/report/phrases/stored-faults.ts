@@ -1,4 +1,5 @@
 import type { StatementFault } from '../../dossier/statement.js';
+import type { LastHeadFault } from '../../ledger/checkpoint.js';
 import type { FileFault, SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
 import { type CodedBy, codedText } from './coded.js';
 
@@ -8,6 +9,22 @@ export const STATEMENT_FAULTS: Readonly<Record<StatementFault, string>> = {
   'another installation': 'it names another installation key',
   'not its signature': 'its signature does not belong to it',
 };
+
+/** Why the head that was signed last does not belong to the audit trail that is there. */
+function lastHeadText(fault: LastHeadFault): string {
+  switch (fault.what) {
+    case 'is missing':
+      return 'the signed head of the audit trail is missing';
+    case 'not readable':
+      return fault.error;
+    case 'signed by no key of this folder':
+      return 'no key of this folder signed the head of the audit trail';
+    case 'another size':
+      return `the head that was signed last covers ${fault.signed} entries, and there are ${fault.found}`;
+    case 'another audit trail':
+      return 'the audit trail is not the one whose head was signed last';
+  }
+}
 
 type WordsOf<Fault extends { readonly code: string; readonly facts?: object | undefined }> = {
   readonly [One in Fault as One['code']]: (facts: Exclude<One['facts'], undefined>) => string;
@@ -70,7 +87,7 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'no statement': () => 'it is no signed statement',
   'unknown key': () => 'it names a key that this folder never had',
   'statement does not hold': ({ fault }) => STATEMENT_FAULTS[fault],
-  'last head': ({ message }) => message,
+  'last head': (fault) => lastHeadText(fault),
   'node of no entries': () => 'no entries complete this node',
   'another hash of a node': () => 'the stored hash is not the one that the entries give',
   'entries missing at the end': ({ left }) => `entries are missing at the end: there were ${left}`,

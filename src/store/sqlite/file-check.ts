@@ -52,7 +52,7 @@ function rowBehind(db: Database.Database, line: string): Subject {
 /** Rows that belong together; tables, indexes and guards as this program makes them. */
 export function checkSchema(db: Database.Database, tell: Tell): void {
   for (const { table, rowid, parent } of db.prepare(FOREIGN_KEYS).all() as ForeignKeyFault[]) {
-    const key = `row ${rowid ?? 'without a number'}`;
+    const key = rowid === null ? 'row' : `row ${rowid}`;
     tell({ kind: table, key, revision: null }, { code: 'parent row gone', facts: { table: parent } });
   }
   for (const [key, faults] of [

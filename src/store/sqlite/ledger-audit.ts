@@ -171,8 +171,8 @@ class Audit {
   }
 
   private lastHeadFault(head: string | null, { size, root }: Tree): StoredFault | undefined {
-    const message = faultOfLastHead(head, noteKeysOf(this.keys), size, root);
-    return message === undefined ? undefined : { code: 'last head', facts: { message } };
+    const facts = faultOfLastHead(head, noteKeysOf(this.keys), size, root);
+    return facts && { code: 'last head', facts };
   }
 
   private add(subject: Subject, seq: number | null, fault: StoredFault): void {

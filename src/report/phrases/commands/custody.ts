@@ -1,5 +1,12 @@
 import { ABSENT } from '../absent.js';
 import { HEADS } from '../heads.js';
+import { trailSubjectText } from '../kinds.js';
+
+/** What the service logs of the check that it makes once a day. */
+export const DAILY_CHECK = {
+  notMade: (why: string) => `the daily check could not be made: ${why}`,
+  faults: 'the daily check found faults: see the first page, or run "lotwright check"',
+};
 
 /** What the commands that keep the data folder print around the facts. */
 export const CUSTODY_LINES = {
@@ -18,7 +25,8 @@ export const CUSTODY_LINES = {
   redacted: (sha256: string) => `The bytes of ${sha256} are gone. Backups made before still hold them.`,
   looked: (files: number, faults: number) =>
     `${files} files looked at: ${faults === 0 ? 'all as they were stored' : `${faults} faults`}.`,
-  fault: (what: string, name: string, says: string) => `${what} ${name}: ${says}`,
+  fault: (what: string, name: string, says: string) =>
+    `${trailSubjectText({ kind: what, key: name, revision: null })}: ${says}`,
   unreferenced: (files: number) => `${files} files that nothing names; they are left alone.`,
 };
 

@@ -1,0 +1,17 @@
+import type { PageWords } from '../../pdf/page-words.js';
+
+/** Words of every page of a record or paper, around what stands on it. */
+export const PAGE_WORDS: PageWords = {
+  draftMark: 'DRAFT',
+  head: (number, revision, draft) => `${number} · revision ${revision}${draft ? ' · draft' : ''}`,
+  page: (page, pages) => `Page ${page} of ${pages}`,
+  leadsTo: (text, page) => `${text}, leads to page ${page}`,
+  noRows: 'None recorded.',
+  properties: {
+    schema: 'Identity of a lot record',
+    number: 'Number of the record',
+    revision: 'Revision of the record',
+    digest: 'SHA-256 of the dossier that the record shows',
+    state: 'draft or final',
+  },
+};
