@@ -8,6 +8,7 @@ import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { buildFigure, channelFigure, plottedChannels } from '../../report/log-figures.js';
 import { levelText } from '../../report/phrases/codes.js';
 import { BUILD_LOG } from '../../report/phrases/record-build-log.js';
+import { stepText } from '../../report/phrases/trade-codes.js';
 import { zoneMapFigure } from '../../report/zone-map-figure.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 
@@ -130,7 +131,7 @@ function drawSummary(pdf: RecordPage, facts: Facts): void {
     if (row.n === '0') continue;
     const key = [row.build, row.step, row.channel].join('\n');
     const group = groups.get(key) ?? {
-      cells: [row.build, row.step || BUILD_LOG.noStep, row.channel, unitText(row.ucum)],
+      cells: [row.build, row.step === '' ? BUILD_LOG.noStep : stepText(row.step), row.channel, unitText(row.ucum)],
       zones: new Set(),
       n: 0,
       min: Number.POSITIVE_INFINITY,

@@ -23,7 +23,7 @@ export const TIES_IN_WORDS: Readonly<Record<TieName, string>> = {
   'built on': 'built on',
   'melted by': 'melted by',
   'from supplier': 'from supplier',
-  'under gas': 'built under',
+  'under gas': 'built under gas',
   'to material specification': 'to material specification',
   'done by supplier': 'done by supplier',
   treated: 'treated',
