@@ -41,7 +41,7 @@ describe('what one act covers', () => {
   it('is a listed set of one kind: other kinds are signed apart, with another proof of identity', async () => {
     const act = cell.sign('P-QE', ['recipe:RC@2', 'method:TM-T@1'], { meaning: 'approved' });
     expect(await refusalOf(act)).toBe(
-      'BAD_INPUT: thing: found things of method, recipe; expected things of one kind; sign them apart, each with its password',
+      'BAD_INPUT: thing: found things of recipe, test method; expected things of one kind; sign them apart, each with its password',
     );
   });
 
