@@ -114,7 +114,7 @@ export const ROUTES: Readonly<Record<z.infer<typeof LegalRoute>, string>> = {
 };
 
 /** What a file is evidence of. */
-export const FILE_USES: Readonly<Record<NamedFile['name'], string>> = {
+export const FILE_USES: Readonly<Record<NamedFile['name'] | 'document as received', string>> = {
   certificate: 'certificate',
   log: 'process log',
   'units of a log': 'units of a log',
@@ -124,6 +124,7 @@ export const FILE_USES: Readonly<Record<NamedFile['name'], string>> = {
   attachment: 'attachment',
   approval: 'approval',
   'personal data': 'personal data',
+  'document as received': 'document as received',
 };
 
 export const stepText = textBy(STEPS);
