@@ -35,7 +35,7 @@ export function readAnyFormat<T>(kind: DeclaredKind<T>, document: unknown): Read
  */
 export function readBody<T>(kind: DeclaredKind<T>, document: unknown, passOver?: (later: string) => void): T {
   const { schema, upgraded } = formOf(kind, document);
-  const what = `a ${kind.title}`;
+  const what = `a document of kind ${kind.kind}`;
   if (passOver === undefined) return upgraded(parseForm(what, schema, document));
   const { known, whole, later } = readKnown(what, schema, document);
   if (later === undefined) return upgraded(known);
