@@ -61,6 +61,8 @@ async function readOther(file: string, steps: Steps): Promise<(Enclosure & { rea
   if (fault && fault.code !== 'earlier not reliable') {
     steps.broken(STEP, { code: 'earlier not reliable', facts: { file, fault } });
   }
+  const later = own.list.find((step) => step.code === 'of a later version');
+  if (!fault && later) steps.notKnown(STEP, { code: 'earlier of a later version', facts: { file, ...later.facts } });
   return undefined;
 }
 

@@ -150,14 +150,18 @@ function laterText(later: readonly string[]): string {
   return `${later.slice(0, MOST_LATER).join('; ')}${more > 0 ? `; and ${more} more` : ''}`;
 }
 
+const laterSays = ({ later, writer, program }: Later): string =>
+  `it holds what this program, ${program}, does not know: ${laterText(later)}. ${writer ?? 'A later version'} wrote it: verify the file with that version or a later one`;
+
 /** What a step finds, by code. What an error of the program says of a file is told as it stands. */
 const FINDINGS = {
   'file is whole': ({ attachments }: { attachments: number }) => `a whole PDF with ${attachments} attachments`,
   'file is damaged': ({ damage }: { damage: PdfDamage }) => damageText(damage),
   'told by an error': ({ message }: { message: string }) => message,
 
-  'of a later version': ({ later, writer, program }: Later) =>
-    `it holds what this program, ${program}, does not know: ${laterText(later)}. ${writer === null ? 'A later version' : writer} wrote it: verify the file with that version or a later one`,
+  'of a later version': laterSays,
+  'earlier of a later version': ({ file, ...later }: Later & { file: string }) =>
+    `${file} cannot be compared: ${laterSays(later)}`,
   'not of its writer': ({ later, writer }: Later) =>
     `it was altered: it says that ${writer} wrote it, which does not know what it holds: ${laterText(later)}`,
   'lot file not read': () => 'not without the lot file, which only a later version reads',
