@@ -66,6 +66,7 @@ export type HistoryFault = Coded<{
   'not chained': undefined;
   'another digest of a row': undefined;
   'in place of another': { readonly position: number };
+  'other sums': undefined;
 }>;
 
 /** A guard, table or index that is not as the program makes it; or a migration that did not run. */

@@ -1,13 +1,9 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
-import type {
-  HistoryContextFields,
-  HistoryHeadRow,
-  HistoryMember,
-  HistoryMembersRow,
-  HistoryRow,
-  HistoryWant,
-} from './questions.js';
+import { type GroupWant, groupOf, lastGroups } from './history-groups.js';
+import type { SummedRow } from './history-sums.js';
+import { type Chained, chainOf, sumAgain } from './history-upkeep.js';
+import type { HistoryHeadRow, HistoryPart, HistoryRow, HistoryWant, LotRow } from './questions.js';
 import type { NewRows, Recorder } from './recorder.js';
 
 /** Later than every build, before every build, and the last entry that a ledger can have. */
@@ -77,14 +73,17 @@ const keyOf = ({
 }: Pick<SummarisedValues, 'family' | 'characteristic' | 'build' | 'context'>) =>
   [family, characteristic, build, context].join('\n');
 
-/** As of an entry; builds of other lots closed before a moment count, those from a day on where one is named. */
-type Since = [family: string, seq: number, before: string, from: string, except: string];
-
-type Chained = Pick<SummarisedValues, 'family' | 'characteristic'>;
-const chainOf = ({ family, characteristic }: Chained): string => `${family}\n${characteristic}`;
-
 /** Digest of a row of the history, over all that it says and the digest of the row before it. */
 export const historyDigest = (row: Omit<StoredSummary, 'digest'>): string => sha256Hex(canonicalJson(row));
+
+function byWant(
+  wants: readonly HistoryWant[],
+  rows: readonly (LotRow & { readonly want: number | bigint })[],
+): LotRow[][] {
+  const found: LotRow[][] = wants.map(() => []);
+  for (const { want, ...row } of rows) found[Number(want)]!.push(row);
+  return found;
+}
 
 /** What there is of a build in one characteristic. */
 export interface BuildSummary
@@ -115,37 +114,54 @@ export class Histories<R = unknown> {
     return this.db.ask(this.db.sql.HISTORY_HEADS, family, seq, JSON.stringify(characteristics));
   }
 
-  /** What there is to pool of each characteristic. */
-  async contexts(
-    ...[family, seq, before, from, except, characteristics]: [...Since, readonly string[]]
-  ): Promise<ReadonlyMap<string, readonly HistoryContextFields[]>> {
-    const sql = this.db.sql.HISTORY_CONTEXTS;
-    const rows = await this.db.ask(sql, family, seq, before, from, except, JSON.stringify(characteristics));
-    return new Map(
-      rows.map(({ characteristic, contexts }) => [characteristic, JSON.parse(contexts) as HistoryContextFields[]]),
-    );
+  /** Of each characteristic that the family knows its head and the sums over what lots began before a moment. */
+  async sums(
+    family: string,
+    before: string,
+    from: string,
+    except: string,
+    characteristics: readonly string[],
+  ): Promise<(HistoryHeadRow & { readonly parts: readonly HistoryPart[] })[]> {
+    const asked = [family, before, from, except, JSON.stringify(characteristics)] as const;
+    const rows = await this.db.ask(this.db.sql.HISTORY_SUMS, ...asked);
+    return rows.map(({ nodes, ...head }) => ({ ...head, parts: JSON.parse(nodes) as HistoryPart[] }));
   }
 
-  /** Lots and builds of each group that has any. */
-  members(
-    ...[family, seq, before, from, except, wanted]: [...Since, readonly HistoryMember[]]
-  ): Promise<HistoryMembersRow[]> {
-    return this.db.ask(this.db.sql.HISTORY_MEMBERS, family, seq, before, from, except, JSON.stringify(wanted));
+  /** Rows that stood as of an entry, of lots in a characteristic of a family each. */
+  ofLots(lots: readonly (Chained & { readonly lot: string })[], seq: number): Promise<(SummedRow & Chained)[]> {
+    return this.db.ask(this.db.sql.HISTORY_OF_LOTS, seq, JSON.stringify(lots));
   }
 
   /** For each want its last rows, in build order. */
-  async rows(wants: readonly HistoryWant[], most = LAST_ENTRY): Promise<(HistoryRow & { readonly lot: string })[][]> {
-    const found: (HistoryRow & { readonly lot: string })[][] = wants.map(() => []);
-    for (const { want, ...row } of await this.db.ask(this.db.sql.HISTORY_ROWS, JSON.stringify(wants), most)) {
-      found[Number(want)]!.push(row);
-    }
-    return found;
+  async rows(wants: readonly HistoryWant[], most = LAST_ENTRY): Promise<LotRow[][]> {
+    return byWant(wants, await this.db.ask(this.db.sql.HISTORY_ROWS, most, JSON.stringify(wants)));
   }
 
-  /** For each want all rows of the lots or builds that began last, in build order: no mean of one lacks a value. */
-  async rowsOfLastGroups(wants: readonly HistoryWant[], most: number): ReturnType<Histories['rows']> {
-    const found = await this.db.ask(this.db.sql.HISTORY_LAST_GROUPS, most, JSON.stringify(wants));
-    return this.rows(wants.map((want, index) => ({ ...want, groups: JSON.parse(found[index]!.names) as string[] })));
+  /** For each want the last rows of which something was taken out, in build order, whatever their context. */
+  async takenOut(wants: readonly HistoryWant[], most: number): Promise<LotRow[][]> {
+    if (wants.length === 0) return [];
+    return byWant(wants, await this.db.ask(this.db.sql.HISTORY_TAKEN_OUT, most, JSON.stringify(wants)));
+  }
+
+  /**
+   * For each want all rows with values of the lots or builds that began last, in build order: no mean of one lacks a value.
+   * So many rows are read from the end that whatever was not read began before these.
+   */
+  async rowsOfLastGroups(wants: readonly GroupWant[], most: number, take = 2 * most): Promise<LotRow[][]> {
+    if (wants.length === 0) return [];
+    const read = await this.rows(wants, take);
+    const groups = wants.map((want, index) => lastGroups(want, read[index]!, take));
+    const beyond = await this.db.ask(this.db.sql.HISTORY_LOTS_IN, JSON.stringify(groups.map((one) => one.beyond)));
+    const names = groups.map((one, index) => {
+      const older = new Set(JSON.parse(beyond[index]!.lots) as string[]);
+      return one.names.filter((name) => !older.has(name)).slice(0, most);
+    });
+    const short = wants.filter((_, index) => names[index]!.length < most && groups[index]!.isCut);
+    const more = short.length === 0 ? [] : await this.rowsOfLastGroups(short, most, 4 * take);
+    return wants.map((want, index) => {
+      const again = more[short.indexOf(want)];
+      return again ?? read[index]!.filter((row) => names[index]!.includes(groupOf(want, row)));
+    });
   }
 
   /** Every build of a family in one characteristic as it stands now, values of all contexts together, in build order. */
@@ -210,6 +226,7 @@ export class Histories<R = unknown> {
     }
     const entry = { type: 'lot-summarised', lot, dossier: dossierDigest, rows: placed.length } as const;
     await this.db.recorder.record(entry, { LotSummary: placed });
+    await sumAgain(this.db, lot, placed, [...known.values()]);
   }
 
   /** Where each chain that rows belong to ends now. */

@@ -1,5 +1,6 @@
 import type { Direction, TieName } from '../kinds/ties.js';
 import type { TrailFilter } from '../ledger/trail.js';
+import type { HistorySums, SummedRow } from './history-sums.js';
 
 /** A question in the words of an engine: the values that it takes, in their order, and a row of its answer. */
 export type Question<Values extends readonly (string | number)[], Row> = string & {
@@ -88,44 +89,11 @@ export interface HistoryHeadRow {
   readonly ledgerSeq: number;
 }
 
-/** Values, bounds, lots, and lots with bounds. */
-export type HistoryCounts = readonly [n: number, censored: number, lots: number, lotsWithBounds: number];
-
-/** Values of one context of a characteristic together. */
-export interface HistoryContextFields {
-  /** JSON. */
-  readonly context: string;
-  /** Built before the day from which builds count, and from it on. */
-  readonly early: HistoryCounts;
-  readonly counted: HistoryCounts;
-  /**
-   * Of what counts: lots and builds with values, and sums of deviations from the reference and of their squares. The
-   * reference is one of the summed means; null without a value.
-   */
-  readonly lots: number;
-  readonly builds: number;
-  readonly reference: number | null;
-  readonly deviations: number;
-  readonly squares: number;
-  readonly min: number | null;
-  readonly max: number | null;
-  readonly takenOut: number;
-}
-
-/** Rows of a context that belong to a group: those with values, with bounds, or with any of them. */
-export interface HistoryMember {
-  readonly group: string;
-  readonly characteristic: string;
-  readonly context: string;
-  /** Built before the day from which builds count, or from it on. */
-  readonly early: boolean;
-  readonly of: 'values' | 'bounds' | 'both';
-}
-
-export interface HistoryMembersRow {
-  readonly group: string;
-  readonly lots: number | bigint;
-  readonly builds: number | bigint;
+/** Sums over a period: to be counted, early, or of a day of which only some is, with its lots. */
+export interface HistoryPart {
+  readonly part: 'counted' | 'early' | 'some';
+  readonly lots: readonly string[];
+  readonly sums: HistorySums;
 }
 
 /** Values of a lot, build and context in one characteristic. */
@@ -146,14 +114,20 @@ export interface HistoryRow {
   readonly takenOut: string;
 }
 
+/** A row, and of which lot. */
+export type LotRow = HistoryRow & { readonly lot: string };
+
+type WantedRow = LotRow & { readonly want: number | bigint };
+
 /** Which rows of a family and characteristic are wanted. */
 export interface HistoryWant {
   readonly family: string;
   readonly characteristic: string;
   /** As of this entry of the ledger. */
   readonly seq: number;
-  /** Of builds that were closed before. */
+  /** Of builds that were closed before, and not before another moment where one is named; in UTC. */
   readonly before: string;
+  readonly since?: string | undefined;
   /** Not of this lot. */
   readonly except?: string | undefined;
   /** Days of closing, both included. */
@@ -161,17 +135,9 @@ export interface HistoryWant {
   readonly to: string;
   /** Any where it is left out. */
   readonly contexts?: readonly string[] | undefined;
-  /** Only of these lots or builds. */
-  readonly by?: 'lot' | 'build' | undefined;
-  readonly groups?: readonly string[] | undefined;
-  /** Only rows of which something was taken out. */
-  readonly takenOut?: boolean;
   /** With single values. */
   readonly values?: boolean;
 }
-
-/** As of an entry; builds closed before a moment count, those from a day on where one is named. */
-type Since = [family: string, seq: number, before: string, from: string, except: string];
 
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
 export interface Questions {
@@ -221,29 +187,30 @@ export interface Questions {
   /** Heads of characteristics of a family as of an entry. */
   readonly HISTORY_HEADS: Question<[family: string, seq: number, characteristics: Listed], HistoryHeadRow>;
   /**
-   * What there is to pool of characteristics, of builds closed before a moment. A row for each that the family knows,
-   * with a JSON list of `HistoryContextFields`.
+   * Heads of characteristics that a family knows, and of all that began before a moment a JSON list of `HistoryPart`: what
+   * was built from a day on counts, all where it is empty. Of a lot nothing is counted.
    */
-  readonly HISTORY_CONTEXTS: Question<
-    [...Since, characteristics: Listed],
-    { readonly characteristic: string; readonly contexts: string }
+  readonly HISTORY_SUMS: Question<
+    [family: string, before: string, from: string, except: string, characteristics: Listed],
+    HistoryHeadRow & { readonly nodes: string }
   >;
-  /** Lots and builds of each group of a list of `HistoryMember`. */
-  readonly HISTORY_MEMBERS: Question<[...Since, members: Listed], HistoryMembersRow>;
+  /** As of an entry, the rows in whose place no other stands, of each lot of a list of family, characteristic and lot. */
+  readonly HISTORY_OF_LOTS: Question<
+    [seq: number, lots: Listed],
+    SummedRow & { readonly family: string; readonly characteristic: string }
+  >;
+  /** For each of a list of family, characteristic and day a JSON list of `HistoryNode`: beside the day, its month and year. */
+  readonly HISTORY_BESIDE: Question<[days: Listed], { readonly want: number | bigint; readonly nodes: string }>;
   /** The last rows of each `HistoryWant`, in build order, and by which of them they were wanted. */
-  readonly HISTORY_ROWS: Question<
-    [wants: Listed, most: number],
-    HistoryRow & { readonly want: number | bigint; readonly lot: string }
-  >;
-  /** JSON list of the lots or builds with values that began last, of each `HistoryWant` that says by which. */
-  readonly HISTORY_LAST_GROUPS: Question<
-    [most: number, wants: Listed],
-    { readonly want: number | bigint; readonly names: string }
-  >;
+  readonly HISTORY_ROWS: Question<[most: number, wants: Listed], WantedRow>;
+  /** The last ones of which something was taken out, whatever their context. */
+  readonly HISTORY_TAKEN_OUT: Question<[most: number, wants: Listed], WantedRow>;
+  /** JSON list of the `lots` of each `HistoryWant` with values that it asks for. */
+  readonly HISTORY_LOTS_IN: Question<[wants: Listed], { readonly want: number | bigint; readonly lots: string }>;
   /** Rows of a lot in whose place no other stands. */
   readonly HISTORY_OF_LOT: Question<
     [lot: string],
-    HistoryRow & { readonly family: string; readonly characteristic: string }
+    HistoryRow & SummedRow & { readonly family: string; readonly characteristic: string }
   >;
 
   readonly PARTS: Question<[digests: Listed], { readonly sha256: string; readonly body: string }>;
@@ -283,6 +250,10 @@ export interface Questions {
    * @param start not empty.
    */
   boundsOfStart(start: string): { readonly from: string; readonly before: string };
+
+  /** Takes sums away, and stores others: rows, each a list in the order of the columns. */
+  readonly HISTORY_SUMS_FORGET: Instruction<[periods: Listed]>;
+  readonly HISTORY_SUMS_INSERT: Instruction<[sums: Listed]>;
 
   readonly LEDGER_ENTRY_INSERT: Instruction<[seq: number, body: string, leaf: string]>;
   /** Stores nodes of the tree: objects with level, index and hash. */

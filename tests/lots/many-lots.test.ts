@@ -39,7 +39,7 @@ it('answers status', async () => {
 
 it('asks for no history of a family for any of the lots that are open', async () => {
   const { histories } = cell.services.store.read;
-  const asked = (['heads', 'contexts', 'members', 'rows'] as const).map((name) => vi.spyOn(histories, name));
+  const asked = (['heads', 'sums', 'ofLots', 'rows'] as const).map((name) => vi.spyOn(histories, name));
   const lines = await cell.services.overview.list();
   expect(lines.filter(({ closed }) => !closed)).toHaveLength(OPEN);
   for (const spy of asked) {

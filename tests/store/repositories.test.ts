@@ -18,6 +18,10 @@ const LOT = 'L-1';
 const FILE = sha256Hex('file');
 const DOSSIER = sha256Hex(dossierText);
 const PART = sha256Hex('{"a":1}');
+const SUMS = {
+  context: canonicalJson({ machine: 'M1', method: 'M-THK' }),
+  ...{ n: 2, mean: 1.2, sumSquaredDeviations: 0, min: 1.2, max: 1.2, censored: 2, takenOutCount: 0 },
+};
 
 /** What each repository answers of the rows that `fillEveryTable` puts there. */
 const ANSWERS: readonly (readonly [
@@ -130,13 +134,10 @@ const ANSWERS: readonly (readonly [
   [
     'the history of a family: its head, and sums and rows of builds before a moment',
     async ({ histories }) => {
-      const context = canonicalJson({ machine: 'M1', method: 'M-THK' });
       const until = '2031-06-01T00:00:00.000Z';
       const [head] = await histories.heads('F-1', ['thickness', 'rm']);
-      const asked = ['F-1', head!.ledgerSeq, until, '', 'L-9'] as const;
-      const found = await histories.contexts(...asked, ['thickness']);
-      const [sums] = found.get('thickness')!;
-      const member = { group: 'pool', characteristic: 'thickness', early: false, of: 'values' } as const;
+      const [known] = await histories.sums('F-1', until, '', 'L-9', ['thickness', 'rm']);
+      const [own] = await histories.sums('F-1', until, '', 'L-1', ['thickness']);
       const want = {
         family: 'F-1',
         characteristic: 'thickness',
@@ -152,12 +153,9 @@ const ANSWERS: readonly (readonly [
       return [
         head!.position,
         (await histories.heads('F-1', ['thickness'], head!.ledgerSeq - 1)).length,
-        [sums!.early, sums!.counted],
-        [sums!.reference, sums!.builds, sums!.deviations, sums!.squares],
-        (await histories.members(...asked, [{ ...member, context }])).map(({ lots, builds }) =>
-          [lots, builds].map(Number),
-        ),
-        await histories.members(...asked, [{ ...member, context: '{}' }]),
+        [known!.position, known!.parts.map(({ part, sums }) => [part, sums.contexts])],
+        own!.parts.map(({ part, lots }) => [part, lots]),
+        (await histories.ofLots([{ family: 'F-1', characteristic: 'thickness', lot: LOT }], head!.ledgerSeq)).length,
         rows!.map(({ lot, build, values }) => [lot, build, JSON.parse(values)]),
         none,
       ];
@@ -165,13 +163,9 @@ const ANSWERS: readonly (readonly [
     () => [
       1,
       0,
-      [
-        [0, 0, 0, 0],
-        [2, 2, 1, 1],
-      ],
-      [1.2, 1, 0, 0],
-      [[1, 1]],
-      [],
+      [1, [['counted', [SUMS]]]],
+      [['some', [LOT]]],
+      1,
       [
         [
           LOT,

@@ -97,6 +97,7 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'another digest of a row': () => 'its digest is not the one of what it says',
   'in place of another': ({ position }) =>
     `it stands in place of position ${position}, which is not the last row of its lot, build and context`,
+  'other sums': () => 'the sums that are kept of it are not those of its rows',
   'file of the entry': ({ fileName, fault }) => `${fileName} ${fileFaultText(fault)}`,
 };
 

@@ -183,6 +183,22 @@ CREATE TABLE "LotSummary" (
 );
 
 -- CreateTable
+CREATE TABLE "HistorySum" (
+    "family" TEXT NOT NULL,
+    "characteristic" TEXT NOT NULL,
+    "level" INTEGER NOT NULL,
+    "period" TEXT NOT NULL,
+    "firstClosedAt" TEXT NOT NULL,
+    "lastClosedAt" TEXT NOT NULL,
+    "firstDay" TEXT NOT NULL,
+    "lastDay" TEXT NOT NULL,
+    "lots" TEXT NOT NULL,
+    "sums" TEXT NOT NULL,
+
+    PRIMARY KEY ("family", "characteristic", "level", "period")
+);
+
+-- CreateTable
 CREATE TABLE "Record" (
     "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
     "number" TEXT NOT NULL,
@@ -359,13 +375,19 @@ CREATE INDEX "Assessment_lot_ledgerSeq_version_idx" ON "Assessment"("lot", "ledg
 CREATE INDEX "LotSummary_family_characteristic_closedAt_idx" ON "LotSummary"("family", "characteristic", "closedAt");
 
 -- CreateIndex
+CREATE INDEX "LotSummary_family_characteristic_context_closedAt_idx" ON "LotSummary"("family", "characteristic", "context", "closedAt");
+
+-- CreateIndex
 CREATE INDEX "LotSummary_family_replaces_characteristic_idx" ON "LotSummary"("family", "replaces", "characteristic");
 
 -- CreateIndex
-CREATE INDEX "LotSummary_sums" ON "LotSummary"("family", "characteristic", "context", "closedAt", "position", "ledgerSeq", "lot", "build", "builtAt", "n", "mean", "sumSquaredDeviations", "min", "max", "censored", "takenOutCount");
+CREATE INDEX "LotSummary_family_characteristic_ledgerSeq_position_idx" ON "LotSummary"("family", "characteristic", "ledgerSeq", "position");
 
 -- CreateIndex
-CREATE INDEX "LotSummary_lot_idx" ON "LotSummary"("lot");
+CREATE INDEX "LotSummary_family_characteristic_takenOutCount_closedAt_idx" ON "LotSummary"("family", "characteristic", "takenOutCount", "closedAt");
+
+-- CreateIndex
+CREATE INDEX "LotSummary_lot_family_characteristic_idx" ON "LotSummary"("lot", "family", "characteristic");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "LotSummary_family_characteristic_position_key" ON "LotSummary"("family", "characteristic", "position");

@@ -1,0 +1,136 @@
+import { canonicalJson } from '../dossier/canonical.js';
+import type { CharacteristicHistory } from '../dossier/family-history.js';
+import { type ExclusionReason, excludedBecause, HistoryContext, type Pool } from '../dossier/pool.js';
+import { ALWAYS, type Histories, NEVER } from './histories.js';
+import {
+  type ContextSums,
+  countIn,
+  type HistorySums,
+  type Moments,
+  pooled,
+  type SummedRow,
+  saysSomething,
+  sumsOf,
+  together,
+} from './history-sums.js';
+import type { HistoryHeadRow } from './questions.js';
+
+/** What a family made before a moment, in one characteristic. */
+export interface EarlierSums {
+  readonly head: HistoryHeadRow;
+  readonly all: HistorySums;
+  /** Of builds before the day from which they count, and of the others. */
+  readonly early: HistorySums;
+  readonly counted: HistorySums;
+}
+
+/** Of a lot that asks. */
+export interface Asked {
+  readonly family: string;
+  readonly lot: string;
+  /** Builds that were closed before this moment, in UTC. */
+  readonly before: string;
+  /** Day from which builds count; empty for all. */
+  readonly from: string;
+}
+
+/** Sums of each characteristic that the family knows, of other lots. They are those at the heads. */
+export async function earlierSums(
+  histories: Histories,
+  { family, lot, before, from }: Asked,
+  characteristics: readonly string[],
+): Promise<ReadonlyMap<string, EarlierSums>> {
+  const found = await histories.sums(family, before, from, lot, characteristics);
+  // Of a day on which only some is to be counted, lot by lot.
+  const split = found.flatMap(({ characteristic, parts }) =>
+    parts
+      .flatMap(({ part, lots }) => (part === 'some' ? lots : []))
+      .filter((other) => other !== lot)
+      .map((other) => ({ family, characteristic, lot: other })),
+  );
+  const seq = Math.max(...found.map(({ ledgerSeq }) => ledgerSeq));
+  const rows = (split.length === 0 ? [] : await histories.ofLots(split, seq)).filter(
+    (row) => row.closedAt < before && saysSomething(row),
+  );
+  const isEarly = ({ builtAt }: SummedRow) => builtAt.slice(0, 10) < from;
+  return new Map(
+    found.map(({ parts, ...head }) => {
+      const own = rows.filter((row) => row.characteristic === head.characteristic);
+      const sumsWhere = (part: 'early' | 'counted') => [
+        ...parts.filter((one) => one.part === part).map(({ sums }) => sums),
+        sumsOf(own.filter((row) => isEarly(row) === (part === 'early'))),
+      ];
+      const whole = parts.filter(({ part }) => part !== 'some').map(({ sums }) => sums);
+      const counted = together(sumsWhere('counted'));
+      const all = from === NEVER ? counted : together([...whole, sumsOf(own)]);
+      return [head.characteristic, { head, all, early: together(sumsWhere('early')), counted }];
+    }),
+  );
+}
+
+export const contextOf = (text: string): HistoryContext => HistoryContext.parse(JSON.parse(text));
+
+/** Contexts that a pool admits, in their order. Days are asked for in the question itself. */
+export const admittedBy = (pool: Pool, { contexts }: HistorySums): string[] =>
+  contexts
+    .map(({ context }) => context)
+    .filter((text) => excludedBecause({ ...pool, from: undefined }, contextOf(text), '') === undefined);
+
+/** Nine significant digits, as everything that is computed is stored. */
+export const stored = (value: number): number => Number(value.toPrecision(9));
+
+/** Sums over the contexts that are admitted, put together in their order. */
+export function poolTotals(sums: HistorySums, admitted: readonly string[]): CharacteristicHistory['pool'] {
+  const of = new Set(admitted);
+  const counted = sums.contexts.filter(({ context, n }) => n > 0 && of.has(context));
+  const [first, ...others] = counted as readonly (ContextSums & Moments)[];
+  if (first === undefined) {
+    return { n: 0, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null };
+  }
+  const { n, mean, sumSquaredDeviations } = others.reduce<Moments>(pooled, first);
+  return {
+    n,
+    lots: countIn(sums, 'lots', of, 'values'),
+    builds: countIn(sums, 'builds', of, 'values'),
+    mean: stored(mean),
+    sumSquaredDeviations: stored(sumSquaredDeviations),
+    min: Math.min(...counted.map(({ min }) => min!)),
+    max: Math.max(...counted.map(({ max }) => max!)),
+  };
+}
+
+interface LeftOut {
+  readonly why: ExclusionReason;
+  readonly sums: HistorySums;
+  readonly contexts: Set<string>;
+  readonly of: 'both' | 'bounds';
+}
+
+/** What the pool leaves out, by reason. Values that were reported as bounds are left out wherever they were made. */
+export function exclusions(pool: Pool, { all, early, counted }: EarlierSums): CharacteristicHistory['excluded'] {
+  const found = new Map<string, LeftOut>();
+  const add = (context: string, why: ExclusionReason, sums: HistorySums, of: LeftOut['of'] = 'both') => {
+    const name = canonicalJson(why);
+    if (!found.has(name)) found.set(name, { why, sums, contexts: new Set(), of });
+    found.get(name)!.contexts.add(context);
+  };
+  for (const { context: text } of all.contexts) {
+    const context = contextOf(text);
+    // Days before and after every other stand for those that were built too early, and for the rest.
+    const [before, after] = [NEVER, ALWAYS].map((day) => excludedBecause(pool, context, day));
+    if (after && before?.code === after.code) add(text, after, all);
+    else {
+      if (before) add(text, before, early);
+      if (after) add(text, after, counted);
+      else add(text, { code: 'only a bound', facts: {} }, counted, 'bounds');
+    }
+  }
+  return [...found.values()].map(excluded).filter(({ values }) => values > 0);
+}
+
+function excluded({ why, sums, contexts, of }: LeftOut): CharacteristicHistory['excluded'][number] {
+  const values = sums.contexts
+    .filter(({ context }) => contexts.has(context))
+    .reduce((total, { n, censored }) => total + (of === 'both' ? n : 0) + censored, 0);
+  return { why, values, lots: countIn(sums, 'lots', contexts, of) };
+}
