@@ -27,6 +27,7 @@ const NOISY_ROWS = 1000;
 const FEW_LOTS = 15;
 const SOME_LOTS = 30;
 const MANY_LOTS = 5000;
+const LOTS_AT_ONCE = 50;
 const RUNS = 5;
 const ANCESTORS = 10_000;
 const LOT = 'L-BENCH';
@@ -146,31 +147,37 @@ async function historyFigures(prepared) {
 
 /** Four values of each characteristic, a build a lot, a day after another. */
 async function recordEarlierLots({ store }, from, to) {
+  // One change of thousands would write the same pages again and again.
+  for (let first = from; first < to; first += LOTS_AT_ONCE) {
+    const last = Math.min(first + LOTS_AT_ONCE, to);
+    await store.change(ACTOR, (change) => recordLots(change, first, last));
+  }
+}
+
+async function recordLots(change, from, to) {
   const context = {
     ...{ machine: 'M1', recipe: 'RC', recipeRevision: 1, recipeGroup: 'plates', zoneClass: '' },
     ...{ method: 'TM', methodRevision: 1, ucum: 'mm' },
   };
-  await store.change(ACTOR, async (change) => {
-    for (let lot = from; lot < to; lot++) {
-      const builtAt = new Date(Date.parse('2011-01-01T00:00:00Z') + lot * 86_400_000).toISOString();
-      const rows = range(CHARACTERISTICS).map((item) => ({
-        family: 'PLATE',
-        characteristic: `c${item}`,
-        build: `B-${lot}`,
-        builtAt,
-        context: canonicalJson(context),
-        n: 4,
-        mean: 1.5 + (lot % 7) / 1000,
-        sumSquaredDeviations: 0.00002,
-        min: 1.49,
-        max: 1.52,
-        censored: 0,
-        values: range(4).map((index) => [`S-${lot}-${index}`, '', 1, 1.5 + ((lot + index) % 7) / 1000]),
-        takenOut: [],
-      }));
-      await change.histories.add(`L-${lot}`, '0'.repeat(64), rows);
-    }
-  });
+  for (let lot = from; lot < to; lot++) {
+    const builtAt = new Date(Date.parse('2011-01-01T00:00:00Z') + lot * 86_400_000).toISOString();
+    const rows = range(CHARACTERISTICS).map((item) => ({
+      family: 'PLATE',
+      characteristic: `c${item}`,
+      build: `B-${lot}`,
+      builtAt,
+      context: canonicalJson(context),
+      n: 4,
+      mean: 1.5 + (lot % 7) / 1000,
+      sumSquaredDeviations: 0.00002,
+      min: 1.49,
+      max: 1.52,
+      censored: 0,
+      values: range(4).map((index) => [`S-${lot}-${index}`, '', 1, 1.5 + ((lot + index) % 7) / 1000]),
+      takenOut: [],
+    }));
+    await change.histories.add(`L-${lot}`, '0'.repeat(64), rows);
+  }
 }
 
 /** As the service does it: in a worker that also stores, each time with a fact more, while this thread rests. */
