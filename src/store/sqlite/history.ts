@@ -1,5 +1,5 @@
 /** Without the index, SQLite would look for it among all that came before an entry. */
-const OF_LOT = 'INDEXED BY "LotSummary_lot_family_characteristic_idx"';
+const OF_LOT_INDEX = '"LotSummary_lot_family_characteristic_idx"';
 
 /** No other row stands in place of `row` as of an entry of the ledger. */
 const isLatestAsOf = (row: string, seq: string): string => `NOT EXISTS (
@@ -38,7 +38,7 @@ export const HISTORY_SUMS = `
 WITH RECURSIVE asked(family, before, "from", lot) AS MATERIALIZED (SELECT ?, ?, ?, ?),
 wanted(characteristic, own) AS MATERIALIZED (
   SELECT item.value, (
-    SELECT substr(min(r."closedAt"), 1, 10) FROM "LotSummary" r ${OF_LOT}
+    SELECT substr(min(r."closedAt"), 1, 10) FROM "LotSummary" r INDEXED BY ${OF_LOT_INDEX}
     WHERE r."lot" = asked.lot AND r."family" = asked.family AND r."characteristic" = item.value
       AND r."n" + r."censored" + r."takenOutCount" > 0 AND ${isLatestAsOf('r', LAST)})
   FROM asked CROSS JOIN json_each(?) AS item),
@@ -66,7 +66,7 @@ ORDER BY h."characteristic"`;
 export const HISTORY_OF_LOTS = `
 SELECT r."family", r."characteristic", r."lot", r."build", r."builtAt", r."closedAt", r."context", r."n", r."mean",
   r."sumSquaredDeviations", r."min", r."max", r."censored", r."takenOutCount"
-FROM (SELECT ? AS seq) AS asked CROSS JOIN json_each(?) AS wanted CROSS JOIN "LotSummary" r ${OF_LOT}
+FROM (SELECT ? AS seq) AS asked CROSS JOIN json_each(?) AS wanted CROSS JOIN "LotSummary" r INDEXED BY ${OF_LOT_INDEX}
   ON r."lot" = wanted.value ->> '$.lot' AND r."family" = wanted.value ->> '$.family'
   AND r."characteristic" = wanted.value ->> '$.characteristic'
 WHERE r."ledgerSeq" <= asked.seq AND ${isLatestAsOf('r', 'asked.seq')}`;
@@ -100,7 +100,7 @@ const IS_WANTED = `x."family" = wanted.value ->> '$.family' AND x."characteristi
     AND substr(x."builtAt", 1, 10) BETWEEN wanted.value ->> '$.from' AND wanted.value ->> '$.to'
     AND (x."n" + x."censored" > 0 OR x."takenOut" <> '[]')
     AND ${isLatestAsOf('x', `wanted.value ->> '$.seq'`)}`;
-const LAST_FIRST = 'x."closedAt" DESC, x."build" DESC, x."position" DESC';
+const LAST_FIRST = ['closedAt', 'build', 'position'].map((column) => `x."${column}" DESC`).join();
 
 const ROW = `wanted.key AS "want", r."position", r."lot", r."build", r."builtAt", r."closedAt", r."context", r."n", r."mean",
   r."sumSquaredDeviations", r."min", r."max", r."censored", r."takenOut",
@@ -141,7 +141,7 @@ export const HISTORY_LOTS_IN = `
 SELECT wanted.key AS "want", (
   SELECT json_group_array(DISTINCT x."lot")
   FROM json_each(wanted.value, '$.lots') AS named
-  CROSS JOIN "LotSummary" x ${OF_LOT} ON x."lot" = named.value
+  CROSS JOIN "LotSummary" x INDEXED BY ${OF_LOT_INDEX} ON x."lot" = named.value
   WHERE ${IS_WANTED} AND x."n" > 0 AND (wanted.value ->> '$.contexts' IS NULL
     OR x."context" IN (SELECT value FROM json_each(wanted.value, '$.contexts')))) AS "lots"
 FROM json_each(?) AS wanted ORDER BY wanted.key`;
