@@ -8,7 +8,8 @@ export interface FoundFile {
   readonly path: string;
 }
 
-const MOST_FILES = 20_000;
+/** Files of a folder that is taken in. */
+export const MOST_FILES = 20_000;
 
 /** Lists all files below a folder, without following links: a link may lead outside. */
 export function listFolder(root: string): { files: FoundFile[]; problems: Problem[] } {

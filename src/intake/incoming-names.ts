@@ -1,7 +1,9 @@
 import type { Problem } from '../base/errors.js';
 
 /** Characters of a path at most, as for a path that a document names. */
-const LONGEST = 300;
+export const LONGEST_PATH = 300;
+/** Bytes of one name in it: more fits no file system. */
+const LONGEST_NAME_BYTES = 255;
 
 /**
  * Paths of files that came in from elsewhere, one after the other. What would leave its folder, lie upon another or hide
@@ -29,8 +31,11 @@ export class IncomingNames {
         problem('path', name, 'a path that leads into this folder', 'pack the folder again, with plain relative names'),
       ];
     }
-    if (path.length > LONGEST) {
-      return [problem('path', name, `a path of at most ${LONGEST} characters`, 'use shorter names')];
+    if (path.length > LONGEST_PATH) {
+      return [problem('path', name, `a path of at most ${LONGEST_PATH} characters`, 'use shorter names')];
+    }
+    if (steps.some((step) => Buffer.byteLength(step) > LONGEST_NAME_BYTES)) {
+      return [problem('path', name, `names of at most ${LONGEST_NAME_BYTES} bytes`, 'use shorter names')];
     }
     const above = steps.slice(0, -1).map((_, index) => steps.slice(0, index + 1).join('/'));
     return [...above.flatMap((folder) => this.place(folder, true)), ...this.place(path, isFolder, true)];

@@ -16,6 +16,7 @@ import { type MadeDocument, writeMadeDocuments } from './made-documents.js';
 import { powderProblems } from './powder-rules.js';
 import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read-folder.js';
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
+import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
 
 export interface IntakeOptions {
@@ -68,7 +69,7 @@ export class Intake {
   async take(documents: readonly MadeDocument[], actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
     const spool = this.store.spools.begin();
     try {
-      writeMadeDocuments(spool.path, documents);
+      await writeMadeDocuments(spool.path, documents, this.store.evidence);
       return await this.run(spool.path, actor, options);
     } finally {
       spool.remove();
@@ -88,6 +89,7 @@ export class Intake {
     });
     const pending: ScannedBuild[] = [];
     try {
+      refuse(await recordedFileProblems(this.store.read, read, copies));
       const known = new Known(this.store.read, documentsOf(read));
       const planned: PlannedLot[] = [];
       for (const [index, lot] of read.lots.entries()) {
@@ -119,7 +121,7 @@ export class Intake {
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));
     for (const lot of part.lots) sheets.push(await this.planLotResults(lot, known, problems));
-    if (problems.length > 0) throw new BadInputError(problems);
+    refuse(problems);
     return sheets;
   }
 
@@ -127,21 +129,27 @@ export class Intake {
   private async record(running: Running, planned: readonly PlannedLot[], pending: ScannedBuild[]): Promise<void> {
     const { site } = running.read;
     await this.change(running, async (change, hasMoved) => {
-      if (hasMoved) await this.check({ site, lots: [] }, running.read);
+      if (hasMoved) await this.checkAgain({ site, lots: [] }, running);
       for (const { document, files } of site) await recordDocument(change, document, files, running);
     });
     if (site.length > 0) running.stored.push(STORED_PARTS.site);
     for (const plan of planned) {
       await this.change(running, async (change, hasMoved) => {
-        await recordLot(change, hasMoved ? await this.checkAgain(plan, running.read) : plan, running);
+        await recordLot(change, hasMoved ? await this.planAgain(plan, running) : plan, running);
       });
       running.stored.push(STORED_PARTS.lot(plan.lot.lot.lot));
       for (const scan of pending.splice(0, plan.scans.length)) await scan.settle();
     }
   }
 
-  private async checkAgain({ lot, scans }: PlannedLot, whole: ReadFolder): Promise<PlannedLot> {
-    const [sheets] = await this.check({ site: [], lots: [lot] }, whole);
+  private async checkAgain(part: Part, { read, copies }: Running): Promise<PlannedLot['sheets'][]> {
+    const sheets = await this.check(part, read);
+    refuse(await recordedFileProblems(this.store.read, part, copies));
+    return sheets;
+  }
+
+  private async planAgain({ lot, scans }: PlannedLot, running: Running): Promise<PlannedLot> {
+    const [sheets] = await this.checkAgain({ site: [], lots: [lot] }, running);
     for (const scan of scans) await scan.refuseForeignLogs();
     return { lot, sheets: sheets!, scans };
   }
@@ -174,6 +182,10 @@ export class Intake {
     problems.push(...planned.problems);
     return planned.sheets;
   }
+}
+
+function refuse(problems: readonly Problem[]): void {
+  if (problems.length > 0) throw new BadInputError(problems);
 }
 
 /** The same error, saying which parts were stored when it came. */

@@ -290,6 +290,25 @@ describe('once a lot is recorded', () => {
     ]);
   });
 
+  it('refuses other bytes of a log under a lot that stays the same, checked or stored, and keeps none of them', async () => {
+    const cell = makeCell();
+    const evidence = await services.store.evidence.list();
+    cell.files['lots/L-1/logs/run.csv'] += '2031-02-01T09:00:00Z,9,M1-101-A,print,100\n';
+    const folder = writeCell(cell);
+    for (const check of [true, false]) {
+      const error = await services.intake.run(folder, 'local:tester', { check }).catch((caught: unknown) => caught);
+      const expected = { code: 'recorded-file', file: LOT, field: 'builds[0].log.file', line: expect.any(Number) };
+      expect((error as BadInputError).problems).toEqual([expect.objectContaining(expected)]);
+      const [problem] = (error as BadInputError).problems;
+      const [now, before] = [problem!.found!, problem!.expected].map(
+        (text) => /SHA-256 ([0-9a-f]{64})/.exec(text)![1]!,
+      );
+      expect(evidence).toContain(before);
+      expect(evidence).not.toContain(now);
+    }
+    expect(await services.store.evidence.list()).toEqual(evidence);
+  });
+
   it('refuses a row that vanished', async () => {
     const cell = makeCell();
     cell.sheets[TENSILE]!.pop();

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
@@ -220,6 +221,34 @@ describe('what was made on a page', () => {
     const before = await services.store.read.ledger.size();
     await services.intake.take([{ file: 'supplier-S2.yaml', document: supplier }], ACTOR);
     expect(await services.store.read.ledger.size()).toBe(before);
+  });
+
+  it('may name evidence that is stored already, by its hash', async () => {
+    const certificate = Buffer.from('certificate (invented)');
+    const sha256 = createHash('sha256').update(certificate).digest('hex');
+    const receipt = makeCell().documents['site/receipt.yaml']!;
+    const again = { ...receipt, receipt: 'R-14', certificate: { ...receipt.certificate, file: 'again.pdf' } };
+    await services.intake.take(
+      [{ file: 'receipt-R-14.yaml', document: again, files: [{ path: 'again.pdf', sha256 }] }],
+      ACTOR,
+    );
+    const named = await services.store.read.entries.evidenceNamedBy([{ kind: 'receipt', key: 'R-14', revision: 1 }]);
+    expect(named.find(({ name }) => name === 'certificate')).toMatchObject({ sha256 });
+    const other = { file: 'receipt-R-14.yaml', document: again };
+    const none = 'f'.repeat(64);
+    expect(await refused([{ ...other, files: [{ path: 'again.pdf', sha256: none }] }])).toMatchObject([
+      { code: 'stored-file', file: 'again.pdf', found: expect.stringContaining(none) },
+    ]);
+    // The document stays the same, so its file does.
+    const bytes = Buffer.from('another certificate (invented)');
+    expect(await refused([{ ...other, files: [{ path: 'again.pdf', bytes }] }])).toMatchObject([
+      {
+        code: 'recorded-file',
+        file: 'receipt-R-14.yaml',
+        field: 'certificate.file',
+        expected: expect.stringContaining(sha256),
+      },
+    ]);
   });
 
   it.each<{ what: string; documents: () => MadeDocument[]; expected: Partial<Problem> }>([

@@ -190,7 +190,7 @@ describe.each(Object.entries(TABLE))('%s', (name, { roles, independent, trained 
   });
 
   it('is closed to an auditor, whatever else they hold, and to an administrator who holds nothing else', () => {
-    expect(whyNot(authorityFor(act, person(['auditor', roles[0]!]), {}))).toBe('an auditor reads and changes nothing');
+    expect(whyNot(authorityFor(act, person(['auditor', roles[0]!]), {}))).toBe('an auditor reads everything and changes nothing');
     if (name !== 'manage accounts, roles and deputies') {
       expect(authorityFor(act, person(['administrator']), {}).may).toBe(false);
     }

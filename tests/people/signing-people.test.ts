@@ -130,7 +130,7 @@ describe('independence', () => {
 describe('roles', () => {
   it.each([
     ['an administrator', 'P-AD', 'needs the role'],
-    ['an auditor', 'P-AU', 'an auditor reads and changes nothing'],
+    ['an auditor', 'P-AU', 'an auditor reads everything and changes nothing'],
   ])('of %s sign nothing', async (_, person, why) => {
     for (const act of [
       () => cell.review('L-2', person),

@@ -31,7 +31,7 @@ it('tells what waits, refuses with 5 and the reason, and signs with 0 as person 
     [await sign('P-QE', 'reviewed', [], 'nine loud lanterns'), 'identifier or password is wrong'],
     [await sign('GHOST', 'reviewed'), 'identifier or password is wrong'],
     [await sign('P-RE', 'released', released), 'nobody has reviewed'],
-    [await sign('P-AU', 'reviewed'), 'an auditor reads and changes nothing'],
+    [await sign('P-AU', 'reviewed'), 'an auditor reads everything and changes nothing'],
   ] as const) {
     expect([answer.code, answer.said.error.message]).toEqual([5, expect.stringContaining(why)]);
   }

@@ -28,7 +28,7 @@ export type OrderRule = keyof typeof ORDER;
 
 /** Why authority forbids an act, by code. The rule: `authorityFor` in `src/people/authority.ts`. */
 export const DENIALS = {
-  auditor: () => 'an auditor reads and changes nothing',
+  auditor: () => 'an auditor reads everything and changes nothing',
   'two people': () => 'it takes two people',
   role: ({ act, roles }: { act: string; roles: readonly string[] }) =>
     `"${actNameText(act)}" needs the role ${roles.map(roleText).join(' or ')}`,

@@ -1,0 +1,88 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { pipeline } from 'node:stream/promises';
+import { BadInputError, type Problem } from '../base/errors.js';
+import { IncomingNames } from './incoming-names.js';
+import { UPLOAD_LIMITS, type UploadLimits } from './upload-limits.js';
+
+type Bytes = AsyncIterable<Uint8Array> | Iterable<Uint8Array>;
+
+/** A folder into which files from elsewhere are written, each only once its name and size are known to be fit. */
+export class IncomingFolder {
+  /** What is wrong with files that were not written. */
+  readonly problems: Problem[] = [];
+  private readonly names = new IncomingNames();
+  private files = 0;
+  private bytes = 0;
+
+  constructor(
+    private readonly root: string,
+    private readonly limits: UploadLimits = UPLOAD_LIMITS,
+  ) {}
+
+  /** Takes note of a name, whether or not a file is written. @returns whether it is fit. */
+  accept(name: string): boolean {
+    const wrong = this.names.add(name);
+    this.problems.push(...wrong);
+    if (!name.endsWith('/')) this.files += 1;
+    if (this.files > this.limits.files) throw new BadInputError([tooManyFiles(this.limits)]);
+    return wrong.length === 0;
+  }
+
+  /**
+   * Writes a file, counting the bytes that really come. Of a name that is not fit, and of hidden files, nothing is read.
+   * @throws BadInputError when it is too much.
+   */
+  async write(name: string, bytes: Bytes): Promise<void> {
+    if (this.accept(name) && !isHidden(name)) await this.fill(name, bytes);
+  }
+
+  /** The same for a name that was accepted. */
+  async fill(name: string, bytes: Bytes): Promise<void> {
+    const target = path.join(this.root, name);
+    fs.mkdirSync(path.dirname(target), { recursive: true, mode: 0o700 });
+    await pipeline(this.counted(name, bytes), fs.createWriteStream(target, { flags: 'wx', mode: 0o600 }));
+  }
+
+  /** @throws BadInputError with all that is wrong, if anything is. */
+  refuseProblems(): void {
+    if (this.problems.length > 0) throw new BadInputError(this.problems);
+  }
+
+  private async *counted(name: string, bytes: Bytes): AsyncGenerator<Uint8Array> {
+    const { fileBytes, allBytes } = this.limits;
+    let ofFile = 0;
+    for await (const chunk of bytes) {
+      ofFile += chunk.length;
+      this.bytes += chunk.length;
+      if (ofFile > fileBytes) throw new BadInputError([...this.problems, tooLarge(name, fileBytes)]);
+      if (this.bytes > allBytes) throw new BadInputError([...this.problems, tooMuch(allBytes)]);
+      yield chunk;
+    }
+  }
+}
+
+/** Whether a folder that is taken in passes a file over: hidden files of systems and programs are no documents. */
+export const isHidden = (name: string): boolean => name.split('/').some((step) => step.startsWith('.'));
+
+export const tooManyFiles = ({ files }: UploadLimits): Problem => ({
+  code: 'too-many-files',
+  found: `more than ${files} files`,
+  expected: `at most ${files}`,
+  remedy: 'send a part of the folder at a time, or take it in by the command',
+});
+
+export const tooLarge = (file: string, most: number): Problem => ({
+  code: 'file-too-large',
+  file,
+  found: `more than ${most} bytes`,
+  expected: `at most ${most} bytes`,
+  remedy: 'take the folder in by the command "lotwright intake", which has no such limit',
+});
+
+export const tooMuch = (most: number): Problem => ({
+  code: 'upload-too-large',
+  found: `more than ${most} bytes in all`,
+  expected: `at most ${most} bytes`,
+  remedy: 'send a lot at a time, or take the folder in by the command "lotwright intake", which has no such limit',
+});
