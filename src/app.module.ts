@@ -2,7 +2,7 @@ import { type DynamicModule, Module } from '@nestjs/common';
 import { CalculatorModule } from './calculator/calculator.module.js';
 import { CustodyModule } from './custody/custody.module.js';
 import { DeskModule } from './desk/desk.module.js';
-import { IntakeModule } from './intake/intake.module.js';
+import { IntakePagesModule } from './intake/intake-pages.module.js';
 import { LotsPagesModule } from './lots/lots-pages.module.js';
 import { AccessModule } from './people/access.module.js';
 import { PeopleModule } from './people/people.module.js';
@@ -18,7 +18,7 @@ import { NowhereModule } from './web/nowhere.module.js';
 /** Every feature, each a module of its own. */
 @Module({
   imports: [
-    IntakeModule,
+    IntakePagesModule,
     PeopleModule,
     LotsPagesModule,
     SigningModule,

@@ -28,6 +28,7 @@ import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-
 import { logRequests } from './web/request-log.js';
 import { Routes } from './web/routes.js';
 import { readTls, type Tls, type TlsFiles } from './web/tls.js';
+import { takesFiles } from './web/upload.js';
 
 export interface ServeOptions {
   /** Path of the data folder. */
@@ -104,8 +105,8 @@ export async function createApplication(
   app.disable('x-powered-by');
   app.use(logRequests(log));
   app.use(headers(tls !== undefined));
-  const isSignIn = changesOfEveryone(app.get(Routes).all());
-  app.use(limitRate(limits, isSignIn), refuseSlowBodies(limits));
+  const routes = app.get(Routes).all();
+  app.use(refuseSlowBodies(limits, takesFiles(routes)), limitRate(limits, changesOfEveryone(routes)));
   app.use(refuseOtherNames(tls?.speaksFor), refuseForeignChanges);
   app.useStaticAssets(path.join(PAGE_TEMPLATES, 'assets'), { prefix: '/assets', index: false });
   for (const { name, file } of FONT_FILES) {
@@ -127,7 +128,8 @@ function keepNothing(_request: Request, response: Response, next: NextFunction):
 function limitConnections(app: NestExpressApplication): void {
   const server = app.getHttpServer() as Server;
   server.headersTimeout = 10_000;
-  server.requestTimeout = 60_000;
+  // Bodies have a limit of their own (refuseSlowBodies): a long upload is no slow one.
+  server.requestTimeout = 0;
   server.keepAliveTimeout = 5000;
   server.maxHeadersCount = 100;
   server.maxConnections = 500;

@@ -1,4 +1,4 @@
-/** The few parts of two libraries that backups use; neither ships types. */
+/** The few parts of two libraries that backups and uploads use; neither ships types. */
 declare module 'yazl' {
   interface EntryOptions {
     readonly compress: boolean;
@@ -25,6 +25,11 @@ declare module 'yauzl' {
     readonly compressedSize: number;
     readonly uncompressedSize: number;
     readonly compressionMethod: number;
+    readonly generalPurposeBitFlag: number;
+    readonly externalFileAttributes: number;
+    readonly crc32: number;
+    readonly fileNameRaw: Buffer;
+    readonly extraFields: readonly object[];
     isEncrypted(): boolean;
   }
 
@@ -35,5 +40,17 @@ declare module 'yauzl' {
     close(): void;
   }
 
-  export function openPromise(file: string, options: { readonly autoClose: boolean }): Promise<ZipFile>;
+  interface Options {
+    readonly autoClose: boolean;
+    /** False leaves names as bytes, and to whoever reads them. */
+    readonly decodeStrings?: boolean;
+  }
+
+  export function openPromise(file: string, options: Options): Promise<ZipFile>;
+  export function getFileNameLowLevel(
+    generalPurposeBitFlag: number,
+    fileNameRaw: Buffer,
+    extraFields: readonly object[],
+    strictFileNames: boolean,
+  ): string;
 }

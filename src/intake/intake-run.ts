@@ -2,11 +2,11 @@ import type { INestApplicationContext } from '@nestjs/common';
 import type { Output } from '../cli/output.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { INTAKE_LINES } from '../report/phrases/commands/intake.js';
-import { takenLogText } from '../report/phrases/rejected-rows.js';
 import { actorFrom } from './command-actor.js';
 import { Intake } from './intake.js';
 import { IntakeModule } from './intake.module.js';
 import type { IntakeReport } from './intake-report.js';
+import { intakeWords } from './intake-words.js';
 
 export const module = IntakeModule;
 
@@ -30,18 +30,8 @@ export async function run(
 }
 
 function sayIntake(report: IntakeReport, out: Output): void {
-  const { documents, results, logs } = report;
-  if (process.stderr.isTTY && logs.length > 0) process.stderr.write('\n');
-  if (!report.stored) {
-    out.line(INTAKE_LINES.checked);
-    for (const log of logs) out.line(`  ${takenLogText(log)}`);
-    return;
-  }
-  if (documents.length + results.recorded + logs.length === 0) {
-    out.line(INTAKE_LINES.nothingNew);
-  }
-  for (const { kind, key, revision } of documents) out.line(`  ${INTAKE_LINES.document(kind, key, revision)}`);
-  if (results.recorded > 0) out.line(`  ${INTAKE_LINES.results(results.recorded, results.corrections)}`);
-  for (const log of logs) out.line(`  ${takenLogText(log)}`);
-  for (const file of report.unusedFiles) out.line(`  ${INTAKE_LINES.notKept(file)}`);
+  if (process.stderr.isTTY && report.logs.length > 0) process.stderr.write('\n');
+  const { says, documents, results, logs, notKept } = intakeWords(report);
+  if (says !== null) out.line(says);
+  for (const line of [...documents, ...results, ...logs, ...(report.stored ? notKept : [])]) out.line(`  ${line}`);
 }

@@ -23,8 +23,10 @@ export interface IntakeOptions {
   readonly check?: boolean;
   /** Called with how far the scan of a log is. */
   readonly onProgress?: (file: string, progress: ScanProgress) => void;
-  /** Ends the scan of a log that runs; nothing of its lot is stored then. */
+  /** Ends the scan of a log that runs, and whatever comes before storing; nothing is stored then. */
   readonly signal?: AbortSignal;
+  /** What is wrong with files that no document names; without it they are told and left. */
+  readonly refuseUnused?: (names: readonly string[]) => readonly Problem[];
 }
 
 /** One folder on its way in. */
@@ -78,6 +80,7 @@ export class Intake {
 
   private async takeIn(folder: string, actor: string, options: IntakeOptions, stored: string[]): Promise<IntakeReport> {
     const read = readFolder(path.resolve(folder));
+    refuse(options.refuseUnused?.(read.unused) ?? []);
     const checkedAt = await this.store.read.ledger.size();
     const sheets = await this.check(read, read);
     const report = emptyReport(options.check !== true, read);
@@ -97,6 +100,7 @@ export class Intake {
         await logs.scan(lot, known, pending);
         planned.push({ lot, sheets: sheets[index]!, scans: pending.slice(first) });
       }
+      options.signal?.throwIfAborted();
       if (copies) await this.record({ read, actor, report, copies, stored, checkedAt }, planned, pending);
       else report.logs.push(...pending.map((scan) => logLine(scan.report)));
       return report;

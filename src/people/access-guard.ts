@@ -8,10 +8,11 @@ import { Access, OpenToAuditors } from '../web/access.js';
 import { identify, type Session } from '../web/identity.js';
 import { readBody } from '../web/request-body.js';
 import { SAFE_METHODS } from '../web/request-checks.js';
+import { TakesFiles, Upload } from '../web/upload.js';
 import { personActor } from './account-state.js';
 import { mayKeepAccounts } from './accounts.js';
 import { IdentityCookie } from './identity-cookie.js';
-import { refuseAuditor } from './refuse-auditor.js';
+import { refuseAct } from './refuse-act.js';
 import { carriesToken, Sessions } from './sessions.js';
 
 /** Forms carry the token in this field, programs in the header of this name. */
@@ -51,10 +52,26 @@ export class AccessGuard implements CanActivate {
       throw new AppError('NOT_SIGNED_IN', 'nobody is signed in, or the session has ended; nothing was done');
     if (asker === 'administrator') checkMayKeep(session);
     if (reads) return true;
-    await readBody(request, response);
+    await this.readBody(request, response, handler);
     checkToken(session, request);
     if (!this.reflector.get(OpenToAuditors, handler)) await this.checkAuditor(session, request);
     return true;
+  }
+
+  /** Of a body with files the fields alone: the files are read by the handler, once their sender is let in. */
+  private async readBody(
+    request: Request,
+    response: Response,
+    handler: ReturnType<ExecutionContext['getHandler']>,
+  ): Promise<void> {
+    const files = this.reflector.get(TakesFiles, handler);
+    if (files === undefined || !request.is('multipart/form-data')) {
+      await readBody(request, response);
+      return;
+    }
+    const upload = await Upload.begin(request, response, files.mostBytes);
+    response.locals.upload = upload;
+    request.body = upload.fields;
   }
 
   private async sessionOf(request: Request): Promise<Session | undefined> {
@@ -64,7 +81,8 @@ export class AccessGuard implements CanActivate {
 
   private async checkAuditor({ person, acting }: Session, { method, path }: Request): Promise<void> {
     if (!acting.some(({ role }) => role === 'auditor')) return;
-    await refuseAuditor(this.store, { actor: personActor(person), person, act: `${method} ${path}` });
+    const tried = { actor: personActor(person), person, act: `${method} ${path}` };
+    await refuseAct(this.store, { ...tried, why: denialText({ code: 'auditor' }) });
   }
 }
 

@@ -169,6 +169,16 @@ export const ACTS: readonly Act[] = [
     independence: ['maker'],
     order: ['reviewed'],
   },
+  // No signature, and no password each time where somebody is signed in: what comes in is checked and not approved.
+  {
+    act: 'take documents in',
+    meaning: null,
+    kinds: ['document'],
+    roles: ['operator', 'analyst', 'case designer', 'process engineer', 'quality engineer', 'releaser', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
   // Acts without a signature on something; the identity of the person is proven all the same.
   {
     act: 'place a hold',

@@ -6,6 +6,7 @@ import { API_ROOT } from './error-filter.js';
 import { Operation, type OperationOfOne } from './operation.js';
 import { ProblemAnswer } from './problem-answer.js';
 import type { Route, RouteInput } from './routes.js';
+import { TakesFiles } from './upload.js';
 
 /** A route of the API, as its page and the OpenAPI document tell it. */
 export interface Endpoint {
@@ -81,15 +82,25 @@ const PROBLEM = {
 };
 
 function operationOf({ method, path, route, operation: { summary, answer }, open }: Endpoint) {
-  const body = route.inputs.find(({ from }) => from === 'body')?.schema;
+  const body = bodyOf(route);
   return {
     operationId: `${method}${path.replaceAll(/[^a-z0-9]+/gi, '-').replace(/-$/, '')}`,
     summary,
     parameters: route.inputs.flatMap(parametersOf),
-    ...(body ? { requestBody: { required: true, content: json(schemaOf(body, 'input')) } } : {}),
+    ...(body ? { requestBody: { required: true, content: body } } : {}),
     ...(open ? { security: [] } : {}),
     responses: { [route.status]: answerOf(summary, answer), default: PROBLEM },
   };
+}
+
+/** JSON, or a form with files beside its fields. */
+function bodyOf({ inputs, handler }: Route): Record<string, unknown> | undefined {
+  const schema = inputs.find(({ from }) => from === 'body')?.schema;
+  const files = reflector.get(TakesFiles, handler);
+  if (files === undefined) return schema && json(schemaOf(schema, 'input'));
+  const { properties, ...fields } = (schema ? schemaOf(schema, 'input') : {}) as { properties?: object };
+  const file = { type: 'array', items: { type: 'string', format: 'binary' } };
+  return { 'multipart/form-data': { schema: { ...fields, properties: { ...properties, [files.field]: file } } } };
 }
 
 function answerOf(summary: string, answer: Operation['answer']) {

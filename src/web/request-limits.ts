@@ -20,6 +20,8 @@ export const LIMITS: Limits = {
 };
 
 const WINDOW_MS = 60_000;
+/** What comes of an upload at least while another body would have to be whole: a slow line sends a hundred times as much. */
+const LEAST_BYTES = 16_384;
 
 /**
  * Counts requests of each address in windows of a minute. All counts go when a window ends, so memory holds no more than
@@ -60,19 +62,34 @@ export function limitRate(
   };
 }
 
-/** Hangs up on whoever takes too long to send what was announced: an open body costs a connection and memory. */
-export function refuseSlowBodies({ bodyMs }: Limits) {
-  return (request: Request, response: Response, next: NextFunction): void => {
+/**
+ * Hangs up on whoever takes too long to send what was announced: an open body costs a connection and memory. Where files
+ * are taken the whole may take as long as it likes, as long as enough of it comes in each stretch of that time. The time
+ * runs on when an answer was given before the body had ended.
+ */
+export function refuseSlowBodies(
+  { bodyMs }: Limits,
+  isUpload: (method: string, path: string) => boolean = () => false,
+) {
+  return (request: Request, _response: Response, next: NextFunction): void => {
     if (request.complete || request.headers['content-length'] === '0' || hasNoBody(request)) {
       next();
       return;
     }
-    const timer = setTimeout(() => {
-      if (!request.complete) request.socket.destroy();
-    }, bodyMs);
+    const { socket } = request;
+    const mayGoOn = isUpload(request.method, request.path);
+    let before = socket.bytesRead;
+    const look = () => {
+      if (request.complete) clearInterval(timer);
+      else if (mayGoOn && socket.bytesRead - before >= LEAST_BYTES) before = socket.bytesRead;
+      else socket.destroy();
+    };
+    const timer = setInterval(look, bodyMs);
     timer.unref();
-    request.once('end', () => clearTimeout(timer));
-    response.once('close', () => clearTimeout(timer));
+    const stop = () => clearInterval(timer);
+    request.once('end', stop);
+    socket.once('close', stop);
+    request.once('close', () => socket.off('close', stop));
     next();
   };
 }

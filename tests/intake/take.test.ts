@@ -1,7 +1,6 @@
 import { createHash } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import Database from 'better-sqlite3';
 import fc from 'fast-check';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { readYamlText } from '../../src/base/yaml-text.js';
@@ -12,6 +11,7 @@ import { DataFolder } from '../../src/store/data-folder.js';
 import { type Cell, csvText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { SITE_DOCUMENTS, SITE_FILES } from '../support/documents/site.js';
 import { openServices, type Services } from '../support/services.js';
+import { storedIn } from '../support/stored-revisions.js';
 
 const ACTOR = 'person:P-OP';
 
@@ -47,25 +47,6 @@ function madeOf({ documents, sheets, files }: Cell): MadeDocument[] {
     for (const name of taken) named.delete(name);
     return { file, document, files: given };
   });
-}
-
-/** Every revision of every entry with its digest and its ties. The text of a document may be written in several ways. */
-function storedIn({ store }: Services): string[] {
-  const db = new Database(store.folder.database, { readonly: true });
-  try {
-    return db
-      .prepare(`
-        SELECT e.kind, e.key, r.number, r.name, r.digest, l.name AS tie, t.kind AS toKind, t.key AS toKey, l.toRevision,
-          l.massG, l.count, l.toEvidence
-        FROM Revision r JOIN Entry e ON e.id = r.entryId
-        LEFT JOIN Link l ON l.fromRevisionId = r.id AND l.name <> 'document as received'
-        LEFT JOIN Entry t ON t.id = l.toEntryId
-        ORDER BY e.kind, e.key, r.number, l.name, t.kind, t.key, l.toEvidence`)
-      .all()
-      .map((row) => JSON.stringify(row));
-  } finally {
-    db.close();
-  }
 }
 
 /** Changes nothing in what a document says: the order of its fields, and whether a number is given as text. */

@@ -136,6 +136,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'common practice: two people, one of each role',
   },
+  'take documents in': {
+    roles: ['operator', 'analyst', 'case designer', 'process engineer', 'quality engineer', 'releaser', 'regulatory'],
+    independent: [],
+    trained: null,
+    source: '21 CFR 11.10(g): authority checks; whoever keeps accounts or audits brings no facts',
+  },
   'manage accounts, roles and deputies': {
     roles: ['administrator'],
     independent: [],
@@ -190,7 +196,9 @@ describe.each(Object.entries(TABLE))('%s', (name, { roles, independent, trained 
   });
 
   it('is closed to an auditor, whatever else they hold, and to an administrator who holds nothing else', () => {
-    expect(whyNot(authorityFor(act, person(['auditor', roles[0]!]), {}))).toBe('an auditor reads everything and changes nothing');
+    expect(whyNot(authorityFor(act, person(['auditor', roles[0]!]), {}))).toBe(
+      'an auditor reads everything and changes nothing',
+    );
     if (name !== 'manage accounts, roles and deputies') {
       expect(authorityFor(act, person(['administrator']), {}).may).toBe(false);
     }

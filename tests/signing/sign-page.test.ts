@@ -115,7 +115,9 @@ describe('the page on which people sign', () => {
 
   it('lets an auditor look and sign nothing', async () => {
     const auditor = await service.as('P-AU');
-    expect(await page(auditor, 'lot file:L-05', 'reviewed')).toContain('an auditor reads everything and changes nothing');
+    expect(await page(auditor, 'lot file:L-05', 'reviewed')).toContain(
+      'an auditor reads everything and changes nothing',
+    );
     expect((await post(auditor, await review())).status).toBe(403);
   });
 

@@ -2,14 +2,14 @@ import { AppError } from '../base/errors.js';
 import type { Store } from '../store/store.js';
 
 /**
- * Refuses what an auditor tried to change, and records that they tried.
+ * Refuses what somebody tried to change, and records that they tried.
  * @param tried.actor as the audit trail names whoever acts.
  */
-export async function refuseAuditor(
+export async function refuseAct(
   store: Store,
-  { actor, person, act }: { readonly actor: string; readonly person: string; readonly act: string },
+  tried: { readonly actor: string; readonly person: string; readonly act: string; readonly why: string },
 ): Promise<never> {
-  const why = 'an auditor reads everything and changes nothing';
+  const { actor, person, act, why } = tried;
   const subject = { kind: 'account', key: person };
   await store.change(actor, (change) =>
     change.events.add({ type: 'act-refused', act, subject, lot: null, person, why }),

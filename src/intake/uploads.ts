@@ -1,0 +1,120 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { Injectable, type OnApplicationShutdown } from '@nestjs/common';
+import { AppError, BadInputError, type Problem } from '../base/errors.js';
+import { Store } from '../store/store.js';
+import type { Upload } from '../web/upload.js';
+import { IncomingFolder } from './incoming-folder.js';
+import { Intake } from './intake.js';
+import type { IntakeReport } from './intake-report.js';
+import { demandMayTakeIn, type Sender } from './may-take-in.js';
+import { unpack } from './unpack.js';
+import { UPLOAD_LIMITS } from './upload-limits.js';
+
+const ZIP = /\.zip$/i;
+const ARCHIVE = /\.(?:zip|7z|rar|tar|tgz|tar\.(?:gz|xz|bz2|zst))$/i;
+
+/**
+ * Takes in folders, files or a ZIP that come by the browser: they are spooled, and then go the way of every folder. The
+ * spool goes in any case, so what was cut off leaves nothing.
+ */
+@Injectable()
+export class Uploads implements OnApplicationShutdown {
+  private readonly running = new Set<Promise<IntakeReport>>();
+
+  constructor(
+    private readonly store: Store,
+    private readonly intake: Intake,
+  ) {}
+
+  /**
+   * @param check stores nothing.
+   * @throws AppError REFUSED for who may not, BUSY when too many are under way; BadInputError for what is wrong with names
+   * and sizes; and as `Intake.run`.
+   */
+  async take(upload: Upload, sender: Sender, check: boolean): Promise<IntakeReport> {
+    await demandMayTakeIn(this.store, sender);
+    if (this.running.size >= UPLOAD_LIMITS.atOnce) {
+      const busy = `${this.running.size} uploads are being taken in; nothing of this one was read: send it again when one of them is done`;
+      throw new AppError('BUSY', busy, { waitS: 60 });
+    }
+    const work = this.takeIn(upload, sender, check);
+    this.running.add(work);
+    try {
+      return await work;
+    } finally {
+      this.running.delete(work);
+    }
+  }
+
+  /** Their senders are gone by now, which ends them; the store is closed after they let go of it. */
+  async onApplicationShutdown(): Promise<void> {
+    await Promise.allSettled(this.running);
+  }
+
+  private async takeIn(upload: Upload, { actor }: Sender, check: boolean): Promise<IntakeReport> {
+    const spool = this.store.spools.begin();
+    try {
+      const folder = await receive(upload, spool.path);
+      return await this.intake.run(folder, actor, {
+        check,
+        signal: upload.gone,
+        refuseUnused: archivesIn,
+      });
+    } catch (error) {
+      throw upload.gone.aborted && !(error instanceof AppError) ? cutOff() : error;
+    } finally {
+      spool.remove();
+    }
+  }
+}
+
+/** @returns the folder that came, or what the one ZIP that came holds. */
+async function receive(upload: Upload, spool: string): Promise<string> {
+  const root = path.join(spool, 'received');
+  fs.mkdirSync(root);
+  const folder = new IncomingFolder(root);
+  const names: string[] = [];
+  for await (const { name, bytes } of upload.files()) {
+    names.push(name);
+    await folder.write(name, bytes);
+  }
+  if (names.length === 0) throw new BadInputError([nothingSent()]);
+  folder.refuseProblems();
+  const [only = ''] = names;
+  if (names.length > 1 || !ZIP.test(only)) return root;
+  const unpacked = path.join(spool, 'unpacked');
+  fs.mkdirSync(unpacked);
+  await unpack(path.join(root, only), new IncomingFolder(unpacked), UPLOAD_LIMITS);
+  return unpacked;
+}
+
+/** Nobody looks into an archive inside of what was sent: a lot in it would be left out without a word. */
+const archivesIn = (unused: readonly string[]): Problem[] =>
+  unused
+    .filter((file) => ARCHIVE.test(file))
+    .map((file) => ({
+      code: 'archive-inside',
+      file,
+      found: 'an archive that no document names',
+      expected: 'files and folders, or one ZIP and nothing beside it',
+      remedy: 'unpack it into the folder, or leave it out',
+    }));
+
+const nothingSent = (): Problem => ({
+  code: 'nothing-sent',
+  field: 'files',
+  found: 'no file',
+  expected: 'a folder, files, or one ZIP',
+  remedy: 'choose what is to be taken in',
+});
+
+const cutOff = () =>
+  new BadInputError([
+    {
+      code: 'cut-off',
+      found: 'a connection that ended early',
+      expected: 'a sender who waits for the answer',
+      remedy: 'send it again',
+    },
+  ]);
