@@ -11,6 +11,7 @@ const { KINDS } = await import('../dist/kinds/catalogue.js');
 const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
 const { kindText } = await import('../dist/report/phrases/kinds.js');
 const { RESULT_COLUMNS } = await import('../dist/intake/results-file.js');
+const { UPLOAD_LIMITS } = await import('../dist/intake/upload-limits.js');
 const { QUALIFIED_TO } = await import('../dist/people/authority.js');
 
 const { withCommandTable } = await import('../dist/cli/command-table.js');
@@ -39,10 +40,8 @@ function writeCalculationExamples() {
 }
 
 function writeFormats() {
-  fs.writeFileSync(
-    path.join(docs, 'formats.md'),
-    formatsDocument(KINDS, kindText, RESULT_COLUMNS, Object.values(QUALIFIED_TO)),
-  );
+  const formats = formatsDocument(KINDS, kindText, RESULT_COLUMNS, Object.values(QUALIFIED_TO), UPLOAD_LIMITS);
+  fs.writeFileSync(path.join(docs, 'formats.md'), formats);
   const folder = path.join(docs, 'schemas');
   fs.rmSync(folder, { recursive: true, force: true });
   fs.mkdirSync(folder, { recursive: true });

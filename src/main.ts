@@ -28,7 +28,6 @@ import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-
 import { logRequests } from './web/request-log.js';
 import { Routes } from './web/routes.js';
 import { readTls, type Tls, type TlsFiles } from './web/tls.js';
-import { takesFiles } from './web/upload.js';
 
 export interface ServeOptions {
   /** Path of the data folder. */
@@ -105,8 +104,8 @@ export async function createApplication(
   app.disable('x-powered-by');
   app.use(logRequests(log));
   app.use(headers(tls !== undefined));
-  const routes = app.get(Routes).all();
-  app.use(refuseSlowBodies(limits, takesFiles(routes)), limitRate(limits, changesOfEveryone(routes)));
+  const isSignIn = changesOfEveryone(app.get(Routes).all());
+  app.use(refuseSlowBodies(limits), limitRate(limits, isSignIn));
   app.use(refuseOtherNames(tls?.speaksFor), refuseForeignChanges);
   app.useStaticAssets(path.join(PAGE_TEMPLATES, 'assets'), { prefix: '/assets', index: false });
   for (const { name, file } of FONT_FILES) {

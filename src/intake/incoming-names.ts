@@ -3,7 +3,7 @@ import type { Problem } from '../base/errors.js';
 /** Characters of a path at most, as for a path that a document names. */
 export const LONGEST_PATH = 300;
 /** Bytes of one name in it: more fits no file system. */
-const LONGEST_NAME_BYTES = 255;
+export const LONGEST_NAME_BYTES = 255;
 
 /**
  * Paths of files that came in from elsewhere, one after the other. What would leave its folder, lie upon another or hide

@@ -98,9 +98,17 @@ export class IntakeController {
       check: typed.check !== undefined,
       limits: INTAKE_PAGE.limits(UPLOAD_LIMITS),
       errors,
-      problems: error instanceof BadInputError ? error.problems : [],
+      ...problemsOf(error),
     });
   }
+}
+
+/** More than anybody mends before sending again. */
+const MOST_SHOWN = 200;
+
+function problemsOf(error: unknown) {
+  const problems = error instanceof BadInputError ? error.problems : [];
+  return { problems: problems.slice(0, MOST_SHOWN), more: Math.max(0, problems.length - MOST_SHOWN) };
 }
 
 /** Of files the page shows each problem in a table: here it is told how many there are, and what was stored before. */

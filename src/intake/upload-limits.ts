@@ -1,4 +1,5 @@
 import { MOST_FILES } from './folder.js';
+import { LONGEST_NAME_BYTES, LONGEST_PATH } from './incoming-names.js';
 
 /**
  * What comes by the browser at most. The limits are far beyond a lot with its logs, and far below what fills a disk or
@@ -14,6 +15,8 @@ export const UPLOAD_LIMITS = {
   ratio: 200,
   /** What may be packed as well as it likes: small files of one line repeated. */
   ratioCountsFromBytes: 1024 ** 2,
+  pathCharacters: LONGEST_PATH,
+  nameBytes: LONGEST_NAME_BYTES,
   /** Uploads that the service takes at the same time. */
   atOnce: 3,
 } as const;

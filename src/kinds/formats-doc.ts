@@ -17,15 +17,18 @@ export function schemaOf(kind: Kind, title: string): Record<string, unknown> {
  * `docs/formats.md`: the folder format, and every kind field by field.
  * @param titleOf what people call a kind.
  * @param qualifications names of the qualifications that acts of signing ask for.
+ * @param limits of what comes by the browser.
  */
 export function formatsDocument(
   kinds: readonly Kind[],
   titleOf: (kind: string) => string,
   resultColumns: ResultColumns,
   qualifications: readonly string[],
+  limits: IncomingLimits,
 ): string {
   return [
     INTRODUCTION,
+    incomingText(limits),
     resultSheetText(resultColumns),
     qualificationsText(qualifications),
     SITE,
@@ -33,10 +36,38 @@ export function formatsDocument(
   ].join('\n');
 }
 
+export interface IncomingLimits {
+  readonly files: number;
+  readonly fileBytes: number;
+  readonly allBytes: number;
+  readonly ratio: number;
+  readonly ratioCountsFromBytes: number;
+  readonly pathCharacters: number;
+  readonly nameBytes: number;
+}
+
 export interface ResultColumns {
   readonly required: readonly string[];
   readonly optional: readonly string[];
 }
+
+const incomingText = (limits: IncomingLimits) => `## By the browser
+
+The page *Take in* and \`POST /api/v1/intake\` take the same folder, as files with their paths in it or as one ZIP that comes
+alone. Hidden files are left out. What breaks one of these limits is refused by name, and nothing is stored.
+
+| what | limit |
+|---|---|
+| files | ${limits.files} |
+| one file, unpacked | ${limits.fileBytes / 1024 ** 3} GiB |
+| all files, unpacked | ${limits.allBytes / 1024 ** 3} GiB |
+| a packed file, and a ZIP as a whole | at most ${limits.ratio} times as large unpacked; counts above ${limits.ratioCountsFromBytes / 1024 ** 2} MiB |
+| path | ${limits.pathCharacters} characters, relative, with forward slashes; no step \`.\` or \`..\`, no backslash, colon or control character |
+| each name in it | ${limits.nameBytes} bytes |
+| names | each once, also when capitals or the writing of accents are not told apart; none both a file and a folder |
+| entries of a ZIP | files and folders, stored or deflated: no links, no devices, nothing encrypted |
+| archives inside | only those that a document names |
+`;
 
 const INTRODUCTION = `# Formats
 
@@ -58,7 +89,8 @@ letters and digits of any script, and capitals are told apart. Files are UTF-8, 
 \`*\` stands in quotes: without them it is a reference.
 
 Everything is read and checked before anything is stored: site documents in one transaction, each lot in one of its own.
-The same bytes change nothing. Unquoted numbers are kept as they were written (\`0.10\`, heat \`0417\`). Documents with a
+The same bytes change nothing. Other bytes of a file that a recorded document names are refused as long as the document stays
+the same: another file takes another name. Unquoted numbers are kept as they were written (\`0.10\`, heat \`0417\`). Documents with a
 \`revision\` are never changed under the same number; all other entries are numbered by the store: a field added makes the
 next revision, a field changed needs \`reason\`. Moments carry their offset from UTC. Units of measure are UCUM codes. A case
 is a code: fields that identify a patient are refused by every schema; free text cannot be recognised, so never write a

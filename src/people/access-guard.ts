@@ -70,7 +70,6 @@ export class AccessGuard implements CanActivate {
       return;
     }
     const upload = await Upload.begin(request, response, files.mostBytes);
-    response.locals.upload = upload;
     request.body = upload.fields;
   }
 

@@ -1,5 +1,4 @@
 import { Reflector } from '@nestjs/core';
-import { patternsOf } from './route-pattern.js';
 import type { Route } from './routes.js';
 
 /**
@@ -21,7 +20,11 @@ const reflector = new Reflector();
 
 /**
  * Whether a request is for a change that everyone may ask for: to sign in, or to set a password. Each costs the hash of a
- * password.
+ * password. Addresses are compared as Express does, without regard to case or a slash at the end.
  */
-export const changesOfEveryone = (routes: readonly Route[]): ((method: string, path: string) => boolean) =>
-  patternsOf(routes.filter(({ method, handler }) => method !== 'GET' && reflector.get(Access, handler) === 'everyone'));
+export function changesOfEveryone(routes: readonly Route[]): (method: string, path: string) => boolean {
+  const open = routes
+    .filter(({ method, handler }) => method !== 'GET' && reflector.get(Access, handler) === 'everyone')
+    .map(({ method, path }) => ({ method, pattern: new RegExp(`^${path.replaceAll(/:\w+/g, '[^/]+')}/?$`, 'i') }));
+  return (asked, at) => open.some(({ method, pattern }) => method === asked && pattern.test(at));
+}

@@ -1,6 +1,7 @@
 import type { NextFunction, Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
 import { SAFE_METHODS } from './request-checks.js';
+import { uploadOf } from './upload.js';
 
 /** How much one address may ask for in a minute, and how long a body may take. */
 export interface Limits {
@@ -63,25 +64,21 @@ export function limitRate(
 }
 
 /**
- * Hangs up on whoever takes too long to send what was announced: an open body costs a connection and memory. Where files
- * are taken the whole may take as long as it likes, as long as enough of it comes in each stretch of that time. The time
- * runs on when an answer was given before the body had ended.
+ * Hangs up on whoever takes too long to send what was announced: an open body costs a connection and memory. Files that
+ * somebody may send take as long as they like, as long as enough of them comes in each stretch of that time. The time runs
+ * on when an answer was given before the body had ended.
  */
-export function refuseSlowBodies(
-  { bodyMs }: Limits,
-  isUpload: (method: string, path: string) => boolean = () => false,
-) {
-  return (request: Request, _response: Response, next: NextFunction): void => {
+export function refuseSlowBodies({ bodyMs }: Limits) {
+  return (request: Request, response: Response, next: NextFunction): void => {
     if (request.complete || request.headers['content-length'] === '0' || hasNoBody(request)) {
       next();
       return;
     }
     const { socket } = request;
-    const mayGoOn = isUpload(request.method, request.path);
     let before = socket.bytesRead;
     const look = () => {
       if (request.complete) clearInterval(timer);
-      else if (mayGoOn && socket.bytesRead - before >= LEAST_BYTES) before = socket.bytesRead;
+      else if (uploadOf(response) && socket.bytesRead - before >= LEAST_BYTES) before = socket.bytesRead;
       else socket.destroy();
     };
     const timer = setInterval(look, bodyMs);

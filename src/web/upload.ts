@@ -3,8 +3,6 @@ import { Reflector } from '@nestjs/core';
 import type { Request, Response } from 'express';
 import { BadInputError } from '../base/errors.js';
 import { MultipartReader, type Part } from './multipart.js';
-import { patternsOf } from './route-pattern.js';
-import type { Route } from './routes.js';
 
 /** At a handler that takes files: its body is multipart/form-data, with all fields before the first file. */
 export const TakesFiles = Reflector.createDecorator<{
@@ -45,7 +43,6 @@ export class Upload {
    * @throws BadInputError for a body that is none, and for one that says that it is too long.
    */
   static async begin(request: Request, response: Response, mostBytes: number): Promise<Upload> {
-    if (Number(request.headers['content-length'] ?? 0) > mostBytes) throw tooLong(mostBytes);
     const boundary = /;\s*boundary=(?:"([^"]{1,200})"|([^\s;"]{1,200}))/i.exec(request.headers['content-type'] ?? '');
     const source = request[Symbol.asyncIterator]() as AsyncIterator<Buffer, unknown>;
     const counted = {
@@ -59,7 +56,9 @@ export class Upload {
     const upload: Upload = new Upload(new MultipartReader(counted, boundary?.[1] ?? boundary?.[2] ?? ''), source);
     response.once('finish', () => void upload.readOn(request));
     response.once('close', () => response.writableFinished || upload.leaving.abort());
+    if (Number(request.headers['content-length'] ?? 0) > mostBytes) throw tooLong(mostBytes);
     await upload.readFields();
+    response.locals.upload = upload;
     return upload;
   }
 
@@ -110,10 +109,14 @@ async function textOf({ bytes, name }: Part): Promise<string> {
   return Buffer.concat(blocks).toString('utf8');
 }
 
+/** The upload whose files are being sent, once its sender was let in and as long as nobody answered. */
+export const uploadOf = ({ locals, writableEnded }: Response): Upload | undefined =>
+  locals.upload instanceof Upload && !writableEnded ? locals.upload : undefined;
+
 /** The upload of this request, for a handler that takes files. */
 export const Uploaded = createParamDecorator((_: unknown, context: ExecutionContext): Upload => {
-  const { locals } = context.switchToHttp().getResponse<Response>();
-  if (locals.upload instanceof Upload) return locals.upload;
+  const upload = uploadOf(context.switchToHttp().getResponse<Response>());
+  if (upload) return upload;
   throw new BadInputError([
     {
       code: 'multipart',
@@ -123,12 +126,6 @@ export const Uploaded = createParamDecorator((_: unknown, context: ExecutionCont
     },
   ]);
 });
-
-const reflector = new Reflector();
-
-/** Whether a request is for a route that takes files: there the time of a body depends on its length. */
-export const takesFiles = (routes: readonly Route[]): ((method: string, path: string) => boolean) =>
-  patternsOf(routes.filter(({ handler }) => reflector.get(TakesFiles, handler) !== undefined));
 
 const bad = (code: string, field: string | undefined, found: string, expected: string, remedy: string) =>
   new BadInputError([{ code, ...(field === undefined ? {} : { field }), found, expected, remedy }]);

@@ -89,7 +89,7 @@ const supplier = {
 const named = (name: string) => ({ ...supplier, name });
 const inZip = async (entries: readonly ZipEntry[]) => [{ name: 'folder.zip', bytes: await zipOf(entries) }];
 
-describe('what is wrong with an upload is named with what to do, and nothing is stored', () => {
+describe('what is wrong with an upload is named with what to do, and nothing is stored (ASVS 12.1.2, 12.3.1)', () => {
   const ZEROS = Buffer.alloc(20 << 20);
 
   it.each<{
@@ -374,7 +374,7 @@ function begin(to: string, length: number): http.ClientRequest {
   return request;
 }
 
-describe('a long upload', () => {
+describe('a long upload (ASVS 12.1.1)', () => {
   const BLOCK = Buffer.alloc(1 << 16, 'x');
 
   it('leaves nothing when its sender goes away, and holds no place any more', async () => {

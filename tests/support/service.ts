@@ -112,6 +112,7 @@ export const PAGES = [
   '/trace?id=L-1-I1',
   '/trace?id=0417',
   '/trace?id=nothing-has-this-name',
+  '/intake',
   '/trend',
   '/trend?family=PLATE&characteristic=rm',
   '/calculations',
