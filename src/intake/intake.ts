@@ -25,6 +25,8 @@ export interface IntakeOptions {
   readonly onProgress?: (file: string, progress: ScanProgress) => void;
   /** Ends the scan of a log that runs, and whatever comes before storing; nothing is stored then. */
   readonly signal?: AbortSignal;
+  /** Stores all of it or nothing; without it site and lots are stored one after the other, each whole. */
+  readonly inOneChange?: boolean;
   /** What is wrong with files that no document names; without it they are told and left. */
   readonly refuseUnused?: (names: readonly string[]) => readonly Problem[];
 }
@@ -33,6 +35,7 @@ export interface IntakeOptions {
 interface Running extends Recording {
   readonly read: ReadFolder;
   readonly actor: string;
+  readonly inOneChange: boolean;
   /** Parts that are stored, in words. */
   readonly stored: string[];
   /** Entries of the ledger when the folder was checked, with those that it added itself since. */
@@ -40,6 +43,12 @@ interface Running extends Recording {
 }
 
 type Part = Pick<ReadFolder, 'site' | 'lots'>;
+
+/** What is stored by one change. */
+interface Portion {
+  readonly site: ReadFolder['site'];
+  readonly plans: readonly PlannedLot[];
+}
 
 /**
  * Takes folders in: reads and checks everything first, copies every file, reads the logs from the copies, and stores
@@ -50,7 +59,7 @@ export class Intake {
   constructor(private readonly store: Store) {}
 
   /**
-   * @throws BadInputError with every problem at once. Nothing is stored then, but where others wrote meanwhile what makes a
+   * @throws BadInputError with every problem at once. Nothing is stored then, but where, unless all is one change, others wrote meanwhile what makes a
    * part of the folder wrong: it says which parts were stored before.
    * @throws AppError BUSY when another process scans one of the logs or keeps the store; STORAGE when the disk fails. It says
    * too which parts were stored before.
@@ -72,7 +81,7 @@ export class Intake {
     const spool = this.store.spools.begin();
     try {
       await writeMadeDocuments(spool.path, documents, this.store.evidence);
-      return await this.run(spool.path, actor, options);
+      return await this.run(spool.path, actor, { ...options, inOneChange: true });
     } finally {
       spool.remove();
     }
@@ -90,6 +99,7 @@ export class Intake {
       onProgress: options.onProgress,
       signal: options.signal,
     });
+    const { inOneChange = false } = options;
     const pending: ScannedBuild[] = [];
     try {
       refuse(await recordedFileProblems(this.store.read, read, copies));
@@ -101,7 +111,7 @@ export class Intake {
         planned.push({ lot, sheets: sheets[index]!, scans: pending.slice(first) });
       }
       options.signal?.throwIfAborted();
-      if (copies) await this.record({ read, actor, report, copies, stored, checkedAt }, planned, pending);
+      if (copies) await this.record({ read, actor, report, copies, stored, checkedAt, inOneChange }, planned, pending);
       else report.logs.push(...pending.map((scan) => logLine(scan.report)));
       return report;
     } catch (error) {
@@ -132,30 +142,27 @@ export class Intake {
   /** @param pending scans that are not stored yet; those that are leave the list. */
   private async record(running: Running, planned: readonly PlannedLot[], pending: ScannedBuild[]): Promise<void> {
     const { site } = running.read;
-    await this.change(running, async (change, hasMoved) => {
-      if (hasMoved) await this.checkAgain({ site, lots: [] }, running);
-      for (const { document, files } of site) await recordDocument(change, document, files, running);
-    });
-    if (site.length > 0) running.stored.push(STORED_PARTS.site);
-    for (const plan of planned) {
+    const byLot: Portion[] = [{ site, plans: [] }, ...planned.map((plan) => ({ site: [], plans: [plan] }))];
+    for (const portion of running.inOneChange ? [{ site, plans: planned }] : byLot) {
       await this.change(running, async (change, hasMoved) => {
-        await recordLot(change, hasMoved ? await this.planAgain(plan, running) : plan, running);
+        const { plans } = hasMoved ? await this.planAgain(portion, running) : portion;
+        for (const { document, files } of portion.site) await recordDocument(change, document, files, running);
+        for (const plan of plans) await recordLot(change, plan, running);
       });
-      running.stored.push(STORED_PARTS.lot(plan.lot.lot.lot));
-      for (const scan of pending.splice(0, plan.scans.length)) await scan.settle();
+      if (portion.site.length > 0) running.stored.push(STORED_PARTS.site);
+      for (const { lot, scans } of portion.plans) {
+        running.stored.push(STORED_PARTS.lot(lot.lot.lot));
+        for (const scan of pending.splice(0, scans.length)) await scan.settle();
+      }
     }
   }
 
-  private async checkAgain(part: Part, { read, copies }: Running): Promise<PlannedLot['sheets'][]> {
+  private async planAgain({ site, plans }: Portion, { read, copies }: Running): Promise<Portion> {
+    const part = { site, lots: plans.map(({ lot }) => lot) };
     const sheets = await this.check(part, read);
     refuse(await recordedFileProblems(this.store.read, part, copies));
-    return sheets;
-  }
-
-  private async planAgain({ lot, scans }: PlannedLot, running: Running): Promise<PlannedLot> {
-    const [sheets] = await this.checkAgain({ site: [], lots: [lot] }, running);
-    for (const scan of scans) await scan.refuseForeignLogs();
-    return { lot, sheets: sheets!, scans };
+    for (const { scans } of plans) for (const scan of scans) await scan.refuseForeignLogs();
+    return { site, plans: plans.map((plan, index) => ({ ...plan, sheets: sheets[index]! })) };
   }
 
   /**

@@ -58,6 +58,7 @@ export class Uploads implements OnApplicationShutdown {
       const folder = await receive(upload, spool.path);
       return await this.intake.run(folder, actor, {
         check,
+        inOneChange: true,
         signal: upload.gone,
         refuseUnused: archivesIn,
       });

@@ -59,6 +59,36 @@ it('a disk that is full at the site: nothing is stored, and none is claimed to b
   expect(await services.store.read.entries.current('recipe', 'RC')).toBeUndefined();
 });
 
+it('a disk that is full in the midst of what is stored by one change: nothing of it is', async () => {
+  const folder = writeCell(makeCell());
+  const whole = () => services.intake.run(folder, 'local:tester', { inOneChange: true });
+  const empty = fullDiskAt(1);
+  await expect(whole()).rejects.toMatchObject({ code: 'STORAGE' });
+  empty();
+  expect(await services.store.read.entries.current('recipe', 'RC')).toBeUndefined();
+  const refuse = fullDiskAt(2);
+  expect((await whole()).documents.map(({ kind }) => kind)).toEqual(expect.arrayContaining(['recipe', 'lot']));
+  refuse();
+});
+
+it('what others write meanwhile is looked at again for all of one change', async () => {
+  const cell = makeCell();
+  const folder = writeCell(cell);
+  const { store } = services;
+  const change = store.change.bind(store);
+  store.change = async (actor, work) => {
+    store.change = change;
+    const { title } = cell.documents['site/supplier.yaml']!;
+    const other = { ...cell.documents['site/supplier.yaml'], title: `${title}, otherwise` };
+    await services.intake.take([{ file: 'supplier.yaml', document: other }], 'person:P-OP');
+    return change(actor, work);
+  };
+  await expect(services.intake.run(folder, 'local:tester', { inOneChange: true })).rejects.toMatchObject({
+    problems: [expect.objectContaining({ code: 'change-without-reason', file: 'site/supplier.yaml' })],
+  });
+  expect(await store.read.entries.current('lot', 'L-1')).toBeUndefined();
+});
+
 it('a store that others keep busy: the error says it too', async () => {
   const { store } = services;
   const change = store.change.bind(store);
