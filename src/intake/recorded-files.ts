@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import { pipeline } from 'node:stream/promises';
 import type { Problem } from '../base/errors.js';
 import { numberOf } from '../kinds/common-fields.js';
+import { kindText } from '../report/phrases/kinds.js';
 import type { Reads } from '../store/repositories.js';
 import type { Copies } from './copies.js';
 import { documentsOf, type ReadFolder, type ReferencedFile } from './read-folder.js';
@@ -36,7 +37,7 @@ export async function recordedFileProblems(read: Reads, part: Part, copies?: Cop
         line: lineOf(file.field),
         field: file.field,
         found: `other bytes of ${file.name} (SHA-256 ${sha256})`,
-        expected: `the file that is recorded with revision ${before.revision} of ${kind.title} ${kind.key(body)} (SHA-256 ${known})`,
+        expected: `the file that is recorded with revision ${before.revision} of ${kindText(kind.kind)} ${kind.key(body)} (SHA-256 ${known})`,
         remedy:
           'put the recorded file back; if another one counts now, give it a name of its own, name it in the document, and say there why it changed',
       });

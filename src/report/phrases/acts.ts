@@ -15,6 +15,7 @@ export const ACT_WORDS = {
   'review a lot': 'review a lot',
   'release units': 'release units',
   'reject units': 'reject units',
+  'take documents in': 'take documents in',
   'place a hold': 'place a hold',
   'lift a hold': 'lift a hold',
   'place a legal hold': 'place a legal hold',
