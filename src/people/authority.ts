@@ -173,7 +173,7 @@ export const ACTS: readonly Act[] = [
   {
     act: 'take documents in',
     meaning: null,
-    kinds: ['document'],
+    kinds: [],
     roles: ['operator', 'analyst', 'case designer', 'process engineer', 'quality engineer', 'releaser', 'regulatory'],
     qualification: null,
     independence: [],
