@@ -1,7 +1,8 @@
-import { createPublicKey, type KeyObject, verify } from 'node:crypto';
+import { verify } from 'node:crypto';
 import { z } from 'zod';
 import { canonicalJson, sha256Hex } from './canonical.js';
 import { MEANINGS } from './meaning.js';
+import { readPublicKey } from './public-key.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 
@@ -115,25 +116,6 @@ export const SignedStatement = z.strictObject({
 });
 export type SignedStatement = z.infer<typeof SignedStatement>;
 
-interface ReadKey {
-  readonly pem: string;
-  readonly key: KeyObject;
-  readonly fingerprint: string;
-}
-
-/** An audit looks at thousands of statements under one key, and reading it takes longer than checking one of them. */
-let latestKey: ReadKey | undefined;
-
-function readKey(pem: string): ReadKey {
-  if (latestKey?.pem === pem) return latestKey;
-  const key = createPublicKey(pem);
-  latestKey = { pem, key, fingerprint: sha256Hex(key.export({ type: 'spki', format: 'der' })) };
-  return latestKey;
-}
-
-/** Fingerprint of a public key: SHA-256 of its SubjectPublicKeyInfo in DER, as `openssl pkey -pubin -outform DER` gives it. */
-export const fingerprintOf = (publicKeyPem: string): string => readKey(publicKeyPem).fingerprint;
-
 /** Why a signature does not hold. */
 export type StatementFault = 'another digest' | 'another installation' | 'not its signature';
 
@@ -141,7 +123,7 @@ export type StatementFault = 'another digest' | 'another installation' | 'not it
 export function faultOfStatement(signed: SignedStatement, publicKeyPem: string): StatementFault | undefined {
   const text = canonicalJson(signed.statement);
   if (sha256Hex(text) !== signed.digest) return 'another digest';
-  const { key, fingerprint } = readKey(publicKeyPem);
+  const { key, fingerprint } = readPublicKey(publicKeyPem);
   if (signed.statement.installation !== fingerprint) return 'another installation';
   const valid = verify(null, Buffer.from(text, 'utf8'), key, Buffer.from(signed.signature, 'base64'));
   return valid ? undefined : 'not its signature';

@@ -1,6 +1,6 @@
-import { createHash, createPublicKey, verify } from 'node:crypto';
+import { createHash, verify } from 'node:crypto';
 import { AppError } from '../base/errors.js';
-import { fingerprintOf } from '../dossier/statement.js';
+import { fingerprintOf, readPublicKey } from '../dossier/public-key.js';
 
 /**
  * Signed heads of the ledger in the open forms C2SP signed-note and C2SP tlog-checkpoint, so that general tools read
@@ -67,7 +67,7 @@ export function verifierKeyOf(key: NoteKey): string {
 
 /** The 32 bytes of RFC 8032 are the end of the SubjectPublicKeyInfo. */
 function rawPublicKey(publicPem: string): Buffer {
-  return createPublicKey(publicPem).export({ type: 'spki', format: 'der' }).subarray(-32);
+  return readPublicKey(publicPem).der.subarray(-32);
 }
 
 export function signatureOf(key: NoteKey, signature: Uint8Array): NoteSignature {
@@ -188,7 +188,7 @@ export function faultOfLastHead(
 
 function verifiesUnder({ publicPem }: NoteKey, text: string, { base64 }: NoteSignature): boolean {
   const signature = Buffer.from(base64, 'base64').subarray(4);
-  return verify(null, Buffer.from(text, 'utf8'), createPublicKey(publicPem), signature);
+  return verify(null, Buffer.from(text, 'utf8'), readPublicKey(publicPem).key, signature);
 }
 
 /** The head as one line for keeping outside: origin, size, root, and the signature of the installation. */

@@ -3,7 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { AppError } from '../base/errors.js';
 import { refuseSharedKey, writeKeyOnce } from '../base/key-file.js';
-import { fingerprintOf } from '../dossier/statement.js';
+import { fingerprintOf } from '../dossier/public-key.js';
 import { syncFolder } from './evidence/plain-file.js';
 
 /**

@@ -1,6 +1,7 @@
 import { createPublicKey } from 'node:crypto';
 import type { Facts } from '../dossier/facts.js';
-import { covers, faultOfStatement, fingerprintOf, type SignedStatement } from '../dossier/statement.js';
+import { fingerprintOf } from '../dossier/public-key.js';
+import { covers, faultOfStatement, type SignedStatement } from '../dossier/statement.js';
 import type { Enclosure, PublicKey } from '../records/enclosure.js';
 import type { StatementName, VerifyFinding } from '../report/phrases/verify.js';
 import type { Steps } from './report.js';

@@ -1,13 +1,7 @@
 import { createPrivateKey, createPublicKey, generateKeyPairSync, sign, verify } from 'node:crypto';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
-import {
-  faultOfStatement,
-  fingerprintOf,
-  Meaning,
-  Role,
-  type SignedStatement,
-  Statement,
-} from '../../src/dossier/statement.js';
+import { fingerprintOf } from '../../src/dossier/public-key.js';
+import { faultOfStatement, Meaning, Role, type SignedStatement, Statement } from '../../src/dossier/statement.js';
 
 /** RFC 8032, section 7.1, tests 1 to 3 and SHA(abc): secret, public, message, signature. */
 const RFC_8032 = [

@@ -1,7 +1,7 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
-import { fingerprintOf } from '../../dossier/statement.js';
+import { fingerprintOf } from '../../dossier/public-key.js';
 import { faultOfLastHead, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
 import { Event } from '../../ledger/event.js';
 import type { StoredFault } from '../../ledger/stored-fault.js';
