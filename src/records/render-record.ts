@@ -2,6 +2,7 @@ import { Assessment } from '../assessment/assessment.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { readLotFile } from '../dossier/schema.js';
+import type { RecordIdentity } from '../pdf/identity.js';
 import type { RecordPage } from '../pdf/page.js';
 import { renderTwice } from '../pdf/render.js';
 import { PAGE_WORDS } from '../report/phrases/page-words.js';
@@ -32,16 +33,36 @@ export interface RenderedRecord {
   readonly enclosureSha256: string;
 }
 
+/** What a record is but for its pages: what it says of itself, and the files that it carries. */
+export interface Enclosed {
+  readonly identity: RecordIdentity;
+  readonly view: RecordView;
+  readonly files: readonly AttachedFile[];
+  readonly enclosureText: string;
+}
+
 interface AttachedFile extends AttachmentRef {
   readonly text: string;
 }
 
 /**
  * Renders a record, unsealed.
- * @throws BadInputError for a template that leaves something out, MissingGlyphError for a character that no embedded
- *   font has, AppError ALTERED for a dossier that cannot be read.
+ * @throws MissingGlyphError for a character that no embedded font has, and as `enclose` does.
  */
 export async function renderRecord(content: RecordContent): Promise<RenderedRecord> {
+  const enclosed = enclose(content);
+  const { identity, view, enclosureText } = enclosed;
+  const pdf = await renderTwice(identity, (page) => {
+    drawRecord(page, view);
+    attachFiles(page, enclosed);
+  });
+  return { pdf, enclosureText, enclosureSha256: view.enclosureSha256 };
+}
+
+/**
+ * @throws BadInputError for a template that leaves something out, AppError ALTERED for a dossier that cannot be read.
+ */
+export function enclose(content: RecordContent): Enclosed {
   const facts = readFacts(readLotFile(content.dossierText), content.parts);
   const assessment = Assessment.parse(JSON.parse(content.assessmentText));
   const template = parseTemplate(content.templateText, ATTACHED.template);
@@ -49,34 +70,31 @@ export async function renderRecord(content: RecordContent): Promise<RenderedReco
   const enclosure = enclosureOf(content, facts, template.revision, files);
   const enclosureText = canonicalJson(enclosure);
   const enclosureSha256 = sha256Hex(enclosureText);
-  const view: RecordView = { facts, assessment, enclosure, enclosureSha256, template };
   const { record, printedAt, program } = enclosure;
-  const pdf = await renderTwice(
-    {
-      number: record.number,
-      revision: String(record.revision),
-      title: `${COVER.title(enclosure.lot)}${enclosure.demo ? PAPER.demo : ''}`,
-      subject: PAPER.subject(enclosure.lot, facts.family.body.family),
-      author: facts.family.body.title,
-      digest: enclosure.dossierSha256,
-      enclosure: enclosureSha256,
-      printedAt: new Date(printedAt),
-      program,
-      draft: record.draft,
-      words: PAGE_WORDS,
-    },
-    (page) => {
-      drawRecord(page, view);
-      for (const file of files) attach(page, file);
-      attach(page, {
-        name: ATTACHED.enclosure,
-        text: enclosureText,
-        mediaType: 'application/json',
-        describes: ATTACHMENTS.beside,
-      });
-    },
-  );
-  return { pdf, enclosureText, enclosureSha256 };
+  const identity = {
+    number: record.number,
+    revision: String(record.revision),
+    title: `${COVER.title(enclosure.lot)}${enclosure.demo ? PAPER.demo : ''}`,
+    subject: PAPER.subject(enclosure.lot, facts.family.body.family),
+    author: facts.family.body.title,
+    digest: enclosure.dossierSha256,
+    enclosure: enclosureSha256,
+    printedAt: new Date(printedAt),
+    program,
+    draft: record.draft,
+    words: PAGE_WORDS,
+  };
+  return { identity, view: { facts, assessment, enclosure, enclosureSha256, template }, files, enclosureText };
+}
+
+export function attachFiles(page: RecordPage, { files, enclosureText }: Enclosed): void {
+  for (const file of files) attach(page, file);
+  attach(page, {
+    name: ATTACHED.enclosure,
+    text: enclosureText,
+    mediaType: 'application/json',
+    describes: ATTACHMENTS.beside,
+  });
 }
 
 function drawRecord(page: RecordPage, view: RecordView): void {

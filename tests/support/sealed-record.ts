@@ -2,16 +2,18 @@ import { createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node
 import type { Clock } from '../../src/base/clock.js';
 import { programName } from '../../src/base/settings.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
-import { fingerprintOf, namedFirst, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
+import { fingerprintOf } from '../../src/dossier/public-key.js';
+import { namedFirst, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
 import { checkpointText, originOf, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
 import type { LedgerDraft } from '../../src/ledger/entry.js';
 import { consistencyPlan, inclusionPlan, type ProofPlan, proofFrom } from '../../src/ledger/proofs.js';
 import { leafHash, type NodeAt, nodeHash, peaksOf, rootOfPeaks } from '../../src/ledger/tree.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
+import { renderTwice } from '../../src/pdf/render.js';
 import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import { sealPdf } from '../../src/pdf/seal/seal-pdf.js';
 import type { EarlierRecord, Enclosure, RecordIssue } from '../../src/records/enclosure.js';
-import { renderRecord } from '../../src/records/render-record.js';
+import { attachFiles, enclose, type RecordContent, renderRecord } from '../../src/records/render-record.js';
 import { SEAL_FIELD, sealOwner } from '../../src/report/phrases/seal.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
 import { temporaryFolder } from './cell.js';
@@ -134,22 +136,15 @@ export class SmallInstallation {
   }
 
   async render(lot: AssessedLot, issue: RecordIssue, seal: Seal | null = this.seal): Promise<SealedRecord> {
-    const { pdf, enclosureSha256 } = await renderRecord({
-      dossierText: lot.dossierText,
-      parts: lot.parts,
-      assessmentText: canonicalJson(lot.assessment),
-      templateText: standardTemplateText(),
-      issue,
-    });
-    const words = {
-      signedAt: PRINTED.now(),
-      reason: 'Record as issued',
-      name: 'Example Implants',
-      title: SEAL_FIELD.title('Example Implants'),
-      alt: SEAL_FIELD.alt,
-    };
-    const bytes = seal ? sealPdf(Buffer.from(pdf), seal, words) : Buffer.from(pdf);
-    return { bytes, issue, enclosureSha256 };
+    const { pdf, enclosureSha256 } = await renderRecord(contentOf(lot, issue));
+    return { bytes: sealed(Buffer.from(pdf), seal), issue, enclosureSha256 };
+  }
+
+  /** The same with one empty page instead of those of a record: for what is asked of what the file carries. */
+  async renderEmpty(lot: AssessedLot, issue: RecordIssue, seal: Seal | null = this.seal): Promise<Buffer> {
+    const enclosed = enclose(contentOf(lot, issue));
+    const pdf = await renderTwice(enclosed.identity, (page) => attachFiles(page, enclosed));
+    return sealed(pdf, seal);
   }
 
   /** The signed head with a proof of every entry. */
@@ -180,6 +175,27 @@ export class SmallInstallation {
     const below = [2 * index, 2 * index + 1].map((child) => this.hashOf({ level: level - 1, index: child }));
     return nodeHash(below[0]!, below[1]!);
   }
+}
+
+function contentOf(lot: AssessedLot, issue: RecordIssue): RecordContent {
+  return {
+    dossierText: lot.dossierText,
+    parts: lot.parts,
+    assessmentText: canonicalJson(lot.assessment),
+    templateText: standardTemplateText(),
+    issue,
+  };
+}
+
+function sealed(pdf: Buffer, seal: Seal | null): Buffer {
+  const words = {
+    signedAt: PRINTED.now(),
+    reason: 'Record as issued',
+    name: 'Example Implants',
+    title: SEAL_FIELD.title('Example Implants'),
+    alt: SEAL_FIELD.alt,
+  };
+  return seal ? sealPdf(pdf, seal, words) : pdf;
 }
 
 function publicPemOf(key: KeyObject): string {
