@@ -8,6 +8,11 @@ export const isLatest = (revision: string): string => `NOT EXISTS (
     SELECT 1 FROM "Revision" newer
     WHERE newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
 
+/** Row of the latest revision of an entry: cheaper than to look at each of its revisions, where only that one is wanted. */
+export const latestOf = (entry: string): string => `(
+    SELECT latest."id" FROM "Revision" latest
+    WHERE latest."entryId" = ${entry} ORDER BY latest."number" DESC LIMIT 1)`;
+
 const COLUMNS = `e."kind", e."key", r."number" AS "revision", r."name", r."digest", r."recordedAt", r."actor", r."reason",
   r."ledgerSeq", r."body" AS "text"`;
 

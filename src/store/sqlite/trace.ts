@@ -1,5 +1,5 @@
 import { type Direction, isEnding, TIES, type TieName } from '../../kinds/ties.js';
-import { isLatest } from './revisions.js';
+import { isLatest, latestOf } from './revisions.js';
 
 /**
  * Recursive queries over links. UNION, not UNION ALL, and over entries alone, without the distance: else a blend of
@@ -9,7 +9,7 @@ import { isLatest } from './revisions.js';
  */
 
 /** From entries reached to the links that stand in their own document, and to those that lead to them. */
-const OWN = `CROSS JOIN "Revision" r ON r."entryId" = reached.id CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"`;
+const OWN = `CROSS JOIN "Link" l ON l."fromRevisionId" = ${latestOf('reached.id')}`;
 const LEADING_HERE = `CROSS JOIN "Link" l ON l."toEntryId" = reached.id
   CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId"`;
 
@@ -24,11 +24,17 @@ function waysOf(direction: Direction) {
   const other: Direction = direction === 'back' ? 'forward' : 'back';
   return [
     {
+      source: 'reached.id',
       next: 'l."toEntryId"',
       from: OWN,
       where: `l."toEntryId" IS NOT NULL AND ${leads(direction)}`,
     },
-    { next: 'r."entryId"', from: LEADING_HERE, where: leads(other) },
+    {
+      source: 'r."entryId"',
+      next: 'r."entryId"',
+      from: LEADING_HERE,
+      where: `${leads(other)} AND ${isLatest('r')}`,
+    },
   ];
 }
 
@@ -41,7 +47,8 @@ const asJson = (columns: readonly string[]): string => `json_group_array(json_ar
 
 const ENTRIES = asJson(['e."id"', 'e."kind"', 'e."key"', 'r."name"', 'r."number"']);
 
-const TIE = asJson(['r."entryId"', 'l."toEntryId"', 'l."name"', 'l."massG"', 'l."count"', 'l."toRevision"']);
+const tiesFrom = (source: string): string =>
+  asJson([source, 'l."toEntryId"', 'l."name"', 'l."massG"', 'l."count"', 'l."toRevision"']);
 
 /**
  * Parameter: a list of entries as JSON. One row of three JSON texts: `entries`, these and everything that they go back to or
@@ -52,11 +59,11 @@ export function reachOf(direction: Direction): string {
   const ways = waysOf(direction);
   const steps = ways.map(
     ({ next, from, where }) => `SELECT ${next}, +l."name" NOT IN (${ends}) FROM reached ${from}
-  WHERE reached.open AND ${where} AND ${isLatest('r')}`,
+  WHERE reached.open AND ${where}`,
   );
   const ties = ways.map(
-    ({ from, where }) => `SELECT ${TIE} FROM (SELECT id FROM reached WHERE open) reached ${from}
-   WHERE ${where} AND ${isLatest('r')}`,
+    ({ source, from, where }) =>
+      `SELECT ${tiesFrom(source)} FROM (SELECT id FROM reached WHERE open) reached ${from} WHERE ${where}`,
   );
   return `
 WITH RECURSIVE reached(id, open) AS MATERIALIZED (
@@ -66,7 +73,7 @@ WITH RECURSIVE reached(id, open) AS MATERIALIZED (
 SELECT
   (SELECT ${ENTRIES}
    FROM (SELECT DISTINCT id FROM reached) reached CROSS JOIN "Entry" e ON e."id" = reached.id
-   LEFT JOIN "Revision" r ON r."entryId" = e."id" AND ${isLatest('r')}) AS entries,
+   LEFT JOIN "Revision" r ON r."id" = ${latestOf('e."id"')}) AS entries,
   (${ties[0]}) AS along,
   (${ties[1]}) AS against`;
 }
