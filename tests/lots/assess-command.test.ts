@@ -81,7 +81,11 @@ it('says at intake how many rows of a log were not used, why, and which was the 
   ] as const) {
     lines[line - 1] = text;
   }
-  cell.files[log] = lines.join('\n');
+  // Another file under another name: the bytes of the recorded one stay.
+  cell.files['lots/L-1/logs/again.csv'] = lines.join('\n');
+  const lot = cell.documents['lots/L-1/lot.yaml']!;
+  lot.builds[0].log.file = 'logs/again.csv';
+  lot.reason = 'copied again from the recorder';
   const { code, text } = await lotwright('intake', writeCell(cell), '--check');
   expect(code).toBe(0);
   expect(text).toContain(
