@@ -8,3 +8,8 @@ export const signatureAnchor = (digest: string): string => `statement ${digest.s
 export const evidenceAnchor = (sha256: string): string => `evidence ${sha256.slice(0, 12)}`;
 export const findingAnchor = (id: string): string => `finding ${id.slice(0, 12)}`;
 export const short = (digest: string): string => digest.slice(0, 12);
+export const checkAnchor = (code: string): string => `check ${code}`;
+/** Where a characteristic is judged, and where its family is described. */
+export const characteristicAnchor = (characteristic: string): string => `characteristic ${characteristic}`;
+export const familyAnchor = (characteristic: string): string => `family of ${characteristic}`;
+export const unitAnchor = (serial: string): string => `unit ${serial}`;

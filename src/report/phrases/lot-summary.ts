@@ -1,0 +1,77 @@
+import type { Verdict } from '../../assessment/assessment.js';
+import type { NotChecked } from '../not-checked.js';
+import { checkOutcomeText, levelText, verdictText } from './codes.js';
+
+const list = (units: readonly string[]): string => (units.length === 0 ? '' : ` (${units.join(', ')})`);
+const count = (number: number, one: string, many = `${one}s`): string => `${number} ${number === 1 ? one : many}`;
+
+/** So many values are told one by one; of more their number and rows. */
+const MOST_VALUES = 6;
+
+/** What stands first of a lot: on page 1 of its record, and above the button of whoever signs. */
+export const LOT_SUMMARY = {
+  check: (title: string, outcome: string, units: readonly string[]) =>
+    `${title}: ${checkOutcomeText(outcome)}${list(units)}`,
+  values: (
+    title: string,
+    verdict: Verdict,
+    of: {
+      readonly limits: string;
+      readonly rows: string;
+      readonly values: readonly string[];
+      readonly missing: number;
+      readonly units: readonly string[];
+    },
+  ) => {
+    const { limits, rows, values, missing, units } = of;
+    const told = values.length > 0 && values.length <= MOST_VALUES ? `: ${values.join(', ')}` : '';
+    const found = values.length === 0 ? [] : [`${count(values.length, 'value')}${told} in ${rowsText(rows)}`];
+    const gaps = missing === 0 ? [] : [`${count(missing, 'planned value')} missing`];
+    const stand = verdict === 'does not conform' ? `outside ${limits}` : `${verdictText(verdict)} against ${limits}`;
+    return `${title} ${stand}, ${[...found, ...gaps].join(', ')}${list(units)}`;
+  },
+  plan: (title: string, verdict: Verdict, units: readonly string[]) =>
+    `${title}: its values together ${verdict === 'does not conform' ? 'do not conform' : verdictText(verdict)} by the plan${list(units)}`,
+  logFindings: (level: string, found: number) => `${count(found, 'log finding')} at level ${levelText(level)}`,
+  decided: (title: string, findings: number, conceded: boolean, units: readonly string[]) =>
+    `${title}: ${count(findings, 'finding')} ${conceded ? 'let go by a concession' : 'accepted by decision'}${list(units)}`,
+  signal: (title: string, specimen: string, says: string) =>
+    `Signal on the chart of ${title.toLowerCase()}, without an outcome: ${specimen} ${says}`,
+  noUncertainty: (without: number, of: number, titles: readonly string[]) =>
+    `Measurement uncertainty not stated for ${without} of ${count(of, 'value')}: ${titles.join(', ').toLowerCase()}`,
+  severalForACase: (units: readonly string[]) => `More than one implant for one case${list(units)}`,
+  openTest: (title: string, units: readonly string[]) => `${title}: due after release and open${list(units)}`,
+  rows: (
+    code: 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'not judged',
+    found: number,
+    rows: string,
+  ) => `${ROWS[code](found)} in ${rowsText(rows)}`,
+  range: (from: number, to: number) =>
+    from === to ? `${from}` : to === from + 1 ? `${from}, ${to}` : `${from} to ${to}`,
+
+  notChecked: {
+    design: 'the design against the envelope of the family',
+    shape: 'the scanned shape against the design',
+    'media and tools': 'media and tools by number',
+    'cleaning and packing': 'cleaning and packing',
+    'sterile load': 'the sterile load and the expiry',
+    'nonconformity reports': 'nonconformity reports and rework',
+    'signal outcomes': 'what came of signals',
+    distribution: 'to whom units went',
+  } satisfies Record<NotChecked, string>,
+  /** @param of how many things. */
+  notCheckedLead: (of: number) => `This version records and checks ${of} things of no lot: `,
+  empty: 'Every check that applies passes, and every value lies inside its limits.',
+  page: (first: string, last = first) => (first === last ? `page ${first}` : `pages ${first} to ${last}`),
+};
+
+const rowsText = (rows: string): string => (/^\d+$/.test(rows) ? `row ${rows}` : `rows ${rows}`);
+
+const ROWS = {
+  late: (found: number) => count(found, 'result entered late', 'results entered late'),
+  corrected: (found: number) => count(found, 'corrected result'),
+  repeat: (found: number) => count(found, 'repeated test'),
+  replacement: (found: number) => count(found, 'test of a replacement', 'tests of replacements'),
+  'invalid test': (found: number) => count(found, 'invalid test'),
+  'not judged': (found: number) => count(found, 'result that no plan asks for', 'results that no plan asks for'),
+};
