@@ -1,7 +1,7 @@
 import type { RecordedEvent } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
+import { type Retention, retentionOf } from '../report/retention.js';
 import type { Reads } from '../store/repositories.js';
-import { type Retention, retentionOf } from './retention.js';
 
 /** How long the records of a lot are kept, and by which rule. @throws NotFoundError when there is no such lot. */
 export async function retentionOfLot(read: Reads, code: string): Promise<Retention> {

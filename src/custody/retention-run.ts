@@ -1,9 +1,9 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
 import { RETENTION_LINES } from '../report/phrases/commands/custody.js';
+import { latestRetention, type Retention } from '../report/retention.js';
 import { Store } from '../store/store.js';
 import { retentionOfAll, retentionOfLot } from './lot-retention.js';
-import { latestRetention, type Retention } from './retention.js';
 
 export async function run(context: INestApplicationContext, out: Output, lot?: string): Promise<number> {
   const { read } = context.get(Store);

@@ -11,11 +11,12 @@ import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { claimWords } from '../report/assessment-words.js';
 import { capabilityView } from '../report/capability-view.js';
 import { certificateLines } from '../report/certificate-lines.js';
-import { exceptionsOf, nothingAgainst } from '../report/exceptions.js';
 import { figureView } from '../report/figure-view.js';
 import { findingLines, mostSevere } from '../report/finding-lines.js';
 import { genealogyFigure } from '../report/genealogy-figure.js';
 import { channelFigure, plottedChannels } from '../report/log-figures.js';
+import { summaryOf } from '../report/lot-summary.js';
+import { nothingAgainst } from '../report/nothing-against.js';
 import { ABSENT } from '../report/phrases/absent.js';
 import { countInWords } from '../report/phrases/counts.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
@@ -29,6 +30,7 @@ import { measuredOnWord, sideText, testDueText } from '../report/phrases/trade-c
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
+import { summaryLines } from '../report/summary-lines.js';
 import { checksView } from './checks-view.js';
 import { zonesView } from './zones-view.js';
 
@@ -67,7 +69,7 @@ export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly 
     claims: assessment.checks.flatMap((check) =>
       check.claims.map((claim) => ({ ...claim, says: claimWords(claim), at: timeText(claim.at) })),
     ),
-    exceptions: exceptionsOf({ facts }),
+    exceptions: exceptionsView(assessed),
     ...findingsView(facts),
     builds: buildsView(facts),
     materials: materialsView(facts),
@@ -97,6 +99,25 @@ export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly 
       recordedAt: timeText(record.recordedAt),
     })),
   };
+}
+
+/** Where the page tells what the record tells at an anchor that begins so. */
+const ON_THE_PAGE: readonly (readonly [anchor: string, id: string])[] = [
+  ['check ', 'checks'],
+  ['verdict ', 'values'],
+  ['characteristic ', 'values'],
+  ['log findings', 'log-findings'],
+  ['corrections', 'corrections'],
+  ['result-rows', 'results'],
+  ['family-of ', 'family'],
+];
+
+/** The lines of page 1 of the record, each with the part of this page that tells more. */
+function exceptionsView({ facts, assessment }: AssessedLot) {
+  return summaryLines(summaryOf(facts, assessment), facts).map(({ says, anchors }) => ({
+    says,
+    to: ON_THE_PAGE.find(([anchor]) => anchors[0]!.startsWith(anchor))?.[1] ?? 'units',
+  }));
 }
 
 function countsView(facts: Facts, units: LotLine['units']) {

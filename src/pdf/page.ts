@@ -60,8 +60,8 @@ export class RecordPage {
   }
 
   /** Names and values below each other. */
-  facts(facts: readonly Fact[]): void {
-    drawFacts(this.flow, facts);
+  facts(facts: readonly Fact[], options: { readonly small?: boolean } = {}): void {
+    drawFacts(this.flow, facts, options.small ?? false);
   }
 
   /** A box for cautions, exceptions and notes. */

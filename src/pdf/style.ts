@@ -13,6 +13,7 @@ export const ATTENTION_FILL = '#f6e8ec';
 
 export const BODY: TextSetting = { face: 'regular', sizePt: 9.5 };
 export const SMALL: TextSetting = { face: 'regular', sizePt: 8 };
+export const SMALL_STRONG: TextSetting = { face: 'bold', sizePt: 8 };
 export const STRONG: TextSetting = { face: 'bold', sizePt: 9.5 };
 export const CAPTION: TextSetting = { face: 'italic', sizePt: 8.5 };
 export const CELL: TextSetting = { face: 'regular', sizePt: 8 };

@@ -13,6 +13,7 @@ import {
   lineHeight,
   MUTED,
   SMALL,
+  SMALL_STRONG,
   STRONG,
   TITLE,
 } from './style.js';
@@ -24,6 +25,8 @@ export interface CalloutSpec {
   readonly title: string;
   /** One text as a paragraph, several as a list. */
   readonly items: readonly Text[];
+  /** In small letters. */
+  readonly small?: boolean;
 }
 
 /** A name and its value. */
@@ -179,31 +182,44 @@ function listItems(flow: Flow, items: readonly Text[], x: number, width: number)
 }
 
 /** Names with their values in two columns: a list whose labels are the names. */
-export function drawFacts(flow: Flow, facts: readonly Fact[]): void {
+export function drawFacts(flow: Flow, facts: readonly Fact[], small: boolean): void {
   if (facts.length === 0) return;
-  const widest = Math.max(0, ...facts.map(([label]) => naturalWidths(label, STRONG).full));
+  const settings = small ? { label: SMALL_STRONG, value: SMALL } : { label: STRONG, value: BODY };
+  const widest = Math.max(0, ...facts.map(([label]) => naturalWidths(label, settings.label).full));
   const labelWidth = Math.min(widest, TEXT_WIDTH * 0.36);
-  const valueX = PAGE.left + labelWidth + 12;
+  const rows = facts.map(([label, value]) => ({
+    label: breakLines(label, settings.label, labelWidth + 0.01),
+    value: breakLines(value, settings.value, TEXT_WIDTH - labelWidth - 12),
+  }));
+  const height = lineHeight(settings.value);
+  // A block that is not long stays on one page.
+  const all = rows.reduce((sum, row) => sum + Math.max(row.label.length, row.value.length) * height + 1.5, 0);
+  if (all <= LARGEST_KEPT_BLOCK) flow.need(all);
   flow.sheet.open('L');
-  for (const [label, value] of facts) drawFact(flow, label, value, labelWidth, valueX);
+  for (const row of rows) drawFact(flow, row, settings, PAGE.left + labelWidth + 12);
   flow.sheet.close();
   flow.y += 5;
 }
 
-function drawFact(flow: Flow, label: string, value: Text, labelWidth: number, valueX: number): void {
-  const labelLines = breakLines(label, STRONG, labelWidth + 0.01);
-  const valueLines = breakLines(value, BODY, PAGE.right - valueX);
-  const height = lineHeight(BODY);
-  flow.need(labelLines.length * height);
+/** A block of names and values up to this height is not broken over pages. */
+const LARGEST_KEPT_BLOCK = 200;
+
+function drawFact(
+  flow: Flow,
+  { label: labelLines, value: valueLines }: { readonly label: readonly Line[]; readonly value: readonly Line[] },
+  settings: { readonly label: TextSetting; readonly value: TextSetting },
+  valueX: number,
+): void {
+  flow.need(labelLines.length * lineHeight(settings.value));
   const [top, page] = [flow.y, flow.page];
   flow.sheet.open('LI');
   flow.sheet.open('Lbl');
-  runLines(flow, labelLines, STRONG, PAGE.left, MUTED);
+  runLines(flow, labelLines, settings.label, PAGE.left, MUTED);
   flow.sheet.close();
   const labelEnd = flow.y;
   if (flow.page === page) flow.y = top;
   flow.sheet.open('LBody');
-  runLines(flow, valueLines, BODY, valueX);
+  runLines(flow, valueLines, settings.value, valueX);
   flow.sheet.close();
   flow.sheet.close();
   if (flow.page === page) flow.y = Math.max(flow.y, labelEnd);
@@ -215,11 +231,12 @@ const CALLOUT_FILL = { caution: '#f7efe2', exception: ATTENTION_FILL, note: HEAD
 const CALLOUT_BAR = { caution: '#8a5a00', exception: ATTENTION_BAR, note: ACCENT } as const;
 
 /** A box for what must not be overlooked. Its tint is drawn line by line, so that a long box may run over pages. */
-export function drawCallout(flow: Flow, { kind, title, items }: CalloutSpec): void {
+export function drawCallout(flow: Flow, { kind, title, items, small = false }: CalloutSpec): void {
+  const setting = small ? SMALL : BODY;
   const barWidth = kind === 'note' ? 2 : 4;
   const x = PAGE.left + barWidth + CALLOUT_PAD;
   const width = TEXT_WIDTH - barWidth - 2 * CALLOUT_PAD;
-  const height = lineHeight(BODY);
+  const height = lineHeight(setting);
   const tint = (tall: number) => {
     const y = flow.y;
     flow.sheet.artifact('layout', () => {
@@ -232,6 +249,7 @@ export function drawCallout(flow: Flow, { kind, title, items }: CalloutSpec): vo
     flow.y += tall;
   };
   const line = (one: Line, left: number, setting: TextSetting) => {
+    const height = lineHeight(setting);
     if (flow.roomLeft < height) flow.addPage();
     tint(height);
     drawLines(flow, [{ line: one, x: left, y: flow.y }], setting, INK);
@@ -247,9 +265,9 @@ export function drawCallout(flow: Flow, { kind, title, items }: CalloutSpec): vo
   flow.sheet.close();
   if (items.length === 1) {
     flow.sheet.open('P');
-    for (const one of breakLines(items[0]!, BODY, width)) line(one, x, BODY);
+    for (const one of breakLines(items[0]!, setting, width)) line(one, x, setting);
     flow.sheet.close();
-  } else if (items.length > 1) calloutList(flow, items, x, width, line);
+  } else if (items.length > 1) calloutList(flow, items, x, width, setting, line);
   pad(6);
   flow.sheet.close();
   flow.y += 8;
@@ -260,14 +278,15 @@ function calloutList(
   items: readonly Text[],
   x: number,
   width: number,
+  setting: TextSetting,
   drawLine: (line: Line, x: number, setting: TextSetting) => void,
 ): void {
   flow.sheet.open('L');
   for (const item of items) {
     flow.sheet.open('LI');
     flow.sheet.open('LBody');
-    for (const [index, line] of breakLines(item, BODY, width - BULLET_INDENT).entries()) {
-      drawLine(index === 0 ? withBullet(line) : line, index === 0 ? x : x + BULLET_INDENT, BODY);
+    for (const [index, line] of breakLines(item, setting, width - BULLET_INDENT).entries()) {
+      drawLine(index === 0 ? withBullet(line) : line, index === 0 ? x : x + BULLET_INDENT, setting);
     }
     flow.sheet.close();
     flow.sheet.close();

@@ -1,3 +1,5 @@
+import type { SectionName } from './record-template.js';
+
 /** Names of places to which pages and records lead. */
 
 /** Result rows by number, from 1, as the results table and the links to it count them. */
@@ -11,5 +13,8 @@ export const short = (digest: string): string => digest.slice(0, 12);
 export const checkAnchor = (code: string): string => `check ${code}`;
 /** Where a characteristic is judged, and where its family is described. */
 export const characteristicAnchor = (characteristic: string): string => `characteristic ${characteristic}`;
-export const familyAnchor = (characteristic: string): string => `family of ${characteristic}`;
+export const familyAnchor = (characteristic: string): string => `family-of ${characteristic}`;
 export const unitAnchor = (serial: string): string => `unit ${serial}`;
+export const sectionAnchor = (section: SectionName): string => `section ${section}`;
+/** Head of the table of result rows. */
+export const RESULT_ROWS = 'result-rows';

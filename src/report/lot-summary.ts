@@ -46,17 +46,17 @@ export type Exception =
       readonly rule: string;
     }
   | {
-      readonly code: 'no uncertainty';
+      readonly code: 'no-uncertainty';
       readonly rows: readonly number[];
       readonly of: number;
       readonly characteristics: readonly string[];
     }
   | {
-      readonly code: 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'not judged';
+      readonly code: 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'not-judged';
       readonly rows: readonly number[];
     }
-  | { readonly code: 'several for a case'; readonly units: readonly string[] }
-  | { readonly code: 'open test'; readonly characteristic: string; readonly units: readonly string[] };
+  | { readonly code: 'several-for-a-case'; readonly units: readonly string[] }
+  | { readonly code: 'open-test'; readonly characteristic: string; readonly units: readonly string[] };
 
 /**
  * The first page of a lot as facts and codes: what a reviewer and a releaser see above their signature, and what page 1 of
@@ -200,14 +200,14 @@ function resultRows({ results }: Facts, { characteristics }: Assessment): Except
     ['repeat', withRole('repeat')],
     ['replacement', withRole('replacement')],
     ['invalid test', withRole('invalid test')],
-    ['not judged', numbers(current.filter(({ number }) => !roles.has(number)))],
+    ['not-judged', numbers(current.filter(({ number }) => !roles.has(number)))],
   ];
   return [
     ...(unsure.length === 0
       ? []
       : [
           {
-            code: 'no uncertainty',
+            code: 'no-uncertainty',
             rows: numbers(unsure),
             of: current.length,
             characteristics: once(unsure.map(({ row }) => row.characteristic)),
@@ -224,7 +224,7 @@ function severalForACase({ lot }: Facts): Exception[] {
   const several = implants.filter((implant) =>
     implants.some((other) => other !== implant && other.case === implant.case),
   );
-  return several.length === 0 ? [] : [{ code: 'several for a case', units: several.map(({ serial }) => serial) }];
+  return several.length === 0 ? [] : [{ code: 'several-for-a-case', units: several.map(({ serial }) => serial) }];
 }
 
 function openTests({ units }: Assessment): Exception[] {
@@ -232,5 +232,5 @@ function openTests({ units }: Assessment): Exception[] {
   for (const { serial, open: tests } of units) {
     for (const { characteristic } of tests) open.set(characteristic, [...(open.get(characteristic) ?? []), serial]);
   }
-  return [...open].map(([characteristic, serials]) => ({ code: 'open test', characteristic, units: serials }));
+  return [...open].map(([characteristic, serials]) => ({ code: 'open-test', characteristic, units: serials }));
 }

@@ -5,11 +5,13 @@
 export const NOT_CHECKED = [
   'design',
   'shape',
-  'media and tools',
-  'cleaning and packing',
-  'sterile load',
-  'nonconformity reports',
-  'signal outcomes',
+  'media-and-tools',
+  'cleaning-and-packing',
+  'sterile-load',
+  'nonconformity-reports',
+  'signal-outcomes',
   'distribution',
+  'risk-controls',
+  'prescriber-acceptance',
 ] as const;
 export type NotChecked = (typeof NOT_CHECKED)[number];

@@ -1,6 +1,13 @@
 import type { Facts } from '../dossier/facts.js';
 import { tradeUnit } from '../dossier/unit-text.js';
-import { characteristicAnchor, checkAnchor, familyAnchor, verdictAnchor } from './anchors.js';
+import {
+  characteristicAnchor,
+  checkAnchor,
+  familyAnchor,
+  RESULT_ROWS,
+  sectionAnchor,
+  verdictAnchor,
+} from './anchors.js';
 import { checkTitle } from './assessment-words.js';
 import type { Exception, LotSummary } from './lot-summary.js';
 import type { NotChecked } from './not-checked.js';
@@ -69,20 +76,20 @@ export function summaryLines(
         return isTold(one.specimen)
           ? [
               line(
-                LOT_SUMMARY.signal(titleOf(one.characteristic), one.specimen, says),
+                LOT_SUMMARY.signal(titleOf(one.characteristic), one.specimen, one.value, says),
                 familyAnchor(one.characteristic),
               ),
             ]
           : [];
       }
-      case 'no uncertainty': {
+      case 'no-uncertainty': {
         const rows = told(one.rows);
         const where = one.characteristics.map(titleOf);
-        return rows.length === 0 ? [] : [line(LOT_SUMMARY.noUncertainty(rows.length, one.of, where), 'result rows')];
+        return rows.length === 0 ? [] : [line(LOT_SUMMARY.noUncertainty(rows.length, one.of, where), RESULT_ROWS)];
       }
-      case 'several for a case':
-        return [line(LOT_SUMMARY.severalForACase(units), 'section identity')];
-      case 'open test':
+      case 'several-for-a-case':
+        return [line(LOT_SUMMARY.severalForACase(units), sectionAnchor('identity'))];
+      case 'open-test':
         return [line(LOT_SUMMARY.openTest(titleOf(one.characteristic), units), 'open tests')];
       case 'late':
       case 'corrected': {
@@ -93,9 +100,7 @@ export function summaryLines(
       }
       default: {
         const rows = told(one.rows);
-        return rows.length === 0
-          ? []
-          : [line(LOT_SUMMARY.rows(one.code, rows.length, numbersText(rows)), 'result rows')];
+        return rows.length === 0 ? [] : [line(LOT_SUMMARY.rows(one.code, rows.length, numbersText(rows)), RESULT_ROWS)];
       }
     }
   };
@@ -121,14 +126,16 @@ function numbersText(numbers: readonly number[]): string {
 const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
   design: 'identity',
   shape: 'inspection',
-  'media and tools': 'peening-machining',
-  'cleaning and packing': 'post-process',
-  'sterile load': 'post-process',
-  'nonconformity reports': 'nonconformities',
-  'signal outcomes': 'statistics',
+  'media-and-tools': 'peening-machining',
+  'cleaning-and-packing': 'post-process',
+  'sterile-load': 'post-process',
+  'nonconformity-reports': 'nonconformities',
+  'signal-outcomes': 'statistics',
   distribution: 'distribution',
+  'risk-controls': 'documents',
+  'prescriber-acceptance': 'identity',
 };
 
 /** Each thing that this version does not check, with the place of the record that says so. */
 export const notCheckedLines = ({ notChecked }: Pick<LotSummary, 'notChecked'>): SummaryLine[] =>
-  notChecked.map((code) => line(LOT_SUMMARY.notChecked[code], `section ${SECTION_OF[code]}`));
+  notChecked.map((code) => line(LOT_SUMMARY.notChecked[code], sectionAnchor(SECTION_OF[code])));

@@ -1,5 +1,5 @@
 import { retentionOfAll, retentionOfLot } from '../../src/custody/lot-retention.js';
-import { latestRetention, type RetentionFacts, retentionOf, yearsAfter } from '../../src/custody/retention.js';
+import { latestRetention, type RetentionFacts, retentionOf, yearsAfter } from '../../src/report/retention.js';
 import type { Services } from '../support/services.js';
 import { cellWithRecord } from './folder.js';
 

@@ -87,9 +87,9 @@ it('tells signals, missing uncertainty, late entries, corrections and results th
   ];
   const { exceptions } = summaryOf(odd, { ...assessment, capability, characteristics: [] });
   const codes = exceptions.map(({ code }) => code);
-  expect(codes).toEqual(expect.arrayContaining(['signal', 'no uncertainty', 'late', 'corrected', 'not judged']));
+  expect(codes).toEqual(expect.arrayContaining(['signal', 'no-uncertainty', 'late', 'corrected', 'not-judged']));
   const said = summaryLines({ exceptions }, odd).map(({ says }) => says);
-  expect(said.find((says) => says.startsWith('Signal on the chart'))).toContain('X-1 beyond the upper limit');
+  expect(said.find((says) => says.startsWith('Signal on the chart'))).toContain('X-1 at 9 beyond the upper limit');
 });
 
 it('names nothing of another case where that may not be told', () => {

@@ -1,7 +1,7 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
-import { short, signatureAnchor } from '../../report/anchors.js';
+import { checkAnchor, short, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
 import { effectText, verdictText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
@@ -97,6 +97,7 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
     ],
     rows: assessment.checks.map((check) => ({
       cells: [checkTitle(check.code), check.clause, check.outcome, basisWords(check) || RELEASE.lookedAtNothing],
+      anchor: checkAnchor(check.code),
       attention: check.outcome === 'fails' || check.outcome === 'cannot be decided',
     })),
   });

@@ -6,7 +6,14 @@ import type { Calibration } from '../../kinds/instrument.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
-import { evidenceAnchor, resultAnchor, short, verdictAnchor } from '../../report/anchors.js';
+import {
+  characteristicAnchor,
+  evidenceAnchor,
+  RESULT_ROWS,
+  resultAnchor,
+  short,
+  verdictAnchor,
+} from '../../report/anchors.js';
 import { verdictText } from '../../report/phrases/codes.js';
 import { limitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
@@ -33,7 +40,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
     (verdict) => verdict.characteristic === item.characteristic && shown.has(verdict.unit),
   );
   const rows = verdicts.flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, value })));
-  pdf.heading(2, item.title);
+  pdf.heading(2, item.title, { anchor: characteristicAnchor(item.characteristic) });
   pdf.facts([
     [
       RESULTS.limits,
@@ -125,7 +132,7 @@ function instrumentText(facts: Facts, row: Facts['results'][number]): string {
 function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<number>): void {
   const { facts } = view;
   const isTold = tellsOf(view);
-  pdf.heading(2, RESULTS.sources);
+  pdf.heading(2, RESULTS.sources, { anchor: RESULT_ROWS });
   pdf.table({
     caption: RESULTS.rows,
     columns: [

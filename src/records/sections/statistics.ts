@@ -1,6 +1,7 @@
 import { PART_NAMES } from '../../dossier/facts.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { familyAnchor } from '../../report/anchors.js';
 import { histogramFigure, historyFigure } from '../../report/capability-figures.js';
 import {
   capabilityMethodText,
@@ -23,7 +24,7 @@ export function drawStatistics(pdf: RecordPage, { facts, assessment, template }:
     const item = facts.specification.body.characteristics.find(
       (candidate) => candidate.characteristic === capability.characteristic,
     )!;
-    pdf.heading(2, item.title);
+    pdf.heading(2, item.title, { anchor: familyAnchor(item.characteristic) });
     pdf.facts([
       [STATISTICS.limits, `${limitsText(item)} ${tradeUnit(item.ucum)}`],
       [STATISTICS.earlierValues, STATISTICS.earlierOf(capability.n, capability.builds, excludedText(capability))],

@@ -35,14 +35,14 @@ export const LOT_SUMMARY = {
   logFindings: (level: string, found: number) => `${count(found, 'log finding')} at level ${levelText(level)}`,
   decided: (title: string, findings: number, conceded: boolean, units: readonly string[]) =>
     `${title}: ${count(findings, 'finding')} ${conceded ? 'let go by a concession' : 'accepted by decision'}${list(units)}`,
-  signal: (title: string, specimen: string, says: string) =>
-    `Signal on the chart of ${title.toLowerCase()}, without an outcome: ${specimen} ${says}`,
+  signal: (title: string, specimen: string, value: number, says: string) =>
+    `Signal on the chart without an outcome: ${title}, ${specimen} at ${value} ${says}`,
   noUncertainty: (without: number, of: number, titles: readonly string[]) =>
-    `Measurement uncertainty not stated for ${without} of ${count(of, 'value')}: ${titles.join(', ').toLowerCase()}`,
+    `Measurement uncertainty not stated for ${without} of ${count(of, 'value')}: ${titles.join(', ')}`,
   severalForACase: (units: readonly string[]) => `More than one implant for one case${list(units)}`,
   openTest: (title: string, units: readonly string[]) => `${title}: due after release and open${list(units)}`,
   rows: (
-    code: 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'not judged',
+    code: 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'not-judged',
     found: number,
     rows: string,
   ) => `${ROWS[code](found)} in ${rowsText(rows)}`,
@@ -52,12 +52,14 @@ export const LOT_SUMMARY = {
   notChecked: {
     design: 'the design against the envelope of the family',
     shape: 'the scanned shape against the design',
-    'media and tools': 'media and tools by number',
-    'cleaning and packing': 'cleaning and packing',
-    'sterile load': 'the sterile load and the expiry',
-    'nonconformity reports': 'nonconformity reports and rework',
-    'signal outcomes': 'what came of signals',
+    'media-and-tools': 'media and tools by number',
+    'cleaning-and-packing': 'cleaning and packing',
+    'sterile-load': 'the sterile load and the expiry',
+    'nonconformity-reports': 'nonconformity reports and rework',
+    'signal-outcomes': 'what came of signals',
     distribution: 'to whom units went',
+    'risk-controls': 'risk controls by number',
+    'prescriber-acceptance': 'the acceptance of the design by the prescriber',
   } satisfies Record<NotChecked, string>,
   /** @param of how many things. */
   notCheckedLead: (of: number) => `This version records and checks ${of} things of no lot: `,
@@ -73,5 +75,5 @@ const ROWS = {
   repeat: (found: number) => count(found, 'repeated test'),
   replacement: (found: number) => count(found, 'test of a replacement', 'tests of replacements'),
   'invalid test': (found: number) => count(found, 'invalid test'),
-  'not judged': (found: number) => count(found, 'result that no plan asks for', 'results that no plan asks for'),
+  'not-judged': (found: number) => count(found, 'result that no plan asks for', 'results that no plan asks for'),
 };

@@ -1,4 +1,8 @@
+import type { Meaning } from '../../dossier/statement.js';
+import type { Permits } from '../permits.js';
 import { ABSENT } from './absent.js';
+import { capital } from './capital.js';
+import { meaningText } from './codes.js';
 import { HEADS } from './heads.js';
 import { NOT_RECORDED } from './not-recorded.js';
 
@@ -18,59 +22,53 @@ export const COVER = {
   },
 
   decisions: {
-    heading: HEADS.decisions,
     /** @param verdicts counted, `3 implants: 3 conform`. @param open serials that nobody decided on. */
     lead: (verdicts: string, open: readonly string[]) =>
       `${verdicts} by the program, which proposes. ${
         open.length === 0 ? 'Every implant is decided.' : `Not decided: ${open.join(', ')}.`
       }`,
-    caption: 'Implants',
+    caption: HEADS.decisions,
     heads: {
       serial: 'Serial',
       caseAndSide: 'Case, side',
       decision: 'Decision',
       proposed: HEADS.proposedOutcome,
-      reason: 'Reason',
+      permits: 'What it permits',
+      page: 'Page',
     },
+    permits: {
+      nothing: 'nothing: no release stands',
+      'step-not-said': `for which step is ${NOT_RECORDED}, and so are sterile load and pack`,
+    } satisfies Record<Permits, string>,
     withheld: ABSENT.withheld,
-    more: (reasons: number) => (reasons === 0 ? ': ' : `, and ${reasons} more: `),
-    toChecks: 'release checks',
   },
 
   signatures: {
     heading: 'Signatures',
     none: 'Nobody has signed this lot file.',
-    caption: 'Signed on the lot file',
-    heads: {
-      by: HEADS.signedBy,
-      meaning: 'Meaning',
-      implants: 'Implants',
-      at: HEADS.signedAt,
-      independence: 'Independence',
-      content: HEADS.signedContent,
-    },
-    wholeLot: 'the lot',
+    signed: (meaning: Meaning) => `${capital(meaningText(meaning))} by`,
   },
 
-  exceptions: {
-    title: 'Exceptions',
-    counted: (what: string, count: number) => `${what}: ${count}, `,
-    page: (page: string) => `page ${page}`,
-    none: (what: readonly string[]) => `none: ${what.join('; ')}`,
-    notKnown: `${NOT_RECORDED}: nonconformity reports and rework`,
-  },
+  exceptions: 'Exceptions',
 
   identity: {
-    heading: HEADS.whatItIs,
     family: 'Family',
     familyOf: (title: string, family: string, revision: number, route: string) =>
       `${title} (${family} revision ${revision}), route ${route}`,
-    alloy: 'Alloy',
-    alloyOf: (alloy: string, heats: string) => `${alloy}, heats ${heats}`,
-    madeBy: 'Made by',
-    madeByOf: (recipes: string, specification: string, revision: number, iterations: string) =>
-      `recipe ${recipes}; specification ${specification} rev ${revision}; design iteration ${iterations}`,
-    sterile: 'Sterile state, expiry',
+    maker: 'Maker',
+    makerOf: (name: string, address: string) => `${name}, ${address}`,
+    noMaker: 'the family names none',
+    madeBy: 'Made of and by',
+    madeByOf: (of: {
+      readonly alloy: string;
+      readonly heats: string;
+      readonly recipes: string;
+      readonly specification: string;
+      readonly revision: number;
+      readonly iterations: string;
+    }) =>
+      `${of.alloy}, heats ${of.heats}; recipe ${of.recipes}; specification ${of.specification} rev ${of.revision}; design iteration ${of.iterations}`,
+    sterile: 'Sterile state',
     sterileOf: {
       sterile: `to be sterilised; sterile load and expiry are ${NOT_RECORDED}`,
       'non-sterile': `non-sterile; expiry is ${NOT_RECORDED}`,
@@ -80,7 +78,7 @@ export const COVER = {
   cautions: { title: 'Cautions', all: 'All cautions' },
 
   proof: {
-    heading: 'How to check this record',
+    check: 'How to check it',
     content: 'Content (lot file)',
     enclosure: 'Enclosure',
     key: 'Installation key',

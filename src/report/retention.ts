@@ -1,5 +1,5 @@
 import type { Family } from '../kinds/family.js';
-import { RETENTION } from '../report/phrases/retention.js';
+import { RETENTION } from './phrases/retention.js';
 
 /** What decides how long the records of one lot are kept. Days are calendar dates, `2031-03-02`. */
 export interface RetentionFacts {
