@@ -18,6 +18,7 @@ import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
+import { timeProblems } from './time-rules.js';
 
 export interface IntakeOptions {
   readonly check?: boolean;
@@ -130,7 +131,8 @@ export class Intake {
   private async check(part: Part, whole: ReadFolder): Promise<PlannedLot['sheets'][]> {
     const known = new Known(this.store.read, documentsOf(whole));
     const documents = documentsOf(part);
-    const problems = await documentProblems(documents, known);
+    const problems = timeProblems(part, this.store.clock);
+    problems.push(...(await documentProblems(documents, known)));
     problems.push(...(await powderProblems(documents, known)));
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));

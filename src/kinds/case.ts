@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Claim, Code, Day, FilePath, Format, Law, Moment, Reason, Side, Text, whole } from './fields.js';
+import { Claim, Code, Day, FilePath, Format, Law, PastDay, PastMoment, Reason, Side, Text, whole } from './fields.js';
 import { type Contradiction, defineKind, tie, tooEarly } from './kind.js';
 import { Attachment, PERSONAL_DATA } from './lot.js';
 
@@ -13,13 +13,13 @@ export const Case = z.strictObject({
   anatomicalSite: Text,
   side: Side,
   prescriber: z.strictObject({ name: Text, institution: Text }),
-  prescription: z.strictObject({ reference: Code, at: Moment }),
+  prescription: z.strictObject({ reference: Code, at: PastMoment }),
   prescribedCharacteristics: Text.optional().describe('characteristics that the prescription asks for'),
   prescriptionFile: FilePath.optional().describe(
     'the prescription as received: personal data, kept apart; its path is printed, so name nobody in it',
   ),
   otherMetals: Text.optional().describe('other metals that lie near it, or "none": they change how fast it degrades'),
-  imagingDate: Day.optional().describe('day of the images from which the design was made'),
+  imagingDate: PastDay.optional().describe('day of the images from which the design was made'),
   surgeryOn: Day.optional().describe('planned day of the operation'),
   usedUnder: Law.optional().describe('law under which the unit is used: EU, or the ISO 3166-1 code of a state'),
   status: Claim.extend({ is: z.enum(['open', 'cancelled', 'closed']) })

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Format, Moment, Outcome, PositiveDecimal, Reason, Text } from './fields.js';
+import { Code, Format, Outcome, PastMoment, PositiveDecimal, Reason, Text } from './fields.js';
 import { defineKind, ownChecker, repeated, tie } from './kind.js';
 
 export const Changeover = z.strictObject({
@@ -9,7 +9,7 @@ export const Changeover = z.strictObject({
   machine: Code,
   fromAlloy: Text.describe('alloy that ran before, as families name it'),
   toAlloy: Text.describe('alloy that runs next'),
-  at: Moment.describe('when it was finished'),
+  at: PastMoment.describe('when it was finished'),
   by: Code,
   purge: z
     .strictObject({

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { amountOf } from './amount.js';
-import { Code, Format, MaterialRef, Moment, Quantity, Reason } from './fields.js';
+import { Code, Format, MaterialRef, PastMoment, Quantity, Reason } from './fields.js';
 import { defineKind, repeated, tie, tooEarly } from './kind.js';
 
 const Taken = z.union([
@@ -28,8 +28,8 @@ export const Consumable = z.strictObject({
   made: z.array(Taken).min(1).describe('what it was taken from or mixed of, with amounts'),
   machine: Code.optional().describe('machine in which it is mounted or filled'),
   by: Code.describe('who put it into use'),
-  inUseFrom: Moment,
-  retiredAt: Moment.optional().describe('when its use ended'),
+  inUseFrom: PastMoment,
+  retiredAt: PastMoment.optional().describe('when its use ended'),
   reason: Reason,
 });
 export type Consumable = z.infer<typeof Consumable>;

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Claim, Code, Day, FilePath, Format, Reason, Text, thing } from './fields.js';
+import { Claim, Code, Day, FilePath, Format, PastDay, Reason, Text, thing } from './fields.js';
 import { defineKind, repeated, tie, tooEarly } from './kind.js';
 
 export const CorrectiveAction = z.strictObject({
@@ -18,7 +18,7 @@ export const CorrectiveAction = z.strictObject({
         what: Text,
         by: Code,
         dueOn: Day,
-        doneOn: Day.optional(),
+        doneOn: PastDay.optional(),
       }),
     )
     .min(1)
@@ -26,7 +26,7 @@ export const CorrectiveAction = z.strictObject({
   dueOn: Day.describe('day on which it is looked at whether it worked'),
   effectiveness: z
     .strictObject({
-      on: Day,
+      on: PastDay,
       by: Code,
       result: z.enum(['effective', 'not effective']),
       says: Text.describe('by what it was seen'),

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { happened } from './happened.js';
 
 /**
  * The field types that all kinds share. A YAML file is read with every plain number kept as text (`0.10` stays `0.10`,
@@ -82,6 +83,12 @@ export const Moment = z.iso
 
 export const Day = z.iso.date({ error: 'a calendar date, such as 2026-03-02' }).describe('calendar date');
 
+/** When something happened: refused while it lies ahead. A plain `Moment` or `Day` may be planned, due or valid until. */
+export const PastMoment = happened(Moment).describe('date and time with offset, not after it is taken in');
+
+/** The day on which something happened. */
+export const PastDay = happened(Day).describe('calendar date, not after it is taken in');
+
 /** A unit of measure as a UCUM code. Whether the code exists is checked at intake. */
 export const Ucum = z.string().min(1).max(40).describe('unit of measure, UCUM code (MPa, um, [ppm], %)');
 
@@ -117,7 +124,7 @@ export type Layers = z.infer<typeof Layers>;
 
 /** A person and a time, as a file claims it. It decides nothing until it is signed in this program. */
 export const Claim = z
-  .strictObject({ by: Code.describe('code of the person'), at: Moment })
+  .strictObject({ by: Code.describe('code of the person'), at: PastMoment })
   .describe('who is said to have done it, and when: a claim until signed here');
 export type Claim = z.infer<typeof Claim>;
 

@@ -92,7 +92,8 @@ Everything is read and checked before anything is stored: site documents in one 
 The same bytes change nothing. Other bytes of a file that a recorded document names are refused as long as the document stays
 the same: another file takes another name. Unquoted numbers are kept as they were written (\`0.10\`, heat \`0417\`). Documents with a
 \`revision\` are never changed under the same number; all other entries are numbered by the store: a field added makes the
-next revision, a field changed needs \`reason\`. Moments carry their offset from UTC. Units of measure are UCUM codes. A case
+next revision, a field changed needs \`reason\`. Moments carry their offset from UTC; what happened cannot lie more than five
+minutes after it is taken in, what is due or planned may. Units of measure are UCUM codes. A case
 is a code: fields that identify a patient are refused by every schema; free text cannot be recognised, so never write a
 patient's name there. An approval, acceptance or decision in a file is a claim: it
 counts when it is signed in this program, or when the file says that it was approved elsewhere and brings the signed original.

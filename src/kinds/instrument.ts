@@ -1,11 +1,11 @@
 import { z } from 'zod';
 import { endsTooEarly } from './contradictions.js';
-import { Code, FilePath, Format, Moment, Reason, Text } from './fields.js';
+import { Code, FilePath, Format, Moment, PastMoment, Reason, Text } from './fields.js';
 import { type Contradiction, defineKind } from './kind.js';
 
 export const Calibration = z.strictObject({
   certificate: Text,
-  at: Moment,
+  at: PastMoment,
   due: Moment,
   asFound: z.enum(['in tolerance', 'out of tolerance', 'not recorded']),
   asLeft: z.enum(['in tolerance', 'out of tolerance']),

@@ -1,11 +1,11 @@
 import { z } from 'zod';
-import { Claim, Code, Decimal, FilePath, Moment, StepAfterBuild, Text, Ucum, whole } from './fields.js';
+import { Claim, Code, Decimal, FilePath, PastMoment, StepAfterBuild, Text, Ucum, whole } from './fields.js';
 
 /** What a lot file says of its parts once they were built: steps, tests, scans, labels, and where each part went. */
 
 export const LotStep = z.strictObject({
   step: StepAfterBuild,
-  at: Moment,
+  at: PastMoment,
   by: Code,
   note: Text.optional(),
   parts: z.array(Code).optional().describe('serials and coupons that went through it; the whole lot when absent'),
@@ -30,7 +30,7 @@ export const InvalidTest = z.strictObject({
   cause: Text.describe('cause that was seen in the test itself, such as a slip in the grip'),
   seenBy: Code.describe('who saw it'),
   decidedBy: Code.describe('another person than the analyst and than who saw it'),
-  at: Moment,
+  at: PastMoment,
 });
 export type InvalidTest = z.infer<typeof InvalidTest>;
 
@@ -49,7 +49,7 @@ export const PartFate = z.strictObject({
   as: z
     .enum(['tested', 'retained', 'scrapped'])
     .describe('tested: used up by a test. retained: kept as a sample. scrapped: destroyed'),
-  at: Moment,
+  at: PastMoment,
   by: Code,
   evidence: FilePath.optional(),
 });
@@ -104,6 +104,6 @@ export const ShapeScan = z.strictObject({
   alignment: Alignment,
   instrument: Code,
   by: Code,
-  at: Moment,
+  at: PastMoment,
 });
 export type ShapeScan = z.infer<typeof ShapeScan>;

@@ -5,8 +5,8 @@ import {
   FilePath,
   Format,
   Layers,
-  Moment,
   NotNegative,
+  PastMoment,
   PositiveDecimal,
   Quantity,
   Reason,
@@ -87,8 +87,8 @@ export const Build = z.strictObject({
   build: Code.describe('one closure of the chamber: machine and run number'),
   machine: Code,
   run: whole(1),
-  closedAt: Moment.describe('chamber closed'),
-  openedAt: Moment.describe('chamber opened'),
+  closedAt: PastMoment.describe('chamber closed'),
+  openedAt: PastMoment.describe('chamber opened'),
   operator: Code,
   powder: z
     .array(ChargedPowder)
@@ -179,7 +179,7 @@ export const FindingDecision = z.strictObject({
   decision: z.enum(['accepted', 'rejected']),
   rationale: Text,
   by: Code,
-  at: Moment,
+  at: PastMoment,
 });
 
 export type FindingDecision = z.infer<typeof FindingDecision>;

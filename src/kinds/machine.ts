@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { endsTooEarly } from './contradictions.js';
-import { Code, FilePath, Format, LoadStep, Moment, Reason, RecipeStep, Text } from './fields.js';
+import { Code, FilePath, Format, LoadStep, Moment, PastMoment, Reason, RecipeStep, Text } from './fields.js';
 import { type Contradiction, defineKind, tie } from './kind.js';
 
 /** What has to be done to a machine at intervals. */
@@ -8,7 +8,7 @@ export const UPKEEP = ['maintenance', 'leak test', 'power check'] as const;
 
 export const Upkeep = z.strictObject({
   what: z.enum(UPKEEP),
-  at: Moment,
+  at: PastMoment,
   due: Moment.describe('when it is to be done again'),
   result: z.enum(['passed', 'failed']),
   by: Code,

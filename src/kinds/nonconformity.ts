@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Claim, Code, FilePath, Format, Moment, Reason, Text, thing, YesNo } from './fields.js';
+import { Claim, Code, FilePath, Format, PastMoment, Reason, Text, thing, YesNo } from './fields.js';
 import { type Contradiction, defineKind, repeated, tie, tooEarly } from './kind.js';
 
 const Disposition = z.strictObject({
@@ -44,12 +44,12 @@ export const Nonconformity = z.strictObject({
       cause: Text,
       riskFile: YesNo.describe('whether the risk file has to change'),
       by: Code,
-      at: Moment,
+      at: PastMoment,
     })
     .optional(),
   disposition: z.array(Disposition).min(1).optional().describe('what becomes of each thing that it touches'),
   closure: z
-    .strictObject({ by: Code, at: Moment, says: Text, evidence: FilePath.optional() })
+    .strictObject({ by: Code, at: PastMoment, says: Text, evidence: FilePath.optional() })
     .optional()
     .describe('what was done, and who said that it is closed'),
   reason: Reason,

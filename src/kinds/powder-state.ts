@@ -5,8 +5,8 @@ import {
   Decimal,
   Format,
   MethodRef,
-  Moment,
   NotNegative,
+  PastMoment,
   PositiveDecimal,
   Reason,
   Text,
@@ -29,7 +29,7 @@ const Test = z.strictObject({
   method: MethodRef.optional(),
   instrument: Code,
   by: Code,
-  at: Moment,
+  at: PastMoment,
 });
 
 export const PowderState = z.strictObject({
@@ -37,7 +37,7 @@ export const PowderState = z.strictObject({
   format: Format,
   state: Code,
   operation: z.enum(['fill', 'blend', 'top-up', 'sieve', 'dry', 'recover', 'split', 'purge', 'discard']),
-  madeAt: Moment,
+  madeAt: PastMoment,
   madeBy: Code,
   inputs: z
     .array(Input)

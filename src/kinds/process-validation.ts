@@ -3,10 +3,10 @@ import { endsTooEarly } from './contradictions.js';
 import {
   Approval,
   Code,
-  Day,
   Decimal,
   Format,
   Moment,
+  PastDay,
   PositiveDecimal,
   RecipeStep,
   Text,
@@ -38,7 +38,7 @@ export const Shown = z.strictObject({
 });
 export type Shown = z.infer<typeof Shown>;
 
-const Stage = z.strictObject({ report: Text.describe('number of the report'), at: Day });
+const Stage = z.strictObject({ report: Text.describe('number of the report'), at: PastDay });
 
 export const ProcessValidation = z.strictObject({
   kind: z.literal('process-validation'),

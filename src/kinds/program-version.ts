@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Approval, Day, FilePath, Format, Text, whole } from './fields.js';
+import { Approval, FilePath, Format, PastDay, Text, whole } from './fields.js';
 import { type Contradiction, defineKind, originalOf, tie } from './kind.js';
 
 const Need = z.strictObject({
@@ -27,7 +27,7 @@ export const ProgramVersion = z.strictObject({
   intendedUse: Text.describe('what this cell uses the program for, and what not'),
   environment: Text.describe('machine, system, Node, where the data folder and its backups lie'),
   needs: z.array(Need).min(1),
-  checkedOn: Day,
+  checkedOn: PastDay,
   selfCheck: FilePath.describe('report of "lotwright self-check --out", kept as evidence'),
   reports: z.array(FilePath).default([]).describe('further evidence: own tests, a restore that was tried, a review'),
   issues: z.array(KnownIssue).default([]).describe('known issues, and how the cell lives with them'),

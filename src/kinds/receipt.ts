@@ -8,7 +8,8 @@ import {
   Format,
   MaterialCategory,
   MaterialRef,
-  Moment,
+  PastDay,
+  PastMoment,
   PositiveDecimal,
   Quantity,
   Reason,
@@ -76,7 +77,7 @@ export const Receipt = z.strictObject({
     .strictObject({ route: Text, gas: Text })
     .optional()
     .describe('how powder was made, and under which gas'),
-  receivedAt: Moment,
+  receivedAt: PastMoment,
   expiry: Day.optional(),
   status: z.enum(['quarantine', 'accepted', 'rejected']),
   acceptance: Approval.optional().describe('who accepted or rejected it'),
@@ -84,7 +85,7 @@ export const Receipt = z.strictObject({
     .strictObject({
       number: Text,
       type: CertificateType,
-      issued: Day,
+      issued: PastDay,
       file: FilePath.optional().describe('the certificate as received'),
       transcribedBy: Code,
       checkedBy: Code.optional(),

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Format, Implants, Moment, Reason, Text } from './fields.js';
+import { Code, Format, Implants, PastMoment, Reason, Text } from './fields.js';
 import { defineKind, repeated, tie } from './kind.js';
 
 export const RiskBuild = z.strictObject({
@@ -10,7 +10,7 @@ export const RiskBuild = z.strictObject({
   why: Text.describe('why it cannot wait for the certificate'),
   implants: Implants.describe('serials that stay on hold until the receipts are accepted'),
   by: Code.describe('who asks for it'),
-  at: Moment,
+  at: PastMoment,
   reason: Reason,
 });
 export type RiskBuild = z.infer<typeof RiskBuild>;

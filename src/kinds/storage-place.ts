@@ -1,9 +1,9 @@
 import { z } from 'zod';
-import { Code, FilePath, Format, Moment, Reason, Text } from './fields.js';
+import { Code, FilePath, Format, PastMoment, Reason, Text } from './fields.js';
 import { type Contradiction, defineKind, repeated, tie, tooEarly } from './kind.js';
 import { levelFaults, Window } from './recipe.js';
 
-const stay = { from: Moment, to: Moment.optional().describe('when it left; still there when absent') };
+const stay = { from: PastMoment, to: PastMoment.optional().describe('when it left; still there when absent') };
 
 const Stay = z.union([
   z.strictObject({ implant: Code, ...stay }),
@@ -23,7 +23,7 @@ export const StoragePlace = z.strictObject({
     .min(1)
     .describe('sensor behind each channel'),
   logs: z
-    .array(z.strictObject({ file: FilePath, from: Moment, to: Moment }))
+    .array(z.strictObject({ file: FilePath, from: PastMoment, to: PastMoment }))
     .optional()
     .describe('what the sensors logged, and for what time'),
   stays: z.array(Stay).optional().describe('what was held there, from when to when'),

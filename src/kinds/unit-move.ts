@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Coupons, Format, Implants, Moment, Reason, Text } from './fields.js';
+import { Code, Coupons, Format, Implants, PastMoment, Reason, Text } from './fields.js';
 import { defineKind, tie } from './kind.js';
 import { partFaults, partLinks } from './parts.js';
 
@@ -13,7 +13,7 @@ export const UnitMove = z.strictObject({
   coupons: Coupons.optional(),
   why: Text,
   by: Code,
-  at: Moment,
+  at: PastMoment,
   reason: Reason,
 });
 export type UnitMove = z.infer<typeof UnitMove>;

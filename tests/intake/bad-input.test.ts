@@ -1,9 +1,11 @@
 import fs from 'node:fs';
 import path from 'node:path';
+import { systemClock } from '../../src/base/clock.js';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { servicesWith } from '../support/record-content.js';
 import { openServices, type Services } from '../support/services.js';
+import { MINUTE_MS } from '../support/test-clock.js';
 
 const LOT = 'lots/L-1/lot.yaml';
 const TENSILE = 'lots/L-1/results/tensile.csv';
@@ -207,6 +209,40 @@ const CASES: BadCase[] = [
     },
     expected: { code: 'duplicate-key', field: 'machine' },
   },
+  {
+    what: 'a calibration that is dated tomorrow',
+    spoil: ({ documents }) => {
+      documents['site/instruments/gauge.yaml']!.calibrations[0].at = '2031-03-05T13:00:00+01:00';
+    },
+    expected: {
+      code: 'not-yet',
+      file: 'site/instruments/gauge.yaml',
+      field: 'calibrations[0].at',
+      found: '2031-03-05T13:00:00+01:00',
+      line: 8,
+    },
+  },
+  {
+    what: 'a report that is dated tomorrow',
+    spoil: ({ documents }) => {
+      documents['site/validation.yaml']!.performance.at = '2031-03-05';
+    },
+    expected: { code: 'not-yet', file: 'site/validation.yaml', field: 'performance.at' },
+  },
+  {
+    what: 'a value that was measured next month',
+    spoil: ({ sheets }) => {
+      sheets[TENSILE]![0]!.measuredAt = '2031-04-04T09:00:00+01:00';
+    },
+    expected: { code: 'not-yet', file: TENSILE, field: 'measuredAt', line: 2 },
+  },
+  {
+    what: 'a chamber that was opened next month',
+    spoil: ({ documents }) => {
+      documents[LOT]!.builds[0].openedAt = '2031-04-04T09:00:00+01:00';
+    },
+    expected: { code: 'not-yet', file: LOT, field: 'builds[0].openedAt' },
+  },
 ];
 
 it.each(CASES)('refuses $what, says where, and stores nothing', async ({ spoil, expected }) => {
@@ -256,6 +292,21 @@ it('refuses a link, wherever it leads', async () => {
   expect(await problemsOf(folder)).toContainEqual(
     expect.objectContaining({ code: 'link', file: 'lots/L-1/results/more.csv' }),
   );
+});
+
+it('lets the clocks of others run ahead by five minutes, and no further', async () => {
+  const codesWith = async (aheadMs: number) => {
+    const cell = makeCell();
+    const calibration = cell.documents['site/instruments/gauge.yaml']!.calibrations[0];
+    calibration.at = new Date(systemClock.now().getTime() + aheadMs).toISOString();
+    const checked = services.intake.run(writeCell(cell), 'local:tester', { check: true });
+    return checked.then(
+      () => [],
+      (error: BadInputError) => error.problems.map(({ code }) => code),
+    );
+  };
+  expect(await codesWith(4 * MINUTE_MS)).toEqual([]);
+  expect(await codesWith(60 * MINUTE_MS)).toEqual(['not-yet']);
 });
 
 it('checks without storing', async () => {

@@ -128,7 +128,7 @@ describe('several logs of one build', () => {
   it('are refused when one of them is the log of another build', async () => {
     await withCellTakenIn();
     const cell = makeCell();
-    addLot(cell, 'L-2', 102, '2031-03-04', { rm: 230, thickness: 1.5 });
+    addLot(cell, 'L-2', 102, '2031-03-02', { rm: 230, thickness: 1.5 });
     cell.files['lots/L-2/logs/more.csv'] = cell.files[LOG]!;
     cell.documents['lots/L-2/lot.yaml']!.builds[0].log.more = [
       { file: 'logs/more.csv', channels: [{ channel: 'oxygen', ucum: '[ppm]' }] },

@@ -1,6 +1,7 @@
 import path from 'node:path';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { kindNamed } from '../../src/kinds/catalogue.js';
+import { DataFolder } from '../../src/store/data-folder.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { SITE_DOCUMENTS, SITE_FILES } from '../support/documents/site.js';
 import { openServices, type Services } from '../support/services.js';
@@ -31,7 +32,8 @@ describe('a site with a document of each kind', () => {
   let services: Services;
   const folder = () => writeCell(wholeSite());
   beforeAll(async () => {
-    services = await openServices(path.join(temporaryFolder('data'), 'data'));
+    const data = path.join(temporaryFolder('data'), 'data');
+    services = await openServices(DataFolder.createDemo(data, '2031-12-01T12:00:00Z'));
     await services.intake.run(folder(), 'local:tester');
   });
   afterAll(() => services.store.close());

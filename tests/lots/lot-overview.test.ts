@@ -3,6 +3,7 @@ import { sent } from '../../src/base/same-program.js';
 import assessInThisThread from '../../src/lots/assess-worker.js';
 import type { RecordContent } from '../../src/records/render-record.js';
 import renderInThisThread from '../../src/records/render-worker.js';
+import { DataFolder } from '../../src/store/data-folder.js';
 import { addLot, type Cell, makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 
@@ -13,7 +14,7 @@ let services: Services;
 let cell: Cell;
 
 beforeAll(async () => {
-  services = await openServices(folder);
+  services = await openServices(DataFolder.createDemo(folder, '2031-06-01T12:00:00Z'));
   cell = makeCellWithHistory(2);
   await services.intake.run(writeCell(cell), ACTOR);
 });

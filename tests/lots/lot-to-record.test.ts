@@ -1,8 +1,9 @@
 import fs from 'node:fs';
+import path from 'node:path';
+import { DataFolder } from '../../src/store/data-folder.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import { makeCellWithHistory, writeCell } from '../support/cell.js';
-import { servicesWith } from '../support/record-content.js';
-import type { Services } from '../support/services.js';
+import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
 
 describe('from a folder to a PDF that verifies', () => {
@@ -10,8 +11,14 @@ describe('from a folder to a PDF that verifies', () => {
   let cellFolder: string;
 
   beforeAll(async () => {
-    services = await servicesWith(makeCellWithHistory());
     cellFolder = writeCell(makeCellWithHistory());
+    // Documents are signed before the first chamber closes.
+    const folder = DataFolder.createDemo(path.join(temporaryFolder('data'), 'data'), '2031-01-20T12:00:00Z');
+    services = await openServices(folder);
+    await services.intake.run(path.join(cellFolder, 'site'), 'local:tester');
+    await signWhatCameIn(services);
+    folder.advanceTo('2031-03-04T12:00:00Z');
+    await services.intake.run(cellFolder, 'local:tester');
     await signWhatCameIn(services);
   });
   afterAll(() => services.store.close());

@@ -1,5 +1,9 @@
+import { systemClock } from '../../src/base/clock.js';
 import { BACKSTOP_MS } from './backstop.js';
 import { removeTemporaryFolders } from './cell.js';
+import { runAhead } from './clock-ahead.js';
+
+runAhead(systemClock);
 
 // Runs anew for each suite, though modules are loaded once.
 afterAll(removeTemporaryFolders);

@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
+import { setClockAhead } from './clock-ahead.js';
 
 const MEMORY = '/dev/shm';
 /** A run takes a few hundred megabytes, the long one more. */
@@ -18,6 +19,7 @@ export default function makeRunFolder(): () => void {
   const folder = fs.mkdtempSync(path.join(place, `lotwright-tests-${process.pid}-`));
   // What `os.tmpdir()` gives in every process of the run.
   process.env.TMPDIR = folder;
+  setClockAhead();
   return () => fs.rmSync(folder, { recursive: true, force: true });
 }
 

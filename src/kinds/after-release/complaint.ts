@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { needed, senseless } from '../contradictions.js';
-import { Code, FilePath, Format, Implants, Law, Moment, Reason, Text, YesNo } from '../fields.js';
+import { Code, FilePath, Format, Implants, Law, Moment, PastMoment, Reason, Text, YesNo } from '../fields.js';
 import { type Contradiction, defineKind, type NamedFile, repeated, tie, tooEarly } from '../kind.js';
 import { PERSONAL_DATA } from '../lot.js';
 import { partFaults, partLinks } from '../parts.js';
@@ -9,16 +9,16 @@ const Evaluation = z.strictObject({
   law: Law,
   reportable: YesNo,
   why: Text,
-  clockStart: Moment.optional().describe('moment from which the time to report runs'),
+  clockStart: PastMoment.optional().describe('moment from which the time to report runs'),
   due: Moment.optional().describe('moment by which it has to be reported'),
   by: Code,
-  at: Moment,
+  at: PastMoment,
 });
 
 const Report = z.strictObject({
   law: Law,
   number: Text.describe('number of the report at the authority'),
-  at: Moment,
+  at: PastMoment,
   file: FilePath.optional().describe(
     'the report as sent: personal data, kept apart; its path is printed, so name nobody in it',
   ),
@@ -29,7 +29,7 @@ export const Complaint = z.strictObject({
   format: Format,
   complaint: Code,
   implants: Implants,
-  received: z.strictObject({ at: Moment, by: Code, from: Text.describe('institution that complained') }),
+  received: z.strictObject({ at: PastMoment, by: Code, from: Text.describe('institution that complained') }),
   says: Text.describe('what was said, without a word on who the patient is'),
   evaluated: z.array(Evaluation).min(1).optional().describe('whether it must be reported, law by law'),
   reports: z.array(Report).min(1).optional(),

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Coupons, FilePath, Format, Implants, Moment, PositiveDecimal, Reason, Text } from '../fields.js';
+import { Code, Coupons, FilePath, Format, Implants, PastMoment, PositiveDecimal, Reason, Text } from '../fields.js';
 import { type Contradiction, defineKind, ownChecker, repeated, tie } from '../kind.js';
 import { partFaults, partLinks } from '../parts.js';
 
@@ -15,7 +15,7 @@ export const Disposal = z.strictObject({
     .optional(),
   consumables: z.array(Code).min(1).optional(),
   how: Text.describe('how it was made useless'),
-  at: Moment,
+  at: PastMoment,
   by: Code,
   witness: Code.describe('who saw it'),
   evidence: FilePath.optional().describe('certificate of destruction, or a photograph'),

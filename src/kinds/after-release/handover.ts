@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Format, Implants, Moment, Reason, Text, whole } from '../fields.js';
+import { Code, Format, Implants, PastMoment, Reason, Text, whole } from '../fields.js';
 import { defineKind, tie } from '../kind.js';
 import { partFaults, partLinks } from '../parts.js';
 
@@ -9,7 +9,7 @@ export const Handover = z.strictObject({
   handover: Code,
   implants: Implants,
   to: z.strictObject({ institution: Text, address: Text }),
-  at: Moment,
+  at: PastMoment,
   by: Code.describe('who handed them over'),
   carrier: Text.optional().describe('who carried them, and under which number'),
   record: z

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { endsTooEarly } from '../contradictions.js';
-import { Code, Decimal, Format, Moment, NotNegative, Reason, Sha256, Text, Ucum, whole } from '../fields.js';
+import { Code, Decimal, Format, NotNegative, PastMoment, Reason, Sha256, Text, Ucum, whole } from '../fields.js';
 import { type Contradiction, defineKind, repeated, tie } from '../kind.js';
 import { EntryRef, LedgerHead, tiesToCodes } from '../references.js';
 
@@ -9,8 +9,8 @@ export const Impact = z.strictObject({
   format: Format,
   impact: Code,
   cause: EntryRef.describe('what was found off: an instrument, a receipt, a person, a document'),
-  from: Moment.describe('last moment at which it was known to be right'),
-  to: Moment.describe('moment at which it was found off'),
+  from: PastMoment.describe('last moment at which it was known to be right'),
+  to: PastMoment.describe('moment at which it was found off'),
   bias: z.strictObject({ value: Decimal, ucum: Ucum }).optional().describe('by how much it was off'),
   uncertainty: z.strictObject({ value: NotNegative, ucum: Ucum }).optional(),
   head: LedgerHead,

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Day, FilePath, Format, Reason, Text, whole } from '../fields.js';
+import { Code, FilePath, Format, PastDay, Reason, Text, whole } from '../fields.js';
 import { defineKind, tie } from '../kind.js';
 import { PERSONAL_DATA } from '../lot.js';
 
@@ -9,7 +9,7 @@ export const Outcome = z.strictObject({
   implant: Code.describe('serial'),
   n: whole(1).describe('counts what became of this unit, one after the other'),
   what: z.enum(['implanted', 'not used', 'destroyed there', 'explanted', 'lost']),
-  on: Day,
+  on: PastDay,
   handover: Code.describe('handover with which it had left'),
   reportedBy: Text.describe('who told it, and of which institution'),
   reportFile: FilePath.optional().describe(

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { endsTooEarly, needed } from '../contradictions.js';
-import { Code, FilePath, Format, Law, Moment, Reason, Text, YesNo } from '../fields.js';
+import { Code, FilePath, Format, Law, Moment, PastMoment, Reason, Text, YesNo } from '../fields.js';
 import { type Contradiction, defineKind, type NamedFile, repeated, tie, tooEarly } from '../kind.js';
 import { LedgerHead } from '../references.js';
 
@@ -18,7 +18,7 @@ const Found = z.strictObject({
     'scrapped',
     'taken away unreleased',
   ]),
-  at: Moment.describe('when it was found there'),
+  at: PastMoment.describe('when it was found there'),
 });
 
 export const Recall = z.strictObject({
@@ -32,7 +32,7 @@ export const Recall = z.strictObject({
   expected: z.array(Code).min(1).describe('serials that the trace named'),
   found: z.array(Found).min(1).optional(),
   notices: z
-    .array(z.strictObject({ to: Text, at: Moment, file: FilePath.optional() }))
+    .array(z.strictObject({ to: Text, at: PastMoment, file: FilePath.optional() }))
     .min(1)
     .optional()
     .describe('who was told, and when'),
@@ -40,15 +40,15 @@ export const Recall = z.strictObject({
     .array(
       z.strictObject({
         law: Law,
-        start: Moment,
+        start: PastMoment,
         due: Moment,
-        reported: Moment.optional().describe('when it was reported to the authority'),
+        reported: PastMoment.optional().describe('when it was reported to the authority'),
       }),
     )
     .min(1)
     .optional(),
-  started: Moment,
-  closed: Moment.optional(),
+  started: PastMoment,
+  closed: PastMoment.optional(),
   lessons: Text.optional().describe('what failed and what changes'),
   reason: Reason,
 });

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Format, Implants, Moment, Reason, Text } from '../fields.js';
+import { Code, Format, Implants, PastMoment, Reason, Text } from '../fields.js';
 import { defineKind, tie } from '../kind.js';
 import { partFaults, partLinks } from '../parts.js';
 
@@ -11,7 +11,7 @@ export const UnitReturn = z.strictObject({
   from: Text.describe('institution that sent them back'),
   why: Text,
   condition: Text.describe('state of unit, pack and label as they came'),
-  at: Moment,
+  at: PastMoment,
   by: Code.describe('who took them back'),
   reason: Reason,
 });

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, FilePath, Format, Moment, Reason, Sha256, whole } from '../fields.js';
+import { Code, FilePath, Format, PastMoment, Reason, Sha256, whole } from '../fields.js';
 import { defineKind, tie } from '../kind.js';
 import { Outside } from '../references.js';
 
@@ -9,7 +9,7 @@ export const DesignAcceptance = z.strictObject({
   case: Code,
   iteration: whole(1).describe('design iteration that was accepted'),
   by: Outside.describe('prescriber who accepted it'),
-  at: Moment,
+  at: PastMoment,
   model: Sha256.describe('SHA-256 of the model that the prescriber saw'),
   original: FilePath.optional().describe('the signed acceptance, or the message, as received'),
   enteredBy: Code.describe('who wrote it down here; somebody else compares it with the original'),

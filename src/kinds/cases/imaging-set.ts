@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { exactlyOne, needed } from '../contradictions.js';
-import { Claim, Code, Day, FilePath, Format, PositiveDecimal, Reason, Sha256, Text } from '../fields.js';
+import { Claim, Code, FilePath, Format, PastDay, PositiveDecimal, Reason, Sha256, Text } from '../fields.js';
 import { type Contradiction, defineKind, tie, tooEarly } from '../kind.js';
 import { PERSONAL_DATA } from '../lot.js';
 
@@ -9,7 +9,7 @@ export const ImagingSet = z.strictObject({
   format: Format,
   imagingSet: Code.describe('code of the images, given by the cell'),
   case: Code,
-  takenOn: Day,
+  takenOn: PastDay,
   modality: z.enum(['CT', 'cone beam CT', 'MR', 'radiograph', 'surface scan', 'other']),
   sliceMm: PositiveDecimal.optional().describe('distance of slices, mm; needed where there are slices'),
   sha256: Sha256.optional().describe('of the images, where they stay with the institution'),

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { endsTooEarly, needed } from '../contradictions.js';
-import { Approval, Code, Day, FilePath, Format, Law, LegalRoute, Text, whole, YesNo } from '../fields.js';
+import { Approval, Code, Day, FilePath, Format, Law, LegalRoute, PastDay, Text, whole, YesNo } from '../fields.js';
 import { approvedBy, type Contradiction, defineKind, originalOf, repeated, tie } from '../kind.js';
 import { typeToCount } from '../route-rules.js';
 
@@ -32,7 +32,7 @@ export const RoutePermission = z.strictObject({
     .optional()
     .describe('conditions of the law, each answered'),
   declaration: z
-    .strictObject({ where: Text.describe('where it is published'), at: Day, file: FilePath.optional() })
+    .strictObject({ where: Text.describe('where it is published'), at: PastDay, file: FilePath.optional() })
     .optional()
     .describe('public declaration of devices made and used in one institution'),
   cardDecision: z

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Approval, Code, Format, Moment, PartLeft, Text, whole } from '../fields.js';
+import { Approval, Code, Format, PartLeft, PastMoment, Text, whole } from '../fields.js';
 import { approvedBy, type Contradiction, defineKind, originalOf, repeated, tie } from '../kind.js';
 import { Outside } from '../references.js';
 
@@ -19,7 +19,7 @@ export const SupportWindow = z.strictObject({
   title: Text,
   zones: z.array(SupportedZone).min(1),
   source: Text.describe('clinical source of these numbers'),
-  givenBy: Outside.extend({ at: Moment }).describe('clinician who gave them'),
+  givenBy: Outside.extend({ at: PastMoment }).describe('clinician who gave them'),
   approval: Approval.optional(),
 });
 export type SupportWindow = z.infer<typeof SupportWindow>;

@@ -5,8 +5,8 @@ import {
   FilePath,
   Format,
   MethodRef,
-  Moment,
   NotNegative,
+  PastMoment,
   PositiveDecimal,
   Reason,
   Text,
@@ -31,8 +31,8 @@ export const Exposure = z.strictObject({
   medium: z.strictObject({ medium: Code, revision: whole(1) }),
   batch: Code.describe('batch of the medium: a consumable'),
   protocol: MethodRef.describe('method by which it was exposed and cleaned'),
-  from: Moment,
-  to: Moment.optional().describe('absent as long as it lies in the medium'),
+  from: PastMoment,
+  to: PastMoment.optional().describe('absent as long as it lies in the medium'),
   temperatureC: Celsius,
   pH: z
     .strictObject({ start: PH, most: PH.optional(), end: PH.optional() })

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Approval, Code, Day, FilePath, Format, Text, whole } from '../fields.js';
+import { Approval, Code, Day, FilePath, Format, PastDay, Text, whole } from '../fields.js';
 import { type Contradiction, defineKind, originalOf, repeated, tie, tooEarly } from '../kind.js';
 import { RevisionRef, repeatedRefs, tiesTo, tiesToCodes } from '../references.js';
 import { ASIDE, headTies } from './design-ties.js';
@@ -12,13 +12,13 @@ export const DesignReview = z.strictObject({
   title: Text,
   family: Code,
   stage: Text.describe('stage of the design plan'),
-  on: Day,
+  on: PastDay,
   participants: z.array(Code).min(1),
   independent: Code.optional().describe('participant who has no responsibility for what was reviewed'),
   reviews: z.array(RevisionRef).min(1).describe('documents that were reviewed'),
   findings: Text.describe('what was found, or "none"'),
   actions: z
-    .array(z.strictObject({ what: Text, who: Code, due: Day, doneOn: Day.optional() }))
+    .array(z.strictObject({ what: Text, who: Code, due: Day, doneOn: PastDay.optional() }))
     .min(1)
     .optional(),
   file: FilePath.optional().describe('minutes'),

@@ -10,7 +10,8 @@ import {
   FilePath,
   Format,
   Implants,
-  Moment,
+  PastDay,
+  PastMoment,
   Share,
   Text,
   Ucum,
@@ -54,7 +55,7 @@ export const DesignStudy = z.strictObject({
     'packaging',
     'usability',
   ]),
-  protocol: z.strictObject({ number: Text, revision: whole(1), approvedAt: Moment, file: FilePath.optional() }),
+  protocol: z.strictObject({ number: Text, revision: whole(1), approvedAt: PastMoment, file: FilePath.optional() }),
   criterion: Criterion,
   technique: Text.describe('statistical technique'),
   n: whole(1).describe('number of units or specimens that were tested'),
@@ -76,7 +77,7 @@ export const DesignStudy = z.strictObject({
   deviations: Text.describe('from the protocol, with what they mean, or "none"'),
   result: z.enum(['met', 'not met', 'open']).describe('whether the criterion was met; open while it runs'),
   report: z
-    .strictObject({ number: Text, at: Day, file: FilePath.optional() })
+    .strictObject({ number: Text, at: PastDay, file: FilePath.optional() })
     .optional()
     .describe('needed once there is a result'),
   approval: Approval.optional(),

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Approval, Code, Day, FilePath, Format, Text, ValidationRef, whole } from '../fields.js';
+import { Approval, Code, FilePath, Format, PastDay, Text, ValidationRef, whole } from '../fields.js';
 import { defineKind, originalOf, repeated, tie } from '../kind.js';
 import { RevisionRef, repeatedRefs, tiesTo } from '../references.js';
 import { ASIDE, headTies } from './design-ties.js';
@@ -12,7 +12,7 @@ export const DesignTransfer = z.strictObject({
   title: Text,
   family: Code,
   to: Text.describe('place of manufacture that takes it over'),
-  on: Day,
+  on: PastDay,
   transfers: z.array(RevisionRef).min(1).describe('documents by which it is made from now on'),
   shownBy: z.array(ValidationRef).min(1).optional().describe('process validations that show that it can be made'),
   text: Text.describe('how it was shown that what is made is what was designed'),

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Approval, Code, Day, FilePath, Format, Text, whole } from '../fields.js';
+import { Approval, Code, FilePath, Format, PastDay, Text, whole } from '../fields.js';
 import { approvedBy, defineKind, originalOf, tie } from '../kind.js';
 
 export const Software = z.strictObject({
@@ -13,7 +13,7 @@ export const Software = z.strictObject({
   validatedBy: z
     .strictObject({
       report: Text.describe('number of the report'),
-      on: Day,
+      on: PastDay,
       by: Code,
       file: FilePath.optional(),
     })

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, Format, Moment, Reason, Sha256, Text, whole } from '../fields.js';
+import { Code, Format, PastMoment, Reason, Sha256, Text, whole } from '../fields.js';
 import { type Contradiction, defineKind, repeated, tie } from '../kind.js';
 import { EntryRef, tiesToCodes } from '../references.js';
 
@@ -15,7 +15,7 @@ export const SignalOutcome = z.strictObject({
   outcome: z.enum(['no action', 'process set right', 'measurement set right', 'plan changed', 'nonconformity']),
   event: EntryRef.optional().describe('what it coincides with: a recipe, a calibration of an instrument, a receipt'),
   by: Code,
-  at: Moment,
+  at: PastMoment,
   reason: Reason,
 });
 export type SignalOutcome = z.infer<typeof SignalOutcome>;
