@@ -8,6 +8,7 @@ import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { dropAll, receive } from './copies.js';
 import { documentProblems } from './document-rules.js';
+import { joined } from './folder.js';
 import { emptyReport, type IntakeReport, logLine } from './intake-report.js';
 import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
@@ -18,7 +19,7 @@ import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
-import { timeProblems } from './time-rules.js';
+import { type NotYet, notYetBy, timeProblems } from './time-rules.js';
 
 export interface IntakeOptions {
   readonly check?: boolean;
@@ -131,12 +132,13 @@ export class Intake {
   private async check(part: Part, whole: ReadFolder): Promise<PlannedLot['sheets'][]> {
     const known = new Known(this.store.read, documentsOf(whole));
     const documents = documentsOf(part);
-    const problems = timeProblems(part, this.store.clock);
-    problems.push(...(await documentProblems(documents, known)));
+    const notYet = notYetBy(this.store.clock);
+    const problems = await documentProblems(documents, known);
+    problems.push(...(await timeProblems(documents, known, notYet)));
     problems.push(...(await powderProblems(documents, known)));
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));
-    for (const lot of part.lots) sheets.push(await this.planLotResults(lot, known, problems));
+    for (const lot of part.lots) sheets.push(await this.planLotResults(lot, known, notYet, problems));
     refuse(problems);
     return sheets;
   }
@@ -185,14 +187,15 @@ export class Intake {
     });
   }
 
-  private async planLotResults(folder: LotFolder, known: Known, problems: Problem[]) {
+  private async planLotResults(folder: LotFolder, known: Known, notYet: NotYet, problems: Problem[]) {
     const { specification, revision } = folder.lot.specification;
     const body = await known.body('specification', specification, revision);
     // An unknown specification is a problem of its own, found with the references.
     if (!body) return [];
     const recorded = await this.store.read.results.current(folder.lot.lot);
-    const planned = await planResults(folder.lot, body, folder.sheets, recorded, known);
-    problems.push(...planned.problems);
+    const planned = await planResults(folder.lot, body, folder.sheets, recorded, known, notYet);
+    const inFolder = ({ file = '', ...problem }: Problem) => ({ ...problem, file: joined(folder.folder, file) });
+    problems.push(...planned.problems.map(inFolder));
     return planned.sheets;
   }
 }

@@ -1,5 +1,5 @@
 import fs from 'node:fs';
-import { AppError, BadInputError } from '../base/errors.js';
+import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build } from '../kinds/lot.js';
 import type { BuildReport, BuildScan } from '../process-logs/build-report.js';
@@ -13,6 +13,7 @@ import type { Known } from './known.js';
 import { readSidecars } from './log-sidecars.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
 import { scanDocuments } from './scan-documents.js';
+import { notYetBy } from './time-rules.js';
 
 export interface LogScanOptions {
   /** Copies of the files of the folder, by their paths; absent when the logs are only checked, and nothing is kept. */
@@ -88,6 +89,7 @@ export class LogScans {
     try {
       const report = await this.runScan(request, files[0]!.name, claim);
       this.refuseOtherBytes(files, report);
+      await this.refuseTimesAhead(files, report);
       const refuseForeignLogs = () => this.refuseForeignLogs(build, index, report, folder);
       await refuseForeignLogs();
       return new ScannedBuild(report, claim, archives, this.store, refuseForeignLogs);
@@ -127,6 +129,18 @@ export class LogScans {
       if (copy === undefined || copy.sha256 === report.files[at]!.sha256) continue;
       throw new AppError('ALTERED', `the copy of ${name} changed between writing and reading it: is the disk sound?`);
     }
+  }
+
+  /** What was logged happened before it was taken in; a log that is on record already was judged when it came. */
+  private async refuseTimesAhead(files: readonly ReferencedFile[], report: BuildReport): Promise<void> {
+    const notYet = notYetBy(this.store.clock);
+    const problems: Problem[] = [];
+    for (const [at, { build, sha256, planSha256, lastAt }] of report.files.entries()) {
+      const ahead = lastAt === null ? [] : notYet({ file: files[at]!.name, field: 'timestamp', found: lastAt });
+      if (ahead.length === 0 || (await this.store.read.logs.isScanned(build, sha256, planSha256))) continue;
+      problems.push(...ahead);
+    }
+    if (problems.length > 0) throw new BadInputError(problems);
   }
 
   /** A log belongs to one build. The same bytes under another one are a mix-up, not evidence. */

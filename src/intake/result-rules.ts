@@ -7,6 +7,7 @@ import type { Reads } from '../store/repositories.js';
 import type { NewResult } from '../store/results.js';
 import type { Known } from './known.js';
 import type { SheetRow } from './results-file.js';
+import type { NotYet } from './time-rules.js';
 
 export interface ResultSheet {
   readonly file: string;
@@ -42,6 +43,7 @@ export async function planResults(
   sheets: readonly ResultSheet[],
   recorded: readonly CurrentResult[],
   known: Known,
+  notYet: NotYet,
 ): Promise<{ sheets: { file: string; rows: NewResult[] }[]; problems: Problem[] }> {
   const problems: Problem[] = [...repeatedRows(sheets), ...vanishedRows(sheets, recorded)];
   const byKey = new Map(recorded.map((row) => [keyOf(row), row]));
@@ -49,13 +51,16 @@ export async function planResults(
   for (const sheet of sheets) {
     const rows: NewResult[] = [];
     for (const row of sheet.rows) {
+      const before = byKey.get(keyOf(row));
       const found = await rowProblems(lot, specification, sheet.file, row, known);
+      if (row.measuredAt !== before?.measuredAt) {
+        found.push(...notYet({ file: sheet.file, line: row.line, field: 'measuredAt', found: row.measuredAt }));
+      }
       if (found.length > 0) {
         problems.push(...found);
         continue;
       }
       const fresh = asResult(specification, sheet, row);
-      const before = byKey.get(keyOf(row));
       if (!before) rows.push(fresh);
       else if (differs(before, fresh)) {
         if (row.reason === '') problems.push(changeProblem(sheet.file, row, before));

@@ -1,42 +1,62 @@
-import { type Clock, localDay, stamp } from '../base/clock.js';
+import { type Clock, stamp } from '../base/clock.js';
 import type { Problem } from '../base/errors.js';
 import { timesThatHappened } from '../kinds/happened.js';
-import { joined } from './folder.js';
-import { documentsOf, type ReadFolder } from './read-folder.js';
-import { fieldText } from './yaml-document.js';
+import type { Known } from './known.js';
+import { fieldText, type ReadDocument } from './yaml-document.js';
 
 /** How far the clocks of instruments and other machines may run ahead of ours. */
 const TOLERANCE_MS = 5 * 60_000;
+/** Where a day begins first. A document names no zone with a day, so the day is refused only when it has begun nowhere. */
+const FIRST_ZONE = '+14:00';
+const DAY_LENGTH = 'yyyy-mm-dd'.length;
 
-/** Facts of documents and results that lie after the moment at which they are recorded. */
-export function timeProblems(part: Pick<ReadFolder, 'site' | 'lots'>, clock: Clock): Problem[] {
-  const { utc: now, offset } = stamp(clock);
+/** Where the time of a fact stands, and how it is written there: a moment with its offset, or a calendar date. */
+interface Told {
+  readonly file: string;
+  readonly line?: number;
+  readonly field: string;
+  readonly found: string;
+}
+
+/** The problem with a fact that lies after the moment at which it is taken in; none for one that does not. */
+export type NotYet = (told: Told) => Problem[];
+
+/** @param clock says when things are taken in. */
+export function notYetBy(clock: Clock): NotYet {
+  const { utc: now } = stamp(clock);
   const latest = Date.parse(now) + TOLERANCE_MS;
-  const today = localDay({ utc: new Date(latest).toISOString(), offset });
-  const liesAhead = (time: string): boolean =>
-    time.length === today.length ? time > today : Date.parse(time) > latest;
-  const expected = `a time that has passed: it is ${now} here`;
-  const remedy = 'correct the time, or take it in once it has happened; see that the clock of this machine is right';
-  const problem = (file: string, line: number, field: string, found: string): Problem => ({
-    code: 'not-yet',
-    file,
-    line,
-    field,
-    found,
-    expected,
-    remedy,
-  });
-  const inDocuments = documentsOf(part).flatMap(({ file, kind, body, lineOf }) =>
-    timesThatHappened(kind.schema, body)
-      .filter(({ time }) => liesAhead(time))
-      .map(({ path, time }) => problem(file, lineOf(fieldText(path)), fieldText(path), time)),
-  );
-  const inSheets = part.lots.flatMap(({ folder, sheets }) =>
-    sheets.flatMap(({ file, rows }) =>
-      rows
-        .filter(({ measuredAt }) => liesAhead(measuredAt))
-        .map(({ line, measuredAt }) => problem(joined(folder, file), line, 'measuredAt', measuredAt)),
-    ),
-  );
-  return [...inDocuments, ...inSheets];
+  const startOf = (time: string) => Date.parse(time.length === DAY_LENGTH ? `${time}T00:00:00${FIRST_ZONE}` : time);
+  return (told) =>
+    startOf(told.found) <= latest
+      ? []
+      : [
+          {
+            code: 'not-yet',
+            ...told,
+            expected: `a time that has passed: it is taken in at ${now}`,
+            remedy: 'correct the date; if it is right, check the clock of this computer, or wait until it has happened',
+          },
+        ];
+}
+
+/** Facts of documents that lie after their recording. What is on record already was judged when it came. */
+export async function timeProblems(
+  documents: readonly ReadDocument[],
+  known: Known,
+  notYet: NotYet,
+): Promise<Problem[]> {
+  const problems: Problem[] = [];
+  for (const { file, kind, body, lineOf } of documents) {
+    const happened = timesThatHappened(kind.schema, body).map(({ path, time }): Required<Told> => {
+      const field = fieldText(path);
+      return { file, line: lineOf(field), field, found: time };
+    });
+    if (happened.every((told) => notYet(told).length === 0)) continue;
+    const stored = await known.revisions(kind.kind, kind.key(body));
+    const recorded = new Set(
+      stored.flatMap((revision) => timesThatHappened(kind.schema, revision.body).map(({ time }) => time)),
+    );
+    problems.push(...happened.filter(({ found }) => !recorded.has(found)).flatMap(notYet));
+  }
+  return problems;
 }

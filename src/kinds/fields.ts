@@ -83,11 +83,13 @@ export const Moment = z.iso
 
 export const Day = z.iso.date({ error: 'a calendar date, such as 2026-03-02' }).describe('calendar date');
 
+const PAST = 'not after it is taken in';
+
 /** When something happened: refused while it lies ahead. A plain `Moment` or `Day` may be planned, due or valid until. */
-export const PastMoment = happened(Moment).describe('date and time with offset, not after it is taken in');
+export const PastMoment = happened(Moment).describe(`date and time with offset, ${PAST}`);
 
 /** The day on which something happened. */
-export const PastDay = happened(Day).describe('calendar date, not after it is taken in');
+export const PastDay = happened(Day).describe(`calendar date, ${PAST}`);
 
 /** A unit of measure as a UCUM code. Whether the code exists is checked at intake. */
 export const Ucum = z.string().min(1).max(40).describe('unit of measure, UCUM code (MPa, um, [ppm], %)');

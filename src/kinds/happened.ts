@@ -1,17 +1,30 @@
 import { z } from 'zod';
 import { stepInto } from './schema-walk.js';
 
-/** Marks fields of documents that hold the time of a fact: it happened, and was recorded later. */
-const HAPPENED = z.registry<{ readonly happened: true }>();
+/** What else the group of fields says in which a time stands. */
+type Group = Readonly<Record<string, unknown>>;
 
-/** The same time, as that of a fact: it cannot lie after its recording. A plain time may lie ahead. */
-export function happened<T extends z.ZodType>(time: T): T {
+interface Sense {
+  /** Whether the group says that it is still to come. */
+  readonly unless: (group: Group) => boolean;
+}
+
+/** Marks fields of documents that hold the time of a fact: it happened, and was recorded later. */
+const HAPPENED = z.registry<Sense>();
+
+/**
+ * The same time, as that of a fact: it cannot lie after its recording. A plain time may lie ahead.
+ * @param unless where the group of fields in which it stands may say that it is still to come.
+ */
+export function happened<T extends z.ZodType>(time: T, unless: Sense['unless'] = () => false): T {
   const fact = time.clone() as T;
-  HAPPENED.add(fact, { happened: true });
+  HAPPENED.add(fact, { unless });
   return fact;
 }
 
-export const hasHappened = (time: z.core.$ZodType): boolean => HAPPENED.get(time as z.ZodType) !== undefined;
+const senseOf = (time: z.core.$ZodType): Sense | undefined => HAPPENED.get(time as z.ZodType);
+
+export const hasHappened = (time: z.core.$ZodType): boolean => senseOf(time) !== undefined;
 
 /** The time of one fact, and its place in the document. */
 export interface HappenedAt {
@@ -23,27 +36,28 @@ export interface HappenedAt {
 /** Times of all facts in a document of a schema. @param body as the schema gives it. */
 export function timesThatHappened(schema: z.core.$ZodType, body: unknown): HappenedAt[] {
   const found: HappenedAt[] = [];
-  const visit = (type: z.core.$ZodTypes, value: unknown, path: readonly PropertyKey[]): void => {
+  const visit = (type: z.core.$ZodTypes, value: unknown, path: readonly PropertyKey[], group: Group): void => {
     if (value === undefined || value === null) return;
-    if (hasHappened(type)) {
-      found.push({ path, time: value as string });
+    const sense = senseOf(type);
+    if (sense) {
+      if (!sense.unless(group)) found.push({ path, time: value as string });
       return;
     }
     const { def } = type._zod;
-    const inside = (inner: z.core.$ZodType, at: unknown, step: PropertyKey): void =>
-      visit(inner as z.core.$ZodTypes, at, [...path, step]);
+    const inside = (inner: z.core.$ZodType, at: unknown, step: PropertyKey, within: Group = group): void =>
+      visit(inner as z.core.$ZodTypes, at, [...path, step], within);
     if (def.type === 'object') {
-      for (const [name, inner] of Object.entries(def.shape))
-        inside(inner, (value as Record<string, unknown>)[name], name);
+      const fields = value as Group;
+      for (const [name, inner] of Object.entries(def.shape)) inside(inner, fields[name], name, fields);
     } else if (def.type === 'array') {
       for (const [index, item] of (value as unknown[]).entries()) inside(def.element, item, index);
     } else if (def.type === 'record') {
       for (const [name, item] of Object.entries(value)) inside(def.valueType, item, name);
     } else {
       const inner = stepInto(type, value);
-      if (inner) visit(inner, value, path);
+      if (inner) visit(inner, value, path, group);
     }
   };
-  visit(schema as z.core.$ZodTypes, body, []);
+  visit(schema as z.core.$ZodTypes, body, [], {});
   return found;
 }

@@ -5,6 +5,7 @@ import {
   FilePath,
   Format,
   Layers,
+  Moment,
   NotNegative,
   PastMoment,
   PositiveDecimal,
@@ -18,6 +19,7 @@ import {
   Ucum,
   whole,
 } from './fields.js';
+import { happened } from './happened.js';
 import { InvalidTest, LabelCounts, LotStep, PartFate, Replacement, ShapeScan } from './lot-after-build.js';
 
 /** A dew point becomes a share of moisture only with these; none of them is guessed. */
@@ -79,6 +81,9 @@ const ChargedPowder = z.strictObject({
   wasteG: NotNegative.optional().describe('what was thrown away (grams)'),
 });
 
+/** A closure that is planned is still to come. */
+const BuiltMoment = happened(Moment, ({ state }) => state === 'planned');
+
 export const Build = z.strictObject({
   state: z
     .enum(['planned', 'built'])
@@ -87,8 +92,8 @@ export const Build = z.strictObject({
   build: Code.describe('one closure of the chamber: machine and run number'),
   machine: Code,
   run: whole(1),
-  closedAt: PastMoment.describe('chamber closed'),
-  openedAt: PastMoment.describe('chamber opened'),
+  closedAt: BuiltMoment.describe('chamber closed'),
+  openedAt: BuiltMoment.describe('chamber opened'),
   operator: Code,
   powder: z
     .array(ChargedPowder)

@@ -7,20 +7,22 @@ interface InstrumentFacts {
   readonly calibrations: readonly { readonly at: string; readonly due: string }[];
 }
 
-const instrument = ({ code, title, measures, calibrations }: InstrumentFacts): Document => ({
+const instrument = ({ code, title, measures, calibrations }: InstrumentFacts, day: string): Document => ({
   kind: 'instrument',
   format: 1,
   instrument: code,
   title,
   measures,
-  calibrations: calibrations.map(({ at, due }, index) => ({
-    certificate: `CAL-${code}-${index + 1}`,
-    at: `${at}T09:00:00+02:00`,
-    due: `${due}T09:00:00+02:00`,
-    asFound: index === 0 ? 'not recorded' : 'in tolerance',
-    asLeft: 'in tolerance',
-    traceableTo: `national standards, through an accredited laboratory (${FICTION})`,
-  })),
+  calibrations: calibrations
+    .filter(({ at }) => at <= day)
+    .map(({ at, due }, index) => ({
+      certificate: `CAL-${code}-${index + 1}`,
+      at: `${at}T09:00:00+02:00`,
+      due: `${due}T09:00:00+02:00`,
+      asFound: index === 0 ? 'not recorded' : 'in tolerance',
+      asLeft: 'in tolerance',
+      traceableTo: `national standards, through an accredited laboratory (${FICTION})`,
+    })),
 });
 
 const yearly = [
@@ -28,68 +30,77 @@ const yearly = [
   { at: '2026-08-25', due: '2027-08-25' },
 ];
 
-export const instruments: Record<string, Document> = {
-  'equipment/RIG-1.yaml': instrument({
+const INSTRUMENTS: readonly InstrumentFacts[] = [
+  {
     code: 'RIG-1',
     title: 'Tensile rig 10 kN',
     measures: 'force, extension',
     calibrations: yearly,
-  }),
-  'equipment/BAL-1.yaml': instrument({
+  },
+  {
     code: 'BAL-1',
     title: 'Balance, 0.01 mg',
     measures: 'mass',
     calibrations: yearly,
-  }),
-  'equipment/BAL-2.yaml': instrument({
+  },
+  {
     code: 'BAL-2',
     title: 'Balance, 0.1 mg',
     measures: 'mass',
     calibrations: [{ at: '2025-11-03', due: '2026-11-03' }],
-  }),
-  'equipment/MIC-3.yaml': instrument({
+  },
+  {
     code: 'MIC-3',
     title: 'Micrometer 0–25 mm',
     measures: 'length',
     calibrations: yearly,
-  }),
-  'equipment/CT-1.yaml': instrument({
+  },
+  {
     code: 'CT-1',
     title: 'X-ray tomograph',
     measures: 'porosity, geometry',
     calibrations: yearly,
-  }),
-  'equipment/SURF-1.yaml': instrument({
+  },
+  {
     code: 'SURF-1',
     title: 'Areal surface microscope',
     measures: 'roughness',
     calibrations: yearly,
-  }),
-  'equipment/XRD-1.yaml': instrument({
+  },
+  {
     code: 'XRD-1',
     title: 'X-ray diffractometer',
     measures: 'residual stress',
     calibrations: yearly,
-  }),
-  'equipment/KF-1.yaml': instrument({
+  },
+  {
     code: 'KF-1',
     title: 'Karl Fischer titrator',
     measures: 'moisture of powder',
     calibrations: yearly,
-  }),
-  'equipment/OX-1.yaml': instrument({
+  },
+  {
     code: 'OX-1',
     title: 'Oxygen sensor of the chamber',
     measures: 'oxygen in argon, by volume',
     calibrations: yearly,
-  }),
-  'equipment/HYG-1.yaml': instrument({
+  },
+  {
     code: 'HYG-1',
     title: 'Hygrometer of the chamber',
     measures: 'moisture in argon, by volume',
     calibrations: yearly,
-  }),
-};
+  },
+];
+
+/** The instruments that were there on a day, with the calibrations that they had had. */
+export const instrumentsOn = (day: string): Record<string, Document> =>
+  Object.fromEntries(
+    INSTRUMENTS.filter(({ calibrations }) => calibrations.some(({ at }) => at <= day)).map((facts) => [
+      `equipment/${facts.code}.yaml`,
+      instrument(facts, day),
+    ]),
+  );
 
 /** What has to be done to the machine twice a year, done in one week. */
 const upkeep = (day: string, due: string): Document[] =>
@@ -107,7 +118,8 @@ const UPKEEP_DAYS = [
   ['2026-08-27', '2027-02-27'],
 ] as const;
 
-export const machine: Document = {
+/** The machine with what had been done to it by a day. */
+export const machineOn = (day: string): Document => ({
   kind: 'machine',
   format: 1,
   machine: MACHINE,
@@ -115,5 +127,5 @@ export const machine: Document = {
   location: 'laboratory 2',
   does: ['deposit', 'peen', 'mill'],
   operation: 'hybrid build',
-  upkeep: UPKEEP_DAYS.flatMap(([day, due]) => upkeep(day, due)),
-};
+  upkeep: UPKEEP_DAYS.filter(([done]) => done <= day).flatMap(([done, due]) => upkeep(done, due)),
+});

@@ -62,7 +62,7 @@ const builtZones = (zones: readonly LoggedZone[], prefix: string) =>
     .filter(({ logged }) => logged.startsWith(`${prefix}-`))
     .map(({ logged, recipeZone }) => ({ zone: logged, recipeZone, layers: layersOf(recipeZone) }));
 
-/** Everything of one lot: cases, lot document, log, result sheets, tested on day 15 after the build. */
+/** Everything of one lot: cases, lot document, log, and result sheets, which are there once it was tested. */
 export function filesOf(story: LotStory): LotFiles {
   const zones = zonesOf(story);
   const design: LogDesign = { ...story.log, closedAtMs: Date.parse(at(story.day, '06:30')), zones };
@@ -152,8 +152,8 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
       rationale: 'coupon beside the implant, same zone class and layers (fictional)',
     })),
     steps: [
-      { step: 'clean', at: new Date(opened + DAY_MS).toISOString(), by: PEOPLE.operator },
-      { step: 'dry', at: new Date(opened + DAY_MS + 7_200_000).toISOString(), by: PEOPLE.operator },
+      { step: 'clean', at: at(dayAfterBuild(story), '05:30'), by: PEOPLE.operator },
+      { step: 'dry', at: at(dayAfterBuild(story), '07:00'), by: PEOPLE.operator },
     ],
   };
 }
@@ -183,6 +183,7 @@ const COLUMNS = [
 /** The family drifts a little with the powder, as families do. */
 const drift = (story: LotStory): number => (story.powder === 'PS-01' ? 0 : story.powder === 'PS-02' ? 1.2 : 0.6);
 
+export const dayAfterBuild = (story: LotStory): string => dayAfter(story.day, 1);
 export const testDay = (story: LotStory): string => dayAfter(story.day, 15);
 
 function couponResults(story: LotStory, random: Random): string {

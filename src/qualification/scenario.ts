@@ -1,4 +1,4 @@
-import { couponOf, filesOf, type LotFiles, type LotStory, testDay } from './lots.js';
+import { couponOf, dayAfterBuild, filesOf, type LotFiles, type LotStory, testDay } from './lots.js';
 import type { Document } from './names.js';
 import { SITE_STEPS } from './site.js';
 
@@ -87,13 +87,24 @@ export const EARLIER_LOT_WITH_RECORD = EARLIER_LOTS[7]!;
 
 const evening = (day: string): string => `${day}T17:00:00Z`;
 
-function lotAct(story: LotStory): Act {
-  return {
-    at: evening(testDay(story)),
-    title: `lot ${story.lot}`,
-    folder: story.lot,
-    files: () => ({ ...filesOf(story), ...(story.gzip ? { gzip: true } : {}) }),
+/** The lot as it was built, written down the morning after, when it was clean and dry; and its tests, on their evening. */
+function lotActs(story: LotStory): Act[] {
+  let made: ReturnType<Act['files']> | undefined;
+  const whole = () => {
+    made ??= { ...filesOf(story), ...(story.gzip ? { gzip: true } : {}) };
+    return made;
   };
+  const built = () => {
+    const { texts, ...files } = whole();
+    return {
+      ...files,
+      texts: Object.fromEntries(Object.entries(texts).filter(([name]) => !name.includes('/results/'))),
+    };
+  };
+  return [
+    { at: `${dayAfterBuild(story)}T08:00:00Z`, title: `lot ${story.lot} as built`, folder: story.lot, files: built },
+    { at: evening(testDay(story)), title: `tests of lot ${story.lot}`, folder: story.lot, files: whole },
+  ];
 }
 
 /** The mass after cleaning had been read from the wrong line, so that one rate was wrong. */
@@ -138,7 +149,7 @@ export function acts(): Act[] {
     }),
   );
   const corrected = EARLIER.find((story) => story.lot === EARLIER_LOT_WITH_RECORD)!;
-  return [...site, ...[...EARLIER, ...TO_CLOSE].map(lotAct), correctionAct(corrected)].sort(
+  return [...site, ...[...EARLIER, ...TO_CLOSE].flatMap(lotActs), correctionAct(corrected)].sort(
     (a, b) => Date.parse(a.at) - Date.parse(b.at),
   );
 }

@@ -1,4 +1,4 @@
-import { instruments, machine } from './equipment.js';
+import { instrumentsOn, machineOn } from './equipment.js';
 import { argon, powder, powderReceipt, supplier } from './materials.js';
 import { methods } from './methods.js';
 import type { Document } from './names.js';
@@ -6,6 +6,8 @@ import { people } from './people.js';
 import { recipe } from './recipe.js';
 import { capabilityPlans, family, specification } from './specification.js';
 import { equivalenceStudy, processValidation } from './validation.js';
+
+const MACHINE_FILE = 'equipment/HC-1.yaml';
 
 /** What the cell had at the start, and what came later, by folder of the scenario and file. */
 export const SITE_STEPS: readonly {
@@ -15,14 +17,14 @@ export const SITE_STEPS: readonly {
   readonly documents: Record<string, Document>;
 }[] = [
   {
-    at: '2025-09-22T08:00:00Z',
+    at: '2025-09-19T15:00:00Z',
     title: 'the cell as it stood: people, equipment, methods, recipe, specification, first heat',
     folder: 'site',
     documents: {
       ...people,
-      ...instruments,
+      ...instrumentsOn('2025-09-19'),
       ...methods,
-      'equipment/HC-1.yaml': machine,
+      [MACHINE_FILE]: machineOn('2025-09-19'),
       'suppliers/SILBERBACH.yaml': supplier('SILBERBACH', 'Silberbach Powders', 'magnesium alloy powder'),
       'suppliers/ARGENTIS.yaml': supplier('ARGENTIS', 'Argentis Gases', 'argon'),
       'families/bridge-plate.yaml': family,
@@ -43,7 +45,13 @@ export const SITE_STEPS: readonly {
     },
   },
   {
-    at: '2026-02-20T08:00:00Z',
+    at: '2025-11-03T15:00:00Z',
+    title: 'a second balance',
+    folder: 'site',
+    documents: instrumentsOn('2025-11-03'),
+  },
+  {
+    at: '2026-02-18T15:00:00Z',
     title: 'a second heat, blended with what was left of the first',
     folder: 'site-2026-02',
     documents: {
@@ -69,13 +77,31 @@ export const SITE_STEPS: readonly {
     },
   },
   {
+    at: '2026-02-19T15:00:00Z',
+    title: 'the machine maintained, half a year after the first time',
+    folder: 'site',
+    documents: { [MACHINE_FILE]: machineOn('2026-02-19') },
+  },
+  {
     at: '2026-08-14T08:00:00Z',
     title: 'capability plans, with the lots so far as their baseline',
     folder: 'site-2026-08-plans',
     documents: capabilityPlans,
   },
   {
-    at: '2026-08-28T08:00:00Z',
+    at: '2026-08-25T15:00:00Z',
+    title: 'a year later: every instrument calibrated again but one balance, which was not due',
+    folder: 'site',
+    documents: instrumentsOn('2026-08-25'),
+  },
+  {
+    at: '2026-08-27T15:00:00Z',
+    title: 'the machine maintained again',
+    folder: 'site',
+    documents: { [MACHINE_FILE]: machineOn('2026-08-27') },
+  },
+  {
+    at: '2026-08-27T16:00:00Z',
     title: 'the blend topped up',
     folder: 'site-2026-08',
     documents: {

@@ -8,6 +8,7 @@ import { openServices, type Services } from '../support/services.js';
 import { MINUTE_MS } from '../support/test-clock.js';
 
 const LOT = 'lots/L-1/lot.yaml';
+const LOG = 'lots/L-1/logs/run.csv';
 const TENSILE = 'lots/L-1/results/tensile.csv';
 
 /** One for all that is refused: nothing of it is stored. */
@@ -223,9 +224,9 @@ const CASES: BadCase[] = [
     },
   },
   {
-    what: 'a report that is dated tomorrow',
+    what: 'a report of a day that has begun nowhere on earth',
     spoil: ({ documents }) => {
-      documents['site/validation.yaml']!.performance.at = '2031-03-05';
+      documents['site/validation.yaml']!.performance.at = '2031-03-06';
     },
     expected: { code: 'not-yet', file: 'site/validation.yaml', field: 'performance.at' },
   },
@@ -242,6 +243,13 @@ const CASES: BadCase[] = [
       documents[LOT]!.builds[0].openedAt = '2031-04-04T09:00:00+01:00';
     },
     expected: { code: 'not-yet', file: LOT, field: 'builds[0].openedAt' },
+  },
+  {
+    what: 'a log with a row that is still to come',
+    spoil: ({ files }) => {
+      files[LOG] = files[LOG]!.replace(/2031-03-03(?=[^\n]*\n$)/, '2031-04-03');
+    },
+    expected: { code: 'not-yet', file: LOG, field: 'timestamp' },
   },
 ];
 
@@ -294,19 +302,37 @@ it('refuses a link, wherever it leads', async () => {
   );
 });
 
-it('lets the clocks of others run ahead by five minutes, and no further', async () => {
-  const codesWith = async (aheadMs: number) => {
-    const cell = makeCell();
-    const calibration = cell.documents['site/instruments/gauge.yaml']!.calibrations[0];
-    calibration.at = new Date(systemClock.now().getTime() + aheadMs).toISOString();
+describe('a time ahead', () => {
+  const codesWith = async (cell: Cell) => {
     const checked = services.intake.run(writeCell(cell), 'local:tester', { check: true });
     return checked.then(
       () => [],
       (error: BadInputError) => error.problems.map(({ code }) => code),
     );
   };
-  expect(await codesWith(4 * MINUTE_MS)).toEqual([]);
-  expect(await codesWith(60 * MINUTE_MS)).toEqual(['not-yet']);
+
+  it.each([
+    { minutes: 4, codes: [] },
+    { minutes: 60, codes: ['not-yet'] },
+  ])('by $minutes minutes gives $codes: clocks of others may run ahead a little', async ({ minutes, codes }) => {
+    const cell = makeCell();
+    const calibration = cell.documents['site/instruments/gauge.yaml']!.calibrations[0];
+    calibration.at = new Date(systemClock.now().getTime() + minutes * MINUTE_MS).toISOString();
+    expect(await codesWith(cell)).toEqual(codes);
+  });
+
+  it('is none on a day that has begun somewhere', async () => {
+    const cell = makeCell();
+    cell.documents['site/validation.yaml']!.performance.at = '2031-03-05';
+    expect(await codesWith(cell)).toEqual([]);
+  });
+
+  it('may be that of a build that is planned', async () => {
+    const cell = makeCell();
+    const [build] = cell.documents[LOT]!.builds;
+    Object.assign(build, { state: 'planned', closedAt: '2031-05-01T08:00:00Z', openedAt: '2031-05-01T18:00:00Z' });
+    expect(await codesWith(cell)).not.toContain('not-yet');
+  });
 });
 
 it('checks without storing', async () => {
@@ -358,6 +384,19 @@ describe('once a lot is recorded', () => {
       expect(evidence).not.toContain(now);
     }
     expect(await services.store.evidence.list()).toEqual(evidence);
+  });
+
+  it('finds nothing new in the same folder when the clock was set back, and refuses what is new in it', async () => {
+    vi.spyOn(systemClock, 'now').mockReturnValue(new Date('2031-02-01T12:00:00Z'));
+    try {
+      const cell = makeCell();
+      const report = await services.intake.run(writeCell(cell), 'local:tester');
+      expect(report).toMatchObject({ documents: [], results: { recorded: 0, corrections: 0 }, logs: [] });
+      cell.documents[LOT]!.steps.push({ step: 'inspect', at: '2031-03-03T18:00:00+01:00', by: 'P-OP' });
+      expect((await problemsOf(writeCell(cell))).map(({ code }) => code)).toEqual(['not-yet']);
+    } finally {
+      vi.restoreAllMocks();
+    }
   });
 
   it('refuses a row that vanished', async () => {

@@ -18,6 +18,7 @@ import {
   whole,
   YesNo,
 } from '../fields.js';
+import { happened } from '../happened.js';
 import { type Contradiction, defineKind, type NamedFile, originalOf, repeated, tie, tooEarly } from '../kind.js';
 import { partLinks } from '../parts.js';
 import { tiesToCodes } from '../references.js';
@@ -37,6 +38,9 @@ const Criterion = z.strictObject({
   confidence: Share.optional(),
   reliability: Share.optional().describe('share of units of which it is claimed'),
 });
+
+/** A study that is open may still be to come. */
+const TestedDay = happened(Day, ({ result }) => result === 'open');
 
 export const DesignStudy = z.strictObject({
   kind: z.literal('design-study'),
@@ -60,8 +64,8 @@ export const DesignStudy = z.strictObject({
   technique: Text.describe('statistical technique'),
   n: whole(1).describe('number of units or specimens that were tested'),
   rationale: Text.describe('why this many, and why these speak for all others'),
-  from: Day,
-  to: Day,
+  from: TestedDay,
+  to: TestedDay,
   lots: z.array(Code).min(1).optional(),
   implants: Implants.optional(),
   coupons: Coupons.optional(),
