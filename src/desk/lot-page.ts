@@ -21,6 +21,7 @@ import { ABSENT } from '../report/phrases/absent.js';
 import { countInWords } from '../report/phrases/counts.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { GENEALOGY } from '../report/phrases/figures/genealogy.js';
+import { lateFactText } from '../report/phrases/late-facts.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { LOG_PAGE } from '../report/phrases/log-page.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
@@ -88,6 +89,12 @@ export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly 
       row,
       measuredAt: timeText(row.measuredAt),
       recordedAt: timeText(row.recordedAt),
+    })),
+    lateFacts: facts.lateFacts.map((fact) => ({
+      says: lateFactText(fact),
+      happenedAt: timeText(fact.happenedAt),
+      recordedAt: timeText(fact.recordedAt),
+      by: fact.by,
     })),
     capabilities: assessment.capability.map((capability) =>
       capabilityView(characteristicNamed(facts, capability.characteristic), capability),

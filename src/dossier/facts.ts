@@ -23,6 +23,7 @@ import { type Supplier, supplier } from '../kinds/supplier.js';
 import { type CapabilityPlan, capabilityPlan } from '../kinds/trend/capability-plan.js';
 import { sha256Hex } from './canonical.js';
 import { FamilyHistory } from './family-history.js';
+import { type LateFact, LatePart } from './late-facts.js';
 import { CasePart, type Dossier, LogPart, type PartRef, type Pinned } from './schema.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE, type SummaryRow, type Table } from './tables.js';
 
@@ -69,6 +70,8 @@ export interface Facts extends Carried {
   /** Cases whose part was not given: a record that leaves for one institution withholds the others. */
   readonly withheldCases: readonly string[];
   readonly results: readonly ResultRow[];
+  /** Facts of the build that were entered late; late results say it themselves. */
+  readonly lateFacts: readonly LateFact[];
   /** Undefined for a lot without earlier builds in its family. */
   readonly history: FamilyHistory | undefined;
   readonly capabilityPlans: ReadonlyMap<string, Recorded<CapabilityPlan>>;
@@ -82,6 +85,7 @@ export const revisionKey = (key: string, revision: number): string => `${key} re
 export const PART_NAMES = {
   results: 'results.csv',
   history: 'family-history.json',
+  late: 'late-facts.json',
   summaries: 'log-summaries.csv',
   log: (build: string) => `log-${build}.json`,
   case: (code: string) => `case-${code}.json`,
@@ -227,6 +231,9 @@ export function readFacts(
     caseParts,
     withheldCases,
     results: tableOf(PART_NAMES.results, RESULT_TABLE),
+    lateFacts: dossier.parts.some(({ name }) => name === PART_NAMES.late)
+      ? reading(PART_NAMES.late, () => LatePart.parse(JSON.parse(required(PART_NAMES.late).text)).facts)
+      : [],
     history: dossier.parts.some(({ name }) => name === PART_NAMES.history)
       ? reading(
           PART_NAMES.history,

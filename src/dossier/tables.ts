@@ -131,12 +131,15 @@ export const SUMMARY_TABLE = table<SummaryRow>({
   outsideMs: 1,
 });
 
-const DAY_MS = 24 * 3600 * 1000;
-
 /** `W1`, or `W1/A` for a piece of it. */
 export const specimenText = ({ specimen, piece }: { specimen: string; piece?: string | undefined }): string =>
   piece ? `${specimen}/${piece}` : specimen;
 
+const DAY_MS = 24 * 3600 * 1000;
+
 /** Event and entry more than 24 hours apart print as *entered late* (docs/trade.md 11.2). */
+export const isLate = (happenedAt: string, recordedAt: string): boolean =>
+  Date.parse(recordedAt) - Date.parse(happenedAt) > DAY_MS;
+
 export const enteredLate = (row: Pick<ResultRow, 'recordedAt' | 'measuredAt'>): boolean =>
-  Date.parse(row.recordedAt) - Date.parse(row.measuredAt) > DAY_MS;
+  isLate(row.measuredAt, row.recordedAt);

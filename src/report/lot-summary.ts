@@ -55,6 +55,8 @@ export type Exception =
       readonly code: 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'not-judged';
       readonly rows: readonly number[];
     }
+  /** Facts of the build that were entered late. */
+  | { readonly code: 'late-facts'; readonly count: number }
   | { readonly code: 'several-for-a-case'; readonly units: readonly string[] }
   | { readonly code: 'open-test'; readonly characteristic: string; readonly units: readonly string[] };
 
@@ -88,6 +90,7 @@ export function summaryOf(facts: Facts, assessment: Assessment): LotSummary {
       ...decidedFindings(assessment),
       ...signals(assessment),
       ...resultRows(facts, assessment),
+      ...lateFacts(facts),
       ...severalForACase(facts),
       ...openTests(assessment),
     ],
@@ -218,6 +221,9 @@ function resultRows({ results }: Facts, { characteristics }: Assessment): Except
     ),
   ];
 }
+
+const lateFacts = ({ lateFacts: { length } }: Facts): Exception[] =>
+  length === 0 ? [] : [{ code: 'late-facts', count: length }];
 
 function severalForACase({ lot }: Facts): Exception[] {
   const { implants } = lot.body;

@@ -87,6 +87,8 @@ export function summaryLines(
         const where = one.characteristics.map(titleOf);
         return rows.length === 0 ? [] : [line(LOT_SUMMARY.noUncertainty(rows.length, one.of, where), RESULT_ROWS)];
       }
+      case 'late-facts':
+        return [line(LOT_SUMMARY.lateFacts(one.count), 'corrections')];
       case 'several-for-a-case':
         return [line(LOT_SUMMARY.severalForACase(units), sectionAnchor('identity'))];
       case 'open-test':

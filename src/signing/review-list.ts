@@ -22,7 +22,7 @@ export class ReviewList {
       },
     );
     const lots = await this.store.read.entries.revisions('lot', facts.dossier.lot);
-    return [...corrections(facts), ...fateChanges(lots), ...refused, ...lateEntries(facts)];
+    return [...corrections(facts), ...fateChanges(lots), ...refused, ...lateEntries(facts), ...lateFacts(facts)];
   }
 }
 
@@ -76,3 +76,6 @@ function lateEntries({ results }: Facts): ReviewItem[] {
     .filter((row) => row.status === 'current' && enteredLate(row))
     .map((row) => ({ kind: 'late entry', result: named(row), measuredAt: row.measuredAt, ...broughtBy(row) }));
 }
+
+const lateFacts = (facts: Facts): ReviewItem[] =>
+  facts.lateFacts.map((fact) => ({ kind: 'late fact', fact, by: fact.by, at: fact.recordedAt }));

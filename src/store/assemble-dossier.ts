@@ -12,6 +12,7 @@ import type { StoredRevision } from './entries.js';
 import { evidenceList } from './evidence-list.js';
 import { gatherHistory } from './gather-history.js';
 import { Gathering } from './gathering.js';
+import { lateFacts } from './late-facts.js';
 import type { StoredLog } from './logs.js';
 import { namedFiles } from './named-files.js';
 import type { Reads } from './repositories.js';
@@ -117,6 +118,8 @@ async function gather(
   if (sameLogs)
     gathered.keepParts(known, [PART_NAMES.summaries, ...logs.map((log) => PART_NAMES.log(log.facts.build))]);
   else await addLogParts(read, gathered, logs);
+  const late = await lateFacts(read, shared, gathered.documents(), logs);
+  if (late.length > 0) gathered.addJson(PART_NAMES.late, { facts: late });
   const cases = await gatherCases(read, shared, gathered, lot);
   const withdrawnIn = await withdrawals(read);
   await addCaseParts(read, gathered, cases, withdrawnIn);

@@ -12,6 +12,8 @@ export interface StoredLog {
   readonly facts: LogFacts;
   /** Of every file, in the order in which they count. */
   readonly files: readonly LogFacts[];
+  /** Of each file the ledger entry of its first scan: a later program may have scanned it again. */
+  readonly cameWith: readonly number[];
   readonly part: LogPart;
   readonly ledgerSeq: number;
   readonly id: number;
@@ -49,6 +51,9 @@ export class Logs<R = unknown> {
         id: row.id,
         facts,
         files: ofScan.map((log) => log.facts),
+        cameWith: ofScan.map(
+          (log) => rows.find(({ build, evidence }) => build === last.build && evidence === log.row.evidence)!.ledgerSeq,
+        ),
         part: parseForm(`the scan of ${row.build}`, LogPart, JSON.parse(row.part)),
         ledgerSeq: last.ledgerSeq,
       };

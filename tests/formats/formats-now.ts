@@ -3,6 +3,7 @@ import { Assessment } from '../../src/assessment/assessment.js';
 import { Manifest } from '../../src/custody/manifest.js';
 import { PART_NAMES } from '../../src/dossier/facts.js';
 import { FamilyHistory } from '../../src/dossier/family-history.js';
+import { LatePart } from '../../src/dossier/late-facts.js';
 import { CasePart, Dossier, LogPart } from '../../src/dossier/schema.js';
 import { SignedStatement } from '../../src/dossier/statement.js';
 import { RESULT_TABLE, SUMMARY_TABLE } from '../../src/dossier/tables.js';
@@ -30,6 +31,7 @@ export function formatsNow(): Formats {
     ['part-log', LogPart],
     ['part-case', CasePart],
     ['part-family-history', FamilyHistory],
+    ['part-late-facts', LatePart],
     ['assessment', Assessment],
     ['enclosure', Enclosure],
     ['signed-statement', SignedStatement],

@@ -15,6 +15,7 @@ import {
   verdictAnchor,
 } from '../../report/anchors.js';
 import { verdictText } from '../../report/phrases/codes.js';
+import { lateFactText } from '../../report/phrases/late-facts.js';
 import { limitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
 import { RESULTS } from '../../report/phrases/record-results.js';
@@ -254,6 +255,17 @@ export function drawCorrections(pdf: RecordPage, view: RecordView): void {
         timeText(row.measuredAt),
         timeText(row.recordedAt),
       ]),
+    empty: RESULTS.noneSuch,
+  });
+  pdf.table({
+    caption: RESULTS.lateFacts,
+    columns: [RESULTS.lateFact, RESULTS.happened, RESULTS.recorded, RESULTS.enteredBy].map((head) => ({ head })),
+    rows: facts.lateFacts.map((fact) => [
+      lateFactText(fact),
+      timeText(fact.happenedAt),
+      timeText(fact.recordedAt),
+      fact.by,
+    ]),
     empty: RESULTS.noneSuch,
   });
 }

@@ -39,6 +39,7 @@ export const LOT_SUMMARY = {
     `Signal on the chart without an outcome: ${title}, ${specimen} at ${value} ${says}`,
   noUncertainty: (without: number, of: number, titles: readonly string[]) =>
     `Measurement uncertainty not stated for ${without} of ${count(of, 'value')}: ${titles.join(', ')}`,
+  lateFacts: (found: number) => count(found, 'fact of the build entered late', 'facts of the build entered late'),
   severalForACase: (units: readonly string[]) => `More than one implant for one case${list(units)}`,
   openTest: (title: string, units: readonly string[]) => `${title}: due after release and open${list(units)}`,
   rows: (

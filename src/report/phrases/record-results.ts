@@ -63,4 +63,8 @@ export const RESULTS = {
   recorded: 'Recorded',
   noneSuch: ABSENT.noneSentence,
   lateResults: 'Results entered more than 24 hours after the measurement',
+  lateFacts: 'Facts of the build entered more than 24 hours after they happened',
+  lateFact: 'What',
+  happened: 'Happened',
+  enteredBy: 'Entered by',
 };

@@ -1,7 +1,9 @@
+import type { LateFact } from '../../dossier/late-facts.js';
 import { type ResultRow, specimenText } from '../../dossier/tables.js';
 import { actNameText } from './acts.js';
 import { textBy } from './coded.js';
 import { kindText } from './kinds.js';
+import { lateFactText } from './late-facts.js';
 
 /** What each item is called. */
 export const REVIEW_KINDS: Readonly<Record<ReviewItem['kind'], string>> = {
@@ -9,6 +11,7 @@ export const REVIEW_KINDS: Readonly<Record<ReviewItem['kind'], string>> = {
   'refused act': 'refused act',
   'changed fate': 'changed fate of a part',
   'late entry': 'late entry',
+  'late fact': 'late fact of the build',
 };
 
 export const reviewKindText = textBy(REVIEW_KINDS);
@@ -39,6 +42,7 @@ export type ReviewItem = { readonly by: string; readonly at: string } & (
       readonly reason: string;
     }
   | { readonly kind: 'late entry'; readonly result: Named; readonly measuredAt: string }
+  | { readonly kind: 'late fact'; readonly fact: LateFact }
 );
 
 export function reviewItemText(item: ReviewItem): string {
@@ -51,6 +55,8 @@ export function reviewItemText(item: ReviewItem): string {
       return `${item.part} was ${item.was} and is now ${item.as ?? 'said to be there'}: ${item.reason}`;
     case 'late entry':
       return `${nameText(item.result)}, measured at ${item.measuredAt}`;
+    case 'late fact':
+      return `${lateFactText(item.fact)}, at ${item.fact.happenedAt}`;
   }
 }
 
