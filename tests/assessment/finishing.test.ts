@@ -57,14 +57,14 @@ function finish(cell: Cell): void {
   cell.files[LOG] = finishLog((_, zone) => ['', zone, 'mill', 8]);
 }
 
-const factsWith = (spoil: (cell: Cell) => void = () => {}) =>
+const factsWith = (spoil: (cell: Cell) => void = () => {}, togetherAt?: string) =>
   factsOf((cell) => {
     finish(cell);
     spoil(cell);
-  });
+  }, togetherAt);
 
-const assessed = async (spoil?: (cell: Cell) => void): Promise<Assessment> =>
-  assess(signedFacts(await factsWith(spoil)), 'test');
+const assessed = async (spoil?: (cell: Cell) => void, togetherAt?: string): Promise<Assessment> =>
+  assess(signedFacts(await factsWith(spoil, togetherAt)), 'test');
 
 const told = ({ checks }: Assessment) =>
   checks.flatMap(({ code, findings }) => findings.map(({ rule, units }) => [code, rule, units.join(' ')]));
@@ -83,7 +83,7 @@ it('conforms without powder, and without findings on layers and steps of the mac
   expect(basis('recipe-inside-envelope')).toBe('RC rev 2: 2 settings for M1-101; RF rev 1: 1 settings for M2-7');
 });
 
-const WRONG: { what: string; spoil: (cell: Cell) => void; finding: string[] }[] = [
+const WRONG: { what: string; spoil: (cell: Cell) => void; togetherAt?: string; finding: string[] }[] = [
   {
     what: 'no validation of the machine that finished',
     spoil: ({ documents }) => documents['site/specification.yaml']!.validations.pop(),
@@ -94,6 +94,7 @@ const WRONG: { what: string; spoil: (cell: Cell) => void; finding: string[] }[] 
     spoil: ({ documents }) => {
       documents['site/recipe-finish.yaml']!.approval = { by: 'P-QE', at: '2031-03-04T09:00:00+01:00' };
     },
+    togetherAt: '2031-03-04T12:00:00Z',
     finding: ['recipe-in-force', 'approved after the build', BOTH],
   },
   {
@@ -138,8 +139,8 @@ const WRONG: { what: string; spoil: (cell: Cell) => void; finding: string[] }[] 
   },
 ];
 
-it.each(WRONG)('finds $what', async ({ spoil, finding }) => {
-  const found = told(await assessed(spoil));
+it.each(WRONG)('finds $what', async ({ spoil, togetherAt, finding }) => {
+  const found = told(await assessed(spoil, togetherAt));
   expect(found).toContainEqual(finding);
   expect(new Set(found.map(([code]) => code)).size).toBeLessThanOrEqual(2);
 });

@@ -109,7 +109,7 @@ function addCase(cell: Cell, code: Code, n: 1 | 2): void {
     case: code,
     iteration: 1,
     by: { name: w(), institution: w() },
-    at: '2031-02-01T12:00:00+01:00',
+    at: '2031-01-18T12:00:00+01:00',
     model: '0f'.repeat(32),
     original: file('eml'),
     enteredBy: person,

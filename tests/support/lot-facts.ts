@@ -2,32 +2,38 @@ import path from 'node:path';
 import { digestOf } from '../../src/dossier/canonical.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { type Cell, makeCell, siteOf, temporaryFolder, writeCell } from './cell.js';
+import { atMoment, SITE_DAY } from './clock-ahead.js';
 import { openServices, type Services } from './services.js';
 import { copyOfTemplate } from './template.js';
 
-/** The frozen facts of lot `L-1` of the cell, taken in through the store like any lot. */
-export async function factsOf(spoil: (cell: Cell) => void = () => {}): Promise<Facts> {
+/**
+ * The frozen facts of lot `L-1` of the cell, taken in through the store like any lot: its site first.
+ * @param togetherAt when site and lot come in at one time, since the site tells of later days.
+ */
+export async function factsOf(spoil: (cell: Cell) => void = () => {}, togetherAt?: string): Promise<Facts> {
   const cell = makeCell();
   spoil(cell);
   const name = digestOf(cell);
-  if (!known.has(name)) known.set(name, await takeIn(cell));
+  if (!known.has(name)) known.set(name, await (togetherAt ? takeInAt(cell, togetherAt) : takeIn(cell)));
   return structuredClone(known.get(name)!);
 }
 
 /** By what was taken in: most suites want the facts of the cell as it is. */
 const known = new Map<string, Facts>();
 
-/** Sites that were taken in before: the next cell with such a site begins with a copy of it. */
-const sites = new Set<string>();
-
+/** Cells with one site begin with copies of it. */
 async function takeIn(cell: Cell): Promise<Facts> {
   const data = path.join(temporaryFolder('data'), 'data');
   const site = siteOf(cell);
-  const name = digestOf(site);
-  if (sites.has(name)) await copyOfTemplate(`site-${name}`, (made) => takenInto(made, site, async () => {}), data);
-  sites.add(name);
-  return takenInto(data, cell, async ({ assessor }) => (await assessor.assess('L-1', 'local:tester')).facts);
+  const make = (made: string) => atMoment(SITE_DAY, () => takenInto(made, site, async () => {}));
+  await copyOfTemplate(`site-${digestOf(site)}`, make, data);
+  return takenInto(data, cell, assessed);
 }
+
+const takeInAt = (cell: Cell, moment: string): Promise<Facts> =>
+  atMoment(moment, () => takenInto(path.join(temporaryFolder('data'), 'data'), cell, assessed));
+
+const assessed = async ({ assessor }: Services): Promise<Facts> => (await assessor.assess('L-1', 'local:tester')).facts;
 
 async function takenInto<T>(data: string, cell: Cell, then: (services: Services) => Promise<T>): Promise<T> {
   const services = await openServices(data);

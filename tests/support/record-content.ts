@@ -6,7 +6,8 @@ import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import type { RecordIssue } from '../../src/records/enclosure.js';
 import type { RecordContent } from '../../src/records/render-record.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
-import { type Cell, makeCell, makeCellWithHistory, temporaryFolder, writeCell } from './cell.js';
+import { type Cell, makeCell, makeCellWithHistory, siteOf, temporaryFolder, writeCell } from './cell.js';
+import { atMoment, SITE_DAY } from './clock-ahead.js';
 import { openServices, type Services } from './services.js';
 import { copyOfTemplate, template } from './template.js';
 
@@ -19,6 +20,7 @@ export async function servicesWith(cell: Cell = makeCellWithHistory()): Promise<
 
 async function takeIn(cell: Cell, data: string): Promise<void> {
   const services = await openServices(data);
+  await atMoment(SITE_DAY, () => services.intake.run(writeCell(siteOf(cell)), 'local:tester'));
   await services.intake.run(writeCell(cell), 'local:tester');
   // A lot is in the history of its family from the day on which it was assessed.
   const lots = (await services.store.read.entries.list('lot')).map(({ key }) => key);
