@@ -232,7 +232,7 @@ export function readFacts(
     withheldCases,
     results: tableOf(PART_NAMES.results, RESULT_TABLE),
     lateFacts: dossier.parts.some(({ name }) => name === PART_NAMES.late)
-      ? reading(PART_NAMES.late, () => LatePart.parse(JSON.parse(required(PART_NAMES.late).text)).facts)
+      ? reading(PART_NAMES.late, () => jsonOf(PART_NAMES.late, LatePart, required(PART_NAMES.late).text).known.facts)
       : [],
     history: dossier.parts.some(({ name }) => name === PART_NAMES.history)
       ? reading(

@@ -1,9 +1,7 @@
 import { canonicalJson } from '../dossier/canonical.js';
 import type { LateFact } from '../dossier/late-facts.js';
 import { isLate } from '../dossier/tables.js';
-import type { Changeover } from '../kinds/changeover.js';
-import type { Lot } from '../kinds/lot.js';
-import type { PowderState } from '../kinds/powder-state.js';
+import type { BodyOf } from '../kinds/catalogue.js';
 import { readEntry } from '../ledger/entry.js';
 import type { StoredRevision } from './entries.js';
 import type { StoredLog } from './logs.js';
@@ -15,29 +13,27 @@ interface Happened extends Pick<LateFact, 'what' | 'key' | 'detail' | 'happenedA
   readonly fields: Readonly<Record<string, unknown>>;
 }
 
+type Telling = 'lot' | 'powder-state' | 'changeover';
+
 /** What documents of a kind tell of a build. What is told of a build happened by the time when its chamber was opened. */
-const TOLD: Readonly<Record<string, (body: unknown) => Happened[]>> = {
-  lot: (body) => {
-    const { builds, steps } = body as Lot;
-    return [
-      ...builds
-        .filter(({ state }) => state !== 'planned')
-        .map((build) => told('build', build.build, build.openedAt, build)),
-      ...steps.map((step) => told('step', step.step, step.at, step)),
-    ];
-  },
-  'powder-state': (body) => {
-    const { tests = [], reason: _why, ...state } = body as PowderState;
-    return [
-      told('powder state', state.state, state.madeAt, state),
-      ...tests.map((test) => told('powder test', state.state, test.at, test, test.property)),
-    ];
-  },
-  changeover: (body) => {
-    const { reason: _why, ...changeover } = body as Changeover;
-    return [told('changeover', changeover.changeover, changeover.at, changeover)];
-  },
+const TOLD: { readonly [K in Telling]: (body: BodyOf<K>) => Happened[] } = {
+  lot: ({ builds, steps }) => [
+    ...builds
+      .filter(({ state }) => state !== 'planned')
+      .map((build) => told('build', build.build, build.openedAt, build)),
+    ...steps.map((step) => told('step', step.step, step.at, step)),
+  ],
+  'powder-state': ({ tests = [], reason: _why, ...state }) => [
+    told('powder state', state.state, state.madeAt, state),
+    ...tests.map((test) => told('powder test', state.state, test.at, test, test.property)),
+  ],
+  changeover: ({ reason: _why, ...changeover }) => [
+    told('changeover', changeover.changeover, changeover.at, changeover),
+  ],
 };
+
+const isOf = <K extends Telling>(kind: K, document: StoredRevision): document is StoredRevision<K> =>
+  document.kind === kind;
 
 const told = (what: LateFact['what'], key: string, happenedAt: string, fields: object, detail = ''): Happened => ({
   what,
@@ -62,24 +58,22 @@ export async function lateFacts(
 ): Promise<LateFact[]> {
   const found: LateFact[] = [];
   for (const document of documents) {
-    const happened = TOLD[document.kind]?.(document.body) ?? [];
-    // What earlier revisions said was entered earlier still.
-    if (!happened.some(({ happenedAt }) => isLate(happenedAt, document.recordedAt))) continue;
-    const revisions = await shared.revisions(document.kind, document.key);
-    found.push(
-      ...lateIn(
-        happened,
-        revisions.filter(({ revision }) => revision <= document.revision),
-      ),
-    );
+    if (isOf('lot', document)) found.push(...(await lateOf(shared, document)));
+    else if (isOf('powder-state', document)) found.push(...(await lateOf(shared, document)));
+    else if (isOf('changeover', document)) found.push(...(await lateOf(shared, document)));
   }
   for (const log of logs) found.push(...(await lateLogs(read, log)));
   return found;
 }
 
-/** @param revisions of one document, oldest first; the last one tells what happened. */
-function lateIn(happened: readonly Happened[], revisions: readonly StoredRevision[]): LateFact[] {
-  const before = revisions.map((revision) => ({ revision, told: valuesIn(revision) }));
+async function lateOf<K extends Telling>(shared: SharedFacts, document: StoredRevision<K>): Promise<LateFact[]> {
+  const happened = toldBy(document);
+  // What earlier revisions said was entered earlier still.
+  if (!happened.some(({ happenedAt }) => isLate(happenedAt, document.recordedAt))) return [];
+  const revisions = await shared.revisions(document.kind, document.key);
+  const before = revisions
+    .filter(({ revision }) => revision <= document.revision)
+    .map((revision) => ({ revision, told: valuesIn(revision) }));
   return happened.flatMap((fact) => {
     const { fields, ...named } = fact;
     const late = new Map<StoredRevision, string[]>();
@@ -104,9 +98,11 @@ function firstOf(before: readonly Told[], value: string): Told {
   return before[broken + 1]!;
 }
 
-const valuesIn = ({ kind, body }: StoredRevision): Set<string> =>
+const toldBy = <K extends Telling>({ kind, body }: StoredRevision<K>): Happened[] => TOLD[kind](body);
+
+const valuesIn = <K extends Telling>(revision: StoredRevision<K>): Set<string> =>
   new Set(
-    TOLD[kind]!(body).flatMap((fact) =>
+    toldBy(revision).flatMap((fact) =>
       Object.entries(fact.fields).map(([field, value]) => `${nameOf(fact)}\n${field}\n${canonicalJson(value)}`),
     ),
   );
