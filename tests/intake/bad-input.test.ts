@@ -392,7 +392,7 @@ describe('once a lot is recorded', () => {
       const cell = makeCell();
       const report = await services.intake.run(writeCell(cell), 'local:tester');
       expect(report).toMatchObject({ documents: [], results: { recorded: 0, corrections: 0 }, logs: [] });
-      cell.documents[LOT]!.steps.push({ step: 'inspect', at: '2031-03-03T18:00:00+01:00', by: 'P-OP' });
+      cell.documents[LOT]!.steps = [{ step: 'inspect', at: '2031-03-03T18:00:00+01:00', by: 'P-OP' }];
       expect((await problemsOf(writeCell(cell))).map(({ code }) => code)).toEqual(['not-yet']);
     } finally {
       vi.restoreAllMocks();
