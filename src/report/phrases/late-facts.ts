@@ -1,9 +1,10 @@
 import type { LateFact } from '../../dossier/late-facts.js';
+import { stepText } from './trade-codes.js';
 
 const NAMES: Readonly<Record<LateFact['what'], (fact: LateFact) => string>> = {
   build: ({ key }) => `build ${key}`,
   log: ({ key, detail }) => `log ${detail} of build ${key}`,
-  step: ({ key }) => `step ${key}`,
+  step: ({ key }) => stepText(key),
   'powder state': ({ key }) => `powder state ${key}`,
   'powder test': ({ key, detail }) => `${detail} of powder state ${key}`,
   changeover: ({ key }) => `changeover ${key}`,
