@@ -16,6 +16,7 @@ import { createApplication } from '../../dist/main.js';
 import { assembleDossier } from '../../dist/store/assemble-dossier.js';
 import { DataFolder } from '../../dist/store/data-folder.js';
 import { Store } from '../../dist/store/store.js';
+import '../support/bench-clock.mjs';
 
 const CHARACTERISTICS = 50;
 const IMPLANTS = 20;

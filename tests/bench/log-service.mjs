@@ -5,6 +5,7 @@ import path from 'node:path';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
+import '../support/bench-clock.mjs';
 
 /**
  * The service while it scans a large log: how long its event loop is held up, seen from inside while pages are asked for;
