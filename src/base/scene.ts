@@ -53,7 +53,11 @@ export type TextOptions = Partial<Omit<TextMark, 'kind' | 'x' | 'y' | 'text'>>;
 export class SceneBuilder {
   private readonly marks: Mark[] = [];
 
-  constructor(readonly metric: TextMetric) {}
+  /** @param width of the whole drawing. */
+  constructor(
+    readonly metric: TextMetric,
+    readonly width: number = CHART_WIDTH,
+  ) {}
 
   rect(x: number, y: number, w: number, h: number, paint: Paint): void {
     this.marks.push({ kind: 'rect', x: round(x), y: round(y), w: round(w), h: round(h), ...paint });
@@ -96,6 +100,12 @@ export class SceneBuilder {
   finish(width: number, height: number): Scene {
     return { width: round(width), height: round(height), marks: this.marks };
   }
+}
+
+/** Room of a chart beside another one, in points. */
+export interface ChartSize {
+  readonly width: number;
+  readonly plotHeight: number;
 }
 
 /** Full width of a chart: the text column of the record's page. */

@@ -2,7 +2,7 @@ import type { Scene } from '../base/scene.js';
 import type { Flow } from './flow.js';
 import { PAGE, TEXT_WIDTH } from './sheet.js';
 import { CAPTION, lineHeight, MUTED } from './style.js';
-import { runLines } from './text.js';
+import { drawLines, runLines } from './text.js';
 import { breakLines } from './text-layout.js';
 
 export interface FigureSpec {
@@ -33,4 +33,36 @@ export function drawFigure(flow: Flow, { scene, alt, caption }: FigureSpec): voi
   runLines(flow, captionLines, CAPTION, PAGE.left, MUTED);
   flow.sheet.close();
   flow.y += 10;
+}
+
+/** Between two figures that stand beside each other. */
+export const FIGURE_GAP = 12;
+
+/** Charts beside each other, each as wide as it was drawn, with its caption below it. Together they fill the width of the text. */
+export function drawFigureRow(flow: Flow, figures: readonly FigureSpec[]): void {
+  const asked = figures.reduce((sum, { scene }) => sum + scene.width, 0) + FIGURE_GAP * (figures.length - 1);
+  const scale = Math.min(1, TEXT_WIDTH / asked);
+  const laid = figures.map(({ scene, caption }) => {
+    const [w, h] = [scene.width * scale, scene.height * scale];
+    return { w, h, lines: breakLines(caption, CAPTION, w) };
+  });
+  const captionTop = Math.max(...laid.map(({ h }) => h)) + 2;
+  const height = captionTop + Math.max(...laid.map(({ lines }) => lines.length)) * lineHeight(CAPTION);
+  flow.space(4);
+  flow.need(height + 4);
+  let x: number = PAGE.left;
+  figures.forEach(({ scene, alt }, index) => {
+    const { w, h, lines } = laid[index]!;
+    const box = { x, y: flow.y, w, h };
+    flow.sheet.open('Figure', { alt, box });
+    flow.sheet.content(() => flow.sheet.scene(scene, box));
+    flow.sheet.close();
+    flow.sheet.open('Caption');
+    const top = flow.y + captionTop;
+    const placed = lines.map((line, at) => ({ line, x: box.x, y: top + at * lineHeight(CAPTION) }));
+    drawLines(flow, placed, CAPTION, MUTED);
+    flow.sheet.close();
+    x += w + FIGURE_GAP;
+  });
+  flow.y += height + 10;
 }

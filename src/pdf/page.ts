@@ -1,5 +1,5 @@
 import { drawContents } from './contents.js';
-import { drawFigure, type FigureSpec } from './figure.js';
+import { drawFigure, drawFigureRow, type FigureSpec } from './figure.js';
 import type { Flow } from './flow.js';
 import type { Attachment } from './sheet.js';
 import { drawTable, type TableSpec } from './table.js';
@@ -77,9 +77,16 @@ export class RecordPage {
     drawFigure(this.flow, spec);
   }
 
+  /** Figures beside each other, made for a part of the width. */
+  figures(specs: readonly FigureSpec[]): void {
+    const [only, ...more] = specs;
+    if (only !== undefined && more.length === 0) drawFigure(this.flow, only);
+    else if (only !== undefined) drawFigureRow(this.flow, specs);
+  }
+
   /** The table of contents down to the given level of headings. */
-  contents(deepest: 1 | 2 | 3 = 2): void {
-    drawContents(this.flow, deepest);
+  contents(deepest: 1 | 2 | 3 = 2, columns: 1 | 2 = 1): void {
+    drawContents(this.flow, deepest, columns);
   }
 
   /** Names the present place, so that links can lead here. */

@@ -5,6 +5,7 @@ import { readLotFile } from '../dossier/schema.js';
 import type { RecordIdentity } from '../pdf/identity.js';
 import type { RecordPage } from '../pdf/page.js';
 import { renderTwice } from '../pdf/render.js';
+import { sectionAnchor } from '../report/anchors.js';
 import { PAGE_WORDS } from '../report/phrases/page-words.js';
 import { PAPER } from '../report/phrases/paper.js';
 import { recomputeNote } from '../report/phrases/recompute-note.js';
@@ -101,12 +102,11 @@ function drawRecord(page: RecordPage, view: RecordView): void {
   drawCover(page, view);
   page.pageBreak();
   page.heading(1, COVER.contents, { listed: false });
-  page.contents();
+  page.contents(1, 2);
   for (const { section, title, introduction } of view.template.sections) {
-    const { draw, newPage = false } = SECTIONS[section];
-    page.heading(1, title, { newPage, anchor: `section ${section}` });
+    page.heading(1, title, { anchor: sectionAnchor(section) });
     if (introduction !== undefined) page.paragraph(introduction);
-    draw(page, view);
+    SECTIONS[section](page, view);
   }
 }
 

@@ -1,4 +1,5 @@
 import type { CapabilityResult } from '../assessment/assessment.js';
+import type { ChartSize } from '../base/scene.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
@@ -29,7 +30,11 @@ const inWords = (rule: string, value: number, centre: number): string => {
 };
 
 /** Single values of the family in build order, those of this lot last. */
-export function historyFigure(item: Characteristic, capability: CapabilityResult): LotFigure | undefined {
+export function historyFigure(
+  item: Characteristic,
+  capability: CapabilityResult,
+  size?: ChartSize,
+): LotFigure | undefined {
   const { points, chart } = capability;
   if (points.length === 0) return undefined;
   const flags = new Map<number, string>();
@@ -49,6 +54,7 @@ export function historyFigure(item: Characteristic, capability: CapabilityResult
       ),
       decimals: decimalsOf(points),
       ...given({
+        size,
         centre: chart?.centre,
         lowerLimit: chart?.lower,
         upperLimit: chart?.upper,
@@ -74,7 +80,11 @@ export function historyFigure(item: Characteristic, capability: CapabilityResult
 }
 
 /** Values of the family against the limits. */
-export function histogramFigure(item: Characteristic, capability: CapabilityResult): LotFigure | undefined {
+export function histogramFigure(
+  item: Characteristic,
+  capability: CapabilityResult,
+  size?: ChartSize,
+): LotFigure | undefined {
   const { points, mean, sd, n } = capability;
   const earlier = earlierOf(points);
   if (points.length < 2) return undefined;
@@ -85,6 +95,7 @@ export function histogramFigure(item: Characteristic, capability: CapabilityResu
       values: points.map((point) => point.value),
       decimals: decimalsOf(points),
       ...given({
+        size,
         lower: number(item.lower),
         upper: number(item.upper),
         target: number(item.target),

@@ -1,6 +1,7 @@
 import { isGroup } from '../assessment/alike-findings.js';
 import { isExcursion } from '../assessment/checks/log-findings-decided.js';
 import { countOf, logFindingsOf } from '../assessment/log-findings.js';
+import type { ChartSize } from '../base/scene.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding, Outline } from '../dossier/schema.js';
 import { tradeUnit } from '../dossier/unit-text.js';
@@ -63,7 +64,7 @@ export function plottedChannels(facts: Facts, build: Build): string[] {
 }
 
 /** One logged channel over the build, with its window and what left it. */
-export function channelFigure(facts: Facts, build: Build, channel: string): LotFigure | undefined {
+export function channelFigure(facts: Facts, build: Build, channel: string, size?: ChartSize): LotFigure | undefined {
   const part = facts.logParts.get(build.build);
   const outline = part?.outlines.find((item) => item.channel === channel);
   if (!part || !outline) return undefined;
@@ -96,6 +97,7 @@ export function channelFigure(facts: Facts, build: Build, channel: string): LotF
         ),
       })),
       gaps: part.gaps.map((gap) => ({ fromH: hours(gap.startedAt), toH: hours(gap.endedAt) })),
+      ...(size ? { size } : {}),
     },
     textMetric,
   );

@@ -11,10 +11,10 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   pdf.table({
     caption: ATTACHMENTS.attachments,
     columns: [
-      { head: ATTACHMENTS.name, width: 3 },
-      { head: ATTACHMENTS.what, width: 3.4 },
+      { head: ATTACHMENTS.name, width: 2.8 },
+      { head: ATTACHMENTS.what, width: 2.2 },
       { head: ATTACHMENTS.bytes, width: 1.2, align: 'right' },
-      { head: ATTACHMENTS.sha, width: 5.4 },
+      { head: ATTACHMENTS.sha, width: 11.2 },
     ],
     rows: [
       ...enclosure.attachments.map((item) => [item.name, item.describes, String(item.bytes), mono(item.sha256)]),
@@ -28,10 +28,10 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   pdf.table({
     caption: ATTACHMENTS.evidence,
     columns: [
-      { head: ATTACHMENTS.file, width: 3 },
-      { head: ATTACHMENTS.use, width: 1.6 },
-      { head: ATTACHMENTS.bytes, width: 1.6, align: 'right' },
-      { head: ATTACHMENTS.sha, width: 6 },
+      { head: ATTACHMENTS.file, width: 2.5 },
+      { head: ATTACHMENTS.use, width: 2.2 },
+      { head: ATTACHMENTS.bytes, width: 1.5, align: 'right' },
+      { head: ATTACHMENTS.sha, width: 11.2 },
     ],
     rows: facts.evidence.map((item) => {
       const isFirst = !seen.has(item.sha256);

@@ -20,10 +20,10 @@ export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: AUDIT_TRAIL.entries,
     columns: [
-      { head: AUDIT_TRAIL.entry, width: 1.1, align: 'right' },
-      { head: AUDIT_TRAIL.when, width: 2.4 },
-      { head: AUDIT_TRAIL.by, width: 2 },
-      { head: AUDIT_TRAIL.what, width: 7 },
+      { head: AUDIT_TRAIL.entry, width: 0.9, align: 'right' },
+      { head: AUDIT_TRAIL.when, width: 2.3 },
+      { head: AUDIT_TRAIL.by, width: 1.4 },
+      { head: AUDIT_TRAIL.what, width: 8.6 },
     ],
     rows: ledger.proofs.map((proof) => entryCells(proof.seq, proof.entry)),
     empty: AUDIT_TRAIL.noProof,
@@ -67,7 +67,7 @@ function entryCells(seq: number, text: string): Text[] {
 
 function detailsOf(rest: object): string {
   return Object.entries(rest)
-    .filter(([name]) => !['version', 'seq', 'offset', 'demo'].includes(name))
+    .filter(([name]) => !['version', 'seq', 'offset', 'demo', 'tables'].includes(name))
     .map(([name, value]) => `${name} ${detailText(value)}`)
     .join(', ');
 }

@@ -12,6 +12,9 @@ import { stepText } from '../../report/phrases/trade-codes.js';
 import { zoneMapFigure } from '../../report/zone-map-figure.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 
+/** Two channels stand beside each other. */
+const CHANNEL = { width: 237, plotHeight: 95 };
+
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
 export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
   const { facts } = view;
@@ -93,10 +96,10 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
   for (const build of facts.lot.body.builds) {
     const whole = buildFigure(facts, build);
     if (whole) pdf.figure(whole);
-    for (const channel of plottedChannels(facts, build)) {
-      const figure = channelFigure(facts, build, channel);
-      if (figure) pdf.figure(figure);
-    }
+    const figures = plottedChannels(facts, build)
+      .map((channel) => channelFigure(facts, build, channel, CHANNEL))
+      .filter((figure) => figure !== undefined);
+    for (let at = 0; at < figures.length; at += 2) pdf.figures(figures.slice(at, at + 2));
   }
   drawSummary(pdf, facts);
 }

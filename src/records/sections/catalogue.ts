@@ -19,30 +19,24 @@ import { drawStatistics } from './statistics.js';
 
 export type DrawSection = (pdf: RecordPage, view: RecordView) => void;
 
-interface Section {
-  readonly draw: DrawSection;
-  /** Begins on a page of its own. */
-  readonly newPage?: true;
-}
-
 /** What each section of the template draws below its title. */
-export const SECTIONS: Readonly<Record<SectionName, Section>> = {
-  cautions: { draw: drawCautions },
-  release: { draw: drawRelease, newPage: true },
-  identity: { draw: drawIdentity, newPage: true },
-  documents: { draw: drawDocuments },
-  materials: { draw: drawMaterials, newPage: true },
-  recipe: { draw: drawRecipes, newPage: true },
-  build: { draw: drawBuildLog, newPage: true },
-  'peening-machining': { draw: drawPeeningMachining },
-  'post-process': { draw: drawPostProcess },
-  inspection: { draw: drawResults, newPage: true },
-  degradation: { draw: drawDegradation, newPage: true },
-  statistics: { draw: drawStatistics, newPage: true },
-  nonconformities: { draw: drawNonconformities, newPage: true },
-  reconciliation: { draw: drawReconciliation },
-  distribution: { draw: (pdf) => pdf.paragraph(notRecordedText(DISTRIBUTION.what)) },
-  'audit-trail': { draw: drawAuditTrail, newPage: true },
-  attachments: { draw: drawAttachments, newPage: true },
-  'signature-page': { draw: drawSignaturePage, newPage: true },
+export const SECTIONS: Readonly<Record<SectionName, DrawSection>> = {
+  cautions: drawCautions,
+  release: drawRelease,
+  identity: drawIdentity,
+  documents: drawDocuments,
+  materials: drawMaterials,
+  recipe: drawRecipes,
+  build: drawBuildLog,
+  'peening-machining': drawPeeningMachining,
+  'post-process': drawPostProcess,
+  inspection: drawResults,
+  degradation: drawDegradation,
+  statistics: drawStatistics,
+  nonconformities: drawNonconformities,
+  reconciliation: drawReconciliation,
+  distribution: (pdf) => pdf.paragraph(notRecordedText(DISTRIBUTION.what)),
+  'audit-trail': drawAuditTrail,
+  attachments: drawAttachments,
+  'signature-page': drawSignaturePage,
 };

@@ -109,22 +109,31 @@ function codeText(facts: Facts, implant: Implant): string {
   }
 }
 
+function byKind(pinned: Facts['pinned']): Map<string, Facts['pinned'][number][]> {
+  const kinds = new Map<string, Facts['pinned'][number][]>();
+  for (const item of pinned) kinds.set(item.kind, [...(kinds.get(item.kind) ?? []), item]);
+  return kinds;
+}
+
 /** The documents that the lot rests on, each pinned to its revision, and what files claim of them. */
 export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView): void {
   pdf.table({
     caption: IDENTITY.entries,
-    columns: [IDENTITY.kind, IDENTITY.identity, IDENTITY.revision, IDENTITY.recorded, IDENTITY.digest].map((head) => ({
-      head,
-    })),
-    rows: facts.pinned.map((item) => [
-      kindText(item.kind),
-      item.key,
-      String(item.revision),
-      timeText(item.recordedAt),
-      [{ text: short(item.digest), style: 'mono' as const }],
+    columns: [
+      { head: IDENTITY.kind, width: 2 },
+      { head: IDENTITY.entriesOf, width: 11 },
+    ],
+    rows: [...byKind(facts.pinned)].map(([kind, items]) => [
+      kindText(kind),
+      items.flatMap((item, index) => [
+        `${index === 0 ? '' : '; '}${IDENTITY.entryOf(item.key, item.revision, item.recordedAt.slice(0, 10))} `,
+        { text: short(item.digest), style: 'mono' as const },
+      ]),
     ]),
   });
-  const claims = assessment.checks.flatMap((check) => check.claims);
+  const all = assessment.checks.flatMap((check) => check.claims);
+  const claims = all.filter(({ how }) => how !== 'signed');
+  pdf.paragraph(IDENTITY.signedClaims(all.length - claims.length), { small: true });
   pdf.table({
     caption: IDENTITY.claims,
     columns: [
@@ -139,5 +148,6 @@ export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView
       `${facts.people.get(claim.by)?.body.name ?? claim.by} (${claim.by})`,
       timeText(claim.at),
     ]),
+    empty: IDENTITY.noClaims,
   });
 }

@@ -1,9 +1,9 @@
+import type { Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
-import type { Text } from '../../pdf/text-layout.js';
-import { checkAnchor, short, signatureAnchor } from '../../report/anchors.js';
+import { checkAnchor, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
-import { effectText, verdictText } from '../../report/phrases/codes.js';
+import { effectText, meaningText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
 import { turnedText } from '../../report/phrases/earlier-version.js';
 import { RELEASE } from '../../report/phrases/record-release.js';
@@ -16,7 +16,7 @@ import {
 } from '../../report/phrases/signatures.js';
 import { eventActText } from '../../report/phrases/trail-acts.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
-import { decisionOf, signaturesOf } from '../signatures.js';
+import { signaturesOf } from '../signatures.js';
 
 /** What people decided on each implant, and each rule that a reviewer applies with what would clear what is open. */
 export function drawRelease(pdf: RecordPage, view: RecordView): void {
@@ -35,29 +35,6 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
         : RELEASE.noBodyCertificate,
     ],
   ]);
-  pdf.table({
-    caption: RELEASE.decisions,
-    columns: [
-      { head: RELEASE.serial, width: 2 },
-      { head: RELEASE.proposedOutcome, width: 2.4 },
-      { head: RELEASE.decision, width: 3.4 },
-      { head: RELEASE.reasonGiven, width: 4 },
-      { head: RELEASE.statement, width: 1.8 },
-    ],
-    rows: shownUnits(view).map((unit) => {
-      const signed = decisionOf(view, unit.serial);
-      return {
-        cells: [
-          unit.serial,
-          verdictText(unit.verdict),
-          signed ? DECISION.by(signed.statement.meaning, signed.statement.person.name) : DECISION.open,
-          signed?.statement.reason ?? (signed ? DECISION.noReason : ''),
-          signed ? statementLink(signed.digest) : '',
-        ],
-        attention: unit.verdict !== 'conforms',
-      };
-    }),
-  });
   pdf.table({
     caption: RELEASE.states,
     columns: [
@@ -79,9 +56,8 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
   drawChecks(pdf, view);
 }
 
-export const statementLink = (digest: string): Text => [
-  { text: short(digest), style: 'mono', to: signatureAnchor(digest) },
-];
+/** Clauses of the standard that nearly all checks serve go by their number alone. */
+const clauseText = (clause: string): string => clause.replace(`${RELEASE.standard} `, '');
 
 function drawChecks(pdf: RecordPage, view: RecordView): void {
   const { assessment } = view;
@@ -90,13 +66,18 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.checks,
     columns: [
-      { head: RELEASE.check, width: 3.6 },
-      { head: RELEASE.serves, width: 2.6 },
-      { head: RELEASE.outcome, width: 1.8 },
+      { head: RELEASE.check, width: 4.4 },
+      { head: RELEASE.serves, width: 2.4 },
+      { head: RELEASE.outcome, width: 1.7 },
       { head: RELEASE.lookedAt, width: 5 },
     ],
     rows: assessment.checks.map((check) => ({
-      cells: [checkTitle(check.code), check.clause, check.outcome, basisWords(check) || RELEASE.lookedAtNothing],
+      cells: [
+        checkTitle(check.code),
+        clauseText(check.clause),
+        check.outcome,
+        basisWords(check) || RELEASE.lookedAtNothing,
+      ],
       anchor: checkAnchor(check.code),
       attention: check.outcome === 'fails' || check.outcome === 'cannot be decided',
     })),
@@ -145,31 +126,60 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
 /** Name, role, meaning, time and what exactly was signed (21 CFR 11.50, 11.70). */
 export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   const signatures = signaturesOf(view);
+  const isOfLot = new Set(view.enclosure.signatures.map(({ digest }) => digest));
   const isTold = tellsOf(view);
+  const what = (statement: Statement) => subjectText({ ...statement, units: statement.units.filter(isTold) });
   pdf.table({
-    caption: RELEASE.statements,
+    caption: RELEASE.ofLot,
     columns: [
       { head: RELEASE.signedBy, width: 2.8 },
       { head: RELEASE.meaning, width: 1.8 },
       { head: RELEASE.what, width: 3.1 },
-      { head: RELEASE.signedAt, width: 2 },
-      { head: RELEASE.reason, width: 2 },
-      { head: RELEASE.independence, width: 2.4 },
-      { head: RELEASE.signedContent, width: 2.5 },
+      { head: RELEASE.signedAt, width: 2.2 },
+      { head: RELEASE.reason, width: 2.4 },
+      { head: RELEASE.independence, width: 2.8 },
+      { head: RELEASE.signedContent, width: 2.1 },
     ],
-    rows: signatures.map(({ statement, digest }) => ({
-      cells: [
-        signerText(statement),
-        statement.meaning,
-        subjectText({ ...statement, units: statement.units.filter(isTold) }),
-        signedAtText(statement),
-        statement.reason ?? DECISION.noReason,
-        independenceText(view, statement),
-        [{ text: contentText(statement), style: 'mono' as const }],
-      ],
-      anchor: signatureAnchor(digest),
-    })),
+    // The last word on the lot is the one that counts.
+    rows: signatures
+      .filter(({ digest }) => isOfLot.has(digest))
+      .reverse()
+      .map(({ statement, digest }) => ({
+        cells: [
+          signerText(statement),
+          meaningText(statement.meaning),
+          what(statement),
+          signedAtText(statement),
+          statement.reason ?? DECISION.noReason,
+          independenceText(view, statement),
+          [{ text: contentText(statement), style: 'mono' as const }],
+        ],
+        anchor: signatureAnchor(digest),
+      })),
     empty: RELEASE.nobodySigned,
+  });
+  pdf.table({
+    caption: RELEASE.statements,
+    columns: [
+      { head: RELEASE.signedBy, width: 3.2 },
+      { head: RELEASE.meaning, width: 1.8 },
+      { head: RELEASE.what, width: 5.4 },
+      { head: RELEASE.signedAt, width: 2.2 },
+      { head: RELEASE.signedContent, width: 4.2 },
+    ],
+    rows: signatures
+      .filter(({ digest }) => !isOfLot.has(digest))
+      .map(({ statement, digest }) => ({
+        cells: [
+          signerText(statement),
+          meaningText(statement.meaning),
+          statement.reason === null ? what(statement) : RELEASE.whatFor(what(statement), statement.reason),
+          signedAtText(statement),
+          [{ text: contentText(statement), style: 'mono' as const }],
+        ],
+        anchor: signatureAnchor(digest),
+      })),
+    empty: RELEASE.none,
   });
   pdf.paragraph(RELEASE.contentNote, { small: true });
   pdf.paragraph(view.template.cautions.signatures, { small: true });

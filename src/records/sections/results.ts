@@ -41,20 +41,24 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
     (verdict) => verdict.characteristic === item.characteristic && shown.has(verdict.unit),
   );
   const rows = verdicts.flatMap((verdict) => verdict.values.map((value) => ({ unit: verdict.unit, value })));
-  pdf.heading(2, item.title, { anchor: characteristicAnchor(item.characteristic) });
-  pdf.facts([
+  pdf.heading(2, item.title, { anchor: characteristicAnchor(item.characteristic), keepPt: 150 });
+  pdf.facts(
     [
-      RESULTS.limits,
-      withUnit(`${limitsText(item)}`, item) + (item.target === undefined ? '' : RESULTS.target(item.target)),
+      [
+        RESULTS.limits,
+        withUnit(`${limitsText(item)}`, item) + (item.target === undefined ? '' : RESULTS.target(item.target)),
+      ],
+      [
+        RESULTS.method,
+        RESULTS.methodOn(RESULTS.methodOf(item.method.method, item.method.revision), measuredOnText(item)),
+      ],
+      [RESULTS.decisionRule, RESULTS.ruleAndRounding(decisionRuleText(item), roundingText(item))],
+      [RESULTS.due, testDueText(item.due)],
+      [RESULTS.plan, plansText(item, verdicts)],
+      ...notesOf(verdicts),
     ],
-    [RESULTS.method, RESULTS.methodOf(item.method.method, item.method.revision)],
-    [RESULTS.measuredOn, measuredOnText(item)],
-    [RESULTS.decisionRule, decisionRuleText(item)],
-    [RESULTS.rounding, roundingText(item)],
-    [RESULTS.due, testDueText(item.due)],
-    [RESULTS.plan, plansText(item, verdicts)],
-    ...notesOf(verdicts),
-  ]);
+    { small: true },
+  );
   pdf.table({
     caption: RESULTS.values(item.title),
     columns: [
@@ -122,14 +126,6 @@ function calibrationAt(facts: Facts, instrument: string, at: string): Calibratio
     .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
 }
 
-function instrumentText(facts: Facts, row: Facts['results'][number]): string {
-  const calibration = calibrationAt(facts, row.instrument, row.measuredAt);
-  const stated = calibration
-    ? RESULTS.calibrationOf(calibration.certificate, calibration.due.slice(0, 10))
-    : RESULTS.noCalibration;
-  return `${row.instrument}: ${stated}`;
-}
-
 function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<number>): void {
   const { facts } = view;
   const isTold = tellsOf(view);
@@ -137,14 +133,15 @@ function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<num
   pdf.table({
     caption: RESULTS.rows,
     columns: [
-      { head: RESULTS.row, width: 1 },
-      { head: RESULTS.specimenCharacteristic, width: 2.4 },
-      { head: RESULTS.reported, width: 2.5 },
-      { head: RESULTS.measured, width: 2 },
-      { head: RESULTS.instrumentCalibration, width: 3 },
-      { head: RESULTS.method, width: 1.5 },
-      { head: RESULTS.people, width: 2.1 },
-      { head: RESULTS.source, width: 3 },
+      { head: RESULTS.row, width: 1.1 },
+      { head: RESULTS.specimenCharacteristic, width: 3 },
+      { head: RESULTS.reported, width: 2.2 },
+      { head: RESULTS.uncertainty, width: 2.1 },
+      { head: RESULTS.measured, width: 2.1 },
+      { head: RESULTS.instrument, width: 1.9 },
+      { head: RESULTS.method, width: 1.9 },
+      { head: RESULTS.people, width: 2.2 },
+      { head: RESULTS.source, width: 3.2 },
     ],
     rows: facts.results.flatMap((row, index) => {
       if (!isTold(row.specimen)) return [];
@@ -155,8 +152,9 @@ function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<num
           back,
           `${specimenText(row)}, ${row.characteristic} (${row.replicate})`,
           reportedText(row),
+          uncertaintyText(row),
           timeText(row.measuredAt),
-          instrumentText(facts, row),
+          calibrationAt(facts, row.instrument, row.measuredAt) ? row.instrument : RESULTS.uncalibrated(row.instrument),
           RESULTS.methodRevision(row.method, row.methodRevision),
           peopleText(row),
           sourceText(facts, row),
@@ -169,13 +167,14 @@ function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<num
   drawInstruments(pdf, facts);
 }
 
-/** As reported, with the standard uncertainty where one was stated. */
-function reportedText(row: Facts['results'][number]): string {
-  const { reportedValue, reportedUcum, standardUncertainty, ucum, status } = row;
-  const uncertainty = standardUncertainty === '' ? RESULTS.noneStated : `${standardUncertainty} ${tradeUnit(ucum)}`;
+function reportedText({ reportedValue, reportedUcum, status }: Facts['results'][number]): string {
   const corrected = status === 'corrected' ? RESULTS.corrected : '';
-  return RESULTS.reportedOf(reportedValue, tradeUnit(reportedUcum), corrected, uncertainty);
+  return RESULTS.reportedOf(reportedValue, tradeUnit(reportedUcum), corrected);
 }
+
+/** The standard uncertainty, where one was stated. */
+const uncertaintyText = ({ standardUncertainty, ucum }: Facts['results'][number]): string =>
+  standardUncertainty === '' ? RESULTS.noneStated : `${standardUncertainty} ${tradeUnit(ucum)}`;
 
 /** File and line, and the hash that leads to the file in the list of evidence. */
 function sourceText(facts: Facts, { file, line, evidence }: Facts['results'][number]): Text {
@@ -184,28 +183,36 @@ function sourceText(facts: Facts, { file, line, evidence }: Facts['results'][num
   return [`${file}:${line}, `, listed ? { ...hash, to: evidenceAnchor(evidence) } : hash];
 }
 
+/** The calibrations that held when a value was measured; all others stand in the lot file. */
 function drawInstruments(pdf: RecordPage, facts: Facts): void {
+  const used = new Set(facts.results.map(({ instrument, measuredAt }) => calibrationAt(facts, instrument, measuredAt)));
   pdf.table({
     caption: RESULTS.instruments,
     columns: [
-      { head: RESULTS.instrument, width: 2.8 },
-      { head: RESULTS.certificate, width: 1.9 },
-      { head: RESULTS.calibrated, width: 2.5 },
-      { head: RESULTS.due, width: 2.5 },
-      { head: RESULTS.asFound, width: 1.5 },
-      { head: RESULTS.asLeft, width: 1.5 },
-      { head: RESULTS.traceableTo, width: 4 },
+      { head: RESULTS.instrument, width: 3.4 },
+      { head: RESULTS.certificate, width: 2 },
+      { head: RESULTS.calibrated, width: 2.1 },
+      { head: RESULTS.due, width: 2.1 },
+      { head: RESULTS.asFound, width: 1.6 },
+      { head: RESULTS.asLeft, width: 1.6 },
+      { head: RESULTS.traceableTo, width: 5 },
     ],
     rows: [...facts.instruments.values()].flatMap(({ body }) =>
-      body.calibrations.map((calibration) => [
-        `${body.instrument}: ${body.title}`,
-        calibration.certificate,
-        timeText(calibration.at),
-        timeText(calibration.due),
-        toleranceText(calibration.asFound),
-        toleranceText(calibration.asLeft),
-        calibration.traceableTo,
-      ]),
+      body.calibrations.flatMap((calibration) =>
+        used.has(calibration)
+          ? [
+              [
+                `${body.instrument}: ${body.title}`,
+                calibration.certificate,
+                timeText(calibration.at),
+                timeText(calibration.due),
+                toleranceText(calibration.asFound),
+                toleranceText(calibration.asLeft),
+                calibration.traceableTo,
+              ],
+            ]
+          : [],
+      ),
     ),
     empty: RESULTS.noCalibrations,
   });

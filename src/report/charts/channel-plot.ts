@@ -1,4 +1,4 @@
-import { CHART_WIDTH, type Point, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { type ChartSize, type Point, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
 import type { Level } from '../../process-logs/levels.js';
 import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
@@ -43,6 +43,8 @@ export interface ChannelWindow {
 }
 
 export interface ChannelPlot {
+  /** The full width of the page when absent. */
+  readonly size?: ChartSize;
   readonly title: string;
   /** Channel with its unit of measure: `Oxygen /ppm`. */
   readonly valueLabel: string;
@@ -70,7 +72,7 @@ const PLOT_HEIGHT = 160;
 
 /** A logged channel over time as the band between its smallest and largest values, with the window it must keep. */
 export function channelPlot(plot: ChannelPlot, metric: TextMetric): Scene {
-  const builder = new SceneBuilder(metric);
+  const builder = new SceneBuilder(metric, plot.size?.width);
   const top = drawTitle(builder, plot.title) + 6;
   const values = [
     ...plot.outline.flatMap(({ min, max }) => [min, max]),
@@ -82,21 +84,26 @@ export function channelPlot(plot: ChannelPlot, metric: TextMetric): Scene {
       builder,
       labels.map((label) => label.text),
     ) + 10;
-  const roughArea = { left: 0, right: CHART_WIDTH - rightWidth, top, bottom: top + PLOT_HEIGHT };
+  const roughArea = {
+    left: 0,
+    right: builder.width - rightWidth,
+    top,
+    bottom: top + (plot.size?.plotHeight ?? PLOT_HEIGHT),
+  };
   const y = verticalScale(domainOf(values, 0.08, 0.2), roughArea);
   const area: Area = { ...roughArea, left: leftMargin(builder, tickTexts(y.ticks(5))) };
   const x = horizontalScale(timesOf(plot), area);
 
   shadeTimes(builder, area, x, plot);
   drawVerticalAxis(builder, area, y, plot.valueLabel);
-  drawHorizontalAxis(builder, area, x, numberTicks(x, 10), plot.timeLabel);
+  drawHorizontalAxis(builder, area, x, numberTicks(x, plot.size ? 6 : 10), plot.timeLabel);
   drawWindows(builder, x, y, plot.windows);
   drawWindowLabels(builder, area, y, labels);
   for (const run of connectedRuns(plot)) drawBand(builder, x, y, run);
   const unplaced = drawWords(builder, area, x, y, plot);
   const notes = [...legend(plot), ...endedWindows(plot), ...unplaced];
   const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, notes);
-  return builder.finish(CHART_WIDTH, end + 4);
+  return builder.finish(builder.width, end + 4);
 }
 
 function timesOf({ outline, windows, gaps }: ChannelPlot): [number, number] {

@@ -1,6 +1,6 @@
 import type { ScaleLinear } from 'd3-scale';
 import { scaleLinear } from 'd3-scale';
-import { CHART_WIDTH, type Paint, type SceneBuilder, TEXT_SIZE } from '../../base/scene.js';
+import { type Paint, type SceneBuilder, TEXT_SIZE } from '../../base/scene.js';
 import { MUTED, RULE } from './palette.js';
 
 /** The rectangle inside the axes, in scene units. */
@@ -19,7 +19,7 @@ const AXIS = '#7d8893';
 
 /** The title over the full width, wrapped. Returns where the picture may begin. */
 export function drawTitle(builder: SceneBuilder, title: string): number {
-  const lines = wrap(builder, title, CHART_WIDTH, TITLE_SIZE, true);
+  const lines = wrap(builder, title, builder.width, TITLE_SIZE, true);
   lines.forEach((line, index) => {
     builder.text(0, 10 + index * 13, line, { size: TITLE_SIZE, bold: true });
   });
@@ -28,7 +28,7 @@ export function drawTitle(builder: SceneBuilder, title: string): number {
 
 /** Lines of small text from the left edge. Returns where the next thing may begin. */
 export function drawNotes(builder: SceneBuilder, y: number, notes: readonly string[]): number {
-  const lines = notes.flatMap((note) => wrap(builder, note, CHART_WIDTH, TEXT_SIZE, false));
+  const lines = notes.flatMap((note) => wrap(builder, note, builder.width, TEXT_SIZE, false));
   lines.forEach((line, index) => {
     builder.text(0, y + 8 + index * LINE_HEIGHT, line);
   });
@@ -144,7 +144,7 @@ export function drawHorizontalAxis(
   let free = 0;
   ticks.forEach((tick, index) => {
     const half = builder.textWidth(labels[index]!) / 2;
-    const x = Math.min(scale(tick.at), CHART_WIDTH - half);
+    const x = Math.min(scale(tick.at), builder.width - half);
     if (index % every !== 0 || x - half < free) return;
     free = x + half + 3;
     builder.line(scale(tick.at), area.bottom, scale(tick.at), area.bottom + 3, { stroke: AXIS, strokeWidth: 0.8 });

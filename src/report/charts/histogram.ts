@@ -1,4 +1,4 @@
-import { CHART_WIDTH, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { type ChartSize, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
 import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
@@ -19,6 +19,8 @@ import {
 import { DATA, DATA_LIGHT, SPECIFICATION } from './palette.js';
 
 export interface HistogramChart {
+  /** The full width of the page when absent. */
+  readonly size?: ChartSize;
   readonly title: string;
   /** What was measured, with its unit of measure: `Thickness /mm`. */
   readonly valueLabel: string;
@@ -50,12 +52,12 @@ const CURVE_POINTS = 80;
 
 /** Counts of values between the limits of the specification. */
 export function histogram(chart: HistogramChart, metric: TextMetric): Scene {
-  const builder = new SceneBuilder(metric);
+  const builder = new SceneBuilder(metric, chart.size?.width);
   const markers = markersOf(chart);
   const top = drawTitle(builder, chart.title) + 16;
   const bins = binsOf(chart.values);
   const highest = Math.max(...bins.counts, curveTop(chart, bins));
-  const roughArea = { left: 0, right: CHART_WIDTH - 12, top, bottom: top + PLOT_HEIGHT };
+  const roughArea = { left: 0, right: builder.width - 12, top, bottom: top + (chart.size?.plotHeight ?? PLOT_HEIGHT) };
   const y = verticalScale([0, highest * 1.05], roughArea);
   const counts = y.ticks(5).filter(Number.isInteger);
   const area: Area = { ...roughArea, left: leftMargin(builder, tickTexts(counts)) };
@@ -63,11 +65,11 @@ export function histogram(chart: HistogramChart, metric: TextMetric): Scene {
   const x = horizontalScale(domainOf(reach, 0.06), area);
 
   drawVerticalAxis(builder, area, y, CHART_WORDS.numberOfValues, counts);
-  drawHorizontalAxis(builder, area, x, numberTicks(x, 8), chart.valueLabel);
+  drawHorizontalAxis(builder, area, x, numberTicks(x, chart.size ? 4 : 8), chart.valueLabel);
   drawBars(builder, bins, x, y);
   drawCurve(builder, chart, bins, x, y);
   drawMarkers(builder, area, x, markers);
-  return builder.finish(CHART_WIDTH, area.bottom + HORIZONTAL_AXIS_HEIGHT + 2);
+  return builder.finish(builder.width, area.bottom + HORIZONTAL_AXIS_HEIGHT + 2);
 }
 
 /** Freedman and Diaconis' bin width (1981), two interquartile ranges over the cube root of n, within 5 to 30 bins. */
@@ -144,7 +146,7 @@ function drawMarkers(builder: SceneBuilder, area: Area, x: Linear, markers: read
     markers.map((marker) => x(marker.value)),
     gap,
     area.left + Math.max(0, ...halves),
-    CHART_WIDTH - Math.max(0, ...halves),
+    builder.width - Math.max(0, ...halves),
   );
   markers.forEach((marker, index) => {
     const at = x(marker.value);

@@ -1,4 +1,4 @@
-import { CHART_WIDTH, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { type ChartSize, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
 import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
@@ -29,6 +29,8 @@ export interface IndividualsPoint {
 }
 
 export interface IndividualsChart {
+  /** The full width of the page when absent. */
+  readonly size?: ChartSize;
   readonly title: string;
   /** What was measured, with its unit of measure: `Thickness /mm`. */
   readonly valueLabel: string;
@@ -62,7 +64,7 @@ const PLOT_HEIGHT = 170;
 
 /** Single values in build order between the limits of the chart and of the specification. */
 export function individualsChart(chart: IndividualsChart, metric: TextMetric): Scene {
-  const builder = new SceneBuilder(metric);
+  const builder = new SceneBuilder(metric, chart.size?.width);
   const levels = levelsOf(chart);
   const top = drawTitle(builder, chart.title) + (chart.phases?.length ? 14 : 4);
   const rightWidth =
@@ -73,7 +75,12 @@ export function individualsChart(chart: IndividualsChart, metric: TextMetric): S
           levels.map((level) => level.text),
         ) + 8;
   const domain = domainOf([...chart.points.map((point) => point.value), ...levels.map((level) => level.value)], 0.12);
-  const roughArea = { left: 0, right: CHART_WIDTH - rightWidth, top, bottom: top + PLOT_HEIGHT };
+  const roughArea = {
+    left: 0,
+    right: builder.width - rightWidth,
+    top,
+    bottom: top + (chart.size?.plotHeight ?? PLOT_HEIGHT),
+  };
   const y = verticalScale(domain, roughArea);
   const area: Area = { ...roughArea, left: leftMargin(builder, tickTexts(y.ticks(5))) };
   const x = horizontalScale([-0.5, Math.max(0.5, chart.points.length - 0.5)], area);
@@ -92,7 +99,7 @@ export function individualsChart(chart: IndividualsChart, metric: TextMetric): S
   builder.polyline(trace, { stroke: DATA, strokeWidth: 0.8 });
   const unplaced = drawPoints(builder, area, x, y, chart.points);
   const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, unplaced);
-  return builder.finish(CHART_WIDTH, end + 4);
+  return builder.finish(builder.width, end + 4);
 }
 
 function levelsOf(chart: IndividualsChart): Level[] {
