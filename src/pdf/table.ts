@@ -41,6 +41,7 @@ interface PlacedColumn extends Column {
 const ROW_HEIGHT = lineHeight(CELL);
 const ROW_PAD = 2.2;
 const INNER = 2 * CELL_PAD;
+const MOST_KEPT_ROWS = 14;
 /** A first row up to this height stays on the page of its head; a taller one is cut in slices anyway. */
 const LARGEST_KEPT_ROW = (PAGE.bottom - PAGE.top) / 3;
 const TALLEST_HEAD = (PAGE.bottom - PAGE.top) / 3;
@@ -63,9 +64,7 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
       heads: columns.map((column) => column.head),
     });
   }
-  const firstRow = heightOf(columns.map((column, index) => layCell(column, rows[0]!.cells[index] ?? '')));
-  const kept = firstRow <= LARGEST_KEPT_ROW ? Math.max(4 * ROW_HEIGHT, firstRow) : 4 * ROW_HEIGHT;
-  flow.need(headHeight + kept + lineHeight(STRONG));
+  flow.need(headHeight + keptHeight(columns, rows) + lineHeight(STRONG));
 
   flow.sheet.open('Table');
   drawCaptionAs(flow, 'Caption', spec.caption);
@@ -79,6 +78,17 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
   flow.sheet.close();
   flow.sheet.close();
   flow.y += 10;
+}
+
+/** A short table stays on one page; of a longer one its first row stays with the head. */
+function keptHeight(columns: readonly PlacedColumn[], rows: readonly TableRow[]): number {
+  const heights = rows
+    .slice(0, MOST_KEPT_ROWS + 1)
+    .map((row) => heightOf(columns.map((column, index) => layCell(column, row.cells[index] ?? ''))));
+  const all = heights.reduce((sum, height) => sum + height, 0);
+  if (rows.length <= MOST_KEPT_ROWS && all <= LARGEST_KEPT_ROW) return all;
+  const first = heights[0]!;
+  return first <= LARGEST_KEPT_ROW ? Math.max(4 * ROW_HEIGHT, first) : 4 * ROW_HEIGHT;
 }
 
 function asRow(row: TableRow | readonly Text[]): TableRow {

@@ -107,11 +107,10 @@ function decisionText(view: RecordView, serial: string): Text {
   const signed = decisionOf(view, serial);
   const over = standsOver(view, serial).map((code) => DECISION[code]);
   if (!signed) return [DECISION.open, ...over].join('; ');
-  const { meaning, person, reason } = signed.statement;
+  const { meaning, person } = signed.statement;
   return [
     ...(over.length > 0 ? [{ text: `${over.join('; ')}; `, style: 'bold' as const }] : []),
     { text: DECISION.by(meaning, person.name), to: signatureAnchor(signed.digest) },
-    reason === null ? '' : `: ${reason}`,
   ];
 }
 
@@ -142,7 +141,7 @@ function signedOnLot(view: RecordView): [string, Text][] {
     words.signed(statement.meaning),
     [
       { text: `${signerText(statement)}, ${signedAtText(statement)}`, to: signatureAnchor(digest) },
-      `: ${independenceText(view, statement)}`,
+      words.signedHow(independenceText(view, statement), statement.reason),
     ],
   ]);
 }

@@ -46,6 +46,8 @@ export const COVER = {
   signatures: {
     heading: 'Signatures',
     none: 'Nobody has signed this lot file.',
+    signedHow: (independence: string, reason: string | null) =>
+      `: ${independence}${reason === null ? '' : `; reason: ${reason}`}`,
     signed: (meaning: Meaning) => `${capital(meaningText(meaning))} by`,
   },
 
