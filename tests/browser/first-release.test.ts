@@ -4,6 +4,7 @@ import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
+import { systemClock } from '../../src/base/clock.js';
 import type { Statement } from '../../src/dossier/statement.js';
 import { type RunningService, serve } from '../../src/main.js';
 import { openBrowser, patientContext } from '../support/browser.js';
@@ -32,7 +33,7 @@ const UNITS = ['L-1-I1', 'L-1-I2'];
 function cellOfToday(): Cell {
   const cell = makeCell();
   trainDeciders(cell);
-  const today = new Date().toISOString().slice(0, 10);
+  const today = systemClock.now().toISOString().slice(0, 10);
   const days = Math.round((Date.parse(today) - Date.parse('2031-03-03')) / DAY_MS);
   const moved = (day: string) => new Date(Date.parse(day) + days * DAY_MS).toISOString().slice(0, 10);
   return JSON.parse(JSON.stringify(cell).replaceAll(/\b20\d\d-\d\d-\d\d/g, moved)) as Cell;
@@ -40,7 +41,7 @@ function cellOfToday(): Cell {
 
 /** Lets the lot be built from now on, in three seconds, and be measured right after. Times are those of this machine. */
 function buildNow(cell: Cell): { measuredAt: number } {
-  const closedAt = Math.ceil(Date.now() / 1000) * 1000;
+  const closedAt = Math.ceil(systemClock.now().getTime() / 1000) * 1000;
   const time = (afterMs: number) => new Date(closedAt + afterMs).toISOString();
   const lot = cell.documents['lots/L-1/lot.yaml']!;
   const [build] = lot.builds;
@@ -146,7 +147,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
       await page.goto(`${service.url}/people/new/account`);
       await page.fill('#person', person);
       await page.fill('#name', name);
-      await page.fill('#identityCheckedOn', new Date().toISOString().slice(0, 10));
+      await page.fill('#identityCheckedOn', systemClock.now().toISOString().slice(0, 10));
       await submit(page, 'main form:not([role=search]) button');
       const link = (await page.textContent('main pre'))!.trim();
       await page.goto(`${service.url}/people/${person}/give-role`);
@@ -179,7 +180,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
 
   it('builds, measures and signs a lot', async () => {
     const { measuredAt } = buildNow(cell);
-    await sleep(Math.max(0, measuredAt - Date.now()));
+    await sleep(Math.max(0, measuredAt - systemClock.now().getTime()));
     await takeIn(cell);
     await everybodySigns();
     const page = pageOf('P-QE');

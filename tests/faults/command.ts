@@ -7,7 +7,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 export const CLI = path.resolve('dist', 'cli.js');
 
 /** Its threads take the option over, as it takes nothing else of those that the test runner has. */
-const ENVIRONMENT = {
+export const ENVIRONMENT = {
   ...process.env,
   NODE_OPTIONS: `--import ${path.resolve('tests', 'support', 'clock-ahead-compiled.mjs')}`,
 };

@@ -11,10 +11,9 @@ import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell
 import { uniformNumbers } from '../support/numbers.js';
 import { servicesWith } from '../support/record-content.js';
 import { openServices } from '../support/services.js';
-import { CLI, lotwright, started } from './command.js';
+import { CLI, ENVIRONMENT, lotwright, started } from './command.js';
 
 const PAGE_BYTES = 4096;
-const { NODE_OPTIONS: _unused, ...ENVIRONMENT } = process.env;
 
 const cell = writeCell(makeCellWithHistory(1));
 

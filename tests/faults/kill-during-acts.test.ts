@@ -2,7 +2,8 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { restoreBackup } from '../../src/custody/restore.js';
 import { soleSubject } from '../../src/dossier/statement.js';
-import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
+import { makeCellWithHistory, siteOf, temporaryFolder, writeCell } from '../support/cell.js';
+import { atMoment, SITE_DAY } from '../support/clock-ahead.js';
 import { PASSWORD } from '../support/people.js';
 import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
@@ -20,6 +21,10 @@ beforeAll(async () => {
   whole = path.join(temporaryFolder('whole'), 'data');
   const services = await openServices(whole);
   const cell = makeCellWithHistory(1);
+  await atMoment(SITE_DAY, async () => {
+    await services.intake.run(writeCell(siteOf(cell)), ACTOR);
+    await signWhatCameIn(services);
+  });
   await services.intake.run(writeCell(cell), ACTOR);
   await signWhatCameIn(services);
   // One more document, which nobody has signed yet.
