@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
 
-export type ExitCodes = Readonly<Partial<Record<0 | 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8, string>>>;
+export type ExitCodes = Readonly<Partial<Record<0 | 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8 | 9, string>>>;
 
 /** What any command may end with; `exitCodeOf` gives these for errors that no command expects. */
 export const ANY_EXITS: ExitCodes = {

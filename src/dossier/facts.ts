@@ -132,9 +132,9 @@ export function readFacts(
       return read();
     } catch (error) {
       if (error instanceof AppError) throw error;
-      throw new AppError('ALTERED', `${name} of the lot file cannot be read: ${(error as Error).message}`, {
-        part: name,
-      });
+      // What a library says of a text that it cannot read tells nobody anything.
+      const why = error instanceof Error && error.constructor === Error ? `: ${error.message}` : '';
+      throw new AppError('ALTERED', `${name} of the lot file cannot be read${why}`, { part: name });
     }
   };
 

@@ -43,8 +43,8 @@ export class Flow {
   ) {}
 
   addPage(): void {
-    this.sheet.addPage();
     this.page++;
+    this.sheet.addPage({ page: this.page, of: this.known.pages });
     this.y = PAGE.top;
     drawFurniture(this.sheet, this.identity, this.page, this.known.pages);
   }

@@ -23,6 +23,9 @@ export interface RecordIdentity {
   readonly words: PageWords;
 }
 
+/** Under this name every page says which of how many it is, so that one that was taken out can be named. */
+export const PAGE_MARK = 'LotwrightRecord';
+
 /** @throws AppError for a digest that is none, or a time of printing that is no time. */
 export function checkIdentity({ digest, printedAt }: RecordIdentity): void {
   if (!/^[0-9a-f]{64}$/.test(digest)) {

@@ -2,7 +2,7 @@ import type { Scene, TextMark } from '../base/scene.js';
 import { embedFile, sortByBytes } from './attachments.js';
 import { components, drawScene, filledRect, number, numbers, strokedLine } from './content-operators.js';
 import { faceSize, type LoadedFont } from './fonts.js';
-import type { RecordIdentity } from './identity.js';
+import { PAGE_MARK, type RecordIdentity } from './identity.js';
 import { fileIdOf, informationOf, metadataXml } from './metadata.js';
 import {
   createDocument,
@@ -69,8 +69,14 @@ export class PdfSheet implements Sheet {
     this.openElements.push(root);
   }
 
-  addPage(): void {
+  /** ISO 32000-1, 14.5: what a program says of a page for itself, and since when. */
+  addPage({ page, of }: { page: number; of: number }): void {
     this.document.addPage();
+    const at = this.identity.printedAt;
+    Object.assign(this.document.page.dictionary.data, {
+      LastModified: at,
+      PieceInfo: { [PAGE_MARK]: { LastModified: at, Private: { Page: page, Of: of } } },
+    });
   }
 
   open(tag: Tag, options: TagOptions = {}): void {

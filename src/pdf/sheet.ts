@@ -61,7 +61,8 @@ export interface Attachment {
  * and change nothing else: the second kind of sheet does not call them.
  */
 export interface Sheet {
-  addPage(): void;
+  /** @param place which page it is and of how many, as far as that is known; 0 before. */
+  addPage(place: { readonly page: number; readonly of: number }): void;
 
   /** Opens an element of the structure tree inside the innermost open one. */
   open(tag: Tag, options?: TagOptions): void;

@@ -7,7 +7,14 @@ import { programName } from '../base/settings.js';
 import type { Facts } from '../dossier/facts.js';
 import { firstDifference } from './first-difference.js';
 import { jsonOf } from './read-carried.js';
-import type { Steps, VerifyReport } from './report.js';
+import type { Steps } from './report.js';
+
+/** An implant with the attached verdict, and with that of now where it is another one. */
+export interface AssessedUnit {
+  readonly serial: string;
+  readonly verdict: string;
+  readonly now?: string;
+}
 
 /** What is read of an assessment that any version may have written. */
 const Attached = z.looseObject({
@@ -18,9 +25,8 @@ const Attached = z.looseObject({
 /**
  * Assesses the lot file again and compares verdicts exactly, numbers to one unit of the ninth significant digit.
  * Another version may honestly come to something else; the very rules that are said to have assessed it may not.
- * @returns the units with the attached verdict, and with that of now where it is another one.
  */
-export function checkAssessment(assessmentText: string, facts: Facts, steps: Steps): VerifyReport['units'] {
+export function checkAssessment(assessmentText: string, facts: Facts, steps: Steps): AssessedUnit[] {
   const parsed = Attached.safeParse(jsonOf(assessmentText));
   if (!parsed.success) {
     steps.broken('assessment', { code: 'assessment of unknown form' });
@@ -88,7 +94,6 @@ function assessAgain(facts: Facts, steps: Steps) {
   } catch (error) {
     if (error instanceof LaterFormError) return steps.notKnown('assessment', { code: 'lot file not read' });
     // A forged lot file may hold together and still say what no intake would have let in.
-    const { message } = error as Error;
-    return steps.broken('assessment', { code: 'lot file not assessable', facts: { message } });
+    return steps.broken('assessment', { code: 'lot file not assessable' });
   }
 }

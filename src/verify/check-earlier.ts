@@ -1,6 +1,5 @@
-import { AppError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import { openPdf } from '../pdf/reading/open-pdf.js';
+import { openPdf, UnopenedPdf } from '../pdf/reading/open-pdf.js';
 import { ATTACHED, type Enclosure } from '../records/enclosure.js';
 import { growsFrom } from './check-ledger.js';
 import { checkSeal } from './check-seal.js';
@@ -77,8 +76,8 @@ async function readSealed(file: string, steps: Steps): Promise<(Enclosure & { re
     await checkSeal(bytes, contents, expected, steps);
     return { ...enclosure, digest: sha256Hex(contents.attachments.get(ATTACHED.enclosure)!) };
   } catch (error) {
-    if (error instanceof AppError && error.code === 'ALTERED') {
-      return steps.broken('file', { code: 'told by an error', facts: { message: error.message } });
+    if (error instanceof UnopenedPdf) {
+      return steps.broken('file', { code: 'file unreadable', facts: { why: error.why } });
     }
     throw error;
   }

@@ -36,9 +36,10 @@ export async function checkSeal(
   if (fault !== undefined) return steps.broken('seal', fault);
   const { read, signature, end } = own as Placed & { read: ReadSignature };
   if (end < bytes.length) {
-    const parts = await whatDiffers(bytes.subarray(0, end), bytes);
-    const found = { signer: signerOf(read), covers: end, added: bytes.length - end, parts };
-    return steps.broken('seal', { code: 'added after the seal', facts: found });
+    const differences = await whatDiffers(bytes.subarray(0, end), bytes);
+    const code = differences?.parts.length === 0 ? 'saved after the seal' : 'added after the seal';
+    const found = { signer: signerOf(read), covers: end, added: bytes.length - end, differences };
+    return steps.broken('seal', { code, facts: found });
   }
   const at = timeOf(signature.time)?.toISOString() ?? null;
   steps.holds('seal', {
@@ -46,6 +47,12 @@ export async function checkSeal(
     facts: { signer: signerOf(read), at, certificate: read.certificateSha256 },
   });
   return { ...signature, end };
+}
+
+/** Whether a file that was made again is the one that was sealed: the seal that another file still has holds over it. */
+export function isSealed(bytes: Buffer, signature: PdfSignature, expected: ExpectedSeal): boolean {
+  const placed = place(bytes, signature);
+  return faultOf(placed, expected, bytes.length) === undefined && placed.end === bytes.length;
 }
 
 /** A signature with the bytes around it. */

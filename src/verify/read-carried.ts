@@ -5,6 +5,7 @@ import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { Dossier } from '../dossier/schema.js';
+import { RECORD_NAMESPACE } from '../pdf/metadata.js';
 import type { PdfContents } from '../pdf/reading/read-pdf.js';
 import { ATTACHED, Enclosure } from '../records/enclosure.js';
 import type { VerifyFinding, VerifyStepCode } from '../report/phrases/verify.js';
@@ -29,9 +30,22 @@ export interface CarriedEnclosure {
   readonly attached: AttachedBy | undefined;
 }
 
+const namedEnclosure = ({ keywords }: PdfContents): string | undefined =>
+  /enclosure:([0-9a-f]{64})/.exec(keywords)?.[1];
+
+/** Whether a PDF says in any of the usual places that it is a record of this program, altered or not. */
+export function isRecord(contents: PdfContents): boolean {
+  return (
+    namedEnclosure(contents) !== undefined ||
+    contents.metadata.includes(RECORD_NAMESPACE) ||
+    contents.pages.some((place) => place !== undefined) ||
+    Object.values(ATTACHED).some((name) => contents.attachments.has(name))
+  );
+}
+
 /** Reads what the record says of itself, if it is what the file names by its digest. */
 export function readEnclosure(contents: PdfContents, steps: Steps): CarriedEnclosure | undefined {
-  const named = /enclosure:([0-9a-f]{64})/.exec(contents.keywords)?.[1];
+  const named = namedEnclosure(contents);
   const bytes = contents.attachments.get(ATTACHED.enclosure);
   if (named === undefined) {
     return steps.broken('enclosure', { code: 'no enclosure' });
@@ -138,7 +152,8 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
       return unread;
     }
     if (error instanceof AppError) return wrong({ code: 'told by an error', facts: { message: error.message } });
-    throw error;
+    // What was forged may stumble anywhere.
+    return wrong({ code: 'lot file of unknown form', facts: { name } });
   }
 }
 

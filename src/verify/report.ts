@@ -1,3 +1,4 @@
+import type { LiesOver } from '../report/phrases/decision.js';
 import {
   type NamedStep,
   stepText,
@@ -5,25 +6,27 @@ import {
   type VerifyStepCode,
   verifyText,
 } from '../report/phrases/verify.js';
-
-/** One thing that was looked at, and how it stands: codes and facts. */
-export type VerifyStep = NamedStep & VerifyFinding & Outcome;
-
-interface Outcome {
-  /**
-   * `differs`: honest, but this version of the program comes to something else. `not known`: a later version made it, and
-   * this one cannot read it.
-   */
-  readonly outcome: 'holds' | 'does not hold' | 'differs' | 'not known' | 'not checked';
-}
+import { type Answer, answerOf } from './answer.js';
+import type { Outcome, VerifyStep } from './step.js';
 
 export interface VerifyReport {
   readonly file: string;
-  /** unaltered; altered; or honest, but this version of the program assesses differently, or is too old to read all of it. */
-  readonly verdict: 'unaltered' | 'altered' | 'assesses differently' | 'of a later version';
-  readonly record: { readonly number: string; readonly revision: number } | null;
-  readonly units: { readonly serial: string; readonly verdict: string; readonly now?: string }[];
+  readonly answer: Answer;
+  readonly record: { readonly number: string; readonly revision: number; readonly draft: boolean } | null;
+  readonly units: VerifiedUnit[];
   readonly steps: VerifyStep[];
+}
+
+/** An implant with what the record says of it: the verdict of the program and what people decided. */
+export interface VerifiedUnit {
+  readonly serial: string;
+  readonly verdict: string;
+  /** Where this version comes to another verdict. */
+  readonly now?: string;
+  /** The signed statement that decided it last, null while none does. */
+  readonly decision: { readonly meaning: string; readonly by: string; readonly at: string } | null;
+  /** What lies over the decision: a hold, a revocation, another verdict since. */
+  readonly over: readonly LiesOver[];
 }
 
 export interface VerifyOptions {
@@ -61,15 +64,12 @@ export class Steps {
     return undefined;
   }
 
-  private add(step: VerifyStepCode | NamedStep, outcome: Outcome['outcome'], finding: VerifyFinding): void {
+  private add(step: VerifyStepCode | NamedStep, outcome: Outcome, finding: VerifyFinding): void {
     this.list.push({ ...(typeof step === 'string' ? { step } : step), outcome, ...finding });
   }
 
-  get verdict(): VerifyReport['verdict'] {
-    const some = (outcome: VerifyStep['outcome']) => this.list.some((step) => step.outcome === outcome);
-    if (some('does not hold')) return 'altered';
-    if (some('not known')) return 'of a later version';
-    return some('differs') ? 'assesses differently' : 'unaltered';
+  get answer(): Answer {
+    return answerOf(this.list);
   }
 }
 

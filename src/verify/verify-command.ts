@@ -4,9 +4,11 @@ import { bare } from '../cli/run.js';
 
 export function addVerifyCommand(program: Command): void {
   exits(program.command('verify'), {
-    0: 'unaltered',
-    6: 'altered',
-    8: 'unaltered, but this version assesses differently, or a later one made it',
+    0: 'as issued, by the key you trust; or it agrees with itself and no key was given, which is said first',
+    2: 'not a record, or wrong usage',
+    6: 'altered; or saved again by another program with the same content, which is said apart',
+    8: 'nothing altered, but this version assesses differently, or a later one wrote it',
+    9: 'of another issuer than the key given',
   })
     .argument('<file>', 'a PDF record')
     .option('--key <fingerprint>', 'fingerprint of the installation key that you trust')

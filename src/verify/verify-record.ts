@@ -1,7 +1,7 @@
-import { AppError } from '../base/errors.js';
-import { type OpenedPdf, openPdf } from '../pdf/reading/open-pdf.js';
+import { type OpenedPdf, openPdf, UnopenedPdf } from '../pdf/reading/open-pdf.js';
 import { ATTACHED, type Enclosure } from '../records/enclosure.js';
-import { checkAssessment } from './check-assessment.js';
+import { decisionOf, standsOver } from '../records/signatures.js';
+import { type AssessedUnit, checkAssessment } from './check-assessment.js';
 import { checkEarlier } from './check-earlier.js';
 import { checkEvidence } from './check-evidence.js';
 import { checkKey, readFingerprint } from './check-key.js';
@@ -9,14 +9,14 @@ import { checkLedger } from './check-ledger.js';
 import { checkPages } from './check-pages.js';
 import { checkSeal, type HoldingSeal } from './check-seal.js';
 import { checkStatements } from './check-statements.js';
-import { compareAttachments, readDossier, readEnclosure, textOf } from './read-carried.js';
-import { Steps, type VerifyOptions, type VerifyReport } from './report.js';
+import { compareAttachments, isRecord, readDossier, readEnclosure, textOf } from './read-carried.js';
+import { Steps, type VerifiedUnit, type VerifyOptions, type VerifyReport } from './report.js';
 
 /**
  * Verifies a record with nothing but the file: its seal, the attachments against the enclosure, the lot file against
  * its parts, what people signed, the audit trail under it, the assessment computed again, and the pages rendered again.
  * Goes on after something that does not hold as far as it can, so that everything that was altered is named.
- * @throws BadInputError when a file or folder cannot be opened at all, or the fingerprint is none.
+ * @throws BadInputError when there is no such file or folder, or the fingerprint is none.
  */
 export async function verifyRecord(file: string, options: VerifyOptions = {}): Promise<VerifyReport> {
   const trusted = options.key === undefined ? undefined : readFingerprint(options.key);
@@ -32,8 +32,7 @@ export async function verifyRecord(file: string, options: VerifyOptions = {}): P
   } else if (opened && read?.attached) {
     compareAttachments(opened.contents, read.attached, steps);
   }
-  const record = enclosure ? { number: enclosure.record.number, revision: enclosure.record.revision } : null;
-  return { file, verdict: steps.verdict, record, units, steps: steps.list };
+  return { file, answer: steps.answer, record: enclosure?.record ?? null, units, steps: steps.list };
 }
 
 interface RecordFile extends OpenedPdf {
@@ -67,30 +66,41 @@ export async function checkCarried(
   );
   const units = checkAssessment(assessmentText, facts, steps).filter(({ serial }) => shown.has(serial));
   const content = { dossierText, parts, assessmentText, templateText: textOf(contents, ATTACHED.template) };
-  await checkPages(bytes, content, enclosure, { signature: contents.signatures[0], seal }, steps);
+  await checkPages(bytes, content, enclosure, { contents, seal }, steps);
   if (evidence === undefined) steps.skip('evidence', { code: 'no folder given' });
   else await checkEvidence(facts, evidence, steps);
   checkKey(key, headKey, enclosure, steps);
-  return units;
+  return units.map((unit) => decided(unit, enclosure));
 }
 
+/** With what people decided on it, as the statements of the record say. */
+function decided(unit: AssessedUnit, enclosure: Enclosure): VerifiedUnit {
+  const { statement } = decisionOf({ enclosure }, unit.serial) ?? {};
+  const decision = statement ? { meaning: statement.meaning, by: statement.person.name, at: statement.at } : null;
+  return { ...unit, decision, over: standsOver({ enclosure }, unit.serial) };
+}
+
+/** Undefined for what is no record, and for one of which nothing can be read. */
 async function openOr(file: string, steps: Steps): Promise<OpenedPdf | undefined> {
   try {
     const opened = await openPdf(file);
-    if (opened.damage !== undefined)
-      steps.broken('file', { code: 'file is damaged', facts: { damage: opened.damage } });
-    else {
-      const attachments = opened.contents.attachments.size;
-      steps.holds('file', { code: 'file is whole', facts: { attachments } });
+    const { contents, damage } = opened;
+    if (!isRecord(contents)) {
+      const inside = [...contents.attachments].flatMap(([name, bytes]) => (isPdf(bytes) ? [name] : []));
+      return steps.broken('file', { code: 'no record', facts: { why: { code: 'another PDF', inside } } });
     }
+    const facts = { pages: contents.pages.length, attachments: contents.attachments.size };
+    if (damage === undefined) steps.holds('file', { code: 'file is whole', facts });
+    else steps.broken('file', { code: 'file is damaged', facts: { damage } });
     return opened;
   } catch (error) {
-    if (error instanceof AppError && error.code === 'ALTERED') {
-      return steps.broken('file', { code: 'told by an error', facts: { message: error.message } });
-    }
-    throw error;
+    if (!(error instanceof UnopenedPdf)) throw error;
+    const { isMarked, why } = error;
+    return steps.broken('file', { code: isMarked ? 'file unreadable' : 'no record', facts: { why } });
   }
 }
+
+const isPdf = (bytes: Uint8Array): boolean => Buffer.from(bytes.subarray(0, 1024)).includes('%PDF-');
 
 function sealOf({ bytes, contents }: OpenedPdf, enclosure: Enclosure | undefined, steps: Steps) {
   const certificateSha256 = enclosure && (enclosure.seal?.certificateSha256 ?? null);

@@ -1,6 +1,7 @@
 import { type Output, table } from '../cli/output.js';
 import type { CommonOptions } from '../cli/run.js';
-import { VERIFY_LINES, VERIFY_OUTCOMES, VERIFY_VERDICTS } from '../report/phrases/commands/verify.js';
+import { answerText, VERIFY_LINES, VERIFY_OUTCOMES } from '../report/phrases/commands/verify.js';
+import { ANSWERS } from './answer.js';
 import { reportInWords } from './report.js';
 import { verifyRecord } from './verify-record.js';
 
@@ -13,14 +14,14 @@ export async function run(
   const found = reportInWords(await verifyRecord(file, options));
   out.object(found);
   sayVerify(found, out);
-  return { unaltered: 0, altered: 6, 'assesses differently': 8, 'of a later version': 8 }[found.verdict];
+  return ANSWERS[found.answer];
 }
 
-function sayVerify(report: ReturnType<typeof reportInWords>, out: Output): void {
-  const { record } = report;
-  if (record) out.line(VERIFY_LINES.record(record.number, record.revision));
-  for (const row of table(report.steps.map((step) => [`  ${step.step}`, VERIFY_OUTCOMES[step.outcome], step.says])))
+/** The answer first, then what people decided, then what was looked at. Nothing that was altered is repeated. */
+function sayVerify({ answer, record, units, steps }: ReturnType<typeof reportInWords>, out: Output): void {
+  out.line(answerText(answer, record?.draft ?? false));
+  if (record) out.line(VERIFY_LINES.record(record));
+  if (answer !== 'altered') for (const unit of units) out.line(VERIFY_LINES.unit(unit));
+  for (const row of table(steps.map((step) => [`  ${step.step}`, VERIFY_OUTCOMES[step.outcome], step.says])))
     out.line(row);
-  for (const { serial, verdict, now } of report.units) out.line(VERIFY_LINES.unit(serial, verdict, now));
-  out.line(VERIFY_VERDICTS[report.verdict]);
 }

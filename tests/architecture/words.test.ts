@@ -3,7 +3,7 @@ import path from 'node:path';
 import { Verdict } from '../../src/assessment/assessment.js';
 import { Role } from '../../src/dossier/statement.js';
 import { ACTS } from '../../src/people/authority.js';
-import { VERIFY_OUTCOMES, VERIFY_VERDICTS } from '../../src/report/phrases/commands/verify.js';
+import { VERIFY_ANSWERS, VERIFY_OUTCOMES } from '../../src/report/phrases/commands/verify.js';
 import { LABEL_WORDS } from '../../src/report/phrases/label-words.js';
 import { VERIFY_FINDINGS, VERIFY_STEPS } from '../../src/report/phrases/verify.js';
 import { codesIn, namesIn, type SourceText, textsIn, textsOf } from '../support/source-texts.js';
@@ -18,7 +18,7 @@ const CODES: readonly string[] = [
   ...ACTS.flatMap(({ act, kinds }) => [act, ...kinds]),
   ...Role.options,
   ...Verdict.options,
-  ...[LABEL_WORDS, VERIFY_FINDINGS, VERIFY_STEPS, VERIFY_OUTCOMES, VERIFY_VERDICTS].flatMap(Object.keys),
+  ...[LABEL_WORDS, VERIFY_FINDINGS, VERIFY_STEPS, VERIFY_OUTCOMES, VERIFY_ANSWERS].flatMap(Object.keys),
   ...['for information', 'invalid test'],
 ];
 /** Anchors in a record, relations of its attachments, fields of a package, what a CSV or the audit trail calls something, media types. */

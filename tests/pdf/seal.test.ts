@@ -55,6 +55,14 @@ withTools(['qpdf'], 'a sealed record as qpdf reads it', () => {
     expect(checkPdf(PdfObjects.read(sealed))).toEqual([]);
   });
 
+  it('has one root in its structure tree, under which the field of the seal stands', () => {
+    const pdf = PdfObjects.read(sealed);
+    const roots = pdf.array(pdf.dictionary(pdf.catalogue['/StructTreeRoot'])['/K']).map((root) => pdf.dictionary(root));
+    expect(roots.map((root) => root['/S'])).toEqual(['/Document']);
+    const last = pdf.dictionary(pdf.array(roots[0]!['/K']).at(-1));
+    expect([last['/S'], pdf.dictionary(last['/P'])['/S']]).toEqual(['/Form', '/Document']);
+  });
+
   it('has one signature field, with the words as they were given', () => {
     const pdf = PdfObjects.read(sealed);
     const form = pdf.dictionary(pdf.catalogue['/AcroForm']);

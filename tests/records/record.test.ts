@@ -234,7 +234,7 @@ describe('a later revision', () => {
       expect(fact.what).toMatchObject(changed);
       expect(recordChangeText(fact)).toContain(`was ${before} mm and is 1.512 mm: misread vernier`);
       const third = await own.issuer.issue('L-1', 'local:tester');
-      expect((await verifyRecord(third.file)).verdict).toBe('unaltered');
+      expect((await verifyRecord(third.file)).answer).toBe('issuer not compared');
       const last = await readPdf(fs.readFileSync(third.file));
       expect(JSON.parse(Buffer.from(last.attachments.get('enclosure.json')!).toString('utf8')).changes).toEqual([]);
     } finally {
@@ -280,7 +280,7 @@ describe('a later revision over an earlier one whose lot file cannot be read', (
       // What does not rest on its facts is told.
       expect(changes).toContainEqual(expect.objectContaining({ code: 'verdict', after: 'does not conform' }));
       expect(changes.map(({ code }: { code: string }) => code)).not.toContain('fact');
-      expect((await verifyRecord(second.file)).verdict).toBe('unaltered');
+      expect((await verifyRecord(second.file)).answer).toBe('issuer not compared');
     } finally {
       await own.store.close();
     }
@@ -318,7 +318,7 @@ describe('a copy for one institution', () => {
     expect(attachments.has(`case-${own!.case}.json`)).toBe(true);
     expect(attachments.has(`case-${other!.case}.json`)).toBe(false);
     const report = await verifyRecord(issued.file);
-    expect(report.verdict).toBe('unaltered');
+    expect(report.answer).toBe('issuer not compared');
     expect(report.steps.find(({ step }) => step === 'lot file')).toMatchObject({
       code: 'lot file with parts withheld',
       facts: { cases: [other!.case] },

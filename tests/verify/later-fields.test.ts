@@ -92,6 +92,7 @@ async function verified({ program = LATER, part, body, lotFile, statement, enclo
     keywords: `enclosure:${sha256Hex(text)}`,
     attachments: bytesOf(new Map([...texts, [ATTACHED.enclosure, text]])),
     signatures: [],
+    pages: [],
   };
   const steps = new Steps();
   const { enclosure: read, attached } = readEnclosure(contents as never, steps)!;
@@ -127,7 +128,7 @@ it.each<[string, Written, string]>([
 ])('a field more in %s is passed over and named, and all else is checked', async (_what, written, step) => {
   const { steps, units } = await verified(written);
   expect(steps.list.filter(({ outcome }) => outcome === 'does not hold')).toEqual([]);
-  expect(steps.verdict).toBe('of a later version');
+  expect(steps.answer).toBe('another version');
   const named = steps.list.filter(({ outcome }) => outcome === 'not known');
   expect(named.map((one) => one.step)).toEqual([step]);
   expect(verifyText(named[0]!)).toMatch(/the field "colour".*Lotwright 9\.0\.0 \(build later\) wrote it: verify/);
@@ -140,7 +141,7 @@ it.each<[string, Written, string]>([
 it('calls what this very program is said to have written, and does not know, altered', async () => {
   const { steps } = await verified({ program: programName(), lotFile: colour });
   expect(steps.list).toContainEqual(expect.objectContaining({ step: 'lot file', code: 'not of its writer' }));
-  expect(steps.verdict).toBe('altered');
+  expect(steps.answer).toBe('altered');
 });
 
 it('checks signatures and the audit trail where only a later version reads the lot file', async () => {
@@ -149,7 +150,7 @@ it('checks signatures and the audit trail where only a later version reads the l
       dossier.format = 99;
     },
   });
-  expect(steps.verdict).toBe('of a later version');
+  expect(steps.answer).toBe('another version');
   for (const name of ['attachments', 'signatures', 'audit trail']) {
     expect([name, outcomeOf(steps, name)]).toEqual([name, 'holds']);
   }

@@ -1,6 +1,5 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import fc from 'fast-check';
 import { ASSESSMENT_VERSION } from '../../src/base/assessment-version.js';
 import { systemClock } from '../../src/base/clock.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
@@ -79,7 +78,7 @@ describe('a sealed record as issued', () => {
   it('holds in every step, and says that no key was compared', async () => {
     const report = await verify(first.bytes);
     expect(failed(report)).toEqual([]);
-    expect(report.verdict).toBe('unaltered');
+    expect(report.answer).toBe('issuer not compared');
     expect(report.steps.map((step) => `${step.step}: ${step.outcome}`)).toEqual([
       'file: holds',
       'enclosure: holds',
@@ -107,7 +106,7 @@ describe('a sealed record as issued', () => {
 
   it('is not bound to another key, and no fingerprint is taken for one', async () => {
     const report = await verify(elsewhere, { key: 'ab'.repeat(32) });
-    expect(report.verdict).toBe('altered');
+    expect(report.answer).toBe('another issuer');
     expect(failed(report).map((step) => step.step)).toEqual(['key']);
     await expect(verify(first.bytes, { key: '12 34' })).rejects.toMatchObject({ code: 'BAD_INPUT' });
   });
@@ -116,7 +115,7 @@ describe('a sealed record as issued', () => {
     const alone = await verify(second.bytes);
     expect(says(alone, 'earlier records')).toEqual([expect.stringContaining('1 of them only grew')]);
     const report = await verify(second.bytes, { with: written(first.bytes) });
-    expect(report.verdict).toBe('unaltered');
+    expect(report.answer).toBe('issuer not compared');
     expect(says(report, 'earlier records')).toEqual([
       expect.stringContaining('is the beginning of the one under this'),
     ]);
@@ -125,8 +124,8 @@ describe('a sealed record as issued', () => {
 
 describe('the earlier record is named when', () => {
   const fault = async (report: Promise<VerifyReport>) => {
-    const { verdict, steps } = reportInWords(await report);
-    expect(verdict).toBe('altered');
+    const { answer, steps } = reportInWords(await report);
+    expect(answer).toBe('altered');
     return steps.filter((step) => step.outcome === 'does not hold').map((step) => `${step.step}: ${step.says}`);
   };
 
@@ -209,7 +208,7 @@ describe('names what came after the seal, or is missing', () => {
     const body = objectText(elsewhere, page).replace('/MediaBox [0 0 595.28', '/MediaBox [0 0 295.28');
     const report = await verify(withUpdate(elsewhere, new Map([[page, body]])));
     expect(says(report, 'seal')[0]).toMatch(/were added after it, which touch: page 1\./);
-    expect(report.verdict).toBe('altered');
+    expect(report.answer).toBe('altered');
   });
 
   it('an update that names another title', async () => {
@@ -232,7 +231,7 @@ describe('names what came after the seal, or is missing', () => {
   it('a file that was cut, at any place', async () => {
     for (const part of [0.2, 0.5, 0.9, 0.97, 0.999]) {
       const report = await verify(first.bytes.subarray(0, Math.floor(first.bytes.length * part)));
-      expect(report.verdict).toBe('altered');
+      expect(report.answer).toBe('altered');
       expect(says(report, 'file')[0]).toContain('the file was cut');
     }
   });
@@ -280,36 +279,15 @@ describe('names a seal that is not the one it should be', () => {
     for (let at = from; at < to; at += 97) {
       const steps = new Steps();
       await checkSeal(flipped(first.bytes, at), contents, expected, steps);
-      expect(steps.verdict).toBe('altered');
+      expect(steps.answer).toBe('altered');
       // Another letter case is another byte, though it is the same number.
       if (/[a-f]/.test(first.bytes.toString('latin1', at, at + 1))) {
         const letters = new Steps();
         await checkSeal(flipped(first.bytes, at, 0x20), contents, expected, letters);
-        expect(letters.verdict).toBe('altered');
+        expect(letters.answer).toBe('altered');
       }
     }
   });
-});
-
-/** A file may be unreadable, and must be found so: any other error is one of the program. */
-function onlyAltered(error: unknown): undefined {
-  expect(error).toMatchObject({ code: 'ALTERED' });
-}
-
-it('lets no bit of a sealed file change unnoticed', async () => {
-  const bit = fc.record({ at: fc.nat(first.bytes.length - 1), bit: fc.constantFrom(1, 4, 32, 128) });
-  await fc.assert(
-    fc.asyncProperty(bit, async ({ at, bit }) => {
-      const file = written(flipped(first.bytes, at, bit));
-      const opened = await openPdf(file).catch(onlyAltered);
-      if (!opened || opened.damage !== undefined) return;
-      const steps = new Steps();
-      const expected = { draft: false, certificateSha256: installation.seal.certificateSha256 };
-      await checkSeal(opened.bytes, opened.contents, expected, steps);
-      expect(steps.verdict).toBe('altered');
-    }),
-    { numRuns: process.env.LOTWRIGHT_TEST_LONG ? 400 : 20 },
-  );
 });
 
 withTools(['openssl'], 'a seal of the user', () => {
@@ -371,7 +349,7 @@ describe('names what people did not sign', () => {
     });
     const report = await verify((await own.render(lot, own.issueOf(lot, 1, [earlier]))).bytes);
     expect(says(report, 'signatures')).toEqual([expect.stringContaining('1 of them on an earlier state of this lot')]);
-    expect(report.verdict).toBe('unaltered');
+    expect(report.answer).toBe('issuer not compared');
   });
 
   it('a key that is called by another fingerprint', async () => {
@@ -434,13 +412,13 @@ describe('an assessment', () => {
 
   it('that these very rules would not make was altered, whatever program says to have issued it', async () => {
     const report = await issued(turned(ASSESSMENT_VERSION), OTHER_PROGRAM);
-    expect(report.verdict).toBe('altered');
+    expect(report.answer).toBe('altered');
     expect(says(report, 'assessment')[0]).toContain('does not hold: not what');
   });
 
   it('of another version may honestly differ: both verdicts are shown', async () => {
     const report = await issued(turned('0123456789ab'), OTHER_PROGRAM);
-    expect(report.verdict).toBe('assesses differently');
+    expect(report.answer).toBe('another version');
     expect(says(report, 'assessment')[0]).toContain('differs: rules of version 0123456789ab assessed it');
     expect(report.units[0]).toMatchObject({ verdict: 'does not conform', now: lot.assessment.units[0]!.verdict });
     expect(says(report, 'pages')[0]).toContain('the seal covers the pages');

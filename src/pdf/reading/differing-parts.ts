@@ -1,79 +1,79 @@
-import { isReference, type PdfDictionary, PdfObjects, type PdfValue } from './pdf-objects.js';
+import { type ContentDigests, contentDigests, type PdfPart } from './content-digests.js';
+import { PdfObjects } from './pdf-objects.js';
 
-/** A part of a PDF that a reader knows. A page has its number in `of`, an attachment its name. */
-export interface DifferingPart {
-  readonly part:
-    | 'page'
-    | 'attachment'
-    | 'catalogue'
-    | 'properties'
-    | 'metadata'
-    | 'structure'
-    | 'form'
-    | 'fonts'
-    | 'signature'
-    | 'bookmarks'
-    | 'of no page';
-  readonly of?: string;
+/** A part in which two states of a PDF differ, a page by its number where it stood, an added one where it stands. */
+export type DifferingPart = PdfPart | { readonly part: 'page' | 'page missing' | 'page added'; readonly of: string };
+
+/** How two states of one PDF differ. No parts when they show and carry the same, however they are written. */
+export interface Differences {
+  readonly parts: readonly DifferingPart[];
+  readonly pages: { readonly before: number; readonly after: number };
 }
 
-/**
- * In which parts two states of one PDF differ. Both come from the same renderer, so that one object has one number in both. Empty when they show and carry the same.
- * @throws AppError ALTERED when one of them is no whole PDF.
- */
-export async function differingParts(before: Uint8Array, after: Uint8Array): Promise<DifferingPart[]> {
-  const [first, second] = [await PdfObjects.read(before), await PdfObjects.read(after)];
-  const [parts, laterParts] = [partsOf(first), partsOf(second)];
-  const found = new Map<string, DifferingPart>();
-  for (const reference of new Set([...first.references(), ...second.references()])) {
-    if (first.textOf(reference) === second.textOf(reference)) continue;
-    const part = parts.get(reference) ?? laterParts.get(reference) ?? OF_NO_PAGE;
-    found.set(`${part.part} ${part.of ?? ''}`, part);
-  }
-  return [...found.values()];
-}
-
-const OF_NO_PAGE: DifferingPart = { part: 'of no page' };
-
-/** What each object belongs to; the first part that names it keeps it. */
-function partsOf(pdf: PdfObjects): Map<string, DifferingPart> {
-  const parts = new Map<string, DifferingPart>();
-  const take = (value: PdfValue | undefined, part: DifferingPart['part'], of?: string) => {
-    if (isReference(value) && !parts.has(value)) parts.set(value, of === undefined ? { part } : { part, of });
+/** @throws UnreadablePdf when one of them is no whole PDF. */
+export async function differences(before: Uint8Array, after: Uint8Array): Promise<Differences> {
+  const [first, second] = [contentDigests(await PdfObjects.read(before)), contentDigests(await PdfObjects.read(after))];
+  return {
+    parts: [...differingPages(first.pages, second.pages), ...differingParts(first, second)],
+    pages: { before: first.pages.length, after: second.pages.length },
   };
-  take(pdf.trailer['/Root'], 'catalogue');
-  for (const item of [pdf.trailer['/Info'], ...Object.values(pdf.dictionary(pdf.trailer['/Info']))]) {
-    take(item, 'properties');
-  }
-  take(pdf.catalogue['/Metadata'], 'metadata');
-  take(pdf.catalogue['/StructTreeRoot'], 'structure');
-  take(pdf.catalogue['/AcroForm'], 'form');
-  pdf.pages().forEach((page, index) => {
-    for (const item of ofPage(pdf, page)) take(item, 'page', String(index + 1));
+}
+
+function differingParts(before: ContentDigests, after: ContentDigests): PdfPart[] {
+  const all = new Map<string, PdfPart>();
+  const digests = [before, after].map(({ parts }) => {
+    const own = new Map<string, string>();
+    for (const { digest, ...part } of parts) {
+      const key = JSON.stringify([part.part, part.of ?? '']);
+      all.set(key, part);
+      own.set(key, `${own.get(key) ?? ''} ${digest}`);
+    }
+    return own;
   });
-  for (const { reference, dictionary } of pdf.dictionaries()) {
-    if (dictionary['/Type'] === '/Filespec') {
-      const name = pdf.text(dictionary['/UF']);
-      take(reference, 'attachment', name);
-      take(pdf.dictionary(dictionary['/EF'])['/F'], 'attachment', name);
-    } else {
-      take(reference, kindOf(dictionary));
+  const isTold = ([key, { part }]: [string, PdfPart]): boolean => {
+    const [was, is] = digests.map((own) => own.get(key));
+    // Pages tell of a font that only one of them has.
+    return was !== is && (part !== 'fonts' || (was !== undefined && is !== undefined));
+  };
+  const found = [...all].filter(isTold).map(([, part]) => (part.part === 'fonts' ? { part: part.part } : part));
+  return [...new Map(found.map((part) => [JSON.stringify(part), part])).values()];
+}
+
+const MOST_COMPARED = 4_000_000;
+
+/** Pages that are in the longest common run of both stayed; of the rest those opposite each other were changed. */
+export function differingPages(before: readonly string[], after: readonly string[]): DifferingPart[] {
+  const found: DifferingPart[] = [];
+  const say = (part: 'page' | 'page missing' | 'page added', index: number) =>
+    found.push({ part, of: String(index + 1) });
+  let [a, b] = [0, 0];
+  for (const [toA, toB] of [...stayed(before, after), [before.length, after.length] as const]) {
+    while (a < toA && b < toB) {
+      say('page', a++);
+      b++;
+    }
+    while (a < toA) say('page missing', a++);
+    while (b < toB) say('page added', b++);
+    [a, b] = [toA + 1, toB + 1];
+  }
+  return found;
+}
+
+/** Places of the pages of a longest common run, in both. Files with more pages than can be compared have none. */
+function stayed(before: readonly string[], after: readonly string[]): (readonly [number, number])[] {
+  if (before.length * after.length > MOST_COMPARED) return [];
+  const longest = Array.from({ length: before.length + 1 }, () => new Uint32Array(after.length + 1));
+  for (let a = before.length - 1; a >= 0; a--) {
+    for (let b = after.length - 1; b >= 0; b--) {
+      longest[a]![b] =
+        before[a] === after[b] ? longest[a + 1]![b + 1]! + 1 : Math.max(longest[a + 1]![b]!, longest[a]![b + 1]!);
     }
   }
-  return parts;
-}
-
-function ofPage(pdf: PdfObjects, page: string): (PdfValue | undefined)[] {
-  const { '/Contents': contents, '/Resources': resources, '/Annots': annotations } = pdf.dictionary(page);
-  return [page, contents, ...pdf.array(contents), resources, ...pdf.array(annotations)];
-}
-
-function kindOf(dictionary: PdfDictionary): DifferingPart['part'] {
-  const type = String(dictionary['/Type'] ?? '');
-  if (type.startsWith('/Font')) return 'fonts';
-  if (type === '/Sig') return 'signature';
-  if ('/FT' in dictionary) return 'form';
-  if ('/S' in dictionary && '/P' in dictionary) return 'structure';
-  if ('/Title' in dictionary && '/Parent' in dictionary) return 'bookmarks';
-  return 'of no page';
+  const pairs: (readonly [number, number])[] = [];
+  for (let [a, b] = [0, 0]; a < before.length && b < after.length; ) {
+    if (before[a] === after[b]) pairs.push([a++, b++]);
+    else if (longest[a + 1]![b]! >= longest[a]![b + 1]!) a++;
+    else b++;
+  }
+  return pairs;
 }

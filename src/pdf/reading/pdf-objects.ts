@@ -1,6 +1,8 @@
+import { createHash } from 'node:crypto';
 import { createRequire } from 'node:module';
 import path from 'node:path';
-import { AppError } from '../../base/errors.js';
+import { inflateSync } from 'node:zlib';
+import { UnreadablePdf } from './unreadable.js';
 
 /** A PDF value as qpdf's JSON (version 2) writes it: names begin with `/`, strings with `u:` or `b:`, `1 0 R` refers. */
 export type PdfValue = string | number | boolean | null | PdfValue[] | { [name: string]: PdfValue };
@@ -8,33 +10,37 @@ export type PdfDictionary = { [name: string]: PdfValue };
 
 interface StoredObject {
   readonly value?: PdfValue;
-  readonly stream?: { readonly dict: PdfDictionary; readonly data?: string };
+  readonly stream?: { readonly dict: PdfDictionary; readonly datafile?: string };
 }
 
 /** References that lead to references end here; a form or page tree is not deeper in files that are meant to be read. */
 const DEEPEST = 50;
 
-/** All objects of a PDF by their references, streams decoded. */
+/** What all streams of a file may come to once they are unpacked: a small file can hold a huge one. */
+const MOST_UNPACKED = 192 * 1024 * 1024;
+
+/** All objects of a PDF by their references. Streams are unpacked when they are asked for. */
 export class PdfObjects {
+  private unpacked = 0;
+
   private constructor(
     private readonly objects: Readonly<Record<string, StoredObject>>,
-    readonly complaints: readonly string[],
+    private readonly packed: (name: string) => Uint8Array,
+    /** Whether something in it is wrong that could be overlooked. */
+    readonly isDamaged: boolean,
   ) {}
 
-  /** @throws AppError ALTERED when the bytes are no whole PDF. */
+  /** @throws UnreadablePdf when the bytes are no whole PDF. */
   static async read(bytes: Uint8Array): Promise<PdfObjects> {
     const qpdf = await loadQpdf();
     qpdf.FS.writeFile('/record.pdf', bytes);
-    const flags = ['--json=2', '--json-key=qpdf', '--json-stream-data=inline', '--decode-level=generalized'];
-    const code = qpdf.callMain([...flags, '/record.pdf', '/record.json']);
-    const complaints = qpdf.said.map((line) => line.replace(/^(WARNING: |[^ ]+: )?\/record\.pdf:? ?/, ''));
-    if (code !== 0 && code !== CODE_WITH_WARNINGS) {
-      throw new AppError('ALTERED', `it is no whole PDF: ${complaints[0] ?? `qpdf ended with code ${code}`}`);
-    }
+    const streams = ['--json-stream-data=file', '--json-stream-prefix=/stream', '--decode-level=none'];
+    const code = ended(() => qpdf.callMain(['--json=2', '--json-key=qpdf', ...streams, '/record.pdf', '/record.json']));
+    if (code !== 0 && code !== CODE_WITH_WARNINGS) throw new UnreadablePdf({ code: whyUnread(qpdf.said) });
     const parsed = JSON.parse(Buffer.from(qpdf.FS.readFile('/record.json')).toString('utf8')) as {
       qpdf: [unknown, Record<string, StoredObject>];
     };
-    return new PdfObjects(parsed.qpdf[1], code === 0 ? [] : complaints);
+    return new PdfObjects(parsed.qpdf[1], (name) => qpdf.FS.readFile(name), code !== 0);
   }
 
   get trailer(): PdfDictionary {
@@ -48,11 +54,6 @@ export class PdfObjects {
   /** References of all objects, such as `12 0 R`. */
   references(): string[] {
     return Object.keys(this.objects).flatMap((key) => (key.startsWith('obj:') ? [key.slice(4)] : []));
-  }
-
-  /** An object as one text, to compare it with another. */
-  textOf(reference: string): string | undefined {
-    return JSON.stringify(this.objects[`obj:${reference}`]);
   }
 
   *dictionaries(): Generator<{ reference: string; dictionary: PdfDictionary }> {
@@ -82,9 +83,48 @@ export class PdfObjects {
     return typeof found === 'string' ? found.replace(/^u:/, '') : '';
   }
 
+  isStream(value: PdfValue): boolean {
+    return isReference(value) && this.objects[`obj:${value}`]?.stream !== undefined;
+  }
+
+  /**
+   * The bytes of a stream, unpacked; undefined when there is none, or it is packed in another way than ours.
+   * @throws UnreadablePdf when all that was asked for comes to more than a record has.
+   */
   streamData(value: PdfValue | undefined): Uint8Array | undefined {
-    const data = isReference(value) ? this.objects[`obj:${value}`]?.stream?.data : undefined;
-    return data === undefined ? undefined : Buffer.from(data, 'base64');
+    const stream = isReference(value) ? this.objects[`obj:${value}`]?.stream : undefined;
+    if (stream?.datafile === undefined) return undefined;
+    const { '/Filter': filter, '/DecodeParms': parameters } = stream.dict;
+    const filters = filter === undefined ? [] : [this.get(filter)].flat();
+    if (filters.some((name) => name !== '/FlateDecode') || filters.length > 1) return undefined;
+    if (this.get(parameters) !== null && this.get([parameters].flat()[0] ?? null) !== null) return undefined;
+    const packed = this.packed(stream.datafile);
+    const data = filters.length === 0 ? packed : this.inflated(packed);
+    this.unpacked += data?.length ?? 0;
+    return data;
+  }
+
+  private inflated(packed: Uint8Array): Uint8Array | undefined {
+    // Another program may say of nothing that it is packed.
+    if (packed.length === 0) return packed;
+    try {
+      return inflateSync(packed, { maxOutputLength: Math.max(1, MOST_UNPACKED - this.unpacked) });
+    } catch (error) {
+      if ((error as { code?: string }).code === 'ERR_BUFFER_TOO_LARGE') throw new UnreadablePdf({ code: 'too much' });
+      return undefined;
+    }
+  }
+
+  /** SHA-256 of a stream as it is drawn or carried: packed again by another program it stays the same. */
+  streamDigest(reference: string): string | undefined {
+    const stream = this.objects[`obj:${reference}`]?.stream;
+    if (stream?.datafile === undefined) return undefined;
+    const data = this.streamData(reference);
+    const filter = data === undefined ? JSON.stringify(stream.dict['/Filter'] ?? null) : '';
+    return createHash('sha256')
+      .update(filter)
+      .update(data ?? this.packed(stream.datafile))
+      .digest('hex');
   }
 
   /** References of the pages in their order. */
@@ -115,6 +155,22 @@ function asDictionary(value: PdfValue | undefined): PdfDictionary {
 
 /** qpdf's own code for a file that it could read although something in it is wrong. */
 const CODE_WITH_WARNINGS = 3;
+
+/** A fault inside the library says of the file that it cannot be read. */
+function ended(run: () => number): number | undefined {
+  try {
+    return run();
+  } catch {
+    return undefined;
+  }
+}
+
+/** The words of the library are for us and for nobody else. */
+function whyUnread(said: readonly string[]): 'locked' | 'too much' | 'no whole PDF' {
+  const words = said.join('\n');
+  if (/password|unsupported encryption/i.test(words)) return 'locked';
+  return /bad_alloc|out of memory/i.test(words) ? 'too much' : 'no whole PDF';
+}
 
 interface Qpdf {
   callMain(args: string[]): number;

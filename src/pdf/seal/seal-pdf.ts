@@ -138,7 +138,7 @@ function widgetOf({ signature, appearance, page, place, words }: WidgetParts): P
   });
 }
 
-/** Adds a form element beside the document's, and names it in the parent tree. @returns its key there. */
+/** Adds a form element at the end of the document's own, and names it in the parent tree. @returns its key there. */
 function tagForm(
   update: PdfUpdate,
   catalogue: PdfDictionary,
@@ -147,11 +147,12 @@ function tagForm(
   const rootNumber = referenceIn(catalogue, '/StructTreeRoot');
   const root = update.read(rootNumber);
   const place = numberIn(root, '/ParentTreeNextKey');
+  const document = soleItem(root, '/K');
   update.write(
     element,
     dictionary({
       '/S': '/Form',
-      '/P': `${rootNumber} 0 R`,
+      '/P': `${document} 0 R`,
       '/Alt': pdfText(alt),
       '/Pg': `${page} 0 R`,
       '/K': `[<< /Type /OBJR /Obj ${widget} 0 R /Pg ${page} 0 R >>]`,
@@ -161,8 +162,16 @@ function tagForm(
   tree.set('/Limits', `[0 ${place}]`);
   root.set('/ParentTree', writeDictionary(withItem(tree, '/Nums', `${place} ${element} 0 R`)));
   root.set('/ParentTreeNextKey', String(place + 1));
-  update.write(rootNumber, withItem(root, '/K', `${element} 0 R`));
+  update.write(rootNumber, root);
+  update.write(document, withItem(update.read(document), '/K', `${element} 0 R`));
   return place;
+}
+
+/** The structure tree has one element at its root, for the document. */
+function soleItem(entries: PdfDictionary, name: string): number {
+  const found = /^\[?\s*(\d+) 0 R\s*\]?$/.exec(entries.get(name) ?? '');
+  if (!found) throw unlike(`${name} names not one thing`);
+  return Number(found[1]);
 }
 
 /** The dictionary with one more item at the end of an array, which may not be there yet. */

@@ -1,6 +1,7 @@
 import { namesText, type StatementFault } from '../../dossier/statement.js';
-import type { DifferingPart } from '../../pdf/reading/differing-parts.js';
-import type { PdfDamage } from '../../pdf/reading/open-pdf.js';
+import type { Differences, DifferingPart } from '../../pdf/reading/differing-parts.js';
+import type { NoPdf, PdfDamage } from '../../pdf/reading/open-pdf.js';
+import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';
 import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
 import { meaningText } from './codes.js';
@@ -67,6 +68,8 @@ function jsonText(text: string | null): string {
 
 const DIFFERING_PARTS: Readonly<Record<DifferingPart['part'], (of: string) => string>> = {
   page: (of) => `page ${of}`,
+  'page missing': (of) => `page ${of} is missing`,
+  'page added': (of) => `page ${of} was added`,
   attachment: (of) => `attachment ${of}`,
   catalogue: () => 'the catalogue',
   properties: () => 'the properties',
@@ -76,26 +79,77 @@ const DIFFERING_PARTS: Readonly<Record<DifferingPart['part'], (of: string) => st
   fonts: () => 'the fonts',
   signature: () => 'a signature',
   bookmarks: () => 'the bookmarks',
-  'of no page': () => 'objects that belong to no page',
 };
 
-/** @param parts null when the file is too damaged to tell. */
-function partsText(parts: readonly DifferingPart[] | null): string {
-  if (parts === null) return 'what cannot be told, since the file is damaged';
+/** @param found null when the file is too damaged to tell. */
+function differencesText(found: Differences | null): string {
+  if (found === null) return 'what cannot be told, since the file is damaged';
+  const { parts, pages } = found;
   if (parts.length === 0) return 'nothing that is shown or carried';
-  const names = parts.map(({ part, of }) => DIFFERING_PARTS[part](of ?? ''));
-  return names.sort((a, b) => a.localeCompare(b, 'en', { numeric: true })).join(', ');
+  const names = parts.map((part) => DIFFERING_PARTS[part.part](part.of ?? ''));
+  const count = pages.before === pages.after ? '' : `${pages.after} pages where ${pages.before} were: `;
+  return `${count}${names.sort((a, b) => a.localeCompare(b, 'en', { numeric: true })).join(', ')}`;
 }
 
 function damageText(damage: PdfDamage): string {
   switch (damage.code) {
-    case 'complaint':
-      return `damaged: ${damage.complaint}`;
+    case 'damaged':
+      return 'damaged: its objects do not stand where its tables say';
     case 'cut':
       return `the file was cut: an update of it begins at byte ${damage.at} and has no end`;
     case 'added':
       return `${damage.bytes} bytes were added behind the end of the file`;
   }
+}
+
+const LOOKS_LIKE = {
+  picture: 'it is a picture',
+  ZIP: 'it is a ZIP file: unpack it and verify the PDF record in it',
+  text: 'it is a text',
+  unknown: 'it is no PDF',
+};
+
+/** A PDF of somebody else, with the PDFs that it carries. */
+interface AnotherPdf {
+  readonly code: 'another PDF';
+  readonly inside: readonly string[];
+}
+
+function whyNotText(why: NoPdf | WhyUnreadable | AnotherPdf): string {
+  switch (why.code) {
+    case 'folder':
+      return 'it is a folder: name the PDF record in it';
+    case 'broken link':
+      return 'it is a link that leads nowhere: name the file itself';
+    case 'no file':
+      return 'it is neither a file nor a folder: name a PDF record';
+    case 'empty':
+      return 'it is empty: ask for the file again';
+    case 'too large':
+      return `it has ${why.megabytes} MB, and no record has more than ${why.most}`;
+    case 'no PDF':
+      return LOOKS_LIKE[why.looksLike];
+    case 'another PDF':
+      return `it is a PDF, but no record of this program, or one that was printed anew${why.inside.length === 0 ? '' : `; it carries ${why.inside.join(', ')}: take that out and verify it by itself`}`;
+    case 'no whole PDF':
+      return 'it begins like a PDF, and its parts cannot be read';
+    case 'cut':
+      return 'the file was cut: it has no end';
+    case 'locked':
+      return 'it is locked with a password';
+    case 'too slow':
+      return 'it cannot be read in the time that a record takes';
+    case 'too much':
+      return 'unpacked it comes to more than a record may';
+    case 'attachment unreadable':
+      return `its attachment "${why.name}" cannot be read, or is there twice`;
+  }
+}
+
+/** Numbers of pages; a long list ends in how many more there are. */
+function numbersText(numbers: readonly number[]): string {
+  const more = numbers.length - 12;
+  return `${numbers.slice(0, 12).join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
 }
 
 interface RecordName {
@@ -153,10 +207,25 @@ function laterText(later: readonly string[]): string {
 const laterSays = ({ later, writer, program }: Later): string =>
   `it holds what this program, ${program}, does not know: ${laterText(later)}. ${writer ?? 'A later version'} wrote it: verify the file with that version or a later one`;
 
+/** Whoever sealed a file, and what came to it later. */
+interface AfterSeal {
+  readonly signer: Signer;
+  readonly covers: number;
+  readonly added: number;
+  readonly differences: Differences | null;
+}
+
+const afterSealText = ({ signer, covers, added }: AfterSeal): string =>
+  `by ${signerText(signer)}. It covers ${covers} bytes; ${added} bytes were added after it`;
+const SEALED_PART = (covers: number): string => `The first ${covers} bytes of the file are the record as it was sealed`;
+
 /** What a step finds, by code. What an error of the program says of a file is told as it stands. */
 const FINDINGS = {
-  'file is whole': ({ attachments }: { attachments: number }) => `a whole PDF with ${attachments} attachments`,
+  'file is whole': ({ pages, attachments }: { pages: number; attachments: number }) =>
+    `a whole PDF of ${pages} pages with ${attachments} attachments`,
   'file is damaged': ({ damage }: { damage: PdfDamage }) => damageText(damage),
+  'file unreadable': ({ why }: { why: NoPdf | WhyUnreadable }) => `it bears marks of a record, but ${whyNotText(why)}`,
+  'no record': ({ why }: { why: NoPdf | WhyUnreadable | AnotherPdf }) => whyNotText(why),
   'told by an error': ({ message }: { message: string }) => message,
 
   'of a later version': laterSays,
@@ -166,7 +235,7 @@ const FINDINGS = {
     `it was altered: it says that ${writer} wrote it, which does not know what it holds: ${laterText(later)}`,
   'lot file not read': () => 'not without the lot file, which only a later version reads',
 
-  'no enclosure': () => 'the file names no enclosure: it is no record of this program',
+  'no enclosure': () => 'the file does not name the enclosure that every record has',
   'enclosure missing': ({ name }: { name: string }) => `${name} is missing`,
   'enclosure altered': ({ name }: { name: string }) =>
     `${name} was altered: its digest is not the one that the file names`,
@@ -198,7 +267,7 @@ const FINDINGS = {
   'final without seal': () => 'the record calls itself final, and final records are sealed',
   'draft without seal': () => 'a draft carries no seal: unaltered here means that the file agrees with itself',
   'seal cut': ({ covers, left }: { covers: number; left: number }) =>
-    `the file was cut: the seal covers ${covers} bytes, and ${left} are left`,
+    `the file was cut, or written anew: the seal covers ${covers} bytes, and ${left} are there`,
   'seal unreadable': () => 'its signature was altered: it cannot be read as one',
   'issued without seal': ({ signer, certificate }: { signer: Signer; certificate: string }) =>
     `the record was issued without a seal; ${signerText(signer)} signed this file, certificate ${certificate}`,
@@ -208,13 +277,10 @@ const FINDINGS = {
   'seal of another certificate': () => 'its signature was altered: it does not belong to its certificate',
   'seal of unknown way': () => 'it is made in a way that this program does not know',
   'seal with foreign parts': () => 'its signature was altered: it has parts that this program does not write',
-  'added after the seal': (found: {
-    signer: Signer;
-    covers: number;
-    added: number;
-    parts: readonly DifferingPart[] | null;
-  }) =>
-    `by ${signerText(found.signer)}. It covers ${found.covers} bytes; ${found.added} bytes were added after it, which touch: ${partsText(found.parts)}. The first ${found.covers} bytes of the file are the record as it was sealed`,
+  'added after the seal': (found: AfterSeal) =>
+    `${afterSealText(found)}, which touch: ${differencesText(found.differences)}. ${SEALED_PART(found.covers)}`,
+  'saved after the seal': (found: AfterSeal) =>
+    `${afterSealText(found)}, which change nothing that is shown or carried. ${SEALED_PART(found.covers)}`,
   sealed: ({ signer, at, certificate }: { signer: Signer; at: string | null; certificate: string }) =>
     `covers the whole file; by ${signerText(signer)}, ${sealedAtText(at)}; certificate ${certificate}, which the enclosure names. A seal speaks for the file and is no person's signature`,
   'second signature unreadable': () => 'a second signature, which cannot be read',
@@ -251,7 +317,7 @@ const FINDINGS = {
     `head of ${found.size} entries, signed by key ${found.key}; ${found.entries} entries proven to stand under it${found.later.length === 0 ? '' : `; of types that only a later version knows: ${found.later.join(', ')}`}`,
 
   'assessment of unknown form': () => 'it is of a form that this program does not know',
-  'lot file not assessable': ({ message }: { message: string }) => `the lot file cannot be assessed: ${message}`,
+  'lot file not assessable': () => 'the lot file says what no intake would have let in, and cannot be assessed',
   'assessed alike': () => 'computed again from the lot file: the same verdicts and numbers',
   'assessment altered': ({ version, difference }: { version: string; difference: Difference }) =>
     `not what the rules of version ${version} come to. First difference: ${differenceText(difference)}`,
@@ -265,12 +331,16 @@ const FINDINGS = {
     thisNode: string;
     sealed: boolean;
   }) =>
-    `rendered by ${found.program} on Node.js ${found.node}: this is ${found.thisProgram} on ${found.thisNode}; ${found.sealed ? 'the seal covers the pages' : 'changes of the pages alone could not be seen'}`,
+    `rendered by ${found.program} on Node.js ${found.node}: this is ${found.thisProgram} on ${found.thisNode}; ${found.sealed ? 'the seal covers the pages' : 'changes of the pages alone could not be seen, but by that version'}`,
   'rendered alike': ({ signed }: { signed: boolean }) =>
     `rendered again from the attached data: the same file, byte for byte${signed ? ", but for the seal's own value" : ''}`,
-  'rendered otherwise': ({ parts }: { parts: readonly DifferingPart[] | null }) =>
-    `rendering the attached data again gives other bytes. Altered: ${partsText(parts)}`,
-  'not renderable': ({ message }: { message: string }) => `the attached data cannot be rendered: ${message}`,
+  'rendered otherwise': ({ differences }: { differences: Differences | null }) =>
+    `rendering the attached data again gives other bytes. Altered: ${differencesText(differences)}`,
+  'saved again': ({ sealed }: { sealed: boolean }) =>
+    `other bytes, but they show and carry what rendering the attached data again gives${sealed ? ', and over that the seal holds' : ''}`,
+  'pages counted': ({ missing, count, of }: { missing: readonly number[]; count: number; of: number }) =>
+    `${count} pages where ${of} were${missing.length === 0 ? '' : `: missing ${numbersText(missing)}`}`,
+  'not renderable': () => 'the attached data says what no intake would have let in, and cannot be rendered',
 
   'no folder given': () => 'no folder given: the original files and logs were not compared',
   'evidence there': ({ count }: { count: number }) => `all ${count} files are there, unaltered`,

@@ -1,20 +1,53 @@
-import { verdictText } from '../codes.js';
+import { timeText } from '../../../dossier/time-text.js';
+import { meaningText, verdictText } from '../codes.js';
+import { DECISION, type LiesOver } from '../decision.js';
+
+interface Unit {
+  readonly serial: string;
+  readonly verdict: string;
+  readonly now?: string;
+  readonly decision: { readonly meaning: string; readonly by: string; readonly at: string } | null;
+  readonly over: readonly LiesOver[];
+}
+
+interface RecordState {
+  readonly number: string;
+  readonly revision: number;
+  readonly draft: boolean;
+}
 
 /** What the command that verifies a record prints around what its steps found. */
 export const VERIFY_LINES = {
-  record: (number: string, revision: number) => `Record ${number}, revision ${revision}`,
-  unit: (serial: string, verdict: string, now: string | undefined) =>
-    `  ${serial}: ${verdictText(verdict)}${now === undefined ? '' : `; this version: ${verdictText(now)}`}`,
+  record: ({ number, revision, draft }: RecordState) =>
+    `Record ${number}, revision ${revision}${draft ? ': DRAFT, no implant is decided' : ''}`,
+  unit: ({ serial, verdict, now, decision, over }: Unit) => {
+    const decided = decision
+      ? `${meaningText(decision.meaning)} by ${decision.by}, ${timeText(decision.at)}`
+      : DECISION.open;
+    const assessed = `${verdictText(verdict)}${now === undefined ? '' : `; this version: ${verdictText(now)}`}`;
+    return `  ${serial}: ${[...over.map((one) => DECISION[one]), decided].join('; ')} (${assessed})`;
+  },
 };
 
-/** What comes of all steps, by verdict. */
-export const VERIFY_VERDICTS = {
-  unaltered: 'Unaltered, as far as the file can show. That is not the same as true, complete or released.',
+const NOT_THE_SAME = 'That is not the same as true, complete or released.';
+
+/** The answer in words, by its code. */
+export const VERIFY_ANSWERS = {
+  'as issued': `As issued, by the key you trust. ${NOT_THE_SAME}`,
+  'issuer not compared': `The issuer was not compared: give the fingerprint that you trust by --key. The file agrees with itself, as far as it can show. ${NOT_THE_SAME}`,
+  'another issuer': 'OF ANOTHER ISSUER: not signed by the key you gave. The file agrees with itself.',
+  'saved again':
+    'SAVED AGAIN by another program: the bytes are not those that were issued, the content is the same. Ask for the file as issued.',
   altered: 'ALTERED: do not rely on this file.',
-  'of a later version':
-    'Nothing was found altered, but a later version made it, and not all of it could be checked: verify it with that one.',
-  'assesses differently': 'Unaltered, but this version of the program assesses differently: both are shown above.',
+  'another version':
+    'Nothing was found altered, but another version of the program made it: this one assesses differently, or does not know all of it. What differs is named below.',
+  'no record': 'NOT A RECORD of this program: there is nothing to verify.',
 };
+
+/** @param draft of a draft nobody signed a head, so that there may be no key to compare. */
+export function answerText(answer: keyof typeof VERIFY_ANSWERS, draft: boolean): string {
+  return `${VERIFY_ANSWERS[answer]}${draft && answer === 'issuer not compared' ? ' It is a DRAFT.' : ''}`;
+}
 
 /** How a step stands. */
 export const VERIFY_OUTCOMES = {
