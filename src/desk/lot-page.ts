@@ -4,6 +4,7 @@ import { reuseCycles } from '../assessment/materials.js';
 import type { Facts } from '../dossier/facts.js';
 import { specimenText } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
+import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { isDraft, type LotLine } from '../lots/lot-overview.js';
@@ -154,7 +155,7 @@ function unitsView({ facts, assessment }: AssessedLot) {
   const columns = facts.specification.body.characteristics.map((item) => ({
     characteristic: item.characteristic,
     title: item.title,
-    ucum: item.ucum,
+    unit: tradeUnit(item.ucum),
     limits: limitsText(item),
     on: measuredOnWord(item.measuredOn),
   }));
@@ -201,7 +202,8 @@ function characteristicsView(assessed: AssessedLot) {
   return facts.specification.body.characteristics.map((item) => ({
     item,
     limits:
-      LOT_PAGE.limits(limitsText(item), item.ucum) + (item.target === undefined ? '' : RESULTS.target(item.target)),
+      LOT_PAGE.limits(limitsText(item), tradeUnit(item.ucum)) +
+      (item.target === undefined ? '' : RESULTS.target(item.target)),
     decision: decisionRuleText(item),
     rounding: roundingText(item),
     due: testDueText(item.due),

@@ -9,12 +9,6 @@ export function tradeUnit(ucum: string): string {
     .join('');
 }
 
-/** The trade's form with the UCUM code beside it where the two differ: `µm (UCUM um)`. */
-export function unitText(ucum: string): string {
-  const trade = tradeUnit(ucum);
-  return trade === ucum ? ucum : `${trade} (UCUM ${ucum})`;
-}
-
 const NAMES: Readonly<Record<string, string>> = {
   a: 'year',
   d: 'day',

@@ -6,6 +6,7 @@ import type { Facts } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { specimenText } from '../dossier/tables.js';
+import { tradeUnit } from '../dossier/unit-text.js';
 import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
@@ -139,7 +140,7 @@ function resultsFor(
         {
           characteristic: item.characteristic,
           title: item.title,
-          limits: `${limitsText(item)} ${item.ucum}`,
+          limits: `${limitsText(item)} ${tradeUnit(item.ucum)}`,
           verdict: verdict.verdict,
           values: verdict.values.map((value) => ({
             specimen: specimenText(value),

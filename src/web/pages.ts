@@ -2,6 +2,7 @@ import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
+import { tradeUnit } from '../dossier/unit-text.js';
 import { actNameText } from '../report/phrases/acts.js';
 import { capital } from '../report/phrases/capital.js';
 import {
@@ -55,6 +56,7 @@ const HELPERS = {
   step: stepText,
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
+  unit: tradeUnit,
   formNumber,
   longestReason: LONGEST_REASON,
   longestPassword: LONGEST_TYPED_PASSWORD,

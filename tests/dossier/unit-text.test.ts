@@ -1,4 +1,4 @@
-import { tradeUnit, unitText } from '../../src/dossier/unit-text.js';
+import { tradeUnit } from '../../src/dossier/unit-text.js';
 
 it.each([
   ['um', 'µm'],
@@ -20,9 +20,4 @@ it.each([
 
 it.each(['MPa', 'mm', '%', 'W', 'mbar', 'u', 'min', 'J/mm3{odd'])('leaves %s as it is', (ucum) => {
   expect(tradeUnit(ucum)).toBe(ucum);
-  expect(unitText(ucum)).toBe(ucum);
-});
-
-it('keeps the code beside the form of the trade where they differ', () => {
-  expect(unitText('um')).toBe('µm (UCUM um)');
 });

@@ -1,6 +1,6 @@
 import { type Facts, PART_NAMES } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
-import { unitText } from '../../dossier/unit-text.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Build } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { evidenceAnchor, findingAnchor, short } from '../../report/anchors.js';
@@ -134,7 +134,7 @@ function drawSummary(pdf: RecordPage, facts: Facts): void {
     if (row.n === '0') continue;
     const key = [row.build, row.step, row.channel].join('\n');
     const group = groups.get(key) ?? {
-      cells: [row.build, row.step === '' ? BUILD_LOG.noStep : stepText(row.step), row.channel, unitText(row.ucum)],
+      cells: [row.build, row.step === '' ? BUILD_LOG.noStep : stepText(row.step), row.channel, tradeUnit(row.ucum)],
       zones: new Set(),
       n: 0,
       min: Number.POSITIVE_INFINITY,

@@ -1,7 +1,7 @@
 import { reuseCycles } from '../../assessment/materials.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
-import { unitText } from '../../dossier/unit-text.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Receipt } from '../../kinds/receipt.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
@@ -89,7 +89,7 @@ function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void 
       { head: MATERIALS.outcome, width: 2.6 },
     ],
     rows: certificateLines(facts, receipt).map(({ property, certified, ucum, limit, outcome, says }) => ({
-      cells: [property, leadingTo(paper, certified), unitText(ucum), limit, says],
+      cells: [property, leadingTo(paper, certified), tradeUnit(ucum), limit, says],
       attention: outcome !== 'conforms' && outcome !== 'for information',
     })),
   });

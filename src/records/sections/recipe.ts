@@ -2,7 +2,7 @@ import { type Standing, standingOf } from '../../assessment/signed.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit, unitText } from '../../dossier/unit-text.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Window } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { standingHowText } from '../../report/phrases/codes.js';
@@ -70,7 +70,7 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
       rows: windows.map(({ where, window }) => [
         where,
         window.channel,
-        unitText(window.ucum),
+        tradeUnit(window.ucum),
         levelText(window, 'alert'),
         levelText(window, 'action'),
         levelText(window, 'reject'),

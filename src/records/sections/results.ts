@@ -1,7 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit, unitText } from '../../dossier/unit-text.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Calibration } from '../../kinds/instrument.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -65,7 +65,7 @@ function drawCharacteristic(pdf: RecordPage, view: RecordView, item: Characteris
       { head: RESULTS.implant, width: 2 },
       { head: RESULTS.specimen, width: 2 },
       { head: RESULTS.replicate, width: 1.4, align: 'right' },
-      { head: RESULTS.value, unit: unitText(item.ucum), width: 1.9, align: 'decimal' },
+      { head: RESULTS.value, unit: tradeUnit(item.ucum), width: 1.9, align: 'decimal' },
       { head: RESULTS.verdict, width: 2.2 },
       { head: RESULTS.why, width: 3.9 },
       { head: RESULTS.row, width: 0.9 },
@@ -109,7 +109,7 @@ function notesOf(verdicts: Verdicts): [string, string][] {
   return notes.length > 0 ? [[RESULTS.notes, notes.join(' ')]] : [];
 }
 
-const withUnit = (text: string, { ucum }: Characteristic): string => `${text} ${unitText(ucum)}`;
+const withUnit = (text: string, { ucum }: Characteristic): string => `${text} ${tradeUnit(ucum)}`;
 
 function measuredOnText({ measuredOn, zoneClass, replicates }: Characteristic): string {
   return RESULTS.measuredOnOf(measuredOnWord(measuredOn), zoneClass ? RESULTS.zoneClass(zoneClass) : '', replicates);

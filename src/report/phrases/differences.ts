@@ -1,6 +1,7 @@
 import type { What } from '../../dossier/difference.js';
 import { namesText } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import { meaningText } from './codes.js';
 import { kindText } from './kinds.js';
 import { THINGS } from './things.js';
@@ -15,10 +16,10 @@ export function differenceText(what: What): string {
     case 'document differs':
       return `${THINGS.document(what.document)} differs from revision ${what.from}`;
     case 'measured':
-      return `${placeText(what.row)} was measured: ${what.row.value} ${what.row.ucum}`;
+      return `${placeText(what.row)} was measured: ${what.row.value} ${tradeUnit(what.row.ucum)}`;
     case 'value changed': {
       const { row, was, reason } = what;
-      return `${placeText(row)} was ${was.value} ${was.ucum} and is ${row.value} ${row.ucum}: ${reason}`;
+      return `${placeText(row)} was ${was.value} ${tradeUnit(was.ucum)} and is ${row.value} ${tradeUnit(row.ucum)}: ${reason}`;
     }
     case 'many results':
       return `${what.results} results came or changed`;

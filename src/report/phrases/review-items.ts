@@ -1,5 +1,6 @@
 import type { LateFact } from '../../dossier/late-facts.js';
 import { type ResultRow, specimenText } from '../../dossier/tables.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import { actNameText } from './acts.js';
 import { textBy } from './coded.js';
 import { kindText } from './kinds.js';
@@ -48,7 +49,7 @@ export type ReviewItem = { readonly by: string; readonly at: string } & (
 export function reviewItemText(item: ReviewItem): string {
   switch (item.kind) {
     case 'correction':
-      return `${nameText(item.result)} is now ${item.value} ${item.ucum}: ${item.reason}`;
+      return `${nameText(item.result)} is now ${item.value} ${tradeUnit(item.ucum)}: ${item.reason}`;
     case 'refused act':
       return `${actNameText(item.act)} (${kindText(item.subject.kind)} ${item.subject.key}): ${item.why}`;
     case 'changed fate':

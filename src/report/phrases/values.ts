@@ -1,5 +1,6 @@
 import type { ValueVerdict } from '../../assessment/assessment.js';
 import type { GapReason, MissingValues, Range, SpecimenGap, VerdictNote } from '../../assessment/reasons.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { limitsText } from './limits.js';
 
@@ -12,7 +13,7 @@ export function valueText(item: Characteristic, value: Pick<ValueVerdict, 'why' 
 }
 
 function reasonText(item: Characteristic, why: ValueVerdict['why']): string {
-  const limits = `${limitsText(item)} ${item.ucum}`;
+  const limits = `${limitsText(item)} ${tradeUnit(item.ucum)}`;
   switch (why.code) {
     case 'inside':
       return `keeps ${limits}`;

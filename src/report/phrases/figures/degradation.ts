@@ -1,3 +1,4 @@
+import { tradeUnit } from '../../../dossier/unit-text.js';
 /** Words of the picture of what the rates would leave of the section, and of what it takes for granted. */
 export const STRENGTH_LEFT = {
   curve: (rate: string, mmPerYear: number) => `${rate} rate of the bench, ${mmPerYear} mm/year`,
@@ -28,6 +29,6 @@ export const NO_STRENGTH = {
     `The specification has no characteristic "${characteristic}", which the family names.`,
   notMeasured: (title: string) => `${title} was not measured.`,
   onlyABound: 'A rate was reported only as below or above a value, which is not enough to compute with.',
-  noRate: (ucum: string) => `${ucum} is no loss of depth per time.`,
+  noRate: (ucum: string) => `${tradeUnit(ucum)} is no loss of depth per time.`,
   belowZero: 'A rate below zero was reported.',
 };
