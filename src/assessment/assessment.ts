@@ -158,11 +158,39 @@ export const CapabilityResult = z.strictObject({
   n: z.int(),
   lots: z.int(),
   builds: z.int(),
+  min: z.number().nullable(),
+  max: z.number().nullable(),
   mean: z.number().nullable(),
   sd: z.number().nullable(),
   ppk: z.number().nullable(),
+  /** The bound that counts: the lower one of `bounds`. */
   ppkLower: z.number().nullable(),
+  /** With values taken as independent, and with builds as what is independent. */
+  bounds: z.strictObject({ independent: z.number().nullable(), builds: z.number().nullable() }),
   confidence: z.number(),
+  /** Within and between builds; null without two builds or without a spread. */
+  spread: z
+    .strictObject({
+      /** Mean of the means of the builds, and standard deviation of a single value of any build. */
+      mean: z.number(),
+      sd: z.number(),
+      /** Standard deviations; null where no build has two values. */
+      within: z.number().nullable(),
+      between: z.number().nullable(),
+      /** Test of equal builds. */
+      f: z.number().nullable(),
+      p: z.number().nullable(),
+      /** So many independent values the bound by builds takes them for, and what degrees of freedom. */
+      effectiveValues: z.number(),
+      degreesOfFreedom: z.number(),
+    })
+    .nullable(),
+  /** Shapiro-Wilk test of the single values of earlier builds that the lot file carries; null for too few, or equal ones. */
+  normality: z.strictObject({ values: z.int(), w: z.number(), p: z.number() }).nullable(),
+  /** The distribution that the plan names; normal without a plan. */
+  distribution: z.string(),
+  /** Least bound that the plan wants to be shown. */
+  target: z.string().nullable(),
   /** How the bound was computed; null without an index. */
   method: z.enum(['exact for one limit', 'conservative for two limits']).nullable(),
   /** Individuals chart with the limits that the baseline of a signed plan fixes; null without such a plan. */
@@ -171,8 +199,8 @@ export const CapabilityResult = z.strictObject({
       plan: z.string(),
       revision: z.int(),
       approvedAt: z.string(),
-      /** Points of the baseline. */
-      baseline: z.int(),
+      approvedBy: z.strictObject({ code: z.string(), name: z.string() }),
+      baseline: z.strictObject({ points: z.int(), from: z.string(), to: z.string() }),
       centre: z.number(),
       lower: z.number(),
       upper: z.number(),

@@ -4,25 +4,20 @@ import type { CharacteristicHistory, FamilyValue } from '../dossier/family-histo
 import { excludedBecause, poolOfPlan } from '../dossier/pool.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
-import { capabilityIndices } from '../statistics/capability.js';
-import { exactLowerBound } from '../statistics/capability-bounds.js';
 import { individualsChart } from '../statistics/individuals-chart.js';
 import { RUN_RULES, type RunRule } from '../statistics/run-rules.js';
 import { beyondLimits, inOrder, patternSignals } from '../statistics/signals.js';
 import { moments } from '../statistics/summary.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
 import type { OwnValues } from './own-history.js';
+import { performance, stored } from './performance.js';
 import type { CapabilityNote } from './reasons.js';
 
-/** Below this many values an index says nothing (docs/trade.md 6.3): show the plot. */
-export const LEAST_VALUES_FOR_INDEX = 10;
-const CONFIDENCE = 0.95;
-
-/** Nine significant digits: Math functions differ in the last bits between engines, and these numbers are stored. */
-const stored = (value: number): number => Number(value.toPrecision(9));
-
 const NO_HISTORY: Pick<CharacteristicHistory, 'pool' | 'excluded' | 'takenOut' | 'last'> = {
-  pool: { n: 0, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null },
+  pool: {
+    ...{ n: 0, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null },
+    ...{ sumSquaredWithinBuilds: null, buildSizes: [] },
+  },
   excluded: [],
   takenOut: { values: 0, last: [] },
   last: [],
@@ -52,7 +47,7 @@ export function familyCapability(
       subgroup,
     ).map((point) => ({ ...point, ofThisLot: true })),
   ];
-  const described = performance(item, pool);
+  const described = performance(item, pool, singleValues(known), document);
   const chart = plan && document ? chartOf(document, plan, points) : { chart: null, notes: [NO_PLAN] };
   const outside = document ? mine.filter((one) => !isOf(document, item, one)).flatMap(({ values }) => values) : [];
   const untested: CapabilityNote[] =
@@ -72,11 +67,23 @@ export function familyCapability(
     n: pool.n,
     lots: pool.lots,
     builds: pool.builds,
+    ...{ min: pool.min, max: pool.max },
     ...described,
     // One value of another pool would make every later point of this lot doubtful.
     chart: chart.chart && { ...chart.chart, signals: outside.length > 0 ? [] : chart.chart.signals },
     notes: [...described.notes, ...chart.notes, ...untested],
   };
+}
+
+/** Of earlier builds all that the lot file carries, those that count no more left out. */
+function singleValues(known: CharacteristicHistory | undefined): number[] {
+  if (known === undefined) return [];
+  const nameOf = ({ lot, build, specimen, piece, replicate }: Omit<FamilyValue, 'value' | 'builtAt'>) =>
+    [lot, build, specimen, piece, replicate].join('\n');
+  // A value of the baseline may have been corrected since: the last ones are as they stand.
+  const found = new Map([...(known.plan?.baseline ?? []), ...known.last].map((one) => [nameOf(one), one.value]));
+  for (const one of known.takenOut.last) found.delete(nameOf(one));
+  return [...found.values()];
 }
 
 const NO_PLAN: CapabilityNote = { code: 'no plan in force', facts: {} };
@@ -122,7 +129,7 @@ interface Chart {
 /** Limits from the baseline alone, as it stood when the plan was approved; points of this lot against them. */
 function chartOf(
   document: CapabilityPlan,
-  { plan, revision, approvedAt, baseline }: NonNullable<CharacteristicHistory['plan']>,
+  { plan, revision, approvedAt, approvedBy, baseline }: NonNullable<CharacteristicHistory['plan']>,
   points: readonly HistoryPoint[],
 ): Chart {
   const named = { plan, revision };
@@ -130,8 +137,9 @@ function chartOf(
     return { chart: null, notes: [{ code: 'standardised by type', facts: named }] };
   }
   const fixed = pointsOf(baseline, document.subgroup).map(({ value }) => value);
+  const days = document.baseline;
   const limits = fixed.length < 2 ? undefined : individualsChart(fixed, 'exact');
-  if (limits === undefined || limits.sigma === 0) {
+  if (days === undefined || limits === undefined || limits.sigma === 0) {
     return { chart: null, notes: [{ code: 'no baseline', facts: { ...named, values: fixed.length } }] };
   }
   const { centre, sigma, lower, upper } = limits;
@@ -143,50 +151,13 @@ function chartOf(
   return {
     chart: {
       ...named,
-      approvedAt,
-      baseline: fixed.length,
+      ...{ approvedAt, approvedBy },
+      baseline: { points: fixed.length, from: days.from, to: days.to },
       centre: stored(centre),
       lower: stored(lower),
       upper: stored(upper),
       signals,
     },
     notes: [],
-  };
-}
-
-type Performance = Pick<CapabilityResult, 'mean' | 'sd' | 'ppk' | 'ppkLower' | 'confidence' | 'method' | 'notes'>;
-
-function performance(
-  item: Characteristic,
-  { n, mean, sumSquaredDeviations }: CharacteristicHistory['pool'],
-): Performance {
-  const none = { mean: null, sd: null, ppk: null, ppkLower: null, confidence: CONFIDENCE, method: null };
-  if (n < 2 || mean === null || sumSquaredDeviations === null) {
-    return { ...none, notes: [{ code: 'too few for a spread', facts: { values: n } }] };
-  }
-  const sd = Math.sqrt(sumSquaredDeviations / (n - 1));
-  const described = { ...none, mean: stored(mean), sd: stored(sd) };
-  if (sd === 0) return { ...described, notes: [{ code: 'all equal', facts: {} }] };
-  if (n < LEAST_VALUES_FOR_INDEX) {
-    return {
-      ...described,
-      notes: [{ code: 'too few for an index', facts: { values: n, least: LEAST_VALUES_FOR_INDEX } }],
-    };
-  }
-  const limits = {
-    ...(item.lower === undefined ? {} : { lower: Number(item.lower) }),
-    ...(item.upper === undefined ? {} : { upper: Number(item.upper) }),
-  };
-  const ppk = capabilityIndices(mean, sd, limits).nearer;
-  const twoSided = item.lower !== undefined && item.upper !== undefined;
-  return {
-    ...described,
-    ppk: stored(ppk),
-    ppkLower: stored(exactLowerBound(ppk, n, CONFIDENCE)),
-    method: twoSided ? 'conservative for two limits' : 'exact for one limit',
-    notes: [
-      { code: 'performance, not capability', facts: {} },
-      { code: 'assumes normal values', facts: {} },
-    ],
   };
 }

@@ -102,7 +102,13 @@ export const CapabilityNote = z.discriminatedUnion('code', [
   reason('all equal', {}),
   reason('too few for an index', { values: z.int(), least: z.int() }),
   reason('performance, not capability', {}),
+  /** Nothing was tested. */
   reason('assumes normal values', {}),
+  /** Why no bound is stated. */
+  reason('one build', {}),
+  /** Why no index is stated. */
+  reason('not normal', {}),
+  reason('other distribution', {}),
   /** Why the chart has points and no limits. */
   reason('no plan in force', {}),
   reason('no baseline', { plan: z.string(), revision: z.int(), values: z.int() }),

@@ -47,6 +47,17 @@ export const CharacteristicHistory = z.strictObject({
   pool: z.strictObject({
     ...sums,
     sumSquaredDeviations: z.number().nullable(),
+    /** Of each value from the mean of its build. */
+    sumSquaredWithinBuilds: z.number().nullable(),
+    /** Builds by how many values they have: how many there are, the mean of their means, and how far these deviate from it. */
+    buildSizes: z.array(
+      z.strictObject({
+        values: z.int().positive(),
+        builds: z.int().positive(),
+        mean: z.number(),
+        sumSquaredDeviations: z.number(),
+      }),
+    ),
     lots: z.int().nonnegative(),
     builds: z.int().nonnegative(),
   }),
@@ -68,6 +79,7 @@ export const CharacteristicHistory = z.strictObject({
       plan: z.string(),
       revision: z.int(),
       approvedAt: z.string(),
+      approvedBy: z.strictObject({ code: z.string(), name: z.string() }),
       /** The history as it stood when the plan was approved; null where there was none. */
       head: Head.nullable(),
       baseline: z.array(FamilyValue),

@@ -79,15 +79,19 @@ export function historyFigure(
   };
 }
 
+/** Where no normal distribution is claimed none is drawn. */
+const NOT_NORMAL: readonly string[] = ['not normal', 'other distribution'];
+
 /** Values of the family against the limits. */
 export function histogramFigure(
   item: Characteristic,
   capability: CapabilityResult,
   size?: ChartSize,
 ): LotFigure | undefined {
-  const { points, mean, sd, n } = capability;
+  const { points, mean, sd, n, notes } = capability;
   const earlier = earlierOf(points);
   if (points.length < 2) return undefined;
+  const isDrawn = mean !== null && sd !== null && sd > 0 && !notes.some(({ code }) => NOT_NORMAL.includes(code));
   const scene = histogram(
     {
       title: CAPABILITY_FIGURES.histogramTitle(item.title),
@@ -99,7 +103,7 @@ export function histogramFigure(
         lower: number(item.lower),
         upper: number(item.upper),
         target: number(item.target),
-        normal: mean !== null && sd !== null && sd > 0 ? { mean, sd } : undefined,
+        normal: isDrawn ? { mean, sd } : undefined,
       }),
     } as never,
     textMetric,
@@ -107,6 +111,10 @@ export function histogramFigure(
   return {
     scene,
     alt: CAPABILITY_FIGURES.histogramAlt(points.length),
-    caption: CAPABILITY_FIGURES.histogramCaption(item.title, { earlier, own: points.length - earlier, n }),
+    caption: CAPABILITY_FIGURES.histogramCaption(item.title, {
+      earlier,
+      own: points.length - earlier,
+      n: isDrawn ? n : null,
+    }),
   };
 }

@@ -15,14 +15,27 @@ const LARGEST_INDEX = 1e6;
  * @throws CalculationError for an estimate or n beyond reason, or a confidence within 1e-12 of 0 or 1.
  */
 export function exactLowerBound(estimate: number, n: number, confidence: number): number {
+  requireSampleSize(n);
+  return lowerBoundOf(estimate, { effectiveValues: n, degreesOfFreedom: n - 1 }, confidence);
+}
+
+/**
+ * The C with P(T(f, 3√n C) ≤ 3√n Ĉ) = confidence, for a mean that n independent values would tell as well, and a standard
+ * deviation of f degrees of freedom; neither has to be whole.
+ * @throws CalculationError for an estimate beyond reason, or a confidence within 1e-12 of 0 or 1.
+ */
+export function lowerBoundOf(
+  estimate: number,
+  { effectiveValues, degreesOfFreedom }: { readonly effectiveValues: number; readonly degreesOfFreedom: number },
+  confidence: number,
+): number {
   requireFinite(estimate, 'estimate');
   if (Math.abs(estimate) > LARGEST_INDEX) {
     throw new CalculationError('estimate', `an index of ${estimate} is beyond reason: look at the unit of the spread`);
   }
-  requireSampleSize(n);
   requireComputableConfidence(confidence);
-  const scale = 3 * Math.sqrt(n);
-  return noncentralityOf(confidence, scale * estimate, n - 1) / scale;
+  const scale = 3 * Math.sqrt(effectiveValues);
+  return noncentralityOf(confidence, scale * estimate, degreesOfFreedom) / scale;
 }
 
 /**

@@ -119,3 +119,24 @@ export function binomialCdf(count: number, n: number, p: number): number {
 export function fUpper(f: number, numeratorDf: number, denominatorDf: number): number {
   return betaCdf(denominatorDf / (denominatorDf + numeratorDf * f), denominatorDf / 2, numeratorDf / 2);
 }
+
+/** Far beyond what degrees of freedom up to a million lead to, for probabilities down to 1e-12. */
+const LARGEST_LOG_F = 200;
+
+/** f with P(F ≤ f) = p, for 0 < p < 1, by bisection of ln f: to the last digits of the distribution function. */
+export function fQuantile(p: number, numeratorDf: number, denominatorDf: number): number {
+  let low = -LARGEST_LOG_F;
+  let high = LARGEST_LOG_F;
+  for (let step = 0; step < 120; step++) {
+    const middle = (low + high) / 2;
+    if (middle <= low || middle >= high) break;
+    const below = betaCdf(
+      1 / (1 + denominatorDf / (numeratorDf * Math.exp(middle))),
+      numeratorDf / 2,
+      denominatorDf / 2,
+    );
+    if (below < p) low = middle;
+    else high = middle;
+  }
+  return Math.exp((low + high) / 2);
+}

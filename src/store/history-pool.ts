@@ -85,18 +85,67 @@ export function poolTotals(sums: HistorySums, admitted: readonly string[]): Char
   const counted = sums.contexts.filter(({ context, n }) => n > 0 && of.has(context));
   const [first, ...others] = counted as readonly (ContextSums & Moments)[];
   if (first === undefined) {
-    return { n: 0, lots: 0, builds: 0, mean: null, sumSquaredDeviations: null, min: null, max: null };
+    return { n: 0, lots: 0, builds: 0, ...NO_VALUES, min: null, max: null };
   }
-  const { n, mean, sumSquaredDeviations } = others.reduce<Moments>(pooled, first);
+  const total = others.reduce<Moments>(pooled, first);
+  const { sizes, withinBuilds } = spreadByBuilds(sums, of, total);
   return {
-    n,
+    n: total.n,
     lots: countIn(sums, 'lots', of, 'values'),
     builds: countIn(sums, 'builds', of, 'values'),
-    mean: stored(mean),
-    sumSquaredDeviations: stored(sumSquaredDeviations),
+    mean: stored(total.mean),
+    sumSquaredDeviations: stored(total.sumSquaredDeviations),
+    sumSquaredWithinBuilds: stored(withinBuilds),
+    buildSizes: sizes.map(({ size, n, mean, sumSquaredDeviations }) => ({
+      ...{ values: size, builds: n, mean: stored(mean), sumSquaredDeviations: stored(sumSquaredDeviations) },
+    })),
     min: Math.min(...counted.map(({ min }) => min!)),
     max: Math.max(...counted.map(({ max }) => max!)),
   };
+}
+
+const NO_VALUES = { mean: null, sumSquaredDeviations: null, sumSquaredWithinBuilds: null, buildSizes: [] };
+
+/** Nothing of the spread: what rounding leaves where the values of each build are equal. */
+const NOTHING = 1e-9;
+
+/**
+ * Builds by how many values they have in the contexts that are admitted, and how much values deviate from the mean of their
+ * build.
+ * @param total of all these values.
+ */
+function spreadByBuilds(
+  { contexts, builds }: HistorySums,
+  admitted: ReadonlySet<string>,
+  total: Moments,
+): { readonly sizes: readonly (Moments & { readonly size: number })[]; readonly withinBuilds: number } {
+  const found = new Map<number, Moments>();
+  for (const group of builds) {
+    const own = group.values.flatMap((place, index) => (admitted.has(contexts[place]!.context) ? [index] : []));
+    if (own.length === 0) continue;
+    const size = own.reduce((sum, index) => sum + group.sizes[index]!, 0);
+    const share = (index: number) => group.sizes[index]! / size;
+    const moments = {
+      n: group.count,
+      mean: own.reduce((sum, index) => sum + share(index) * group.means[index]!, 0),
+      sumSquaredDeviations: own.reduce(
+        (sum, a) =>
+          own.reduce((rest, b) => rest + share(a) * share(b) * group.products[a * group.sizes.length + b]!, sum),
+        0,
+      ),
+    };
+    const known = found.get(size);
+    found.set(size, known ? pooled(known, moments) : moments);
+  }
+  const sizes = [...found].sort(([a], [b]) => a - b).map(([size, moments]) => ({ size, ...moments }));
+  const between = sizes.reduce(
+    (sum, { size, n, mean, sumSquaredDeviations }) =>
+      sum + size * (sumSquaredDeviations + n * (mean - total.mean) ** 2),
+    0,
+  );
+  const within = total.sumSquaredDeviations - between;
+  const isNothing = sizes.every(({ size }) => size === 1) || within <= NOTHING * total.sumSquaredDeviations;
+  return { sizes, withinBuilds: isNothing ? 0 : within };
 }
 
 interface LeftOut {

@@ -1,3 +1,5 @@
+import { type Alike, type AlikeBuilds, bothBuilds, buildName, buildOfRows } from './history-builds.js';
+
 /** Of a row of the history, what sums are made of. */
 export interface SummedRow {
   readonly lot: string;
@@ -19,19 +21,12 @@ export interface SummedRow {
 /** Values of one context together, how many were bounds, and how many were taken out. */
 export type ContextSums = Omit<SummedRow, 'lot' | 'build' | 'builtAt' | 'closedAt'>;
 
-/** So many lots, or builds, that have values in the same contexts, and bounds in the same: places in the list of contexts. */
-export interface Alike {
-  readonly values: readonly number[];
-  readonly bounds: readonly number[];
-  readonly count: number;
-}
-
 /** Sums over rows, whichever contexts a pool admits. Those of whole lots can be put together with others. */
 export interface HistorySums {
   /** In the order of their texts. */
   readonly contexts: readonly ContextSums[];
   readonly lots: readonly Alike[];
-  readonly builds: readonly Alike[];
+  readonly builds: readonly AlikeBuilds[];
 }
 
 /** Rows that hold nothing stand in place of what was said before. */
@@ -42,20 +37,27 @@ export function sumsOf(rows: readonly SummedRow[]): HistorySums {
   const ordered = [...rows].sort((a, b) => (orderOf(a) < orderOf(b) ? -1 : 1));
   const contexts = contextsOf(ordered);
   const places = placesOf(contexts);
-  const members = (nameOf: (row: SummedRow) => string): Alike[] => {
-    const found = new Map<string, { values: Set<number>; bounds: Set<number> }>();
-    for (const row of ordered) {
-      const own = found.get(nameOf(row)) ?? { values: new Set(), bounds: new Set() };
-      found.set(nameOf(row), own);
-      if (row.n > 0) own.values.add(places.get(row.context)!);
-      if (row.censored > 0) own.bounds.add(places.get(row.context)!);
-    }
-    return counted([...found.values()].map(({ values, bounds }) => alike([...values], [...bounds], 1)));
-  };
+  const placeOf = ({ context }: SummedRow) => places.get(context)!;
+  const placesOfThose = (own: readonly SummedRow[], says: (row: SummedRow) => boolean) => [
+    ...new Set(own.filter(says).map(placeOf)),
+  ];
+  const alikeOf = (own: readonly SummedRow[]): Alike =>
+    alike(
+      placesOfThose(own, ({ n }) => n > 0),
+      placesOfThose(own, ({ censored }) => censored > 0),
+      1,
+    );
   return {
     contexts,
-    lots: members(({ lot }) => lot),
-    builds: members(({ lot, build }) => `${lot}\n${build}`),
+    lots: groupedBy(membersOf(ordered, ({ lot }) => lot).map(alikeOf), alikeName, bothCounts),
+    builds: groupedBy(
+      membersOf(ordered, ({ lot, build }) => `${lot}\n${build}`).map((own) => ({
+        ...alikeOf(own),
+        ...buildOfRows(own, placeOf),
+      })),
+      buildName,
+      bothBuilds,
+    ),
   };
 }
 
@@ -64,14 +66,26 @@ export function together(all: readonly HistorySums[]): HistorySums {
   if (all.length === 1) return all[0]!;
   const contexts = contextsOf(all.flatMap((sums) => sums.contexts));
   const places = placesOf(contexts);
-  const members = (which: 'lots' | 'builds'): Alike[] =>
-    counted(
-      all.flatMap((sums) => {
-        const moved = (own: readonly number[]) => own.map((place) => places.get(sums.contexts[place]!.context)!);
-        return sums[which].map(({ values, bounds, count }) => alike(moved(values), moved(bounds), count));
-      }),
-    );
-  return { contexts, lots: members('lots'), builds: members('builds') };
+  // Contexts are everywhere in the order of their texts, so that places keep theirs.
+  const movedIn =
+    (sums: HistorySums) =>
+    <T extends Alike>(one: T): T => {
+      const moved = (own: readonly number[]) => own.map((place) => places.get(sums.contexts[place]!.context)!);
+      return { ...one, ...alike(moved(one.values), moved(one.bounds), one.count) };
+    };
+  return {
+    contexts,
+    lots: groupedBy(
+      all.flatMap((sums) => sums.lots.map(movedIn(sums))),
+      alikeName,
+      bothCounts,
+    ),
+    builds: groupedBy(
+      all.flatMap((sums) => sums.builds.map(movedIn(sums))),
+      buildName,
+      bothBuilds,
+    ),
+  };
 }
 
 /** How many lots or builds have values, bounds, or any of them in one of some contexts. */
@@ -119,14 +133,27 @@ const alike = (values: number[], bounds: number[], count: number): Alike => ({
 const placesOf = (contexts: readonly ContextSums[]): ReadonlyMap<string, number> =>
   new Map(contexts.map(({ context }, place) => [context, place]));
 
+const alikeName = ({ values, bounds }: Alike): string => JSON.stringify([values, bounds]);
+const bothCounts = (a: Alike, b: Alike): Alike => ({ ...a, count: a.count + b.count });
+
+function membersOf(rows: readonly SummedRow[], nameOf: (row: SummedRow) => string): SummedRow[][] {
+  const found = new Map<string, SummedRow[]>();
+  for (const row of rows) {
+    const own = found.get(nameOf(row));
+    if (own) own.push(row);
+    else found.set(nameOf(row), [row]);
+  }
+  return [...found.values()];
+}
+
 /** Those without value and bound are no members of any group. */
-function counted(all: readonly Alike[]): Alike[] {
-  const found = new Map<string, Alike>();
+function groupedBy<T extends Alike>(all: readonly T[], nameOf: (one: T) => string, both: (a: T, b: T) => T): T[] {
+  const found = new Map<string, T>();
   for (const one of all) {
     if (one.values.length + one.bounds.length === 0) continue;
-    const name = JSON.stringify([one.values, one.bounds]);
+    const name = nameOf(one);
     const known = found.get(name);
-    found.set(name, known ? { ...known, count: known.count + one.count } : one);
+    found.set(name, known ? both(known, one) : one);
   }
   return [...found].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, one]) => one);
 }

@@ -61,6 +61,7 @@ export async function planOf(
   const pool = poolOfPlan(revision.body, item);
   return {
     ...{ plan, revision: revision.revision, approvedAt: signed.statement.at },
+    approvedBy: { code: signed.statement.person.code, name: signed.statement.person.name },
     head: head === undefined ? null : headOf(head),
     baseline: rows!
       .filter((row) => excludedBecause(pool, contextOf(row.context), row.builtAt) === undefined)

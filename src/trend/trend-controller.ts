@@ -1,6 +1,7 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
 import { z } from 'zod';
 import { capabilityView } from '../report/capability-view.js';
+import { beyondText } from '../report/phrases/capability.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Store } from '../store/store.js';
@@ -48,6 +49,7 @@ export class TrendController {
     return this.pages.render('trend', PAGE_TITLES.trendOf(report.characteristic.title, family), {
       report,
       capability,
+      beyond: report.lots.map((row) => beyondText(row, report.characteristic)),
       earlierVersion: EARLIER_VERSION,
     });
   }

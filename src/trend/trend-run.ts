@@ -1,6 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
-import { capabilityNoteText, exclusionText, signalTexts, takenOutText } from '../report/phrases/capability.js';
+import { tradeUnit } from '../dossier/unit-text.js';
+import { capabilityNoteText, exclusionText, ppkText, signalTexts, takenOutText } from '../report/phrases/capability.js';
 import { TREND_LINES } from '../report/phrases/commands/trend.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
@@ -24,7 +25,7 @@ export async function run(
 
 function sayTrend(report: TrendReport, out: Output): void {
   const { characteristic: item, capability, lots } = report;
-  out.line(TREND_LINES.title(item.title, report.family, limitsText(item), item.ucum));
+  out.line(TREND_LINES.title(item.title, report.family, limitsText(item), tradeUnit(item.ucum)));
   const number = (value: number | null) => (value === null ? '-' : String(Number(value.toPrecision(5))));
   const rows = lots.map((row) => [
     `  ${row.builtAt.slice(0, 10)}`,
@@ -37,10 +38,7 @@ function sayTrend(report: TrendReport, out: Output): void {
   ]);
   const [first, ...heads] = TREND_LINES.heads;
   for (const row of table([[`  ${first}`, ...heads], ...rows])) out.line(row);
-  const index =
-    capability.ppk === null
-      ? TREND_LINES.noIndex
-      : TREND_LINES.index(number(capability.ppk), capability.confidence * 100, number(capability.ppkLower));
+  const index = capability.ppk === null ? TREND_LINES.noIndex : TREND_LINES.index(ppkText(capability));
   out.line(TREND_LINES.over(capability.n, capability.builds, report.latestLot, index));
   if (report.ofEarlierVersion) out.line(EARLIER_VERSION);
   for (const note of capability.notes) out.line(`  ${capabilityNoteText(note)}`);

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { runCalculation } from '../../src/calculations/calculation.js';
 import { calculationNamed } from '../../src/calculations/catalogue.js';
 import { andersonDarling, shapiroWilk } from '../../src/statistics/normality.js';
+import { normalityWeight } from '../../src/statistics/normality-weight.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
 import { normalNumbers, relativeError } from '../support/numbers.js';
 
@@ -133,3 +134,31 @@ describe('normality refuses', () => {
     expect(() => andersonDarling([1, 2, Number.NaN])).toThrow(expect.objectContaining({ field: 'values.2' }));
   });
 });
+
+/** What chance finds of values drawn from a distribution, by the test at 5 %. */
+function foundIn(n: number, draws: number, draw: () => number): number {
+  let found = 0;
+  for (let run = 0; run < draws; run += 1) if (shapiroWilk(Array.from({ length: n }, draw)).p < 0.05) found += 1;
+  return (100 * found) / draws;
+}
+
+it.each(process.env.LOTWRIGHT_TEST_LONG ? [10, 15, 20, 25, 30, 40, 50, 75, 100] : [10, 25])(
+  'finds what it is said to find of %d values, and takes one in twenty for nothing',
+  (n) => {
+    const normal = normalNumbers(n);
+    const chiSquare4 = () => normal() ** 2 + normal() ** 2 + normal() ** 2 + normal() ** 2;
+    const draws = process.env.LOTWRIGHT_TEST_LONG ? 4000 : 1000;
+    // Four standard errors, and the five per cent by which the table was rounded down.
+    const error = (percent: number) => 4 * Math.sqrt((percent * (100 - percent)) / draws);
+    const { skewed, heavyTailed } = normalityWeight(n)!;
+    for (const [said, draw] of [
+      [skewed, chiSquare4],
+      [heavyTailed, () => normal() / Math.sqrt(chiSquare4() / 4)],
+    ] as const) {
+      const found = foundIn(n, draws, draw);
+      expect(found).toBeGreaterThan(said - error(said));
+      expect(found).toBeLessThan(said + 10 + error(said));
+    }
+    expect(Math.abs(foundIn(n, draws, normal) - 5)).toBeLessThan(error(5));
+  },
+);

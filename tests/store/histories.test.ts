@@ -92,6 +92,7 @@ const POOL = { recipeGroups: ['plates'], machines: ['M1'], methods: [{ method: '
 /** The same by a look at every single row. */
 function plainly(rows: readonly SummarisedValues[], lots: readonly string[], pool: Pool) {
   const values: number[] = [];
+  const byBuild = new Map<string, number[]>();
   const members = { lots: new Set<string>(), builds: new Set<string>() };
   const excluded = new Map<string, { values: number; lots: Set<string> }>();
   const leaveOut = (why: object, index: number, count: number) => {
@@ -107,11 +108,24 @@ function plainly(rows: readonly SummarisedValues[], lots: readonly string[], poo
     else leaveOut({ code: 'only a bound', facts: {} }, index, censored);
     if (why || own.length === 0) continue;
     values.push(...own.map(([, , , value]) => value));
+    byBuild.set(build, [...(byBuild.get(build) ?? []), ...own.map(([, , , value]) => value)]);
     members.lots.add(lots[index]!);
     members.builds.add(build);
   }
-  return { values, members, excluded, takenOut: rows.reduce((sum, { takenOut }) => sum + takenOut.length, 0) };
+  return {
+    values,
+    builds: [...byBuild.values()],
+    members,
+    excluded,
+    takenOut: rows.reduce((sum, { takenOut }) => sum + takenOut.length, 0),
+  };
 }
+
+/** How many builds have so many values each. */
+const sizesOf = (builds: readonly (readonly number[])[]): [number, number][] =>
+  [...new Set(builds.map(({ length }) => length))]
+    .sort((a, b) => a - b)
+    .map((size) => [size, builds.filter(({ length }) => length === size).length]);
 
 it('gives the sums of all single values that stand, in whatever order lots came, were corrected and taken back', async () => {
   let run = 0;
@@ -172,6 +186,14 @@ it('gives the sums of all single values that stand, in whatever order lots came,
         expect(Math.abs(sums.sumSquaredDeviations! - whole.sumSquares)).toBeLessThanOrEqual(
           1e-8 * Math.max(1, whole.sumSquares),
         );
+        expect(sums.buildSizes.map((size) => [size.values, size.builds])).toEqual(sizesOf(plain.builds));
+        for (const { values: size, mean, sumSquaredDeviations } of sums.buildSizes) {
+          const means = moments(plain.builds.filter(({ length }) => length === size).map((own) => moments(own).mean));
+          expect(mean).toBeCloseTo(means.mean, 6);
+          expect(sumSquaredDeviations).toBeCloseTo(means.sumSquares, 6);
+        }
+        const within = plain.builds.reduce((sum, own) => sum + moments(own).sumSquares, 0);
+        expect(sums.sumSquaredWithinBuilds).toBeCloseTo(within, 6);
       }
     }),
     { numRuns: 30, seed: 14 },

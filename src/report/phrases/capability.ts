@@ -1,9 +1,15 @@
 import type { CapabilityResult } from '../../assessment/assessment.js';
+import { LEAST_P_OF_NORMAL } from '../../assessment/performance.js';
 import type { CapabilityNote } from '../../assessment/reasons.js';
 import type { ExclusionReason } from '../../dossier/pool.js';
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
+import type { Characteristic } from '../../kinds/specification.js';
+import { normalityWeight } from '../../statistics/normality-weight.js';
 import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
+import { ABSENT } from './absent.js';
+import { indexText, lowerBoundText, probabilityText, spreadText } from './rounded.js';
 
 /** Why a value of an earlier build does not count. */
 export function exclusionText({ code, facts }: ExclusionReason): string {
@@ -19,7 +25,7 @@ export function exclusionText({ code, facts }: ExclusionReason): string {
     case 'built before':
       return `built before ${facts.from}`;
     case 'other unit':
-      return `recorded in ${facts.ucum}`;
+      return `recorded in ${tradeUnit(facts.ucum)}`;
     case 'only a bound':
       return 'reported only as a bound';
     case 'zone class':
@@ -47,8 +53,42 @@ export function takenOutText({ takenOut }: Pick<CapabilityResult, 'takenOut'>): 
 }
 
 /** By which plan the limits of the chart are fixed. */
-export const limitsFixedText = ({ plan, revision, approvedAt, baseline }: Chart): string =>
-  `Limits by plan ${plan} revision ${revision}, approved at ${timeText(approvedAt)}, from ${baseline} points of its baseline. Later lots do not move them.`;
+export const limitsFixedText = ({ plan, revision, approvedAt, approvedBy, baseline }: Chart): string =>
+  `Limits by plan ${plan} revision ${revision}, approved by ${approvedBy.name} (${approvedBy.code}) at ${timeText(approvedAt)}, from ${baseline.points} points of its baseline, builds from ${baseline.from} to ${baseline.to}. Later lots do not move them.`;
+
+/** The points of this lot, and how many of them lie beyond the limits of the chart. */
+export function ownPointsText({ chart, points }: CapabilityResult, { ucum }: Characteristic): string {
+  const own = points.filter(({ ofThisLot }) => ofThisLot).map(({ value }) => value);
+  if (own.length === 0) return 'none';
+  const [least, greatest] = [Math.min(...own), Math.max(...own)];
+  const range = least === greatest ? `${least}` : `from ${least} to ${greatest}`;
+  const beyond = chart && own.filter((value) => value < chart.lower || value > chart.upper).length;
+  const against = beyond === null ? '' : `; ${beyond === 0 ? 'none' : beyond} beyond the limits of the chart`;
+  return `${own.length}, ${range} ${tradeUnit(ucum)}${against}`;
+}
+
+/** How many single values miss the limits of the specification; whether any does where not all of them are here. */
+export function beyondLimitsText({ n, min, max, points }: CapabilityResult, item: Characteristic): string {
+  const own = points.filter(({ ofThisLot }) => ofThisLot).length;
+  const earlier = n === 0 ? 'no earlier value' : `of ${n} earlier values ${beyondText({ min, max }, item)}`;
+  return own === 0 ? earlier : `${earlier}; those of this lot stand with their verdicts`;
+}
+
+/** Whether the least and the greatest of some values keep the limits. */
+export function beyondText({ min, max }: Extremes, { lower, upper }: Characteristic): string {
+  const below = min !== null && lower !== undefined && min < Number(lower);
+  const above = max !== null && upper !== undefined && max > Number(upper);
+  const found = [
+    ...(below ? [`at least one below the lower limit, the least ${min}`] : []),
+    ...(above ? [`at least one above the upper limit, the greatest ${max}`] : []),
+  ];
+  return found.length === 0 ? 'none' : found.join('; ');
+}
+
+interface Extremes {
+  readonly min: number | null;
+  readonly max: number | null;
+}
 
 /** Signals on points of this lot, one sentence each. */
 export const signalTexts = ({ chart, points }: Pick<CapabilityResult, 'chart' | 'points'>): string[] =>
@@ -71,10 +111,63 @@ export const BOUND_METHODS: Readonly<Record<Method, string>> = {
   'conservative for two limits': 'conservative for two limits',
 };
 
-/** How index and bound were computed. */
+/** How index and bounds were computed. */
 export const capabilityMethodText = (method: Method): string =>
-  'Ppk from mean and standard deviation (n − 1) of single values; lower bound from the noncentral t distribution, ' +
+  'Ppk from mean and standard deviation (n − 1) of single values; lower bounds from the noncentral t distribution, ' +
   BOUND_METHODS[method];
+
+/** The index with the bound that counts. */
+export function ppkText({ ppk, ppkLower, confidence, n }: CapabilityResult): string {
+  if (ppk === null) return ABSENT.notStated;
+  const bound =
+    ppkLower === null ? '' : `; with ${percentText(confidence)} confidence at least ${lowerBoundText(ppkLower)}`;
+  return `${indexText(ppk)}${bound} (n = ${n})`;
+}
+
+/** Both bounds, and which of them counts; empty without an index. */
+export function boundsText({ bounds, spread, builds }: CapabilityResult): string {
+  if (bounds.independent === null) return '';
+  const independent = `${lowerBoundText(bounds.independent)} if all values were independent`;
+  if (bounds.builds === null || spread === null) return independent;
+  const counts = bounds.builds <= bounds.independent ? 'the second' : 'the first';
+  return `${independent}; ${lowerBoundText(bounds.builds)} with the ${builds} builds as what is independent, where the values count as ${indexText(spread.effectiveValues, '1')} independent ones. The lower one counts: ${counts}.`;
+}
+
+/** How far values spread within builds and how far builds differ; empty where nothing is known of either. */
+export function spreadWithinText({ spread }: CapabilityResult, { ucum }: Characteristic): string {
+  if (spread === null) return '';
+  const { within, between, f, p } = spread;
+  if (within === null || between === null) return 'one value in each build: spread within builds is not known';
+  const unit = tradeUnit(ucum);
+  const parts = `standard deviation ${spreadText(within)} ${unit} within builds, ${spreadText(between)} ${unit} between builds`;
+  if (f === null || p === null) return parts;
+  const says = p < LEAST_P ? 'builds differ' : 'no difference of builds is shown';
+  return `${parts}; F = ${indexText(f)}, p ${probabilityText(p)}: ${says}`;
+}
+
+/** What the test of normality found, and what it is worth with so many values; empty where there was none. */
+export function normalityText({ normality }: CapabilityResult): string {
+  if (normality === null) return '';
+  const { values, p } = normality;
+  const says = p < LEAST_P ? 'not normal' : 'nothing speaks against a normal distribution';
+  const { skewed, heavyTailed } = normalityWeight(values)!;
+  return (
+    `Shapiro–Wilk of the ${values} single values in the lot file: p ${probabilityText(p)}: ${says}. With so many values it finds, in 100 cases, ` +
+    `at least ${skewed} where they are as skewed as chi-square with 4 degrees of freedom, and ${heavyTailed} where tails are as heavy as those of t with 4.`
+  );
+}
+
+/** Whether the bound that counts reaches what the plan wants to be shown; empty without a target. */
+export function targetText({ target, ppkLower }: CapabilityResult): string {
+  if (target === null) return '';
+  if (ppkLower === null) return `at least ${target} is to be shown: not shown, no bound is stated`;
+  return `at least ${target} is to be shown: ${ppkLower >= Number(target) ? 'shown' : 'not shown'}`;
+}
+
+/** At 5 %, the level of both tests. */
+const LEAST_P = LEAST_P_OF_NORMAL;
+
+const percentText = (share: number): string => `${Number((share * 100).toPrecision(9))} %`;
 
 export function capabilityNoteText({ code, facts }: CapabilityNote): string {
   switch (code) {
@@ -95,6 +188,12 @@ export function capabilityNoteText({ code, facts }: CapabilityNote): string {
     case 'not of the pool of the plan':
       return `${facts.values} value(s) of this lot are not of the pool of plan ${facts.plan} revision ${facts.revision}: its points are not tested.`;
     case 'assumes normal values':
-      return 'Assumes roughly normal values. Values of one build are not independent; the bound treats them as if they were.';
+      return 'Too few single values to test whether they are normal: the index assumes it.';
+    case 'one build':
+      return 'All values are of one build: how builds differ is not known, and no bound is stated.';
+    case 'not normal':
+      return 'The values are not taken as normal, so that no index of a normal distribution is stated: look at the values themselves.';
+    case 'other distribution':
+      return 'The plan names another distribution than the normal one, so that no index of that is stated: look at the values themselves.';
   }
 }

@@ -1,7 +1,9 @@
 import type { PlanVerdict } from '../../assessment/assessment.js';
 import type { ValidationFault } from '../../assessment/reasons.js';
 import { timeText } from '../../dossier/time-text.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic, Plan } from '../../kinds/specification.js';
+import { besideLimits, indexText, spreadText } from './rounded.js';
 import { gapText } from './values.js';
 
 /** An outcome that only one rule has tells which plan it was. */
@@ -69,11 +71,11 @@ export function planText(item: Characteristic, verdict: PlanVerdict): string {
     case 'nothing shown':
       return `${(item.plan as Validated).validation} shows nothing of ${item.title}`;
     case 'limits not shown':
-      return `${(item.plan as Validated).validation} does not show it: mean ± ${numbers.k} sd leaves the limits`;
+      return `${(item.plan as Validated).validation} does not show it: mean ± ${indexText(numbers.k!, '0.001')} sd leaves the limits`;
     case 'value open':
       return 'a value of this lot cannot be decided';
     case 'moved':
-      return `${numbers.moved} values lie outside ${numbers.checkFrom} to ${numbers.checkTo}: the process may have moved`;
+      return `${numbers.moved} values lie outside ${besideLimits(numbers.checkFrom, item)} to ${besideLimits(numbers.checkTo, item)}: the process may have moved`;
   }
 }
 
@@ -92,18 +94,18 @@ function decidedText(item: Characteristic, verdict: PlanVerdict): string {
         ? `${numbers.failing} of ${numbers.conforming! + numbers.failing!} specimens fail, at most ${numbers.accept} may`
         : `${numbers.failing} specimens fail, at most ${numbers.accept} may`;
     case 'variables':
-      return `mean ${numbers.mean}, standard deviation ${numbers.sd} of ${numbers.n} values: ${outcome} (assumes normal values)`;
+      return `mean ${besideLimits(numbers.mean, item)}, standard deviation ${spreadText(numbers.sd!)} of ${numbers.n} values: ${outcome} (assumes normal values)`;
     case 'tolerance-interval': {
       const { lowerBound, upperBound } = numbers;
       const bounds = [
-        ...(lowerBound === undefined ? [] : [`lower bound ${lowerBound}`]),
-        ...(upperBound === undefined ? [] : [`upper bound ${upperBound}`]),
+        ...(lowerBound === undefined ? [] : [`lower bound ${besideLimits(lowerBound, item)}`]),
+        ...(upperBound === undefined ? [] : [`upper bound ${besideLimits(upperBound, item)}`]),
       ].join(', ');
       const open = outcome === 'within the guard band' ? `: ${outcome}` : '';
-      return `${bounds} ${item.ucum} from ${numbers.n} values, k = ${numbers.k} (assumes normal values)${open}`;
+      return `${bounds} ${tradeUnit(item.ucum)} from ${numbers.n} values, k = ${indexText(numbers.k!, '0.001')} (assumes normal values)${open}`;
     }
     case 'process-validation':
-      return `all ${numbers.values} values lie within ${numbers.checkFrom} to ${numbers.checkTo} of the pool`;
+      return `all ${numbers.values} values lie within ${besideLimits(numbers.checkFrom, item)} to ${besideLimits(numbers.checkTo, item)} of the pool`;
   }
 }
 

@@ -1,4 +1,3 @@
-import { ABSENT } from './absent.js';
 import { HEADS } from './heads.js';
 
 /** Words of the section "statistics" of the lot record. */
@@ -11,9 +10,12 @@ export const STATISTICS = {
   meanAndStandardDeviation: 'Mean and standard deviation',
   meanOf: (mean: string, sd: string, unit: string) => `${mean} and ${sd} ${unit}`,
   ppk: 'Ppk',
-  notStated: ABSENT.notStated,
-  ppkOf: (ppk: string, percent: number, lower: string, n: number) =>
-    `${ppk}; with ${percent} % confidence at least ${lower} (n = ${n})`,
+  bounds: 'Lower bounds of Ppk',
+  target: 'Target',
+  withinAndBetween: 'Within and between builds',
+  normality: 'Normal distribution',
+  beyondLimits: 'Beyond the limits',
+  ownPoints: 'Points of this lot',
   method: 'Method',
   takenOut: 'Taken out by a signed decision',
   chart: 'Limits of the chart',

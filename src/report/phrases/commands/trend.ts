@@ -4,7 +4,7 @@ export const TREND_LINES = {
     `${characteristic} of family ${family}, ${limits} ${unit}, in build order:`,
   heads: ['built', 'lot', 'build', 'n', 'mean', 'min', 'max'],
   noIndex: 'no index',
-  index: (ppk: string, percent: number, lower: string) => `Ppk ${ppk}, with ${percent} % confidence at least ${lower}`,
+  index: (ppk: string) => `Ppk ${ppk}`,
   over: (values: number, builds: number, lot: string, index: string) =>
     `Over ${values} values of ${builds} builds before lot ${lot}: ${index}.`,
   leftOut: (values: number, lots: number, why: string) => `left out: ${values} value(s) of ${lots} lot(s), ${why}`,

@@ -17,8 +17,12 @@ export const CAPABILITY_FIGURES = {
     }`,
   histogramTitle: (title: string) => `${title} against its limits`,
   histogramAlt: (values: number) => `Histogram of ${values} values with the limits of the specification.`,
-  histogramCaption: (title: string, { earlier, own, n }: { earlier: number; own: number; n: number }) =>
-    `${title}: the last ${earlier} values of earlier builds and ${own} of this lot. The curve is the normal distribution with mean and standard deviation of all ${n} earlier values.`,
+  histogramCaption: (title: string, { earlier, own, n }: { earlier: number; own: number; n: number | null }) =>
+    `${title}: the last ${earlier} values of earlier builds and ${own} of this lot.${
+      n === null
+        ? ''
+        : ` The curve is the normal distribution with mean and standard deviation of all ${n} earlier values.`
+    }`,
   beyondUpper: 'beyond upper limit',
   beyondLower: 'beyond lower limit',
 };
