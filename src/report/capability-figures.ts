@@ -79,19 +79,15 @@ export function historyFigure(
   };
 }
 
-/** Where no normal distribution is claimed none is drawn. */
-const NOT_NORMAL: readonly string[] = ['not normal', 'other distribution'];
-
-/** Values of the family against the limits. */
+/** Values of the family against the limits; without an index no normal distribution is claimed, and none is drawn. */
 export function histogramFigure(
   item: Characteristic,
   capability: CapabilityResult,
   size?: ChartSize,
 ): LotFigure | undefined {
-  const { points, mean, sd, n, notes } = capability;
+  const { points, mean, sd, n, ppk } = capability;
   const earlier = earlierOf(points);
   if (points.length < 2) return undefined;
-  const isDrawn = mean !== null && sd !== null && sd > 0 && !notes.some(({ code }) => NOT_NORMAL.includes(code));
   const scene = histogram(
     {
       title: CAPABILITY_FIGURES.histogramTitle(item.title),
@@ -103,7 +99,7 @@ export function histogramFigure(
         lower: number(item.lower),
         upper: number(item.upper),
         target: number(item.target),
-        normal: isDrawn ? { mean, sd } : undefined,
+        normal: ppk === null ? undefined : { mean, sd },
       }),
     } as never,
     textMetric,
@@ -114,7 +110,7 @@ export function histogramFigure(
     caption: CAPABILITY_FIGURES.histogramCaption(item.title, {
       earlier,
       own: points.length - earlier,
-      n: isDrawn ? n : null,
+      n: ppk === null ? null : n,
     }),
   };
 }

@@ -1,6 +1,5 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
-import { tradeUnit } from '../dossier/unit-text.js';
 import { capabilityNoteText, exclusionText, ppkText, signalTexts, takenOutText } from '../report/phrases/capability.js';
 import { TREND_LINES } from '../report/phrases/commands/trend.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
@@ -25,7 +24,7 @@ export async function run(
 
 function sayTrend(report: TrendReport, out: Output): void {
   const { characteristic: item, capability, lots } = report;
-  out.line(TREND_LINES.title(item.title, report.family, limitsText(item), tradeUnit(item.ucum)));
+  out.line(TREND_LINES.title(item.title, report.family, limitsText(item), item.ucum));
   const number = (value: number | null) => (value === null ? '-' : String(Number(value.toPrecision(5))));
   const rows = lots.map((row) => [
     `  ${row.builtAt.slice(0, 10)}`,

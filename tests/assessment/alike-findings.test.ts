@@ -57,7 +57,7 @@ describe('findings alike', () => {
     expect(group!.members).toEqual(found);
     // 1 199 × 0.5 s and once 2.5 s.
     expect(findingText(group!)).toBe(
-      'excursion of oxygen to 88.5 [ppm] (action level 50), 1200 times, for 602 s in all, at most 2.5 s at a time',
+      'excursion of oxygen to 88.5 ppm (action level 50), 1200 times, for 602 s in all, at most 2.5 s at a time',
     );
     expect(whereText(group!)).toBe('zone z1, layers 3 to 9, during deposition');
     expect([group!.startedAt, group!.endedAt]).toEqual([found[0]!.startedAt, found[1199]!.endedAt]);

@@ -84,7 +84,8 @@ describe('under a signed plan', () => {
 
   it('has limits from the values of the baseline, and pins plan and signature', async () => {
     const { capability, history } = await rmOf('L-2');
-    expect(capability.chart).toMatchObject({ plan: 'CAP-RM', revision: 1, baseline: 4 * BASELINE });
+    expect(capability.chart).toMatchObject({ plan: 'CAP-RM', revision: 1, approvedBy: { code: 'P-QE' } });
+    expect(capability.chart!.baseline).toEqual({ points: 4 * BASELINE, from: '2031-02-01', to: '2031-02-08' });
     expect(new Set(history.plan!.baseline.map(({ lot }) => lot)).size).toBe(BASELINE);
     expect(signals(capability)).toEqual([]);
     const { dossier } = (await assess('L-2')).facts;

@@ -33,7 +33,7 @@ it('shows limits, results and findings of each zone, with the layers on which a 
       step: 'deposit',
       everyLayers: 1,
       settings: ['laser power 300 W'],
-      windows: ['oxygen /[ppm]: below reject 1; above action 320, reject 340'],
+      windows: ['oxygen /ppm: below reject 1; above action 320, reject 340'],
     },
     { step: 'peen', everyLayers: 2, settings: ['force 40 N'], windows: [] },
   ]);
@@ -45,7 +45,7 @@ it('shows limits, results and findings of each zone, with the layers on which a 
       level: 'reject',
       layers: { from: 2, to: 2 },
       verdict: 'does not conform',
-      says: expect.stringContaining('excursion of oxygen to 120 [ppm]'),
+      says: expect.stringContaining('excursion of oxygen to 120 ppm'),
     }),
   );
 });
