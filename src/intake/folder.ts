@@ -11,6 +11,24 @@ export interface FoundFile {
 /** Files of a folder that is taken in. */
 export const MOST_FILES = 20_000;
 
+/** Bytes of what is read whole, at most: far more than people and their tables write. A log is read as it comes. */
+export const LONGEST_DOCUMENT = 8 * 1024 ** 2;
+export const LONGEST_SHEET = 32 * 1024 ** 2;
+
+/** @returns the bytes of a file; undefined, and one problem more, for a file that is too long to be read whole. */
+export function readWhole({ name, path }: FoundFile, most: number, problems: Problem[]): Buffer | undefined {
+  const { size } = fs.statSync(path);
+  if (size <= most) return fs.readFileSync(path);
+  problems.push({
+    code: 'too-long',
+    file: name,
+    found: `${size} bytes`,
+    expected: `at most ${most} bytes of a file that is read whole`,
+    remedy: 'split it; a log of a machine may be as long as it is, where the lot file names it and outside of results/',
+  });
+  return undefined;
+}
+
 /** Lists all files below a folder, without following links: a link may lead outside. */
 export function listFolder(root: string): { files: FoundFile[]; problems: Problem[] } {
   const files: FoundFile[] = [];

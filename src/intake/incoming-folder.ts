@@ -12,7 +12,8 @@ export class IncomingFolder {
   /** What is wrong with files that were not written. */
   readonly problems: Problem[] = [];
   private readonly names = new IncomingNames();
-  private files = 0;
+  /** Files, and folders that are named by themselves: each costs memory, and more when its name is not fit. */
+  private named = 0;
   private bytes = 0;
 
   constructor(
@@ -24,8 +25,8 @@ export class IncomingFolder {
   accept(name: string): boolean {
     const wrong = this.names.add(name);
     this.problems.push(...wrong);
-    if (!name.endsWith('/')) this.files += 1;
-    if (this.files > this.limits.files) throw new BadInputError([tooManyFiles(this.limits)]);
+    this.named += 1;
+    if (this.named > this.limits.files) throw new BadInputError([tooManyFiles(this.limits)]);
     return wrong.length === 0;
   }
 
@@ -34,7 +35,9 @@ export class IncomingFolder {
    * @throws BadInputError when it is too much.
    */
   async write(name: string, bytes: Bytes): Promise<void> {
-    if (this.accept(name) && !isHidden(name)) await this.fill(name, bytes);
+    if (!this.accept(name) || isHidden(name)) return;
+    if (name.endsWith('/')) this.problems.push(noFileName(name));
+    else await this.fill(name, bytes);
   }
 
   /** The same for a name that was accepted. */
@@ -64,6 +67,14 @@ export class IncomingFolder {
 
 /** Whether a folder that is taken in passes a file over: hidden files of systems and programs are no documents. */
 export const isHidden = (name: string): boolean => name.split('/').some((step) => step.startsWith('.'));
+
+const noFileName = (name: string): Problem => ({
+  code: 'path',
+  file: name,
+  found: 'a file with the name of a folder',
+  expected: 'a path that ends with the name of the file',
+  remedy: 'send the files of the folder, each under its path',
+});
 
 export const tooManyFiles = ({ files }: UploadLimits): Problem => ({
   code: 'too-many-files',

@@ -5,7 +5,16 @@ import { BadInputError, type Problem } from '../base/errors.js';
 import type { NamedFile } from '../kinds/kind.js';
 import { Lot } from '../kinds/lot.js';
 import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
-import { type FoundFile, inside, joined, listFolder, lotFolders } from './folder.js';
+import {
+  type FoundFile,
+  inside,
+  joined,
+  LONGEST_DOCUMENT,
+  LONGEST_SHEET,
+  listFolder,
+  lotFolders,
+  readWhole,
+} from './folder.js';
 import type { ResultSheet } from './result-rules.js';
 import { readResultSheet } from './results-file.js';
 import { type ReadDocument, readYaml } from './yaml-document.js';
@@ -57,7 +66,9 @@ export function readFolder(root: string): ReadFolder {
     const folder = folders.find((item) => inside(item, file.name));
     if (folder !== undefined && file.name !== joined(folder, 'lot.yaml')) continue;
     used.add(file.name);
-    const read = readYaml(file.name, fs.readFileSync(file.path));
+    const bytes = readWhole(file, LONGEST_DOCUMENT, problems);
+    if (!bytes) continue;
+    const read = readYaml(file.name, bytes);
     problems.push(...read.problems);
     if (!read.document) continue;
     const isLot = read.document.kind.kind === 'lot';
@@ -122,9 +133,11 @@ function sidecarProblems(files: readonly ReferencedFile[]): readonly Problem[] {
   return files
     .filter(({ use }) => use === 'units of a log')
     .flatMap((file) => {
+      const problems: Problem[] = [];
       try {
-        readUnitsSidecar(fs.readFileSync(file.path), file.name);
-        return [];
+        const bytes = readWhole(file, LONGEST_DOCUMENT, problems);
+        if (bytes) readUnitsSidecar(bytes, file.name);
+        return problems;
       } catch (error) {
         if (error instanceof BadInputError) return error.problems;
         throw error;
@@ -135,17 +148,15 @@ function sidecarProblems(files: readonly ReferencedFile[]): readonly Problem[] {
 function readSheets(folder: string, files: readonly FoundFile[], problems: Problem[]) {
   return files
     .filter((file) => inside(joined(folder, 'results'), file.name) && file.name.endsWith('.csv'))
-    .map((file) => {
-      const bytes = fs.readFileSync(file.path);
+    .flatMap((file) => {
+      const bytes = readWhole(file, LONGEST_SHEET, problems);
+      if (!bytes) return [];
       const read = readResultSheet(file.name, bytes);
       problems.push(...read.problems);
-      return {
-        // Named from the lot folder on, so that the same lot taken in from elsewhere is the same lot.
-        file: folder === '.' ? file.name : file.name.slice(folder.length + 1),
-        path: file.path,
-        sha256: createHash('sha256').update(bytes).digest('hex'),
-        rows: read.rows,
-      };
+      // Named from the lot folder on, so that the same lot taken in from elsewhere is the same lot.
+      const name = folder === '.' ? file.name : file.name.slice(folder.length + 1);
+      const sha256 = createHash('sha256').update(bytes).digest('hex');
+      return [{ file: name, path: file.path, sha256, rows: read.rows }];
     });
 }
 

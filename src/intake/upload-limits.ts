@@ -1,4 +1,4 @@
-import { MOST_FILES } from './folder.js';
+import { LONGEST_DOCUMENT, LONGEST_SHEET, MOST_FILES } from './folder.js';
 import { LONGEST_NAME_BYTES, LONGEST_PATH } from './incoming-names.js';
 
 /**
@@ -7,6 +7,9 @@ import { LONGEST_NAME_BYTES, LONGEST_PATH } from './incoming-names.js';
  */
 export const UPLOAD_LIMITS = {
   files: MOST_FILES,
+  /** Bytes of a document and of a result sheet, whichever way they come: they are read whole. */
+  documentBytes: LONGEST_DOCUMENT,
+  sheetBytes: LONGEST_SHEET,
   /** Bytes of one file, unpacked. */
   fileBytes: 2 * 1024 ** 3,
   /** Bytes of all of them, unpacked. */

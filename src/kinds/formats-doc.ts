@@ -38,6 +38,8 @@ export function formatsDocument(
 
 export interface IncomingLimits {
   readonly files: number;
+  readonly documentBytes: number;
+  readonly sheetBytes: number;
   readonly fileBytes: number;
   readonly allBytes: number;
   readonly ratio: number;
@@ -59,6 +61,8 @@ alone. Hidden files are left out. What breaks one of these limits is refused by 
 | what | limit |
 |---|---|
 | files | ${limits.files} |
+| a document, or the units of a log | ${limits.documentBytes / 1024 ** 2} MiB, by the command too |
+| a result sheet | ${limits.sheetBytes / 1024 ** 2} MiB, by the command too |
 | one file, unpacked | ${limits.fileBytes / 1024 ** 3} GiB |
 | all files, unpacked | ${limits.allBytes / 1024 ** 3} GiB |
 | a packed file, and a ZIP as a whole | at most ${limits.ratio} times as large unpacked; counts above ${limits.ratioCountsFromBytes / 1024 ** 2} MiB |

@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { systemClock } from '../../src/base/clock.js';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
+import { LONGEST_DOCUMENT, LONGEST_SHEET } from '../../src/intake/folder.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { servicesWith } from '../support/record-content.js';
 import { openServices, type Services } from '../support/services.js';
@@ -300,6 +301,21 @@ it('refuses a link, wherever it leads', async () => {
   expect(await problemsOf(folder)).toContainEqual(
     expect.objectContaining({ code: 'link', file: 'lots/L-1/results/more.csv' }),
   );
+});
+
+it('refuses what is too long to be read whole, and reads none of it', async () => {
+  const folder = writeCell(makeCell());
+  for (const [name, bytes] of [
+    ['site/log.yaml', LONGEST_DOCUMENT + 1],
+    ['lots/L-1/results/log.csv', LONGEST_SHEET + 1],
+  ] as const) {
+    fs.writeFileSync(path.join(folder, name), '');
+    fs.truncateSync(path.join(folder, name), bytes);
+  }
+  expect(await problemsOf(folder)).toEqual([
+    expect.objectContaining({ code: 'too-long', file: 'lots/L-1/results/log.csv' }),
+    expect.objectContaining({ code: 'too-long', file: 'site/log.yaml' }),
+  ]);
 });
 
 describe('a time ahead', () => {

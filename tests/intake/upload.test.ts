@@ -6,6 +6,7 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import { stringify } from 'yaml';
 import type { Problem } from '../../src/base/errors.js';
 import { IntakeAnswer } from '../../src/intake/intake-answer.js';
+import { UPLOAD_LIMITS } from '../../src/intake/upload-limits.js';
 import { createApplication } from '../../src/main.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { LIMITS } from '../../src/web/request-limits.js';
@@ -110,6 +111,16 @@ describe('what is wrong with an upload is named with what to do, and nothing is 
     },
     { what: 'the drive of a name', files: () => [named('C:/a.yaml')], expected: [{ code: 'path', file: 'C:/a.yaml' }] },
     { what: 'a name that leads out', files: () => [named('site/../../a.yaml')], expected: [{ code: 'path' }] },
+    {
+      what: 'a file with the name of a folder',
+      files: () => [named('site/')],
+      expected: [{ code: 'path', file: 'site/' }],
+    },
+    {
+      what: 'more names than there may be files, each of a folder',
+      files: () => Array.from({ length: UPLOAD_LIMITS.files + 1 }, () => ({ name: '/', bytes: Buffer.alloc(0) })),
+      expected: [{ code: 'too-many-files' }],
+    },
     {
       what: 'a name with a control character',
       files: () => [named('a\u0001.yaml')],
