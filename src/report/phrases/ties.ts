@@ -18,7 +18,7 @@ export const TIES_IN_WORDS: Readonly<Record<TieName, string>> = {
   'contains heat': 'contains heat',
   'taken from receipt': 'taken from receipt',
   'taken from consumable': 'taken from consumable',
-  'with consumable': 'used up',
+  'with consumable': 'used',
   'recovered into': 'recovered into',
   'built on': 'built on',
   'melted by': 'melted by',
