@@ -4,10 +4,12 @@ import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
 import { RUN_RULE_MEANING, type RunRule } from '../statistics/run-rules.js';
-import { histogram } from './charts/histogram.js';
+import { fixedText } from './charts/frame.js';
+import { binsOf, histogram } from './charts/histogram.js';
 import { individualsChart } from './charts/individuals.js';
 import type { LotFigure } from './lot-figure.js';
 import { BESIDE_A_POINT, CAPABILITY_FIGURES } from './phrases/figures/capability.js';
+import { CHART_WORDS } from './phrases/figures/charts.js';
 
 const number = (text: string | undefined) => (text === undefined ? undefined : Number(text));
 
@@ -20,6 +22,29 @@ function given<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], und
 function decimalsOf(points: CapabilityResult['points']): number {
   const places = points.map(({ value }) => (String(value).split('.')[1] ?? '').length);
   return Math.min(4, Math.max(0, ...places) + 1);
+}
+
+const valuesOf = (points: CapabilityResult['points']): string[] =>
+  points.map(({ value }) => String(value).replace('-', '−'));
+
+type Line = readonly [name: string, value: number | null | undefined];
+
+/** The lines that a chart has, as it writes them. */
+const linesOf = (decimals: number, lines: readonly Line[]): string[] =>
+  lines.flatMap(([name, value]) =>
+    value === undefined || value === null ? [] : [CAPABILITY_FIGURES.line(name, fixedText(value, decimals))],
+  );
+
+const curveText = (mean: number, sd: number, decimals: number): string =>
+  CAPABILITY_FIGURES.curve(fixedText(mean, decimals), fixedText(sd, decimals));
+
+/** Bars that have values, from left to right. */
+function barsOf(points: CapabilityResult['points']): string[] {
+  const { from, width, counts } = binsOf(points.map(({ value }) => value));
+  const edge = (index: number): string => fixedText(from + index * width, decimalsOf(points));
+  return counts.flatMap((count, index) =>
+    count === 0 ? [] : [CAPABILITY_FIGURES.bar(edge(index), edge(index + 1), count)],
+  );
 }
 
 const earlierOf = (points: CapabilityResult['points']): number => points.filter((point) => !point.ofThisLot).length;
@@ -41,9 +66,7 @@ export function historyFigure(
   for (const { index, rule } of chart?.signals ?? []) {
     flags.set(index - 1, inWords(rule, points[index - 1]!.value, chart!.centre));
   }
-  const values = points.map(({ value }) => value);
   const own = points.findIndex((point) => point.ofThisLot);
-  const earlier = earlierOf(points);
   const scene = individualsChart(
     {
       title: CAPABILITY_FIGURES.historyTitle(item.title),
@@ -68,13 +91,20 @@ export function historyFigure(
   );
   return {
     scene,
-    alt: CAPABILITY_FIGURES.historyAlt(
-      earlier,
-      points.length - earlier,
-      Math.min(...values),
-      Math.max(...values),
-      tradeUnit(item.ucum),
-    ),
+    alt: CAPABILITY_FIGURES.historyAlt({
+      unit: tradeUnit(item.ucum),
+      earlier: valuesOf(points.filter((point) => !point.ofThisLot)),
+      own: valuesOf(points.filter((point) => point.ofThisLot)),
+      lines: linesOf(decimalsOf(points), [
+        [CHART_WORDS.lowerSpecification, number(item.lower)],
+        [CHART_WORDS.upperSpecification, number(item.upper)],
+        [CHART_WORDS.target, number(item.target)],
+        [CHART_WORDS.lowerChartLimit, chart?.lower],
+        [CHART_WORDS.centre, chart?.centre],
+        [CHART_WORDS.upperChartLimit, chart?.upper],
+      ]),
+      flags: [...flags].map(([index, words]) => CAPABILITY_FIGURES.flag(points[index]!.specimen, words)),
+    }),
     caption: CAPABILITY_FIGURES.historyCaption(item.title, chart !== null),
   };
 }
@@ -106,7 +136,19 @@ export function histogramFigure(
   );
   return {
     scene,
-    alt: CAPABILITY_FIGURES.histogramAlt(points.length),
+    alt: CAPABILITY_FIGURES.histogramAlt({
+      unit: tradeUnit(item.ucum),
+      values: points.length,
+      bars: barsOf(points),
+      lines: [
+        ...linesOf(decimalsOf(points), [
+          [CHART_WORDS.lowerLimit, number(item.lower)],
+          [CHART_WORDS.target, number(item.target)],
+          [CHART_WORDS.upperLimit, number(item.upper)],
+        ]),
+        ...(ppk === null || mean === null || sd === null ? [] : [curveText(mean, sd, decimalsOf(points))]),
+      ],
+    }),
     caption: CAPABILITY_FIGURES.histogramCaption(item.title, {
       earlier,
       own: points.length - earlier,

@@ -44,9 +44,13 @@ export function genealogyFigure(facts: Facts, isShown: (serial: string) => boole
     nodes.push({ id: `i ${implant.serial}`, title: implant.serial, detail: GENEALOGY.implant(implant.case) });
     for (const build of closuresOf(implant)) edges.push({ from: `b ${build}`, to: `i ${implant.serial}` });
   }
+  const titleOf = (id: string) => nodes.find((node) => node.id === id)?.title ?? id.slice(2);
   return {
     scene: genealogy({ title: GENEALOGY.title(lot.body.lot), nodes, edges }, textMetric),
-    alt: GENEALOGY.alt(nodes.filter((node) => node.id.startsWith('h ')).length, implants.length),
+    alt: GENEALOGY.alt(
+      nodes.map(({ title, detail }) => GENEALOGY.node(title, detail)),
+      edges.map(({ from, to }) => GENEALOGY.arrow(titleOf(from), titleOf(to))),
+    ),
     caption: GENEALOGY.caption,
   };
 }

@@ -1,6 +1,6 @@
 import { isGroup } from '../assessment/alike-findings.js';
 import { isExcursion } from '../assessment/checks/log-findings-decided.js';
-import { countOf, logFindingsOf } from '../assessment/log-findings.js';
+import { logFindingsOf } from '../assessment/log-findings.js';
 import type { ChartSize } from '../base/scene.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding, Outline } from '../dossier/schema.js';
@@ -78,13 +78,14 @@ export function channelFigure(facts: Facts, build: Build, channel: string, size?
       finding.startedAt &&
       finding.endedAt,
   );
+  const [drawn, windows] = [stretches(outline, closedMs), chamberWindows(facts, build, channel)];
   const scene = channelPlot(
     {
       title: LOG_PAGE.channelOf(channel, build.build),
       valueLabel: `${channel} /${tradeUnit(outline.ucum)}`,
       timeLabel: LOG_FIGURES.hours,
-      outline: stretches(outline, closedMs),
-      windows: chamberWindows(facts, build, channel),
+      outline: drawn,
+      windows,
       excursions: excursions.map((finding) => ({
         fromH: hours(finding.startedAt!),
         toH: hours(finding.endedAt!),
@@ -103,7 +104,14 @@ export function channelFigure(facts: Facts, build: Build, channel: string, size?
   );
   return {
     scene,
-    alt: LOG_FIGURES.channelAlt(channel, countOf(excursions), part.gaps.length),
+    alt: LOG_FIGURES.channelAlt(channel, {
+      values: valuesText(drawn, outline.ucum),
+      windows: windowsText(windows),
+      excursions: excursions.map((finding) =>
+        LOG_FIGURES.excursion(findingText(finding), spanText(hours(finding.startedAt!), hours(finding.endedAt!))),
+      ),
+      gaps: part.gaps.map((gap) => spanText(hours(gap.startedAt), hours(gap.endedAt))),
+    }),
     caption: LOG_FIGURES.channelCaption(channel, build.build),
   };
 }
@@ -143,12 +151,29 @@ export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
   return {
     scene,
     alt: LOG_FIGURES.buildAlt(
-      lanes.map(({ label }) => label),
-      found.length,
+      lanes.map(({ label, spans }) =>
+        LOG_FIGURES.step(label, spans.length, spanText(spans[0]?.fromH ?? 0, spans.at(-1)?.toH ?? 0)),
+      ),
+      found.map((finding) =>
+        LOG_FIGURES.excursion(findingText(finding), spanText(hours(finding.startedAt!), hours(finding.endedAt!))),
+      ),
     ),
     caption: LOG_FIGURES.buildCaption(left),
   };
 }
+
+const spanText = (fromH: number, toH: number): string => LOG_FIGURES.span(fromH, toH);
+
+/** The smallest and the largest value of all stretches. */
+function valuesText(drawn: readonly OutlineStretch[], ucum: string): string {
+  const least = drawn.reduce((value, { min }) => Math.min(value, min), Number.POSITIVE_INFINITY);
+  const most = drawn.reduce((value, { max }) => Math.max(value, max), Number.NEGATIVE_INFINITY);
+  return LOG_FIGURES.values(least, most, tradeUnit(ucum));
+}
+
+const windowsText = (windows: readonly ChannelWindow[]): string[] => [
+  ...new Set(windows.map(({ level, lower, upper }) => LOG_FIGURES.window(level, lower, upper))),
+];
 
 const laneName = (step: string): string => (step === '' ? ABSENT.noStep : stepText(step));
 
@@ -180,6 +205,7 @@ export function layerFigure(facts: Facts, build: Build, channel: string): LotFig
   const excursions = logFindingsOf(facts)
     .filter((finding) => finding.build === build.build && finding.channel === channel && isExcursion(finding))
     .flatMap(({ level, places }) => places.flatMap((place) => layersOf(place, level)));
+  const windows = layerWindows(facts, build, channel, fromH, toH);
   const scene = channelPlot(
     {
       title: LOG_FIGURES.byLayer(channel, build.build),
@@ -187,7 +213,7 @@ export function layerFigure(facts: Facts, build: Build, channel: string): LotFig
       timeLabel: CHART_WORDS.layer,
       spanText: (from, to) => LOG_FIGURES.layers(Math.ceil(from), Math.floor(to)),
       outline,
-      windows: layerWindows(facts, build, channel, fromH, toH),
+      windows,
       excursions,
       gaps: [],
     },
@@ -195,7 +221,18 @@ export function layerFigure(facts: Facts, build: Build, channel: string): LotFig
   );
   return {
     scene,
-    alt: LOG_FIGURES.layerAlt(channel, layers.size, excursions.length),
+    alt: LOG_FIGURES.layerAlt(
+      channel,
+      {
+        values: valuesText(outline, ucum),
+        windows: windowsText(windows),
+        excursions: excursions.map(({ fromH: from, toH: to, words }) =>
+          LOG_FIGURES.excursion(words, LOG_FIGURES.layers(Math.ceil(from), Math.floor(to))),
+        ),
+        gaps: [],
+      },
+      layers.size,
+    ),
     caption: LOG_FIGURES.layerCaption(channel),
   };
 }

@@ -31,20 +31,23 @@ export function zoneMapFigure(
     .filter((finding) => verdictOf(facts, finding) !== undefined)
     .sort(mostSevereFirst);
   const shown = acting.slice(0, MOST_SHOWN);
-  const scene = zoneMap(
-    {
-      title: ZONE_MAP.title(facts.lot.body.lot),
-      units: implants.map((implant) => ({
-        serial: implant.serial,
-        verdict: units.find((unit) => unit.serial === implant.serial)!.verdict,
-        zones: implant.zones.map((zone) => zoneRow(facts, implant, zone, shown)),
-      })),
-    },
-    textMetric,
-  );
+  const drawn = implants.map((implant) => ({
+    serial: implant.serial,
+    verdict: units.find((unit) => unit.serial === implant.serial)!.verdict,
+    zones: implant.zones.map((zone) => zoneRow(facts, implant, zone, shown)),
+  }));
+  const scene = zoneMap({ title: ZONE_MAP.title(facts.lot.body.lot), units: drawn }, textMetric);
+  const rows = drawn.flatMap(({ serial, zones }) => zones.map((zone) => ({ serial, ...zone })));
   return {
     scene,
-    alt: ZONE_MAP.alt(implants.length, shown.length),
+    alt: ZONE_MAP.alt(
+      rows.map(({ serial, label, fromLayer, toLayer }) => ZONE_MAP.zone(serial, label, fromLayer, toLayer)),
+      rows.flatMap(({ serial, label, spans }) =>
+        spans.map(({ fromLayer, toLayer, words }) =>
+          ZONE_MAP.finding(serial, { zone: label, from: fromLayer, to: toLayer, words }),
+        ),
+      ),
+    ),
     caption: ZONE_MAP.caption + (acting.length > shown.length ? ZONE_MAP.more(shown.length, acting.length) : ''),
   };
 }

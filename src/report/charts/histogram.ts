@@ -35,7 +35,8 @@ export interface HistogramChart {
   readonly decimals: number;
 }
 
-interface Bins {
+/** Neighbouring bars of one width; a value on an edge counts for the bar on its right. */
+export interface Bins {
   readonly from: number;
   readonly width: number;
   readonly counts: readonly number[];
@@ -73,7 +74,7 @@ export function histogram(chart: HistogramChart, metric: TextMetric): Scene {
 }
 
 /** Freedman and Diaconis' bin width (1981), two interquartile ranges over the cube root of n, within 5 to 30 bins. */
-function binsOf(values: readonly number[]): Bins {
+export function binsOf(values: readonly number[]): Bins {
   const sorted = [...values].sort((a, b) => a - b);
   const [low, high] = [sorted[0] ?? 0, sorted.at(-1) ?? 0];
   const span = high - low;

@@ -1,4 +1,21 @@
 import type { RunRule } from '../../../statistics/run-rules.js';
+import { listed, told } from './listed.js';
+
+/** What the picture of single values shows, as its numbers are written. */
+interface HistoryNumbers {
+  readonly unit: string;
+  readonly earlier: readonly string[];
+  readonly own: readonly string[];
+  readonly lines: readonly string[];
+  readonly flags: readonly string[];
+}
+
+interface HistogramNumbers {
+  readonly unit: string;
+  readonly values: number;
+  readonly bars: readonly string[];
+  readonly lines: readonly string[];
+}
 
 /** Words of the pictures that show a characteristic of the family over its builds. */
 export const CAPABILITY_FIGURES = {
@@ -7,8 +24,10 @@ export const CAPABILITY_FIGURES = {
   historyTitle: (title: string) => `${title}, single values in build order`,
   order: 'Specimen in build order',
   thisLot: 'this lot',
-  historyAlt: (earlier: number, own: number, least: number, most: number, unit: string) =>
-    `${earlier} values of earlier builds and ${own} of this lot in the order of building, between ${least} and ${most} ${unit}.`,
+  historyAlt: ({ unit, earlier, own, lines, flags }: HistoryNumbers) =>
+    `Single values in build order, in ${unit}. Earlier builds, ${earlier.length}: ${listed(earlier)}. This lot, ${own.length}: ${listed(own)}.${told('Lines', lines)}${told('Marked', flags)}`,
+  line: (name: string, value: string) => `${name} ${value}`,
+  flag: (specimen: string, words: string) => `${specimen} ${words}`,
   historyCaption: (title: string, hasLimits: boolean) =>
     `${title}: the last values of earlier builds that the pooling rule admits, then those of this lot. ${
       hasLimits
@@ -16,7 +35,10 @@ export const CAPABILITY_FIGURES = {
         : 'The chart has no limits: no signed plan fixes them.'
     }`,
   histogramTitle: (title: string) => `${title} against its limits`,
-  histogramAlt: (values: number) => `Histogram of ${values} values with the limits of the specification.`,
+  histogramAlt: ({ unit, values, bars, lines }: HistogramNumbers) =>
+    `Histogram of ${values} values, in ${unit}.${told('Bars', bars)}${told('Lines', lines)}`,
+  bar: (from: string, to: string, count: number) => `${count} from ${from} to ${to}`,
+  curve: (mean: string, sd: string) => `normal curve of mean ${mean} and standard deviation ${sd}`,
   histogramCaption: (title: string, { earlier, own, n }: { earlier: number; own: number; n: number | null }) =>
     `${title}: the last ${earlier} values of earlier builds and ${own} of this lot.${
       n === null

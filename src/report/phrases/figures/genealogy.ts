@@ -1,4 +1,5 @@
 import { powderOperationText, receiptStatusText } from '../trade-codes.js';
+import { told } from './listed.js';
 
 /** Words of the picture that shows where the metal of a lot came from. */
 export const GENEALOGY = {
@@ -8,6 +9,9 @@ export const GENEALOGY = {
   state: (operation: string, massG: number) => `${powderOperationText(operation)}, ${massG} g`,
   build: 'build',
   implant: (code: string) => `implant, case ${code}`,
-  alt: (heats: number, implants: number) => `Graph from ${heats} heats through powder states to ${implants} implants.`,
+  alt: (nodes: readonly string[], arrows: readonly string[]) =>
+    `Graph from heats to implants.${told('It shows', nodes)}${told('Arrows', arrows)}`,
+  node: (title: string, detail: string) => `${title} (${detail})`,
+  arrow: (from: string, to: string) => `${from} to ${to}`,
   caption: 'Heats, receipts and powder states with their masses, up to the implants. Arrows run from what went in.',
 };
