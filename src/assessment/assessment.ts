@@ -187,6 +187,11 @@ export const CapabilityResult = z.strictObject({
     .nullable(),
   /** Shapiro-Wilk test of the single values of earlier builds that the lot file carries; null for too few, or equal ones. */
   normality: z.strictObject({ values: z.int(), w: z.number(), p: z.number() }).nullable(),
+  /**
+   * Of the builds that the lot file names, how many have every value within the limits, and the share of builds that do so
+   * at the confidence of the index, whatever the distribution; null without a build.
+   */
+  within: z.strictObject({ builds: z.int(), keeping: z.int(), shareLower: z.number() }).nullable(),
   /** The distribution that the plan names; normal without a plan. */
   distribution: z.string(),
   /** Least bound that the plan wants to be shown. */

@@ -47,7 +47,7 @@ export function familyCapability(
       subgroup,
     ).map((point) => ({ ...point, ofThisLot: true })),
   ];
-  const described = performance(item, pool, singleValues(known), document);
+  const described = performance(item, pool, { singles: singleValues(known), builds: known?.builds ?? [] }, document);
   const chart = plan && document ? chartOf(document, plan, points) : { chart: null, notes: [NO_PLAN] };
   const outside = document ? mine.filter((one) => !isOf(document, item, one)).flatMap(({ values }) => values) : [];
   const untested: CapabilityNote[] =

@@ -1,6 +1,7 @@
 import type { CharacteristicHistory } from '../dossier/family-history.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
+import { shareLowerBound } from '../statistics/attribute-sampling.js';
 import { capabilityIndices } from '../statistics/capability.js';
 import { exactLowerBound } from '../statistics/capability-bounds.js';
 import { clusterLowerBound, groupedSpread } from '../statistics/cluster-bound.js';
@@ -29,6 +30,7 @@ type Performance = Pick<
   | 'bounds'
   | 'spread'
   | 'normality'
+  | 'within'
   | 'distribution'
   | 'target'
   | 'confidence'
@@ -36,23 +38,34 @@ type Performance = Pick<
   | 'notes'
 >;
 
+interface Carried {
+  /** For the test of normality. */
+  readonly singles: readonly number[];
+  readonly builds: CharacteristicHistory['builds'];
+}
+
 /**
  * Mean, spread and index of the values of earlier builds, with lower bounds for independent values and for builds that
  * differ. Without a normal distribution there is no index.
- * @param singles the single values that the lot file carries, for the test of normality.
+ * @param carried what the lot file names besides the sums.
  * @param plan the signed one that was in force, which states confidence and distribution.
  */
 export function performance(
   item: Characteristic,
   pool: CharacteristicHistory['pool'],
-  singles: readonly number[],
+  { singles, builds }: Carried,
   plan: Pick<CapabilityPlan, 'confidence' | 'distribution' | 'target'> | undefined,
 ): Performance {
   const { n, mean, sumSquaredDeviations } = pool;
   const confidence = plan === undefined ? CONFIDENCE : Number(plan.confidence);
+  const limits = {
+    ...(item.lower === undefined ? {} : { lower: Number(item.lower) }),
+    ...(item.upper === undefined ? {} : { upper: Number(item.upper) }),
+  };
   const none = {
     ...{ mean: null, sd: null, ppk: null, ppkLower: null, bounds: { independent: null, builds: null } },
     ...{ spread: null, normality: null, confidence, method: null },
+    within: keepingLimits(builds, limits, confidence),
     distribution: plan?.distribution.name ?? 'normal',
     target: plan?.target ?? null,
   };
@@ -62,10 +75,6 @@ export function performance(
   const sd = Math.sqrt(sumSquaredDeviations / (n - 1));
   const described = { ...none, mean: stored(mean), sd: stored(sd) };
   if (sd === 0) return { ...described, notes: [{ code: 'all equal', facts: {} }] };
-  const limits = {
-    ...(item.lower === undefined ? {} : { lower: Number(item.lower) }),
-    ...(item.upper === undefined ? {} : { upper: Number(item.upper) }),
-  };
   const { spread, bound } = byBuilds(pool, limits, confidence);
   const known = { ...described, spread, normality: normalityOf(singles) };
   if (n < LEAST_VALUES_FOR_INDEX) {
@@ -89,6 +98,24 @@ export function performance(
       ...(known.normality === null ? [{ code: 'assumes normal values' as const, facts: {} }] : []),
     ],
   };
+}
+
+/** Builds as what is independent: no distribution is asked for, and each counts once. */
+function keepingLimits(
+  builds: Carried['builds'],
+  { lower, upper }: Limits,
+  confidence: number,
+): CapabilityResult['within'] {
+  const found = new Map<string, boolean>();
+  for (const { lot, build, min, max } of builds) {
+    if (min === null || max === null) continue;
+    const keeps = !(lower !== undefined && min < lower) && !(upper !== undefined && max > upper);
+    const name = `${lot}\n${build}`;
+    found.set(name, keeps && found.get(name) !== false);
+  }
+  if (found.size === 0) return null;
+  const keeping = [...found.values()].filter((keeps) => keeps).length;
+  return { builds: found.size, keeping, shareLower: stored(shareLowerBound(keeping, found.size, confidence)) };
 }
 
 /** How values spread within and between builds, and the bound of the index that follows; nothing of a single build. */

@@ -54,7 +54,7 @@ async function factsThen(read: Reads, digest: string, now: Facts): Promise<Facts
 }
 
 /** Undefined for a text of another form. */
-function readAs<T>(schema: z.ZodType<T>, text: string): T | undefined {
+export function readAs<T>(schema: z.ZodType<T>, text: string): T | undefined {
   try {
     return schema.safeParse(JSON.parse(text)).data;
   } catch {

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { SignedStatement } from '../dossier/statement.js';
 import { TurnedVerdicts } from '../ledger/event.js';
+import { FamilyBefore } from '../report/family-before.js';
 import { RecordChange } from '../report/record-change.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
@@ -89,6 +90,7 @@ export const Enclosure = z.strictObject({
   /** The revision that this one replaces. */
   supersedes: z.strictObject({ number: z.string(), revision: z.int().positive(), enclosureSha256: Digest }).nullable(),
   changes: z.array(RecordChange).describe('what differs from the superseded revision, as codes and facts'),
+  familyBefore: FamilyBefore.optional().describe('what the record of the lot before said of the family'),
   /** The case for whose institution this copy is meant; null for a whole record. */
   forCase: z.string().nullable(),
   withheldCases: z.array(z.string()).describe('cases of which the facts are left out of this copy'),

@@ -13,6 +13,7 @@ import { standardTemplateText } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { changesSince } from './changes-since.js';
 import type { RecordIssue } from './enclosure.js';
+import { familyBefore } from './family-before.js';
 import { provenBy, type Reader, sealOf } from './record-proofs.js';
 import { renderInWorker } from './render-in-worker.js';
 
@@ -72,6 +73,7 @@ export class RecordIssuer {
         printedBy: actor,
         ...proven,
         ...(await this.sinceLast(lot, number, assessed, proven.signatures, reader.forCase)),
+        ...(await this.familyBefore(assessed, reader)),
         forCase: reader.forCase,
       },
     });
@@ -157,6 +159,13 @@ export class RecordIssuer {
       supersedes: { number, revision: last.revision, enclosureSha256: last.enclosureDigest },
       changes: await changesSince(this.store.read, last, { facts, assessment, signatures }, forCase),
     };
+  }
+
+  /** A copy for one institution names no record of another lot. */
+  private async familyBefore({ facts }: AssessedLot, { forCase }: Reader): Promise<Pick<RecordIssue, 'familyBefore'>> {
+    if (forCase !== null) return {};
+    const found = await familyBefore(this.store.read, facts, (lot) => numberOf(lot, undefined));
+    return found === undefined ? {} : { familyBefore: found };
   }
 
   private fileOf(number: string, revision: number): string {

@@ -1,4 +1,5 @@
 import { CalculationError } from '../base/errors.js';
+import { fQuantile } from './distributions.js';
 
 /*
  * Single sampling plans for attributes of MIL-STD-105E (1989, public domain; ISO 2859-1 succeeds it).
@@ -152,4 +153,14 @@ function refuseUnconfirmed(severity: Severity, row: number, column: number, plac
     `no source at hand confirms the table value for ${severity} inspection, letter ${letter}, AQL ${aql}: ` +
       'look it up in the standard',
   );
+}
+
+/**
+ * Exact one-sided lower confidence bound of a share of which `found` of n show what is asked: the p with
+ * P(at least `found` of n | p) = 1 − confidence. Source: Clopper and Pearson, Biometrika 26 (1934), by the F distribution.
+ */
+export function shareLowerBound(found: number, n: number, confidence: number): number {
+  if (found === 0) return 0;
+  const f = fQuantile(confidence, 2 * (n - found + 1), 2 * found);
+  return found / (found + (n - found + 1) * f);
 }

@@ -85,6 +85,13 @@ it.each([
   },
 );
 
+it('compares the family with the record of the lot before', async () => {
+  const [record] = await services.store.read.records.ofLot('L-2026-015');
+  const { familyBefore } = JSON.parse(record!.enclosure);
+  expect(familyBefore.record).toEqual({ number: 'LR-L-2026-014', revision: 1 });
+  expect(familyBefore.capability[0]).toMatchObject({ characteristic: 'rm', n: 52, ppk: expect.closeTo(2.61, 2) });
+});
+
 it('keeps the corrected value beside the right one', async () => {
   const { rows } = await services.store.read.results.ofLot('L-2026-008');
   const corrected = rows.filter((row) => row.status === 'corrected');

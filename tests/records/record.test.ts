@@ -183,6 +183,12 @@ withTools(['pdfdetach', 'pdftotext'], 'a stranger with the note', () => {
       ...(upper ? [(Number(upper) - rows.mean) / (3 * rows.sd)] : []),
     ];
     expect(Math.abs(Math.min(...sides) / said(4) - 1)).toBeLessThan(5e-9);
+
+    // Builds as what is independent: means and spread as the note says to take them.
+    const meanOf = Number(/Mean M: (-?[\d.e-]+)$/m.exec(note)![1]);
+    const sdOf = Number(/Standard deviation SQRT\(.*: (-?[\d.e-]+)$/m.exec(note)![1]);
+    expect(Math.abs(rows.byBuilds.mean / meanOf - 1)).toBeLessThan(5e-9);
+    expect(Math.abs(rows.byBuilds.sd / sdOf - 1)).toBeLessThan(1e-7);
   });
 });
 
@@ -195,14 +201,29 @@ function noteAfterDetaching(folder: string, file: string): string {
 }
 
 /** Mean and spread of the pool as the note says where they stand. */
-function pooled(folder: string, note: string): { n: number; mean: number; sd: number } {
+function pooled(folder: string, note: string) {
   const [, name] = /find characteristic (\w+)\./.exec(note)!;
   const history = JSON.parse(fs.readFileSync(path.join(folder, 'family-history.json'), 'utf8'));
   const { pool } = history.characteristics.find(
     ({ characteristic }: { characteristic: string }) => characteristic === name,
   );
   expect(pool.n).toBeGreaterThan(10);
-  return { n: pool.n, mean: pool.mean, sd: Math.sqrt(pool.sumSquaredDeviations / (pool.n - 1)) };
+  interface Size {
+    readonly values: number;
+    readonly builds: number;
+    readonly mean: number;
+    readonly sumSquaredDeviations: number;
+  }
+  const sum = (of: (size: Size) => number) => (pool.buildSizes as Size[]).reduce((total, size) => total + of(size), 0);
+  const k = sum(({ builds }) => builds);
+  const h = k / sum(({ builds, values }) => builds / values);
+  const mean = sum((size) => size.builds * size.mean) / k;
+  const v = sum((size) => size.sumSquaredDeviations + size.builds * (size.mean - mean) ** 2) / (k - 1);
+  const w = pool.sumSquaredWithinBuilds / (pool.n - k);
+  return {
+    ...{ n: pool.n, mean: pool.mean, sd: Math.sqrt(pool.sumSquaredDeviations / (pool.n - 1)) },
+    byBuilds: { mean, sd: Math.sqrt(v + (1 - 1 / h) * w) },
+  };
 }
 
 describe('a later revision', () => {

@@ -10,15 +10,16 @@ const HISTORY = { width: 295, plotHeight: 105 };
 const SPREAD = { width: 180, plotHeight: 105 };
 
 /** The family over its earlier builds: never this lot alone, which is decided on its units. */
-export function drawStatistics(pdf: RecordPage, { facts, assessment, template }: RecordView): void {
+export function drawStatistics(pdf: RecordPage, { facts, assessment, enclosure, template }: RecordView): void {
   pdf.paragraph(STATISTICS.poolingRule(facts.specification.body.pooling.rationale));
   pdf.callout({ kind: 'note', title: STATISTICS.readWithCare, items: [template.cautions.statistics] });
+  const before = enclosure.forCase === null ? (enclosure.familyBefore ?? null) : undefined;
   for (const capability of assessment.capability) {
     const item = facts.specification.body.characteristics.find(
       (candidate) => candidate.characteristic === capability.characteristic,
     )!;
     pdf.heading(2, item.title, { anchor: familyAnchor(item.characteristic), keepPt: 330 });
-    pdf.facts(capabilityRows(item, capability), { small: true });
+    pdf.facts(capabilityRows(item, capability, before), { small: true });
     const figures = [historyFigure(item, capability, HISTORY), histogramFigure(item, capability, SPREAD)];
     pdf.figures(figures.filter((figure) => figure !== undefined));
   }

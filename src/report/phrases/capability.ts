@@ -157,6 +157,13 @@ export function normalityText({ normality }: CapabilityResult): string {
   );
 }
 
+/** Where no index is stated, what builds say without a distribution; empty beside an index. */
+export function keepingText({ within, ppk, confidence }: CapabilityResult): string {
+  if (within === null || ppk !== null) return '';
+  const { builds, keeping, shareLower } = within;
+  return `in ${keeping} of the last ${builds} builds every value keeps the limits: with ${percentText(confidence)} confidence at least ${lowerPercentText(shareLower)} of builds do so`;
+}
+
 /** Whether the bound that counts reaches what the plan wants to be shown; empty without a target. */
 export function targetText({ target, ppkLower }: CapabilityResult): string {
   if (target === null) return '';
@@ -166,6 +173,9 @@ export function targetText({ target, ppkLower }: CapabilityResult): string {
 
 /** At 5 %, the level of both tests. */
 const LEAST_P = LEAST_P_OF_NORMAL;
+
+/** Downwards, as every lower bound. */
+const lowerPercentText = (share: number): string => `${Math.floor(share * 100)} %`;
 
 const percentText = (share: number): string => `${Number((share * 100).toPrecision(9))} %`;
 

@@ -1,7 +1,6 @@
 import type { Assessment, CapabilityResult } from '../../assessment/assessment.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Characteristic } from '../../kinds/specification.js';
-import { capabilityMethodText } from './capability.js';
 
 export interface NoteFacts {
   readonly facts: Facts;
@@ -91,6 +90,19 @@ function indexText({ lower, upper }: Characteristic): string {
   return above && below ? `Ppk, the smaller of ${above} and ${below}` : `Ppk = ${above ?? below}`;
 }
 
-function boundText({ ppkLower, confidence, method }: CapabilityResult): string {
-  return `Its lower bound at ${confidence * 100} % confidence is ${ppkLower}: ${capabilityMethodText(method!)}.`;
+/** Both bounds with what they are computed from. */
+function boundText({ bounds, spread, confidence, n }: CapabilityResult): string {
+  const independent = `Its lower bound for independent values is ${bounds.independent}: the C with P(T <= 3 x SQRT(n) x Ppk) = ${confidence},
+     T noncentral t with n - 1 degrees of freedom and noncentrality 3 x SQRT(n) x C, n = ${n}.`;
+  if (spread === null || bounds.builds === null) return independent;
+  return `${independent}
+  6. Builds differ. "buildSizes" in "pool" says how many builds have so many values, the mean of their means, and how far these
+     deviate. k builds, N values, h = k / SUM(builds / values), M = SUM(builds x mean) / k, V = the variance of the means about M
+     with divisor k - 1, W = sumSquaredWithinBuilds / (N - k). Mean M: ${spread.mean}
+     Standard deviation SQRT(V + (1 - 1/h) x W): ${spread.sd}
+  7. q = MAX(0, (h x V / W / F - 1) / h), F the quantile of F(k - 1, N - k) at ${Number((1 - confidence).toPrecision(9))}; r = q / (1 + q); a = r + (1 - r) / h.
+     Effective values k / a: ${spread.effectiveValues}
+     Degrees of freedom 1 / (a^2 / (k - 1) + (1 - a)^2 / (N - k)): ${spread.degreesOfFreedom}
+     With these in place of n and n - 1, and the index of 6, the bound by builds is ${bounds.builds}. The lower one of
+     both counts. Without two values in a build W is unknown, and a = 1.`;
 }

@@ -12,6 +12,8 @@ export const STATISTICS = {
   ppk: 'Ppk',
   bounds: 'Lower bounds of Ppk',
   target: 'Target',
+  whateverDistribution: 'Whatever the distribution',
+  sinceBefore: 'Since the record before',
   withinAndBetween: 'Within and between builds',
   normality: 'Normal distribution',
   beyondLimits: 'Beyond the limits',
