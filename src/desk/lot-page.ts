@@ -11,7 +11,7 @@ import { isDraft, type LotLine } from '../lots/lot-overview.js';
 import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { claimWords } from '../report/assessment-words.js';
 import { capabilityView } from '../report/capability-view.js';
-import { certificateLines } from '../report/certificate-lines.js';
+import { certificateLines, checkersOf } from '../report/certificate-lines.js';
 import { figureView } from '../report/figure-view.js';
 import { findingLines, mostSevere } from '../report/finding-lines.js';
 import { genealogyFigure } from '../report/genealogy-figure.js';
@@ -240,7 +240,7 @@ function resultsView(facts: Facts) {
     anchor: resultAnchor(index + 1),
     specimenShown: specimenText(row),
     measured: timeText(row.measuredAt),
-    people: peopleText(row),
+    people: peopleText(facts, row),
     instrumentTitle: facts.instruments.get(row.instrument)?.body.title ?? '',
   }));
 }
@@ -284,6 +284,7 @@ function materialsView(facts: Facts) {
       supplierTitle: facts.suppliers.get(body.supplier)?.body.title ?? body.supplier,
       received: body.receivedAt.slice(0, 10),
       lines: certificateLines(facts, body),
+      checkers: checkersOf(facts, body),
     })),
     evidence: facts.evidence,
   };

@@ -40,7 +40,11 @@ const ending = (tie: TieMeaning, ...ends: Direction[]): TieMeaning => ({ ...tie,
 const named = (sense: Sense): TieMeaning => ending(back(sense), 'back', 'forward');
 
 /** To a person, who is named; who trained them is told of the person alone. */
-const person = (sense: 'done by' | 'decided by'): TieMeaning => ending(back(sense), 'back');
+const person = (sense: 'done by' | 'decided by'): ToPerson => ({ ...ending(back(sense), 'back'), toPerson: true });
+
+interface ToPerson extends TieMeaning {
+  readonly toPerson: true;
+}
 
 export const TIES = {
   'of family': back('belongs to'),
@@ -194,6 +198,9 @@ export const TIES = {
 } as const satisfies Record<string, TieMeaning>;
 
 export type TieName = keyof typeof TIES;
+
+/** Ties by which a document says of a person what they did. */
+export type PersonTie = { [Name in TieName]: (typeof TIES)[Name] extends ToPerson ? Name : never }[TieName];
 
 /** Whether a walk in this direction names what lies behind such a tie, and goes no further. */
 export const isEnding = (name: TieName, direction: Direction): boolean =>

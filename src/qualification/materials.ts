@@ -37,7 +37,7 @@ export function powderReceipt({ code, heat, received, iron, zinc, calcium }: Pow
       type: '3.1',
       issued: received,
       transcribedBy: PEOPLE.process,
-      checkedBy: PEOPLE.quality,
+      checkedBy: PEOPLE.operator,
       lines: [
         { property: 'Zn', value: zinc, ucum: '%' },
         { property: 'Ca', value: calcium, ucum: '%' },
@@ -62,7 +62,7 @@ export const argon = (code: string, received: string): Document => ({
   receivedAt: `${received}T08:10:00+02:00`,
   expiry: `${Number(received.slice(0, 4)) + 3}${received.slice(4)}`,
   status: 'accepted',
-  acceptance: { by: PEOPLE.process, at: `${received}T09:00:00+02:00` },
+  acceptance: { by: PEOPLE.quality, at: `${received}T09:00:00+02:00` },
   certificate: {
     number: `ARG-${received}`,
     type: 'gas analysis',

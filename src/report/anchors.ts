@@ -18,3 +18,6 @@ export const unitAnchor = (serial: string): string => `unit ${serial}`;
 export const sectionAnchor = (section: SectionName): string => `section ${section}`;
 /** Head of the table of result rows. */
 export const RESULT_ROWS = 'result-rows';
+
+/** The table of what each person did for a lot. */
+export const PARTS_ANCHOR = 'parts-of-people';

@@ -1,11 +1,14 @@
 import { compareWithLimits } from '../assessment/limits.js';
+import { signedOn } from '../assessment/signed.js';
 import { convert } from '../base/units.js';
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
+import { certificateSubject } from '../dossier/signable.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Receipt } from '../kinds/receipt.js';
 import { CERTIFICATE_LINE, type LineOutcome, lineOutcomeText } from './phrases/certificate-lines.js';
 import { limitsText } from './phrases/limits.js';
+import { checkerText } from './phrases/signatures.js';
 
 /** One line of a certificate against the specification. Properties that the specification asks for and the certificate lacks stand last. */
 export interface CertificateComparison {
@@ -37,6 +40,10 @@ export function certificateLines(facts: Facts, receipt: Receipt): CertificateCom
     };
   });
 }
+
+/** Who compared a transcribed certificate with its paper: by signature, else as the file claims. */
+export const checkersOf = (facts: Facts, receipt: Receipt): string =>
+  checkerText(signedOn(facts, certificateSubject(receipt), 'checked'), receipt.certificate?.checkedBy, 'names');
 
 type Line = NonNullable<Receipt['certificate']>['lines'][number];
 

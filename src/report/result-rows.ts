@@ -1,6 +1,9 @@
+import { signedOn } from '../assessment/signed.js';
 import type { Facts } from '../dossier/facts.js';
+import { revisionSubject } from '../dossier/signable.js';
 import { enteredLate } from '../dossier/tables.js';
 import { RESULT_PEOPLE } from './phrases/result-rows.js';
+import { checkerText } from './phrases/signatures.js';
 
 /** A result row with its number from 1. */
 export interface NumberedRow {
@@ -25,8 +28,13 @@ export function correctionsOf(facts: Facts): (NumberedRow & { readonly next: Num
 
 export const lateResultsOf = (facts: Facts): NumberedRow[] => numbered(facts).filter(({ row }) => enteredLate(row));
 
-/** Who measured it; and for a typed value who entered and who checked it. */
-export function peopleText({ analyst, enteredBy, checkedBy }: Facts['results'][number]): string {
-  const entered = enteredBy === '' ? [] : [RESULT_PEOPLE.entered(enteredBy), RESULT_PEOPLE.checked(checkedBy)];
+/** Who measured it; and for a typed value who entered and who signed that they checked it. */
+export function peopleText(facts: Facts, { analyst, enteredBy, checkedBy, evidence }: NumberedRow['row']): string {
+  const sheet = facts.resultSets.get(evidence);
+  const signed = signedOn(facts, sheet && revisionSubject({ ...sheet, kind: 'result-set' }), 'checked').filter(
+    ({ person }) => person.code !== enteredBy,
+  );
+  const checker = checkerText(signed, checkedBy, 'codes');
+  const entered = enteredBy === '' ? [] : [RESULT_PEOPLE.entered(enteredBy), RESULT_PEOPLE.checked(checker)];
   return [analyst, ...entered].join(', ');
 }

@@ -1,3 +1,4 @@
+import { type PartsDocument, partsSaid } from '../assessment/parts-in-lot.js';
 import {
   certificateSubject,
   findingSubject,
@@ -20,8 +21,7 @@ import { THINGS } from '../report/phrases/things.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { Store } from '../store/store.js';
 import { FINDING_DIGITS } from './finding-subjects.js';
-import { findingIdsOf } from './lot-people.js';
-import { doersOfLot } from './situation.js';
+import { doersOfLot, findingIdsOf } from './situation.js';
 import { unitObjection } from './unit-objection.js';
 
 /** A signature that is missing, before it is known who could give it. */
@@ -217,8 +217,11 @@ export class OpenSignatures {
       ({ signed }) => signed.statement.meaning === 'reviewed',
     );
     const logParts = (await read.logs.ofLot(lot.lot)).map((log) => log.part);
-    const facts = { lot: { body: lot }, results: (await read.results.ofLot(lot.lot)).rows };
-    const doers = await doersOfLot(read, lot.lot, facts, findingIdsOf(logParts, assessment));
+    const parts = partsSaid(
+      [{ kind: 'lot', key: lot.lot, body: lot }, ...(await this.loadsOf(lot))],
+      (await read.results.ofLot(lot.lot)).rows,
+    );
+    const doers = await doersOfLot(read, lot.lot, parts, findingIdsOf(logParts, assessment));
     if (!reviewed) return [{ ...common, subject, doers, title: THINGS.lot(lot.lot), meaning: 'reviewed' }];
     const serials = undecided.map(({ serial }) => serial);
     const mayGo = (serial: string) =>
@@ -251,5 +254,12 @@ export class OpenSignatures {
           ]
         : []),
     ];
+  }
+
+  /** Loads in which parts of a lot were: whoever ran one did a step of its making. */
+  private async loadsOf({ steps }: Lot): Promise<PartsDocument[]> {
+    const codes = [...new Set(steps.flatMap(({ load }) => load ?? []))];
+    const found = await Promise.all(codes.map((code) => this.store.read.entries.current('process-load', code)));
+    return found.flatMap((load) => load ?? []);
   }
 }

@@ -1,9 +1,11 @@
+import type { Assessment } from '../assessment/assessment.js';
+import { doersAmong, type PartInLot, partsInLot } from '../assessment/parts-in-lot.js';
+import type { LogPart } from '../dossier/schema.js';
 import { qualificationSubject } from '../dossier/signable.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import { ACCOUNT_EVENTS, type AccountsByPerson, accountsFrom, actingRoles } from '../people/account-state.js';
 import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from '../people/authority.js';
 import type { Reads } from '../store/repositories.js';
-import { buildersOf, findingIdsOf, testersOf } from './lot-people.js';
 import type { Signable } from './signable.js';
 
 /** One thing that somebody may want to sign, with what was signed on it and who did what to it. */
@@ -50,7 +52,7 @@ export async function situationOf(read: Reads, signable: Signable, act: Act): Pr
   if (!assessed) return situation;
   const { facts, assessment } = assessed;
   const ids = findingIdsOf(facts.logParts.values(), assessment);
-  return { ...situation, doers: { ...doers, ...(await doersOfLot(read, subject.key, facts, ids)) } };
+  return { ...situation, doers: { ...doers, ...(await doersOfLot(read, subject.key, partsInLot(facts), ids)) } };
 }
 
 /** Who did what to a thing, as far as the statements on it say. */
@@ -63,11 +65,14 @@ export function doersBy(earlier: readonly Statement[]): Doers {
 export const takenRoles = (act: Act, earlier: readonly Statement[]): Role[] =>
   act.act === ONE_OF_EACH_ROLE ? earlier.filter(isDecision).map(({ person }) => person.role) : [];
 
-/** Who built and tested a lot, and who decided on its findings. */
+/**
+ * Who built and tested a lot, and who decided on its findings, since its lot file was frozen too.
+ * @param parts as its lot file tells them, or the documents that will go into it.
+ */
 export async function doersOfLot(
   read: Reads,
   lot: string,
-  facts: Parameters<typeof buildersOf>[0] & Parameters<typeof testersOf>[0],
+  parts: readonly PartInLot[],
   findingIds: readonly string[],
 ): Promise<Doers> {
   const onFindings = [
@@ -75,8 +80,18 @@ export async function doersOfLot(
     ...(await read.signatures.starting('check finding', `${lot}:`)),
     ...(await read.signatures.starting('log finding group', `${lot}:`)),
   ].map(({ signed }) => signed.statement);
-  const decider = onFindings.filter(isDecision).map(({ person }) => person.code);
-  return { maker: buildersOf(facts), tester: testersOf(facts), decider };
+  const since = onFindings.filter(isDecision).map(({ person }) => person.code);
+  const { maker, tester, decider } = doersAmong(parts);
+  return { maker, tester, decider: [...new Set([...decider, ...since])] };
 }
 
 const isDecision = ({ meaning }: Statement): boolean => meaning === 'decided';
+
+/** Identities of everything that people may have decided on in a lot. */
+export function findingIdsOf(logParts: Iterable<LogPart>, assessment: Assessment): string[] {
+  const ids = [
+    ...[...logParts].flatMap((part) => part.findings.map((finding) => finding.id)),
+    ...assessment.checks.flatMap((check) => check.findings.map((finding) => finding.id)),
+  ];
+  return [...new Set(ids)].sort();
+}

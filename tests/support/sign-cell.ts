@@ -24,8 +24,9 @@ export async function signWhatCameIn(services: Services): Promise<void> {
     const items = open.filter(
       (item) => item.meaning === meaning && kindOf(item) === kindOf(first) && item.lot === first.lot,
     );
-    // Whoever must approve later leaves the authorship to somebody else.
-    const signer = ({ who }: (typeof items)[number]) => who.find((code) => code !== 'P-QE') ?? who[0]!;
+    // Whoever must approve later leaves the authorship to somebody else; what is checked, as the files of the cell claim.
+    const signer = ({ who }: (typeof items)[number]) =>
+      (meaning === 'checked' ? who.find((code) => code === 'P-QE') : who.find((code) => code !== 'P-QE')) ?? who[0]!;
     const person = signer(items[0]!);
     const proof = await services.accounts.prove(person, PASSWORD);
     const things = items.filter((item) => signer(item) === person).map(({ thing }) => thingFrom(thing));

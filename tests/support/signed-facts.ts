@@ -61,7 +61,9 @@ function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {
     const certificate = certificateSubject(receipt);
     return [
       ...(receipt.acceptance ? [statement('approved', receiptSubject(receipt), 'P-QE')] : []),
-      ...(certificate && receipt.certificate?.checkedBy ? [statement('checked', certificate, 'P-QE')] : []),
+      ...(certificate && receipt.certificate?.checkedBy
+        ? [statement('checked', certificate, receipt.certificate.checkedBy)]
+        : []),
     ];
   }
   if (kind === 'person') {

@@ -3,6 +3,7 @@ import { afterReleaseRelied } from './after-release-relied.js';
 import { calibrationValid } from './calibration-valid.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
 import type { Check } from './check.js';
+import { claimsAgree } from './claims-agree.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
@@ -35,6 +36,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   processValidated,
   specificationInForce,
   documentsNotWithdrawn,
+  claimsAgree,
   materialAccepted,
   certificatesWithinLimits,
   machinesMaintained,

@@ -3,6 +3,7 @@ export type CheckCode =
   | 'after-release-relied'
   | 'calibration-valid'
   | 'certificates-within-limits'
+  | 'claims-agree'
   | 'counts-balance'
   | 'coupons-planned'
   | 'coupons-represent'

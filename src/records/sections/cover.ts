@@ -3,18 +3,20 @@ import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
-import { sectionAnchor, short, signatureAnchor } from '../../report/anchors.js';
+import { PARTS_ANCHOR, sectionAnchor, short, signatureAnchor } from '../../report/anchors.js';
 import { type LotSummary, summaryOf } from '../../report/lot-summary.js';
 import { nothingAgainst } from '../../report/nothing-against.js';
 import { permitsOf } from '../../report/permits.js';
 import { verdictText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
 import { LOT_SUMMARY } from '../../report/phrases/lot-summary.js';
+import { independenceText, otherPartsText } from '../../report/phrases/parts-in-lot.js';
 import { COVER } from '../../report/phrases/record-cover.js';
-import { independenceText, signedAtText, signerText } from '../../report/phrases/signatures.js';
+import { signedAtText, signerText } from '../../report/phrases/signatures.js';
 import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { verdictCounts } from '../../report/phrases/verdicts.js';
 import { notCheckedLines, type SummaryLine, summaryLines } from '../../report/summary-lines.js';
+import { independenceOf, otherPartsOf } from '../independence.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decisionOf, standsOver } from '../signatures.js';
 
@@ -141,7 +143,8 @@ function signedOnLot(view: RecordView): [string, Text][] {
     words.signed(statement.meaning),
     [
       { text: `${signerText(statement)}, ${signedAtText(statement)}`, to: signatureAnchor(digest) },
-      words.signedHow(independenceText(view, statement), statement.reason),
+      `${words.signedHow(independenceText(independenceOf(view, statement)), statement.reason)}; `,
+      { text: otherPartsText(otherPartsOf(view, statement)), to: PARTS_ANCHOR },
     ],
   ]);
 }

@@ -6,11 +6,12 @@ import type { Receipt } from '../../kinds/receipt.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, short } from '../../report/anchors.js';
-import { certificateLines } from '../../report/certificate-lines.js';
+import { certificateLines, checkersOf } from '../../report/certificate-lines.js';
 import { genealogyFigure } from '../../report/genealogy-figure.js';
 import { MATERIALS } from '../../report/phrases/record-materials.js';
 import { powderOperationText, receiptStatusText } from '../../report/phrases/trade-codes.js';
 import { type RecordView, tellsOf } from '../record-view.js';
+import { personText } from './post-process.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, view: RecordView): void {
@@ -76,7 +77,7 @@ function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void 
     [MATERIALS.paper, paperText(facts, receipt)],
     [
       MATERIALS.transcribedAndChecked,
-      MATERIALS.transcribedOf(certificate.transcribedBy, certificate.checkedBy ?? MATERIALS.nobody),
+      MATERIALS.transcribedOf(personText(facts, certificate.transcribedBy), checkersOf(facts, receipt)),
     ],
   ]);
   pdf.table({

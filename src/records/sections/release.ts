@@ -1,22 +1,20 @@
+import { partsInLot } from '../../assessment/parts-in-lot.js';
 import type { Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
-import { checkAnchor, signatureAnchor } from '../../report/anchors.js';
+import { checkAnchor, PARTS_ANCHOR, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
 import { effectText, meaningText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
 import { turnedText } from '../../report/phrases/earlier-version.js';
+import { independenceText, PARTS, partsText } from '../../report/phrases/parts-in-lot.js';
 import { RELEASE } from '../../report/phrases/record-release.js';
-import {
-  contentText,
-  independenceText,
-  signedAtText,
-  signerText,
-  subjectText,
-} from '../../report/phrases/signatures.js';
+import { contentText, signedAtText, signerText, subjectText } from '../../report/phrases/signatures.js';
 import { eventActText } from '../../report/phrases/trail-acts.js';
+import { independenceOf } from '../independence.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { signaturesOf } from '../signatures.js';
+import { personText } from './post-process.js';
 
 /** What people decided on each implant, and each rule that a reviewer applies with what would clear what is open. */
 export function drawRelease(pdf: RecordPage, view: RecordView): void {
@@ -151,7 +149,7 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
           what(statement),
           signedAtText(statement),
           statement.reason ?? DECISION.noReason,
-          independenceText(view, statement),
+          independenceText(independenceOf(view, statement)),
           [{ text: contentText(statement), style: 'mono' as const }],
         ],
         anchor: signatureAnchor(digest),
@@ -182,5 +180,24 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
     empty: RELEASE.none,
   });
   pdf.paragraph(RELEASE.contentNote, { small: true });
+  drawParts(pdf, view);
   pdf.paragraph(view.template.cautions.signatures, { small: true });
+}
+
+/** Everything that each person did for the lot: what a reader needs to judge independence by themselves. */
+function drawParts(pdf: RecordPage, { facts }: RecordView): void {
+  const parts = partsInLot(facts);
+  const signers = new Map(facts.signatures.map(({ statement: { person } }) => [person.code, person.name]));
+  const nameOf = (code: string) => (signers.has(code) ? `${signers.get(code)} (${code})` : personText(facts, code));
+  const people = [...new Set(parts.map(({ person }) => person))].sort();
+  pdf.anchor(PARTS_ANCHOR);
+  pdf.table({
+    caption: PARTS.caption,
+    columns: [
+      { head: PARTS.person, width: 3 },
+      { head: PARTS.parts, width: 13 },
+    ],
+    rows: people.map((code) => [nameOf(code), partsText(parts.filter(({ person }) => person === code))]),
+  });
+  pdf.paragraph(PARTS.note, { small: true });
 }

@@ -156,7 +156,7 @@ function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<num
           timeText(row.measuredAt),
           calibrationAt(facts, row.instrument, row.measuredAt) ? row.instrument : RESULTS.uncalibrated(row.instrument),
           RESULTS.methodRevision(row.method, row.methodRevision),
-          peopleText(row),
+          peopleText(facts, row),
           sourceText(facts, row),
         ],
         anchor: resultAnchor(number),

@@ -27,7 +27,6 @@ export const MATERIALS = {
   typeAndDateOf: (type: string, issued: string) => `${type}, issued ${issued}`,
   paper: 'Paper',
   transcribedAndChecked: 'Transcribed and checked',
-  nobody: ABSENT.nobody,
   transcribedOf: (transcribedBy: string, checkedBy: string) => `${transcribedBy}, checked by ${checkedBy}`,
   lines: (number: string) => `Certificate ${number}, line by line`,
   property: 'Property',

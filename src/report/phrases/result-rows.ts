@@ -1,7 +1,5 @@
-import { ABSENT } from './absent.js';
-
 /** Who typed a result and who checked what was typed. */
 export const RESULT_PEOPLE = {
   entered: (by: string) => `entered by ${by}`,
-  checked: (by: string) => `checked by ${by || ABSENT.nobody}`,
+  checked: (by: string) => `checked by ${by}`,
 };

@@ -1,9 +1,8 @@
-import type { Facts } from '../../dossier/facts.js';
 import { namesText, type Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
+import { ABSENT } from './absent.js';
 import { decisionOutcomeText, meaningText, roleText } from './codes.js';
 import { kindText } from './kinds.js';
-import { stepText } from './trade-codes.js';
 
 /** The moment of a statement with the offset that the person's place had. */
 export function signedAtText({ at, offset }: Statement): string {
@@ -33,34 +32,11 @@ export function subjectText({ subjects, units, outcome }: Statement): string {
 export const contentText = ({ subjects }: Statement): string =>
   namesText(subjects.map(({ digest }) => digest.slice(0, 12)));
 
-/** What a person did for this lot beside signing this statement: what a reader needs to judge independence. */
-export function independenceText(shown: { readonly facts: Facts }, statement: Statement): string {
-  const parts = partsOf(shown, statement.person.code);
-  return parts.length === 0 ? 'no other part in this lot' : `also ${parts.join('; ')}`;
-}
-
-function partsOf(shown: { readonly facts: Facts }, person: string): string[] {
-  const { facts } = shown;
-  const { lot } = facts;
-  const measured = facts.results.filter((row) => row.analyst === person).length;
-  const typed = facts.results.filter((row) => row.enteredBy === person).length;
-  const builds = lot.body.builds.filter((build) => build.operator === person).map(({ build }) => build);
-  const steps = lot.body.steps.filter((step) => step.by === person).map(({ step }) => step);
-  const findings = findingsDecidedBy(facts, person);
-  return [
-    builds.length > 0 ? `operator of ${builds.join(', ')}` : '',
-    measured > 0 ? `analyst of ${measured} value${measured === 1 ? '' : 's'}` : '',
-    typed > 0 ? `typed ${typed} value${typed === 1 ? '' : 's'}` : '',
-    steps.length > 0 ? `did ${[...new Set(steps)].map(stepText).join(', ')}` : '',
-    findings > 0 ? `decided ${findings} finding${findings === 1 ? '' : 's'}` : '',
-  ].filter(Boolean);
-}
-
-function findingsDecidedBy(facts: Facts, person: string): number {
-  const decided = facts.signatures
-    .map(({ statement }) => statement)
-    .filter((statement) => statement.meaning === 'decided' && statement.person.code === person);
-  return new Set(decided.flatMap(({ subjects }) => subjects.map(({ digest }) => digest))).size;
+/** Who looked after something: whoever signed that, else whom a file claims, said so; codes alone where there is little room. */
+export function checkerText(signed: readonly Statement[], claimed: string | undefined, as: 'names' | 'codes'): string {
+  const nameOf = ({ person: { code, name } }: Statement) => (as === 'codes' ? code : `${name} (${code})`);
+  if (signed.length > 0) return [...new Set(signed.map(nameOf))].join(', ');
+  return claimed ? `${claimed} (claimed, not signed)` : ABSENT.nobody;
 }
 
 /** What was signed or decided, by whom and when: `released by Rita Example (releaser) at 2031-03-06 12:00 UTC`. */

@@ -3,6 +3,7 @@ import type { CheckPhrases } from '../phrase.js';
 import { afterReleaseRelied } from './after-release-relied.js';
 import { calibrationValid } from './calibration-valid.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
+import { claimsAgree } from './claims-agree.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
@@ -33,6 +34,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'after-release-relied': afterReleaseRelied,
   'calibration-valid': calibrationValid,
   'certificates-within-limits': certificatesWithinLimits,
+  'claims-agree': claimsAgree,
   'counts-balance': countsBalance,
   'coupons-planned': couponsPlanned,
   'coupons-represent': couponsRepresent,
