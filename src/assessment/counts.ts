@@ -29,6 +29,17 @@ export interface DecidedUnits {
   readonly rejected: readonly string[];
 }
 
+/** Serials that a line counts more than once, with what became of each by its parts: nobody can tell which is true. */
+export const countedTwice = ({ parts }: CountLine): { readonly serial: string; readonly fates: readonly Fate[] }[] => {
+  const all = new Set(parts.flatMap(({ serials = [] }) => serials));
+  return [...all]
+    .map((serial) => ({
+      serial,
+      fates: parts.filter(({ serials = [] }) => serials.includes(serial)).map(({ fate }) => fate),
+    }))
+    .filter(({ fates }) => fates.length > 1);
+};
+
 const line = (what: CountLine['what'], total: number, parts: CountLine['parts']): CountLine => ({
   what,
   total,

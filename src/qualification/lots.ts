@@ -165,6 +165,7 @@ const placeOf = (n: number): Document => ({ position: ROWS[(n - 1) % ROWS.length
 
 const COLUMNS = [
   'specimen',
+  'piece',
   'characteristic',
   'replicate',
   'value',
@@ -186,32 +187,31 @@ const drift = (story: LotStory): number => (story.powder === 'PS-01' ? 0 : story
 export const dayAfterBuild = (story: LotStory): string => dayAfter(story.day, 1);
 export const testDay = (story: LotStory): string => dayAfter(story.day, 15);
 
+/** Each coupon is measured whole for its stress, then cut into bars for the tensile test and discs for the immersion. */
 function couponResults(story: LotStory, random: Random): string {
   const rows: string[][] = [];
   const day = testDay(story);
   const buildShift = random.around(0, 1.4);
-  const row = (
-    coupon: string,
-    name: string,
-    replicate: number,
-    value: string,
-    ucum: string,
-    time: string,
-    how: string[],
-  ) => rows.push([coupon, name, String(replicate), value, ucum, '', at(day, time), ...how, '', '', '']);
+  const row = (coupon: string, piece: string, name: string, value: string, ucum: string, time: string, how: string[]) =>
+    rows.push([coupon, piece, name, '1', value, ucum, '', at(day, time), ...how, '', '', '']);
   for (let n = 1; n <= couponsOf(story); n++) {
     const coupon = couponOf(story, n);
     for (const replicate of [1, 2]) {
       const weak = story.weak?.[coupon];
       const strength = weak === undefined ? random.around(231 + drift(story) + buildShift, 2.1) : weak + replicate;
-      row(coupon, 'rm', replicate, strength.toFixed(1), 'MPa', '08:30', ['RIG-1', PEOPLE.analyst, 'TM-RM', '1']);
+      row(coupon, `T${replicate}`, 'rm', strength.toFixed(1), 'MPa', '08:30', ['RIG-1', PEOPLE.analyst, 'TM-RM', '1']);
     }
     for (const replicate of [1, 2]) {
       const rate = random.around(0.31 - drift(story) / 100, 0.022);
-      row(coupon, 'rate', replicate, rate.toFixed(3), 'mm/a', '10:15', [story.balance, PEOPLE.analyst, 'TM-DEG', '1']);
+      row(coupon, `D${replicate}`, 'rate', rate.toFixed(3), 'mm/a', '10:15', [
+        story.balance,
+        PEOPLE.analyst,
+        'TM-DEG',
+        '1',
+      ]);
     }
     const stress = random.around(-86, 7);
-    row(coupon, 'stress', 1, stress.toFixed(0), 'MPa', '13:00', ['XRD-1', PEOPLE.analyst, 'TM-RS', '1']);
+    row(coupon, '', 'stress', stress.toFixed(0), 'MPa', '07:40', ['XRD-1', PEOPLE.analyst, 'TM-RS', '1']);
   }
   return writeCsv(COLUMNS, rows);
 }
@@ -227,6 +227,7 @@ function implantResults(story: LotStory, random: Random): string {
     rows.push(
       [
         serial,
+        '',
         'thickness',
         '1',
         thickness,
@@ -238,11 +239,12 @@ function implantResults(story: LotStory, random: Random): string {
         'TM-THK',
         '1',
         PEOPLE.secondAnalyst,
-        PEOPLE.quality,
+        PEOPLE.operator,
         '',
       ],
       [
         serial,
+        '',
         'porosity',
         '1',
         porosity < 0.12 ? '<0.12' : porosity.toFixed(2),
@@ -257,7 +259,7 @@ function implantResults(story: LotStory, random: Random): string {
         '',
         '',
       ],
-      [serial, 'sa', '1', sa, 'um', '', at(day, '15:40'), 'SURF-1', PEOPLE.secondAnalyst, 'TM-SA', '1', '', '', ''],
+      [serial, '', 'sa', '1', sa, 'um', '', at(day, '15:40'), 'SURF-1', PEOPLE.secondAnalyst, 'TM-SA', '1', '', '', ''],
     );
   }
   return writeCsv(COLUMNS, rows);

@@ -124,9 +124,9 @@ function correctionAct(story: LotStory): Act {
 
 function correct(sheet: string, coupon: string): string {
   const lines = sheet.split('\n');
-  const index = lines.findIndex((line) => line.startsWith(`${coupon},rate,1,`));
+  const index = lines.findIndex((line) => line.startsWith(`${coupon},D1,rate,1,`));
   const fields = lines[index]!.split(',');
-  fields[3] = (Number(fields[3]) + 0.009).toFixed(3);
+  fields[4] = (Number(fields[4]) + 0.009).toFixed(3);
   fields[fields.length - 1] = 'mass after cleaning was read from the wrong line of the weighing sheet';
   lines[index] = fields.join(',');
   return lines.join('\n');

@@ -459,9 +459,11 @@ describe('checks that do not apply to a lot', () => {
 });
 
 describe('what people may do about a finding', () => {
-  const conceded = (change: (copy: Editable) => void, check: string, outcome: 'accepted' | 'rejected' = 'accepted') => {
+  const conceded = (change: (copy: Editable) => void, codes: string, outcome: 'accepted' | 'rejected' = 'accepted') => {
     const copy = edited(facts, change);
-    const found = assess(signedFacts(copy), 'test').checks.find((item) => item.code === check)!.findings;
+    const found = assess(signedFacts(copy), 'test').checks.flatMap((check) =>
+      codes.split(', ').includes(check.code) ? check.findings : [],
+    );
     const statements = found.flatMap(({ id }) => decidedByBoth(id, outcome));
     return { found, now: assess(signedFacts(copy, ...statements), 'test') };
   };
@@ -470,7 +472,9 @@ describe('what people may do about a finding', () => {
   };
 
   it('lets a conceded unit go, and leaves its verdict', () => {
-    const { now } = conceded(weak, 'acceptance');
+    // Why the coupon failed is asked for beside what becomes of the unit.
+    expect(conceded(weak, 'acceptance').now.units[0]).toMatchObject({ verdict: BAD, releasable: false });
+    const { now } = conceded(weak, 'acceptance, failures-explained');
     expect(now.units[0]).toMatchObject({ verdict: BAD, releasable: true });
     expect(now.units[0]!.why[0]).toMatchObject({ conceded: true, mayBeDecided: 'concession' });
     expect(now.releasable).toEqual(['L-1-I1', 'L-1-I2']);

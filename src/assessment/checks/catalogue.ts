@@ -7,8 +7,10 @@ import { claimsAgree } from './claims-agree.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
+import { destroyedOnce } from './destroyed-once.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
 import { eventsInOrder } from './events-in-order.js';
+import { failuresExplained } from './failures-explained.js';
 import { labelsBalance } from './labels-balance.js';
 import { limitsBeforeData } from './limits-before-data.js';
 import { logComplete } from './log-complete.js';
@@ -29,7 +31,7 @@ import { specificationInForce } from './specification-in-force.js';
 import { testersQualified } from './testers-qualified.js';
 import { valuesAccepted } from './values-accepted.js';
 
-/** Every release check, in the order in which a lot meets them; two of them look at the verdicts on its values. */
+/** Every release check, in the order in which a lot meets them; three of them look at the verdicts on its values. */
 export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly Check[] => [
   recipeInForce,
   recipeInsideEnvelope,
@@ -55,7 +57,9 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   resultsInTime,
   resultsSigned,
   repeatsDecided,
+  destroyedOnce,
   valuesAccepted(verdicts),
+  failuresExplained(verdicts),
   afterReleaseRelied,
   countsBalance,
   labelsBalance,

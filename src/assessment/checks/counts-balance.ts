@@ -22,7 +22,8 @@ export const countsBalance: Check = {
   run(facts) {
     const { lot, implants } = facts.lot.body;
     const findings = implants.flatMap(({ serial }): FindingDraft[] => {
-      const method = fateOf(facts.lot.body, serial) === undefined ? destroyedBy(facts, serial) : undefined;
+      // Kept back or scrapped says nothing of the test that used it up.
+      const method = fateOf(facts.lot.body, serial)?.as === 'tested' ? undefined : destroyedBy(facts, serial);
       if (method === undefined) return [];
       return [
         {

@@ -1,4 +1,4 @@
-import { type CountLine, implantFates } from '../../assessment/counts.js';
+import { type CountLine, countedTwice, implantFates } from '../../assessment/counts.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
@@ -158,4 +158,13 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
   } else pdf.paragraph(POST_PROCESS.labelsNotCounted);
 }
 
-const doesNotAddUp = ({ sum }: CountLine): string => POST_PROCESS.doesNotAddUp(sum);
+const doesNotAddUp = (line: CountLine): string =>
+  POST_PROCESS.doesNotAddUp(
+    line.sum,
+    countedTwice(line).map(({ serial, fates }) =>
+      POST_PROCESS.countedTwice(
+        serial,
+        fates.map((fate) => COUNTED[fate]),
+      ),
+    ),
+  );

@@ -50,5 +50,7 @@ export const POST_PROCESS = {
   inspectedBy: (sample: number, person: string, at: string) => `${sample}, by ${person} at ${at}`,
   reworkBy: (instruction: string, revision: number) => `rework by ${instruction} revision ${revision}`,
   labelsNotCounted: 'The lot file does not count its labels.',
-  doesNotAddUp: (sum: number) => `does not add up: what follows makes ${sum}`,
+  countedTwice: (serial: string, fates: readonly string[]) => `${serial} is ${fates.join(' and ')}`,
+  doesNotAddUp: (sum: number, why: readonly string[]) =>
+    `does not add up: what follows makes ${sum}; ${why.join('; ')}`,
 };

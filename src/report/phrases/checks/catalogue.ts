@@ -7,8 +7,10 @@ import { claimsAgree } from './claims-agree.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
+import { destroyedOnce } from './destroyed-once.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
 import { eventsInOrder } from './events-in-order.js';
+import { failuresExplained } from './failures-explained.js';
 import { labelsBalance } from './labels-balance.js';
 import { limitsBeforeData } from './limits-before-data.js';
 import { logComplete } from './log-complete.js';
@@ -38,8 +40,10 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'counts-balance': countsBalance,
   'coupons-planned': couponsPlanned,
   'coupons-represent': couponsRepresent,
+  'destroyed-once': destroyedOnce,
   'documents-not-withdrawn': documentsNotWithdrawn,
   'events-in-order': eventsInOrder,
+  'failures-explained': failuresExplained,
   'labels-balance': labelsBalance,
   'limits-before-data': limitsBeforeData,
   'log-complete': logComplete,

@@ -15,9 +15,9 @@ export const countsBalance: CheckPhrases = {
   doesNotApply: NOTHING_TO_ASK.noImplants,
   rules: {
     'used up by a test and not said so': ({ implant, method }) => ({
-      says: `Implant ${implant} was measured by ${method}, which destroys what it measures, and lot.yaml does not say that it is gone.`,
+      says: `Implant ${implant} was measured by ${method}, which destroys what it measures, and lot.yaml does not count it as tested.`,
       clearedBy:
-        'Operator: add it to "fates" in lot.yaml as tested, or correct the specimen or the method of the value.',
+        'Operator: name it under "fates" in lot.yaml as tested, or correct the specimen or the method of the value.',
     }),
   },
 };
