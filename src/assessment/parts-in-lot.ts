@@ -41,6 +41,10 @@ export function partsInLot(facts: Facts): readonly PartInLot[] {
   return known;
 }
 
+/** The parts of one person. */
+export const partsBy = (facts: Facts, person: string): PartInLot[] =>
+  partsInLot(facts).filter((part) => part.person === person);
+
 const KNOWN = new WeakMap<Facts, readonly PartInLot[]>();
 
 function partsFrom(facts: Facts): readonly PartInLot[] {

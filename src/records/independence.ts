@@ -1,4 +1,4 @@
-import { doersAmong, type PartInLot, partsInLot } from '../assessment/parts-in-lot.js';
+import { doersAmong, type PartInLot, partsBy, partsInLot } from '../assessment/parts-in-lot.js';
 import type { Facts } from '../dossier/facts.js';
 import { covers, type SignedSubject, type Statement } from '../dossier/statement.js';
 import { actOf, type Doers } from '../people/authority.js';
@@ -48,9 +48,8 @@ function typistsOf({ resultSets, results }: Facts, key: string): string[] {
 
 /** Parts that whoever signed a statement had in the lot, but for that act itself. */
 export const otherPartsOf = ({ facts }: Shown, { person, meaning, subjects }: Statement): PartInLot[] =>
-  partsInLot(facts).filter(
+  partsBy(facts, person.code).filter(
     (part) =>
-      part.person === person.code &&
       !(
         part.how === 'signed' &&
         part.did === meaning &&

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { partsBy } from '../assessment/parts-in-lot.js';
 import { localDay, stamp } from '../base/clock.js';
 import { firstChange } from '../dossier/changes.js';
 import { type Meaning, type SignedSubject, type Statement, soleSubject } from '../dossier/statement.js';
@@ -10,6 +11,7 @@ import { denialText } from '../report/phrases/authority.js';
 import { differenceText, firstChangeText, SIGNED_CHANGED } from '../report/phrases/differences.js';
 import { ASSESSED_SINCE, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';
 import { objectionText } from '../report/phrases/objections.js';
+import { partTexts } from '../report/phrases/parts-in-lot.js';
 import { signedText } from '../report/phrases/signatures.js';
 import { Store } from '../store/store.js';
 import { type Beside, BesideSigning } from './beside.js';
@@ -35,6 +37,8 @@ export interface BeforeSigning {
   /** What differs from what was signed last, in words. */
   readonly changes: readonly string[];
   readonly beside: Beside;
+  /** Of a lot file: every part that this person had in the lot, in words. */
+  readonly parts: readonly string[] | null;
   /** Acts that this person could not do any more on the same thing or lot. */
   readonly rulesOut: readonly { readonly act: string; readonly stillMay: readonly string[] }[];
   /** Codes of the people who may sign this now. */
@@ -94,6 +98,7 @@ export class SigningPreview {
       earlier: situation.earlier.map((statement) => ({ says: signedText(statement), reason: statement.reason })),
       changes: await this.changes(signable),
       beside: await this.beside.of(signable, meaning),
+      parts: signable.assessed ? partTexts(partsBy(signable.assessed.facts, person)) : null,
       rulesOut: rulesOut(act, situation, candidates, person),
       who: candidates.filter(may).map(({ code }) => code),
     };

@@ -176,6 +176,7 @@ export class SignController {
       changes: seen.flatMap(({ changes }) => changes),
       reviewList: first!.beside.reviewList.map(reviewLine),
       rulesOut: first!.rulesOut,
+      parts: first!.parts,
       // Nothing is chosen for the person: releasing is an act, not a default.
       units: first!.units?.map((unit) => ({ ...unit, checked: typed.units.includes(unit.serial) })) ?? null,
       outcomes:

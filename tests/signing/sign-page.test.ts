@@ -34,6 +34,7 @@ describe('the page on which people sign', () => {
     expect(lot).toContain('Corrected, refused or entered late');
     expect(lot).toContain('read from the wrong line');
     expect(lot).toContain('What this rules you out from');
+    expect(lot).toMatch(/Your parts in this lot .*opened lot L-1 .*checked certificate of receipt R-1 /);
     const result = await page(await service.as('P-AN'), 'result-set:L-1:results/size.csv', 'performed');
     expect(result).toContain('you have signed exactly this already');
     expect(result).toContain('You could no longer release units here');

@@ -1,4 +1,4 @@
-import { partsInLot } from '../../assessment/parts-in-lot.js';
+import { partsBy, partsInLot } from '../../assessment/parts-in-lot.js';
 import type { Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -186,10 +186,9 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
 
 /** Everything that each person did for the lot: what a reader needs to judge independence by themselves. */
 function drawParts(pdf: RecordPage, { facts }: RecordView): void {
-  const parts = partsInLot(facts);
   const signers = new Map(facts.signatures.map(({ statement: { person } }) => [person.code, person.name]));
   const nameOf = (code: string) => (signers.has(code) ? `${signers.get(code)} (${code})` : personText(facts, code));
-  const people = [...new Set(parts.map(({ person }) => person))].sort();
+  const people = [...new Set(partsInLot(facts).map(({ person }) => person))].sort();
   pdf.anchor(PARTS_ANCHOR);
   pdf.table({
     caption: PARTS.caption,
@@ -197,7 +196,7 @@ function drawParts(pdf: RecordPage, { facts }: RecordView): void {
       { head: PARTS.person, width: 3 },
       { head: PARTS.parts, width: 13 },
     ],
-    rows: people.map((code) => [nameOf(code), partsText(parts.filter(({ person }) => person === code))]),
+    rows: people.map((code) => [nameOf(code), partsText(partsBy(facts, code))]),
   });
   pdf.paragraph(PARTS.note, { small: true });
 }
