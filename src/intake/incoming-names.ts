@@ -2,6 +2,8 @@ import type { Problem } from '../base/errors.js';
 
 /** Characters of a path at most, as for a path that a document names. */
 export const LONGEST_PATH = 300;
+/** Names in it, its folders and its own: each folder costs memory and a place on the disk. */
+export const DEEPEST_PATH = 20;
 /** Bytes of one name in it: more fits no file system. */
 export const LONGEST_NAME_BYTES = 255;
 
@@ -33,6 +35,9 @@ export class IncomingNames {
     }
     if (path.length > LONGEST_PATH) {
       return [problem('path', name, `a path of at most ${LONGEST_PATH} characters`, 'use shorter names')];
+    }
+    if (steps.length > DEEPEST_PATH) {
+      return [problem('path', name, `a path of at most ${DEEPEST_PATH} names`, 'put it into fewer folders')];
     }
     if (steps.some((step) => Buffer.byteLength(step) > LONGEST_NAME_BYTES)) {
       return [problem('path', name, `names of at most ${LONGEST_NAME_BYTES} bytes`, 'use shorter names')];

@@ -1,5 +1,5 @@
 import { LONGEST_DOCUMENT, LONGEST_SHEET, MOST_FILES } from './folder.js';
-import { LONGEST_NAME_BYTES, LONGEST_PATH } from './incoming-names.js';
+import { DEEPEST_PATH, LONGEST_NAME_BYTES, LONGEST_PATH } from './incoming-names.js';
 
 /**
  * What comes by the browser at most. The limits are far beyond a lot with its logs, and far below what fills a disk or
@@ -19,6 +19,7 @@ export const UPLOAD_LIMITS = {
   /** What may be packed as well as it likes: small files of one line repeated. */
   ratioCountsFromBytes: 1024 ** 2,
   pathCharacters: LONGEST_PATH,
+  pathNames: DEEPEST_PATH,
   nameBytes: LONGEST_NAME_BYTES,
   /** Uploads that the service takes at the same time. */
   atOnce: 3,

@@ -45,6 +45,7 @@ export interface IncomingLimits {
   readonly ratio: number;
   readonly ratioCountsFromBytes: number;
   readonly pathCharacters: number;
+  readonly pathNames: number;
   readonly nameBytes: number;
 }
 
@@ -66,7 +67,7 @@ alone. Hidden files are left out. What breaks one of these limits is refused by 
 | one file, unpacked | ${limits.fileBytes / 1024 ** 3} GiB |
 | all files, unpacked | ${limits.allBytes / 1024 ** 3} GiB |
 | a packed file, and a ZIP as a whole | at most ${limits.ratio} times as large unpacked; counts above ${limits.ratioCountsFromBytes / 1024 ** 2} MiB |
-| path | ${limits.pathCharacters} characters, relative, with forward slashes; no step \`.\` or \`..\`, no backslash, colon or control character |
+| path | ${limits.pathCharacters} characters and ${limits.pathNames} names, relative, with forward slashes; no step \`.\` or \`..\`, no backslash, colon or control character |
 | each name in it | ${limits.nameBytes} bytes |
 | names | each once, also when capitals or the writing of accents are not told apart; none both a file and a folder |
 | entries of a ZIP | files and folders, stored or deflated: no links, no devices, nothing encrypted |

@@ -56,7 +56,7 @@ it.each([
 
 it('records what an auditor tried, under person and machine', async () => {
   const { trail, ledger } = cell.services.store.read;
-  takeIn('S-C', [...byPerson, 'P-AU']);
+  await takeIn('S-C', [...byPerson, 'P-AU']);
   const [entry] = await trail.before({ person: 'P-AU' }, (await ledger.size()) + 1, 1);
   expect(entry).toMatchObject({ event: 'act-refused', actor: `person:P-AU through ${local}` });
 });

@@ -5,6 +5,7 @@ import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import { stringify } from 'yaml';
 import type { Problem } from '../../src/base/errors.js';
+import { IncomingFolder } from '../../src/intake/incoming-folder.js';
 import { IntakeAnswer } from '../../src/intake/intake-answer.js';
 import { UPLOAD_LIMITS } from '../../src/intake/upload-limits.js';
 import { createApplication } from '../../src/main.js';
@@ -117,11 +118,6 @@ describe('what is wrong with an upload is named with what to do, and nothing is 
       expected: [{ code: 'path', file: 'site/' }],
     },
     {
-      what: 'more names than there may be files, each of a folder',
-      files: () => Array.from({ length: UPLOAD_LIMITS.files + 1 }, () => ({ name: '/', bytes: Buffer.alloc(0) })),
-      expected: [{ code: 'too-many-files' }],
-    },
-    {
       what: 'a name with a control character',
       files: () => [named('a\u0001.yaml')],
       expected: [{ code: 'path', file: 'a\u0001.yaml' }],
@@ -132,6 +128,7 @@ describe('what is wrong with an upload is named with what to do, and nothing is 
       expected: [{ code: 'path', file: 'a\nb.yaml' }],
     },
     { what: 'a long path', files: () => [named(`${'a/'.repeat(150)}b.yaml`)], expected: [{ code: 'path' }] },
+    { what: 'a deep path', files: () => [named(`${'a/'.repeat(20)}b.yaml`)], expected: [{ code: 'path' }] },
     { what: 'a long name', files: () => [named(`${'é'.repeat(140)}.yaml`)], expected: [{ code: 'path' }] },
     {
       what: 'a name twice',
@@ -267,6 +264,12 @@ describe('what is wrong with an upload is named with what to do, and nothing is 
     });
     expect(((await response.json()) as { problems: Problem[] }).problems).toMatchObject([{ code: 'multipart' }]);
     expect(spools()).toEqual([]);
+  });
+
+  it('more names than there may be files, though each is one of a folder', async () => {
+    const folder = new IncomingFolder(temporaryFolder('names'), { ...UPLOAD_LIMITS, files: 2 });
+    for (const name of ['/', 'a/']) await folder.write(name, []);
+    await expect(folder.write('//', [])).rejects.toMatchObject({ problems: [{ code: 'too-many-files' }] });
   });
 
   it('a field after the files, and one that nobody knows', async () => {
@@ -410,7 +413,7 @@ describe('a long upload (ASVS 12.1.1)', () => {
   });
 
   it('takes no memory with its length', async () => {
-    const blocks = (60 << 20) / BLOCK.length;
+    const blocks = (160 << 20) / BLOCK.length;
     const end = Buffer.from(`\r\n--${BOUNDARY}--\r\n`);
     const head = bodyOf([{ name: 'big.csv', bytes: Buffer.alloc(0) }]).length - end.length;
     const request = begin(url, head + blocks * BLOCK.length + end.length);
@@ -426,7 +429,8 @@ describe('a long upload (ASVS 12.1.1)', () => {
     response.resume();
     // No document was sent, only this file.
     expect(response.statusCode).toBe(400);
-    expect(most).toBeLessThan(40 << 20);
+    // What was freed and not given back yet is not its own.
+    expect(most).toBeLessThan(80 << 20);
     expect(spools()).toEqual([]);
   });
 
