@@ -16,6 +16,7 @@ import { Reassessor } from './lots/reassessor.js';
 import { AccountLinks } from './people/account-links.js';
 import { linkPath } from './people/one-time-link.js';
 import { DataFolder } from './store/data-folder.js';
+import { isKeyLocked } from './store/installation-key.js';
 import { Store } from './store/store.js';
 import { changesOfEveryone } from './web/access.js';
 import { ErrorFilter } from './web/error-filter.js';
@@ -72,6 +73,7 @@ export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeO
   const store = await Store.open(DataFolder.open(data));
   try {
     store.becomeService();
+    if (isKeyLocked(data)) store.key.refuseLocked();
     const app = await createApplication(store, { log, ...(tls ? { tls } : {}) });
     const link = await app.get(AccountLinks).makeFirstLink();
     await listen(app, port, host);

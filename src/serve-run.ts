@@ -1,8 +1,11 @@
 import { BadInputError } from './base/errors.js';
 import type { Output } from './cli/output.js';
+import { passphraseOf } from './cli/passwords.js';
 import { type CommonOptions, dataFolderOf } from './cli/run.js';
 import { type ServeOptions, serve } from './main.js';
 import { SERVE_LINES } from './report/phrases/commands/serve.js';
+import { isKeyLocked } from './store/installation-key.js';
+import { passphraseGiven, rememberPassphrase } from './store/key-passphrase.js';
 
 interface ServeCommand {
   readonly port: string;
@@ -14,6 +17,10 @@ interface ServeCommand {
 
 export async function run(out: Output, common: CommonOptions, options: ServeCommand): Promise<number> {
   const data = dataFolderOf(common);
+  // Without a terminal it comes by a file descriptor.
+  if (isKeyLocked(data) && passphraseGiven() === undefined) {
+    rememberPassphrase(await passphraseOf(SERVE_LINES.passphrase, false));
+  }
   const service = await serve({
     data,
     port: Number(options.port),

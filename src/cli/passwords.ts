@@ -9,6 +9,11 @@ export async function passwordsOf(persons: readonly string[], fromStdin: boolean
   return passwords;
 }
 
+/** A passphrase: asked for on the terminal, or the first line from standard input. */
+export async function passphraseOf(question: string, fromStdin: boolean): Promise<string> {
+  return fromStdin ? (await linesOfStdin(1))[0]! : askHidden(question);
+}
+
 /** Line by line, so that a line break does not become part of a password. */
 async function linesOfStdin(count: number): Promise<string[]> {
   const lines = readline.createInterface({ input: process.stdin });

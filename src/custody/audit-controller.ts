@@ -81,7 +81,10 @@ export class AuditController {
   @Get('protection')
   @Header(...HTML)
   async protection(): Promise<string> {
-    const { origin, size, root } = await this.store.proofs.signedHead();
+    const origin = await this.store.proofs.origin();
+    // Without a signature: the page is there also while the key is lost or locked.
+    const size = await this.store.read.ledger.size();
+    const root = await this.store.read.ledger.root(size);
     return this.pages.render('protection', PAGE_TITLES.protection, {
       origin,
       size,

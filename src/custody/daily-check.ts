@@ -1,9 +1,11 @@
 import { spawn } from 'node:child_process';
 import fs from 'node:fs';
 import os from 'node:os';
+import type { Writable } from 'node:stream';
 import { fileURLToPath } from 'node:url';
 import { AppError } from '../base/errors.js';
 import { DAILY_CHECK } from '../report/phrases/commands/custody.js';
+import { PASSPHRASE_FD, passphraseGiven } from '../store/key-passphrase.js';
 import type { Store } from '../store/store.js';
 import { checkIntegrityAndRecord } from './integrity.js';
 
@@ -78,10 +80,13 @@ export class DailyCheck {
   }
 
   private async inOtherProcess(signal: AbortSignal): Promise<boolean> {
+    const passphrase = passphraseGiven();
     const child = spawn(process.execPath, [CLI, '--data', this.store.folder.path, 'check'], {
-      stdio: 'ignore',
+      stdio: ['ignore', 'ignore', 'ignore', passphrase === undefined ? 'ignore' : 'pipe'],
+      env: { ...process.env, ...(passphrase === undefined ? {} : { [PASSPHRASE_FD]: '3' }) },
       signal,
     });
+    (child.stdio[3] as Writable | null)?.end(passphrase);
     const ended = new Promise<number | null>((resolve, reject) => child.once('exit', resolve).once('error', reject));
     if (child.pid !== undefined) setLowPriority(child.pid);
     const code = await ended;

@@ -1,10 +1,10 @@
-import { createPublicKey, verify } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { explained } from '../base/disk-trouble.js';
 import { AppError } from '../base/errors.js';
 import type { FileFault, StoredFault } from '../ledger/stored-fault.js';
 import { type FolderFault, folderFaultText } from '../report/phrases/stored-faults.js';
+import { AnchorFile } from '../store/anchor-file.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import type { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles, faultOfFile } from '../store/evidence/evidence-files.js';
@@ -51,7 +51,6 @@ export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
       return NOTHING;
     }
   };
-  await looked('key', () => checkKeys(store));
   const evidence = await looked('evidence', () => checkEvidence(store));
   const records = await looked('record', () => checkRecords(store));
   return {
@@ -90,7 +89,8 @@ export async function checkIntegrityAndRecord(store: Store, actor: string): Prom
       }),
     );
   } catch (error) {
-    if (report.faults.length === 0 || isPassing(error)) throw error;
+    // A key that is lost or locked stops every act: that is a fault of the folder.
+    if ((report.faults.length === 0 && store.key.isHeld) || isPassing(error)) throw error;
     return withoutEvent(report, { message: (explained(error) as Error).message });
   }
   return report;
@@ -132,7 +132,8 @@ export async function checkFolder(folder: DataFolder, actor: string): Promise<In
 async function checkClosed(folder: DataFolder, message: string): Promise<IntegrityReport> {
   let files = 0;
   const faults = await ledgerFaults(async () => {
-    const report = await ENGINE.audit(folder.database, { evidence: EvidenceFiles.inFolder(folder.evidence) });
+    const evidence = EvidenceFiles.inFolder(folder.evidence);
+    const report = await ENGINE.audit(folder.database, { evidence, anchor: AnchorFile.beside(folder.path) });
     files = report.files ?? 0;
     return report;
   });
@@ -162,22 +163,6 @@ async function ledgerFaults(verify: () => Promise<LedgerReport>): Promise<Integr
     return [{ what: 'audit trail', name: 'all of it', fault }];
   }
 }
-
-/** A key that says it was vouched for by the one before must have been. */
-async function checkKeys(store: Store): Promise<Checked> {
-  const keys = (await store.read.events.ofTypes(['key-made'])).flatMap(({ event }) =>
-    event.type === 'key-made' && event.purpose === 'installation' ? [event] : [],
-  );
-  const faults = keys.flatMap(({ fingerprint, replaces, endorsement }) => {
-    const before = keys.find((other) => other.fingerprint === replaces);
-    if (endorsement === undefined || (before && isEndorsed(fingerprint, endorsement, before.publicPem))) return [];
-    return [{ what: 'key', name: fingerprint, fault: { code: 'key not vouched for' } as const }];
-  });
-  return { ...NOTHING, faults };
-}
-
-const isEndorsed = (fingerprint: string, endorsement: string, publicPem: string): boolean =>
-  verify(null, Buffer.from(fingerprint, 'utf8'), createPublicKey(publicPem), Buffer.from(endorsement, 'base64'));
 
 /**
  * Every evidence file that the database names: there, with the bytes that were received. What was redacted must be

@@ -1,3 +1,4 @@
+import { successionText } from '../ledger/key-chain.js';
 import { givenReason } from '../people/reason.js';
 import { InstallationKey } from '../store/installation-key.js';
 import type { Store } from '../store/store.js';
@@ -17,22 +18,24 @@ export async function rotateKey(store: Store, actor: string, reason: string): Pr
   const given = givenReason(reason, 'say why the key changes');
   store.becomeService();
   const { folder, key } = store;
-  const next = InstallationKey.prepare(folder.path);
-  await store.change(actor, async (change) => {
-    const endorsement = key.sign(next.fingerprint).toString('base64');
-    await change.events.add(
+  const next = key.prepareNext(folder.path);
+  const { fingerprint, publicPem } = next;
+  const text = successionText({ replaces: key.fingerprint, fingerprint });
+  await store.change(actor, (change) =>
+    change.events.add(
       {
         type: 'key-made',
         purpose: 'installation',
-        fingerprint: next.fingerprint,
-        publicPem: next.publicPem,
+        fingerprint,
+        publicPem,
         replaces: key.fingerprint,
-        endorsement,
+        endorsement: key.sign(text).toString('base64'),
+        acceptance: next.sign(text).toString('base64'),
       },
       given,
-    );
-    // Inside the change: after a crash the folder has either key, and one that the trail lacks is named at the next start.
-    InstallationKey.takeOver(folder.path);
-  });
+    ),
+  );
+  // When the program ends in between, the next start sees a prepared key that the trail names.
+  InstallationKey.takeOver(folder.path);
   return { replaced: key.fingerprint, fingerprint: next.fingerprint };
 }

@@ -6,6 +6,7 @@ import { type Note, parseHead } from '../ledger/checkpoint.js';
 import { LEDGER_LINES } from '../report/phrases/commands/custody.js';
 import { trailSubjectText } from '../report/phrases/kinds.js';
 import { storedFaultText } from '../report/phrases/stored-faults.js';
+import { AnchorFile } from '../store/anchor-file.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { EvidenceFiles } from '../store/evidence/evidence-files.js';
@@ -22,7 +23,7 @@ export async function run(out: Output, common: CommonOptions, options: VerifyOpt
   const folder = DataFolder.existing(dataFolderOf(common));
   // Without opening the store, which would refuse a folder whose guards somebody removed.
   const evidence = options.evidence ? EvidenceFiles.inFolder(folder.evidence) : undefined;
-  const report = await ENGINE.audit(folder.database, { head, evidence });
+  const report = await ENGINE.audit(folder.database, { head, evidence, anchor: AnchorFile.beside(folder.path) });
   out.object(inWords(report));
   sayReport(report, out);
   return report.ok ? 0 : 6;

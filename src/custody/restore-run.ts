@@ -14,7 +14,7 @@ export async function run(
   const result = await restoreBackup(file, dataFolderOf(common), systemActor(), expected);
   out.object({ ...result, integrity: integrityInWords(result.integrity) });
   out.line(CUSTODY_LINES.restored(result.folder, result.files, result.madeAt));
-  out.line(CUSTODY_LINES.restoredKey(result.fingerprint, result.newKey));
+  out.line(CUSTODY_LINES.restoredKey(result.fingerprint, result.needsKey));
   sayIntegrity(result.integrity, out);
   return result.integrity.faults.length === 0 ? 0 : 6;
 }

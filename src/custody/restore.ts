@@ -5,6 +5,7 @@ import { pipeline } from 'node:stream/promises';
 import { AppError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { folderFaultText } from '../report/phrases/stored-faults.js';
+import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { syncFolder } from '../store/evidence/plain-file.js';
 import { Store } from '../store/store.js';
@@ -17,9 +18,10 @@ export interface RestoreResult {
   readonly manifestSha256: string;
   readonly madeAt: string;
   readonly files: number;
-  /** Fingerprint of the key that the folder signs with from now on; a new one when the backup had no keys. */
+  /** Fingerprint of the key that the folder signs with. */
   readonly fingerprint: string;
-  readonly newKey: boolean;
+  /** Whether the key is still to be put there, since the backup had none. Until then nothing can be signed. */
+  readonly needsKey: boolean;
   readonly integrity: IntegrityReport;
 }
 
@@ -145,10 +147,14 @@ async function verifyUnpacked(
   actor: string,
   manifest: Manifest,
   manifestSha256: string,
-): Promise<Pick<RestoreResult, 'fingerprint' | 'newKey' | 'integrity'>> {
-  const store = await Store.open(DataFolder.open(folder));
+): Promise<Pick<RestoreResult, 'fingerprint' | 'needsKey' | 'integrity'>> {
+  const data = DataFolder.open(folder);
+  const store = await Store.open(data, ENGINE.open(data), { anchored: false });
   try {
     const { size, root } = manifest.ledger;
+    const event = { manifestSha256, madeAt: manifest.madeAt, ledgerSize: size, withKeys: manifest.withKeys };
+    // To restore is a deliberate act: from here on the folder is held against what the backup holds.
+    await store.anchorAnew({ ...event, actor });
     if ((await store.read.ledger.size()) < size || (await store.read.ledger.root(size)) !== root) {
       throw altered('lotwright.sqlite', 'holds another audit trail than the manifest says');
     }
@@ -156,16 +162,9 @@ async function verifyUnpacked(
     const known = new Set(manifest.damaged.map((item) => path.posix.basename(item.path)));
     const fault = integrity.faults.find((item) => !known.has(item.name));
     if (fault) throw altered(fault.name, `${folderFaultText(fault.fault)} (${fault.what})`);
-    await store.change(actor, (change) =>
-      change.events.add({
-        type: 'folder-restored',
-        manifestSha256,
-        madeAt: manifest.madeAt,
-        ledgerSize: size,
-        withKeys: manifest.withKeys,
-      }),
-    );
-    return { fingerprint: store.key.fingerprint, newKey: !manifest.withKeys, integrity };
+    const { isHeld, fingerprint } = store.key;
+    await store.nameRestore();
+    return { fingerprint, needsKey: !isHeld, integrity };
   } finally {
     await store.close();
   }

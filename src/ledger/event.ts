@@ -37,7 +37,9 @@ export const Event = z.discriminatedUnion('type', [
     endorsement: z
       .string()
       .optional()
-      .describe('Ed25519 by the replaced key over the new fingerprint, base64; absent when the old key was lost'),
+      .describe('Ed25519 by the replaced key over the succession, base64; absent when the old key was lost'),
+    acceptance: z.string().optional().describe('Ed25519 by the new key over the succession, base64'),
+    persons: z.array(z.string()).length(2).optional().describe('who vouch for it after the loss of the old key'),
   }),
   // Accounts and authority.
   z.strictObject({
@@ -135,6 +137,16 @@ export const Event = z.discriminatedUnion('type', [
     withKeys: z.boolean(),
   }),
   z.strictObject({
+    type: z.literal('anchor-renewed'),
+    persons: z.array(z.string()).length(2),
+    before: z
+      .strictObject({ size: z.int().nonnegative(), root: Digest })
+      .nullable()
+      .describe('the head that the anchor held; null when there was none that could be read'),
+    ledgerSize: z.int().nonnegative().describe('entries of the audit trail that was accepted'),
+    root: Digest.describe('over these entries'),
+  }),
+  z.strictObject({
     type: z.literal('integrity-checked'),
     files: z.int().nonnegative(),
     bytes: z.int().nonnegative(),
@@ -172,6 +184,7 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
       return { kind: 'account', key: 'first administrator' };
     case 'backup-made':
     case 'folder-restored':
+    case 'anchor-renewed':
     case 'integrity-checked':
       return { kind: 'folder', key: 'data' };
     case 'exported':

@@ -1,5 +1,6 @@
 import type { StatementFault } from '../dossier/statement.js';
 import type { LastHeadFault } from './checkpoint.js';
+import type { KeyFault } from './key-chain.js';
 
 /** What is wrong with a file that must have a known SHA-256. */
 export type FileFault =
@@ -60,6 +61,15 @@ export type DatabaseFault = Coded<{
   'file of the entry': { readonly fileName: string; readonly fault: FileFault };
 }>;
 
+/** Of what is kept outside the database. */
+export type AnchorFault = Coded<{
+  'key not of the chain': { readonly fault: KeyFault };
+  /** In the words of an error. */
+  'anchor not read': { readonly message: string };
+  'anchor signed by no key': undefined;
+  'anchored head': { readonly found: KeptHeadFinding };
+}>;
+
 /** Of the history of a family, row by row. */
 export type HistoryFault = Coded<{
   'position missing': { readonly position: number };
@@ -76,7 +86,7 @@ export type SchemaFault =
   | { readonly what: 'history'; readonly message: string };
 
 /** Whatever the audit of a database can find wrong. */
-export type StoredFault = EntryFault | RowsFault | KeptHeadFinding | DatabaseFault | HistoryFault;
+export type StoredFault = EntryFault | RowsFault | KeptHeadFinding | DatabaseFault | AnchorFault | HistoryFault;
 
 type Coded<T extends Record<string, object | undefined>> = {
   [Code in keyof T]: T[Code] extends undefined

@@ -29,12 +29,16 @@ export interface CheckedEntry {
 export class LedgerCheck {
   private readonly tree = new GrowingTree();
   private wrong: { seq: number; reason: EntryFault } | undefined;
-  private watched: string | undefined;
+  private readonly watched = new Map<number, string>();
   private readonly later = new Set<string>();
 
-  /** @param watchedSize the size at which the root is kept, for a head that covers so many entries. */
-  constructor(private readonly watchedSize?: number) {
-    if (watchedSize === 0) this.watched = this.tree.root();
+  /** @param watchedSizes the sizes at which the root is kept, for heads that cover so many entries. */
+  constructor(private readonly watchedSizes: readonly number[] = []) {
+    this.watch();
+  }
+
+  private watch(): void {
+    if (this.watchedSizes.includes(this.tree.size)) this.watched.set(this.tree.size, this.tree.root());
   }
 
   add(stored: StoredEntry): CheckedEntry {
@@ -50,13 +54,13 @@ export class LedgerCheck {
     }
     if (entry && !isKnownType(entry)) this.later.add(entry.type);
     const nodes = this.tree.add(leafHash(stored.body));
-    if (this.tree.size === this.watchedSize) this.watched = this.tree.root();
+    this.watch();
     return { entry, nodes };
   }
 
-  /** Root over the watched number of entries, or undefined when there are not so many good ones. */
-  get watchedRoot(): string | undefined {
-    return this.watched;
+  /** Root over a watched number of entries, or undefined when there are not so many good ones. */
+  watchedRoot(size: number): string | undefined {
+    return this.watched.get(size);
   }
 
   /** Types of entries that only a later version knows. They hold like all others. */

@@ -10,12 +10,18 @@ import { Proof } from './proof.js';
  * account of this machine, which stands beside them in the audit trail.
  * @throws AppError REFUSED when identifier or password is wrong, LOCKED after too many attempts.
  */
-export async function proveAtCommand(
+export const proveAtCommand = (
   context: INestApplicationContext,
+  persons: readonly string[],
+  options: { readonly passwordStdin?: boolean },
+): Promise<Proof[]> => proveOver(context.get(Store), persons, options);
+
+/** The same over a store that a command opens by itself. */
+export async function proveOver(
+  store: Store,
   persons: readonly string[],
   { passwordStdin = false }: { readonly passwordStdin?: boolean },
 ): Promise<Proof[]> {
-  const store = context.get(Store);
   const passwords = await passwordsOf(persons, passwordStdin);
   const proofs: Proof[] = [];
   for (const [index, person] of persons.entries()) {

@@ -19,6 +19,10 @@ export type AttachmentRef = z.infer<typeof AttachmentRef>;
 export const PublicKey = z.strictObject({
   fingerprint: Digest.describe('SHA-256 of its SubjectPublicKeyInfo in DER'),
   publicPem: z.string(),
+  replaces: Digest.nullable().optional().describe('fingerprint of the key before; absent or null for the first one'),
+  endorsement: z.string().optional().describe('Ed25519 by the key before over the succession, base64'),
+  acceptance: z.string().optional().describe('Ed25519 by this key over the succession, base64'),
+  persons: z.array(z.string()).optional().describe('who vouch for it after the loss of the key before'),
 });
 export type PublicKey = z.infer<typeof PublicKey>;
 

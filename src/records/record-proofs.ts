@@ -1,3 +1,4 @@
+import type { ChainedKey } from '../ledger/key-chain.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { verdictChanges } from '../lots/verdict-changes.js';
@@ -45,6 +46,7 @@ export interface Reader {
 /**
  * Gathers signatures, keys, the signed head of the ledger with proofs for what the record rests on, and for each earlier
  * record of the lot that the ledger only grew since.
+ * @throws AppError ALTERED when the database does not follow from what is kept outside it.
  */
 export async function provenBy(
   store: Store,
@@ -54,6 +56,7 @@ export async function provenBy(
   { forCase, tellsOf }: Reader,
 ): Promise<Proven> {
   const { read } = store;
+  await store.compare();
   const onLot = await read.signatures.of({ kind: 'lot file', key: lot });
   const serials = shownSerials(facts.lot.body, forCase);
   const draft = (await unitStatesOf(read, lot, serials)).every(({ decision }) => decision === 'open');
@@ -79,7 +82,7 @@ export async function provenBy(
   return {
     draft,
     signatures,
-    keys: keysOf(store, await read.events.installationKeys()),
+    keys: keysOf(await read.events.installationKeys()),
     ledger: { size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
     seal: draft ? null : { certificateSha256: seal.certificateSha256 },
     earlier: await earlierOf(store, lot, head.size, tellsOf),
@@ -87,11 +90,17 @@ export async function provenBy(
   };
 }
 
-/** The key in use first. */
-function keysOf({ key }: Store, known: readonly { fingerprint: string; publicPem: string }[]): Proven['keys'] {
-  const current = { fingerprint: key.fingerprint, publicPem: key.publicPem };
-  const former = known.filter(({ fingerprint }) => fingerprint !== key.fingerprint);
-  return [current, ...former.map(({ fingerprint, publicPem }) => ({ fingerprint, publicPem }))];
+/** The key in use first, then the others as they followed each other. */
+function keysOf(known: readonly ChainedKey[]): Proven['keys'] {
+  const told = known.map(({ fingerprint, publicPem, replaces, endorsement, acceptance, persons }) => ({
+    fingerprint,
+    publicPem,
+    replaces,
+    ...(endorsement === undefined ? {} : { endorsement }),
+    ...(acceptance === undefined ? {} : { acceptance }),
+    ...(persons === undefined ? {} : { persons: [...persons] }),
+  }));
+  return [...told.slice(-1), ...told.slice(0, -1)];
 }
 
 async function earlierOf(

@@ -8,14 +8,29 @@ import { AppError } from '../base/errors.js';
 export const FolderFile = z.strictObject({
   format: z.literal(1),
   demo: z.strictObject({ now: z.iso.datetime() }).optional(),
+  anchor: z.string().optional().describe('file in a second place, to which heads are appended'),
 });
+type FolderFile = z.infer<typeof FolderFile>;
 
 /** A data folder: `folder.json`, the database, and the evidence. Only a demo folder has a clock of its own. */
 export class DataFolder {
   private constructor(
     readonly path: string,
+    private readonly file: FolderFile,
     readonly clock: Clock,
   ) {}
+
+  /** A second place for the anchor, where somebody named one. */
+  get secondAnchor(): string | undefined {
+    return this.file.anchor;
+  }
+
+  /** @param anchor undefined for none. */
+  withSecondAnchor(anchor: string | undefined): DataFolder {
+    const { anchor: _before, ...file } = readFolderFile(path.join(this.path, 'folder.json'));
+    writeFolderFile(path.join(this.path, 'folder.json'), anchor === undefined ? file : { ...file, anchor });
+    return DataFolder.open(this.path);
+  }
 
   get demo(): boolean {
     return this.clock instanceof DemoClock;
@@ -52,8 +67,9 @@ export class DataFolder {
       fs.mkdirSync(folder, { recursive: true, mode: 0o700 });
       writeFolderFile(file, { format: 1 });
     }
-    const { demo } = readFolderFile(file);
-    return new DataFolder(folder, demo ? new DemoClock(new Date(demo.now)) : systemClock);
+    const read = readFolderFile(file);
+    const { demo } = read;
+    return new DataFolder(folder, read, demo ? new DemoClock(new Date(demo.now)) : systemClock);
   }
 
   /** For checks, which make nothing. @throws AppError NOT_FOUND when there is no folder, or an empty one. */
@@ -76,11 +92,14 @@ export class DataFolder {
   advanceTo(moment: string): void {
     if (!(this.clock instanceof DemoClock)) throw new AppError('REFUSED', 'only a demo folder has a clock of its own');
     this.clock.advanceTo(moment);
-    writeFolderFile(path.join(this.path, 'folder.json'), { format: 1, demo: { now: this.clock.now().toISOString() } });
+    writeFolderFile(path.join(this.path, 'folder.json'), {
+      ...this.file,
+      demo: { now: this.clock.now().toISOString() },
+    });
   }
 }
 
-function readFolderFile(file: string): z.infer<typeof FolderFile> {
+function readFolderFile(file: string): FolderFile {
   try {
     return FolderFile.parse(JSON.parse(fs.readFileSync(file, 'utf8')));
   } catch {
@@ -89,7 +108,7 @@ function readFolderFile(file: string): z.infer<typeof FolderFile> {
 }
 
 /** Another process may do the same at the same time, so each writes a file of its own and renames it. */
-function writeFolderFile(file: string, content: z.infer<typeof FolderFile>): void {
+function writeFolderFile(file: string, content: FolderFile): void {
   const temporary = `${file}.${process.pid}.new`;
   fs.writeFileSync(temporary, `${JSON.stringify(content, null, 2)}\n`);
   fs.renameSync(temporary, file);

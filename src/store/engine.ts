@@ -1,4 +1,5 @@
 import type { Note } from '../ledger/checkpoint.js';
+import type { AnchorFile } from './anchor-file.js';
 import type { DataFolder } from './data-folder.js';
 import type { Db } from './db.js';
 import type { EvidenceFiles } from './evidence/evidence-files.js';
@@ -44,6 +45,8 @@ export interface EngineOfFolders {
 export interface AuditOptions {
   /** A head that was kept outside. */
   readonly head?: Note | undefined;
+  /** What is kept outside the database, to hold it against. */
+  readonly anchor?: Pick<AnchorFile, 'read'> | undefined;
   /** Evidence files to hash again. */
   readonly evidence?: Pick<EvidenceFiles, 'faultOf'> | undefined;
 }

@@ -1,6 +1,7 @@
 import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
+import type { ChainedKey } from '../ledger/key-chain.js';
 import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
 import { readable } from './readable.js';
@@ -30,8 +31,8 @@ export class Events<R = unknown> {
     return last?.id ?? 0;
   }
 
-  /** Keys that signed statements and heads here, oldest first. */
-  async installationKeys(): Promise<{ fingerprint: string; publicPem: string }[]> {
+  /** Keys that are named as those of this installation, oldest first. `chainOf` tells which of them are. */
+  async installationKeys(): Promise<ChainedKey[]> {
     return (await this.ofTypes(['key-made'])).flatMap(({ event }) =>
       event.type === 'key-made' && event.purpose === 'installation' ? [event] : [],
     );

@@ -1,6 +1,9 @@
 import { AppError } from '../base/errors.js';
-import { faultOfLastHead, noteKeysOf } from '../ledger/checkpoint.js';
+import type { Anchor } from '../ledger/anchor.js';
+import { faultOfLastHead, noteKeysOf, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import { readEntry } from '../ledger/entry.js';
+import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
+import { consistencyPlan, proofFrom, verifyConsistency } from '../ledger/proofs.js';
 import { GrowingTree, type NodeAt, peaksOf, rootOfPeaks } from '../ledger/tree.js';
 import type { StoredEntry } from '../ledger/verify-ledger.js';
 import type { Db } from './db.js';
@@ -9,6 +12,11 @@ import type { Recorder } from './recorder.js';
 
 const PAGE = 5000;
 
+export interface LeftBehind {
+  readonly tree: GrowingTree;
+  readonly key: ChainedKey | undefined;
+}
+
 /** The audit trail as it is stored. */
 export class LedgerRows<R = unknown> {
   constructor(private readonly db: Db<R>) {}
@@ -16,6 +24,11 @@ export class LedgerRows<R = unknown> {
   /** How many entries the last change left. */
   async size(): Promise<number> {
     return (await this.db.client.ledgerLock.findUnique({ where: { id: 1 } }))?.size ?? 0;
+  }
+
+  /** How many entries the last change left, and the head that it signed over them. */
+  async lastHead(): Promise<{ size: number; head: string | null }> {
+    return (await this.db.client.ledgerLock.findUnique({ where: { id: 1 } })) ?? { size: 0, head: null };
   }
 
   /** How many there are with those of this change. */
@@ -54,23 +67,42 @@ export class LedgerRows<R = unknown> {
   }
 
   /**
-   * The tree that the last change left, from stored nodes, held against the head that it signed: nothing is appended to a
-   * ledger that was written anew from outside.
-   * @throws AppError ALTERED when the head is missing, not signed by a key of this folder, or of another tree.
+   * The tree that the last change left, from stored nodes, held against the head that it signed and against what is kept
+   * outside: nothing is appended to a ledger that was written anew or put back.
+   * @param anchor null where two people are about to accept the ledger as it is.
+   * @returns the tree, and the key that signs from now on, if any is named yet.
+   * @throws AppError ALTERED when a key does not follow from the first one, when the head is missing, not signed by a key
+   * of this folder, or of another tree, and when the ledger did not grow from what the anchor holds.
    */
-  async treeLeftBehind(size: number, head: string | null): Promise<GrowingTree> {
-    if (size === 0) return new GrowingTree();
+  async treeLeftBehind(size: number, head: string | null, anchor: Anchor | null): Promise<LeftBehind> {
+    const { keys, faults } = chainOf(await new Events(this.db).installationKeys(), anchor ?? undefined);
+    const [broken] = faults;
+    if (broken) throw changedOutside(`the key ${broken.fingerprint} is ${broken.fault}`);
+    const tree = await this.storedTree(size);
+    const fault = size === 0 ? undefined : faultOfLastHead(head, noteKeysOf(keys), size, tree.root());
+    if (fault !== undefined) {
+      const why = fault.what === 'not readable' ? fault.error : fault.what;
+      throw changedOutside(`the head that was signed last does not hold (${why})`);
+    }
+    const anchored = anchor?.head && readHead(anchor.head, noteKeysOf(keys));
+    if (anchored) await this.refuseWhatDoesNotFollow(anchored, size, tree.root());
+    return { tree, key: keys.at(-1) };
+  }
+
+  private async storedTree(size: number): Promise<GrowingTree> {
     const peaks = peaksOf(size);
     const hashOf = await this.hashes(peaks);
-    const tree = GrowingTree.of(size, peaks.map(hashOf));
-    const keys = noteKeysOf(await new Events(this.db).installationKeys());
-    const fault = faultOfLastHead(head, keys, size, tree.root());
-    if (fault === undefined) return tree;
-    throw new AppError(
-      'ALTERED',
-      `the head that was signed last does not hold (${fault.what === 'not readable' ? fault.error : fault.what}): ` +
-        'somebody changed the database from outside; run ledger verify',
-    );
+    return GrowingTree.of(size, peaks.map(hashOf));
+  }
+
+  private async refuseWhatDoesNotFollow(anchored: ReadHead, size: number, root: string): Promise<void> {
+    const { size: oldSize, root: oldRoot, signedBy } = anchored;
+    if (signedBy === null) throw changedOutside('the head in the anchor is signed by no key of this folder');
+    if (oldSize > size) throw changedOutside(`the anchor covers ${oldSize} entries, and there are ${size}`);
+    const plan = consistencyPlan(oldSize, size);
+    const proof = proofFrom(plan, await this.hashes(plan.flat()));
+    if (verifyConsistency({ oldSize, size, oldRoot, root, proof })) return;
+    throw changedOutside(`the first ${oldSize} entries are not those that the anchor covers`);
   }
 
   async entry(seq: number): Promise<StoredEntry | undefined> {
@@ -88,3 +120,9 @@ export class LedgerRows<R = unknown> {
     return last ? readEntry(JSON.parse(last.body)).at : undefined;
   }
 }
+
+const changedOutside = (what: string): AppError =>
+  new AppError(
+    'ALTERED',
+    `${what}: somebody changed the database from outside, or put an older one back; run ledger verify`,
+  );

@@ -3,14 +3,18 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { type Clock, systemClock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
-import { type Note, originOf } from '../ledger/checkpoint.js';
+import { canonicalJson } from '../dossier/canonical.js';
+import { type Note, originOf, parseHead } from '../ledger/checkpoint.js';
+import type { Event } from '../ledger/event.js';
 import type { GrowingTree } from '../ledger/tree.js';
+import { AnchorFile } from './anchor-file.js';
 import { ENGINE } from './chosen-engine.js';
 import { DataFolder } from './data-folder.js';
 import { Db } from './db.js';
 import type { Engine } from './engine.js';
 import { EvidenceFiles } from './evidence/evidence-files.js';
 import { InstallationKey } from './installation-key.js';
+import { passphraseGiven } from './key-passphrase.js';
 import { LedgerProofs, signedCheckpoint } from './ledger-proofs.js';
 import type { LedgerReport } from './ledger-report.js';
 import { LedgerRows } from './ledger-rows.js';
@@ -35,6 +39,8 @@ export class Store {
   /** What the last change of this process left, so that the next one need not read it. */
   private left: { readonly tree: GrowingTree; readonly head: string | null } | undefined;
   private origin: string | undefined;
+  /** Not while the anchor is made anew. */
+  private isAnchored = true;
   /** Raw rows of scanned logs, for showing. */
   readonly archives: LogArchives;
   /** Scans of logs that are under way. */
@@ -50,6 +56,7 @@ export class Store {
     readonly read: Reads,
     readonly evidence: EvidenceFiles,
     readonly key: InstallationKey,
+    readonly anchor: AnchorFile,
   ) {
     this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
@@ -61,40 +68,92 @@ export class Store {
     return this.folder.clock;
   }
 
-  /** Opens a data folder with everything that is kept in it. */
-  static async open(folder: DataFolder, engine: Engine = ENGINE.open(folder)): Promise<Store> {
-    const key = InstallationKey.openOrMake(folder.path);
-    const evidence = EvidenceFiles.inFolder(folder.evidence);
-    const store = new Store(folder, engine, readingFrom(engine.reading), evidence, key);
+  /**
+   * Opens a data folder with everything that is kept in it, and compares it with its anchor.
+   * @param options.anchored false for the acts that make the anchor anew.
+   * @throws AppError ALTERED when the database does not follow from the anchor, CONFLICT when the key is another one.
+   */
+  static async open(
+    folder: DataFolder,
+    engine: Engine = ENGINE.open(folder),
+    { anchored = true }: { readonly anchored?: boolean } = {},
+  ): Promise<Store> {
+    let store: Store | undefined;
     try {
+      const read = readingFrom(engine.reading);
+      const anchor = AnchorFile.beside(folder.path);
+      const isFresh = (await read.ledger.size()) === 0 && !anchor.exists;
+      // Before the key: a database that names another one says so by its own fault.
+      if (!isFresh) await compareOutside(read, anchored ? [anchor, ...AnchorFile.elsewhere(folder)] : []);
+      const key = await openKey(folder.path, read, anchor);
+      store = new Store(folder, engine, read, EvidenceFiles.inFolder(folder.evidence), key, anchor);
+      store.isAnchored = anchored;
       await store.nameKey();
+      await store.nameRestore();
+      return store;
     } catch (error) {
-      await store.close();
+      await (store ?? engine).close();
       throw error;
     }
-    return store;
   }
 
   /**
-   * A key that this folder has not used before is named in the ledger, with the one that it takes over from. A fresh
-   * folder is made in the same change: its head is signed by the key, and a head whose key nobody named refuses every
-   * further change.
+   * Compares what is recorded with what is kept outside: the keys follow from the first one, and the ledger has grown
+   * from the head that the anchor holds.
+   * @throws AppError ALTERED when that is not so, or the anchor is gone.
+   */
+  async compare(): Promise<void> {
+    await compareOutside(this.read, this.isAnchored ? [this.anchor, ...AnchorFile.elsewhere(this.folder)] : []);
+    this.keepElsewhere();
+  }
+
+  /**
+   * Names the first key of a fresh folder in the ledger. A fresh folder is made in the same change: its head is signed by
+   * the key, and a head whose key nobody named refuses every further change.
    */
   private async nameKey(): Promise<void> {
-    const { fingerprint, publicPem } = this.key;
-    if ((await this.read.events.installationKeys()).some((known) => known.fingerprint === fingerprint)) return;
+    if ((await this.read.ledger.size()) > 0) return;
     await this.change('program', async (change) => {
+      if (change.ledger.sizeNow() > 0) return;
       await change.ledger.begin(programName());
-      const known = await change.events.installationKeys();
-      if (known.some((key) => key.fingerprint === fingerprint)) return;
-      await change.events.add({
-        type: 'key-made',
-        purpose: 'installation',
-        fingerprint,
-        publicPem,
-        replaces: known.at(-1)?.fingerprint ?? null,
-      });
+      const { fingerprint, publicPem } = this.key;
+      await change.events.add({ type: 'key-made', purpose: 'installation', fingerprint, publicPem, replaces: null });
     });
+  }
+
+  /** A backup that was restored without the key is named in the ledger once the key is there. */
+  async nameRestore(): Promise<void> {
+    const told = this.isAnchored ? this.anchor.read().restored : null;
+    if (told === null || !this.key.isHeld) return;
+    const { actor, ...event } = JSON.parse(told) as Restored;
+    await this.change(actor, async (change) => {
+      const named = await change.events.ofTypes(['folder-restored']);
+      const text = canonicalJson({ type: 'folder-restored', ...event });
+      if (named.some((other) => canonicalJson(other.event) === text)) return;
+      await change.events.add({ type: 'folder-restored', ...event });
+    });
+    this.anchor.replace({ ...this.anchor.read(), restored: null });
+  }
+
+  /**
+   * Makes the anchor anew from the ledger as it is: after a restore, and when two people accept it.
+   * @param restored what the ledger is to be told of a restore, once the key is there.
+   */
+  async anchorAnew(restored: Restored | null): Promise<void> {
+    const keys = await this.read.events.installationKeys();
+    const { head } = await this.read.ledger.lastHead();
+    const anchor = {
+      firstKey: keys[0]!.fingerprint,
+      afterLoss: keys
+        .filter(({ persons }) => persons)
+        .map(({ replaces, fingerprint }) => ({ replaces: replaces!, fingerprint })),
+      head: parseHead(head!),
+      restored: restored && canonicalJson(restored),
+    };
+    this.anchor.replace(anchor);
+    // A restore alone goes behind no newer head of a second place: two people must say so.
+    if (restored === null) for (const file of AnchorFile.elsewhere(this.folder)) file.replace(anchor);
+    this.isAnchored = true;
   }
 
   /** Marks this process as the one service on the folder. The mark goes with the process, however it ends. */
@@ -110,41 +169,43 @@ export class Store {
    * The one write door. `work` runs in one transaction with its ledger entries; inside it nothing may be awaited but
    * the change. Changes of this process queue up; against other processes the door tries again.
    * @param actor who is named in the ledger.
-   * @throws AppError BUSY when other processes held the database all the while; then `work` has not run.
+   * @param signer who signs the head instead of the key in use, when another follows it.
+   * @throws AppError BUSY when other processes held the database all the while; then `work` has not run. ALTERED when the
+   * ledger does not follow from the anchor, CONFLICT when the key is lost or locked.
    */
-  change<T>(actor: string, work: (change: Change) => Promise<T>): Promise<T> {
+  change<T>(actor: string, work: (change: Change) => Promise<T>, signer = this.key): Promise<T> {
     // The inner change would wait for the outer one to end, and the outer one for the inner.
     if (this.inside.getStore()) {
       return Promise.reject(new AppError('UNEXPECTED', 'a change was begun inside another change'));
     }
-    const turn = this.queue.then(() => this.attempt(actor, work));
+    const turn = this.queue.then(() => this.attempt(actor, work, signer));
     this.queue = turn.catch(() => undefined);
     return turn;
   }
 
-  private async attempt<T>(actor: string, work: (change: Change) => Promise<T>): Promise<T> {
+  private async attempt<T>(actor: string, work: (change: Change) => Promise<T>, signer: InstallationKey): Promise<T> {
     const startedMs = performance.now();
     const form = currentForm();
     for (;;) {
       let locked = false;
       try {
-        const { answer, tree, head, acted } = await this.engine.transaction(async (db) => {
+        const { answer, tree, head, grown, acted } = await this.engine.transaction(async (db) => {
           const { size, head } = await takeWriteLock(db);
           locked = true;
-          const tree =
-            this.left?.head === head ? this.left.tree.copy() : await new LedgerRows(db).treeLeftBehind(size, head);
+          const tree = await this.treeToGrow(db, size, head);
           const author = { actor, clock: this.clock, demo: this.folder.demo };
           const recorder = new Recorder(db, tree, this.engine.tables, author);
           const change = changing(new Db(db.client, db.sql, recorder));
           const answer = await this.inside.run(true, () => work(change));
           const acted = recorder.hasActed;
           if (acted && form?.isUsed === false) await change.identity.useForm(form, now());
-          if (tree.size === size) return { answer, tree, head, acted };
-          const signed = await this.signTree(tree, change);
+          if (tree.size === size) return { answer, tree, head, grown: false, acted };
+          const signed = await this.signTree(tree, change, signer);
           await recorder.leaveHead(signed);
-          return { answer, tree, head: signed, acted };
+          return { answer, tree, head: signed, grown: true, acted };
         });
         this.left = { tree, head };
+        if (grown && this.isAnchored) this.keepOutside(head!);
         if (acted && form) form.isUsed = true;
         return answer;
       } catch (error) {
@@ -158,19 +219,34 @@ export class Store {
     }
   }
 
+  private async treeToGrow(db: Db, size: number, head: string | null): Promise<GrowingTree> {
+    if (!this.isAnchored) return (await new LedgerRows(db).treeLeftBehind(size, head, null)).tree;
+    if (this.anchor.isAsLeft && this.left?.head === head) return this.left.tree.copy();
+    const { tree, key } = await new LedgerRows(db).treeLeftBehind(size, head, this.anchor.read());
+    if (key === undefined || key.fingerprint === this.key.fingerprint) return tree;
+    throw new AppError('CONFLICT', 'the key was replaced meanwhile: nothing was stored, start the program again');
+  }
+
+  /** The change is stored already: a head that could not be appended is named by the next comparison, or by the next head. */
+  private keepOutside(head: string): void {
+    try {
+      this.anchor.append(head);
+    } catch {}
+  }
+
   /** The head of a tree as a checkpoint, under the name that the first key gave to this folder. */
-  private async signTree(tree: GrowingTree, change: Change): Promise<string> {
+  private async signTree(tree: GrowingTree, change: Change, key: InstallationKey): Promise<string> {
     const [first] = this.origin === undefined ? await change.events.installationKeys() : [];
     // Before the first key is named, nothing is settled; afterwards the name never changes.
     if (first) this.origin = originOf(first.fingerprint);
-    const origin = this.origin ?? originOf(this.key.fingerprint);
-    return signedCheckpoint(this.key, { origin, size: tree.size, root: tree.root() }).checkpoint;
+    const origin = this.origin ?? originOf(key.fingerprint);
+    return signedCheckpoint(key, { origin, size: tree.size, root: tree.root() }).checkpoint;
   }
 
   /** As `ENGINE.audit`: the audit trail recomputed, and every stored row held against it. */
   verifyLedger(options: { head?: Note; evidence?: boolean } = {}): Promise<LedgerReport> {
     const evidence = options.evidence ? this.evidence : undefined;
-    return this.engine.audit({ head: options.head, evidence });
+    return this.engine.audit({ head: options.head, evidence, anchor: this.anchor });
   }
 
   /** As `Engine.copy`. */
@@ -178,8 +254,22 @@ export class Store {
     return this.engine.copy(target);
   }
 
+  /** Appends the head that is there to the anchor in the second place. */
+  private keepElsewhere(): void {
+    if (!this.isAnchored || !this.left?.head) return;
+    for (const file of AnchorFile.elsewhere(this.folder)) {
+      try {
+        file.read();
+        file.append(this.left.head);
+      } catch {
+        // The next start names it.
+      }
+    }
+  }
+
   async close(): Promise<void> {
     await this.queue;
+    this.keepElsewhere();
     // Every promise of the process looks at every storage that is still on.
     this.inside.disable();
     await this.engine.close();
@@ -188,3 +278,23 @@ export class Store {
 
 /** Time of the machine, by which sessions end too: that of a demo folder stands still. */
 const now = (): string => systemClock.now().toISOString();
+
+/** What the ledger is told of a restore. */
+export type Restored = Omit<Extract<Event, { type: 'folder-restored' }>, 'type'> & { readonly actor: string };
+
+/** @param files none while the anchor is made anew: then the keys and the head are held against each other alone. */
+async function compareOutside(read: Reads, files: readonly AnchorFile[]): Promise<void> {
+  // First: others may change and append meanwhile.
+  const anchors = files.length === 0 ? [null] : files.map((file) => file.read());
+  const { size, head } = await read.ledger.lastHead();
+  for (const anchor of anchors) await read.ledger.treeLeftBehind(size, head, anchor);
+}
+
+/** The key of a folder, made where nothing is recorded yet, and before anything is: then the anchor has it too. */
+async function openKey(folder: string, read: Reads, anchor: AnchorFile): Promise<InstallationKey> {
+  const last = (await read.events.installationKeys()).at(-1);
+  if (last) return InstallationKey.openKnown(folder, last, passphraseGiven());
+  const key = InstallationKey.openOrMake(folder, passphraseGiven());
+  if ((await read.ledger.size()) === 0) anchor.makeOnce(key.fingerprint);
+  return key;
+}

@@ -1,5 +1,7 @@
 import { BadInputError } from '../base/errors.js';
+import type { Facts } from '../dossier/facts.js';
 import type { Enclosure } from '../records/enclosure.js';
+import { chainIn, statementsOf } from './check-statements.js';
 import type { Steps } from './report.js';
 
 /**
@@ -22,19 +24,24 @@ export function readFingerprint(text: string): string {
 
 /**
  * Compares the key that signed the head of the audit trail with the one that the reader trusts. Everything that is
- * proven to stand under that head rests on it: lot file, assessment, signatures, the certificate of the seal.
+ * proven to stand under that head rests on it: lot file, assessment, signatures, the certificate of the seal. Statements
+ * count under that key and under those before it, each of which vouched for the next one.
  * @param headKey fingerprint of the key that signed the head, when the head holds.
  */
 export function checkKey(
   trusted: string | undefined,
   headKey: string | undefined,
-  { keys, record }: Enclosure,
+  enclosure: Enclosure,
+  facts: Facts | undefined,
   steps: Steps,
 ): void {
+  const { keys, record } = enclosure;
   if (trusted === undefined) {
     steps.skip('key', { code: 'no key given', facts: { named: keys[0]?.fingerprint ?? null } });
   } else if (headKey === trusted) {
-    steps.holds('key', { code: 'trusted key' });
+    const others = keysBeside(trusted, enclosure, facts);
+    if (others.length === 0) steps.holds('key', { code: 'trusted key' });
+    else steps.broken('key', { code: 'keys beside the trusted one', facts: { keys: others } });
   } else if (headKey !== undefined) {
     const isPast = keys.some(({ fingerprint }) => fingerprint === trusted);
     steps.broken('key', { code: 'another key', facts: { key: headKey, isPast } });
@@ -43,4 +50,12 @@ export function checkKey(
   } else {
     steps.broken('key', { code: 'nothing bound to a key' });
   }
+}
+
+/** Keys of statements that do not lead to the trusted one, each by the word of the one before. */
+function keysBeside(trusted: string, enclosure: Enclosure, facts: Facts | undefined): string[] {
+  const chain = chainIn(enclosure).keys.map(({ fingerprint }) => fingerprint);
+  const leading = chain.slice(0, chain.indexOf(trusted) + 1);
+  const used = statementsOf(enclosure, facts).map(({ statement }) => statement.installation);
+  return [...new Set(used)].filter((fingerprint) => !leading.includes(fingerprint));
 }

@@ -2,6 +2,7 @@ import { createPublicKey } from 'node:crypto';
 import type { Facts } from '../dossier/facts.js';
 import { fingerprintOf } from '../dossier/public-key.js';
 import { covers, faultOfStatement, type SignedStatement } from '../dossier/statement.js';
+import { chainOf, type KeyChain } from '../ledger/key-chain.js';
 import type { Enclosure, PublicKey } from '../records/enclosure.js';
 import type { StatementName, VerifyFinding } from '../report/phrases/verify.js';
 import type { Steps } from './report.js';
@@ -22,6 +23,11 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
     steps.broken('public keys', { code: 'key is another one', facts: { fingerprint: falseKey.fingerprint } });
     return;
   }
+  const { faults } = chainIn(enclosure);
+  for (const { fingerprint, fault } of faults) {
+    steps.broken('public keys', { code: 'key not of the chain', facts: { fingerprint, fault } });
+  }
+  if (faults.length > 0) return;
   const statements = statementsOf(enclosure, facts);
   if (statements.length === 0) {
     steps.skip('signatures', { code: 'nobody signed' });
@@ -38,6 +44,12 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
     (signed) => isOnLotFile(signed) && !covers(signed.statement, enclosure.dossierSha256),
   ).length;
   steps.holds('signatures', { code: 'signatures hold', facts: { count: holding, earlier } });
+}
+
+/** The keys of a record, the one in use first, as they follow each other. */
+export function chainIn({ keys }: Pick<Enclosure, 'keys'>): KeyChain {
+  const oldestFirst = [...keys.slice(1), ...keys.slice(0, 1)];
+  return chainOf(oldestFirst.map((key) => ({ ...key, replaces: key.replaces ?? null })));
 }
 
 /** Statements on facts first, as they were made before those on the lot; one that stands in both is one. */

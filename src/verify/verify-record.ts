@@ -54,7 +54,7 @@ export async function checkCarried(
   const headKey = checkLedger(enclosure, facts, steps);
   if (!facts) {
     for (const step of ['assessment', 'pages', 'evidence'] as const) steps.skip(step, { code: 'lot file not read' });
-    checkKey(key, headKey, enclosure, steps);
+    checkKey(key, headKey, enclosure, facts, steps);
     return [];
   }
   const assessmentText = textOf(contents, ATTACHED.assessment);
@@ -69,7 +69,7 @@ export async function checkCarried(
   await checkPages(bytes, content, enclosure, { contents, seal }, steps);
   if (evidence === undefined) steps.skip('evidence', { code: 'no folder given' });
   else await checkEvidence(facts, evidence, steps);
-  checkKey(key, headKey, enclosure, steps);
+  checkKey(key, headKey, enclosure, facts, steps);
   return units.map((unit) => decided(unit, enclosure));
 }
 

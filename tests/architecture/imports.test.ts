@@ -73,7 +73,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
     'base dossier calculations assessment report store cli intake people lots signing records custody verify',
   'app.module.ts': 'store web intake people lots signing records desk trace trend custody calculator',
   'main.ts': 'base store web intake people lots custody app.module.ts',
-  'serve-run.ts': 'base report cli main.ts',
+  'serve-run.ts': 'base report store cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',
   'program.ts':
     'base intake people lots signing records trace trend custody calculator verify qualification serve-command.ts',

@@ -9,6 +9,7 @@ import { checkIntegrity } from '../../src/custody/integrity.js';
 import { isBackupPath, MANIFEST_NAME } from '../../src/custody/manifest.js';
 import { restoreBackup } from '../../src/custody/restore.js';
 import { canonicalJson } from '../../src/dossier/canonical.js';
+import type { Event } from '../../src/ledger/event.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
 import { replaced } from '../support/pdf-tampering.js';
@@ -101,16 +102,26 @@ describe('a backup (ASVS 8.1.5)', () => {
     await expect(attempt(place('nowhere/x.zip'))).rejects.toMatchObject({ code: 'NOT_FOUND' });
   });
 
-  it('restores elsewhere, verifies there, goes on, and takes a key of its own that names the one before', async () => {
+  it('restores elsewhere, verifies there, and goes on once the key is put back', async () => {
     const folder = empty('data');
     const result = await restore(good, folder, { manifestSha256: manifest });
-    expect(result).toMatchObject({ newKey: true, integrity: { faults: [] } });
+    expect(result).toMatchObject({ needsKey: true, integrity: { faults: [] } });
+    const locked = await openServices(folder);
+    expect(await locked.store.read.events.ofTypes(['folder-restored'])).toEqual([]);
+    const hold: Event = { type: 'hold-placed', lot: 'L-1', units: [] };
+    await expect(locked.store.change(ACTOR, (change) => change.events.add(hold, 'x'))).rejects.toMatchObject({
+      code: 'CONFLICT',
+      message: expect.stringContaining('installation.pem is missing'),
+    });
+    await locked.store.close();
+    fs.cpSync(path.join(data, 'keys', 'installation.pem'), path.join(folder, 'keys', 'installation.pem'));
     const restored = await openServices(folder);
     try {
       expect(await restored.store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
-      const keys = (await restored.store.read.events.ofTypes(['key-made'])).map(({ event }) => event);
-      expect(keys.at(-1)).toMatchObject({ fingerprint: result.fingerprint, replaces: services.store.key.fingerprint });
-      expect((await restored.store.read.events.ofTypes(['folder-restored'])).length).toBe(1);
+      expect(result.fingerprint).toBe(services.store.key.fingerprint);
+      const [named, ...others] = await restored.store.read.events.ofTypes(['folder-restored']);
+      expect(named).toMatchObject({ actor: ACTOR, event: { manifestSha256: manifest, withKeys: false } });
+      expect(others).toEqual([]);
       const { units } = (await restored.assessor.assess('L-1', ACTOR)).assessment;
       expect(units.map((unit) => unit.verdict)).toEqual(
         (await services.current.of('L-1'))!.assessment.units.map((unit) => unit.verdict),
@@ -126,7 +137,7 @@ describe('a backup (ASVS 8.1.5)', () => {
     await makeBackup(services.store, file, ACTOR, { withKeys: true });
     const folder = empty('data');
     const result = await restore(file, folder);
-    expect(result).toMatchObject({ newKey: false, fingerprint: services.store.key.fingerprint });
+    expect(result).toMatchObject({ needsKey: false, fingerprint: services.store.key.fingerprint });
     expect(fs.statSync(path.join(folder, 'keys', 'installation.pem')).mode & 0o777).toBe(0o600);
   });
 

@@ -3,7 +3,7 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { headLine, parseHead } from '../../src/ledger/checkpoint.js';
-import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
+import { leafHash } from '../../src/ledger/tree.js';
 import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { signedCheckpoint } from '../../src/store/ledger-proofs.js';
@@ -11,12 +11,10 @@ import type { LedgerReport } from '../../src/store/ledger-report.js';
 import { newRowsText } from '../../src/store/recorded-table.js';
 import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
 import { Store } from '../../src/store/store.js';
+import { attackDatabase, hashAgain, type Sql } from '../support/intruder.js';
 import { copyOfTemplate } from '../support/template.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
-
-/** What an intruder can do who has the database file: raw SQL, with every trigger dropped and put back afterwards. */
-type Sql = Database.Database;
 
 let folder: string;
 let remove: () => void;
@@ -46,18 +44,7 @@ async function makeWithEverything(to: string): Promise<void> {
   await made.close();
 }
 
-function attack(work: (sql: Sql) => void): void {
-  const sql = new Database(path.join(folder, 'lotwright.sqlite'));
-  sql.pragma('foreign_keys = OFF');
-  const triggers = sql.prepare("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").all() as {
-    name: string;
-    sql: string;
-  }[];
-  for (const { name } of triggers) sql.exec(`DROP TRIGGER "${name}"`);
-  work(sql);
-  for (const trigger of triggers) sql.exec(trigger.sql);
-  sql.close();
-}
+const attack = (work: (sql: Sql) => void): void => attackDatabase(folder, work);
 
 const run = (statement: string) => (sql: Sql) => {
   expect(sql.prepare(statement).run().changes).toBeGreaterThan(0);
@@ -67,25 +54,6 @@ const faultsOf = (report: LedgerReport): string[] =>
   report.faults.map(({ kind, key, fault }) => `${kind} ${key}: ${storedFaultText(fault)}`);
 const reasonOf = (report: LedgerReport): string => (report.ok ? '' : storedFaultText(report.reason));
 const headText = ({ head }: LedgerReport): string => storedFaultText(head!.found);
-
-/** Makes the whole tree anew over the entries as they are, as a careful intruder would: leaves, nodes and size. */
-function hashAgain(sql: Sql): { size: number; root: string } {
-  const tree = new GrowingTree();
-  sql.exec('DELETE FROM "LedgerNode"');
-  const entries = sql.prepare('SELECT seq, body FROM "LedgerEntry" ORDER BY seq').all() as {
-    seq: number;
-    body: string;
-  }[];
-  for (const { seq, body } of entries) {
-    const leaf = leafHash(body);
-    sql.prepare('UPDATE "LedgerEntry" SET leaf = ? WHERE seq = ?').run(leaf, seq);
-    for (const { level, index, hash } of tree.add(leaf)) {
-      sql.prepare('INSERT INTO "LedgerNode" VALUES (?, ?, ?)').run(level, index, hash);
-    }
-  }
-  sql.prepare('UPDATE "LedgerLock" SET size = ?').run(tree.size);
-  return { size: tree.size, root: tree.root() };
-}
 
 /** Changes the latest revision of the family and its ledger entry so that they agree with each other. */
 function rewriteFamily(sql: Sql): void {
@@ -176,6 +144,7 @@ describe('rows of the ledger', () => {
             facts: { what: 'another size', signed: 20, found: 19 },
           },
         },
+        { kind: 'key', key: 'anchor', fault: { code: 'anchored head', facts: { found: { code: 'entries cut off' } } } },
       ],
     });
   });
@@ -228,8 +197,9 @@ describe('a ledger that was hashed again as a whole', () => {
     });
     expect(await store.verifyLedger()).toMatchObject({
       ok: false,
-      faultCount: 1,
+      faultCount: 2,
       reason: { facts: { what: 'another audit trail' } },
+      faults: [{}, { key: 'anchor', fault: { facts: { found: { code: 'covered entries changed' } } } }],
     });
   });
 
@@ -263,16 +233,17 @@ describe('a ledger that was hashed again as a whole', () => {
       rewriteFamily(sql);
       hashAgain(sql);
     });
-    const other = await openStore(folder);
-    const change = other.change(ACTOR, (change) => change.results.add('L-1', 'more.csv', [result({ line: '9' })]));
-    await expect(change).rejects.toMatchObject({
+    const refused = {
       code: 'ALTERED',
       message: expect.stringContaining('does not hold (another audit trail)'),
-    });
-    await other.close();
+    };
+    await expect(openStore(folder)).rejects.toMatchObject(refused);
+    await expect(
+      store.change(ACTOR, (change) => change.results.add('L-1', 'more.csv', [result({ line: '9' })])),
+    ).rejects.toMatchObject(refused);
   });
 
-  it('is shown only by a head that was kept elsewhere, when the intruder holds the key', async () => {
+  it('is shown only by a head that was kept elsewhere, when the intruder holds key and anchor too', async () => {
     const kept = headLine((await store.proofs.signedHead()).note);
     attack((sql) => {
       rewriteFamily(sql);
@@ -281,6 +252,10 @@ describe('a ledger that was hashed again as a whole', () => {
       const { checkpoint } = signedCheckpoint(store.key, { origin, size, root });
       sql.prepare('UPDATE "LedgerLock" SET head = ?').run(checkpoint);
     });
+    expect(faultsOf(await store.verifyLedger())).toEqual([
+      expect.stringMatching(/^key anchor: what the head covers was changed: the first 20 entries/),
+    ]);
+    await store.anchorAnew(null);
     expect(await store.verifyLedger()).toMatchObject({ ok: true });
     const report = await store.verifyLedger({ head: parseHead(kept) });
     expect(report).toMatchObject({ ok: false, head: { grownOnly: false, signedBy: store.key.fingerprint } });

@@ -162,7 +162,7 @@ export class SmallInstallation {
     return { size, root, checkpoint: writeNote({ text, signatures: [signature] }), proofs };
   }
 
-  private sign(text: string): Buffer {
+  sign(text: string): Buffer {
     return sign(null, Buffer.from(text), this.key);
   }
 

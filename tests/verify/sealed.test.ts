@@ -4,10 +4,11 @@ import { ASSESSMENT_VERSION } from '../../src/base/assessment-version.js';
 import { systemClock } from '../../src/base/clock.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { type SignedStatement, soleSubject } from '../../src/dossier/statement.js';
+import { successionText } from '../../src/ledger/key-chain.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
-import type { RecordIssue } from '../../src/records/enclosure.js';
+import type { PublicKey, RecordIssue } from '../../src/records/enclosure.js';
 import { sealOwner } from '../../src/report/phrases/seal.js';
 import { checkSeal } from '../../src/verify/check-seal.js';
 import { reportInWords, Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
@@ -357,6 +358,40 @@ describe('names what people did not sign', () => {
     const keys = [{ fingerprint: installation.fingerprint, publicPem: other.publicPem }];
     const report = await verify(await issuedOtherwise((issue) => ({ ...issue, keys })));
     expect(says(report, 'public keys')).toHaveLength(1);
+  });
+
+  it.each<[string, (own: SmallInstallation, other: SmallInstallation) => Partial<PublicKey>]>([
+    [
+      'after the one in use, for which it vouches itself',
+      (own, other) => {
+        const text = successionText({ replaces: own.fingerprint, fingerprint: other.fingerprint });
+        const itself = other.sign(text).toString('base64');
+        return { replaces: own.fingerprint, endorsement: itself, acceptance: itself };
+      },
+    ],
+    ['before the one in use, which never took its place', () => ({ replaces: null })],
+  ])('a statement under a key %s, though the genuine key signed the head over it', async (_what, says_) => {
+    const [own, other] = [new SmallInstallation(), new SmallInstallation()];
+    const { fingerprint, publicPem } = other;
+    const issue = own.issueOf(lot, 1, [other.signed(lot, 'released', 'Rolf')]);
+    const keys = [...issue.keys, { fingerprint, publicPem, ...says_(own, other) }];
+    const report = await verify((await own.render(lot, { ...issue, keys })).bytes, { key: own.fingerprint });
+    expect(report.answer).toBe('altered');
+    expect(says(report, 'public keys')[0]).toMatch(/it is not the first key|it does not follow the key before it/);
+    expect(says(report, 'key')[0]).toContain(`under keys that do not lead to the one that you trust: ${fingerprint}`);
+  });
+
+  it('nothing of a key that the one in use took the place of', async () => {
+    const before = new SmallInstallation();
+    const { fingerprint, publicPem } = before;
+    const text = successionText({ replaces: fingerprint, fingerprint: installation.fingerprint });
+    const [endorsement, acceptance] = [before, installation].map((one) => one.sign(text).toString('base64'));
+    const rotated = await issuedOtherwise(({ keys: [key, ...others], ...issue }) => ({
+      ...issue,
+      keys: [{ ...key!, replaces: fingerprint, endorsement, acceptance }, { fingerprint, publicPem }, ...others],
+    }));
+    const report = await verify(rotated, { key: installation.fingerprint });
+    expect(failed(report)).toEqual([]);
   });
 });
 

@@ -1,5 +1,6 @@
 import type { StatementFault } from '../../dossier/statement.js';
 import type { LastHeadFault } from '../../ledger/checkpoint.js';
+import type { KeyFault } from '../../ledger/key-chain.js';
 import type { FileFault, SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
 import { type CodedBy, codedText } from './coded.js';
 
@@ -25,6 +26,16 @@ function lastHeadText(fault: LastHeadFault): string {
       return 'the audit trail is not the one whose head was signed last';
   }
 }
+
+/** Why a key is not one of this installation, whatever the database says. */
+export const KEY_FAULTS: Readonly<Record<KeyFault, string>> = {
+  'another fingerprint': 'the key is not the one of its fingerprint',
+  'not the first key': 'it is not the first key, which is kept outside the database',
+  'not after the key before': 'it does not follow the key before it',
+  'not accepted': 'it did not sign that it follows the key before it',
+  'not endorsed': 'the key before it did not vouch for it',
+  'loss not known outside': 'it stands for a lost key, and the anchor outside the database knows nothing of that',
+};
 
 type WordsOf<Fault extends { readonly code: string; readonly facts?: object | undefined }> = {
   readonly [One in Fault as One['code']]: (facts: Exclude<One['facts'], undefined>) => string;
@@ -85,13 +96,17 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'other schema': ({ faults }) => faults.map(schemaFaultText).join(', '),
   'row of no entry': ({ seq }) => `it names entry ${seq} of the audit trail, which does not record it`,
   'no statement': () => 'it is no signed statement',
-  'unknown key': () => 'it names a key that this folder never had',
+  'unknown key': () => 'it names a key that is none of this folder',
   'statement does not hold': ({ fault }) => STATEMENT_FAULTS[fault],
   'last head': (fault) => lastHeadText(fault),
   'node of no entries': () => 'no entries complete this node',
   'another hash of a node': () => 'the stored hash is not the one that the entries give',
   'entries missing at the end': ({ left }) => `entries are missing at the end: there were ${left}`,
   'entry added from outside': () => 'it was added from outside: the program left fewer entries',
+  'key not of the chain': ({ fault }) => KEY_FAULTS[fault],
+  'anchor not read': ({ message }) => message,
+  'anchor signed by no key': () => 'the head that it holds is signed by no key of this folder',
+  'anchored head': ({ found }) => storedFaultText(found),
   'position missing': ({ position }) => `position ${position} is missing before it`,
   'not chained': () => 'it is not chained with the row before it',
   'another digest of a row': () => 'its digest is not the one of what it says',
@@ -117,7 +132,6 @@ export const FOLDER_FAULTS = {
     `was not noted: ${typeof why === 'object' ? why.message : NOT_NOTED[why]}`,
   'folder not opened': ({ message }: { message: string }) =>
     `the folder cannot be opened: ${message}; records were not looked at`,
-  'key not vouched for': () => 'the key that it replaces did not vouch for it',
   'tombstone of nobody': () => 'has a tombstone, but nobody redacted it',
   /** @param fileName under which it was received; null for a file that has no other name. */
   'kept file': ({ fault, fileName }: { fault: FileFault; fileName: string | null }) =>

@@ -40,6 +40,7 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   'verdict-changes-seen': 'verdict changes seen',
   'backup-made': 'backup made',
   'folder-restored': 'folder restored',
+  'anchor-renewed': 'anchor renewed',
   'integrity-checked': 'integrity checked',
   'evidence-redacted': 'evidence redacted',
   'legal-hold-placed': 'legal hold placed',

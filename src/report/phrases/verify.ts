@@ -1,4 +1,5 @@
 import { namesText, type StatementFault } from '../../dossier/statement.js';
+import type { KeyFault } from '../../ledger/key-chain.js';
 import type { Differences, DifferingPart } from '../../pdf/reading/differing-parts.js';
 import type { NoPdf, PdfDamage } from '../../pdf/reading/open-pdf.js';
 import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';
@@ -6,7 +7,7 @@ import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
 import { meaningText } from './codes.js';
 import { kindText } from './kinds.js';
-import { STATEMENT_FAULTS } from './stored-faults.js';
+import { KEY_FAULTS, STATEMENT_FAULTS } from './stored-faults.js';
 
 /** What `verify` looks at, in words; `of` names which one where there are several. */
 export const VERIFY_STEPS = {
@@ -290,6 +291,8 @@ const FINDINGS = {
   'key is another one': ({ fingerprint }: { fingerprint: string }) =>
     `the key that is called ${fingerprint} is another one, or none`,
   'nobody signed': () => 'nobody has signed anything that this record shows',
+  'key not of the chain': ({ fingerprint, fault }: { fingerprint: string; fault: KeyFault }) =>
+    `the key ${fingerprint}: ${KEY_FAULTS[fault]}`,
   'signature with unknown key': ({ statement, key }: { statement: StatementName; key: string }) =>
     `${statementText(statement)}: it was signed with key ${key}, which the record does not carry`,
   'signature on another lot': ({ statement, lot }: { statement: StatementName; lot: string }) =>
@@ -355,6 +358,8 @@ const FINDINGS = {
     `none given: the file agrees with itself, and was not compared with a key that you trust.${named === null ? '' : ` It names key ${named}: ask those who issued it for theirs.`}`,
   'trusted key': () =>
     'the head of the audit trail is signed by the key that you trust, and what stands under it with it',
+  'keys beside the trusted one': ({ keys }: { keys: readonly string[] }) =>
+    `statements stand under keys that do not lead to the one that you trust: ${keys.join(', ')}`,
   'another key': ({ key, isPast }: { key: string; isPast: boolean }) =>
     `the head of the audit trail is signed by ${key}: ${isPast ? 'the record names the one that you trust as an earlier key; ask for the present one' : 'not by yours'}`,
   'draft without key': () => 'this draft is bound to no key: there is nothing to compare yours with',

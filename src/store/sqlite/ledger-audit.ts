@@ -1,9 +1,10 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
-import { fingerprintOf } from '../../dossier/public-key.js';
-import { faultOfLastHead, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
+import type { Anchor } from '../../ledger/anchor.js';
+import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
 import { Event } from '../../ledger/event.js';
+import { type ChainedKey, chainOf } from '../../ledger/key-chain.js';
 import type { StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
@@ -13,7 +14,7 @@ import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
 import { checkFile, checkSchema, isDamage } from './file-check.js';
 import { auditHistories } from './history-audit.js';
-import { type InstallationPublicKey, RowAudit } from './row-audit.js';
+import { RowAudit } from './row-audit.js';
 import { EVIDENCE_PLACES, FILE_AT, KEYS, LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES } from './row-check.js';
 
 const FAULTS_LISTED = 100;
@@ -61,19 +62,59 @@ class Audit {
   private files = 0;
   private readonly rows: RowAudit;
   private nodes: IterableIterator<TreeNode>;
-  private readonly keys: InstallationPublicKey[];
+  private readonly keys: readonly ChainedKey[];
   private readonly head: ReadHead | undefined;
+  private readonly anchored: ReadHead | undefined;
 
   constructor(
     private readonly db: Database.Database,
     private readonly options: AuditOptions,
   ) {
+    // Before the first look at the database, which may grow meanwhile.
+    const anchor = options.anchor && this.readAnchor(options.anchor);
     checkFile(db, (subject, fault) => this.add(subject, null, fault));
-    this.keys = (db.prepare(KEYS).all() as { body: string }[]).flatMap(({ body }) => installationKey(body));
+    const named = (db.prepare(KEYS).all() as { body: string }[]).flatMap(({ body }) => installationKey(body));
+    const { keys, faults } = chainOf(named, anchor);
+    for (const { fingerprint, fault } of faults) {
+      this.add({ kind: 'key', key: fingerprint, revision: null }, null, {
+        code: 'key not of the chain',
+        facts: { fault },
+      });
+    }
+    this.keys = keys;
+    this.anchored = anchor?.head ? this.anchoredHead(anchor.head) : undefined;
     this.head = options.head && readHead(options.head, noteKeysOf(this.keys));
-    this.check = new LedgerCheck(this.head?.size);
+    this.check = new LedgerCheck([this.head, this.anchored].flatMap((head) => head?.size ?? []));
     this.rows = new RowAudit(db, this.keys, (subject, seq, fault) => this.add(subject, seq, fault));
     this.nodes = db.prepare(LEDGER_NODES).iterate() as IterableIterator<TreeNode>;
+  }
+
+  private readAnchor(file: NonNullable<AuditOptions['anchor']>): Anchor | undefined {
+    try {
+      return file.read();
+    } catch (error) {
+      this.add(ANCHOR, null, { code: 'anchor not read', facts: { message: (error as Error).message } });
+      return undefined;
+    }
+  }
+
+  private anchoredHead(note: Note): ReadHead | undefined {
+    try {
+      const head = readHead(note, noteKeysOf(this.keys));
+      if (head.signedBy !== null) return head;
+      this.add(ANCHOR, null, { code: 'anchor signed by no key' });
+    } catch (error) {
+      this.add(ANCHOR, null, { code: 'anchor not read', facts: { message: (error as Error).message } });
+    }
+    return undefined;
+  }
+
+  /** Whether the ledger that is here has grown from the head that is kept outside. */
+  private checkAnchored(size: number): void {
+    if (!this.anchored) return;
+    const origin = noteKeysOf(this.keys)[0]?.name;
+    const { grownOnly, found } = keptHead(this.anchored, origin, size, this.check.watchedRoot(this.anchored.size));
+    if (!grownOnly) this.add(ANCHOR, null, { code: 'anchored head', facts: { found } });
   }
 
   /** Ends the walks that were not finished: a database with open ones cannot be closed. */
@@ -129,11 +170,13 @@ class Audit {
   }
 
   private report(size: number): LedgerReport {
+    this.checkAnchored(size);
     const verdict = this.check.verdict();
     const root = verdict.ok ? verdict.root : null;
     const broken = this.chainFault(verdict);
     const faults = broken ? [broken, ...this.faults] : this.faults;
-    const head = this.head ? keptHead(this.head, noteKeysOf(this.keys)[0]?.name, size, this.check.watchedRoot) : null;
+    const origin = noteKeysOf(this.keys)[0]?.name;
+    const head = this.head ? keptHead(this.head, origin, size, this.check.watchedRoot(this.head.size)) : null;
     const first = faults[0] ?? (head?.grownOnly === false ? { seq: null, fault: head.found } : undefined);
     const checked: CheckedLedger = {
       size,
@@ -220,6 +263,8 @@ class Audit {
   }
 }
 
+const ANCHOR: Subject = { kind: 'key', key: 'anchor', revision: null };
+
 type Tree = Extract<LedgerVerdict, { ok: true }>;
 
 interface Place {
@@ -241,11 +286,10 @@ const unreadableBy = (error: unknown): StoredFault => ({
 });
 
 /** A key whose text was damaged is none: what it signed is then named, and so is its event. */
-function installationKey(body: string): InstallationPublicKey[] {
+function installationKey(body: string): ChainedKey[] {
   try {
     const event = Event.parse(JSON.parse(body));
-    const isKey = event.type === 'key-made' && event.purpose === 'installation';
-    return isKey && fingerprintOf(event.publicPem) === event.fingerprint ? [event] : [];
+    return event.type === 'key-made' && event.purpose === 'installation' ? [event] : [];
   } catch {
     return [];
   }

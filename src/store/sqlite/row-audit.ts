@@ -5,14 +5,10 @@ import { type LedgerEntry, subjectOfEntry } from '../../ledger/entry.js';
 import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';
 import type { StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
+import type { PublicHalf } from '../installation-key.js';
 import type { RecordedTable } from '../recorded-table.js';
 import { recordedTablesOf } from './recorded-tables.js';
 import { placeRange, placesOf, rowAt, seqAtPlace } from './row-check.js';
-
-export interface InstallationPublicKey {
-  readonly fingerprint: string;
-  readonly publicPem: string;
-}
 
 /**
  * Holds stored rows against the ledger entries that recorded them, entry by entry in the order of the ledger. Rows are
@@ -26,7 +22,7 @@ export class RowAudit {
   /** @param name is told of everything that differs. */
   constructor(
     db: Database.Database,
-    private readonly keys: readonly InstallationPublicKey[],
+    private readonly keys: readonly PublicHalf[],
     private readonly name: (subject: Subject, seq: number | null, fault: StoredFault) => void,
   ) {
     this.places = recordedTablesOf(db).map((table) => new Places(db, table, name));

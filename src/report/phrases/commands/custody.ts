@@ -16,11 +16,24 @@ export const CUSTODY_LINES = {
   damaged: (path: string, says: string) => `${path} ${says}; it is in the backup as it was found`,
   restored: (folder: string, files: number, madeAt: string) =>
     `${folder}: ${files} files of the backup of ${madeAt}, all as they were saved.`,
-  restoredKey: (fingerprint: string, isNew: boolean) =>
-    `Key ${fingerprint}${isNew ? ': a new one, since the backup holds no keys' : ''}`,
+  restoredKey: (fingerprint: string, isMissing: boolean) =>
+    `Key ${fingerprint}${isMissing ? ': the backup does not hold it. Put keys/installation.pem back, or let two people make another: keys replace. Until then nothing can be signed' : ''}`,
   key: (fingerprint: string, inUse: boolean) => `${fingerprint}${inUse ? '  in use' : ''}`,
   rotated: (fingerprint: string, replaces: string) =>
     `Key ${fingerprint} replaces ${replaces}. Tell whoever keeps the fingerprint.`,
+  lostReplaced: (fingerprint: string, replaces: string, persons: readonly string[]) =>
+    `Key ${fingerprint} stands for the lost ${replaces}, as ${persons.join(' and ')} vouch. Tell whoever keeps the fingerprint.`,
+  anchor: (firstKey: string, inUse: string, line: string | null) => [
+    'Print this, and keep it where nobody can write it anew:',
+    `first key ${firstKey}`,
+    `key in use ${inUse}`,
+    ...(line === null ? [] : [`head ${line}`]),
+  ],
+  anchorRenewed: (size: number, persons: readonly string[]) =>
+    `The audit trail of ${size} entries is accepted as it is, by ${persons.join(' and ')}.`,
+  newPassphrase: 'New passphrase of the key: ',
+  locked: (isLocked: boolean) =>
+    isLocked ? 'The key asks for its passphrase from now on.' : 'The key is open from now on.',
   legalHold: (lot: string, isPlaced: boolean) => `Lot ${lot}: legal hold ${isPlaced ? 'placed' : 'lifted'}.`,
   redacted: (sha256: string) => `The bytes of ${sha256} are gone. Backups made before still hold them.`,
   looked: (files: number, faults: number) =>

@@ -1,0 +1,104 @@
+import { AppError } from '../base/errors.js';
+import { parseCheckpoint } from '../ledger/checkpoint.js';
+import { successionText } from '../ledger/key-chain.js';
+import { Proof } from '../people/proof.js';
+import { givenReason } from '../people/reason.js';
+import { candidateOn } from '../signing/situation.js';
+import { AnchorFile } from '../store/anchor-file.js';
+import { InstallationKey } from '../store/installation-key.js';
+import { passphraseGiven } from '../store/key-passphrase.js';
+import type { Store } from '../store/store.js';
+
+/** Two people who have both just shown who they are. */
+export type TwoProofs = readonly [Proof, Proof];
+
+export interface LostKeyReplaced {
+  readonly replaced: string;
+  readonly fingerprint: string;
+  readonly persons: readonly string[];
+}
+
+/**
+ * Puts a new installation key in the place of a lost one, by two people. The audit trail names both keys and the people,
+ * and the anchor names both keys, since the lost one can vouch for nothing. Where the anchor is lost with the key it is
+ * made anew.
+ * @throws AppError CONFLICT while the key is there, BUSY while a service runs, REFUSED for people who may not.
+ */
+export async function replaceLostKey(store: Store, proofs: TwoProofs, reason: string): Promise<LostKeyReplaced> {
+  const given = givenReason(reason, 'say how the key was lost');
+  const { folder, key, anchor } = store;
+  if (key.isHeld) throw new AppError('CONFLICT', `the key ${key.fingerprint} is not lost: use keys rotate`);
+  store.becomeService();
+  const persons = await twoPeople(store, proofs);
+  const next = InstallationKey.prepare(folder.path, passphraseGiven());
+  const { fingerprint, publicPem } = next;
+  const succession = { replaces: key.fingerprint, fingerprint, persons };
+  const acceptance = next.sign(successionText(succession)).toString('base64');
+  const hasAnchor = anchor.exists;
+  await store.change(
+    proofs[0].actor,
+    async (change) => {
+      await change.events.add(
+        { type: 'key-made', purpose: 'installation', publicPem, acceptance, ...succession },
+        given,
+      );
+      // Before the change is stored: a key that the anchor does not know would stop every later one.
+      const loss = { replaces: key.fingerprint, fingerprint };
+      if (hasAnchor) for (const file of [anchor, ...AnchorFile.elsewhere(folder)]) file.addAfterLoss(loss);
+    },
+    next,
+  );
+  InstallationKey.takeOver(folder.path);
+  if (!hasAnchor) await store.anchorAnew(null);
+  return { replaced: key.fingerprint, fingerprint, persons };
+}
+
+export interface RenewedAnchor {
+  readonly size: number;
+  readonly root: string;
+  readonly persons: readonly string[];
+}
+
+/**
+ * Accepts the audit trail as it is, by two people: after an older database was put back on purpose, or the anchor was
+ * lost. What the anchor held before stands in the audit trail, so that everybody sees from where the folder went back.
+ * @param store opened without its anchor.
+ * @throws AppError BUSY while a service runs, REFUSED for people who may not.
+ */
+export async function renewAnchor(store: Store, proofs: TwoProofs, reason: string): Promise<RenewedAnchor> {
+  const given = givenReason(reason, 'say why the audit trail is right as it is');
+  store.becomeService();
+  const persons = await twoPeople(store, proofs);
+  const { size: ledgerSize } = await store.read.ledger.lastHead();
+  const root = await store.read.ledger.root(ledgerSize);
+  const before = headBefore(store);
+  await store.change(proofs[0].actor, (change) =>
+    change.events.add({ type: 'anchor-renewed', persons, before, ledgerSize, root }, given),
+  );
+  await store.anchorAnew(null);
+  return { size: ledgerSize, root, persons };
+}
+
+function headBefore({ anchor }: Store): { size: number; root: string } | null {
+  try {
+    const { head } = anchor.read();
+    if (head === null) return null;
+    const { size, root } = parseCheckpoint(head.text);
+    return { size, root };
+  } catch {
+    return null;
+  }
+}
+
+/** Two people, one of whom is an administrator. */
+async function twoPeople(store: Store, proofs: TwoProofs): Promise<string[]> {
+  const persons = proofs.map(({ person }) => person);
+  const day = store.clock.now().toISOString().slice(0, 10);
+  const roles = await Promise.all(persons.map(async (person) => (await candidateOn(store.read, person, day)).roles));
+  if (persons[0] === persons[1]) throw new AppError('REFUSED', 'two different people are needed');
+  if (!roles.flat().some(({ role }) => role === 'administrator')) {
+    throw new AppError('REFUSED', 'one of the two must be an administrator');
+  }
+  for (const proof of proofs) Proof.spend(proof);
+  return persons;
+}

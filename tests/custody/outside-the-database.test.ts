@@ -1,0 +1,297 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { systemClock } from '../../src/base/clock.js';
+import { outputFor } from '../../src/cli/output.js';
+import { checkFolder } from '../../src/custody/integrity.js';
+import { run as runAnchor } from '../../src/custody/keys-anchor-run.js';
+import { renewAnchor, replaceLostKey } from '../../src/custody/outside-acts.js';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { Proof } from '../../src/people/proof.js';
+import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
+import { AnchorFile } from '../../src/store/anchor-file.js';
+import { ENGINE } from '../../src/store/chosen-engine.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { newRowsText } from '../../src/store/recorded-table.js';
+import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
+import { Store } from '../../src/store/store.js';
+import { fillEveryTable, result } from '../store/fill.js';
+import { temporaryFolder } from '../support/cell.js';
+import { attackDatabase, forgeEvent, forgeStatement, OwnKey, type Sql } from '../support/intruder.js';
+import { makeTestPeople, PASSWORD } from '../support/people.js';
+import { openServices } from '../support/services.js';
+import { copyOfTemplate } from '../support/template.js';
+
+const ACTOR = 'local:tester';
+let folder: string;
+
+/** A folder with people, and with a value that fails. */
+async function makeFolder(to: string): Promise<void> {
+  const services = await openServices(to);
+  await makeTestPeople(services);
+  await services.store.change(ACTOR, fillEveryTable(services.store.key));
+  await services.store.change(ACTOR, (change) =>
+    change.results.add('L-1', 'more.csv', [result({ line: '9', value: '0.4' })]),
+  );
+  await services.store.close();
+}
+
+beforeEach(async () => {
+  folder = path.join(temporaryFolder('outside'), 'data');
+  await copyOfTemplate('outside', makeFolder, folder);
+});
+
+const anchorFile = () => AnchorFile.beside(folder).file;
+const keyFile = () => path.join(folder, 'keys', 'installation.pem');
+const open = () => Store.open(DataFolder.open(folder));
+const anchoredSize = () => Number(AnchorFile.beside(folder).read().head!.text.split('\n')[1]);
+const openUnanchored = () => {
+  const data = DataFolder.open(folder);
+  return Store.open(data, ENGINE.open(data), { anchored: false });
+};
+const attack = (work: (sql: Sql) => void) => attackDatabase(folder, work);
+
+async function faults(): Promise<string[]> {
+  const report = await ENGINE.audit(DataFolder.open(folder).database, { anchor: AnchorFile.beside(folder) });
+  expect(report.ok).toBe(false);
+  return report.faults.map(({ kind, key, fault }) => `${kind} ${key}: ${storedFaultText(fault)}`);
+}
+
+/** Whatever asks the folder says no: start, check, audit. */
+async function expectRefused(named: RegExp): Promise<void> {
+  await expect(open()).rejects.toMatchObject({ code: 'ALTERED' });
+  expect((await checkFolder(DataFolder.open(folder), ACTOR)).faults.length).toBeGreaterThan(1);
+  expect((await faults()).join('\n')).toMatch(named);
+}
+
+const keyInUse = (sql: Sql) =>
+  sql.prepare(`SELECT subjectKey FROM "Event" WHERE type = 'key-made' ORDER BY id DESC`).pluck().get() as string;
+
+const forgedRelease = (sql: Sql, own: OwnKey) => {
+  const text = sql.prepare('SELECT statement FROM "Signature" LIMIT 1').pluck().get() as string;
+  forgeStatement(sql, own.statement({ ...JSON.parse(text), meaning: 'released' }));
+};
+
+describe('whoever has the database alone', () => {
+  it('names no key: one that vouches for itself is not endorsed by the key before', async () => {
+    const own = new OwnKey();
+    attack((sql) => {
+      forgeEvent(sql, own.named(keyInUse(sql)));
+      forgedRelease(sql, own);
+      own.signHead(sql);
+    });
+    await expectRefused(new RegExp(`key ${own.fingerprint}: the key before it did not vouch for it`));
+    expect((await faults()).join('\n')).toMatch(/it names a key that is none of this folder/);
+  });
+
+  it('names no key in the place of a lost one', async () => {
+    const own = new OwnKey();
+    attack((sql) => {
+      forgeEvent(sql, own.named(keyInUse(sql), ['P-AD', 'P-QE']));
+      forgedRelease(sql, own);
+      own.signHead(sql);
+    });
+    await expectRefused(/it stands for a lost key, and the anchor outside the database knows nothing of that/);
+  });
+
+  it('names no key without any endorsement', async () => {
+    const own = new OwnKey();
+    attack((sql) => {
+      const { endorsement, acceptance, ...bare } = own.named(keyInUse(sql));
+      forgeEvent(sql, bare);
+      own.signHead(sql);
+    });
+    await expectRefused(/it did not sign that it follows the key before it/);
+  });
+
+  it('signs nothing under a key that nobody named', async () => {
+    const own = new OwnKey();
+    attack((sql) => {
+      forgedRelease(sql, own);
+      own.signHead(sql);
+    });
+    await expectRefused(/it names a key that is none of this folder/);
+  });
+
+  it('changes no value, however everything is hashed and signed again', async () => {
+    const own = new OwnKey();
+    attack((sql) => {
+      turnFailingValue(sql);
+      forgeEvent(sql, own.named(keyInUse(sql)));
+      own.signHead(sql);
+    });
+    await expectRefused(/key anchor: what the head covers was changed/);
+  });
+
+  it('writes no audit trail of its own from the first key on', async () => {
+    const own = new OwnKey();
+    attack((sql) => {
+      const { endorsement, acceptance, ...bare } = own.named('');
+      const body = canonicalJson({ ...bare, replaces: null });
+      sql.prepare(`UPDATE "Event" SET body = ?, subjectKey = ? WHERE type = 'key-made'`).run(body, own.fingerprint);
+      own.signHead(sql);
+    });
+    await expectRefused(new RegExp(`key ${own.fingerprint}: it is not the first key`));
+  });
+});
+
+/** A value below its limit becomes one above, with its row, its entry and everything over them. */
+function turnFailingValue(sql: Sql): void {
+  const seq = sql.prepare(`SELECT ledgerSeq FROM "Result" WHERE value = '0.4'`).pluck().get() as number;
+  sql.prepare(`UPDATE "Result" SET value = '1.4', reportedValue = '1.4' WHERE value = '0.4'`).run();
+  const table = recordedTablesOf(sql).find(({ name }) => name === 'Result')!;
+  const rows = sql.prepare('SELECT * FROM "Result" WHERE ledgerSeq = ?').all(seq) as Record<string, unknown>[];
+  const entry = JSON.parse(sql.prepare('SELECT body FROM "LedgerEntry" WHERE seq = ?').pluck().get(seq) as string);
+  entry.tables.Result.sha256 = sha256Hex(newRowsText(table, rows));
+  sql.prepare('UPDATE "LedgerEntry" SET body = ? WHERE seq = ?').run(canonicalJson(entry), seq);
+}
+
+describe('an older database that is put back', () => {
+  beforeEach(async () => {
+    const { database } = DataFolder.open(folder);
+    const older = fs.readFileSync(database);
+    const store = await open();
+    await store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, 'x'));
+    await store.close();
+    fs.writeFileSync(database, older);
+  });
+
+  it('is named by start, check and audit', async () => {
+    await expectRefused(/key anchor: entries were cut off: the head covers/);
+  });
+
+  it('is accepted by two people, one of them an administrator, and the audit trail says from where it went back', async () => {
+    const size = anchoredSize();
+    const reason = 'the disk broke, the backup is of the day before';
+    for (const [first, second] of [
+      ['P-QE', 'P-RE'],
+      ['P-AD', 'P-AD'],
+    ] as const) {
+      const store = await openUnanchored();
+      await expect(renewAnchor(store, await two(store, first, second), reason)).rejects.toMatchObject({
+        code: 'REFUSED',
+      });
+      await store.close();
+    }
+    const store = await openUnanchored();
+    await renewAnchor(store, await two(store, 'P-AD', 'P-QE'), reason);
+    await store.close();
+    const next = await open();
+    const [renewed] = await next.read.events.ofTypes(['anchor-renewed']);
+    expect(renewed).toMatchObject({
+      reason,
+      event: { persons: ['P-AD', 'P-QE'], before: { size }, ledgerSize: size - 1 },
+    });
+    expect(await next.verifyLedger()).toMatchObject({ ok: true });
+    await next.close();
+  });
+});
+
+const prove = (store: Store, person: string) => Proof.demand(store, systemClock, person, PASSWORD);
+const two = async (store: Store, first: string, second: string) =>
+  [await prove(store, first), await prove(store, second)] as const;
+
+describe('the anchor', () => {
+  it('is named when it is gone, and never made anew by itself', async () => {
+    const store = await open();
+    fs.rmSync(anchorFile());
+    const place = () =>
+      store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }));
+    await expect(place()).rejects.toMatchObject({
+      code: 'ALTERED',
+      message: expect.stringContaining('anchor.txt is missing'),
+    });
+    await store.close();
+    await expectRefused(/key anchor: .*anchor.txt is missing, by which the database is known/);
+    expect(fs.existsSync(anchorFile())).toBe(false);
+  });
+
+  it('advances with every change, and passes over what a sudden end left of its last line', async () => {
+    const store = await open();
+    const before = anchoredSize();
+    const place = () =>
+      store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }));
+    await place();
+    expect(anchoredSize()).toBe(before + 1);
+    fs.appendFileSync(anchorFile(), 'lotwright.inval');
+    await place();
+    expect(anchoredSize()).toBe(before + 2);
+    await store.close();
+    await (await open()).close();
+    fs.appendFileSync(anchorFile(), 'x\n');
+    await expectRefused(/line \d+ of the anchor is not a head of the audit trail/);
+  });
+});
+
+describe('an anchor in a second place', () => {
+  it('is compared like the first one, and advances when a program ends', async () => {
+    const second = path.join(temporaryFolder('elsewhere'), 'anchor.txt');
+    const run = (options: object) => runAnchor(outputFor(true), { data: folder }, options);
+    await run({ also: second });
+    const sizeThere = () => Number(new AnchorFile(second).read().head!.text.split('\n')[1]);
+    const before = sizeThere();
+    await placeHold();
+    expect(sizeThere()).toBe(before + 1);
+    // Who has the folder and its first anchor puts both back, and the second one says so.
+    const { database } = DataFolder.open(folder);
+    const older = [database, anchorFile()].map((file) => [file, fs.readFileSync(file)] as const);
+    await placeHold();
+    for (const [file, bytes] of older) fs.writeFileSync(file, bytes);
+    await expect(open()).rejects.toMatchObject({
+      code: 'ALTERED',
+      message: expect.stringMatching(/the anchor covers \d+ entries, and there are \d+/),
+    });
+    fs.rmSync(second);
+    await expect(open()).rejects.toMatchObject({ code: 'ALTERED', message: expect.stringContaining('is missing') });
+  });
+});
+
+async function placeHold(): Promise<void> {
+  const store = await open();
+  await store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }));
+  await store.close();
+}
+
+describe('a lost key', () => {
+  it('leaves everything readable and stops every act, until two people vouch for another', async () => {
+    const lost = (await openAndClose()).key.fingerprint;
+    fs.rmSync(keyFile());
+    const store = await open();
+    const place = () =>
+      store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }));
+    await expect(place()).rejects.toMatchObject({
+      code: 'CONFLICT',
+      message: expect.stringContaining('installation.pem is missing'),
+    });
+    expect(await store.verifyLedger()).toMatchObject({ ok: true });
+    await replaceLostKey(store, await two(store, 'P-AD', 'P-RE'), 'the disk with the key broke');
+    await store.close();
+    const next = await open();
+    const made = (await next.read.events.ofTypes(['key-made'])).at(-1)!;
+    expect(made).toMatchObject({
+      reason: 'the disk with the key broke',
+      event: { replaces: lost, persons: ['P-AD', 'P-RE'] },
+    });
+    expect(next.key.fingerprint).not.toBe(lost);
+    await next.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }));
+    expect(await next.verifyLedger()).toMatchObject({ ok: true });
+    await next.close();
+    await expect(replaceLostKey(next, [] as never, 'x')).rejects.toMatchObject({ code: 'CONFLICT' });
+  });
+
+  it('with its anchor: both are made anew in one act', async () => {
+    fs.rmSync(path.join(folder, 'keys'), { recursive: true });
+    await expect(open()).rejects.toMatchObject({ code: 'ALTERED' });
+    const store = await openUnanchored();
+    await replaceLostKey(store, await two(store, 'P-AD', 'P-RE'), 'the machine burnt');
+    await store.close();
+    const next = await open();
+    expect(await next.verifyLedger()).toMatchObject({ ok: true });
+    await next.close();
+  });
+});
+
+async function openAndClose(): Promise<Store> {
+  const store = await open();
+  await store.close();
+  return store;
+}

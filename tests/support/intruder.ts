@@ -1,0 +1,134 @@
+import { createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
+import path from 'node:path';
+import Database from 'better-sqlite3';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { fingerprintOf } from '../../src/dossier/public-key.js';
+import { namedFirst, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
+import { checkpointText, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
+import type { LedgerDraft } from '../../src/ledger/entry.js';
+import { type Event, subjectOfEvent } from '../../src/ledger/event.js';
+import { successionText } from '../../src/ledger/key-chain.js';
+import { followingValue } from '../../src/ledger/recorded-rows.js';
+import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
+import { newRowsText } from '../../src/store/recorded-table.js';
+import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
+
+/** What an intruder can do who has the database file: raw SQL, with every trigger dropped and put back afterwards. */
+export type Sql = Database.Database;
+
+export function attackDatabase(folder: string, work: (sql: Sql) => void): void {
+  const sql = new Database(path.join(folder, 'lotwright.sqlite'));
+  sql.pragma('foreign_keys = OFF');
+  const triggers = sql.prepare("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").all() as {
+    name: string;
+    sql: string;
+  }[];
+  for (const { name } of triggers) sql.exec(`DROP TRIGGER "${name}"`);
+  work(sql);
+  for (const trigger of triggers) sql.exec(trigger.sql);
+  sql.close();
+}
+
+/** Makes the whole tree anew over the entries as they are, as a careful intruder would: leaves, nodes and size. */
+export function hashAgain(sql: Sql): { size: number; root: string } {
+  const tree = new GrowingTree();
+  sql.exec('DELETE FROM "LedgerNode"');
+  const entries = sql.prepare('SELECT seq, body FROM "LedgerEntry" ORDER BY seq').all() as {
+    seq: number;
+    body: string;
+  }[];
+  for (const { seq, body } of entries) {
+    const leaf = leafHash(body);
+    sql.prepare('UPDATE "LedgerEntry" SET leaf = ? WHERE seq = ?').run(leaf, seq);
+    for (const { level, index, hash } of tree.add(leaf)) {
+      sql.prepare('INSERT INTO "LedgerNode" VALUES (?, ?, ?)').run(level, index, hash);
+    }
+  }
+  sql.prepare('UPDATE "LedgerLock" SET size = ?').run(tree.size);
+  return { size: tree.size, root: tree.root() };
+}
+
+/** A key of the intruder's own, and what it signs. */
+export class OwnKey {
+  private readonly key: KeyObject = generateKeyPairSync('ed25519').privateKey;
+  readonly publicPem: string;
+  readonly fingerprint: string;
+
+  constructor() {
+    this.publicPem = publicPemOf(this.key);
+    this.fingerprint = fingerprintOf(this.publicPem);
+  }
+
+  sign(text: string): string {
+    return sign(null, Buffer.from(text, 'utf8'), this.key).toString('base64');
+  }
+
+  /** An event that names it as the key after another, with everything that it can say of itself. */
+  named(replaces: string, persons?: string[]): Extract<Event, { type: 'key-made' }> {
+    const { fingerprint, publicPem } = this;
+    const succession = { replaces, fingerprint, ...(persons ? { persons } : {}) };
+    const signature = this.sign(successionText(succession));
+    const vouched = persons ? {} : { endorsement: signature };
+    return { type: 'key-made', purpose: 'installation', publicPem, ...succession, ...vouched, acceptance: signature };
+  }
+
+  statement(statement: Statement): SignedStatement {
+    const text = canonicalJson({ ...statement, installation: this.fingerprint });
+    return { statement: JSON.parse(text), digest: sha256Hex(text), signature: this.sign(text) };
+  }
+
+  /** Hashes everything again, and signs the head of it with this key. */
+  signHead(sql: Sql): void {
+    const { size, root } = hashAgain(sql);
+    const head = sql.prepare('SELECT head FROM "LedgerLock"').pluck().get() as string;
+    const origin = head.split('\n')[0]!;
+    const text = checkpointText({ origin, size, root });
+    const signature = signatureOf({ name: origin, publicPem: this.publicPem }, Buffer.from(this.sign(text), 'base64'));
+    sql.prepare('UPDATE "LedgerLock" SET head = ?').run(writeNote({ text, signatures: [signature] }));
+  }
+}
+
+const publicPemOf = (key: KeyObject): string => createPublicKey(key).export({ type: 'spki', format: 'pem' }).toString();
+
+export function forgeEvent(sql: Sql, event: Event): void {
+  const subject = subjectOfEvent(event);
+  const row = { type: event.type, subjectKind: subject.kind, subjectKey: subject.key, body: canonicalJson(event) };
+  forge(sql, { type: 'event-recorded', event: event.type, subject }, { Event: [row] });
+}
+
+export function forgeStatement(sql: Sql, { statement, digest, signature }: SignedStatement): void {
+  const { meaning, subjects } = statement;
+  const person = statement.person.code;
+  const text = canonicalJson(statement);
+  forge(
+    sql,
+    { type: 'statement-signed', meaning, subject: namedFirst(statement), subjects: subjects.length, person, digest },
+    {
+      Signature: [{ digest, meaning, person, statement: text, signature }],
+      SignatureSubject: subjects.map((subject) => ({ ...subject, signature: digest })),
+    },
+  );
+}
+
+/** Appends an entry with its rows as the program would, but for the head. */
+function forge(sql: Sql, draft: LedgerDraft, rows: Record<string, Record<string, unknown>[]>): void {
+  const last = sql.prepare('SELECT seq, body FROM "LedgerEntry" ORDER BY seq DESC').get() as {
+    seq: number;
+    body: string;
+  };
+  const { at, offset, actor } = JSON.parse(last.body);
+  const place = { seq: last.seq + 1, at, offset, actor };
+  const tables: Record<string, unknown> = {};
+  for (const [name, list] of Object.entries(rows)) {
+    const table = recordedTablesOf(sql).find((item) => item.name === name)!;
+    const isNumbered = table.following.includes('id');
+    const first = isNumbered
+      ? (sql.prepare(`SELECT coalesce(max(id), 0) + 1 FROM "${name}"`).pluck().get() as number)
+      : 0;
+    const text = newRowsText(table, list);
+    sql.prepare(table.insert).run(...table.following.map((column) => followingValue(column, place, first)), text);
+    tables[name] = { rows: list.length, sha256: sha256Hex(text), ...(isNumbered ? { first } : {}) };
+  }
+  const body = canonicalJson({ ...draft, version: 1, ...place, tables });
+  sql.prepare('INSERT INTO "LedgerEntry" VALUES (?, ?, ?)').run(place.seq, body, leafHash(body));
+}
