@@ -14,7 +14,10 @@ const COLUMN_GAP = 24;
 /** The table of contents, from what the pass before found out; empty in the first pass. */
 export function drawContents(flow: Flow, deepest: 1 | 2 | 3, columns: 1 | 2): void {
   const entries = flow.contents().filter((heading) => heading.listed && heading.level <= deepest);
-  if (entries.length === 0) return;
+  if (entries.length === 0) {
+    flow.y += 8;
+    return;
+  }
   flow.sheet.open('TOC');
   if (columns === 1) for (const entry of entries) drawEntry(flow, entry, PAGE.left, PAGE.right);
   else drawColumns(flow, entries);

@@ -20,9 +20,20 @@ export interface Outline {
   readonly anchors: ReadonlyMap<string, number>;
   /** Anchors that something leads to. */
   readonly linked: ReadonlySet<string>;
+  /** Headings under which nothing found room on their page: they begin the next one. Once found they stay found. */
+  readonly pushed: ReadonlySet<string>;
 }
 
-export const NOTHING_KNOWN: Outline = { pages: 0, headings: [], anchors: new Map(), linked: new Set() };
+export const NOTHING_KNOWN: Outline = {
+  pages: 0,
+  headings: [],
+  anchors: new Map(),
+  linked: new Set(),
+  pushed: new Set(),
+};
+
+/** Space that a part leaves above itself before it asks for room, in points. */
+const NOTHING_BETWEEN = 6;
 
 /** The place where the next thing is drawn, and the pages it runs over. */
 export class Flow {
@@ -34,15 +45,22 @@ export class Flow {
   private readonly headings: Heading[] = [];
   private readonly anchors = new Map<string, number>();
   private readonly linked = new Set<string>();
+  private readonly pushed: Set<string>;
+  /** Headings that follow each other with nothing between them: the first of them, and where the last ends. */
+  private lastHeadings: { readonly first: string; readonly page: number; readonly end: number } | undefined;
 
   /** `known` is what the pass before found out. */
   constructor(
     readonly sheet: Sheet,
     readonly identity: RecordIdentity,
     readonly known: Outline,
-  ) {}
+  ) {
+    this.pushed = new Set(known.pushed);
+  }
 
   addPage(): void {
+    const bare = this.lastHeadings;
+    if (bare && bare.page === this.page && this.y <= bare.end + NOTHING_BETWEEN) this.pushed.add(bare.first);
     this.page++;
     this.sheet.addPage({ page: this.page, of: this.known.pages });
     this.y = PAGE.top;
@@ -70,6 +88,18 @@ export class Flow {
 
   heading(level: 1 | 2 | 3, text: string, anchor: string, listed: boolean): void {
     this.headings.push({ level, text, anchor, page: this.page, listed });
+  }
+
+  /** Turns the page before a heading under which nothing found room in the pass before. */
+  beforeHeading(anchor: string): void {
+    if (this.known.pushed.has(anchor) && !this.atTop) this.addPage();
+  }
+
+  /** @param start where its space began. */
+  headingDrawn(anchor: string, start: number): void {
+    const before = this.lastHeadings;
+    const follows = before && before.page === this.page && start <= before.end + NOTHING_BETWEEN;
+    this.lastHeadings = { first: follows ? before.first : anchor, page: this.page, end: this.y };
   }
 
   nextHeadingAnchor(): string {
@@ -107,6 +137,12 @@ export class Flow {
       if (this.anchors.has(anchor)) continue;
       throw new AppError('UNEXPECTED', `the record links to "${anchor}", but no place has this name`, { anchor });
     }
-    return { pages: this.page, headings: this.headings, anchors: this.anchors, linked: this.linked };
+    return {
+      pages: this.page,
+      headings: this.headings,
+      anchors: this.anchors,
+      linked: this.linked,
+      pushed: this.pushed,
+    };
   }
 }

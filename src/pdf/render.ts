@@ -34,8 +34,15 @@ export async function renderTwice(identity: RecordIdentity, draw: Draw): Promise
 async function foundWithoutDrawing(identity: RecordIdentity, draw: Draw): Promise<Outline> {
   const first = await pass(new DrySheet(), identity, draw, NOTHING_KNOWN);
   await nextTurn();
-  if (!first.askedForPages) return first.found;
-  return (await pass(new DrySheet(), identity, draw, first.found)).found;
+  let { found } = first;
+  if (!first.askedForPages && found.pushed.size === 0) return found;
+  for (let attempt = 1; attempt < MOST_ATTEMPTS; attempt++) {
+    const before = found;
+    ({ found } = await pass(new DrySheet(), identity, draw, before));
+    // Only headings that move once more ask for another look; page numbers are compared when it is drawn.
+    if (found.pushed.size === before.pushed.size) break;
+  }
+  return found;
 }
 
 interface PassResult {
@@ -56,6 +63,7 @@ async function pass(sheet: Sheet, identity: RecordIdentity, draw: Draw, known: O
 function sameOutline(a: Outline, b: Outline): boolean {
   return (
     a.pages === b.pages &&
+    a.pushed.size === b.pushed.size &&
     a.headings.length === b.headings.length &&
     a.headings.every((heading, index) => sameHeading(heading, b.headings[index]!)) &&
     a.anchors.size === b.anchors.size &&

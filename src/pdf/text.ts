@@ -133,6 +133,8 @@ export function drawHeading(
 ): void {
   const setting = HEADING[level];
   const lines = breakLines(text, setting, TEXT_WIDTH);
+  flow.beforeHeading(anchor);
+  const start = flow.y;
   flow.space(setting.sizePt * 0.9);
   flow.need(lines.length * lineHeight(setting) + keepPt);
   flow.anchor(anchor);
@@ -142,6 +144,7 @@ export function drawHeading(
   runLines(flow, lines, setting, PAGE.left, level === 3 ? INK : ACCENT);
   flow.sheet.close();
   flow.y += 3;
+  flow.headingDrawn(anchor, start);
 }
 
 export function drawParagraph(flow: Flow, text: Text, small: boolean): void {

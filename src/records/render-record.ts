@@ -16,6 +16,9 @@ import { ATTACHED, type AttachmentRef, type Enclosure, type RecordIssue } from '
 import type { RecordView } from './record-view.js';
 import { SECTIONS } from './sections/catalogue.js';
 import { drawCover } from './sections/cover.js';
+import { drawMatrix } from './sections/matrix.js';
+import { drawTimeline } from './sections/timeline.js';
+import { drawUnitPages } from './sections/unit-pages.js';
 
 /** What a record is made of, as texts, so that it can be handed to another thread. Same content, same bytes. */
 export interface RecordContent {
@@ -100,11 +103,13 @@ export function attachFiles(page: RecordPage, { files, enclosureText }: Enclosed
 
 function drawRecord(page: RecordPage, view: RecordView): void {
   drawCover(page, view);
-  page.pageBreak();
-  page.heading(1, COVER.contents, { listed: false });
+  drawMatrix(page, view);
+  page.heading(2, COVER.contents, { listed: false });
   page.contents(1, 2);
-  for (const { section, title, introduction } of view.template.sections) {
-    page.heading(1, title, { anchor: sectionAnchor(section) });
+  drawTimeline(page, view);
+  drawUnitPages(page, view);
+  for (const [index, { section, title, introduction }] of view.template.sections.entries()) {
+    page.heading(1, title, { anchor: sectionAnchor(section), newPage: index === 0 });
     if (introduction !== undefined) page.paragraph(introduction);
     SECTIONS[section](page, view);
   }

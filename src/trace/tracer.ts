@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Verdict } from '../assessment/assessment.js';
+import { type PowderShare, powderShares } from '../assessment/powder-shares.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Meaning, Role } from '../dossier/statement.js';
 import type { Direction, TieName } from '../kinds/ties.js';
@@ -10,7 +11,6 @@ import { subjectText } from '../report/phrases/signatures.js';
 import { tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
 import { farOf, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
-import { type PowderShare, powderShares } from './powder-shares.js';
 
 export interface TraceNode {
   readonly kind: string;

@@ -1,6 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { Verdict } from '../../src/assessment/assessment.js';
+import { Effect, Outcome, Verdict } from '../../src/assessment/assessment.js';
 import { Role } from '../../src/dossier/statement.js';
 import { ACTS } from '../../src/people/authority.js';
 import { VERIFY_ANSWERS, VERIFY_OUTCOMES } from '../../src/report/phrases/commands/verify.js';
@@ -18,6 +18,8 @@ const CODES: readonly string[] = [
   ...ACTS.flatMap(({ act, kinds }) => [act, ...kinds]),
   ...Role.options,
   ...Verdict.options,
+  ...Effect.options,
+  ...Outcome.options,
   ...[LABEL_WORDS, VERIFY_FINDINGS, VERIFY_STEPS, VERIFY_OUTCOMES, VERIFY_ANSWERS].flatMap(Object.keys),
   ...['for information', 'invalid test'],
 ];

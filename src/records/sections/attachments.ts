@@ -11,14 +11,17 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   pdf.table({
     caption: ATTACHMENTS.attachments,
     columns: [
-      { head: ATTACHMENTS.name, width: 2.8 },
-      { head: ATTACHMENTS.what, width: 2.2 },
+      { head: ATTACHMENTS.name, width: 5 },
       { head: ATTACHMENTS.bytes, width: 1.2, align: 'right' },
       { head: ATTACHMENTS.sha, width: 11.2 },
     ],
     rows: [
-      ...enclosure.attachments.map((item) => [item.name, item.describes, String(item.bytes), mono(item.sha256)]),
-      [ATTACHED.enclosure, ATTACHMENTS.beside, '', mono(enclosureSha256)],
+      ...enclosure.attachments.map((item) => [
+        ATTACHMENTS.nameOf(item.name, item.describes),
+        String(item.bytes),
+        mono(item.sha256),
+      ]),
+      [ATTACHMENTS.nameOf(ATTACHED.enclosure, ATTACHMENTS.beside), '', mono(enclosureSha256)],
     ],
   });
   if (enclosure.withheldCases.length > 0) {
@@ -28,8 +31,7 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   pdf.table({
     caption: ATTACHMENTS.evidence,
     columns: [
-      { head: ATTACHMENTS.file, width: 2.5 },
-      { head: ATTACHMENTS.use, width: 2.2 },
+      { head: ATTACHMENTS.file, width: 5 },
       { head: ATTACHMENTS.bytes, width: 1.5, align: 'right' },
       { head: ATTACHMENTS.sha, width: 11.2 },
     ],
@@ -37,7 +39,7 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
       const isFirst = !seen.has(item.sha256);
       seen.add(item.sha256);
       return {
-        cells: [item.fileName, fileUseText(item.use), String(item.bytes), mono(item.sha256)],
+        cells: [ATTACHMENTS.nameOf(item.fileName, fileUseText(item.use)), String(item.bytes), mono(item.sha256)],
         ...(isFirst ? { anchor: evidenceAnchor(item.sha256) } : {}),
       };
     }),

@@ -3,7 +3,7 @@ import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
-import { PARTS_ANCHOR, sectionAnchor, short, signatureAnchor } from '../../report/anchors.js';
+import { PARTS_ANCHOR, sectionAnchor, short, signatureAnchor, unitAnchor } from '../../report/anchors.js';
 import { type LotSummary, summaryOf } from '../../report/lot-summary.js';
 import { nothingAgainst } from '../../report/nothing-against.js';
 import { permitsOf } from '../../report/permits.js';
@@ -79,6 +79,7 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
       { head: words.heads.proposed, width: 2.4 },
       { head: words.heads.decision, width: 4 },
       { head: words.heads.permits, width: 3.6 },
+      { head: words.heads.page, width: 1 },
     ],
     rows: units.map((unit) => {
       const implant = facts.lot.body.implants.find((item) => item.serial === unit.serial)!;
@@ -90,6 +91,7 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
           verdictText(unit.verdict),
           decisionText(view, unit.serial),
           words.permits[permitsOf(decision, standsOver(view, unit.serial))],
+          [{ text: pdf.pageOf(unitAnchor(unit.serial)), to: unitAnchor(unit.serial) }],
         ],
         attention: unit.verdict !== 'conforms',
       };
@@ -105,7 +107,8 @@ function sideOf({ cases }: Facts, code: string): string {
   return found ? sideText(found.body.side) : COVER.decisions.withheld;
 }
 
-function decisionText(view: RecordView, serial: string): Text {
+/** What people decided on an implant last, and what lies over it. */
+export function decisionText(view: RecordView, serial: string): Text {
   const signed = decisionOf(view, serial);
   const over = standsOver(view, serial).map((code) => DECISION[code]);
   if (!signed) return [DECISION.open, ...over].join('; ');

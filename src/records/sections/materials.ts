@@ -71,15 +71,18 @@ function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void 
   const certificate = receipt.certificate!;
   const paper = paperOf(facts, receipt);
   pdf.heading(2, MATERIALS.certificate(certificate.number));
-  pdf.facts([
-    [MATERIALS.receipt, MATERIALS.receiptOf(receipt.receipt, receipt.material, receipt.supplierLot)],
-    [MATERIALS.typeAndDate, MATERIALS.typeAndDateOf(certificate.type, certificate.issued)],
-    [MATERIALS.paper, paperText(facts, receipt)],
+  pdf.facts(
     [
-      MATERIALS.transcribedAndChecked,
-      MATERIALS.transcribedOf(personText(facts, certificate.transcribedBy), checkersOf(facts, receipt)),
+      [MATERIALS.receipt, MATERIALS.receiptOf(receipt.receipt, receipt.material, receipt.supplierLot)],
+      [MATERIALS.typeAndDate, MATERIALS.typeAndDateOf(certificate.type, certificate.issued)],
+      [MATERIALS.paper, paperText(facts, receipt)],
+      [
+        MATERIALS.transcribedAndChecked,
+        MATERIALS.transcribedOf(personText(facts, certificate.transcribedBy), checkersOf(facts, receipt)),
+      ],
     ],
-  ]);
+    { small: true },
+  );
   pdf.table({
     caption: MATERIALS.lines(certificate.number),
     columns: [

@@ -126,6 +126,14 @@ function calibrationAt(facts: Facts, instrument: string, at: string): Calibratio
     .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
 }
 
+function instrumentText(
+  facts: Facts,
+  { instrument, measuredAt, method, methodRevision }: Facts['results'][number],
+): string {
+  const by = calibrationAt(facts, instrument, measuredAt) ? instrument : RESULTS.uncalibrated(instrument);
+  return RESULTS.byMethod(by, RESULTS.methodRevision(method, methodRevision));
+}
+
 function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<number>): void {
   const { facts } = view;
   const isTold = tellsOf(view);
@@ -134,14 +142,13 @@ function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<num
     caption: RESULTS.rows,
     columns: [
       { head: RESULTS.row, width: 1.1 },
-      { head: RESULTS.specimenCharacteristic, width: 3 },
-      { head: RESULTS.reported, width: 2.2 },
-      { head: RESULTS.uncertainty, width: 2.1 },
-      { head: RESULTS.measured, width: 2.1 },
-      { head: RESULTS.instrument, width: 1.9 },
-      { head: RESULTS.method, width: 1.9 },
-      { head: RESULTS.people, width: 2.2 },
-      { head: RESULTS.source, width: 3.2 },
+      { head: RESULTS.specimenCharacteristic, width: 2.6 },
+      { head: RESULTS.reported, width: 2.3 },
+      { head: RESULTS.uncertainty, width: 2.2 },
+      { head: RESULTS.measured, width: 2.3 },
+      { head: RESULTS.instrumentMethod, width: 2.4 },
+      { head: RESULTS.people, width: 2.4 },
+      { head: RESULTS.source, width: 4 },
     ],
     rows: facts.results.flatMap((row, index) => {
       if (!isTold(row.specimen)) return [];
@@ -154,8 +161,7 @@ function drawEvidence(pdf: RecordPage, view: RecordView, judged: ReadonlySet<num
           reportedText(row),
           uncertaintyText(row),
           timeText(row.measuredAt),
-          calibrationAt(facts, row.instrument, row.measuredAt) ? row.instrument : RESULTS.uncalibrated(row.instrument),
-          RESULTS.methodRevision(row.method, row.methodRevision),
+          instrumentText(facts, row),
           peopleText(facts, row),
           sourceText(facts, row),
         ],

@@ -1,8 +1,8 @@
 /** Words of the section "attachments" of the lot record. */
 export const ATTACHMENTS = {
   attachments: 'Attachments',
-  name: 'Name',
-  what: 'What',
+  name: 'Name, and what it is',
+  nameOf: (name: string, what: string) => `${name}: ${what}`,
   bytes: 'Bytes',
   sha: 'SHA-256',
   dossier: 'lot file: the frozen facts',
@@ -14,6 +14,5 @@ export const ATTACHMENTS = {
   forCase: (forCase: string | null, others: number) =>
     `This copy is meant for the institution of case ${forCase}. The facts of ${others} other case(s) are left out; their digests stand in the lot file.`,
   evidence: 'Evidence kept by the cell',
-  file: 'File',
-  use: 'Use',
+  file: 'File, and what it is',
 };

@@ -37,6 +37,8 @@ export const RESULTS = {
   reported: 'Reported',
   measured: 'Measured',
   uncertainty: 'Uncertainty',
+  instrumentMethod: 'Instrument, method',
+  byMethod: (instrument: string, method: string) => `${instrument}, ${method}`,
   people: 'People',
   source: 'Source',
   methodRevision: HEADS.revision,

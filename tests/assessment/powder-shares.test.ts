@@ -1,6 +1,6 @@
 import { Matrix, solve } from 'ml-matrix';
+import { powderShares } from '../../src/assessment/powder-shares.js';
 import type { Reach, Tie } from '../../src/store/traces.js';
-import { powderShares } from '../../src/trace/powder-shares.js';
 
 /** A back reach of powder: `1` to `receipts` are receipts, the higher numbers states, each made of lower ones. */
 function powder(receipts: number, made: Readonly<Record<number, Readonly<Record<number, number>>>>): Reach {

@@ -1,11 +1,22 @@
+import type { Facts } from '../dossier/facts.js';
 import type { TieName } from '../kinds/ties.js';
-import type { Reach } from '../store/traces.js';
 
 /** How much of a powder, or of what a build took, came from one receipt. */
 export interface PowderShare {
   readonly receipt: string;
   /** Mass fraction, above 0 and at most 1. */
   readonly fraction: number;
+}
+
+/** What goes back to what, as a trace over the store or a lot file gives it. */
+export interface MassReach {
+  readonly entries: readonly { readonly id: number; readonly kind: string; readonly key: string }[];
+  readonly ties: readonly {
+    readonly source: number;
+    readonly target: number;
+    readonly name: TieName;
+    readonly massG: string | null;
+  }[];
 }
 
 /** Ties by which mass came in. */
@@ -18,7 +29,7 @@ const MASS: ReadonlySet<TieName> = new Set(['contains receipt', 'contains powder
  * @param from the state or build.
  * @param reach everything that it goes back to.
  */
-export function powderShares(from: number, { entries, ties }: Reach): PowderShare[] {
+export function powderShares(from: number, { entries, ties }: MassReach): PowderShare[] {
   const inputs = new Map<number, { input: number; massG: number }[]>();
   const waiting = new Map<number, number>();
   for (const { source, target, name, massG } of ties) {
@@ -50,6 +61,32 @@ export function powderShares(from: number, { entries, ties }: Reach): PowderShar
     .map(({ id, key }) => ({ receipt: key, fraction: share.get(id)! }))
     .sort((a, b) => b.fraction - a.fraction || (a.receipt < b.receipt ? -1 : 1));
 }
+
+/** Mass fractions of receipts in what a build took, from the lot file alone. */
+export function powderSharesOfBuild({ lot, powderStates, receipts }: Facts, build: string): PowderShare[] {
+  const charged = lot.body.builds.find((item) => item.build === build)?.powder ?? [];
+  const names = ['build', ...[...powderStates.keys()].map(stateName), ...[...receipts.keys()].map(receiptName)];
+  const ids = new Map(names.map((name, id) => [name, id]));
+  const tie = (source: string, target: string, name: TieName, massG: string) => {
+    const [from, to] = [ids.get(source), ids.get(target)];
+    return from === undefined || to === undefined ? [] : [{ source: from, target: to, name, massG }];
+  };
+  const ties = [
+    ...charged.flatMap(({ state, chargedG }) => tie('build', stateName(state), 'deposited', chargedG)),
+    ...[...powderStates.values()].flatMap(({ body }) =>
+      body.inputs.flatMap((input) =>
+        'receipt' in input
+          ? tie(stateName(body.state), receiptName(input.receipt), 'contains receipt', input.massG)
+          : tie(stateName(body.state), stateName(input.state), 'contains powder state', input.massG),
+      ),
+    ),
+  ];
+  const entries = [...receipts.keys()].map((key) => ({ id: ids.get(receiptName(key))!, kind: 'receipt', key }));
+  return powderShares(ids.get('build')!, { entries, ties });
+}
+
+const stateName = (state: string): string => `state ${state}`;
+const receiptName = (receipt: string): string => `receipt ${receipt}`;
 
 /** The state itself and everything whose mass went into it. */
 function wentInto(from: number, inputs: ReadonlyMap<number, readonly { input: number }[]>): ReadonlySet<number> {

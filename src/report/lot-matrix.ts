@@ -1,0 +1,116 @@
+import type { Assessment, CheckResult, Effect, Verdict } from '../assessment/assessment.js';
+import { isLifted } from '../assessment/checks/check.js';
+import type { CheckCode } from '../assessment/checks/check-code.js';
+import type { Facts } from '../dossier/facts.js';
+import { characteristicAnchor, checkAnchor, sectionAnchor, verdictAnchor } from './anchors.js';
+import type { SectionName } from './record-template.js';
+
+/** What is asked of an implant besides its characteristics, in the order in which it comes about. */
+export const ASPECTS = [
+  'identity',
+  'metal',
+  'recipe',
+  'log',
+  'coupons',
+  'tests',
+  'papers',
+  'finish',
+  'load',
+  'label',
+] as const;
+export type Aspect = (typeof ASPECTS)[number];
+
+/** A cell says what the checks of its aspect come to for one implant; `not-recorded` where no version so far has the facts. */
+export type CellState = Verdict | 'blocks release' | 'does not apply' | 'not-recorded' | 'not-planned';
+
+export interface MatrixCell {
+  readonly state: CellState;
+  /** Where the record tells more. */
+  readonly anchor: string;
+}
+
+export interface MatrixRow {
+  readonly of: { readonly aspect: Aspect } | { readonly characteristic: string };
+  /** One for each implant, in the order asked for. */
+  readonly cells: readonly MatrixCell[];
+}
+
+/** The aspect under which a check is shown; those that are not named here are of how the papers came about. */
+const ASPECT_OF: Partial<Readonly<Record<CheckCode, Aspect>>> = {
+  'material-accepted': 'metal',
+  'certificates-within-limits': 'metal',
+  'recipe-in-force': 'recipe',
+  'recipe-inside-envelope': 'recipe',
+  'process-validated': 'recipe',
+  'machines-maintained': 'recipe',
+  'log-complete': 'log',
+  'log-findings-decided': 'log',
+  'log-sensors-calibrated': 'log',
+  'coupons-planned': 'coupons',
+  'coupons-represent': 'coupons',
+  'calibration-valid': 'tests',
+  'methods-in-force': 'tests',
+  'testers-qualified': 'tests',
+  'results-complete': 'tests',
+  'results-in-time': 'tests',
+  'results-signed': 'tests',
+  'repeats-decided': 'tests',
+  'after-release-relied': 'tests',
+  'labels-balance': 'label',
+};
+
+const aspectOf = (check: string): Aspect => ASPECT_OF[check as CheckCode] ?? 'papers';
+
+/** Aspects of which this version has no facts at all, and the section that says so. */
+const NOT_RECORDED: Partial<Readonly<Record<Aspect, SectionName>>> = {
+  identity: 'identity',
+  finish: 'post-process',
+  load: 'post-process',
+};
+
+/** The characteristics stand between the coupons and how the tests were done. */
+export function lotMatrix(facts: Facts, assessment: Assessment, units: readonly string[]): MatrixRow[] {
+  const aspect = (name: Aspect): MatrixRow => ({
+    of: { aspect: name },
+    cells: units.map((unit) => aspectCell(assessment.checks, name, unit)),
+  });
+  const before = ASPECTS.slice(0, ASPECTS.indexOf('tests'));
+  const after = ASPECTS.slice(ASPECTS.indexOf('tests'));
+  const characteristics = facts.specification.body.characteristics.map(({ characteristic }) => ({
+    of: { characteristic },
+    cells: units.map((unit) => characteristicCell(assessment, characteristic, unit)),
+  }));
+  return [...before.map(aspect), ...characteristics, ...after.map(aspect)];
+}
+
+/** The acceptance of values is told characteristic by characteristic. */
+const isShownByValues = ({ code }: CheckResult): boolean => code === 'acceptance';
+
+const SEVERITY: readonly Effect[] = ['blocks release', 'cannot be decided', 'does not conform'];
+
+function aspectCell(checks: readonly CheckResult[], aspect: Aspect, unit: string): MatrixCell {
+  const section = NOT_RECORDED[aspect];
+  if (section !== undefined) return { state: 'not-recorded', anchor: sectionAnchor(section) };
+  const own = checks.filter((check) => aspectOf(check.code) === aspect && !isShownByValues(check));
+  const against = own
+    .flatMap(({ code, findings }) =>
+      findings
+        .filter((finding) => finding.units.includes(unit) && !isLifted(finding))
+        .map(({ effect }) => ({ effect, anchor: checkAnchor(code) })),
+    )
+    .sort((a, b) => SEVERITY.indexOf(b.effect) - SEVERITY.indexOf(a.effect));
+  const [worst] = against;
+  if (worst) return { state: worst.effect, anchor: worst.anchor };
+  const first = own[0];
+  const anchor = first ? checkAnchor(first.code) : sectionAnchor('release');
+  if (own.every(({ outcome }) => outcome === 'does not apply')) return { state: 'does not apply', anchor };
+  return { state: 'conforms', anchor };
+}
+
+function characteristicCell({ characteristics }: Assessment, characteristic: string, unit: string): MatrixCell {
+  const found = characteristics.find((item) => item.characteristic === characteristic && item.unit === unit);
+  const anchor = characteristicAnchor(characteristic);
+  if (!found) return { state: 'not-planned', anchor };
+  const against = found.values.find(({ verdict, row }) => verdict !== 'conforms' && row !== null);
+  return { state: found.verdict, anchor: against ? verdictAnchor(against.row!) : anchor };
+}

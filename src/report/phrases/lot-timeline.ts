@@ -1,0 +1,26 @@
+import type { Meaning } from '../../dossier/statement.js';
+import { meaningText } from './codes.js';
+import { kindText } from './kinds.js';
+
+/** The page on which a lot runs from its prescription to its release. */
+export const LOT_TIMELINE = {
+  title: 'From prescription to release',
+  prescribed: (code: string) => `prescribed, case ${code}`,
+  opened: 'lot opened',
+  powder: (state: string) => `powder ${state} made`,
+  build: (build: string) => `build ${build}, closed to opened`,
+  step: (step: string) => `${step}`,
+  measured: (characteristic: string) => `measured: ${characteristic}`,
+  frozen: 'last fact of the lot file',
+  signed: (meaning: Meaning, kind: string, count: number) =>
+    `${meaningText(meaning)}: ${kindText(kind)}${count === 1 ? '' : `, ${count} times`}`,
+  /** @param days between happening and recording, 0 up to one. */
+  at: (at: string, days: number, late: boolean) =>
+    days === 0 ? at : `${at}, ${late ? '' : 'noted '}${days.toFixed(1)} d ${late ? 'late' : 'later'}`,
+  axis: 'Days, each beginning at 00:00 UTC',
+  key: 'Filled: happened · open: recorded · heavy line: entered late, more than 24 hours after it happened. All times are UTC.',
+  alt: (rows: number, late: number) => `${rows} events in the order in which they happened; ${late} were entered late.`,
+  caption:
+    'Where only a later revision of a document is in the lot file, its first recording is not drawn; the audit trail has it.',
+  none: 'Nothing has happened yet.',
+};
