@@ -3,6 +3,7 @@ import { boxCox } from './box-cox.js';
 import type { AnyCalculation } from './calculation.js';
 import { capability } from './capability.js';
 import { capabilityBound } from './capability-bound.js';
+import { capabilityClusters } from './capability-clusters.js';
 import { capabilityPercentile } from './capability-percentile.js';
 import { chartConstants } from './chart-constants.js';
 import { countChart } from './count-chart.js';
@@ -45,6 +46,7 @@ export const CALCULATIONS: readonly AnyCalculation[] = [
   oneWayAnova,
   capability,
   capabilityBound,
+  capabilityClusters,
   capabilityPercentile,
   chartConstants,
   individualsChart,

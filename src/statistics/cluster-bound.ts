@@ -3,6 +3,7 @@ import { capabilityIndices } from './capability.js';
 import { lowerBoundOf } from './capability-bounds.js';
 import { fQuantile, fUpper } from './distributions.js';
 import { type Limits, requireComputableConfidence } from './inputs.js';
+import { moments } from './summary.js';
 
 /** Groups of one size, such as builds with as many values each: how many there are, and what their means are. */
 export interface SizeClass {
@@ -18,6 +19,19 @@ export interface GroupedSums {
   readonly classes: readonly SizeClass[];
   /** Sum of squared deviations of every value from the mean of its group. */
   readonly withinSumSquares: number;
+}
+
+/** The sums of single values in groups. */
+export function groupedSums(groups: readonly (readonly number[])[]): GroupedSums {
+  const summaries = groups.map(moments);
+  const sizes = [...new Set(summaries.map(({ n }) => n))];
+  return {
+    classes: sizes.map((size) => {
+      const means = moments(summaries.filter(({ n }) => n === size).map(({ mean }) => mean));
+      return { size, groups: means.n, mean: means.mean, sumSquaredDeviations: means.sumSquares };
+    }),
+    withinSumSquares: summaries.reduce((sum, { sumSquares }) => sum + sumSquares, 0),
+  };
 }
 
 /** Spread within and between groups, model x_ij = mean + group_i + error_ij with random groups. Closed form, by hand. */

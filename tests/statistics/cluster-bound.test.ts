@@ -1,6 +1,6 @@
 import { oneWayAnova } from '../../src/statistics/anova.js';
 import { exactLowerBound } from '../../src/statistics/capability-bounds.js';
-import { clusterLowerBound, type GroupedSums, groupedSpread } from '../../src/statistics/cluster-bound.js';
+import { clusterLowerBound, groupedSpread, groupedSums } from '../../src/statistics/cluster-bound.js';
 import { fQuantile, fUpper } from '../../src/statistics/distributions.js';
 import { noncentralTCdf } from '../../src/statistics/noncentral-t.js';
 import { moments } from '../../src/statistics/summary.js';
@@ -10,22 +10,9 @@ import { normalNumbers, relativeError } from '../support/numbers.js';
 
 const LONG = process.env.LOTWRIGHT_TEST_LONG;
 
-/** What the store keeps of groups, from single values. */
-function sumsOf(groups: readonly (readonly number[])[]): GroupedSums {
-  const sizes = [...new Set(groups.map(({ length }) => length))].sort((a, b) => a - b);
-  return {
-    classes: sizes.map((size) => {
-      const means = groups.filter(({ length }) => length === size).map((group) => moments(group).mean);
-      const { mean, sumSquares } = moments(means);
-      return { size, groups: means.length, mean, sumSquaredDeviations: sumSquares };
-    }),
-    withinSumSquares: groups.reduce((sum, group) => sum + moments(group).sumSquares, 0),
-  };
-}
-
 it(`${titleOf(reference('A9-VC-DYESTUFF'))}, from sums alone`, () => {
   const item = reference('A9-VC-DYESTUFF');
-  const spread = groupedSpread(sumsOf(item.inputs.groups));
+  const spread = groupedSpread(groupedSums(item.inputs.groups));
   expect(relativeError(spread.between!, recomputed(item, 'variance between (ANOVA = REML)'))).toBeLessThan(1e-9);
   expect(relativeError(spread.within!, recomputed(item, 'MS within'))).toBeLessThan(1e-9);
   expect(relativeError(spread.mean, recomputed(item, 'grand mean'))).toBeLessThan(1e-12);
@@ -33,7 +20,7 @@ it(`${titleOf(reference('A9-VC-DYESTUFF'))}, from sums alone`, () => {
 
 it('tests builds of several sizes as the one-way analysis of variance does, and lies near the restricted likelihood', () => {
   const groups = [[229, 231, 230.5], [233], [234, 232.5, 233, 233.5], [228, 229.5], [231, 230]];
-  const spread = groupedSpread(sumsOf(groups));
+  const spread = groupedSpread(groupedSums(groups));
   const table = oneWayAnova(groups);
   expect(relativeError(spread.f!, table.f)).toBeLessThan(1e-10);
   expect(relativeError(spread.p!, table.p)).toBeLessThan(1e-9);
@@ -60,7 +47,7 @@ it('bounds an index by builds as the formula of a balanced design gives it by ha
   const r = (table.f / fQuantile(0.05, k - 1, k * (j - 1)) - 1) / j;
   const f = (r + 1) ** 2 / ((r + 1 / j) ** 2 / (k - 1) + (1 - 1 / j) / (k * j));
   const effective = ((r + 1) * k * j) / (j * r + 1);
-  const { lower, ...bound } = clusterLowerBound(groupedSpread(sumsOf(APART)), { lower: 3 }, 0.95);
+  const { lower, ...bound } = clusterLowerBound(groupedSpread(groupedSums(APART)), { lower: 3 }, 0.95);
   expect(relativeError(bound.estimate, (mean - 3) / (3 * sd))).toBeLessThan(1e-10);
   expect(relativeError(bound.degreesOfFreedom, f)).toBeLessThan(1e-9);
   expect(relativeError(bound.effectiveValues, effective)).toBeLessThan(1e-9);
@@ -72,11 +59,11 @@ it('bounds an index by builds as the formula of a balanced design gives it by ha
 
 it('is the bound of independent values where each build has one, and counts builds alone where values in each are equal', () => {
   const single = [3, 4.5, 4, 5.2, 3.9, 4.4, 4.1, 3.6, 5, 4.7];
-  const { estimate, lower } = clusterLowerBound(groupedSpread(sumsOf(single.map((x) => [x]))), { upper: 9 }, 0.95);
+  const { estimate, lower } = clusterLowerBound(groupedSpread(groupedSums(single.map((x) => [x]))), { upper: 9 }, 0.95);
   expect(lower).toBeCloseTo(exactLowerBound(estimate, 10, 0.95), 9);
-  const repeated = groupedSpread({ ...sumsOf(single.map((x) => [x, x, x])), withinSumSquares: 0 });
+  const repeated = groupedSpread({ ...groupedSums(single.map((x) => [x, x, x])), withinSumSquares: 0 });
   expect(clusterLowerBound(repeated, { upper: 9 }, 0.95).lower).toBeCloseTo(lower, 9);
-  expect(() => groupedSpread(sumsOf([[1, 2]]))).toThrow('needs at least 2');
+  expect(() => groupedSpread(groupedSums([[1, 2]]))).toThrow('needs at least 2');
 });
 
 it('inverts the F distribution', () => {
@@ -109,7 +96,7 @@ function coverage(sizes: readonly number[], share: number, index: number, draws:
       const build = 3 * index + Math.sqrt(share) * normal();
       return Array.from({ length: size }, () => build + Math.sqrt(1 - share) * normal());
     });
-    if (clusterLowerBound(groupedSpread(sumsOf(groups)), { lower: 0 }, 0.95).lower <= index) kept.byBuilds += 1;
+    if (clusterLowerBound(groupedSpread(groupedSums(groups)), { lower: 0 }, 0.95).lower <= index) kept.byBuilds += 1;
     const { n, mean, sd } = moments(groups.flat());
     if (exactLowerBound(mean / (3 * sd), n, 0.95) <= index) kept.independent += 1;
   }
