@@ -7,7 +7,7 @@ export function addVerifyCommand(program: Command): void {
     0: 'as issued, by the key you trust; or it agrees with itself and no key was given, which is said first',
     2: 'not a record, or wrong usage',
     6: 'altered; or saved again by another program with the same content, which is said apart',
-    8: 'nothing altered, but this version assesses differently, or a later one wrote it',
+    8: 'nothing altered, but another version made it, and this one assesses differently or cannot compare all of it',
     9: 'of another issuer than the key given',
   })
     .argument('<file>', 'a PDF record')

@@ -225,6 +225,15 @@ it('takes a record of another installation for one of another issuer', async () 
   expect((await asked(file)).answer).toBe('issuer not compared');
 });
 
+it('does not vouch for the pages of a draft that another version drew', async () => {
+  const { installation, lot, first } = issued;
+  const draft = { ...installation.issueOf(lot, 1, []), seal: null, record: { ...first.issue.record, draft: true } };
+  const { bytes } = await installation.render(lot, { ...draft, program: OTHER_PROGRAM }, null);
+  const { answer, says } = await asked(written(bytes), { key: installation.fingerprint });
+  expect(answer).toBe('another version');
+  expect(says).toContain('changes of the pages alone could not be seen, but by that version');
+});
+
 /** Numbers below `below` from a seed, the same on every machine (a linear congruence, Numerical Recipes 7.1). */
 function* numbers(seed: number, below: number): Generator<number> {
   for (let state = seed; ; ) {

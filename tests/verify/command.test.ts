@@ -1,6 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
+import { deflateSync } from 'node:zlib';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import type { VerifyReport } from '../../src/verify/report.js';
@@ -90,4 +91,81 @@ describe('the command that verifies', () => {
     expect(verify(bytes, '--key', 'abc')).toMatchObject({ code: 2, out: expect.stringContaining('64 hexadecimal') });
     expect(spawnSync(process.execPath, [CLI, 'verify', '/nowhere.pdf']).status).toBe(2);
   });
+
+  it('ends with 9 for a record of another issuer than the key given', () => {
+    const { code, out } = verify(bytes, '--key', 'ab'.repeat(32));
+    expect(code).toBe(9);
+    expect(out).toMatch(/^OF ANOTHER ISSUER/);
+  });
+
+  it.each([
+    // What a page draws is not unpacked to tell it from a record.
+    ['a page', 'no record of this program', () => pdfOf([CATALOGUE, PAGES, PAGE, packed('')])],
+    [
+      'an attachment',
+      'unpacked it comes to more than a record may',
+      () =>
+        pdfOf([
+          CATALOGUE,
+          PAGES,
+          PAGE,
+          packed('/Type /EmbeddedFile'),
+          '<< /Type /Filespec /UF (a) /EF << /F 4 0 R >> >>',
+        ]),
+    ],
+    ['its own objects', 'unpacked it comes to more than a record may', () => objectsPacked()],
+  ])('ends with 2 within its bounds for a PDF that unpacks to far more than it is, by %s', (_, words, make) => {
+    const file = path.join(temporaryFolder('bomb'), 'record.pdf');
+    fs.writeFileSync(file, make());
+    const told = "process.on('exit', () => console.error('peak', process.resourceUsage().maxRSS))";
+    const run = spawnSync(process.execPath, ['--import', `data:text/javascript,${told}`, CLI, 'verify', file], {
+      encoding: 'utf8',
+    });
+    expect(run.status).toBe(2);
+    expect(run.stdout).toContain(words);
+    expect(Number(/peak (\d+)/.exec(run.stderr)![1])).toBeLessThan(500_000);
+  });
 });
+
+const CATALOGUE = '<< /Type /Catalog /Pages 2 0 R >>';
+const PAGES = '<< /Type /Pages /Kids [3 0 R] /Count 1 >>';
+const PAGE = '<< /Type /Page /Parent 2 0 R /MediaBox [0 0 9 9] /Contents 4 0 R >>';
+
+let zeros: string | undefined;
+
+/** A stream that is a thousand times larger unpacked. */
+function packed(entries: string): string {
+  zeros ??= deflateSync(Buffer.alloc(320 << 20), { level: 1 }).toString('latin1');
+  return `<< ${entries} /Filter /FlateDecode /Length ${zeros.length} >>\nstream\n${zeros}\nendstream`;
+}
+
+function pdfOf(objects: readonly string[]): Buffer {
+  let text = '%PDF-1.7\n';
+  const places = objects.map((object, index) => {
+    const at = text.length;
+    text += `${index + 1} 0 obj\n${object}\nendobj\n`;
+    return `${String(at).padStart(10, '0')} 00000 n \n`;
+  });
+  const size = objects.length + 1;
+  const trailer = `trailer\n<< /Size ${size} /Root 1 0 R >>\nstartxref\n${text.length}\n%%EOF\n`;
+  return Buffer.from(`${text}xref\n0 ${size}\n0000000000 65535 f \n${places.join('')}${trailer}`, 'latin1');
+}
+
+/** Catalogue and pages are said to stand in a stream of objects (ISO 32000-1, 7.5.7), which holds nothing but zeros. */
+function objectsPacked(): Buffer {
+  const head = '%PDF-1.5\n';
+  const stream = `4 0 obj\n${packed('/Type /ObjStm /N 2 /First 8')}\nendobj\n`;
+  const at = head.length + stream.length;
+  const row = (type: number, place: number, index: number): Buffer => {
+    const bytes = Buffer.alloc(7);
+    bytes.writeUInt8(type, 0);
+    bytes.writeUInt32BE(place, 1);
+    bytes.writeUInt16BE(index, 5);
+    return bytes;
+  };
+  const rows = [row(0, 0, 65_535), row(2, 4, 0), row(2, 4, 1), row(1, at, 0), row(1, head.length, 0)];
+  const table = deflateSync(Buffer.concat(rows)).toString('latin1');
+  const entries = `/Type /XRef /Size 5 /W [1 4 2] /Root 1 0 R /Filter /FlateDecode /Length ${table.length}`;
+  const end = `3 0 obj\n<< ${entries} >>\nstream\n${table}\nendstream\nendobj\nstartxref\n${at}\n%%EOF\n`;
+  return Buffer.from(head + stream + end, 'latin1');
+}

@@ -100,7 +100,7 @@ async function verified({ program = LATER, part, body, lotFile, statement, enclo
     compareAttachments(contents as never, attached!, steps);
     return { steps, units: [] };
   }
-  const file = { bytes: Buffer.alloc(0), contents, enclosure: read, seal: undefined };
+  const file = { bytes: Buffer.alloc(0), contents, enclosure: read, seal: {} };
   const units = await checkCarried(file as never, {}, steps);
   return { steps, units };
 }

@@ -40,7 +40,7 @@ export const VERIFY_ANSWERS = {
     'SAVED AGAIN by another program: the bytes are not those that were issued, the content is the same. Ask for the file as issued.',
   altered: 'ALTERED: do not rely on this file.',
   'another version':
-    'Nothing was found altered, but another version of the program made it: this one assesses differently, or does not know all of it. What differs is named below.',
+    'Nothing was found altered, but another version of the program made it: this one assesses differently, or cannot compare all of it. What that is stands below.',
   'no record': 'NOT A RECORD of this program: there is nothing to verify.',
 };
 
