@@ -39,7 +39,7 @@ describe('the parts that people had in a lot', () => {
       expect.arrayContaining([
         'measured 6 results',
         'typed 2 results',
-        'performed result sheet L-1:results/size.csv, L-1:results/tensile.csv',
+        'signed as performed result sheet L-1:results/size.csv, L-1:results/tensile.csv',
       ]),
     );
     const quality = partsOf(signed, 'P-QE');

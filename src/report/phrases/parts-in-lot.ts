@@ -8,6 +8,7 @@ import { stepText } from './trade-codes.js';
 /** What a person did, before the name of what they did it to. */
 export const DOINGS: Readonly<Record<Doing, string>> = {
   ...MEANINGS_IN_WORDS,
+  performed: 'signed as performed',
   measured: 'measured',
   typed: 'typed',
   'values entered by': 'typed the values of',

@@ -4,7 +4,7 @@ import type { CheckPhrases } from '../phrase.js';
 export const failuresExplained: CheckPhrases = {
   title: 'Failed coupons have a cause',
   asks: 'Did an excursion touch every coupon that failed, or did two people sign what else made it fail?',
-  basis: ({ coupons, logFindings }) => `${coupons} failed coupons, ${logFindings} of them touched by an excursion`,
+  basis: ({ coupons, logFindings }) => `failed coupons: ${coupons}, of which an excursion touched ${logFindings}`,
   doesNotApply: NOTHING_TO_ASK.noCoupon,
   rules: {
     'failed without a cause': ({ coupon, characteristics, values, implants }) => ({
