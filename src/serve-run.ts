@@ -18,7 +18,7 @@ interface ServeCommand {
 export async function run(out: Output, common: CommonOptions, options: ServeCommand): Promise<number> {
   const data = dataFolderOf(common);
   // Without a terminal it comes by a file descriptor.
-  if (isKeyLocked(data) && passphraseGiven() === undefined) {
+  if (process.stdin.isTTY && isKeyLocked(data) && passphraseGiven() === undefined) {
     rememberPassphrase(await passphraseOf(SERVE_LINES.passphrase, false));
   }
   const service = await serve({

@@ -5,13 +5,13 @@ import { BadInputError } from '../base/errors.js';
 export async function passwordsOf(persons: readonly string[], fromStdin: boolean): Promise<string[]> {
   if (fromStdin) return linesOfStdin(persons.length);
   const passwords: string[] = [];
-  for (const person of persons) passwords.push(await askHidden(`Password of ${person}: `));
+  for (const person of persons) passwords.push(await askHidden(`Password of ${person}: `, '--password-stdin'));
   return passwords;
 }
 
 /** A passphrase: asked for on the terminal, or the first line from standard input. */
 export async function passphraseOf(question: string, fromStdin: boolean): Promise<string> {
-  return fromStdin ? (await linesOfStdin(1))[0]! : askHidden(question);
+  return fromStdin ? (await linesOfStdin(1))[0]! : askHidden(question, '--passphrase-stdin');
 }
 
 /** Line by line, so that a line break does not become part of a password. */
@@ -27,8 +27,8 @@ async function linesOfStdin(count: number): Promise<string[]> {
 }
 
 /** Asks on the terminal without showing what is typed. */
-function askHidden(question: string): Promise<string> {
-  if (!process.stdin.isTTY) throw noTerminal();
+function askHidden(question: string, option: string): Promise<string> {
+  if (!process.stdin.isTTY) throw noTerminal(option);
   return new Promise((resolve) => {
     const lines = readline.createInterface({ input: process.stdin, output: process.stderr, terminal: true });
     process.stderr.write(question);
@@ -42,13 +42,13 @@ function askHidden(question: string): Promise<string> {
   });
 }
 
-const noTerminal = () =>
+const noTerminal = (field: string) =>
   new BadInputError([
     {
       code: 'option',
-      field: '--password-stdin',
+      field,
       found: 'no terminal to ask on',
-      expected: 'the option, with the password on standard input',
+      expected: 'the option, with what it asks for on standard input',
       remedy: 'write one of these',
     },
   ]);

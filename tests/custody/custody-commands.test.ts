@@ -54,3 +54,36 @@ it('lists the keys and replaces the one in use', async () => {
   expect(answer).toMatchObject({ replaced: inUse });
   expect((await lotwright(['keys', 'list'])).answer).toMatchObject({ inUse: answer.fingerprint, keys: [{}, {}] });
 });
+
+it('prints what to keep of keys and audit trail, and puts another key and anchor in the place of lost ones by two people', async () => {
+  const keys = path.join(data, 'keys');
+  const { answer: printed } = await lotwright(['keys', 'anchor']);
+  const { answer: known } = await lotwright(['keys', 'list']);
+  expect(printed).toMatchObject({
+    firstKey: (known.keys as { fingerprint: string }[])[0]!.fingerprint,
+    inUse: known.inUse,
+  });
+  expect(await lotwright(['ledger', 'verify', '--head', printed.head as string])).toMatchObject({ code: 0 });
+
+  const two = (reason: string) => ['--person', 'P-AD', '--second', 'P-QE', '--reason', reason, '--password-stdin'];
+  fs.rmSync(path.join(keys, 'installation.pem'));
+  expect(await lotwright(['check'])).toMatchObject({ code: 6, answer: { faults: [{ name: 'this check' }] } });
+  expect(await lotwright(['keys', 'rotate', '--reason', 'lost'])).toMatchObject({ code: 2 });
+  const replaced = await lotwright(['keys', 'replace', ...two('the disk broke')], PASSWORD, PASSWORD);
+  expect(replaced).toMatchObject({ code: 0, answer: { replaced: known.inUse, persons: ['P-AD', 'P-QE'] } });
+  expect(await lotwright(['check'])).toMatchObject({ code: 0 });
+
+  fs.rmSync(path.join(keys, 'anchor.txt'));
+  expect(await lotwright(['keys', 'anchor'])).toMatchObject({ code: 6, answer: { error: { code: 'ALTERED' } } });
+  expect(await lotwright(['keys', 'anchor', '--renew'])).toMatchObject({ code: 2 });
+  const renewed = await lotwright(['keys', 'anchor', '--renew', ...two('the disk broke')], PASSWORD, PASSWORD);
+  expect(renewed).toMatchObject({ code: 0, answer: { persons: ['P-AD', 'P-QE'] } });
+  expect(await lotwright(['ledger', 'verify'])).toMatchObject({ code: 0 });
+});
+
+it('locks the key by a passphrase of some length', async () => {
+  expect(await lotwright(['keys', 'lock', '--passphrase-stdin'], 'short')).toMatchObject({ code: 2 });
+  expect(await lotwright(['keys', 'lock', '--passphrase-stdin'], 'four quiet lanterns')).toMatchObject({ code: 0 });
+  expect(await lotwright(['status'])).toMatchObject({ code: 0 });
+  expect(await lotwright(['ledger', 'head'])).toMatchObject({ code: 2, answer: { error: { code: 'CONFLICT' } } });
+});
