@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { TakenOutValue } from '../dossier/family-history.js';
 import { ExclusionReason } from '../dossier/pool.js';
+import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { CapabilityNote, PlanOutcome, SpecimenGap, ValidationFault, ValueReason, VerdictNote } from './reasons.js';
 
 /** Missing data never conforms (docs/trade.md 2.1). */
@@ -116,6 +117,13 @@ export const CharacteristicVerdict = z.strictObject({
 });
 export type CharacteristicVerdict = z.infer<typeof CharacteristicVerdict>;
 
+/** Something that an implant has to have gone through before it may be distributed, and how that stands. */
+export const Gate = z.strictObject({
+  gate: z.enum(['clean', 'pack', 'sterilise', 'label']),
+  state: z.enum(['passed', 'open', 'not recorded']).describe('not recorded: no version so far can record it'),
+});
+export type Gate = z.infer<typeof Gate>;
+
 export const UnitResult = z.strictObject({
   serial: z.string(),
   verdict: Verdict,
@@ -130,8 +138,14 @@ export const UnitResult = z.strictObject({
       mayBeDecided: MayBeDecided,
       /** A signed concession lets the unit go as it is; its verdict stays. */
       conceded: z.boolean(),
+      /** The first step that it keeps the unit from: what is due later keeps nothing from being sterilised. */
+      before: z.enum(RELEASE_STEPS),
     }),
   ),
+  /** What its route asks before it may be distributed. */
+  gates: z.array(Gate),
+  /** Steps of its route from which nothing keeps it: no reason, and for distribution no gate. */
+  releasableFor: z.array(z.enum(RELEASE_STEPS)),
   /** Characteristics whose results are due after release. */
   open: z.array(z.strictObject({ characteristic: z.string(), until: z.string() })),
 });

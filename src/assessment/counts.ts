@@ -1,4 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
 import type { Lot } from '../kinds/lot.js';
 import { fateOf, type PartFate } from '../kinds/lot-after-build.js';
 
@@ -8,7 +9,8 @@ export type Fate =
   | 'retained'
   | 'scrapped'
   | 'to decide'
-  | 'released'
+  | 'released for sterilisation'
+  | 'released for distribution'
   | 'rejected'
   | 'in progress'
   | 'used'
@@ -23,9 +25,9 @@ export interface CountLine {
   readonly sum: number;
 }
 
-/** Implants of a lot that are released and rejected as it stands, by what people signed. */
+/** Implants of a lot that are released, each for the last step that stands, and rejected, by what people signed. */
 export interface DecidedUnits {
-  readonly released: readonly string[];
+  readonly released: Readonly<Record<ReleaseStep, readonly string[]>>;
   readonly rejected: readonly string[];
 }
 
@@ -85,14 +87,19 @@ export function implantCount(lot: Counted): CountLine {
 export function implantFates(lot: Counted, { released, rejected }: DecidedUnits): CountLine {
   const made = madeIn(lot);
   const there = made.filter((serial) => fateOf(lot, serial) === undefined);
-  const isOpen = (serial: string) => !released.includes(serial) && !rejected.includes(serial);
+  const all = [...released.sterilisation, ...released.distribution, ...rejected];
   return line('made', made.length, [
-    counted('released', released),
+    // ISO 13485:2016 7.5.1 counts what was approved for distribution, which a release for sterilisation is not.
+    counted('released for sterilisation', released.sterilisation),
+    counted('released for distribution', released.distribution),
     counted(
       'rejected',
       there.filter((serial) => rejected.includes(serial)),
     ),
-    counted('in progress', there.filter(isOpen)),
+    counted(
+      'in progress',
+      there.filter((serial) => !all.includes(serial)),
+    ),
     ...goneParts(lot, made),
   ]);
 }

@@ -1,41 +1,44 @@
 import type { Facts } from '../dossier/facts.js';
-import type { Characteristic } from '../kinds/specification.js';
-import type { Assessment, CharacteristicVerdict, CheckResult, UnitResult, Verdict } from './assessment.js';
+import { fateOf } from '../kinds/lot-after-build.js';
+import type {
+  Assessment,
+  CharacteristicVerdict,
+  CheckFinding,
+  CheckResult,
+  UnitResult,
+  Verdict,
+} from './assessment.js';
 import { worstVerdict } from './assessment.js';
+import { dueBy, isAwaited } from './due.js';
 import { MOMENTS, type Moment } from './moment.js';
 import { reasonsFromChecks } from './units.js';
+
+/** An implant as the checks judge it, without the gates of its route. */
+type JudgedUnit = Omit<UnitResult, 'gates' | 'releasableFor'>;
 
 /** What the checks that can be answered by a moment say: may we build, may we sterilise, may we release? */
 export interface MomentAnswer {
   readonly moment: Moment;
   readonly checks: readonly CheckResult[];
-  readonly units: readonly UnitResult[];
+  readonly units: readonly JudgedUnit[];
   /** Units that nothing holds back at this moment. */
   readonly releasable: readonly string[];
   readonly why: Readonly<Record<string, UnitResult['why']>>;
 }
 
-/** Checks that look at values; before their moment only the characteristics that are due by then are asked. */
+/** Checks that look at values; before the build only the characteristics that are due by then are asked. */
 const VALUE_CHECKS = ['results-complete', 'acceptance'];
-
-const DUE: Readonly<Record<Moment, readonly Characteristic['due'][]>> = {
-  build: ['before-build'],
-  sterilisation: ['before-build', 'before-sterilisation'],
-  release: ['before-build', 'before-sterilisation', 'before-release', 'after-release'],
-};
 
 const isBy = (check: CheckResult, moment: Moment): boolean => MOMENTS.indexOf(check.moment) <= MOMENTS.indexOf(moment);
 
 /** The answer for one moment, from an assessment of the same facts. At release it is the assessment itself. */
 export function answerFor(facts: Facts, assessment: Assessment, moment: Moment): MomentAnswer {
-  const due = facts.specification.body.characteristics
-    .filter((item) => DUE[moment].includes(item.due))
-    .map(({ characteristic }) => characteristic);
+  const due = dueBy(facts, moment);
   const checks = moment === 'release' ? assessment.checks : checksBy(assessment, moment, due);
   const units =
     moment === 'release'
       ? assessment.units
-      : facts.lot.body.implants.map(({ serial }) => unitBy(serial, checks, assessment.characteristics, due));
+      : facts.lot.body.implants.map(({ serial }) => unitBy(facts, serial, checks, assessment.characteristics, due));
   return {
     moment,
     checks,
@@ -45,36 +48,41 @@ export function answerFor(facts: Facts, assessment: Assessment, moment: Moment):
   };
 }
 
+/** Before sterilisation also what later checks know already: only what is due later may still be missing. */
 function checksBy({ checks }: Assessment, moment: Moment, due: readonly string[]): CheckResult[] {
   return checks.flatMap((check) => {
     if (isBy(check, moment)) return [check];
-    if (!VALUE_CHECKS.includes(check.code) || due.length === 0) return [];
-    return [withFindingsOf(check, due)];
+    const isAsked = (finding: CheckFinding) =>
+      moment === 'build'
+        ? VALUE_CHECKS.includes(check.code) && due.includes(finding.facts.characteristic ?? '')
+        : !isAwaited(check.code, finding, due);
+    const findings = check.findings.filter(isAsked);
+    const isOfValues = VALUE_CHECKS.includes(check.code) && due.length > 0;
+    return findings.length > 0 || isOfValues ? [withFindings(check, findings)] : [];
   });
 }
 
-/** A check of values cut to the characteristics that are due. */
-function withFindingsOf(check: CheckResult, due: readonly string[]): CheckResult {
-  const findings = check.findings.filter(({ facts }) => due.includes(facts.characteristic ?? ''));
+function withFindings(check: CheckResult, findings: readonly CheckFinding[]): CheckResult {
   const open = findings.every(({ effect }) => effect === 'cannot be decided');
   const outcome = findings.length === 0 ? 'passes' : open ? 'cannot be decided' : 'fails';
-  return { ...check, outcome, findings };
+  return { ...check, outcome, findings: [...findings] };
 }
 
 function unitBy(
+  { lot }: Facts,
   serial: string,
   checks: readonly CheckResult[],
   characteristics: readonly CharacteristicVerdict[],
   due: readonly string[],
-): UnitResult {
-  const why = reasonsFromChecks(checks, serial);
+): JudgedUnit {
+  const why = reasonsFromChecks(checks, serial, due);
   const own = characteristics.filter((item) => item.unit === serial && due.includes(item.characteristic));
   const effects = why.map(({ effect }): Verdict => (effect === 'blocks release' ? 'conforms' : effect));
   return {
     serial,
     // Nothing is due yet and nothing is known against it: that is what the moment asks.
     verdict: worstVerdict(['conforms', ...own.map((item) => item.verdict), ...effects]),
-    releasable: why.every(({ conceded }) => conceded),
+    releasable: fateOf(lot.body, serial) === undefined && why.every(({ conceded }) => conceded),
     why,
     open: [],
   };

@@ -6,7 +6,8 @@ import { lockedLibraries, PROGRAM_CODE } from './settings.js';
 
 /** `.js` once compiled, `.ts` under tests. */
 const EXTENSION = path.extname(fileURLToPath(import.meta.url));
-const START = `assessment/assess${EXTENSION}`;
+/** What assesses, and what makes the first page of a lot of it: people sign on both. */
+const STARTS = ['assessment/assess', 'report/lot-summary'].map((file) => `${file}${EXTENSION}`);
 
 /** What a module needs when it runs: types are no part of the compiled program, and turn no verdict. */
 const NEEDED = /^(?:import|export)\s+(?!type\b)(?:[\w$*{},\s]*?\bfrom\s+)?'([^']+)'/gm;
@@ -19,13 +20,14 @@ interface AssessingCode {
 }
 
 /**
- * The files that say what an assessment says: the one that assesses, and whatever it needs, directly or by others.
+ * The files that say what an assessment and the first page of a lot say: those that make them, and whatever they need,
+ * directly or by others.
  * @param read gives the text of a file by its path below the code of the program.
  */
 export function assessingCode(read: (file: string) => string = readCode): AssessingCode {
   const files = new Map<string, string>();
   const packages = new Set<string>();
-  const left = [START];
+  const left = [...STARTS];
   for (const file of left) {
     if (files.has(file)) continue;
     const text = read(file);

@@ -1,5 +1,4 @@
 import type { RecordedEvent } from '../ledger/event.js';
-import { unitStatesOf } from '../lots/unit-decisions.js';
 import { type Retention, retentionOf } from '../report/retention.js';
 import type { Reads } from '../store/repositories.js';
 
@@ -48,17 +47,15 @@ interface Release {
   readonly day: string;
 }
 
-/** A revoked release counts too: the unit had left. */
+/** A release for distribution, a revoked one too: the unit had left. What is released for an earlier step has not. */
 async function releasesOfFamily(read: Reads, family: string): Promise<Release[]> {
   const found: Release[] = [];
   for (const { key, body } of await read.entries.list('lot')) {
     const lot = body;
     if (lot.family !== family) continue;
-    const serials = lot.implants.map((implant) => implant.serial);
-    for (const { decision, statement } of await unitStatesOf(read, key, serials)) {
-      if (statement && (decision === 'released' || decision === 'revoked')) {
-        found.push({ lot: key, day: statement.at.slice(0, 10) });
-      }
+    for (const { signed } of await read.signatures.of({ kind: 'lot file', key })) {
+      const { step, at } = signed.statement;
+      if (step === 'distribution') found.push({ lot: key, day: at.slice(0, 10) });
     }
   }
   return found;

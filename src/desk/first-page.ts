@@ -2,6 +2,7 @@ import { timeText } from '../dossier/time-text.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import type { LotLine } from '../lots/lot-overview.js';
 import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
+import { signedAsText } from '../report/phrases/release-steps.js';
 import { THINGS } from '../report/phrases/things.js';
 import { signAddresses } from '../signing/sign-address.js';
 import type { Waiting } from '../signing/waiting-list.js';
@@ -10,7 +11,7 @@ import type { Waiting } from '../signing/waiting-list.js';
 interface WaitingLine {
   readonly title: string;
   readonly act: string;
-  readonly meaning: string;
+  readonly signsAs: string;
   readonly lot: string | null;
   readonly neededBy: string | null;
   readonly href: string;
@@ -29,19 +30,22 @@ export function waitingView(all: readonly Waiting[], person: string) {
 function linesOf(items: readonly Waiting[]): WaitingLine[] {
   const groups = new Map<string, Waiting[]>();
   for (const item of items) {
-    const key = item.group === null ? item.thing + item.meaning : `${item.group} ${item.meaning} ${item.who.join()}`;
+    const key =
+      item.group === null
+        ? `${item.thing}${item.meaning} ${item.step}`
+        : `${item.group} ${item.meaning} ${item.who.join()}`;
     groups.set(key, [...(groups.get(key) ?? []), item]);
   }
   return [...groups.values()].flatMap((group) => {
-    const { act, meaning, lot, neededBy, who } = group[0]!;
+    const { act, meaning, step, lot, neededBy, who } = group[0]!;
     const titles = new Map(group.map((item) => [item.thing, item.title]));
     return signAddresses([...titles.keys()], meaning).map(({ things, href }) => ({
       title: things.length === 1 ? titles.get(things[0]!)! : THINGS.alike(titles.get(things[0]!)!, things.length),
       act,
-      meaning,
+      signsAs: signedAsText({ meaning, step }),
       lot,
       neededBy,
-      href,
+      href: step === null ? href : `${href}&step=${step}`,
       who: who.join(', '),
     }));
   });

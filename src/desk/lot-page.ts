@@ -2,12 +2,13 @@ import type { CharacteristicVerdict } from '../assessment/assessment.js';
 import { countsOf } from '../assessment/counts.js';
 import { reuseCycles } from '../assessment/materials.js';
 import type { Facts } from '../dossier/facts.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
 import { specimenText } from '../dossier/tables.js';
 import { timeText } from '../dossier/time-text.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
-import { isDraft, type LotLine } from '../lots/lot-overview.js';
+import { type LotLine, recordGoes } from '../lots/lot-overview.js';
 import { findingAnchor, resultAnchor } from '../report/anchors.js';
 import { claimWords } from '../report/assessment-words.js';
 import { capabilityView } from '../report/capability-view.js';
@@ -103,7 +104,7 @@ export function lotPage(assessed: AssessedLot, line: LotLine, records: readonly 
     pooling: facts.specification.body.pooling.rationale,
     records: [...records].reverse().map(({ enclosure, ...record }) => ({
       ...record,
-      draft: isDraft(enclosure),
+      ...recordGoes(enclosure),
       recordedAt: timeText(record.recordedAt),
     })),
   };
@@ -134,8 +135,13 @@ function countsView(facts: Facts, units: LotLine['units']) {
 }
 
 function decidedOf(units: LotLine['units']) {
-  const serials = (decision: string) => units.filter((unit) => unit.decision === decision).map(({ serial }) => serial);
-  return { released: serials('released'), rejected: serials('rejected') };
+  const serials = (isMeant: (unit: LotLine['units'][number]) => boolean) =>
+    units.filter(isMeant).map(({ serial }) => serial);
+  const released = (step: ReleaseStep) => serials(({ releasedFor }) => releasedFor.at(-1) === step);
+  return {
+    released: { sterilisation: released('sterilisation'), distribution: released('distribution') },
+    rejected: serials(({ decision }) => decision === 'rejected'),
+  };
 }
 
 const characteristicNamed = (facts: Facts, name: string) =>

@@ -131,7 +131,7 @@ export class StateController {
       back: { href: `/lots/${encodeURIComponent(lot)}`, text: PAGE_TITLES.lot(lot) },
       units: states.map((state) => ({
         serial: state.serial,
-        says: decisionAndHoldText(state.decision, state.hold?.reason ?? null),
+        says: decisionAndHoldText(state, state.hold?.reason ?? null),
         may: act.applies(state),
         checked: typed.units.includes(state.serial),
       })),

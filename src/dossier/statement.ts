@@ -3,6 +3,7 @@ import { z } from 'zod';
 import { canonicalJson, sha256Hex } from './canonical.js';
 import { MEANINGS } from './meaning.js';
 import { readPublicKey } from './public-key.js';
+import { RELEASE_STEPS } from './release-step.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 
@@ -49,30 +50,37 @@ const isOneSet = (subjects: readonly SignedSubject[]): boolean =>
  * One act of one person: a listed set, one meaning, one rationale, one proof of identity. The installation key signs its
  * canonical JSON (RFC 8785) as it stands.
  */
-export const Statement = z.strictObject({
-  format: z.literal(1),
-  meaning: Meaning,
-  /** Everything that the act covers, in the order of the keys. */
-  subjects: z.array(SignedSubject).refine(isOneSet, 'at least one thing, all of one kind, none named twice'),
-  /** What lay before the person beside the subjects: the assessment, the list of corrections. */
-  beside: z.array(z.strictObject({ kind: z.string(), digest: Digest })),
-  /** Serials of implants, for what is decided unit by unit. */
-  units: z.array(z.string()),
-  /** For decisions: whether what was found is accepted. */
-  outcome: z.enum(['accepted', 'rejected']).nullable(),
-  reason: z.string().nullable(),
-  person: z.strictObject({
-    code: z.string(),
-    name: z.string(),
-    role: Role,
-    /** Code of the person whose place a named deputy takes. */
-    deputyFor: z.string().nullable(),
-  }),
-  at: z.iso.datetime(),
-  offset: z.string().regex(/^[+-]\d{2}:\d{2}$/),
-  installation: Digest.describe('fingerprint of the installation key'),
-  demo: z.boolean(),
-});
+export const Statement = z
+  .strictObject({
+    format: z.literal(1),
+    meaning: Meaning,
+    /** Everything that the act covers, in the order of the keys. */
+    subjects: z.array(SignedSubject).refine(isOneSet, 'at least one thing, all of one kind, none named twice'),
+    /** What lay before the person beside the subjects: the assessment, the list of corrections. */
+    beside: z.array(z.strictObject({ kind: z.string(), digest: Digest })),
+    /** Serials of implants, for what is decided unit by unit. */
+    units: z.array(z.string()),
+    /** What a release is for; null for every other act. */
+    step: z.enum(RELEASE_STEPS).nullable(),
+    /** For decisions: whether what was found is accepted. */
+    outcome: z.enum(['accepted', 'rejected']).nullable(),
+    reason: z.string().nullable(),
+    person: z.strictObject({
+      code: z.string(),
+      name: z.string(),
+      role: Role,
+      /** Code of the person whose place a named deputy takes. */
+      deputyFor: z.string().nullable(),
+    }),
+    at: z.iso.datetime(),
+    offset: z.string().regex(/^[+-]\d{2}:\d{2}$/),
+    installation: Digest.describe('fingerprint of the installation key'),
+    demo: z.boolean(),
+  })
+  .refine(({ meaning, step }) => (meaning === 'released') === (step !== null), {
+    path: ['step'],
+    message: 'a release names its step, and nothing else does',
+  });
 export type Statement = z.infer<typeof Statement>;
 
 /** What a statement on exactly one thing is on, such as one on a lot file. */

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { Role } from '../dossier/statement.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
@@ -103,7 +104,12 @@ export const Event = z.discriminatedUnion('type', [
     key: z.string(),
     revision: z.int().positive(),
   }),
-  z.strictObject({ type: z.literal('release-revoked'), lot: z.string(), units: z.array(z.string()) }),
+  z.strictObject({
+    type: z.literal('release-revoked'),
+    lot: z.string(),
+    units: z.array(z.string()),
+    step: z.enum(RELEASE_STEPS).describe('the release that is revoked, the last that stood'),
+  }),
   // Verdicts that came out otherwise by rules of another version, on the same lot file.
   z.strictObject({
     type: z.literal('verdicts-changed'),

@@ -1,5 +1,5 @@
 import type { INestApplicationContext } from '@nestjs/common';
-import type { Assessment } from '../assessment/assessment.js';
+import type { UnitResult } from '../assessment/assessment.js';
 import type { Moment } from '../assessment/moment.js';
 import { answerFor, type MomentAnswer } from '../assessment/moments.js';
 import { type Output, table } from '../cli/output.js';
@@ -36,11 +36,11 @@ export async function run(
     capability,
   });
   sayAnswer(lot, { moment, units, releasable, why, checks }, out);
-  return assessmentExit({ units: [...units] });
+  return assessmentExit({ units });
 }
 
 /** 3 when an implant does not conform, else 4 when one cannot be decided. */
-export function assessmentExit({ units }: Pick<Assessment, 'units'>): number {
+export function assessmentExit({ units }: { readonly units: readonly Pick<UnitResult, 'verdict'>[] }): number {
   if (units.some((unit) => unit.verdict === 'does not conform')) return 3;
   return units.some((unit) => unit.verdict === 'cannot be decided') ? 4 : 0;
 }

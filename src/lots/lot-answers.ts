@@ -12,6 +12,7 @@ import {
   ValueVerdict,
   Verdict,
 } from '../assessment/assessment.js';
+import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { assessedInWords } from '../report/assessment-words.js';
 import { Sha256 } from '../web/fields.js';
 import type { AssessedLot } from './lot-assessor.js';
@@ -36,6 +37,7 @@ const LotLineAnswer = z.strictObject({
       case: z.string(),
       verdict: z.union([Verdict, z.literal('not assessed')]),
       decision: z.enum(['released', 'rejected', 'revoked', 'open']).describe('what people decided on it last'),
+      releasedFor: z.array(z.enum(RELEASE_STEPS)).describe('steps for which it is released as it stands'),
       hold: z.string().nullable().describe('reason of the hold that lies on it'),
     }),
   ),
@@ -49,7 +51,7 @@ const LotLineAnswer = z.strictObject({
     }),
   ),
   record: z
-    .strictObject({ number: z.string(), revision: z.int(), draft: z.boolean() })
+    .strictObject({ number: z.string(), revision: z.int(), draft: z.boolean(), final: z.boolean() })
     .nullable()
     .describe('the latest issued record'),
   assessed: z.boolean(),
@@ -73,7 +75,9 @@ const LotLineAnswer = z.strictObject({
       }),
     )
     .describe('verdicts that this version of the program changed, and at which no quality engineer has looked'),
-  closed: z.boolean().describe('every implant is released or rejected'),
+  closed: z
+    .boolean()
+    .describe('every implant is released as far as this version can record, or rejected, used up or kept back'),
   outOfDate: z.boolean().describe('facts came or changed since the assessment that this line shows'),
 });
 

@@ -1,6 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import type { Effect, Verdict } from '../assessment/assessment.js';
+import { isReleasedAsFarAsCanBe } from '../assessment/gates.js';
 import type { Case } from '../kinds/case.js';
+import type { Family } from '../kinds/family.js';
 import { fateOf } from '../kinds/lot-after-build.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { reasonWords } from '../report/assessment-words.js';
@@ -36,13 +38,18 @@ export interface LotLine {
   readonly state: string;
   readonly units: LotUnit[];
   readonly blockers: readonly Blocker[];
-  readonly record: { readonly number: string; readonly revision: number; readonly draft: boolean } | null;
+  readonly record: {
+    readonly number: string;
+    readonly revision: number;
+    readonly draft: boolean;
+    readonly final: boolean;
+  } | null;
   readonly assessed: boolean;
   /** What it shows was assessed by an earlier version of the program: it waits to be assessed again by this one. */
   readonly ofEarlierVersion: boolean;
   /** Verdicts that this version of the program changed, and at which no quality engineer has looked. */
   readonly changedVerdicts: readonly ToldChange[];
-  /** Every implant is released or rejected, or is used up or kept back. */
+  /** Every implant is released as far as this version can record, or rejected, used up or kept back. */
   readonly closed: boolean;
   /** Facts came or changed since the assessment that this line shows. */
   readonly outOfDate: boolean;
@@ -57,12 +64,14 @@ export interface LotUnit {
   readonly case: string;
   readonly verdict: Verdict | 'not assessed';
   readonly decision: UnitState['decision'];
+  readonly releasedFor: UnitState['releasedFor'];
   /** Reason of the hold that lies on it. */
   readonly hold: string | null;
 }
 
 /** What else is known of a lot when its line is written. */
 interface Known {
+  readonly family: Family;
   readonly assessed: AssessedUnits | undefined;
   readonly record: { readonly number: string; readonly revision: number; readonly enclosure: string } | undefined;
   readonly statements: readonly RecordedSignature[];
@@ -83,6 +92,7 @@ export class LotOverview {
     const { read } = this.store;
     const lots = await read.entries.list('lot');
     const cases = new Map((await read.entries.list('case')).map((item) => [item.key, item.body]));
+    const families = new Map((await read.entries.list('family')).map((item) => [item.key, item.body]));
     // Each question once for all lots: after years there are thousands, and one of each for every lot takes seconds.
     const assessed = await this.current.units();
     const records = new Map((await read.records.all()).map((record) => [record.lot, record]));
@@ -91,7 +101,15 @@ export class LotOverview {
     const lines: LotLine[] = [];
     for (const lot of lots) {
       const { statements, events } = decisions(lot.key);
-      const known = { assessed: assessed.get(lot.key), record: records.get(lot.key), statements, events, shared };
+      const family = families.get(lot.body.family)!;
+      const known = {
+        family,
+        assessed: assessed.get(lot.key),
+        record: records.get(lot.key),
+        statements,
+        events,
+        shared,
+      };
       lines.push(await this.line(lot, cases, known));
     }
     const open = lines.filter((line) => !line.closed);
@@ -110,6 +128,7 @@ export class LotOverview {
       if (found) cases.set(code, found.body);
     }
     return this.line(revision, cases, {
+      family: (await read.entries.currentOrThrow('family', revision.body.family)).body,
       assessed: (await this.current.units(lot)).get(lot),
       record: (await read.records.ofLot(lot)).at(-1),
       statements: await read.signatures.of({ kind: 'lot file', key: lot }),
@@ -121,7 +140,7 @@ export class LotOverview {
   private async line(
     revision: StoredRevision<'lot'>,
     cases: ReadonlyMap<string, Case>,
-    { assessed, record, statements, events, shared }: Known,
+    { family, assessed, record, statements, events, shared }: Known,
   ): Promise<LotLine> {
     const lot = revision.body;
     const serials = lot.implants.map((implant) => implant.serial);
@@ -129,8 +148,8 @@ export class LotOverview {
     const closed =
       states.length > 0 &&
       states.every(
-        ({ serial, decision }) =>
-          decision === 'released' || decision === 'rejected' || fateOf(lot, serial) !== undefined,
+        ({ serial, decision, releasedFor }) =>
+          decision === 'rejected' || isReleasedAsFarAsCanBe(family, releasedFor) || fateOf(lot, serial) !== undefined,
       );
     const units = lot.implants.map(
       (implant, index): LotUnit => ({
@@ -138,6 +157,7 @@ export class LotOverview {
         case: implant.case,
         verdict: assessed?.units.find((unit) => unit.serial === implant.serial)?.verdict ?? 'not assessed',
         decision: states[index]!.decision,
+        releasedFor: states[index]!.releasedFor,
         hold: states[index]!.hold?.reason ?? null,
       }),
     );
@@ -152,7 +172,7 @@ export class LotOverview {
         : proposedText(units.map((unit) => unit.verdict)),
       units,
       blockers: closed ? [] : blockersOf(assessed),
-      record: record ? { number: record.number, revision: record.revision, draft: isDraft(record.enclosure) } : null,
+      record: record ? { number: record.number, revision: record.revision, ...recordGoes(record.enclosure) } : null,
       assessed: assessed !== undefined,
       ofEarlierVersion: assessed !== undefined && isOfEarlierVersion(assessed),
       changedVerdicts: unseenChanges(events).map(({ seen: _, ...change }) => ({
@@ -171,8 +191,11 @@ export class LotOverview {
   }
 }
 
-export const isDraft = (enclosure: string): boolean =>
-  (JSON.parse(enclosure) as { record: { draft: boolean } }).record.draft;
+/** How far a record goes, as its enclosure says. */
+export function recordGoes(enclosure: string): { readonly draft: boolean; readonly final: boolean } {
+  const { draft, final } = (JSON.parse(enclosure) as { record: { draft: boolean; final: boolean } }).record;
+  return { draft, final };
+}
 
 const bySoonest = (a: LotLine, b: LotLine): number =>
   (a.neededBy ?? '9999').localeCompare(b.neededBy ?? '9999', 'en') || a.lot.localeCompare(b.lot, 'en');

@@ -34,7 +34,7 @@ function sayLot(line: LotLine, out: Output, whole: boolean): void {
       `  ${unit.serial}`,
       unit.case,
       verdictText(unit.verdict),
-      decisionAndHoldText(unit.decision, unit.hold),
+      decisionAndHoldText(unit, unit.hold),
     ]),
   ))
     out.line(row);

@@ -11,7 +11,7 @@ export async function unitStatesOf(read: Reads, lot: string, serials: readonly s
   return unitStates(serials, statements, await read.events.of({ kind: 'lot', key: lot }));
 }
 
-/** Implants that are released for a case, of whatever lot. */
+/** Implants that are released for a case, for whatever step, of whatever lot. */
 export async function releasedForCase(read: Reads, code: string): Promise<CaseUnit[]> {
   const units = await read.entries.unitsOfCase(code);
   const released = new Set<string>();

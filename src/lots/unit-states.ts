@@ -1,17 +1,46 @@
+import type { ReleaseStep } from '../dossier/release-step.js';
 import type { Statement } from '../dossier/statement.js';
+import {
+  afterRevocation,
+  afterStatement,
+  NOT_DECIDED,
+  stepsReleased,
+  type UnitCourse,
+  type UnitDecision,
+} from '../dossier/unit-course.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { unseenChanges, type VerdictChange } from './verdict-changes.js';
 
 /** What people decided on one implant, as it stands now. */
 export interface UnitState {
   readonly serial: string;
-  readonly decision: 'released' | 'rejected' | 'revoked' | 'open';
+  readonly decision: UnitDecision;
+  /** Steps for which it is released as it stands, in their order. */
+  readonly releasedFor: readonly ReleaseStep[];
+  /** The releases that stand, in the same order. */
+  readonly releases: readonly Statement[];
   /** The statement that decided it; of a revoked release the one that was revoked. */
   readonly statement: Statement | null;
-  readonly revoked: { readonly by: string; readonly at: string; readonly reason: string } | null;
-  readonly hold: { readonly by: string; readonly at: string; readonly reason: string } | null;
+  /** The release that was revoked last, as long as nothing was decided since. */
+  readonly revoked: (StateNote & { readonly step: ReleaseStep }) | null;
+  readonly hold: StateNote | null;
   /** Verdicts on it that rules of another version changed, and at which no quality engineer has looked. */
   readonly unseenChanges: readonly VerdictChange[];
+}
+
+interface StateNote {
+  readonly by: string;
+  readonly at: string;
+  readonly reason: string;
+}
+
+interface Signed {
+  readonly statement: Statement;
+}
+
+interface Standing extends UnitCourse<Signed> {
+  readonly revoked: UnitState['revoked'];
+  readonly hold: UnitState['hold'];
 }
 
 /**
@@ -20,45 +49,50 @@ export interface UnitState {
  */
 export function unitStates(
   serials: readonly string[],
-  statements: readonly { readonly signed: { readonly statement: Statement }; readonly ledgerSeq: number }[],
+  statements: readonly { readonly signed: Signed; readonly ledgerSeq: number }[],
   events: readonly RecordedEvent[],
 ): UnitState[] {
   const unseen = unseenChanges(events);
+  const happened = [...statements, ...events].sort((a, b) => a.ledgerSeq - b.ledgerSeq);
   return serials.map((serial) => {
-    let state: UnitState = {
+    let standing: Standing = { ...NOT_DECIDED, revoked: null, hold: null };
+    for (const one of happened) {
+      standing = 'signed' in one ? decided(standing, serial, one.signed) : changed(standing, serial, one);
+    }
+    return {
       serial,
-      decision: 'open',
-      statement: null,
-      revoked: null,
-      hold: null,
+      decision: standing.decision,
+      releasedFor: stepsReleased(standing),
+      releases: standing.releases.map(({ statement }) => statement),
+      statement: standing.decided?.statement ?? null,
+      revoked: standing.revoked,
+      hold: standing.hold,
       unseenChanges: unseen.filter((change) => change.serial === serial),
     };
-    const happened = [
-      ...statements.map(({ signed, ledgerSeq }) => ({ ledgerSeq, apply: () => decided(state, signed.statement) })),
-      ...events.map((recorded) => ({ ledgerSeq: recorded.ledgerSeq, apply: () => changed(state, recorded) })),
-    ].sort((a, b) => a.ledgerSeq - b.ledgerSeq);
-    for (const { apply } of happened) state = apply();
-    return state;
   });
 }
 
-function decided(state: UnitState, statement: Statement): UnitState {
-  const { meaning, units } = statement;
-  if ((meaning !== 'released' && meaning !== 'rejected') || !units.includes(state.serial)) return state;
-  return { ...state, decision: meaning, statement, revoked: null };
+function decided(standing: Standing, serial: string, signed: Signed): Standing {
+  if (!signed.statement.units.includes(serial)) return standing;
+  const course = afterStatement<Signed>(standing, signed);
+  return course === standing ? standing : { ...course, revoked: null, hold: standing.hold };
 }
 
-function changed(state: UnitState, { event, actor, at, reason }: RecordedEvent): UnitState {
-  if (!('units' in event) || !event.units.includes(state.serial)) return state;
+function changed(standing: Standing, serial: string, { event, actor, at, reason }: RecordedEvent): Standing {
+  if (!('units' in event) || !event.units.includes(serial)) return standing;
   const note = { by: actor, at, reason: reason ?? '' };
   switch (event.type) {
     case 'hold-placed':
-      return { ...state, hold: note };
+      return { ...standing, hold: note };
     case 'hold-lifted':
-      return { ...state, hold: null };
-    case 'release-revoked':
-      return state.decision === 'released' ? { ...state, decision: 'revoked', revoked: note } : state;
+      return { ...standing, hold: null };
+    case 'release-revoked': {
+      const course = afterRevocation<Signed>(standing, event.step);
+      return course === standing
+        ? standing
+        : { ...course, hold: standing.hold, revoked: { ...note, step: event.step } };
+    }
     default:
-      return state;
+      return standing;
   }
 }

@@ -10,10 +10,10 @@ const FOOTER_Y = PAGE.height - 32;
 /** Header, footer and draft mark: artifacts, since they belong to the page and not to the text. */
 export function drawFurniture(sheet: Sheet, identity: RecordIdentity, page: number, pages: number): void {
   const { words } = identity;
-  if (identity.draft) sheet.artifact('watermark', () => sheet.watermark(words.draftMark));
+  if (identity.state === 'draft') sheet.artifact('watermark', () => sheet.watermark(words.draftMark));
   sheet.artifact('header', () => {
     const right = fitted(`SHA-256 ${shortDigest(identity.digest)}…`, 150);
-    const left = fitted(words.head(identity.number, identity.revision, identity.draft), 320);
+    const left = fitted(words.head(identity.number, identity.revision, identity.state), 320);
     sheet.text(left, PAGE.left, HEADER_Y, SETTING.sizePt, MUTED);
     sheet.text(right, PAGE.right - right.width, HEADER_Y, SETTING.sizePt, MUTED);
     sheet.line(PAGE.left, HEADER_Y + 6, PAGE.right, HEADER_Y + 6, HAIRLINE, 0.5);

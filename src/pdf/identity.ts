@@ -1,5 +1,6 @@
 import { AppError } from '../base/errors.js';
 import type { PageWords } from './page-words.js';
+import type { RecordState } from './record-state.js';
 
 /** What the record says of itself on every page, in its metadata and in its file ID. */
 export interface RecordIdentity {
@@ -18,7 +19,7 @@ export interface RecordIdentity {
   readonly printedAt: Date;
   /** Name and version of the program that made the record. */
   readonly program: string;
-  readonly draft: boolean;
+  readonly state: RecordState;
   /** What the engine says around it. */
   readonly words: PageWords;
 }

@@ -82,7 +82,7 @@ export function metadataXml(identity: RecordIdentity, language: string): string 
       `<rec:number>${escapeXml(identity.number)}</rec:number>`,
       `<rec:revision>${escapeXml(identity.revision)}</rec:revision>`,
       `<rec:digest>${escapeXml(identity.digest)}</rec:digest>`,
-      `<rec:state>${identity.draft ? 'draft' : 'final'}</rec:state>`,
+      `<rec:state>${identity.state}</rec:state>`,
     ]),
     extensionSchema(identity.words),
   ].join('\n');

@@ -1,9 +1,11 @@
+import type { RecordState } from './record-state.js';
+
 /** What the engine says by itself on a page and in the metadata. Whoever renders gives the words: the engine has none. */
 export interface PageWords {
   /** The watermark of a draft. */
   readonly draftMark: string;
   /** In the head of each page. */
-  readonly head: (number: string, revision: string, draft: boolean) => string;
+  readonly head: (number: string, revision: string, state: RecordState) => string;
   readonly page: (page: number, pages: number) => string;
   /** What a link says to somebody who cannot see it. */
   readonly leadsTo: (text: string, page: number) => string;

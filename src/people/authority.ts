@@ -1,3 +1,4 @@
+import type { ReleaseStep } from '../dossier/release-step.js';
 import type { ActingRole, Meaning, Role } from '../dossier/statement.js';
 import type { ActName } from '../report/phrases/acts.js';
 import type { Denial, IndependenceRule, OrderRule } from '../report/phrases/authority.js';
@@ -12,6 +13,8 @@ export interface Act {
   /** Stable name, as refusals keep it; its words stand in `src/report/phrases/acts.ts`. */
   readonly act: ActName;
   readonly meaning: Meaning | null;
+  /** Of a release: what for. */
+  readonly step?: ReleaseStep;
   /** Kinds of things that can be acted on. */
   readonly kinds: readonly string[];
   /** Any one of these roles. */
@@ -152,13 +155,24 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
-    act: 'release units',
+    act: 'release units for sterilisation',
     meaning: 'released',
+    step: 'sterilisation',
     kinds: ['lot file'],
     roles: ['releaser'],
     qualification: QUALIFIED_TO.release,
     independence: ['maker', 'tester', 'decider', 'reviewer'],
     order: ['reviewed', 'releasable'],
+  },
+  {
+    act: 'release units for distribution',
+    meaning: 'released',
+    step: 'distribution',
+    kinds: ['lot file'],
+    roles: ['releaser'],
+    qualification: QUALIFIED_TO.release,
+    independence: ['maker', 'tester', 'decider', 'reviewer'],
+    order: ['reviewed', 'releasable', 'earlier steps', 'gates'],
   },
   {
     act: 'reject units',
@@ -267,9 +281,14 @@ export const ACTS: readonly Act[] = [
 /** A finding is decided by one person of each role. */
 export const ONE_OF_EACH_ROLE = 'decide a finding';
 
-/** The act that a meaning stands for on a kind of thing, or undefined when nobody signs such a thing so. */
-export function actOf(meaning: Meaning, kind: string): Act | undefined {
-  return ACTS.find((act) => act.meaning === meaning && act.kinds.includes(kind));
+/**
+ * The act that a meaning stands for on a kind of thing, or undefined when nobody signs such a thing so.
+ * @param step of a release; the first one when it does not matter.
+ */
+export function actOf(meaning: Meaning, kind: string, step?: ReleaseStep): Act | undefined {
+  return ACTS.find(
+    (act) => act.meaning === meaning && act.kinds.includes(kind) && (step === undefined || act.step === step),
+  );
 }
 
 export function actNamed(name: string): Act {

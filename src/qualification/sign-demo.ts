@@ -72,6 +72,7 @@ export class DemoSigner {
         things: own.map(({ thing }) => thingFrom(thing)),
         meaning: first!.meaning,
         units: first!.units,
+        ...(first!.step === null ? {} : { step: first!.step }),
         ...(first!.meaning === 'decided' ? { outcome: 'accepted' as const, reason: RATIONALE } : {}),
       });
     }

@@ -43,7 +43,8 @@ export function changesBetween(
   ];
 }
 
-type OnUnit = Extract<RecordChange, { code: 'verdict' | 'decision' }>;
+type OnUnit = Extract<RecordChange, { code: 'verdict' }>;
+type Decided = Extract<RecordChange, { code: 'decision' }>;
 
 function verdictChanges(before: Shown, after: Shown): OnUnit[] {
   const known = new Map(before.assessment.units.map((unit) => [unit.serial, unit.verdict]));
@@ -57,12 +58,15 @@ function verdictChanges(before: Shown, after: Shown): OnUnit[] {
   return [...now, ...gone];
 }
 
-function decisionChanges(before: Shown, after: Shown): OnUnit[] {
-  const decided = ({ signatures }: Shown, serial: string) =>
-    decisionOf({ enclosure: { signatures: [...signatures] } }, serial)?.statement.meaning ?? null;
-  return after.assessment.units.flatMap(({ serial }): OnUnit[] => {
+function decisionChanges(before: Shown, after: Shown): Decided[] {
+  const decided = ({ signatures }: Shown, serial: string) => {
+    const statement = decisionOf({ enclosure: { signatures: [...signatures], states: [] } }, serial)?.statement;
+    return statement ? { meaning: statement.meaning, step: statement.step } : null;
+  };
+  return after.assessment.units.flatMap(({ serial }): Decided[] => {
     const [old, now] = [decided(before, serial), decided(after, serial)];
-    return old === now ? [] : [{ code: 'decision', serial, before: old, after: now }];
+    const isSame = old?.meaning === now?.meaning && old?.step === now?.step;
+    return isSame ? [] : [{ code: 'decision', serial, before: old, after: now }];
   });
 }
 

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { SignedStatement } from '../dossier/statement.js';
 import { TurnedVerdicts } from '../ledger/event.js';
 import { FamilyBefore } from '../report/family-before.js';
@@ -54,6 +55,7 @@ export const StateNote = z.strictObject({
   by: z.string(),
   at: z.string(),
   reason: z.string(),
+  step: z.enum(RELEASE_STEPS).optional().describe('of a revoked release: what it was for'),
   turned: TurnedVerdicts.optional().describe('of changed verdicts'),
 });
 export type StateNote = z.infer<typeof StateNote>;
@@ -65,6 +67,9 @@ export const Enclosure = z.strictObject({
     number: z.string(),
     revision: z.int().positive(),
     draft: z.boolean().describe('until one implant is decided'),
+    final: z
+      .boolean()
+      .describe('every implant is rejected, gone, or released for distribution through every gate of its route'),
   }),
   demo: z.boolean(),
   lot: z.string(),
@@ -106,14 +111,23 @@ export type Enclosure = z.infer<typeof Enclosure>;
 /** What the issuer decides; the rest of the enclosure follows from what is attached. */
 export type RecordIssue = Omit<
   Enclosure,
-  'format' | 'demo' | 'lot' | 'dossierSha256' | 'assessmentSha256' | 'template' | 'withheldCases' | 'attachments'
->;
+  | 'format'
+  | 'record'
+  | 'demo'
+  | 'lot'
+  | 'dossierSha256'
+  | 'assessmentSha256'
+  | 'template'
+  | 'withheldCases'
+  | 'attachments'
+> & { readonly record: Omit<Enclosure['record'], 'final'> };
 
 /** The issue of a record that exists, so that it can be rendered again. */
 export function issueOf(enclosure: Enclosure): RecordIssue {
-  const { format, demo, lot, dossierSha256, assessmentSha256, template, withheldCases, attachments, ...issue } =
+  const { format, record, demo, lot, dossierSha256, assessmentSha256, template, withheldCases, attachments, ...issue } =
     enclosure;
-  return issue;
+  const { final, ...named } = record;
+  return { ...issue, record: named };
 }
 
 /** Names of what every record carries. */

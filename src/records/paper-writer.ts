@@ -2,6 +2,8 @@ import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
+import type { UnitResult } from '../assessment/assessment.js';
+import { stepsAsked } from '../assessment/gates.js';
 import { stamp } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
@@ -12,7 +14,7 @@ import { DECISION } from '../report/phrases/decision.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { plainName } from './bag.js';
-import type { PaperContent } from './papers/paper.js';
+import { type DecidedUnit, isReleased, mayBeLabelled, type PaperContent } from './papers/paper.js';
 
 /** Labels of a lot, or of one case in it; the sheet of one unit for the theatre; the statement of one unit. */
 export type PaperRequest =
@@ -24,7 +26,7 @@ export interface WrittenPaper {
   readonly paper: PaperRequest['paper'];
   readonly serials: readonly string[];
   readonly file: string;
-  /** While one of its units is not released. */
+  /** While one of its units may not go as far as the paper is meant for. */
   readonly draft: boolean;
 }
 
@@ -47,7 +49,9 @@ export class PaperWriter {
         : `${request.paper}-${request.serial}`;
     const file = path.resolve(out ?? path.join(this.store.folder.path, 'papers', `${plainName(name)}.pdf`));
     writeWhole(file, pdf);
-    const draft = serials.some((serial) => content.decisions.get(serial)?.isReleased !== true);
+    const draft = !serials.every((serial) =>
+      (request.paper === 'labels' ? mayBeLabelled : isReleased)(content, serial),
+    );
     return { paper: request.paper, serials, file, draft };
   }
 
@@ -60,7 +64,15 @@ export class PaperWriter {
       dossierSha256,
       units: assessment.units,
       checks: assessment.checks,
-      decisions: new Map(states.map((state) => [state.serial, decisionOf(state)])),
+      decisions: new Map(
+        states.map((state) => [
+          state.serial,
+          decidedOn(
+            state,
+            assessment.units.find(({ serial }) => serial === state.serial),
+          ),
+        ]),
+      ),
       program: programName(),
       printedAt: stamp(this.store.clock).utc,
       printedBy: actor,
@@ -70,19 +82,28 @@ export class PaperWriter {
 
 /**
  * A unit on hold is not to be used, whatever was decided before; nor is one whose verdict other rules changed, until
- * somebody has looked at that.
+ * somebody has looked at that. A label is put on before the release for distribution, which asks for it: once the implant
+ * is released for an earlier step, or where its route has none, once nothing but a gate keeps it.
  */
-function decisionOf({ decision, statement, hold, unseenChanges }: UnitState): { words: string; isReleased: boolean } {
-  const name = statement?.person.name ?? '';
-  const decided =
-    decision === 'open'
-      ? DECISION.open
-      : decision === 'revoked'
-        ? DECISION.revokedOf(name)
-        : DECISION.by(decision, name);
+function decidedOn(
+  { decision, statement, revoked, releasedFor, hold, unseenChanges }: UnitState,
+  unit: UnitResult | undefined,
+): DecidedUnit {
   const isTurned = unseenChanges.length > 0;
+  const decided =
+    statement === null
+      ? DECISION.open
+      : revoked
+        ? DECISION.revokedOf(revoked.step, statement.person.name)
+        : DECISION.by(statement);
   const words = [isTurned ? DECISION.turned : '', hold ? DECISION.onHold : '', decided].filter(Boolean).join('; ');
-  return { words, isReleased: decision === 'released' && hold === null && !isTurned };
+  const stands = hold === null && !isTurned;
+  const isDue = unit !== undefined && stepsAsked(unit.gates).length === 1 && unit.releasable && decision !== 'rejected';
+  return {
+    words,
+    isReleased: stands && releasedFor.includes('distribution'),
+    mayBeLabelled: stands && (releasedFor.length > 0 || isDue),
+  };
 }
 
 function serialsFor({ facts }: PaperContent, request: PaperRequest): string[] {

@@ -6,6 +6,7 @@ export const RecordAnswer = z.strictObject({
   number: z.string(),
   revision: z.int(),
   draft: z.boolean().describe('until one implant is decided'),
+  final: z.boolean().describe('every implant is rejected, gone, or released for distribution'),
   lot: z.string(),
   fileSha256: Sha256,
   dossierSha256: Sha256,

@@ -7,6 +7,7 @@ import { AppError, NotFoundError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
+import { recordGoes } from '../lots/lot-overview.js';
 import { sealPdf } from '../pdf/seal/seal-pdf.js';
 import { SEAL_FIELD, SEAL_REASON } from '../report/phrases/seal.js';
 import { standardTemplateText } from '../report/standard-template.js';
@@ -21,6 +22,7 @@ export interface IssuedRecord {
   readonly number: string;
   readonly revision: number;
   readonly draft: boolean;
+  readonly final: boolean;
   readonly lot: string;
   readonly file: string;
   readonly fileSha256: string;
@@ -115,7 +117,7 @@ export class RecordIssuer {
     return {
       number,
       revision,
-      draft,
+      ...recordGoes(rendered.enclosureText),
       lot,
       file: out === undefined ? kept : path.resolve(out),
       fileSha256,

@@ -131,8 +131,9 @@ async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
     switch (event.type) {
       case 'hold-placed':
       case 'hold-lifted':
-      case 'release-revoked':
         return [{ what: event.type, units: event.units, ...note }];
+      case 'release-revoked':
+        return [{ what: event.type, units: event.units, step: event.step, ...note }];
       case 'verdicts-changed': {
         const { implants, checks, notAgain } = event;
         const turned = { implants, checks, ...(notAgain ? { notAgain } : {}) };

@@ -54,12 +54,13 @@ function sayIssued(
     number: string;
     revision: number;
     draft: boolean;
+    final: boolean;
     file: string;
     dossierSha256: string;
     enclosureSha256: string;
   },
   out: Output,
 ): void {
-  out.line(RECORD_LINES.record(issued.number, issued.revision, issued.draft, issued.file));
+  out.line(RECORD_LINES.record(issued, issued.file));
   out.line(RECORD_LINES.digests(issued.dossierSha256.slice(0, 12), issued.enclosureSha256.slice(0, 12)));
 }

@@ -19,6 +19,7 @@ import { drawCover } from './sections/cover.js';
 import { drawMatrix } from './sections/matrix.js';
 import { drawTimeline } from './sections/timeline.js';
 import { drawUnitPages } from './sections/unit-pages.js';
+import { isFinal, stateOf } from './signatures.js';
 
 /** What a record is made of, as texts, so that it can be handed to another thread. Same content, same bytes. */
 export interface RecordContent {
@@ -71,7 +72,7 @@ export function enclose(content: RecordContent): Enclosed {
   const assessment = Assessment.parse(JSON.parse(content.assessmentText));
   const template = parseTemplate(content.templateText, ATTACHED.template);
   const files = attachedFiles(content, facts, assessment);
-  const enclosure = enclosureOf(content, facts, template.revision, files);
+  const enclosure = enclosureOf(content, facts, assessment, template.revision, files);
   const enclosureText = canonicalJson(enclosure);
   const enclosureSha256 = sha256Hex(enclosureText);
   const { record, printedAt, program } = enclosure;
@@ -85,7 +86,7 @@ export function enclose(content: RecordContent): Enclosed {
     enclosure: enclosureSha256,
     printedAt: new Date(printedAt),
     program,
-    draft: record.draft,
+    state: stateOf(record),
     words: PAGE_WORDS,
   };
   return { identity, view: { facts, assessment, enclosure, enclosureSha256, template }, files, enclosureText };
@@ -118,16 +119,19 @@ function drawRecord(page: RecordPage, view: RecordView): void {
 function enclosureOf(
   { dossierText, assessmentText, templateText, issue }: RecordContent,
   facts: Facts,
+  assessment: Assessment,
   templateRevision: number,
   files: readonly AttachedFile[],
 ): Enclosure {
+  const assessmentSha256 = sha256Hex(assessmentText);
   return {
     format: 1,
     ...issue,
+    record: { ...issue.record, final: isFinal(facts, assessment, { ...issue, assessmentSha256 }) },
     demo: facts.dossier.demo,
     lot: facts.dossier.lot,
     dossierSha256: sha256Hex(dossierText),
-    assessmentSha256: sha256Hex(assessmentText),
+    assessmentSha256,
     template: { revision: templateRevision, sha256: sha256Hex(templateText) },
     withheldCases: [...facts.withheldCases],
     attachments: files.map(({ text: _, ...ref }) => ref),

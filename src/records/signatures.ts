@@ -1,7 +1,20 @@
+import type { Assessment } from '../assessment/assessment.js';
 import type { DecidedUnits } from '../assessment/counts.js';
-import { type Meaning, type SignedStatement } from '../dossier/statement.js';
+import { gatesOpen } from '../assessment/gates.js';
+import type { Facts } from '../dossier/facts.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
+import type { SignedStatement } from '../dossier/statement.js';
+import {
+  afterRevocation,
+  afterStatement,
+  NOT_DECIDED,
+  stepsReleased,
+  type UnitCourse,
+} from '../dossier/unit-course.js';
+import { fateOf } from '../kinds/lot-after-build.js';
+import type { RecordState } from '../pdf/record-state.js';
 import type { LiesOver } from '../report/phrases/decision.js';
-import type { StateNote } from './enclosure.js';
+import type { Enclosure, RecordIssue, StateNote } from './enclosure.js';
 import { shownSerials } from './one-case.js';
 import type { RecordView } from './record-view.js';
 
@@ -13,17 +26,33 @@ export function signaturesOf({ facts, enclosure }: Shown): SignedStatement[] {
   return [...all.values()].sort((a, b) => Date.parse(a.statement.at) - Date.parse(b.statement.at));
 }
 
-/** What was decided on an implant last, by a signed statement on a lot file. */
-export function decisionOf(
-  { enclosure }: { readonly enclosure: Pick<RecordView['enclosure'], 'signatures'> },
-  serial: string,
-): SignedStatement | undefined {
-  return enclosure.signatures
-    .filter(({ statement }) => statement.meaning === 'released' || statement.meaning === 'rejected')
-    .filter(({ statement }) => statement.units.includes(serial))
-    .sort((a, b) => Date.parse(a.statement.at) - Date.parse(b.statement.at))
-    .at(-1);
+/** What a record carries of decisions and of what befell them. */
+type Decided = Pick<RecordView['enclosure'], 'signatures' | 'states'>;
+
+/** How an implant stands by the statements and revocations that a record carries, in the order of their times. */
+export function courseOf({ enclosure }: { readonly enclosure: Decided }, serial: string): UnitCourse<SignedStatement> {
+  const own = ({ units }: { readonly units: readonly string[] }) => units.includes(serial);
+  const happened = [
+    ...enclosure.signatures
+      .filter(({ statement }) => own(statement))
+      .map((signed) => ({
+        at: signed.statement.at,
+        turn: (course: UnitCourse<SignedStatement>) => afterStatement(course, signed),
+      })),
+    ...enclosure.states
+      .filter(own)
+      .flatMap(({ step, at }) =>
+        step === undefined
+          ? []
+          : [{ at, turn: (course: UnitCourse<SignedStatement>) => afterRevocation(course, step) }],
+      ),
+  ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
+  return happened.reduce<UnitCourse<SignedStatement>>((course, { turn }) => turn(course), NOT_DECIDED);
 }
+
+/** What was decided on an implant last, by a signed statement on a lot file. */
+export const decisionOf = (view: { readonly enclosure: Decided }, serial: string): SignedStatement | undefined =>
+  courseOf(view, serial).decided ?? undefined;
 
 /**
  * What lies over a decision on an implant: a hold that nobody lifted, a release that was revoked after it, or another verdict
@@ -34,18 +63,23 @@ export function standsOver(
   serial: string,
 ): LiesOver[] {
   const own = enclosure.states.filter(({ units }) => units.length === 0 || units.includes(serial));
-  const held = own.findLast(({ what }) => what.startsWith('hold-'))?.what === 'hold-placed';
-  const decision = decisionOf({ enclosure }, serial)?.statement;
-  const decidedAt = decision?.at;
+  const held = isHeld(enclosure, serial);
+  const { decision, decided } = courseOf({ enclosure }, serial);
+  const decidedAt = decided?.statement.at;
   // Whoever decided on the assessment that the record shows saw what is shown.
-  const sawThis = decision?.beside.some(({ digest }) => digest === enclosure.assessmentSha256) ?? false;
+  const sawThis = decided?.statement.beside.some(({ digest }) => digest === enclosure.assessmentSha256) ?? false;
   const since = own.filter(({ at }) => decidedAt !== undefined && Date.parse(at) >= Date.parse(decidedAt));
   return [
     ...(held ? ['onHold' as const] : []),
-    ...(since.some(({ what }) => what === 'release-revoked') ? ['revoked' as const] : []),
+    ...(decision === 'revoked' ? ['revoked' as const] : []),
     ...(!sawThis && isTurned(since, serial) ? ['turned' as const] : []),
   ];
 }
+
+/** A hold that nobody lifted; one without units lies on the lot as a whole. */
+const isHeld = ({ states }: Pick<Enclosure, 'states'>, serial: string): boolean =>
+  states.filter(({ what, units }) => what.startsWith('hold-') && (units.length === 0 || units.includes(serial))).at(-1)
+    ?.what === 'hold-placed';
 
 /** Not where a program that was taken back came to the first verdict again. */
 function isTurned(notes: readonly StateNote[], serial: string): boolean {
@@ -54,11 +88,37 @@ function isTurned(notes: readonly StateNote[], serial: string): boolean {
   return was?.verdict !== is?.verdict || was?.releasable !== is?.releasable;
 }
 
-/** Which of the implants told of are released and rejected as it stands: a release that was revoked is neither. */
+/** Which of the implants told of are released, each for the last step that stands, and which are rejected. */
 export function decidedUnits(view: Shown): DecidedUnits {
-  const decided = (meaning: Meaning) =>
-    shownSerials(view.facts.lot.body, view.enclosure.forCase)
-      .filter((serial) => !standsOver(view, serial).includes('revoked'))
-      .filter((serial) => decisionOf(view, serial)?.statement.meaning === meaning);
-  return { released: decided('released'), rejected: decided('rejected') };
+  const serials = shownSerials(view.facts.lot.body, view.enclosure.forCase);
+  const released = (step: ReleaseStep) =>
+    serials.filter((serial) => stepsReleased(courseOf(view, serial)).at(-1) === step);
+  return {
+    released: { sterilisation: released('sterilisation'), distribution: released('distribution') },
+    rejected: serials.filter((serial) => courseOf(view, serial).decision === 'rejected'),
+  };
+}
+
+/** A draft while nobody decided on any implant that it tells of. */
+export const stateOf = ({ draft, final }: Enclosure['record']): RecordState =>
+  draft ? 'draft' : final ? 'final' : 'not-final';
+
+/**
+ * Whether a record may call itself final: each implant that it tells of is rejected, gone, or may be distributed as it
+ * stands, through every gate of its route. One gate that this version cannot record keeps it from that.
+ */
+export function isFinal(
+  { lot }: Facts,
+  { units }: Pick<Assessment, 'units'>,
+  issue: Pick<RecordIssue, 'record' | 'signatures' | 'states' | 'forCase'> & Pick<Enclosure, 'assessmentSha256'>,
+): boolean {
+  if (issue.record.draft) return false;
+  return shownSerials(lot.body, issue.forCase).every((serial) => {
+    const { decision, releases } = courseOf({ enclosure: issue }, serial);
+    if (fateOf(lot.body, serial) !== undefined || decision === 'rejected') return true;
+    const isReleased =
+      stepsReleased({ releases }).includes('distribution') && standsOver({ enclosure: issue }, serial).length === 0;
+    const gates = units.find((unit) => unit.serial === serial)?.gates;
+    return isReleased && gates !== undefined && gatesOpen(gates).length === 0;
+  });
 }

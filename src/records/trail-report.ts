@@ -35,7 +35,7 @@ export function renderTrailReport(report: TrailReport): Promise<Buffer> {
       digest: digestOf(lines),
       printedAt,
       program,
-      draft: false,
+      state: 'final',
       words: PAGE_WORDS,
     },
     (page) => {

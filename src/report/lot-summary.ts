@@ -1,4 +1,4 @@
-import type { Assessment, CheckResult, Verdict } from '../assessment/assessment.js';
+import type { Assessment, CheckResult, UnitResult, Verdict } from '../assessment/assessment.js';
 import { isLifted } from '../assessment/checks/check.js';
 import { countOf, logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
@@ -69,7 +69,7 @@ export interface LotSummary {
   readonly lot: string;
   /** Of the rules that assessed. */
   readonly version: string;
-  readonly units: readonly { readonly serial: string; readonly verdict: Verdict; readonly releasable: boolean }[];
+  readonly units: readonly Pick<UnitResult, 'serial' | 'verdict' | 'releasable' | 'releasableFor' | 'gates'>[];
   /** The most serious first; empty only when every check that applies passes and every value conforms. */
   readonly exceptions: readonly Exception[];
   /** What this version asks of no lot. */
@@ -81,7 +81,13 @@ export function summaryOf(facts: Facts, assessment: Assessment): LotSummary {
     format: 1,
     lot: facts.lot.body.lot,
     version: assessment.version,
-    units: assessment.units.map(({ serial, verdict, releasable }) => ({ serial, verdict, releasable })),
+    units: assessment.units.map(({ serial, verdict, releasable, releasableFor, gates }) => ({
+      serial,
+      verdict,
+      releasable,
+      releasableFor,
+      gates,
+    })),
     exceptions: [
       ...checksNotPassed(assessment),
       ...valuesNotConforming(assessment),

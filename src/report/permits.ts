@@ -1,14 +1,12 @@
-import type { Meaning } from '../dossier/statement.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
 import type { LiesOver } from './phrases/decision.js';
 
-/** What the decisions on an implant permit, as a code. A release does not say so far for which step it is. */
-export type Permits = 'nothing' | 'step-not-said';
+/** What the decisions on an implant permit, as a code. */
+export type Permits = 'nothing' | ReleaseStep;
 
 /**
- * @param decision the last decision on the implant that stands, if any.
+ * @param released steps for which the implant is released as it stands, in their order.
  * @param over what lies over it.
  */
-export function permitsOf(decision: Meaning | undefined, over: readonly LiesOver[]): Permits {
-  const stands = decision === 'released' && !over.includes('revoked') && !over.includes('onHold');
-  return stands ? 'step-not-said' : 'nothing';
-}
+export const permitsOf = (released: readonly ReleaseStep[], over: readonly LiesOver[]): Permits =>
+  over.includes('onHold') ? 'nothing' : (released.at(-1) ?? 'nothing');

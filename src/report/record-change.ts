@@ -1,7 +1,11 @@
 import { z } from 'zod';
 import { Verdict } from '../assessment/assessment.js';
 import { What } from '../dossier/difference.js';
+import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { Meaning, Statement } from '../dossier/statement.js';
+
+/** What a decision on an implant was, with the step of a release. */
+const DecidedAs = z.strictObject({ meaning: Meaning, step: z.enum(RELEASE_STEPS).nullable() });
 
 /** What a record says otherwise than the revision that it supersedes, as codes and facts: a record carries these. */
 export const RecordChange = z.discriminatedUnion('code', [
@@ -16,8 +20,8 @@ export const RecordChange = z.discriminatedUnion('code', [
   z.strictObject({
     code: z.literal('decision'),
     serial: z.string(),
-    before: Meaning.nullable(),
-    after: Meaning.nullable(),
+    before: DecidedAs.nullable(),
+    after: DecidedAs.nullable(),
   }),
   z.strictObject({ code: z.literal('fact'), what: What }),
   z.strictObject({ code: z.literal('signed'), statement: Statement }),

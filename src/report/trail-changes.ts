@@ -4,6 +4,7 @@ import type { Event } from '../ledger/event.js';
 import { TRAIL_ACTS, type TrailChange } from '../ledger/trail.js';
 import { ABSENT } from './phrases/absent.js';
 import { decisionOutcomeText } from './phrases/codes.js';
+import { releaseStepText } from './phrases/release-steps.js';
 import { searchedActText, TRAIL_VALUES } from './phrases/trail-acts.js';
 
 /** An act to search for: the type of the entry, and of an event its own type. */
@@ -56,11 +57,12 @@ export function eventChanges(event: Event): TrailChange[] {
 }
 
 /** What a person put their name to. */
-export function statementChanges({ subjects, units, outcome, person, beside }: Statement): TrailChange[] {
+export function statementChanges({ subjects, units, step, outcome, person, beside }: Statement): TrailChange[] {
   const { name, role, deputyFor } = person;
   return [
     change(TRAIL_VALUES.by, null, TRAIL_VALUES.byPerson(name, role, deputyFor)),
     ...(units.length === 0 ? [] : [change(TRAIL_VALUES.implants, null, units.join(', '))]),
+    ...(step === null ? [] : [change(TRAIL_VALUES.step, null, releaseStepText(step))]),
     ...(outcome === null ? [] : [change(TRAIL_VALUES.outcome, null, decisionOutcomeText(outcome))]),
     ...subjects.map(({ kind, key, revision, digest }) =>
       change(TRAIL_VALUES.sha256Of(kind, key, revision), null, digest),

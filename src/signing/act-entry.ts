@@ -19,7 +19,7 @@ export async function recordAct(
   signables: readonly Signable[],
 ): Promise<void> {
   const { statement, digest } = signed;
-  const { meaning, person, at, units } = statement;
+  const { meaning, step, person, at, units } = statement;
   const links = new Map<string, ActLink>();
   for (const link of [
     { name: 'signed by' as const, to: { kind: 'person', key: person.code } },
@@ -34,7 +34,7 @@ export async function recordAct(
   await change.entries.add({
     kind: 'act',
     key: digest,
-    name: `${meaning} by ${person.code}, ${at.slice(0, 10)}`,
+    name: `${meaning}${step === null ? '' : ` for ${step}`} by ${person.code}, ${at.slice(0, 10)}`,
     body: { statement: digest, meaning, person: person.code, at },
     links: [...links.values()],
   });

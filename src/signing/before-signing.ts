@@ -1,7 +1,9 @@
 import { Injectable } from '@nestjs/common';
+import { stepsAsked } from '../assessment/gates.js';
 import { partsBy } from '../assessment/parts-in-lot.js';
 import { localDay, stamp } from '../base/clock.js';
 import { firstChange } from '../dossier/changes.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
 import { type Meaning, type SignedSubject, type Statement, soleSubject } from '../dossier/statement.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
@@ -31,6 +33,10 @@ export interface BeforeSigning {
   readonly act: Act;
   /** Why this person may not sign, or null. */
   readonly why: string | null;
+  /** What a release would be for; null for everything else. */
+  readonly step: ReleaseStep | null;
+  /** Steps that the route of the units asks a release for. */
+  readonly steps: readonly ReleaseStep[];
   /** Of a lot file, for releases and rejections: its units, each with why it cannot be decided on so, or null. */
   readonly units: readonly { readonly serial: string; readonly verdict: string; readonly why: string | null }[] | null;
   readonly earlier: readonly { readonly says: string; readonly reason: string | null }[];
@@ -57,14 +63,15 @@ export class SigningPreview {
 
   /**
    * Of things that are signed together. Nothing is stored.
+   * @param step of a release; where it is not said, the first that some unit may be released for, else the first of all.
    * @throws BadInputError for a meaning that such a thing is not signed with, NotFoundError, AppError CONFLICT.
    */
-  async all(things: readonly Thing[], meaning: Meaning, person: string): Promise<BeforeSigning[]> {
+  async all(things: readonly Thing[], meaning: Meaning, person: string, step?: ReleaseStep): Promise<BeforeSigning[]> {
     for (const { kind } of things) actToSign(meaning, kind);
     const candidates = await this.candidates();
     const found: BeforeSigning[] = [];
     for (const signable of await this.subjects.lookAtAll(things)) {
-      found.push(await this.one(signable, meaning, person, candidates));
+      found.push(await this.one(signable, { meaning, step }, person, candidates));
     }
     return found;
   }
@@ -83,16 +90,24 @@ export class SigningPreview {
     return told;
   }
 
-  private async one(signable: Signable, meaning: Meaning, person: string, candidates: readonly Candidate[]) {
-    const act = actToSign(meaning, signable.subject.kind);
+  private async one(
+    signable: Signable,
+    asked: { readonly meaning: Meaning; readonly step: ReleaseStep | undefined },
+    person: string,
+    candidates: readonly Candidate[],
+  ) {
+    const { meaning } = asked;
+    const { step, steps, units } = await this.unitsOf(signable, asked);
+    const act = actToSign(meaning, signable.subject.kind, step ?? undefined);
     const situation = await situationOf(this.store.read, signable, act);
     const me = candidates.find(({ code }) => code === person);
     const authority = me && authorityFor(act, me, situation.doers, situation.taken);
     const may = (candidate: Candidate) => authorityFor(act, candidate, situation.doers, situation.taken).may;
-    const units = await this.unitsOf(signable, meaning);
     return {
       signable,
       act,
+      step,
+      steps,
       why: this.whyNot(situation, authority, person, units),
       units,
       earlier: situation.earlier.map((statement) => ({ says: signedText(statement), reason: statement.reason })),
@@ -122,15 +137,25 @@ export class SigningPreview {
   }
 
   /** Units of a lot file, each with why it cannot be decided on so; null for every other thing and meaning. */
-  private async unitsOf({ assessed, subject }: Signable, meaning: Meaning): Promise<BeforeSigning['units']> {
-    if (!assessed || (meaning !== 'released' && meaning !== 'rejected')) return null;
+  private async unitsOf(
+    { assessed, subject }: Signable,
+    { meaning, step: wanted }: { readonly meaning: Meaning; readonly step: ReleaseStep | undefined },
+  ): Promise<Pick<BeforeSigning, 'step' | 'steps' | 'units'>> {
+    if (!assessed || (meaning !== 'released' && meaning !== 'rejected')) return { step: null, steps: [], units: null };
     const { assessment, facts } = assessed;
     const serials = assessment.units.map(({ serial }) => serial);
     const states = await unitStatesOf(this.store.read, subject.key, serials);
-    return assessment.units.map(({ serial, verdict }) => {
-      const objection = unitObjection({ lot: facts.lot.body, assessment, states, meaning, units: [serial] });
-      return { serial, verdict, why: objection ? objectionText(objection) : null };
-    });
+    const unitsFor = (step: ReleaseStep | null) =>
+      assessment.units.map(({ serial, verdict }) => {
+        const decided = { lot: facts.lot.body, assessment, states, meaning, step };
+        const objection = unitObjection({ ...decided, units: [serial] });
+        return { serial, verdict, why: objection ? objectionText(objection) : null };
+      });
+    if (meaning === 'rejected') return { step: null, steps: [], units: unitsFor(null) };
+    const steps = stepsAsked(assessment.units.flatMap(({ gates }) => gates));
+    const open = steps.find((step) => unitsFor(step).some(({ why }) => why === null));
+    const step = wanted ?? open ?? steps[0]!;
+    return { step, steps, units: unitsFor(step) };
   }
 
   private async candidates(): Promise<Candidate[]> {

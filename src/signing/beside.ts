@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { digestOf } from '../dossier/canonical.js';
 import type { Meaning } from '../dossier/statement.js';
+import { type LotSummary, summaryOf } from '../report/lot-summary.js';
 import type { ReviewItem } from '../report/phrases/review-items.js';
 import {
   changedSinceText,
@@ -8,6 +9,7 @@ import {
   notSeenText,
   reviewListNow,
   SAME_VERDICTS,
+  summaryNow,
 } from '../report/phrases/since-looked.js';
 import { Store } from '../store/store.js';
 import { ReviewList } from './review-list.js';
@@ -18,6 +20,8 @@ import { verdictsSince } from './signed-lot-file.js';
 export interface Beside {
   /** As the statement names it. */
   readonly named: readonly { readonly kind: keyof typeof LIES_BESIDE; readonly digest: string }[];
+  /** Of a lot file: its first page. */
+  readonly summary: LotSummary | null;
   /** For a reviewer; empty for everybody else. */
   readonly reviewList: readonly ReviewItem[];
 }
@@ -33,20 +37,25 @@ export class BesideSigning {
     private readonly reviewList: ReviewList,
   ) {}
 
-  /** A reviewer signs with the assessment and the list of what was corrected, refused or entered late before them. */
+  /**
+   * Whoever reviews, releases or rejects signs with the assessment and the first page of the lot before them; a reviewer with
+   * the list of what was corrected, refused or entered late too.
+   */
   async of({ assessed }: Signable, meaning: Meaning): Promise<Beside> {
-    if (!assessed) return { named: [], reviewList: [] };
+    if (!assessed) return { named: [], summary: null, reviewList: [] };
     const assessment = { kind: 'assessment' as const, digest: assessed.assessmentSha256 };
-    if (meaning !== 'reviewed') return { named: [assessment], reviewList: [] };
+    const summary = summaryOf(assessed.facts, assessed.assessment);
+    const named = [assessment, { kind: 'summary' as const, digest: digestOf(summary) }];
+    if (meaning !== 'reviewed') return { named, summary, reviewList: [] };
     const reviewList = await this.reviewList.of(assessed.facts);
-    return { named: [assessment, { kind: 'review list' as const, digest: digestOf(reviewList) }], reviewList };
+    return { named: [...named, { kind: 'review list' as const, digest: digestOf(reviewList) }], summary, reviewList };
   }
 
   /**
    * What somebody has not seen as it is now, a sentence each; empty when they saw all of it.
    * @param seen what their page named, as `seenText` gives it.
    */
-  async unseen(seen: string, { named, reviewList }: Beside, { lot, assessed }: Signable): Promise<string[]> {
+  async unseen(seen: string, { named, summary, reviewList }: Beside, { lot, assessed }: Signable): Promise<string[]> {
     const before = digestsIn(seen);
     const told: string[] = [];
     for (const { kind, digest } of named) {
@@ -54,6 +63,7 @@ export class BesideSigning {
       if (old === digest) continue;
       const what = LIES_BESIDE[kind](lot!);
       if (old === undefined) told.push(notSeenText(what));
+      else if (kind === 'summary') told.push(changedSinceText(what, [summaryNow(summary!.exceptions.length)]));
       else if (kind === 'review list') told.push(changedSinceText(what, [reviewListNow(reviewList.length)]));
       else {
         const verdicts = await verdictsSince(this.store.read, old, assessed!.assessment);

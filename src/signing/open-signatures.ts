@@ -1,4 +1,6 @@
+import { isReleasedAsFarAsCanBe, stepsAsked } from '../assessment/gates.js';
 import { type PartsDocument, partsSaid } from '../assessment/parts-in-lot.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
 import {
   certificateSubject,
   findingSubject,
@@ -32,6 +34,8 @@ export interface Open {
   readonly lot?: string;
   readonly neededBy?: string | null;
   readonly units?: readonly string[];
+  /** Of a release. */
+  readonly step?: ReleaseStep;
   readonly group?: string;
   readonly doers?: Doers;
   /** For results: only these people measured them. */
@@ -107,6 +111,7 @@ export class OpenSignatures {
 
   private async lots(): Promise<Open[]> {
     const cases = new Map((await this.store.read.entries.list('case')).map((item) => [item.key, item.body]));
+    const families = new Map((await this.store.read.entries.list('family')).map((item) => [item.key, item.body]));
     const found: Open[] = [];
     const decisions = await decisionsOnAllLots(this.store.read);
     for (const revision of await this.store.read.entries.list('lot')) {
@@ -114,8 +119,10 @@ export class OpenSignatures {
       const { statements, events } = decisions(revision.key);
       const states = unitStates(serials, statements, events);
       const undecided = states.filter(
-        ({ serial, decision }) =>
-          (decision === 'open' || decision === 'revoked') && fateOf(revision.body, serial) === undefined,
+        ({ serial, decision, releasedFor }) =>
+          decision !== 'rejected' &&
+          !isReleasedAsFarAsCanBe(families.get(revision.body.family)!, releasedFor) &&
+          fateOf(revision.body, serial) === undefined,
       );
       // A lot of which everything is decided waits for nobody: most lots, after a few years.
       if (serials.length > 0 && undecided.length === 0) continue;
@@ -223,24 +230,26 @@ export class OpenSignatures {
     );
     const doers = await doersOfLot(read, lot.lot, parts, findingIdsOf(logParts, assessment));
     if (!reviewed) return [{ ...common, subject, doers, title: THINGS.lot(lot.lot), meaning: 'reviewed' }];
-    const serials = undecided.map(({ serial }) => serial);
-    const mayGo = (serial: string) =>
-      unitObjection({ lot, assessment, states: undecided, meaning: 'released', units: [serial] }) === undefined;
-    const releasable = serials.filter(mayGo);
-    const others = serials.filter((serial) => !assessment.releasable.includes(serial));
+    const isFree = (serial: string, step: ReleaseStep) =>
+      unitObjection({ lot, assessment, states: undecided, meaning: 'released', step, units: [serial] }) === undefined;
+    const steps = stepsAsked(assessment.units.flatMap(({ gates }) => gates));
+    const releases = steps.flatMap((step): Open[] => {
+      const units = undecided.map(({ serial }) => serial).filter((serial) => isFree(serial, step));
+      if (units.length === 0) return [];
+      return [{ ...common, subject, doers, title: THINGS.units(units), meaning: 'released', step, units }];
+    });
+    const isHeld = ({ serial, releasedFor }: UnitState) =>
+      !steps.some((step) => isFree(serial, step)) && (releasedFor.length === 0 ? !isClear(serial) : isBad(serial));
+    const isClear = (serial: string) => assessment.releasable.includes(serial);
+    // One that was released may wait for results that are due later, and is told only when something is known against it.
+    const isBad = (serial: string) =>
+      assessment.units.some(
+        (unit) =>
+          unit.serial === serial && unit.why.some(({ conceded, before }) => !conceded && before === 'sterilisation'),
+      );
+    const others = undecided.filter(isHeld).map(({ serial }) => serial);
     return [
-      ...(releasable.length > 0
-        ? [
-            {
-              ...common,
-              subject,
-              doers,
-              title: THINGS.units(releasable),
-              meaning: 'released' as const,
-              units: releasable,
-            },
-          ]
-        : []),
+      ...releases,
       ...(others.length > 0
         ? [
             {

@@ -38,8 +38,8 @@ export class SignApiController {
     answer: BeforeSigningAnswer,
   })
   @Get('sign')
-  async beforeSigning(@Query({ schema: SignQuery }) { thing, meaning }: SignQuery) {
-    return beforeSigningAnswer(await this.preview.all(thing.map(thingFrom), meaning, this.actor.person), meaning);
+  async beforeSigning(@Query({ schema: SignQuery }) { thing, meaning, step }: SignQuery) {
+    return beforeSigningAnswer(await this.preview.all(thing.map(thingFrom), meaning, this.actor.person, step), meaning);
   }
 
   @Access('signed in')

@@ -2,6 +2,7 @@ import type { Command } from 'commander';
 import { exits } from '../cli/exits.js';
 import { onFolder } from '../cli/run.js';
 import { MEANINGS } from '../dossier/meaning.js';
+import { RELEASE_STEPS } from '../dossier/release-step.js';
 
 export function addSignCommand(program: Command): void {
   exits(program.command('sign'), { 5: 'refused', 7: 'no such thing' })
@@ -9,6 +10,7 @@ export function addSignCommand(program: Command): void {
     .requiredOption('--person <code>', 'who signs')
     .requiredOption('--meaning <meaning>', MEANINGS.join(', '))
     .option('--units <serials>', 'units of the lot, separated by commas: for released and rejected')
+    .option('--for <step>', `${RELEASE_STEPS.join(' or ')}: for released`)
     .option('--outcome <outcome>', 'accepted or rejected: for decided')
     .option('--reason <text>', 'rationale of a decision, reason of a rejection or of a second implant for one case')
     .option('--look', 'shows what would be signed and what lies beside it, and signs nothing')

@@ -1,5 +1,6 @@
 import { Body, Controller, Get, Header, Param, Query } from '@nestjs/common';
 import { AppError, NotFoundError } from '../base/errors.js';
+import { digestOf } from '../dossier/canonical.js';
 import type { Meaning } from '../dossier/statement.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
@@ -10,8 +11,10 @@ import { INDEPENDENCE, ORDER } from '../report/phrases/authority.js';
 import { capital } from '../report/phrases/capital.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { gatesText, releaseStepText, signedAsText } from '../report/phrases/release-steps.js';
 import { reviewLine } from '../report/phrases/review-items.js';
 import { OUTCOME_MEANINGS } from '../report/phrases/sign-page.js';
+import { notCheckedLines, summaryLines } from '../report/summary-lines.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import type { FailedForm } from '../web/form-again.js';
@@ -62,10 +65,10 @@ export class SignController {
   @Get('sign')
   @Header(...HTML)
   async show(
-    @Query(asked(SignQuery, 'follow a link from the first page or from a lot')) { thing, meaning }: SignQuery,
+    @Query(asked(SignQuery, 'follow a link from the first page or from a lot')) { thing, meaning, step }: SignQuery,
   ): Promise<string> {
     const things = thing.map(thingFrom);
-    return (await this.beforeAssessment(things, meaning)) ?? this.page(things, meaning, NOTHING_TYPED);
+    return (await this.beforeAssessment(things, meaning)) ?? this.page(things, meaning, { ...NOTHING_TYPED, step });
   }
 
   /** Looking stores nothing, so a lot file that is out of date is frozen and assessed by an act of its own. */
@@ -125,7 +128,7 @@ export class SignController {
     actToSign(meaning, thing.kind);
     if (await this.current.assessmentOf(thing.key)) return undefined;
     await this.store.read.entries.currentOrThrow('lot', thing.key);
-    return this.pages.render('sign-not-assessed', PAGE_TITLES.signAs(meaning), {
+    return this.pages.render('sign-not-assessed', PAGE_TITLES.signAs({ meaning, step: null }), {
       meaning,
       lot: thing.key,
       back: backOf([thing]),
@@ -157,10 +160,10 @@ export class SignController {
       error === undefined
         ? things
         : things.map((thing) => ({ ...thing, digest: isFinding(thing) ? thing.digest : null }));
-    const seen = await this.preview.all(current, meaning, this.actor.person);
+    const seen = await this.preview.all(current, meaning, this.actor.person, typed.step);
     const errors = error === undefined ? [] : await this.errorsOf(error, things, typed.seen, seen);
     const [first] = seen;
-    return this.pages.render('sign', PAGE_TITLES.signAs(meaning), {
+    return this.pages.render('sign', PAGE_TITLES.signAs({ meaning, step: first!.step }), {
       meaning,
       seen,
       inFull: seen.slice(0, MOST_SHOWN_IN_FULL),
@@ -174,9 +177,15 @@ export class SignController {
       beside: seenText(first!.beside),
       outOfDate: first!.signable.outOfDate ?? null,
       changes: seen.flatMap(({ changes }) => changes),
+      summary: summaryView(first!),
       reviewList: first!.beside.reviewList.map(reviewLine),
       rulesOut: first!.rulesOut,
       parts: first!.parts,
+      step: first!.step,
+      signsAs: signedAsText({ meaning, step: first!.step }),
+      otherSteps: first!.steps
+        .filter((step) => step !== first!.step)
+        .map((step) => ({ says: releaseStepText(step), href: `${signAddress(current, meaning)}&step=${step}` })),
       // Nothing is chosen for the person: releasing is an act, not a default.
       units: first!.units?.map((unit) => ({ ...unit, checked: typed.units.includes(unit.serial) })) ?? null,
       outcomes:
@@ -191,7 +200,18 @@ export class SignController {
   }
 }
 
-const NOTHING_TYPED = { units: [], outcome: '', reason: '', seen: '' };
+/** The first page of a lot, as its record has it; null for everything else. */
+function summaryView({ beside: { summary }, signable: { assessed } }: BeforeSigning) {
+  if (summary === null || !assessed) return null;
+  return {
+    digest: digestOf(summary),
+    units: summary.units.map(({ serial, verdict, gates }) => ({ serial, verdict, gates: gatesText(gates) })),
+    lines: summaryLines(summary, assessed.facts).map(({ says }) => says),
+    notChecked: notCheckedLines(summary).map(({ says }) => says),
+  };
+}
+
+const NOTHING_TYPED = { units: [], step: undefined, outcome: '', reason: '', seen: '' };
 
 const isFinding = ({ kind }: Thing): boolean => / finding(?: group)?$/.test(kind);
 

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { Meaning } from '../dossier/statement.js';
 import { KnownPassword } from '../people/password-fields.js';
 import { EntryNumber, mayBeEmpty, Reason, several, Units } from '../web/fields.js';
@@ -10,8 +11,14 @@ const things = several(z.string().min(1).max(400), { least: 1, most: MOST_THINGS
 /** What `seenText` gave. */
 export const Seen = z.string().max(400).regex(SEEN_FORM, 'what stood under "seen" where this was shown');
 
+const Step = z.enum(RELEASE_STEPS, RELEASE_STEPS.join(' or '));
+
 /** What the address of the page on which something is signed names. */
-export const SignQuery = z.strictObject({ thing: things, meaning: Meaning });
+export const SignQuery = z.strictObject({
+  thing: things,
+  meaning: Meaning,
+  step: Step.optional().describe('what a release is for; where it is not said, the next that is open'),
+});
 export type SignQuery = z.infer<typeof SignQuery>;
 
 /** Freezing a lot anew, on the way to signing its file with a meaning. */
@@ -25,6 +32,7 @@ export const SignRequest = z.strictObject({
   ),
   meaning: Meaning,
   units: Units.describe('serials, for released and rejected'),
+  step: mayBeEmpty(Step).describe('what a release is for: each names its step'),
   outcome: mayBeEmpty(z.enum(['accepted', 'rejected'], 'accepted or rejected')).describe('for decided'),
   reason: Reason.optional().describe('rationale of a decision, reason of a rejection'),
   seen: Seen.optional().describe(
@@ -39,6 +47,7 @@ export const TypedSignature = z.object({
   things,
   meaning: Meaning,
   units: Units.catch([]),
+  step: Step.optional().catch(undefined),
   outcome: z.string().catch(''),
   reason: Reason.catch(''),
   seen: Seen.catch(''),

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { AppError, BadInputError } from '../base/errors.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
+import { RELEASE_STEPS, type ReleaseStep } from '../dossier/release-step.js';
 import type { ActingRole } from '../dossier/statement.js';
 import { kindInSet, type Meaning, type SignedStatement, type Statement } from '../dossier/statement.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
@@ -13,6 +14,7 @@ import { denialText, type IndependenceRule } from '../report/phrases/authority.j
 import { decisionOutcomeText, meaningText, roleText } from '../report/phrases/codes.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { type Objection, objectionText } from '../report/phrases/objections.js';
+import { releaseStepText } from '../report/phrases/release-steps.js';
 import type { CaseUnit } from '../store/entries.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
@@ -30,6 +32,8 @@ export interface SignRequest {
   readonly meaning: Meaning;
   /** Serials, for releases and rejections. */
   readonly units?: readonly string[];
+  /** What a release is for. */
+  readonly step?: ReleaseStep | undefined;
   /** For decisions. */
   readonly outcome?: 'accepted' | 'rejected' | undefined;
   /** Rationale of a decision, reason of a rejection, and of a release that gives a case more than one implant. */
@@ -128,7 +132,7 @@ export class Signing {
       );
     }
     const candidate = await candidateOn(change, proof.person, localDay({ utc, offset }));
-    const act = actOf(request.meaning, signables[0]!.subject.kind)!;
+    const act = actOf(request.meaning, signables[0]!.subject.kind, request.step)!;
     const roles: ActingRole[] = [];
     for (const signable of signables) {
       const situation = await situationOf(change, signable, act);
@@ -159,6 +163,7 @@ export class Signing {
       subjects: signables.map(({ subject }) => subject),
       beside,
       units: [...(request.units ?? [])].sort(),
+      step: request.step ?? null,
       outcome: request.outcome ?? null,
       reason: request.reason?.trim() || null,
       person: { code: proof.person, name: proof.name, role, deputyFor },
@@ -203,8 +208,8 @@ function refusal({ act, signable, why }: Refusal): AppError {
 }
 
 /** @throws BadInputError when nobody signs such a thing with this meaning. */
-export function actToSign(meaning: Meaning, kind: string): Act {
-  const act = actOf(meaning, kind);
+export function actToSign(meaning: Meaning, kind: string, step?: ReleaseStep): Act {
+  const act = actOf(meaning, kind, step);
   if (act) return act;
   const expected = 'a meaning that such a thing is signed with';
   throw problem('meaning', `${meaningText(meaning)} for a ${kindText(kind)}`, expected, 'see the table of authority');
@@ -213,11 +218,19 @@ export function actToSign(meaning: Meaning, kind: string): Act {
 const problem = (field: string, found: string, expected: string, remedy: string) =>
   new BadInputError([{ code: 'sign', field, found, expected, remedy }]);
 
-function checkRequest({ things, meaning, units, outcome, reason }: SignRequest): void {
+function checkRequest({ things, meaning, units, step, outcome, reason }: SignRequest): void {
   if (things.length === 0) throw problem('thing', 'nothing', 'at least one thing to sign', 'name what you sign');
   for (const { kind } of things) actToSign(meaning, kind);
   if ((meaning === 'released' || meaning === 'rejected') && !units?.length) {
     throw problem('units', 'none', 'serials of the units', 'name each unit that you decide on');
+  }
+  if (meaning === 'released' && step === undefined) {
+    const steps = RELEASE_STEPS.map(releaseStepText).join(' or ');
+    throw problem('step', 'nothing', steps, 'say what you release for');
+  }
+  if (meaning !== 'released' && step !== undefined) {
+    const remedy = 'leave the step out, or sign as released';
+    throw problem('step', releaseStepText(step), 'none: only a release names one', remedy);
   }
   if (meaning === 'decided' && outcome === undefined) {
     throw problem('outcome', 'nothing', 'accepted or rejected', 'say what you decide');
@@ -272,7 +285,7 @@ async function objection(
   change: Change,
   situation: Situation,
   person: string,
-  { meaning, units = [], reason }: SignRequest,
+  { meaning, step, units = [], reason }: SignRequest,
 ): Promise<Objection | undefined> {
   const why = orderObjection(situation, person);
   if (why !== undefined) return why;
@@ -282,7 +295,7 @@ async function objection(
   const lot = facts.lot.body;
   const serials = lot.implants.map(({ serial }) => serial);
   const states = await unitStatesOf(change, lot.lot, serials);
-  const objects = unitObjection({ lot, assessment, states, meaning, units });
+  const objects = unitObjection({ lot, assessment, states, meaning, step: step ?? null, units });
   if (objects !== undefined || meaning !== 'released') return objects;
   const cases = new Set(lot.implants.filter(({ serial }) => units.includes(serial)).map((implant) => implant.case));
   const releasedFor = new Map<string, CaseUnit[]>();

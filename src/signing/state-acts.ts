@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
 import type { Event } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
@@ -33,20 +34,20 @@ export class StateActs {
 
   /** @throws AppError REFUSED without the role; BadInputError for units that are no units of the lot. */
   async placeHold(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
-    await this.onUnits(proof, 'place a hold', 'hold-placed', lot, units, reason, () => undefined);
+    await this.onUnits(proof, 'place a hold', lot, units, reason, () => ({ type: 'hold-placed' }));
   }
 
   async liftHold(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
-    await this.onUnits(proof, 'lift a hold', 'hold-lifted', lot, units, reason, ({ serial, hold }) =>
-      hold === null ? { code: 'not on hold', facts: { serial } } : undefined,
-    );
+    await this.onUnits(proof, 'lift a hold', lot, units, reason, (states) => {
+      const free = states.find(({ hold }) => hold === null);
+      if (free) throw conflict({ code: 'not on hold', facts: { serial: free.serial } });
+      return { type: 'hold-lifted' };
+    });
   }
 
-  /** A release can be revoked and is never erased. */
+  /** The last release that stands can be revoked and is never erased: what an implant was released for before, stands. */
   async revokeRelease(proof: Proof, lot: string, units: readonly string[], reason: string): Promise<void> {
-    await this.onUnits(proof, 'revoke a release', 'release-revoked', lot, units, reason, ({ serial, decision }) =>
-      decision === 'released' ? undefined : { code: 'not released', facts: { serial } },
-    );
+    await this.onUnits(proof, 'revoke a release', lot, units, reason, revocationOf);
   }
 
   /** From now on nothing that rests on this revision can be released without a decision. */
@@ -115,11 +116,10 @@ export class StateActs {
   private async onUnits(
     proof: Proof,
     act: string,
-    type: 'hold-placed' | 'hold-lifted' | 'release-revoked',
     lot: string,
     units: readonly string[],
     reason: string,
-    objection: (state: UnitState) => Objection | undefined,
+    eventOn: (states: readonly UnitState[]) => OnUnits,
   ): Promise<void> {
     const body = (await this.store.read.entries.currentOrThrow('lot', lot)).body;
     const serials = body.implants.map((implant) => implant.serial);
@@ -128,11 +128,8 @@ export class StateActs {
       throw badUnits(strange.join(', ') || 'none', serials);
     }
     await this.record(proof, act, { kind: 'lot', key: lot }, lot, reason, async (change) => {
-      for (const state of await unitStatesOf(change, lot, [...units])) {
-        const objects = objection(state);
-        if (objects !== undefined) throw conflict(objects);
-      }
-      return { type, lot, units: [...units].sort() };
+      const event = eventOn(await unitStatesOf(change, lot, [...units]));
+      return { ...event, lot, units: [...units].sort() };
     });
   }
 
@@ -161,6 +158,23 @@ export class StateActs {
     if (refused !== undefined)
       throw new AppError('REFUSED', `you may not ${actNameText(act.act)}: ${refused}`, { act: act.act });
   }
+}
+
+/** What befalls units, before it is said which. */
+type OnUnits =
+  | { readonly type: 'hold-placed' | 'hold-lifted' }
+  | { readonly type: 'release-revoked'; readonly step: ReleaseStep };
+
+/** @throws AppError CONFLICT when one of them is released for nothing, or for another step than the others. */
+function revocationOf(states: readonly UnitState[]): OnUnits {
+  const units = states.map(({ serial, releasedFor }) => {
+    const step = releasedFor.at(-1);
+    if (step === undefined) throw conflict({ code: 'not released', facts: { serial } });
+    return { serial, step };
+  });
+  const { step } = units[0]!;
+  if (units.some((unit) => unit.step !== step)) throw conflict({ code: 'other steps', facts: { units } });
+  return { type: 'release-revoked', step };
 }
 
 const conflict = (objection: Objection) => new AppError('CONFLICT', objectionText(objection));

@@ -34,7 +34,7 @@ const UNIT_ACTS: readonly UnitAct[] = [
     slug: 'revoke',
     act: 'revoke a release',
     ...UNIT_ACT_WORDS.revoke,
-    applies: (state) => state.decision === 'released',
+    applies: (state) => state.releasedFor.length > 0,
     run: (acts, proof, lot, units, reason) => acts.revokeRelease(proof, lot, units, reason),
   },
 ];

@@ -1,4 +1,6 @@
-import type { Assessment } from '../assessment/assessment.js';
+import type { Assessment, CheckResult, UnitResult } from '../assessment/assessment.js';
+import { gatesOpen, stepsAsked } from '../assessment/gates.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
 import type { Meaning } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import { fateOf } from '../kinds/lot-after-build.js';
@@ -7,45 +9,76 @@ import type { Objection } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 
 /** What would be decided of which units, with what it rests on. */
-export interface UnitDecision {
+export interface UnitsToDecide {
   readonly lot: Pick<Lot, 'fates'>;
-  readonly assessment: Pick<Assessment, 'releasable' | 'units' | 'checks'>;
+  readonly assessment: Pick<Assessment, 'units' | 'checks'>;
   /** Of every unit of the lot. */
   readonly states: readonly UnitState[];
   readonly meaning: Meaning;
+  /** Of a release. */
+  readonly step: ReleaseStep | null;
   readonly units: readonly string[];
 }
 
 /**
- * Why these units may not be released or rejected now, or undefined. The only place that lets a unit go: a unit is decided
- * once; it may be rejected whatever is known of it, and released only where it is still there, off hold, when nothing in the assessment of exactly
- * this lot file stands in its way, and not on a verdict that other rules changed before somebody has looked at that: whoever
- * reviewed the lot file saw another one.
+ * Why these units may not be released or rejected now, or undefined. The only place that lets a unit go: it is released
+ * once for each step that its route asks for, in their order, and rejected at any time before it may be distributed. It
+ * is released only where it is still there, off hold, when nothing in the assessment of exactly this lot file keeps it from
+ * the step, and not on a verdict that other rules changed before somebody has looked at that: whoever reviewed the lot
+ * file saw another one.
  */
-export function unitObjection({ lot, assessment, states, meaning, units }: UnitDecision): Objection | undefined {
+export function unitObjection({ units, ...rest }: UnitsToDecide): Objection | undefined {
   for (const serial of units) {
-    const state = states.find((one) => one.serial === serial);
-    if (!state) return { code: 'no unit of the lot', facts: { serial } };
-    if (state.decision === 'released' || state.decision === 'rejected') {
-      const { person, at } = state.statement!;
-      return {
-        code: 'decided already',
-        facts: { serial, decision: state.decision, name: person.name, code: person.code, at },
-      };
-    }
-    if (meaning === 'rejected') continue;
-    const fate = fateOf(lot, serial);
-    if (fate) return { code: 'not there', facts: fate };
-    if (state.hold) return { code: 'on hold', facts: { serial, reason: state.hold.reason } };
-    if (!assessment.releasable.includes(serial)) {
-      const why = assessment.units.find((unit) => unit.serial === serial)?.why[0];
-      if (!why) return { code: 'does not conform', facts: { serial } };
-      return { code: 'held back', facts: { serial, why, checks: assessment.checks } };
-    }
-    const [change] = state.unseenChanges;
-    if (change) return { code: 'changed verdict', facts: { serial, entry: change.entry } };
+    const objection = objectionTo(serial, rest);
+    if (objection) return objection;
   }
   return undefined;
+}
+
+function objectionTo(
+  serial: string,
+  { lot, assessment, states, meaning, step }: Omit<UnitsToDecide, 'units'>,
+): Objection | undefined {
+  const state = states.find((one) => one.serial === serial);
+  const unit = assessment.units.find((one) => one.serial === serial);
+  if (!state || !unit) return { code: 'no unit of the lot', facts: { serial } };
+  const isGone = state.decision === 'rejected' || state.releasedFor.includes('distribution');
+  if (isGone) return { code: 'decided already', facts: { serial, by: state.statement! } };
+  if (meaning === 'rejected' || step === null) return undefined;
+  return (
+    orderOfSteps(unit, state, step) ??
+    whatHolds(lot, unit, state, step, assessment.checks) ??
+    (state.unseenChanges[0] && {
+      code: 'changed verdict',
+      facts: { serial, entry: state.unseenChanges[0].entry },
+    })
+  );
+}
+
+function orderOfSteps({ serial, gates }: UnitResult, state: UnitState, step: ReleaseStep): Objection | undefined {
+  const steps = stepsAsked(gates);
+  if (!steps.includes(step)) return { code: 'step not asked', facts: { serial, step, steps } };
+  const by = state.releases.find((release) => release.step === step);
+  if (by) return { code: 'decided already', facts: { serial, by } };
+  const earlier = steps.slice(0, steps.indexOf(step)).find((one) => !state.releasedFor.includes(one));
+  return earlier && { code: 'earlier step open', facts: { serial, step, earlier } };
+}
+
+function whatHolds(
+  lot: UnitsToDecide['lot'],
+  { serial, why, gates, releasableFor, releasable }: UnitResult,
+  { hold }: UnitState,
+  step: ReleaseStep,
+  checks: readonly CheckResult[],
+): Objection | undefined {
+  const fate = fateOf(lot, serial);
+  if (fate) return { code: 'not there', facts: fate };
+  if (hold) return { code: 'on hold', facts: { serial, reason: hold.reason } };
+  if (releasableFor.includes(step)) return undefined;
+  const first = why.find(({ conceded, before }) => !conceded && (step === 'distribution' || before === step));
+  if (first) return { code: 'held back', facts: { serial, why: first, checks } };
+  if (step === 'sterilisation' || !releasable) return { code: 'does not conform', facts: { serial } };
+  return { code: 'gates open', facts: { serial, gates: gatesOpen(gates) } };
 }
 
 export interface ReleaseForCase {
@@ -64,8 +97,10 @@ export function caseObjection({ lot, units, releasedFor, reason }: ReleaseForCas
   if (reason?.trim()) return undefined;
   for (const [code, before] of releasedFor) {
     const now = lot.implants.filter((implant) => implant.case === code && units.includes(implant.serial));
-    if (before.length + now.length > 1) {
-      return { code: 'several for a case', facts: { code, before, now: now.map(({ serial }) => serial) } };
+    // One that goes on to its next step is no second one.
+    const others = before.filter(({ serial }) => !units.includes(serial));
+    if (others.length + now.length > 1) {
+      return { code: 'several for a case', facts: { code, before: others, now: now.map(({ serial }) => serial) } };
     }
   }
   return undefined;

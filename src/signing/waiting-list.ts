@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
+import type { ReleaseStep } from '../dossier/release-step.js';
 import { byDigest, type Meaning, type Statement } from '../dossier/statement.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { Accounts } from '../people/accounts.js';
@@ -20,6 +21,8 @@ export interface Waiting {
   readonly neededBy: string | null;
   /** Serials, for releases. */
   readonly units: readonly string[];
+  /** What a release is for. */
+  readonly step: ReleaseStep | null;
   /** Findings that are alike are decided together. */
   readonly group: string | null;
   /** Codes of the people who may sign it now. */
@@ -62,8 +65,8 @@ export class WaitingList {
 
 /** Undefined when it was signed already, or when something else has to be signed first. */
 function asWaiting(open: Open, signed: readonly Statement[], candidates: readonly Candidate[]): Waiting | undefined {
-  const { subject, meaning, only } = open;
-  const act = actOf(meaning, subject.kind)!;
+  const { subject, meaning, step, only } = open;
+  const act = actOf(meaning, subject.kind, step)!;
   const same = signed.filter((one) => one.meaning === meaning);
   const eachRole = act.act === ONE_OF_EACH_ROLE;
   if (only ? same.some(({ person }) => only.includes(person.code)) : isDone(act, same, eachRole)) return undefined;
@@ -88,6 +91,7 @@ function asWaiting(open: Open, signed: readonly Statement[], candidates: readonl
     lot: open.lot ?? null,
     neededBy: open.neededBy ?? null,
     units: open.units ?? [],
+    step: step ?? null,
     group: open.group ?? null,
     who,
   };

@@ -15,8 +15,8 @@ export async function run(
   const shown = options.person === undefined ? all : all.filter(({ who }) => who.includes(options.person!));
   out.object({ waiting: shown });
   if (shown.length === 0) out.line(SIGNING_LINES.nothingWaits);
-  for (const { title, meaning, lot, neededBy, who, thing } of shown) {
-    out.line(SIGNING_LINES.waits(meaning, title, lot === null ? '' : SIGNING_LINES.ofLot(lot, neededBy)));
+  for (const { title, meaning, step, lot, neededBy, who, thing } of shown) {
+    out.line(SIGNING_LINES.waits({ meaning, step }, title, lot === null ? '' : SIGNING_LINES.ofLot(lot, neededBy)));
     out.line(`  ${SIGNING_LINES.who(who)}`);
     out.line(`  "${thing}"`);
   }

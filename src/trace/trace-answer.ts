@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { Verdict } from '../assessment/assessment.js';
+import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { Meaning, Role } from '../dossier/statement.js';
 import { Sha256 } from '../web/fields.js';
 
@@ -36,6 +37,7 @@ export const TraceAnswer = z.strictObject({
           z.strictObject({
             at: z.string(),
             meaning: Meaning,
+            step: z.enum(RELEASE_STEPS).nullable().describe('what a release is for'),
             what: z.string().describe('what the statement covers'),
             role: Role,
             reason: z.string().nullable(),

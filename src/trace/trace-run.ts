@@ -2,9 +2,10 @@ import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
 import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
-import { meaningText, verdictText } from '../report/phrases/codes.js';
+import { verdictText } from '../report/phrases/codes.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { powderText } from '../report/phrases/powder.js';
+import { signedAsText } from '../report/phrases/release-steps.js';
 import { TraceModule } from './trace.module.js';
 import { type SignedAct, shortKey, type TraceNode, type TraceReport, Tracer } from './tracer.js';
 
@@ -29,9 +30,9 @@ const nodeLine = (node: TraceNode): string[] => [
   node.via,
 ];
 
-const actLine = ({ at, meaning, what, role, reason }: SignedAct): string[] => [
+const actLine = ({ at, meaning, step, what, role, reason }: SignedAct): string[] => [
   `  ${timeText(at)}`,
-  meaning,
+  signedAsText({ meaning, step }),
   what,
   role,
   reason ?? '',
@@ -77,7 +78,7 @@ function sayTraceCsv({ matches }: TraceReport, out: Output): void {
       node.via,
       node.verdict === null ? '' : verdictText(node.verdict),
     ]),
-    ...(signed ?? []).map(({ at, meaning, what, digest }) => [
+    ...(signed ?? []).map(({ at, meaning, step, what, digest }) => [
       `${entry.kind} ${entry.key}`,
       'signed',
       '1',
@@ -85,7 +86,7 @@ function sayTraceCsv({ matches }: TraceReport, out: Output): void {
       digest,
       what,
       '',
-      `${meaningText(meaning)} at ${at}`,
+      `${signedAsText({ meaning, step })} at ${at}`,
       '',
     ]),
     ...(entered ?? []).map(({ at, what }) => [

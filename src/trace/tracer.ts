@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Verdict } from '../assessment/assessment.js';
 import { type PowderShare, powderShares } from '../assessment/powder-shares.js';
 import { NotFoundError } from '../base/errors.js';
-import type { Meaning, Role } from '../dossier/statement.js';
+import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import type { Direction, TieName } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { personActor } from '../people/account-state.js';
@@ -58,6 +58,7 @@ export interface EnteredAct {
 export interface SignedAct {
   readonly at: string;
   readonly meaning: Meaning;
+  readonly step: Statement['step'];
   /** What it covers: `lot file L-1, L-1-I1, L-1-I2`. */
   readonly what: string;
   readonly role: Role;
@@ -161,6 +162,7 @@ export class Tracer {
     return found.reverse().map(({ signed: { statement, digest } }) => ({
       at: statement.at,
       meaning: statement.meaning,
+      step: statement.step,
       what: subjectText(statement),
       role: statement.person.role,
       reason: statement.reason,

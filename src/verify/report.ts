@@ -1,3 +1,5 @@
+import type { ReleaseStep } from '../dossier/release-step.js';
+import type { Meaning } from '../dossier/statement.js';
 import type { LiesOver } from '../report/phrases/decision.js';
 import {
   type NamedStep,
@@ -12,9 +14,22 @@ import type { Outcome, VerifyStep } from './step.js';
 export interface VerifyReport {
   readonly file: string;
   readonly answer: Answer;
-  readonly record: { readonly number: string; readonly revision: number; readonly draft: boolean } | null;
+  readonly record: {
+    readonly number: string;
+    readonly revision: number;
+    readonly draft: boolean;
+    readonly final: boolean;
+  } | null;
   readonly units: VerifiedUnit[];
   readonly steps: VerifyStep[];
+}
+
+interface DecidedAs {
+  readonly meaning: Meaning;
+  /** Of a release. */
+  readonly step: ReleaseStep | null;
+  readonly by: string;
+  readonly at: string;
 }
 
 /** An implant with what the record says of it: the verdict of the program and what people decided. */
@@ -24,7 +39,9 @@ export interface VerifiedUnit {
   /** Where this version comes to another verdict. */
   readonly now?: string;
   /** The signed statement that decided it last, null while none does. */
-  readonly decision: { readonly meaning: string; readonly by: string; readonly at: string } | null;
+  readonly decision: DecidedAs | null;
+  /** Steps for which it is released as it stands. */
+  readonly releasedFor: readonly ReleaseStep[];
   /** What lies over the decision: a hold, a revocation, another verdict since. */
   readonly over: readonly LiesOver[];
 }

@@ -1,6 +1,7 @@
+import { stepsReleased } from '../dossier/unit-course.js';
 import { type OpenedPdf, openPdf, UnopenedPdf } from '../pdf/reading/open-pdf.js';
 import { ATTACHED, type Enclosure } from '../records/enclosure.js';
-import { decisionOf, standsOver } from '../records/signatures.js';
+import { courseOf, standsOver } from '../records/signatures.js';
 import { type AssessedUnit, checkAssessment } from './check-assessment.js';
 import { checkEarlier } from './check-earlier.js';
 import { checkEvidence } from './check-evidence.js';
@@ -9,6 +10,7 @@ import { checkLedger } from './check-ledger.js';
 import { checkPages } from './check-pages.js';
 import { checkSeal, type HoldingSeal } from './check-seal.js';
 import { checkStatements } from './check-statements.js';
+import { checkSummaries } from './check-summaries.js';
 import { compareAttachments, isRecord, readDossier, readEnclosure, textOf } from './read-carried.js';
 import { Steps, type VerifiedUnit, type VerifyOptions, type VerifyReport } from './report.js';
 
@@ -64,6 +66,7 @@ export async function checkCarried(
       .filter((implant) => !facts.withheldCases.includes(implant.case))
       .map(({ serial }) => serial),
   );
+  checkSummaries(enclosure, facts, assessmentText, steps);
   const units = checkAssessment(assessmentText, facts, steps).filter(({ serial }) => shown.has(serial));
   const content = { dossierText, parts, assessmentText, templateText: textOf(contents, ATTACHED.template) };
   await checkPages(bytes, content, enclosure, { contents, seal }, steps);
@@ -75,9 +78,12 @@ export async function checkCarried(
 
 /** With what people decided on it, as the statements of the record say. */
 function decided(unit: AssessedUnit, enclosure: Enclosure): VerifiedUnit {
-  const { statement } = decisionOf({ enclosure }, unit.serial) ?? {};
-  const decision = statement ? { meaning: statement.meaning, by: statement.person.name, at: statement.at } : null;
-  return { ...unit, decision, over: standsOver({ enclosure }, unit.serial) };
+  const course = courseOf({ enclosure }, unit.serial);
+  const statement = course.decided?.statement;
+  const decision = statement
+    ? { meaning: statement.meaning, step: statement.step, by: statement.person.name, at: statement.at }
+    : null;
+  return { ...unit, decision, releasedFor: stepsReleased(course), over: standsOver({ enclosure }, unit.serial) };
 }
 
 /** Undefined for what is no record, and for one of which nothing can be read. */

@@ -18,6 +18,7 @@ import {
 import { decisionText } from '../report/phrases/decision.js';
 import { entryText } from '../report/phrases/kinds.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { signedAsText } from '../report/phrases/release-steps.js';
 import { reviewKindText } from '../report/phrases/review-items.js';
 import { fileUseText, powderOperationText, receiptStatusText, stepText } from '../report/phrases/trade-codes.js';
 import { standardTemplate } from '../report/standard-template.js';
@@ -44,6 +45,7 @@ const HELPERS = {
   effect: effectText,
   level: levelText,
   meaning: meaningText,
+  signedAs: signedAsText,
   outcome: decisionOutcomeText,
   role: roleText,
   act: actNameText,

@@ -105,9 +105,14 @@ describe('an implant that a test used up', () => {
 
   it('is named where people released it all the same', () => {
     const { lot } = usedUp('tested');
-    const line = implantFates(lot.body, { released: ['L-1-I1'], rejected: [] });
+    const line = implantFates(lot.body, {
+      released: { sterilisation: [], distribution: ['L-1-I1'] },
+      rejected: [],
+    });
     expect(line).toMatchObject({ total: 2, sum: 3 });
-    expect(countedTwice(line)).toEqual([{ serial: 'L-1-I1', fates: ['released', 'destructively tested'] }]);
+    expect(countedTwice(line)).toEqual([
+      { serial: 'L-1-I1', fates: ['released for distribution', 'destructively tested'] },
+    ]);
   });
 });
 

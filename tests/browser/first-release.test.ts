@@ -51,6 +51,12 @@ function buildNow(cell: Cell): { measuredAt: number } {
   const [head, ...rows] = cell.files['lots/L-1/logs/run.csv']!.trimEnd().split('\n');
   const timed = rows.map((row, index) => [time(index * LOG_PERIOD_MS), ...row.split(',').slice(1)].join(','));
   cell.files['lots/L-1/logs/run.csv'] = `${[head, ...timed].join('\n')}\n`;
+  const finished = (rowsLater: number) => ({ at: time((LOG_ROWS + rowsLater) * LOG_PERIOD_MS), by: 'P-OP' });
+  lot.steps = [
+    { step: 'clean', ...finished(1) },
+    { step: 'pack', ...finished(2) },
+  ];
+  lot.labels = { printed: 2, used: 2, destroyed: 0, inspected: { sample: 2, ...finished(3) } };
   const measuredAt = (LOG_ROWS + 9) * LOG_PERIOD_MS;
   for (const rowsOfSheet of Object.values(cell.sheets)) {
     for (const row of rowsOfSheet) row.measuredAt = time(measuredAt);
@@ -215,7 +221,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     const [record] = await services.store.read.records.ofLot('L-1');
     await services.store.close();
     const enclosure = JSON.parse(record!.enclosure);
-    expect(enclosure.record).toEqual({ number: 'LR-L-1', revision: 1, draft: false });
+    expect(enclosure.record).toEqual({ number: 'LR-L-1', revision: 1, draft: false, final: true });
     const decided = enclosure.signatures.map(({ statement }: { statement: Statement }) => statement);
     expect(decided.map((one: Statement) => [one.meaning, one.person.code, one.units])).toEqual([
       ['reviewed', 'P-QE', []],

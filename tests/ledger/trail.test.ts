@@ -68,6 +68,7 @@ describe('what the trail tells of a signature', () => {
       subjects: [{ kind: 'recipe', key: 'R', revision: 2, digest: HASH }],
       beside: [{ kind: 'assessment', digest: HASH }],
       units: ['I-1'],
+      step: null,
       outcome: 'accepted',
       reason: 'within the study',
       person: { code: 'P-1', name: 'Quinn Example', role: 'quality engineer', deputyFor: 'P-2' },

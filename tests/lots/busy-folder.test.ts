@@ -7,7 +7,7 @@ import type { Change } from '../../src/store/repositories.js';
 import type { Store } from '../../src/store/store.js';
 import { addLot, type Cell, logText, makeCell, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
-import { refusalOf, SigningCell, trainDeciders } from '../support/signing-cell.js';
+import { finishLots, refusalOf, SigningCell, trainDeciders } from '../support/signing-cell.js';
 
 /** Others write while a lot is frozen, a folder taken in, a signature given: only what the act rests on counts. */
 
@@ -125,6 +125,7 @@ const folderWith = (lot: string, run: number, change: (fresh: Cell) => void = ()
   const fresh = makeCell();
   trainDeciders(fresh);
   addLot(fresh, lot, run, '2031-03-04', { rm: 231, thickness: 1.51 });
+  finishLots(fresh);
   fresh.files[`lots/${lot}/logs/run.csv`] = logText('2031-03-04', () => 8 + run / 1000);
   change(fresh);
   return writeCell(fresh);

@@ -215,7 +215,7 @@ describe('when the service starts', () => {
   it('a release stays as it was signed, and the changed verdict stands beside it', async () => {
     const line = await cell.services.overview.of('L-B');
     expect(line.units.map(({ decision }) => decision)).toEqual(['released', 'released']);
-    expect(line).toMatchObject({ closed: true, state: 'released' });
+    expect(line).toMatchObject({ closed: true, state: 'released for distribution' });
     const first = await page('/');
     expect(first).toContain(
       'Lot L-B : L-B-I1: does not conform, before conforms; by these rules it would be held back from release.',
@@ -312,7 +312,7 @@ describe('a record that is issued afterwards', () => {
   withTools(['pdftotext'], 'its pages', () => {
     it('tell the change, and what was said of it', () => {
       const text = execFileSync('pdftotext', [file, '-'], { encoding: 'utf8' }).replaceAll(/\s+/g, ' ');
-      expect(text).toContain('verdict changed by other rules since; released by Xenia Example');
+      expect(text).toContain('verdict changed by other rules since; released for distribution by Xenia Example');
       expect(text).toContain('L-B-I1: does not conform, before conforms');
       expect(text).toContain('hold placed, patient not yet treated');
     });

@@ -34,7 +34,7 @@ it('answers status', async () => {
   expect(code).toBe(0);
   expect(lots).toHaveLength(LOTS);
   expect(lots.filter(({ closed }) => !closed).map(({ lot }) => lot)).toHaveLength(OPEN);
-  expect(lots.filter(({ state }) => state === 'released')).toHaveLength(LOTS - OPEN);
+  expect(lots.filter(({ state }) => state === 'released for distribution')).toHaveLength(LOTS - OPEN);
 });
 
 it('asks for no history of a family for any of the lots that are open', async () => {

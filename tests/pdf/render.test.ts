@@ -5,7 +5,7 @@ import { PdfObjects, withFile } from '../support/pdf-objects.js';
 import { SAMPLE_IDENTITY } from '../support/record-sample.js';
 import { withTool } from '../support/tools.js';
 
-const render = (draw: Draw, more = {}) => renderTwice({ ...SAMPLE_IDENTITY, draft: false, ...more }, draw);
+const render = (draw: Draw, more = {}) => renderTwice({ ...SAMPLE_IDENTITY, state: 'final', ...more }, draw);
 
 describe('a record is refused', () => {
   it.each<[string, Draw, string]>([

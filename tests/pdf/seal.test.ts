@@ -27,7 +27,7 @@ let seal: Seal;
 let sealed: Buffer;
 
 beforeAll(async () => {
-  rendered = await renderTwice({ ...SAMPLE_IDENTITY, draft: false }, drawSample);
+  rendered = await renderTwice({ ...SAMPLE_IDENTITY, state: 'final' }, drawSample);
   seal = loadOrMakeSeal(temporaryFolder('seal'), CLOCK, OWNER);
   sealed = sealPdf(rendered, seal, WORDS);
 });

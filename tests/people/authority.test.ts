@@ -1,3 +1,4 @@
+import { RELEASE_STEPS } from '../../src/dossier/release-step.js';
 import type { Role } from '../../src/dossier/statement.js';
 import { Role as RoleNames } from '../../src/dossier/statement.js';
 import { ACTS, type Authority, actNamed, actOf, authorityFor, QUALIFIED_TO } from '../../src/people/authority.js';
@@ -81,7 +82,13 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: 'lot review',
     source: 'closing out a lot, steps 5 and 8 (quality); 21 CFR 11.10(f), (i)',
   },
-  'release units': {
+  'release units for sterilisation': {
+    roles: ['releaser'],
+    independent: ['maker', 'tester', 'decider', 'reviewer'],
+    trained: 'lot release',
+    source: 'ISO 13485:2016 8.2.6; closing out a lot, step 8: no build step, no test, none of its excursions decided',
+  },
+  'release units for distribution': {
     roles: ['releaser'],
     independent: ['maker', 'tester', 'decider', 'reviewer'],
     trained: 'lot release',
@@ -212,14 +219,24 @@ describe('rules over the whole table', () => {
   });
 
   it('has one act for each meaning on each kind of thing', () => {
-    const pairs = ACTS.flatMap(({ meaning, kinds }) => (meaning ? kinds.map((kind) => `${meaning} ${kind}`) : []));
+    const pairs = ACTS.flatMap(({ meaning, step, kinds }) =>
+      meaning ? kinds.map((kind) => `${meaning} ${step} ${kind}`) : [],
+    );
     expect(new Set(pairs).size).toBe(pairs.length);
-    expect(actOf('released', 'lot file')?.act).toBe('release units');
+    for (const step of RELEASE_STEPS) {
+      expect(actOf('released', 'lot file', step)?.act).toBe(`release units for ${step}`);
+    }
     expect(actOf('released', 'recipe')).toBeUndefined();
   });
 
   it('enforces the order of review and release (21 CFR 11.10(f))', () => {
-    expect(actNamed('release units').order).toEqual(['reviewed', 'releasable']);
+    expect(actNamed('release units for sterilisation').order).toEqual(['reviewed', 'releasable']);
+    expect(actNamed('release units for distribution').order).toEqual([
+      'reviewed',
+      'releasable',
+      'earlier steps',
+      'gates',
+    ]);
     expect(actNamed('approve a document').order).toEqual(['authored']);
   });
 
@@ -242,7 +259,7 @@ describe('rules over the whole table', () => {
       { role: 'releaser' as const, deputyFor: 'P-9' },
       { role: 'releaser' as const, deputyFor: null },
     ];
-    const release = actNamed('release units');
+    const release = actNamed('release units for distribution');
     expect(authorityFor(release, { code: 'P-1', roles, qualifiedFor: QUALIFIED }, {})).toMatchObject({
       as: { deputyFor: null },
     });
@@ -254,13 +271,14 @@ describe('rules over the whole table', () => {
   });
 
   it('names what a signature rules its person out from, as the independence rules have it', () => {
+    const releases = RELEASE_STEPS.map((step) => `release units for ${step}`);
     const ruledOut = (act: string, kind: string) => Signing.rulesOut(actNamed(act), kind);
     expect(ruledOut('sign a document as its author', 'recipe')).toEqual(['approve a document']);
     expect(ruledOut('sign a document as its author', 'route-permission')).toEqual(['approve a legal route']);
-    expect(ruledOut('sign results as performed', 'result-set')).toEqual(['review a lot', 'release units']);
-    expect(ruledOut('decide a finding', 'log finding')).toEqual(['release units']);
-    expect(ruledOut('review a lot', 'lot file')).toEqual(['release units']);
-    expect(ruledOut('release units', 'lot file')).toEqual([]);
+    expect(ruledOut('sign results as performed', 'result-set')).toEqual(['review a lot', ...releases]);
+    expect(ruledOut('decide a finding', 'log finding')).toEqual(releases);
+    expect(ruledOut('review a lot', 'lot file')).toEqual(releases);
+    expect(ruledOut(releases[1]!, 'lot file')).toEqual([]);
   });
 
   it('knows no act by another name', () => {

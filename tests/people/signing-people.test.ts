@@ -162,7 +162,12 @@ describe('roles', () => {
     const proof = await cell.prove('P-C');
     await take('P-C', 'releaser');
     const things = [{ kind: 'lot file', key: 'L-2', revision: null, digest: null }];
-    const act = cell.services.signing.sign(proof, { things, meaning: 'released', units: ['L-2-I2'] });
+    const act = cell.services.signing.sign(proof, {
+      things,
+      meaning: 'released',
+      step: 'distribution',
+      units: ['L-2-I2'],
+    });
     expect(await refusalOf(act)).toContain('needs the role releaser');
   });
 });
@@ -215,7 +220,7 @@ describe('a deputy', () => {
 
   it('releases from the first to the last day named, in the name of both, and on no other day', async () => {
     await cell.services.accountActs.nameDeputy('P-AD', deputy, 'holiday');
-    const outside = '"release units" needs the role releaser';
+    const outside = '"release units for distribution" needs the role releaser';
     at('2031-03-09');
     expect(await refusalOf(cell.release('L-1', ['L-1-I2'], 'P-DE'))).toContain(outside);
     at('2031-03-10');

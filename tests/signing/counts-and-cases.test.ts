@@ -38,7 +38,7 @@ const textOf = async (lot: string) => {
 describe('what became of the implants follows from what people signed', () => {
   it('is all in progress before anybody decided, and the check speaks of no decision', async () => {
     await cell.review('L-1');
-    expect(await partsOf('L-1')).toMatchObject({ released: 0, rejected: 0, 'in progress': 2 });
+    expect(await partsOf('L-1')).toMatchObject({ 'released for distribution': 0, rejected: 0, 'in progress': 2 });
     const { assessment } = (await cell.services.current.of('L-1'))!;
     const { basis } = assessment.checks.find(({ code }) => code === 'counts-balance')!;
     expect(basis).toEqual({ made: '2', destructivelyTested: '0', retained: '0', scrapped: '0', toDecide: '2' });
@@ -46,29 +46,32 @@ describe('what became of the implants follows from what people signed', () => {
 
   it('is released 2, in progress 0 on the page once both are released', async () => {
     await cell.release('L-1', units('L-1'));
-    expect(await partsOf('L-1')).toMatchObject({ released: 2, rejected: 0, 'in progress': 0 });
+    expect(await partsOf('L-1')).toMatchObject({ 'released for distribution': 2, rejected: 0, 'in progress': 0 });
   });
 
   withTools(['pdftotext'], 'the sealed record', () => {
     it('says the same, and nothing else anywhere', async () => {
       const text = await textOf('L-1');
-      expect(text).toContain('Of these released 2 L-1-I1, L-1-I2 Of these rejected 0 Of these in progress 0');
-      expect(text).not.toMatch(/\b0 released|\b2 in progress/);
+      expect(text).toContain(
+        'Of these released for sterilisation 0 Of these released for distribution 2 L-1-I1, L-1-I2 Of these rejected 0 Of these in progress 0',
+      );
+      expect(text).not.toMatch(/\b0 released for distribution|\b2 in progress/);
     });
 
     it('counts a revoked release as in progress again', async () => {
       const { stateActs } = cell.services;
       await stateActs.revokeRelease(await cell.prove('P-QE'), 'L-1', ['L-1-I1'], 'the label names the other side');
       expect(await textOf('L-1')).toContain(
-        'Of these released 1 L-1-I2 Of these rejected 0 Of these in progress 1 L-1-I1',
+        'Of these released for distribution 1 L-1-I2 Of these rejected 0 Of these in progress 1 L-1-I1',
       );
-      expect(await partsOf('L-1')).toMatchObject({ released: 1, 'in progress': 1 });
+      expect(await partsOf('L-1')).toMatchObject({ 'released for distribution': 1, 'in progress': 1 });
     });
   });
 
   it('counts every implant once, and shows it when one was released that is said to be gone', () => {
     const [first, second, third] = ['I1', 'I2', 'I3'];
-    const count = (as: string, released: readonly string[], rejected: readonly string[]) => {
+    const count = (as: string, distribution: readonly string[], rejected: readonly string[]) => {
+      const released = { sterilisation: [], distribution };
       const body = {
         builds: [{ build: 'M1-1' }, { build: 'M1-2', state: 'planned' }],
         implants: [first, second, third].map((serial) => ({ serial, build: serial === third ? 'M1-2' : 'M1-1' })),
@@ -80,7 +83,7 @@ describe('what became of the implants follows from what people signed', () => {
       Object.fromEntries(line.parts.map(({ fate, count: n }) => [fate, n]));
     const kept = count('retained', [first!], []);
     expect(kept).toMatchObject({ total: 2, sum: 2 });
-    expect(numbers(kept)).toMatchObject({ released: 1, rejected: 0, 'in progress': 0, retained: 1 });
+    expect(numbers(kept)).toMatchObject({ 'released for distribution': 1, rejected: 0, 'in progress': 0, retained: 1 });
     const scrapped = count('scrapped', [], [second!]);
     expect(scrapped).toMatchObject({ total: 2, sum: 2 });
     expect(numbers(scrapped)).toMatchObject({ rejected: 0, 'in progress': 1, scrapped: 1 });
@@ -93,7 +96,7 @@ describe('what became of the implants follows from what people signed', () => {
       'L-2-I2 was retained at 2031-03-05T09:00:00+01:00, as the lot file says, and is not there to be released',
     );
     await cell.release('L-2', ['L-2-I1']);
-    expect(await partsOf('L-2')).toMatchObject({ released: 1, 'in progress': 0, retained: 1 });
+    expect(await partsOf('L-2')).toMatchObject({ 'released for distribution': 1, 'in progress': 0, retained: 1 });
     expect((await cell.services.overview.of('L-2')).closed).toBe(true);
     const waiting = (await cell.services.waiting.all()).filter(({ lot }) => lot === 'L-2');
     expect(waiting.filter(({ meaning }) => meaning === 'released' || meaning === 'rejected')).toEqual([]);
@@ -109,7 +112,7 @@ describe('what became of the implants follows from what people signed', () => {
 describe('a second implant for one case', () => {
   const REASON = 'the surgeon asked for two plates of one design: one as a spare on the table';
   const release = (lot: string, serials: readonly string[], reason?: string) =>
-    cell.sign('P-RE', `lot file:${lot}`, { meaning: 'released', units: serials, reason });
+    cell.sign('P-RE', `lot file:${lot}`, { meaning: 'released', step: 'distribution', units: serials, reason });
 
   it('is released only with a reason that is signed, also when the first one is of another lot', async () => {
     await cell.review('L-3');

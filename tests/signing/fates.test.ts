@@ -86,5 +86,8 @@ it('a review is an act on every implant of the lot', async () => {
   const { tracer } = cell.services;
   const { back } = (await tracer.trace('L-3-I1', { back: true })).matches[0]!;
   const acts = back!.filter(({ kind, via }) => kind === 'act' && via.includes('signed on L-3-I1'));
-  expect(acts.map(({ name }) => name).sort()).toEqual(['released by P-RE, 2031-03-05', 'reviewed by P-QE, 2031-03-05']);
+  expect(acts.map(({ name }) => name).sort()).toEqual([
+    'released for distribution by P-RE, 2031-03-05',
+    'reviewed by P-QE, 2031-03-05',
+  ]);
 });

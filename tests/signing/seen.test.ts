@@ -43,7 +43,7 @@ const LIST = 'ist of what was corrected, refused or entered late in lot';
 
 it('signs nothing when the list that lay before the reviewer has grown, says so, and signs from the page that shows it', async () => {
   const form = await formOf(quality, file('L-A'), 'reviewed');
-  expect(form.seen).toMatch(/^assessment:[0-9a-f]{64},review list:[0-9a-f]{64}$/);
+  expect(form.seen).toMatch(/^assessment:[0-9a-f]{64},summary:[0-9a-f]{64},review list:[0-9a-f]{64}$/);
   await lengthenList('L-A');
   const refused = await sendSignForm(quality, form);
   expect(refused.status).toBe(400);
@@ -95,7 +95,7 @@ it('holds for whoever releases too', async () => {
   await cell.review('L-D');
   const releaser = await askingAs(app, 'P-RE');
   const form = await formOf(releaser, file('L-D'), 'released');
-  expect(form.seen).toMatch(/^assessment:[0-9a-f]{64}$/);
+  expect(form.seen).toMatch(/^assessment:[0-9a-f]{64},summary:[0-9a-f]{64}$/);
   const stale = { ...form, seen: `assessment:${earlierAssessment}` };
   const refused = await sendSignForm(releaser, stale, { units: ['L-D-I1', 'L-D-I2'] });
   expect([refused.status, await signedOn('L-D')]).toEqual([400, ['reviewed']]);

@@ -22,7 +22,7 @@ async function run(words: readonly string[], password = PASSWORD) {
 
 const sign = (person: string, meaning: string, more: readonly string[] = [], password = PASSWORD) =>
   run(['sign', 'lot file:L-1', '--person', person, '--meaning', meaning, '--password-stdin', ...more], password);
-const released = ['--units', 'L-1-I1,L-1-I2'];
+const released = ['--units', 'L-1-I1,L-1-I2', '--for', 'distribution'];
 
 it('tells what waits, refuses with 5 and the reason, and signs with 0 as person and machine', async () => {
   const { said } = await run(['waiting', '--person', 'P-QE']);
@@ -49,7 +49,7 @@ it('tells what waits, refuses with 5 and the reason, and signs with 0 as person 
   expect(await sign('P-QE', 'reviewed', ['--seen', looked.said.seen])).toMatchObject({ code: 0 });
   const done = await sign('P-RE', 'released', released);
   expect(done.code).toBe(0);
-  expect(done.said.signed.statement).toMatchObject({ units: ['L-1-I1', 'L-1-I2'] });
+  expect(done.said.signed.statement).toMatchObject({ units: ['L-1-I1', 'L-1-I2'], step: 'distribution' });
   const { trail, ledger } = cell.services.store.read;
   for (const person of ['P-RE', 'P-QE', 'P-AU']) {
     const [entry] = await trail.before({ person }, (await ledger.size()) + 1, 1);
@@ -60,6 +60,7 @@ it('tells what waits, refuses with 5 and the reason, and signs with 0 as person 
 it('ends with 2 for what makes no sense, and never takes the user of the machine for a signer', async () => {
   expect(await sign('P-QE', 'blessed')).toMatchObject({ code: 2 });
   expect(await sign('P-QE', 'decided', ['--outcome', 'perhaps'])).toMatchObject({ code: 2 });
+  expect(await sign('P-RE', 'released', ['--units', 'L-1-I1', '--for', 'sale'])).toMatchObject({ code: 2 });
   // The compiled program, which alone knows the exit code of wrong usage.
   const words = [CLI, '--data', cell.folder.path, 'sign', 'lot file:L-1', '--meaning', 'reviewed', '--password-stdin'];
   expect(spawnSync(process.execPath, words, { input: `${PASSWORD}\n` }).status).toBe(2);

@@ -37,7 +37,7 @@ describe('the page on which people sign', () => {
     expect(lot).toMatch(/Your parts in this lot .*opened lot L-1 .*checked certificate of receipt R-1 /);
     const result = await page(await service.as('P-AN'), 'result-set:L-1:results/size.csv', 'performed');
     expect(result).toContain('you have signed exactly this already');
-    expect(result).toContain('You could no longer release units here');
+    expect(result).toContain('You could no longer release units for distribution here');
     const certificate = await page(await service.as('P-PE'), 'certificate:R-1', 'checked');
     expect(certificate).toContain('the same weight as one by hand');
   });
@@ -142,7 +142,12 @@ describe('the page on which people sign', () => {
 
 it('shows the table of authority with every act', async () => {
   const shown = textOf((await quality.get('/authority')).text);
-  for (const words of ['release units', 'decided no finding of this lot', 'lot release', 'administrator']) {
+  for (const words of [
+    'release units for sterilisation',
+    'decided no finding of this lot',
+    'lot release',
+    'administrator',
+  ]) {
     expect(shown).toContain(words);
   }
 });

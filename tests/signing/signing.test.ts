@@ -66,13 +66,14 @@ describe('the order of a lot', () => {
   it('is review, then release; a release without a review is refused and stands before the reviewer', async () => {
     expect(await refusalOf(cell.release('L-2', units('L-2')))).toContain('nobody has reviewed this lot file');
     const review = await cell.review('L-2');
-    expect(review.statement.beside.map(({ kind }) => kind)).toEqual(['assessment', 'review list']);
+    expect(review.statement.beside.map(({ kind }) => kind)).toEqual(['assessment', 'summary', 'review list']);
     expect(await cell.refusals('L-2')).toEqual([
-      expect.stringMatching(/^P-RE: release units \(lot file L-2\): nobody has reviewed/),
+      expect.stringMatching(/^P-RE: release units for distribution \(lot file L-2\): nobody has reviewed/),
     ]);
     const released = await cell.release('L-2', ['L-2-I1']);
     expect(released.statement).toMatchObject({
       meaning: 'released',
+      step: 'distribution',
       units: ['L-2-I1'],
       subjects: [{ key: 'L-2', digest: soleSubject(review.statement).digest }],
       person: { code: 'P-RE', name: 'Rita Example', role: 'releaser', deputyFor: null },
@@ -80,11 +81,15 @@ describe('the order of a lot', () => {
       offset: '+00:00',
     });
     expect(faultOfStatement(released, cell.services.store.key.publicPem)).toBeUndefined();
-    expect((await standing('L-2')).state).toBe('released in part, 1 of 2');
-    expect(await refusalOf(cell.release('L-2', ['L-2-I1']))).toContain('L-2-I1 was released by Rita Example (P-RE) at');
-    expect(await refusalOf(cell.reject('L-2', ['L-2-I1'], 'scratched'))).toContain('was released by Rita Example');
+    expect((await standing('L-2')).state).toBe('1 of 2 released for distribution; 1 not decided');
+    expect(await refusalOf(cell.release('L-2', ['L-2-I1']))).toContain(
+      'L-2-I1 was released for distribution by Rita Example (P-RE) at',
+    );
+    expect(await refusalOf(cell.reject('L-2', ['L-2-I1'], 'scratched'))).toContain(
+      'was released for distribution by Rita Example',
+    );
     await cell.reject('L-2', ['L-2-I2'], 'scratched in the store');
-    expect((await standing('L-2')).state).toBe('closed: 1 of 2 released, 1 rejected');
+    expect((await standing('L-2')).state).toBe('1 of 2 released for distribution; 1 rejected');
   });
 
   it('lets one of two win who release the same unit at once, and tells the other who was faster', async () => {
@@ -92,7 +97,9 @@ describe('the order of a lot', () => {
     const both = await Promise.allSettled([cell.release('L-3', units('L-3')), cell.release('L-3', units('L-3'))]);
     expect(both.map(({ status }) => status).sort()).toEqual(['fulfilled', 'rejected']);
     const lost = both.find((one): one is PromiseRejectedResult => one.status === 'rejected')!;
-    expect(String(lost.reason.message)).toMatch(/L-3-I1 was released by Rita Example \(P-RE\) at .* already/);
+    expect(String(lost.reason.message)).toMatch(
+      /L-3-I1 was released for distribution by Rita Example \(P-RE\) at .* already/,
+    );
     const statements = await cell.services.store.read.signatures.of({ kind: 'lot file', key: 'L-3' });
     expect(statements.filter(({ signed }) => signed.statement.meaning === 'released')).toHaveLength(1);
   });
@@ -110,7 +117,10 @@ describe('the order of a lot', () => {
     expect(before!.beside.reviewList.map(({ kind }) => kind)).toEqual(
       expect.arrayContaining(['correction', 'refused act']),
     );
-    expect(before!.rulesOut).toEqual([{ act: 'release units', stillMay: ['P-RE'] }]);
+    expect(before!.rulesOut).toEqual([
+      { act: 'release units for sterilisation', stillMay: ['P-RE'] },
+      { act: 'release units for distribution', stillMay: ['P-RE'] },
+    ]);
     await cell.review('L-4');
     await cell.release('L-4', units('L-4'));
     expect(await decisions('L-4')).toEqual(['released', 'released']);
@@ -141,7 +151,7 @@ describe('the order of a lot', () => {
     await cell.release('L-7', ['L-7-I1']);
     expect(await refusalOf(cell.reject('L-7', ['L-7-I2'], '  '))).toContain('a rationale');
     await cell.reject('L-7', ['L-7-I2'], 'too thick by 0.15 mm');
-    expect((await standing('L-7')).state).toBe('closed: 1 of 2 released, 1 rejected');
+    expect((await standing('L-7')).state).toBe('1 of 2 released for distribution; 1 rejected');
   });
 
   it('revokes a release without erasing it, and lets the unit be released again', async () => {
@@ -158,7 +168,7 @@ describe('the order of a lot', () => {
     expect(statements.filter(({ signed }) => signed.statement.meaning === 'released')).toHaveLength(1);
     await cell.review('L-5').catch(() => undefined);
     await cell.release('L-5', ['L-5-I1']);
-    expect((await standing('L-5')).state).toBe('released');
+    expect((await standing('L-5')).state).toBe('released for distribution');
   });
 
   it('knows the units of a lot, and no others', async () => {
@@ -190,7 +200,9 @@ describe('a signature stays where it was given', () => {
   it('is on one lot file at a time', async () => {
     const before = await cell.refusals('L-1');
     const things = ['lot file:L-6', 'lot file:L-1'];
-    const said = await refusalOf(cell.sign('P-RE', things, { meaning: 'released', units: ['L-6-I1'] }));
+    const said = await refusalOf(
+      cell.sign('P-RE', things, { meaning: 'released', step: 'distribution', units: ['L-6-I1'] }),
+    );
     expect(said).toContain('found things of L-1, L-6; expected things of one lot');
     expect(await decisions('L-6')).toEqual(['open', 'open']);
     expect(await cell.refusals('L-1')).toEqual(before);

@@ -20,7 +20,12 @@ describe('what waits', () => {
     ]);
     await cell.review('L-1');
     expect(await waiting('L-1')).toEqual([
-      expect.objectContaining({ meaning: 'released', who: ['P-RE'], units: ['L-1-I1', 'L-1-I2'] }),
+      expect.objectContaining({
+        meaning: 'released',
+        step: 'distribution',
+        who: ['P-RE'],
+        units: ['L-1-I1', 'L-1-I2'],
+      }),
     ]);
     await cell.release('L-1', ['L-1-I1']);
     expect((await waiting('L-1')).map(({ units }) => units)).toEqual([['L-1-I2']]);

@@ -96,6 +96,7 @@ export function signedStatement(key: InstallationKey): SignedStatement {
     subjects: [{ kind: 'lot', key: 'L-1', revision: null, digest: sha256Hex(dossierText) }],
     beside: [{ kind: 'assessment', digest: sha256Hex(assessmentText) }],
     units: ['IMP-1'],
+    step: null,
     outcome: null,
     reason: null,
     person: { code: 'P-QE', name: 'Quinn Example', role: 'quality engineer', deputyFor: null },

@@ -27,7 +27,7 @@ function site(): Cell['documents'] {
     qualifications: operations.map((operation) => ({ operation, from: '2031-01-02' })),
   });
   return {
-    'site/people/operator.yaml': person('P-OP', 'Ovid Example', 'operator', ['M1', 'clean', 'sterilise']),
+    'site/people/operator.yaml': person('P-OP', 'Ovid Example', 'operator', ['M1', 'clean', 'pack', 'sterilise']),
     'site/people/analyst.yaml': person('P-AN', 'Ana Example', 'analyst', ['TM-T', 'TM-S']),
     'site/people/quality.yaml': person('P-QE', 'Quentin Example', 'quality engineer'),
     'site/family.yaml': {

@@ -60,7 +60,17 @@ export function failByCounts(assessment: Assessment): void {
   ];
   unit!.verdict = effect;
   unit!.releasable = false;
-  unit!.why = [{ effect, check: check.code, finding: check.findings[0]!.id, mayBeDecided: 'no', conceded: false }];
+  unit!.releasableFor = [];
+  unit!.why = [
+    {
+      effect,
+      check: check.code,
+      finding: check.findings[0]!.id,
+      mayBeDecided: 'no',
+      conceded: false,
+      before: 'sterilisation',
+    },
+  ];
   assessment.releasable = assessment.releasable.filter((serial) => serial !== unit!.serial);
 }
 
@@ -78,6 +88,7 @@ export async function signAsEarlier(
     subjects: [lotFileSubject(lot, dossier)],
     beside: [{ kind: 'assessment', digest: assessed }],
     units: [...units],
+    step: meaning === 'released' ? ('distribution' as const) : null,
     outcome: null,
     reason: null,
     person: { code: 'P-X', name: 'Xenia Example', role, deputyFor: null },

@@ -19,7 +19,7 @@ export const SAMPLE_IDENTITY: RecordIdentity = {
   digest: '9f2c4d1be07a5533c8a1d6f0b27e49a2c05d8b16e3f7714a902bd6c85e1f3a70',
   printedAt: new Date('2031-05-04T10:00:00Z'),
   program: 'lotwright 0.1.0',
-  draft: true,
+  state: 'draft',
   words: PAGE_WORDS,
 };
 

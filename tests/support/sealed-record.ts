@@ -1,7 +1,7 @@
 import { createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
 import type { Clock } from '../../src/base/clock.js';
 import { programName } from '../../src/base/settings.js';
-import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { canonicalJson, digestOf, sha256Hex } from '../../src/dossier/canonical.js';
 import { fingerprintOf } from '../../src/dossier/public-key.js';
 import { namedFirst, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
 import { checkpointText, originOf, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
@@ -14,6 +14,7 @@ import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import { sealPdf } from '../../src/pdf/seal/seal-pdf.js';
 import type { EarlierRecord, Enclosure, RecordIssue } from '../../src/records/enclosure.js';
 import { attachFiles, enclose, type RecordContent, renderRecord } from '../../src/records/render-record.js';
+import { summaryOf } from '../../src/report/lot-summary.js';
 import { SEAL_FIELD, sealOwner } from '../../src/report/phrases/seal.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
 import { temporaryFolder } from './cell.js';
@@ -70,8 +71,12 @@ export class SmallInstallation {
       format: 1,
       meaning,
       subjects: [{ kind: 'lot file', key: lot.facts.dossier.lot, revision: null, digest: lot.dossierSha256 }],
-      beside: [],
+      beside: [
+        { kind: 'assessment', digest: lot.assessmentSha256 },
+        { kind: 'summary', digest: digestOf(summaryOf(lot.facts, lot.assessment)) },
+      ],
       units: lot.assessment.units.map((unit) => unit.serial),
+      step: meaning === 'released' ? 'distribution' : null,
       outcome: null,
       reason: null,
       person: { code: name, name: `${name} Example`, role: 'quality engineer', deputyFor: null },

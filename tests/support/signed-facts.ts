@@ -35,6 +35,7 @@ export function statement(
     subjects: [subject],
     beside: [],
     units: [],
+    step: null,
     outcome: more.outcome ?? null,
     reason: null,
     person: { code: by, name: by, role: ROLES[by] ?? ('analyst' as const), deputyFor: null },

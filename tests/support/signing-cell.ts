@@ -37,6 +37,26 @@ export function addLotWithPeaks(cell: Cell, code: string, run: number, peaks: Pe
   cell.files[`lots/${code}/logs/run.csv`] = logText('2031-03-03', (second) => peaks[second] ?? 8);
 }
 
+/** What the route of a plate asks before it may be distributed: its lots are cleaned, packed and labelled the day after. */
+export function finishLots(cell: Cell): void {
+  for (const document of Object.values(cell.documents)) {
+    const [build] = document.kind === 'lot' ? document.builds : [];
+    if (build === undefined || build.openedAt === undefined || document.steps !== undefined) continue;
+    const day = new Date(Date.parse(build.openedAt) + 86_400_000).toISOString().slice(0, 10);
+    const count = document.implants.length;
+    document.steps = [
+      { step: 'clean', at: `${day}T10:00:00+01:00`, by: 'P-OP' },
+      { step: 'pack', at: `${day}T11:00:00+01:00`, by: 'P-OP' },
+    ];
+    document.labels ??= {
+      printed: count,
+      used: count,
+      destroyed: 0,
+      inspected: { sample: count, by: 'P-OP', at: `${day}T11:30:00+01:00` },
+    };
+  }
+}
+
 /** A cell whose documents and results are signed and whose lots wait for decisions, reviews and releases. */
 export class SigningCell {
   private constructor(
@@ -51,6 +71,7 @@ export class SigningCell {
     const cell = makeCell();
     trainDeciders(cell);
     change(cell);
+    finishLots(cell);
     const data = path.join(temporaryFolder('signing'), 'data');
     await copyOfTemplate(`signed-${digestOf(cell)}`, (made) => SigningCell.make(cell, made), data);
     const folder = DataFolder.open(data);
@@ -101,7 +122,7 @@ export class SigningCell {
   }
 
   release(lot: string, units: readonly string[], person = 'P-RE') {
-    return this.sign(person, `lot file:${lot}`, { meaning: 'released', units });
+    return this.sign(person, `lot file:${lot}`, { meaning: 'released', step: 'distribution', units });
   }
 
   reject(lot: string, units: readonly string[], reason: string, person = 'P-RE') {

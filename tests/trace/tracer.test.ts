@@ -55,7 +55,7 @@ describe('a person', () => {
     const [match] = (await cell.services.tracer.trace('P-RE')).matches;
     expect(match!.signed!.slice(0, 2)).toMatchObject([
       { meaning: 'rejected', what: 'lot file L-1, L-1-I2', role: 'releaser', reason: 'scratched (invented)' },
-      { meaning: 'released', what: 'lot file L-1, L-1-I1', role: 'releaser', reason: null },
+      { meaning: 'released', step: 'distribution', what: 'lot file L-1, L-1-I1', role: 'releaser', reason: null },
     ]);
     for (const { at } of match!.signed!.slice(0, 2)) expect(at).toMatch(/^2031-03-05T/);
     const reviewed = (await cell.services.tracer.trace('P-QE')).matches[0]!.signed!;

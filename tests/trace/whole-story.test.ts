@@ -41,7 +41,11 @@ describe('an implant', () => {
     expect(keysOf(back, 'instrument').length).toBeGreaterThan(0);
     expect(keysOf(back, 'person')).toEqual(expect.arrayContaining(['P-AN', 'P-OP', 'P-RE', 'P-QE']));
     expect(back).toContainEqual(
-      expect.objectContaining({ kind: 'act', name: 'released by P-RE, 2031-03-05', via: 'signed on L-1-I1' }),
+      expect.objectContaining({
+        kind: 'act',
+        name: 'released for distribution by P-RE, 2031-03-05',
+        via: 'signed on L-1-I1',
+      }),
     );
   });
 

@@ -77,10 +77,15 @@ describe('the one answer', () => {
 
 it('names who decided each implant and when, with what lies over it', async () => {
   const { units, record } = await verifyRecord(written(elsewhere));
-  expect(record).toMatchObject({ draft: false });
+  expect(record).toMatchObject({ draft: false, final: false });
   expect(units).toHaveLength(2);
   for (const { decision, over } of units) {
-    expect(decision).toEqual({ meaning: 'released', by: 'Rolf Example', at: '2031-05-04T09:00:00Z' });
+    expect(decision).toEqual({
+      meaning: 'released',
+      step: 'distribution',
+      by: 'Rolf Example',
+      at: '2031-05-04T09:00:00Z',
+    });
     expect(over).toEqual([]);
   }
   const other = new SmallInstallation(issued.installation.seal);
@@ -164,7 +169,7 @@ describe('what is no record', () => {
     return file;
   };
   const another = (attached: readonly { name: string; bytes: Buffer }[] = []): Promise<Buffer> =>
-    renderTwice({ ...SAMPLE_IDENTITY, draft: false }, (page) => {
+    renderTwice({ ...SAMPLE_IDENTITY, state: 'final' }, (page) => {
       drawSample(page);
       for (const file of attached) {
         page.attach({ ...file, mediaType: 'application/pdf', relationship: 'Data', description: 'Invented' });

@@ -65,7 +65,9 @@ describe('the command that verifies', () => {
     const { code, out } = verify((await installation.render(other, issue)).bytes);
     expect(code).toBe(8);
     expect(out).toMatch(
-      new RegExp(`${unit!.serial}: released by Rolf .*\\(does not conform; this version: ${unit!.verdict}\\)`),
+      new RegExp(
+        `${unit!.serial}: released for distribution by Rolf .*\\(does not conform; this version: ${unit!.verdict}\\)`,
+      ),
     );
   });
 

@@ -74,9 +74,11 @@ async function verified({ program = LATER, part, body, lotFile, statement, enclo
     mediaType: 'application/json',
     describes: 'invented',
   }));
+  const issue = installation.issueOf({ ...lot, ...digests }, 1, [signature]);
   const written = {
     format: 1,
-    ...installation.issueOf({ ...lot, ...digests }, 1, [signature]),
+    ...issue,
+    record: { ...issue.record, final: false },
     ...digests,
     program,
     demo: dossier.demo,

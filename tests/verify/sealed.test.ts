@@ -88,6 +88,7 @@ describe('a sealed record as issued', () => {
       'lot file: holds',
       'signatures: holds',
       'audit trail: holds',
+      'first page: holds',
       'assessment: holds',
       'pages: holds',
       'evidence: not checked',
@@ -332,6 +333,14 @@ describe('names what people did not sign', () => {
     expect(says(report, 'signatures')[0]).toContain('does not belong to it');
     const foreign = await verify(await changed(() => other.signed(lot, 'released', 'Rolf')));
     expect(says(foreign, 'signatures')[0]).toContain('which the record does not carry');
+  });
+
+  it('a release that was signed on another first page than the lot file comes to', async () => {
+    const { statement } = first.issue.signatures[1]!;
+    const beside = statement.beside.map((one) => (one.kind === 'summary' ? { ...one, digest: 'ab'.repeat(32) } : one));
+    const report = await verify(await changed(() => installation.signStatement({ ...statement, beside })));
+    expect(says(report, 'first page')[0]).toMatch(/Rolf Example, released.*another first page/);
+    expect(report.answer).toBe('altered');
   });
 
   it('a statement that was signed here, about another lot', async () => {

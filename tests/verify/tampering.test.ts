@@ -36,6 +36,7 @@ it('finds nothing wrong with the record as issued, and says what it could not ch
   expect(report.steps.filter((step) => step.outcome === 'not checked').map((step) => step.step)).toEqual([
     'seal',
     'signatures',
+    'first page',
     'evidence',
     'key',
     'earlier records',

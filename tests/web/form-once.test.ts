@@ -337,11 +337,15 @@ describe('what is offered', () => {
   it('is no form for units that are decided or on hold, and none for a document that is withdrawn or unknown', async () => {
     await cell.release('L-G', ['L-G-I1']);
     const { text: html } = await as('P-RE').get(signPage('lot file:L-G', 'released'));
-    expect(html).toMatch(/value="L-G-I1" disabled> L-G-I1: conforms; L-G-I1 was released by Rita Example/);
+    expect(html).toMatch(
+      /value="L-G-I1" disabled> L-G-I1: conforms; L-G-I1 was released for distribution by Rita Example/,
+    );
     expect(html).toMatch(/value="L-G-I2"> L-G-I2: conforms<\/label>/);
     await cell.release('L-G', ['L-G-I2']);
     const { text: closed } = await as('P-RE').get(signPage('lot file:L-G', 'released'));
-    expect(textOf(closed)).toMatch(/You may not sign this L-G-I1 was released by .* already; L-G-I2 was released by/);
+    expect(textOf(closed)).toMatch(
+      /You may not sign this L-G-I1 was released for distribution by .* already; L-G-I2 was released for distribution by/,
+    );
     expect(closed).not.toContain('class="sign"');
     const withdrawal = { reason: 'the grips slip', password: PASSWORD };
     expect((await sendForm(as('P-QE'), '/withdraw/method/TM-T/1', withdrawal)).status).toBe(303);

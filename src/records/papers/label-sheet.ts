@@ -9,7 +9,7 @@ import { PAPER } from '../../report/phrases/paper.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
 import { humanReadable } from './gs1.js';
 import { labelDuties } from './label-duties.js';
-import { implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
+import { implantOf, mayBeLabelled, type PaperContent, paperIdentity } from './paper.js';
 import { codeOf } from './unit-code.js';
 
 const LABEL_WIDTH = 238;
@@ -26,7 +26,12 @@ const LINE = 9;
 export async function renderLabelSheet(content: PaperContent, serials: readonly string[]): Promise<Buffer> {
   const { lot } = content.facts.lot.body;
   const implants = serials.map((serial) => implantOf(content, serial));
-  const identity = paperIdentity(content, { number: `LABELS-${lot}`, title: LABEL_SHEET.title(lot), serials });
+  const identity = paperIdentity(content, {
+    number: `LABELS-${lot}`,
+    title: LABEL_SHEET.title(lot),
+    serials,
+    mayGo: mayBeLabelled,
+  });
   return renderTwice(identity, (page) => {
     page.title(LABEL_SHEET.title(lot), stateText(content, serials));
     for (let at = 0; at < implants.length; at += 2) {
@@ -50,8 +55,8 @@ export async function renderLabelSheet(content: PaperContent, serials: readonly 
 }
 
 function stateText(content: PaperContent, serials: readonly string[]): string {
-  const open = serials.filter((serial) => !isReleased(content, serial));
-  return open.length === 0 ? LABEL_SHEET.allReleased : LABEL_SHEET.draft(open);
+  const open = serials.filter((serial) => !mayBeLabelled(content, serial));
+  return open.length === 0 ? LABEL_SHEET.all : LABEL_SHEET.draft(open);
 }
 
 function labelRow(content: PaperContent, implants: readonly Implant[]): Scene {

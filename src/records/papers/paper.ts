@@ -7,6 +7,15 @@ import { DECISION } from '../../report/phrases/decision.js';
 import { PAGE_WORDS } from '../../report/phrases/page-words.js';
 import { PAPER } from '../../report/phrases/paper.js';
 
+/** What people decided on an implant, and what follows for papers. */
+export interface DecidedUnit {
+  readonly words: string;
+  /** It may leave the maker. */
+  readonly isReleased: boolean;
+  /** A label may be put on its pack, which comes before it may leave. */
+  readonly mayBeLabelled: boolean;
+}
+
 /** What a paper is made from. It shows what is; it decides nothing. */
 export interface PaperContent {
   readonly facts: Facts;
@@ -14,7 +23,7 @@ export interface PaperContent {
   readonly units: readonly UnitResult[];
   readonly checks: readonly CheckResult[];
   /** What people decided on each implant, in words; an implant that is missing is not decided. */
-  readonly decisions: ReadonlyMap<string, { readonly words: string; readonly isReleased: boolean }>;
+  readonly decisions: ReadonlyMap<string, DecidedUnit>;
   readonly program: string;
   readonly printedAt: string;
   readonly printedBy: string;
@@ -30,13 +39,21 @@ export function implantOf({ facts }: PaperContent, serial: string): Implant {
 export const isReleased = ({ decisions }: PaperContent, serial: string): boolean =>
   decisions.get(serial)?.isReleased === true;
 
+export const mayBeLabelled = ({ decisions }: PaperContent, serial: string): boolean =>
+  decisions.get(serial)?.mayBeLabelled === true;
+
 export const decisionText = ({ decisions }: PaperContent, serial: string): string =>
   decisions.get(serial)?.words ?? DECISION.open;
 
-/** A paper is a draft while one of its units is not released. */
+/** A paper is a draft while one of its units may not go as far as the paper is meant for. */
 export function paperIdentity(
   content: PaperContent,
-  paper: { readonly number: string; readonly title: string; readonly serials: readonly string[] },
+  paper: {
+    readonly number: string;
+    readonly title: string;
+    readonly serials: readonly string[];
+    readonly mayGo: typeof isReleased;
+  },
 ): RecordIdentity {
   const { facts, dossierSha256, printedAt, program } = content;
   return {
@@ -48,7 +65,7 @@ export function paperIdentity(
     digest: dossierSha256,
     printedAt: new Date(printedAt),
     program,
-    draft: paper.serials.some((serial) => !isReleased(content, serial)),
+    state: paper.serials.every((serial) => paper.mayGo(content, serial)) ? 'final' : 'draft',
     words: PAGE_WORDS,
   };
 }

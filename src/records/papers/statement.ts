@@ -4,7 +4,7 @@ import { renderTwice } from '../../pdf/render.js';
 import { PAPER } from '../../report/phrases/paper.js';
 import { STATEMENT } from '../../report/phrases/statement.js';
 import { sideText } from '../../report/phrases/trade-codes.js';
-import { implantOf, type PaperContent, paperIdentity } from './paper.js';
+import { implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
 import { type StatementFacts, statementFacts } from './statement-facts.js';
 
 /** The statement of one custom-made device, to be signed by the manufacturer. */
@@ -14,6 +14,7 @@ export async function renderStatement(content: PaperContent, serial: string): Pr
     number: `STATEMENT-${serial}`,
     title: STATEMENT.titleOf(serial),
     serials: [serial],
+    mayGo: isReleased,
   });
   return renderTwice(identity, (page) => drawStatement(page, content, serial, stated));
 }

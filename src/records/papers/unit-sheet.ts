@@ -30,6 +30,7 @@ export async function renderUnitSheet(content: PaperContent, serial: string, cau
     number: `UNIT-${serial}`,
     title: UNIT_SHEET.title(serial),
     serials: [serial],
+    mayGo: isReleased,
   });
   const ends = 'sheet-end';
   return renderTwice(identity, (page) => {

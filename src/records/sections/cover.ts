@@ -1,6 +1,9 @@
+import { gatesOpen } from '../../assessment/gates.js';
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
+import { stepsReleased } from '../../dossier/unit-course.js';
+import { fateOf } from '../../kinds/lot-after-build.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { PARTS_ANCHOR, sectionAnchor, short, signatureAnchor, unitAnchor } from '../../report/anchors.js';
@@ -12,13 +15,14 @@ import { DECISION } from '../../report/phrases/decision.js';
 import { LOT_SUMMARY } from '../../report/phrases/lot-summary.js';
 import { independenceText, otherPartsText } from '../../report/phrases/parts-in-lot.js';
 import { COVER } from '../../report/phrases/record-cover.js';
+import { gatesText } from '../../report/phrases/release-steps.js';
 import { signedAtText, signerText } from '../../report/phrases/signatures.js';
 import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { verdictCounts } from '../../report/phrases/verdicts.js';
 import { notCheckedLines, type SummaryLine, summaryLines } from '../../report/summary-lines.js';
 import { independenceOf, otherPartsOf } from '../independence.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
-import { decisionOf, standsOver } from '../signatures.js';
+import { courseOf, decisionOf, standsOver } from '../signatures.js';
 
 /** Page 1, in the order in which a reader needs it: verdicts and decisions, exceptions, signatures, identity, cautions, proof. */
 export function drawCover(pdf: RecordPage, view: RecordView): void {
@@ -47,17 +51,42 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
   );
 }
 
-function stateText({ enclosure }: RecordView): Text {
+function stateText(view: RecordView): Text {
+  const { enclosure } = view;
   const { record, demo, supersedes, forCase } = enclosure;
   const words = COVER.state;
   return [
     words.record(record.number, record.revision),
-    { text: record.draft ? words.draft : words.final, style: 'bold' },
+    { text: howFarText(view), style: 'bold' },
     supersedes ? words.supersedes(supersedes.revision) : '',
     ...(supersedes ? [{ text: words.whatChanged, to: 'changes' }, '.'] : []),
     forCase === null ? '' : words.copyFor(forCase),
     demo ? words.demo : '',
   ];
+}
+
+/** Whether it is a draft or final, and what keeps it from being final: gates that are not passed, each once. */
+function howFarText(view: RecordView): string {
+  const words = COVER.state;
+  const { draft, final } = view.enclosure.record;
+  if (draft) return words.draft;
+  if (final) return words.final;
+  const units = shownUnits(view).filter(({ serial }) => fateOf(view.facts.lot.body, serial) === undefined);
+  const course = (serial: string) => courseOf(view, serial);
+  const serials = (isMeant: (serial: string) => boolean) => units.map(({ serial }) => serial).filter(isMeant);
+  const isOut = (serial: string) => stepsReleased(course(serial)).includes('distribution');
+  const open = serials((serial) => course(serial).decision === 'open');
+  const shaken = serials((serial) => standsOver(view, serial).length > 0);
+  const waiting = serials((serial) => course(serial).decision === 'released' && !isOut(serial));
+  const gates = units
+    .filter(({ serial }) => course(serial).decision !== 'rejected')
+    .flatMap((unit) => gatesOpen(unit.gates).map((gate) => gatesText([gate])));
+  return words.notFinal([
+    ...(open.length > 0 ? [words.notDecided(open)] : []),
+    ...(shaken.length > 0 ? [words.liesOver(shaken)] : []),
+    ...(waiting.length > 0 ? [words.notForDistribution(waiting)] : []),
+    ...(gates.length > 0 ? [words.gates([...new Set(gates)].join('; '))] : []),
+  ]);
 }
 
 function drawDecisions(pdf: RecordPage, view: RecordView): void {
@@ -83,14 +112,14 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
     ],
     rows: units.map((unit) => {
       const implant = facts.lot.body.implants.find((item) => item.serial === unit.serial)!;
-      const decision = decisionOf(view, unit.serial)?.statement.meaning;
+      const released = stepsReleased(courseOf(view, unit.serial));
       return {
         cells: [
           unit.serial,
           `${implant.case}, ${sideOf(facts, implant.case)}`,
           verdictText(unit.verdict),
           decisionText(view, unit.serial),
-          words.permits[permitsOf(decision, standsOver(view, unit.serial))],
+          words.permits[permitsOf(released, standsOver(view, unit.serial))],
           [{ text: pdf.pageOf(unitAnchor(unit.serial)), to: unitAnchor(unit.serial) }],
         ],
         attention: unit.verdict !== 'conforms',
@@ -112,10 +141,9 @@ export function decisionText(view: RecordView, serial: string): Text {
   const signed = decisionOf(view, serial);
   const over = standsOver(view, serial).map((code) => DECISION[code]);
   if (!signed) return [DECISION.open, ...over].join('; ');
-  const { meaning, person } = signed.statement;
   return [
     ...(over.length > 0 ? [{ text: `${over.join('; ')}; `, style: 'bold' as const }] : []),
-    { text: DECISION.by(meaning, person.name), to: signatureAnchor(signed.digest) },
+    { text: DECISION.by(signed.statement), to: signatureAnchor(signed.digest) },
   ];
 }
 
@@ -143,7 +171,7 @@ function signedOnLot(view: RecordView): [string, Text][] {
   const { signatures } = view.enclosure;
   if (signatures.length === 0) return [[words.heading, words.none]];
   return signatures.map(({ statement, digest }): [string, Text] => [
-    words.signed(statement.meaning),
+    words.signed(statement),
     [
       { text: `${signerText(statement)}, ${signedAtText(statement)}`, to: signatureAnchor(digest) },
       `${words.signedHow(independenceText(independenceOf(view, statement)), statement.reason)}; `,

@@ -9,6 +9,7 @@ import { DECISION } from '../../report/phrases/decision.js';
 import { turnedText } from '../../report/phrases/earlier-version.js';
 import { independenceText, PARTS, partsText } from '../../report/phrases/parts-in-lot.js';
 import { RELEASE } from '../../report/phrases/record-release.js';
+import { gatesText, signedAsText } from '../../report/phrases/release-steps.js';
 import { contentText, signedAtText, signerText, subjectText } from '../../report/phrases/signatures.js';
 import { eventActText } from '../../report/phrases/trail-acts.js';
 import { independenceOf } from '../independence.js';
@@ -34,6 +35,14 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
     ],
   ]);
   pdf.table({
+    caption: RELEASE.gates,
+    columns: [
+      { head: RELEASE.implant, width: 2 },
+      { head: RELEASE.gate, width: 10 },
+    ],
+    rows: shownUnits(view).map(({ serial, gates }) => [serial, gatesText(gates)]),
+  });
+  pdf.table({
     caption: RELEASE.states,
     columns: [
       { head: RELEASE.what, width: 2 },
@@ -42,8 +51,8 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
       { head: RELEASE.by, width: 2 },
       { head: RELEASE.reason, width: 4.4 },
     ],
-    rows: view.enclosure.states.map(({ what, units, at, by, reason, turned }) => [
-      eventActText(what),
+    rows: view.enclosure.states.map(({ what, units, at, by, reason, step, turned }) => [
+      step === undefined ? eventActText(what) : RELEASE.revokedFor(step),
       units.join(', ') || RELEASE.wholeLot,
       timeText(at),
       by,
@@ -145,7 +154,7 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
       .map(({ statement, digest }) => ({
         cells: [
           signerText(statement),
-          meaningText(statement.meaning),
+          signedAsText(statement),
           what(statement),
           signedAtText(statement),
           statement.reason ?? DECISION.noReason,

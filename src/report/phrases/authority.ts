@@ -22,7 +22,9 @@ export const ORDER = {
   measured: 'the person is named as analyst of values in the sheet',
   reviewed: 'a quality engineer has reviewed exactly this lot file',
   releasable:
-    'nothing blocks the units, none is on hold, none is decided already, and a second one for a case has a reason',
+    'nothing blocks the units for this step, none is on hold, none is decided already, and a second one for a case has a reason',
+  'earlier steps': 'the units are released for every earlier step of their route',
+  gates: 'the units have passed every gate of their route',
 };
 export type OrderRule = keyof typeof ORDER;
 

@@ -1,4 +1,7 @@
+import type { ReleaseStep } from '../../dossier/release-step.js';
+import type { Statement } from '../../dossier/statement.js';
 import { meaningText } from './codes.js';
+import { releasedText, releaseStepText, signedAsText } from './release-steps.js';
 
 /** What people decided on an implant, and what lies over it. */
 export const DECISION = {
@@ -6,22 +9,31 @@ export const DECISION = {
   onHold: 'on hold',
   revoked: 'release revoked',
   turned: 'verdict changed by other rules since',
-  by: (meaning: string, name: string): string => `${meaningText(meaning)} by ${name}`,
-  revokedOf: (name: string): string => `release revoked, once by ${name}`,
+  by: (statement: Pick<Statement, 'meaning' | 'step' | 'person'>): string =>
+    `${signedAsText(statement)} by ${statement.person.name}`,
+  revokedOf: (step: ReleaseStep, name: string): string =>
+    `release for ${releaseStepText(step)} revoked, once by ${name}`,
   noReason: 'none given',
 };
 
 /** What lies over a decision, by code: the word of `DECISION` of the same name. */
 export type LiesOver = 'onHold' | 'revoked' | 'turned';
 
-/** The state of an implant as people decided it: `released`, `not decided`, `release revoked`. */
-export function decisionText(decision: string): string {
-  if (decision === 'open') return DECISION.open;
-  return decision === 'revoked' ? DECISION.revoked : meaningText(decision);
+/** What people decided on an implant. */
+interface Decided {
+  readonly decision: string;
+  readonly releasedFor: readonly ReleaseStep[];
 }
 
-/** `released, on hold: pores in the neck`; `not decided`. The hold is told by its reason, null when there is none. */
-export function decisionAndHoldText(decision: string, hold: string | null): string {
-  const decided = decisionText(decision);
-  return hold === null ? decided : `${decided}, ${DECISION.onHold}: ${hold}`;
+/** `released for sterilisation, not for distribution`, `not decided`, `release revoked; released for sterilisation, …`. */
+export function decisionText({ decision, releasedFor }: Decided): string {
+  if (decision === 'open') return DECISION.open;
+  if (decision === 'revoked') return [DECISION.revoked, releasedText(releasedFor)].filter(Boolean).join('; ');
+  return decision === 'released' ? releasedText(releasedFor) : meaningText(decision);
+}
+
+/** `rejected, on hold: pores in the neck`; `not decided`. The hold is told by its reason, null when there is none. */
+export function decisionAndHoldText(decided: Decided, hold: string | null): string {
+  const says = decisionText(decided);
+  return hold === null ? says : `${says}, ${DECISION.onHold}: ${hold}`;
 }

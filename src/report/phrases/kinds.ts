@@ -82,6 +82,7 @@ export const THINGS_IN_WORDS: Readonly<Record<SignedThing | SubjectKind | keyof 
   'check finding': 'release check finding',
   'lot file': 'lot file',
   assessment: 'assessment',
+  summary: 'first page',
   'review list': 'list for the reviewer',
   folder: 'data folder',
   evidence: 'evidence file',

@@ -3,8 +3,9 @@ import { sideText } from './trade-codes.js';
 /** Words of the label sheet and of the labels on it, but for those that a clause asks for. */
 export const LABEL_SHEET = {
   title: (lot: string) => `Labels of lot ${lot}`,
-  allReleased: 'Every unit on this sheet is released.',
-  draft: (serials: readonly string[]) => `DRAFT, not to be put on a pack: not released are ${serials.join(', ')}.`,
+  all: 'Every unit on this sheet may be labelled.',
+  draft: (serials: readonly string[]) =>
+    `DRAFT, not to be put on a pack: not to be labelled yet are ${serials.join(', ')}.`,
   labelOf: (serial: string) => `Label of ${serial}`,
   required: 'Words on these labels, and who asks for them',
   requiredByRoute: 'Required words by route; clauses are aids, check the edition in force',

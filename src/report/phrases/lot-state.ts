@@ -1,27 +1,42 @@
+import { RELEASE_STEPS, type ReleaseStep } from '../../dossier/release-step.js';
 import { NOTHING_TO_ASK } from './absent.js';
 import { DECISION } from './decision.js';
+import { releasedText } from './release-steps.js';
 
 /** What people decided on one implant, and the hold that lies on it. */
 interface Decided {
   readonly decision: 'released' | 'rejected' | 'revoked' | 'open';
+  readonly releasedFor: readonly ReleaseStep[];
   readonly hold: object | null;
 }
 
-/** The state of a lot in words, derived from its units: `released in part, 3 of 5`. */
+/** The state of a lot in words, derived from its units: `released for sterilisation in part, 3 of 5, not for distribution`. */
 export function lotStateText(states: readonly Decided[]): string {
-  const count = (decision: Decided['decision']) => states.filter((state) => state.decision === decision).length;
-  const [released, rejected, revoked] = [count('released'), count('rejected'), count('revoked')];
   const all = states.length;
+  if (all === 0) return NOTHING_TO_ASK.noImplants;
   const held = states.filter((state) => state.hold !== null).length;
   const hold = held === 0 ? '' : `; ${held === all ? DECISION.onHold : `${held} of ${all} ${DECISION.onHold}`}`;
-  if (all === 0) return NOTHING_TO_ASK.noImplants;
-  if (revoked > 0) return `release revoked for ${revoked} of ${all}${hold}`;
-  if (released === all) return `released${hold}`;
-  if (rejected === all) return `rejected${hold}`;
-  if (released + rejected === all) return `closed: ${released} of ${all} released, ${rejected} rejected${hold}`;
-  if (released > 0) return `released in part, ${released} of ${all}${hold}`;
-  if (rejected > 0) return `rejected in part, ${rejected} of ${all}${hold}`;
-  return `in review${hold}`;
+  return `${decidedText(states)}${hold}`;
+}
+
+function decidedText(states: readonly Decided[]): string {
+  const all = states.length;
+  const count = (decision: Decided['decision']) => states.filter((state) => state.decision === decision).length;
+  const [rejected, revoked] = [count('rejected'), count('revoked')];
+  if (revoked > 0) return `release revoked for ${revoked} of ${all}`;
+  if (rejected === all) return 'rejected';
+  // Where some went further than others, each step tells how many.
+  const last = (step: ReleaseStep) => states.filter(({ releasedFor }) => releasedFor.at(-1) === step).length;
+  const counts = RELEASE_STEPS.map((step) => ({ step, count: last(step) })).filter(({ count }) => count > 0);
+  const released = counts.reduce((sum, { count }) => sum + count, 0);
+  if (released === 0) return rejected > 0 ? `rejected in part, ${rejected} of ${all}` : 'in review';
+  const parts = counts.map(({ step, count }) => {
+    const says = releasedText([step]);
+    return count === all ? says : `${count} of ${all} ${says}`;
+  });
+  const rest = rejected > 0 ? [`${rejected} rejected`] : [];
+  const open = all - released - rejected;
+  return [...parts, ...rest, ...(open > 0 ? [`${open} ${DECISION.open}`] : [])].join('; ');
 }
 
 /** The state of a lot of which nothing is decided: what is proposed for its implants. */

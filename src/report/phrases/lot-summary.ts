@@ -54,7 +54,7 @@ export const LOT_SUMMARY = {
     design: 'the design against the envelope of the family',
     shape: 'the scanned shape against the design',
     'media-and-tools': 'media and tools by number',
-    'cleaning-and-packing': 'cleaning and packing',
+    'cleaning-and-packing': 'how cleaning and packing went',
     'sterile-load': 'the sterile load and the expiry',
     'nonconformity-reports': 'nonconformity reports and rework',
     'signal-outcomes': 'what came of signals',

@@ -1,7 +1,10 @@
-import type { CheckFinding, CheckResult, UnitResult } from '../../assessment/assessment.js';
+import type { CheckFinding, CheckResult, Gate, UnitResult } from '../../assessment/assessment.js';
+import type { ReleaseStep } from '../../dossier/release-step.js';
+import type { Statement } from '../../dossier/statement.js';
 import { findingWords, reasonWords } from '../assessment-words.js';
 import { type CodedBy, codedText } from './coded.js';
 import { kindText } from './kinds.js';
+import { gatesText, releaseStepText, signedAsText } from './release-steps.js';
 
 /**
  * Why the order or the state of things forbids a signature, a hold, its lift or a revocation, by code. The rules: `order.ts`,
@@ -23,8 +26,14 @@ export const OBJECTIONS = {
   alert: () => 'an alert is noted and needs no decision',
   'no units': () => 'this lot has no units',
   'no unit of the lot': ({ serial }: { serial: string }) => `${serial} is no unit of this lot`,
-  'decided already': (unit: { serial: string; decision: string; name: string; code: string; at: string }) =>
-    `${unit.serial} was ${unit.decision} by ${unit.name} (${unit.code}) at ${unit.at} already`,
+  'decided already': ({ serial, by }: { serial: string; by: Pick<Statement, 'meaning' | 'step' | 'person' | 'at'> }) =>
+    `${serial} was ${signedAsText(by)} by ${by.person.name} (${by.person.code}) at ${by.at} already`,
+  'step not asked': ({ serial, step, steps }: { serial: string; step: ReleaseStep; steps: readonly ReleaseStep[] }) =>
+    `the route of ${serial} asks for no release for ${releaseStepText(step)}; it asks for one for ${steps.map(releaseStepText).join(', then one for ')}`,
+  'earlier step open': ({ serial, step, earlier }: { serial: string; step: ReleaseStep; earlier: ReleaseStep }) =>
+    `${serial} may not be released for ${releaseStepText(step)}: it is not released for ${releaseStepText(earlier)}, which comes first`,
+  'gates open': ({ serial, gates }: { serial: string; gates: readonly Gate[] }) =>
+    `${serial} may not be released for ${releaseStepText('distribution')}: ${gatesText(gates)}`,
   'on hold': ({ serial, reason }: { serial: string; reason: string }) => `${serial} is on hold: ${reason}`,
   'does not conform': ({ serial }: { serial: string }) => `${serial} may not be released: it does not conform`,
   'held back': (unit: { serial: string; why: UnitResult['why'][number]; checks: readonly CheckResult[] }) => {
@@ -49,6 +58,9 @@ export const OBJECTIONS = {
     return `case ${code} would have ${all.length} released implants (${all.join(', ')}); give the reason why it needs them`;
   },
   'not on hold': ({ serial }: { serial: string }) => `${serial} is not on hold`,
+  /** A revocation names one step. */
+  'other steps': ({ units }: { units: readonly { readonly serial: string; readonly step: ReleaseStep }[] }) =>
+    `${units.map(({ serial, step }) => `${serial} is released for ${releaseStepText(step)}`).join(', ')}: revoke what is released for another step apart`,
   'not released': ({ serial }: { serial: string }) => `${serial} is not released`,
   'withdrawn already': ({ kind, key, revision }: { kind: string; key: string; revision: number }) =>
     `${kindText(kind)} ${key} revision ${revision} is withdrawn already`,

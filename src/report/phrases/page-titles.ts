@@ -1,5 +1,6 @@
-import { meaningText } from './codes.js';
+import type { Statement } from '../../dossier/statement.js';
 import { HEADS } from './heads.js';
+import { signedAsText } from './release-steps.js';
 
 /** Titles of pages, which are their names in the window too, and the links that lead back to them. */
 export const PAGE_TITLES = {
@@ -10,7 +11,7 @@ export const PAGE_TITLES = {
   log: (build: string) => `Log of build ${build}`,
   rawRows: (build: string) => `Raw rows of build ${build}`,
   unitAct: (act: string, lot: string) => `${act}: lot ${lot}`,
-  signAs: (meaning: string) => `Sign as ${meaningText(meaning)}`,
+  signAs: (act: Pick<Statement, 'meaning' | 'step'>) => `Sign as ${signedAsText(act)}`,
   signed: 'Signed',
   authority: 'Authority',
   people: 'People',

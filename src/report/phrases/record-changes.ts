@@ -1,8 +1,8 @@
 import type { RecordChange } from '../record-change.js';
 import { capital } from './capital.js';
-import { meaningText } from './codes.js';
 import { DECISION } from './decision.js';
 import { differenceText } from './differences.js';
+import { signedAsText } from './release-steps.js';
 import { signerText, subjectText } from './signatures.js';
 
 /** One change of a record against the revision before, as a sentence. */
@@ -12,13 +12,13 @@ export function recordChangeText(change: RecordChange): string {
       return verdictText(change);
     case 'decision': {
       const { serial, before, after } = change;
-      return `Decision on ${serial}: ${after ?? DECISION.open}, before ${before ?? DECISION.open}.`;
+      return `Decision on ${serial}: ${decidedText(after)}, before ${decidedText(before)}.`;
     }
     case 'fact':
       return sentence(differenceText(change.what));
     case 'signed': {
       const { statement } = change;
-      return `Signed as ${meaningText(statement.meaning)} by ${signerText(statement)}: ${subjectText(statement)}.`;
+      return `Signed as ${signedAsText(statement)} by ${signerText(statement)}: ${subjectText(statement)}.`;
     }
     case 'rules':
       return `Assessed by the rules of version ${change.after}, before by those of version ${change.before}.`;
@@ -26,6 +26,9 @@ export function recordChangeText(change: RecordChange): string {
       return notComparedText(change);
   }
 }
+
+const decidedText = (decided: Extract<RecordChange, { code: 'decision' }>['after']): string =>
+  decided === null ? DECISION.open : signedAsText(decided);
 
 function notComparedText({ record, why, part }: Extract<RecordChange, { code: 'not compared' }>): string {
   const before = `${record.number} revision ${record.revision}`;

@@ -1,10 +1,10 @@
-import type { Meaning } from '../../dossier/statement.js';
+import type { Statement } from '../../dossier/statement.js';
 import type { Permits } from '../permits.js';
 import { ABSENT } from './absent.js';
 import { capital } from './capital.js';
-import { meaningText } from './codes.js';
 import { HEADS } from './heads.js';
 import { NOT_RECORDED } from './not-recorded.js';
+import { signedAsText } from './release-steps.js';
 
 /** Every word of page 1 of the lot record but the cautions, which stand in templates/records. */
 export const COVER = {
@@ -14,7 +14,15 @@ export const COVER = {
   state: {
     record: (number: string, revision: number) => `Record ${number}, revision ${revision}. `,
     draft: 'DRAFT: no implant is decided.',
-    final: 'Final for the implants that are decided below.',
+    final: 'FINAL: every implant is rejected, gone, or released for distribution.',
+    /** @param why what keeps it from being final, each once. */
+    notFinal: (why: readonly string[]) => `NOT FINAL. ${why.join('. ')}.`,
+    notDecided: (serials: readonly string[]) => `Not decided: ${serials.join(', ')}`,
+    liesOver: (serials: readonly string[]) =>
+      `A hold, a revocation or a changed verdict lies over the decision on ${serials.join(', ')}`,
+    gates: (says: string) => `Gates before distribution: ${says}`,
+    notForDistribution: (serials: readonly string[]) =>
+      `Released for sterilisation, not for distribution: ${serials.join(', ')}`,
     supersedes: (revision: number) => ` It supersedes revision ${revision}; `,
     whatChanged: 'what changed',
     copyFor: (forCase: string) => ` Copy for the institution of case ${forCase}.`,
@@ -38,7 +46,8 @@ export const COVER = {
     },
     permits: {
       nothing: 'nothing: no release stands',
-      'step-not-said': `for which step is ${NOT_RECORDED}, and so are sterile load and pack`,
+      sterilisation: 'to be sterilised; it may not be distributed',
+      distribution: 'to be distributed',
     } satisfies Record<Permits, string>,
     withheld: ABSENT.withheld,
   },
@@ -48,7 +57,7 @@ export const COVER = {
     none: 'Nobody has signed this lot file.',
     signedHow: (independence: string, reason: string | null) =>
       `: ${independence}${reason === null ? '' : `; reason: ${reason}`}`,
-    signed: (meaning: Meaning) => `${capital(meaningText(meaning))} by`,
+    signed: (statement: Pick<Statement, 'meaning' | 'step'>) => `${capital(signedAsText(statement))} by`,
   },
 
   exceptions: 'Exceptions',

@@ -1,5 +1,7 @@
+import type { ReleaseStep } from '../../dossier/release-step.js';
 import { ABSENT } from './absent.js';
 import { HEADS } from './heads.js';
+import { releaseStepText } from './release-steps.js';
 
 /** Words of the section "release" of the lot record. */
 export const RELEASE = {
@@ -9,6 +11,9 @@ export const RELEASE = {
   bodyCertificateOf: (number: string, body: string, scope: string, expiry: string) =>
     `${number} of ${body}, ${scope}, until ${expiry}`,
   noBodyCertificate: 'the family names none',
+  gates: 'Gates of the route, all of which an implant has to pass before it may be distributed',
+  gate: 'Gate and how it stands',
+  revokedFor: (step: ReleaseStep) => `release for ${releaseStepText(step)} revoked`,
   states: 'Holds, revocations and changed verdicts, which lie over whatever was decided',
   what: 'What',
   implants: 'Implants',

@@ -1,8 +1,9 @@
 import { namesText, type Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import { ABSENT } from './absent.js';
-import { decisionOutcomeText, meaningText, roleText } from './codes.js';
+import { decisionOutcomeText, roleText } from './codes.js';
 import { kindText } from './kinds.js';
+import { signedAsText } from './release-steps.js';
 
 /** The moment of a statement with the offset that the person's place had. */
 export function signedAtText({ at, offset }: Statement): string {
@@ -39,11 +40,12 @@ export function checkerText(signed: readonly Statement[], claimed: string | unde
   return claimed ? `${claimed} (claimed, not signed)` : ABSENT.nobody;
 }
 
-/** What was signed or decided, by whom and when: `released by Rita Example (releaser) at 2031-03-06 12:00 UTC`. */
+/** What was signed or decided, by whom and when: `released for distribution by Rita Example (releaser) at 2031-03-06 12:00 UTC`. */
 export const signedText = ({
   meaning,
+  step,
   outcome,
   person,
   at,
-}: Pick<Statement, 'meaning' | 'outcome' | 'person' | 'at'>): string =>
-  `${outcome === null ? meaningText(meaning) : decisionOutcomeText(outcome)} by ${person.name} (${roleText(person.role)}) at ${timeText(at)}`;
+}: Pick<Statement, 'meaning' | 'step' | 'outcome' | 'person' | 'at'>): string =>
+  `${outcome === null ? signedAsText({ meaning, step }) : decisionOutcomeText(outcome)} by ${person.name} (${roleText(person.role)}) at ${timeText(at)}`;

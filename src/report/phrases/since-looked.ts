@@ -22,9 +22,12 @@ export const notSeenText = (what: string): string =>
 /** What lies beside a lot file when it is signed. */
 export const LIES_BESIDE = {
   assessment: (lot: string) => `assessment of lot ${lot}`,
+  summary: (lot: string) => `first page of lot ${lot}`,
   'review list': (lot: string) => `list of what was corrected, refused or entered late in lot ${lot}`,
 } as const;
 
 export const reviewListNow = (items: number): string => `it has ${items} ${items === 1 ? 'line' : 'lines'} now`;
+
+export const summaryNow = (items: number): string => `it has ${items} ${items === 1 ? 'exception' : 'exceptions'} now`;
 
 export const SAME_VERDICTS = 'the verdicts are the same';

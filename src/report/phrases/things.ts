@@ -1,6 +1,8 @@
+import type { UnitResult } from '../../assessment/assessment.js';
 import { ABSENT } from './absent.js';
 import { verdictText } from './codes.js';
 import { kindText } from './kinds.js';
+import { releaseStepText } from './release-steps.js';
 import { receiptStatusText } from './trade-codes.js';
 
 /** What things are called where they are signed and where they wait for it. */
@@ -71,8 +73,8 @@ export const SHOWN = {
   none: ABSENT.none,
   level: 'level',
   where: 'where',
-  unit: ({ verdict, releasable }: { readonly verdict: string; readonly releasable: boolean }) =>
-    `${verdictText(verdict)}${releasable ? '; may be released' : ''}`,
+  unit: ({ verdict, releasableFor }: Pick<UnitResult, 'verdict' | 'releasableFor'>) =>
+    `${verdictText(verdict)}${releasableFor.length > 0 ? `; nothing keeps it from ${releasableFor.map(releaseStepText).join(' or ')}` : ''}`,
 } as const;
 
 interface Container {

@@ -97,6 +97,7 @@ export const TRAIL_VALUES = {
   byPerson: (name: string, role: string, deputyFor: string | null) =>
     `${name}, ${roleText(role)}${deputyFor === null ? '' : ` for ${deputyFor}`}`,
   implants: 'implants',
+  step: 'released for',
   outcome: 'outcome',
   sha256Of: (kind: string, key: string, revision: number | null) => `SHA-256 of ${entryText(kind, key, revision)}`,
   beside: (kind: string) => `beside it: ${kindText(kind)}`,

@@ -4,8 +4,8 @@ import { HEADS } from './heads.js';
 /** Words of the sheet that goes with a unit to the theatre. */
 export const UNIT_SHEET = {
   title: (serial: string) => `Unit sheet of ${serial}`,
-  released: 'Released. ',
-  notReleased: 'NOT RELEASED: not to be used. ',
+  released: 'Released for distribution. ',
+  notReleased: 'NOT RELEASED FOR DISTRIBUTION: not to be used. ',
   decision: (words: string) => `${words}.`,
   case: 'Case',
   place: 'Site and side',

@@ -20,6 +20,7 @@ export const VERIFY_STEPS = {
   'public keys': () => 'public keys',
   signatures: () => 'signatures',
   'audit trail': () => 'audit trail',
+  'first page': () => 'first page',
   assessment: () => 'assessment',
   pages: () => 'pages',
   evidence: () => 'evidence',
@@ -304,6 +305,12 @@ const FINDINGS = {
   /** @param earlier how many of them are on an earlier state of the lot. */
   'signatures hold': ({ count, earlier }: { count: number; earlier: number }) =>
     `${count} of ${count} belong to what was signed${earlier === 0 ? '' : `; ${earlier} of them on an earlier state of this lot`}`,
+
+  'first page not signed': () => 'nobody signed on this very state of the lot by the rules of this program',
+  'another first page': ({ statement }: { statement: StatementName }) =>
+    `${statementText(statement)}: it was signed on another first page than the lot file comes to`,
+  'first page as signed': ({ count }: { count: number }) =>
+    `made again from the lot file: the one that ${count} signature${count === 1 ? '' : 's'} on it cover${count === 1 ? 's' : ''}`,
 
   'final without head': () => 'the record calls itself final, without signed head',
   'draft without head': ({ size, root }: { size: number; root: string }) =>

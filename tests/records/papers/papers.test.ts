@@ -31,7 +31,12 @@ async function contentFrom(change: (cell: Cell) => void, released: readonly stri
     dossierSha256,
     units: assessment.units,
     checks: assessment.checks,
-    decisions: new Map(released.map((serial) => [serial, { words: 'released by R. Example', isReleased: true }])),
+    decisions: new Map(
+      released.map((serial) => [
+        serial,
+        { words: 'released for distribution by R. Example', isReleased: true, mayBeLabelled: true },
+      ]),
+    ),
     program: 'Lotwright (test)',
     printedAt: '2031-05-04T10:00:00.000Z',
     printedBy: 'local:tester',
@@ -103,12 +108,12 @@ withTool('pdftotext', 'labels', () => {
     const text = textOf(await renderLabelSheet(content, ['L-1-I1'])).replace(/\s+/g, ' ');
     expect(text).toContain(words);
     expect(text).toContain('Example Implants, Example Street 1');
-    expect(text).toContain('DRAFT, not to be put on a pack: not released are L-1-I1');
+    expect(text).toContain('DRAFT, not to be put on a pack: not to be labelled yet are L-1-I1');
   });
 
   it('of released units are no draft', async () => {
     const content = await contentFrom(() => undefined, ['L-1-I1']);
-    expect(textOf(await renderLabelSheet(content, ['L-1-I1']))).toContain('Every unit on this sheet is released.');
+    expect(textOf(await renderLabelSheet(content, ['L-1-I1']))).toContain('Every unit on this sheet may be labelled.');
   });
 
   it('are refused for a serial that the lot does not have', async () => {
@@ -129,13 +134,15 @@ withTool('pdftotext', 'the sheet of a unit', () => {
     expect(text).toContain(own!);
     expect(text).not.toContain(other!);
     expect(text).not.toContain('L-1-I2');
-    expect(text).toContain('Released. released by R. Example');
+    expect(text).toContain('Released for distribution. released for distribution by R. Example');
     expect(text).toContain(CAUTIONS.sterilisation);
   });
 
   it('says in capitals that a unit is not released', async () => {
     const content = await contentFrom(() => undefined);
-    expect(textOf(await renderUnitSheet(content, 'L-1-I1', CAUTIONS))).toContain('NOT RELEASED: not to be used.');
+    expect(textOf(await renderUnitSheet(content, 'L-1-I1', CAUTIONS))).toContain(
+      'NOT RELEASED FOR DISTRIBUTION: not to be used.',
+    );
   });
 
   it('is refused when it would need a second page', async () => {

@@ -1,12 +1,14 @@
+import type { Statement } from '../../../dossier/statement.js';
 import { timeText } from '../../../dossier/time-text.js';
-import { meaningText, verdictText } from '../codes.js';
+import { verdictText } from '../codes.js';
 import { DECISION, type LiesOver } from '../decision.js';
+import { signedAsText } from '../release-steps.js';
 
 interface Unit {
   readonly serial: string;
   readonly verdict: string;
   readonly now?: string;
-  readonly decision: { readonly meaning: string; readonly by: string; readonly at: string } | null;
+  readonly decision: (Pick<Statement, 'meaning' | 'step' | 'at'> & { readonly by: string }) | null;
   readonly over: readonly LiesOver[];
 }
 
@@ -14,16 +16,15 @@ interface RecordState {
   readonly number: string;
   readonly revision: number;
   readonly draft: boolean;
+  readonly final: boolean;
 }
 
 /** What the command that verifies a record prints around what its steps found. */
 export const VERIFY_LINES = {
-  record: ({ number, revision, draft }: RecordState) =>
-    `Record ${number}, revision ${revision}${draft ? ': DRAFT, no implant is decided' : ''}`,
+  record: ({ number, revision, draft, final }: RecordState) =>
+    `Record ${number}, revision ${revision}: ${draft ? 'DRAFT, no implant is decided' : final ? 'final' : 'NOT FINAL'}`,
   unit: ({ serial, verdict, now, decision, over }: Unit) => {
-    const decided = decision
-      ? `${meaningText(decision.meaning)} by ${decision.by}, ${timeText(decision.at)}`
-      : DECISION.open;
+    const decided = decision ? `${signedAsText(decision)} by ${decision.by}, ${timeText(decision.at)}` : DECISION.open;
     const assessed = `${verdictText(verdict)}${now === undefined ? '' : `; this version: ${verdictText(now)}`}`;
     return `  ${serial}: ${[...over.map((one) => DECISION[one]), decided].join('; ')} (${assessed})`;
   },

@@ -1,0 +1,2 @@
+/** A draft carries a mark on each page; only a final record calls itself so. */
+export type RecordState = 'draft' | 'not-final' | 'final';

@@ -1,0 +1,280 @@
+import type { Gate, UnitResult } from '../../src/assessment/assessment.js';
+import { gatesOf, stepsAsked } from '../../src/assessment/gates.js';
+import type { ReleaseStep } from '../../src/dossier/release-step.js';
+import type { SignedStatement, Statement } from '../../src/dossier/statement.js';
+import type { Event } from '../../src/ledger/event.js';
+import { unitStates } from '../../src/lots/unit-states.js';
+import { isFinal } from '../../src/records/signatures.js';
+import { unitObjection } from '../../src/signing/unit-objection.js';
+import type { Cell } from '../support/cell.js';
+import { refusalOf, SigningCell } from '../support/signing-cell.js';
+
+/**
+ * A release names its step. Sources: ISO 13485:2016 7.5.5 and 7.5.7 (sterile devices go through a validated load), 7.5.1
+ * (what was approved for distribution is counted), 8.2.6 (no release before what was planned is done); 21 CFR 820.45
+ * (labels and packs are looked at before release).
+ */
+
+const UNIT = 'U';
+const FAMILIES = { sterile: { sterile: 'sterile' }, plain: { sterile: 'non-sterile' } } as const;
+type Family = keyof typeof FAMILIES;
+
+const DONE = {
+  steps: [{ step: 'clean' }, { step: 'pack' }],
+  labels: { printed: 1, used: 1, destroyed: 0, inspected: { sample: 1, by: 'P', at: '2031-03-05T09:00:00Z' } },
+} as never;
+
+/** What happens to an implant: released for a step (s, d), rejected (r), revoked for a step (S, D), held (h), let go (l). */
+type Course = string;
+const MEANS: Readonly<Record<string, Partial<Statement> | Partial<Event>>> = {
+  s: { meaning: 'released', step: 'sterilisation' },
+  d: { meaning: 'released', step: 'distribution' },
+  r: { meaning: 'rejected', step: null },
+  S: { type: 'release-revoked', step: 'sterilisation' },
+  D: { type: 'release-revoked', step: 'distribution' },
+  h: { type: 'hold-placed' },
+  l: { type: 'hold-lifted' },
+};
+
+function stateAfter(course: Course) {
+  const person = { code: 'P-RE', name: 'Rita Example' };
+  const all = [...course].map((letter, index) => ({ what: MEANS[letter]!, ledgerSeq: index + 1 }));
+  const statements = all.flatMap(({ what, ledgerSeq }) =>
+    'meaning' in what
+      ? [{ ledgerSeq, signed: { statement: { ...what, person, units: [UNIT], at: '' } as never } }]
+      : [],
+  );
+  const events = all.flatMap(({ what, ledgerSeq }) =>
+    'type' in what
+      ? [{ ledgerSeq, actor: 'P-QE', at: '', reason: '', event: { ...what, lot: 'L', units: [UNIT] } }]
+      : [],
+  );
+  return unitStates([UNIT], statements, events as never);
+}
+
+function objectionAfter(
+  course: Course,
+  family: Family,
+  act: ReleaseStep | 'rejected',
+  { lot = DONE, gates = gatesOf(FAMILIES[family], lot, UNIT) as Gate[], unit = {} as Partial<UnitResult> } = {},
+) {
+  const open = gates.some(({ state }) => state !== 'passed');
+  const free = stepsAsked(gates).filter((step) => step === 'sterilisation' || !open);
+  const assessed = {
+    serial: UNIT,
+    verdict: 'conforms',
+    releasable: true,
+    why: [],
+    open: [],
+    gates,
+    releasableFor: free,
+  };
+  return unitObjection({
+    lot,
+    assessment: { units: [{ ...assessed, ...unit } as UnitResult], checks: [] },
+    states: stateAfter(course),
+    meaning: act === 'rejected' ? 'rejected' : 'released',
+    step: act === 'rejected' ? null : act,
+    units: [UNIT],
+  })?.code;
+}
+
+/** The gate that no version records, as if one did. */
+const ALL_PASSED = (['clean', 'pack', 'sterilise', 'label'] as const).map((gate): Gate => ({ gate, state: 'passed' }));
+
+describe('the order of the steps', () => {
+  it.each<[Course, Family, ReleaseStep | 'rejected', string | undefined]>([
+    // Sterile: first for sterilisation, then for distribution, each once.
+    ['', 'sterile', 'sterilisation', undefined],
+    ['', 'sterile', 'distribution', 'earlier step open'],
+    ['s', 'sterile', 'sterilisation', 'decided already'],
+    ['s', 'sterile', 'distribution', undefined],
+    ['sd', 'sterile', 'sterilisation', 'decided already'],
+    ['sd', 'sterile', 'distribution', 'decided already'],
+    // Not sterile: nothing is released for sterilisation.
+    ['', 'plain', 'sterilisation', 'step not asked'],
+    ['', 'plain', 'distribution', undefined],
+    ['d', 'plain', 'distribution', 'decided already'],
+    // A rejection is the end; it may come until the implant may be distributed.
+    ['', 'sterile', 'rejected', undefined],
+    ['s', 'sterile', 'rejected', undefined],
+    ['sd', 'sterile', 'rejected', 'decided already'],
+    ['d', 'plain', 'rejected', 'decided already'],
+    ['r', 'sterile', 'sterilisation', 'decided already'],
+    ['sr', 'sterile', 'distribution', 'decided already'],
+    ['r', 'plain', 'rejected', 'decided already'],
+    // A revocation takes back the step that it names, and what rests on it.
+    ['sdD', 'sterile', 'distribution', undefined],
+    ['sdD', 'sterile', 'sterilisation', 'decided already'],
+    ['sdD', 'sterile', 'rejected', undefined],
+    ['sS', 'sterile', 'sterilisation', undefined],
+    ['sS', 'sterile', 'distribution', 'earlier step open'],
+    ['sdS', 'sterile', 'distribution', 'earlier step open'],
+    ['sdDS', 'sterile', 'distribution', 'earlier step open'],
+    ['dD', 'plain', 'distribution', undefined],
+    // A hold lies over every step.
+    ['h', 'sterile', 'sterilisation', 'on hold'],
+    ['sh', 'sterile', 'distribution', 'on hold'],
+    ['shl', 'sterile', 'distribution', undefined],
+  ])('after "%s" in a family that is %s, %s: %s', (course, family, act, code) => {
+    const more = family === 'sterile' ? { gates: ALL_PASSED } : {};
+    expect(objectionAfter(course, family, act, more)).toBe(code);
+  });
+});
+
+describe('what keeps an implant from a step', () => {
+  const held = (before: ReleaseStep): Partial<UnitResult> => ({
+    releasable: false,
+    releasableFor: before === 'distribution' ? ['sterilisation'] : [],
+    why: [
+      {
+        effect: 'cannot be decided',
+        check: 'results-complete',
+        finding: '',
+        mayBeDecided: 'no',
+        conceded: false,
+        before,
+      },
+    ],
+  });
+
+  it.each<[string, ReleaseStep, Partial<UnitResult>, string | undefined]>([
+    ['a result that is due later', 'sterilisation', held('distribution'), undefined],
+    ['a result that is due later', 'distribution', held('distribution'), 'held back'],
+    ['a fault that is known', 'sterilisation', held('sterilisation'), 'held back'],
+    ['a fault that is known', 'distribution', held('sterilisation'), 'held back'],
+  ])('%s, for %s', (_, step, unit, code) => {
+    const course = step === 'distribution' ? 's' : '';
+    expect(objectionAfter(course, 'sterile', step, { gates: ALL_PASSED, unit })).toBe(code);
+  });
+
+  it.each<[string, object, readonly string[]]>([
+    ['nothing', {}, ['clean', 'pack', 'label']],
+    ['cleaning alone', { steps: [{ step: 'clean' }] }, ['pack', 'label']],
+    [
+      'steps of another part',
+      {
+        steps: [
+          { step: 'clean', parts: ['V'] },
+          { step: 'pack', parts: ['V'] },
+        ],
+      },
+      ['clean', 'pack', 'label'],
+    ],
+    ['labels that nobody looked at', { labels: { printed: 1, used: 1, destroyed: 0 } }, ['clean', 'pack', 'label']],
+    [
+      'labels of which none was used',
+      { labels: { printed: 1, used: 0, destroyed: 1, inspected: {} } },
+      ['clean', 'pack', 'label'],
+    ],
+    ['everything', DONE, []],
+  ])('gates with %s on record', (_, given, open) => {
+    const lot = { steps: [], ...given } as never;
+    const notPassed = gatesOf(FAMILIES.plain, lot, UNIT).filter(({ state }) => state !== 'passed');
+    expect(notPassed.map(({ gate }) => gate)).toEqual(open);
+    expect(objectionAfter('', 'plain', 'distribution', { lot })).toBe(open.length === 0 ? undefined : 'gates open');
+  });
+
+  it('that no version records keeps every sterile implant from distribution', () => {
+    expect(gatesOf(FAMILIES.sterile, DONE, UNIT)).toContainEqual({ gate: 'sterilise', state: 'not recorded' });
+    expect(objectionAfter('s', 'sterile', 'distribution')).toBe('gates open');
+  });
+});
+
+describe('a record calls itself final', () => {
+  const NOT_RECORDED = gatesOf(FAMILIES.sterile, DONE, UNIT);
+  const PLAIN = gatesOf(FAMILIES.plain, DONE, UNIT);
+  const OPEN = gatesOf(FAMILIES.plain, { steps: [], labels: undefined } as never, UNIT);
+
+  it.each<[Course, string, readonly Gate[], boolean]>([
+    ['', 'every gate', PLAIN, false],
+    ['d', 'every gate', PLAIN, true],
+    ['d', 'no gate', OPEN, false],
+    ['dD', 'every gate', PLAIN, false],
+    ['dh', 'every gate', PLAIN, false],
+    ['dhl', 'every gate', PLAIN, true],
+    ['r', 'no gate', OPEN, true],
+    ['s', 'every gate', ALL_PASSED, false],
+    ['sd', 'every gate', ALL_PASSED, true],
+    ['s', 'all that this version records', NOT_RECORDED, false],
+    ['sd', 'all that this version records', NOT_RECORDED, false],
+    ['sr', 'all that this version records', NOT_RECORDED, true],
+  ])('after "%s" through %s: %s', (course, _, gates, final) => {
+    const at = (index: number) => `2031-03-05T12:00:0${index}.000Z`;
+    const all = [...course].map((letter, index) => ({ ...MEANS[letter]!, beside: [], units: [UNIT], at: at(index) }));
+    const signatures = all.flatMap((one) =>
+      'meaning' in one ? [{ statement: one } as unknown as SignedStatement] : [],
+    );
+    const states = all.flatMap((one) =>
+      'type' in one ? [{ ...one, what: one.type, by: '', reason: '' } as never] : [],
+    );
+    const lot = { body: { implants: [{ serial: UNIT, case: 'K' }] } } as never;
+    const record = { number: 'LR', revision: 1, draft: false };
+    const issue = { record, signatures, states, forCase: null, assessmentSha256: '' };
+    expect(isFinal({ lot } as never, { units: [{ serial: UNIT, gates } as never] }, issue)).toBe(final);
+  });
+});
+
+describe('a sterile lot in a whole cell', () => {
+  let cell: SigningCell;
+  beforeAll(async () => {
+    cell = await SigningCell.open(makeSterile);
+    await cell.review('L-1');
+  });
+  afterAll(() => cell.close());
+
+  const release = (step: ReleaseStep, units: readonly string[]) =>
+    cell.sign('P-RE', 'lot file:L-1', { meaning: 'released', step, units });
+  const [first, second] = ['L-1-I1', 'L-1-I2'] as const;
+
+  it('waits for its release for sterilisation, and for nothing after it in this version', async () => {
+    const waits = async () =>
+      (await cell.services.waiting.all()).filter(({ lot }) => lot === 'L-1').map(({ step, units }) => [step, units]);
+    expect(await waits()).toEqual([['sterilisation', [first, second]]]);
+    const signed = await release('sterilisation', [first, second]);
+    expect(signed.statement.step).toBe('sterilisation');
+    expect(await waits()).toEqual([]);
+  });
+
+  it('is never released for distribution, and says which gate is missing; the refusal lies before its reviewer', async () => {
+    const said = await refusalOf(release('distribution', [first]));
+    expect(said).toContain('sterilised in an accepted load: not recorded by this version');
+    expect(await cell.refusals('L-1')).toContainEqual(expect.stringContaining('P-RE: release units for distribution'));
+  });
+
+  it('has a record that is sealed and not final, and says so at each place', async () => {
+    const issued = await cell.services.issuer.issue('L-1', 'local:tester');
+    expect(issued).toMatchObject({ draft: false, final: false });
+    const line = await cell.services.overview.of('L-1');
+    expect(line).toMatchObject({
+      state: 'released for sterilisation, not for distribution',
+      closed: true,
+      record: { draft: false, final: false },
+    });
+    expect(line.units.map(({ releasedFor }) => releasedFor)).toEqual([['sterilisation'], ['sterilisation']]);
+  });
+
+  it('names the step that is revoked, and no label, sheet or retention counts what was not distributed', async () => {
+    const { stateActs, store } = cell.services;
+    await stateActs.revokeRelease(await cell.prove('P-QE'), 'L-1', [second], 'the pack is torn');
+    const events = await store.read.events.of({ kind: 'lot', key: 'L-1' });
+    expect(events.at(-1)!.event).toEqual({
+      type: 'release-revoked',
+      lot: 'L-1',
+      units: [second],
+      step: 'sterilisation',
+    });
+    expect((await cell.services.overview.of('L-1')).state).toBe('release revoked for 1 of 2');
+  });
+
+  it('refuses a release without a step, and a step of another act', async () => {
+    const without = cell.sign('P-RE', 'lot file:L-1', { meaning: 'released', units: [second] });
+    expect(await refusalOf(without)).toContain('say what you release for');
+    const reviewed = cell.sign('P-QE', 'lot file:L-1', { meaning: 'reviewed', step: 'distribution' });
+    expect(await refusalOf(reviewed)).toContain('only a release names one');
+  });
+});
+
+function makeSterile(cell: Cell): void {
+  cell.documents['site/family.yaml']!.sterile = 'sterile';
+}
