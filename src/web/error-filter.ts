@@ -24,7 +24,9 @@ export class ErrorFilter implements ExceptionFilter {
     const problem = problemOf(error, request.path);
     if (problem.status >= 500) {
       const log = logOf(response) ?? this.log;
-      log.error({ err: error, method: request.method, path: pathForLog(request.path) });
+      // Who is asked to come again later met no fault.
+      const level = problem.code === 'BUSY' ? 'warn' : 'error';
+      log[level]({ err: error, method: request.method, path: pathForLog(request.path) });
     }
     if (response.headersSent) {
       response.destroy();
