@@ -1,4 +1,15 @@
-import { isAlias, isCollection, isPair, LineCounter, type Node, parseAllDocuments } from 'yaml';
+import {
+  isAlias,
+  isCollection,
+  isMap,
+  isPair,
+  isScalar,
+  isSeq,
+  LineCounter,
+  type Node,
+  parseAllDocuments,
+  type YAMLMap,
+} from 'yaml';
 import type { Problem } from './errors.js';
 import { utf8Text } from './utf8.js';
 
@@ -22,7 +33,8 @@ export function readYamlText(file: string, source: Uint8Array | string): { read?
   if ('problem' in decoded) return { problems: [decoded.problem] };
   const lines = new LineCounter();
   // Known tags are not resolved: `!!float 0.10` would lose its last digit.
-  const options = { schema: 'failsafe', resolveKnownTags: false, lineCounter: lines, uniqueKeys: true } as const;
+  // The library compares each key with all before it, which takes minutes in a large map: they are compared below.
+  const options = { schema: 'failsafe', resolveKnownTags: false, lineCounter: lines, uniqueKeys: false } as const;
   const [parsed, ...more] = parseAllDocuments(decoded.text, options);
   const problem = (code: string, rest: Omit<Problem, 'code' | 'file'>): Problem => ({ code, file, ...rest });
   const at = (offset: number) => {
@@ -55,14 +67,6 @@ export function readYamlText(file: string, source: Uint8Array | string): { read?
         const [begun] = /\*\S+(?=\s+$)/.exec(decoded.text.slice(pos[0] - where.column + 1, pos[0])) ?? [];
         if (code === 'UNEXPECTED_TOKEN' && begun !== undefined)
           return problem('reference', { ...where, ...unknownReference(begun) });
-        if (code === 'DUPLICATE_KEY') {
-          return problem('duplicate-key', {
-            ...where,
-            found: 'the same field twice',
-            expected: 'each field once',
-            remedy: 'remove one of the two',
-          });
-        }
         return problem('yaml', {
           ...where,
           found: message.split('\n')[0] ?? '',
@@ -72,10 +76,18 @@ export function readYamlText(file: string, source: Uint8Array | string): { read?
       }),
     };
   }
-  const wrong = measure(parsed.contents as Node);
+  const root = parsed.contents as Node;
+  const pairs = pairsIn(root);
+  const wrong = [...repeatedKeys(pairs), ...measure(root)];
   if (wrong.length > 0) {
-    return { problems: wrong.map(({ offset, ...says }) => problem('reference', { ...at(offset), ...says })) };
+    return {
+      problems: wrong.map(({ offset, code = 'reference', ...says }) => problem(code, { ...at(offset), ...says })),
+    };
   }
+  const inside = (node: unknown, step: PropertyKey): unknown => {
+    if (isSeq(node)) return node.items[Number(step)];
+    return isMap(node) ? pairs.get(node)?.get(String(step))?.[0]?.value : undefined;
+  };
   return {
     problems: [],
     read: {
@@ -83,7 +95,7 @@ export function readYamlText(file: string, source: Uint8Array | string): { read?
       value: parsed.toJS({ maxAliasCount: -1 }) as unknown,
       lineAt(path) {
         for (let length = path.length; length >= 0; length--) {
-          const node = (length === 0 ? parsed.contents : parsed.getIn(path.slice(0, length), true)) as Node | undefined;
+          const node = path.slice(0, length).reduce(inside, root) as Node | undefined;
           if (node?.range) return lines.linePos(node.range[0]).line;
         }
         return 1;
@@ -92,7 +104,43 @@ export function readYamlText(file: string, source: Uint8Array | string): { read?
   };
 }
 
-type Wrong = Pick<Problem, 'found' | 'expected' | 'remedy'>;
+type Wrong = Pick<Problem, 'found' | 'expected' | 'remedy'> & { readonly code?: string };
+
+type Pairs = YAMLMap['items'];
+
+/** Of each map its pairs by their keys. */
+function pairsIn(root: Node): ReadonlyMap<unknown, ReadonlyMap<string, Pairs>> {
+  const found = new Map<unknown, Map<string, Pairs>>();
+  const open: unknown[] = [root];
+  while (open.length > 0) {
+    const node = open.pop();
+    if (isMap(node)) {
+      const byKey = new Map<string, Pairs>();
+      found.set(node, byKey);
+      for (const pair of node.items) {
+        const key = isScalar(pair.key) ? String(pair.key.value) : undefined;
+        const own = key === undefined ? undefined : byKey.get(key);
+        if (own) own.push(pair);
+        else if (key !== undefined) byKey.set(key, [pair]);
+        open.push(pair.key, pair.value);
+      }
+    } else if (isSeq(node)) for (const item of node.items) open.push(item);
+  }
+  return found;
+}
+
+function repeatedKeys(pairs: ReturnType<typeof pairsIn>): (Wrong & { offset: number })[] {
+  const again = [...pairs.values()].flatMap((byKey) => [...byKey.values()].flatMap(([, ...others]) => others));
+  return again
+    .map(({ key }) => ({
+      offset: (key as Node).range![0],
+      code: 'duplicate-key',
+      found: 'the same field twice',
+      expected: 'each field once',
+      remedy: 'remove one of the two',
+    }))
+    .sort((a, b) => a.offset - b.offset);
+}
 
 function unknownReference(text: string): Wrong {
   return {
