@@ -623,7 +623,7 @@ describe('what should have been logged', () => {
           level: 'action',
           places: [{ zone: 'A', layerFrom: 2, layerTo: 2 }],
           steps: ['deposit'],
-          what: 'deposit after peen at the same layer',
+          what: 'deposition after peening at the same layer',
         },
       ]);
     });
@@ -631,7 +631,7 @@ describe('what should have been logged', () => {
     it('a layer that is worked on again after the next one', () => {
       const rows = [row('A', 'deposit', 1), row('A', 'deposit', 2), row('A', 'peen', 1), row('A', 'peen', 2)];
       expect(outOfOrder(rows)).toMatchObject([
-        { places: [{ zone: 'A', layerFrom: 1, layerTo: 1 }], what: 'peen after deposit at a later layer' },
+        { places: [{ zone: 'A', layerFrom: 1, layerTo: 1 }], what: 'peening after deposition at a later layer' },
       ]);
     });
 
@@ -710,7 +710,7 @@ describe('what should have been logged', () => {
       ]);
       expect(rulesInOrder(rowsOf('B', 'mill', [1]), both)).toMatchObject([
         { rule: 'zone never logged', places: [{ zone: 'A' }] },
-        { rule: 'unknown step', what: 'mill in B' },
+        { rule: 'unknown step', what: 'milling in B' },
       ]);
     });
 
@@ -720,7 +720,7 @@ describe('what should have been logged', () => {
         {
           rule: 'step out of order',
           places: [{ layerFrom: 2, layerTo: 2 }],
-          what: 'peen after mill at the same layer',
+          what: 'peening after milling at the same layer',
         },
       ]);
       expect(rulesInOrder([whole('mill'), whole('peen')], both)).toMatchObject([{ rule: 'step out of order' }]);

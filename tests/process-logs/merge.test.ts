@@ -124,7 +124,7 @@ describe('two files that say different things of one moment', () => {
     expect(finding!.startedAt).toBe(LINES[1210]!.split(',')[0]);
     expect(finding!.facts.what).toMatchObject({ code: 'values', secondValue: 999, ucum: '[ppm]' });
     expect(detailText(finding!.facts.what!)).toMatch(
-      /\.csv says [\d.]+ \[ppm\], logs\/\d+\.csv says 999 \[ppm\]; the first counts/,
+      /\.csv says [\d.]+ ppm, logs\/\d+\.csv says 999 ppm; the first counts/,
     );
     const largest = Math.max(
       ...report.summaries.filter((row) => row.channel === 'oxygen').map((row) => Number(row.max)),

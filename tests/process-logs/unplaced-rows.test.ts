@@ -130,7 +130,7 @@ describe('rows without layer, zone and step', () => {
     const inLayer = (zone: string | null) => [{ zone, layerFrom: 1, layerTo: 1 }];
     expect(strange('1,A,', [inZoneA])).toEqual([['unknown step', 'action', inLayer('A'), 'none named in A']]);
     expect(strange('1,,deposit', [inZoneA])).toEqual([
-      ['unknown zone', 'action', inLayer(null), 'none named for deposit'],
+      ['unknown zone', 'action', inLayer(null), 'none named for deposition'],
     ]);
     expect(strange('1,A,', [])).toEqual([['unknown step', 'alert', inLayer('A'), 'none named in A']]);
     expect(strange('1,,idle', [inZoneA])).toEqual([]);
