@@ -1,7 +1,13 @@
-/** A moment as people read it, with its own offset: `2031-03-04 09:00 +01:00`; seconds only where they are not zero. */
+const MOMENT = /^\d{4}-\d\d-\d\dT\d\d:\d\d(?::\d\d(?:\.\d+)?)?(?:Z|[+-]\d\d:\d\d)$/;
+
+/**
+ * A moment as people read it, in UTC wherever it was noted, so that all that stands on a page can be compared:
+ * `2031-03-04 08:00 UTC`; seconds only where they are not zero. Another text comes back as it is.
+ */
 export function timeText(moment: string): string {
-  const match = /^(\d{4}-\d\d-\d\d)T(\d\d:\d\d)(?::(\d\d)(?:\.\d+)?)?(Z|[+-]\d\d:\d\d)$/.exec(moment);
-  if (!match) return moment;
-  const [, day, minute, second, offset] = match;
-  return `${day} ${minute}${second && second !== '00' ? `:${second}` : ''} ${offset === 'Z' ? 'UTC' : offset}`;
+  const at = MOMENT.test(moment) ? Date.parse(moment) : Number.NaN;
+  if (Number.isNaN(at)) return moment;
+  const utc = new Date(at).toISOString();
+  const second = utc.slice(17, 19);
+  return `${utc.slice(0, 10)} ${utc.slice(11, 16)}${second === '00' ? '' : `:${second}`} UTC`;
 }

@@ -39,7 +39,7 @@ describe('a piece is destroyed once', () => {
     const { outcome, says } = saysOf('destroyed-once', twice);
     expect(outcome).toBe('cannot be decided');
     expect(says).toEqual([
-      'L-1-W1 was tested by TM-T at 2031-03-04 15:00 +01:00, which destroys it again: TM-T, which destroys what it measures, was done on it at 2031-03-04 09:00 +01:00.',
+      'L-1-W1 was tested by TM-T at 2031-03-04 14:00 UTC, which destroys it again: TM-T, which destroys what it measures, was done on it at 2031-03-04 08:00 UTC.',
     ]);
     const [finding] = checkOf('destroyed-once', twice).findings;
     expect(finding!.units).toEqual(['L-1-I1']);
@@ -67,7 +67,7 @@ describe('a piece is destroyed once', () => {
         copy.results.push({ ...size, specimen: 'L-1-W1', measuredAt, line: '9' });
       });
     expect(saysOf('destroyed-once', sized(LATER)).says).toEqual([
-      'L-1-W1 was measured by TM-S at 2031-03-04 15:00 +01:00 after it had been destroyed: TM-T, which destroys what it measures, was done on it at 2031-03-04 09:00 +01:00.',
+      'L-1-W1 was measured by TM-S at 2031-03-04 14:00 UTC after it had been destroyed: TM-T, which destroys what it measures, was done on it at 2031-03-04 08:00 UTC.',
     ]);
     expect(saysOf('destroyed-once', sized('2031-03-03T15:00:00+01:00')).says).toEqual([]);
   });
