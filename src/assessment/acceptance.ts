@@ -16,6 +16,7 @@ import { variables } from './plans/variables.js';
 import { zeroAcceptance } from './plans/zero-acceptance.js';
 import type { GapReason, SpecimenGap, ValueReason, VerdictNote } from './reasons.js';
 import { indexResults, type NumberedResult, type ResultIndex, specimensFor, specimensOfPlan } from './specimens.js';
+import { type StudyLimits, studyLimits } from './study-limits.js';
 import { validationFault } from './validations.js';
 
 /** The values of one specimen: as they print, and as a plan counts them. */
@@ -39,13 +40,19 @@ export function acceptAll(facts: Facts): CharacteristicVerdict[] {
 class CharacteristicJudge {
   private readonly judged = new Map<string, JudgedSpecimen>();
   private readonly plans = new Map<string, PlanVerdict>();
+  /** By coupon; one that reads as the implant is not there. */
+  private readonly limits: ReadonlyMap<string, StudyLimits | GapReason>;
 
   constructor(
     private readonly facts: Facts,
     private readonly item: Characteristic,
     private readonly index: ResultIndex,
     private readonly leftOut: LeftOut,
-  ) {}
+  ) {
+    const coupons = item.measuredOn === 'coupon' ? facts.lot.body.coupons : [];
+    const found = coupons.map(({ coupon, study }) => [coupon, studyLimits(facts, item, study)] as const);
+    this.limits = new Map(found.flatMap(([coupon, limits]) => (limits === undefined ? [] : [[coupon, limits]])));
+  }
 
   accept(implant: Implant): CharacteristicVerdict {
     const { facts, item } = this;
@@ -59,10 +66,13 @@ class CharacteristicJudge {
       unit: implant.serial,
       verdict,
       values,
-      ...this.acceptanceLimits(judged.flatMap(({ counted }) => counted)),
+      ...this.acceptanceLimits(
+        specimens,
+        judged.flatMap(({ counted }) => counted),
+      ),
       plan,
       openUntil: this.openUntil(implant, values),
-      notes: this.notes(values),
+      notes: this.notes(specimens, values),
     };
   }
 
@@ -82,7 +92,7 @@ class CharacteristicJudge {
       .map(({ value, shown }) => ({
         specimen: value.specimen,
         verdict: shown.verdict,
-        reported: value.result && this.byPlannedMethod(value.result) ? readReported(value.result.value) : undefined,
+        reported: value.result && !this.obstacle(value.result) ? readReported(value.result.value) : undefined,
         standardUncertainty: value.result?.standardUncertainty ?? '',
       }));
     return { shown: rows.map(({ shown }) => shown), counted, gaps: this.gaps(set) };
@@ -103,7 +113,7 @@ class CharacteristicJudge {
     }
     const mean = meanOf(results.map((result) => result.value));
     const uncertainty = largestUncertainty(results);
-    const judged = judgeValue(this.item, mean, uncertainty);
+    const judged = this.byLimits(specimen, mean, uncertainty);
     const why = { ...judged.why, facts: { ...judged.why.facts, meanOf: results.length } } as ValueReason;
     return {
       shown: set.map((value) => this.shown(value, { ...judged, why })),
@@ -120,8 +130,8 @@ class CharacteristicJudge {
     if (results.length < counting.length || results.length === 0) {
       return { code: 'incomplete', facts: missingValues(numbered(set)) };
     }
-    const other = results.find((result) => !this.byPlannedMethod(result));
-    if (other) return this.otherMethod(other);
+    const obstacle = results.map((result) => this.obstacle(result)).find((reason) => reason !== undefined);
+    if (obstacle) return obstacle;
     const censored = results.find((result) => readReported(result.value).qualifier !== '');
     return censored && { code: 'bound in a mean', facts: { value: censored.value } };
   }
@@ -129,7 +139,7 @@ class CharacteristicJudge {
   private gaps(set: readonly SetValue[]): SpecimenGap[] {
     const facts = missingValues(numbered(set));
     const others = set.flatMap(({ result, leftOut }) =>
-      !result || leftOut !== undefined || this.byPlannedMethod(result) ? [] : [this.otherMethod(result)],
+      !result || leftOut !== undefined ? [] : (this.obstacle(result) ?? []),
     );
     const reasons: GapReason[] = [...(facts.missing === 0 ? [] : [{ code: 'incomplete' as const, facts }]), ...others];
     return reasons.length === 0 ? [] : [{ specimen: set[0]!.specimen, reasons }];
@@ -137,8 +147,34 @@ class CharacteristicJudge {
 
   private judgement({ result }: SetValue): Judgement {
     if (!result) return MISSING;
-    if (this.byPlannedMethod(result)) return judgeValue(this.item, result.value, result.standardUncertainty);
-    return { verdict: 'cannot be decided', compared: result.value, why: this.otherMethod(result) };
+    const obstacle = this.obstacle(result);
+    if (obstacle === undefined) return this.byLimits(result.specimen, result.value, result.standardUncertainty);
+    return { verdict: 'cannot be decided', compared: result.value, why: obstacle };
+  }
+
+  /** By the limits of the specification, or by those that a study moved for the coupon. */
+  private byLimits(specimen: string, value: string, standardUncertainty: string): Judgement {
+    const limits = this.studyLimits(specimen);
+    if (limits === undefined) return judgeValue(this.item, value, standardUncertainty);
+    const { why, ...judged } = judgeValue(this.item, value, standardUncertainty, limits);
+    const { lower, upper, study } = limits;
+    const moved = { ...(lower === undefined ? {} : { lower }), ...(upper === undefined ? {} : { upper }), study };
+    return {
+      ...judged,
+      why: why.code === 'only a bound' ? why : ({ ...why, facts: { ...why.facts, moved } } as ValueReason),
+    };
+  }
+
+  private studyLimits(specimen: string): StudyLimits | undefined {
+    const found = this.limits.get(specimen);
+    return found === undefined || 'code' in found ? undefined : found;
+  }
+
+  /** What keeps a value from being judged as it was reported. */
+  private obstacle(result: NumberedResult): GapReason | undefined {
+    if (!this.byPlannedMethod(result)) return this.otherMethod(result);
+    const limits = this.limits.get(result.specimen);
+    return limits !== undefined && 'code' in limits ? limits : undefined;
   }
 
   private shown(value: SetValue, judgement: Judgement): ValueVerdict {
@@ -171,7 +207,7 @@ class CharacteristicJudge {
     if (known) return known;
     const units = this.facts.lot.body.implants.filter((other) => other.build === implant.build).length;
     const sample: Sample = {
-      item: this.item,
+      item: this.itemOf(specimens),
       units,
       values: judged.flatMap(({ counted }) => counted),
       gaps: judged.flatMap(({ gaps }) => gaps),
@@ -179,6 +215,19 @@ class CharacteristicJudge {
     const fresh = this.decide(sample, implant);
     this.plans.set(`${implant.build} ${key}`, fresh);
     return fresh;
+  }
+
+  /** With the strictest of the limits that hold for the specimens: a plan judges them together. */
+  private itemOf(specimens: readonly string[]): Characteristic {
+    const limits = specimens.flatMap((specimen) => this.studyLimits(specimen) ?? []);
+    const strictest = (side: 'lower' | 'upper', isStricter: (a: string, b: string) => boolean) =>
+      limits.reduce<string | undefined>((known, { [side]: limit }) => {
+        return limit !== undefined && known !== undefined && isStricter(limit, known) ? limit : known;
+      }, this.item[side]);
+    if (limits.length === 0) return this.item;
+    const lower = strictest('lower', (a, b) => Number(a) > Number(b));
+    const upper = strictest('upper', (a, b) => Number(a) < Number(b));
+    return { ...this.item, lower, upper };
   }
 
   private decide(sample: Sample, implant: Implant): PlanVerdict {
@@ -229,21 +278,31 @@ class CharacteristicJudge {
   }
 
   /** Limits after guard bands; the limits themselves where the rule is simple or the uncertainties differ. */
-  private acceptanceLimits(values: readonly SampleValue[]): Pick<CharacteristicVerdict, 'acceptFrom' | 'acceptTo'> {
-    const { decision, lower = null, upper = null } = this.item;
+  private acceptanceLimits(
+    specimens: readonly string[],
+    values: readonly SampleValue[],
+  ): Pick<CharacteristicVerdict, 'acceptFrom' | 'acceptTo'> {
+    const item = this.itemOf(specimens);
+    const { decision, lower = null, upper = null } = item;
     const [only, ...others] = new Set(values.map((value) => value.standardUncertainty));
     if (decision.rule === 'simple' || !only || others.length > 0) return { acceptFrom: lower, acceptTo: upper };
-    const zone = guardedLimits(this.item, Number(decision.confidence), Number(only));
+    const studies = specimens.flatMap((specimen) => this.studyLimits(specimen) ?? []);
+    const most = (side: 'lowerUncertainty' | 'upperUncertainty') => Math.max(0, ...studies.map((one) => one[side]));
+    const uncertain = { lowerUncertainty: most('lowerUncertainty'), upperUncertainty: most('upperUncertainty') };
+    const zone = guardedLimits({ ...item, ...uncertain }, Number(decision.confidence), Number(only));
     return { acceptFrom: zone.acceptFrom ?? null, acceptTo: zone.acceptTo ?? null };
   }
 
-  private notes(values: readonly ValueVerdict[]): VerdictNote[] {
+  private notes(specimens: readonly string[], values: readonly ValueVerdict[]): VerdictNote[] {
+    const studies = specimens.flatMap((specimen) => this.studyLimits(specimen)?.study ?? []);
+    const applied = new Map(studies.map((study) => [study.study, study]));
     const present = values.filter((value) => value.row !== null);
     const rows = new Set(present.map((value) => value.row!));
     const without = [...rows].filter((row) => this.facts.results[row - 1]!.standardUncertainty === '').length;
     return [
       ...(without > 0 ? [{ code: 'uncertainty not stated' as const, facts: { without, values: rows.size } }] : []),
       ...(this.item.averaging === 'mean' ? [{ code: 'mean judged' as const, facts: {} }] : []),
+      ...[...applied.values()].map((study) => ({ code: 'study applied' as const, facts: study })),
     ];
   }
 }

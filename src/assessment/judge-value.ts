@@ -5,12 +5,19 @@ import { guardBand } from '../statistics/decision-rules.js';
 import { type Verdict, worstVerdict } from './assessment.js';
 import { asCompared, compareWithLimits, type Rounding, type TextLimits } from './limits.js';
 import type { ValueReason } from './reasons.js';
+import type { StudyLimits } from './study-limits.js';
 
 /** What a value that was compared with its limits comes to. */
 const because = (
   code: Exclude<
     ValueReason['code'],
-    'only a bound' | 'missing' | 'invalid test' | 'other method' | 'incomplete' | 'bound in a mean'
+    | 'only a bound'
+    | 'missing'
+    | 'invalid test'
+    | 'other method'
+    | 'study in another unit'
+    | 'incomplete'
+    | 'bound in a mean'
   >,
 ): ValueReason => ({ code, facts: {} });
 
@@ -26,18 +33,26 @@ export interface GuardedLimits {
 const shift = (limit: string | undefined, by: number): string | undefined =>
   limit === undefined ? undefined : String(Number((Number(limit) + by).toPrecision(12)));
 
-/** Guard band g = z·u, one-sided at the given confidence (ISO 14253-1, JCGM 106; constants from memory). */
+/** Limits with what is not known of each: a study that moved them is not sure of it. */
+export type UncertainLimits = TextLimits & Partial<Pick<StudyLimits, 'lowerUncertainty' | 'upperUncertainty'>>;
+
+/**
+ * Guard band g = z·u, one-sided at the given confidence (ISO 14253-1, JCGM 106; constants from memory). The uncertainty of a
+ * limit and that of the value are independent: u² is the sum of both squares.
+ */
 export function guardedLimits(
-  item: Pick<Characteristic, 'lower' | 'upper'>,
+  { lower, upper, lowerUncertainty = 0, upperUncertainty = 0 }: UncertainLimits,
   confidence: number,
   standardUncertainty: number,
 ): GuardedLimits {
-  const guard = guardBand(standardUncertainty, confidence);
+  const guard = (ofLimit: number) =>
+    guardBand(Math.sqrt(standardUncertainty * standardUncertainty + ofLimit * ofLimit), confidence);
+  const [low, high] = [guard(lowerUncertainty), guard(upperUncertainty)];
   return {
-    acceptFrom: shift(item.lower, guard),
-    acceptTo: shift(item.upper, -guard),
-    refuseBelow: shift(item.lower, -guard),
-    refuseAbove: shift(item.upper, guard),
+    acceptFrom: shift(lower, low),
+    acceptTo: shift(upper, -high),
+    refuseBelow: shift(lower, -low),
+    refuseAbove: shift(upper, high),
   };
 }
 
@@ -47,18 +62,26 @@ export interface Judgement {
   readonly compared: string;
 }
 
-/** Verdict of one value by the decision rule of its characteristic, with the reason. */
-export function judgeValue(item: Characteristic, value: string, standardUncertainty: string): Judgement {
+/**
+ * Verdict of one value by the decision rule of its characteristic, with the reason.
+ * @param limits those that hold for the specimen, where a study moved them.
+ */
+export function judgeValue(
+  item: Characteristic,
+  value: string,
+  standardUncertainty: string,
+  limits: UncertainLimits = item,
+): Judgement {
   const reported = readReported(value);
   const compared = comparedText(item, reported);
   if (item.decision.rule === 'simple') {
-    const verdict = compareWithLimits(reported, item, item.rounding);
+    const verdict = compareShifted(reported, item, limits);
     return { verdict, compared, why: reasonSimple(verdict, reported) };
   }
   if (standardUncertainty === '') {
     return { verdict: 'cannot be decided', compared, why: because('no uncertainty') };
   }
-  const zone = guardedLimits(item, Number(item.decision.confidence), Number(standardUncertainty));
+  const zone = guardedLimits(limits, Number(item.decision.confidence), Number(standardUncertainty));
   const outside = compareShifted(reported, item, { lower: zone.refuseBelow, upper: zone.refuseAbove });
   const inside = compareShifted(reported, item, { lower: zone.acceptFrom, upper: zone.acceptTo });
   if (inside === 'conforms') {

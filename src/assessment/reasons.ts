@@ -22,10 +22,26 @@ export const MissingValues = z.strictObject({
 });
 export type MissingValues = z.infer<typeof MissingValues>;
 
+/** What an equivalence study found between coupon and implant, as it says it. */
+export const AppliedStudy = z.strictObject({
+  /** Code and revision. */
+  study: z.string(),
+  bias: z.string(),
+  standardUncertainty: z.string(),
+  /** Unit of both; empty for shares of the value. */
+  ucum: z.string(),
+});
+export type AppliedStudy = z.infer<typeof AppliedStudy>;
+
 /** Number of values of which the mean was judged, where it was not the value itself. */
-const judged = { meanOf: z.int().optional() };
+const judged = {
+  meanOf: z.int().optional(),
+  /** Limits as a study moved them for the coupon, where it did. */
+  moved: z.strictObject({ lower: z.string().optional(), upper: z.string().optional(), study: AppliedStudy }).optional(),
+};
 
 const otherMethod = reason('other method', { row: z.int(), method: z.string(), revision: z.string() });
+const studyUnit = reason('study in another unit', { study: z.string(), ucum: z.string() });
 const incomplete = reason('incomplete', MissingValues.shape);
 const boundInMean = reason('bound in a mean', { value: z.string() });
 
@@ -41,13 +57,14 @@ export const ValueReason = z.discriminatedUnion('code', [
   reason('missing', {}),
   reason('invalid test', { cause: z.string(), decidedBy: z.string() }),
   otherMethod,
+  studyUnit,
   incomplete,
   boundInMean,
 ]);
 export type ValueReason = z.infer<typeof ValueReason>;
 
 /** Why the values of one specimen cannot be counted as planned. */
-const GapReason = z.discriminatedUnion('code', [otherMethod, incomplete, boundInMean]);
+const GapReason = z.discriminatedUnion('code', [otherMethod, studyUnit, incomplete, boundInMean]);
 export type GapReason = z.infer<typeof GapReason>;
 
 export const SpecimenGap = z.strictObject({ specimen: z.string(), reasons: z.array(GapReason) });
@@ -94,6 +111,7 @@ export type PlanOutcome = z.infer<typeof PlanOutcome>;
 export const VerdictNote = z.discriminatedUnion('code', [
   reason('uncertainty not stated', { without: z.int(), values: z.int() }),
   reason('mean judged', {}),
+  reason('study applied', AppliedStudy.shape),
 ]);
 export type VerdictNote = z.infer<typeof VerdictNote>;
 

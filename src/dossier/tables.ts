@@ -14,6 +14,8 @@ export interface ResultRow {
   readonly reportedUcum: string;
   /** Standard uncertainty in the unit of the specification. */
   readonly standardUncertainty: string;
+  /** When a test that lasts was started; empty where the sheet does not say. */
+  readonly startedAt: string;
   readonly measuredAt: string;
   readonly recordedAt: string;
   readonly instrument: string;
@@ -112,6 +114,7 @@ export const RESULT_TABLE = table<ResultRow>({
   line: 1,
   status: 1,
   reason: 1,
+  startedAt: 2,
 });
 
 export const SUMMARY_TABLE = table<SummaryRow>({

@@ -25,6 +25,7 @@ const FACTS = [
   'reportedValue',
   'reportedUcum',
   'standardUncertainty',
+  'startedAt',
   'measuredAt',
   'instrument',
   'analyst',
@@ -88,6 +89,7 @@ function asResult(specification: Specification, sheet: ResultSheet, row: SheetRo
     reportedUcum: row.ucum,
     standardUncertainty:
       row.standardUncertainty === '' ? '' : convertDifference(row.standardUncertainty, row.ucum, ucum),
+    startedAt: row.startedAt,
     measuredAt: row.measuredAt,
     instrument: row.instrument,
     analyst: row.analyst,
@@ -175,6 +177,15 @@ async function rowProblems(
       row.specimen,
       `an implant or coupon of lot ${lot.lot}`,
       'correct it, or move the row to its own lot',
+    );
+  }
+  if (row.startedAt !== '' && Date.parse(row.startedAt) > Date.parse(row.measuredAt)) {
+    add(
+      'startedAt',
+      row.startedAt,
+      `a start that is not after the measuring at ${row.measuredAt}`,
+      'correct one of the two times',
+      'contradiction',
     );
   }
   const item = specification.characteristics.find((entry) => entry.characteristic === row.characteristic);

@@ -19,7 +19,7 @@ export const RESULT_COLUMNS = {
     'method',
     'methodRevision',
   ],
-  optional: ['piece', 'standardUncertainty', 'enteredBy', 'checkedBy', 'reason'],
+  optional: ['piece', 'standardUncertainty', 'startedAt', 'enteredBy', 'checkedBy', 'reason'],
 } as const;
 
 const optional = <T extends z.ZodType>(type: T) => z.union([z.literal('').transform(() => ''), type]).default('');
@@ -32,6 +32,7 @@ const Row = z.strictObject({
   value: CertifiedValue,
   ucum: z.string().min(1).max(40),
   standardUncertainty: optional(PositiveDecimal),
+  startedAt: optional(Moment),
   measuredAt: Moment,
   instrument: Code,
   analyst: Code,

@@ -26,6 +26,17 @@ const senseOf = (time: z.core.$ZodType): Sense | undefined => HAPPENED.get(time 
 
 export const hasHappened = (time: z.core.$ZodType): boolean => senseOf(time) !== undefined;
 
+/** How far the clocks of instruments and other machines may run ahead of ours. */
+const TOLERANCE_MS = 5 * 60_000;
+/** Where a day begins first. A document names no zone with a day, so a day lies ahead only when it has begun nowhere. */
+const FIRST_ZONE = '+14:00';
+const DAY_LENGTH = 'yyyy-mm-dd'.length;
+
+/** Whether a fact, told by its moment or its day, lies after the moment at which it was recorded. */
+export const liesAhead = (time: string, recordedAt: string): boolean =>
+  Date.parse(time.length === DAY_LENGTH ? `${time}T00:00:00${FIRST_ZONE}` : time) >
+  Date.parse(recordedAt) + TOLERANCE_MS;
+
 /** The time of one fact, and its place in the document. */
 export interface HappenedAt {
   readonly path: readonly PropertyKey[];

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Approval, Code, Format, Moment, Text, whole } from './fields.js';
+import { Approval, Code, Format, Moment, PositiveDecimal, Text, whole } from './fields.js';
 import { defineKind, originalOf, tie } from './kind.js';
 
 export const Method = z.strictObject({
@@ -10,6 +10,15 @@ export const Method = z.strictObject({
   title: Text,
   standard: Text.optional().describe('published standard that the method follows, with its edition'),
   conditions: Text.optional().describe('what must be held constant: medium, temperature, speed'),
+  duration: z
+    .strictObject({
+      hours: PositiveDecimal,
+      within: PositiveDecimal.optional().describe(
+        'how much shorter or longer it may last (hours); when absent it lasts at least as long as stated',
+      ),
+    })
+    .optional()
+    .describe('how long the test lasts; result sheets then say when it was started'),
   destructive: z.enum(['destructive', 'non-destructive']),
   operation: Text.optional().describe('operation that whoever uses it must be qualified for; its code when absent'),
   effectiveFrom: Moment,

@@ -45,7 +45,15 @@ export const Parameter = z.strictObject({
   set: Decimal,
   ucum: Ucum,
   channel: Code.optional().describe('logged channel that repeats this setting: it must show exactly this value'),
+  actual: Code.optional().describe(
+    'logged channel that measures what the setting brings about; when absent, the one that bears the name of the setting, with underscores for blanks',
+  ),
+  within: PositiveDecimal.optional().describe(
+    'how far the mean of that channel over the step may lie from the set value, in each zone (unit of the setting); when absent, the window of the step on that channel says it',
+  ),
+  unlogged: Text.optional().describe('where no log shows the setting: what shows instead that it was in force'),
 });
+export type Parameter = z.infer<typeof Parameter>;
 
 const StepDuration = z
   .strictObject({ atLeast: PositiveDecimal.optional(), atMost: PositiveDecimal.optional() })
@@ -140,6 +148,15 @@ function stepContradictions(step: z.infer<typeof Step>, zone: z.infer<typeof Zon
       found: `${layers.from} to ${layers.to}`,
       expected: `layers of the zone, ${zone.layers.from} to ${zone.layers.to}, the first not behind the last`,
       remedy: 'correct the layers of the window, or leave them out when it holds at all layers',
+    });
+  });
+  step.parameters.forEach(({ unlogged, channel, actual, within }, index) => {
+    if (unlogged === undefined || [channel, actual, within].every((said) => said === undefined)) return;
+    found.push({
+      field: `${field}.parameters[${index}].unlogged`,
+      found: unlogged,
+      expected: 'nothing of a log beside it: no channel, actual or within',
+      remedy: 'keep the one that is true: what the log shows, or what shows the setting instead',
     });
   });
   const logged = step.parameters.flatMap(({ channel }) => (channel === undefined ? [] : [channel]));

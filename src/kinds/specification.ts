@@ -153,6 +153,10 @@ export const Specification = z.strictObject({
     .describe('how long parts may wait between two steps'),
   shelfLifeDays: whole(1, 36_500).optional().describe('days from packing until a unit expires'),
   openPouchHours: PositiveDecimal.optional().describe('how long a pouch may be open in all'),
+  unmeasured: z
+    .array(z.strictObject({ zoneClass: Code, reason: Text.describe('why nothing is measured there') }))
+    .optional()
+    .describe('classes of recipe zones for which no characteristic is named'),
   validations: z.array(ValidationRef).optional().describe('process validations that lots built to it rest on'),
   pooling: PoolingRule.describe('which earlier builds count as history of this family'),
 });
@@ -250,6 +254,29 @@ function holdFaults({ holds = [] }: Specification): Contradiction[] {
   ];
 }
 
+/** A class of zones is measured, or it is said why not. */
+function unmeasuredFaults({ unmeasured = [], characteristics }: Specification): Contradiction[] {
+  return [
+    ...repeated(
+      unmeasured.map(({ zoneClass }) => zoneClass),
+      (index) => `unmeasured[${index}].zoneClass`,
+      'zone class',
+    ),
+    ...unmeasured.flatMap(({ zoneClass }, index) => {
+      const measured = characteristics.find((item) => item.zoneClass === zoneClass);
+      if (measured === undefined) return [];
+      return [
+        {
+          field: `unmeasured[${index}].zoneClass`,
+          found: `${zoneClass}, in which ${measured.characteristic} is measured`,
+          expected: 'a zone class that no characteristic names',
+          remedy: 'take it out, or correct the zone class of the characteristic',
+        },
+      ];
+    }),
+  ];
+}
+
 export const specification = defineKind<Specification>({
   kind: 'specification',
   numbering: 'document',
@@ -274,6 +301,7 @@ export const specification = defineKind<Specification>({
   ],
   contradictions: (document) => [
     ...holdFaults(document),
+    ...unmeasuredFaults(document),
     ...document.characteristics.flatMap((item, index) =>
       planContradictions(document, item, `characteristics[${index}]`),
     ),

@@ -18,6 +18,7 @@ export interface LogDesign {
 interface Segment {
   readonly layer: number;
   readonly zone: string;
+  readonly recipeZone: LoggedZone['recipeZone'];
   readonly step: 'deposit' | 'peen' | 'mill';
 }
 
@@ -30,7 +31,7 @@ function segments(zones: readonly LoggedZone[]): Segment[] {
   for (let layer = 1; layer <= LAYERS; layer++) {
     const due = zones.filter(({ recipeZone }) => (recipeZone === 'skin' ? layer > 24 : layer <= 24));
     const add = (step: Segment['step'], chosen: readonly LoggedZone[]) =>
-      found.push(...chosen.map(({ logged }) => ({ layer, zone: logged, step })));
+      found.push(...chosen.map(({ logged, recipeZone }) => ({ layer, zone: logged, recipeZone, step })));
     add('deposit', due);
     add(
       'peen',
@@ -48,24 +49,39 @@ function segments(zones: readonly LoggedZone[]): Segment[] {
 export const openedAtMs = (design: LogDesign): number =>
   design.closedAtMs + segments(design.zones).length * design.rowsPerSegment * design.periodMs;
 
-/** The log of a build as text: quiet argon, steady laser power, and the leak where there is one. */
-export function logText(design: LogDesign, random: Random): string {
+/** What the recipe sets, as the recorder shows it: powder flow in g/min, needle force in N, spindle speed per minute. */
+const LASER_W = { span: 300, eyelet: 290, skin: 290 } as const;
+const NEEDLE_N = { span: 45, eyelet: 35, skin: 30 } as const;
+const SPINDLE = 18_000;
+const FLOW = 3.2;
+
+/**
+ * The log of a build as text: quiet argon, the leak where there is one, and settings that are followed.
+ * @param ofSettings for what scatters about a setting, apart from what lots had before these channels were logged.
+ */
+export function logText(design: LogDesign, random: Random, ofSettings: Random): string {
   const { closedAtMs, periodMs, rowsPerSegment, leak } = design;
-  const lines = ['timestamp,layer,zone,step,oxygen,moisture,laser_power,chamber_pressure'];
+  const lines = [
+    'timestamp,layer,zone,step,oxygen,moisture,laser_power,chamber_pressure,powder_flow,needle_force,spindle_speed',
+  ];
   let row = 0;
   let oxygen = 8;
-  for (const { layer, zone, step } of segments(design.zones)) {
+  for (const { layer, zone, recipeZone, step } of segments(design.zones)) {
     const leaks = leak !== undefined && leak.zone === zone && leak.layer === layer && leak.step === step;
     for (let index = 0; index < rowsPerSegment; index++, row++) {
       oxygen += (8 - oxygen) * 0.02 + (random.next() - 0.5) * 0.8;
       const through = leaks && index >= rowsPerSegment / 4 && index < (3 * rowsPerSegment) / 4;
       const shown = through ? leak.oxygenPpm + random.next() * 4 : oxygen;
-      const laser = step === 'deposit' ? 298 + random.next() * 8 : 0;
+      const laser = step === 'deposit' ? LASER_W[recipeZone] - 4 + random.next() * 8 : 0;
       const moisture = 5 + random.next() * 2;
       const pressure = 1012 + random.next() * 3;
+      const about = (set: number, by: number) => set + (ofSettings.next() - 0.5) * by;
+      const flow = step === 'deposit' ? about(FLOW, 0.1) : 0;
+      const force = step === 'peen' ? about(NEEDLE_N[recipeZone], 1.6) : 0;
+      const spindle = step === 'mill' ? about(SPINDLE, 90) : 0;
       const at = new Date(closedAtMs + row * periodMs).toISOString();
       lines.push(
-        `${at},${layer},${zone},${step},${shown.toFixed(1)},${moisture.toFixed(1)},${laser.toFixed(1)},${pressure.toFixed(1)}`,
+        `${at},${layer},${zone},${step},${shown.toFixed(1)},${moisture.toFixed(1)},${laser.toFixed(1)},${pressure.toFixed(1)},${flow.toFixed(2)},${force.toFixed(1)},${spindle.toFixed(0)}`,
       );
     }
   }

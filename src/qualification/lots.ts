@@ -29,6 +29,8 @@ export interface LotFiles {
 const SIDES = ['left', 'right', 'midline'] as const;
 const SITES = ['zygomatic arch', 'mandible, angle', 'orbital rim'] as const;
 const DAY_MS = 86_400_000;
+/** Where the random numbers of logged settings start, apart from those of results. */
+const FIRST_OF_SETTINGS = 1000;
 
 const dayAfter = (day: string, days: number): string =>
   new Date(Date.parse(day) + days * DAY_MS).toISOString().slice(0, 10);
@@ -73,7 +75,7 @@ export function filesOf(story: LotStory): LotFiles {
   return {
     documents,
     texts: {
-      [`${folder}/logs/run-${story.run}.csv`]: logText(design, random),
+      [`${folder}/logs/run-${story.run}.csv`]: logText(design, random, new Random(FIRST_OF_SETTINGS + story.run)),
       [`${folder}/results/coupons.csv`]: couponResults(story, random),
       [`${folder}/results/implants.csv`]: implantResults(story, random),
     },
@@ -125,6 +127,9 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
             { channel: 'moisture', ucum: '[ppm]', instrument: 'HYG-1' },
             { channel: 'laser_power', ucum: 'W' },
             { channel: 'chamber_pressure', ucum: 'mbar' },
+            { channel: 'powder_flow', ucum: 'g/min' },
+            { channel: 'needle_force', ucum: 'N' },
+            { channel: 'spindle_speed', ucum: '/min' },
           ],
           nominalPeriodMs: story.log.periodMs,
           gapLimitMs: story.log.periodMs * 5,
@@ -171,6 +176,7 @@ const COLUMNS = [
   'value',
   'ucum',
   'standardUncertainty',
+  'startedAt',
   'measuredAt',
   'instrument',
   'analyst',
@@ -192,8 +198,18 @@ function couponResults(story: LotStory, random: Random): string {
   const rows: string[][] = [];
   const day = testDay(story);
   const buildShift = random.around(0, 1.4);
-  const row = (coupon: string, piece: string, name: string, value: string, ucum: string, time: string, how: string[]) =>
-    rows.push([coupon, piece, name, '1', value, ucum, '', at(day, time), ...how, '', '', '']);
+  const row = (
+    coupon: string,
+    piece: string,
+    name: string,
+    value: string,
+    ucum: string,
+    time: string,
+    how: string[],
+    startedAt = '',
+  ) => rows.push([coupon, piece, name, '1', value, ucum, '', startedAt, at(day, time), ...how, '', '', '']);
+  // Fourteen days, from the morning on which the coupons were dry.
+  const immersed = at(dayAfterBuild(story), '09:45');
   for (let n = 1; n <= couponsOf(story); n++) {
     const coupon = couponOf(story, n);
     for (const replicate of [1, 2]) {
@@ -203,12 +219,8 @@ function couponResults(story: LotStory, random: Random): string {
     }
     for (const replicate of [1, 2]) {
       const rate = random.around(0.31 - drift(story) / 100, 0.022);
-      row(coupon, `D${replicate}`, 'rate', rate.toFixed(3), 'mm/a', '10:15', [
-        story.balance,
-        PEOPLE.analyst,
-        'TM-DEG',
-        '1',
-      ]);
+      const weighed = [story.balance, PEOPLE.analyst, 'TM-DEG', '1'];
+      row(coupon, `D${replicate}`, 'rate', rate.toFixed(3), 'mm/a', '10:15', weighed, immersed);
     }
     const stress = random.around(-86, 7);
     row(coupon, '', 'stress', stress.toFixed(0), 'MPa', '07:40', ['XRD-1', PEOPLE.analyst, 'TM-RS', '1']);
@@ -233,6 +245,7 @@ function implantResults(story: LotStory, random: Random): string {
         thickness,
         'mm',
         '0.004',
+        '',
         at(day, '14:10'),
         'MIC-3',
         PEOPLE.secondAnalyst,
@@ -250,6 +263,7 @@ function implantResults(story: LotStory, random: Random): string {
         porosity < 0.12 ? '<0.12' : porosity.toFixed(2),
         '%',
         '',
+        '',
         at(day, '15:00'),
         'CT-1',
         PEOPLE.analyst,
@@ -259,7 +273,10 @@ function implantResults(story: LotStory, random: Random): string {
         '',
         '',
       ],
-      [serial, '', 'sa', '1', sa, 'um', '', at(day, '15:40'), 'SURF-1', PEOPLE.secondAnalyst, 'TM-SA', '1', '', '', ''],
+      [
+        ...[serial, '', 'sa', '1', sa, 'um', '', '', at(day, '15:40'), 'SURF-1', PEOPLE.secondAnalyst, 'TM-SA', '1'],
+        ...['', '', ''],
+      ],
     );
   }
   return writeCsv(COLUMNS, rows);

@@ -7,6 +7,7 @@ const method = (
   destructive: boolean,
   operation: string,
   conditions?: string,
+  duration?: Document,
 ): Document => ({
   kind: 'method',
   format: 1,
@@ -15,6 +16,7 @@ const method = (
   title,
   standard,
   ...(conditions === undefined ? {} : { conditions }),
+  ...(duration === undefined ? {} : { duration }),
   destructive: destructive ? 'destructive' : 'non-destructive',
   operation,
   effectiveFrom: EFFECTIVE,
@@ -30,6 +32,7 @@ export const methods: Record<string, Document> = {
     true,
     'mass loss',
     'buffered medium, 37 °C, 25 mL/cm², static, as machined and peened',
+    { hours: '336', within: '4' },
   ),
   'methods/TM-THK.yaml': method('TM-THK', 'Plate thickness at five places', 'in-house', false, 'dimensions'),
   'methods/TM-POR.yaml': method('TM-POR', 'Porosity by tomography', 'ASTM E1570', false, 'tomography', 'voxel 12 µm'),

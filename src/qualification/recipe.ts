@@ -14,6 +14,9 @@ const LASER = window(
   { alert: '285', action: '275', reject: '260' },
 );
 
+/** What shows the settings of which the recorder has no channel. */
+const PATH_PROGRAM = 'fixed in the path program (fictional)';
+
 export const recipe: Document = {
   kind: 'recipe',
   format: 1,
@@ -43,9 +46,9 @@ export const recipe: Document = {
           step: 'deposit',
           everyLayers: 1,
           parameters: [
-            { parameter: 'laser power', set: '300', ucum: 'W' },
-            { parameter: 'scan speed', set: '8', ucum: 'mm/s' },
-            { parameter: 'powder flow', set: '3.2', ucum: 'g/min' },
+            { parameter: 'laser power', set: '300', ucum: 'W', within: '5' },
+            { parameter: 'scan speed', set: '8', ucum: 'mm/s', unlogged: PATH_PROGRAM },
+            { parameter: 'powder flow', set: '3.2', ucum: 'g/min', within: '0.15' },
           ],
           windows: [LASER],
         },
@@ -53,8 +56,8 @@ export const recipe: Document = {
           step: 'peen',
           everyLayers: 4,
           parameters: [
-            { parameter: 'needle force', set: '45', ucum: 'N' },
-            { parameter: 'step-over', set: '0.25', ucum: 'mm' },
+            { parameter: 'needle force', set: '45', ucum: 'N', within: '2' },
+            { parameter: 'step-over', set: '0.25', ucum: 'mm', unlogged: PATH_PROGRAM },
           ],
           windows: [],
         },
@@ -70,15 +73,15 @@ export const recipe: Document = {
           step: 'deposit',
           everyLayers: 1,
           parameters: [
-            { parameter: 'laser power', set: '290', ucum: 'W' },
-            { parameter: 'scan speed', set: '9', ucum: 'mm/s' },
+            { parameter: 'laser power', set: '290', ucum: 'W', within: '5' },
+            { parameter: 'scan speed', set: '9', ucum: 'mm/s', unlogged: PATH_PROGRAM },
           ],
           windows: [LASER],
         },
         {
           step: 'peen',
           everyLayers: 6,
-          parameters: [{ parameter: 'needle force', set: '35', ucum: 'N' }],
+          parameters: [{ parameter: 'needle force', set: '35', ucum: 'N', within: '2' }],
           windows: [],
         },
       ],
@@ -92,21 +95,21 @@ export const recipe: Document = {
         {
           step: 'deposit',
           everyLayers: 1,
-          parameters: [{ parameter: 'laser power', set: '290', ucum: 'W' }],
+          parameters: [{ parameter: 'laser power', set: '290', ucum: 'W', within: '5' }],
           windows: [LASER],
         },
         {
           step: 'peen',
           everyLayers: 3,
-          parameters: [{ parameter: 'needle force', set: '30', ucum: 'N' }],
+          parameters: [{ parameter: 'needle force', set: '30', ucum: 'N', within: '2' }],
           windows: [],
         },
         {
           step: 'mill',
           everyLayers: 6,
           parameters: [
-            { parameter: 'spindle speed', set: '18000', ucum: '/min' },
-            { parameter: 'depth of cut', set: '0.15', ucum: 'mm' },
+            { parameter: 'spindle speed', set: '18000', ucum: '/min', within: '300' },
+            { parameter: 'depth of cut', set: '0.15', ucum: 'mm', unlogged: PATH_PROGRAM },
           ],
           windows: [],
         },

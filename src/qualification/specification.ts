@@ -122,6 +122,12 @@ export const specification: Document = {
     { material: 'argon', property: 'O2', ucum: '[ppm]', upper: '2' },
     { material: 'argon', property: 'H2O', ucum: '[ppm]', upper: '3' },
   ],
+  unmeasured: [
+    {
+      zoneClass: 'screw-hole',
+      reason: 'the ring bears on the screw head over its whole face, and no coupon of it can be cut (fictional)',
+    },
+  ],
   validations: [VALIDATION],
   pooling: {
     recipeGroups: [RECIPE_GROUP],

@@ -69,6 +69,7 @@ export const equivalenceStudy: Document = {
   characteristics: ['rm', 'rate', 'stress'],
   positions: ['left-row', 'middle-row', 'right-row'],
   orientations: ['flat'],
+  differences: [{ characteristic: 'rm', bias: '0.01', standardUncertainty: '0.004' }],
   conclusion:
     'Strength of coupons lies 1 % above that of strips cut from plates, rate and stress do not differ (fictional).',
   report: 'EQ-3-R1',

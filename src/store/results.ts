@@ -35,6 +35,7 @@ export class Results<R = unknown> {
         reportedValue: row.reportedValue,
         reportedUcum: row.reportedUcum,
         standardUncertainty: row.standardUncertainty,
+        startedAt: row.startedAt,
         measuredAt: row.measuredAt,
         recordedAt: row.recordedAt,
         instrument: row.instrument,

@@ -36,7 +36,7 @@ function finish(cell: Cell): void {
   };
   copy('site/machine.yaml', 'site/mill.yaml', { machine: 'M2', title: 'Dry mill', does: ['mill'] });
   documents['site/people/operator.yaml']!.qualifications.push({ operation: 'M2', from: '2031-01-02' });
-  const setting = { parameter: 'feed', set: '2', ucum: 'mm/s' };
+  const setting = { parameter: 'feed', set: '2', ucum: 'mm/s', unlogged: 'fixed in the program (invented)' };
   const [zone] = documents['site/recipe.yaml']!.zones;
   copy('site/recipe.yaml', 'site/recipe-finish.yaml', {
     ...{ recipe: 'RF', revision: 1, group: 'milled-plates', machine: 'M2' },

@@ -24,6 +24,30 @@ const RESULT = { specimen: 'L-1-W1', characteristic: 'rm', replicate: 1 };
 const strength = (results: Editable): Editable =>
   results.find((row: Editable) => row.specimen === 'L-1-W1' && row.characteristic === 'rm');
 
+/** The recipe sets a channel that is logged as 8 ppm all the time. */
+function oxygenSet(said: Readonly<Record<string, string>>): (copy: Editable) => void {
+  return ({ recipes, validations }) => {
+    const [step] = recipes.get(RECIPE).body.zones[0].steps;
+    step.parameters.push({ parameter: 'oxygen', ucum: '[ppm]', ...said });
+    const { envelope } = validations.get('PV rev 1').body;
+    envelope.push({ step: 'deposit', parameter: 'oxygen', ucum: said.ucum ?? '[ppm]', min: '0', max: '50' });
+  };
+}
+
+/** The tensile test lasts, and is read at nine in the morning after the build. */
+function lasting(duration: Editable, startedAt?: string): (copy: Editable) => void {
+  return ({ methods, results }) => {
+    methods.get('TM-T rev 1').body.duration = duration;
+    for (const row of results) {
+      if (row.characteristic !== 'rm' || startedAt === undefined) continue;
+      row.startedAt = `${buildDay(row)}T${startedAt}:00+01:00`;
+    }
+  };
+}
+
+const buildDay = ({ measuredAt }: Editable): string =>
+  new Date(Date.parse(measuredAt) - 86_400_000).toISOString().slice(0, 10);
+
 interface Spoiled {
   readonly check: string;
   readonly what: string;
@@ -65,6 +89,104 @@ const SPOILED: Spoiled[] = [
       validations.get('PV rev 1').body.envelope[1].ucum = 'MPa';
     },
     rule: 'units do not compare',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'settings-followed',
+    what: 'a mean farther from the set value than the recipe allows',
+    change: oxygenSet({ set: '12', within: '2' }),
+    rule: 'set value not followed',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'settings-followed',
+    what: 'a logged setting without an allowed deviation',
+    change: oxygenSet({ set: '8' }),
+    rule: 'no allowed deviation stated',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'settings-followed',
+    what: 'a setting in a unit in which it cannot be logged',
+    change: oxygenSet({ set: '8', ucum: 'W' }),
+    rule: 'units do not compare',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'settings-followed',
+    what: 'a setting that no channel of the log shows',
+    change: ({ recipes }) => {
+      delete recipes.get(RECIPE).body.zones[0].steps[1].parameters[0].unlogged;
+    },
+    rule: 'setting not logged',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'zone-classes-covered',
+    what: 'a zone of a class in which nothing is measured',
+    change: ({ recipes, lot }) => {
+      const { zones } = recipes.get(RECIPE).body;
+      zones.push({ ...zones[0], zone: 'hole', class: 'screw-hole' });
+      for (const { zones: built } of lot.body.implants) built.push({ ...built[0], recipeZone: 'hole' });
+    },
+    rule: 'nothing measured in a zone class',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'events-in-order',
+    what: 'a calibration in an entry that was recorded before it',
+    change: ({ dossier }) => {
+      dossier.pinned.find((item: Editable) => item.key === 'I-RIG').recordedAt = '2031-01-14T08:00:00.000Z';
+    },
+    rule: 'fact after its recording',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'events-in-order',
+    what: 'a result that was recorded before it was measured',
+    change: ({ results }) => {
+      strength(results).recordedAt = '2031-03-01T08:00:00.000Z';
+    },
+    rule: 'result after its recording',
+    outcome: OPEN,
+    verdicts: [OPEN, GOOD],
+  },
+  {
+    check: 'tests-long-enough',
+    what: 'a test without a start, by a method that says how long it lasts',
+    change: lasting({ hours: '24', within: '1' }),
+    rule: 'start not recorded',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'tests-long-enough',
+    what: 'a test on a coupon that was not free for so long',
+    change: lasting({ hours: '48' }),
+    rule: 'cannot have lasted as long',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'tests-long-enough',
+    what: 'a test that was ended too soon',
+    change: lasting({ hours: '24', within: '1' }, '22:30'),
+    rule: 'shorter than the method says',
+    outcome: OPEN,
+    verdicts: [OPEN, OPEN],
+  },
+  {
+    check: 'tests-long-enough',
+    what: 'a test that was left too long',
+    change: lasting({ hours: '10', within: '0.4' }, '22:30'),
+    rule: 'longer than the method says',
     outcome: OPEN,
     verdicts: [OPEN, OPEN],
   },
@@ -411,6 +533,7 @@ const NOT_HERE = [
   'repeats-decided',
   'after-release-relied',
   'log-sensors-calibrated',
+  'tests-long-enough',
 ];
 
 it('passes every check of a lot in order, and names the rule by which a check does not apply', () => {
@@ -442,6 +565,13 @@ describe('checks that do not apply to a lot', () => {
     ['coupons-planned', (copy) => copy.lot.body.coupons.splice(0)],
     ['coupons-represent', (copy) => copy.lot.body.coupons.splice(0)],
     ['process-validated', emptied],
+    ['settings-followed', (copy) => copy.summaries.splice(0)],
+    [
+      'zone-classes-covered',
+      ({ specification }) => {
+        for (const item of specification.body.characteristics) delete item.zoneClass;
+      },
+    ],
     ['acceptance', emptied],
     ['counts-balance', emptied],
   ];

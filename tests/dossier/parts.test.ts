@@ -1,6 +1,6 @@
 import { LaterFormError } from '../../src/base/errors.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
-import { readFacts } from '../../src/dossier/facts.js';
+import { newestPartFormat, readFacts } from '../../src/dossier/facts.js';
 import type { Dossier, PartRef } from '../../src/dossier/schema.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { assessedLot } from '../support/record-content.js';
@@ -19,7 +19,7 @@ const changed = (name: string, change: Partial<PartRef>): Dossier =>
 
 describe('parts of a lot file', () => {
   it('bear their format', () => {
-    expect(dossier.parts.map(({ format }) => format)).toEqual(dossier.parts.map(() => 1));
+    expect(dossier.parts.map(({ format }) => format)).toEqual(dossier.parts.map(({ name }) => newestPartFormat(name)));
   });
 
   it('are passed over where this version does not know them, and change nothing of what it knows', () => {
@@ -44,8 +44,9 @@ describe('parts of a lot file', () => {
   it.each(['results.csv', 'log-summaries.csv', 'log-M1-101.json', 'case-K-101-1.json'])(
     'are named, and not called altered, where only a later version knows the format of %s',
     (name) => {
-      expect(() => readFacts(changed(name, { format: 2 }), lot.parts)).toThrow(LaterFormError);
-      expect(() => readFacts(changed(name, { format: 2 }), lot.parts)).toThrow(name);
+      const later = changed(name, { format: newestPartFormat(name) + 1 });
+      expect(() => readFacts(later, lot.parts)).toThrow(LaterFormError);
+      expect(() => readFacts(later, lot.parts)).toThrow(name);
     },
   );
 

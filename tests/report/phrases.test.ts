@@ -55,6 +55,7 @@ describe('words about one value', () => {
     missing: {},
     'invalid test': { cause: 'slip in the grip', decidedBy: 'P-QE' },
     'other method': { row: 4, method: 'TM-X', revision: '2' },
+    'study in another unit': { study: 'EQ rev 1', ucum: 'mm' },
     incomplete: missing,
     'bound in a mean': { value: '>230' },
   };

@@ -305,7 +305,7 @@ describe('a head that was kept elsewhere', () => {
 
 const RESULT_COLUMNS = [
   ...['lot', 'specimen', 'piece', 'characteristic', 'replicate', 'value', 'ucum', 'reportedValue', 'reportedUcum'],
-  ...['standardUncertainty', 'measuredAt', 'recordedAt', 'instrument', 'analyst', 'method', 'methodRevision'],
+  ...['standardUncertainty', 'startedAt', 'measuredAt', 'recordedAt', 'instrument', 'analyst', 'method', 'methodRevision'],
   ...['enteredBy', 'checkedBy', 'file', 'evidence', 'line', 'reason', 'ledgerSeq'],
 ].join(', ');
 

@@ -17,6 +17,7 @@ export const result = (extra: Partial<NewResult> = {}): NewResult => ({
   reportedValue: '<1200',
   reportedUcum: 'um',
   standardUncertainty: '0.004',
+  startedAt: '',
   measuredAt: '2031-05-06T09:08:09+02:00',
   instrument: 'CMM-1',
   analyst: 'ana',

@@ -192,10 +192,17 @@ function site(): Cell['documents'] {
             {
               step: 'deposit',
               everyLayers: 1,
-              parameters: [{ parameter: 'laser power', set: '300', ucum: 'W' }],
+              parameters: [
+                { parameter: 'laser power', set: '300', ucum: 'W', unlogged: 'power check of the week (invented)' },
+              ],
               windows: [],
             },
-            { step: 'peen', everyLayers: 2, parameters: [{ parameter: 'force', set: '40', ucum: 'N' }], windows: [] },
+            {
+              step: 'peen',
+              everyLayers: 2,
+              parameters: [{ parameter: 'force', set: '40', ucum: 'N', unlogged: 'read at set-up (invented)' }],
+              windows: [],
+            },
           ],
         },
       ],

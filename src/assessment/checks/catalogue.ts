@@ -27,9 +27,12 @@ import { repeatsDecided } from './repeats-decided.js';
 import { resultsComplete } from './results-complete.js';
 import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
+import { settingsFollowed } from './settings-followed.js';
 import { specificationInForce } from './specification-in-force.js';
 import { testersQualified } from './testers-qualified.js';
+import { testsLongEnough } from './tests-long-enough.js';
 import { valuesAccepted } from './values-accepted.js';
+import { zoneClassesCovered } from './zone-classes-covered.js';
 
 /** Every release check, in the order in which a lot meets them; three of them look at the verdicts on its values. */
 export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly Check[] => [
@@ -44,15 +47,18 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   machinesMaintained,
   operatorsQualified,
   couponsPlanned,
+  zoneClassesCovered,
   eventsInOrder,
   logComplete,
   logFindingsDecided,
+  settingsFollowed,
   logSensorsCalibrated,
   couponsRepresent,
   limitsBeforeData,
   methodsInForce,
   testersQualified,
   calibrationValid,
+  testsLongEnough,
   resultsComplete(verdicts),
   resultsInTime,
   resultsSigned,

@@ -27,6 +27,9 @@ export type CheckCode =
   | 'results-complete'
   | 'results-in-time'
   | 'results-signed'
+  | 'settings-followed'
   | 'specification-in-force'
   | 'testers-qualified'
+  | 'tests-long-enough'
+  | 'zone-classes-covered'
   | 'acceptance';

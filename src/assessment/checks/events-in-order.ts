@@ -1,4 +1,8 @@
+import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
+import { kindNamed } from '../../kinds/catalogue.js';
+import { readBody } from '../../kinds/formats.js';
+import { liesAhead, timesThatHappened } from '../../kinds/happened.js';
 import type { Build } from '../../kinds/lot.js';
 import { currentResults, type NumberedResult, unitsOfSpecimen } from '../specimens.js';
 import { allUnits, type Check, isAfter, subject, unitsOfBuild } from './check.js';
@@ -23,6 +27,17 @@ function resultFindings(facts: Facts, rows: readonly NumberedResult[]): FindingD
       subjects: [subject('result', String(row.row)), subject('specimen', row.specimen)],
       effect: 'cannot be decided' as const,
     };
+    if (liesAhead(row.measuredAt, row.recordedAt)) {
+      return [
+        {
+          ...common,
+          rule: 'result after its recording',
+          facts: { ...sourceOf(row), specimen: row.specimen, measuredAt: row.measuredAt, recordedAt: row.recordedAt },
+          mayBeDecided: 'decision',
+          units: unitsOfSpecimen(facts, row.specimen),
+        },
+      ];
+    }
     if (!parts.has(row.specimen)) {
       return [
         {
@@ -53,6 +68,35 @@ function resultFindings(facts: Facts, rows: readonly NumberedResult[]): FindingD
           evidence: row.evidence,
         },
         units: unitsOfSpecimen(facts, row.specimen),
+      },
+    ];
+  });
+}
+
+/** Documents with facts that happened after they were recorded: one of the two times is wrong, or the fact was foretold. */
+function foretold(facts: Facts): FindingDraft[] {
+  return facts.dossier.pinned.flatMap((item): FindingDraft[] => {
+    const kind = kindNamed(item.kind);
+    if (kind === undefined) return [];
+    // What a later version wrote was told when the lot file was read.
+    const ahead = timesThatHappened(
+      kind.schema,
+      readBody(kind, item.body, () => {}),
+    ).filter(({ time }) => liesAhead(time, item.recordedAt));
+    if (ahead.length === 0) return [];
+    return [
+      {
+        rule: 'fact after its recording',
+        subjects: [subject(item.kind, item.key)],
+        facts: {
+          kind: item.kind,
+          document: item.key,
+          recordedAt: item.recordedAt,
+          happened: canonicalJson(ahead.map(({ path, time }) => [path.join('.'), time])),
+        },
+        effect: 'cannot be decided',
+        mayBeDecided: 'decision',
+        units: allUnits(facts),
       },
     ];
   });
@@ -141,6 +185,7 @@ export const eventsInOrder: Check = {
       findings: [
         ...plannedBuilds(facts),
         ...stepFindings(facts),
+        ...foretold(facts),
         ...resultFindings(facts, rows),
         ...repeatedReplicates(facts, rows),
       ],

@@ -6,9 +6,11 @@ import type { LotStep } from '../../kinds/lot-after-build.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { COUNTED } from '../../report/phrases/counts.js';
+import { settingCells } from '../../report/phrases/logged-settings.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { POST_PROCESS } from '../../report/phrases/record-post-process.js';
 import { materialCategoryText, receiptStatusText, stepText } from '../../report/phrases/trade-codes.js';
+import { type SettingRow, settingRows } from '../../report/setting-rows.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decidedUnits } from '../signatures.js';
 
@@ -37,25 +39,37 @@ export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): vo
     ]),
     empty: notRecordedText(POST_PROCESS.numbers),
   });
+  const settings = settingRows(facts);
+  drawSettings(
+    pdf,
+    POST_PROCESS.settingsFinished,
+    settings.filter(({ step }) => step !== 'deposit'),
+  );
+  drawSettings(
+    pdf,
+    POST_PROCESS.settingsDeposited,
+    settings.filter(({ step }) => step === 'deposit'),
+  );
+}
+
+/** Set against actual. Each row is a setting of a recipe zone, over all parts of a build that have it. */
+function drawSettings(pdf: RecordPage, caption: string, rows: readonly SettingRow[]): void {
   pdf.table({
-    caption: POST_PROCESS.settingsOf,
+    caption,
     columns: [
-      { head: POST_PROCESS.recipe, width: 2.4 },
+      { head: POST_PROCESS.build, width: 1.9 },
       { head: POST_PROCESS.zone, width: 2.2 },
-      { head: POST_PROCESS.step, width: 1.2 },
-      { head: POST_PROCESS.every, unit: 'layers', width: 1, align: 'right' },
-      { head: POST_PROCESS.settings, width: 6 },
+      { head: POST_PROCESS.step, width: 1.9 },
+      { head: POST_PROCESS.setting, width: 2.2 },
+      { head: POST_PROCESS.set, width: 2 },
+      { head: POST_PROCESS.means, width: 2.3 },
+      { head: POST_PROCESS.actual, width: 2.2 },
+      { head: POST_PROCESS.allowed, width: 2.2 },
+      { head: POST_PROCESS.followed, width: 2.6 },
     ],
-    rows: [...facts.recipes].flatMap(([key, { body }]) =>
-      body.zones.flatMap((zone) =>
-        zone.steps
-          .filter(({ step }) => step !== 'deposit')
-          .map((step) => [key, zone.zone, stepText(step.step), String(step.everyLayers), settingsText(step)]),
-      ),
-    ),
+    rows: rows.map((row) => ({ cells: settingCells(row), attention: row.asks })),
     empty: POST_PROCESS.neither,
   });
-  pdf.paragraph(POST_PROCESS.howItWent);
 }
 
 export const settingsText = ({ parameters }: Recipe['zones'][number]['steps'][number]): string =>

@@ -106,7 +106,7 @@ function plansText(item: Characteristic, verdicts: Verdicts): string {
 
 function notesOf(verdicts: Verdicts): [string, string][] {
   const notes = [...new Set(verdicts.flatMap((verdict) => verdict.notes.map(verdictNoteText)))];
-  return notes.length > 0 ? [[RESULTS.notes, notes.join(' ')]] : [];
+  return notes.length > 0 ? [[RESULTS.notes, notes.join('; ')]] : [];
 }
 
 const withUnit = (text: string, { ucum }: Characteristic): string => `${text} ${tradeUnit(ucum)}`;

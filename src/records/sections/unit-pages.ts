@@ -1,4 +1,5 @@
 import type { UnitResult } from '../../assessment/assessment.js';
+import { channelOf } from '../../assessment/logged-settings.js';
 import { powderSharesOfBuild } from '../../assessment/powder-shares.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
@@ -124,9 +125,9 @@ function drawZones(pdf: RecordPage, facts: Facts, implant: Implant, logs: Return
   });
 }
 
-/** Channels that the recipe ties to a step: by a window, or as the repetition of a setting. */
-const asked = ({ windows, parameters }: Recipe['zones'][number]['steps'][number]): ReadonlySet<string | undefined> =>
-  new Set([...windows.map(({ channel }) => channel), ...parameters.map(({ channel }) => channel)]);
+/** Channels that the recipe ties to a step: by a window, or as what shows a setting. */
+const asked = ({ windows, parameters }: Recipe['zones'][number]['steps'][number]): ReadonlySet<string> =>
+  new Set([...windows.map(({ channel }) => channel), ...parameters.map(channelOf)]);
 
 function drawCoupons(pdf: RecordPage, facts: Facts, serial: string): void {
   pdf.table({

@@ -1,5 +1,12 @@
 import type { ValueVerdict } from '../../assessment/assessment.js';
-import type { GapReason, MissingValues, Range, SpecimenGap, VerdictNote } from '../../assessment/reasons.js';
+import type {
+  AppliedStudy,
+  GapReason,
+  MissingValues,
+  Range,
+  SpecimenGap,
+  VerdictNote,
+} from '../../assessment/reasons.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { limitsText } from './limits.js';
@@ -13,7 +20,11 @@ export function valueText(item: Characteristic, value: Pick<ValueVerdict, 'why' 
 }
 
 function reasonText(item: Characteristic, why: ValueVerdict['why']): string {
-  const limits = `${limitsText(item)} ${tradeUnit(item.ucum)}`;
+  const moved = 'moved' in why.facts ? why.facts.moved : undefined;
+  const limits =
+    moved === undefined
+      ? `${limitsText(item)} ${tradeUnit(item.ucum)}`
+      : `${limitsText(moved)} ${tradeUnit(item.ucum)} (on a coupon, by ${moved.study.study})`;
   switch (why.code) {
     case 'inside':
       return `keeps ${limits}`;
@@ -34,6 +45,7 @@ function reasonText(item: Characteristic, why: ValueVerdict['why']): string {
     case 'invalid test':
       return `invalid test: ${why.facts.cause} (decided by ${why.facts.decidedBy}); not in the acceptance set`;
     case 'other method':
+    case 'study in another unit':
     case 'incomplete':
     case 'bound in a mean':
       return obstacleText(item, why);
@@ -47,6 +59,8 @@ function obstacleText(item: Characteristic, reason: GapReason): string {
       const { method, revision } = item.method;
       return `measured by ${reason.facts.method} revision ${reason.facts.revision}, planned ${method} revision ${revision}`;
     }
+    case 'study in another unit':
+      return `${reason.facts.study} states its difference in ${tradeUnit(reason.facts.ucum)}, which does not convert to ${tradeUnit(item.ucum)}`;
     case 'incomplete': {
       const missing = missingText(item, reason.facts);
       return item.averaging === 'mean' ? `the mean of the replicates is judged: ${missing}` : missing;
@@ -94,8 +108,21 @@ export function verdictNoteText(note: VerdictNote): string {
       return `measurement uncertainty not stated for ${note.facts.without} of ${note.facts.values} values`;
     case 'mean judged':
       return 'the mean of the replicates of a specimen is judged';
+    case 'study applied':
+      return studyText(note.facts);
   }
 }
+
+/** `coupon reads 1 % high by EQ-3 rev 1 (standard uncertainty 0.4 %): its limits are moved by that, never outwards` */
+function studyText({ study, bias, standardUncertainty, ucum }: AppliedStudy): string {
+  const amount = (text: string) => (ucum === '' ? `${percent(text)} %` : `${text} ${tradeUnit(ucum)}`);
+  const reads =
+    Number(bias) === 0 ? 'as the implant' : `${amount(bias.replace('-', ''))} ${Number(bias) > 0 ? 'high' : 'low'}`;
+  return `coupon reads ${reads} by ${study} (standard uncertainty ${amount(standardUncertainty)}): its limits are moved by that, never outwards; by a guarded rule the guard band holds this uncertainty too`;
+}
+
+/** `1` for a share of 0.01, without the noise of binary numbers. */
+const percent = (share: string): string => String(Number((100 * Number(share)).toPrecision(9)));
 
 /** By which rule a value is compared with its limits. */
 export function decisionRuleText(item: Characteristic): string {

@@ -27,9 +27,12 @@ import { repeatsDecided } from './repeats-decided.js';
 import { resultsComplete } from './results-complete.js';
 import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
+import { settingsFollowed } from './settings-followed.js';
 import { specificationInForce } from './specification-in-force.js';
 import { testersQualified } from './testers-qualified.js';
+import { testsLongEnough } from './tests-long-enough.js';
 import { valuesAccepted } from './values-accepted.js';
+import { zoneClassesCovered } from './zone-classes-covered.js';
 
 /** What is said of each release check, by its code. */
 export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
@@ -60,7 +63,10 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'results-complete': resultsComplete,
   'results-in-time': resultsInTime,
   'results-signed': resultsSigned,
+  'settings-followed': settingsFollowed,
   'specification-in-force': specificationInForce,
   'testers-qualified': testersQualified,
+  'tests-long-enough': testsLongEnough,
+  'zone-classes-covered': zoneClassesCovered,
   acceptance: valuesAccepted,
 };

@@ -1,17 +1,31 @@
 import { timeText } from '../../../dossier/time-text.js';
-import type { CheckPhrases } from '../phrase.js';
+import { kindText } from '../kinds.js';
+import { type CheckPhrases, PAIRS, readFact } from '../phrase.js';
 import { stepText } from '../trade-codes.js';
 
 const resultText = (row: string, file: string, line: string): string => `result ${row} (${file}, line ${line})`;
 
 export const eventsInOrder: CheckPhrases = {
   title: 'Events in an order that can be true',
-  asks: 'Do builds, steps and results follow each other, does each result belong to a part of this lot, and to one alone?',
+  asks: 'Do builds, steps and results follow each other, was everything recorded after it happened, does each result belong to a part of this lot, and to one alone?',
   basis: ({ builds, steps, results }) => `${builds} builds, ${steps} steps, ${results} results`,
   rules: {
     'specimen of another lot': ({ row, file, line, specimen, lot }) => ({
       says: `${resultText(row, file, line)} is a value of ${specimen}, which is no implant or coupon of lot ${lot}.`,
       clearedBy: 'Operator: put the specimen back into lot.yaml, or correct the row with a reason.',
+    }),
+    'fact after its recording': ({ kind, document, recordedAt, happened }) => {
+      const told = readFact(PAIRS, happened).map(([field, time]) => `${field} ${timeText(time)}`);
+      return {
+        says: `What is on record of ${kindText(kind)} ${document} was recorded at ${timeText(recordedAt)} and tells of later times: ${told.join(', ')}.`,
+        clearedBy:
+          'Operator: take the document in again with what had happened, or correct the times. Process and quality engineer: decide what the entry is worth.',
+      };
+    },
+    'result after its recording': ({ row, file, line, specimen, measuredAt, recordedAt }) => ({
+      says: `${resultText(row, file, line)} of ${specimen} says measured at ${timeText(measuredAt)} and was recorded at ${timeText(recordedAt)}.`,
+      clearedBy:
+        'Analyst: correct the time with a reason. Process and quality engineer: decide what the value is worth.',
     }),
     'result before the build': ({ row, file, line, specimen, measuredAt, build, closedAt }) => ({
       says: `${resultText(row, file, line)} of ${specimen} says measured at ${timeText(measuredAt)}; lot.yaml says that ${build} was closed at ${timeText(closedAt)}.`,

@@ -61,6 +61,7 @@ CREATE TABLE "Result" (
     "reportedValue" TEXT NOT NULL,
     "reportedUcum" TEXT NOT NULL,
     "standardUncertainty" TEXT NOT NULL,
+    "startedAt" TEXT NOT NULL,
     "measuredAt" TEXT NOT NULL,
     "recordedAt" TEXT NOT NULL,
     "instrument" TEXT NOT NULL,
