@@ -60,7 +60,7 @@ const NEXT_LOT_FILE = [
     '  const evidence = await evidenceOfLot(',
     "  if (lot.remark !== undefined) gathered.addJson('remark.json', { remark: lot.remark });\n",
   ),
-  before('dossier/tables.ts', '});\n\nexport const SUMMARY_TABLE', '  weather: 2,\n'),
+  before('dossier/tables.ts', '});\n\nexport const SUMMARY_TABLE', '  weather: 3,\n'),
   before('dossier/tables.ts', '}\n\n/** Statistics of one channel', '  readonly weather: string;\n'),
   after('store/results.ts', '        methodRevision: String(row.methodRevision),\n', "        weather: 'dry',\n"),
 ];

@@ -122,13 +122,13 @@ describe('a later version', () => {
     expect({ ...status, state: String(state).replaceAll(MARK, '') }).toEqual(before.status);
     expect(ended['closed afterwards']).toMatchObject({ code: 0, answer: { dossier: before.lotFile } });
     const { format, parts } = storedLotFile(before.lotFile);
-    expect([format, ...parts.map((part) => part.format)]).toEqual([1, ...parts.map(() => 1)]);
+    expect([format, ...parts.map((part) => part.format)]).toEqual([1, ...parts.map(({ name }) => (name === 'results.csv' ? 2 : 1))]);
   });
 
   it('freezes an open lot anew, and asks it what it asks now', () => {
     const file = storedLotFile(ended.open!.answer.dossier);
     expect(file.format).toBe(2);
-    expect(file.parts.find(({ name }) => name === 'results.csv')!.format).toBe(2);
+    expect(file.parts.find(({ name }) => name === 'results.csv')!.format).toBe(3);
     expect(file.parts.map(({ name }) => name)).not.toContain('remark.json');
     expect(checkOf(ended.open!, 'lot-remarked')!.outcome).toBe('fails');
     expect(ended.open!.code).toBe(3);
