@@ -122,7 +122,10 @@ describe('a later version', () => {
     expect({ ...status, state: String(state).replaceAll(MARK, '') }).toEqual(before.status);
     expect(ended['closed afterwards']).toMatchObject({ code: 0, answer: { dossier: before.lotFile } });
     const { format, parts } = storedLotFile(before.lotFile);
-    expect([format, ...parts.map((part) => part.format)]).toEqual([1, ...parts.map(({ name }) => (name === 'results.csv' ? 2 : 1))]);
+    expect([format, ...parts.map((part) => part.format)]).toEqual([
+      1,
+      ...parts.map(({ name }) => (name === 'results.csv' ? 2 : 1)),
+    ]);
   });
 
   it('freezes an open lot anew, and asks it what it asks now', () => {

@@ -305,8 +305,8 @@ describe('a head that was kept elsewhere', () => {
 
 const RESULT_COLUMNS = [
   ...['lot', 'specimen', 'piece', 'characteristic', 'replicate', 'value', 'ucum', 'reportedValue', 'reportedUcum'],
-  ...['standardUncertainty', 'startedAt', 'measuredAt', 'recordedAt', 'instrument', 'analyst', 'method', 'methodRevision'],
-  ...['enteredBy', 'checkedBy', 'file', 'evidence', 'line', 'reason', 'ledgerSeq'],
+  ...['standardUncertainty', 'measuredAt', 'recordedAt', 'instrument', 'analyst', 'method', 'methodRevision'],
+  ...['startedAt', 'enteredBy', 'checkedBy', 'file', 'evidence', 'line', 'reason', 'ledgerSeq'],
 ].join(', ');
 
 describe('evidence files', () => {
