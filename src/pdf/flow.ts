@@ -102,6 +102,14 @@ export class Flow {
     this.lastHeadings = { first: follows ? before.first : anchor, page: this.page, end: this.y };
   }
 
+  /** A few words that lead from a heading to what it stands over belong to the heading. */
+  leadDrawn(start: number): void {
+    const before = this.lastHeadings;
+    if (before && before.page === this.page && start <= before.end + NOTHING_BETWEEN) {
+      this.lastHeadings = { ...before, end: this.y };
+    }
+  }
+
   nextHeadingAnchor(): string {
     return `heading ${this.headings.length + 1}`;
   }

@@ -51,8 +51,9 @@ export class RecordPage {
     drawHeading(this.flow, level, text, anchor, options);
   }
 
-  paragraph(text: Text, options: { readonly small?: boolean } = {}): void {
-    drawParagraph(this.flow, text, options.small ?? false);
+  /** `leads`: it leads from a heading to what follows, and stays with both. */
+  paragraph(text: Text, options: { readonly small?: boolean; readonly leads?: boolean } = {}): void {
+    drawParagraph(this.flow, text, options.small ?? false, options.leads ?? false);
   }
 
   list(items: readonly Text[]): void {

@@ -147,14 +147,16 @@ export function drawHeading(
   flow.headingDrawn(anchor, start);
 }
 
-export function drawParagraph(flow: Flow, text: Text, small: boolean): void {
+export function drawParagraph(flow: Flow, text: Text, small: boolean, leads = false): void {
   const setting = small ? SMALL : BODY;
   const lines = breakLines(text, setting, TEXT_WIDTH);
   flow.need(Math.min(lines.length, 2) * lineHeight(setting));
+  const start = flow.y;
   flow.sheet.open('P');
   runLines(flow, lines, setting, PAGE.left);
   flow.sheet.close();
   flow.y += 5;
+  if (leads) flow.leadDrawn(start);
 }
 
 const BULLET_INDENT = 11;

@@ -111,7 +111,7 @@ function drawRecord(page: RecordPage, view: RecordView): void {
   drawUnitPages(page, view);
   for (const [index, { section, title, introduction }] of view.template.sections.entries()) {
     page.heading(1, title, { anchor: sectionAnchor(section), newPage: index === 0 });
-    if (introduction !== undefined) page.paragraph(introduction);
+    if (introduction !== undefined) page.paragraph(introduction, { leads: true });
     SECTIONS[section](page, view);
   }
 }

@@ -75,7 +75,8 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
         ];
       }),
   });
-  pdf.paragraph(notRecordedText(IDENTITY.designCheck));
+  for (const what of [IDENTITY.designCheck, IDENTITY.prescriberAcceptance])
+    pdf.paragraph(notRecordedText(what), { small: true });
   pdf.table({
     caption: IDENTITY.coupons,
     columns: [
@@ -117,6 +118,7 @@ function byKind(pinned: Facts['pinned']): Map<string, Facts['pinned'][number][]>
 
 /** The documents that the lot rests on, each pinned to its revision, and what files claim of them. */
 export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView): void {
+  pdf.paragraph(notRecordedText(IDENTITY.riskControls), { small: true });
   pdf.table({
     caption: IDENTITY.entries,
     columns: [

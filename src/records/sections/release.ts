@@ -1,4 +1,5 @@
 import { partsBy, partsInLot } from '../../assessment/parts-in-lot.js';
+import type { Facts } from '../../dossier/facts.js';
 import type { Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -12,15 +13,39 @@ import { RELEASE } from '../../report/phrases/record-release.js';
 import { gatesText, signedAsText } from '../../report/phrases/release-steps.js';
 import { contentText, signedAtText, signerText, subjectText } from '../../report/phrases/signatures.js';
 import { eventActText } from '../../report/phrases/trail-acts.js';
+import { retentionOf } from '../../report/retention.js';
 import { independenceOf } from '../independence.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { signaturesOf } from '../signatures.js';
 import { personText } from './post-process.js';
 
+const makerText = (maker: Facts['family']['body']['manufacturer']): string =>
+  maker ? RELEASE.makerOf(maker.name, maker.address, maker.sites) : RELEASE.nobody;
+
+/** As far as this record knows: later releases of the family and a legal hold lie outside it. */
+function keptText({ facts, enclosure }: RecordView): string {
+  const released = enclosure.signatures
+    .filter(({ statement }) => statement.meaning === 'released')
+    .map(({ statement }) => statement.at.slice(0, 10))
+    .sort();
+  const releasedOn = released.at(-1) ?? null;
+  const { until, rule, rules } = retentionOf({
+    family: facts.family.body,
+    releasedOn,
+    lastRecordedOn: facts.dossier.asOf.at.slice(0, 10),
+    familyLastReleasedOn: releasedOn,
+    revoked: enclosure.states.some(({ what }) => what === 'release-revoked'),
+    legalHold: null,
+  });
+  return RELEASE.keptUntil(until!, rule, rules.find((one) => one.rule === rule)!.says);
+}
+
 /** What people decided on each implant, and each rule that a reviewer applies with what would clear what is open. */
 export function drawRelease(pdf: RecordPage, view: RecordView): void {
   const { manufacturer, bodyCertificate } = view.facts.family.body;
   pdf.facts([
+    [RELEASE.maker, makerText(manufacturer)],
+    [RELEASE.kept, keptText(view)],
     [RELEASE.ensuresConformity, manufacturer?.responsiblePerson ?? RELEASE.nobody],
     [
       RELEASE.bodyCertificate,

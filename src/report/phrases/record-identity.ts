@@ -22,6 +22,8 @@ export const IDENTITY = {
   imagesOf: 'Images of',
   noneStated: ABSENT.noneStated,
   noDateStated: 'no date stated',
+  prescriberAcceptance: 'Acceptance of each design by the prescriber',
+  riskControls: 'Risk controls that the lot serves, by number',
   designCheck: 'Check of each design against the envelope of the family',
   coupons: 'Coupons',
   coupon: 'Coupon',

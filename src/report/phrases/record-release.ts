@@ -5,6 +5,12 @@ import { releaseStepText } from './release-steps.js';
 
 /** Words of the section "release" of the lot record. */
 export const RELEASE = {
+  maker: 'Maker, address, sites',
+  makerOf: (name: string, address: string, sites: readonly string[]) =>
+    `${name}, ${address}; ${sites.length === 0 ? 'no site named' : `made at ${sites.join('; ')}`}`,
+  kept: 'Kept at least until',
+  keptUntil: (until: string, rule: string, says: string) =>
+    `${until}, by the rule "${rule}": ${says}. A legal hold or a later release may ask for more.`,
   ensuresConformity: 'Ensures conformity (Regulation (EU) 2017/745 article 15)',
   nobody: 'the family names nobody',
   bodyCertificate: 'Certificate of the notified body',
