@@ -68,7 +68,7 @@ const keyInUse = (sql: Sql) =>
 
 const forgedRelease = (sql: Sql, own: OwnKey) => {
   const text = sql.prepare('SELECT statement FROM "Signature" LIMIT 1').pluck().get() as string;
-  forgeStatement(sql, own.statement({ ...JSON.parse(text), meaning: 'released' }));
+  forgeStatement(sql, own.statement({ ...JSON.parse(text), meaning: 'released', step: 'distribution' }));
 };
 
 describe('whoever has the database alone', () => {
