@@ -88,6 +88,18 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
   const problems: Problem[] = [];
   for (const { record, info } of body) {
     const line = info.lines;
+    if (problems.length >= MOST_PROBLEMS) {
+      problems.push({
+        code: 'too-many-problems',
+        file,
+        line,
+        found: `${MOST_PROBLEMS} things that are wrong in the lines before`,
+        expected: 'a sheet of which single values are wrong',
+        remedy:
+          'look whether its columns are shifted or its numbers written otherwise; lines from here on were not read',
+      });
+      break;
+    }
     if (record.length !== head.record.length) {
       problems.push({
         code: 'columns',
@@ -105,6 +117,9 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
   }
   return { rows, problems };
 }
+
+/** More than anybody mends value by value: something is wrong with the whole sheet. */
+const MOST_PROBLEMS = 1000;
 
 function rowProblem(file: string, line: number, issue: z.core.$ZodIssue, names: string[], record: string[]): Problem {
   const field = String(issue.path[0] ?? '');

@@ -20,7 +20,7 @@ const TOLD: { readonly [K in Telling]: (body: BodyOf<K>) => Happened[] } = {
   lot: ({ builds, steps }) => [
     ...builds
       .filter(({ state }) => state !== 'planned')
-      .map((build) => told('build', build.build, build.openedAt, build)),
+      .map((build) => told('build', build.build, build.openedAt, toldByOpening(build))),
     ...steps.map((step) => told('step', step.step, step.at, step)),
   ],
   'powder-state': ({ tests = [], reason: _why, ...state }) => [
@@ -31,6 +31,12 @@ const TOLD: { readonly [K in Telling]: (body: BodyOf<K>) => Happened[] } = {
     told('changeover', changeover.changeover, changeover.at, changeover),
   ],
 };
+
+/** Without what is known only after the chamber was opened: what was recovered of its powder. Its log comes by itself. */
+const toldByOpening = ({ log: _log, powder, ...build }: BodyOf<'lot'>['builds'][number]): object => ({
+  ...build,
+  powder: powder.map(({ recoveredG: _g, recoveredInto: _into, wasteG: _waste, ...charged }) => charged),
+});
 
 const isOf = <K extends Telling>(kind: K, document: StoredRevision): document is StoredRevision<K> =>
   document.kind === kind;

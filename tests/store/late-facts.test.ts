@@ -52,6 +52,8 @@ it('are fields and steps that came more than a day after they happened, and noth
   ];
   expect(late(await factsAfter('2031-03-06T18:00:00Z'))).toEqual(expected);
   lot.steps[1].note = 'seen again';
+  // What fell out of the chamber is weighed when it was cleaned.
+  lot.builds[0].powder[0].wasteG = '1';
   expect(late(await factsAfter('2031-03-09T18:00:00Z'))).toEqual([
     ...expected,
     { what: 'step', key: 'inspect', fields: ['note'], recordedAt: '2031-03-09T18:00:00.000Z' },
