@@ -1,9 +1,9 @@
 import { AppError } from '../base/errors.js';
 import { conversion } from '../base/units.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
-import type { SummaryRow } from '../dossier/tables.js';
 import { partsMadeIn } from '../kinds/build-chain.js';
 import type { Parameter, Recipe, StepWindow } from '../kinds/recipe.js';
+import { type ZoneChannel, zoneLogs } from './zone-logs.js';
 
 type Zone = Recipe['zones'][number];
 type Step = Zone['steps'][number];
@@ -58,7 +58,7 @@ export interface SettingInZone {
 /** Every setting of every step that was done, in each zone of each part, closure by closure (docs/trade.md 3.9). */
 export function settingsInZones(facts: Facts): SettingInZone[] {
   const lot = facts.lot.body;
-  const logs = channelsByPlace(facts.summaries);
+  const logs = zoneLogs(facts);
   return lot.builds
     .filter(({ build }) => facts.logParts.has(build))
     .flatMap(({ build }) =>
@@ -72,7 +72,7 @@ export function settingsInZones(facts: Facts): SettingInZone[] {
             .flatMap((step) =>
               step.parameters.map((parameter) => ({
                 ...{ build, recipe, units, part: name, zone, recipeZone, step: step.step, parameter },
-                ...shown(parameter, step, logs.get(placeKey(build, zone, step.step))),
+                ...shown(parameter, step, logs(build, zone, step.step)),
               })),
             ),
         );
@@ -102,13 +102,13 @@ type Shown = Pick<SettingInZone, 'logged' | 'allowed' | 'standing'>;
 
 const only = (standing: SettingStanding): Shown => ({ logged: null, allowed: null, standing });
 
-function shown(parameter: Parameter, step: Step, channels: ReadonlyMap<string, Logged> | undefined): Shown {
-  if (channels === undefined) return only('step not logged');
+function shown(parameter: Parameter, step: Step, channels: readonly ZoneChannel[]): Shown {
+  if (channels.length === 0) return only('step not logged');
   if (parameter.unlogged !== undefined) return only('shown otherwise');
   const channel = channelOf(parameter);
-  const found = channels.get(channel);
+  const found = channels.find((item) => item.channel === channel);
   if (found === undefined) return only('not logged');
-  const logged = inUnitOf(parameter, channel, found);
+  const logged = inUnitOf(parameter, found);
   if (logged === undefined) return only('units do not compare');
   if (parameter.actual === undefined && parameter.channel !== undefined) {
     return { logged, allowed: null, standing: 'repeated' };
@@ -145,59 +145,10 @@ function bandOf(window: StepWindow, ucum: string): { low: number; high: number }
   return { low: change(Number(low)), high: change(Number(high)) };
 }
 
-/** Sums over the layers of a zone in one step. */
-interface Logged {
-  readonly ucum: string;
-  n: number;
-  sum: number;
-  observedMs: number;
-  weighted: number;
-  min: number;
-  max: number;
-}
-
-const placeKey = (build: string, zone: string, step: string): string => JSON.stringify([build, zone, step]);
-
-/** By build, zone and step what each channel showed over all layers. A channel without a value is not there. */
-function channelsByPlace(rows: readonly SummaryRow[]): ReadonlyMap<string, ReadonlyMap<string, Logged>> {
-  const places = new Map<string, Map<string, Logged>>();
-  let last: SummaryRow | undefined;
-  let channels = new Map<string, Logged>();
-  for (const row of rows) {
-    if (last === undefined || row.zone !== last.zone || row.step !== last.step || row.build !== last.build) {
-      const key = placeKey(row.build, row.zone, row.step);
-      channels = places.get(key) ?? new Map();
-      places.set(key, channels);
-    }
-    last = row;
-    if (row.n === '0') continue;
-    const { channel, ucum } = row;
-    const known = channels.get(channel) ?? {
-      ucum,
-      n: 0,
-      sum: 0,
-      observedMs: 0,
-      weighted: 0,
-      min: Infinity,
-      max: -Infinity,
-    };
-    channels.set(channel, known);
-    const [n, observedMs] = [Number(row.n), Number(row.observedMs)];
-    known.n += n;
-    known.sum += n * Number(row.mean);
-    known.observedMs += observedMs;
-    if (observedMs > 0) known.weighted += observedMs * Number(row.timeWeightedMean);
-    known.min = Math.min(known.min, Number(row.min));
-    known.max = Math.max(known.max, Number(row.max));
-  }
-  return places;
-}
-
-function inUnitOf({ ucum }: Parameter, channel: string, logged: Logged): LoggedSetting | undefined {
-  const { n, sum, observedMs, weighted, min, max } = logged;
+function inUnitOf({ ucum }: Parameter, logged: ZoneChannel): LoggedSetting | undefined {
   const change = changeOf(logged.ucum, ucum);
   if (change === undefined) return undefined;
-  const mean = observedMs > 0 ? weighted / observedMs : sum / n;
+  const { channel, mean, min, max } = logged;
   return { channel, mean: change(mean), min: change(min), max: change(max) };
 }
 

@@ -301,7 +301,8 @@ const EFFECTIVE = '2031-01-11T00:00:00+01:00';
 
 function documentsOfCell() {
   const format = 1;
-  const step = { step: 'deposit', everyLayers: 1, parameters: [{ parameter: 'laser power', set: '300', ucum: 'W' }] };
+  const power = { parameter: 'laser power', set: '300', ucum: 'W', unlogged: 'power check (invented)' };
+  const step = { step: 'deposit', everyLayers: 1, parameters: [power] };
   const window = { channel: 'oxygen', ucum: '[ppm]', above: { action: '50' } };
   return [
     { kind: 'person', format, person: 'P-1', name: 'Ada Example', function: 'does everything' },

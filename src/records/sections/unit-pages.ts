@@ -1,6 +1,7 @@
 import type { UnitResult } from '../../assessment/assessment.js';
 import { channelOf } from '../../assessment/logged-settings.js';
 import { powderSharesOfBuild } from '../../assessment/powder-shares.js';
+import { zoneLogs } from '../../assessment/zone-logs.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import { closuresOf } from '../../kinds/build-chain.js';
@@ -13,7 +14,6 @@ import { besideSpread, indexText } from '../../report/phrases/rounded.js';
 import { sideText, stepText } from '../../report/phrases/trade-codes.js';
 import { UNIT_PAGE } from '../../report/phrases/unit-page.js';
 import { unitFigure } from '../../report/unit-figure.js';
-import { zoneLogs } from '../../report/zone-logs.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 import { decisionText } from './cover.js';
 import { settingsText } from './post-process.js';
