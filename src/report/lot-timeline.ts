@@ -1,5 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
-import type { Meaning, SignedStatement } from '../dossier/statement.js';
+import type { SignedStatement, Statement } from '../dossier/statement.js';
 import { textMetric } from '../pdf/shaping.js';
 import { type Happening, happenings } from './charts/happenings.js';
 import type { LotFigure } from './lot-figure.js';
@@ -144,15 +144,18 @@ function resultsIn({ results }: Facts, isTold: (part: string) => boolean): Happe
 
 /** Statements of one meaning on one kind of thing at one moment, once. */
 function acts(signed: readonly SignedStatement[]): Happened[] {
-  const groups = new Map<string, { meaning: Meaning; kind: string; at: string; count: number }>();
+  const groups = new Map<
+    string,
+    { signed: Pick<Statement, 'meaning' | 'step'>; kind: string; at: string; count: number }
+  >();
   for (const { statement } of signed) {
-    const { meaning, at } = statement;
+    const { meaning, step, at } = statement;
     const kind = statement.subjects[0]!.kind;
-    const key = `${meaning}\n${kind}\n${at}`;
-    groups.set(key, { meaning, kind, at, count: (groups.get(key)?.count ?? 0) + 1 });
+    const key = `${meaning}\n${step}\n${kind}\n${at}`;
+    groups.set(key, { signed: { meaning, step }, kind, at, count: (groups.get(key)?.count ?? 0) + 1 });
   }
-  return [...groups.values()].map(({ meaning, kind, at, count }) => ({
-    label: LOT_TIMELINE.signed(meaning, kind, count),
+  return [...groups.values()].map(({ signed: as, kind, at, count }) => ({
+    label: LOT_TIMELINE.signed(as, kind, count),
     from: at,
     to: at,
     recorded: [at, at],

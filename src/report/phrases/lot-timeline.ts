@@ -1,6 +1,6 @@
-import type { Meaning } from '../../dossier/statement.js';
-import { meaningText } from './codes.js';
+import type { Statement } from '../../dossier/statement.js';
 import { kindText } from './kinds.js';
+import { signedAsText } from './release-steps.js';
 
 /** The page on which a lot runs from its prescription to its release. */
 export const LOT_TIMELINE = {
@@ -12,8 +12,8 @@ export const LOT_TIMELINE = {
   step: (step: string) => `${step}`,
   measured: (characteristic: string) => `measured: ${characteristic}`,
   frozen: 'last fact of the lot file',
-  signed: (meaning: Meaning, kind: string, count: number) =>
-    `${meaningText(meaning)}: ${kindText(kind)}${count === 1 ? '' : `, ${count} times`}`,
+  signed: (statement: Pick<Statement, 'meaning' | 'step'>, kind: string, count: number) =>
+    `${signedAsText(statement)}: ${kindText(kind)}${count === 1 ? '' : `, ${count} times`}`,
   /** @param days between happening and recording, 0 up to one. */
   at: (at: string, days: number, late: boolean) =>
     days === 0 ? at : `${at}, ${late ? '' : 'noted '}${days.toFixed(1)} d ${late ? 'late' : 'later'}`,
