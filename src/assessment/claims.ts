@@ -1,3 +1,4 @@
+import { z } from 'zod';
 import { digestOf } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import { revisionSubject } from '../dossier/signable.js';
@@ -80,9 +81,12 @@ function claimsOfDocument(facts: Facts, { kind: name, key, revision, digest, bod
 
 /** An approval that brings its signed original is more than a claim: both it and what is signed here may be true. */
 function wasApprovedElsewhere(body: unknown): boolean {
-  const { approval, acceptance } = body as Partial<Record<'approval' | 'acceptance', { original?: string }>>;
-  return (approval ?? acceptance)?.original !== undefined;
+  const { data } = BringsOriginal.safeParse(body);
+  return (data?.approval ?? data?.acceptance)?.original !== undefined;
 }
+
+const Original = z.object({ original: z.string().optional() }).optional();
+const BringsOriginal = z.object({ approval: Original, acceptance: Original });
 
 const digestOfPart = (kind: Kind, body: unknown, part: string | null): string | undefined =>
   kind.signable?.(body, digestOf).find((item) => item.kind === part)?.digest;

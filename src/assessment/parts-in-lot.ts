@@ -1,3 +1,4 @@
+import { z } from 'zod';
 import { digestOf } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Meaning } from '../dossier/statement.js';
@@ -5,7 +6,6 @@ import type { ResultRow } from '../dossier/tables.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import { readBody } from '../kinds/formats.js';
 import type { LinkDraft, SignablePart } from '../kinds/kind.js';
-import type { Lot } from '../kinds/lot.js';
 import type { PersonTie } from '../kinds/ties.js';
 import { CLAIMING, claimsOf } from './claims.js';
 
@@ -96,15 +96,17 @@ function saidBy({ kind: name, key, body }: PartsDocument): PartInLot[] {
   );
   return tied.map(({ source, link }) => {
     // A step after the build is no entry of its own: it goes by its name.
-    const step = name === 'lot' && link.name === 'worked on by' ? stepAt(body as Lot, link.field) : undefined;
+    const step = name === 'lot' && link.name === 'worked on by' ? stepAt(body, link.field) : undefined;
     return said(link.key, link.name as PersonTie, step === undefined ? source : { kind: 'step', key: step });
   });
 }
 
 const isSaidOfPerson = ({ kind, name }: LinkDraft): boolean => kind === 'person' && !CLAIMING.has(name as PersonTie);
 
-const stepAt = ({ steps }: Lot, field: string): string | undefined =>
-  steps.find((_, index) => field === `steps[${index}].by`)?.step;
+const stepAt = (lot: unknown, field: string): string | undefined =>
+  WithSteps.safeParse(lot).data?.steps.find((_, index) => field === `steps[${index}].by`)?.step;
+
+const WithSteps = z.object({ steps: z.array(z.object({ step: z.string() })) });
 
 /** A statement may cover things of other lots too: only those of this one count. */
 const partsSigned = ({ signatures }: Facts, signable: ReadonlySet<string>): PartInLot[] =>

@@ -181,7 +181,7 @@ describe('what is stored all the same', () => {
     const { facts } = await services.assessor.assess('L-1', 'local:tester');
     expect([...facts.powderStates.keys()].sort()).toEqual(['PS-1', 'PS-2']);
     expect(powderReceiptsOfBuild(facts, 'M1-101')).toEqual(['R-1']);
-    expect(genealogyFigure(facts).alt).toContain('Graph from 1 heats');
+    expect(genealogyFigure(facts).alt).toContain('Graph from heats to implants');
     // And what has nothing to do with it is still taken in.
     await take(
       cellWith({}, ({ documents }) => {

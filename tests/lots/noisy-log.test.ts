@@ -77,7 +77,7 @@ it('shows few lines on the page of the lot and in its answer, and every finding 
     const { text: html, status } = await ask.get('/lots/L-1');
     expect(status).toBe(200);
     expect(html.match(/<tr id="finding-/g)).toHaveLength(9);
-    expect(html).toMatch(/findings alike: excursion of oxygen to 66 \[ppm\] \(action level 50\), \d+ times/);
+    expect(html).toMatch(/findings alike: excursion of oxygen to 66 ppm \(action level 50\), \d+ times/);
     const acting = (await assess()).checks.find(({ code }) => code === 'log-findings-decided')!.findings;
     const most = acting.reduce((one, other) => (Number(other.facts.members) > Number(one.facts.members) ? other : one));
     const href = `/lots/L-1/findings/${most.subjects[0]!.key}`;
