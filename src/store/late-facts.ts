@@ -76,10 +76,17 @@ async function lateOf<K extends Telling>(shared: SharedFacts, document: StoredRe
   const happened = toldBy(document);
   // What earlier revisions said was entered earlier still.
   if (!happened.some(({ happenedAt }) => isLate(happenedAt, document.recordedAt))) return [];
-  const revisions = await shared.revisions(document.kind, document.key);
-  const before = revisions
-    .filter(({ revision }) => revision <= document.revision)
-    .map((revision) => ({ revision, told: valuesIn(revision) }));
+  const revisions = (await shared.revisions(document.kind, document.key)).filter(
+    ({ revision }) => revision <= document.revision,
+  );
+  // All was told at once: nothing to compare, also where a powder went through thousands of states.
+  if (revisions.length === 1) {
+    const { recordedAt, actor } = document;
+    return happened
+      .filter(({ happenedAt }) => isLate(happenedAt, recordedAt))
+      .map(({ fields: _all, ...named }) => ({ ...named, fields: null, recordedAt, by: actor }));
+  }
+  const before = revisions.map((revision) => ({ revision, told: valuesIn(revision) }));
   return happened.flatMap((fact) => {
     const { fields, ...named } = fact;
     const late = new Map<StoredRevision, string[]>();

@@ -1,3 +1,4 @@
+// Not quick: it takes a cell in for each way of spoiling it.
 import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { BadInputError } from '../../src/base/errors.js';

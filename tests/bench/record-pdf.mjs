@@ -43,7 +43,7 @@ export async function run() {
 }
 
 /** Rows of one lot's result sheet, repeated until the record has its pages. */
-const RESULT_ROWS = 3600;
+const RESULT_ROWS = 3800;
 
 /** How long the thread that asked is held up while a worker renders a whole lot record. */
 async function renderInWorkerAndWatch() {
@@ -116,6 +116,7 @@ async function drawRecord() {
   const { renderTwice } = await import('../../dist/pdf/render.js');
   const { textMetric } = await import('../../dist/pdf/shaping.js');
   const { individualsChart } = await import('../../dist/report/charts/individuals.js');
+  const { PAGE_WORDS } = await import('../../dist/report/phrases/page-words.js');
   const identity = {
     number: 'LR-2031-900',
     revision: '1',
@@ -125,7 +126,8 @@ async function drawRecord() {
     digest: 'ab'.repeat(32),
     printedAt: new Date('2031-05-04T10:00:00Z'),
     program: 'lotwright',
-    draft: true,
+    state: 'draft',
+    words: PAGE_WORDS,
   };
   const start = performance.now();
   const bytes = await renderTwice(identity, (page) => {

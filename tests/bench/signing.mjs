@@ -12,6 +12,7 @@ import { WaitingList } from '../../dist/signing/waiting-list.js';
 import { DataFolder } from '../../dist/store/data-folder.js';
 import { Store } from '../../dist/store/store.js';
 import { formNumber, NUMBER_FIELD } from '../../dist/web/form-once.js';
+import '../support/bench-clock.mjs';
 import '../support/typescript.mjs';
 
 const FINDINGS = 100;

@@ -23,6 +23,7 @@ function resultRow(index) {
     reportedValue: (230 + (index % 97) / 10).toFixed(1),
     reportedUcum: 'MPa',
     standardUncertainty: '',
+    startedAt: '',
     measuredAt: '2031-03-04T09:00:00+01:00',
     instrument: 'I-RIG',
     analyst: 'P-AN',
