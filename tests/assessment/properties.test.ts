@@ -1,3 +1,4 @@
+// Not quick: it assesses hundreds of random lots.
 import fc from 'fast-check';
 import { assess } from '../../src/assessment/assess.js';
 import type { Verdict } from '../../src/assessment/assessment.js';

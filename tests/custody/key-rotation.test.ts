@@ -1,3 +1,4 @@
+// Not quick: each key of it is made, and each change goes to the disk and to the anchor.
 import { createPublicKey, verify } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
