@@ -118,13 +118,15 @@ function happenedIn({ facts, signatures, states, isTold }: Shown): Happened[] {
 }
 
 /** Results of one file and one day of measuring, however many there are. */
-function resultsIn({ results }: Facts, isTold: (part: string) => boolean): Happened[] {
+function resultsIn({ results, specification }: Facts, isTold: (part: string) => boolean): Happened[] {
   const groups = new Map<string, { label: string; measured: string[]; recorded: string[] }>();
+  const titleOf = (code: string) =>
+    specification.body.characteristics.find(({ characteristic }) => characteristic === code)?.title ?? code;
   for (const row of results) {
     if (!isTold(row.specimen)) continue;
     const key = `${row.characteristic}\n${row.measuredAt.slice(0, 10)}`;
     const group = groups.get(key) ?? {
-      label: LOT_TIMELINE.measured(row.characteristic),
+      label: LOT_TIMELINE.measured(titleOf(row.characteristic)),
       measured: [],
       recorded: [],
     };

@@ -63,7 +63,7 @@ export const LOT_SUMMARY = {
     'prescriber-acceptance': 'the acceptance of the design by the prescriber',
   } satisfies Record<NotChecked, string>,
   /** @param of how many things. */
-  notCheckedLead: (of: number) => `This version records and checks ${of} things of no lot: `,
+  notCheckedLead: (of: number) => `${of} things that this version neither records nor checks: `,
   empty: 'Every check that applies passes, and every value lies inside its limits.',
   page: (first: string, last = first) => (first === last ? `page ${first}` : `pages ${first} to ${last}`),
 };
