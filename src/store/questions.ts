@@ -96,20 +96,10 @@ export interface HistoryPart {
   readonly sums: HistorySums;
 }
 
-/** Values of a lot, build and context in one characteristic. */
-export interface HistoryRow {
+/** Values of a lot, build and context in one characteristic: what is summed, and the single ones. */
+export interface HistoryRow extends Omit<SummedRow, 'lot' | 'takenOutCount'> {
   readonly position: number;
-  readonly build: string;
-  readonly builtAt: string;
-  readonly closedAt: string;
-  /** JSON, as the next two. */
-  readonly context: string;
-  readonly n: number;
-  readonly mean: number | null;
-  readonly sumSquaredDeviations: number | null;
-  readonly min: number | null;
-  readonly max: number | null;
-  readonly censored: number;
+  /** JSON, as the next one. */
   readonly values: string;
   readonly takenOut: string;
 }
