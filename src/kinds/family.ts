@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { checkDigit } from '../base/element-strings/check-characters.js';
 import {
   Approval,
   Code,
@@ -12,7 +13,6 @@ import {
   Text,
   whole,
 } from './fields.js';
-import { checkDigit } from './gtin.js';
 import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
 import { typeToCount } from './route-rules.js';
 

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Verdict } from '../assessment/assessment.js';
 import { type PowderShare, powderShares } from '../assessment/powder-shares.js';
-import { NotFoundError } from '../base/errors.js';
+import { AppError, NotFoundError } from '../base/errors.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import type { Direction, TieName } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
@@ -11,6 +11,7 @@ import { subjectText } from '../report/phrases/signatures.js';
 import { tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
 import { farOf, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
+import { askedByCode } from './asked-by-code.js';
 
 export interface TraceNode {
   readonly kind: string;
@@ -86,8 +87,9 @@ export class Tracer {
 
   /**
    * Traces any identifier: a serial, coupon, lot, build, heat (by its bare number too), receipt, powder state, recipe,
-   * instrument, person… Both directions unless one is asked for.
-   * @throws NotFoundError when nothing has this identifier.
+   * instrument, person… or what a scanned code of GS1 names. Both directions unless one is asked for.
+   * @throws NotFoundError when nothing has this identifier; AppError BAD_INPUT for a code that breaks its grammar, or
+   * whose lot is not the lot of its serial.
    */
   async trace(id: string, directions: Directions = {}): Promise<TraceReport> {
     const matches = await this.matches(id, directions);
@@ -96,7 +98,32 @@ export class Tracer {
   }
 
   /** The same as a search, which may find nothing. */
-  async matches(id: string, { back, forward }: Directions = {}): Promise<TraceMatch[]> {
+  async matches(asked: string, directions: Directions = {}): Promise<TraceMatch[]> {
+    const exact = await this.matchesOf(asked, directions);
+    if (exact.length > 0) return exact;
+    const { id, lot } = askedByCode(asked, this.store.clock.now().getUTCFullYear());
+    if (id === asked) return [];
+    const matches = await this.matchesOf(id, directions);
+    if (lot !== undefined) await this.compareLot(id, lot);
+    return matches;
+  }
+
+  /** A serial and a lot that do not belong together are on a pack of something else. */
+  private async compareLot(serial: string, lot: string): Promise<void> {
+    for (const one of await this.store.read.trace.named(serial)) {
+      if (one.kind !== 'implant') continue;
+      const { entries } = await this.reach(one, 'forward');
+      const lots = entries.filter(({ kind, depth }) => kind === 'lot' && depth === 1).map(({ key }) => key);
+      if (lots.includes(lot)) continue;
+      const known = lots.join(', ');
+      throw new AppError(
+        'BAD_INPUT',
+        `the code says lot ${lot}, and serial ${serial} is of lot ${known}: compare the pack`,
+      );
+    }
+  }
+
+  private async matchesOf(id: string, { back, forward }: Directions): Promise<TraceMatch[]> {
     const named: Named[] = await this.store.read.trace.named(id);
     const isPerson = ({ kind, key }: Named) => kind === 'person' && key === id;
     // Nothing names a person who has an account and has not signed yet.

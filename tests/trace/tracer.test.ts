@@ -40,7 +40,7 @@ it('looks at each tie a few times, however many lots hang on a machine', async (
   expect(looks()).toBeLessThan(5 * lots);
 });
 
-describe('a person', () => {
+describe('a person or a unit', () => {
   let cell: SigningCell;
 
   beforeAll(async () => {
@@ -74,5 +74,23 @@ describe('a person', () => {
       signed: [],
     });
     await expect(cell.services.tracer.trace('p-au')).rejects.toMatchObject({ code: 'NOT_FOUND' });
+  });
+
+  it.each([
+    [']d2010950600013435210L-1\u001d21L-1-I1', 'L-1-I1'],
+    ['(01)09506000134352(10)L-1(21)L-1-I1', 'L-1-I1'],
+    [']d1L-1-I1', 'L-1-I1'],
+    [']d2010950600013435210L-1', 'L-1'],
+  ])('is found by the scanned code %j', async (scanned, key) => {
+    const matches = await cell.services.tracer.matches(scanned);
+    expect(matches.map(({ entry }) => entry.key)).toEqual([key]);
+  });
+
+  it.each([
+    [']d2010950600013435210L-2\u001d21L-1-I1', 'the code says lot L-2, and serial L-1-I1 is of lot L-1'],
+    [']d2010950600013435310L-1', 'check digit'],
+    [']d20109506000134352', 'expected a serial'],
+  ])('is not found by the scanned code %j: %s', async (scanned, message) => {
+    await expect(cell.services.tracer.matches(scanned)).rejects.toThrow(message);
   });
 });

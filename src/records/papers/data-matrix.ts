@@ -1,14 +1,14 @@
 import { createRequire } from 'node:module';
+import { carrierText, type Element } from '../../base/element-strings/element-string.js';
 import type { SceneBuilder } from '../../base/scene.js';
 import { INK, PAPER_COLOUR } from './colours.js';
-import { type Element, humanReadable } from './gs1.js';
 
 /** Dark modules by row and column, without the quiet zone. */
 export type Modules = readonly (readonly boolean[])[];
 
 /** What is used of the library. */
 interface BarcodeLibrary {
-  raw(options: { bcid: string; text: string; parse?: boolean }): {
+  raw(options: { bcid: string; text: string; parsefnc?: boolean }): {
     readonly pixs: readonly number[];
     readonly pixx: number;
     readonly pixy: number;
@@ -23,12 +23,15 @@ function barcodes(): BarcodeLibrary {
   return library;
 }
 
+/** How the library is told of FNC1. The sign ^ cannot stand in a content. */
+const FNC1 = '^FNC1';
+
 /** A GS1 DataMatrix of element strings (ISO/IEC 16022 with FNC1 in first place), or a plain one of any text. */
 export function dataMatrix(content: readonly Element[] | string): Modules {
   const options =
     typeof content === 'string'
       ? { bcid: 'datamatrix', text: content }
-      : { bcid: 'gs1datamatrix', text: humanReadable(content) };
+      : { bcid: 'datamatrix', text: FNC1 + carrierText(content, FNC1), parsefnc: true };
   const [{ pixs, pixx, pixy }] = barcodes().raw(options) as [ReturnType<BarcodeLibrary['raw']>[number]];
   return Array.from({ length: pixy }, (_, row) =>
     Array.from({ length: pixx }, (_, column) => pixs[row * pixx + column] === 1),

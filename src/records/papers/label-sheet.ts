@@ -1,3 +1,4 @@
+import { humanReadable } from '../../base/element-strings/element-string.js';
 import { CHART_WIDTH, type Scene, SceneBuilder } from '../../base/scene.js';
 import type { Implant } from '../../kinds/lot.js';
 import { renderTwice } from '../../pdf/render.js';
@@ -7,7 +8,6 @@ import { LABEL_SHEET } from '../../report/phrases/label-sheet.js';
 import { LABEL_WORDS } from '../../report/phrases/label-words.js';
 import { PAPER } from '../../report/phrases/paper.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
-import { humanReadable } from './gs1.js';
 import { labelDuties } from './label-duties.js';
 import { implantOf, mayBeLabelled, type PaperContent, paperIdentity } from './paper.js';
 import { codeOf } from './unit-code.js';

@@ -1,6 +1,7 @@
+import type { Element } from '../../base/element-strings/element-string.js';
+import { elementsOf } from '../../base/element-strings/unit-identifier.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Implant } from '../../kinds/lot.js';
-import { type Element, elementsOf } from './gs1.js';
 import { carriesUdi } from './label-duties.js';
 
 /**

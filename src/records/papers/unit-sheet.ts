@@ -1,3 +1,4 @@
+import { humanReadable } from '../../base/element-strings/element-string.js';
 import { AppError } from '../../base/errors.js';
 import { SceneBuilder } from '../../base/scene.js';
 import { timeText } from '../../dossier/time-text.js';
@@ -12,7 +13,6 @@ import { sideText } from '../../report/phrases/trade-codes.js';
 import { UNIT_SHEET } from '../../report/phrases/unit-sheet.js';
 import type { Cautions } from '../../report/record-template.js';
 import { dataMatrix, drawModules, widthOf } from './data-matrix.js';
-import { humanReadable } from './gs1.js';
 import { decisionText, implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
 import { codeOf } from './unit-code.js';
 

@@ -1,3 +1,4 @@
+import { humanReadable } from '../../base/element-strings/element-string.js';
 import { AppError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
@@ -11,7 +12,6 @@ import { kindText } from '../../report/phrases/kinds.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { IDENTITY } from '../../report/phrases/record-identity.js';
 import { sideText } from '../../report/phrases/trade-codes.js';
-import { humanReadable } from '../papers/gs1.js';
 import { codeOf } from '../papers/unit-code.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 

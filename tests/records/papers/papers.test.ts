@@ -3,7 +3,10 @@ import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { prepareZXingModule, readBarcodes } from 'zxing-wasm/reader';
+import { readScannedCode } from '../../../src/base/element-strings/scanned-code.js';
+import { elementsOf, unitIdentifierOf } from '../../../src/base/element-strings/unit-identifier.js';
 import { BadInputError } from '../../../src/base/errors.js';
+import { dataMatrix } from '../../../src/records/papers/data-matrix.js';
 import { renderLabelSheet } from '../../../src/records/papers/label-sheet.js';
 import type { PaperContent } from '../../../src/records/papers/paper.js';
 import { renderStatement } from '../../../src/records/papers/statement.js';
@@ -50,9 +53,13 @@ function textOf(pdf: Buffer): string {
   return withFile(pdf, (file) => execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' }));
 }
 
-async function codesOn(pdf: Buffer): Promise<{ text: string; bytes: Buffer; isGs1: boolean }[]> {
+function readyReader(): void {
   const wasm = createRequire(import.meta.url).resolve('zxing-wasm/reader/zxing_reader.wasm');
   prepareZXingModule({ overrides: { wasmBinary: new Uint8Array(readFileSync(wasm)).buffer as ArrayBuffer } });
+}
+
+async function codesOn(pdf: Buffer): Promise<{ text: string; bytes: Buffer; isGs1: boolean }[]> {
+  readyReader();
   const image = withFile(pdf, (file, folder) => {
     execFileSync('pdftoppm', ['-r', '300', '-f', '1', '-l', '1', '-png', file, path.join(folder, 'page')]);
     return readFileSync(path.join(folder, 'page-1.png'));
@@ -96,6 +103,23 @@ withTools(['pdftoppm', 'pdftotext'], 'codes of units, read back by a general dec
     const codes = await codesOn(await renderUnitSheet(content, 'L-1-I2', CAUTIONS));
     expect(codes.map(({ text }) => text)).toEqual(['L-1-I2']);
   });
+});
+
+it('draws brackets of a lot and a serial as what they are', async () => {
+  readyReader();
+  const unit = { gtin: '09506000134352', lot: 'A(21)B', serial: "(10)!%&'*+,-./:;<=>?_".slice(0, 20) };
+  const modules = dataMatrix(elementsOf(unit));
+  const scale = 4;
+  const size = (modules.length + 4) * scale;
+  const data = new Uint8ClampedArray(size * size * 4).fill(255);
+  for (let at = 0; at < size * size; at++) {
+    const [row, column] = [Math.floor(at / size / scale) - 2, Math.floor((at % size) / scale) - 2];
+    if (modules[row]?.[column]) data.fill(0, at * 4, at * 4 + 3);
+  }
+  const image = { data, width: size, height: size, colorSpace: 'srgb' } as ImageData;
+  const [read] = await readBarcodes(image, { formats: ['DataMatrix'], textMode: 'Plain' });
+  const code = readScannedCode(`${read!.symbologyIdentifier}${read!.text}`, 2031);
+  expect(code.form === 'element string' && unitIdentifierOf(code.elements, 2031)).toEqual(unit);
 });
 
 withTool('pdftotext', 'labels', () => {
