@@ -11,7 +11,6 @@ const { KINDS } = await import('../dist/kinds/catalogue.js');
 const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
 const { kindText } = await import('../dist/report/phrases/kinds.js');
 const { RESULT_COLUMNS } = await import('../dist/intake/results-file.js');
-const { UPLOAD_LIMITS } = await import('../dist/intake/upload-limits.js');
 const { QUALIFIED_TO } = await import('../dist/people/authority.js');
 
 const { withCommandTable } = await import('../dist/cli/command-table.js');
@@ -40,7 +39,7 @@ function writeCalculationExamples() {
 }
 
 function writeFormats() {
-  const formats = formatsDocument(KINDS, kindText, RESULT_COLUMNS, Object.values(QUALIFIED_TO), UPLOAD_LIMITS);
+  const formats = formatsDocument(KINDS, kindText, RESULT_COLUMNS, Object.values(QUALIFIED_TO));
   fs.writeFileSync(path.join(docs, 'formats.md'), formats);
   const folder = path.join(docs, 'schemas');
   fs.rmSync(folder, { recursive: true, force: true });

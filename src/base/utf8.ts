@@ -18,35 +18,33 @@ function notUtf8(file: string, bytes: Uint8Array): Problem {
   if ((first === 0xff && second === 0xfe) || (first === 0xfe && second === 0xff)) {
     return { code: 'encoding', file, line: 1, column: 1, found: 'UTF-16 text', expected, remedy };
   }
-  // A line end is never a part of a longer character.
-  for (let line = 1, start = 0; start <= bytes.length; line++) {
-    const end = bytes.indexOf(LINE_END, start);
-    const column = wrongColumn(bytes.subarray(start, end < 0 ? bytes.length : end));
-    if (column !== undefined) {
-      const found = `0x${bytes[start + column.byte]!.toString(16).padStart(2, '0')}, a byte that is no UTF-8 here`;
-      return { code: 'encoding', file, line, column: column.character + 1, found, expected, remedy };
-    }
-    if (end < 0) break;
-    start = end + 1;
+  let [at, line, column] = [0, 1, 1];
+  for (let length = characterBytes(bytes, at); length > 0; length = characterBytes(bytes, at)) {
+    const isEnd = bytes[at] === LINE_END;
+    [line, column] = isEnd ? [line + 1, 1] : [line, column + 1];
+    at += length;
   }
-  return { code: 'encoding', file, found: 'bytes that are no UTF-8', expected, remedy };
+  const byte = bytes[at]!.toString(16).padStart(2, '0');
+  const found = `0x${byte}, a byte that is no UTF-8 here (byte ${at + 1} of the file)`;
+  return { code: 'encoding', file, line, column, found, expected, remedy };
 }
 
-/** Where the first character of a line begins that is none, counted in bytes and in characters before it. */
-function wrongColumn(line: Uint8Array): { byte: number; character: number } | undefined {
-  for (let byte = 0, character = 0; byte < line.length; character++) {
-    const length = [1, 2, 3, 4].find((count) => isText(line.subarray(byte, byte + count)));
-    if (length === undefined) return { byte, character };
-    byte += length;
+/** Bytes of the character that begins at a place, by the table of well-formed sequences of Unicode (3.9); 0 when none does. */
+function characterBytes(bytes: Uint8Array, at: number): number {
+  const first = bytes[at] ?? 0xff;
+  if (first < 0x80) return 1;
+  const length = first < 0xc2 || first > 0xf4 ? 0 : first < 0xe0 ? 2 : first < 0xf0 ? 3 : 4;
+  for (let place = 1; place < length; place += 1) {
+    const next = bytes[at + place] ?? 0;
+    const [least, most] = place === 1 ? secondBytes(first) : [0x80, 0xbf];
+    if (next < least || next > most) return 0;
   }
-  return undefined;
+  return length;
 }
 
-function isText(bytes: Uint8Array): boolean {
-  try {
-    new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes);
-    return true;
-  } catch {
-    return false;
-  }
+function secondBytes(first: number): readonly [number, number] {
+  if (first === 0xe0) return [0xa0, 0xbf];
+  if (first === 0xed) return [0x80, 0x9f];
+  if (first === 0xf0) return [0x90, 0xbf];
+  return [0x80, first === 0xf4 ? 0x8f : 0xbf];
 }

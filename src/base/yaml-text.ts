@@ -1,17 +1,20 @@
 import {
-  isAlias,
-  isCollection,
+  Composer,
   isMap,
-  isPair,
   isScalar,
   isSeq,
+  Lexer,
   LineCounter,
   type Node,
-  parseAllDocuments,
+  Parser,
+  Scalar,
+  visit,
   type YAMLMap,
 } from 'yaml';
+import { decodedText } from './decoded-text.js';
 import type { Problem } from './errors.js';
-import { utf8Text } from './utf8.js';
+import { MOST } from './limits.js';
+import { brokenReferences, unknownReference, type Wrong } from './yaml-references.js';
 
 /** One YAML document as plain data, every scalar as text. */
 export interface YamlText {
@@ -20,28 +23,29 @@ export interface YamlText {
   lineAt(path: readonly PropertyKey[]): number;
 }
 
-/** References may repeat a value, but a file of a few lines must not stand for more than this many values. */
-const MOST_VALUES = 1_000_000;
-const DEEPEST = 100;
-
 /**
  * Reads the one YAML document of a file. Every scalar is text: `0.10` keeps its last digit and heat `0417` its first.
- * @returns the document, or every problem with line and column.
+ * @param source bytes in UTF-8, or in UTF-16 with its mark.
+ * @returns the document, and every problem with line and column. A document may come with problems where the rest of it
+ * can still be looked at: then it stands for nothing but further problems.
  */
 export function readYamlText(file: string, source: Uint8Array | string): { read?: YamlText; problems: Problem[] } {
-  const decoded = typeof source === 'string' ? { text: source } : utf8Text(file, source);
+  const decoded = typeof source === 'string' ? { text: source } : decodedText(file, source);
   if ('problem' in decoded) return { problems: [decoded.problem] };
+  const { text } = decoded;
   const lines = new LineCounter();
-  // Known tags are not resolved: `!!float 0.10` would lose its last digit.
-  // The library compares each key with all before it, which takes minutes in a large map: they are compared below.
-  const options = { schema: 'failsafe', resolveKnownTags: false, lineCounter: lines, uniqueKeys: false } as const;
-  const [parsed, ...more] = parseAllDocuments(decoded.text, options);
   const problem = (code: string, rest: Omit<Problem, 'code' | 'file'>): Problem => ({ code, file, ...rest });
   const at = (offset: number) => {
     const { line, col } = lines.linePos(offset);
     return { line, column: col };
   };
-  if (!parsed || !('contents' in parsed) || parsed.contents === null) {
+  const tokens = tokensOf(text, lines);
+  if ('wrong' in tokens) {
+    const { offset, ...says } = tokens.wrong;
+    return { problems: [problem('too-much', { ...at(offset), ...says })] };
+  }
+  const [parsed, ...more] = documentsOf(tokens.tokens, lines);
+  if (!parsed || parsed.contents === null) {
     return {
       problems: [problem('empty', { line: 1, found: 'nothing', expected: 'a document', remedy: 'fill or remove it' })],
     };
@@ -57,39 +61,41 @@ export function readYamlText(file: string, source: Uint8Array | string): { read?
       ],
     };
   }
-  const faults = [...parsed.errors, ...parsed.warnings];
-  if (faults.length > 0) {
-    return {
-      problems: faults.map(({ code, pos, message }) => {
-        const where = at(pos[0]);
-        if (code === 'BAD_ALIAS') return problem('reference', { ...where, ...unknownReference('*') });
-        // `title: *new cell` is a reference with text behind it.
-        const [begun] = /\*\S+(?=\s+$)/.exec(decoded.text.slice(pos[0] - where.column + 1, pos[0])) ?? [];
-        if (code === 'UNEXPECTED_TOKEN' && begun !== undefined)
-          return problem('reference', { ...where, ...unknownReference(begun) });
-        return problem('yaml', {
-          ...where,
-          found: message.split('\n')[0] ?? '',
-          expected: 'a whole YAML document',
-          remedy: 'correct the line; a file that was cut must be copied again',
-        });
-      }),
-    };
-  }
+  const faults = [...parsed.errors, ...parsed.warnings].slice(0, MOST.problemsOfFile).map(({ code, pos, message }) => {
+    const where = at(pos[0]);
+    if (code === 'BAD_ALIAS') return problem('reference', { ...where, ...unknownReference('*') });
+    // `title: *new cell` is a reference with text behind it.
+    const [begun] = /\*\S+(?=\s+$)/.exec(text.slice(pos[0] - where.column + 1, pos[0])) ?? [];
+    if (code === 'UNEXPECTED_TOKEN' && begun !== undefined) {
+      return problem('reference', { ...where, ...unknownReference(begun) });
+    }
+    return problem('yaml', {
+      ...where,
+      found: message.split('\n')[0] ?? '',
+      expected: 'a whole YAML document',
+      remedy: 'correct the line; a file that was cut must be copied again',
+    });
+  });
   const root = parsed.contents as Node;
   const pairs = pairsIn(root);
-  const wrong = [...repeatedKeys(pairs), ...measure(root)];
-  if (wrong.length > 0) {
-    return {
-      problems: wrong.map(({ offset, code = 'reference', ...says }) => problem(code, { ...at(offset), ...says })),
-    };
-  }
+  const { wrong, aliases, isTooLarge } = brokenReferences(root);
+  // Of a line that cannot be read as it stands, what its reference leads to is no second problem.
+  const told = new Set(faults.map(({ line }) => line));
+  const problems = [
+    ...faults,
+    ...[...wrongKeys(pairs), ...wrong]
+      .map(({ offset, code = 'reference', ...says }) => problem(code, { ...at(offset), ...says }))
+      .filter(({ line }) => !told.has(line)),
+  ].sort((a, b) => a.line! - b.line! || a.column! - b.column!);
+  if (faults.length > 0 || isTooLarge || problems.some(({ code }) => code === 'too-much')) return { problems };
+  // What a broken reference stands for is unknown: its own text lets the fields around it be looked at.
+  visit(parsed, { Alias: (_, alias) => (aliases.has(alias) ? scalarFor(alias) : undefined) });
   const inside = (node: unknown, step: PropertyKey): unknown => {
     if (isSeq(node)) return node.items[Number(step)];
     return isMap(node) ? pairs.get(node)?.get(String(step))?.[0]?.value : undefined;
   };
   return {
-    problems: [],
+    problems,
     read: {
       // What references stand for was counted above.
       value: parsed.toJS({ maxAliasCount: -1 }) as unknown,
@@ -104,7 +110,50 @@ export function readYamlText(file: string, source: Uint8Array | string): { read?
   };
 }
 
-type Wrong = Pick<Problem, 'found' | 'expected' | 'remedy'> & { readonly code?: string };
+function scalarFor(alias: { readonly source: string; readonly range?: Node['range'] }): Scalar {
+  const scalar = new Scalar(`*${alias.source}`);
+  scalar.range = alias.range ?? null;
+  return scalar;
+}
+
+type Tokens = ReturnType<Parser['next']> extends Generator<infer T> ? T[] : never;
+
+/** Cuts the text into the parts of its documents, and counts while it does: nothing of a document is built before. */
+function tokensOf(text: string, lines: LineCounter): { tokens: Tokens } | { wrong: Wrong } {
+  const parser = new Parser(lines.addNewLine);
+  lines.addNewLine(0);
+  const tokens: Tokens = [];
+  let count = 0;
+  for (const lexeme of new Lexer().lex(text)) {
+    count += 1;
+    for (const token of parser.next(lexeme)) tokens.push(token);
+    const isDeep = parser.stack.length > DEEPEST_STACK;
+    if (count <= MOST.documentTokens && !isDeep) continue;
+    const seen = isDeep
+      ? `values nested more than ${MOST.documentDepth} deep`
+      : `more than ${MOST.documentTokens} words and signs`;
+    return {
+      wrong: {
+        offset: parser.offset,
+        found: seen,
+        expected: `at most ${MOST.documentTokens} words and signs, nested at most ${MOST.documentDepth} deep`,
+        remedy: 'write less into one file; many values of one sort belong into a table or a log',
+      },
+    };
+  }
+  for (const token of parser.end()) tokens.push(token);
+  return { tokens };
+}
+
+/** Each level of a document stands on the stack of the parser with what holds it, the document itself below. */
+const DEEPEST_STACK = MOST.documentDepth + 2;
+
+function documentsOf(tokens: Tokens, lines: LineCounter) {
+  // Known tags are not resolved: `!!float 0.10` would lose its last digit.
+  // The library compares each key with all before it, which takes minutes in a large map: they are compared below.
+  const options = { schema: 'failsafe', resolveKnownTags: false, lineCounter: lines, uniqueKeys: false } as const;
+  return [...new Composer(options).compose(tokens)];
+}
 
 type Pairs = YAMLMap['items'];
 
@@ -129,82 +178,29 @@ function pairsIn(root: Node): ReadonlyMap<unknown, ReadonlyMap<string, Pairs>> {
   return found;
 }
 
-function repeatedKeys(pairs: ReturnType<typeof pairsIn>): (Wrong & { offset: number })[] {
+function wrongKeys(pairs: ReturnType<typeof pairsIn>): Wrong[] {
   const again = [...pairs.values()].flatMap((byKey) => [...byKey.values()].flatMap(([, ...others]) => others));
-  return again
-    .map(({ key }) => ({
-      offset: (key as Node).range![0],
-      code: 'duplicate-key',
-      found: 'the same field twice',
-      expected: 'each field once',
-      remedy: 'remove one of the two',
-    }))
-    .sort((a, b) => a.offset - b.offset);
-}
-
-function unknownReference(text: string): Wrong {
-  return {
-    found: `${text}, a value that begins with "*": YAML reads it as a reference, and nothing before it is marked &${text.slice(1)}`,
-    expected: 'text in quotes, or a reference to a value that was marked before',
-    remedy: `put the value into quotes: "${text}"`,
-  };
-}
-
-/** References that lead nowhere or into themselves, and documents that unfold into more than anybody wrote. */
-function measure(root: Node): (Wrong & { offset: number })[] {
-  const wrong: (Wrong & { offset: number })[] = [];
-  const marked = new Map<string, Node>();
-  const sizes = new Map<Node, { values: number; depth: number }>();
-  const open = new Set<Node>();
-  const offsetOf = (node: Node) => node.range?.[0] ?? 0;
-  let largest = { values: 0, offset: offsetOf(root) };
-
-  const visit = (node: unknown): { values: number; depth: number } => {
-    if (isAlias(node)) {
-      const text = `*${node.source}`;
-      const source = marked.get(node.source);
-      const refuse = (says: Wrong) => {
-        wrong.push({ offset: offsetOf(node), ...says });
-        return { values: 1, depth: 1 };
-      };
-      if (!source) return refuse(unknownReference(text));
-      if (open.has(source)) {
-        return refuse({
-          found: `${text}, a reference to a value that holds it`,
-          expected: 'a reference to a value that ended before',
-          remedy: 'write the value out',
-        });
-      }
-      const size = sizes.get(source)!;
-      if (size.values > largest.values) largest = { values: size.values, offset: offsetOf(node) };
-      return size;
-    }
-    const own = node as Node & { anchor?: string };
-    if (own?.anchor) marked.set(own.anchor, own);
-    open.add(own);
-    const parts = isPair(node) ? [node.key, node.value] : isCollection(node) ? node.items : [];
-    const size = { values: 1, depth: 1 };
-    for (const part of parts) {
-      const inner = visit(part);
-      size.values += inner.values;
-      size.depth = Math.max(size.depth, inner.depth + (isPair(node) ? 0 : 1));
-    }
-    open.delete(own);
-    if (own?.anchor) sizes.set(own, size);
-    return size;
-  };
-
-  const { values, depth } = visit(root);
-  if (wrong.length === 0 && (values > MOST_VALUES || depth > DEEPEST)) {
-    const seen = values > MOST_VALUES ? `${values} values` : `values nested ${depth} deep`;
-    wrong.push({
-      offset: largest.offset,
-      found: `${seen}, with every reference written out`,
-      expected: `at most ${MOST_VALUES} values, nested at most ${DEEPEST} deep`,
-      remedy: 'write less into one file, and write the values out',
-    });
-  }
-  return wrong;
+  const repeated = again.slice(0, MOST.problemsOfFile).map(({ key }) => ({
+    offset: (key as Node).range![0],
+    code: 'duplicate-key',
+    found: 'the same field twice',
+    expected: 'each field once',
+    remedy: 'remove one of the two',
+  }));
+  const large = [...pairs].flatMap(([map, byKey]) =>
+    byKey.size <= MOST.documentKeys
+      ? []
+      : [
+          {
+            offset: (map as Node).range![0],
+            code: 'too-much',
+            found: `${byKey.size} fields in one place`,
+            expected: `at most ${MOST.documentKeys}`,
+            remedy: 'correct the indentation, or split the file',
+          },
+        ],
+  );
+  return [...repeated, ...large];
 }
 
 /** What stands at a path of plain data, or undefined. */

@@ -1,5 +1,6 @@
 import fs from 'node:fs';
 import { BadInputError } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import type { Output } from '../cli/output.js';
 import { type CommonOptions, dataFolderOf } from '../cli/run.js';
 import { type Note, parseHead } from '../ledger/checkpoint.js';
@@ -36,13 +37,14 @@ function keptHead({ head, headFile }: VerifyOptions): Note | undefined {
 
 function readText(file: string): string {
   try {
+    if (fs.statSync(file).size > MOST.headBytes) throw new RangeError('too long');
     return new TextDecoder('utf-8', { fatal: true }).decode(fs.readFileSync(file));
   } catch (error) {
     throw new BadInputError([
       {
         code: 'head-file',
         field: '--head-file',
-        found: `${file} (${(error as NodeJS.ErrnoException).code ?? 'not UTF-8'})`,
+        found: `${file} (${error instanceof RangeError ? `more than ${MOST.headBytes} bytes` : ((error as NodeJS.ErrnoException).code ?? 'not UTF-8')})`,
         expected: 'a text file with a head of the audit trail',
         remedy: 'name the file into which "ledger head" was written',
       },

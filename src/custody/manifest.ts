@@ -48,9 +48,6 @@ export type Manifest = z.infer<typeof Manifest>;
 
 export const MANIFEST_NAME = 'manifest.json';
 
-/** Some 150 bytes a file: room for a million files. */
-export const LARGEST_MANIFEST = 256 << 20;
-
 export const manifestText = (manifest: Manifest): string => canonicalJson(Manifest.parse(manifest));
 
 /** @throws AppError ALTERED when the text is no manifest of this program. */

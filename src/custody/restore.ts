@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { AppError } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { folderFaultText } from '../report/phrases/stored-faults.js';
 import { ENGINE } from '../store/chosen-engine.js';
@@ -11,7 +12,7 @@ import { syncFolder } from '../store/evidence/plain-file.js';
 import { Store } from '../store/store.js';
 import { type OpenArchive, openArchive } from './archive.js';
 import { checkIntegrity, type IntegrityReport } from './integrity.js';
-import { type BackupFile, LARGEST_MANIFEST, MANIFEST_NAME, type Manifest, readManifest } from './manifest.js';
+import { type BackupFile, MANIFEST_NAME, type Manifest, readManifest } from './manifest.js';
 
 export interface RestoreResult {
   readonly folder: string;
@@ -96,7 +97,7 @@ async function unpack(
 
 async function manifestOf(archive: OpenArchive, file: string): Promise<string> {
   const bytes = archive.sizes.get(MANIFEST_NAME);
-  if (bytes === undefined || bytes > LARGEST_MANIFEST) {
+  if (bytes === undefined || bytes > MOST.manifestBytes) {
     throw new AppError('ALTERED', `${file} is no backup of this program: its ${MANIFEST_NAME} is missing or too large`);
   }
   const chunks: Buffer[] = [];

@@ -2,8 +2,9 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { BadInputError, type Problem } from '../base/errors.js';
+import { MOST, type Most } from '../base/limits.js';
 import { IncomingNames } from './incoming-names.js';
-import { UPLOAD_LIMITS, type UploadLimits } from './upload-limits.js';
+import { hiddenPart, isHidden, tooManyFiles } from './odd-files.js';
 
 type Bytes = AsyncIterable<Uint8Array> | Iterable<Uint8Array>;
 
@@ -11,6 +12,8 @@ type Bytes = AsyncIterable<Uint8Array> | Iterable<Uint8Array>;
 export class IncomingFolder {
   /** What is wrong with files that were not written. */
   readonly problems: Problem[] = [];
+  /** Hidden files and folders that were passed over. */
+  readonly hidden = new Set<string>();
   private readonly names = new IncomingNames();
   /** Files, and folders that are named by themselves: each costs memory, and more when its name is not fit. */
   private named = 0;
@@ -18,16 +21,19 @@ export class IncomingFolder {
 
   constructor(
     private readonly root: string,
-    private readonly limits: UploadLimits = UPLOAD_LIMITS,
+    private readonly most: Most = MOST,
   ) {}
 
-  /** Takes note of a name, whether or not a file is written. @returns whether it is fit. */
+  /** Takes note of a name, whether or not a file is written. @returns whether it is wanted: fit, and not hidden. */
   accept(name: string): boolean {
     const wrong = this.names.add(name);
     this.problems.push(...wrong);
     this.named += 1;
-    if (this.named > this.limits.files) throw new BadInputError([tooManyFiles(this.limits)]);
-    return wrong.length === 0;
+    if (this.named > this.most.files) throw new BadInputError([tooManyFiles(this.most.files)]);
+    if (wrong.length > 0) return false;
+    if (!isHidden(name)) return true;
+    this.hidden.add(hiddenPart(name));
+    return false;
   }
 
   /**
@@ -35,7 +41,7 @@ export class IncomingFolder {
    * @throws BadInputError when it is too much.
    */
   async write(name: string, bytes: Bytes): Promise<void> {
-    if (!this.accept(name) || isHidden(name)) return;
+    if (!this.accept(name)) return;
     if (name.endsWith('/')) this.problems.push(noFileName(name));
     else await this.fill(name, bytes);
   }
@@ -53,20 +59,17 @@ export class IncomingFolder {
   }
 
   private async *counted(name: string, bytes: Bytes): AsyncGenerator<Uint8Array> {
-    const { fileBytes, allBytes } = this.limits;
+    const { uploadFileBytes, uploadBytes } = this.most;
     let ofFile = 0;
     for await (const chunk of bytes) {
       ofFile += chunk.length;
       this.bytes += chunk.length;
-      if (ofFile > fileBytes) throw new BadInputError([...this.problems, tooLarge(name, fileBytes)]);
-      if (this.bytes > allBytes) throw new BadInputError([...this.problems, tooMuch(allBytes)]);
+      if (ofFile > uploadFileBytes) throw new BadInputError([...this.problems, tooLarge(name, uploadFileBytes)]);
+      if (this.bytes > uploadBytes) throw new BadInputError([...this.problems, tooMuch(uploadBytes)]);
       yield chunk;
     }
   }
 }
-
-/** Whether a folder that is taken in passes a file over: hidden files of systems and programs are no documents. */
-export const isHidden = (name: string): boolean => name.split('/').some((step) => step.startsWith('.'));
 
 const noFileName = (name: string): Problem => ({
   code: 'path',
@@ -76,24 +79,17 @@ const noFileName = (name: string): Problem => ({
   remedy: 'send the files of the folder, each under its path',
 });
 
-export const tooManyFiles = ({ files }: UploadLimits): Problem => ({
-  code: 'too-many-files',
-  found: `more than ${files} files`,
-  expected: `at most ${files}`,
-  remedy: 'send a part of the folder at a time, or take it in by the command',
-});
-
 export const tooLarge = (file: string, most: number): Problem => ({
   code: 'file-too-large',
   file,
   found: `more than ${most} bytes`,
   expected: `at most ${most} bytes`,
-  remedy: 'take the folder in by the command "lotwright intake", which has no such limit',
+  remedy: 'take the folder in by the command "lotwright intake", which takes larger files',
 });
 
 export const tooMuch = (most: number): Problem => ({
   code: 'upload-too-large',
   found: `more than ${most} bytes in all`,
   expected: `at most ${most} bytes`,
-  remedy: 'send a lot at a time, or take the folder in by the command "lotwright intake", which has no such limit',
+  remedy: 'send a lot at a time, or take the folder in by the command "lotwright intake"',
 });

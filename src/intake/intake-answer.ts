@@ -24,5 +24,5 @@ export const IntakeAnswer = z.strictObject({
     }),
   ),
   lots: z.array(z.string()),
-  unusedFiles: z.array(z.string()).describe('files that no document names: they are not kept'),
+  unusedFiles: z.array(z.string()).describe('files that no document names, and hidden ones: they are not kept'),
 });

@@ -1,5 +1,6 @@
 import { Body, Controller, Get, Header, HttpCode, Param, Post } from '@nestjs/common';
 import { BadInputError } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { Actor } from '../people/actor.js';
 import { capital } from '../report/phrases/capital.js';
 import { INTAKE_PAGE } from '../report/phrases/intake-page.js';
@@ -19,11 +20,10 @@ import type { IntakeReport } from './intake-report.js';
 import { intakeWords } from './intake-words.js';
 import { KeptReports } from './kept-reports.js';
 import { type Sender, whyNotTakeIn } from './may-take-in.js';
-import { UPLOAD_LIMITS } from './upload-limits.js';
 import { Uploads } from './uploads.js';
 
 /** The body holds names and boundaries beside the files. */
-const FILES = { field: 'files', mostBytes: UPLOAD_LIMITS.allBytes + (64 << 20) };
+const FILES = { field: 'files', mostBytes: MOST.uploadBytes + (64 << 20) };
 
 /** Folders, files and ZIPs that come by the browser or from a program. */
 @Controller()
@@ -96,7 +96,7 @@ export class IntakeController {
     return this.pages.render('intake', PAGE_TITLES.intake, {
       why: whyNotTakeIn(this.actor.session),
       check: typed.check !== undefined,
-      limits: INTAKE_PAGE.limits(UPLOAD_LIMITS),
+      limits: INTAKE_PAGE.limits(MOST),
       errors,
       ...problemsOf(error),
     });

@@ -31,7 +31,7 @@ export function logLine({ files, part, rows, rejections, rejectionsByCode: rejec
   return { build: part.build, file, rows, rejected, firstRejected, findings: part.findings.length };
 }
 
-export function emptyReport(stored: boolean, read: ReadFolder): IntakeReport {
+export function emptyReport(stored: boolean, read: ReadFolder, passedOver: readonly string[] = []): IntakeReport {
   return {
     stored,
     documents: [],
@@ -39,6 +39,6 @@ export function emptyReport(stored: boolean, read: ReadFolder): IntakeReport {
     results: { recorded: 0, corrections: 0 },
     logs: [],
     lots: read.lots.map((item) => item.lot.lot),
-    unusedFiles: read.unused,
+    unusedFiles: [...read.unused, ...passedOver],
   };
 }

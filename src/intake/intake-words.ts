@@ -1,6 +1,7 @@
 import { INTAKE_LINES } from '../report/phrases/commands/intake.js';
 import { takenLogText } from '../report/phrases/rejected-rows.js';
 import type { IntakeReport } from './intake-report.js';
+import { isHidden } from './odd-files.js';
 
 /** What command and page say of an intake. */
 export interface IntakeWords {
@@ -20,6 +21,6 @@ export function intakeWords({ stored, documents, results, logs, unusedFiles }: I
     documents: documents.map(({ kind, key, revision }) => INTAKE_LINES.document(kind, key, revision)),
     results: results.recorded > 0 ? [INTAKE_LINES.results(results.recorded, results.corrections)] : [],
     logs: logs.map(takenLogText),
-    notKept: unusedFiles.map(INTAKE_LINES.notKept),
+    notKept: unusedFiles.map((file) => (isHidden(file) ? INTAKE_LINES.hidden(file) : INTAKE_LINES.notKept(file))),
   };
 }

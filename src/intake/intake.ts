@@ -31,6 +31,8 @@ export interface IntakeOptions {
   readonly inOneChange?: boolean;
   /** What is wrong with files that no document names; without it they are told and left. */
   readonly refuseUnused?: (names: readonly string[]) => readonly Problem[];
+  /** What was left out before the folder was here: it is told with what else is not kept. */
+  readonly passedOver?: readonly string[];
 }
 
 /** One folder on its way in. */
@@ -94,7 +96,7 @@ export class Intake {
     refuse(options.refuseUnused?.(read.unused) ?? []);
     const checkedAt = await this.store.read.ledger.size();
     const sheets = await this.check(read, read);
-    const report = emptyReport(options.check !== true, read);
+    const report = emptyReport(options.check !== true, read, options.passedOver);
     const copies = options.check ? undefined : await receive(this.store, read);
     const logs = new LogScans(this.store, {
       copies: copies?.files,

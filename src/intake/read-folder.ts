@@ -2,19 +2,11 @@ import { createHash } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError, type Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import type { NamedFile } from '../kinds/kind.js';
 import { Lot } from '../kinds/lot.js';
 import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
-import {
-  type FoundFile,
-  inside,
-  joined,
-  LONGEST_DOCUMENT,
-  LONGEST_SHEET,
-  listFolder,
-  lotFolders,
-  readWhole,
-} from './folder.js';
+import { FilesByName, type FoundFile, inside, joined, LotFolders, listFolder, readWhole } from './folder.js';
 import type { ResultSheet } from './result-rules.js';
 import { readResultSheet } from './results-file.js';
 import { type ReadDocument, readYaml } from './yaml-document.js';
@@ -41,7 +33,7 @@ export interface LotFolder {
 export interface ReadFolder {
   readonly site: readonly SiteDocument[];
   readonly lots: readonly LotFolder[];
-  /** Files that no document names: they are not kept. */
+  /** Files that no document names, and hidden ones: they are not kept. */
   readonly unused: readonly string[];
 }
 
@@ -57,16 +49,17 @@ export function readFolder(root: string): ReadFolder {
       { code: 'no-folder', found: root, expected: 'a folder', remedy: 'name a folder with documents or a lot folder' },
     ]);
   }
-  const { files, problems } = listFolder(root);
-  const folders = lotFolders(files);
+  const { files, hidden, problems } = listFolder(root);
+  const folders = new LotFolders(files);
+  const byName = new FilesByName(files);
   const used = new Set<string>();
   const site: SiteDocument[] = [];
   const lots: LotFolder[] = [];
   for (const file of files.filter((item) => isYaml(item.name))) {
-    const folder = folders.find((item) => inside(item, file.name));
+    const folder = folders.of(file.name);
     if (folder !== undefined && file.name !== joined(folder, 'lot.yaml')) continue;
     used.add(file.name);
-    const bytes = readWhole(file, LONGEST_DOCUMENT, problems);
+    const bytes = readWhole(file, MOST.documentBytes, problems);
     if (!bytes) continue;
     const read = readYaml(file.name, bytes);
     problems.push(...read.problems);
@@ -83,7 +76,7 @@ export function readFolder(root: string): ReadFolder {
       continue;
     }
     const base = folder ?? path.posix.dirname(file.name);
-    const referenced = findFiles(read.document, base, files, problems);
+    const referenced = findFiles(read.document, base, byName, problems);
     for (const item of referenced) used.add(item.name);
     problems.push(...sidecarProblems(referenced));
     if (folder === undefined) site.push({ document: read.document, files: referenced });
@@ -102,19 +95,17 @@ export function readFolder(root: string): ReadFolder {
     });
   }
   if (problems.length > 0) throw new BadInputError(problems);
-  return { site, lots, unused: files.map((file) => file.name).filter((name) => !used.has(name)) };
+  return { site, lots, unused: [...files.map((file) => file.name).filter((name) => !used.has(name)), ...hidden] };
 }
 
-function findFiles(
-  document: ReadDocument,
-  base: string,
-  files: readonly FoundFile[],
-  problems: Problem[],
-): ReferencedFile[] {
+function findFiles(document: ReadDocument, base: string, files: FilesByName, problems: Problem[]): ReferencedFile[] {
   return document.kind.files(document.body).flatMap(({ path: named, field, name: use }) => {
     const full = path.posix.normalize(joined(base, named));
-    const found = files.find((file) => file.name === full);
-    if (found) return [{ ...found, field, use }];
+    const found = files.get(full);
+    if (found) {
+      problems.push(...tooLongToKeep(found));
+      return [{ ...found, field, use }];
+    }
     problems.push({
       code: 'file-missing',
       file: document.file,
@@ -128,6 +119,13 @@ function findFiles(
   });
 }
 
+function tooLongToKeep({ name, path: file }: FoundFile): Problem[] {
+  const bytes = fs.statSync(file).size;
+  if (bytes <= MOST.evidenceBytes) return [];
+  const expected = `at most ${MOST.evidenceBytes} bytes of a file that is kept`;
+  return [{ code: 'too-long', file: name, found: `${bytes} bytes`, expected, remedy: 'split it' }];
+}
+
 /** A sidecar is read when its log is; what is wrong with it is told with all the rest. */
 function sidecarProblems(files: readonly ReferencedFile[]): readonly Problem[] {
   return files
@@ -135,7 +133,7 @@ function sidecarProblems(files: readonly ReferencedFile[]): readonly Problem[] {
     .flatMap((file) => {
       const problems: Problem[] = [];
       try {
-        const bytes = readWhole(file, LONGEST_DOCUMENT, problems);
+        const bytes = readWhole(file, MOST.documentBytes, problems);
         if (bytes) readUnitsSidecar(bytes, file.name);
         return problems;
       } catch (error) {
@@ -149,7 +147,7 @@ function readSheets(folder: string, files: readonly FoundFile[], problems: Probl
   return files
     .filter((file) => inside(joined(folder, 'results'), file.name) && file.name.endsWith('.csv'))
     .flatMap((file) => {
-      const bytes = readWhole(file, LONGEST_SHEET, problems);
+      const bytes = readWhole(file, MOST.sheetBytes, problems);
       if (!bytes) return [];
       const read = readResultSheet(file.name, bytes);
       problems.push(...read.problems);

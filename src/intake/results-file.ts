@@ -1,6 +1,7 @@
 import { parse } from 'csv-parse/sync';
 import { z } from 'zod';
 import type { Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { utf8Text } from '../base/utf8.js';
 import { Code, Moment, PositiveDecimal, Text, whole } from '../kinds/fields.js';
 import { CertifiedValue } from '../kinds/receipt.js';
@@ -68,9 +69,25 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
       remedy: 'the file may be cut: copy it again, or add the line end',
     });
   }
+  const long = longLine(text);
+  if (long !== undefined) {
+    return problem('csv', {
+      line: long,
+      found: `more than ${MOST.sheetLineCharacters} characters`,
+      expected: `at most ${MOST.sheetLineCharacters} characters in a row`,
+      remedy: 'correct the line',
+    });
+  }
   let records: RawRecord[];
   try {
-    records = parse(text, { info: true, skip_empty_lines: true, relax_column_count: true }) as unknown as RawRecord[];
+    records = parse(text, {
+      info: true,
+      skip_empty_lines: true,
+      relax_column_count: true,
+      max_record_size: MOST.sheetLineCharacters,
+      // One more than may be, behind the head line, shows that there are too many.
+      to: MOST.sheetRows + 2,
+    }) as unknown as RawRecord[];
   } catch (error) {
     const { message, lines } = error as { message: string; lines?: number };
     return problem('csv', {
@@ -84,16 +101,24 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
   if (!head) return problem('empty', { found: 'no line', expected: 'a head line', remedy: 'fill or remove the file' });
   const headProblems = checkHead(file, head.record);
   if (headProblems.length > 0) return { rows: [], problems: headProblems };
+  if (body.length > MOST.sheetRows) {
+    return problem('too-many-rows', {
+      line: body.at(-1)!.info.lines,
+      found: `more than ${MOST.sheetRows} rows`,
+      expected: `at most ${MOST.sheetRows} rows in one sheet`,
+      remedy: 'split it: a lot may have several sheets',
+    });
+  }
   const rows: SheetRow[] = [];
   const problems: Problem[] = [];
   for (const { record, info } of body) {
     const line = info.lines;
-    if (problems.length >= MOST_PROBLEMS) {
+    if (problems.length >= MOST.problemsOfFile) {
       problems.push({
         code: 'too-many-problems',
         file,
         line,
-        found: `${MOST_PROBLEMS} things that are wrong in the lines before`,
+        found: `${MOST.problemsOfFile} things that are wrong in the lines before`,
         expected: 'a sheet of which single values are wrong',
         remedy:
           'look whether its columns are shifted or its numbers written otherwise; lines from here on were not read',
@@ -118,8 +143,15 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
   return { rows, problems };
 }
 
-/** More than anybody mends value by value: something is wrong with the whole sheet. */
-const MOST_PROBLEMS = 1000;
+/** Number of the first line that is longer than a row may be. */
+function longLine(text: string): number | undefined {
+  for (let start = 0, line = 1; start < text.length; line += 1) {
+    const end = text.indexOf('\n', start);
+    if (end - start > MOST.sheetLineCharacters) return line;
+    start = end + 1;
+  }
+  return undefined;
+}
 
 function rowProblem(file: string, line: number, issue: z.core.$ZodIssue, names: string[], record: string[]): Problem {
   const field = String(issue.path[0] ?? '');

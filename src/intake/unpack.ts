@@ -1,14 +1,18 @@
+import { isUtf8 } from 'node:buffer';
 import fs from 'node:fs';
 import { crc32 } from 'node:zlib';
 import * as yauzl from 'yauzl';
 import { explained } from '../base/disk-trouble.js';
 import { BadInputError, type Problem } from '../base/errors.js';
-import { type IncomingFolder, isHidden, tooLarge, tooManyFiles, tooMuch } from './incoming-folder.js';
-import type { UploadLimits } from './upload-limits.js';
+import type { Most } from '../base/limits.js';
+import { type IncomingFolder, tooLarge, tooMuch } from './incoming-folder.js';
+import { nameNotUtf8, noPlainFile, tooManyFiles } from './odd-files.js';
 
 /** Ways in which an entry may be packed. */
 const STORED = 0;
 const DEFLATED = 8;
+/** Flag of an entry. Without it a name is in the letters of the first PC, of which each byte is one. */
+const NAMES_ARE_UTF8 = 0x800;
 /** Kind of file in the upper half of the attributes, as systems of the Unix family write it. */
 const KIND = 0o170000;
 const KINDS: ReadonlyMap<number, string> = new Map([
@@ -30,12 +34,12 @@ interface Listed {
  * out is counted, whatever the list says.
  * @throws BadInputError with everything that is wrong with it. The folder may then hold a part of it.
  */
-export async function unpack(file: string, folder: IncomingFolder, limits: UploadLimits): Promise<void> {
+export async function unpack(file: string, folder: IncomingFolder, most: Most): Promise<void> {
   const zip = await yauzl.openPromise(file, { autoClose: false, decodeStrings: false }).catch(refuseArchive);
   try {
-    if (zip.entryCount > limits.files) throw new BadInputError([tooManyFiles(limits)]);
+    if (zip.entryCount > most.files) throw new BadInputError([tooManyFiles(most.files)]);
     const listed = await list(zip, folder).catch(refuseArchive);
-    folder.problems.push(...sizeProblems(listed, fs.statSync(file).size, limits));
+    folder.problems.push(...sizeProblems(listed, fs.statSync(file).size, most));
     folder.refuseProblems();
     for (const { name, entry } of listed) await unpackOne(zip, name, entry, folder);
   } finally {
@@ -49,10 +53,14 @@ async function list(zip: yauzl.ZipFile, folder: IncomingFolder): Promise<Listed[
   for await (const entry of zip.eachEntry()) {
     const { generalPurposeBitFlag, fileNameRaw, extraFields } = entry;
     const name = yauzl.getFileNameLowLevel(generalPurposeBitFlag, fileNameRaw, extraFields, true);
+    if (generalPurposeBitFlag & NAMES_ARE_UTF8 && !isUtf8(fileNameRaw)) {
+      folder.problems.push(nameNotUtf8('', fileNameRaw));
+      continue;
+    }
     if (!folder.accept(name)) continue;
     const problem = entryProblem(name, entry);
     if (problem) folder.problems.push(problem);
-    else if (!name.endsWith('/') && !isHidden(name)) listed.push({ name, entry });
+    else if (!name.endsWith('/')) listed.push({ name, entry });
   }
   return listed;
 }
@@ -62,13 +70,7 @@ function entryProblem(file: string, entry: yauzl.Entry): Problem | undefined {
   const kind = (entry.externalFileAttributes >>> 16) & KIND;
   const isKnown = kind === 0 || kind === 0o100000 || (kind === 0o040000 && file.endsWith('/'));
   if (!isKnown) {
-    return {
-      code: 'link',
-      file,
-      found: KINDS.get(kind) ?? 'neither a file nor a folder',
-      expected: 'a file or a folder',
-      remedy: 'put the file itself into the folder, and pack it again',
-    };
+    return noPlainFile(file, KINDS.get(kind) ?? 'neither a file nor a folder');
   }
   if (entry.isEncrypted()) {
     return {
@@ -92,15 +94,15 @@ function entryProblem(file: string, entry: yauzl.Entry): Problem | undefined {
 }
 
 /** Sizes as the list of contents tells them: what claims too much is not begun. */
-function sizeProblems(listed: readonly Listed[], archiveBytes: number, limits: UploadLimits): Problem[] {
-  const { fileBytes, allBytes, ratio, ratioCountsFromBytes } = limits;
-  const packed = (size: number, from: number) => size > ratioCountsFromBytes && size > ratio * from;
+function sizeProblems(listed: readonly Listed[], archiveBytes: number, most: Most): Problem[] {
+  const { uploadFileBytes, uploadBytes, packedRatio: ratio, packedFreely } = most;
+  const packed = (size: number, from: number) => size > packedFreely && size > ratio * from;
   const problems = listed.flatMap(({ name, entry: { uncompressedSize: size, compressedSize } }) => {
-    if (size > fileBytes) return [tooLarge(name, fileBytes)];
+    if (size > uploadFileBytes) return [tooLarge(name, uploadFileBytes)];
     return packed(size, compressedSize) ? [tooPacked(size, compressedSize, ratio, name)] : [];
   });
   const total = listed.reduce((sum, { entry }) => sum + entry.uncompressedSize, 0);
-  if (total > allBytes) problems.push(tooMuch(allBytes));
+  if (total > uploadBytes) problems.push(tooMuch(uploadBytes));
   // Entries may share their packed bytes.
   else if (packed(total, archiveBytes) && problems.length === 0) problems.push(tooPacked(total, archiveBytes, ratio));
   return problems;

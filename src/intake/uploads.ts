@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { Injectable, type OnApplicationShutdown } from '@nestjs/common';
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { Store } from '../store/store.js';
 import type { Upload } from '../web/upload.js';
 import { IncomingFolder } from './incoming-folder.js';
@@ -9,7 +10,6 @@ import { Intake } from './intake.js';
 import type { IntakeReport } from './intake-report.js';
 import { demandMayTakeIn, type Sender } from './may-take-in.js';
 import { unpack } from './unpack.js';
-import { UPLOAD_LIMITS } from './upload-limits.js';
 
 const ZIP = /\.zip$/i;
 const ARCHIVE = /\.(?:zip|7z|rar|tar|tgz|tar\.(?:gz|xz|bz2|zst))$/i;
@@ -34,7 +34,7 @@ export class Uploads implements OnApplicationShutdown {
    */
   async take(upload: Upload, sender: Sender, check: boolean): Promise<IntakeReport> {
     await demandMayTakeIn(this.store, sender);
-    if (this.running.size >= UPLOAD_LIMITS.atOnce) {
+    if (this.running.size >= MOST.uploadsAtOnce) {
       const busy = `${this.running.size} uploads are being taken in; nothing of this one was read: send it again when one of them is done`;
       throw new AppError('BUSY', busy, { waitS: 60 });
     }
@@ -55,8 +55,9 @@ export class Uploads implements OnApplicationShutdown {
   private async takeIn(upload: Upload, { actor }: Sender, check: boolean): Promise<IntakeReport> {
     const spool = this.store.spools.begin();
     try {
-      const folder = await receive(upload, spool.path);
-      return await this.intake.run(folder, actor, {
+      const { root, hidden } = await receive(upload, spool.path);
+      return await this.intake.run(root, actor, {
+        passedOver: [...hidden],
         check,
         inOneChange: true,
         signal: upload.gone,
@@ -70,8 +71,8 @@ export class Uploads implements OnApplicationShutdown {
   }
 }
 
-/** @returns the folder that came, or what the one ZIP that came holds. */
-async function receive(upload: Upload, spool: string): Promise<string> {
+/** @returns the folder that came, or what the one ZIP that came holds, and what was passed over as hidden. */
+async function receive(upload: Upload, spool: string): Promise<{ root: string; hidden: ReadonlySet<string> }> {
   const root = path.join(spool, 'received');
   fs.mkdirSync(root);
   const folder = new IncomingFolder(root);
@@ -83,11 +84,12 @@ async function receive(upload: Upload, spool: string): Promise<string> {
   if (names.length === 0) throw new BadInputError([nothingSent()]);
   folder.refuseProblems();
   const [only = ''] = names;
-  if (names.length > 1 || !ZIP.test(only)) return root;
+  if (names.length > 1 || !ZIP.test(only)) return { root, hidden: folder.hidden };
   const unpacked = path.join(spool, 'unpacked');
   fs.mkdirSync(unpacked);
-  await unpack(path.join(root, only), new IncomingFolder(unpacked), UPLOAD_LIMITS);
-  return unpacked;
+  const packed = new IncomingFolder(unpacked);
+  await unpack(path.join(root, only), packed, MOST);
+  return { root: unpacked, hidden: packed.hidden };
 }
 
 /** Nobody looks into an archive inside of what was sent: a lot in it would be left out without a word. */

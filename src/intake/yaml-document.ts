@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { LaterFormError, type Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { readYamlText, valueAt, type YamlText } from '../base/yaml-text.js';
 import { KINDS, kindNamed } from '../kinds/catalogue.js';
 import { isPatientField } from '../kinds/fields.js';
@@ -25,10 +26,19 @@ type Path = readonly PropertyKey[];
 /** Reads one YAML document and checks it against the schema of its kind. */
 export function readYaml(file: string, bytes: Uint8Array): { document?: ReadDocument; problems: Problem[] } {
   const { read, problems } = readYamlText(file, bytes);
-  return read ? checked(file, bytes, read) : { problems };
+  if (!read) return { problems };
+  const rest = checked(file, bytes, read);
+  if (problems.length === 0) return rest;
+  // What cannot be read as it stands was told: that it is not what its field wants is no second problem.
+  const told = new Set(problems.map(({ line }) => line));
+  return { problems: [...problems, ...rest.problems.filter(({ line }) => !told.has(line))] };
 }
 
-function checked(file: string, bytes: Uint8Array, { value, lineAt }: YamlText) {
+function checked(
+  file: string,
+  bytes: Uint8Array,
+  { value, lineAt }: YamlText,
+): { document?: ReadDocument; problems: Problem[] } {
   const name = (value as { kind?: unknown } | null)?.kind;
   const kind = typeof name === 'string' ? kindNamed(name) : undefined;
   if (!kind) {
@@ -58,7 +68,7 @@ function readOrProblems(file: string, kind: Kind, value: unknown, lineAt: (path:
     return readAnyFormat(kind, value);
   } catch (error) {
     if (error instanceof z.ZodError) {
-      return { problems: error.issues.flatMap((issue) => issueProblems(file, issue, value, lineAt)) };
+      return { problems: foremost(file, error.issues, value, lineAt) };
     }
     if (!(error instanceof LaterFormError)) throw error;
     const problem: Problem = {
@@ -74,6 +84,24 @@ function readOrProblems(file: string, kind: Kind, value: unknown, lineAt: (path:
     return { problems: [problem] };
   }
 }
+
+function foremost(file: string, issues: readonly z.core.$ZodIssue[], value: unknown, lineAt: (path: Path) => number) {
+  const problems: Problem[] = [];
+  for (const issue of issues) {
+    problems.push(...issueProblems(file, issue, value, lineAt));
+    if (problems.length > MOST.problemsOfFile)
+      return [...problems.slice(0, MOST.problemsOfFile), tooManyProblems(file)];
+  }
+  return problems;
+}
+
+const tooManyProblems = (file: string): Problem => ({
+  code: 'too-many-problems',
+  file,
+  found: `more than ${MOST.problemsOfFile} things that are wrong`,
+  expected: 'a document of which single values are wrong',
+  remedy: 'look whether it is of another kind, or its lines are indented otherwise',
+});
 
 /** `zones[2].layers.from` → ['zones', 2, 'layers', 'from'] */
 function pathOf(field: string): Path {

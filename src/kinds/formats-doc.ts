@@ -2,6 +2,7 @@ import { z } from 'zod';
 import type { JsonSchema } from '../base/json-schema.js';
 import { CODE_SYNTAX } from './fields.js';
 import type { Kind } from './kind.js';
+import { limitsText } from './limits-doc.js';
 import { LotStep } from './lot-after-build.js';
 
 /**
@@ -17,18 +18,16 @@ export function schemaOf(kind: Kind, title: string): Record<string, unknown> {
  * `docs/formats.md`: the folder format, and every kind field by field.
  * @param titleOf what people call a kind.
  * @param qualifications names of the qualifications that acts of signing ask for.
- * @param limits of what comes by the browser.
  */
 export function formatsDocument(
   kinds: readonly Kind[],
   titleOf: (kind: string) => string,
   resultColumns: ResultColumns,
   qualifications: readonly string[],
-  limits: IncomingLimits,
 ): string {
   return [
     INTRODUCTION,
-    incomingText(limits),
+    LIMITS,
     resultSheetText(resultColumns),
     qualificationsText(qualifications),
     SITE,
@@ -36,42 +35,27 @@ export function formatsDocument(
   ].join('\n');
 }
 
-export interface IncomingLimits {
-  readonly files: number;
-  readonly documentBytes: number;
-  readonly sheetBytes: number;
-  readonly fileBytes: number;
-  readonly allBytes: number;
-  readonly ratio: number;
-  readonly ratioCountsFromBytes: number;
-  readonly pathCharacters: number;
-  readonly pathNames: number;
-  readonly nameBytes: number;
-}
-
 export interface ResultColumns {
   readonly required: readonly string[];
   readonly optional: readonly string[];
 }
 
-const incomingText = (limits: IncomingLimits) => `## By the browser
+const LIMITS = `## Limits
+
+All that the program takes is limited, by whatever way it comes, and what breaks a limit is refused by name before it takes
+memory. Of a folder nothing is then stored.
+
+${limitsText()}
+
+Names are relative paths with forward slashes, in UTF-8. A name that is no UTF-8, one with a control character or one that
+turns the direction of text, and two names that differ in how an accent is written are refused; so is every link, pipe,
+socket and device. A file is found whichever way its accents are written. Names that begin with a dot are passed over and
+told. A text with a character that no font of the record has is refused with the character and its place.
 
 The page *Take in* and \`POST /api/v1/intake\` take the same folder, as files with their paths in it or as one ZIP that comes
-alone. Hidden files are left out. What breaks one of these limits is refused by name, and nothing is stored.
-
-| what | limit |
-|---|---|
-| files | ${limits.files} |
-| a document, or the units of a log | ${limits.documentBytes / 1024 ** 2} MiB, by the command too |
-| a result sheet | ${limits.sheetBytes / 1024 ** 2} MiB, by the command too |
-| one file, unpacked | ${limits.fileBytes / 1024 ** 3} GiB |
-| all files, unpacked | ${limits.allBytes / 1024 ** 3} GiB |
-| a packed file, and a ZIP as a whole | at most ${limits.ratio} times as large unpacked; counts above ${limits.ratioCountsFromBytes / 1024 ** 2} MiB |
-| path | ${limits.pathCharacters} characters and ${limits.pathNames} names, relative, with forward slashes; no step \`.\` or \`..\`, no backslash, colon or control character |
-| each name in it | ${limits.nameBytes} bytes |
-| names | each once, also when capitals or the writing of accents are not told apart; none both a file and a folder |
-| entries of a ZIP | files and folders, stored or deflated: no links, no devices, nothing encrypted |
-| archives inside | only those that a document names |
+alone. There no step of a path is \`.\` or \`..\`, none has a backslash or colon, and names are each once, also when capitals are
+not told apart; none is both a file and a folder. Entries of a ZIP are files and folders, stored or deflated: nothing is
+encrypted. Archives inside are refused, but for those that a document names.
 `;
 
 const INTRODUCTION = `# Formats
@@ -90,7 +74,8 @@ lots/<code>/
 \`\`\`
 
 An identifier is ${CODE_SYNTAX};
-letters and digits of any script, and capitals are told apart. Files are UTF-8, and each document is kept as it was received. In YAML a value that begins with
+letters and digits of any script that the fonts of the record have, and capitals are told apart. Files are UTF-8; a YAML document may be UTF-16
+that begins with its mark. Each document is kept as it was received. In YAML a value that begins with
 \`*\` stands in quotes: without them it is a reference.
 
 Everything is read and checked before anything is stored: site documents in one transaction, each lot in one of its own.

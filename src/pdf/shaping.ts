@@ -1,3 +1,4 @@
+import { codeOf } from '../base/characters.js';
 import { AppError } from '../base/errors.js';
 import type { TextMetric } from '../base/scene.js';
 import {
@@ -10,7 +11,7 @@ import {
   plainGlyph,
   type ShapedGlyph,
 } from './fonts.js';
-import { codeOf, oneLine, ordinaryBlanks, visibleText } from './visible-text.js';
+import { oneLine, ordinaryBlanks, visibleText } from './visible-text.js';
 
 /** Glyphs of one font, from left to right. */
 export interface Run {
@@ -24,7 +25,7 @@ export class MissingGlyphError extends AppError {
     readonly characters: readonly string[],
     readonly text: string,
   ) {
-    const named = characters.map((character) => `"${character}" ${codeOf(character)}`).join(', ');
+    const named = characters.map((character) => `"${character}" [${codeOf(character)}]`).join(', ');
     const excerpt = text.length > 80 ? `${text.slice(0, 80)}…` : text;
     super(
       'BAD_INPUT',

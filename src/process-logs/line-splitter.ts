@@ -1,7 +1,8 @@
+import { MOST } from '../base/limits.js';
 import { LINE_FEED } from './bytes.js';
 
 /** Longer lines are never a row of a log; they are counted and skipped without being kept. */
-export const LONGEST_LINE = 65_536;
+export const LONGEST_LINE = MOST.logLineBytes;
 
 export interface LineSink {
   /** Whole lines: `bytes` from `start` to `end`, the last byte a line feed. They are only valid during the call. */

@@ -1,4 +1,5 @@
-import type { Problem } from '../base/errors.js';
+import { BadInputError, type Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import type { RejectionCode } from '../dossier/finding-detail.js';
 
 /** Why a line was not used, and what it held, as facts: src/report/phrases/rejected-rows.ts words them. */
@@ -31,15 +32,33 @@ const MOST_LISTED = 1000;
 /** The rejected lines of a file: the first thousand in full, and how many there were of each kind. */
 export class Rejections {
   readonly listed: Rejection[] = [];
+  /** How many there were. */
+  total = 0;
   private readonly counts = new Map<RejectionCode, number>();
 
-  add(rejection: Rejection): void {
+  /**
+   * @param fileName of a line that does not name its file.
+   * @throws BadInputError when there are so many that the file as a whole cannot be what it is taken for.
+   */
+  add(rejection: Rejection, fileName = ''): void {
+    this.total += 1;
     this.counts.set(rejection.code, (this.counts.get(rejection.code) ?? 0) + 1);
     if (this.listed.length < MOST_LISTED) this.listed.push(rejection);
+    if (this.total > MOST.logRejectedLines) this.refuseFile(rejection, fileName);
   }
 
-  get total(): number {
-    return [...this.counts.values()].reduce((sum, count) => sum + count, 0);
+  private refuseFile({ line, file }: Rejection, fileName: string): never {
+    const [code, count] = [...this.counts].reduce((most, next) => (next[1] > most[1] ? next : most));
+    throw new BadInputError([
+      {
+        code: 'log-rejected',
+        file: file ?? fileName,
+        line,
+        found: `more than ${MOST.logRejectedLines} lines that cannot be used, ${count} of them for: ${code}`,
+        expected: 'a log of which single lines cannot be read',
+        remedy: 'correct the export, or copy the log from the recorder again; nothing of it was used',
+      },
+    ]);
   }
 
   byCode(): RejectionCounts {

@@ -176,14 +176,14 @@ export class LogScanner {
 
   private accept(account: RowAccount, row: LogRow): void {
     const refused = account.accept(row, this.lineCount);
-    if (refused !== undefined) this.rejections.add(refused);
+    if (refused !== undefined) this.rejections.add(refused, this.fileName);
   }
 
   private reject(refusal: Refusal): void {
     const rejection: Rejection = { line: this.lineCount, ...refusal };
     // A first line that is too long is no header either.
     this.order ??= readHeader(new Uint8Array(0), this.plan.channels, this.fileName);
-    this.rejections.add(rejection);
+    this.rejections.add(rejection, this.fileName);
     this.begun().skip(rejection);
   }
 }

@@ -1,12 +1,10 @@
 import { BadInputError } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { KnownPlaces } from './known-places.js';
 import type { ScanPlan } from './plan.js';
 import { NO_LAYER } from './row-reader.js';
 import { Stretch } from './stretch.js';
 import type { WindowTable } from './window-table.js';
-
-/** Statistics that are kept at most: so many pairs of a stretch and a channel. Far above any build (200 MB of them). */
-const MOST_STATISTICS = 600_000;
 
 /** Every layer, zone and step that the log has named so far. */
 export class Stretches {
@@ -46,7 +44,7 @@ export class Stretches {
   private make(zone: string, step: string, logged: number): Stretch {
     this.count += 1;
     const channels = this.plan.channels.length;
-    if (this.count * channels > MOST_STATISTICS) this.refuseMore();
+    if (this.count * channels > MOST.logStatistics) this.refuseMore();
     const layer = logged === NO_LAYER ? null : logged;
     const closed = this.windows.setAt(zone, step, layer, true);
     const open = this.windows.setAt(zone, step, layer, false);

@@ -21,7 +21,7 @@ export type ChannelUnits = ReadonlyMap<string, string>;
  */
 export function readUnitsSidecar(source: Uint8Array | string, file: string): ChannelUnits {
   const { read, problems } = readYamlText(file, source);
-  if (!read) throw new BadInputError(problems);
+  if (!read || problems.length > 0) throw new BadInputError(problems);
   const { value, lineAt } = read;
   const remedy = 'correct the sidecar, or state the units in the lot file';
   const parsed = Sidecar.safeParse(value);

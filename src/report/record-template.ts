@@ -77,7 +77,7 @@ export type RecordTemplate = z.infer<typeof Template>;
  */
 export function parseTemplate(text: string, file: string): RecordTemplate {
   const { read, problems: faults } = readYamlText(file, text);
-  if (!read) return refuse(faults);
+  if (!read || faults.length > 0) return refuse(faults);
   const { value, lineAt } = read;
   const parsed = Template.safeParse(value);
   if (!parsed.success) {

@@ -1,3 +1,4 @@
+import { MOST } from '../base/limits.js';
 import { programName } from '../base/settings.js';
 import { whatDiffers } from '../pdf/reading/open-pdf.js';
 import type { PagePlace, PdfContents, PdfSignature } from '../pdf/reading/read-pdf.js';
@@ -49,14 +50,12 @@ export async function checkPages(
 function countPages(pages: PdfContents['pages'], steps: Steps): void {
   const places = pages.filter((place): place is PagePlace => place !== undefined);
   const of = Math.max(0, ...places.map((place) => place.of));
-  if (of === 0 || of > MOST_PAGES) return;
+  if (of === 0 || of > MOST.pdfPages) return;
   const has = new Set(places.map(({ page }) => page));
   const missing = Array.from({ length: of }, (_, index) => index + 1).filter((page) => !has.has(page));
   const facts = { missing, count: pages.length, of };
   if (missing.length > 0 || pages.length !== of) steps.broken('pages', { code: 'pages counted', facts });
 }
-
-const MOST_PAGES = 10_000;
 
 /** The file as it must have been issued, with the seal of the file at hand. */
 interface IssuedAgain {

@@ -1,11 +1,9 @@
 import express, { type Request, type Response } from 'express';
+import { MOST } from '../base/limits.js';
 import { hangUpOnEndlessBody } from './request-limits.js';
 
-/** Bytes of a request body at most. */
-const BODY_LIMIT = 1 << 20;
-
-const parseJson = express.json({ limit: BODY_LIMIT });
-const parseForm = express.urlencoded({ limit: BODY_LIMIT, extended: false });
+const parseJson = express.json({ limit: MOST.bodyBytes });
+const parseForm = express.urlencoded({ limit: MOST.bodyBytes, extended: false });
 
 /**
  * Reads the body of a request, JSON or a form; without one it is an empty object. The guard calls it once it has let
@@ -15,7 +13,7 @@ const parseForm = express.urlencoded({ limit: BODY_LIMIT, extended: false });
 export async function readBody(request: Request, response: Response): Promise<void> {
   const parse = request.is('application/json') ? parseJson : parseForm;
   await new Promise<void>((resolve, reject) => {
-    hangUpOnEndlessBody(request, 4 * BODY_LIMIT);
+    hangUpOnEndlessBody(request, 4 * MOST.bodyBytes);
     parse(request, response, (error?: unknown) => (error === undefined ? resolve() : reject(error)));
   });
   request.body ??= {};

@@ -1,5 +1,6 @@
 import type { NextFunction, Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { SAFE_METHODS } from './request-checks.js';
 import { uploadOf } from './upload.js';
 
@@ -14,10 +15,10 @@ export interface Limits {
 
 /** Far beyond what people and their programs need, far below what holds up the others. */
 export const LIMITS: Limits = {
-  requestsPerMinute: 3000,
-  changesPerMinute: 600,
-  signInsPerMinute: 120,
-  bodyMs: 30_000,
+  requestsPerMinute: MOST.requestsPerMinute,
+  changesPerMinute: MOST.changesPerMinute,
+  signInsPerMinute: MOST.signInsPerMinute,
+  bodyMs: MOST.bodyMs,
 };
 
 const WINDOW_MS = 60_000;

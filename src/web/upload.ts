@@ -2,6 +2,7 @@ import { createParamDecorator, type ExecutionContext } from '@nestjs/common';
 import { Reflector } from '@nestjs/core';
 import type { Request, Response } from 'express';
 import { BadInputError } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { MultipartReader, type Part } from './multipart.js';
 
 /** At a handler that takes files: its body is multipart/form-data, with all fields before the first file. */
@@ -19,8 +20,6 @@ export interface UploadedFile {
   readonly bytes: AsyncIterable<Buffer>;
 }
 
-const MOST_FIELDS = 20;
-const LONGEST_FIELD = 10_000;
 /** What is still read after the answer was given: who gets an answer before it sent all may not see it otherwise. */
 const READ_ON_BYTES = 64 << 20;
 
@@ -68,7 +67,7 @@ export class Upload {
       const part = await this.reader.next();
       if (part?.fileName !== undefined) this.first = part;
       if (part === undefined || part.fileName !== undefined) return;
-      if (count >= MOST_FIELDS || Object.hasOwn(fields, part.name)) throw tooManyFields();
+      if (count >= MOST.uploadFields || Object.hasOwn(fields, part.name)) throw tooManyFields();
       Object.defineProperty(fields, part.name, { value: await textOf(part), enumerable: true });
     }
   }
@@ -104,7 +103,7 @@ async function textOf({ bytes, name }: Part): Promise<string> {
   for await (const block of bytes) {
     blocks.push(block);
     length += block.length;
-    if (length > LONGEST_FIELD) throw longField(name);
+    if (length > MOST.uploadFieldBytes) throw longField(name);
   }
   return Buffer.concat(blocks).toString('utf8');
 }
@@ -130,7 +129,7 @@ export const Uploaded = createParamDecorator((_: unknown, context: ExecutionCont
 const bad = (code: string, field: string | undefined, found: string, expected: string, remedy: string) =>
   new BadInputError([{ code, ...(field === undefined ? {} : { field }), found, expected, remedy }]);
 
-const BY_COMMAND = 'take the folder in by the command "lotwright intake", which has no such limit';
+const BY_COMMAND = 'take the folder in by the command "lotwright intake"';
 
 /** Nobody sees it but the log: there is nobody to answer. */
 const refuseCutOff = (): never => {
@@ -150,15 +149,15 @@ const tooManyFields = () =>
     'multipart',
     undefined,
     'a field twice, or too many of them',
-    `at most ${MOST_FIELDS} fields, each once`,
+    `at most ${MOST.uploadFields} fields, each once`,
     'send the form of the page',
   );
 const longField = (name: string) =>
   bad(
     'multipart',
     name,
-    `more than ${LONGEST_FIELD} bytes`,
-    `at most ${LONGEST_FIELD} bytes`,
+    `more than ${MOST.uploadFieldBytes} bytes`,
+    `at most ${MOST.uploadFieldBytes} bytes`,
     'send the form of the page',
   );
 const lateField = (name: string) =>

@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { systemClock } from '../../src/base/clock.js';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
-import { LONGEST_DOCUMENT, LONGEST_SHEET } from '../../src/intake/folder.js';
+import { MOST } from '../../src/base/limits.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { servicesWith } from '../support/record-content.js';
 import { openServices, type Services } from '../support/services.js';
@@ -306,8 +306,8 @@ it('refuses a link, wherever it leads', async () => {
 it('refuses what is too long to be read whole, and reads none of it', async () => {
   const folder = writeCell(makeCell());
   for (const [name, bytes] of [
-    ['site/log.yaml', LONGEST_DOCUMENT + 1],
-    ['lots/L-1/results/log.csv', LONGEST_SHEET + 1],
+    ['site/log.yaml', MOST.documentBytes + 1],
+    ['lots/L-1/results/log.csv', MOST.sheetBytes + 1],
   ] as const) {
     fs.writeFileSync(path.join(folder, name), '');
     fs.truncateSync(path.join(folder, name), bytes);

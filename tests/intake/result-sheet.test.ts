@@ -1,3 +1,4 @@
+import { MOST } from '../../src/base/limits.js';
 import { readResultSheet } from '../../src/intake/results-file.js';
 
 const HEAD = 'specimen,characteristic,replicate,value,ucum,measuredAt,instrument,analyst,method,methodRevision';
@@ -6,4 +7,13 @@ it('of which every line is wrong is told of a thousand times, and that the rest 
   const { problems } = readResultSheet('tensile.csv', Buffer.from(`${HEAD}\n${'shifted,columns\n'.repeat(2000)}`));
   expect(problems).toHaveLength(1001);
   expect(problems.at(-1)).toMatchObject({ code: 'too-many-problems', line: 1002 });
+});
+
+it.each([
+  ['more rows than may be', `${HEAD}\n${'\n,,,,,,,,,'.repeat(MOST.sheetRows + 1)}\n`, 'too-many-rows'],
+  ['a quote that is not closed', `${HEAD}\n"${'x'.repeat(MOST.sheetLineCharacters)}\n`, 'csv'],
+  ['a row of nothing but commas', `${HEAD}\n${','.repeat(MOST.sheetLineCharacters + 1)}\n`, 'csv'],
+])('is refused with %s', (_, text, code) => {
+  const { rows, problems } = readResultSheet('tensile.csv', Buffer.from(text));
+  expect([rows, problems]).toEqual([[], [expect.objectContaining({ code, line: expect.any(Number) })]]);
 });

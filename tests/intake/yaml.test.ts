@@ -1,7 +1,9 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
+import { MOST } from '../../src/base/limits.js';
 import { readYamlText } from '../../src/base/yaml-text.js';
+import { readYaml } from '../../src/intake/yaml-document.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 
@@ -86,7 +88,29 @@ describe('one YAML document', () => {
       bomb,
       { code: 'reference', found: expect.stringContaining('values') },
     ],
-    ['nesting without end', `a: ${'['.repeat(300)}${']'.repeat(300)}\n`, { code: 'reference', line: 1 }],
+    ['nesting without end', `a: ${'['.repeat(300)}${']'.repeat(300)}\n`, { code: 'too-much', line: 1 }],
+    [
+      'nesting without end by blanks',
+      Array.from({ length: 200 }, (_, n) => `${' '.repeat(n)}a:`).join('\n'),
+      { code: 'too-much', line: 102 },
+    ],
+    [
+      'half a million fields',
+      Array.from({ length: 500_000 }, (_, n) => `k${n}: ${n}`).join('\n'),
+      { code: 'too-much' },
+    ],
+    [
+      'more fields in one place than any kind has',
+      `a:\n${Array.from({ length: MOST.documentKeys + 1 }, (_, n) => `  k${n}: 1`).join('\n')}`,
+      { code: 'too-much', line: 2 },
+    ],
+    ['commas without end', `a: [${','.repeat(MOST.documentTokens)}]`, { code: 'too-much' }],
+    ['line ends without end', `a: b\n${'\n'.repeat(MOST.documentTokens)}`, { code: 'too-much' }],
+    [
+      'more references than anybody writes',
+      `a: &a 1\nb: [${Array(10_001).fill('*a').join(', ')}]`,
+      { found: '10001 references' },
+    ],
     ['a tag that nobody knows', 'a: !!binary aGVsbG8=\n', { code: 'yaml', line: 1, column: 4 }],
     [
       'an overlong encoding',
@@ -98,11 +122,62 @@ describe('one YAML document', () => {
       Buffer.from('a: 1\nb: é').subarray(0, -1),
       { code: 'encoding', line: 2, column: 4 },
     ],
-    ['UTF-16', Buffer.from('\ufeffa: 1\n', 'utf16le'), { code: 'encoding', found: 'UTF-16 text' }],
+    [
+      'UTF-16 with half a character',
+      Buffer.from('\ufeffa: 1\nb: \ud83dx\n', 'utf16le'),
+      { code: 'encoding', line: 2, column: 4, found: expect.stringContaining('byte 19') },
+    ],
+    [
+      'UTF-16 that is cut',
+      Buffer.from('\ufeffa: 12\n', 'utf16le').subarray(0, -1),
+      { code: 'encoding', line: 1, column: 6 },
+    ],
+    [
+      'UTF-16 without its mark',
+      Buffer.from('a: \u00fc\n', 'utf16le'),
+      { code: 'encoding', found: expect.stringContaining('0xfc') },
+    ],
+    [
+      'UTF-32',
+      Buffer.from([0xff, 0xfe, 0, 0, 0x61, 0, 0, 0]),
+      { code: 'encoding', found: expect.stringContaining('UTF-32') },
+    ],
   ])('is refused with %s', (_, text, expected) => {
-    const { read: document, problems } = read(text);
-    expect(document).toBeUndefined();
+    const { problems } = read(text);
     expect(problems[0]).toMatchObject({ file: 'x.yaml', ...expected });
+  });
+
+  it.each(['utf16le', 'utf16be'])('is read in %s with its mark', (encoding) => {
+    const bytes = Buffer.from('\ufefftitle: Pr\u00fcf\u{10348} 0417\n', 'utf16le');
+    const { read: document, problems } = read(encoding === 'utf16le' ? bytes : bytes.swap16());
+    expect(problems).toEqual([]);
+    expect(document!.value).toEqual({ title: 'Pr\u00fcf\u{10348} 0417' });
+  });
+
+  it('tells a field twice and a reference to nothing beside a fault of the text, each once', () => {
+    const { problems } = read('a: 1\na: 2\nb: *c\nd: *e f\ng: "\\q"\n');
+    expect(problems.map(({ code, line }) => [code, line])).toEqual([
+      ['duplicate-key', 2],
+      ['reference', 3],
+      ['reference', 4],
+      ['yaml', 5],
+    ]);
+  });
+
+  it('tells what its kind does not know beside a reference to nothing', () => {
+    const text = 'kind: supplier\nformat: 1\nsupplier: *s\ntitle: T\ntitle: T\ncolour: grey\n';
+    expect(readYaml('x.yaml', Buffer.from(text)).problems.map(({ code, line }) => [code, line])).toEqual([
+      ['reference', 3],
+      ['duplicate-key', 5],
+      ['unknown-field', 6],
+    ]);
+  });
+
+  it('tells at most so many things that are wrong, and that there are more', () => {
+    const text = `kind: supplier\nformat: 1\nsupplier: S1\ntitle: T\n${Array.from({ length: 9000 }, (_, n) => `k${n}: 1`).join('\n')}`;
+    const { problems } = readYaml('x.yaml', Buffer.from(text));
+    expect(problems).toHaveLength(1001);
+    expect(problems.at(-1)).toMatchObject({ code: 'too-many-problems', file: 'x.yaml' });
   });
 
   it('counts columns in characters, after those that are longer than a byte', () => {

@@ -1,7 +1,6 @@
 import fs from 'node:fs';
 import { jsonText } from '../../src/calculations/formulas-doc.js';
 import { RESULT_COLUMNS } from '../../src/intake/results-file.js';
-import { UPLOAD_LIMITS } from '../../src/intake/upload-limits.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
 import { CODE_SYNTAX, Code } from '../../src/kinds/fields.js';
 import { formatsDocument, schemaOf } from '../../src/kinds/formats-doc.js';
@@ -11,7 +10,7 @@ import { kindText } from '../../src/report/phrases/kinds.js';
 
 it('docs/formats.md is what the schemas say (else: npm run docs)', () => {
   expect(fs.readFileSync('docs/formats.md', 'utf8')).toBe(
-    formatsDocument(KINDS, kindText, RESULT_COLUMNS, Object.values(QUALIFIED_TO), UPLOAD_LIMITS),
+    formatsDocument(KINDS, kindText, RESULT_COLUMNS, Object.values(QUALIFIED_TO)),
   );
 });
 

@@ -72,7 +72,7 @@ describe('the order of drawing', () => {
 describe('visible text', () => {
   it.each([
     ['a bell', 'a\u0007b', 'a[U+0007]b'],
-    ['a turned direction', 'a\u202eb', 'a[U+202E]b'],
+    ['a turned direction', 'a\u202eb', 'a[U+202E RLO]b'],
     ['a blank of no width', 'a\u200bb', 'a[U+200B]b'],
     ['half a surrogate pair', 'a\ud800b', 'a[U+D800]b'],
     ['a byte order mark', '\ufeffa', '[U+FEFF]a'],

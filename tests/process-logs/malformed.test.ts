@@ -3,6 +3,7 @@ import os from 'node:os';
 import path from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
+import { MOST } from '../../src/base/limits.js';
 import type { ScanPlan } from '../../src/process-logs/plan.js';
 import { scanFile } from '../../src/process-logs/scan-stream.js';
 import { LogScanner } from '../../src/process-logs/scanner.js';
@@ -324,4 +325,20 @@ describe('files', () => {
     const request = { path: path.join(folder, 'none'), fileName: 'none', plan: filePlan };
     await expect(scanFile(request)).rejects.toMatchObject({ code: 'ENOENT' });
   });
+});
+
+it('refuses a log of which too many lines cannot be used, with the line, and what most of them are', () => {
+  const scanner = new LogScanner(plan, 'log.csv');
+  scanner.push(Buffer.from(`${HEADER}\n${good(1)}\nx,1\n`));
+  const bad = Buffer.from(`${row({ oxygen: 'x' })}\n`.repeat(MOST.logRejectedLines - 1));
+  scanner.push(bad);
+  expect(scanner.linesRead).toBe(MOST.logRejectedLines + 2);
+  expect(problemsOf(() => scanner.push(Buffer.from('x,1\n')))).toEqual([
+    expect.objectContaining({
+      code: 'log-rejected',
+      file: 'log.csv',
+      line: MOST.logRejectedLines + 3,
+      found: expect.stringContaining(`${MOST.logRejectedLines - 1} of them for: number`),
+    }),
+  ]);
 });

@@ -294,6 +294,23 @@ describe('a stream that cannot be read', () => {
       good.replaceAll('urn:mtconnect.org:MTConnectStreams:1.4', 'urn:x'),
       { code: 'mtconnect-root' },
     ],
+    // "Billion laughs" in XML: what one entity holds, the next holds ten times (CWE-776).
+    [
+      'entities that stand for very much',
+      good
+        .replace('<MTConnectStreams', '<!DOCTYPE x [<!ENTITY a "xx"><!ENTITY b "&a;&a;&a;">]>\n<MTConnectStreams')
+        .replace('>8<', '>&b;<'),
+      { code: 'xml-doctype', line: 2 },
+    ],
+    ['nesting without end', good.replace('<Streams>', '<Streams>'.repeat(200)), { code: 'mtconnect-size' }],
+    ['a name without end', good.replace('name="', `name="${'x'.repeat(3 << 20)}`), { code: 'mtconnect-size' }],
+    [
+      'a tag without end',
+      `${good.slice(0, good.indexOf('<Streams>'))}<${'x'.repeat(3 << 20)}`,
+      { code: 'mtconnect-size' },
+    ],
+    ['a comment without end', good.replace('<Streams>', `<!--${'x'.repeat(3 << 20)}`), { code: 'mtconnect-size' }],
+    ['blanks without end', good.replace('<Streams>', `<Streams>${' '.repeat(3 << 20)}`), { code: 'mtconnect-size' }],
     ['a cut document', good.slice(0, good.length - 40), { code: 'xml' }],
     ['a tag that is not closed', good.replace('</Streams>', ''), { code: 'xml' }],
     ['an observation without a time', good.replace(/ timestamp="[^"]*"/, ''), { code: 'mtconnect-attribute', line: 8 }],

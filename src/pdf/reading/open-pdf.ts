@@ -1,5 +1,6 @@
 import fs from 'node:fs';
 import { AppError, BadInputError } from '../../base/errors.js';
+import { MOST } from '../../base/limits.js';
 import { WorkerPool } from '../../base/worker-pool.js';
 import { PAGE_MARK } from '../identity.js';
 import { RECORD_NAMESPACE } from '../metadata.js';
@@ -8,9 +9,8 @@ import { type PdfTask, runPdfTask } from './pdf-tasks.js';
 import type { PdfContents } from './read-pdf.js';
 import { UnreadablePdf, type WhyUnreadable, whyUnreadable } from './unreadable.js';
 
-const LARGEST_MB = 64;
+const LARGEST_MB = MOST.pdfBytes >> 20;
 const MEMORY_MB = 256;
-const LONGEST_MS = 20_000;
 const END = '%%EOF';
 
 const pool = new WorkerPool<PdfTask, PdfContents | Differences>(new URL('./pdf-worker.js', import.meta.url), MEMORY_MB);
@@ -137,7 +137,7 @@ function looksLike(bytes: Buffer): (NoPdf & { code: 'no PDF' })['looksLike'] {
 /** Run from TypeScript sources, where there is no compiled worker, the task is done in this thread, with the same result. */
 async function inWorker(task: PdfTask): Promise<PdfContents | Differences> {
   if (!pool.isCompiled) return runPdfTask(task);
-  const signal = AbortSignal.timeout(LONGEST_MS);
+  const signal = AbortSignal.timeout(MOST.pdfMs);
   try {
     return await pool.run(task, { signal });
   } catch (error) {

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { inflateSync } from 'node:zlib';
+import { MOST } from '../../base/limits.js';
 import { UnreadablePdf } from './unreadable.js';
 
 /** A PDF value as qpdf's JSON (version 2) writes it: names begin with `/`, strings with `u:` or `b:`, `1 0 R` refers. */
@@ -15,9 +16,6 @@ interface StoredObject {
 
 /** References that lead to references end here; a form or page tree is not deeper in files that are meant to be read. */
 const DEEPEST = 50;
-
-/** What all streams of a file may come to once they are unpacked: a small file can hold a huge one. */
-const MOST_UNPACKED = 192 * 1024 * 1024;
 
 /** All objects of a PDF by their references. Streams are unpacked when they are asked for. */
 export class PdfObjects {
@@ -108,7 +106,7 @@ export class PdfObjects {
     // Another program may say of nothing that it is packed.
     if (packed.length === 0) return packed;
     try {
-      return inflateSync(packed, { maxOutputLength: Math.max(1, MOST_UNPACKED - this.unpacked) });
+      return inflateSync(packed, { maxOutputLength: Math.max(1, MOST.pdfUnpackedBytes - this.unpacked) });
     } catch (error) {
       if ((error as { code?: string }).code === 'ERR_BUFFER_TOO_LARGE') throw new UnreadablePdf({ code: 'too much' });
       return undefined;

@@ -1,5 +1,6 @@
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { BadInputError, type Problem } from '../../base/errors.js';
+import { MOST } from '../../base/limits.js';
 import { readTimestampUs } from '../timestamp.js';
 import type { Observation, StreamHeader } from './observation.js';
 
@@ -7,7 +8,6 @@ const NAMESPACE = /^urn:mtconnect\.org:MTConnectStreams:1\.\d+$/;
 const CATEGORIES: readonly string[] = ['Samples', 'Events', 'Condition'];
 /** MTConnectStreams, Streams, DeviceStream, ComponentStream, Samples: an observation is a child of the fifth. */
 const OBSERVATION_DEPTH = 6;
-const LONGEST_VALUE = 4000;
 /** SequenceType of the schema is an integer from 1; above this it is not exact here. */
 const LARGEST_SEQUENCE = Number.MAX_SAFE_INTEGER;
 
@@ -27,6 +27,9 @@ export class DocumentParser {
   private open: { tag: SaxesTagNS; line: number } | null = null;
   private text = '';
   private sawHeader = false;
+  private characters = 0;
+  /** Where the last tag, text or comment ended: the parser holds what comes behind it. */
+  private endedAt = 0;
 
   /**
    * @param firstLine line of the file in which the document begins.
@@ -50,6 +53,8 @@ export class DocumentParser {
     parser.on('closetag', () => this.leave());
     parser.on('text', (text) => this.addText(text));
     parser.on('cdata', (text) => this.addText(text));
+    parser.on('comment', () => this.ended());
+    parser.on('processinginstruction', () => this.ended());
   }
 
   /** Line of the file at which the parser is. */
@@ -65,6 +70,15 @@ export class DocumentParser {
   /** @throws BadInputError with the line of what is wrong. */
   write(text: string): void {
     this.parser.write(text);
+    this.characters += text.length;
+    const open = this.parser.position - this.endedAt;
+    if (open > MOST.streamTagCharacters) {
+      this.refuse('mtconnect-size', `${open} characters without a tag`, `at most ${MOST.streamTagCharacters}`);
+    }
+    if (this.characters > MOST.streamDocumentCharacters) {
+      const expected = `at most ${MOST.streamDocumentCharacters} characters: have the recorder ask for fewer observations at a time`;
+      this.refuse('mtconnect-size', 'a longer document', expected);
+    }
   }
 
   /** @throws BadInputError when the document is not complete. */
@@ -72,9 +86,21 @@ export class DocumentParser {
     this.parser.close();
   }
 
+  private ended(): void {
+    this.endedAt = this.parser.position;
+  }
+
   private enter(tag: SaxesTagNS): void {
+    this.ended();
     if (this.path.length === 0) this.checkRoot(tag);
     else if (this.path.length === 1 && tag.local === 'Header') this.readHeader(tag);
+    if (this.path.length === MOST.streamDepth) {
+      this.refuse(
+        'mtconnect-size',
+        `elements nested more than ${MOST.streamDepth} deep`,
+        'a document as its schema has it',
+      );
+    }
     this.path.push(tag.local);
     if (this.path.length === OBSERVATION_DEPTH && CATEGORIES.includes(this.path.at(-2)!)) {
       if (!this.sawHeader) this.refuse('mtconnect-header', 'an observation before the header', 'the header first');
@@ -87,6 +113,7 @@ export class DocumentParser {
   }
 
   private leave(): void {
+    this.ended();
     const { open, path } = this;
     if (open !== null && path.length === OBSERVATION_DEPTH) {
       this.sink.observation(this.asObservation(open.tag, open.line));
@@ -96,9 +123,11 @@ export class DocumentParser {
   }
 
   private addText(text: string): void {
+    this.ended();
     if (this.open === null) return;
     this.text += text;
-    if (this.text.length > LONGEST_VALUE) this.refuse('mtconnect-value', 'more than 4000 characters', 'a single value');
+    if (this.text.length > MOST.streamValueCharacters)
+      this.refuse('mtconnect-value', `more than ${MOST.streamValueCharacters} characters`, 'a single value');
   }
 
   private checkRoot({ local, uri, name }: SaxesTagNS): void {

@@ -1,5 +1,8 @@
 const ROOT_END = /<\/(?:[\w.-]+:)?MTConnect\w+\s*>/g;
 
+/** Characters of an end tag at most. What is longer is none, and must not be kept for ever. */
+const LONGEST_END = 4096;
+
 /**
  * Cuts text into XML documents that stand one behind the other, as a recorder appends one answer of the agent after
  * another: behind the end tag of a root. A parser takes only one document.
@@ -19,7 +22,7 @@ export class DocumentSplitter {
     }
     // A tag that is cut by the end of the text may be the end tag of a root: it is kept back.
     const lastTag = all.lastIndexOf('<');
-    const isCut = lastTag >= start && !all.includes('>', lastTag);
+    const isCut = lastTag >= start && all.length - lastTag <= LONGEST_END && !all.includes('>', lastTag);
     const keepFrom = isCut ? lastTag : all.length;
     this.tail = all.slice(keepFrom);
     pieces.push(all.slice(start, keepFrom));

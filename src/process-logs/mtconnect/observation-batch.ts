@@ -1,9 +1,8 @@
 import { BadInputError } from '../../base/errors.js';
+import { MOST } from '../../base/limits.js';
 import { refused } from './document-parser.js';
 import type { Observation } from './observation.js';
 
-/** Observations of one document at most: far more than an agent holds in its memory. */
-export const MOST_OBSERVATIONS = 500_000;
 const FIRST_CAPACITY = 4096;
 
 /**
@@ -36,8 +35,8 @@ export class ObservationBatch {
   }
 
   add(timeUs: number, sequence: number, role: number, value: number, line: number): void {
-    if (this.count === MOST_OBSERVATIONS) {
-      const expected = `at most ${MOST_OBSERVATIONS} observations in one document: have the recorder ask for fewer at a time`;
+    if (this.count === MOST.streamObservations) {
+      const expected = `at most ${MOST.streamObservations} observations in one document: have the recorder ask for fewer at a time`;
       throw new BadInputError([refused(this.fileName, line, 'mtconnect-size', 'a longer document', expected)]);
     }
     if (this.count === this.timeUs.length) this.grow();

@@ -9,4 +9,5 @@ export const INTAKE_LINES = {
   document: (kind: string, key: string, revision: number | null) => `${kindText(kind)} ${key}, revision ${revision}`,
   results: (recorded: number, corrections: number) => `${recorded} results, ${corrections} of them corrections`,
   notKept: (file: string) => `not kept, no document names it: ${file}`,
+  hidden: (file: string) => `not kept, its name begins with a dot: ${file}`,
 };
