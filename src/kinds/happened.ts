@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { stepInto } from './schema-walk.js';
+import { heldBy, stepInto } from './schema-walk.js';
 
 /** What else the group of fields says in which a time stands. */
 type Group = Readonly<Record<string, unknown>>;
@@ -71,4 +71,24 @@ export function timesThatHappened(schema: z.core.$ZodType, body: unknown): Happe
   };
   visit(schema as z.core.$ZodTypes, body, [], {});
   return found;
+}
+
+/** Places of all times of facts that documents of a schema can have: `builds[].closedAt`; a star stands for any name. */
+export function placesOfFacts(schema: z.core.$ZodType): string[] {
+  const found = new Set<string>();
+  const visit = (type: z.core.$ZodTypes, place: string): void => {
+    if (senseOf(type)) {
+      found.add(place);
+      return;
+    }
+    const { def } = type._zod;
+    const inside = (inner: z.core.$ZodType, at: string): void => visit(inner as z.core.$ZodTypes, at);
+    if (def.type === 'object') {
+      for (const [name, inner] of Object.entries(def.shape)) inside(inner, place === '' ? name : `${place}.${name}`);
+    } else if (def.type === 'array') inside(def.element, `${place}[]`);
+    else if (def.type === 'record') inside(def.valueType, `${place}.*`);
+    else for (const inner of heldBy(type)) inside(inner, place);
+  };
+  visit(schema as z.core.$ZodTypes, '');
+  return [...found];
 }

@@ -29,3 +29,10 @@ export function stepInto(schema: z.core.$ZodTypes, value: unknown): z.core.$ZodT
       return undefined;
   }
 }
+
+/** All schemas that a value may have where one holds its value in another: every shape of a union, whatever the value. */
+export function heldBy(schema: z.core.$ZodTypes): readonly z.core.$ZodType[] {
+  if (schema._zod.def.type === 'union') return schema._zod.def.options;
+  const inner = stepInto(schema, undefined);
+  return inner === undefined ? [] : [inner];
+}

@@ -8,7 +8,7 @@ import { renderTwice } from '../pdf/render.js';
 import { sectionAnchor } from '../report/anchors.js';
 import { PAGE_WORDS } from '../report/phrases/page-words.js';
 import { PAPER } from '../report/phrases/paper.js';
-import { recomputeNote } from '../report/phrases/recompute-note.js';
+import { recomputeNote } from '../report/phrases/recompute/note.js';
 import { ATTACHMENTS } from '../report/phrases/record-attachments.js';
 import { COVER } from '../report/phrases/record-cover.js';
 import { parseTemplate } from '../report/record-template.js';

@@ -3,7 +3,9 @@ import type { Assessment } from '../../src/assessment/assessment.js';
 import { findingId } from '../../src/assessment/checks/check.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, checkTitle, findingWords } from '../../src/report/assessment-words.js';
+import { checkAll, statedChecks } from '../support/by-note/checks.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { attachedOf, listed } from '../support/note-files.js';
 import { decidedByBoth, signedFacts } from '../support/signed-facts.js';
 
 let facts: Facts;
@@ -512,6 +514,14 @@ it.each(SPOILED)('$check: $what: "$rule"', ({ check, change, rule, outcome, verd
   }
   expect(finding!.subjects.length).toBeGreaterThan(0);
   for (const unit of units.filter((item) => finding!.units.includes(item.serial))) expect(unit.releasable).toBe(false);
+});
+
+it('finds the same by the note for strangers alone, whatever is spoilt', () => {
+  for (const { check, what, change } of SPOILED) {
+    const spoilt = listed(signedFacts(edited(facts, change)));
+    const carried = attachedOf(spoilt, assess(spoilt, 'test'));
+    expect([check, what, checkAll(carried)]).toEqual([check, what, statedChecks(carried)]);
+  }
 });
 
 it('gives no finding of one lot the identity of one of another lot, whatever else is equal', () => {

@@ -1,8 +1,11 @@
 import fs from 'node:fs';
 import path from 'node:path';
+import { readPdf } from '../../src/pdf/reading/read-pdf.js';
 import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-demo.js';
 import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
+import { Carried } from '../support/by-note/carried.js';
+import { disagreements } from '../support/by-note/compare.js';
 import { temporaryFolder } from '../support/cell.js';
 import { playedDemo } from '../support/played-demo.js';
 import { openServices, type Services } from '../support/services.js';
@@ -106,6 +109,15 @@ it('writes records that verify', async () => {
     const report = await verifyRecord(record.file);
     expect(report.steps.filter((step) => step.outcome === 'does not hold')).toEqual([]);
     expect(report.answer).toBe('issuer not compared');
+  }
+});
+
+it('is computed again from each record alone, by a script that was written from the note in it', async () => {
+  const records = fs.readdirSync(path.join(folder, 'records')).filter((name) => name.endsWith('.pdf'));
+  expect(records).toHaveLength(4);
+  for (const name of records) {
+    const { attachments } = await readPdf(fs.readFileSync(path.join(folder, 'records', name)));
+    expect([name, disagreements(new Carried(attachments))]).toEqual([name, []]);
   }
 });
 

@@ -3,7 +3,7 @@ import { actOn, countOf, logFindingsOf } from '../log-findings.js';
 import type { Check } from './check.js';
 
 /** Findings about what the process did; all others are about whether the log can be trusted. */
-const EXCURSION_RULES = new Set([
+export const EXCURSION_RULES = new Set([
   'excursion',
   'break of inert atmosphere',
   'set value not as in the recipe',

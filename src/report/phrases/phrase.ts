@@ -30,6 +30,8 @@ export interface CheckPhrases {
   readonly title: string;
   /** What it asks. */
   readonly asks: string;
+  /** How somebody without this program comes to the same, in one exact paragraph: the note in each record carries it. */
+  readonly recompute: string;
   /** What it looked at: printed when it passes. */
   readonly basis: (facts: Told) => string;
   /** Why it does not apply to a lot, for a check to which that can happen. */

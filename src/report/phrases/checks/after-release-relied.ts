@@ -5,6 +5,9 @@ import { validationFaultText } from '../plans.js';
 export const afterReleaseRelied: CheckPhrases = {
   title: 'Late results covered by a valid process validation',
   asks: 'Does each characteristic that is due after release rest on a process validation that was valid on the build date?',
+  recompute: `For each characteristic due after-release and each build: "not valid for a late result" when the process
+validation named under "relies" may not be relied on for the build. Implants: those of the build. Does not apply without such a
+characteristic.`,
   basis: ({ late }) =>
     readFact(PAIRS, late)
       .map(([title, relies]) => `${title} rests on ${relies}`)

@@ -11,6 +11,10 @@ const range = (facts: Told): string =>
 export const certificatesWithinLimits: CheckPhrases = {
   title: 'Certificates complete and within limits',
   asks: 'Does every material certificate state each property that the specification limits, within its limits?',
+  recompute: `For each build and each receipt that went into it, where the specification has limits for its material
+under "materials": "no certificate" where it has none. Else "transcription not checked" where nobody but "transcribedBy" signed
+"checked" on it; and for each limit the line with its property: "line missing", "outside limits" [does not conform] (C), or "not
+decidable" (C). Implants: those of the build. Does not apply when "materials" is empty.`,
   basis: ({ certificates }) =>
     readFact(PAIRS, certificates)
       .map(([number, receipt]) => `certificate ${number} of receipt ${receipt}`)

@@ -5,6 +5,8 @@ import type { CheckPhrases } from '../phrase.js';
 export const countsBalance: CheckPhrases = {
   title: 'Quantities balance',
   asks: 'Is every implant that was made tested to destruction, retained, scrapped, or there to be released or rejected?',
+  recompute: `"used up by a test and not said so" [blocks release] for each implant with a current row by a method that is
+"destructive", unless "fates" of the lot says that it was tested. Does not apply without an implant.`,
   basis: ({ made, destructivelyTested, retained, scrapped, toDecide }) =>
     `${made} ${COUNTED.made}; ${[
       `${destructivelyTested} ${COUNTED['destructively tested']}`,

@@ -36,6 +36,17 @@ const notCovered = (what: 'position' | 'orientation'): Phrase =>
 export const couponsPlanned: CheckPhrases = {
   title: 'Coupons built like the implants, by a study that says so',
   asks: 'Has each coupon builds, powder, recipe and zone in common with its implants, and a valid equivalence study?',
+  recompute: `Each coupon with each implant under its "standsFor", as far as it speaks: in the characteristics measured on
+coupons of which it has a zone of the class, and in all of them where the two are of different builds. Everything found is (C),
+for that implant. "not from the same builds" when the sets of their closures ("build", and those under "alsoIn") differ, and then
+"not of the same powder state" when the powder states charged in them differ; else "not the same steps in a further closure"
+when "alsoIn" differs in steps or recipes. "not by the same recipe" when their own recipe revisions differ; else, for each class
+asked for, "no recipe zone in common" when no recipe zone of that class is on both. Without a "study" that the lot file holds: "no
+equivalence study". Else "study not approved"; "study not valid on the build date" when "closedAt" of the coupon's build lies
+outside "validFrom" to "validUntil"; "process not in the study" when the machine of that build or the group of the coupon's
+recipe is not; "characteristic not in the study" and "zone class not in the study" for each characteristic; "position not in the
+study" and "orientation not in the study" for coupon and implant each, where the study lists any and theirs is not among them.
+Does not apply without such a pair.`,
   basis: ({ pairs }) =>
     readFact(PAIRS, pairs)
       .map(([coupon, implant]) => `${coupon} for ${implant}`)

@@ -12,6 +12,10 @@ const CLEARED =
 export const destroyedOnce: CheckPhrases = {
   title: 'Each piece destroyed once',
   asks: 'Was any piece tested again, or measured, after a test had destroyed it?',
+  recompute: `For each specimen with its piece, the current rows that do not count as invalid, by measuredAt: after the first one
+by a method that is "destructive", each other test (rows of one method and one measuredAt are one) is "destroyed twice" (D) when it
+is by a destructive method as well, and "measured after it was destroyed" (D) when it was later. Implants: those of the specimen.
+Does not apply when nothing was tested by a destructive method.`,
   basis: ({ pieces }) => `${pieces} specimens and pieces of specimens that a test destroyed`,
   doesNotApply: 'No value comes from a test that destroys what it measures.',
   rules: {

@@ -8,6 +8,14 @@ const resultText = (row: string, file: string, line: string): string => `result 
 export const eventsInOrder: CheckPhrases = {
   title: 'Events in an order that can be true',
   asks: 'Do builds, steps and results follow each other, was everything recorded after it happened, does each result belong to a part of this lot, and to one alone?',
+  recompute: `"not built yet" for each build with the state planned, with its implants. "step before the chamber was opened"
+for each step with "at" before the latest "openedAt", with all. "lot opened after its build" [blocks release] (D) when "opened.at"
+lies after the earliest "closedAt", with the implants of that build. "fact after its recording" (D) for each document under
+"pinned" of dossier.json with a time of a fact (listed below) more than 5 minutes after its "recordedAt", with all; a day begins
+at 00:00 of +14:00. For each current row: "result after its recording" (D) when measuredAt lies more than 5 minutes after its
+recordedAt; else "specimen of another lot", with all, when the lot has no such part; else "result before the build" when
+measuredAt lies before "closedAt" of the specimen's own build. "two results for one replicate" for each further current row with
+the specimen, piece, characteristic and replicate of an earlier one. Rows: with the implants of their specimen.`,
   basis: ({ builds, steps, results }) => `${builds} builds, ${steps} steps, ${results} results`,
   rules: {
     'specimen of another lot': ({ row, file, line, specimen, lot }) => ({

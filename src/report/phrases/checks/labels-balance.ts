@@ -8,6 +8,9 @@ const countOf = ({ printed, used, destroyed }: Told) =>
 export const labelsBalance: CheckPhrases = {
   title: 'Labels balance',
   asks: 'Was every label that was printed used or destroyed?',
+  recompute: `With "labels" in the lot: "does not add up" [blocks release] unless used + destroyed is printed. Without, when a
+step is pack: "not counted" [blocks release], which leaves the check undecided and does not fail it. Implants: all. Does not apply
+without labels and such a step.`,
   basis: (facts) => countText(countOf(facts)),
   doesNotApply: 'nothing was packed yet: no step "pack"',
   rules: {

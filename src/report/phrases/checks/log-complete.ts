@@ -7,6 +7,9 @@ const LOGS = z.array(z.tuple([z.string(), z.number(), z.number()]));
 export const logComplete: CheckPhrases = {
   title: 'Process log complete from closing to opening',
   asks: 'Is there a log of each build, without gaps, missing values or layers that were never logged?',
+  recompute: `"no log" for each build without log-BUILD.json, with its implants. "one log for two builds" for each entry under
+"logs" of dossier.json of which the first one before it with the same "textSha256" is of another build, with the implants of
+both. And the log findings on whether the log can be trusted (see there).`,
   basis: ({ logs }) =>
     readFact(LOGS, logs)
       .map(([file, rows, rejected]) => `${file}: ${rows} rows, ${rejected} rejected`)

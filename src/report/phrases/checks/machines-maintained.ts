@@ -29,6 +29,10 @@ const overdue = words(
 export const machinesMaintained: CheckPhrases = {
   title: 'Maintenance, leak test and power check in date',
   asks: 'Had each machine passed its maintenance, leak test and power check, and was none due when the chamber closed?',
+  recompute: `For each build and each of maintenance, leak test and power check: the latest such entry under "upkeep" of the
+machine that is not after "closedAt" of the build. None: "no maintenance on record" (C); with the result failed: "maintenance
+failed" (C); "closedAt" after its "due": "maintenance overdue" (C); the same with the other two names. Implants: those of the
+build.`,
   basis: ({ machines }) => machines,
   rules: Object.assign(
     {},

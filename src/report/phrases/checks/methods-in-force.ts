@@ -6,6 +6,10 @@ import { type CheckPhrases, CONCEDE } from '../phrase.js';
 export const methodsInForce: CheckPhrases = {
   title: 'Test methods in force when they were used',
   asks: 'Was each value measured by a method revision that was approved, effective and not superseded on that day?',
+  recompute: `For each method revision of current rows that the lot file holds, at their earliest measuredAt: "no approval" or
+"claimed, not signed" (both C) where it is not approved, else "approved after the measurement" (C) when it was after that; "not yet
+effective" (C) when "effectiveFrom" lies after it; and "superseded at use" (C) when for one of the rows a later revision in the lot
+file had taken effect. Implants: those of the specimens of these rows. Does not apply without such a method.`,
   basis: ({ methods }) => methods,
   doesNotApply: NOTHING_TO_ASK.noResults,
   rules: {

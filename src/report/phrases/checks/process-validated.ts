@@ -5,6 +5,10 @@ import { type CheckPhrases, CONCEDE } from '../phrase.js';
 export const processValidated: CheckPhrases = {
   title: 'Process validation valid on the build date',
   asks: 'Was the process that built each part validated, on that machine and for that recipe group, on that day?',
+  recompute: `For each use of a recipe: "no process validation" (C) where none covers it. Else "no approval" or "claimed,
+not signed" (both C) where the covering one is not approved, or "approved after the build" (C) when it was after "closedAt" of
+the build; and "not valid on the build date" (C) when "closedAt" lies outside "validFrom" to "validUntil". Implants: those of
+the use. Does not apply without a use.`,
   basis: ({ validations }) => validations,
   doesNotApply: 'nothing was built yet',
   rules: {

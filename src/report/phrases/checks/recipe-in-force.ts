@@ -5,6 +5,9 @@ import { type CheckPhrases, CONCEDE, PAIRS, readFact } from '../phrase.js';
 export const recipeInForce: CheckPhrases = {
   title: 'Recipe in force at the build',
   asks: 'Was each recipe revision written for the machine, effective, and approved before the chamber closed?',
+  recompute: `For each use of a recipe: "not yet effective" (C) when its "effectiveFrom" lies after "closedAt" of the
+build; "for another machine" (C) when its "machine" is not that of the build; and "no approval" or "claimed, not signed" where
+it is not approved, else "approved after the build" (C) when it was after "closedAt". Implants: those of the use.`,
   basis: ({ uses }) =>
     readFact(PAIRS, uses)
       .map(([recipe, build]) => `${recipe} for ${build}`)

@@ -10,6 +10,11 @@ const what = ({ parameter, step, zone, recipe }: Told): string =>
 export const recipeInsideEnvelope: CheckPhrases = {
   title: 'Recipe inside the validated envelope',
   asks: 'Does every setting of the recipe lie in the range for which the process was validated?',
+  recompute: `For each use of a recipe that a process validation covers: each parameter of each step done there, in
+every zone of the recipe, against the entry of "envelope" with the same step and parameter; one of the zone's class goes before
+one without class. No entry: "setting not validated" (C). A unit of another sort: "units do not compare" (C). "set" below "min"
+or above "max": "outside the validated envelope" [does not conform] (C). Implants: those of the use. Does not apply when no use
+is covered.`,
   basis: ({ uses }) =>
     readFact(USES, uses)
       .map(([recipe, settings, build]) => `${recipe}: ${settings} settings for ${build}`)

@@ -10,6 +10,11 @@ const what = ({ by, characteristic, replaces }: Told): string =>
 export const repeatsDecided: CheckPhrases = {
   title: 'Invalid tests decided, replacements by a rule approved beforehand',
   asks: 'Did a second person decide each invalid test with its cause, and does each replacement follow the retest rule?',
+  recompute: `"invalid test not decided" (D) for each test that the lot calls invalid, of which the row is there, and which does
+not count as invalid; with the implants of its specimen. For each entry of "replacements": "no retest rule" when the characteristic
+has no "retest"; "not a spare coupon" when "by" is no coupon with the use spare; "more replacements than the retest rule allows"
+when it is not among the first "retest.replacements" of them for the same specimen and characteristic; with the implants of
+"replaces". Does not apply when the lot has neither.`,
   basis: ({ invalidTests, replacements }) => `${invalidTests} invalid tests, ${replacements} replacement specimens`,
   doesNotApply: 'no test was repeated on another specimen or called invalid',
   rules: {

@@ -12,6 +12,8 @@ function sparesText({ invalidTests, spares }: Told): string {
 export const resultsComplete: CheckPhrases = {
   title: 'Every planned characteristic has its results',
   asks: 'Does each implant have every planned value, from a specimen of its own build?',
+  recompute: `For each implant and characteristic that is not open: "no specimen" (C) when it has none; "result missing" (C)
+for each specimen of which a value is missing. Implants: those for which that holds.`,
   basis: ({ planned, implants, characteristics, late }) =>
     [
       `${planned} values over ${implants} implants and ${characteristics} characteristics`,

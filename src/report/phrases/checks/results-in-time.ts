@@ -6,6 +6,10 @@ const dueText = (due: string): string => due.replace('-', ' ');
 export const resultsInTime: CheckPhrases = {
   title: 'Results there when they were due',
   asks: 'Was each characteristic that is due before build or sterilisation measured by then?',
+  recompute: `For each characteristic due before-build, the earliest "closedAt" of the builds; for each due
+before-sterilisation, the "at" of the first step sterilise, if there is one: "measured after it was due" [blocks release] (D) when a
+current row of it has a later measuredAt. Implants: those of the specimens of these rows. Does not apply without such a
+characteristic.`,
   basis: ({ early }) =>
     readFact(PAIRS, early)
       .map(([title, due]) => `${title}: ${dueText(due)}`)

@@ -6,6 +6,9 @@ const rowsText = ({ values, row }: Told): string => (values === '1' ? `result ${
 export const resultsSigned: CheckPhrases = {
   title: 'Results signed by who measured them, typed values checked by another',
   asks: 'Did each analyst sign their results, and did a second person check every typed value?',
+  recompute: `For each result-set (a sheet) and the current rows with its "evidence": "not signed as performed" for each analyst
+who did not sign "performed" on the sheet; "typed value not checked" for each enteredBy of rows for which nobody else signed
+"checked" on the sheet. Implants: those of the specimens of these rows. Does not apply without a current row.`,
   basis: ({ sheets }) => `${sheets} result sheets`,
   doesNotApply: NOTHING_TO_ASK.noResults,
   rules: {

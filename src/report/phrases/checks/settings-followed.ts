@@ -21,6 +21,17 @@ const loggedText = ({ logged }: Told): string =>
 export const settingsFollowed: CheckPhrases = {
   title: 'Settings of the recipe followed',
   asks: 'Does the log show, zone by zone and step by step, that what the recipe sets was followed?',
+  recompute: `For each build with a log, each part made there, each of its zones, and each parameter of each step of that
+recipe zone that was done there. Take the rows of log-summaries.csv of the build, zone and step with "n" above 0. No row: nothing
+is asked. The parameter has "unlogged": nothing is asked. Its channel is "actual", else "channel", else its name in small letters
+with underscores for blanks. No row of that channel: "setting not logged" (D), but nothing when it has "channel" and no "actual".
+A unit of another sort: "units do not compare" (D). With "channel" and no "actual" nothing further is asked. Else the mean:
+timeWeightedMean of the rows weighted by observedMs, or mean weighted by n where these are not given, in the unit of the
+parameter. It may lie from "set" - "within" to "set" + "within"; without "within" inside every window of the step on that channel
+that has no "layers", between its levels "below" and "above", of each the action level, else reject, else alert, where both sides
+have one; without such a window: "no allowed deviation stated" (D). Outside: "set value not followed" (D). Compare with nine
+significant digits. Implants: the part, or those for whom the coupon stands. Does not apply when every such zone and step is
+without a row.`,
   basis: ({ followed, unlogged }) => {
     const otherwise = new Map<string, string[]>();
     for (const [parameter, step, zone, shownBy] of readFact(UNLOGGED, unlogged)) {

@@ -5,6 +5,9 @@ import type { CheckPhrases } from '../phrase.js';
 export const specificationInForce: CheckPhrases = {
   title: 'Specification in force at the build',
   asks: 'Was the specification revision effective, approved, and fixed before the data were known?',
+  recompute: `The specification against the earliest "closedAt" of all builds: "not yet effective" (C) when
+"effectiveFrom" lies after it; and "no approval" or "claimed, not signed" where it is not approved, else "approved after the
+build" (C) when it was after it. Implants: all.`,
   basis: ({ specification }) => specification,
   rules: {
     ...approvalPhrases(({ specification }) => `Specification ${specification}`),

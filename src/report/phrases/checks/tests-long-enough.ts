@@ -33,6 +33,11 @@ const lasted: Phrase = (facts) => ({
 export const testsLongEnough: CheckPhrases = {
   title: 'Tests as long as their methods say',
   asks: 'Did every test last as long as its method says, within what the method allows?',
+  recompute: `For each current row by a method with a "duration": from "hours" - "within" to "hours" + "within", or at least
+"hours" where there is no "within". Without startedAt: "start not recorded" (D), or "cannot have lasted as long" (D) when less lies
+between measuredAt and the latest before it of "openedAt" of the specimen's build and the "at" of the steps that it went through.
+With startedAt: "shorter than the method says" (D) or "longer than the method says" (D). Hours with nine significant digits.
+Implants: those of the specimen. Does not apply without such a row.`,
   basis: ({ methods }) =>
     readFact(METHODS, methods)
       .map(([method, hours, within]) => `${method}: ${durationText(hours, within)}`)

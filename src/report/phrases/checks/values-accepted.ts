@@ -44,6 +44,10 @@ const decidable = (by: string): string => `${by} ${CONCEDE}`;
 export const valuesAccepted: CheckPhrases = {
   title: 'Every characteristic accepted by its plan',
   asks: 'Does each implant keep the limits of each characteristic, by its decision rule and its plan?',
+  recompute: `For each implant and characteristic that is not open and does not conform. By a plan other than every-unit that does
+not conform: "plan not met" [does not conform] (C) or "plan not decidable" (C). And for each value that is there, does not count as
+invalid and does not conform: "outside limits" [does not conform] (C) or "not decidable" (C); by a plan other than every-unit only
+values with the verdict of the implant. Does not apply without an implant or a characteristic.`,
   basis: ({ conform, doNot, open, of }) =>
     `${conform} conform, ${doNot} do not, ${open} cannot be decided, of ${of} implants by characteristics`,
   doesNotApply: NOTHING_TO_ASK.noImplants,

@@ -1,0 +1,245 @@
+import { invalidRows, testsCalledInvalid, within } from './acceptance.js';
+import { type Carried, converted, day, type Json, moment, unique } from './carried.js';
+import type { Asked } from './checks.js';
+import { implantsOfBuild } from './closures.js';
+import {
+  approvalOf,
+  BLOCKS,
+  C,
+  certificateDigest,
+  D,
+  FAILS,
+  type Found,
+  found,
+  implantsOfBuilds,
+  implantsOfRows,
+  receiptDigest,
+  receiptsOf,
+  unapproved,
+} from './words.js';
+
+const earliest = (times: readonly string[]): string => times.reduce((a, b) => (moment(b) < moment(a) ? b : a));
+
+/** Kinds of which the whole body is signed, but for the three that grow. */
+function claims(carried: Carried): { claimed: string; outcome: string | null; signed: Json[]; units: string[] }[] {
+  const { lot, current, rows, serials, cases } = carried;
+  const ofReceipt = (code: string): string[] =>
+    implantsOfBuilds(
+      carried,
+      carried.builds.filter((build) => receiptsOf(carried, build).some(({ key }) => key === code)),
+    );
+  const ofDocument = ({ kind, key }: Json): string[] => {
+    if (carried.dossier.pinned.some((item: Json) => item.kind === kind && item.key === key)) return [...serials];
+    const holding = cases.filter(({ pinned }) => pinned.some((item: Json) => item.kind === kind && item.key === key));
+    const codes = holding.map((one) => one.case);
+    return carried.implants.filter((one) => codes.includes(one.case)).map(({ serial }) => serial);
+  };
+  const documents = carried.documents.flatMap((item) => {
+    const { kind, key, body } = item;
+    const claim = (claimed: string, covered: string | undefined, meaning: string, units: string[]) => ({
+      ...{ claimed, outcome: null, units },
+      signed: carried.signed(covered, meaning),
+    });
+    if (kind === 'receipt') {
+      const { acceptance, certificate } = body;
+      return [
+        ...(acceptance && !acceptance.original
+          ? [claim(acceptance.by, receiptDigest(body), 'approved', ofReceipt(key))]
+          : []),
+        ...(certificate?.checkedBy
+          ? [claim(certificate.checkedBy, certificateDigest(body), 'checked', ofReceipt(key))]
+          : []),
+      ];
+    }
+    const { approval } = body ?? {};
+    if (approval === undefined || approval.original !== undefined) return [];
+    return [claim(approval.by, item.digest, 'approved', ofDocument(item))];
+  });
+  const sheets = carried.allPinned('result-set').flatMap((sheet) => {
+    const own = current.filter(({ evidence }) => evidence === sheet.body.evidence);
+    const units = implantsOfRows(
+      carried,
+      rows.filter(({ evidence }) => evidence === sheet.body.evidence),
+    );
+    const names = unique(own.map(({ checkedBy }) => checkedBy!)).filter((name) => name !== '');
+    const signed = carried.signed(sheet.digest, 'checked');
+    return names.map((claimed) => ({ claimed, outcome: null, signed, units }));
+  });
+  const decisions = (lot.decisions ?? []).map(({ finding, by, decision }: Json) => ({
+    ...{ claimed: by, outcome: decision, units: [] },
+    signed: carried.statements.filter(
+      ({ meaning, subjects }) => meaning === 'decided' && subjects.some((one: Json) => one.digest.startsWith(finding)),
+    ),
+  }));
+  const invalid = invalidRows(carried);
+  const tests = testsCalledInvalid(carried).map(({ test, row }) => {
+    const statement = invalid.get(row.row);
+    return { claimed: test.decidedBy, outcome: null, signed: statement ? [statement] : [], units: [] };
+  });
+  return [...documents, ...sheets, ...decisions, ...tests];
+}
+
+/** The fields by which a characteristic decides. */
+const DECIDING = ['ucum', 'lower', 'upper', 'target', 'decision', 'rounding', 'plan', 'averaging', 'replicates'];
+const decidingOf = (item: Json): string =>
+  JSON.stringify([...DECIDING, 'measuredOn', 'zoneClass', 'method'].map((name) => sorted(item[name])));
+const sorted = (value: Json): Json =>
+  value !== null && typeof value === 'object' ? Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)) : value;
+
+export const CHECKS_OF_PAPERS: Readonly<Record<string, Asked>> = {
+  'specification-in-force': (carried) => {
+    const { digest, body } = carried.specification;
+    const first = earliest(carried.builds.map(({ closedAt }) => closedAt));
+    const about = { before: first, rule: 'approved after the build', units: carried.serials };
+    return {
+      found: [
+        ...(moment(body.effectiveFrom) > moment(first) ? [found('not yet effective', carried.serials, C)] : []),
+        ...unapproved(approvalOf(carried, digest, body.approval), about),
+      ],
+    };
+  },
+
+  'documents-not-withdrawn': ({ dossier, cases, implants, serials }) => {
+    const ofCases = cases.flatMap((one) =>
+      one.withdrawn.map(({ kind, key, revision }: Json) => ({ name: `${kind} ${key} ${revision}`, of: one.case })),
+    );
+    return {
+      found: [
+        ...dossier.withdrawn.map(() => found('withdrawn for cause', serials, C)),
+        ...unique(ofCases.map(({ name }) => name)).map((name) => {
+          const codes = ofCases.filter((one) => one.name === name).map(({ of }) => of);
+          const units = implants.filter((one) => codes.includes(one.case)).map(({ serial }) => serial);
+          return found('withdrawn for cause', units, C);
+        }),
+      ],
+    };
+  },
+
+  'claims-agree': (carried) => {
+    const all = claims(carried);
+    const differing = all.filter(({ claimed, outcome, signed }) => {
+      if (signed.length === 0) return false;
+      const isSaid = signed.some(({ person }) => person.code === claimed || person.deputyFor === claimed);
+      return !isSaid || !signed.every((one) => outcome === null || one.outcome === outcome);
+    });
+    return { found: differing.map(({ units }) => found('another signer', units, D)), applies: all.length > 0 };
+  },
+
+  'material-accepted': (carried) => ({
+    found: carried.builds.flatMap((build) => {
+      const units = implantsOfBuild(carried, build.build);
+      return receiptsOf(carried, build).flatMap(({ body }): Found[] => {
+        const approval = approvalOf(carried, receiptDigest(body), body.acceptance);
+        const about = { before: build.closedAt, rule: 'accepted after the build', units };
+        const isExpired = body.expiry !== undefined && body.expiry < day(build.closedAt);
+        return [
+          ...(body.status === 'accepted'
+            ? unapproved(approval, about, {}, { ...BLOCKS, ...D })
+            : [found('not accepted', units, body.status === 'rejected' ? FAILS : {})]),
+          ...(isExpired ? [found('expired', units, C)] : []),
+        ];
+      });
+    }),
+  }),
+
+  'certificates-within-limits': (carried) => ({
+    found: carried.builds.flatMap((build) => {
+      const units = implantsOfBuild(carried, build.build);
+      return receiptsOf(carried, build).flatMap(({ body }): Found[] => {
+        const limits = limitsOf(carried, body);
+        const { certificate } = body;
+        if (limits.length === 0) return [];
+        if (certificate === undefined) return [found('no certificate', units)];
+        const checks = carried.signed(certificateDigest(body), 'checked');
+        const isChecked = checks.some(({ person }) => person.code !== certificate.transcribedBy);
+        return [
+          ...(isChecked ? [] : [found('transcription not checked', units)]),
+          ...limits.flatMap((limit) => {
+            const line = certificate.lines.find((one: Json) => one.property === limit.property);
+            const outcome = lineOutcome(line, limit);
+            if (outcome === 'missing') return [found('line missing', units)];
+            if (outcome === 'conforms') return [];
+            const isOut = outcome === 'does not conform';
+            return [found(isOut ? 'outside limits' : 'not decidable', units, isOut ? { ...FAILS, ...C } : C)];
+          }),
+        ];
+      });
+    }),
+    applies: (carried.specification.body.materials ?? []).length > 0,
+  }),
+
+  'limits-before-data': (carried) => {
+    const { key, revision, body } = carried.specification;
+    return {
+      found: body.characteristics.flatMap((item: Json) => {
+        const holding = carried
+          .allPinned('specification')
+          .filter(
+            (one) =>
+              (one.key === key && one.revision === revision) ||
+              one.body.characteristics.some(
+                (other: Json) => other.characteristic === item.characteristic && decidingOf(other) === decidingOf(item),
+              ),
+          );
+        const since = earliest(
+          holding.flatMap((one) => [
+            one.recordedAt,
+            ...(one.body.approval?.original === undefined ? [] : [one.body.approval.at]),
+          ]),
+        );
+        const rows = carried.current.filter(({ characteristic }) => characteristic === item.characteristic);
+        const isLate = rows.some(({ measuredAt }) => moment(measuredAt!) < moment(since));
+        return isLate ? [found('limits recorded after the data', carried.serials, { ...BLOCKS, ...D })] : [];
+      }),
+      applies: carried.current.length > 0,
+    };
+  },
+
+  'counts-balance': (carried) => ({
+    found: carried.serials
+      .filter((serial) => {
+        const isTested = (carried.lot.fates ?? []).find(({ part }: Json) => part === serial)?.as === 'tested';
+        const rows = carried.current.filter(({ specimen }) => specimen === serial);
+        return !isTested && rows.some((row) => isDestructive(carried, row));
+      })
+      .map((serial) => found('used up by a test and not said so', [serial], BLOCKS)),
+    applies: carried.serials.length > 0,
+  }),
+
+  'labels-balance': ({ lot, serials }) => {
+    const { labels, steps = [] } = lot;
+    if (labels === undefined) {
+      const isPacked = steps.some(({ step }: Json) => step === 'pack');
+      return { found: isPacked ? [found('not counted', serials, { ...BLOCKS, isWant: true })] : [], applies: isPacked };
+    }
+    const isEven = labels.used + labels.destroyed === labels.printed;
+    return { found: isEven ? [] : [found('does not add up', serials, BLOCKS)] };
+  },
+};
+
+export const methodOf = (carried: Carried, { method, methodRevision }: Json): Json =>
+  carried.pinned('method', method, methodRevision);
+export const isDestructive = (carried: Carried, row: Json): boolean =>
+  methodOf(carried, row)?.body.destructive === 'destructive';
+
+export const limitsOf = ({ specification }: Carried, { material }: Json): Json[] =>
+  (specification.body.materials ?? []).filter((limit: Json) => limit.material === material);
+
+/** How a line of a certificate stands against the limit of its property. */
+export function lineOutcome(line: Json, limit: Json): string {
+  if (line === undefined) return 'missing';
+  if (limit === undefined) return 'for information';
+  const [, sign, number] = /^([<>≤≥]?)\s?(.+)$/.exec(line.value)!;
+  return within(`${sign}${converted(number!, line.ucum, limit.ucum)}`, limit);
+}
+
+/** Every line of the certificate of a receipt, and every limit without one. */
+export function certificateLines(carried: Carried, receipt: Json): { property: string; outcome: string }[] {
+  const lines: Json[] = receipt.certificate?.lines ?? [];
+  const limits = limitsOf(carried, receipt);
+  const properties = unique([...lines, ...(lines.length > 0 ? limits : [])].map(({ property }) => property as string));
+  return properties.map((property) => {
+    const of = (items: readonly Json[]) => items.find((one) => one.property === property);
+    return { property, outcome: lineOutcome(of(lines), of(limits)) };
+  });
+}

@@ -1,0 +1,146 @@
+import { createPublicKey, verify } from 'node:crypto';
+import { type Carried, canonical, digest, type Json, sha256 } from './carried.js';
+
+const derOf = (pem: string): Buffer => Buffer.from(pem.replace(/-----[^-]+-----|\s/g, ''), 'base64');
+
+function isSignedBy(pem: string, text: string, signature: string | undefined): boolean {
+  const key = createPublicKey(pem);
+  return signature !== undefined && verify(null, Buffer.from(text), key, Buffer.from(signature, 'base64'));
+}
+
+/** Names of what does not have the digest that it should have. */
+export function alteredFiles({ files, enclosure, dossier }: Carried): string[] {
+  const named: readonly Json[] = [...enclosure.attachments, ...dossier.parts];
+  const listed = named.filter(({ name, sha256: stated }) => files.has(name) && sha256(files.get(name)!) !== stated);
+  const missing = enclosure.attachments.filter(({ name }: Json) => !files.has(name));
+  const [lot, said] = ['dossier.json', 'assessment.json'].map((name) => sha256(files.get(name)!));
+  return [
+    ...listed.map(({ name }) => name),
+    ...missing.map(({ name }: Json) => name),
+    ...(lot === enclosure.dossierSha256 ? [] : ['dossier.json']),
+    ...(said === enclosure.assessmentSha256 ? [] : ['assessment.json']),
+  ];
+}
+
+/** Documents whose digest is not that of their body. */
+export const alteredDocuments = ({ documents }: Carried): string[] =>
+  documents.filter((item) => digest(item.body) !== item.digest).map(({ kind, key }) => `${kind} ${key}`);
+
+/** Every signed statement of the record. */
+export function signedStatements({ dossier, cases, enclosure }: Carried): readonly Json[] {
+  return [dossier, ...cases, enclosure].flatMap(({ signatures }) => signatures);
+}
+
+/** Digests of statements that the key which they name did not sign. */
+export function unsigned(carried: Carried): string[] {
+  const keys = new Map<string, string>(
+    carried.enclosure.keys.map(({ fingerprint, publicPem }: Json) => [fingerprint, publicPem]),
+  );
+  return signedStatements(carried)
+    .filter((signed) => {
+      const text = canonical(signed.statement);
+      const pem = keys.get(signed.statement.installation);
+      return sha256(text) !== signed.digest || pem === undefined || !isSignedBy(pem, text, signed.signature);
+    })
+    .map((signed) => signed.digest);
+}
+
+/** Fingerprints of keys that do not follow each other from the first one on. */
+export function foreignKeys({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
+  const [inUse, ...others] = enclosure.keys as Json[];
+  const inOrder = inUse === undefined ? [] : [...others, inUse];
+  return inOrder
+    .filter((key, index) => {
+      if (sha256(derOf(key.publicPem)) !== key.fingerprint) return true;
+      const before = inOrder[index - 1];
+      if (before === undefined) return (key.replaces ?? null) !== null;
+      const { replaces, fingerprint, persons = null } = key;
+      const text = canonical({ what: 'installation-key', replaces, fingerprint, persons });
+      const endorsed =
+        persons === null ? isSignedBy(before.publicPem, text, key.endorsement) : new Set(persons).size === 2;
+      return replaces !== before.fingerprint || !endorsed || !isSignedBy(key.publicPem, text, key.acceptance);
+    })
+    .map(({ fingerprint }) => fingerprint);
+}
+
+/** What is wrong with the signed head; undefined where it holds. */
+export function headFault({ enclosure }: Pick<Carried, 'enclosure'>): string | undefined {
+  const { checkpoint, size, root } = enclosure.ledger;
+  const [text, signature] = (checkpoint as string)
+    .split('\n\n— ')
+    .map((part, index) => (index === 0 ? `${part}\n` : part));
+  const [origin, count, base64] = text!.split('\n');
+  const [name, blob] = signature!.trim().split(' ');
+  const bytes = Buffer.from(blob!, 'base64');
+  if (name !== origin) return 'another origin';
+  if (Number(count) !== size || Buffer.from(base64!, 'base64').toString('hex') !== root) return 'another head';
+  const keys = enclosure.keys as Json[];
+  const first = keys.length > 1 ? keys[1]! : keys[0]!;
+  if (!origin!.endsWith(`/${first.fingerprint.slice(0, 16)}`)) return 'another folder';
+  const signer = keys.find(({ publicPem }) => {
+    const id = sha256(Buffer.concat([Buffer.from(`${origin}\n\x01`), derOf(publicPem).subarray(-32)])).slice(0, 8);
+    return id === bytes.subarray(0, 4).toString('hex');
+  });
+  const isGood = signer && isSignedBy(signer.publicPem, text!, bytes.subarray(4).toString('base64'));
+  return isGood ? undefined : 'not signed';
+}
+
+const hashes = (first: number, ...parts: readonly Uint8Array[]): Buffer =>
+  Buffer.from(sha256(Buffer.concat([Buffer.of(first), ...parts])), 'hex');
+
+/** Root to which the path of an entry leads. */
+export function rootOver({ seq, entry, path }: Json, size: number): string {
+  let [at, last] = [seq - 1, size - 1];
+  let hash = hashes(0, Buffer.from(entry));
+  for (const text of path) {
+    const sibling = Buffer.from(text, 'hex');
+    if (at % 2 === 1 || at === last) {
+      hash = hashes(1, sibling, hash);
+      while (at % 2 === 0 && at !== 0) [at, last] = [at / 2, Math.floor(last / 2)];
+    } else hash = hashes(1, hash, sibling);
+    [at, last] = [Math.floor(at / 2), Math.floor(last / 2)];
+  }
+  return last === 0 ? hash.toString('hex') : 'a path of another length';
+}
+
+/** Entries that do not stand under the head, and what should stand there and is not named by any. */
+export function unproven(carried: Carried): string[] {
+  const { ledger, dossierSha256, assessmentSha256, seal } = carried.enclosure;
+  const entries: Json[] = ledger.proofs.map((proof: Json) => ({ ...JSON.parse(proof.entry), proof }));
+  const has = (type: string, of: (entry: Json) => boolean) => entries.some((entry) => entry.type === type && of(entry));
+  return [
+    ...entries
+      .filter(({ seq, proof }) => seq !== proof.seq || rootOver(proof, ledger.size) !== ledger.root)
+      .map(({ proof }) => `entry ${proof.seq}`),
+    ...(has('dossier-frozen', (entry) => entry.digest === dossierSha256) ? [] : ['lot file']),
+    ...(has('assessment-made', (entry) => entry.digest === assessmentSha256) ? [] : ['assessment']),
+    ...signedStatements(carried)
+      .filter((signed) => !has('statement-signed', (entry) => entry.digest === signed.digest))
+      .map((signed) => signed.digest),
+    ...(seal === null || has('event-recorded', ({ event, subject }) => isKey(event, subject, seal)) ? [] : ['seal']),
+  ];
+}
+
+const isKey = (event: string, subject: Json, seal: Json): boolean =>
+  event === 'key-made' && subject.key === seal.certificateSha256;
+
+/** Whether the trail of an earlier record only grew into that of this one. */
+export function onlyGrew({ size, root, consistency }: Json, ledger: Json): boolean {
+  if (size === ledger.size) return consistency.length === 0 && root === ledger.root;
+  const isPower = (size & (size - 1)) === 0;
+  const [first, ...rest] = (isPower ? [root, ...consistency] : consistency).map((text: string) =>
+    Buffer.from(text, 'hex'),
+  );
+  let [at, last] = [size - 1, ledger.size - 1];
+  while (at % 2 === 1) [at, last] = [Math.floor(at / 2), Math.floor(last / 2)];
+  let [old, now] = [first, first];
+  for (const sibling of rest) {
+    if (at % 2 === 1 || at === last) {
+      old = hashes(1, sibling, old);
+      now = hashes(1, sibling, now);
+      while (at % 2 === 0 && at !== 0) [at, last] = [at / 2, Math.floor(last / 2)];
+    } else now = hashes(1, now, sibling);
+    [at, last] = [Math.floor(at / 2), Math.floor(last / 2)];
+  }
+  return last === 0 && old.toString('hex') === root && now.toString('hex') === ledger.root;
+}

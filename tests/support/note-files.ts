@@ -1,0 +1,46 @@
+import type { Assessment } from '../../src/assessment/assessment.js';
+import { type Facts, PART_NAMES } from '../../src/dossier/facts.js';
+import type { Pinned } from '../../src/dossier/schema.js';
+import { RESULT_TABLE, SUMMARY_TABLE } from '../../src/dossier/tables.js';
+import { recomputeNote } from '../../src/report/phrases/recompute/note.js';
+import { Carried } from './by-note/carried.js';
+
+/** Facts with what was assessed of them, as a stranger would find them attached to a record. */
+export function attachedOf(facts: Facts, assessment: Assessment): Carried {
+  const json = (value: unknown): string => JSON.stringify(value);
+  const files: [string, string][] = [
+    ['dossier.json', json(facts.dossier)],
+    ['assessment.json', json(assessment)],
+    ['how-to-recompute.txt', recomputeNote({ facts, assessment, record: 'LR-1' })],
+    [PART_NAMES.results, RESULT_TABLE.write(facts.results)],
+    [PART_NAMES.summaries, SUMMARY_TABLE.write(facts.summaries)],
+    ...[...facts.logParts].map(([build, part]): [string, string] => [PART_NAMES.log(build), json(part)]),
+    ...[...facts.caseParts].map(([code, part]): [string, string] => [PART_NAMES.case(code), json(part)]),
+    ...(facts.history ? [[PART_NAMES.history, json(facts.history)] as [string, string]] : []),
+  ];
+  return new Carried(new Map(files.map(([name, text]) => [name, Buffer.from(text)])));
+}
+
+/** Facts that a test changed, with the change in their list of documents too. */
+export function listed(facts: Facts): Facts {
+  const pinned = documentsOf(facts);
+  return { ...facts, pinned, dossier: { ...facts.dossier, pinned } };
+}
+
+function documentsOf(facts: Facts): Pinned[] {
+  const { recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people } = facts;
+  const { lot, family, specification, earlierSpecifications, resultSets, capabilityPlans } = facts;
+  const maps = [recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people];
+  const held = [lot, family, specification, ...earlierSpecifications, ...resultSets.values()];
+  // What was read from the list is still all that the list said of it.
+  const documents = [...held, ...capabilityPlans.values(), ...maps.flatMap((map) => [...map.values()])] as Pinned[];
+  const known = new Map(facts.dossier.pinned.map((item) => [`${item.kind} ${item.digest}`, item]));
+  const changed = documents.map((item) => {
+    const { revision = item.revision } = item.body as { revision?: number };
+    // Tests tell of the recording of a specification there, of other documents in the list.
+    const from = item.kind === 'specification' ? item : known.get(`${item.kind} ${item.digest}`)!;
+    return { ...item, revision, recordedAt: from.recordedAt };
+  });
+  const kinds = new Set(changed.map(({ kind }) => kind));
+  return [...changed, ...facts.dossier.pinned.filter(({ kind }) => !kinds.has(kind))];
+}
