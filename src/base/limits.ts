@@ -43,6 +43,7 @@ export const MOST = {
   streamDepth: 100,
   streamTagCharacters: 64 * KIB,
   streamValueCharacters: 4000,
+  streamSeriesCharacters: 4 * MIB,
 
   /** By the browser or a program, unpacked. */
   uploadFileBytes: 2 * GIB,

@@ -8,6 +8,7 @@ export const RejectionCode = z.enum([
   'zone',
   'step',
   'number',
+  'time series',
   'number of fields',
   'quotes',
   'control character',

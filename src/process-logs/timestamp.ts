@@ -3,14 +3,14 @@
  * double holds them exactly until the year 2255.
  */
 
-const TIMESTAMP = /^(\d{4})-(\d\d)-(\d\d)T(\d\d):(\d\d):(\d\d)(?:\.(\d{1,6}))?(Z|[+-]\d\d:\d\d)$/;
+const TIMESTAMP = /^(\d{4})-(\d\d)-(\d\d)T(\d\d):(\d\d):(\d\d)(?:\.(\d+))?(Z|[+-]\d\d:\d\d)$/;
 const US_PER_SECOND = 1_000_000;
 const US_PER_MINUTE = 60 * US_PER_SECOND;
 /** UTC+14:00 and UTC−12:00 are the widest offsets in use; 14 hours covers both. */
 const WIDEST_OFFSET_MINUTES = 14 * 60;
 
 /**
- * Reads an RFC 3339 date and time with an offset and at most six decimals of a second. The date must exist in the
+ * Reads an RFC 3339 date and time with an offset. What is finer than a microsecond is cut off. The date must exist in the
  * calendar (`Date.parse` takes 30 February for 2 March). A leap second is refused: the time scale used here has none.
  * @returns microseconds since 1970-01-01T00:00:00Z, or undefined when the text is anything else.
  */
@@ -31,7 +31,7 @@ export function readTimestampUs(text: string): number | undefined {
   if (midnight.getUTCMonth() !== month - 1 || midnight.getUTCDate() !== day) return undefined;
   const offsetMinutes = readOffsetMinutes(match[8]!);
   if (offsetMinutes === undefined) return undefined;
-  const fractionUs = Number((match[7] ?? '').padEnd(6, '0'));
+  const fractionUs = Number((match[7] ?? '').slice(0, 6).padEnd(6, '0'));
   const minutes = midnight.getTime() / 60_000 + hour * 60 + minute - offsetMinutes;
   return minutes * US_PER_MINUTE + second * US_PER_SECOND + fractionUs;
 }

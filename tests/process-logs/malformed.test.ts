@@ -79,7 +79,6 @@ describe('a line is rejected with number and reason', () => {
     { name: 'hour 24', line: row({ time: '2026-03-02T24:00:00.000Z' }), code: 'timestamp' },
     { name: 'second 60', line: row({ time: '2026-03-02T07:15:60.000Z' }), code: 'timestamp' },
     { name: 'seconds :5 for :05', line: row({ time: '2026-03-02T07:15:5.000Z' }), code: 'timestamp' },
-    { name: 'seven decimals', line: row({ time: '2026-03-02T07:15:01.0000000Z' }), code: 'timestamp' },
     { name: 'a point and no decimals', line: row({ time: '2026-03-02T07:15:01.Z' }), code: 'timestamp' },
     { name: 'offset of 15 hours', line: row({ time: '2026-03-02T22:15:01.000+15:00' }), code: 'timestamp' },
     { name: '29 February of a common year', line: row({ time: '2026-02-29T07:15:01.000Z' }), code: 'timestamp' },

@@ -21,6 +21,8 @@ export interface MadeDocument {
   readonly firstSequence?: number;
   readonly nextSequence?: number;
   readonly instanceId?: string;
+  /** Of the standard and its schema. */
+  readonly version?: string;
 }
 
 export const sample = (dataItemId: string, timestamp: string, sequence: number, value: string): MadeObservation => ({
@@ -62,13 +64,14 @@ export function streamsDocument({ observations, ...header }: MadeDocument): stri
   const sequences = observations.map(({ sequence }) => sequence);
   const last = Math.max(1, ...sequences);
   const { firstSequence = Math.min(...sequences, last), nextSequence = last + 1, instanceId = '1267728234' } = header;
+  const { version = '1.4' } = header;
   const groups = (['Samples', 'Events', 'Condition'] as const).map((category) => {
     const own = observations.filter((observation) => observation.category === category);
     return own.length === 0 ? '' : `        <${category}>\n${own.map(elementText).join('')}        </${category}>\n`;
   });
   return `<?xml version="1.0" encoding="UTF-8"?>
-<MTConnectStreams xmlns:m="urn:mtconnect.org:MTConnectStreams:1.4" xmlns="urn:mtconnect.org:MTConnectStreams:1.4">
-  <Header creationTime="2031-03-03T07:00:00Z" sender="cell-1" instanceId="${instanceId}" version="1.4.0" bufferSize="131072" firstSequence="${firstSequence}" lastSequence="${last}" nextSequence="${nextSequence}"/>
+<MTConnectStreams xmlns:m="urn:mtconnect.org:MTConnectStreams:${version}" xmlns="urn:mtconnect.org:MTConnectStreams:${version}">
+  <Header creationTime="2031-03-03T07:00:00Z" sender="cell-1" instanceId="${instanceId}" version="${version}.0" bufferSize="131072" firstSequence="${firstSequence}" lastSequence="${last}" nextSequence="${nextSequence}"/>
   <Streams>
     <DeviceStream name="cell" uuid="cell-1-0001">
       <ComponentStream component="Device" name="cell" componentId="d1">

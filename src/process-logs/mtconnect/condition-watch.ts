@@ -8,6 +8,7 @@ import type { Observation } from './observation.js';
 type MappedCondition = NonNullable<ChannelMap['conditions']>[number];
 
 interface OpenCondition {
+  readonly nativeCode: string;
   readonly startUs: number;
   readonly line: number;
   readonly level: Level;
@@ -20,10 +21,11 @@ const SHORT = /^.{0,200}/su;
 
 /**
  * Follows the conditions of a machine. A condition holds until the machine says otherwise: *Normal* without a code ends
- * all of a data item, with a code that one (ANSI/MTC1.4, Part 3, condition). *Unavailable* is noted, since nobody knows.
+ * all of a data item, with a code those of that code (ANSI/MTC1.4, Part 3, condition). Two activations that share a code
+ * are told apart by their conditionId, from version 2.3. *Unavailable* is noted, since nobody knows.
  */
 export class ConditionWatch {
-  /** By data item, and then by the machine's own code. */
+  /** By data item, and then by activation: its conditionId, else the machine's own code. */
   private readonly open = new Map<string, Map<string, OpenCondition>>();
 
   constructor(
@@ -32,20 +34,25 @@ export class ConditionWatch {
   ) {}
 
   /** @param timeUs true time. */
-  take({ dataItem, element, nativeCode, type, value, line }: Observation, timeUs: number): void {
+  take({ dataItem, element, condition, value, line }: Observation, timeUs: number): void {
+    const { type, nativeCode, conditionId } = condition!;
+    const activation = conditionId || nativeCode;
     const rule = this.mapped.get(dataItem);
     if (rule === undefined) return;
     const open = this.open.get(dataItem) ?? new Map<string, OpenCondition>();
     this.open.set(dataItem, open);
-    const endsAll = element === 'Unavailable' || (element === 'Normal' && nativeCode === '');
-    for (const code of endsAll ? [...open.keys()] : [nativeCode]) this.close(open, code, timeUs, line);
+    const endsAll = element === 'Unavailable' || (element === 'Normal' && activation === '');
+    for (const [key, { nativeCode: code }] of [...open]) {
+      const isOfCode = element === 'Normal' && conditionId === '' && code === nativeCode;
+      if (endsAll || key === activation || isOfCode) this.close(open, key, timeUs, line);
+    }
     if (element !== 'Unavailable' && open.has('')) this.close(open, '', timeUs, line);
     const level = levelOf(element, rule);
     if (level === undefined) return;
     const short = (text: string) => SHORT.exec(text)![0];
     const texts = { type: short(type), nativeCode: short(nativeCode), message: short(value) };
     const what = { code: 'condition', dataItem, state: element, ...texts } as const;
-    open.set(nativeCode, { startUs: timeUs, line, level, what, places: new Places() });
+    open.set(activation, { nativeCode, startUs: timeUs, line, level, what, places: new Places() });
   }
 
   /** Notes where the machine works while conditions hold. */

@@ -2,31 +2,67 @@ import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { BadInputError, type Problem } from '../../base/errors.js';
 import { MOST } from '../../base/limits.js';
 import { readTimestampUs } from '../timestamp.js';
-import type { Observation, StreamHeader } from './observation.js';
+import type { Entry, Observation, StreamHeader } from './observation.js';
+import { CUT, QuickObservations } from './quick-observations.js';
 
-const NAMESPACE = /^urn:mtconnect\.org:MTConnectStreams:1\.\d+$/;
+/** Every published version but 1.0, which has another root: 1.1 to 1.8, 2.0 to 2.7. */
+const NAMESPACE = /^urn:mtconnect\.org:MTConnectStreams:(?:1\.[1-8]|2\.[0-7])$/;
 const CATEGORIES: readonly string[] = ['Samples', 'Events', 'Condition'];
 /** MTConnectStreams, Streams, DeviceStream, ComponentStream, Samples: an observation is a child of the fifth. */
 const OBSERVATION_DEPTH = 6;
+const ENTRY_DEPTH = 7;
+const CELL_DEPTH = 8;
+/** A plain observation that is longer is no plain one. */
+const LONGEST_PLAIN = 64_000;
 /** SequenceType of the schema is an integer from 1; above this it is not exact here. */
 const LARGEST_SEQUENCE = Number.MAX_SAFE_INTEGER;
+const TRUE = /^\s*(?:true|1)\s*$/;
 
 export interface DocumentSink {
   header(header: StreamHeader): void;
+  /** Whether anything but time and sequence number of its observations is looked at. */
+  wants(dataItem: string): boolean;
   observation(observation: Observation): void;
+}
+
+interface OpenObservation {
+  readonly tag: SaxesTagNS;
+  readonly line: number;
+  readonly isWanted: boolean;
+  readonly isSeries: boolean;
+  readonly entries: Map<string, Entry>;
+}
+
+interface OpenEntry {
+  readonly key: string;
+  readonly isRemoved: boolean;
+  readonly cells: Map<string, string>;
 }
 
 /**
  * Reads one MTConnectStreams document as a stream: nothing of it is kept but the element that is open. Elements and
- * attributes as in the schema MTConnectStreams_1.4.xsd. There is no way for a document to name another: a document type
- * declaration is refused, and with it every entity but those of XML itself.
+ * attributes as in the schemas of the versions 1.1 to 2.7. There is no way for a document to name another: a document type
+ * declaration is refused, and with it every entity but those of XML itself. Plain observations, nearly all there are, are
+ * read without the XML parser, which reads everything else.
  */
 export class DocumentParser {
   private readonly parser = new SaxesParser({ xmlns: true });
+  private readonly quick = new QuickObservations();
   private readonly path: string[] = [];
-  private open: { tag: SaxesTagNS; line: number } | null = null;
+  private open: OpenObservation | null = null;
+  private openEntry: OpenEntry | null = null;
+  private openCell = '';
   private text = '';
   private sawHeader = false;
+  private isEnded = false;
+  /** The category is one whose observations may be plain. */
+  private isQuick = false;
+  /** The parser stands between two observations of such a category, behind a tag that ended just now. */
+  private isBetween = false;
+  /** The beginning of a plain observation whose end is not here yet. */
+  private held = '';
+  /** Line feeds that the parser did not see. */
+  private quickLines = 0;
   private characters = 0;
   /** Where the last tag, text or comment ended: the parser holds what comes behind it. */
   private endedAt = 0;
@@ -59,31 +95,88 @@ export class DocumentParser {
 
   /** Line of the file at which the parser is. */
   get line(): number {
-    return this.firstLine + this.parser.line - 1;
+    return this.firstLine + this.parser.line - 1 + this.quickLines;
   }
 
-  /** True between the start tag of the root and its end. */
-  get isOpen(): boolean {
-    return this.path.length > 0;
-  }
-
-  /** @throws BadInputError with the line of what is wrong. */
-  write(text: string): void {
-    this.parser.write(text);
-    this.characters += text.length;
-    const open = this.parser.position - this.endedAt;
-    if (open > MOST.streamTagCharacters) {
-      this.refuse('mtconnect-size', `${open} characters without a tag`, `at most ${MOST.streamTagCharacters}`);
+  /**
+   * Reads up to the end of the document, or of the text.
+   * @returns the index behind what was read: less than the length of the text when the document ended.
+   * @throws BadInputError with the line of what is wrong.
+   */
+  write(piece: string): number {
+    const text = this.held + piece;
+    const offset = this.held.length;
+    this.held = '';
+    let at = 0;
+    this.countCharacters(piece.length);
+    while (at < text.length && !this.isEnded) {
+      if (this.isBetween) {
+        at = this.readPlain(text, at);
+        if (this.held !== '') return piece.length;
+      }
+      at = this.feedTag(text, at);
     }
-    if (this.characters > MOST.streamDocumentCharacters) {
-      const expected = `at most ${MOST.streamDocumentCharacters} characters: have the recorder ask for fewer observations at a time`;
-      this.refuse('mtconnect-size', 'a longer document', expected);
-    }
+    return at - offset;
   }
 
   /** @throws BadInputError when the document is not complete. */
   close(): void {
+    this.parser.write(this.held);
+    this.held = '';
     this.parser.close();
+  }
+
+  get hasEnded(): boolean {
+    return this.isEnded;
+  }
+
+  /** Reads plain observations as far as there are. @returns the index of what is none. */
+  private readPlain(text: string, start: number): number {
+    const { quick, sink } = this;
+    let at = start;
+    for (;;) {
+      const end = quick.read(text, at);
+      if (end < 0) {
+        if (end === CUT && text.length - at < LONGEST_PLAIN) this.held = text.slice(at);
+        return at;
+      }
+      const { found } = quick;
+      this.quickLines += found.linesBefore;
+      const value = sink.wants(found.dataItem) ? text.slice(found.valueFrom, found.valueTo).trim() : '';
+      sink.observation({
+        category: this.path.at(-1) as Observation['category'],
+        element: '',
+        dataItem: found.dataItem,
+        timeUs: found.timeUs,
+        sequence: found.sequence,
+        value,
+        entries: null,
+        series: null,
+        condition: null,
+        isReset: false,
+        line: this.line,
+      });
+      this.quickLines += found.linesInside;
+      at = end;
+    }
+  }
+
+  /** Hands the XML parser text up to the next end of a tag, so that it is known where the parser stands. */
+  private feedTag(text: string, start: number): number {
+    this.isBetween = false;
+    const end = text.indexOf('>', start) + 1 || text.length;
+    this.parser.write(text.slice(start, end));
+    const pending = this.parser.position - this.endedAt;
+    const most = this.open?.isSeries ? MOST.streamSeriesCharacters : MOST.streamTagCharacters;
+    if (pending > most) this.refuse('mtconnect-size', `${pending} characters without a tag`, `at most ${most}`);
+    return end;
+  }
+
+  private countCharacters(count: number): void {
+    this.characters += count;
+    if (this.characters <= MOST.streamDocumentCharacters) return;
+    const expected = `at most ${MOST.streamDocumentCharacters} characters: have the recorder ask for fewer observations at a time`;
+    this.refuse('mtconnect-size', 'a longer document', expected);
   }
 
   private ended(): void {
@@ -102,38 +195,83 @@ export class DocumentParser {
       );
     }
     this.path.push(tag.local);
-    if (this.path.length === OBSERVATION_DEPTH && CATEGORIES.includes(this.path.at(-2)!)) {
-      if (!this.sawHeader) this.refuse('mtconnect-header', 'an observation before the header', 'the header first');
-      this.open = { tag, line: this.line };
-      this.text = '';
-    } else if (this.open !== null) {
-      const found = `an element ${tag.name} inside ${this.open.tag.name}`;
-      this.refuse('mtconnect-value', found, 'a single value: sets and tables of values are not read');
+    const depth = this.path.length;
+    if (this.open !== null) this.enterPart(tag, this.open);
+    else if (depth === OBSERVATION_DEPTH && CATEGORIES.includes(this.path.at(-2)!)) this.enterObservation(tag);
+    else if (depth === OBSERVATION_DEPTH - 1) {
+      // A condition has attributes that the quick way does not know, and a prefix has to be looked up.
+      this.isQuick = (tag.local === 'Samples' || tag.local === 'Events') && tag.prefix === '' && this.sawHeader;
+      this.isBetween = this.isQuick;
     }
+  }
+
+  private enterObservation(tag: SaxesTagNS): void {
+    if (!this.sawHeader) this.refuse('mtconnect-header', 'an observation before the header', 'the header first');
+    const isWanted = this.sink.wants(this.attribute(tag, 'dataItemId'));
+    const isSeries = tag.attributes.sampleCount !== undefined;
+    this.open = { tag, line: this.line, isWanted, isSeries, entries: new Map() };
+    this.text = '';
+  }
+
+  /** An entry of a data set or a table, or a cell of a table. */
+  private enterPart(tag: SaxesTagNS, { isWanted, tag: owner }: OpenObservation): void {
+    if (!isWanted) return;
+    const depth = this.path.length;
+    if (depth > CELL_DEPTH) {
+      const found = `an element ${tag.name} inside a cell of ${owner.name}`;
+      this.refuse('mtconnect-value', found, 'sets of values and tables of values, and nothing deeper');
+    }
+    if (this.text.trim() !== '') {
+      this.refuse('mtconnect-value', `text beside ${tag.name} in ${owner.name}`, 'either a value or entries');
+    }
+    const key = this.attribute(tag, 'key');
+    this.text = '';
+    if (depth === ENTRY_DEPTH) {
+      this.openEntry = { key, isRemoved: TRUE.test(tag.attributes.removed?.value ?? ''), cells: new Map() };
+    } else if (this.openEntry!.cells.has(key)) this.refuse('mtconnect-value', `a second cell ${key}`, 'each key once');
+    else this.openCell = key;
   }
 
   private leave(): void {
     this.ended();
     const { open, path } = this;
-    if (open !== null && path.length === OBSERVATION_DEPTH) {
-      this.sink.observation(this.asObservation(open.tag, open.line));
+    const depth = path.length;
+    if (open !== null && depth === OBSERVATION_DEPTH) {
+      this.sink.observation(this.asObservation(open));
       this.open = null;
-    }
+    } else if (open?.isWanted) this.leavePart(open, depth);
     path.pop();
+    this.isBetween = depth === OBSERVATION_DEPTH && this.isQuick;
+    this.isEnded = depth === 1;
+  }
+
+  private leavePart(open: OpenObservation, depth: number): void {
+    const value = this.text.trim();
+    this.text = '';
+    const { cells, key, isRemoved } = this.openEntry!;
+    if (depth === CELL_DEPTH) {
+      cells.set(this.openCell, value);
+      return;
+    }
+    if (open.entries.has(key)) {
+      this.refuse('mtconnect-value', `a second entry ${key} in ${open.tag.name}`, 'each key once');
+    }
+    open.entries.set(key, { isRemoved, value, cells });
+    this.openEntry = null;
   }
 
   private addText(text: string): void {
     this.ended();
-    if (this.open === null) return;
+    if (this.open === null || !this.open.isWanted) return;
     this.text += text;
-    if (this.text.length > MOST.streamValueCharacters)
-      this.refuse('mtconnect-value', `more than ${MOST.streamValueCharacters} characters`, 'a single value');
+    const most = this.open.isSeries ? MOST.streamSeriesCharacters : MOST.streamValueCharacters;
+    if (this.text.length > most) this.refuse('mtconnect-value', `more than ${most} characters`, 'a single value');
   }
 
   private checkRoot({ local, uri, name }: SaxesTagNS): void {
     if (local === 'MTConnectStreams' && NAMESPACE.test(uri)) return;
     const found = local === 'MTConnectError' ? 'an error message of the agent' : `a root element ${name} of "${uri}"`;
-    this.refuse('mtconnect-root', found, 'MTConnectStreams of urn:mtconnect.org:MTConnectStreams:1.4 or its revisions');
+    this.refuse('mtconnect-root', found, 'MTConnectStreams of urn:mtconnect.org:MTConnectStreams, versions 1.1 to 2.7');
   }
 
   private readHeader(tag: SaxesTagNS): void {
@@ -147,20 +285,29 @@ export class DocumentParser {
     });
   }
 
-  private asObservation(tag: SaxesTagNS, line: number): Observation {
+  private asObservation({ tag, line, isWanted, isSeries, entries }: OpenObservation): Observation {
     const time = this.attribute(tag, 'timestamp');
     const timeUs =
       readTimestampUs(time) ??
       this.refuse('mtconnect-time', time, 'a date and time with offset, such as 2026-03-02T07:15:00.250Z');
+    const said = (attribute: string) => tag.attributes[attribute]?.value ?? '';
+    const category = this.path.at(-2) as Observation['category'];
+    const series = isWanted && isSeries ? { sampleCount: said('sampleCount'), sampleRate: said('sampleRate') } : null;
+    const condition =
+      category === 'Condition'
+        ? { type: said('type'), nativeCode: said('nativeCode'), conditionId: said('conditionId') }
+        : null;
     return {
-      category: this.path.at(-2) as Observation['category'],
+      category,
       element: tag.local,
       dataItem: this.attribute(tag, 'dataItemId'),
       timeUs,
       sequence: this.sequence(tag, 'sequence'),
       value: this.text.trim(),
-      type: tag.attributes.type?.value ?? '',
-      nativeCode: tag.attributes.nativeCode?.value ?? '',
+      entries: isWanted && (entries.size > 0 || tag.attributes.count !== undefined) ? entries : null,
+      series,
+      condition,
+      isReset: said('resetTriggered') !== '',
       line,
     };
   }

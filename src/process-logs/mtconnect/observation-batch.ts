@@ -2,12 +2,14 @@ import { BadInputError } from '../../base/errors.js';
 import { MOST } from '../../base/limits.js';
 import { refused } from './document-parser.js';
 import type { Observation } from './observation.js';
+import { orderOf } from './order-of.js';
 
 const FIRST_CAPACITY = 4096;
 
 /**
- * The observations of one document. A document lists them by component and data item; here they are brought into the
- * order of time. Numbers lie in arrays of numbers, so that a large document needs little memory.
+ * The observations of one document, and those of earlier ones that wait for it. A document lists them by component and
+ * data item; here they are brought into the order of time. Numbers lie in arrays of numbers, so that a large document
+ * needs little memory.
  */
 export class ObservationBatch {
   count = 0;
@@ -19,22 +21,27 @@ export class ObservationBatch {
   value = new Float64Array(FIRST_CAPACITY);
   line = new Int32Array(FIRST_CAPACITY);
   /** Texts and conditions of the observations that need more than a number, by index. */
-  readonly texts = new Map<number, string>();
-  readonly conditions = new Map<number, Observation>();
-  /** Whether any data item, conditions apart, is there more than once. */
+  texts = new Map<number, string>();
+  conditions = new Map<number, Observation>();
+  /** Whether any data item, conditions apart, is there more than once in this document. */
   repeatsDataItem = false;
   private readonly items = new Set<string>();
-  private order = new Uint32Array(0);
+  private order: Uint32Array = new Uint32Array(0);
   private next = 0;
+  /** How many at the beginning were in earlier documents. */
+  private carried = 0;
+  private untilUs = Number.NEGATIVE_INFINITY;
 
   constructor(private readonly fileName: string) {}
 
   seeItem(dataItem: string): void {
+    if (this.repeatsDataItem) return;
     if (this.items.has(dataItem)) this.repeatsDataItem = true;
     else this.items.add(dataItem);
   }
 
-  add(timeUs: number, sequence: number, role: number, value: number, line: number): void {
+  /** @returns the index of the new one. */
+  add(timeUs: number, sequence: number, role: number, value: number, line: number): number {
     if (this.count === MOST.streamObservations) {
       const expected = `at most ${MOST.streamObservations} observations in one document: have the recorder ask for fewer at a time`;
       throw new BadInputError([refused(this.fileName, line, 'mtconnect-size', 'a longer document', expected)]);
@@ -47,38 +54,58 @@ export class ObservationBatch {
     this.value[at] = value;
     this.line[at] = line;
     this.count += 1;
+    return at;
   }
 
-  /** Puts the observations into the order of time, and of sequence where times are equal. */
-  sort(): void {
-    const { timeUs, sequence } = this;
-    this.order = Uint32Array.from({ length: this.count }, (_, index) => index).sort(
-      (a, b) => timeUs[a]! - timeUs[b]! || sequence[a]! - sequence[b]!,
-    );
+  /**
+   * Puts the observations into the order of time, and of sequence where times are equal.
+   * @param untilUs later ones wait for the next document.
+   */
+  settle(untilUs: number): void {
+    this.order = orderOf(0, this.count, this.timeUs, this.sequence);
     this.next = 0;
+    this.untilUs = untilUs;
   }
 
-  /** Indices in the order of sequence. */
+  /** Indices of what is new in this document, in the order of sequence. */
   bySequence(): Uint32Array {
-    const { sequence } = this;
-    return Uint32Array.from({ length: this.count }, (_, index) => index).sort((a, b) => sequence[a]! - sequence[b]!);
+    return orderOf(this.carried, this.count, this.sequence, this.timeUs);
   }
 
-  /** Index of the next observation in the order of time; −1 behind the last. */
+  /** Earliest time among what is new in this document; NaN when nothing is. */
+  earliestUs(): number {
+    let earliest = Number.NaN;
+    for (let at = this.carried; at < this.count; at += 1) {
+      if (!(this.timeUs[at]! >= earliest)) earliest = this.timeUs[at]!;
+    }
+    return earliest;
+  }
+
+  /** Index of the next observation in the order of time; −1 behind the last that waits for nothing. */
   peek(): number {
-    return this.next < this.count ? this.order[this.next]! : -1;
+    if (this.next >= this.order.length) return -1;
+    const at = this.order[this.next]!;
+    return this.timeUs[at]! <= this.untilUs ? at : -1;
   }
 
   skip(): void {
     this.next += 1;
   }
 
+  /** Makes room for the next document: only what waits for it stays. */
   clear(): void {
-    this.count = 0;
+    const waiting = this.order.slice(this.next);
+    const pick = <T extends Float64Array | Int32Array>(values: T): void => {
+      const picked = Array.from(waiting, (at) => values[at]!);
+      values.set(picked);
+    };
+    for (const values of [this.timeUs, this.sequence, this.role, this.value, this.line]) pick(values);
+    this.texts = moved(this.texts, waiting);
+    this.conditions = moved(this.conditions, waiting);
+    this.count = waiting.length;
+    this.carried = waiting.length;
     this.next = 0;
     this.order = new Uint32Array(0);
-    this.texts.clear();
-    this.conditions.clear();
     this.items.clear();
     this.repeatsDataItem = false;
   }
@@ -95,4 +122,15 @@ export class ObservationBatch {
     this.value = larger(this.value, new Float64Array(capacity));
     this.line = larger(this.line, new Int32Array(capacity));
   }
+}
+
+function moved<T>(items: Map<number, T>, waiting: Uint32Array): Map<number, T> {
+  const kept = new Map<number, T>();
+  if (items.size > 0) {
+    waiting.forEach((from, to) => {
+      const item = items.get(from);
+      if (item !== undefined) kept.set(to, item);
+    });
+  }
+  return kept;
 }

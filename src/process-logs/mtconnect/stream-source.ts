@@ -9,12 +9,14 @@ import type { RowSource, SourceRow, SourceSink } from '../merge/row-source.js';
 import { quote } from '../rejection.js';
 import { NO_LAYER } from '../row-reader.js';
 import { isNumberText, readLayer } from '../row-text.js';
+import { readBetween } from './between-documents.js';
 import { ConditionWatch } from './condition-watch.js';
 import { DocumentParser, type DocumentSink, refused } from './document-parser.js';
-import { DocumentSplitter } from './document-splitter.js';
+import { type ItemRole, itemRoles, type KeyedChannel } from './item-roles.js';
 import { type Observation, type StreamHeader, UNAVAILABLE } from './observation.js';
 import { ObservationBatch } from './observation-batch.js';
 import { SequenceWatch } from './sequence-watch.js';
+import { type ReadSeries, readSeries } from './time-series.js';
 
 /** Roles of observations that are no channel; a channel has its index. */
 const OTHER = -1;
@@ -22,8 +24,13 @@ const LAYER = -2;
 const ZONE = -3;
 const STEP = -4;
 const CONDITION = -5;
+/** No observation: from here on nothing that was told before holds. */
+const RESTART = -6;
+const PLACES = { layer: LAYER, zone: ZONE, step: STEP } as const;
 
 const LONGEST_LAYER = 7;
+/** Where a channel is a time series, the first of its values may be this much older than what was told before it. */
+const FIRST_HOLD_US = 10_000_000;
 
 export interface StreamPlan {
   readonly map: ChannelMap;
@@ -41,25 +48,28 @@ export interface StreamPlan {
 export class StreamSource implements RowSource, DocumentSink {
   readonly row: SourceRow;
   private readonly decoder = new TextDecoder('utf-8', { fatal: true });
-  private readonly splitter = new DocumentSplitter();
   private readonly batch: ObservationBatch;
   private readonly sequences: SequenceWatch;
   private readonly conditions: ConditionWatch;
-  private readonly roles: ReadonlyMap<string, number>;
+  private readonly mapped: ReadonlySet<string>;
+  private readonly roles: ReadonlyMap<string, ItemRole>;
   private readonly steps: ReadonlyMap<string, string>;
   private readonly dewPoints: readonly DewPointConversion[];
   private readonly clockOffsetUs: number;
   /** Every channel as it stands, before dew points become shares. */
   private readonly state: Float64Array;
 
-  /** Text that was read and not yet parsed; behind each piece but the last, a document ends. */
-  private texts: string[] = [];
+  /** Text that was read and not yet parsed. */
+  private text = '';
   private parser: DocumentParser | null = null;
   private current: StreamHeader | null = null;
   private newFrom = 1;
   private isRestarted = false;
   /** Line of the file at which the next document begins. */
   private nextLine = 1;
+  private holdUs: number;
+  private latestUs = Number.NEGATIVE_INFINITY;
+  private isAtEnd = false;
 
   private piece: Uint8Array | undefined;
   private pieceLine = 1;
@@ -76,8 +86,10 @@ export class StreamSource implements RowSource, DocumentSink {
     this.batch = new ObservationBatch(file.fileName);
     this.sequences = new SequenceWatch(map.everySequence === 'yes', (draft) => this.sink.note(draft));
     const conditions = new Map((map.conditions ?? []).map((rule) => [rule.dataItem, rule]));
+    this.mapped = new Set(conditions.keys());
     this.conditions = new ConditionWatch(conditions, (draft) => this.sink.note(draft));
-    this.roles = rolesOf(map, channels);
+    this.roles = itemRoles(map, channels);
+    this.holdUs = map.channels.some(({ sampleRateHz }) => sampleRateHz !== undefined) ? FIRST_HOLD_US : 0;
     this.steps = new Map((map.steps ?? []).map(({ reported, step }) => [reported, step]));
     this.dewPoints = channels.flatMap(({ dewPoint }, channel) =>
       dewPoint === null ? [] : [new DewPointConversion(channel, dewPoint)],
@@ -116,12 +128,12 @@ export class StreamSource implements RowSource, DocumentSink {
 
   /** Reads on until a document with observations has ended. */
   async fill(): Promise<boolean> {
+    if (this.isAtEnd) return this.finish();
     this.batch.clear();
     for (;;) {
-      while (this.texts.length > 0) {
-        const text = this.texts.shift()!;
-        this.parse(text);
-        if (this.texts.length === 0 || this.parser === null) continue;
+      while (this.text !== '') {
+        if (!this.parse()) break;
+        if (this.parser?.hasEnded !== true) continue;
         this.endDocument(this.parser);
         if (this.batch.count > 0) return true;
       }
@@ -129,7 +141,7 @@ export class StreamSource implements RowSource, DocumentSink {
       this.piece = await this.file.piece();
       if (this.piece === undefined) return this.endFile();
       this.pieceLine = this.parser?.line ?? this.nextLine;
-      this.texts = this.splitter.push(this.decode(this.piece, { stream: true }));
+      this.text += this.decode(this.piece, { stream: true });
     }
   }
 
@@ -139,23 +151,89 @@ export class StreamSource implements RowSource, DocumentSink {
     const { newFrom, isRestarted } = this.sequences.begin(header);
     this.newFrom = newFrom;
     this.isRestarted = isRestarted;
-    // An agent that was started again knows nothing until the machine tells it.
-    if (isRestarted) this.state.fill(Number.NaN);
+  }
+
+  /** Called by the parser. */
+  wants(dataItem: string): boolean {
+    return this.roles.has(dataItem) || this.mapped.has(dataItem);
   }
 
   /** Called by the parser. */
   observation(observation: Observation): void {
-    const { timeUs, sequence, line, dataItem, value } = observation;
-    this.pieceFromUs = Math.min(this.pieceFromUs ?? timeUs, timeUs);
-    this.pieceToUs = Math.max(this.pieceToUs ?? timeUs, timeUs);
+    const { timeUs, sequence, dataItem } = observation;
+    if (!(timeUs >= (this.pieceFromUs ?? Number.POSITIVE_INFINITY))) this.pieceFromUs = timeUs;
+    if (!(timeUs <= (this.pieceToUs ?? Number.NEGATIVE_INFINITY))) this.pieceToUs = timeUs;
     if (sequence < this.newFrom) return;
-    const role = observation.category === 'Condition' ? CONDITION : (this.roles.get(dataItem) ?? OTHER);
-    const { batch } = this;
-    if (role === CONDITION) batch.conditions.set(batch.count, observation);
-    else batch.seeItem(dataItem);
-    if (role < OTHER && role !== CONDITION) batch.texts.set(batch.count, value);
-    const number = role >= 0 ? this.readNumber(observation, role) : Number.NaN;
-    batch.add(timeUs + this.clockOffsetUs, sequence, role, number, line);
+    if (observation.condition !== null) {
+      const isMapped = this.mapped.has(dataItem);
+      const at = this.add(observation, isMapped ? CONDITION : OTHER);
+      if (isMapped) this.batch.conditions.set(at, observation);
+      return;
+    }
+    this.batch.seeItem(dataItem);
+    const role = this.roles.get(dataItem);
+    if (role === undefined) this.add(observation, OTHER);
+    else if (role.as === 'channels by key') this.addKeyed(observation, role.channels);
+    else if (observation.entries !== null && observation.entries.size > 0) {
+      this.refuseValue(observation, 'a set of values', 'a single value, or a channel map that names the key');
+    } else if (role.as === 'channel') this.addValue(observation, role.index, role.rateHz);
+    else this.batch.texts.set(this.add(observation, PLACES[role.as]), observation.value);
+  }
+
+  private add({ timeUs, sequence, line }: Observation, role: number, value = Number.NaN): number {
+    const trueUs = timeUs + this.clockOffsetUs;
+    if (trueUs > this.latestUs) this.latestUs = trueUs;
+    return this.batch.add(trueUs, sequence, role, value, line);
+  }
+
+  private addValue(observation: Observation, index: number, rateHz: number | undefined): void {
+    const { series, value } = observation;
+    if (series === null || value === UNAVAILABLE) this.addText(observation, index, value);
+    else this.addSeries(observation, index, readSeries(value, series, rateHz));
+  }
+
+  /** A text as the value of a channel. What is no number stands for no value, and is counted as a rejected line in its turn. */
+  private addText(observation: Observation, index: number, text: string): void {
+    const isNumber = text !== UNAVAILABLE && isNumberText(text) && Number.isFinite(Number(text));
+    const { factor, offset } = this.plan.channels[index]!;
+    const number = isNumber ? Number(text) : Number.NaN;
+    const at = this.add(observation, index, factor === 1 && offset === 0 ? number : number * factor + offset);
+    if (!isNumber && text !== UNAVAILABLE) this.batch.texts.set(at, text);
+  }
+
+  private addSeries(observation: Observation, index: number, { texts, stepUs, fault }: ReadSeries): void {
+    if (fault !== null) {
+      const field = this.plan.channels[index]!.name;
+      this.sink.refuse({ line: observation.line, code: 'time series', field, found: fault, file: this.fileName });
+      this.add(observation, index);
+      return;
+    }
+    const last = texts.length - 1;
+    this.holdUs = Math.max(this.holdUs, last * stepUs);
+    texts.forEach((text, place) => {
+      const timeUs = observation.timeUs - Math.round((last - place) * stepUs);
+      this.addText({ ...observation, timeUs }, index, text);
+    });
+    if (texts.length === 0) this.add(observation, OTHER);
+  }
+
+  /** A set holds what was told of it before, but for what is told now. */
+  private addKeyed(observation: Observation, channels: readonly KeyedChannel[]): void {
+    const { entries, isReset, value } = observation;
+    if (!entries?.size && value !== UNAVAILABLE && value !== '') {
+      this.refuseValue(observation, `the value ${quote(value)}`, 'a set of values, since the channel map names a key');
+    }
+    this.add(observation, OTHER);
+    for (const { index, key, cell } of channels) {
+      const entry = entries?.get(key);
+      const told = cell === undefined ? entry?.value : entry?.cells.get(cell);
+      if (told !== undefined && entry?.isRemoved === false) this.addText(observation, index, told);
+      else if (entry !== undefined || isReset || value === UNAVAILABLE) this.add(observation, index);
+    }
+  }
+
+  private refuseValue({ line, dataItem }: Observation, found: string, expected: string): never {
+    throw new BadInputError([refused(this.fileName, line, 'mtconnect-value', `${found} of ${dataItem}`, expected)]);
   }
 
   private apply(at: number): void {
@@ -163,6 +241,7 @@ export class StreamSource implements RowSource, DocumentSink {
     const role = batch.role[at]!;
     if (role >= 0) this.takeValue(role, at);
     else if (role === CONDITION) this.conditions.take(batch.conditions.get(at)!, batch.timeUs[at]!);
+    else if (role === RESTART) this.state.fill(Number.NaN);
     else if (role < OTHER) this.takePlace(role, batch.texts.get(at)!, batch.line[at]!);
     else return;
     row.line = batch.line[at]!;
@@ -187,31 +266,22 @@ export class StreamSource implements RowSource, DocumentSink {
     }
   }
 
-  /** In the unit of the channel. What is no number stands for no value, and is counted as a rejected line in its turn. */
-  private readNumber({ value }: Observation, index: number): number {
-    const { factor, offset } = this.plan.channels[index]!;
-    if (value === UNAVAILABLE) return Number.NaN;
-    const number = isNumberText(value) ? Number(value) : Number.NaN;
-    if (!Number.isFinite(number)) {
-      this.batch.texts.set(this.batch.count, value);
-      return Number.NaN;
-    }
-    return factor === 1 && offset === 0 ? number : number * factor + offset;
-  }
-
   private refuse(code: RejectionCode, field: string, found: string, line: number): void {
     this.sink.refuse({ line, code, field, found: quote(found), file: this.fileName });
   }
 
-  private parse(text: string): void {
+  /** Reads on in the text that is at hand. @returns false when more is needed first. */
+  private parse(): boolean {
     if (this.parser === null) {
-      const start = text.search(/\S/);
-      const blank = start < 0 ? text : text.slice(0, start);
-      this.nextLine += blank.split('\n').length - 1;
-      if (start < 0) return;
+      const { end, lines, odd } = readBetween(this.text, false);
+      if (odd !== null) this.refuseFile('xml', quote(odd), 'documents one behind the other, or a multipart answer');
+      if (end === this.text.length) return false;
+      this.nextLine += lines;
+      this.text = this.text.slice(end);
       this.parser = new DocumentParser(this.fileName, this.nextLine, this);
-      this.parser.write(text.slice(start));
-    } else this.parser.write(text);
+    }
+    this.text = this.text.slice(this.parser.write(this.text));
+    return true;
   }
 
   private endDocument(parser: DocumentParser): void {
@@ -219,16 +289,30 @@ export class StreamSource implements RowSource, DocumentSink {
     this.nextLine = parser.line;
     this.parser = null;
     if (this.current === null) this.refuseFile('mtconnect-header', 'a document without a header', 'a header');
-    this.sequences.end(this.current, this.batch, this.isRestarted);
+    const { batch } = this;
+    this.sequences.end(this.current, batch, this.isRestarted);
+    // An agent that was started again knows nothing until the machine tells it.
+    const restartUs = this.isRestarted ? batch.earliestUs() : Number.NaN;
+    if (!Number.isNaN(restartUs)) batch.add(restartUs, 0, RESTART, Number.NaN, this.current.line);
     this.current = null;
-    this.batch.sort();
+    batch.settle(this.latestUs - this.holdUs);
   }
 
   /** @throws BadInputError when the last document is not complete. */
-  private endFile(): false {
+  private endFile(): boolean {
     this.decode(new Uint8Array(0), {});
-    this.parse(this.splitter.end());
-    this.parser?.close();
+    this.isAtEnd = true;
+    if (this.parser !== null) this.parser.close();
+    else {
+      const { odd } = readBetween(this.text, true);
+      if (odd !== null) this.refuseFile('xml', quote(odd), 'documents one behind the other, or a multipart answer');
+    }
+    this.batch.settle(Number.POSITIVE_INFINITY);
+    return this.batch.count > 0 || this.finish();
+  }
+
+  /** Ends what still holds, now that every row was told. */
+  private finish(): false {
     this.conditions.finish(this.row.timeUs, this.row.line);
     return false;
   }
@@ -252,17 +336,4 @@ export class StreamSource implements RowSource, DocumentSink {
     this.pieceFromUs = null;
     this.pieceToUs = null;
   }
-}
-
-function rolesOf(map: ChannelMap, channels: readonly ScannedChannel[]): Map<string, number> {
-  const roles = new Map<string, number>();
-  for (const { dataItem, channel } of map.channels) {
-    const index = channels.findIndex(({ name }) => name === channel);
-    if (index >= 0) roles.set(dataItem, index);
-  }
-  const { layer, zone, step } = map.place;
-  if (layer !== undefined) roles.set(layer, LAYER);
-  if (zone !== undefined) roles.set(zone, ZONE);
-  if (step !== undefined) roles.set(step, STEP);
-  return roles;
 }

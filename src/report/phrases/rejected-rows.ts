@@ -9,6 +9,7 @@ export const REJECTION_REASONS: Readonly<Record<RejectionCode, string>> = {
   zone: 'zone',
   step: 'step',
   number: 'number',
+  'time series': 'time series',
   'number of fields': 'number of fields',
   quotes: 'quotes',
   'control character': 'control character',
@@ -22,6 +23,8 @@ export const REJECTED_FOUND: { readonly [Code in Rejection['code']]?: (rejection
   'line too long': () => 'more than 65 536 bytes',
   'number of fields': ({ found, fields }) =>
     fields === undefined ? found : `${fields.found} instead of ${fields.expected}: ${found}`,
+  'time series': ({ found }) =>
+    `${found}, which do not fit each other, or no rate where the channel map has none either`,
   'time going back': ({ found, latest }) => (latest === undefined ? found : `${found} after ${latest}`),
 };
 
