@@ -17,7 +17,9 @@ const BIDI_CONTROLS: ReadonlyMap<string, string> = new Map([
   ['\u2069', 'PDI'],
 ]);
 
-const ANY = new RegExp(`[${[...BIDI_CONTROLS.keys()].join('')}]`, 'gu');
+const TURNING = [...BIDI_CONTROLS.keys()].join('');
+/** What acts on a terminal, on the line or on its neighbours; line ends and tabs may stand. */
+const ACTING = new RegExp(`[\\p{Zl}\\p{Zp}${TURNING}]|(?![\\r\\n\\t])\\p{Cc}|\\r(?!\\n)`, 'gu');
 
 /** Code of a character, and of one that turns others its name: `U+20AC`, `U+202E RLO`. */
 export function codeOf(character: string): string {
@@ -26,8 +28,8 @@ export function codeOf(character: string): string {
   return name === undefined ? code : `${code} ${name}`;
 }
 
-/** The text with every character that would turn others written out: `[U+202E RLO]`. */
-export const withoutTurning = (text: string): string => text.replace(ANY, (character) => `[${codeOf(character)}]`);
+/** The text as pages and terminals show it: what would act on what stands beside it is written out, `[U+202E RLO]`. */
+export const shownPlainly = (text: string): string => text.replace(ACTING, (character) => `[${codeOf(character)}]`);
 
 /** What no name of a file may hold: characters that act on others or on the line, and cannot be seen. */
-export const UNFIT_IN_NAMES = new RegExp(`[\\p{Cc}\\p{Zl}\\p{Zp}${[...BIDI_CONTROLS.keys()].join('')}]`, 'u');
+export const UNFIT_IN_NAMES = new RegExp(`[\\p{Cc}\\p{Zl}\\p{Zp}${TURNING}]`, 'u');

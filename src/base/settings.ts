@@ -9,6 +9,8 @@ export const PROGRAM_CODE = path.dirname(path.dirname(fileURLToPath(import.meta.
 /** The folder of the program: one above `src` and, once compiled, one above `dist`. */
 export const PROGRAM_ROOT = path.dirname(PROGRAM_CODE);
 const UNITS_FILE = 'third-party/ucum-lhc/ucum-lhc.min.cjs';
+/** Font of the record for Chinese, Japanese and Korean, in the folder of the program. */
+export const HAN_FONT_FILE = 'fonts/wqy-micro-hei/WenQuanYiMicroHei.ttf';
 
 /**
  * Which code this is: SHA-256 over every file of the program and the locked digests of the libraries that it runs with.
@@ -25,7 +27,7 @@ function buildOf(): string {
 
 /**
  * A checkout and the package made of it have the same libraries, and so the same build: what only develops the program is
- * left out, and the units of measure, which are copied, come with their digest.
+ * left out, and what is copied, the units of measure and a font, comes with its digest.
  */
 export function lockedLibraries(): readonly (string | undefined)[][] {
   const lockFile = ['package-lock.json', 'npm-shrinkwrap.json']
@@ -33,14 +35,16 @@ export function lockedLibraries(): readonly (string | undefined)[][] {
     .find((file) => fs.existsSync(file));
   if (lockFile === undefined) throw new Error(`${PROGRAM_ROOT} has no lock file: install the program anew`);
   const { packages } = JSON.parse(fs.readFileSync(lockFile, 'utf8')) as Lock;
-  const units = createHash('sha256')
-    .update(fs.readFileSync(path.join(PROGRAM_ROOT, UNITS_FILE)))
-    .digest('hex');
   return Object.entries(packages)
     .filter(([place, { dev }]) => place !== '' && dev !== true)
     .map(([place, { version, integrity }]) => [place, version, integrity])
-    .concat([[UNITS_FILE, units]]);
+    .concat([UNITS_FILE, HAN_FONT_FILE].map((file) => [file, digestOfFile(file)]));
 }
+
+const digestOfFile = (file: string): string =>
+  createHash('sha256')
+    .update(fs.readFileSync(path.join(PROGRAM_ROOT, file)))
+    .digest('hex');
 
 interface Lock {
   readonly packages: Readonly<Record<string, { version?: string; integrity?: string; dev?: boolean }>>;

@@ -1,3 +1,4 @@
+import { shownPlainly } from '../base/characters.js';
 import { AppError, BadInputError, exitCodeOf, problemText } from '../base/errors.js';
 
 /** Where a command writes. Texts go to people, one JSON object to programs. */
@@ -11,7 +12,7 @@ export function outputFor(json: boolean): Output {
   return {
     json,
     line: (text = '') => {
-      if (!json) process.stdout.write(`${text}\n`);
+      if (!json) process.stdout.write(`${shownPlainly(text)}\n`);
     },
     object: (value) => {
       if (json) process.stdout.write(`${JSON.stringify(value)}\n`);
@@ -28,8 +29,8 @@ export function report(error: unknown, json: boolean): number {
   } else if (error instanceof BadInputError) {
     const { problems, stored } = error;
     process.stderr.write(`${storedText(stored)}${problems.length} problem${problems.length === 1 ? '' : 's'}.\n`);
-    for (const problem of problems) process.stderr.write(`  ${problemText(problem)}\n`);
-  } else if (error instanceof AppError) process.stderr.write(`${error.message}\n`);
+    for (const problem of problems) process.stderr.write(`  ${shownPlainly(problemText(problem))}\n`);
+  } else if (error instanceof AppError) process.stderr.write(`${shownPlainly(error.message)}\n`);
   else process.stderr.write(`${(error as Error).stack ?? String(error)}\n`);
   return code;
 }

@@ -19,6 +19,7 @@ import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
+import { textProblems } from './text-rules.js';
 import { type NotYet, notYetBy, timeProblems } from './time-rules.js';
 
 export interface IntakeOptions {
@@ -138,6 +139,7 @@ export class Intake {
     const problems = await documentProblems(documents, known);
     problems.push(...(await timeProblems(documents, known, notYet)));
     problems.push(...(await powderProblems(documents, known)));
+    problems.push(...(await textProblems(part)));
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));
     for (const lot of part.lots) sheets.push(await this.planLotResults(lot, known, notYet, problems));

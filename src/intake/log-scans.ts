@@ -13,6 +13,7 @@ import type { Known } from './known.js';
 import { readSidecars } from './log-sidecars.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
 import { scanDocuments } from './scan-documents.js';
+import { logTextProblems } from './text-rules.js';
 import { notYetBy } from './time-rules.js';
 
 export interface LogScanOptions {
@@ -90,6 +91,7 @@ export class LogScans {
       const report = await this.runScan(request, files[0]!.name, claim);
       this.refuseOtherBytes(files, report);
       await this.refuseTimesAhead(files, report);
+      refuse(await logTextProblems(report, files[0]!.name));
       const refuseForeignLogs = () => this.refuseForeignLogs(build, index, report, folder);
       await refuseForeignLogs();
       return new ScannedBuild(report, claim, archives, this.store, refuseForeignLogs);
@@ -140,7 +142,7 @@ export class LogScans {
       if (ahead.length === 0 || (await this.store.read.logs.isScanned(build, sha256, planSha256))) continue;
       problems.push(...ahead);
     }
-    if (problems.length > 0) throw new BadInputError(problems);
+    refuse(problems);
   }
 
   /** A log belongs to one build. The same bytes under another one are a mix-up, not evidence. */
@@ -162,6 +164,10 @@ export class LogScans {
       ]);
     }
   }
+}
+
+function refuse(problems: readonly Problem[]): void {
+  if (problems.length > 0) throw new BadInputError(problems);
 }
 
 const fileAt = (folder: LotFolder, field: string): ReferencedFile | undefined =>

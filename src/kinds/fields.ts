@@ -18,6 +18,7 @@ export const Code = z
       error: `an identifier: ${CODE_SYNTAX}`,
     }),
   )
+  .refine((code) => code === code.normalize('NFC'), { error: 'an identifier of composed letters (Unicode NFC)' })
   .describe('identifier');
 
 /** Free text on one or several lines; control characters are refused because they cannot be printed. */

@@ -1,6 +1,7 @@
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import * as fontkit from 'fontkit';
+import { HAN_FONT_FILE, PROGRAM_ROOT } from '../base/settings.js';
 
 /** How a text is set. Each face names the files that are asked for a character, in order. */
 export type Face = 'regular' | 'bold' | 'italic' | 'mono';
@@ -50,21 +51,31 @@ function fileIn(packageName: string, file: string): string {
 
 const SOURCE_SANS = '@expo-google-fonts/source-sans-3';
 const DEJAVU = 'dejavu-fonts-ttf';
+const MICRO_HEI = path.join(PROGRAM_ROOT, HAN_FONT_FILE);
 
-/** DejaVu has the signs, the Hebrew and the Arabic letters that Source Sans lacks. */
+/**
+ * DejaVu has the signs, the Hebrew and the Arabic letters that Source Sans lacks, Micro Hei what is written in Chinese,
+ * Japanese and Korean. A file is read when a text asks for it.
+ */
 const FILES: Readonly<Record<Face, readonly string[]>> = {
-  regular: [fileIn(SOURCE_SANS, '400Regular/SourceSans3_400Regular.ttf'), fileIn(DEJAVU, 'ttf/DejaVuSans.ttf')],
+  regular: [
+    fileIn(SOURCE_SANS, '400Regular/SourceSans3_400Regular.ttf'),
+    fileIn(DEJAVU, 'ttf/DejaVuSans.ttf'),
+    MICRO_HEI,
+  ],
   bold: [
     fileIn(SOURCE_SANS, '700Bold/SourceSans3_700Bold.ttf'),
     fileIn(DEJAVU, 'ttf/DejaVuSans-Bold.ttf'),
     fileIn(DEJAVU, 'ttf/DejaVuSans.ttf'),
+    MICRO_HEI,
   ],
   italic: [
     fileIn(SOURCE_SANS, '400Regular_Italic/SourceSans3_400Regular_Italic.ttf'),
     fileIn(DEJAVU, 'ttf/DejaVuSans-Oblique.ttf'),
     fileIn(DEJAVU, 'ttf/DejaVuSans.ttf'),
+    MICRO_HEI,
   ],
-  mono: [fileIn(DEJAVU, 'ttf/DejaVuSansMono.ttf'), fileIn(DEJAVU, 'ttf/DejaVuSans.ttf')],
+  mono: [fileIn(DEJAVU, 'ttf/DejaVuSansMono.ttf'), fileIn(DEJAVU, 'ttf/DejaVuSans.ttf'), MICRO_HEI],
 };
 
 /** Parsed once per process: parsing is the costly part, and parsed fonts may serve every document. */
@@ -113,12 +124,17 @@ function findGlyph(face: Face, codePoint: number): PlainGlyph | undefined {
 /** The first font of the face that has every character of the text, or nothing. */
 export function fontForAll(face: Face, text: string): LoadedFont | undefined {
   const codePoints = Array.from(text, (character) => character.codePointAt(0)!);
-  return FILES[face].map(load).find(({ font }) => codePoints.every((point) => font.hasGlyphForCodePoint(point)));
+  for (const file of FILES[face]) {
+    const found = load(file);
+    if (codePoints.every((point) => found.font.hasGlyphForCodePoint(point))) return found;
+  }
+  return undefined;
 }
 
-/** How much closer (negative) or wider two neighbours stand, in thousandths of an em. Digits keep equal distances. */
+/** How much closer (negative) or wider two neighbours stand, in thousandths of an em. Digits and Han keep equal distances. */
 export function kerning(left: PlainGlyph, right: PlainGlyph): number {
-  if (left.font !== right.font || isDigit(left.codePoint) || isDigit(right.codePoint)) return 0;
+  if (left.font !== right.font || left.font.file === MICRO_HEI || isDigit(left.codePoint) || isDigit(right.codePoint))
+    return 0;
   const pair = left.id * 65536 + right.id;
   let amount = left.font.kerning.get(pair);
   if (amount === undefined) {

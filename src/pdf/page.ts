@@ -31,7 +31,7 @@ export interface HeadingOptions {
  * Texts may hold links: `['see ', { text: 'row 12', to: 'result 12' }]` leads to the row with the anchor `result 12`.
  * A record is drawn more than once (page numbers must be known before they are printed): a section draws the same
  * each time and changes nothing else.
- * @throws MissingGlyphError for a character that no embedded font has.
+ * A character that no embedded font has is drawn as its code.
  */
 export class RecordPage {
   private sectionOpen = false;

@@ -12,7 +12,7 @@ import {
   pdfString,
   type StructureElement,
 } from './pdfkit-internals.js';
-import { type Run, shape, widthOf } from './shaping.js';
+import { drawableText, type Run, shape, widthOf } from './shaping.js';
 import { type ArtifactKind, type Attachment, type Box, PAGE, type Sheet, type Tag, type TagOptions } from './sheet.js';
 import type { Fragment } from './text-layout.js';
 import { oneLine } from './visible-text.js';
@@ -178,7 +178,7 @@ export class PdfSheet implements Sheet {
 
   private putSceneText(mark: TextMark): void {
     const face = mark.bold ? 'bold' : 'regular';
-    const text = oneLine(mark.text);
+    const text = drawableText(oneLine(mark.text), face);
     const width = mark.anchor === 'start' ? 0 : widthOf(text, face, mark.size);
     const back = mark.anchor === 'middle' ? width / 2 : width;
     const matrix = mark.turned

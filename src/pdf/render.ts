@@ -15,7 +15,7 @@ const MOST_ATTEMPTS = 4;
 /**
  * Renders a record: lays it out without drawing to learn the page numbers, then draws it with them. The same identity
  * and the same calls give the same bytes. `draw` may await between sections, which lets other work go on.
- * @throws MissingGlyphError, and AppError for a link that leads nowhere or two places of the same name.
+ * @throws AppError for a link that leads nowhere or two places of the same name.
  */
 export async function renderTwice(identity: RecordIdentity, draw: Draw): Promise<Buffer> {
   checkIdentity(identity);

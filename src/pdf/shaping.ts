@@ -41,6 +41,21 @@ export function missingCharacters(text: string, face: Face = 'regular'): string[
   return [...new Set(printed)].filter((character) => !plainGlyph(face, character.codePointAt(0)!));
 }
 
+/**
+ * Visible text as the fonts can draw it: a character that none has is written as its code, as one that cannot be seen is.
+ * Documents with such characters are refused before they are stored; this is for what comes another way, as from a log.
+ */
+export function drawableText(text: string, face: Face): string {
+  if (ONLY_COMMON.test(text)) return text;
+  return text.replace(/[^\n]/gu, (character) => {
+    const drawn = ordinaryBlanks(character);
+    return plainGlyph(face, drawn.codePointAt(0)!) ? character : `[${codeOf(character)}]`;
+  });
+}
+
+/** Letters of which the first fonts are known to have all. */
+const ONLY_COMMON = /^[\n\x20-\x7e\u00a1-\u00ac\u00ae-\u017f]*$/;
+
 /** Letters that are joined, stacked or written from right to left need the font's own layout rules. */
 const NEEDS_LAYOUT = /[\p{M}\p{Script=Hebrew}\p{Script=Arabic}\p{Script=Nko}\p{Script=Syriac}\p{Script=Lao}]/u;
 
@@ -92,7 +107,10 @@ function measure(line: string, face: Face): number {
 }
 
 /** Measures the texts of charts as they are drawn into the record. */
-export const textMetric: TextMetric = (text, sizePt, bold) => widthOf(oneLine(text), bold ? 'bold' : 'regular', sizePt);
+export const textMetric: TextMetric = (text, sizePt, bold) => {
+  const face = bold ? 'bold' : 'regular';
+  return widthOf(drawableText(oneLine(text), face), face, sizePt);
+};
 
 function advanceOf(runs: readonly Run[]): number {
   return runs.reduce((sum, run) => run.glyphs.reduce((inRun, glyph) => inRun + glyph.advance, sum), 0);
@@ -168,6 +186,7 @@ interface Piece {
   readonly text: string;
   readonly rightToLeft: boolean;
   readonly leftToRight: boolean;
+  readonly number: boolean;
 }
 
 function cutByDirection(line: string): Piece[] {
@@ -176,8 +195,14 @@ function cutByDirection(line: string): Piece[] {
   while (rest !== '') {
     const word = RIGHT_TO_LEFT.exec(rest)?.[0];
     const letters = word ? undefined : LEFT_TO_RIGHT.exec(rest)?.[0];
-    const text = word ?? letters ?? NUMBER.exec(rest)?.[0] ?? signWithMarks(rest);
-    pieces.push({ text, rightToLeft: word !== undefined, leftToRight: letters !== undefined });
+    const number = word || letters ? undefined : NUMBER.exec(rest)?.[0];
+    const text = word ?? letters ?? number ?? signWithMarks(rest);
+    pieces.push({
+      text,
+      rightToLeft: word !== undefined,
+      leftToRight: letters !== undefined,
+      number: number !== undefined,
+    });
     rest = rest.slice(text.length);
   }
   return pieces;
@@ -187,11 +212,11 @@ function signWithMarks(rest: string): string {
   return /^.\p{M}*/su.exec(rest)![0];
 }
 
-/** Number of pieces from a right-to-left word to the last one before the next left-to-right word. */
+/** Number of pieces from a right-to-left word to the last such word or number before the next left-to-right word. */
 function stretchLength(pieces: readonly Piece[], start: number): number {
   let length = 1;
   for (let index = start; index < pieces.length && !pieces[index]!.leftToRight; index++) {
-    if (pieces[index]!.rightToLeft) length = index - start + 1;
+    if (pieces[index]!.rightToLeft || pieces[index]!.number) length = index - start + 1;
   }
   return length;
 }

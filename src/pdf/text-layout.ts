@@ -1,5 +1,5 @@
 import type { Face } from './fonts.js';
-import { widthOf } from './shaping.js';
+import { drawableText, widthOf } from './shaping.js';
 import { visibleText } from './visible-text.js';
 
 /** A stretch of text; `to` makes it a link to the anchor of that name in the same record. */
@@ -72,7 +72,7 @@ function paragraphsOf(text: Text, setting: TextSetting): Word[][] {
   for (const span of typeof text === 'string' ? [text] : text) {
     const { text: raw, style, to } = typeof span === 'string' ? { text: span, style: undefined, to: undefined } : span;
     const face = style ?? setting.face;
-    for (const token of visibleText(raw).split(/(\n| +)/)) {
+    for (const token of drawableText(visibleText(raw), face).split(/(\n| +)/)) {
       if (token === '') continue;
       const words = paragraphs.at(-1)!;
       if (token === '\n') paragraphs.push([]);

@@ -52,7 +52,7 @@ interface AttachedFile extends AttachmentRef {
 
 /**
  * Renders a record, unsealed.
- * @throws MissingGlyphError for a character that no embedded font has, and as `enclose` does.
+ * @throws as `enclose` does.
  */
 export async function renderRecord(content: RecordContent): Promise<RenderedRecord> {
   const enclosed = enclose(content);

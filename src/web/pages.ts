@@ -1,6 +1,7 @@
 import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
+import { shownPlainly } from '../base/characters.js';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import { actNameText } from '../report/phrases/acts.js';
@@ -64,6 +65,10 @@ const HELPERS = {
   longestPassword: LONGEST_TYPED_PASSWORD,
 };
 
+/** As HTML, with whatever would turn the text around it written out: so no text looks like another one. */
+const { escapeFunction } = new Eta().config;
+const escaped = (value: unknown): string => escapeFunction(shownPlainly(String(value)));
+
 /** Who is signed in, for the head of the page, whether they may act at all, and the token that each form carries. */
 function identityView() {
   const session = currentSession();
@@ -88,7 +93,7 @@ interface View {
 /** Pages of the service: templates filled with plain views. */
 @Injectable()
 export class Pages {
-  private readonly eta = new Eta({ views: PAGE_TEMPLATES, cache: true });
+  private readonly eta = new Eta({ views: PAGE_TEMPLATES, cache: true, escapeFunction: escaped });
 
   constructor(private readonly store: Store) {}
 

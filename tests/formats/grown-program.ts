@@ -15,7 +15,7 @@ const TRANSFORM = {
 } as const;
 
 /** What the program needs beside its code. */
-const BESIDE = ['package.json', 'package-lock.json', 'prisma', 'templates', 'third-party'];
+const BESIDE = ['fonts', 'package.json', 'package-lock.json', 'prisma', 'templates', 'third-party'];
 const PHRASES = path.join('report', 'phrases');
 /** Its functions read the facts that phrases word, and word none. */
 const READS_FACTS = path.join(PHRASES, 'phrase.ts');

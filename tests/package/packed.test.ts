@@ -40,7 +40,17 @@ inTheLongRun('the package that npm pack makes', () => {
 
   it('brings what runs, and neither sources nor tests', () => {
     expect(fs.readdirSync(program).sort()).toEqual(
-      ['README.md', 'dist', 'docs', 'npm-shrinkwrap.json', 'package.json', 'prisma', 'templates', 'third-party'].sort(),
+      [
+        'README.md',
+        'dist',
+        'docs',
+        'fonts',
+        'npm-shrinkwrap.json',
+        'package.json',
+        'prisma',
+        'templates',
+        'third-party',
+      ].sort(),
     );
     const files = fs.readdirSync(program, { recursive: true, encoding: 'utf8' });
     expect(files.filter((file) => /\.(ts|map|tsbuildinfo|test\.js)$/.test(file))).toEqual([]);

@@ -1,6 +1,6 @@
 import { createRequire } from 'node:module';
 import * as fontkit from 'fontkit';
-import { MissingGlyphError, missingCharacters, shape, widthOf } from '../../src/pdf/shaping.js';
+import { drawableText, MissingGlyphError, missingCharacters, shape, widthOf } from '../../src/pdf/shaping.js';
 import { oneLine, visibleText } from '../../src/pdf/visible-text.js';
 
 const SOURCE_SANS = createRequire(import.meta.url).resolve(
@@ -39,23 +39,38 @@ describe('characters that the body font lacks', () => {
     expect(missingCharacters(character)).toEqual([]);
   });
 
+  it.each(['中', '龍', '骨', 'か', 'ナ', '한', '국', '、'])(
+    '%s comes from Micro Hei, as bold and as mono',
+    (character) => {
+      for (const face of ['regular', 'bold', 'italic', 'mono'] as const) {
+        expect(shape(character, face)[0]!.font.file).toContain('WenQuanYiMicroHei.ttf');
+      }
+    },
+  );
+
   it('keeps one run per font', () => {
     const files = shape('a ⚠ b', 'regular').map((run) => run.font.file.replace(/.*\//, ''));
     expect(files).toEqual(['SourceSans3_400Regular.ttf', 'DejaVuSans.ttf', 'SourceSans3_400Regular.ttf']);
   });
 
   it('are named with their code where no font has them', () => {
-    expect(() => shape('Lot 中文 7', 'regular')).toThrow(MissingGlyphError);
-    expect(() => shape('Lot 中文 7', 'regular')).toThrow(
-      'no sign for "中" [U+4E2D], "文" [U+6587] in the text "Lot 中文 7"',
+    expect(() => shape('Lot 🧪🦴 7', 'regular')).toThrow(MissingGlyphError);
+    expect(() => shape('Lot 🧪🦴 7', 'regular')).toThrow(
+      'no sign for "🧪" [U+1F9EA], "🦴" [U+1F9B4] in the text "Lot 🧪🦴 7"',
     );
-    expect(missingCharacters('Lot 中文中 7 🙂')).toEqual(['中', '文', '🙂']);
+    expect(missingCharacters('Lot 🧪🦴🧪 7 ไ')).toEqual(['🧪', '🦴', 'ไ']);
+  });
+
+  it('are written as their code where text is laid out', () => {
+    expect(drawableText('Lot 🧪 中 7\n', 'bold')).toBe('Lot [U+1F9EA] 中 7\n');
+    expect(drawableText('Zinn', 'bold')).toBe('Zinn');
   });
 });
 
 describe('the order of drawing', () => {
   it('turns right-to-left words and keeps numbers (UAX #9, plain case)', () => {
     expect(drawn('ab שלום 12 אב cd')).toBe('ab בא 12 םולש cd');
+    expect(drawn('ab שלום 12, cd')).toBe('ab 12 םולש, cd');
   });
 
   it('leaves a text from left to right alone', () => {

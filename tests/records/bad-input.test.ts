@@ -1,6 +1,5 @@
 import { execFileSync } from 'node:child_process';
 import { renderTwice } from '../../src/pdf/render.js';
-import { MissingGlyphError } from '../../src/pdf/shaping.js';
 import { renderRecord } from '../../src/records/render-record.js';
 import { type Cell, makeCell } from '../support/cell.js';
 import { checkPdf } from '../support/pdf-check.js';
@@ -85,14 +84,6 @@ withTools(['qpdf', 'pdftotext'], 'a record of odd facts is laid out as text', ()
     const text = run(bytes);
     expect(text).toContain('No value was recorded.');
     expect(text).toContain('No log was taken in.');
-  });
-
-  it('and refused where no font has a sign, naming sign and text', async () => {
-    const refused = await recordOf((cell) => Object.assign(family(cell), { title: 'Platte 骨' })).catch(
-      (error: unknown) => error,
-    );
-    expect(refused).toBeInstanceOf(MissingGlyphError);
-    expect((refused as MissingGlyphError).message).toContain('"骨" [U+9AA8] in the text');
   });
 
   it('over a table of 10 000 rows, of which none is lost', async () => {

@@ -28,12 +28,12 @@ async function takeIn(cell: Cell, data: string): Promise<void> {
   await services.store.close();
 }
 
-/** Lot `L-1` of an invented cell, assessed once a run. */
-export async function assessedLot(cell: Cell = makeCell()): Promise<AssessedLot> {
+/** A lot of an invented cell, assessed once a run. */
+export async function assessedLot(cell: Cell = makeCell(), code = 'L-1'): Promise<AssessedLot> {
   const folder = await template(`assessed-${digestOf(cell)}`, async (made) => {
     const services = await servicesWith(cell);
     try {
-      const lot = await services.assessor.assess('L-1', 'local:tester');
+      const lot = await services.assessor.assess(code, 'local:tester');
       fs.mkdirSync(made);
       fs.writeFileSync(path.join(made, 'lot'), serialize(lot));
     } finally {
