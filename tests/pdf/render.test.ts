@@ -19,7 +19,6 @@ describe('a record is refused', () => {
       },
       'both named "a"',
     ],
-    ['for a character that no font has', (page) => page.paragraph('中'), '"中" [U+4E2D]'],
     [
       'for an attachment whose name is a path',
       (page) =>
