@@ -7,7 +7,8 @@ import { type FolderFault, folderFaultText } from '../report/phrases/stored-faul
 import { AnchorFile } from '../store/anchor-file.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import type { DataFolder } from '../store/data-folder.js';
-import { EvidenceFiles, faultOfFile } from '../store/evidence/evidence-files.js';
+import { faultOfFile } from '../store/evidence/evidence-files.js';
+import { KeptFiles } from '../store/kept-files.js';
 import type { LedgerReport } from '../store/ledger-report.js';
 import { Store } from '../store/store.js';
 
@@ -21,7 +22,7 @@ export interface IntegrityFault {
 }
 
 export interface IntegrityReport {
-  /** Evidence files and records that were read. */
+  /** Evidence files, records and archives of raw rows that were read. */
   readonly files: number;
   readonly bytes: number;
   /** Files in the evidence folder that nothing names: what an interrupted intake left. Never removed by itself. */
@@ -33,8 +34,8 @@ export interface IntegrityReport {
 const FAULTS_IN_EVENT = 50;
 
 /**
- * Looks at everything that a data folder holds: the file of the database, the audit trail, every evidence file and
- * every record. Reads each file once; memory does not grow with their size.
+ * Looks at everything that a data folder holds: the file of the database, the audit trail, every evidence file,
+ * every record and every archive of raw rows. Reads each file once; memory does not grow with their size.
  */
 export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
   const faults = await ledgerFaults(() => store.verifyLedger());
@@ -53,8 +54,9 @@ export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
   };
   const evidence = await looked('evidence', () => checkEvidence(store));
   const records = await looked('record', () => checkRecords(store));
+  const archives = await looked('archive', () => checkArchives(store));
   return {
-    files: evidence.files + records.files,
+    files: evidence.files + records.files + archives.files,
     bytes: evidence.bytes + records.bytes,
     unreferenced: evidence.unreferenced ?? [],
     faults,
@@ -132,8 +134,10 @@ export async function checkFolder(folder: DataFolder, actor: string): Promise<In
 async function checkClosed(folder: DataFolder, message: string): Promise<IntegrityReport> {
   let files = 0;
   const faults = await ledgerFaults(async () => {
-    const evidence = EvidenceFiles.inFolder(folder.evidence);
-    const report = await ENGINE.audit(folder.database, { evidence, anchor: AnchorFile.beside(folder.path) });
+    const report = await ENGINE.audit(folder.database, {
+      files: new KeptFiles(folder),
+      anchor: AnchorFile.beside(folder.path),
+    });
     files = report.files ?? 0;
     return report;
   });
@@ -213,11 +217,26 @@ async function checkRecords(store: Store): Promise<Checked> {
   const records = await store.read.records.all();
   let bytes = 0;
   for (const { number, revision, fileSha256 } of records) {
-    const name = `${number}-r${revision}.pdf`;
-    const file = path.join(store.folder.records, name);
+    const file = store.folder.recordFile(number, revision);
+    const name = path.basename(file);
     bytes += fs.statSync(file, { throwIfNoEntry: false })?.size ?? 0;
     const fault = await faultOfFile(file, fileSha256);
     if (fault !== undefined) faults.push(ofFile('record', name, fault, null));
   }
   return { files: records.length, bytes, faults };
+}
+
+/** Ways to the raw rows of logs that are there: those that were named last. */
+async function checkArchives(store: Store): Promise<Checked> {
+  const files = new KeptFiles(store.folder, store.evidence);
+  const last = new Map<string, string>();
+  for (const { event } of await store.read.events.ofTypes(['archive-made'])) {
+    if (event.type === 'archive-made') last.set(event.evidence, event.sha256);
+  }
+  const faults: IntegrityFault[] = [];
+  for (const [log, sha256] of last) {
+    const fault = await files.archiveFault(log, sha256);
+    if (fault !== undefined) faults.push(ofFile('archive', log, fault, null));
+  }
+  return { files: last.size, bytes: 0, faults };
 }

@@ -7,7 +7,7 @@ export function addLedgerCommand(program: Command): void {
   const ledger = program.command('ledger').description('the audit trail');
 
   exits(ledger.command('verify'), { 6: 'something differs', 7: 'no data folder' })
-    .option('--evidence', 'hash every evidence file again')
+    .option('--evidence', 'hash every file again: evidence, records, archives of raw rows')
     .option('--head <line>', 'a head that was kept outside: proves that the audit trail has only grown since')
     .option('--head-file <file>', 'the same from a file: the line, or the signed note with its cosigners')
     .description(

@@ -10,7 +10,7 @@ import { storedFaultText } from '../report/phrases/stored-faults.js';
 import { AnchorFile } from '../store/anchor-file.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
-import { EvidenceFiles } from '../store/evidence/evidence-files.js';
+import { KeptFiles } from '../store/kept-files.js';
 import type { LedgerReport } from '../store/ledger-report.js';
 
 interface VerifyOptions {
@@ -23,8 +23,8 @@ export async function run(out: Output, common: CommonOptions, options: VerifyOpt
   const head = keptHead(options);
   const folder = DataFolder.existing(dataFolderOf(common));
   // Without opening the store, which would refuse a folder whose guards somebody removed.
-  const evidence = options.evidence ? EvidenceFiles.inFolder(folder.evidence) : undefined;
-  const report = await ENGINE.audit(folder.database, { head, evidence, anchor: AnchorFile.beside(folder.path) });
+  const files = options.evidence ? new KeptFiles(folder) : undefined;
+  const report = await ENGINE.audit(folder.database, { head, files, anchor: AnchorFile.beside(folder.path) });
   out.object(inWords(report));
   sayReport(report, out);
   return report.ok ? 0 : 6;

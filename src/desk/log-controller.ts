@@ -69,7 +69,7 @@ export class LogController {
     @Query({ schema: RowsQuery }) question: RowsQuery,
   ): Promise<string> {
     const facts = await this.assessor.facts(lot);
-    const view = await rowsPage(facts, build, question, this.store.archives);
+    const view = await rowsPage(facts, build, question, this.store);
     return this.pages.render('log-rows', PAGE_TITLES.rawRows(build), view);
   }
 
@@ -81,7 +81,7 @@ export class LogController {
     @Param('build', NAMED) build: string,
     @Query({ schema: RowsQuery }) question: RowsQuery,
   ) {
-    const { bytes, fileName } = await rowsFile(await this.assessor.facts(lot), build, question, this.store.archives);
+    const { bytes, fileName } = await rowsFile(await this.assessor.facts(lot), build, question, this.store);
     return new StreamableFile(bytes, {
       type: 'application/octet-stream',
       disposition: attachment(fileName),

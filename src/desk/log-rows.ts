@@ -11,7 +11,7 @@ import {
 import { splitCsvLine } from '../process-logs/csv-line.js';
 import { readTimestampUs, timestampText } from '../process-logs/timestamp.js';
 import { LOG_PAGE } from '../report/phrases/log-page.js';
-import type { LogArchives } from '../store/log-archives.js';
+import type { Store } from '../store/store.js';
 import { ROWS_SPAN_MS } from './log-page.js';
 
 export interface RowsQuestion {
@@ -30,9 +30,9 @@ const LONGEST_SPAN_MS = 60 * 60_000;
  * Raw rows of the log of a build, as received.
  * @throws NotFoundError when there is no such log, BadInputError when the times cannot be.
  */
-export async function rowsPage(facts: Facts, build: string, question: RowsQuestion, archives: LogArchives) {
+export async function rowsPage(facts: Facts, build: string, question: RowsQuestion, store: Pick<Store, 'archivedLog'>) {
   const { file, files, from, to, fromUs, toUs, offsetUs } = asked(facts, build, question);
-  const found = await rowsBetween(await archives.placeOf(file.sha256), fromUs, toUs, MOST_ROWS);
+  const found = await rowsBetween(await store.archivedLog(file.sha256), fromUs, toUs, MOST_ROWS);
   const at = (timeUs: number) => timestampText(timeUs + offsetUs);
   return {
     lot: facts.lot.body.lot,
@@ -59,9 +59,9 @@ export async function rowsPage(facts: Facts, build: string, question: RowsQuesti
  * The same rows as one file, as received.
  * @throws as `rowsPage`; NotFoundError too when the raw rows are not archived.
  */
-export async function rowsFile(facts: Facts, build: string, question: RowsQuestion, archives: LogArchives) {
+export async function rowsFile(facts: Facts, build: string, question: RowsQuestion, store: Pick<Store, 'archivedLog'>) {
   const { file, fromUs, toUs } = asked(facts, build, question);
-  const bytes = await excerptBetween(await archives.placeOf(file.sha256), fromUs, toUs);
+  const bytes = await excerptBetween(await store.archivedLog(file.sha256), fromUs, toUs);
   if (bytes === undefined) throw new NotFoundError('archive of raw rows', file.fileName);
   return { bytes, fileName: LOG_PAGE.rowsFile(file.fileName.split('/').at(-1)!.replace(/\.gz$/, '')) };
 }

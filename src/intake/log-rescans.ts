@@ -111,6 +111,10 @@ export class LogRescans {
       await this.store.change(ACTOR, async (change) => {
         const { sha256, planSha256 } = report.files[0]!;
         if (!(await change.logs.isScanned(buildCode, sha256, planSha256))) await change.logs.add(lotCode, report);
+        for (const [index, begun] of archives.entries()) {
+          const made = { evidence: report.files[index]!.sha256, sha256: this.store.archives.digestOf(begun) };
+          await change.logs.nameArchive(made);
+        }
       });
       for (const [index, begun] of archives.entries()) {
         await this.store.archives.settle(begun, report.files[index]!.sha256);

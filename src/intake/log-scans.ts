@@ -7,6 +7,7 @@ import { buildRequest, type ScanDocuments } from '../process-logs/build-request.
 import { scanLog } from '../process-logs/scan-file.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import type { ReceivedFile } from '../store/evidence/evidence-files.js';
+import type { MadeArchive } from '../store/logs.js';
 import type { Claim } from '../store/scan-jobs.js';
 import type { Store } from '../store/store.js';
 import type { Known } from './known.js';
@@ -34,6 +35,14 @@ export class ScannedBuild {
     /** @throws BadInputError when one of its files is by now the log of another build. */
     readonly refuseForeignLogs: () => Promise<void>,
   ) {}
+
+  /** The archives that it leaves, for the audit trail. */
+  get made(): MadeArchive[] {
+    return this.archives.map((begun, index) => ({
+      evidence: this.report.files[index]!.sha256,
+      sha256: this.store.archives.digestOf(begun),
+    }));
+  }
 
   /** The scan is stored: its raw rows can be shown from now on. */
   async settle(): Promise<void> {

@@ -92,7 +92,8 @@ export async function recordLot(change: Change, { lot: folder, sheets, scans }: 
     counts.corrections += rows.filter((row) => row.replacesId !== undefined).length;
   }
   for (const entry of await resultEntries(change, folder.lot, folder.sheets)) await recordIfChanged(change, entry);
-  for (const { report: scan } of scans) {
+  for (const { report: scan, made } of scans) {
+    for (const archive of made) await change.logs.nameArchive(archive);
     const { build, sha256, planSha256 } = scan.files[0]!;
     if (await change.logs.isScanned(build, sha256, planSha256)) continue;
     await change.logs.add(lot, scan);

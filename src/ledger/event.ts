@@ -124,6 +124,12 @@ export const Event = z.discriminatedUnion('type', [
     lot: z.string(),
     entries: z.array(z.int().positive()).min(1).describe('entries of the audit trail that record the changes'),
   }),
+  // Ways to the raw rows of logs.
+  z.strictObject({
+    type: z.literal('archive-made'),
+    evidence: Digest.describe('the log as received'),
+    sha256: Digest.describe('of the index of its archive, which names the SHA-256 of each piece'),
+  }),
   // Custody.
   z.strictObject({
     type: z.literal('backup-made'),
@@ -197,6 +203,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
       return { kind: 'audit trail', key: event.what };
     case 'evidence-redacted':
       return { kind: 'evidence', key: event.sha256 };
+    case 'archive-made':
+      return { kind: 'evidence', key: event.evidence };
     case 'self-check-made':
       return { kind: 'program', key: event.program };
     case 'legal-hold-placed':

@@ -171,7 +171,7 @@ export class RecordIssuer {
   }
 
   private fileOf(number: string, revision: number): string {
-    return path.join(this.store.folder.records, `${number}-r${revision}.pdf`);
+    return this.store.folder.recordFile(number, revision);
   }
 }
 

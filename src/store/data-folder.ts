@@ -57,6 +57,11 @@ export class DataFolder {
     return path.join(this.path, 'records');
   }
 
+  /** Where an issued record lies. */
+  recordFile(number: string, revision: number): string {
+    return path.join(this.records, `${number}-r${revision}.pdf`);
+  }
+
   /** Opens a data folder; an absent or empty one is made, since there is nothing that could be lost. */
   static open(folder: string): DataFolder {
     const file = path.join(folder, 'folder.json');

@@ -2,7 +2,7 @@ import type { Note } from '../ledger/checkpoint.js';
 import type { AnchorFile } from './anchor-file.js';
 import type { DataFolder } from './data-folder.js';
 import type { Db } from './db.js';
-import type { EvidenceFiles } from './evidence/evidence-files.js';
+import type { KeptFiles } from './kept-files.js';
 import type { LedgerReport } from './ledger-report.js';
 import type { RecordedTable } from './recorded-table.js';
 
@@ -47,6 +47,6 @@ export interface AuditOptions {
   readonly head?: Note | undefined;
   /** What is kept outside the database, to hold it against. */
   readonly anchor?: Pick<AnchorFile, 'read'> | undefined;
-  /** Evidence files to hash again. */
-  readonly evidence?: Pick<EvidenceFiles, 'faultOf'> | undefined;
+  /** Evidence, records and archives of raw rows, to hash again. */
+  readonly files?: KeptFiles | undefined;
 }

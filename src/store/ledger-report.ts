@@ -23,7 +23,7 @@ export interface CheckedLedger {
   readonly size: number;
   readonly root: string | null;
   readonly rows: number;
-  /** Evidence files that were hashed, or null when they were not asked for. */
+  /** Evidence, records and archives of raw rows that were hashed, or null when they were not asked for. */
   readonly files: number | null;
   readonly faultCount: number;
   /** The first of them, in the order of the ledger. */

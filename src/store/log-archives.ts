@@ -1,4 +1,4 @@
-import { randomUUID } from 'node:crypto';
+import { hash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import type { ArchivedLog } from '../process-logs/archive/archive-reader.js';
@@ -10,7 +10,8 @@ const LEFT_BEHIND_MS = 24 * 3_600_000;
 
 /**
  * Ways to the raw rows of scanned logs, each archive named by the SHA-256 of the log as received. They are derived from the
- * evidence and can be made again from it, so nothing rests on them.
+ * evidence and can be made again from it. The audit trail names the SHA-256 of each index, and the index those of its
+ * pieces, so that what is shown of them is what was scanned.
  */
 export class LogArchives {
   constructor(
@@ -58,10 +59,18 @@ export class LogArchives {
     return fs.existsSync(indexPath(this.pathOf(sha256)));
   }
 
-  /** Where the raw rows of a log can be read, when there is an archive of it. */
-  async placeOf(sha256: string): Promise<ArchivedLog> {
+  /** SHA-256 of the index of a finished archive, for the audit trail. */
+  digestOf(begun: string): string {
+    return hash('sha256', fs.readFileSync(indexPath(begun)), 'hex');
+  }
+
+  /**
+   * Where the raw rows of a log can be read, when there is an archive of it.
+   * @param recorded SHA-256 of its index as the audit trail names it.
+   */
+  async placeOf(sha256: string, recorded: string | undefined): Promise<ArchivedLog> {
     const { path: log } = await this.evidence.placed(sha256, 'bytes');
-    return { archive: this.pathOf(sha256), log };
+    return { archive: this.pathOf(sha256), sha256: recorded, log };
   }
 
   private pathOf(sha256: string): string {

@@ -4,6 +4,7 @@ import { type LogFacts, LogFinding, LogPart } from '../dossier/schema.js';
 import type { SummaryRow } from '../dossier/tables.js';
 import type { BuildReport } from '../process-logs/build-report.js';
 import type { Db } from './db.js';
+import { Events } from './events.js';
 import type { Recorder } from './recorder.js';
 
 /** The scan of the log of a build, which may have several files. */
@@ -19,6 +20,13 @@ export interface StoredLog {
   readonly id: number;
 }
 
+/** The archive of raw rows of a log, by the SHA-256 of its index. */
+export interface MadeArchive {
+  /** SHA-256 of the log as received. */
+  readonly evidence: string;
+  readonly sha256: string;
+}
+
 /** Machine logs as scanned, with their findings. */
 export class Logs<R = unknown> {
   constructor(private readonly db: Db<R>) {}
@@ -32,6 +40,18 @@ export class Logs<R = unknown> {
   /** Another build than `build` whose log has these bytes, if there is one. */
   async buildOf(sha256: string, build: string): Promise<string | undefined> {
     return (await this.db.client.logFile.findFirst({ where: { evidence: sha256, build: { not: build } } }))?.build;
+  }
+
+  /** SHA-256 of the index of the archive that was made last of a log; undefined when none was. */
+  async archiveOf(evidence: string): Promise<string | undefined> {
+    const events = await new Events(this.db).of({ kind: 'evidence', key: evidence });
+    return events.flatMap(({ event }) => (event.type === 'archive-made' ? [event.sha256] : [])).at(-1);
+  }
+
+  /** Names the archive of a log, unless it is the one that was named last. */
+  async nameArchive(this: Logs<Recorder>, { evidence, sha256 }: MadeArchive): Promise<void> {
+    if ((await this.archiveOf(evidence)) === sha256) return;
+    await new Events(this.db).add({ type: 'archive-made', evidence, sha256 });
   }
 
   /** The latest scan of each build of a lot. */

@@ -7,6 +7,7 @@ import { canonicalJson } from '../dossier/canonical.js';
 import { type Note, originOf, parseHead } from '../ledger/checkpoint.js';
 import type { Event } from '../ledger/event.js';
 import type { GrowingTree } from '../ledger/tree.js';
+import type { ArchivedLog } from '../process-logs/archive/archive-reader.js';
 import { AnchorFile } from './anchor-file.js';
 import { ENGINE } from './chosen-engine.js';
 import { DataFolder } from './data-folder.js';
@@ -14,6 +15,7 @@ import { Db } from './db.js';
 import type { Engine } from './engine.js';
 import { EvidenceFiles } from './evidence/evidence-files.js';
 import { InstallationKey } from './installation-key.js';
+import { KeptFiles } from './kept-files.js';
 import { passphraseGiven } from './key-passphrase.js';
 import { LedgerProofs, signedCheckpoint } from './ledger-proofs.js';
 import type { LedgerReport } from './ledger-report.js';
@@ -244,9 +246,14 @@ export class Store {
   }
 
   /** As `ENGINE.audit`: the audit trail recomputed, and every stored row held against it. */
-  verifyLedger(options: { head?: Note; evidence?: boolean } = {}): Promise<LedgerReport> {
-    const evidence = options.evidence ? this.evidence : undefined;
-    return this.engine.audit({ head: options.head, evidence, anchor: this.anchor });
+  verifyLedger(options: { head?: Note; files?: boolean } = {}): Promise<LedgerReport> {
+    const files = options.files ? new KeptFiles(this.folder, this.evidence) : undefined;
+    return this.engine.audit({ head: options.head, files, anchor: this.anchor });
+  }
+
+  /** Where the raw rows of a log can be read, when there is an archive of it that the audit trail names. */
+  async archivedLog(sha256: string): Promise<ArchivedLog> {
+    return this.archives.placeOf(sha256, await this.read.logs.archiveOf(sha256));
   }
 
   /** As `Engine.copy`. */

@@ -75,7 +75,7 @@ async function measure(folder) {
   }
   delay.disable();
   await scanning;
-  const archive = await store.archives.placeOf(log.facts.sha256);
+  const archive = await store.archivedLog(log.facts.sha256);
   const rowsMs = await slowestRead(excerptBetween, archive, log.facts);
   await app.close();
   await store.close();

@@ -117,7 +117,7 @@ describe('a backup (ASVS 8.1.5)', () => {
     fs.cpSync(path.join(data, 'keys', 'installation.pem'), path.join(folder, 'keys', 'installation.pem'));
     const restored = await openServices(folder);
     try {
-      expect(await restored.store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
+      expect(await restored.store.verifyLedger({ files: true })).toMatchObject({ ok: true });
       expect(result.fingerprint).toBe(services.store.key.fingerprint);
       const [named, ...others] = await restored.store.read.events.ofTypes(['folder-restored']);
       expect(named).toMatchObject({ actor: ACTOR, event: { manifestSha256: manifest, withKeys: false } });

@@ -59,6 +59,20 @@ it('names a record whose file was altered or is gone, and lists files that nothi
   expect(report.unreferenced).toEqual([sha256]);
 });
 
+it('names an archive of raw rows that was altered, in the check and in the audit, and misses none that is gone', async () => {
+  const [log] = await services.store.read.logs.ofLot('L-1');
+  const { sha256 } = log!.facts;
+  const { archive } = await services.store.archivedLog(sha256);
+  const index = JSON.parse(fs.readFileSync(`${archive}.json`, 'utf8'));
+  index.members[0].line = 7;
+  fs.writeFileSync(`${archive}.json`, JSON.stringify(index));
+  expect(await names()).toEqual([['archive', sha256, 'was altered']]);
+  const { faults } = await services.store.verifyLedger({ files: true });
+  expect(faults.map(({ kind, key }) => [kind, key])).toEqual([['archive', sha256]]);
+  services.store.archives.remove(sha256);
+  expect(await names()).toEqual([]);
+});
+
 it('names a row that was changed from outside', async () => {
   const sql = new Database(path.join(data, 'lotwright.sqlite'));
   sql.exec(`DROP TRIGGER "guard_Revision_update"; UPDATE "Revision" SET "name" = 'x' WHERE "id" = 1`);

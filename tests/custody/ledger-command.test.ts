@@ -56,7 +56,7 @@ describe('ledger verify', () => {
     const { code, text } = await ledger('ledger', 'verify', '--evidence', '--head', line.trim());
     expect(text).toContain('The audit trail holds: 5 entries');
     expect(text).toContain('has only grown since: from 3 to 5 entries');
-    expect(text).toContain('0 evidence files were hashed again');
+    expect(text).toContain('0 files were hashed again: evidence, records');
     expect(code).toBe(0);
   });
 

@@ -113,7 +113,7 @@ describe('redaction', () => {
     });
     await expect(store.evidence.verify(NOTE_SHA256)).rejects.toMatchObject({ code: 'NOT_FOUND' });
     expect(await checkIntegrity(store)).toMatchObject({ faults: [] });
-    expect(await store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
+    expect(await store.verifyLedger({ files: true })).toMatchObject({ ok: true });
     await expect(redact(NOTE_SHA256, 'P-RE', 'P-QE')).rejects.toMatchObject({ code: 'CONFLICT' });
   });
 
@@ -145,6 +145,6 @@ describe('redaction', () => {
     fs.rmSync(place);
     const { faults } = await checkIntegrity(store);
     expect(faults.map(({ name }) => name)).toEqual([SCAN_SHA256, SCAN_SHA256]);
-    expect(await store.verifyLedger({ evidence: true })).toMatchObject({ ok: false });
+    expect(await store.verifyLedger({ files: true })).toMatchObject({ ok: false });
   });
 });

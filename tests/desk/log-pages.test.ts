@@ -1,3 +1,4 @@
+import fs from 'node:fs';
 import { sendForm, startTestService, type TestService } from '../support/service.js';
 import { until } from '../support/until.js';
 
@@ -66,6 +67,19 @@ describe('raw rows', () => {
     const { text } = await service.ask.get(`${LOG}/rows`).expect(200);
     expect(text).toMatch(/\d+ rows/);
     expect(text).toContain('2031-03-03T07:10:00.000Z');
+  });
+
+  it('shows none of a log that was altered behind its back, and says so', async () => {
+    const { store } = service.services;
+    const [log] = await store.read.logs.ofLot('L-1');
+    const file = await store.evidence.pathOf(log!.facts.sha256);
+    const bytes = fs.readFileSync(file);
+    fs.chmodSync(file, 0o644);
+    fs.writeFileSync(file, Buffer.concat([bytes.subarray(0, 200), Buffer.from('9'), bytes.subarray(201)]));
+    const { text } = await service.ask.get(`${LOG}/rows`).expect(({ status }) => expect(status).toBeGreaterThan(399));
+    expect(text).toContain('the log was altered or damaged since it was scanned');
+    fs.writeFileSync(file, bytes);
+    await service.ask.get(`${LOG}/rows`).expect(200);
   });
 
   it.each([

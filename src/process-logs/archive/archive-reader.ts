@@ -1,6 +1,7 @@
+import { hash } from 'node:crypto';
 import { type FileHandle, open, readFile } from 'node:fs/promises';
 import { promisify } from 'node:util';
-import { crc32, gunzip } from 'node:zlib';
+import { gunzip } from 'node:zlib';
 import { AppError } from '../../base/errors.js';
 import { LINE_FEED } from '../bytes.js';
 import { readTimestampUs } from '../timestamp.js';
@@ -29,6 +30,8 @@ export interface RawRows {
 /** Where an archive lies, and the log as received, which is read itself where it is plain. */
 export interface ArchivedLog {
   readonly archive: string;
+  /** SHA-256 of its index as the audit trail names it; undefined when it names none. */
+  readonly sha256: string | undefined;
   /** Undefined when its bytes are gone. */
   readonly log: string | undefined;
 }
@@ -38,7 +41,7 @@ export interface ArchivedLog {
  * @param fromUs and toUs microseconds since 1970 on the clock of the recorder.
  * @param most rows wanted at most.
  * @returns undefined when there is no whole archive: it can be made again from the log.
- * @throws AppError ALTERED when a member is damaged.
+ * @throws AppError ALTERED when index or member are not those that were recorded.
  */
 export function rowsBetween(
   archived: ArchivedLog,
@@ -83,10 +86,12 @@ export function excerptBetween(archived: ArchivedLog, fromUs: number, toUs: numb
 type TextOf = (member: ArchiveMember) => Promise<Buffer>;
 
 async function withArchive<T>(
-  { archive, log }: ArchivedLog,
+  { archive, log, sha256 }: ArchivedLog,
   work: (textOf: TextOf, index: ArchiveIndex) => Promise<T>,
 ): Promise<T | undefined> {
-  const index = await readIndex(archive);
+  const found = sha256 === undefined ? undefined : await readIndex(archive);
+  if (found !== undefined && found.sha256 !== sha256) throw altered(true);
+  const index = found?.index;
   const path = index?.isPacked ? packedPath(archive) : log;
   if (index === undefined || path === undefined) return undefined;
   const file = await open(path).catch(() => undefined);
@@ -103,29 +108,46 @@ const SIDE_BY_SIDE = 8;
 /** Room for the text of a usual member at once. */
 const UNPACKED_SIZE = 300 << 10;
 
-async function readIndex(archive: string): Promise<ArchiveIndex | undefined> {
+/** @returns undefined when there is none, or one of an earlier form. */
+async function readIndex(archive: string): Promise<{ index: ArchiveIndex; sha256: string } | undefined> {
+  const text = await readFile(indexPath(archive)).catch(() => undefined);
+  if (text === undefined) return undefined;
   try {
-    return ArchiveIndex.parse(JSON.parse(await readFile(indexPath(archive), 'utf8')));
+    return { index: ArchiveIndex.parse(JSON.parse(text.toString('utf8'))), sha256: hash('sha256', text, 'hex') };
   } catch {
-    return undefined;
+    throw altered(true);
   }
 }
 
-async function readMember(
-  file: FileHandle,
-  { isPacked }: ArchiveIndex,
-  { offset, bytes, checksum }: ArchiveMember,
-): Promise<Buffer> {
+async function readMember(file: FileHandle, { isPacked }: ArchiveIndex, member: ArchiveMember): Promise<Buffer> {
+  const read = await bytesOf(file, member);
+  if (read === undefined) throw altered(isPacked);
+  return isPacked ? unpack(read, { chunkSize: UNPACKED_SIZE }) : read;
+}
+
+/** The bytes of a member as they lie, or undefined when they are not those that were written. */
+async function bytesOf(file: FileHandle, { offset, bytes, sha256 }: ArchiveMember): Promise<Buffer | undefined> {
   const read = Buffer.allocUnsafe(bytes);
   const { bytesRead } = await file.read(read, 0, bytes, offset);
-  const text = isPacked ? await unpack(read, { chunkSize: UNPACKED_SIZE }).catch(() => undefined) : read;
-  if (bytesRead === bytes && text !== undefined && crc32(text) === checksum) return text;
-  throw new AppError(
+  return bytesRead === bytes && hash('sha256', read, 'hex') === sha256 ? read : undefined;
+}
+
+const altered = (isArchive: boolean): AppError =>
+  new AppError(
     'ALTERED',
-    isPacked
-      ? 'the archive of raw rows is damaged; scan the log again to make it anew'
+    isArchive
+      ? 'the archive of raw rows is damaged or was altered; scan the log again to make it anew'
       : 'the log was altered or damaged since it was scanned; run check, and restore it from a backup',
   );
+
+/**
+ * Whether an archive that is there is the one that was recorded, whole. A plain log itself is evidence, and not read here.
+ * @throws AppError ALTERED when it is not.
+ */
+export async function checkArchive(archived: ArchivedLog): Promise<void> {
+  await withArchive(archived, async (textOf, { isPacked, members }) => {
+    for (const member of isPacked ? members : []) await textOf(member);
+  });
 }
 
 function headerOf(text: string): string {

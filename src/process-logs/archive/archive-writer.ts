@@ -1,6 +1,7 @@
+import { hash, webcrypto } from 'node:crypto';
 import { type FileHandle, open, rename, writeFile } from 'node:fs/promises';
 import { promisify } from 'node:util';
-import { crc32, gzip } from 'node:zlib';
+import { gzip } from 'node:zlib';
 import type { ArchiveIndex, ArchiveMember, RawForm } from './archive-index.js';
 
 const pack = promisify(gzip);
@@ -46,29 +47,38 @@ export class ArchiveWriter {
    * @throws the error of the disk, as soon as it is known.
    */
   async add(text: Uint8Array, content: MemberContent): Promise<void> {
-    const { file } = this;
-    const known = { checksum: crc32(text), ...content };
-    if (file === undefined) {
-      this.note(text.length, known);
-      return;
-    }
-    // It is packed while the next text is read over it.
-    const packed = pack(new Uint8Array(text), { level: LEVEL });
     const before = this.written;
-    this.written = (async () => {
-      const member = await packed;
-      await before;
-      await file.write(member, 0, member.length, this.bytes);
-      this.note(member.length, known);
-    })();
+    this.written =
+      this.file === undefined ? this.noted(text, content, before) : this.packed(text, content, before, this.file);
     // Awaited below or at the end; without this a failure in between would end the process.
     this.written.catch(() => undefined);
     this.pending.push(this.written);
     if (this.pending.length >= IN_FLIGHT) await this.pending.shift();
   }
 
-  private note(bytes: number, known: Omit<ArchiveMember, 'offset' | 'bytes'>): void {
-    this.members.push({ offset: this.bytes, bytes, ...known });
+  /** Hashed in another thread, from a copy: the next text is read over it meanwhile. */
+  private async noted(text: Uint8Array, content: MemberContent, before: Promise<void>): Promise<void> {
+    const { length } = text;
+    const digest = await webcrypto.subtle.digest('SHA-256', new Uint8Array(text));
+    await before;
+    this.note(length, Buffer.from(digest).toString('hex'), content);
+  }
+
+  private async packed(
+    text: Uint8Array,
+    content: MemberContent,
+    before: Promise<void>,
+    file: FileHandle,
+  ): Promise<void> {
+    const member = await pack(new Uint8Array(text), { level: LEVEL });
+    const sha256 = hash('sha256', member, 'hex');
+    await before;
+    await file.write(member, 0, member.length, this.bytes);
+    this.note(member.length, sha256, content);
+  }
+
+  private note(bytes: number, sha256: string, content: MemberContent): void {
+    this.members.push({ offset: this.bytes, bytes, sha256, ...content });
     this.bytes += bytes;
   }
 
@@ -77,7 +87,7 @@ export class ArchiveWriter {
     await this.written;
     await this.file?.close();
     const isPacked = this.file !== undefined;
-    const index: ArchiveIndex = { format: 2, form, isPacked, bytes: this.bytes, members: this.members };
+    const index: ArchiveIndex = { format: 3, form, isPacked, bytes: this.bytes, members: this.members };
     const temporary = `${indexPath(this.path)}.new`;
     await writeFile(temporary, JSON.stringify(index));
     await rename(temporary, indexPath(this.path));

@@ -38,6 +38,7 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   'release-revoked': 'release revoked',
   'verdicts-changed': 'verdicts changed',
   'verdict-changes-seen': 'verdict changes seen',
+  'archive-made': 'way to raw rows made',
   'backup-made': 'backup made',
   'folder-restored': 'folder restored',
   'anchor-renewed': 'anchor renewed',

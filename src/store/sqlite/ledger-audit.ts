@@ -5,17 +5,27 @@ import type { Anchor } from '../../ledger/anchor.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
 import { Event } from '../../ledger/event.js';
 import { type ChainedKey, chainOf } from '../../ledger/key-chain.js';
-import type { StoredFault } from '../../ledger/stored-fault.js';
+import type { FileFault, StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
 import type { AuditOptions } from '../engine.js';
+import type { KeptFiles } from '../kept-files.js';
 import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
 import { checkFile, checkSchema, isDamage } from './file-check.js';
 import { auditHistories } from './history-audit.js';
 import { RowAudit } from './row-audit.js';
-import { EVIDENCE_PLACES, FILE_AT, KEYS, LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES } from './row-check.js';
+import {
+  ARCHIVES,
+  EVIDENCE_PLACES,
+  FILE_AT,
+  KEYS,
+  LAST_HEAD,
+  LEDGER_ENTRIES,
+  LEDGER_NODES,
+  RECORD_FILES,
+} from './row-check.js';
 
 const FAULTS_LISTED = 100;
 /** Between two stretches of this length others get their turn. */
@@ -147,11 +157,24 @@ class Audit {
       () => 'all',
       () => auditHistories(this.db, (subject, seq, fault) => this.add(subject, seq, fault)),
     );
-    await this.guarded(
-      'evidence',
-      () => 'all',
-      () => this.checkFiles(),
-    );
+    const { files } = this.options;
+    if (files !== undefined) {
+      await this.guarded(
+        'evidence',
+        () => 'all',
+        () => this.checkEvidence(files),
+      );
+      await this.guarded(
+        'record',
+        () => 'all',
+        () => this.checkRecords(files),
+      );
+      await this.guarded(
+        'archive',
+        () => 'all',
+        () => this.checkArchives(files),
+      );
+    }
     await this.guarded(
       'database',
       () => 'tables and indexes',
@@ -182,7 +205,7 @@ class Audit {
       size,
       root,
       rows: this.rows.count,
-      files: this.options.evidence ? this.files : null,
+      files: this.options.files ? this.files : null,
       faultCount: this.faultCount + (broken ? 1 : 0),
       faults: faults.slice(0, FAULTS_LISTED),
       head,
@@ -242,24 +265,46 @@ class Audit {
   }
 
   /** A file that was redacted is gone on purpose, by an event that two people stand for. */
-  private async checkFiles(): Promise<void> {
-    const { evidence } = this.options;
-    if (!evidence) return;
+  private async checkEvidence(files: KeptFiles): Promise<void> {
     const fetch = this.db.prepare(FILE_AT);
     for (const { place, sha256 } of this.db.prepare(EVIDENCE_PLACES).iterate() as IterableIterator<Place>) {
-      this.files += 1;
       await this.guarded(
         'evidence',
         () => sha256,
         async () => {
           const { fileName, seq } = fetch.get(place) as { fileName: string; seq: number };
-          const fault = await evidence.faultOf(sha256);
-          if (fault === undefined) return;
-          const subject = { kind: 'evidence', key: sha256, revision: null };
-          this.add(subject, seq, { code: 'file of the entry', facts: { fileName, fault } });
+          this.addFile('evidence', sha256, seq, fileName, await files.evidenceFault(sha256));
         },
       );
     }
+  }
+
+  private async checkRecords(files: KeptFiles): Promise<void> {
+    for (const { number, revision, fileSha256, seq } of this.db
+      .prepare(RECORD_FILES)
+      .iterate() as IterableIterator<Issued>) {
+      const fault = await files.recordFault(number, revision, fileSha256);
+      this.addFile('record', number, seq, `${number}-r${revision}.pdf`, fault);
+    }
+  }
+
+  private async checkArchives(files: KeptFiles): Promise<void> {
+    for (const { log, body, seq } of this.db.prepare(ARCHIVES).iterate() as IterableIterator<Archived>) {
+      await this.guarded(
+        'archive',
+        () => log,
+        async () => {
+          const { sha256 } = JSON.parse(body) as { sha256: string };
+          this.addFile('archive', log, seq, 'the way to its raw rows', await files.archiveFault(log, sha256));
+        },
+      );
+    }
+  }
+
+  private addFile(kind: string, key: string, seq: number, fileName: string, fault: FileFault | undefined): void {
+    this.files += 1;
+    if (fault === undefined) return;
+    this.add({ kind, key, revision: null }, seq, { code: 'file of the entry', facts: { fileName, fault } });
   }
 }
 
@@ -270,6 +315,20 @@ type Tree = Extract<LedgerVerdict, { ok: true }>;
 interface Place {
   readonly place: number;
   readonly sha256: string;
+}
+
+interface Issued {
+  readonly number: string;
+  readonly revision: number;
+  readonly fileSha256: string;
+  readonly seq: number;
+}
+
+interface Archived {
+  /** SHA-256 of the log as received. */
+  readonly log: string;
+  readonly body: string;
+  readonly seq: number;
 }
 
 const nodeSubject = ({ level, index }: TreeNode): Subject => {

@@ -31,6 +31,12 @@ WHERE "sha256" NOT IN (SELECT "subjectKey" FROM "Event" WHERE "type" = 'evidence
 ORDER BY "ledgerSeq"`;
 export const FILE_AT = 'SELECT "fileName", "ledgerSeq" AS seq FROM "Evidence" WHERE rowid = ?';
 
+/** Records as they were issued, and the last archive of the raw rows of each log. */
+export const RECORD_FILES = 'SELECT "number", "revision", "fileSha256", "ledgerSeq" AS seq FROM "Record" ORDER BY "id"';
+export const ARCHIVES = `
+SELECT "subjectKey" AS log, "body", max("ledgerSeq") AS seq FROM "Event"
+WHERE "type" = 'archive-made' GROUP BY "subjectKey" ORDER BY seq`;
+
 /** What SQLite itself finds wrong with the file: damaged pages, and indexes that do not agree with their tables. */
 export const INTEGRITY = 'PRAGMA integrity_check(100)';
 export const FOREIGN_KEYS = 'PRAGMA foreign_key_check';

@@ -61,7 +61,7 @@ export const LEDGER_LINES = {
   rows: (rows: number) => `${rows} stored rows are as they were recorded.`,
   laterTypes: (types: readonly string[]) => `Entries of types that only a later version knows: ${types.join(', ')}.`,
   doesNotHold: (reason: string) => `The audit trail does not hold: ${reason}`,
-  files: (files: number) => `${files} evidence files were hashed again.`,
+  files: (files: number) => `${files} files were hashed again: evidence, records, archives of raw rows.`,
   fault: (seq: number | null, subject: string, says: string) =>
     `${seq === null ? '' : `entry ${seq}, `}${subject}: ${says}`,
   more: (more: number) => `and ${more} more`,
