@@ -1,6 +1,6 @@
 import 'reflect-metadata';
 import type { Server } from 'node:http';
-import type { AddressInfo } from 'node:net';
+import { type AddressInfo, isIP } from 'node:net';
 import path from 'node:path';
 import { NestFactory } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
@@ -40,12 +40,15 @@ export interface ServeOptions {
   readonly tls?: TlsFiles;
   /** File of the log; standard error when absent. */
   readonly logFile?: string;
+  /** Address of a proxy before this service, whose word is taken for the address of who asks. */
+  readonly proxy?: string;
 }
 
 export interface ApplicationOptions {
   readonly tls?: Tls;
   readonly log?: Logger;
   readonly limits?: Limits;
+  readonly proxy?: string | undefined;
 }
 
 export interface RunningService {
@@ -64,8 +67,16 @@ const OWN_HOSTS = ['127.0.0.1', '::1', 'localhost'];
  * @throws AppError REFUSED for an address that other machines reach without TLS, BUSY when the folder has a service or the port is
  * taken; BadInputError when the port is no port, or the files for TLS are of no use.
  */
-export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeOptions): Promise<RunningService> {
+export async function serve({
+  data,
+  port,
+  host,
+  tls: tlsFiles,
+  logFile,
+  proxy,
+}: ServeOptions): Promise<RunningService> {
   checkAddress(host, port, tlsFiles !== undefined);
+  checkProxy(proxy);
   const tls = tlsFiles && readTls(tlsFiles);
   const log = makeLog(logFile);
   // Read before an update may put other files in the place of those that run.
@@ -74,7 +85,7 @@ export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeO
   try {
     store.becomeService();
     if (isKeyLocked(data)) store.key.refuseLocked();
-    const app = await createApplication(store, { log, ...(tls ? { tls } : {}) });
+    const app = await createApplication(store, { log, proxy, ...(tls ? { tls } : {}) });
     const link = await app.get(AccountLinks).makeFirstLink();
     await listen(app, port, host);
     app.get(LogRescans).start();
@@ -91,7 +102,7 @@ export async function serve({ data, port, host, tls: tlsFiles, logFile }: ServeO
 /** The application without a port, for tests and for `serve`. */
 export async function createApplication(
   store: Store,
-  { tls, log = quietLog(), limits = LIMITS }: ApplicationOptions = {},
+  { tls, log = quietLog(), limits = LIMITS, proxy }: ApplicationOptions = {},
 ): Promise<NestExpressApplication> {
   const app = await NestFactory.create<NestExpressApplication>(AppModule.over(store), {
     // The guard reads bodies, after it has let somebody in.
@@ -104,6 +115,8 @@ export async function createApplication(
   });
   limitConnections(app);
   app.disable('x-powered-by');
+  // What anybody else says of where a request comes from is not believed.
+  if (proxy !== undefined) app.set('trust proxy', proxy);
   app.use(logRequests(log));
   app.use(headers(tls !== undefined));
   const isSignIn = changesOfEveryone(app.get(Routes).all());
@@ -177,6 +190,19 @@ function checkAddress(host: string, port: number, encrypted: boolean): void {
       },
     ]);
   }
+}
+
+function checkProxy(proxy: string | undefined): void {
+  if (proxy === undefined || isIP(proxy) !== 0) return;
+  throw new BadInputError([
+    {
+      code: 'proxy',
+      field: '--proxy',
+      found: proxy,
+      expected: 'the address of one proxy, such as 127.0.0.1',
+      remedy: 'name the address from which it reaches this service',
+    },
+  ]);
 }
 
 async function listen(app: NestExpressApplication, port: number, host: string): Promise<void> {

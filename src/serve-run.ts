@@ -13,6 +13,7 @@ interface ServeCommand {
   readonly tlsCert?: string;
   readonly tlsKey?: string;
   readonly log?: string;
+  readonly proxy?: string;
 }
 
 export async function run(out: Output, common: CommonOptions, options: ServeCommand): Promise<number> {
@@ -26,6 +27,7 @@ export async function run(out: Output, common: CommonOptions, options: ServeComm
     port: Number(options.port),
     host: options.host,
     ...tlsFrom(options),
+    ...(options.proxy === undefined ? {} : { proxy: options.proxy }),
     ...(options.log === undefined ? {} : { logFile: options.log }),
   });
   out.line(SERVE_LINES.serves(data, service.url));

@@ -63,7 +63,7 @@ it('gives a fresh link for the first administrator at each start, until there is
   const start = () => serve({ data: folder, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
   const former = await start();
   const oldPath = new URL(former.firstLink!.url).pathname;
-  expect(oldPath).toMatch(/^\/set-up\/[\w-]{43}$/);
+  expect(oldPath).toMatch(/^\/set-up\/[\w-]{86}$/);
   await former.close();
 
   const service = await start();

@@ -13,7 +13,7 @@ import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
-import { lastOf, lotsView, waitingView } from './first-page.js';
+import { lastOf, lotsView, recoveredSince, waitingView } from './first-page.js';
 import { lotPage } from './lot-page.js';
 
 const EXPIRING_DAYS = 30;
@@ -37,7 +37,7 @@ export class DeskController {
   @Header(...HTML)
   async lots(): Promise<string> {
     const lines = await this.overview.list();
-    const events = await this.store.read.events.ofTypes(['integrity-checked', 'backup-made']);
+    const events = await this.store.read.events.ofTypes(['integrity-checked', 'backup-made', 'invitation-made']);
     return this.pages.render('lots', PAGE_TITLES.lots, {
       ...lotsView(lines),
       troubles: this.reassessor.troubles,
@@ -45,6 +45,7 @@ export class DeskController {
       expiring: await expiringWithin(this.store, EXPIRING_DAYS),
       integrity: lastOf(events, 'integrity-checked'),
       backup: lastOf(events, 'backup-made'),
+      recovered: recoveredSince(events, this.store.clock.now()),
     });
   }
 

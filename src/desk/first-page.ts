@@ -1,6 +1,7 @@
 import { timeText } from '../dossier/time-text.js';
 import type { Event, RecordedEvent } from '../ledger/event.js';
 import type { LotLine } from '../lots/lot-overview.js';
+import { ACCOUNTS } from '../report/phrases/accounts.js';
 import { awaitingText, EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import { THINGS } from '../report/phrases/things.js';
@@ -65,6 +66,17 @@ export function lotsView(lines: readonly LotLine[]) {
     ),
   };
 }
+
+/** So long everybody is told of a link that was made at the machine. */
+const RECOVERED_MS = 30 * 24 * 3_600_000;
+
+/** Links for administrators that were made at the machine a short time ago, in words. */
+export const recoveredSince = (events: readonly RecordedEvent[], now: Date): string[] =>
+  events.flatMap(({ event, at, actor, reason }) =>
+    event.type === 'invitation-made' && event.atMachine && now.getTime() - Date.parse(at) < RECOVERED_MS
+      ? [ACCOUNTS.recovered(event.person, actor, at, reason ?? '')]
+      : [],
+  );
 
 /** Lots told one by one; an upgrade may change the verdicts of all there are. */
 const MOST_CHANGED = 30;

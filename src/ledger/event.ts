@@ -55,6 +55,7 @@ export const Event = z.discriminatedUnion('type', [
     person: z.string(),
     tokenSha256: Digest,
     expiresAt: z.iso.datetime(),
+    atMachine: z.literal(true).optional().describe('made by a command for an administrator who cannot sign in'),
   }),
   z.strictObject({
     type: z.literal('administrator-link-made'),

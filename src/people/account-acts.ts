@@ -67,7 +67,7 @@ export class AccountActs {
   }
 
   private async recordInvitation(change: Change, person: string, reason?: string): Promise<OneTimeLink> {
-    const link = makeLink(this.machine.now(), INVITATION_HOURS);
+    const link = makeLink(this.store.secret, person, this.machine.now(), INVITATION_HOURS);
     const { tokenSha256, expiresAt } = link;
     await change.events.add({ type: 'invitation-made', person, tokenSha256, expiresAt }, reason);
     return link;

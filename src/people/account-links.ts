@@ -1,6 +1,6 @@
 import { Inject, Injectable, Optional } from '@nestjs/common';
 import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
-import { AppError } from '../base/errors.js';
+import { AppError, NotFoundError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import type { Event } from '../ledger/event.js';
 import type { Change } from '../store/repositories.js';
@@ -8,10 +8,11 @@ import { Store } from '../store/store.js';
 import { accountMade } from './account-made.js';
 import { type Account, type AccountsByPerson, accountsIn, personActor } from './account-state.js';
 import { Accounts } from './accounts.js';
-import { clearAttempts } from './lockout.js';
-import { FIRST_LINK_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
+import { clearPerson } from './lockout.js';
+import { FIRST_LINK_HOURS, isOwnLink, makeLink, type OneTimeLink } from './one-time-link.js';
 import { checkPassword, hashPassword } from './passwords.js';
 import { Proof } from './proof.js';
+import { givenReason } from './reason.js';
 
 /** What one-time links open: the first account, and the password of every account. */
 @Injectable()
@@ -26,13 +27,32 @@ export class AccountLinks {
   /** A new link for the first administrator, in place of any earlier one; undefined once there is an account. */
   async makeFirstLink(): Promise<OneTimeLink | undefined> {
     if ((await this.accounts.people()).size > 0) return undefined;
-    const link = makeLink(this.machine.now(), FIRST_LINK_HOURS);
+    const link = makeLink(this.store.secret, null, this.machine.now(), FIRST_LINK_HOURS);
     return this.store.change('program', async (change) => {
       if ((await accountsIn(change)).size > 0) return undefined;
       const { tokenSha256, expiresAt } = link;
       await change.events.add({ type: 'administrator-link-made', tokenSha256, expiresAt });
       return link;
     });
+  }
+
+  /**
+   * A new link for an administrator who cannot sign in, made at the machine. Everybody sees on the first page that it was.
+   * @param actor account of the machine under which the command runs.
+   * @throws AppError NOT_FOUND for a person without an account, REFUSED for one who is no administrator: an administrator
+   * makes links for all others.
+   */
+  async recover(person: string, actor: string, reason: string): Promise<OneTimeLink> {
+    const given = givenReason(reason, 'say why the administrator cannot sign in');
+    const link = makeLink(this.store.secret, person, this.machine.now(), FIRST_LINK_HOURS);
+    await this.store.change(actor, async (change) => {
+      const account = (await accountsIn(change)).get(person);
+      if (!account) throw new NotFoundError('account', person);
+      if (!account.roles.includes('administrator')) throw noAdministrator(account.name);
+      const { tokenSha256, expiresAt } = link;
+      await change.events.add({ type: 'invitation-made', person, tokenSha256, expiresAt, atMachine: true }, given);
+    });
+    return link;
   }
 
   /**
@@ -45,17 +65,19 @@ export class AccountLinks {
     const hash = await hashPassword(password);
     const tokenSha256 = sha256Hex(token);
     await this.store.change(personActor(person), async (change) => {
-      await this.checkFirstLink(tokenSha256, await change.events.ofTypes(['administrator-link-made', 'account-made']));
+      await this.checkFirstLink(token, await change.events.ofTypes(['administrator-link-made', 'account-made']));
       await change.events.add(accountMade({ person, name, identityCheckedOn: null }));
       await change.events.add({ type: 'role-given', person, role: 'administrator' });
       await change.events.add({ type: 'password-set', person, hash, invitation: tokenSha256 });
     });
   }
 
-  private checkFirstLink(tokenSha256: string, events: readonly { event: Event }[]): void {
+  private checkFirstLink(token: string, events: readonly { event: Event }[]): void {
     const made = events.some(({ event }) => event.type === 'account-made');
     const latest = events.findLast(({ event }) => event.type === 'administrator-link-made')?.event;
-    if (made || latest?.type !== 'administrator-link-made' || latest.tokenSha256 !== tokenSha256) throw unknownLink();
+    if (made || latest?.type !== 'administrator-link-made' || latest.tokenSha256 !== sha256Hex(token))
+      throw unknownLink();
+    if (!isOwnLink(this.store.secret, token, null, latest.expiresAt)) throw unknownLink();
     if (latest.expiresAt <= this.machine.now().toISOString()) throw ranOut(latest.expiresAt);
   }
 
@@ -66,10 +88,9 @@ export class AccountLinks {
   async openLink(
     token: string,
   ): Promise<{ readonly first: true } | { readonly first: false; readonly account: Account }> {
-    const tokenSha256 = sha256Hex(token);
     const accounts = await this.accounts.people();
-    if (accounts.size > 0) return { first: false, account: this.invited(accounts, tokenSha256) };
-    this.checkFirstLink(tokenSha256, await this.store.read.events.ofTypes(['administrator-link-made']));
+    if (accounts.size > 0) return { first: false, account: this.invited(accounts, token) };
+    this.checkFirstLink(token, await this.store.read.events.ofTypes(['administrator-link-made']));
     return { first: true };
   }
 
@@ -86,10 +107,12 @@ export class AccountLinks {
     }
   }
 
-  private invited(accounts: AccountsByPerson, tokenSha256: string): Account {
+  private invited(accounts: AccountsByPerson, token: string): Account {
+    const tokenSha256 = sha256Hex(token);
     const account = [...accounts.values()].find((one) => one.invitation?.tokenSha256 === tokenSha256);
     if (!account?.invitation) throw unknownLink();
     const { expiresAt } = account.invitation;
+    if (!isOwnLink(this.store.secret, token, account.person, expiresAt)) throw unknownLink();
     if (expiresAt <= this.machine.now().toISOString()) throw ranOut(expiresAt);
     return account;
   }
@@ -100,11 +123,11 @@ export class AccountLinks {
    */
   async setPassword(token: string, password: string): Promise<Account> {
     const tokenSha256 = sha256Hex(token);
-    const { person, name } = this.invited(await this.accounts.people(), tokenSha256);
+    const { person, name } = this.invited(await this.accounts.people(), token);
     checkPassword(password, { person, name });
     const hash = await hashPassword(password);
     return this.store.change(personActor(person), async (change) => {
-      const account = this.invited(await accountsIn(change), tokenSha256);
+      const account = this.invited(await accountsIn(change), token);
       await this.recordPassword(change, person, hash, tokenSha256);
       return account;
     });
@@ -122,7 +145,7 @@ export class AccountLinks {
   private async recordPassword(change: Change, person: string, hash: string, invitation: string | null): Promise<void> {
     await change.events.add({ type: 'password-set', person, hash, invitation });
     await change.identity.endSessionsOf(person);
-    await clearAttempts(change, person);
+    await clearPerson(change, this.store, person);
   }
 }
 
@@ -130,6 +153,12 @@ const unknownLink = () =>
   new AppError(
     'REFUSED',
     'this link is unknown, was used before, or a newer one has taken its place; ask for a new one',
+  );
+
+const noAdministrator = (name: string) =>
+  new AppError(
+    'REFUSED',
+    `${name} is no administrator: an administrator makes a new one-time link on the page /people`,
   );
 
 const ranOut = (expiresAt: string) =>

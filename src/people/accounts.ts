@@ -2,8 +2,10 @@ import { Inject, Injectable, Optional } from '@nestjs/common';
 import { type Clock, localDay, MACHINE_CLOCK, stamp, systemClock } from '../base/clock.js';
 import type { ActingRole } from '../dossier/statement.js';
 import { Store } from '../store/store.js';
+import { currentAddress, currentSession } from '../web/identity.js';
 import { ACCOUNT_EVENTS, type Account, type AccountsByPerson, accountsFrom, actingRoles } from './account-state.js';
 import { type Authority, actNamed, authorityFor } from './authority.js';
+import { AT_MACHINE, type Origin } from './lockout.js';
 import { Proof } from './proof.js';
 
 /** An account with the roles in which its person acts on the day that was asked about. */
@@ -52,6 +54,13 @@ export class Accounts {
 
   /** @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait. */
   prove(person: string, password: string): Promise<Proof> {
-    return Proof.demand(this.store, this.machine, person, password);
+    return Proof.demand(this.store, this.machine, person, password, { origin: originOf(person) });
   }
+}
+
+/** Whoever is signed in and proves it again does so in their session, wherever they are. */
+function originOf(person: string): Origin {
+  const [session, address] = [currentSession(), currentAddress()];
+  if (session?.person === person) return { kind: 'session', name: session.id };
+  return address === undefined ? AT_MACHINE : { kind: 'address', name: address };
 }

@@ -11,4 +11,13 @@ export function addPeopleCommand(program: Command): void {
   exits(people.command('invite'), { 5: 'somebody has an account already' })
     .description('a one-time link for the first administrator, while nobody has an account')
     .action(onFolder(() => import('./people-invite-run.js')));
+  exits(people.command('recover <person>'), {
+    5: 'the person is no administrator',
+    7: 'nobody has an account with this identifier',
+  })
+    .requiredOption('--reason <text>', 'why the administrator cannot sign in')
+    .description(
+      'a one-time link for an administrator who cannot sign in; everybody sees on the first page that it was made',
+    )
+    .action(onFolder(() => import('./people-recover-run.js')));
 }

@@ -14,6 +14,7 @@ import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { Accounts, mayKeepAccounts } from './accounts.js';
 import { Actor } from './actor.js';
+import { failuresOf } from './lockout.js';
 import { PERSON_ACTS } from './people-acts.js';
 import { accountView, failuresText, historyViews, qualificationViews } from './people-view.js';
 
@@ -36,14 +37,13 @@ export class PeopleController {
     const now = systemClock.now();
     const documents = await this.documents();
     const signatures = await this.signaturesOn([...documents.values()]);
-    const lockouts = await this.store.read.identity.lockouts();
-    const unknown = [...lockouts].filter(([key]) => !accounts.has(key)).map(([, row]) => row.failuresEver);
+    const failures = await failuresOf(this.store, [...accounts.keys()]);
     const people = [...accounts.values()].map((account) => {
       const document = documents.get(account.person);
       const qualifications = document ? qualificationViews(document, signatures, day) : [];
       return {
         ...accountView(accounts, account, day, now),
-        failures: failuresText(lockouts.get(account.person), now),
+        failures: failuresText(failures.of(account.person), now),
         claimed: qualifications.length,
         signed: qualifications.filter((one) => one.signed.length > 0).length,
       };
@@ -51,7 +51,7 @@ export class PeopleController {
     return this.pages.render('people', PAGE_TITLES.people, {
       people: people.sort((a, b) => Number(a.closed) - Number(b.closed) || a.person.localeCompare(b.person, 'en')),
       withoutAccount: [...documents.values()].filter(({ person }) => !accounts.has(person)),
-      unknownFailures: unknown.reduce((sum, count) => sum + count, 0),
+      unknownFailures: failures.unknown,
       keeps: this.keepsAccounts,
       day,
     });
@@ -68,7 +68,7 @@ export class PeopleController {
     const day = this.accounts.today();
     const now = systemClock.now();
     const signatures = await this.signaturesOn(document ? [document] : []);
-    const lockouts = await this.store.read.identity.lockouts();
+    const failures = await failuresOf(this.store, [person]);
     const events = await this.store.read.events.of({ kind: 'account', key: person });
     return this.pages.render('person', account?.name ?? document!.name, {
       person,
@@ -79,7 +79,7 @@ export class PeopleController {
           .filter(({ deputyFor }) => deputyFor === person)
           .map(({ role, from, to }) => ACCOUNTS.deputyOf(one.name, one.person, role, from, to)),
       ),
-      failures: failuresText(lockouts.get(person), now),
+      failures: failuresText(failures.of(person), now),
       document,
       qualifications: document ? qualificationViews(document, signatures, day) : [],
       history: historyViews(events),

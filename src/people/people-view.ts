@@ -3,10 +3,9 @@ import { timeText } from '../dossier/time-text.js';
 import type { Person } from '../kinds/person.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { ACCOUNTS, accountEventText } from '../report/phrases/accounts.js';
-import type { LockoutRow } from '../store/identity-rows.js';
 import type { RecordedSignature } from '../store/signatures.js';
 import { type Account, type AccountsByPerson, actingRoles } from './account-state.js';
-import { MOST_FAILURES } from './lockout.js';
+import type { Failures } from './lockout.js';
 
 /** An account in words, for the list of people and for the page of one. Times are those of the machine where said so. */
 export interface AccountView {
@@ -96,10 +95,9 @@ export function qualificationViews(
   });
 }
 
-export function failuresText(row: LockoutRow | undefined, machineNow: Date): string {
+export function failuresText(row: Failures | undefined, machineNow: Date): string {
   if (!row || row.failuresEver === 0) return ACCOUNTS.noFailures;
   const counted = ACCOUNTS.failures(row.failuresEver, row.lastFailureAt);
-  if (row.failures >= MOST_FAILURES) return counted + ACCOUNTS.locked;
   const heldUntil = row.lockedUntil !== null && row.lockedUntil > machineNow.toISOString() ? row.lockedUntil : null;
   return heldUntil === null ? counted : counted + ACCOUNTS.heldBack(heldUntil);
 }

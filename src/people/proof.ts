@@ -2,7 +2,7 @@ import type { Clock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 import type { Store } from '../store/store.js';
 import { ACCOUNT_EVENTS, accountsFrom, passwordHashOf, personActor, personActorThrough } from './account-state.js';
-import { clearAttempts, countAttempt, lockoutKey } from './lockout.js';
+import { AT_MACHINE, attemptOf, clearAttempts, countAttempt, type Origin } from './lockout.js';
 import { fitsPassword } from './passwords.js';
 
 /**
@@ -34,7 +34,8 @@ export class Proof {
 
   /**
    * Compares a password with that of an open account. It takes as long for a person that does not exist.
-   * @param through account of the machine under which a command runs by which the person acts.
+   * @param from.origin where the person is, by which waiting grows; at the machine itself when absent.
+   * @param from.through account of the machine under which a command runs by which the person acts.
    * @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait.
    */
   static async demand(
@@ -42,19 +43,19 @@ export class Proof {
     machine: Clock,
     person: string,
     password: string,
-    through?: string,
+    { origin = AT_MACHINE, through }: { readonly origin?: Origin; readonly through?: string } = {},
   ): Promise<Proof> {
     const events = await store.read.events.ofTypes(ACCOUNT_EVENTS);
     const account = accountsFrom(events).get(person);
-    const key = lockoutKey(person, account !== undefined);
-    await store.change('program', (change) => countAttempt(change, key, machine.now()));
+    const attempt = attemptOf(store, person, origin);
+    await store.change('program', (change) => countAttempt(change, attempt, machine.now()));
     const hash = passwordHashOf(events, person);
     const fits = await fitsPassword(hash, password);
     if (!fits || !account) throw wrong();
     // The password may have been changed, or the account closed, while the hash was computed.
     await store.change('program', async (change) => {
       if (passwordHashOf(await change.events.ofTypes(ACCOUNT_EVENTS), person) !== hash) throw wrong();
-      await clearAttempts(change, key);
+      await clearAttempts(change, attempt, machine.now());
     });
     const actor = through === undefined ? personActor(person) : personActorThrough(person, through);
     return new Proof(account.person, account.name, machine.now().toISOString(), actor);

@@ -25,7 +25,7 @@ export async function proveOver(
   const passwords = await passwordsOf(persons, passwordStdin);
   const proofs: Proof[] = [];
   for (const [index, person] of persons.entries()) {
-    proofs.push(await Proof.demand(store, systemClock, person, passwords[index]!, systemActor()));
+    proofs.push(await Proof.demand(store, systemClock, person, passwords[index]!, { through: systemActor() }));
   }
   return proofs;
 }

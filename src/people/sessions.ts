@@ -5,7 +5,7 @@ import { sha256Hex } from '../dossier/canonical.js';
 import type { SessionRow } from '../store/identity-rows.js';
 import { Store } from '../store/store.js';
 import type { Session } from '../web/identity.js';
-import { Accounts } from './accounts.js';
+import { type AccountOnDay, Accounts } from './accounts.js';
 import { Proof } from './proof.js';
 
 const MINUTE_MS = 60_000;
@@ -42,6 +42,7 @@ export class Sessions {
     Proof.spend(proof);
     const { person } = proof;
     const now = this.machine.now();
+    const state = await this.accounts.state(person);
     const session = {
       token: randomBytes(32).toString('base64url'),
       csrf: randomBytes(32).toString('base64url'),
@@ -51,14 +52,15 @@ export class Sessions {
       await identity.dropForms(ago(now, ABSOLUTE_LIMIT_MS));
       await identity.dropSessions({ endsBefore: now.toISOString(), unseenSince: ago(now, IDLE_LIMIT_MS) });
       if (former !== undefined) await identity.endSession(sha256Hex(former));
-      await identity.startSession({
+      const row = {
         tokenSha256: sha256Hex(session.token),
         person,
         csrf: session.csrf,
         startedAt: now.toISOString(),
         seenAt: now.toISOString(),
         endsAt: session.endsAt,
-      });
+      };
+      await identity.startSession({ ...row, code: this.codeOf(row, state) });
     });
     return session;
   }
@@ -70,17 +72,30 @@ export class Sessions {
     if (!row || isOver(row, now)) return undefined;
     const state = await this.accounts.state(row.person);
     if (!state || state.account.closedAt !== null) return undefined;
+    if (!this.store.secret.isCode(row.code, 'session', ...said(row, state))) return undefined;
     if (now.getTime() - Date.parse(row.seenAt) >= TOUCH_MS) {
-      await this.store.change('program', ({ identity }) => identity.touchSession(row.tokenSha256, now.toISOString()));
+      const seen = { ...row, seenAt: now.toISOString() };
+      const code = this.codeOf(seen, state);
+      await this.store.change('program', ({ identity }) => identity.touchSession({ ...seen, code }));
     }
     const { person, csrf, endsAt } = row;
     return { person, name: state.account.name, acting: state.acting, csrf, endsAt, id: row.tokenSha256 };
+  }
+
+  private codeOf(row: Omit<SessionRow, 'code'>, state: AccountOnDay | undefined): string {
+    return this.store.secret.code('session', ...said(row, state));
   }
 
   async end(token: string): Promise<void> {
     await this.store.change('program', ({ identity }) => identity.endSession(sha256Hex(token)));
   }
 }
+
+/** All that a session says, and when the password was set by which it began: one of before is none after that. */
+const said = (row: Omit<SessionRow, 'code'>, state: AccountOnDay | undefined): (string | null)[] => [
+  ...[row.tokenSha256, row.person, row.csrf, row.startedAt, row.seenAt, row.endsAt],
+  state?.account.passwordSetAt ?? null,
+];
 
 /** Over by age, by silence, or because the clock was set back: then nobody can tell its age. */
 function isOver(row: SessionRow, now: Date): boolean {

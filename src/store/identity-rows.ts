@@ -11,15 +11,24 @@ export interface SessionRow {
   readonly startedAt: string;
   readonly seenAt: string;
   readonly endsAt: string;
+  /** Under the secret of the folder, over all that it says. */
+  readonly code: string;
 }
 
-/** Failed proofs of identity of one person. */
-export interface LockoutRow {
+/** Codes for who tried to prove their identity, and from where. */
+export interface LockoutKey {
   readonly person: string;
+  readonly origin: string;
+}
+
+/** Failed proofs of identity of one person at one place. */
+export interface LockoutRow extends LockoutKey {
   readonly failures: number;
   readonly failuresEver: number;
   readonly lastFailureAt: string;
   readonly lockedUntil: string | null;
+  /** When the person last proved who they are from there. */
+  readonly provedAt: string | null;
 }
 
 /**
@@ -39,22 +48,24 @@ export class Identity<R = unknown> {
     return row?.result;
   }
 
-  /** Failed proofs of identity of everybody who had any, by what they are counted under. */
-  async lockouts(): Promise<Map<string, LockoutRow>> {
-    const rows = await this.db.client.lockout.findMany();
-    return new Map(rows.map((row) => [row.person, row]));
+  /** Failed proofs of identity of everybody who had any. */
+  async lockouts(): Promise<LockoutRow[]> {
+    return this.db.client.lockout.findMany();
   }
 
-  async lockout(person: string): Promise<LockoutRow | null> {
-    return this.db.client.lockout.findUnique({ where: { person } });
+  async lockout(key: LockoutKey): Promise<LockoutRow | undefined> {
+    return (await this.db.client.lockout.findUnique({ where: { person_origin: key } })) ?? undefined;
   }
 
   async startSession(this: Identity<Recorder>, session: SessionRow): Promise<void> {
     await this.db.client.session.create({ data: session });
   }
 
-  async touchSession(this: Identity<Recorder>, tokenSha256: string, seenAt: string): Promise<void> {
-    await this.db.client.session.updateMany({ where: { tokenSha256 }, data: { seenAt } });
+  async touchSession(
+    this: Identity<Recorder>,
+    { tokenSha256, seenAt, code }: Pick<SessionRow, 'tokenSha256' | 'seenAt' | 'code'>,
+  ): Promise<void> {
+    await this.db.client.session.updateMany({ where: { tokenSha256 }, data: { seenAt, code } });
   }
 
   async endSession(this: Identity<Recorder>, tokenSha256: string): Promise<void> {
@@ -103,6 +114,21 @@ export class Identity<R = unknown> {
   }
 
   async setLockout(this: Identity<Recorder>, row: LockoutRow): Promise<void> {
-    await this.db.client.lockout.upsert({ where: { person: row.person }, create: row, update: row });
+    const { person, origin } = row;
+    await this.db.client.lockout.upsert({ where: { person_origin: { person, origin } }, create: row, update: row });
+  }
+
+  /** Lets a person begin anew, wherever they are. */
+  async clearLockouts(this: Identity<Recorder>, person: string): Promise<void> {
+    await this.db.client.lockout.updateMany({ where: { person }, data: { failures: 0, lockedUntil: null } });
+  }
+
+  /** Clears away what failed long ago, and places that nobody signed in from any more. */
+  async dropLockouts(
+    this: Identity<Recorder>,
+    { failedBefore, provedBefore }: { readonly failedBefore: string; readonly provedBefore: string },
+  ): Promise<void> {
+    const OR = [{ provedAt: null }, { provedAt: { lt: provedBefore } }];
+    await this.db.client.lockout.deleteMany({ where: { lastFailureAt: { lt: failedBefore }, OR } });
   }
 }

@@ -14,6 +14,7 @@ import { DataFolder } from './data-folder.js';
 import { Db } from './db.js';
 import type { Engine } from './engine.js';
 import { EvidenceFiles } from './evidence/evidence-files.js';
+import { FolderSecret } from './folder-secret.js';
 import { InstallationKey } from './installation-key.js';
 import { KeptFiles } from './kept-files.js';
 import { passphraseGiven } from './key-passphrase.js';
@@ -49,6 +50,8 @@ export class Store {
   readonly scanJobs: ScanJobs;
   /** Files that came in and are not checked yet. */
   readonly spools: Spools;
+  /** Codes for what changes in place. */
+  readonly secret: FolderSecret;
   /** Signed heads of the audit trail, and proofs that go with them. */
   readonly proofs: LedgerProofs;
 
@@ -63,6 +66,7 @@ export class Store {
     this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
     this.spools = new Spools(folder.spools);
+    this.secret = new FolderSecret(folder.path);
     this.proofs = new LedgerProofs(read, key);
   }
 

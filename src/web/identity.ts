@@ -1,4 +1,6 @@
 import { AsyncLocalStorage } from 'node:async_hooks';
+import { isIPv6 } from 'node:net';
+import type { NextFunction, Request, Response } from 'express';
 import type { ActingRole } from '../dossier/statement.js';
 
 /** Who is behind a request. */
@@ -14,10 +16,17 @@ export interface Session {
 }
 
 /** What is known of who asks, shared by everything that answers one request: guard, handler, and the page of an error. */
-const asking = new AsyncLocalStorage<{ session?: Session | undefined }>();
+const asking = new AsyncLocalStorage<{ readonly address: string; session?: Session | undefined }>();
 
 /** Keeps requests apart. It comes first; who asks is found out later, by the guard. */
-export const keepApart = (_request: unknown, _response: unknown, next: () => void): void => asking.run({}, next);
+export const keepApart = ({ ip = '' }: Request, _response: Response, next: NextFunction): void =>
+  asking.run({ address: placeOf(ip) }, next);
+
+/** Whoever has one address of version 6 has all that share its first half. */
+const placeOf = (address: string): string => {
+  const plain = address.replace(/^::ffff:(?=\d+\.)/, '');
+  return isIPv6(plain) ? new URL(`http://[${plain}]`).hostname.slice(1, -1).split(':').slice(0, 4).join(':') : plain;
+};
 
 /** Says who is behind the request that is being answered. */
 export function identify(session: Session | undefined): void {
@@ -28,3 +37,6 @@ export function identify(session: Session | undefined): void {
 
 /** The session of the request that is being answered; undefined when nobody is signed in. */
 export const currentSession = (): Session | undefined => asking.getStore()?.session;
+
+/** From where the request comes that is being answered; undefined where none is: at the machine itself. */
+export const currentAddress = (): string | undefined => asking.getStore()?.address;

@@ -49,7 +49,7 @@ export function limitRate(
       counts = new Map();
       endsMs = now + WINDOW_MS;
     }
-    const address = request.socket.remoteAddress ?? '';
+    const address = request.ip ?? '';
     const isChange = !SAFE_METHODS.has(request.method);
     const over =
       isOver(address, limits.requestsPerMinute) ||

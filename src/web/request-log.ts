@@ -25,7 +25,7 @@ export function logRequests(log: Logger) {
         path,
         status: response.statusCode,
         ms: Math.round(performance.now() - begun),
-        address: request.socket.remoteAddress,
+        address: request.ip,
         ...(person === undefined ? {} : { person }),
         ...(response.writableFinished ? {} : { cut: true }),
       });

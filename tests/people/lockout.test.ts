@@ -1,8 +1,9 @@
-import { AccountActs } from '../../src/people/account-acts.js';
+import { recoveredSince } from '../../src/desk/first-page.js';
 import { AccountLinks } from '../../src/people/account-links.js';
 import { Accounts } from '../../src/people/accounts.js';
-import { LONGEST_WAIT_S, MOST_FAILURES, waitAfterS } from '../../src/people/lockout.js';
+import { FREE_ELSEWHERE, failuresOf, LONGEST_WAIT_S, waitAfterS, waitElsewhereS } from '../../src/people/lockout.js';
 import type { Store } from '../../src/store/store.js';
+import { identify, keepApart, type Session } from '../../src/web/identity.js';
 import { openStore, temporaryFolder } from '../store/open-store.js';
 import { TestClock } from '../support/test-clock.js';
 
@@ -13,7 +14,6 @@ let store: Store;
 let clock: TestClock;
 let accounts: Accounts;
 let links: AccountLinks;
-let acts: AccountActs;
 let numberOfFolders = 0;
 
 beforeEach(async () => {
@@ -21,7 +21,6 @@ beforeEach(async () => {
   clock = new TestClock();
   accounts = new Accounts(store, clock);
   links = new AccountLinks(store, accounts, clock);
-  acts = new AccountActs(store, accounts, clock);
   const { token } = (await links.makeFirstLink())!;
   await links.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
 });
@@ -66,7 +65,7 @@ it('refuses the right password too while it waits, says how long, and takes it a
 it('counts what was refused while it waited for nothing, so that nobody is kept out by knocking', async () => {
   await fail(5);
   await fail(20);
-  expect((await store.read.identity.lockouts()).get('ADM')).toMatchObject({ failures: 5, failuresEver: 5 });
+  expect((await failuresOf(store, ['ADM'])).of('ADM')).toMatchObject({ failuresEver: 5 });
 });
 
 it('counts each of many attempts at once before it judges any', async () => {
@@ -75,32 +74,74 @@ it('counts each of many attempts at once before it judges any', async () => {
   expect(tries.filter((text) => text.includes('wait'))).toHaveLength(15);
 });
 
-it('locks a person whom nobody knows just the same', async () => {
-  await fail(5, 'GHOST');
-  expect(await says('GHOST', PASSWORD)).toContain('wait 30 seconds');
-  const keys = [...(await store.read.identity.lockouts()).keys()].filter((key) => key !== 'ADM');
-  expect(keys).toEqual([expect.stringMatching(/^unknown:[0-9a-f]{3}$/)]);
+it('treats an identifier that nobody has as any other: nothing that it answers or keeps tells them apart', async () => {
+  for (const person of ['ADM', 'GHOST']) {
+    await fail(5, person);
+    expect(await says(person, 'wrong password')).toContain('wait 30 seconds');
+  }
+  const rows = await store.read.identity.lockouts();
+  const shape = (row: object) => JSON.stringify({ ...row, person: '', origin: '', lastFailureAt: '' });
+  expect(new Set(rows.map(shape)).size).toBe(1);
+  expect(JSON.stringify(rows)).not.toMatch(/ADM|GHOST/);
+  expect(await failuresOf(store, ['ADM'])).toMatchObject({ unknown: 5 });
 });
 
-it('locks after a hundred failures in a row until there is a new one-time link (SP 800-63B, 5.2.2)', async () => {
-  await acts
-    .make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: accounts.today() })
-    .then(({ token }) => links.setPassword(token, PASSWORD));
-  await store.change('program', ({ identity }) =>
-    identity.setLockout({
-      person: 'TO',
-      failures: MOST_FAILURES - 1,
-      failuresEver: MOST_FAILURES - 1,
-      lastFailureAt: clock.now().toISOString(),
-      lockedUntil: null,
-    }),
-  );
-  await fail(1, 'TO');
-  clock.forwardMs(24 * 3_600_000);
-  expect(await says('TO', PASSWORD)).toContain('locked until an administrator makes a new one-time link');
-  const { token } = await acts.invite('ADM', 'TO', 'locked');
-  await links.setPassword(token, 'eight quiet lanterns');
-  expect(await says('TO', 'eight quiet lanterns')).toBe('proved');
+describe('from other machines', () => {
+  /** As a request from there, by somebody who is signed in or not. */
+  const from = <T>(ip: string, work: () => Promise<T>, session?: Session): Promise<T> =>
+    new Promise((resolve, reject) => {
+      keepApart({ ip } as never, {} as never, () => {
+        if (session) identify(session);
+        work().then(resolve, reject);
+      });
+    });
+  const failFrom = async (ip: string, times: number) => {
+    for (let time = 0; time < times; time++) await from(ip, () => says('ADM', 'wrong password'));
+  };
+
+  it('waits for the place that guesses, and for no other from which the person signed in before', async () => {
+    expect(await from('10.0.0.5', () => says('ADM', PASSWORD))).toBe('proved');
+    await failFrom('10.0.0.66', 5);
+    expect(await from('10.0.0.66', () => says('ADM', PASSWORD))).toContain('wait 30 seconds');
+    expect(await from('::ffff:10.0.0.66', () => says('ADM', PASSWORD))).toContain('wait 30 seconds');
+    expect(await from('10.0.0.5', () => says('ADM', PASSWORD))).toBe('proved');
+  });
+
+  it('lets guesses from a hundred places keep out nobody who is signed in, known, or at the machine', async () => {
+    expect(await from('10.0.0.5', () => says('ADM', PASSWORD))).toBe('proved');
+    const tries: string[] = [];
+    for (let place = 0; place < 100; place++) {
+      tries.push(await from(`10.1.0.${place}`, () => says('ADM', 'wrong password')));
+    }
+    expect(tries.filter((text) => text.includes('wait'))).toHaveLength(100 - FREE_ELSEWHERE - 1);
+    expect(await from('10.9.9.9', () => says('ADM', PASSWORD))).toContain('wait 30 seconds');
+    expect(await from('10.0.0.5', () => says('ADM', PASSWORD))).toBe('proved');
+    expect(await says('ADM', PASSWORD)).toBe('proved');
+    const session = { person: 'ADM', id: 'its digest' } as Session;
+    expect(await from('10.9.9.9', () => says('ADM', PASSWORD), session)).toBe('proved');
+  });
+
+  it('counts all addresses of one network of version 6 as one place', async () => {
+    for (let host = 1; host <= 5; host++) await failFrom(`2001:db8:0:7::${host}`, 1);
+    expect(await from('2001:db8:0:7::99', () => says('ADM', PASSWORD))).toContain('wait 30 seconds');
+    expect(await from('2001:db8:0:8::1', () => says('ADM', PASSWORD))).toBe('proved');
+  });
+
+  it('lets the only administrator back in by a link that is made at the machine, which everybody sees', async () => {
+    await failFrom('10.0.0.66', 30);
+    const { token } = await links.recover('ADM', 'local:tester', 'locked out from outside');
+    await links.setPassword(token, 'eight quiet lanterns');
+    expect(await from('10.0.0.66', () => says('ADM', 'eight quiet lanterns'))).toBe('proved');
+    const events = await store.read.events.ofTypes(['invitation-made']);
+    expect(recoveredSince(events, store.clock.now())).toEqual([
+      expect.stringMatching(/^At the machine local:tester made a new link for the administrator ADM, .*: locked out/),
+    ]);
+    await expect(links.recover('GHOST', 'local:tester', 'x')).rejects.toMatchObject({ code: 'NOT_FOUND' });
+  });
+});
+
+it('waits longer for all places together, up to an hour', () => {
+  expect([20, 21, 22, 28, 99].map(waitElsewhereS)).toEqual([0, 30, 60, 3600, 3600]);
 });
 
 it('writes no line into the audit trail for a failure', async () => {

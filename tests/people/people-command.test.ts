@@ -30,3 +30,13 @@ it('gives the link of the first administrator while nobody has an account, and t
     people: [{ person: 'ADM', name: 'Mira Solberg', roles: ['administrator'], deputies: [], closed: false }],
   });
 });
+
+it('gives an administrator who cannot sign in a link at the machine, with a reason', async () => {
+  expect(await runCommand(data, ['people', 'recover', 'ADM', '--reason', ' '])).toMatchObject({ code: 2 });
+  expect(await runCommand(data, ['people', 'recover', 'NO', '--reason', 'lost'])).toMatchObject({ code: 7 });
+  const { code, text } = await runCommand(data, ['people', 'recover', 'ADM', '--reason', 'the note was lost']);
+  expect([code, text]).toEqual([0, expect.stringMatching(/\/set-up\/\S{86}\n.*The first page tells everybody/s)]);
+  const made = (await services.store.read.events.ofTypes(['invitation-made'])).at(-1)!;
+  expect(made).toMatchObject({ reason: 'the note was lost', event: { person: 'ADM', atMachine: true } });
+  expect(made.actor).toMatch(/^local:/);
+});

@@ -13,7 +13,7 @@ afterAll(() => service.close());
 const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
 const page = async (path: string, ask: Asking = administrator) => text((await ask.get(path)).text);
 const send = (path: string, fields: Record<string, string>, ask: Asking = administrator) => sendForm(ask, path, fields);
-const pathOf = (html: string) => /http:\/\/127\.0\.0\.1:\d+(\/set-up\/[\w-]{43})/.exec(html)![1]!;
+const pathOf = (html: string) => /http:\/\/127\.0\.0\.1:\d+(\/set-up\/[\w-]{86})/.exec(html)![1]!;
 const fresh = () => request(service.app.getHttpServer());
 
 /** An account made on the page, and its one-time link. */

@@ -123,6 +123,39 @@ describe('a session', () => {
     expect(await seenAt()).toBe(clock.now().toISOString());
   });
 
+  it('is none when its row was changed or put in by hand, or comes from before the password was set', async () => {
+    const { token } = await begin();
+    const row = (await store.read.identity.session(sha256Hex(token)))!;
+    const put = (changed: object, made = token) =>
+      store.change('program', async ({ identity }) => {
+        for (const person of ['ADM', 'TO']) await identity.endSessionsOf(person);
+        await identity.startSession({ ...row, ...changed, tokenSha256: sha256Hex(made) });
+      });
+    await put({});
+    expect(await sessions.find(token)).toBeDefined();
+    const later = new Date(Date.parse(row.endsAt) + MINUTE_MS).toISOString();
+    for (const changed of [
+      { endsAt: later },
+      { seenAt: later },
+      { startedAt: later },
+      { csrf: 'mine' },
+      { code: '' },
+    ]) {
+      await put(changed);
+      expect(await sessions.find(token)).toBeUndefined();
+    }
+    await put({}, 'a token of their own');
+    expect(await sessions.find('a token of their own')).toBeUndefined();
+    const made = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: accounts.today() });
+    await links.setPassword(made.token, PASSWORD);
+    await put({ person: 'TO' });
+    expect(await sessions.find(token)).toBeUndefined();
+    clock.forwardMs(1000);
+    await links.changePassword(await accounts.prove('ADM', PASSWORD), 'eight quiet lanterns');
+    await put({});
+    expect(await sessions.find(token)).toBeUndefined();
+  });
+
   it('leaves nothing behind once it is over', async () => {
     const { token } = await begin();
     clock.forwardMs(IDLE_LIMIT_MS + 1);

@@ -279,8 +279,9 @@ describe.each(ENGINES)('on %s', (_engine, open) => {
   });
 
   it('keeps sessions, failed proofs, forms and scans, and changes them in place', async () => {
-    const session = { tokenSha256: FILE, person: 'P', csrf: 'c', startedAt: '1', seenAt: '1', endsAt: '9' };
-    const lockout = { person: 'P', failures: 1, failuresEver: 1, lastFailureAt: '1', lockedUntil: null };
+    const session = { tokenSha256: FILE, person: 'P', csrf: 'c', startedAt: '1', seenAt: '1', endsAt: '9', code: 'x' };
+    const counts = { failures: 1, failuresEver: 1, lastFailureAt: '1', lockedUntil: null, provedAt: null };
+    const lockout = { person: 'P', origin: 'o', ...counts };
     const form = { session: FILE, number: 'n' };
     const job = { lot: LOT, build: 'B-1', fileName: 'log.csv', evidence: FILE, state: 'running', owner: 'o' };
     const scan = { ...job, leaseUntil: '1', doneBytes: 0, totalBytes: 9, startedAt: '1' };
@@ -294,7 +295,7 @@ describe.each(ENGINES)('on %s', (_engine, open) => {
     await store.change(ACTOR, ({ scanJobs }) => scanJobs.change(id, { doneBytes: 5 }));
     const { identity, scanJobs } = store.read;
     expect(await identity.session(FILE)).toEqual(session);
-    expect((await identity.lockouts()).get('P')).toMatchObject({ failures: 2 });
+    expect(await identity.lockouts()).toMatchObject([{ failures: 2 }]);
     expect(await identity.resultOfForm({ ...form, isUsed: false })).toBe('/there');
     expect((await scanJobs.open()).map((item) => item.doneBytes)).toEqual([5]);
     expect(await scanJobs.byId(id)).toMatchObject({ build: 'B-1', doneBytes: 5 });

@@ -27,7 +27,8 @@ export const ACCOUNTS = {
     `${meaningText(meaning)} by ${name}, ${roleText(role)}, ${timeText(at)}`,
   noFailures: ABSENT.none,
   failures: (ever: number, last: string) => `${ever}, last ${timeText(last)}`,
-  locked: '; locked until a new one-time link is used',
+  recovered: (person: string, by: string, at: string, reason: string) =>
+    `At the machine ${by} made a new link for the administrator ${person}, ${timeText(at)}: ${reason}`,
   heldBack: (until: string) => `; held back until ${timeText(until)}`,
 };
 
@@ -39,7 +40,7 @@ export function accountEventText(event: Event): string {
     case 'account-closed':
       return 'account closed';
     case 'invitation-made':
-      return `one-time link made, open until ${timeText(event.expiresAt)}`;
+      return `one-time link made${event.atMachine ? ' at the machine, for an administrator who could not sign in' : ''}, open until ${timeText(event.expiresAt)}`;
     case 'password-set':
       return event.invitation === null ? 'password changed' : 'password set by one-time link';
     case 'role-given':

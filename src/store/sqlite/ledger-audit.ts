@@ -295,7 +295,7 @@ class Audit {
         () => log,
         async () => {
           const { sha256 } = JSON.parse(body) as { sha256: string };
-          this.addFile('archive', log, seq, 'the way to its raw rows', await files.archiveFault(log, sha256));
+          this.addFile('archive', log, seq, `${log}.json`, await files.archiveFault(log, sha256));
         },
       );
     }

@@ -256,16 +256,21 @@ CREATE TABLE "Session" (
     "csrf" TEXT NOT NULL,
     "startedAt" TEXT NOT NULL,
     "seenAt" TEXT NOT NULL,
-    "endsAt" TEXT NOT NULL
+    "endsAt" TEXT NOT NULL,
+    "code" TEXT NOT NULL
 );
 
 -- CreateTable
 CREATE TABLE "Lockout" (
-    "person" TEXT NOT NULL PRIMARY KEY,
+    "person" TEXT NOT NULL,
+    "origin" TEXT NOT NULL,
     "failures" INTEGER NOT NULL,
     "failuresEver" INTEGER NOT NULL,
     "lastFailureAt" TEXT NOT NULL,
-    "lockedUntil" TEXT
+    "lockedUntil" TEXT,
+    "provedAt" TEXT,
+
+    PRIMARY KEY ("person", "origin")
 );
 
 -- CreateTable
@@ -422,6 +427,9 @@ CREATE INDEX "Event_subjectKind_subjectKey_idx" ON "Event"("subjectKind", "subje
 
 -- CreateIndex
 CREATE INDEX "Session_person_idx" ON "Session"("person");
+
+-- CreateIndex
+CREATE INDEX "Lockout_lastFailureAt_idx" ON "Lockout"("lastFailureAt");
 
 -- CreateIndex
 CREATE INDEX "ScanJob_state_idx" ON "ScanJob"("state");

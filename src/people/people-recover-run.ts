@@ -1,0 +1,24 @@
+import type { INestApplicationContext } from '@nestjs/common';
+import type { Output } from '../cli/output.js';
+import { systemActor } from '../cli/run.js';
+import { timeText } from '../dossier/time-text.js';
+import { PEOPLE_LINES } from '../report/phrases/commands/people.js';
+import { AccountLinks } from './account-links.js';
+import { linkPath } from './one-time-link.js';
+import { PeopleModule } from './people.module.js';
+
+export const module = PeopleModule;
+
+export async function run(
+  context: INestApplicationContext,
+  out: Output,
+  person: string,
+  { reason }: { reason: string },
+): Promise<number> {
+  const link = await context.get(AccountLinks).recover(person, systemActor(), reason);
+  const path = linkPath(link.token);
+  out.object({ path, expiresAt: link.expiresAt });
+  out.line(PEOPLE_LINES.open(path));
+  out.line(PEOPLE_LINES.recoverRunsOut(timeText(link.expiresAt)));
+  return 0;
+}
