@@ -303,7 +303,7 @@ describe('the two ways of reading', () => {
     const found: Observation[] = [];
     const sink = { header: () => undefined, wants: () => true, observation: (one: Observation) => found.push(one) };
     const parser = new DocumentParser('a.xml', 1, sink);
-    for (const piece of pieces) parser.write(piece);
+    for (const piece of pieces) parser.write(Buffer.from(piece));
     parser.close();
     return found.map((one) => ({ ...one, element: '' }));
   }

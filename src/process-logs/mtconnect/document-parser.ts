@@ -16,6 +16,8 @@ const CELL_DEPTH = 8;
 const LONGEST_PLAIN = 64_000;
 /** SequenceType of the schema is an integer from 1; above this it is not exact here. */
 const LARGEST_SEQUENCE = Number.MAX_SAFE_INTEGER;
+const GREATER = 62;
+const NOTHING = Buffer.alloc(0);
 const TRUE = /^\s*(?:true|1)\s*$/;
 
 export interface DocumentSink {
@@ -47,6 +49,7 @@ interface OpenEntry {
  */
 export class DocumentParser {
   private readonly parser = new SaxesParser({ xmlns: true });
+  private readonly decoder = new TextDecoder('utf-8', { fatal: true });
   private readonly quick = new QuickObservations();
   private readonly path: string[] = [];
   private open: OpenObservation | null = null;
@@ -60,7 +63,7 @@ export class DocumentParser {
   /** The parser stands between two observations of such a category, behind a tag that ended just now. */
   private isBetween = false;
   /** The beginning of a plain observation whose end is not here yet. */
-  private held = '';
+  private held: Buffer = NOTHING;
   /** Line feeds that the parser did not see. */
   private quickLines = 0;
   private characters = 0;
@@ -99,30 +102,30 @@ export class DocumentParser {
   }
 
   /**
-   * Reads up to the end of the document, or of the text.
-   * @returns the index behind what was read: less than the length of the text when the document ended.
+   * Reads up to the end of the document, or of the bytes.
+   * @returns the index behind what was read: less than the length of the piece when the document ended.
    * @throws BadInputError with the line of what is wrong.
    */
-  write(piece: string): number {
-    const text = this.held + piece;
-    const offset = this.held.length;
-    this.held = '';
+  write(piece: Buffer): number {
+    const { held } = this;
+    const bytes = held.length === 0 ? piece : Buffer.concat([held, piece]);
+    this.held = NOTHING;
     let at = 0;
-    this.countCharacters(piece.length);
-    while (at < text.length && !this.isEnded) {
+    this.countBytes(piece.length);
+    while (at < bytes.length && !this.isEnded) {
       if (this.isBetween) {
-        at = this.readPlain(text, at);
-        if (this.held !== '') return piece.length;
+        at = this.readPlain(bytes, at);
+        if (this.held.length > 0) return piece.length;
       }
-      at = this.feedTag(text, at);
+      at = this.feedTag(bytes, at);
     }
-    return at - offset;
+    return at - held.length;
   }
 
   /** @throws BadInputError when the document is not complete. */
   close(): void {
-    this.parser.write(this.held);
-    this.held = '';
+    this.parser.write(this.decode(this.held, false));
+    this.held = NOTHING;
     this.parser.close();
   }
 
@@ -131,18 +134,18 @@ export class DocumentParser {
   }
 
   /** Reads plain observations as far as there are. @returns the index of what is none. */
-  private readPlain(text: string, start: number): number {
+  private readPlain(bytes: Buffer, start: number): number {
     const { quick, sink } = this;
     let at = start;
     for (;;) {
-      const end = quick.read(text, at);
+      const end = quick.read(bytes, at);
       if (end < 0) {
-        if (end === CUT && text.length - at < LONGEST_PLAIN) this.held = text.slice(at);
+        if (end === CUT && bytes.length - at < LONGEST_PLAIN) this.held = Buffer.from(bytes.subarray(at));
         return at;
       }
       const { found } = quick;
       this.quickLines += found.linesBefore;
-      const value = sink.wants(found.dataItem) ? text.slice(found.valueFrom, found.valueTo).trim() : '';
+      const value = sink.wants(found.dataItem) ? bytes.toString('latin1', found.valueFrom, found.valueTo).trim() : '';
       sink.observation({
         category: this.path.at(-1) as Observation['category'],
         element: '',
@@ -162,17 +165,25 @@ export class DocumentParser {
   }
 
   /** Hands the XML parser text up to the next end of a tag, so that it is known where the parser stands. */
-  private feedTag(text: string, start: number): number {
+  private feedTag(bytes: Buffer, start: number): number {
     this.isBetween = false;
-    const end = text.indexOf('>', start) + 1 || text.length;
-    this.parser.write(text.slice(start, end));
+    const end = bytes.indexOf(GREATER, start) + 1 || bytes.length;
+    this.parser.write(this.decode(bytes.subarray(start, end), true));
     const pending = this.parser.position - this.endedAt;
     const most = this.open?.isSeries ? MOST.streamSeriesCharacters : MOST.streamTagCharacters;
     if (pending > most) this.refuse('mtconnect-size', `${pending} characters without a tag`, `at most ${most}`);
     return end;
   }
 
-  private countCharacters(count: number): void {
+  private decode(bytes: Buffer, stream: boolean): string {
+    try {
+      return this.decoder.decode(bytes, { stream });
+    } catch {
+      return this.refuse('xml-encoding', 'bytes that are not UTF-8', 'UTF-8');
+    }
+  }
+
+  private countBytes(count: number): void {
     this.characters += count;
     if (this.characters <= MOST.streamDocumentCharacters) return;
     const expected = `at most ${MOST.streamDocumentCharacters} characters: have the recorder ask for fewer observations at a time`;

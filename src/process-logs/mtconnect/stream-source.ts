@@ -29,6 +29,7 @@ const RESTART = -6;
 const PLACES = { layer: LAYER, zone: ZONE, step: STEP } as const;
 
 const LONGEST_LAYER = 7;
+const NOTHING = Buffer.alloc(0);
 /** Where a channel is a time series, the first of its values may be this much older than what was told before it. */
 const FIRST_HOLD_US = 10_000_000;
 
@@ -47,7 +48,6 @@ export interface StreamPlan {
  */
 export class StreamSource implements RowSource, DocumentSink {
   readonly row: SourceRow;
-  private readonly decoder = new TextDecoder('utf-8', { fatal: true });
   private readonly batch: ObservationBatch;
   private readonly sequences: SequenceWatch;
   private readonly conditions: ConditionWatch;
@@ -59,8 +59,8 @@ export class StreamSource implements RowSource, DocumentSink {
   /** Every channel as it stands, before dew points become shares. */
   private readonly state: Float64Array;
 
-  /** Text that was read and not yet parsed. */
-  private text = '';
+  /** What was read of the file and not yet parsed. */
+  private bytes: Buffer = NOTHING;
   private parser: DocumentParser | null = null;
   private current: StreamHeader | null = null;
   private newFrom = 1;
@@ -131,17 +131,19 @@ export class StreamSource implements RowSource, DocumentSink {
     if (this.isAtEnd) return this.finish();
     this.batch.clear();
     for (;;) {
-      while (this.text !== '') {
+      while (this.bytes.length > 0) {
         if (!this.parse()) break;
         if (this.parser?.hasEnded !== true) continue;
         this.endDocument(this.parser);
         if (this.batch.count > 0) return true;
       }
+      // What is left over lies in memory that is about to be read into again.
+      if (this.bytes.length > 0) this.bytes = Buffer.from(this.bytes);
       await this.keepPiece();
       this.piece = await this.file.piece();
       if (this.piece === undefined) return this.endFile();
       this.pieceLine = this.parser?.line ?? this.nextLine;
-      this.text += this.decode(this.piece, { stream: true });
+      this.take(this.piece);
     }
   }
 
@@ -273,14 +275,14 @@ export class StreamSource implements RowSource, DocumentSink {
   /** Reads on in the text that is at hand. @returns false when more is needed first. */
   private parse(): boolean {
     if (this.parser === null) {
-      const { end, lines, odd } = readBetween(this.text, false);
+      const { end, lines, odd } = readBetween(this.bytes, false);
       if (odd !== null) this.refuseFile('xml', quote(odd), 'documents one behind the other, or a multipart answer');
-      if (end === this.text.length) return false;
+      if (end === this.bytes.length) return false;
       this.nextLine += lines;
-      this.text = this.text.slice(end);
+      this.bytes = this.bytes.subarray(end);
       this.parser = new DocumentParser(this.fileName, this.nextLine, this);
     }
-    this.text = this.text.slice(this.parser.write(this.text));
+    this.bytes = this.bytes.subarray(this.parser.write(this.bytes));
     return true;
   }
 
@@ -300,11 +302,10 @@ export class StreamSource implements RowSource, DocumentSink {
 
   /** @throws BadInputError when the last document is not complete. */
   private endFile(): boolean {
-    this.decode(new Uint8Array(0), {});
     this.isAtEnd = true;
     if (this.parser !== null) this.parser.close();
     else {
-      const { odd } = readBetween(this.text, true);
+      const { odd } = readBetween(this.bytes, true);
       if (odd !== null) this.refuseFile('xml', quote(odd), 'documents one behind the other, or a multipart answer');
     }
     this.batch.settle(Number.POSITIVE_INFINITY);
@@ -317,12 +318,9 @@ export class StreamSource implements RowSource, DocumentSink {
     return false;
   }
 
-  private decode(bytes: Uint8Array, options: { stream?: boolean }): string {
-    try {
-      return this.decoder.decode(bytes, options);
-    } catch {
-      return this.refuseFile('xml-encoding', 'bytes that are not UTF-8', 'UTF-8');
-    }
+  private take(piece: Uint8Array): void {
+    const bytes = Buffer.from(piece.buffer, piece.byteOffset, piece.length);
+    this.bytes = this.bytes.length === 0 ? bytes : Buffer.concat([this.bytes, bytes]);
   }
 
   private refuseFile(code: string, found: string, expected: string): never {
