@@ -92,7 +92,7 @@ async function scanForMeasurement(file) {
   console.log(JSON.stringify({ seconds, residentMb: process.resourceUsage().maxRSS / 1000 }));
 }
 
-/** Documents one behind the other, each listing what it holds by data item, as an agent does. */
+/** Documents one behind the other, each listing its observations by data item, as an agent does. */
 function* documents(size) {
   let written = 0;
   for (let index = 0; written < size; index += 1) {
