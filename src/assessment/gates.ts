@@ -18,7 +18,8 @@ export function gatesOf(
   return [
     { gate: 'clean', state: state(isDone('clean')) },
     { gate: 'pack', state: state(isDone('pack')) },
-    // That a step was done can be said of it, and not that a load was accepted: no version so far records that.
+    // That a step was done can be said of it, and not that a load was accepted: no version so far records that. Process
+    // loads belong here, where each gate says what passes it; and the steps that the route of a family asks, above.
     ...(sterile === 'sterile' ? [{ gate: 'sterilise' as const, state: 'not recorded' as const }] : []),
     { gate: 'label', state: state(lot.labels?.inspected !== undefined && lot.labels.used > 0) },
   ];

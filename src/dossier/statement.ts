@@ -96,6 +96,10 @@ export function namedFirst({ subjects }: Pick<Statement, 'subjects'>): { kind: s
 export const covers = ({ subjects }: Pick<Statement, 'subjects'>, digest: string): boolean =>
   subjects.some((subject) => subject.digest === digest);
 
+/** Digest of what lay before a signer beside the things signed; undefined where nothing of that kind did. */
+export const besideOf = ({ beside }: Pick<Statement, 'beside'>, kind: string): string | undefined =>
+  beside.find((one) => one.kind === kind)?.digest;
+
 const MOST_NAMED = 3;
 
 /** Names of the things that a statement covers, as far as one line takes them: `a, b, c and 97 more`. */

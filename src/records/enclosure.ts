@@ -45,6 +45,13 @@ export const EarlierRecord = z.strictObject({
 });
 export type EarlierRecord = z.infer<typeof EarlierRecord>;
 
+/** A first page of the lot that somebody signed, whatever state of the lot it is of. */
+export const CarriedSummary = z.strictObject({
+  sha256: Digest.describe('as the statement names it'),
+  text: z.string().describe('the first page as canonical JSON'),
+});
+export type CarriedSummary = z.infer<typeof CarriedSummary>;
+
 /**
  * Units that were put on hold or taken off it, whose release was revoked, or whose verdict rules of another version changed
  * and somebody looked at that.
@@ -83,6 +90,7 @@ export const Enclosure = z.strictObject({
   template: z.strictObject({ revision: z.int().positive(), sha256: Digest }),
   /** Everything that was signed about this lot and what it rests on, in the order of signing. */
   signatures: z.array(SignedStatement),
+  summaries: z.array(CarriedSummary).optional().describe('first pages of the lot that these signatures cover'),
   /** Holds, revocations and changed verdicts, in the order of the ledger: they lie over whatever was decided. */
   states: z.array(StateNote),
   keys: z.array(PublicKey).describe('the key in use first'),

@@ -17,6 +17,7 @@ import type { RecordIssue } from './enclosure.js';
 import { familyBefore } from './family-before.js';
 import { provenBy, type Reader, sealOf } from './record-proofs.js';
 import { renderInWorker } from './render-in-worker.js';
+import { signedSummaries } from './signed-summaries.js';
 
 export interface IssuedRecord {
   readonly number: string;
@@ -74,6 +75,7 @@ export class RecordIssuer {
         printedOffset: now.offset,
         printedBy: actor,
         ...proven,
+        ...(await this.summaries(assessed, proven.signatures)),
         ...(await this.sinceLast(lot, number, assessed, proven.signatures, reader.forCase)),
         ...(await this.familyBefore(assessed, reader)),
         forCase: reader.forCase,
@@ -161,6 +163,14 @@ export class RecordIssuer {
       supersedes: { number, revision: last.revision, enclosureSha256: last.enclosureDigest },
       changes: await changesSince(this.store.read, last, { facts, assessment, signatures }, forCase),
     };
+  }
+
+  private async summaries(
+    assessed: AssessedLot,
+    signatures: RecordIssue['signatures'],
+  ): Promise<Pick<RecordIssue, 'summaries'>> {
+    const summaries = await signedSummaries(this.store.read, signatures, assessed);
+    return summaries.length === 0 ? {} : { summaries };
   }
 
   /** A copy for one institution names no record of another lot. */

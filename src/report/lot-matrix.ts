@@ -35,30 +35,44 @@ export interface MatrixRow {
   readonly cells: readonly MatrixCell[];
 }
 
-/** The aspect under which a check is shown; those that are not named here are of how the papers came about. */
-const ASPECT_OF: Partial<Readonly<Record<CheckCode, Aspect>>> = {
+/** The aspect under which a check is shown. */
+const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'material-accepted': 'metal',
   'certificates-within-limits': 'metal',
   'recipe-in-force': 'recipe',
   'recipe-inside-envelope': 'recipe',
   'process-validated': 'recipe',
   'machines-maintained': 'recipe',
+  'settings-followed': 'recipe',
   'log-complete': 'log',
   'log-findings-decided': 'log',
   'log-sensors-calibrated': 'log',
   'coupons-planned': 'coupons',
   'coupons-represent': 'coupons',
+  'failures-explained': 'coupons',
+  acceptance: 'tests',
   'calibration-valid': 'tests',
   'methods-in-force': 'tests',
   'testers-qualified': 'tests',
+  'tests-long-enough': 'tests',
+  'zone-classes-covered': 'tests',
   'results-complete': 'tests',
   'results-in-time': 'tests',
   'results-signed': 'tests',
   'repeats-decided': 'tests',
+  'destroyed-once': 'tests',
   'after-release-relied': 'tests',
   'labels-balance': 'label',
+  'claims-agree': 'papers',
+  'counts-balance': 'papers',
+  'documents-not-withdrawn': 'papers',
+  'events-in-order': 'papers',
+  'limits-before-data': 'papers',
+  'operators-qualified': 'papers',
+  'specification-in-force': 'papers',
 };
 
+/** A record may have been assessed by rules of another version, with a check that this one does not know. */
 const aspectOf = (check: string): Aspect => ASPECT_OF[check as CheckCode] ?? 'papers';
 
 /** Aspects of which this version has no facts at all, and the section that says so. */

@@ -72,11 +72,21 @@ export function readEnclosure(contents: PdfContents, steps: Steps): CarriedEnclo
   }
 }
 
-/** This very program cannot have written what it does not know; any other one may have. */
+/** This very program and earlier releases cannot have written what this one does not know; any other may have. */
 export function sayLater(step: VerifyStepCode, later: readonly string[], writer: string | null, steps: Steps): void {
   const facts = { later: [...new Set(later)], writer, program: programName() };
-  if (writer === facts.program) steps.broken(step, { code: 'not of its writer', facts });
+  if (writer === facts.program || isEarlierRelease(writer)) steps.broken(step, { code: 'not of its writer', facts });
   else steps.notKnown(step, { code: 'of a later version', facts });
+}
+
+/** Whether a program names itself as a release before this one. Two builds of one release may come in either order. */
+function isEarlierRelease(writer: string | null): boolean {
+  const [theirs, ours] = [writer ?? '', programName()].map((name) =>
+    /^Lotwright (\d+)\.(\d+)\.(\d+)/.exec(name)?.slice(1),
+  );
+  if (theirs === undefined || ours === undefined) return false;
+  const at = theirs.findIndex((part, index) => part !== ours[index]);
+  return at !== -1 && Number(theirs[at]) < Number(ours[at]);
 }
 
 /** Compares every attachment with its digest in the enclosure. @returns whether all are there, unaltered. */

@@ -33,9 +33,23 @@ export async function verifyRecord(file: string, options: VerifyOptions = {}): P
     await checkEarlier(enclosure, options.with, steps);
   } else if (opened && read?.attached) {
     compareAttachments(opened.contents, read.attached, steps);
+    for (const step of NOT_WITHOUT_ENCLOSURE) steps.skip(step, { code: 'enclosure not read' });
   }
   return { file, answer: steps.answer, record: enclosure?.record ?? null, units, steps: steps.list };
 }
+
+/** What nothing can be said of while only a later version reads what the record says of itself. */
+const NOT_WITHOUT_ENCLOSURE = [
+  'lot file',
+  'signatures',
+  'audit trail',
+  'first page',
+  'assessment',
+  'pages',
+  'evidence',
+  'key',
+  'earlier records',
+] as const;
 
 interface RecordFile extends OpenedPdf {
   readonly enclosure: Enclosure;

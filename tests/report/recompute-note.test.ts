@@ -59,6 +59,7 @@ describe('the note for strangers', () => {
       /^L-1-I1: cannot be decided where conforms/,
     ],
     ['a statement', 'enclosure.json', ({ signatures }) => (signatures[0].statement.reason = 'x'), /^not signed/],
+    ['a first page', 'enclosure.json', ({ summaries }) => (summaries[0].text += ' '), /^first page/],
     ['an entry', 'enclosure.json', ({ ledger }) => (ledger.proofs[2].seq = 2), /^not proven: entry 2/],
     ['the head', 'enclosure.json', ({ ledger }) => (ledger.size += 1), /^head: another head/],
     ['a key', 'enclosure.json', ({ keys }) => (keys[0].publicPem = anotherKey()), /^not of the chain/],

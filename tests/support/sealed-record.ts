@@ -12,7 +12,7 @@ import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { renderTwice } from '../../src/pdf/render.js';
 import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
 import { sealPdf } from '../../src/pdf/seal/seal-pdf.js';
-import type { EarlierRecord, Enclosure, RecordIssue } from '../../src/records/enclosure.js';
+import type { CarriedSummary, EarlierRecord, Enclosure, RecordIssue } from '../../src/records/enclosure.js';
 import { attachFiles, enclose, type RecordContent, renderRecord } from '../../src/records/render-record.js';
 import { summaryOf } from '../../src/report/lot-summary.js';
 import { SEAL_FIELD, sealOwner } from '../../src/report/phrases/seal.js';
@@ -122,6 +122,7 @@ export class SmallInstallation {
       printedOffset: '+00:00',
       printedBy: 'local:tester',
       signatures: [...signatures],
+      summaries: [carriedSummary(lot)],
       states: [],
       keys: [{ fingerprint: this.fingerprint, publicPem: this.publicPem }],
       ledger: this.ledger(),
@@ -180,6 +181,12 @@ export class SmallInstallation {
     const below = [2 * index, 2 * index + 1].map((child) => this.hashOf({ level: level - 1, index: child }));
     return nodeHash(below[0]!, below[1]!);
   }
+}
+
+/** The first page as `signed` has it. */
+export function carriedSummary({ facts, assessment }: AssessedLot): CarriedSummary {
+  const text = canonicalJson(summaryOf(facts, assessment));
+  return { sha256: sha256Hex(text), text };
 }
 
 function contentOf(lot: AssessedLot, issue: RecordIssue): RecordContent {

@@ -1,7 +1,9 @@
 import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { renderTwice } from '../../src/pdf/render.js';
+import { attachFiles, enclose } from '../../src/records/render-record.js';
 import { VERIFY_ANSWERS } from '../../src/report/phrases/commands/verify.js';
 import { ANSWERS, type Answer, answerOf } from '../../src/verify/answer.js';
 import { reportInWords, type VerifyOptions } from '../../src/verify/report.js';
@@ -10,6 +12,7 @@ import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
 import { type IssuedLot, issuedLot } from '../support/issued-lot.js';
 import { flipped, objectText, referenceOf, withUpdate } from '../support/pdf-tampering.js';
+import { contentOf } from '../support/record-content.js';
 import { drawSample, SAMPLE_IDENTITY } from '../support/record-sample.js';
 import { SmallInstallation } from '../support/sealed-record.js';
 import { sealParts } from '../support/seals.js';
@@ -237,6 +240,25 @@ it('does not vouch for the pages of a draft that another version drew', async ()
   const { answer, says } = await asked(written(bytes), { key: installation.fingerprint });
   expect(answer).toBe('another version');
   expect(says).toContain('changes of the pages alone could not be seen, but by that version');
+});
+
+it('calls the version of an enclosure that it cannot read a claim, and says what it did not compare', async () => {
+  const { lot, first } = issued;
+  const enclosed = enclose(contentOf(lot, first.issue));
+  const enclosureText = canonicalJson({
+    ...JSON.parse(enclosed.enclosureText),
+    format: 99,
+    program: 'Lotwright 9.0.0',
+  });
+  const identity = { ...enclosed.identity, enclosure: sha256Hex(enclosureText) };
+  const stripped = await renderTwice(identity, (page) => attachFiles(page, { ...enclosed, enclosureText }));
+  const { answer, says } = await asked(written(Buffer.from(stripped)));
+  expect(answer).toBe('another version');
+  expect(says).toContain('It claims that Lotwright 9.0.0 wrote it');
+  expect(says).toContain('seal, not checked: there is none, and whether there should be one cannot be read');
+  for (const step of ['signatures', 'audit trail', 'first page', 'assessment', 'pages', 'key']) {
+    expect(says).toContain(`${step}, not checked: not without the enclosure, which only a later version reads`);
+  }
 });
 
 /** Numbers below `below` from a seed, the same on every machine (a linear congruence, Numerical Recipes 7.1). */

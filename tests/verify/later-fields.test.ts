@@ -133,15 +133,20 @@ it.each<[string, Written, string]>([
   expect(steps.answer).toBe('another version');
   const named = steps.list.filter(({ outcome }) => outcome === 'not known');
   expect(named.map((one) => one.step)).toEqual([step]);
-  expect(verifyText(named[0]!)).toMatch(/the field "colour".*Lotwright 9\.0\.0 \(build later\) wrote it: verify/);
+  expect(verifyText(named[0]!)).toMatch(
+    /the field "colour".*It claims that Lotwright 9\.0\.0 \(build later\) wrote it: verify/,
+  );
   for (const name of ['attachments', 'signatures', 'audit trail', 'assessment']) {
     expect([name, outcomeOf(steps, name)]).toEqual([name, 'holds']);
   }
   expect(units).toHaveLength(issued.lot.assessment.units.length);
 });
 
-it('calls what this very program is said to have written, and does not know, altered', async () => {
-  const { steps } = await verified({ program: programName(), lotFile: colour });
+it.each([
+  ['this very program', programName()],
+  ['an earlier release', 'Lotwright 0.0.9 (build earlier)'],
+])('calls what %s is said to have written, and does not know, altered', async (_, program) => {
+  const { steps } = await verified({ program, lotFile: colour });
   expect(steps.list).toContainEqual(expect.objectContaining({ step: 'lot file', code: 'not of its writer' }));
   expect(steps.answer).toBe('altered');
 });

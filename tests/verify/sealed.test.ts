@@ -25,7 +25,7 @@ import {
   signedAgain,
   withUpdate,
 } from '../support/pdf-tampering.js';
-import { type SealedRecord, SmallInstallation } from '../support/sealed-record.js';
+import { carriedSummary, type SealedRecord, SmallInstallation } from '../support/sealed-record.js';
 import { sealParts, userSeal } from '../support/seals.js';
 import { withTools } from '../support/tools.js';
 
@@ -343,6 +343,13 @@ describe('names what people did not sign', () => {
     expect(report.answer).toBe('altered');
   });
 
+  it('a first page that is carried and not the one signed, though nothing else is wrong', async () => {
+    const other = { ...carriedSummary(lot), text: '{}' };
+    const report = await verify(await issuedOtherwise((issue) => ({ ...issue, summaries: [other] })));
+    expect(says(report, 'first page')[0]).toContain(`not the one with the digest ${other.sha256}`);
+    expect(report.answer).toBe('altered');
+  });
+
   it('a statement that was signed here, about another lot', async () => {
     const { statement } = first.issue.signatures[1]!;
     const other = installation.signStatement({ ...statement, subjects: [{ ...soleSubject(statement), key: 'L-2' }] });
@@ -359,6 +366,10 @@ describe('names what people did not sign', () => {
     });
     const report = await verify((await own.render(lot, own.issueOf(lot, 1, [earlier]))).bytes);
     expect(says(report, 'signatures')).toEqual([expect.stringContaining('1 of them on an earlier state of this lot')]);
+    // The page that was signed then is carried, and cannot be made again from the lot file of now.
+    expect(says(report, 'first page')).toEqual([
+      'holds: 1 signature covers the first page that the record shows or carries',
+    ]);
     expect(report.answer).toBe('issuer not compared');
   });
 

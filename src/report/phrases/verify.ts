@@ -206,8 +206,9 @@ function laterText(later: readonly string[]): string {
   return `${later.slice(0, MOST_LATER).join('; ')}${more > 0 ? `; and ${more} more` : ''}`;
 }
 
+/** Nothing proves who wrote a file that this program cannot read whole: what it says of that is a claim. */
 const laterSays = ({ later, writer, program }: Later): string =>
-  `it holds what this program, ${program}, does not know: ${laterText(later)}. ${writer ?? 'A later version'} wrote it: verify the file with that version or a later one`;
+  `it holds what this program, ${program}, does not know: ${laterText(later)}. It claims that ${writer ?? 'a later version'} wrote it: verify the file with that version or a later one`;
 
 /** Whoever sealed a file, and what came to it later. */
 interface AfterSeal {
@@ -235,6 +236,7 @@ const FINDINGS = {
     `${file} cannot be compared: ${laterSays(later)}`,
   'not of its writer': ({ later, writer }: Later) =>
     `it was altered: it says that ${writer} wrote it, which does not know what it holds: ${laterText(later)}`,
+  'enclosure not read': () => 'not without the enclosure, which only a later version reads',
   'lot file not read': () => 'not without the lot file, which only a later version reads',
 
   'no enclosure': () => 'the file does not name the enclosure that every record has',
@@ -306,11 +308,16 @@ const FINDINGS = {
   'signatures hold': ({ count, earlier }: { count: number; earlier: number }) =>
     `${count} of ${count} belong to what was signed${earlier === 0 ? '' : `; ${earlier} of them on an earlier state of this lot`}`,
 
-  'first page not signed': () => 'nobody signed on this very state of the lot by the rules of this program',
+  'first page not signed': () => 'nobody signed a first page of this lot that the record tells of',
+  'first page not carried': () =>
+    'made by other rules than those of this program, and the record does not carry the one that was signed',
+  'first page altered': ({ sha256 }: { sha256: string }) =>
+    `the record carries a first page that is not the one with the digest ${sha256}`,
   'another first page': ({ statement }: { statement: StatementName }) =>
     `${statementText(statement)}: it was signed on another first page than the lot file comes to`,
-  'first page as signed': ({ count }: { count: number }) =>
-    `made again from the lot file: the one that ${count} signature${count === 1 ? '' : 's'} on it cover${count === 1 ? 's' : ''}`,
+  /** @param again how many of them are on this very state of the lot. @param missing of how many nothing is carried. */
+  'first page as signed': ({ count, again, missing }: { count: number; again: number; missing: number }) =>
+    `${count} signature${count === 1 ? ' covers the first page' : 's cover first pages'} that the record shows or carries${again === 0 ? '' : `; ${again === count ? '' : `for ${again} of them `}made again from the lot file: the same`}${missing === 0 ? '' : `; of ${missing} more it is not carried`}`,
 
   'final without head': () => 'the record calls itself final, without signed head',
   'draft without head': ({ size, root }: { size: number; root: string }) =>

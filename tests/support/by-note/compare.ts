@@ -3,7 +3,16 @@ import type { Carried, Json } from './carried.js';
 import { type Checked, checkAll, statedChecks } from './checks.js';
 import { decided } from './closures.js';
 import { chartOf, indicesOf } from './indices.js';
-import { alteredDocuments, alteredFiles, foreignKeys, headFault, onlyGrew, unproven, unsigned } from './trust.js';
+import {
+  alteredDocuments,
+  alteredFiles,
+  foreignKeys,
+  headFault,
+  onlyGrew,
+  otherPages,
+  unproven,
+  unsigned,
+} from './trust.js';
 import { identityOf } from './words.js';
 
 /** Where what the record states is not what the note leads to; empty for a record that holds. */
@@ -14,6 +23,7 @@ export function disagreements(carried: Carried): string[] {
     ...alteredFiles(carried).map((name) => `altered: ${name}`),
     ...alteredDocuments(carried).map((name) => `altered: ${name}`),
     ...unsigned(carried).map((digest) => `not signed: ${digest}`),
+    ...otherPages(carried).map((digest) => `first page: ${digest}`),
     ...foreignKeys(carried).map((fingerprint) => `not of the chain: ${fingerprint}`),
     ...(head === undefined ? [] : [`head: ${head}`]),
     ...(enclosure.ledger.checkpoint === null ? [] : unproven(carried)).map((what) => `not proven: ${what}`),

@@ -45,6 +45,15 @@ export function unsigned(carried: Carried): string[] {
     .map((signed) => signed.digest);
 }
 
+/** Digests of first pages that somebody signed and that the record does not carry as they were. */
+export function otherPages({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
+  const carried = (enclosure.summaries ?? []).map(({ text }: Json) => sha256(text));
+  const named = (enclosure.signatures as Json[]).flatMap(({ statement }) => statement.beside as Json[]);
+  const pages = named.filter(({ kind }) => kind === 'summary').map((one) => one.digest);
+  const stated = (enclosure.summaries ?? []).map((one: Json) => one.sha256);
+  return [...pages, ...stated].filter((digest) => !carried.includes(digest));
+}
+
 /** Fingerprints of keys that do not follow each other from the first one on. */
 export function foreignKeys({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
   const [inUse, ...others] = enclosure.keys as Json[];

@@ -41,7 +41,7 @@ export const VERIFY_ANSWERS = {
     'SAVED AGAIN by another program: the bytes are not those that were issued, the content is the same. Ask for the file as issued.',
   altered: 'ALTERED: do not rely on this file.',
   'another version':
-    'Nothing was found altered, but another version of the program made it: this one assesses differently, or cannot compare all of it. What that is stands below.',
+    'Nothing was found altered, but it claims to be of another version of the program: this one assesses differently, or cannot compare all of it. What was not compared stands below.',
   'no record': 'NOT A RECORD of this program: there is nothing to verify.',
 };
 

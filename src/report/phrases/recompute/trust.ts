@@ -20,7 +20,8 @@ export const TRUST = `3. Is anything altered?
                                  receipt has them, "materialSpecification", "container", "labelLot", "state"
     a training of a person       "person", and of the entry of "qualifications" "operation", "from", "to", "evidence" (the last two
                                  empty text when not given)
-  "beside" of a review or a release names the digest of the assessment ("assessmentSha256") and of the page that the signer saw.
+  "beside" of a review or a release names the digest of the assessment ("assessmentSha256") and, as summary, of the first page that
+  the signer saw: "text" of the entry of "summaries" with that "sha256", of which it is the SHA-256.
 
   Keys: "keys" in enclosure.json, the one in use first, then the others from the first key on. A fingerprint is the SHA-256
   of the bytes between the BEGIN and END lines of "publicPem" (base64; the SubjectPublicKeyInfo in DER). The first key has
