@@ -1,6 +1,7 @@
 import { createRequire } from 'node:module';
 import { type Decimal, decimalText, parseDecimal } from './decimal.js';
 import { AppError } from './errors.js';
+import { nearUnits, type UnitAtom, unitFault } from './unit-code.js';
 
 /**
  * Units of measure by their UCUM codes (Unified Code for Units of Measure). Everything is converted once, at intake,
@@ -25,9 +26,20 @@ const RESULT_DIGITS = 12;
 const NOISE = 1e-13;
 const LONGEST_CODE = 60;
 
-/** True for a code that UCUM knows, written as UCUM writes it: `MPa`, not `Mpa`; `[psi]`, not `psi`. */
+/** True for a code that UCUM knows, written as UCUM writes it: `MPa`, not `Mpa`; `[psi]`, not `psi`; no `kmin`. */
 export function isUnit(ucum: string): boolean {
   return describeUnit(ucum) !== undefined;
+}
+
+/**
+ * What was expected instead of a code that is none, with what may be meant.
+ * @param examples codes of the kind that belongs there.
+ */
+export function expectedUnit(code: string, examples: string): string {
+  const noPrefix = code.length > LONGEST_CODE ? undefined : unitFault(code, atomOf)?.noPrefix;
+  const why = noPrefix === undefined ? '' : ` (${noPrefix} takes no prefix)`;
+  const near = nearUnits(code);
+  return `a UCUM code such as ${examples}${why}${near.length === 0 ? '' : `; did you mean ${near.join(' or ')}?`}`;
 }
 
 /**
@@ -176,6 +188,17 @@ interface UcumLibrary {
 
 interface LibraryUnit {
   readonly cnv_: string | null;
+  readonly isMetric_: boolean;
+  readonly isBase_: boolean;
+}
+
+/** As `LINEAR_FUNCTIONS`: a prefix before a scale with a zero of its own would say nothing. */
+const WITH_OFFSET: ReadonlySet<string | null> = new Set(['Cel', 'degF', 'degRe']);
+
+function atomOf(code: string): UnitAtom | undefined {
+  const unit = tables().getUnitByCode(code);
+  if (unit === null || unit === undefined) return undefined;
+  return { takesPrefix: (unit.isMetric_ || unit.isBase_) && !WITH_OFFSET.has(unit.cnv_) };
 }
 
 const LINEAR_FUNCTIONS: ReadonlySet<string | null> = new Set([null, 'Cel', 'degF', 'degRe']);
@@ -186,21 +209,37 @@ function isLinear(unit: LibraryUnit): boolean {
 
 function describeUnit(code: string): LibraryUnit | undefined {
   if (code.length === 0 || code.length > LONGEST_CODE) return undefined;
+  if (unitFault(code, atomOf) !== undefined) return undefined;
   const { status, ucumCode } = ucum().validateUnitString(code);
   if (status !== 'valid' || ucumCode !== code) return undefined;
   return ucum().getSpecifiedUnit(code, 'validate').unit ?? undefined;
 }
 
 function refuseUnknown(code: string): never {
-  throw new AppError('BAD_INPUT', `"${code}" is no UCUM code (such as MPa, um, mm/s, %, [ppm], mg/kg)`, {
-    unit: code,
-  });
+  const expected = expectedUnit(code, 'MPa, um, mm/s, %, [ppm] or mg/kg');
+  throw new AppError('BAD_INPUT', `"${code}" is no UCUM code: expected ${expected}`, { unit: code });
 }
 
-let library: UcumLibrary | undefined;
+interface UnitTables {
+  getUnitByCode(code: string): LibraryUnit | null | undefined;
+}
+
+interface Package {
+  readonly UcumLhcUtils: { getInstance(): UcumLibrary };
+  readonly UnitTables: { getInstance(): UnitTables };
+}
+
+let library: Package | undefined;
 
 /** The tables of the library are large, so they are read when a unit is first asked for. */
-function ucum(): UcumLibrary {
-  library ??= createRequire(import.meta.url)('#ucum').UcumLhcUtils.getInstance() as UcumLibrary;
+function loaded(): Package {
+  library ??= createRequire(import.meta.url)('#ucum') as Package;
   return library;
 }
+
+const tables = (): UnitTables => {
+  loaded().UcumLhcUtils.getInstance();
+  return loaded().UnitTables.getInstance();
+};
+
+const ucum = (): UcumLibrary => loaded().UcumLhcUtils.getInstance();

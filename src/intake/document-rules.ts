@@ -1,5 +1,5 @@
 import type { Problem } from '../base/errors.js';
-import { isUnit } from '../base/units.js';
+import { expectedUnit, isUnit } from '../base/units.js';
 import { changeBetween, firstChange } from '../dossier/changes.js';
 import { commonFields, numberOf } from '../kinds/common-fields.js';
 import type { LinkDraft } from '../kinds/kind.js';
@@ -59,7 +59,7 @@ function unitProblems({ file, body, lineOf }: ReadDocument): Problem[] {
           line: lineOf(field),
           field,
           found: inner,
-          expected: 'a UCUM code such as MPa, um, mm/s, %, [ppm] or ug/g',
+          expected: expectedUnit(inner, 'MPa, um, mm/s, %, [ppm] or ug/g'),
           remedy: 'write the unit as a UCUM code',
         });
       } else visit(inner, [...path, step]);

@@ -1,5 +1,5 @@
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
-import { conversion, isUnit } from '../base/units.js';
+import { conversion, expectedUnit, isUnit } from '../base/units.js';
 import type { LogChannel } from '../dossier/schema.js';
 import type { DewPointSource } from './dew-point.js';
 import type { PlannedChannel, UnitSource } from './plan.js';
@@ -100,7 +100,8 @@ function loggedUnit(channel: PlannedChannel, inFile: string | undefined, place: 
       'state in which unit the recorder wrote this channel; a unit is never guessed',
     );
   }
-  if (!isUnit(inFile)) return refuse(quote(inFile), 'a UCUM code such as [ppm], mbar, Cel, W', 'correct the unit row');
+  if (!isUnit(inFile))
+    return refuse(quote(inFile), expectedUnit(inFile, '[ppm], mbar, Cel, W'), 'correct the unit row');
   if (loggedUcum === null) return { ucum: inFile, from: ['unit row'] };
   if (meansTheSame(inFile, loggedUcum)) return { ucum: loggedUcum, from: [...unitFrom, 'unit row'] };
   return refuse(

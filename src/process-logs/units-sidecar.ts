@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { BadInputError, type Problem } from '../base/errors.js';
-import { isUnit } from '../base/units.js';
+import { expectedUnit, isUnit } from '../base/units.js';
 import { readYamlText, valueAt } from '../base/yaml-text.js';
 import type { LogFacts } from '../dossier/schema.js';
 import { Code, Format, Ucum } from '../kinds/fields.js';
@@ -61,7 +61,7 @@ function byChannel(
     const refuse = (found: string, expected: string, remedy: string) =>
       problems.push({ code: 'log-units', file, line: lineOf(index), field: channel, found, expected, remedy });
     if (units.has(channel)) refuse(`${channel} a second time`, 'each channel once', 'remove one of the two');
-    if (!isUnit(ucum)) refuse(ucum, 'a UCUM code such as [ppm], mbar, Cel, W', 'write the unit as a UCUM code');
+    if (!isUnit(ucum)) refuse(ucum, expectedUnit(ucum, '[ppm], mbar, Cel, W'), 'write the unit as a UCUM code');
     units.set(channel, ucum);
   });
   if (problems.length > 0) throw new BadInputError(problems);

@@ -1,11 +1,56 @@
 import { AppError } from '../../src/base/errors.js';
-import { conversion, convert, convertDifference, isUnit } from '../../src/base/units.js';
+import { conversion, convert, convertDifference, expectedUnit, isUnit } from '../../src/base/units.js';
 
 describe('codes', () => {
   it.each(['MPa', '[ppm]', '%', 'mm/a', 'ug/g', 'mg/(cm2.d)', 'Cel', 'um', 'L/min', '[psi]', '1', '[ppm]{vol}'])(
     'knows %s',
     (code) => expect(isUnit(code)).toBe(true),
   );
+  it.each([
+    '/min',
+    '10*-3/uL',
+    'kg.m2.s-3',
+    'm[H2O]',
+    'B[10.nV]',
+    '[m/s2/Hz^(1/2)]',
+    'KiBy',
+    '(g.m)/s',
+    '{cells}/L',
+    'dB',
+  ])('knows %s', (code) => expect(isUnit(code)).toBe(true));
+  // UCUM, section 3: a prefix stands before metric units alone; ucum-essence.xml says which are.
+  it.each(['kmin', 'ma', 'm[psi]', 'kCel', 'mh', 'k[ppm]', 'm%', 'kd', 'umm', 'Kim', 'mdeg', 'm[in_i]/s', 'L/kmin'])(
+    'refuses the prefix of %s',
+    (code) => {
+      expect(isUnit(code)).toBe(false);
+      expect(expectedUnit(code, 'mm')).toContain('takes no prefix');
+    },
+  );
+  it.each([
+    'm/',
+    '10+3/ul',
+    '{a}rad2{b}',
+    '{|}1',
+    'mmol/kg[H20]',
+    'g/12h',
+    'ug(8.h)',
+    'm..s',
+    '()',
+    '(m',
+    'm)',
+    'm{b',
+    'rad2{錠}',
+  ])('refuses the form of %s, after the functional tests of UCUM', (code) => expect(isUnit(code)).toBe(false));
+  it.each([
+    ['Mpa', 'MPa'],
+    ['psi', '[psi]'],
+    ['PPM', '[ppm]'],
+    ['N/mm²', 'N/mm2'],
+    ['kmin', 'min'],
+    ['mmm', 'mm or mm2 or mm3'],
+  ])('says of %s what may be meant: %s', (code, meant) => {
+    expect(expectedUnit(code, 'mm')).toMatch(new RegExp(`; did you mean ${meant.replace(/[[\]]/g, '\\$&')}\\?$`));
+  });
   it.each(['Mpa', 'PPM', 'psi', 'ksi', 'micron', '', 'N//m', 'MPa ', 'x'.repeat(61)])('refuses "%s"', (code) =>
     expect(isUnit(code)).toBe(false),
   );
