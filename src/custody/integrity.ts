@@ -11,10 +11,11 @@ import { faultOfFile } from '../store/evidence/evidence-files.js';
 import { KeptFiles } from '../store/kept-files.js';
 import type { LedgerReport } from '../store/ledger-report.js';
 import { Store } from '../store/store.js';
+import { witnessFaults } from './witnesses.js';
 
 /** Something that is not as it was stored, named so that it can be found in a backup. */
 export interface IntegrityFault {
-  /** Kind of the thing: database, audit trail, evidence, record, or a kind of stored row. */
+  /** Kind of the thing: database, audit trail, witness, evidence, record, archive, or a kind of stored row. */
   readonly what: string;
   /** Key of the thing: SHA-256 of an evidence file, file name of a record, code of a lot. */
   readonly name: string;
@@ -52,6 +53,7 @@ export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
       return NOTHING;
     }
   };
+  await looked('witness', async () => ({ ...NOTHING, faults: await witnessFaults(store) }));
   const evidence = await looked('evidence', () => checkEvidence(store));
   const records = await looked('record', () => checkRecords(store));
   const archives = await looked('archive', () => checkArchives(store));

@@ -76,6 +76,8 @@ export async function renewAnchor(store: Store, proofs: TwoProofs, reason: strin
     change.events.add({ type: 'anchor-renewed', persons, before, ledgerSize, root }, given),
   );
   await store.anchorAnew(null);
+  // What witnesses keep is of the audit trail that was left: heads are given to them anew, in other folders.
+  store.folder.with({ drops: undefined });
   return { size: ledgerSize, root, persons };
 }
 

@@ -87,6 +87,15 @@ export const Event = z.discriminatedUnion('type', [
     lines: z.int().nonnegative().nullable(),
     sha256: Digest.describe('of the bytes that were given out'),
   }),
+  // Heads that somebody outside keeps.
+  z.strictObject({
+    type: z.literal('head-witnessed'),
+    by: z.string().describe('folder in which it was left, or name of the authority that stamped it'),
+    size: z.int().positive(),
+    root: Digest,
+    at: z.iso.datetime().describe('as the authority says; of a folder by the clock of this one'),
+    token: z.string().nullable().describe('time stamp (RFC 3161) over the text of the head, base64'),
+  }),
   // Acts that somebody tried and may not do.
   z.strictObject({
     type: z.literal('act-refused'),
@@ -202,6 +211,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
       return { kind: 'folder', key: 'data' };
     case 'exported':
       return { kind: 'audit trail', key: event.what };
+    case 'head-witnessed':
+      return { kind: 'audit trail', key: 'signed head' };
     case 'evidence-redacted':
       return { kind: 'evidence', key: event.sha256 };
     case 'archive-made':

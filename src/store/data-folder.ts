@@ -9,6 +9,8 @@ export const FolderFile = z.strictObject({
   format: z.literal(1),
   demo: z.strictObject({ now: z.iso.datetime() }).optional(),
   anchor: z.string().optional().describe('file in a second place, to which heads are appended'),
+  drops: z.array(z.string()).optional().describe('folders of witnesses, in which heads were left'),
+  timeStamps: z.string().optional().describe('address of an authority for time stamps (RFC 3161)'),
 });
 type FolderFile = z.infer<typeof FolderFile>;
 
@@ -27,8 +29,29 @@ export class DataFolder {
 
   /** @param anchor undefined for none. */
   withSecondAnchor(anchor: string | undefined): DataFolder {
-    const { anchor: _before, ...file } = readFolderFile(path.join(this.path, 'folder.json'));
-    writeFolderFile(path.join(this.path, 'folder.json'), anchor === undefined ? file : { ...file, anchor });
+    return this.with({ anchor });
+  }
+
+  /** Folders of witnesses, in which heads were left. */
+  get drops(): readonly string[] {
+    return this.file.drops ?? [];
+  }
+
+  /** Address of the authority for time stamps; undefined where there is none. */
+  get timeStamps(): string | undefined {
+    return this.file.timeStamps;
+  }
+
+  /** Certificates to which that of the authority leads, in PEM. */
+  get timeStampCertificates(): string {
+    return path.join(this.path, 'keys', 'time-stamps.pem');
+  }
+
+  /** The same folder with other settings; undefined takes one away. */
+  with(settings: Partial<Pick<FolderFile, 'anchor' | 'drops' | 'timeStamps'>>): DataFolder {
+    const file = path.join(this.path, 'folder.json');
+    const changed = Object.entries({ ...readFolderFile(file), ...settings }).filter(([, value]) => value !== undefined);
+    writeFolderFile(file, Object.fromEntries(changed) as FolderFile);
     return DataFolder.open(this.path);
   }
 

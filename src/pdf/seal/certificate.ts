@@ -1,5 +1,5 @@
 import { createHash, createPublicKey, type KeyObject, randomBytes, sign } from 'node:crypto';
-import { bits, context, integer, nothing, objectId, octets, sequence, setOf, time, utf8, yes } from './der.js';
+import { bits, context, integer, nothing, objectId, octets, sequence, setOf, time, utf8, yes } from '../../base/der.js';
 
 /** A record is kept for fifteen years or longer; the certificate outlives those that were sealed early. */
 const VALID_YEARS = 25;

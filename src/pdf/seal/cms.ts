@@ -1,7 +1,7 @@
 import { createHash, sign, X509Certificate } from 'node:crypto';
 import { fromBER, type Sequence } from 'asn1js';
+import { context, inOrderOfBytes, integer, objectId, octets, sequence, setOf } from '../../base/der.js';
 import { signatureAlgorithm } from './certificate.js';
-import { context, inOrderOfBytes, integer, objectId, octets, sequence, setOf } from './der.js';
 import type { Seal } from './seal.js';
 
 const ID = {

@@ -31,6 +31,7 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   'deputy-named': 'deputy named',
   'deputy-ended': 'deputy ended',
   exported: 'exported',
+  'head-witnessed': 'head given to a witness',
   'act-refused': 'act refused',
   'hold-placed': 'hold placed',
   'hold-lifted': 'hold lifted',

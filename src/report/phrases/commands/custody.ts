@@ -55,6 +55,32 @@ export const RETENTION_LINES = {
   noEnd: ABSENT.noEnd,
 };
 
+/** A head as a mail or a file that a witness keeps, with what to do with it. */
+export const headMail = (
+  line: string,
+  {
+    origin,
+    size,
+    at,
+    to,
+  }: { readonly origin: string; readonly size: number; readonly at: string; readonly to?: string },
+): string =>
+  [
+    ...(to === undefined ? [] : [`To: ${to}`]),
+    `Subject: Head of the audit trail ${origin}, ${size} entries`,
+    'Content-Type: text/plain; charset=us-ascii',
+    '',
+    'Please keep this line where those who run the cell cannot write it anew:',
+    '',
+    line,
+    '',
+    `It is the signed head of an audit trail with ${size} entries, as of ${at}. It tells nothing of what they say.`,
+    'With it anybody shows later that the audit trail has only grown since:',
+    '',
+    `  lotwright ledger verify --head "${line}"`,
+    '',
+  ].join('\n');
+
 /** Of the command that proves the audit trail. */
 export const LEDGER_LINES = {
   holds: (entries: number, root: string | null) => `The audit trail holds: ${entries} entries, root ${root}`,
@@ -62,6 +88,14 @@ export const LEDGER_LINES = {
   laterTypes: (types: readonly string[]) => `Entries of types that only a later version knows: ${types.join(', ')}.`,
   doesNotHold: (reason: string) => `The audit trail does not hold: ${reason}`,
   files: (files: number) => `${files} files were hashed again: evidence, records, archives of raw rows.`,
+  dropped: (folder: string, size: number) =>
+    `The head of ${size} entries lies in ${folder}; every check compares with it.`,
+  stamped: (authority: string, at: string, size: number) =>
+    `The head of ${size} entries was stamped by ${authority} at ${at}; every check compares with it.`,
+  authority: (address: string | undefined) =>
+    address === undefined
+      ? 'No authority stamps heads any more.'
+      : `${address} stamps heads from now on: ledger head --stamp.`,
   fault: (seq: number | null, subject: string, says: string) =>
     `${seq === null ? '' : `entry ${seq}, `}${subject}: ${says}`,
   more: (more: number) => `and ${more} more`,

@@ -73,3 +73,61 @@ function lengthOf(content: Buffer): Buffer {
   const bytes = Buffer.from(digits.length % 2 === 0 ? digits : `0${digits}`, 'hex');
   return Buffer.concat([Buffer.of(0x80 + bytes.length), bytes]);
 }
+
+/** A value as it is read: BER with definite lengths, as certificates and signatures have it. */
+export class DerValue {
+  private constructor(
+    /** With its class and the bit for constructed ones. */
+    readonly tag: number,
+    readonly content: Buffer,
+    /** With tag and length. */
+    readonly whole: Buffer,
+  ) {}
+
+  /** The one value that these bytes are. @throws RangeError when they are not one whole value. */
+  static of(bytes: Buffer): DerValue {
+    const [value, ...more] = valuesIn(bytes);
+    if (value === undefined || more.length > 0) throw new RangeError('these bytes are not one DER value');
+    return value;
+  }
+
+  /** The value that begins at a place. */
+  static at(bytes: Buffer, place: number): DerValue {
+    const [tag, first] = [bytes[place], bytes[place + 1]];
+    if (tag === undefined || first === undefined || (tag & 0x1f) === 0x1f)
+      throw new RangeError('a DER value is cut off');
+    const digits = first < 0x80 ? 0 : first & 0x7f;
+    if (first === 0x80 || digits > 4) throw new RangeError('a DER value has no length that can be read');
+    const start = place + 2 + digits;
+    const length = digits === 0 ? first : bytes.subarray(place + 2, start).reduce((sum, byte) => sum * 256 + byte, 0);
+    if (start + length > bytes.length) throw new RangeError('a DER value is cut off');
+    return new DerValue(tag, bytes.subarray(start, start + length), bytes.subarray(place, start + length));
+  }
+
+  /** What it is made of. */
+  get items(): DerValue[] {
+    return valuesIn(this.content);
+  }
+
+  /** The item at a place. @throws RangeError when there is none. */
+  item(place: number): DerValue {
+    const found = this.items[place];
+    if (found === undefined) throw new RangeError('a DER value lacks a part');
+    return found;
+  }
+
+  /** The object identifier that it is, as written: for comparing with `objectId`. */
+  is(dotted: string): boolean {
+    return this.whole.equals(objectId(dotted));
+  }
+}
+
+function valuesIn(bytes: Buffer): DerValue[] {
+  const values: DerValue[] = [];
+  for (let place = 0; place < bytes.length; ) {
+    const value = DerValue.at(bytes, place);
+    values.push(value);
+    place += value.whole.length;
+  }
+  return values;
+}

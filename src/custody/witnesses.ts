@@ -1,0 +1,195 @@
+import { randomBytes, X509Certificate } from 'node:crypto';
+import fs from 'node:fs';
+import path from 'node:path';
+import { AppError, BadInputError } from '../base/errors.js';
+import { checkpointText, headLine, parseHead, type ReadHead, readHead } from '../ledger/checkpoint.js';
+import type { Event } from '../ledger/event.js';
+import { readTimeStamp, stampedDigest, timeStampRequest, tokenIn } from '../ledger/time-stamp.js';
+import { headMail } from '../report/phrases/commands/custody.js';
+import type { FolderFault } from '../report/phrases/stored-faults.js';
+import type { DataFolder } from '../store/data-folder.js';
+import { syncFolder } from '../store/evidence/plain-file.js';
+import { keptHead } from '../store/kept-head.js';
+import type { SignedHead } from '../store/ledger-proofs.js';
+import type { Store } from '../store/store.js';
+
+type Witnessed = Extract<Event, { type: 'head-witnessed' }>;
+
+/** An authority that does not answer is waited for so long. */
+const ANSWER_MS = 30_000;
+/** Longest answer that is read: tokens with whole chains of certificates have some ten thousand bytes. */
+const LONGEST_ANSWER = 1 << 20;
+const HEAD_FILE = /^head-[0-9a-f]{16}-(\d+)\.txt$/;
+
+/**
+ * Leaves the head as a file in the folder of a witness, and from now on compares with what lies there. A file is never
+ * replaced: so the folder may be one in which this program can only add.
+ * @throws AppError NOT_FOUND when there is no such folder.
+ */
+export async function dropHead(store: Store, folder: string, head: SignedHead, actor: string): Promise<Witnessed> {
+  const place = path.resolve(folder);
+  if (!fs.existsSync(place))
+    throw new AppError('NOT_FOUND', `there is no folder ${place}: is the disk of the witness connected?`);
+  const { origin, size, root, note } = head;
+  const file = path.join(place, `head-${origin.slice(-16)}-${size}.txt`);
+  const at = store.clock.now().toISOString();
+  try {
+    fs.writeFileSync(file, headMail(headLine(note), { origin, size, at }), { flag: 'wx', flush: true });
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error;
+  }
+  syncFolder(place);
+  if (!store.folder.drops.includes(place)) store.folder.with({ drops: [...store.folder.drops, place] });
+  return record(store, { type: 'head-witnessed', by: place, size, root, at, token: null }, actor);
+}
+
+/**
+ * Has the head stamped by the authority that was configured.
+ * @throws AppError CONFLICT where none was; STORAGE when it does not answer; ALTERED when its stamp does not hold.
+ */
+export async function stampHead(store: Store, head: SignedHead, actor: string): Promise<Witnessed> {
+  const { folder } = store;
+  if (folder.timeStamps === undefined) {
+    throw new AppError('CONFLICT', 'no authority for time stamps is configured: use ledger authority');
+  }
+  const { origin, size, root } = head;
+  const text = checkpointText({ origin, size, root });
+  const nonce = randomBytes(8);
+  const token = tokenIn(await answerOf(folder.timeStamps, timeStampRequest(stampedDigest(text), nonce)));
+  const { at, authority } = readTimeStamp(token, text, { trusted: trustedIn(folder), nonce });
+  const stamp = { type: 'head-witnessed', by: authority, size, root, at, token: token.toString('base64') } as const;
+  return record(store, stamp, actor);
+}
+
+async function record(store: Store, event: Witnessed, actor: string): Promise<Witnessed> {
+  await store.change(actor, (change) => change.events.add(event));
+  return event;
+}
+
+async function answerOf(address: string, request: Buffer): Promise<Buffer> {
+  const failed = (why: string) => new AppError('STORAGE', `the authority for time stamps at ${address} ${why}`);
+  const headers = { 'content-type': 'application/timestamp-query' };
+  const answered = await fetch(address, {
+    method: 'POST',
+    headers,
+    body: new Uint8Array(request),
+    signal: AbortSignal.timeout(ANSWER_MS),
+  }).catch((error: Error) => {
+    throw failed(`does not answer: ${(error.cause as Error | undefined)?.message ?? error.message}`);
+  });
+  if (!answered.ok) throw failed(`answers ${answered.status}`);
+  const bytes = Buffer.from(await answered.arrayBuffer());
+  if (bytes.length > LONGEST_ANSWER) throw failed(`answers ${bytes.length} bytes`);
+  return bytes;
+}
+
+/**
+ * Names the authority that stamps heads from now on, with the certificates to which its own leads.
+ * @param address undefined for none any more.
+ * @throws BadInputError when the address or the certificates are of no use.
+ */
+export function configureAuthority(folder: DataFolder, address: string, certificates: string): void {
+  if (!/^https?:\/\/\S+$/.test(address) || !URL.canParse(address)) {
+    throw unusable('url', address, 'an address that begins with http:// or https://', 'name that of the authority');
+  }
+  const pem = readCertificates(certificates);
+  fs.writeFileSync(folder.timeStampCertificates, pem, { mode: 0o600, flush: true });
+  folder.with({ timeStamps: address });
+}
+
+export function forgetAuthority(folder: DataFolder): void {
+  folder.with({ timeStamps: undefined });
+}
+
+function readCertificates(file: string): string {
+  try {
+    const pem = fs.readFileSync(file, 'utf8');
+    if (certificatesIn(pem).length > 0) return pem;
+  } catch {}
+  const remedy = 'name the file that the authority gives for checking its time stamps';
+  throw unusable('--certificates', file, 'a file with certificates in PEM', remedy);
+}
+
+const unusable = (field: string, found: string, expected: string, remedy: string): BadInputError =>
+  new BadInputError([{ code: 'authority', field, found, expected, remedy }]);
+
+const certificatesIn = (pem: string): X509Certificate[] =>
+  (pem.match(/-----BEGIN CERTIFICATE-----[^-]+-----END CERTIFICATE-----/g) ?? []).map(
+    (one) => new X509Certificate(one),
+  );
+
+/** Undefined where nobody says whom to trust: after the file was lost, say. */
+const trustedIn = (folder: DataFolder): X509Certificate[] | undefined =>
+  fs.existsSync(folder.timeStampCertificates)
+    ? certificatesIn(fs.readFileSync(folder.timeStampCertificates, 'utf8'))
+    : undefined;
+
+/** The head that was given to a witness last; undefined when none was. */
+export async function lastWitnessed({ read }: Pick<Store, 'read'>): Promise<Witnessed | undefined> {
+  const events = await read.events.ofTypes(['head-witnessed']);
+  return events.flatMap(({ event }) => (event.type === 'head-witnessed' ? [event] : [])).at(-1);
+}
+
+/** A head that a witness keeps, and that the audit trail that is here did not grow from; or a witness who cannot be asked. */
+export interface WitnessFault {
+  readonly what: 'witness';
+  readonly name: string;
+  readonly fault: FolderFault;
+}
+
+/** Holds the audit trail against the largest head in the folder of each witness, and against the last time stamp. */
+export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
+  const faults: WitnessFault[] = [];
+  const look = async (name: string, headOf: () => ReadHead | undefined) => {
+    try {
+      const head = headOf();
+      if (head === undefined) return;
+      const size = await store.read.ledger.size();
+      const rootThen = head.size <= size ? await store.read.ledger.root(head.size) : undefined;
+      const { grownOnly, found } = keptHead(head, await store.proofs.origin(), size, rootThen);
+      if (!grownOnly)
+        faults.push({
+          what: 'witness',
+          name,
+          fault: { code: 'trail fault', facts: { fault: { code: 'anchored head', facts: { found } } } },
+        });
+    } catch (error) {
+      faults.push({
+        what: 'witness',
+        name,
+        fault: { code: 'not looked at', facts: { message: (error as Error).message } },
+      });
+    }
+  };
+  const keys = await store.proofs.keys();
+  for (const folder of store.folder.drops) await look(folder, () => largestIn(folder, keys));
+  const stamped = (await store.read.events.ofTypes(['head-witnessed'])).flatMap(({ event }) =>
+    event.type === 'head-witnessed' && event.token !== null ? [event] : [],
+  );
+  const last = stamped.at(-1);
+  const origin = await store.proofs.origin();
+  if (last) await look(last.by, () => stampedHead(last, origin, store.folder));
+  return faults;
+}
+
+/** @throws AppError NOT_FOUND when the folder is not there, or holds no head of this audit trail any more. */
+function largestIn(folder: string, keys: Parameters<typeof readHead>[1]): ReadHead {
+  if (!fs.existsSync(folder))
+    throw new AppError('NOT_FOUND', `${folder} is not there: is the disk of the witness connected?`);
+  const own = keys[0]!.name.slice(-16);
+  const names = fs.readdirSync(folder).filter((name) => HEAD_FILE.test(name) && name.startsWith(`head-${own}-`));
+  const sizeOf = (name: string) => Number(HEAD_FILE.exec(name)![1]);
+  const last = names.sort((a, b) => sizeOf(a) - sizeOf(b)).at(-1);
+  if (last === undefined) throw new AppError('NOT_FOUND', `${folder} holds no head of this audit trail any more`);
+  const line = fs
+    .readFileSync(path.join(folder, last), 'utf8')
+    .split('\n')
+    .find((text) => text.startsWith(`${keys[0]!.name} `));
+  return readHead(parseHead(line ?? ''), keys);
+}
+
+function stampedHead({ size, root, token }: Witnessed, origin: string, folder: DataFolder): ReadHead {
+  const stamped = Buffer.from(token!, 'base64');
+  readTimeStamp(stamped, checkpointText({ origin, size, root }), { trusted: trustedIn(folder) });
+  return { origin, size, root, signedBy: null, others: [] };
+}
