@@ -60,6 +60,7 @@ export interface NamedFile {
     | 'results'
     | 'report'
     | 'scan'
+    | 'model'
     | 'attachment'
     | 'approval'
     | 'personal data';

@@ -110,6 +110,15 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'check an acceptance',
+    meaning: 'checked',
+    kinds: ['design-acceptance'],
+    roles: ['operator', 'analyst', 'case designer', 'process engineer', 'quality engineer', 'regulatory'],
+    qualification: null,
+    independence: ['enterer'],
+    order: [],
+  },
+  {
     act: 'accept or reject a receipt',
     meaning: 'approved',
     kinds: ['receipt'],

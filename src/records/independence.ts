@@ -1,3 +1,4 @@
+import { builtDesigns } from '../assessment/built-designs.js';
 import { doersAmong, type PartInLot, partsBy, partsInLot } from '../assessment/parts-in-lot.js';
 import type { Facts } from '../dossier/facts.js';
 import { covers, type SignedSubject, type Statement } from '../dossier/statement.js';
@@ -30,10 +31,16 @@ function doersOf({ facts, enclosure }: Shown, statement: Statement, { kind, key,
     decided: by('decided'),
     reviewer: by('reviewed'),
     self: kind === 'qualification' ? [key.slice(0, key.indexOf(':'))] : [],
+    enterer: entererOf(facts, key),
     transcriber: transcriberOf(facts, key),
     typist: typistsOf(facts, key),
     ...doersAmong(partsInLot(facts)),
   };
+}
+
+function entererOf(facts: Facts, key: string): string[] {
+  const found = builtDesigns(facts).find(({ acceptance }) => acceptance?.key === key);
+  return found ? [found.acceptance!.body.enteredBy] : [];
 }
 
 function transcriberOf({ receipts }: Facts, key: string): string[] {

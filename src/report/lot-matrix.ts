@@ -37,6 +37,13 @@ export interface MatrixRow {
 
 /** The aspect under which a check is shown. */
 const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
+  'case-open': 'identity',
+  'design-accepted': 'identity',
+  'design-inside-envelope': 'identity',
+  'design-still-current': 'identity',
+  'image-age': 'identity',
+  'side-agrees': 'identity',
+  'recipe-as-designed': 'recipe',
   'material-accepted': 'metal',
   'certificates-within-limits': 'metal',
   'recipe-in-force': 'recipe',
@@ -77,7 +84,6 @@ const aspectOf = (check: string): Aspect => ASPECT_OF[check as CheckCode] ?? 'pa
 
 /** Aspects of which this version has no facts at all, and the section that says so. */
 const NOT_RECORDED: Partial<Readonly<Record<Aspect, SectionName>>> = {
-  identity: 'identity',
   finish: 'post-process',
   load: 'post-process',
 };

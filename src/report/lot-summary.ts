@@ -4,7 +4,7 @@ import { countOf, logFindingsOf } from '../assessment/log-findings.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { enteredLate } from '../dossier/tables.js';
-import { NOT_CHECKED, type NotChecked } from './not-checked.js';
+import { type NotChecked, notChecked } from './not-checked.js';
 
 type NotPassed = Extract<CheckResult['outcome'], 'fails' | 'cannot be decided'>;
 type NotConforming = Exclude<Verdict, 'conforms'>;
@@ -100,7 +100,7 @@ export function summaryOf(facts: Facts, assessment: Assessment): LotSummary {
       ...severalForACase(facts),
       ...openTests(assessment),
     ],
-    notChecked: NOT_CHECKED,
+    notChecked: notChecked(facts),
   };
 }
 

@@ -126,7 +126,6 @@ function numbersText(numbers: readonly number[]): string {
 }
 
 const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
-  design: 'identity',
   shape: 'inspection',
   'media-and-tools': 'peening-machining',
   'cleaning-and-packing': 'post-process',
@@ -135,7 +134,7 @@ const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
   'signal-outcomes': 'statistics',
   distribution: 'distribution',
   'risk-controls': 'documents',
-  'prescriber-acceptance': 'identity',
+  'law-and-route': 'identity',
 };
 
 /** Each thing that this version does not check, with the place of the record that says so. */

@@ -1,9 +1,11 @@
+import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
 import { revisionKey } from '../dossier/facts.js';
 import { certificateSubject, qualificationSubject, receiptSubject, revisionSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import type { Receipt } from '../kinds/receipt.js';
+import type { Doers } from '../people/authority.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
 import { powderUseText, receiptStatusText } from '../report/phrases/trade-codes.js';
@@ -26,9 +28,17 @@ export async function documentToSign(read: Reads, { kind, key, revision }: Thing
     ofCase: kindNamed(kind)?.caseOf?.(found.body),
     shows: [[SHOWN.name, found.name], [SHOWN.takenIn, timeText(found.recordedAt)], ...topFields(found.body)],
     page: traceOf(key),
-    doers: {},
+    doers: enteredBy(found.body),
   };
 }
+
+/** Whoever wrote down what somebody outside said. */
+const enteredBy = (body: unknown): Doers => {
+  const { data } = Entered.safeParse(body);
+  return data ? { enterer: [data.enteredBy] } : {};
+};
+
+const Entered = z.object({ kind: z.literal('design-acceptance'), enteredBy: z.string() });
 
 /** Whatever else an acceptance covers. */
 function receivedAs({ heats, expiry, materialSpecification, labelLot, state, container }: Receipt): [string, string][] {

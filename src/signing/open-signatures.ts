@@ -55,6 +55,7 @@ export class OpenSignatures {
     return [
       ...(await this.documents()),
       ...(await this.receipts()),
+      ...(await this.acceptances()),
       ...(await this.qualifications()),
       ...(await this.lots()),
     ];
@@ -93,6 +94,13 @@ export class OpenSignatures {
             ]
           : []),
       ];
+    });
+  }
+
+  private async acceptances(): Promise<Open[]> {
+    return (await this.store.read.entries.list('design-acceptance')).map((revision): Open => {
+      const doers = { enterer: [revision.body.enteredBy] };
+      return { subject: revisionSubject(revision), title: THINGS.document(revision), meaning: 'checked', doers };
     });
   }
 

@@ -1,5 +1,6 @@
 import { NotFoundError } from '../base/errors.js';
-import { PART_NAMES } from '../dossier/facts.js';
+import { PART_NAMES, revisionKey } from '../dossier/facts.js';
+import { useOfFile } from '../dossier/file-use.js';
 import type { CasePart, Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
 import { kindNamed } from '../kinds/catalogue.js';
@@ -7,6 +8,7 @@ import type { Lot } from '../kinds/lot.js';
 import { evidenceList } from './evidence-list.js';
 import { Gathering } from './gathering.js';
 import { namedFiles } from './named-files.js';
+import type { NamedEvidence } from './questions.js';
 import type { Reads } from './repositories.js';
 import type { SharedFacts } from './shared-facts.js';
 
@@ -40,6 +42,12 @@ export async function gatherCases(
   return cases;
 }
 
+/** Iterations of a design have models of their own: what carries its own revision is named with it. */
+function useOf({ name, kind, key, revision }: NamedEvidence): string {
+  const isNumbered = kindNamed(kind)?.caseOf !== undefined && kindNamed(kind)?.numbering === 'document';
+  return useOfFile(name, { kind, key: isNumbered ? revisionKey(key, revision) : key });
+}
+
 /** Adds the part of each case. What is asked of the store is asked once for all of them. */
 export async function addCaseParts(
   read: Reads,
@@ -65,7 +73,7 @@ export async function addCaseParts(
         files
           .filter((file) => own.hasRevision(file))
           .filter(({ kind, name }) => name === 'approval' || kindNamed(kind)?.caseOf !== undefined)
-          .map((file) => ({ ...file, use: `${file.name} of ${file.kind} ${file.key}` })),
+          .map((file) => ({ ...file, use: useOf(file) })),
       ),
       signatures: statements.sort((a, b) => a.ledgerSeq - b.ledgerSeq).map(({ signed: one }) => one),
       withdrawn: withdrawnIn(own),

@@ -47,7 +47,10 @@ export function statement(
   return { statement: said, digest: digestOf(said), signature: '' };
 }
 
-const DOCUMENTS = ['family', 'specification', 'recipe', 'method', 'process-validation', 'equivalence-study'];
+const DOCUMENTS = [
+  ...['family', 'specification', 'recipe', 'method', 'process-validation', 'equivalence-study'],
+  ...['case-design', 'design-envelope', 'route-permission'],
+];
 
 function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {
   const { kind } = pinned;
@@ -67,6 +70,7 @@ function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {
         : []),
     ];
   }
+  if (kind === 'design-acceptance') return [statement('checked', revisionSubject(pinned), 'P-QE')];
   if (kind === 'person') {
     const { person, qualifications } = facts.people.get(pinned.key)!.body;
     return qualifications.map((item) => statement('approved', qualificationSubject(person, item), 'P-QE'));
@@ -84,7 +88,11 @@ function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {
 
 /** The facts of a lot as if every claim in its files had been signed by those whom it names. */
 export function signedFacts(facts: Facts, ...more: readonly SignedStatement[]): Facts {
-  const signatures = [...facts.dossier.pinned.flatMap((pinned) => signaturesOn(pinned, facts)), ...more];
+  const ofCases = [...facts.caseParts.values()].flatMap(({ pinned }) => pinned);
+  const signatures = [
+    ...[...facts.dossier.pinned, ...ofCases].flatMap((pinned) => signaturesOn(pinned, facts)),
+    ...more,
+  ];
   return { ...facts, signatures, dossier: { ...facts.dossier, signatures } };
 }
 

@@ -138,7 +138,7 @@ export const caseDesign = defineKind<CaseDesign>({
   ],
   contradictions,
   files: ({ model, zones, approval }) => [
-    { path: model.file, field: 'model.file', name: 'attachment' },
+    { path: model.file, field: 'model.file', name: 'model' },
     ...zones.flatMap(({ mesh }, index): NamedFile[] =>
       mesh === undefined ? [] : [{ path: mesh, field: `zones[${index}].mesh`, name: 'attachment' }],
     ),

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { Code, FilePath, Format, PastMoment, Reason, Sha256, whole } from '../fields.js';
 import { defineKind, tie } from '../kind.js';
+import { PERSONAL_DATA } from '../lot.js';
 import { Outside } from '../references.js';
 
 export const DesignAcceptance = z.strictObject({
@@ -11,7 +12,9 @@ export const DesignAcceptance = z.strictObject({
   by: Outside.describe('prescriber who accepted it'),
   at: PastMoment,
   model: Sha256.describe('SHA-256 of the model that the prescriber saw'),
-  original: FilePath.optional().describe('the signed acceptance, or the message, as received'),
+  original: FilePath.optional().describe(
+    'the signed acceptance, or the message, as received: personal data, kept apart; its path is printed, so name nobody in it',
+  ),
   enteredBy: Code.describe('who wrote it down here; somebody else compares it with the original'),
   reason: Reason,
 });
@@ -29,5 +32,5 @@ export const designAcceptance = defineKind<DesignAcceptance>({
     tie('accepts', 'case-design', document.case, 'case', { revision: document.iteration }),
     tie('entered by', 'person', document.enteredBy, 'enteredBy'),
   ],
-  files: ({ original }) => (original === undefined ? [] : [{ path: original, field: 'original', name: 'approval' }]),
+  files: ({ original }) => (original === undefined ? [] : [{ path: original, field: 'original', name: PERSONAL_DATA }]),
 });

@@ -1,17 +1,22 @@
+import { builtDesigns, type OfCase } from '../../assessment/built-designs.js';
+import { signedOn } from '../../assessment/signed.js';
 import { humanReadable } from '../../base/element-strings/element-string.js';
 import { AppError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
+import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
 import { closuresOf } from '../../kinds/build-chain.js';
+import type { DesignAcceptance } from '../../kinds/cases/design-acceptance.js';
 import type { Implant } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { short } from '../../report/anchors.js';
 import { claimWords } from '../../report/assessment-words.js';
+import { ABSENT } from '../../report/phrases/absent.js';
 import { standingHowText } from '../../report/phrases/codes.js';
 import { kindText } from '../../report/phrases/kinds.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { IDENTITY } from '../../report/phrases/record-identity.js';
-import { sideText } from '../../report/phrases/trade-codes.js';
+import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { codeOf } from '../papers/unit-code.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 
@@ -60,7 +65,6 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
       { head: IDENTITY.codeOfTheUnit, width: 3.4 },
       { head: IDENTITY.prescription, width: 3 },
       { head: IDENTITY.prescribedCharacteristics, width: 3.4 },
-      { head: IDENTITY.imagesOf, width: 1.7 },
     ],
     rows: lot.body.implants
       .filter(({ serial }) => shown.has(serial))
@@ -71,12 +75,10 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
           codeText(facts, implant),
           found ? `${found.prescription.reference}, ${timeText(found.prescription.at)}` : IDENTITY.withheld,
           found ? (found.prescribedCharacteristics ?? IDENTITY.noneStated) : IDENTITY.withheld,
-          found ? (found.imagingDate ?? IDENTITY.noDateStated) : IDENTITY.withheld,
         ];
       }),
   });
-  for (const what of [IDENTITY.designCheck, IDENTITY.prescriberAcceptance])
-    pdf.paragraph(notRecordedText(what), { small: true });
+  drawDesigns(pdf, facts, shown);
   pdf.table({
     caption: IDENTITY.coupons,
     columns: [
@@ -98,6 +100,53 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
         coupon.rationale,
       ]),
   });
+}
+
+/** The law of each implant, and the design from which it was built, with its envelope, its images and its acceptance. */
+function drawDesigns(pdf: RecordPage, facts: Facts, shown: ReadonlySet<string>): void {
+  const name = (code: string) => `${facts.people.get(code)?.body.name ?? code} (${code})`;
+  pdf.table({
+    caption: IDENTITY.designs,
+    columns: [
+      { head: IDENTITY.serial, width: 1.7 },
+      { head: IDENTITY.usedUnder, width: 2 },
+      { head: IDENTITY.design, width: 3.6 },
+      { head: IDENTITY.imagesOf, width: 2.6 },
+      { head: IDENTITY.accepted, width: 4 },
+    ],
+    rows: builtDesigns(facts).flatMap(({ implants, case: found, laws, design, envelope, imagingSets, acceptance }) =>
+      implants
+        .filter(({ serial }) => shown.has(serial))
+        .map(({ serial }) => [
+          serial,
+          laws.map(({ law, route }) => IDENTITY.lawOf(law, routeText(route))).join('; ') || IDENTITY.noLaw,
+          design === undefined
+            ? ABSENT.noneStated
+            : [
+                IDENTITY.designOf(design.revision, design.body.marking),
+                envelope
+                  ? IDENTITY.envelopeOf(envelope.body.envelope, envelope.body.revision)
+                  : IDENTITY.outside(design.body.outside?.why ?? ABSENT.noneStated),
+              ].join('; '),
+          imagingSets.map(({ key, body }) => IDENTITY.imagesFrom(key, body.modality, body.takenOn)).join('; ') ||
+            found.imagingDate ||
+            IDENTITY.noDateStated,
+          acceptance === undefined
+            ? ABSENT.noneStated
+            : IDENTITY.acceptedBy(
+                acceptance.body.by.name,
+                timeText(acceptance.body.at),
+                checkedBy(facts, acceptance, name),
+              ),
+        ]),
+    ),
+    empty: ABSENT.noneSentence,
+  });
+}
+
+function checkedBy(facts: Facts, acceptance: OfCase<DesignAcceptance>, name: (code: string) => string): string {
+  const [signed] = signedOn(facts, revisionSubject(acceptance), 'checked');
+  return signed ? IDENTITY.checkedBy(name(signed.person.code)) : IDENTITY.notChecked;
 }
 
 function codeText(facts: Facts, implant: Implant): string {

@@ -8,6 +8,7 @@ export const ACT_WORDS = {
   'approve a legal route': 'approve a legal route',
   'approve a qualification': 'approve a qualification',
   'check a certificate': 'check a certificate',
+  'check an acceptance': 'check an acceptance',
   'accept or reject a receipt': 'accept or reject a receipt',
   'sign results as performed': 'sign results as performed',
   'check typed values': 'check typed values',

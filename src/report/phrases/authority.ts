@@ -6,6 +6,7 @@ import { roleText } from './codes.js';
 export const INDEPENDENCE = {
   author: 'did not sign the document as its author',
   transcriber: 'did not transcribe the certificate',
+  enterer: 'did not write the acceptance down',
   self: 'is not the person concerned',
   typist: 'typed none of the values',
   decided: 'has not decided this finding before: it takes two people',

@@ -51,7 +51,6 @@ export const LOT_SUMMARY = {
     from === to ? `${from}` : to === from + 1 ? `${from}, ${to}` : `${from} to ${to}`,
 
   notChecked: {
-    design: 'the design against the envelope of the family',
     shape: 'the scanned shape against the design',
     'media-and-tools': 'media and tools by number',
     'cleaning-and-packing': 'how cleaning and packing went',
@@ -60,10 +59,10 @@ export const LOT_SUMMARY = {
     'signal-outcomes': 'what came of signals',
     distribution: 'to whom units went',
     'risk-controls': 'risk controls by number',
-    'prescriber-acceptance': 'the acceptance of the design by the prescriber',
+    'law-and-route': 'what a law asks, since neither the family nor a case names one: design, acceptance, route',
   } satisfies Record<NotChecked, string>,
   /** @param of how many things. */
-  notCheckedLead: (of: number) => `${of} things that this version neither records nor checks: `,
+  notCheckedLead: (of: number) => `${of} things that are neither recorded nor checked: `,
   empty: 'Every check that applies passes, and every value lies inside its limits.',
   page: (first: string, last = first) => (first === last ? `page ${first}` : `pages ${first} to ${last}`),
 };

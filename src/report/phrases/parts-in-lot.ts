@@ -93,6 +93,7 @@ export const partsText = (parts: readonly PartInLot[]): string => partTexts(part
 const BROKEN: Readonly<Record<IndependenceRule, string>> = {
   author: 'signed the document as its author',
   transcriber: 'transcribed the certificate',
+  enterer: 'wrote the acceptance down',
   self: 'is the person concerned',
   typist: 'typed values of the sheet',
   decided: 'decided this finding before',

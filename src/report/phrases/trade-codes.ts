@@ -121,6 +121,7 @@ export const FILE_USES: Readonly<Record<NamedFile['name'] | 'document as receive
   results: 'results',
   report: 'report',
   scan: 'scan',
+  model: 'model',
   attachment: 'attachment',
   approval: 'approval',
   'personal data': 'personal data',
@@ -141,8 +142,10 @@ export const routeText = textBy(ROUTES);
 
 const fileUse = textBy(FILE_USES);
 
-/** An approval names what it is of: `approval of recipe R-1`. */
+/** What is of a document names it: `approval of recipe R-1`. */
 export function fileUseText(use: string): string {
-  const [, kind, key] = /^approval of (\S+) (.+)$/.exec(use) ?? [];
-  return kind === undefined ? fileUse(use) : `approval of ${kindText(kind)} ${key}`;
+  const [, name, kind, key] = /^(.+?) of (\S+) (.+)$/.exec(use) ?? [];
+  return name === undefined || Object.hasOwn(FILE_USES, use)
+    ? fileUse(use)
+    : `${fileUse(name)} of ${kindText(kind!)} ${key}`;
 }

@@ -2,15 +2,20 @@ import type { CheckCode } from '../../../assessment/checks/check-code.js';
 import type { CheckPhrases } from '../phrase.js';
 import { afterReleaseRelied } from './after-release-relied.js';
 import { calibrationValid } from './calibration-valid.js';
+import { caseOpen } from './case-open.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
 import { claimsAgree } from './claims-agree.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
+import { designAccepted } from './design-accepted.js';
+import { designInsideEnvelope } from './design-inside-envelope.js';
+import { designStillCurrent } from './design-still-current.js';
 import { destroyedOnce } from './destroyed-once.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
 import { eventsInOrder } from './events-in-order.js';
 import { failuresExplained } from './failures-explained.js';
+import { imageAge } from './image-age.js';
 import { labelsBalance } from './labels-balance.js';
 import { limitsBeforeData } from './limits-before-data.js';
 import { logComplete } from './log-complete.js';
@@ -21,6 +26,7 @@ import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
 import { operatorsQualified } from './operators-qualified.js';
 import { processValidated } from './process-validated.js';
+import { recipeAsDesigned } from './recipe-as-designed.js';
 import { recipeInForce } from './recipe-in-force.js';
 import { recipeInsideEnvelope } from './recipe-inside-envelope.js';
 import { repeatsDecided } from './repeats-decided.js';
@@ -28,6 +34,7 @@ import { resultsComplete } from './results-complete.js';
 import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
 import { settingsFollowed } from './settings-followed.js';
+import { sideAgrees } from './side-agrees.js';
 import { specificationInForce } from './specification-in-force.js';
 import { testersQualified } from './testers-qualified.js';
 import { testsLongEnough } from './tests-long-enough.js';
@@ -39,6 +46,13 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'after-release-relied': afterReleaseRelied,
   'calibration-valid': calibrationValid,
   'certificates-within-limits': certificatesWithinLimits,
+  'case-open': caseOpen,
+  'design-accepted': designAccepted,
+  'design-inside-envelope': designInsideEnvelope,
+  'design-still-current': designStillCurrent,
+  'image-age': imageAge,
+  'recipe-as-designed': recipeAsDesigned,
+  'side-agrees': sideAgrees,
   'claims-agree': claimsAgree,
   'counts-balance': countsBalance,
   'coupons-planned': couponsPlanned,
