@@ -16,6 +16,7 @@ import type { SignedSubject } from './statement.js';
 export type SignedThing =
   | 'certificate'
   | 'qualification'
+  | 'custom statement'
   | 'log finding'
   | 'log finding group'
   | 'check finding'

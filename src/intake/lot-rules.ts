@@ -9,7 +9,11 @@ import type { ReadDocument } from './yaml-document.js';
 export async function lotProblems({ document, lot }: LotFolder, read: Reads): Promise<Problem[]> {
   const stored = await read.entries.current('lot', lot.lot);
   if (stored === undefined) return [];
-  return [...lostParts(document, lot, stored.body), ...(await fatesOfReleased(document, lot, read))];
+  return [
+    ...lostParts(document, lot, stored.body),
+    ...movedToAnotherCase(document, lot, stored.body),
+    ...(await fatesOfReleased(document, lot, read)),
+  ];
 }
 
 /** Whatever was made stays: an implant that a file no longer names could be neither held, revoked nor counted. */
@@ -29,6 +33,27 @@ function lostParts({ file, lineOf }: ReadDocument, lot: Lot, before: Lot): Probl
   const serials = ({ implants }: Lot) => implants.map(({ serial }) => serial);
   const coupons = (one: Lot) => one.coupons.map(({ coupon }) => coupon);
   return [...lost('implants', serials(before), serials(lot)), ...lost('coupons', coupons(before), coupons(lot))];
+}
+
+/** What was made for one patient is for nobody else: a case that changed its plan gets a new implant. */
+function movedToAnotherCase({ file, lineOf }: ReadDocument, lot: Lot, before: Lot): Problem[] {
+  const caseBefore = new Map(before.implants.map((implant) => [implant.serial, implant.case]));
+  return lot.implants.flatMap(({ serial, case: code }, index) => {
+    const was = caseBefore.get(serial);
+    if (was === undefined || was === code) return [];
+    const field = `implants[${index}].case`;
+    return [
+      {
+        code: 'another-case',
+        file,
+        line: lineOf(field),
+        field,
+        found: `${serial} for case ${code}`,
+        expected: `case ${was}, for which it was made`,
+        remedy: 'an implant never moves to another case: reject it and build one for that case',
+      },
+    ];
+  });
 }
 
 /** A released implant is out of the hands of whoever writes a lot file: its release has to be revoked first. */

@@ -5,6 +5,7 @@ import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { NewLink, NewRevision } from '../store/entries.js';
 import type { Change } from '../store/repositories.js';
 import type { NewResult } from '../store/results.js';
+import { holdUnplanned } from './case-holds.js';
 import { type Copies, toBeKept } from './copies.js';
 import { type IntakeReport, logLine } from './intake-report.js';
 import type { ScannedBuild } from './log-scans.js';
@@ -70,6 +71,7 @@ export async function recordDocument(
   const name = kind.name(body);
   const revision = await change.entries.add({ kind: kind.kind, key, name, body: written, links, number, reason });
   report.documents.push({ kind: kind.kind, key, revision });
+  await holdUnplanned(change, { kind: kind.kind, key, revision, body, before: before?.body });
 }
 
 async function recordIfChanged(change: Change, entry: NewRevision): Promise<void> {

@@ -106,7 +106,15 @@ export const Event = z.discriminatedUnion('type', [
     why: z.string(),
   }),
   // States of things.
-  z.strictObject({ type: z.literal('hold-placed'), lot: z.string(), units: z.array(z.string()) }),
+  z.strictObject({
+    type: z.literal('hold-placed'),
+    lot: z.string(),
+    units: z.array(z.string()),
+    cause: z
+      .strictObject({ kind: z.string(), key: z.string(), revision: z.int().positive() })
+      .optional()
+      .describe('the document that came in, where the program placed the hold by itself'),
+  }),
   z.strictObject({ type: z.literal('hold-lifted'), lot: z.string(), units: z.array(z.string()) }),
   z.strictObject({
     type: z.literal('document-withdrawn'),

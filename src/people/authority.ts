@@ -91,6 +91,15 @@ export const ACTS: readonly Act[] = [
     order: ['authored'],
   },
   {
+    act: 'sign a statement',
+    meaning: 'approved',
+    kinds: ['custom statement'],
+    roles: ['regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
     act: 'approve a qualification',
     meaning: 'approved',
     kinds: ['qualification'],

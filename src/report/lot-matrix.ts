@@ -44,6 +44,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'image-age': 'identity',
   'side-agrees': 'identity',
   'recipe-as-designed': 'recipe',
+  'route-needs': 'identity',
   'material-accepted': 'metal',
   'certificates-within-limits': 'metal',
   'recipe-in-force': 'recipe',
@@ -70,6 +71,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'destroyed-once': 'tests',
   'after-release-relied': 'tests',
   'labels-balance': 'label',
+  'statement-signed': 'papers',
   'claims-agree': 'papers',
   'counts-balance': 'papers',
   'documents-not-withdrawn': 'papers',
@@ -77,6 +79,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'limits-before-data': 'papers',
   'operators-qualified': 'papers',
   'specification-in-force': 'papers',
+  'codes-read': 'label',
 };
 
 /** A record may have been assessed by rules of another version, with a check that this one does not know. */

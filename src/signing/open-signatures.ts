@@ -1,3 +1,4 @@
+import type { Assessment } from '../assessment/assessment.js';
 import { isReleasedAsFarAsCanBe, stepsAsked } from '../assessment/gates.js';
 import { type PartsDocument, partsSaid } from '../assessment/parts-in-lot.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
@@ -151,6 +152,7 @@ export class OpenSignatures {
     const assessment = current?.assessment;
     const open: Open[] = [
       ...(await this.resultSets(key, results)).map((item) => ({ ...item, ...common })),
+      ...statementsOf(assessment).map((item) => ({ ...item, ...common })),
       ...(assessment?.checks ?? []).flatMap((check) =>
         check.findings.flatMap((finding): Open[] => {
           // A finding about something else may name a log finding beside it; that one is told by its own.
@@ -279,4 +281,15 @@ export class OpenSignatures {
     const found = await Promise.all(codes.map((code) => this.store.read.entries.current('process-load', code)));
     return found.flatMap((load) => load ?? []);
   }
+}
+
+/** Statements of custom-made devices that nobody has signed as they read now. */
+function statementsOf(assessment: Assessment | undefined): Open[] {
+  const check = assessment?.checks.find(({ code }) => code === 'statement-signed');
+  return (check?.findings ?? []).flatMap(({ rule, facts, subjects: [on] }): Open[] => {
+    const { statement: digest, unit } = facts;
+    if (rule !== 'not signed' || on === undefined || digest === undefined || unit === undefined) return [];
+    const [lot = ''] = on.key.split(':');
+    return [{ subject: { ...on, revision: null, digest }, title: THINGS.statement(unit, lot), meaning: 'approved' }];
+  });
 }

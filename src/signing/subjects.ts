@@ -13,6 +13,7 @@ import { checkFindingToSign, logFindingsToSign, logFindingToSign } from './findi
 import { type LatestLot, once } from './lots-behind.js';
 import type { Signable } from './signable.js';
 import { changedThing } from './since-looked.js';
+import { statementToSign } from './statement-subject.js';
 import type { Thing } from './thing.js';
 
 /** How the lots behind things are read: for signing, which freezes and assesses what it signs, or for looking. */
@@ -117,6 +118,8 @@ export class Subjects {
         return logFindingsToSign(latest, thing);
       case 'check finding':
         return checkFindingToSign(latest, thing);
+      case 'custom statement':
+        return statementToSign(latest, thing);
       case 'lot file':
         return this.lotFile(thing, file);
       default:

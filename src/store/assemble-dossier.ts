@@ -7,7 +7,7 @@ import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.j
 import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import { readEntry } from '../ledger/entry.js';
-import { addCaseParts, gatherCases } from './case-parts.js';
+import { addCaseParts, gatherCases, gatherPermissions } from './case-parts.js';
 import type { StoredRevision } from './entries.js';
 import { evidenceList } from './evidence-list.js';
 import { gatherHistory } from './gather-history.js';
@@ -121,8 +121,9 @@ async function gather(
   const late = await lateFacts(read, shared, gathered.documents(), logs);
   if (late.length > 0) gathered.addJson(PART_NAMES.late, { facts: late });
   const cases = await gatherCases(read, shared, gathered, lot);
+  await gatherPermissions(read, shared, gathered, cases);
   const withdrawnIn = await withdrawals(read);
-  await addCaseParts(read, gathered, cases, withdrawnIn);
+  await addCaseParts(read, gathered, lot, cases, withdrawnIn);
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
   const signatures = await signaturesOnFacts(read, lotCode, gathered, logs);
   const withdrawn = withdrawnIn(gathered);

@@ -4,7 +4,9 @@ import { useOfFile } from '../dossier/file-use.js';
 import type { CasePart, Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
 import { kindNamed } from '../kinds/catalogue.js';
+import { lawsOfCase } from '../kinds/laws.js';
 import type { Lot } from '../kinds/lot.js';
+import type { StoredRevision } from './entries.js';
 import { evidenceList } from './evidence-list.js';
 import { Gathering } from './gathering.js';
 import { namedFiles } from './named-files.js';
@@ -52,18 +54,22 @@ function useOf({ name, kind, key, revision }: NamedEvidence): string {
 export async function addCaseParts(
   read: Reads,
   gathered: Gathering,
+  lot: Lot,
   cases: ReadonlyMap<string, Gathering>,
   withdrawnIn: (own: Gathering) => Withdrawal[],
 ): Promise<void> {
   const documents = [...cases.values()].flatMap((own) => own.documents());
   const files = await namedFiles(read, documents);
   const signed = await read.signatures.on(documents.flatMap((item) => signableDigests(item)));
+  const stated = await read.signatures.starting('custom statement', `${lot.lot}:`);
   for (const [code, own] of cases) {
     const pinned = own.pinned();
     const digests = new Set(pinned.flatMap((item) => signableDigests(item)));
-    const statements = signed.filter(({ signed: { statement } }) =>
-      statement.subjects.some(({ digest }) => digests.has(digest)),
-    );
+    const units = lot.implants.filter((implant) => implant.case === code).map(({ serial }) => `${lot.lot}:${serial}`);
+    const statements = [
+      ...signed.filter(({ signed: { statement } }) => statement.subjects.some(({ digest }) => digests.has(digest))),
+      ...stated.filter(({ signed: { statement } }) => statement.subjects.some(({ key }) => units.includes(key))),
+    ];
     for (const { ledgerSeq } of statements) own.touchedBy(ledgerSeq);
     const part: CasePart = {
       format: 1,
@@ -82,3 +88,31 @@ export async function addCaseParts(
     gathered.addJson(PART_NAMES.case(code), part, { case: code });
   }
 }
+
+/** Every revision of the permissions under which the implants of a lot are used: the lot as a whole rests on them. */
+export async function gatherPermissions(
+  read: Reads,
+  shared: SharedFacts,
+  gathered: Gathering,
+  cases: ReadonlyMap<string, Gathering>,
+): Promise<void> {
+  const family = gathered.documents().find(isOf('family'))?.body;
+  if (family === undefined) return;
+  const laws = [...cases.values()].flatMap((own) =>
+    own
+      .documents()
+      .filter(isOf('case'))
+      .flatMap(({ body }) => lawsOfCase(family, body)),
+  );
+  if (laws.length === 0) return;
+  for (const { key, body } of await read.entries.list('route-permission')) {
+    const isUsed = laws.some(({ law, route }) => law === body.law && route === body.route);
+    if (!isUsed || body.family !== family.family) continue;
+    for (const revision of await shared.revisions('route-permission', key)) await gathered.follow(revision);
+  }
+}
+
+const isOf =
+  <K extends string>(kind: K) =>
+  (revision: StoredRevision): revision is StoredRevision<K> =>
+    revision.kind === kind;

@@ -166,7 +166,11 @@ const SPOILED: readonly Spoiled[] = [
     rule: 'outside on this route',
     change: (of, copy) => {
       of('case-design').outside = { why: 'invented' };
-      copy.family.body.laws = [{ law: 'EU', route: 'patient-matched' }];
+      copy.family.body.laws = [
+        { law: 'EU', route: 'custom-made' },
+        { law: 'US', route: 'patient-matched' },
+      ];
+      caseOf(copy).usedUnder = 'US';
     },
     verdict: OPEN,
   },

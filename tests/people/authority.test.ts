@@ -51,6 +51,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'ISO 13485:2016 7.4.3; common practice: typed values are checked by another person',
   },
+  'sign a statement': {
+    roles: ['regulatory'],
+    independent: [],
+    trained: null,
+    source: 'Regulation (EU) 2017/745 Annex XIII',
+  },
   'check an acceptance': {
     roles: ['operator', 'analyst', 'case designer', 'process engineer', 'quality engineer', 'regulatory'],
     independent: ['enterer'],

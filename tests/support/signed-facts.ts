@@ -1,3 +1,4 @@
+import { customStatement, statementSubject } from '../../src/assessment/custom-statement.js';
 import { digestOf } from '../../src/dossier/canonical.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import type { Pinned } from '../../src/dossier/schema.js';
@@ -91,6 +92,10 @@ export function signedFacts(facts: Facts, ...more: readonly SignedStatement[]): 
   const ofCases = [...facts.caseParts.values()].flatMap(({ pinned }) => pinned);
   const signatures = [
     ...[...facts.dossier.pinned, ...ofCases].flatMap((pinned) => signaturesOn(pinned, facts)),
+    ...facts.lot.body.implants.flatMap((implant) => {
+      const stated = customStatement(facts, implant);
+      return 'lacks' in stated ? [] : [statement('approved', statementSubject(stated), 'P-RA')];
+    }),
     ...more,
   ];
   return { ...facts, signatures, dossier: { ...facts.dossier, signatures } };

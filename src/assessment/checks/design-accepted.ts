@@ -54,7 +54,9 @@ function findingsOf(facts: Facts, built: BuiltDesign, claims: ClaimNote[]): Find
           }),
         ]
       : []),
-    ...(design === undefined || models.includes(model) ? [] : [finding('another model accepted', { effect: 'does not conform' })]),
+    ...(design === undefined || models.includes(model)
+      ? []
+      : [finding('another model accepted', { effect: 'does not conform' })]),
     ...(isPrescriber ? [] : [finding('accepted by somebody else')]),
     ...(original === undefined ? [finding('no original', { wantsEvidence: true })] : []),
     ...(checked ? [] : [finding('not checked', { wantsEvidence: true, facts: { enteredBy } })]),

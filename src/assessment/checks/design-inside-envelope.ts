@@ -5,6 +5,7 @@ import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import type { CaseDesign } from '../../kinds/cases/case-design.js';
 import type { DesignEnvelope } from '../../kinds/cases/design-envelope.js';
+import { isNeeded } from '../../kinds/route-needs.js';
 import type { ClaimNote } from '../assessment.js';
 import { type BuiltDesign, builtDesigns, type OfCase } from '../built-designs.js';
 import { approvalOf, isGood, standingOf, unapproved } from '../signed.js';
@@ -48,9 +49,8 @@ class DesignJudge {
   }
 
   private inside(design: CaseDesign): FindingDraft[] {
-    const isCustom = this.routes().every((route) => route === 'custom-made');
     // The signature on the design is one on why it leaves the envelope, or needs none.
-    if (design.outside !== undefined) return isCustom ? [] : [this.finding('outside on this route', {})];
+    if (design.outside !== undefined) return this.isBound() ? [this.finding('outside on this route', {})] : [];
     const { envelope } = this.built;
     if (!envelope) return [this.finding('no envelope', {})];
     const name = revisionKey(envelope.body.envelope, envelope.body.revision);
@@ -97,9 +97,10 @@ class DesignJudge {
     return [];
   }
 
-  private routes(): readonly string[] {
+  /** Whether the route lets no design leave its envelope; where no law is named, by the route of the family. */
+  private isBound(): boolean {
     const { laws } = this.built;
-    return laws.length === 0 ? [this.facts.family.body.route] : laws.map(({ route }) => route);
+    return laws.length === 0 ? this.facts.family.body.route === 'patient-matched' : isNeeded('envelope', laws);
   }
 
   private finding(rule: string, told: Told, more: Partial<FindingDraft> = {}): FindingDraft {

@@ -1,13 +1,18 @@
+import { type CustomStatement, statementSubject } from '../../assessment/custom-statement.js';
+import { signedOn } from '../../assessment/signed.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { renderTwice } from '../../pdf/render.js';
+import { roleText } from '../../report/phrases/codes.js';
 import { PAPER } from '../../report/phrases/paper.js';
 import { STATEMENT } from '../../report/phrases/statement.js';
 import { sideText } from '../../report/phrases/trade-codes.js';
-import { implantOf, isReleased, type PaperContent, paperIdentity } from './paper.js';
-import { type StatementFacts, statementFacts } from './statement-facts.js';
+import { isReleased, type PaperContent, paperIdentity } from './paper.js';
+import { statementFacts } from './statement-facts.js';
 
-/** The statement of one custom-made device, to be signed by the manufacturer. */
+const TO_FILL_IN = '____________________________________________';
+
+/** The statement of one custom-made device, with the signature of a regulatory person, or room for one by hand. */
 export async function renderStatement(content: PaperContent, serial: string): Promise<Buffer> {
   const stated = statementFacts(content, serial);
   const identity = paperIdentity(content, {
@@ -16,26 +21,23 @@ export async function renderStatement(content: PaperContent, serial: string): Pr
     serials: [serial],
     mayGo: isReleased,
   });
-  return renderTwice(identity, (page) => drawStatement(page, content, serial, stated));
+  return renderTwice(identity, (page) => drawStatement(page, content, stated));
 }
 
-function drawStatement(page: RecordPage, content: PaperContent, serial: string, stated: StatementFacts): void {
-  const { facts } = content;
-  const { manufacturer, conformity, found, prescribedCharacteristics } = stated;
-  const { model, title, alloy } = facts.family.body;
-  const implant = implantOf(content, serial);
+function drawStatement(page: RecordPage, content: PaperContent, stated: CustomStatement): void {
+  const { manufacturer, conformity, device, prescription } = stated;
   page.title(STATEMENT.title, STATEMENT.clause);
   page.facts([
     [STATEMENT.manufacturer, PAPER.maker(manufacturer)],
     [STATEMENT.sites, manufacturer.sites.join('\n')],
     [STATEMENT.representative, manufacturer.representative ?? STATEMENT.noRepresentative],
-    [STATEMENT.device, STATEMENT.deviceOf(model ?? title, serial, facts.lot.body.lot, implant.designIteration, alloy)],
-    [STATEMENT.intendedFor, STATEMENT.patient(found.case)],
-    [STATEMENT.prescribedBy, PAPER.prescriber(found.prescriber)],
-    [STATEMENT.prescription, STATEMENT.prescriptionOf(found.prescription.reference, timeText(found.prescription.at))],
+    [STATEMENT.device, STATEMENT.deviceOf(device.name, device.serial, device.lot, device.iteration, device.alloy)],
+    [STATEMENT.intendedFor, STATEMENT.patient(stated.patient)],
+    [STATEMENT.prescribedBy, PAPER.prescriber(stated.prescriber)],
+    [STATEMENT.prescription, STATEMENT.prescriptionOf(prescription.reference, timeText(prescription.at))],
     [
       STATEMENT.prescribed,
-      STATEMENT.prescribedFor(prescribedCharacteristics, found.anatomicalSite, sideText(found.side)),
+      STATEMENT.prescribedFor(stated.prescribedCharacteristics, stated.anatomicalSite, sideText(stated.side)),
     ],
     [STATEMENT.substances, conformity.substances],
   ]);
@@ -51,11 +53,20 @@ function drawStatement(page: RecordPage, content: PaperContent, serial: string, 
     });
   }
   page.heading(2, STATEMENT.signed, { listed: false });
-  page.facts([
-    [STATEMENT.name, '____________________________________________'],
-    [STATEMENT.placeAndDate, '____________________________________________'],
-    [STATEMENT.signature, '____________________________________________'],
-  ]);
+  const [signed] = signedOn(content.facts, statementSubject(stated), 'approved');
+  page.facts(
+    signed
+      ? [
+          [STATEMENT.name, STATEMENT.signedBy(signed.person.name, roleText(signed.person.role))],
+          [STATEMENT.placeAndDate, timeText(signed.at)],
+          [STATEMENT.signature, STATEMENT.signedHere],
+        ]
+      : [
+          [STATEMENT.name, TO_FILL_IN],
+          [STATEMENT.placeAndDate, TO_FILL_IN],
+          [STATEMENT.signature, TO_FILL_IN],
+        ],
+  );
   page.paragraph(
     STATEMENT.filledIn(
       content.program,

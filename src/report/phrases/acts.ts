@@ -6,6 +6,7 @@ export const ACT_WORDS = {
   'sign a document as its author': 'sign a document as its author',
   'approve a document': 'approve a document',
   'approve a legal route': 'approve a legal route',
+  'sign a statement': 'sign a statement',
   'approve a qualification': 'approve a qualification',
   'check a certificate': 'check a certificate',
   'check an acceptance': 'check an acceptance',

@@ -79,6 +79,7 @@ export const THINGS_IN_WORDS: Readonly<Record<SignedThing | SubjectKind | keyof 
   qualification: 'qualification',
   'log finding': 'log finding',
   'log finding group': 'group of log findings',
+  'custom statement': 'statement of a custom-made device',
   'check finding': 'release check finding',
   'lot file': 'lot file',
   assessment: 'assessment',

@@ -31,6 +31,8 @@ export const STATEMENT = {
   name: 'Name and function',
   placeAndDate: 'Place and date',
   signature: 'Signature',
+  signedBy: (name: string, role: string) => `${name}, ${role}`,
+  signedHere: 'signed in this program: the statement stands in the record of the lot',
   filledIn: (program: string, by: string, at: string, lotFile: string) =>
     `Filled in by ${program} for ${by}, ${at}, from the lot file ${lotFile}. The statement is made by whoever signs it. Keep it at least ten years, for implants fifteen (Annex XIII section 4).`,
 };

@@ -24,6 +24,7 @@ export const THINGS = {
     `${count} log findings ${finding} of ${build}, all alike`,
   alike: (first: string, count: number) => `${first}, ${count} alike`,
   checkFinding: (finding: string, lot: string) => `finding ${finding} of a release check of lot ${lot}`,
+  statement: (serial: string, lot: string) => `statement of the custom-made device ${serial}, lot ${lot}`,
   lotFile: (lot: string) => `lot file of ${lot}`,
   lot: (lot: string) => `lot ${lot}`,
   units: (serials: readonly string[]) => `units ${serials.join(', ')}`,

@@ -17,6 +17,23 @@ const SITE: Cell['documents'] = {
     effectiveFrom: '2031-01-11T00:00:00+01:00',
     approval: { by: 'P-QE', at: '2031-01-10T09:00:00+01:00' },
   },
+  'site/route/permission.yaml': {
+    kind: 'route-permission',
+    format: 1,
+    permission: 'RP-1',
+    revision: 1,
+    title: 'Custom-made plates',
+    family: 'PLATE',
+    law: 'EU',
+    route: 'custom-made',
+    body: 'Invented Body 9999',
+    number: 'IB-77',
+    scope: 'plates of Mg-Zn-Ca',
+    from: '2031-01-01',
+    to: '2035-12-31',
+    cardDecision: { card: 'no', why: 'plates are exempt (invented)' },
+    approval: { by: 'P-QE', at: '2031-01-10T09:00:00+01:00' },
+  },
   'site/design/software.yaml': {
     kind: 'software',
     format: 1,
@@ -32,12 +49,16 @@ const SITE: Cell['documents'] = {
 const model = (code: string): string => `solid plate for ${code} (invented)\n`;
 
 /** Everything that a law asks of the two cases of a lot of the cell: images, an approved design, its acceptance. */
-export function addDesigns(cell: Cell, lot = 'L-1', law: string | undefined = 'EU'): void {
+export function addDesigns(cell: Cell, lot = 'L-1', law: string | null = 'EU'): void {
   Object.assign(cell.documents, structuredClone(SITE));
+  Object.assign(cell.documents['site/family.yaml']!, {
+    manufacturer: { name: 'Invented Implants', address: 'Invented Street 1', sites: ['Invented Street 1'] },
+    conformity: { substances: 'none' },
+  });
   for (const n of [1, 2]) {
     const document = cell.documents[`site/cases/${lot}-${n}.yaml`]!;
     const code: string = document.case;
-    if (law !== undefined) document.usedUnder = law;
+    if (law !== null) document.usedUnder = law;
     document.prescribedCharacteristics = 'plate of two holes (invented)';
     const add = (name: string, body: Cell['documents'][string]) => {
       cell.documents[`site/cases/${code}-${name}.yaml`] = { format: 1, case: code, ...body };

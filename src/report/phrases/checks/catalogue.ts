@@ -5,6 +5,7 @@ import { calibrationValid } from './calibration-valid.js';
 import { caseOpen } from './case-open.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
 import { claimsAgree } from './claims-agree.js';
+import { codesRead } from './codes-read.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
@@ -33,9 +34,11 @@ import { repeatsDecided } from './repeats-decided.js';
 import { resultsComplete } from './results-complete.js';
 import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
+import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
 import { specificationInForce } from './specification-in-force.js';
+import { statementSigned } from './statement-signed.js';
 import { testersQualified } from './testers-qualified.js';
 import { testsLongEnough } from './tests-long-enough.js';
 import { valuesAccepted } from './values-accepted.js';
@@ -53,6 +56,9 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'image-age': imageAge,
   'recipe-as-designed': recipeAsDesigned,
   'side-agrees': sideAgrees,
+  'route-needs': routeNeeds,
+  'statement-signed': statementSigned,
+  'codes-read': codesRead,
   'claims-agree': claimsAgree,
   'counts-balance': countsBalance,
   'coupons-planned': couponsPlanned,

@@ -1,0 +1,69 @@
+import { readScannedCode } from '../../base/element-strings/scanned-code.js';
+import { unitIdentifierOf } from '../../base/element-strings/unit-identifier.js';
+import { AppError } from '../../base/errors.js';
+import type { Facts } from '../../dossier/facts.js';
+import { lawsOfCase } from '../../kinds/laws.js';
+import { isNeeded } from '../../kinds/route-needs.js';
+import { allUnits, type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
+
+/** Codes as the reader gave them, against the lot and its implants: never conceded, since identity is not. */
+export const codesRead: Check = {
+  code: 'codes-read',
+  since: 1,
+  clause: '21 CFR 820.45, 820.35(c); Regulation (EU) 2017/745 article 27',
+  moment: 'release',
+  looksAtCases: true,
+  run(facts) {
+    const { labels } = facts.lot.body;
+    const read = labels?.read;
+    const isAsked = [...facts.cases.values()].some(({ body }) => isNeeded('udi', lawsOfCase(facts.family.body, body)));
+    const doesNotApply = read === undefined && (!isAsked || labels === undefined);
+    const findings =
+      read === undefined ? (doesNotApply ? [] : [finding(facts, 'none read', {})]) : againstAll(facts, read);
+    return { findings, basis: { codes: String(read?.length ?? 0) }, doesNotApply };
+  },
+};
+
+const finding = (facts: Facts, rule: string, told: FindingDraft['facts'], units = allUnits(facts)): FindingDraft => ({
+  rule,
+  subjects: [subject('lot', facts.lot.body.lot)],
+  facts: told,
+  effect: 'blocks release',
+  units,
+  ...(rule === 'none read' ? { wantsEvidence: true as const } : {}),
+});
+
+function againstAll(facts: Facts, read: readonly string[]): FindingDraft[] {
+  const seen = new Set<string>();
+  return read.flatMap((text, index) => {
+    const code = String(index + 1);
+    const of = identified(facts, text);
+    if (of === undefined) return [finding(facts, 'not readable', { code })];
+    const { gtin, lot, serial } = of;
+    const { udiDi } = facts.family.body;
+    if (serial === undefined || !allUnits(facts).includes(serial))
+      return [finding(facts, 'no implant of the lot', { code })];
+    if (lot !== undefined && lot !== facts.lot.body.lot)
+      return [finding(facts, 'another lot', { code, unit: serial }, [serial])];
+    if (gtin !== undefined && gtin !== udiDi)
+      return [finding(facts, 'another device', { code, unit: serial }, [serial])];
+    if (gtin === undefined && udiDi !== undefined)
+      return [finding(facts, 'no device identifier', { code, unit: serial }, [serial])];
+    if (seen.has(serial)) return [finding(facts, 'read twice', { code, unit: serial }, [serial])];
+    seen.add(serial);
+    return [];
+  });
+}
+
+/** Undefined for a code that breaks its grammar. A text that is no element string is the serial itself. */
+function identified({ lot }: Facts, text: string) {
+  const year = Number(lot.body.builds[0]!.openedAt.slice(0, 4));
+  try {
+    const found = readScannedCode(text, year);
+    return found.form === 'text' ? { serial: found.text } : unitIdentifierOf(found.elements, year);
+  } catch (error) {
+    if (error instanceof AppError) return undefined;
+    throw error;
+  }
+}
