@@ -66,6 +66,11 @@ const NEEDS: Readonly<Record<string, Readonly<Partial<Record<Route, readonly Rou
 
 const OF_OTHER_LAWS = [need('permission', 'the law of the place')];
 
+/** Every law and route of the table. */
+export const LAWS_KNOWN: readonly LawOfCase[] = Object.entries(NEEDS).flatMap(([law, routes]) =>
+  Object.keys(routes).map((route) => ({ law, route: route as Route })),
+);
+
 /** What a law asks on a route; undefined where the law has no such route. */
 export const needsOf = ({ law, route }: LawOfCase): readonly RouteNeed[] | undefined =>
   Object.hasOwn(NEEDS, law) ? NEEDS[law]![route] : OF_OTHER_LAWS;

@@ -2,8 +2,10 @@ import { assess } from '../../src/assessment/assess.js';
 import type { CheckResult, Verdict } from '../../src/assessment/assessment.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, checkTitle, findingWords } from '../../src/report/assessment-words.js';
+import { checkAll, statedChecks } from '../support/by-note/checks.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { attachedOf, listed } from '../support/note-files.js';
 import { signedFacts } from '../support/signed-facts.js';
 
 let facts: Facts;
@@ -332,5 +334,22 @@ it('asks for design and acceptance where a law is named, by its family or by the
     expect(rules('design-inside-envelope')).toEqual(['no design', 'no design']);
     expect(rules('design-accepted')).toEqual(['not accepted', 'not accepted']);
     expect(units.map(({ verdict }) => verdict)).toEqual([OPEN, OPEN]);
+  }
+});
+
+it('comes to the same by the note for strangers alone, whatever is spoilt', () => {
+  for (const change of [() => {}, ...SPOILED.map((one) => one.change)]) {
+    const spoilt = listed(
+      signedFacts(
+        edited(facts, (copy) => {
+          change((kind) => copy.caseParts.get(ONE).pinned.find((item: Editable) => item.kind === kind)?.body, copy);
+          for (const [code, part] of copy.caseParts) {
+            part.pinned.find((item: Editable) => item.kind === 'case').body = copy.cases.get(code).body;
+          }
+        }),
+      ),
+    );
+    const carried = attachedOf(spoilt, assess(spoilt, 'test'));
+    expect(checkAll(carried)).toEqual(statedChecks(carried));
   }
 });

@@ -2,8 +2,10 @@ import { assess } from '../../src/assessment/assess.js';
 import type { CheckResult } from '../../src/assessment/assessment.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { findingWords } from '../../src/report/assessment-words.js';
+import { checkAll, statedChecks } from '../support/by-note/checks.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { attachedOf, listed } from '../support/note-files.js';
 import { signedFacts } from '../support/signed-facts.js';
 
 let facts: Facts;
@@ -169,4 +171,21 @@ it('lets one permission answer for what another lacks', () => {
     copy.dossier.pinned.push({ ...item, revision: 2, digest: '00'.repeat(32), body });
   });
   expect(named(checks, 'route-needs').outcome).toBe('passes');
+});
+
+it('comes to the same by the note for strangers alone, whatever is spoilt', () => {
+  for (const change of [() => {}, ...SPOILED.map(([, , , spoil]) => spoil)]) {
+    const spoilt = listed(
+      signedFacts(
+        edited(facts, (copy) => {
+          change(copy);
+          for (const [code, part] of copy.caseParts) {
+            part.pinned.find((item: Editable) => item.kind === 'case').body = copy.cases.get(code).body;
+          }
+        }),
+      ),
+    );
+    const carried = attachedOf(spoilt, assess(spoilt, 'test'));
+    expect(checkAll(carried)).toEqual(statedChecks(carried));
+  }
 });

@@ -1,6 +1,7 @@
 import { type Acceptance, accept } from './acceptance.js';
 import type { Carried, Json } from './carried.js';
 import { CHECKS_OF_BUILDING } from './checks-of-building.js';
+import { CHECKS_OF_CASES } from './checks-of-cases.js';
 import { CHECKS_OF_PAPERS } from './checks-of-papers.js';
 import { CHECKS_OF_TESTING } from './checks-of-testing.js';
 import { actsOn, type Found, type State, stateOf } from './words.js';
@@ -15,7 +16,12 @@ export type Asked = (
 };
 
 /** One function for each paragraph of the note, by the code of the check. A new check adds its own. */
-const ASKED: Readonly<Record<string, Asked>> = { ...CHECKS_OF_PAPERS, ...CHECKS_OF_BUILDING, ...CHECKS_OF_TESTING };
+const ASKED: Readonly<Record<string, Asked>> = {
+  ...CHECKS_OF_CASES,
+  ...CHECKS_OF_PAPERS,
+  ...CHECKS_OF_BUILDING,
+  ...CHECKS_OF_TESTING,
+};
 
 export interface Checked {
   readonly code: string;

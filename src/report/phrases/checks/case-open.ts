@@ -7,6 +7,11 @@ const clearedBy =
 export const caseOpen: CheckPhrases = {
   title: 'Case not cancelled',
   asks: 'Is the case of each implant still wanted?',
+  recompute: `In a case file the document of kind "case" with its code is the case. Built design: the implants of a case with one
+"designIteration", with the earliest "closedAt" of the builds in which they were made ("built"). Laws of a case: "laws" of the
+family, of these only the one with "law" equal to "usedUnder" of the case where that is given; without "laws", "usedUnder" with
+the "route" of the family; else none. For each built design of a case of which "status" "is" cancelled: "cancelled" [blocks
+release], or "built although cancelled" [blocks release] when "built" lies after the "at" of the status.`,
   basis: ({ cases }) => `cases: ${cases}`,
   rules: {
     cancelled: (facts) => ({

@@ -6,6 +6,13 @@ const what = ({ code, unit }: Told): string => `Code ${code} that was read, of $
 export const codesRead: CheckPhrases = {
   title: 'Codes as read agree with the lot',
   asks: 'Do the codes that were read off the labels name this device, this lot and its implants, each once?',
+  recompute: `With "read" under "labels" of the lot, each code in its order is an element string of GS1 (symbology identifier, brackets or
+separators, or 01 with a GTIN), or is the serial itself. "not readable" [blocks release] where the string breaks the grammar;
+"no implant of the lot" [blocks release] without a serial (21) of the lot; then, with that implant: "another lot" [blocks
+release] when lot (10) is another, "another device" [blocks release] when GTIN (01) is not "udiDi" of the family, "no device
+identifier" [blocks release] without a GTIN where the family has one, "read twice" [blocks release]; the first of these. Without "read" but with
+"labels", where a law of a case asks for a udi: "none read" [blocks release], which leaves the check undecided. Implants: all, but
+for the four that name one. Does not apply without "read" in every other case.`,
   basis: ({ codes }) => `codes read: ${codes}`,
   doesNotApply: 'no code was read, and no law that is named asks for a device identifier',
   rules: {

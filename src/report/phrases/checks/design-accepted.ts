@@ -7,6 +7,12 @@ const what = ({ case: code, iteration }: Told): string => `Iteration ${iteration
 export const designAccepted: CheckPhrases = {
   title: 'Design accepted by its prescriber before the build',
   asks: 'Did the prescriber accept exactly the model that was built, before it was built, and did a second person check that?',
+  recompute: `For each built design as in design-inside-envelope. The acceptance is the "design-acceptance" of the case file with its
+iteration: without it "not accepted". "accepted after the build" [blocks release] when its "at" lies after "built"; "another
+model accepted" [does not conform] unless "model" is the "sha256" of the file under "evidence" of the case file with the use
+"model of case-design CODE rev ITERATION" (where there is none of that use, of any "model of case-design CODE"), and not without a
+design; "accepted by somebody else" unless name and institution are those of the "prescriber"; "no original" without "original";
+"not checked" without a "checked" statement on it by another person than "enteredBy".`,
   basis: designsText,
   doesNotApply: 'no law is named that asks for a design of its own, and none is on record',
   rules: {

@@ -13,6 +13,15 @@ const REDESIGN =
 export const designInsideEnvelope: CheckPhrases = {
   title: 'Design inside its envelope, or the custom route signed',
   asks: 'Was each built design approved before the build, and does it lie inside an approved envelope or say why not on the custom-made route?',
+  recompute: `For each built design of a case that has a law with another route than market, or whose file has any "case-design".
+The design is the "case-design" with its iteration as revision: without it "no design". It is approved, else "no approval" or
+"claimed, not signed"; when that was after "built": "approved after the build" [blocks release] (D). With "outside" in the design:
+"outside on this route" when a law of the case asks for an envelope (see route-needs), or, without a law, the family is
+patient-matched; and nothing more. Without, its "envelope": none pinned is "no envelope". It is approved likewise; "envelope not yet effective" when its
+"effectiveFrom" lies after "built". Each parameter of the design: "parameter not covered" when the envelope has none of that
+name; "units do not compare" when it cannot be converted; "outside the envelope" [does not conform] below "min" or above "max".
+"parameter not stated" for each of the envelope that the design leaves out; "site not covered" and "side not covered" when "sites"
+and "sides" do not list its "anatomicalSite" and "side". Implants: those of the built design. Does not apply without such a one.`,
   basis: designsText,
   doesNotApply: 'no law is named that asks for a design of its own, and none is on record',
   rules: {

@@ -7,6 +7,8 @@ const clearedBy =
 export const designStillCurrent: CheckPhrases = {
   title: 'Built iteration still current',
   asks: 'Was each implant built from the design iteration that its case asks for, and is there none after it?',
+  recompute: `For each built design: "another iteration asked for" [blocks release] when "designIteration" of the case is
+another; else "a later iteration" [blocks release] when the case file has a "case-design" of a higher revision.`,
   basis: designsText,
   rules: {
     'another iteration asked for': (facts) => ({

@@ -1,4 +1,4 @@
-import type { Need } from '../../../kinds/route-needs.js';
+import { LAWS_KNOWN, type Need, needsOf } from '../../../kinds/route-needs.js';
 import { approvalPhrases } from '../approval.js';
 import { type CheckPhrases, PAIRS, readFact, type Told, wordsOf } from '../phrase.js';
 import { routeText } from '../trade-codes.js';
@@ -19,11 +19,28 @@ export const NEEDS_IN_WORDS: Readonly<Record<Need, string>> = {
 };
 
 const what = ({ law, route }: Told): string => `law ${law}, route ${routeText(route)}`;
+/** The table of laws and routes, for whoever has no program. */
+const TABLE = LAWS_KNOWN.map(({ law, route }) => {
+  const asked = needsOf({ law, route })!.map(({ need }) => need);
+  return `${law} ${route}: ${asked.join(', ')}`;
+}).join('; ');
+
 const BY = 'Regulatory person';
 
 export const routeNeeds: CheckPhrases = {
   title: 'What law and route ask for',
   asks: 'Is there everything that the law of each case asks on its route, approved by a regulatory person?',
+  recompute: `Laws of a case as in case-open. A case with "usedUnder" but no law: "no route under this law". Then for each law
+with its route, and the implants of cases that have it, what is asked: ${TABLE}. Under any other law: permission. A route that
+is not named here: "no such route". udi: "no device identifier" without "udiDi" in the family. If any of body-certificate,
+study-approval, permission, conditions, card-decision and declaration is asked: the documents "route-permission" of dossier.json
+with that law and route, and with the "deviceType" of the law where it has one; none is "no permission". For each of them: "no
+approval" or "claimed, not signed" where it is not approved; else "not answered" for each need without its fields (body and
+number; body and number; number; at least one answer; "cardDecision"; "declaration"), "condition not met" for each answer that is
+not met, and "place of manufacture not covered" for each of "sites" of the manufacturer that is not among its "sites", where it has
+any. The first permission with the fewest such findings counts. one-legal-entity: "another legal entity", with the implants of the case,
+unless institution of the prescriber and name of the manufacturer are equal, whatever their capitals and spaces. Does not apply
+where no case has a law.`,
   basis: ({ laws }) =>
     readFact(PAIRS, laws)
       .map(([law, route]) => `law ${law}, route ${routeText(route)}`)

@@ -8,6 +8,11 @@ const clearedBy =
 export const sideAgrees: CheckPhrases = {
   title: 'Site and side agree',
   asks: 'Do prescription, design and marking name one site and one side?',
+  recompute: `For each built design with a design: "another site" [does not conform] when "anatomicalSite" of case and design differ,
+"another side" [does not conform] when "side" does. The marking, split at everything but letters, digits and hyphens, whatever
+its capitals: each word l or left names left, r or right names right. "another side marked" [does not conform] when one names
+another side than the design; "side not marked" [does not conform] when the design is left or right and none names a side. Does
+not apply without a design.`,
   basis: designsText,
   doesNotApply: 'no design is on record',
   rules: {
