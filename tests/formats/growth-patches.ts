@@ -156,6 +156,7 @@ import type { CheckPhrases } from '../phrase.js';
 export const lotRemarked: CheckPhrases = {
   title: 'There is a remark',
   asks: 'Does the lot bear a remark?',
+  recompute: 'Does not tell: invented.',
   basis: () => 'the lot',
   rules: { 'no remark': ({ lot }) => ({ says: 'Lot ' + lot + ' has none.', clearedBy: 'Operator: write one.' }) },
 };

@@ -328,13 +328,16 @@ it('a copy tells of its own implant what was decided and what changed, and names
     'released',
     'reviewed',
   ]);
-  expect(states).toEqual([]);
+  expect(states).toMatchObject([{ what: 'hold-placed', units: ['L-1-I1'], by: 'local:tester' }]);
   expect(record.draft).toBe(false);
   expect(earlier.map(({ number }: { number: string }) => number)).toEqual([`LR-L-1~${ONE}`]);
   expect(JSON.stringify(changes)).toContain(`"key":"${ONE}"`);
   expect(JSON.stringify(changes)).not.toMatch(/K-101-2|L-1-I2/);
   const other = await jsonIn(records.otherCopy, 'enclosure.json');
-  expect(other.states).toMatchObject([{ what: 'hold-placed', units: ['L-1-I2'] }]);
+  expect(other.states).toMatchObject([
+    { what: 'hold-placed', units: ['L-1-I2'], by: 'local:tester' },
+    { what: 'hold-placed', units: ['L-1-I2'], by: expect.stringContaining('P-QE') },
+  ]);
 });
 
 it('a document of a case that is withdrawn stands in the way of the implants of that case alone', async () => {
