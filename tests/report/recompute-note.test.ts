@@ -2,13 +2,18 @@ import { generateKeyPairSync } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { checksFor } from '../../src/assessment/checks/catalogue.js';
+import { successionText } from '../../src/ledger/key-chain.js';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
+import type { PublicKey, RecordIssue } from '../../src/records/enclosure.js';
+import { enclose } from '../../src/records/render-record.js';
 import { certificateLines } from '../../src/report/certificate-lines.js';
 import { CHECK_PHRASES } from '../../src/report/phrases/checks/catalogue.js';
 import { Carried, type Json } from '../support/by-note/carried.js';
 import { certificateLines as linesByNote } from '../support/by-note/checks-of-papers.js';
 import { disagreements } from '../support/by-note/compare.js';
 import { type IssuedLot, issuedLot } from '../support/issued-lot.js';
+import { contentOf } from '../support/record-content.js';
+import { SmallInstallation } from '../support/sealed-record.js';
 
 let issued: IssuedLot;
 let attachments: ReadonlyMap<string, Uint8Array>;
@@ -68,6 +73,31 @@ describe('the note for strangers', () => {
     expect(disagreements(carried(name, change))).toContainEqual(expect.stringMatching(found));
   });
 
+  it('leads through keys that followed each other, and over what an earlier record stood on', () => {
+    const { lot, first } = issued;
+    const [own, before] = [issued.installation, new SmallInstallation()];
+    const text = successionText({ replaces: before.fingerprint, fingerprint: own.fingerprint });
+    const [endorsement, acceptance] = [before, own].map((one) => one.sign(text).toString('base64'));
+    const issue = own.issueOf(lot, 2, []);
+    const [key] = issue.keys;
+    const record = (succession: Partial<PublicKey>, earlier = own.earlier(first)) =>
+      enclosed(lot, {
+        ...issue,
+        keys: [
+          { ...key!, replaces: before.fingerprint, endorsement, acceptance, ...succession },
+          { fingerprint: before.fingerprint, publicPem: before.publicPem },
+        ],
+        // A head names the folder by the first key.
+        ledger: { ...issue.ledger, checkpoint: null },
+        earlier: [earlier],
+      });
+    expect(disagreements(record({}))).toEqual([]);
+    const itself = own.sign(text).toString('base64');
+    expect(disagreements(record({ endorsement: itself }))).toEqual([`not of the chain: ${own.fingerprint}`]);
+    const rewritten = { ...own.earlier(first), root: 'ab'.repeat(32) };
+    expect(disagreements(record({}, rewritten))).toEqual(['rewritten since LR-L-1']);
+  });
+
   it('has one paragraph for each check, in lines that a terminal shows whole', () => {
     const note = carried().text('how-to-recompute.txt');
     for (const { code } of checksFor([])) {
@@ -80,6 +110,13 @@ describe('the note for strangers', () => {
     expect(note.split('\n').filter((line) => line.length > 140)).toEqual([]);
   });
 });
+
+/** What a record carries that is issued in this way. */
+function enclosed(lot: IssuedLot['lot'], issue: RecordIssue): Carried {
+  const { files, enclosureText } = enclose(contentOf(lot, issue));
+  const texts = [...files.map(({ name, text }) => [name, text] as const), ['enclosure.json', enclosureText] as const];
+  return new Carried(new Map(texts.map(([name, text]) => [name, Buffer.from(text)])));
+}
 
 /** Three rules of machines differ in a word; those of people and calibrations stand before all checks. */
 const names = (text: string, rule: string): boolean =>
