@@ -11,6 +11,7 @@ import { valueText } from '../../src/report/phrases/values.js';
 import { reference, titleOf } from '../reference/open.js';
 import { characteristic } from '../support/characteristics.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { assessBothWays } from '../support/note-files.js';
 import { signedFacts, statement } from '../support/signed-facts.js';
 
 const LOG = 'lots/L-1/logs/run.csv';
@@ -107,7 +108,7 @@ describe('a lot', () => {
   });
 
   const strengthOf = (change: (copy: Editable) => void, unit = 'L-1-I1') =>
-    acceptAll(signedFacts(edited(facts, change))).find(
+    assessBothWays(signedFacts(edited(facts, change))).characteristics.find(
       (verdict) => verdict.unit === unit && verdict.characteristic === 'rm',
     )!;
   const rowOf = (results: Editable, specimen: string, replicate: string): Editable =>
@@ -229,7 +230,7 @@ describe('a lot', () => {
       const id = findingId(copy, REPEATS_CHECK, declared!.finding);
       const subject = { kind: 'check finding', key: id.slice(0, 12), revision: null, digest: id };
       const signed = signedFacts(copy, statement('decided', subject, by, { outcome: 'accepted' }));
-      return { unit: assessmentInWords(assess(signed, 'test')).units[0]!, rm: acceptAll(signed)[0]! };
+      return { unit: assessmentInWords(assessBothWays(signed)).units[0]!, rm: acceptAll(signed)[0]! };
     };
 
     it('counts a value until a second person signed that its test was invalid', () => {
@@ -355,7 +356,7 @@ describe('a lot', () => {
     };
 
     it('holds up nothing while it is to come, is listed as open, and says until when', () => {
-      const [unit] = assess(signedFacts(edited(facts, late)), 'test').units;
+      const [unit] = assessBothWays(signedFacts(edited(facts, late))).units;
       expect(unit).toMatchObject({ verdict: GOOD, releasable: true, why: [] });
       // The chamber was opened on 3 March 2031 at 08:02 +01:00; sixty days later.
       expect(unit!.open).toEqual([{ characteristic: 'rm', until: '2031-05-02T07:02:00.000Z' }]);

@@ -1,10 +1,10 @@
 // Not quick: it takes a cell in for each way of spoiling it.
-import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
 import { assessmentInWords, reasonsInWords } from '../../src/report/assessment-words.js';
 import { type Cell, logText } from '../support/cell.js';
 import { factsOf } from '../support/lot-facts.js';
+import { assessBothWays } from '../support/note-files.js';
 import { decidedByBoth, signedFacts } from '../support/signed-facts.js';
 
 const LOT = 'lots/L-1/lot.yaml';
@@ -14,7 +14,7 @@ const SIZE = 'lots/L-1/results/size.csv';
 const DAY = '2031-03-03';
 
 const assessed = async (spoil: (cell: Cell) => void, togetherAt?: string): Promise<Assessment> =>
-  assess(signedFacts(await factsOf(spoil, togetherAt)), 'test');
+  assessBothWays(signedFacts(await factsOf(spoil, togetherAt)));
 
 const rulesOf = (assessment: Assessment, check: string): string[] =>
   assessment.checks.find((item) => item.code === check)!.findings.map((finding) => finding.rule);
@@ -252,7 +252,7 @@ it('leaves an action finding undecided until two people sign a decision on it, a
   const found = facts.logParts.get('M1-101')!.findings.filter((item) => item.level === 'action');
   expect(found.length).toBeGreaterThan(0);
   const verdicts = (...statements: readonly SignedStatement[]) =>
-    assess(signedFacts(facts, ...statements), 'test').units.map((unit) => unit.verdict);
+    assessBothWays(signedFacts(facts, ...statements)).units.map((unit) => unit.verdict);
   expect(verdicts()).toEqual([OPEN, GOOD]);
   expect(verdicts(...found.flatMap((item) => decidedByBoth(item.id).slice(0, 1)))).toEqual([OPEN, GOOD]);
   expect(verdicts(...found.flatMap((item) => decidedByBoth(item.id)))).toEqual([GOOD, GOOD]);

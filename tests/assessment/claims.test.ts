@@ -1,4 +1,3 @@
-import { assess } from '../../src/assessment/assess.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { certificateSubject, receiptSubject, revisionSubject } from '../../src/dossier/signable.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
@@ -6,6 +5,7 @@ import { findingWords } from '../../src/report/assessment-words.js';
 import { checkersOf } from '../../src/report/certificate-lines.js';
 import { peopleText } from '../../src/report/result-rows.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { assessBothWays } from '../support/note-files.js';
 import { decidedByBoth, signedFacts, statement } from '../support/signed-facts.js';
 
 let facts: Facts;
@@ -23,7 +23,7 @@ function signedBy(digest: string, others: readonly SignedStatement[]): Facts {
   return { ...all, signatures, dossier: { ...all.dossier, signatures } };
 }
 
-const checkOf = (of: Facts) => assess(of, 'test').checks.find(({ code }) => code === 'claims-agree')!;
+const checkOf = (of: Facts) => assessBothWays(of).checks.find(({ code }) => code === 'claims-agree')!;
 
 const receipt = () => facts.receipts.get('R-1')!.body;
 const sheet = () => [...facts.resultSets.values()].find(({ key }) => key.includes('size'))!;

@@ -6,6 +6,7 @@ import { basisWords } from '../../src/report/assessment-words.js';
 import { zoneMapFigure } from '../../src/report/zone-map-figure.js';
 import type { Cell } from '../support/cell.js';
 import { factsOf } from '../support/lot-facts.js';
+import { assessBothWays } from '../support/note-files.js';
 import { textsOf } from '../support/scenes.js';
 import { signedFacts } from '../support/signed-facts.js';
 
@@ -65,7 +66,7 @@ const factsWith = (spoil: (cell: Cell) => void = () => {}, togetherAt?: string) 
   }, togetherAt);
 
 const assessed = async (spoil?: (cell: Cell) => void, togetherAt?: string): Promise<Assessment> =>
-  assess(signedFacts(await factsWith(spoil, togetherAt)), 'test');
+  assessBothWays(signedFacts(await factsWith(spoil, togetherAt)));
 
 const told = ({ checks }: Assessment) =>
   checks.flatMap(({ code, findings }) => findings.map(({ rule, units }) => [code, rule, units.join(' ')]));
@@ -75,7 +76,7 @@ it('conforms without powder, and without findings on layers and steps of the mac
   const facts = await factsWith();
   expect(facts.logParts.get('M2-7')!.findings).toEqual([]);
   expect(facts.logParts.get('M1-101')!.findings).toEqual([]);
-  const assessment = assess(signedFacts(facts), 'test');
+  const assessment = assessBothWays(signedFacts(facts));
   expect(told(assessment)).toEqual([]);
   expect(assessment.units.map(({ verdict }) => verdict)).toEqual(['conforms', 'conforms']);
   const basis = (code: string) => basisWords(assessment.checks.find((check) => check.code === code)!);

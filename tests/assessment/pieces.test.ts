@@ -3,6 +3,7 @@ import { countedTwice, implantFates } from '../../src/assessment/counts.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { findingWords } from '../../src/report/assessment-words.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { assessBothWays } from '../support/note-files.js';
 import { decidedByBoth, signedFacts } from '../support/signed-facts.js';
 
 let facts: Facts;
@@ -13,7 +14,7 @@ beforeAll(async () => {
 const LATER = '2031-03-04T15:00:00+01:00';
 
 const spoilt = (change: (copy: Editable) => void) => signedFacts(edited(facts, change));
-const checkOf = (code: string, of: Facts) => assess(of, 'test').checks.find((check) => check.code === code)!;
+const checkOf = (code: string, of: Facts) => assessBothWays(of).checks.find((check) => check.code === code)!;
 const saysOf = (code: string, of: Facts) => {
   const found = checkOf(code, of);
   return { outcome: found.outcome, says: found.findings.map((finding) => findingWords(code, finding).says) };
@@ -132,7 +133,7 @@ describe('a coupon that failed', () => {
     const [finding] = checkOf('failures-explained', failed).findings;
     const signatures = (by: number) => [...failed.signatures, ...decidedByBoth(finding!.id).slice(0, by)];
     expect(checkOf('failures-explained', { ...failed, signatures: signatures(1) }).outcome).toBe('cannot be decided');
-    const now = assess({ ...failed, signatures: signatures(2) }, 'test');
+    const now = assessBothWays({ ...failed, signatures: signatures(2) });
     expect(now.checks.find(({ code }) => code === 'failures-explained')!.outcome).toBe('passes');
     expect(now.units.map(({ verdict }) => verdict)).toEqual(['does not conform', 'conforms']);
   });

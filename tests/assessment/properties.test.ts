@@ -4,6 +4,7 @@ import { assess } from '../../src/assessment/assess.js';
 import type { Verdict } from '../../src/assessment/assessment.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { assessBothWays } from '../support/note-files.js';
 import { decidedByBoth, signedFacts } from '../support/signed-facts.js';
 
 let facts: Facts;
@@ -97,6 +98,15 @@ it('never turns "does not conform" into "conforms" by more uncertainty', () => {
       for (const [index, verdict] of less.entries()) {
         if (verdict === 'does not conform') expect(more[index]).not.toBe('conforms');
       }
+    }),
+    RUNS,
+  );
+});
+
+it('says the same by the note for strangers alone', () => {
+  fc.assert(
+    fc.property(lotLike, (like) => {
+      assessBothWays(signedFacts(made(like)));
     }),
     RUNS,
   );

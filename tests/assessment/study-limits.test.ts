@@ -3,6 +3,7 @@ import type { Facts } from '../../src/dossier/facts.js';
 import { valueText, verdictNoteText } from '../../src/report/phrases/values.js';
 import { normalQuantile } from '../../src/statistics/distributions.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { assessBothWays } from '../support/note-files.js';
 
 let facts: Facts;
 beforeAll(async () => {
@@ -25,7 +26,7 @@ const rmOf = ({ difference, value, item = {}, standardUncertainty = '' }: Case) 
       if (row.specimen === 'L-1-W1' && row.characteristic === 'rm') Object.assign(row, { value, standardUncertainty });
     }
   });
-  const found = assess(changed, 'test').characteristics.find(({ characteristic }) => characteristic === 'rm')!;
+  const found = assessBothWays(changed).characteristics.find(({ characteristic }) => characteristic === 'rm')!;
   return { item: changed.specification.body.characteristics[0]!, ...found };
 };
 

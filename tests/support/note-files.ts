@@ -1,9 +1,11 @@
+import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { type Facts, PART_NAMES } from '../../src/dossier/facts.js';
 import type { Pinned } from '../../src/dossier/schema.js';
 import { RESULT_TABLE, SUMMARY_TABLE } from '../../src/dossier/tables.js';
 import { recomputeNote } from '../../src/report/phrases/recompute/note.js';
 import { Carried } from './by-note/carried.js';
+import { assessmentDisagreements } from './by-note/compare.js';
 
 /** Facts with what was assessed of them, as a stranger would find them attached to a record. */
 export function attachedOf(facts: Facts, assessment: Assessment): Carried {
@@ -21,10 +23,18 @@ export function attachedOf(facts: Facts, assessment: Assessment): Carried {
   return new Carried(new Map(files.map(([name, text]) => [name, Buffer.from(text)])));
 }
 
+/** Assesses facts that a test changed, and holds that the note for strangers leads to the same. */
+export function assessBothWays(facts: Facts): Assessment {
+  const whole = listed(facts);
+  const carried = attachedOf(whole, assess(whole, 'test'));
+  expect(assessmentDisagreements(carried)).toEqual([]);
+  return assess(facts, 'test');
+}
+
 /** Facts that a test changed, with the change in their list of documents too. */
 export function listed(facts: Facts): Facts {
   const pinned = documentsOf(facts);
-  return { ...facts, pinned, dossier: { ...facts.dossier, pinned } };
+  return { ...facts, pinned, dossier: { ...facts.dossier, pinned, signatures: [...facts.signatures] } };
 }
 
 function documentsOf(facts: Facts): Pinned[] {

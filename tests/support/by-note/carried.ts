@@ -181,6 +181,7 @@ const UNITS: Readonly<Record<string, readonly [of: string, factor: number]>> = {
   kW: ['power', 1e3],
   mm: ['length', 1e-3],
   um: ['length', 1e-6],
+  kPa: ['pressure', 1e3],
   MPa: ['pressure', 1e6],
   GPa: ['pressure', 1e9],
 };

@@ -74,7 +74,10 @@ export const studentQuantile = (p: number, df: number): number =>
 /** Density of sqrt(chi-square / df). */
 function spreadDensity(df: number): (s: number) => number {
   const front = Math.log(2) + (df / 2) * Math.log(df / 2) - logGamma(df / 2);
-  return (s) => (s <= 0 ? 0 : Math.exp(front + (df - 1) * Math.log(s) - (df * s * s) / 2));
+  return (s) => {
+    if (s === 0) return df === 1 ? Math.exp(front) : 0;
+    return Math.exp(front + (df - 1) * Math.log(s) - (df * s * s) / 2);
+  };
 }
 
 const reach = (df: number): readonly [number, number] => {
@@ -85,7 +88,8 @@ const reach = (df: number): readonly [number, number] => {
 /** P(T <= t) of the noncentral t. */
 export function noncentralT(t: number, df: number, shift: number): number {
   const density = spreadDensity(df);
-  return simpson((s) => normal(t * s - shift) * density(s), ...reach(df), 400);
+  // With few values the density reaches far, and the other factor is steep.
+  return simpson((s) => normal(t * s - shift) * density(s), ...reach(df), df < 10 ? 3000 : 400);
 }
 
 /** The factor of a tolerance interval: one-sided, or for both limits. */
