@@ -1,4 +1,4 @@
-import { createPublicKey, type KeyObject } from 'node:crypto';
+import { createPublicKey, type KeyObject, verify } from 'node:crypto';
 import { sha256Hex } from './canonical.js';
 
 export interface ReadKey {
@@ -10,16 +10,32 @@ export interface ReadKey {
   readonly fingerprint: string;
 }
 
-/** Every change is signed under one key, and an audit looks at thousands: reading it takes longer than one check. */
-let latest: ReadKey | undefined;
+/** A cell has a dozen keys, and an audit looks at thousands of signatures: reading a key takes longer than one check. */
+const read = new Map<string, ReadKey>();
+const MOST_READ = 200;
 
 /** @throws Error when the text is no public key. */
 export function readPublicKey(pem: string): ReadKey {
-  if (latest?.pem === pem) return latest;
+  const known = read.get(pem);
+  if (known) return known;
   const key = createPublicKey(pem);
   const der = key.export({ type: 'spki', format: 'der' });
-  latest = { pem, key, der, fingerprint: sha256Hex(der) };
-  return latest;
+  if (read.size >= MOST_READ) read.clear();
+  const made = { pem, key, der, fingerprint: sha256Hex(der) };
+  read.set(pem, made);
+  return made;
 }
 
 export const fingerprintOf = (publicKeyPem: string): string => readPublicKey(publicKeyPem).fingerprint;
+
+/** Whether a key signed a text (Ed25519, RFC 8032). What cannot be read as a key signed nothing. */
+export function hasSignedText(publicPem: string, text: string, signature: string | null | undefined): boolean {
+  if (!signature) return false;
+  try {
+    const { key } = readPublicKey(publicPem);
+    if (key.asymmetricKeyType !== 'ed25519') return false;
+    return verify(null, Buffer.from(text, 'utf8'), key, Buffer.from(signature, 'base64'));
+  } catch {
+    return false;
+  }
+}

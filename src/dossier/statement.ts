@@ -1,8 +1,7 @@
-import { verify } from 'node:crypto';
 import { z } from 'zod';
 import { canonicalJson, sha256Hex } from './canonical.js';
 import { MEANINGS } from './meaning.js';
-import { readPublicKey } from './public-key.js';
+import { fingerprintOf, hasSignedText } from './public-key.js';
 import { RELEASE_STEPS } from './release-step.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
@@ -47,8 +46,8 @@ const isOneSet = (subjects: readonly SignedSubject[]): boolean =>
   new Set(subjects.map(({ digest }) => digest)).size === subjects.length;
 
 /**
- * One act of one person: a listed set, one meaning, one rationale, one proof of identity. The installation key signs its
- * canonical JSON (RFC 8785) as it stands.
+ * One act of one person: a listed set, one meaning, one rationale, one proof of identity. The key of the person and that
+ * of the installation sign its canonical JSON (RFC 8785) as it stands.
  */
 export const Statement = z
   .strictObject({
@@ -71,6 +70,7 @@ export const Statement = z
       role: Role,
       /** Code of the person whose place a named deputy takes. */
       deputyFor: z.string().nullable(),
+      key: Digest.describe('fingerprint of the key of the person'),
     }),
     at: z.iso.datetime(),
     offset: z.string().regex(/^[+-]\d{2}:\d{2}$/),
@@ -124,19 +124,18 @@ export function byDigest<T>(signed: readonly T[], statementOf: (one: T) => State
 export const SignedStatement = z.strictObject({
   statement: Statement,
   digest: Digest.describe('SHA-256 of the canonical JSON of the statement'),
-  signature: z.string().describe('Ed25519 (RFC 8032) over the same bytes, base64'),
+  personSignature: z.string().describe('Ed25519 (RFC 8032) by the key of the person over the same bytes, base64'),
+  signature: z.string().describe('the same by the installation key'),
 });
 export type SignedStatement = z.infer<typeof SignedStatement>;
 
-/** Why a signature does not hold. */
+/** Why the signature of the installation does not hold. */
 export type StatementFault = 'another digest' | 'another installation' | 'not its signature';
 
-/** Why a signed statement cannot be trusted under this public key, or undefined when it can. */
+/** Why the installation did not sign a statement with this public key, or undefined when it did. */
 export function faultOfStatement(signed: SignedStatement, publicKeyPem: string): StatementFault | undefined {
   const text = canonicalJson(signed.statement);
   if (sha256Hex(text) !== signed.digest) return 'another digest';
-  const { key, fingerprint } = readPublicKey(publicKeyPem);
-  if (signed.statement.installation !== fingerprint) return 'another installation';
-  const valid = verify(null, Buffer.from(text, 'utf8'), key, Buffer.from(signed.signature, 'base64'));
-  return valid ? undefined : 'not its signature';
+  if (signed.statement.installation !== fingerprintOf(publicKeyPem)) return 'another installation';
+  return hasSignedText(publicKeyPem, text, signed.signature) ? undefined : 'not its signature';
 }

@@ -1,6 +1,8 @@
 import { z } from 'zod';
 import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { Role } from '../dossier/statement.js';
+import { PasswordLock, WrappedKey } from './password-lock.js';
+import { LinkEndorsement, PERSON_KEY } from './person-keys.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 const Day = z.iso.date();
@@ -56,6 +58,9 @@ export const Event = z.discriminatedUnion('type', [
     tokenSha256: Digest,
     expiresAt: z.iso.datetime(),
     atMachine: z.literal(true).optional().describe('made by a command for an administrator who cannot sign in'),
+    link: z.string().describe('public key of the link in PEM; whoever has the link has the other half'),
+    replaces: Digest.nullable().describe('the key of the person that the next one replaces'),
+    endorsements: z.array(LinkEndorsement),
   }),
   z.strictObject({
     type: z.literal('administrator-link-made'),
@@ -65,9 +70,11 @@ export const Event = z.discriminatedUnion('type', [
   z.strictObject({
     type: z.literal('password-set'),
     person: z.string(),
-    hash: z.string(),
+    lock: PasswordLock,
+    wrapped: WrappedKey,
     invitation: Digest.nullable(),
   }),
+  z.strictObject({ type: z.literal('person-key-made'), ...PERSON_KEY }),
   z.strictObject({ type: z.literal('role-given'), person: z.string(), role: Role }),
   z.strictObject({ type: z.literal('role-taken'), person: z.string(), role: Role }),
   z.strictObject({

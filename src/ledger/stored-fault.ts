@@ -1,6 +1,6 @@
-import type { StatementFault } from '../dossier/statement.js';
 import type { LastHeadFault } from './checkpoint.js';
 import type { KeyFault } from './key-chain.js';
+import type { PersonKeyFault, SignedFault } from './person-keys.js';
 
 /** What is wrong with a file that must have a known SHA-256. */
 export type FileFault =
@@ -50,8 +50,8 @@ export type DatabaseFault = Coded<{
   'other schema': { readonly faults: readonly SchemaFault[] };
   'row of no entry': { readonly seq: number };
   'no statement': undefined;
-  'unknown key': undefined;
-  'statement does not hold': { readonly fault: StatementFault };
+  'statement does not hold': { readonly person: string; readonly fault: SignedFault };
+  'key of a person not endorsed': { readonly person: string; readonly fault: PersonKeyFault };
   /** As an error says it to whoever would append to such a trail. */
   'last head': LastHeadFault;
   'node of no entries': undefined;

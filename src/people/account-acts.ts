@@ -2,6 +2,7 @@ import { Inject, Injectable, Optional } from '@nestjs/common';
 import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import type { Role } from '../dossier/statement.js';
+import { currentOf, linkText } from '../ledger/person-keys.js';
 import { type AccountObjection, accountObjectionText } from '../report/phrases/account-objections.js';
 import type { AccountActName } from '../report/phrases/acts.js';
 import { denialText } from '../report/phrases/authority.js';
@@ -10,7 +11,9 @@ import { Store } from '../store/store.js';
 import { accountMade, type NewAccount } from './account-made.js';
 import { type Account, type AccountsByPerson, accountsIn, actingRoles, personActor } from './account-state.js';
 import { Accounts, mayKeepAccounts } from './accounts.js';
-import { INVITATION_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
+import { INVITATION_HOURS, makeLink, type OneTimeLink, publicKeyOfLink } from './one-time-link.js';
+import type { Pen } from './own-key.js';
+import { Proof } from './proof.js';
 import { deputyConflict, roleConflict } from './role-rules.js';
 
 export interface NewDeputy {
@@ -21,12 +24,20 @@ export interface NewDeputy {
   readonly to: string;
 }
 
+interface AccountAct {
+  readonly by: string;
+  readonly actor?: string;
+  readonly act: AccountActName;
+  readonly person: string;
+  readonly objection: Objection;
+}
+
 /** What an act of an administrator looks at before anything is written: why not, or undefined. */
 type Objection = (accounts: AccountsByPerson) => AccountObjection | undefined;
 
 /**
- * Acts of an administrator on accounts. `by` is the code of the person who acts. What they may not do is refused and becomes
- * an entry of the audit trail.
+ * Acts of an administrator on accounts. `by` is the code of the person who acts; whoever makes a link vouches with their key
+ * for the person who opens it. What they may not do is refused and becomes an entry of the audit trail.
  */
 @Injectable()
 export class AccountActs {
@@ -37,8 +48,8 @@ export class AccountActs {
     @Optional() @Inject(MACHINE_CLOCK) private readonly machine: Clock = systemClock,
   ) {}
 
-  /** Makes an account without roles, with the one-time link by which its person chooses a password. */
-  make(by: string, account: NewAccount): Promise<OneTimeLink> {
+  /** Makes an account without roles, with the one-time link by which its person chooses a password and gets a key. */
+  make(proof: Proof, account: NewAccount): Promise<OneTimeLink> {
     const made = accountMade(account);
     const today = this.accounts.today();
     const objection: Objection = (accounts) => {
@@ -51,26 +62,55 @@ export class AccountActs {
         return { code: 'identity checked in future', facts: { day: account.identityCheckedOn } };
       return undefined;
     };
-    return this.act({ by, act: 'make account', person: account.person, objection }, async (change) => {
-      await change.events.add(made);
-      return this.recordInvitation(change, account.person);
-    });
-  }
-
-  /** A new one-time link, for a password that was lost. The old password stays until the link is used. */
-  invite(by: string, person: string, reason?: string): Promise<OneTimeLink> {
-    const objection: Objection = (accounts) =>
-      person === by ? { code: 'link for oneself' } : closed(accounts, person);
-    return this.act({ by, act: 'make one-time link', person, objection }, (change) =>
-      this.recordInvitation(change, person, reason),
+    const { person: by, actor } = proof;
+    return Proof.signing(proof, (pen) =>
+      this.act({ by, actor, act: 'make account', person: account.person, objection }, async (change) => {
+        await change.events.add(made);
+        return this.recordInvitation(change, account, [pen]);
+      }),
     );
   }
 
-  private async recordInvitation(change: Change, person: string, reason?: string): Promise<OneTimeLink> {
-    const link = makeLink(this.store.secret, person, this.machine.now(), INVITATION_HOURS);
-    const { tokenSha256, expiresAt } = link;
-    await change.events.add({ type: 'invitation-made', person, tokenSha256, expiresAt }, reason);
-    return link;
+  /**
+   * A new one-time link, for a password that was lost. The old password stays until the link is used.
+   * @param second somebody else who vouches for the person: needed once they have a key, since the link makes another.
+   */
+  async invite(proof: Proof, person: string, reason?: string, second?: Proof): Promise<OneTimeLink> {
+    const { person: by, actor } = proof;
+    const hasKey = currentOf((await this.store.read.events.knownKeys()).people.keys, person) !== undefined;
+    const objection: Objection = (accounts) => {
+      if (person === by) return { code: 'link for oneself' };
+      if (second?.person === person) return { code: 'vouches for oneself' };
+      if (second?.person === by) return { code: 'vouches twice' };
+      return closed(accounts, person) ?? (hasKey && !second ? { code: 'needs a second person' } : undefined);
+    };
+    return Proof.signing(proof, (pen) => {
+      const act = (pens: readonly Pen[]) =>
+        this.act({ by, actor, act: 'make one-time link', person, objection }, async (change, accounts) =>
+          this.recordInvitation(change, accounts.get(person)!, pens, reason),
+        );
+      return second ? Proof.signing(second, (other) => act([pen, other])) : act([pen]);
+    });
+  }
+
+  private async recordInvitation(
+    change: Change,
+    { person, name }: Pick<Account, 'person' | 'name'>,
+    pens: readonly Pen[],
+    reason?: string,
+  ): Promise<OneTimeLink> {
+    const oneTimeLink = makeLink(this.machine.now(), INVITATION_HOURS);
+    const { tokenSha256, expiresAt } = oneTimeLink;
+    const { keys } = (await change.events.knownKeys()).people;
+    const link = publicKeyOfLink(oneTimeLink);
+    const replaces = currentOf(keys, person)?.fingerprint ?? null;
+    const text = linkText({ person, name, replaces, link });
+    const endorsements = pens.map((pen) => ({ person: pen.person, key: pen.fingerprint, signature: pen.sign(text) }));
+    await change.events.add(
+      { type: 'invitation-made', person, tokenSha256, expiresAt, link, replaces, endorsements },
+      reason,
+    );
+    return oneTimeLink;
   }
 
   giveRole(by: string, person: string, role: Role, reason?: string): Promise<void> {
@@ -145,15 +185,15 @@ export class AccountActs {
 
   /** Runs an act of an administrator; what is refused is recorded, in the same change that looked. */
   private async act<T>(
-    { by, act, person, objection }: { by: string; act: AccountActName; person: string; objection: Objection },
-    work: (change: Change) => Promise<T>,
+    { by, actor = personActor(by), act, person, objection }: AccountAct,
+    work: (change: Change, accounts: AccountsByPerson) => Promise<T>,
   ): Promise<T> {
-    const outcome = await this.store.change(personActor(by), async (change): Promise<{ why: string } | { done: T }> => {
+    const outcome = await this.store.change(actor, async (change): Promise<{ why: string } | { done: T }> => {
       const accounts = await accountsIn(change);
       if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
       const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.accounts.today()));
       const objects = authority.may ? objection(accounts) : undefined;
-      if (authority.may && objects === undefined) return { done: await work(change) };
+      if (authority.may && objects === undefined) return { done: await work(change, accounts) };
       const why = authority.may ? accountObjectionText(objects!) : denialText(authority.why);
       const subject = { kind: 'account', key: person };
       await change.events.add({ type: 'act-refused', act, subject, lot: null, person: by, why });

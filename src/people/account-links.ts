@@ -3,25 +3,48 @@ import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import type { Event } from '../ledger/event.js';
+import { currentOf, type PersonKey, personKeyText } from '../ledger/person-keys.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { accountMade } from './account-made.js';
-import { type Account, type AccountsByPerson, accountsIn, personActor } from './account-state.js';
+import {
+  type Account,
+  type AccountsByPerson,
+  accountsIn,
+  type Invitation,
+  type OwnPassword,
+  personActor,
+} from './account-state.js';
 import { Accounts } from './accounts.js';
 import { clearPerson } from './lockout.js';
-import { FIRST_LINK_HOURS, isOwnLink, makeLink, type OneTimeLink } from './one-time-link.js';
-import { checkPassword, hashPassword } from './passwords.js';
+import { FIRST_LINK_HOURS, isOwnLink, keyOfLink, makeLink, type OneTimeLink } from './one-time-link.js';
+import { keyFromSeed, makeSeed, signWith, wrapSeed } from './own-key.js';
+import { COST_OF_PASSWORDS, checkPassword, lockWith, PASSWORD_COST, type PasswordCost } from './passwords.js';
 import { Proof } from './proof.js';
 import { givenReason } from './reason.js';
+
+/** Whom a key is made for, and by which link; none for the first administrator. */
+interface Invited {
+  readonly person: string;
+  readonly name: string;
+  readonly link: {
+    readonly token: string;
+    readonly made: Pick<PersonKey, 'link' | 'replaces' | 'endorsements'>;
+  } | null;
+}
 
 /** What one-time links open: the first account, and the password of every account. */
 @Injectable()
 export class AccountLinks {
-  /** @param machine clock for links; the clock of a demo folder stands still. */
+  /**
+   * @param machine clock for links; the clock of a demo folder stands still.
+   * @param cost of trying a password that is set here; whoever has the database can guess at this price.
+   */
   constructor(
     private readonly store: Store,
     private readonly accounts: Accounts,
     @Optional() @Inject(MACHINE_CLOCK) private readonly machine: Clock = systemClock,
+    @Optional() @Inject(COST_OF_PASSWORDS) private readonly cost: PasswordCost = PASSWORD_COST,
   ) {}
 
   /** A new link for the first administrator, in place of any earlier one; undefined once there is an account. */
@@ -62,13 +85,14 @@ export class AccountLinks {
    */
   async makeFirst(token: string, { person, name, password }: { person: string; name: string; password: string }) {
     checkPassword(password, { person, name });
-    const hash = await hashPassword(password);
     const tokenSha256 = sha256Hex(token);
+    const { key, own } = await this.ownKey({ person, name, link: null }, password);
     await this.store.change(personActor(person), async (change) => {
       await this.checkFirstLink(token, await change.events.ofTypes(['administrator-link-made', 'account-made']));
       await change.events.add(accountMade({ person, name, identityCheckedOn: null }));
       await change.events.add({ type: 'role-given', person, role: 'administrator' });
-      await change.events.add({ type: 'password-set', person, hash, invitation: tokenSha256 });
+      await change.events.add({ type: 'person-key-made', ...key });
+      await change.events.add({ type: 'password-set', person, ...own, invitation: tokenSha256 });
     });
   }
 
@@ -107,47 +131,93 @@ export class AccountLinks {
     }
   }
 
-  private invited(accounts: AccountsByPerson, token: string): Account {
+  private invited(accounts: AccountsByPerson, token: string): Account & { invitation: Invitation } {
     const tokenSha256 = sha256Hex(token);
     const account = [...accounts.values()].find((one) => one.invitation?.tokenSha256 === tokenSha256);
     if (!account?.invitation) throw unknownLink();
     const { expiresAt } = account.invitation;
     if (!isOwnLink(this.store.secret, token, account.person, expiresAt)) throw unknownLink();
     if (expiresAt <= this.machine.now().toISOString()) throw ranOut(expiresAt);
-    return account;
+    return { ...account, invitation: account.invitation };
   }
 
   /**
-   * Sets the password of the person to whom a one-time link was given, and ends their sessions.
-   * @throws AppError REFUSED when the link is unknown, used, replaced or has run out; BadInputError for a weak password.
+   * Sets the password of the person to whom a one-time link was given, makes the key that it unlocks, and ends their
+   * sessions.
+   * @throws AppError REFUSED when the link is unknown, used, replaced or has run out, or nobody vouches for it any more;
+   * BadInputError for a weak password.
    */
   async setPassword(token: string, password: string): Promise<Account> {
     const tokenSha256 = sha256Hex(token);
-    const { person, name } = this.invited(await this.accounts.people(), token);
+    const { person, name, invitation } = this.invited(await this.accounts.people(), token);
     checkPassword(password, { person, name });
-    const hash = await hashPassword(password);
+    const { key, own } = await this.ownKey({ person, name, link: { token, made: invitation } }, password);
     return this.store.change(personActor(person), async (change) => {
       const account = this.invited(await accountsIn(change), token);
-      await this.recordPassword(change, person, hash, tokenSha256);
+      await change.events.add({ type: 'person-key-made', ...key });
+      const { keys } = (await change.events.knownKeys()).people;
+      // Whoever vouched may have left since, or got another key.
+      if (currentOf(keys, person)?.fingerprint !== key.fingerprint) throw nobodyVouches();
+      await this.recordPassword(change, person, own, tokenSha256);
       return account;
     });
   }
 
-  /** Replaces the password of the person who has just proved the old one, and ends their sessions. */
-  async changePassword(proof: Proof, password: string): Promise<void> {
-    Proof.spend(proof);
-    const { person, name } = proof;
-    checkPassword(password, { person, name });
-    const hash = await hashPassword(password);
-    await this.store.change(personActor(person), (change) => this.recordPassword(change, person, hash, null));
+  /** A new key, with all that vouches for it, and locked by the password. */
+  private async ownKey(
+    { person, name, link }: Invited,
+    password: string,
+  ): Promise<{ key: PersonKey; own: OwnPassword }> {
+    const { lock, secret } = await lockWith(password, this.cost);
+    const made = makeSeed();
+    try {
+      const { publicPem, fingerprint } = made;
+      const facts = { person, name, fingerprint, replaces: link?.made.replaces ?? null, link: link?.made.link ?? null };
+      const text = personKeyText(facts);
+      const key: PersonKey = {
+        ...facts,
+        publicPem,
+        endorsements: [...(link?.made.endorsements ?? [])],
+        linkSignature: link && signWith(keyOfLink(link.token), text),
+        acceptance: signWith(keyFromSeed(made.seed), text),
+        installation: this.store.key.fingerprint,
+        signature: this.store.key.sign(text).toString('base64'),
+      };
+      return { key, own: { lock, wrapped: wrapSeed(made, person, secret) } };
+    } finally {
+      made.seed.fill(0);
+      secret.fill(0);
+    }
   }
 
-  private async recordPassword(change: Change, person: string, hash: string, invitation: string | null): Promise<void> {
-    await change.events.add({ type: 'password-set', person, hash, invitation });
+  /** Replaces the password of the person who has just proved the old one: their key stays, and their sessions end. */
+  async changePassword(proof: Proof, password: string): Promise<void> {
+    const { person, name } = proof;
+    checkPassword(password, { person, name });
+    const { lock, secret } = await lockWith(password, this.cost);
+    try {
+      const wrapped = Proof.rewrap(proof, secret);
+      const own = { lock, wrapped };
+      await this.store.change(personActor(person), (change) => this.recordPassword(change, person, own, null));
+    } finally {
+      secret.fill(0);
+    }
+  }
+
+  private async recordPassword(
+    change: Change,
+    person: string,
+    own: OwnPassword,
+    invitation: string | null,
+  ): Promise<void> {
+    await change.events.add({ type: 'password-set', person, ...own, invitation });
     await change.identity.endSessionsOf(person);
     await clearPerson(change, this.store, person);
   }
 }
+
+const nobodyVouches = () =>
+  new AppError('REFUSED', 'nobody whose key counts vouches for this link any more; ask for a new one');
 
 const unknownLink = () =>
   new AppError(

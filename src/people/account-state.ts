@@ -22,7 +22,10 @@ export interface Deputy {
   readonly to: string;
 }
 
-/** How an account stands after everything that was recorded of it. The hash of the password is not part of it. */
+/** A one-time link as the store knows it. */
+export type Invitation = Omit<Extract<Event, { type: 'invitation-made' }>, 'type' | 'person'>;
+
+/** How an account stands after everything that was recorded of it. Its password is not part of it. */
 export interface Account {
   readonly person: string;
   /** The name that signatures print. */
@@ -35,7 +38,7 @@ export interface Account {
   readonly deputies: readonly Deputy[];
   readonly passwordSetAt: string | null;
   /** The latest one-time link, until it is used. It may have run out. */
-  readonly invitation: { readonly tokenSha256: string; readonly expiresAt: string } | null;
+  readonly invitation: Invitation | null;
 }
 
 export type AccountsByPerson = ReadonlyMap<string, Account>;
@@ -75,7 +78,7 @@ function changeBy(event: Event, at: string, account: Account): Partial<Account> 
     case 'account-closed':
       return { closedAt: at, roles: [], deputies: [], invitation: null };
     case 'invitation-made':
-      return { invitation: { tokenSha256: event.tokenSha256, expiresAt: event.expiresAt } };
+      return { invitation: event };
     case 'password-set':
       return { passwordSetAt: at, invitation: null };
     case 'role-given':
@@ -109,14 +112,17 @@ export function actingRoles(accounts: AccountsByPerson, person: string, day: str
   return [...own, ...deputised.map(({ role, deputyFor }) => ({ role, deputyFor }))];
 }
 
-/** The hash that a password is compared with; undefined without a password, or after the account was closed. */
-export function passwordHashOf(events: readonly RecordedEvent[], person: string): string | undefined {
-  let hash: string | undefined;
+/** What a person proves their password by, and the key that it unlocks. */
+export type OwnPassword = Pick<Extract<Event, { type: 'password-set' }>, 'lock' | 'wrapped'>;
+
+/** Undefined without a password, and after the account was closed. */
+export function passwordOf(events: readonly RecordedEvent[], person: string): OwnPassword | undefined {
+  let own: OwnPassword | undefined;
   for (const { event } of events) {
-    if (event.type === 'password-set' && event.person === person) hash = event.hash;
-    if (event.type === 'account-closed' && event.person === person) hash = undefined;
+    if (event.type === 'password-set' && event.person === person) own = event;
+    if (event.type === 'account-closed' && event.person === person) own = undefined;
   }
-  return hash;
+  return own;
 }
 
 /** Who is named in the audit trail when a person acts. */

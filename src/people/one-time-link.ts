@@ -1,6 +1,7 @@
-import { randomBytes } from 'node:crypto';
+import { type KeyObject, randomBytes } from 'node:crypto';
 import { sha256Hex } from '../dossier/canonical.js';
 import type { FolderSecret } from '../store/folder-secret.js';
+import { keyFromSeed, pemOf } from './own-key.js';
 
 /** How long a link waits for the person to whom it was given. */
 export const INVITATION_HOURS = 72;
@@ -36,3 +37,9 @@ export const isOwnLink = (secret: FolderSecret, token: string, person: string | 
 
 /** Where the link leads, below the address of the service. */
 export const linkPath = (token: string): string => `/set-up/${token}`;
+
+/** The Ed25519 key whose private half is the link itself: what it signs, somebody signed who had the link. */
+export const keyOfLink = (token: string): KeyObject => keyFromSeed(Buffer.from(token, 'base64url'));
+
+/** What can be told of a link without giving it away. */
+export const publicKeyOfLink = ({ token }: OneTimeLink): string => pemOf(keyOfLink(token));

@@ -1,5 +1,7 @@
-import { hash, verify } from '@node-rs/argon2';
+import { createHash, randomBytes, timingSafeEqual } from 'node:crypto';
+import { hashRaw } from '@node-rs/argon2';
 import { BadInputError } from '../base/errors.js';
+import type { PasswordLock } from '../ledger/password-lock.js';
 
 export const SHORTEST_PASSWORD = 12;
 export const LONGEST_PASSWORD = 128;
@@ -7,15 +9,23 @@ export const LONGEST_PASSWORD = 128;
 const OWN_PART = 8;
 const FEWEST_CHARACTERS = 5;
 
-/**
- * Argon2id with 19 MiB, two passes, one lane: the first setting of the OWASP Password Storage Cheat Sheet. The library
- * takes argon2id and a fresh salt of 16 bytes by itself.
- */
-const COST = { memoryCost: 19_456, timeCost: 2, parallelism: 1 };
+/** What deriving from a password costs. */
+export type PasswordCost = Pick<PasswordLock, 'memoryKib' | 'passes'>;
 
-/** A hash of the same cost that no password fits: comparing with it takes as long as comparing with a real one. */
-const NOBODYS_HASH =
-  '$argon2id$v=19$m=19456,t=2,p=1$bm9ib2R5J3Mgc2FsdCEhIQ$bm9ib2R5IGhhcyB0aGlzIHBhc3N3b3JkLCBub3QgZXZlbiB3ZQ';
+/** Argon2id with 64 MiB and three passes: the second setting that RFC 9106 recommends, section 4, with one lane. */
+export const PASSWORD_COST: PasswordCost = { memoryKib: 65_536, passes: 3 };
+
+/** Token under which another cost may be given to whatever sets passwords. */
+export const COST_OF_PASSWORDS = Symbol('cost of passwords');
+
+/** A lock of the same cost that no password opens: trying it takes as long as trying a real one. */
+const NOBODYS_LOCK: PasswordLock = {
+  derivation: 'argon2id',
+  ...PASSWORD_COST,
+  lanes: 1,
+  salt: Buffer.alloc(16, 'nobody').toString('base64'),
+  check: '0'.repeat(64),
+};
 
 /**
  * Bases of passwords that attackers try first, without the digits and signs around them (common practice; the list is
@@ -82,15 +92,45 @@ function isSequence(characters: readonly string[]): boolean {
   return isStep(1) || isStep(-1);
 }
 
-/** The hash to store. Equal texts in other Unicode forms are one password. */
-export function hashPassword(password: string): Promise<string> {
-  return hash(password.normalize('NFKC'), COST);
+/** A lock that opens with this password, and the 32 bytes that it gives to whoever opens it. */
+export async function lockWith(
+  password: string,
+  cost: PasswordCost = PASSWORD_COST,
+): Promise<{ readonly lock: PasswordLock; readonly secret: Buffer }> {
+  const salt = randomBytes(16).toString('base64');
+  const open = { derivation: 'argon2id', ...cost, lanes: 1, salt } as const;
+  const [proof, secret] = await derived(open, password);
+  return { lock: { ...open, check: sha256(proof).toString('hex') }, secret };
 }
 
-/** Whether a password fits a hash. Without a hash it takes as long and says no. */
-export async function fitsPassword(stored: string | undefined, password: string): Promise<boolean> {
+/**
+ * What a password gives for a lock that it opens; undefined for another password, and without a lock, in the same time.
+ * Whoever gets the bytes wipes them.
+ */
+export async function openedWith(lock: PasswordLock | undefined, password: string): Promise<Buffer | undefined> {
   // Nothing longer was ever accepted, and a guess must not cost the service more than a password.
-  const tried = password.length > 4 * LONGEST_PASSWORD ? '' : password.normalize('NFKC');
-  const fits = await verify(stored ?? NOBODYS_HASH, tried);
-  return fits && stored !== undefined;
+  const tried = password.length > 4 * LONGEST_PASSWORD ? '' : password;
+  const [proof, secret] = await derived(lock ?? NOBODYS_LOCK, tried);
+  const fits = timingSafeEqual(sha256(proof), Buffer.from((lock ?? NOBODYS_LOCK).check, 'hex'));
+  proof.fill(0);
+  if (fits && lock !== undefined) return secret;
+  secret.fill(0);
+  return undefined;
 }
+
+/** Equal texts in other Unicode forms are one password. */
+async function derived(
+  { memoryKib, passes, lanes, salt }: Omit<PasswordLock, 'check'>,
+  password: string,
+): Promise<[proof: Buffer, secret: Buffer]> {
+  const cost = { memoryCost: memoryKib, timeCost: passes, parallelism: lanes };
+  // The library takes argon2id by itself.
+  const bytes = await hashRaw(password.normalize('NFKC'), {
+    ...cost,
+    salt: Buffer.from(salt, 'base64'),
+    outputLen: 64,
+  });
+  return [bytes.subarray(0, 32), bytes.subarray(32)];
+}
+
+const sha256 = (bytes: Buffer): Buffer => createHash('sha256').update(bytes).digest();

@@ -4,6 +4,7 @@ import { z } from 'zod';
 import { systemClock } from '../base/clock.js';
 import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
+import { currentOf } from '../ledger/person-keys.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { PERSON_ACT_WORDS } from '../report/phrases/person-acts.js';
@@ -79,8 +80,9 @@ export class PeopleActsController {
       page: controller.newAccountPage({ ...EMPTY, ...typed }, formErrors(error, labelsOf(newAccountFields(EMPTY)))),
     }),
   })
-  async makeAccount(@Body(filledIn(NewAccountForm)) account: NewAccountForm): Promise<string> {
-    return this.keepLink(account.person, await this.acts.make(this.actor.person, account));
+  async makeAccount(@Body(filledIn(NewAccountForm)) { ownPassword, ...account }: NewAccountForm): Promise<string> {
+    const proof = await this.accounts.prove(this.actor.person, ownPassword);
+    return this.keepLink(account.person, await this.acts.make(proof, account));
   }
 
   /** The link is shown once, to the administrator who made it: it is kept nowhere but here, and only until then. */
@@ -148,9 +150,11 @@ export class PeopleActsController {
   @FormPost(':person/link', again('link'))
   async invite(
     @Param('person', NAMED) person: string,
-    @Body(filledIn(InviteForm)) { reason }: InviteForm,
+    @Body(filledIn(InviteForm)) { reason, ownPassword, second, secondPassword }: InviteForm,
   ): Promise<string> {
-    return this.keepLink(person, await this.acts.invite(this.actor.person, person, reason));
+    const proof = await this.accounts.prove(this.actor.person, ownPassword);
+    const other = second === undefined ? undefined : await this.accounts.prove(second, secondPassword ?? '');
+    return this.keepLink(person, await this.acts.invite(proof, person, reason, other));
   }
 
   @Access('signed in')
@@ -180,7 +184,8 @@ export class PeopleActsController {
   }
 
   private async fieldsOf(act: PersonAct, account: Account): Promise<FormField[]> {
-    return act.fields(account, await this.accounts.people());
+    const { keys } = (await this.store.read.events.knownKeys()).people;
+    return act.fields(account, await this.accounts.people(), currentOf(keys, account.person) !== undefined);
   }
 
   private newAccountPage(value: typeof EMPTY, errors: readonly FormError[]): string {

@@ -6,6 +6,7 @@ import { PERSON_ACT_WORDS, PERSON_CHOICES } from '../report/phrases/person-acts.
 import { LONGEST_REASON, Reason } from '../web/fields.js';
 import type { FormField } from '../web/form-field.js';
 import type { Account, AccountsByPerson } from './account-state.js';
+import { KnownPassword } from './password-fields.js';
 import { deputyConflict } from './role-rules.js';
 
 /** What the page of an act shows. What sending its form does is done by `Accounts`, whose rules hold. */
@@ -15,7 +16,7 @@ export interface PersonAct {
   readonly title: string;
   readonly lead: string;
   readonly button: string;
-  readonly fields: (account: Account, accounts: AccountsByPerson) => FormField[];
+  readonly fields: (account: Account, accounts: AccountsByPerson, hasKey: boolean) => FormField[];
 }
 
 const needed = Text.max(LONGEST_REASON, `at most ${LONGEST_REASON} characters`);
@@ -35,7 +36,34 @@ const hasDeputies = (role: Role): boolean => deputyConflict(role) === undefined;
 
 const roleOptions = (roles: readonly Role[]) => roles.map((role) => ({ value: role, label: role }));
 
-export const InviteForm = z.strictObject({ reason: optional });
+/** Of whoever vouches with their key for the person who opens a link. */
+const ownPasswordField: FormField = {
+  name: 'ownPassword',
+  label: FORM_LABELS.ownPassword,
+  hint: FORM_LABELS.ownPasswordHint,
+  type: 'password',
+  autocomplete: 'current-password',
+  required: true,
+};
+
+const secondFields: readonly FormField[] = [
+  { name: 'second', label: FORM_LABELS.second, hint: FORM_LABELS.secondHint, type: 'text', required: true },
+  {
+    name: 'secondPassword',
+    label: FORM_LABELS.secondPassword,
+    type: 'password',
+    autocomplete: 'off',
+    required: true,
+  },
+];
+
+/** Somebody else and their password, both or neither. */
+export const InviteForm = z.strictObject({
+  reason: optional,
+  ownPassword: KnownPassword,
+  second: Code.optional(),
+  secondPassword: KnownPassword.optional(),
+});
 export type InviteForm = z.infer<typeof InviteForm>;
 
 export const GiveRoleForm = z.strictObject({ role: Role, reason: optional });
@@ -128,7 +156,7 @@ export const PERSON_ACTS: readonly PersonAct[] = [
   {
     slug: 'link',
     ...PERSON_ACT_WORDS.link,
-    fields: () => [reasonField(false)],
+    fields: (_account, _accounts, hasKey) => [reasonField(false), ownPasswordField, ...(hasKey ? secondFields : [])],
   },
   {
     slug: 'close',
@@ -142,6 +170,7 @@ export const NewAccountForm = z.strictObject({
   person: Code,
   name: Text.max(200, 'at most 200 characters'),
   identityCheckedOn: Day,
+  ownPassword: KnownPassword,
 });
 export type NewAccountForm = z.infer<typeof NewAccountForm>;
 
@@ -170,4 +199,5 @@ export const newAccountFields = (value: { person: string; name: string; identity
     value: value.identityCheckedOn,
     required: true,
   },
+  ownPasswordField,
 ];

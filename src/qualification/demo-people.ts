@@ -55,7 +55,8 @@ export async function makeDemoPeople(
   await accountLinks.makeFirst(first.token, administrator!);
   for (const { person, name, roles, password } of others) {
     const made = { person, name, identityCheckedOn: accounts.today() };
-    const { token } = await accountActs.make(DEMO_ADMINISTRATOR, made);
+    const proof = await accounts.prove(DEMO_ADMINISTRATOR, administrator!.password);
+    const { token } = await accountActs.make(proof, made);
     await accountLinks.setPassword(token, password);
     for (const role of roles) await accountActs.giveRole(DEMO_ADMINISTRATOR, person, role);
   }

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { SignedStatement } from '../dossier/statement.js';
 import { TurnedVerdicts } from '../ledger/event.js';
+import { PERSON_KEY } from '../ledger/person-keys.js';
 import { FamilyBefore } from '../report/family-before.js';
 import { RecordChange } from '../report/record-change.js';
 
@@ -26,6 +27,14 @@ export const PublicKey = z.strictObject({
   persons: z.array(z.string()).optional().describe('who vouch for it after the loss of the key before'),
 });
 export type PublicKey = z.infer<typeof PublicKey>;
+
+/** A key of somebody who signed, or who vouches for one of those. */
+export const KeyOfPerson = z.strictObject({
+  ...PERSON_KEY,
+  madeAt: z.iso.datetime(),
+  closedAt: z.iso.datetime().nullable().describe('when the account of the person was closed, and the key with it'),
+});
+export type KeyOfPerson = z.infer<typeof KeyOfPerson>;
 
 /** That an entry stands in the audit trail whose head the record carries (RFC 6962, section 2.1.1). */
 export const InclusionProof = z.strictObject({
@@ -94,6 +103,7 @@ export const Enclosure = z.strictObject({
   /** Holds, revocations and changed verdicts, in the order of the ledger: they lie over whatever was decided. */
   states: z.array(StateNote),
   keys: z.array(PublicKey).describe('the key in use first'),
+  people: z.array(KeyOfPerson).describe('of those who signed, and of those who vouch for them, as they were made'),
   /** The audit trail as it stood before this record was issued. */
   ledger: z.strictObject({
     size: z.int().nonnegative(),

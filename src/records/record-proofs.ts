@@ -1,15 +1,18 @@
+import type { SignedStatement } from '../dossier/statement.js';
+import type { RecordedEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { verdictChanges } from '../lots/verdict-changes.js';
 import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
 import { sealOwner } from '../report/phrases/seal.js';
+import type { Reads } from '../store/repositories.js';
 import type { Store } from '../store/store.js';
 import { Enclosure, type RecordIssue } from './enclosure.js';
 import { carriedFor, shownSerials, statementsFor, statesFor } from './one-case.js';
 
 /** What makes a record checkable by a stranger: who signed what, under which keys, and where it stands in the ledger. */
-export type Proven = Pick<RecordIssue, 'signatures' | 'keys' | 'ledger' | 'seal' | 'earlier' | 'states'> & {
+export type Proven = Pick<RecordIssue, 'signatures' | 'keys' | 'people' | 'ledger' | 'seal' | 'earlier' | 'states'> & {
   /** Until one implant is decided of which the record tells. */
   readonly draft: boolean;
 };
@@ -66,7 +69,9 @@ export async function provenBy(
     facts.lot.body,
     forCase,
   );
-  const statements = [...carriedFor(facts, forCase).signatures, ...signatures].map(({ digest }) => digest);
+  const carried = [...carriedFor(facts, forCase).signatures, ...signatures];
+  const statements = carried.map(({ digest }) => digest);
+  await refuseUnsigned(read, statements);
   const entries = [
     ...(await read.signatures.entries(statements)),
     ...(await read.lotFiles.entries(assessed.dossierSha256, assessed.assessmentSha256)),
@@ -83,11 +88,36 @@ export async function provenBy(
     draft,
     signatures,
     keys: keysOf(await read.events.installationKeys()),
+    people: peopleOf(carried, await read.events.ofTypes(['person-key-made', 'account-closed'])),
     ledger: { size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
     seal: draft ? null : { certificateSha256: seal.certificateSha256 },
     earlier: await earlierOf(store, lot, head.size, tellsOf),
     states: statesFor(await statesOf(store, lot), facts.lot.body, forCase),
   };
+}
+
+/**
+ * No record tells of a statement that its person and the installation did not both sign.
+ * @throws AppError ALTERED naming entry and person.
+ */
+async function refuseUnsigned({ signatures }: Reads, digests: readonly string[]): Promise<void> {
+  await signatures.demand(await signatures.withDigests(digests));
+}
+
+/** Every key of whoever signed, and of whoever vouches for one of these people. */
+function peopleOf(signed: readonly SignedStatement[], events: readonly RecordedEvent[]): Proven['people'] {
+  const made = events.flatMap(({ event, at }) => (event.type === 'person-key-made' ? [{ event, at }] : []));
+  const told = new Set(signed.map(({ statement }) => statement.person.code));
+  // Whoever vouches had a key before: from the last key backwards all of them are met.
+  for (const { event } of made.toReversed()) {
+    if (told.has(event.person)) for (const { person } of event.endorsements) told.add(person);
+  }
+  const closings = new Map(
+    events.flatMap(({ event, at }) => (event.type === 'account-closed' ? [[event.person, at]] : [])),
+  );
+  return made
+    .filter(({ event }) => told.has(event.person))
+    .map(({ event: { type, ...key }, at }) => ({ ...key, madeAt: at, closedAt: closings.get(key.person) ?? null }));
 }
 
 /** The key in use first, then the others as they followed each other. */

@@ -48,19 +48,32 @@ function leavesOf(value: unknown, path = '', found = new Map<string, string>()):
 }
 
 /** What nobody may read in a trail: what proves an identity, and what only programs read. */
-const WITHHELD = new Set(['type', 'hash', 'tokenSha256', 'invitation', 'publicPem', 'signature']);
+const WITHHELD = new Set([
+  'type',
+  'lock',
+  'wrapped',
+  'tokenSha256',
+  'invitation',
+  'publicPem',
+  'link',
+  'linkSignature',
+  'acceptance',
+  'endorsement',
+  'signature',
+]);
 
-/** What an event says. A password or its hash is no part of it. */
+/** What an event says. Nothing of a password is part of it. */
 export function eventChanges(event: Event): TrailChange[] {
   const told = Object.fromEntries(Object.entries(event).filter(([name]) => !WITHHELD.has(name)));
-  return bodyChanges(undefined, told);
+  return bodyChanges(undefined, told).filter(({ what }) => !what.endsWith('.signature'));
 }
 
 /** What a person put their name to. */
 export function statementChanges({ subjects, units, step, outcome, person, beside }: Statement): TrailChange[] {
-  const { name, role, deputyFor } = person;
+  const { name, role, deputyFor, key } = person;
   return [
     change(TRAIL_VALUES.by, null, TRAIL_VALUES.byPerson(name, role, deputyFor)),
+    change(TRAIL_VALUES.keyOfPerson, null, key),
     ...(units.length === 0 ? [] : [change(TRAIL_VALUES.implants, null, units.join(', '))]),
     ...(step === null ? [] : [change(TRAIL_VALUES.step, null, releaseStepText(step))]),
     ...(outcome === null ? [] : [change(TRAIL_VALUES.outcome, null, decisionOutcomeText(outcome))]),

@@ -5,8 +5,10 @@ import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import { RELEASE_STEPS, type ReleaseStep } from '../dossier/release-step.js';
 import type { ActingRole } from '../dossier/statement.js';
 import { kindInSet, type Meaning, type SignedStatement, type Statement } from '../dossier/statement.js';
+import { currentOf } from '../ledger/person-keys.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
 import { ACTS, type Act, actOf, authorityFor } from '../people/authority.js';
+import type { Pen } from '../people/own-key.js';
 import { Proof } from '../people/proof.js';
 import { givenReason, SAY_WHY } from '../people/reason.js';
 import { actNameText } from '../report/phrases/acts.js';
@@ -68,10 +70,12 @@ export class Signing {
    * @throws AppError REFUSED when the person may not, or the order does not allow it: that becomes an entry of the audit
    * trail; CONFLICT when a thing, or what lay beside it, has changed since; BadInputError for a request that makes no sense.
    */
-  async sign(proof: Proof, request: SignRequest): Promise<SignedStatement> {
-    Proof.spend(proof);
+  sign(proof: Proof, request: SignRequest): Promise<SignedStatement> {
+    return Proof.signing(proof, (pen) => this.signWith(pen, proof.actor, request));
+  }
+
+  private async signWith(pen: Pen, actor: string, request: SignRequest): Promise<SignedStatement> {
     checkRequest(request);
-    const { actor } = proof;
     for (let attempt = 1; ; attempt++) {
       const size = await this.store.read.ledger.size();
       const found = await this.subjects.readAll(request.things, actor);
@@ -83,7 +87,7 @@ export class Signing {
         // What others wrote meanwhile counts where it changes what is signed, or what lies beside it: then all is compared anew
         // with what the person saw.
         const isSettled = change.ledger.sizeNow() === size || (await this.isStill(request, found, beside));
-        return isSettled ? this.signAll(change, proof, request, signables, beside) : undefined;
+        return isSettled ? this.signAll(change, pen, request, signables, beside) : undefined;
       });
       if (done === undefined) {
         if (attempt < ATTEMPTS) continue;
@@ -118,7 +122,7 @@ export class Signing {
 
   private async signAll(
     change: Change,
-    proof: Proof,
+    pen: Pen,
     request: SignRequest,
     signables: readonly Signable[],
     beside: Statement['beside'],
@@ -131,16 +135,18 @@ export class Signing {
         `the clock of this machine (${utc}) stands before the last entry of the audit trail (${last}); set it right`,
       );
     }
-    const candidate = await candidateOn(change, proof.person, localDay({ utc, offset }));
+    const { keys } = (await change.events.knownKeys()).people;
+    if (currentOf(keys, pen.person)?.fingerprint !== pen.fingerprint) throw keyHasGone();
+    const candidate = await candidateOn(change, pen.person, localDay({ utc, offset }));
     const act = actOf(request.meaning, signables[0]!.subject.kind, request.step)!;
     const roles: ActingRole[] = [];
     for (const signable of signables) {
       const situation = await situationOf(change, signable, act);
       const authority = authorityFor(act, candidate, situation.doers, situation.taken);
-      if (authority.may && isSignedBy(proof.person, situation)) {
+      if (authority.may && isSignedBy(pen.person, situation)) {
         throw new AppError('CONFLICT', `${signable.title}: ${objectionText({ code: 'signed already' })}`);
       }
-      const objects = authority.may ? await objection(change, situation, proof.person, request) : undefined;
+      const objects = authority.may ? await objection(change, situation, pen.person, request) : undefined;
       const why = authority.may ? objects && objectionText(objects) : denialText(authority.why);
       if (why !== undefined || !authority.may) {
         const refused = { act, signable, why: why ?? '' };
@@ -149,7 +155,7 @@ export class Signing {
           act: act.act,
           subject: { kind: signable.subject.kind, key: signable.subject.key },
           lot: signable.lot,
-          person: proof.person,
+          person: pen.person,
           why: refused.why,
         });
         return { refused };
@@ -157,7 +163,7 @@ export class Signing {
       roles.push(authority.as);
     }
     const { role, deputyFor } = oneRole(roles);
-    const signed = this.seal({
+    const signed = this.seal(pen, {
       format: 1,
       meaning: request.meaning,
       subjects: signables.map(({ subject }) => subject),
@@ -166,7 +172,7 @@ export class Signing {
       step: request.step ?? null,
       outcome: request.outcome ?? null,
       reason: request.reason?.trim() || null,
-      person: { code: proof.person, name: proof.name, role, deputyFor },
+      person: { code: pen.person, name: pen.name, role, deputyFor, key: pen.fingerprint },
       at: utc,
       offset,
       installation: this.store.key.fingerprint,
@@ -177,9 +183,11 @@ export class Signing {
     return { signed };
   }
 
-  private seal(statement: Statement): SignedStatement {
+  /** By the person, and by the installation. */
+  private seal(pen: Pen, statement: Statement): SignedStatement {
     const text = canonicalJson(statement);
-    return { statement, digest: sha256Hex(text), signature: this.store.key.sign(text).toString('base64') };
+    const signature = this.store.key.sign(text).toString('base64');
+    return { statement, digest: sha256Hex(text), personSignature: pen.sign(text), signature };
   }
 
   /** Acts that this signature on such a thing would rule the person out from, in words, for the page before signing. */
@@ -199,6 +207,9 @@ const RULED_BY: Readonly<Record<string, readonly IndependenceRule[]>> = {
   'decide a finding': ['decider'],
   'review a lot': ['reviewer'],
 };
+
+const keyHasGone = () =>
+  new AppError('REFUSED', 'the key that your password opened is not yours any more; prove again who you are');
 
 function refusal({ act, signable, why }: Refusal): AppError {
   return new AppError('REFUSED', `you may not ${actNameText(act.act)} (${signable.title}): ${why}`, {

@@ -1,7 +1,8 @@
 import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
-import type { ChainedKey } from '../ledger/key-chain.js';
+import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
+import { type KnownKeys, type Named, personKeysOf } from '../ledger/person-keys.js';
 import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
 import { readable } from './readable.js';
@@ -33,9 +34,12 @@ export class Events<R = unknown> {
 
   /** Keys that are named as those of this installation, oldest first. `chainOf` tells which of them are. */
   async installationKeys(): Promise<ChainedKey[]> {
-    return (await this.ofTypes(['key-made'])).flatMap(({ event }) =>
-      event.type === 'key-made' && event.purpose === 'installation' ? [event] : [],
-    );
+    return installationKeysIn(await this.ofTypes(['key-made']));
+  }
+
+  /** Keys of people and of the installation that follow from the first ones, for statements by their entries. */
+  async knownKeys(): Promise<KnownKeys> {
+    return knownKeysFrom(await this.ofTypes(KEY_EVENTS));
   }
 
   async add(this: Events<Recorder>, event: Event, reason?: string): Promise<void> {
@@ -61,4 +65,31 @@ export class Events<R = unknown> {
       ledgerSeq: row.ledgerSeq,
     }));
   }
+}
+
+const KEY_EVENTS = ['key-made', 'person-key-made', 'account-closed'] as const;
+
+type Told = Pick<RecordedEvent, 'event' | 'ledgerSeq'>;
+
+/** Keys that events name as those of the installation. */
+export const installationKeysIn = (events: readonly Pick<RecordedEvent, 'event'>[]): ChainedKey[] =>
+  events.flatMap(({ event }) => (event.type === 'key-made' && event.purpose === 'installation' ? [event] : []));
+
+/**
+ * @param events in the order of the ledger; those that say nothing of keys are passed over.
+ * @param chain keys of the installation that follow from the first one.
+ */
+export function knownKeysFrom(
+  events: readonly Told[],
+  chain: readonly ChainedKey[] = chainOf(installationKeysIn(events)).keys,
+): KnownKeys {
+  const installation = new Map(chain.map(({ fingerprint, publicPem }) => [fingerprint, publicPem]));
+  return { installation, people: personKeysOf(events.flatMap(namedBy), installation) };
+}
+
+function namedBy({ event, ledgerSeq: at }: Told): Named[] {
+  if (event.type === 'account-closed') return [{ closed: event.person, at }];
+  if (event.type !== 'person-key-made') return [];
+  const { type, ...key } = event;
+  return [{ key, at }];
 }

@@ -49,6 +49,7 @@ export interface NamedEvidence {
 export interface SignatureRow {
   readonly statement: string;
   readonly digest: string;
+  readonly personSignature: string;
   readonly signature: string;
   readonly ledgerSeq: number;
 }
@@ -221,6 +222,7 @@ export interface Questions {
   readonly SIGNATURES_OF_KIND: Question<[kind: string], SignatureRow>;
   readonly SIGNATURES_BETWEEN: Question<[kind: string, ...Bounds], SignatureRow>;
   readonly SIGNATURES_BY: Question<[person: string], SignatureRow>;
+  readonly SIGNATURES_WITH: Question<[digests: Listed], SignatureRow>;
   readonly ENTRIES_OF_SIGNATURES: Question<[digests: Listed], { readonly ledgerSeq: number }>;
 
   readonly LEAVES: Question<[seqs: Listed], { readonly seq: number; readonly leaf: string }>;

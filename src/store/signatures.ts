@@ -1,7 +1,10 @@
+import { AppError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { namedFirst, SignedStatement, Statement } from '../dossier/statement.js';
+import { faultOfSigned, type KnownKeys } from '../ledger/person-keys.js';
 import type { Db } from './db.js';
+import { Events } from './events.js';
 import type { Question, SignatureRow } from './questions.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
@@ -12,8 +15,13 @@ export interface RecordedSignature {
   readonly ledgerSeq: number;
 }
 
-/** Signed statements, in the order of signing, each once. */
+/**
+ * Signed statements, in the order of signing, each once. What a change reads decides what may be done next: there each
+ * statement must be signed by its person and by the installation, and one that is not stops the act.
+ */
 export class Signatures<R = unknown> {
+  private known: KnownKeys | undefined;
+
   constructor(private readonly db: Db<R>) {}
 
   /** Those that cover any of these digests. */
@@ -40,6 +48,11 @@ export class Signatures<R = unknown> {
     return this.asked(this.db.sql.SIGNATURES_BETWEEN, kind, from, before);
   }
 
+  /** Those that have these digests themselves. */
+  withDigests(digests: readonly string[]): Promise<RecordedSignature[]> {
+    return this.asked(this.db.sql.SIGNATURES_WITH, JSON.stringify(digests));
+  }
+
   /** Places in the ledger of signed statements, by their digests. */
   async entries(digests: readonly string[]): Promise<number[]> {
     const sql = this.db.sql.ENTRIES_OF_SIGNATURES;
@@ -52,14 +65,15 @@ export class Signatures<R = unknown> {
     return row ? parseForm(`statement ${digest}`, Statement, JSON.parse(row.statement)) : undefined;
   }
 
-  async add(this: Signatures<Recorder>, { statement, digest, signature }: SignedStatement): Promise<void> {
+  async add(this: Signatures<Recorder>, signed: SignedStatement): Promise<void> {
+    const { statement, digest, personSignature, signature } = signed;
     const { meaning, subjects } = statement;
     const person = statement.person.code;
     const subject = namedFirst(statement);
     await this.db.recorder.record(
       { type: 'statement-signed', meaning, subject, subjects: subjects.length, person, digest },
       {
-        Signature: [{ digest, meaning, person, statement: canonicalJson(statement), signature }],
+        Signature: [{ digest, meaning, person, statement: canonicalJson(statement), personSignature, signature }],
         SignatureSubject: subjects.map((item) => ({ ...item, signature: digest })),
       },
     );
@@ -70,11 +84,40 @@ export class Signatures<R = unknown> {
     ...values: Values
   ): Promise<RecordedSignature[]> {
     const found = await this.db.ask(question, ...values);
-    return found.map(({ statement, digest, signature, ledgerSeq }) => ({
-      signed: readable(`statement ${digest}`, () =>
-        parseForm(`statement ${digest}`, SignedStatement, { statement: JSON.parse(statement), digest, signature }),
-      ),
-      ledgerSeq,
-    }));
+    const read = found.map(
+      ({ statement, digest, personSignature, signature, ledgerSeq }): RecordedSignature => ({
+        signed: readable(`statement ${digest}`, () =>
+          parseForm(`statement ${digest}`, SignedStatement, {
+            statement: JSON.parse(statement),
+            digest,
+            personSignature,
+            signature,
+          }),
+        ),
+        ledgerSeq,
+      }),
+    );
+    if (this.db.recorder !== undefined) await this.demand(read);
+    return read;
+  }
+
+  /**
+   * Refuses statements that their person or the installation did not sign.
+   * @throws AppError ALTERED naming entry and person.
+   */
+  async demand(recorded: readonly RecordedSignature[]): Promise<void> {
+    if (recorded.length === 0) return;
+    // A change sees one state of the database; whoever only reads sees it grow.
+    const known = this.known ?? (await new Events(this.db).knownKeys());
+    if (this.db.recorder !== undefined) this.known = known;
+    for (const { signed, ledgerSeq } of recorded) {
+      const fault = faultOfSigned(signed, known, ledgerSeq);
+      if (fault === undefined) continue;
+      const { code, name } = signed.statement.person;
+      throw new AppError(
+        'ALTERED',
+        `the statement of ${name} (${code}) in entry ${ledgerSeq} does not hold (${fault}): run ledger verify`,
+      );
+    }
   }
 }

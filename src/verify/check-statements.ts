@@ -1,8 +1,9 @@
 import { createPublicKey } from 'node:crypto';
 import type { Facts } from '../dossier/facts.js';
 import { fingerprintOf } from '../dossier/public-key.js';
-import { covers, faultOfStatement, type SignedStatement } from '../dossier/statement.js';
+import { covers, type SignedStatement } from '../dossier/statement.js';
 import { chainOf, type KeyChain } from '../ledger/key-chain.js';
+import { faultOfSigned, type KnownKeys, personKeysOf } from '../ledger/person-keys.js';
 import type { Enclosure, PublicKey } from '../records/enclosure.js';
 import type { StatementName, VerifyFinding } from '../report/phrases/verify.js';
 import type { Steps } from './report.js';
@@ -11,11 +12,12 @@ import type { Steps } from './report.js';
 const LOT_FILE = 'lot file';
 
 /** What every signature of a record has to agree with. */
-type Signed = Pick<Enclosure, 'signatures' | 'keys' | 'demo' | 'lot' | 'dossierSha256'>;
+type Signed = Pick<Enclosure, 'signatures' | 'keys' | 'people' | 'demo' | 'lot' | 'dossierSha256'>;
 
 /**
- * Checks the Ed25519 signature of every statement, those on facts of the lot file and those on the lot, under the
- * public keys that the record carries. Those of a lot file that cannot be read are left out. Whether one of these keys is to be trusted is another step.
+ * Checks both Ed25519 signatures of every statement, of its person and of the installation, those on facts of the lot file
+ * and those on the lot, under the public keys that the record carries, and what vouches for these keys. Those of a lot file
+ * that cannot be read are left out. Whether one of these keys is to be trusted is another step.
  */
 export function checkStatements(enclosure: Signed, facts: Facts | undefined, steps: Steps): void {
   const falseKey = enclosure.keys.find((key) => fingerprintOfKey(key) !== key.fingerprint);
@@ -27,6 +29,11 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
   for (const { fingerprint, fault } of faults) {
     steps.broken('public keys', { code: 'key not of the chain', facts: { fingerprint, fault } });
   }
+  const known = knownIn(enclosure);
+  for (const { key, fault } of known.people.faults) {
+    const { person, name, fingerprint } = key;
+    steps.broken('public keys', { code: 'key of a person not endorsed', facts: { person, name, fingerprint, fault } });
+  }
   if (faults.length > 0) return;
   const statements = statementsOf(enclosure, facts);
   if (statements.length === 0) {
@@ -35,7 +42,7 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
   }
   let holding = 0;
   for (const signed of statements) {
-    const fault = faultOf(signed, enclosure);
+    const fault = faultOf(signed, enclosure, known);
     if (fault === undefined) holding++;
     else steps.broken('signatures', fault);
   }
@@ -50,6 +57,20 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
 export function chainIn({ keys }: Pick<Enclosure, 'keys'>): KeyChain {
   const oldestFirst = [...keys.slice(1), ...keys.slice(0, 1)];
   return chainOf(oldestFirst.map((key) => ({ ...key, replaces: key.replaces ?? null })));
+}
+
+/** The keys under which statements of a record are checked; what was when, it tells by moments. */
+function knownIn(enclosure: Pick<Enclosure, 'keys' | 'people'>): KnownKeys {
+  const installation = new Map(chainIn(enclosure).keys.map(({ fingerprint, publicPem }) => [fingerprint, publicPem]));
+  const closed = new Map<string, number>();
+  const made = enclosure.people.map(({ madeAt, closedAt, ...key }) => {
+    if (closedAt !== null) closed.set(key.person, Date.parse(closedAt));
+    return { key, at: Date.parse(madeAt) };
+  });
+  const ended = [...closed].map(([person, at]) => ({ closed: person, at }));
+  // Somebody who left vouched for others before: of one moment, what was made comes first.
+  const named = [...made, ...ended].sort((a, b) => a.at - b.at);
+  return { installation, people: personKeysOf(named, installation) };
 }
 
 /** Statements on facts first, as they were made before those on the lot; one that stands in both is one. */
@@ -69,16 +90,20 @@ export function statementName({ statement }: SignedStatement): StatementName {
 
 const isOnLotFile = ({ statement }: SignedStatement): boolean => statement.subjects[0]!.kind === LOT_FILE;
 
-function faultOf(signed: SignedStatement, { keys, demo, lot }: Signed): VerifyFinding | undefined {
+function faultOf(signed: SignedStatement, { demo, lot }: Signed, known: KnownKeys): VerifyFinding | undefined {
   const statement = statementName(signed);
-  const { installation } = signed.statement;
-  const key = keys.find((item) => item.fingerprint === installation);
-  if (!key) return { code: 'signature with unknown key', facts: { statement, key: installation } };
+  const { installation, person, at } = signed.statement;
+  if (!known.installation.has(installation)) {
+    return { code: 'signature with unknown key', facts: { statement, key: installation } };
+  }
+  if (!known.people.keys.has(person.key)) {
+    return { code: 'signature with unknown key', facts: { statement, key: person.key } };
+  }
   if (isOnLotFile(signed) && signed.statement.subjects.some(({ key }) => key !== lot)) {
     return { code: 'signature on another lot', facts: { statement, lot } };
   }
   if (signed.statement.demo !== demo) return { code: 'demo and real mixed', facts: { statement } };
-  const fault = faultOfStatement(signed, key.publicPem);
+  const fault = faultOfSigned(signed, known, Date.parse(at));
   return fault === undefined ? undefined : { code: 'signature does not hold', facts: { statement, fault } };
 }
 

@@ -17,7 +17,7 @@ import { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from '../store/fill.js';
 import { temporaryFolder } from '../support/cell.js';
 import { attackDatabase, forgeEvent, forgeStatement, OwnKey, type Sql } from '../support/intruder.js';
-import { makeTestPeople, PASSWORD } from '../support/people.js';
+import { makeTestPeople, PASSWORD, withPens } from '../support/people.js';
 import { openServices } from '../support/services.js';
 import { copyOfTemplate } from '../support/template.js';
 
@@ -28,7 +28,9 @@ let folder: string;
 async function makeFolder(to: string): Promise<void> {
   const services = await openServices(to);
   await makeTestPeople(services);
-  await services.store.change(ACTOR, fillEveryTable(services.store.key));
+  await withPens(services, ['P-QE'], (pens) =>
+    services.store.change(ACTOR, fillEveryTable(services.store.key, pens.get('P-QE'))),
+  );
   await services.store.change(ACTOR, (change) =>
     change.results.add('L-1', 'more.csv', [result({ line: '9', value: '0.4' })]),
   );

@@ -43,13 +43,22 @@ describe('old and new values of a thing', () => {
 
 describe('what the trail tells of an event', () => {
   it('holds no password, no hash of one and no token', () => {
-    const told = eventChanges({ type: 'password-set', person: 'P-1', hash: '$argon2id$secret', invitation: HASH });
+    const told = eventChanges({
+      type: 'password-set',
+      person: 'P-1',
+      lock: { derivation: 'argon2id', memoryKib: 8, passes: 1, lanes: 1, salt: '', check: HASH },
+      wrapped: { cipher: 'aes-256-gcm', fingerprint: HASH, iv: '', tag: '', seed: '' },
+      invitation: HASH,
+    });
     expect(told).toEqual([{ what: 'person', before: null, after: 'P-1', reason: null }]);
     const invited = eventChanges({
       type: 'invitation-made',
       person: 'P-1',
       tokenSha256: HASH,
       expiresAt: '2031-03-04T09:00:00.000Z',
+      link: HASH,
+      replaces: null,
+      endorsements: [{ person: 'P-2', key: 'f'.repeat(64), signature: HASH }],
     });
     expect(JSON.stringify(invited)).not.toContain(HASH);
   });
@@ -71,7 +80,7 @@ describe('what the trail tells of a signature', () => {
       step: null,
       outcome: 'accepted',
       reason: 'within the study',
-      person: { code: 'P-1', name: 'Quinn Example', role: 'quality engineer', deputyFor: 'P-2' },
+      person: { code: 'P-1', name: 'Quinn Example', role: 'quality engineer', deputyFor: 'P-2', key: HASH },
       at: common.at,
       offset: common.offset,
       installation: HASH,
@@ -79,6 +88,7 @@ describe('what the trail tells of a signature', () => {
     });
     expect(told.map(({ what, after }) => `${what}: ${after}`)).toEqual([
       'by: Quinn Example, quality engineer for P-2',
+      `key of the person: ${HASH}`,
       'implants: I-1',
       'outcome: accepted',
       `SHA-256 of recipe R, revision 2: ${HASH}`,

@@ -5,9 +5,11 @@ import { FREE_ELSEWHERE, failuresOf, LONGEST_WAIT_S, waitAfterS, waitElsewhereS 
 import type { Store } from '../../src/store/store.js';
 import { identify, keepApart, type Session } from '../../src/web/identity.js';
 import { openStore, temporaryFolder } from '../store/open-store.js';
+import { CHEAPEST } from '../support/people.js';
 import { TestClock } from '../support/test-clock.js';
 
 const PASSWORD = 'seven quiet lanterns';
+const administrator = () => accounts.prove('ADM', PASSWORD);
 
 const { folder, remove } = temporaryFolder();
 let store: Store;
@@ -20,7 +22,7 @@ beforeEach(async () => {
   store = await openStore(`${folder}/${++numberOfFolders}`);
   clock = new TestClock();
   accounts = new Accounts(store, clock);
-  links = new AccountLinks(store, accounts, clock);
+  links = new AccountLinks(store, accounts, clock, CHEAPEST);
   const { token } = (await links.makeFirstLink())!;
   await links.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
 });

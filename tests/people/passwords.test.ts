@@ -1,4 +1,5 @@
-import { checkPassword, fitsPassword, hashPassword, LONGEST_PASSWORD } from '../../src/people/passwords.js';
+import type { PasswordLock } from '../../src/ledger/password-lock.js';
+import { checkPassword, LONGEST_PASSWORD, lockWith, openedWith } from '../../src/people/passwords.js';
 
 const FACTS = { person: 'TO-7', name: 'Tomas Okoro' };
 const check = (password: string) => () => checkPassword(password, FACTS);
@@ -40,36 +41,42 @@ describe('a new password', () => {
   });
 });
 
-describe('a stored password', () => {
-  it('is an argon2id hash of 19 MiB and two passes with a salt of its own (OWASP Password Storage Cheat Sheet; ASVS 2.4.1, 2.4.2)', async () => {
-    const [one, two] = await Promise.all([hashPassword('seven quiet lanterns'), hashPassword('seven quiet lanterns')]);
-    expect(one).toMatch(/^\$argon2id\$v=19\$m=19456,t=2,p=1\$[A-Za-z0-9+/]{22}\$/);
-    expect(one).not.toBe(two);
+describe('the lock of a password', () => {
+  const opens = async (lock: PasswordLock | undefined, password: string) =>
+    (await openedWith(lock, password)) !== undefined;
+  const cheap = async (password: string) => (await lockWith(password, { memoryKib: 8, passes: 1 })).lock;
+
+  it('is argon2id of 64 MiB and three passes with a salt of its own (RFC 9106, section 4; ASVS 2.4.1, 2.4.2)', async () => {
+    const [one, two] = await Promise.all([lockWith('seven quiet lanterns'), lockWith('seven quiet lanterns')]);
+    expect(one.lock).toMatchObject({ derivation: 'argon2id', memoryKib: 65_536, passes: 3 });
+    expect(Buffer.from(one.lock.salt, 'base64')).toHaveLength(16);
+    expect([two.lock.salt, two.lock.check]).not.toEqual([one.lock.salt, one.lock.check]);
+    expect(await openedWith(one.lock, 'seven quiet lanterns')).toEqual(one.secret);
+    expect(JSON.stringify(one.lock)).not.toContain(one.secret.toString('base64').slice(0, 20));
   });
 
-  it('fits itself and nothing else, to the last character (ASVS 2.1.3: nothing is cut off)', async () => {
+  it('opens with it and with nothing else, to the last character (ASVS 2.1.3: nothing is cut off)', async () => {
     const password = 'a'.repeat(LONGEST_PASSWORD - 1);
-    const hash = await hashPassword(`${password}b`);
-    expect(await fitsPassword(hash, `${password}b`)).toBe(true);
-    expect(await fitsPassword(hash, `${password}c`)).toBe(false);
-    expect(await fitsPassword(hash, `${password}b `)).toBe(false);
+    const lock = await cheap(`${password}b`);
+    expect(await opens(lock, `${password}b`)).toBe(true);
+    expect(await opens(lock, `${password}c`)).toBe(false);
+    expect(await opens(lock, `${password}b `)).toBe(false);
   });
 
-  it('fits in any Unicode form of the same text (SP 800-63B, 5.1.1.2: NFKC)', async () => {
-    const hash = await hashPassword('Zo\u00eb and her turtles');
-    expect(await fitsPassword(hash, 'Zoe\u0308 and her turtles')).toBe(true);
+  it('opens in any Unicode form of the same text (SP 800-63B, 5.1.1.2: NFKC)', async () => {
+    expect(await opens(await cheap('Zo\u00eb and her turtles'), 'Zoe\u0308 and her turtles')).toBe(true);
   });
 
-  it('fits nobody who has none, and takes as much work to say so', async () => {
-    const hash = await hashPassword('seven quiet lanterns');
+  it('opens for nobody who has none, and takes as much work to say so', async () => {
+    const { lock } = await lockWith('seven quiet lanterns');
     // Processor time, which other programs on the machine do not lengthen.
-    const workUs = async (stored: string | undefined) => {
+    const workUs = async (stored: PasswordLock | undefined) => {
       const before = process.cpuUsage();
-      for (let round = 0; round < 9; round++) expect(await fitsPassword(stored, 'not that password')).toBe(false);
+      for (let round = 0; round < 5; round++) expect(await opens(stored, 'not that password')).toBe(false);
       const { user, system } = process.cpuUsage(before);
       return user + system;
     };
-    // Both compute one hash a time: without that, the second would take a thousandth of the first.
-    expect(await workUs(undefined)).toBeGreaterThan((await workUs(hash)) / 10);
+    // Both derive once a time: without that, the second would take a thousandth of the first.
+    expect(await workUs(undefined)).toBeGreaterThan((await workUs(lock)) / 10);
   });
 });

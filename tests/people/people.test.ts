@@ -19,7 +19,12 @@ const fresh = () => request(service.app.getHttpServer());
 /** An account made on the page, and its one-time link. */
 async function makeAccount(person: string, name: string): Promise<string> {
   const identityCheckedOn = service.services.accounts.today();
-  const { status, headers } = await send('/people/new/account', { person, name, identityCheckedOn });
+  const { status, headers } = await send('/people/new/account', {
+    person,
+    name,
+    identityCheckedOn,
+    ownPassword: PASSWORD,
+  });
   expect([status, headers.location]).toEqual([303, `/people/${person}/one-time-link`]);
   return pathOf((await administrator.get(headers.location!)).text);
 }
@@ -61,6 +66,7 @@ describe('an account', () => {
       person: 'p-qe',
       name: 'Second Person',
       identityCheckedOn: '2031-03-01',
+      ownPassword: PASSWORD,
     });
     expect(status).toBe(400);
     expect(text(html)).toContain('belongs to Quentin Example; an identifier is never given to anybody else');
@@ -145,13 +151,14 @@ describe('whoever is no administrator', () => {
       from: '2999-01-01',
       to: '2999-01-02',
       deputy: 'P-RE:releaser',
+      ownPassword: PASSWORD,
     };
     const known: Record<string, string[]> = {
       'give-role': ['role', 'reason'],
       'take-role': ['role', 'reason'],
       'name-deputy': ['deputyFor', 'role', 'from', 'to', 'reason'],
       'end-deputy': ['deputy', 'reason'],
-      link: ['reason'],
+      link: ['reason', 'ownPassword'],
       close: ['reason'],
     };
     const sent = Object.fromEntries(known[act]!.map((name) => [name, fields[name as keyof typeof fields]]));
@@ -166,7 +173,12 @@ describe('whoever is no administrator', () => {
   it('makes no account', async () => {
     const quality = await service.as('P-QE');
     expect((await quality.get('/people/new/account')).status).toBe(403);
-    const account = { person: 'NEW-9', name: 'Nobody', identityCheckedOn: '2031-03-01' };
+    const account = {
+      person: 'NEW-9',
+      name: 'Nobody',
+      identityCheckedOn: '2031-03-01',
+      ownPassword: PASSWORD,
+    };
     expect((await send('/people/new/account', account, quality)).status).toBe(400);
     expect((await service.services.accounts.people()).has('NEW-9')).toBe(false);
   });

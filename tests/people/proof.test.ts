@@ -3,6 +3,7 @@ import { Accounts } from '../../src/people/accounts.js';
 import { Sessions } from '../../src/people/sessions.js';
 import type { Store } from '../../src/store/store.js';
 import { openStore, temporaryFolder } from '../store/open-store.js';
+import { CHEAPEST } from '../support/people.js';
 import { TestClock } from '../support/test-clock.js';
 
 const PASSWORD = 'seven quiet lanterns';
@@ -17,7 +18,7 @@ async function withAccounts(
   const store = await openStore(`${folder}/${++numberOfFolders}`);
   const clock = new TestClock();
   const accounts = new Accounts(store, clock);
-  const links = new AccountLinks(store, accounts, clock);
+  const links = new AccountLinks(store, accounts, clock, CHEAPEST);
   const { token } = (await links.makeFirstLink())!;
   await links.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
   try {

@@ -5,9 +5,11 @@ import { Accounts } from '../../src/people/accounts.js';
 import { ABSOLUTE_LIMIT_MS, carriesToken, IDLE_LIMIT_MS, Sessions } from '../../src/people/sessions.js';
 import type { Store } from '../../src/store/store.js';
 import { openStore, temporaryFolder } from '../store/open-store.js';
+import { CHEAPEST } from '../support/people.js';
 import { MINUTE_MS, TestClock } from '../support/test-clock.js';
 
 const PASSWORD = 'seven quiet lanterns';
+const administrator = () => accounts.prove('ADM', PASSWORD);
 
 const { folder, remove } = temporaryFolder();
 let store: Store;
@@ -22,7 +24,7 @@ beforeEach(async () => {
   store = await openStore(`${folder}/${++numberOfFolders}`);
   clock = new TestClock();
   accounts = new Accounts(store, clock);
-  links = new AccountLinks(store, accounts, clock);
+  links = new AccountLinks(store, accounts, clock, CHEAPEST);
   acts = new AccountActs(store, accounts, clock);
   sessions = new Sessions(store, accounts, clock);
   const { token } = (await links.makeFirstLink())!;
@@ -101,7 +103,11 @@ describe('a session', () => {
   });
 
   it('ends when the account is closed, and carries the roles of this moment', async () => {
-    const link = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: accounts.today() });
+    const link = await acts.make(await administrator(), {
+      person: 'TO',
+      name: 'Tomas Okoro',
+      identityCheckedOn: accounts.today(),
+    });
     await links.setPassword(link.token, PASSWORD);
     const { token } = await begin('TO');
     expect((await sessions.find(token))!.acting).toEqual([]);

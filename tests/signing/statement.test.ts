@@ -76,7 +76,7 @@ describe('a signed statement', () => {
     step: 'distribution',
     outcome: null,
     reason: null,
-    person: { code: 'P-RE', name: 'Rita Example', role: 'releaser', deputyFor: null },
+    person: { code: 'P-RE', name: 'Rita Example', role: 'releaser', deputyFor: null, key: sha256Hex('key') },
     at: '2031-03-05T12:00:00.000Z',
     offset: '+01:00',
     installation: fingerprintOf(pem),
@@ -88,6 +88,7 @@ describe('a signed statement', () => {
     return {
       statement: what,
       digest: sha256Hex(text),
+      personSignature: '',
       signature: sign(null, Buffer.from(text), secret).toString('base64'),
     };
   };
@@ -116,6 +117,7 @@ describe('a signed statement', () => {
     ['person: the code', { person: { ...statement.person, code: 'P-QE' } }],
     ['person: the name', { person: { ...statement.person, name: 'Somebody Else' } }],
     ['person: the role', { person: { ...statement.person, role: 'quality engineer' } }],
+    ['person: the key', { person: { ...statement.person, key: sha256Hex('another key') } }],
     ['person: whose deputy', { person: { ...statement.person, deputyFor: 'P-QE' } }],
     ['at', { at: '2031-03-04T12:00:00.000Z' }],
     ['offset', { offset: '+02:00' }],

@@ -78,7 +78,7 @@ describe('an untouched folder', () => {
     expect(report).toMatchObject({ ok: true, faultCount: 0, faults: [], root: (await store.proofs.signedHead()).root });
     // Key, hold, evidence, two entries, eight revisions, two links, three results, log, summary, finding, signature, what
     // it covers, dossier, part, assessment, what trends read, record.
-    expect(report.rows).toBe(28);
+    expect(report.rows).toBe(29);
   });
 });
 
@@ -121,16 +121,16 @@ describe('rows of the ledger', () => {
   });
 
   it('cut at the end are named, with what they recorded', async () => {
-    attack(run('DELETE FROM "LedgerEntry" WHERE seq > 19'));
+    attack(run('DELETE FROM "LedgerEntry" WHERE seq > 20'));
     const report = await store.verifyLedger();
-    expect(report).toMatchObject({ ok: false, seq: 20 });
-    expect(faultsOf(report).join('\n')).toMatch(/entries are missing at the end: there were 20/);
-    expect(faultsOf(report).join('\n')).toMatch(/Revision row 8 .*: it names entry 20/);
+    expect(report).toMatchObject({ ok: false, seq: 21 });
+    expect(faultsOf(report).join('\n')).toMatch(/entries are missing at the end: there were 21/);
+    expect(faultsOf(report).join('\n')).toMatch(/Revision row 8 .*: it names entry 21/);
   });
 
   it('cut with rows, nodes and size are seen by the head that was signed last', async () => {
     attack((sql) => {
-      sql.exec('DELETE FROM "LedgerEntry" WHERE seq > 19; DELETE FROM "Revision" WHERE ledgerSeq > 19');
+      sql.exec('DELETE FROM "LedgerEntry" WHERE seq > 20; DELETE FROM "Revision" WHERE ledgerSeq > 20');
       hashAgain(sql);
     });
     expect(await store.verifyLedger()).toMatchObject({
@@ -141,7 +141,7 @@ describe('rows of the ledger', () => {
           key: 'signed head',
           fault: {
             code: 'last head',
-            facts: { what: 'another size', signed: 20, found: 19 },
+            facts: { what: 'another size', signed: 21, found: 20 },
           },
         },
         { kind: 'key', key: 'anchor', fault: { code: 'anchored head', facts: { found: { code: 'entries cut off' } } } },
@@ -151,18 +151,18 @@ describe('rows of the ledger', () => {
 
   it('added behind the last one are named', async () => {
     attack((sql) => {
-      const { body } = sql.prepare('SELECT body FROM "LedgerEntry" WHERE seq = 20').get() as { body: string };
-      const added = body.replace('"seq":20', '"seq":21');
-      sql.prepare('INSERT INTO "LedgerEntry" VALUES (21, ?, ?)').run(added, leafHash(added));
+      const { body } = sql.prepare('SELECT body FROM "LedgerEntry" WHERE seq = 21').get() as { body: string };
+      const added = body.replace('"seq":21', '"seq":22');
+      sql.prepare('INSERT INTO "LedgerEntry" VALUES (22, ?, ?)').run(added, leafHash(added));
     });
     const report = await store.verifyLedger();
-    expect(report).toMatchObject({ ok: false, seq: 21, reason: { code: 'entry added from outside' } });
+    expect(report).toMatchObject({ ok: false, seq: 22, reason: { code: 'entry added from outside' } });
   });
 
   it('hashed again without their nodes are named by the nodes', async () => {
     attack((sql) => {
       rewriteFamily(sql);
-      const { seq, body } = sql.prepare('SELECT seq, body FROM "LedgerEntry" WHERE seq = 20').get() as never as {
+      const { seq, body } = sql.prepare('SELECT seq, body FROM "LedgerEntry" WHERE seq = 21').get() as never as {
         seq: number;
         body: string;
       };
@@ -253,13 +253,13 @@ describe('a ledger that was hashed again as a whole', () => {
       sql.prepare('UPDATE "LedgerLock" SET head = ?').run(checkpoint);
     });
     expect(faultsOf(await store.verifyLedger())).toEqual([
-      expect.stringMatching(/^key anchor: what the head covers was changed: the first 20 entries/),
+      expect.stringMatching(/^key anchor: what the head covers was changed: the first 21 entries/),
     ]);
     await store.anchorAnew(null);
     expect(await store.verifyLedger()).toMatchObject({ ok: true });
     const report = await store.verifyLedger({ head: parseHead(kept) });
     expect(report).toMatchObject({ ok: false, head: { grownOnly: false, signedBy: store.key.fingerprint } });
-    expect(headText(report)).toMatch(/what the head covers was changed: the first 20 entries/);
+    expect(headText(report)).toMatch(/what the head covers was changed: the first 21 entries/);
   });
 });
 
@@ -270,8 +270,8 @@ describe('a head that was kept elsewhere', () => {
     const kept = parseHead(headLine((await store.proofs.signedHead()).note));
     await store.change(ACTOR, (change) => change.results.add('L-1', 'more.csv', [result({ line: '9' })]));
     const report = await store.verifyLedger({ head: kept });
-    expect(report).toMatchObject({ ok: true, head: { grownOnly: true, size: 20, signedBy: store.key.fingerprint } });
-    expect(headText(report)).toMatch(/has only grown since: from 20 to 21 entries/);
+    expect(report).toMatchObject({ ok: true, head: { grownOnly: true, size: 21, signedBy: store.key.fingerprint } });
+    expect(headText(report)).toMatch(/has only grown since: from 21 to 22 entries/);
   });
 
   it('says that a key is not known here, and compares all the same', async () => {
@@ -298,7 +298,7 @@ describe('a head that was kept elsewhere', () => {
   });
 
   it('is refused when it was copied wrongly', async () => {
-    const line = headLine((await store.proofs.signedHead()).note).replace(' 20 ', ' 19 ');
+    const line = headLine((await store.proofs.signedHead()).note).replace(' 21 ', ' 20 ');
     await expect(store.verifyLedger({ head: parseHead(line) })).rejects.toMatchObject({ code: 'ALTERED' });
   });
 });

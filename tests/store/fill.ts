@@ -1,10 +1,11 @@
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { LogFacts, LogFinding, LogPart } from '../../src/dossier/schema.js';
-import type { SignedStatement, Statement } from '../../src/dossier/statement.js';
+import type { SignedStatement } from '../../src/dossier/statement.js';
 import type { SummaryRow } from '../../src/dossier/tables.js';
 import type { InstallationKey } from '../../src/store/installation-key.js';
 import type { Change } from '../../src/store/repositories.js';
 import type { NewResult } from '../../src/store/results.js';
+import { type Signer, signedBy, TestPerson } from '../support/person-keys.js';
 
 /** An invented result; `extra` says what is special about it. */
 export const result = (extra: Partial<NewResult> = {}): NewResult => ({
@@ -89,9 +90,16 @@ export const dossierText = canonicalJson({
 const assessment = { format: 1, verdict: 'conforms', version: 'rules 1' };
 export const assessmentText = canonicalJson(assessment);
 
-/** A statement that the installation key signed. */
-export function signedStatement(key: InstallationKey): SignedStatement {
-  const statement: Statement = {
+/** The only person of a folder that holds one row of everything. */
+export const QUINN = new TestPerson('P-QE', 'Quinn Example');
+
+/** Names the key of that person. */
+export const nameQuinn = (key: InstallationKey) => (change: Change) =>
+  change.events.add({ type: 'person-key-made', ...QUINN.named(key) });
+
+/** A statement of that person, or of another who has a key. */
+export const signedStatement = (key: InstallationKey, signer: Signer = QUINN): SignedStatement =>
+  signedBy(signer, key, {
     format: 1,
     meaning: 'reviewed',
     subjects: [{ kind: 'lot', key: 'L-1', revision: null, digest: sha256Hex(dossierText) }],
@@ -100,19 +108,15 @@ export function signedStatement(key: InstallationKey): SignedStatement {
     step: null,
     outcome: null,
     reason: null,
-    person: { code: 'P-QE', name: 'Quinn Example', role: 'quality engineer', deputyFor: null },
+    person: { role: 'quality engineer', deputyFor: null },
     at: '2031-05-07T08:00:00.000Z',
     offset: '+02:00',
-    installation: key.fingerprint,
     demo: false,
-  };
-  const text = canonicalJson(statement);
-  return { statement, digest: sha256Hex(text), signature: key.sign(text).toString('base64') };
-}
+  });
 
-/** Puts at least one row into every guarded table. */
+/** Puts at least one row into every guarded table. @param signer somebody of the folder, where it has people. */
 export const fillEveryTable =
-  (key: InstallationKey) =>
+  (key: InstallationKey, signer: Signer = QUINN) =>
   async (change: Change): Promise<void> => {
     await change.evidence.add({ sha256: sha256Hex('file'), bytes: 4, fileName: 'log.csv' });
     await change.entries.add({ kind: 'family', key: 'F-1', name: 'Plate', body: { format: 1 }, links: [] });
@@ -164,5 +168,6 @@ export const fillEveryTable =
       fileSha256: sha256Hex('pdf'),
     });
     await change.events.add({ type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }, 'pore found on the coupon');
-    await change.signatures.add(signedStatement(key));
+    if (signer === QUINN) await nameQuinn(key)(change);
+    await change.signatures.add(signedStatement(key, signer));
   };

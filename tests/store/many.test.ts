@@ -8,7 +8,7 @@ import { KINDS } from '../../src/kinds/catalogue.js';
 import { LAST_ASSESSED_BY_OTHERS } from '../../src/store/sqlite/assessments.js';
 import { boundsOfStart } from '../../src/store/sqlite/revisions.js';
 import type { Store } from '../../src/store/store.js';
-import { result, signedStatement } from './fill.js';
+import { nameQuinn, result, signedStatement } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
 /** More than the database client can name in one statement, which is 998. */
@@ -116,7 +116,10 @@ describe('questions about a long list of digests', () => {
 
   it('find statements on any of them, and their places in the ledger', async () => {
     const signed = signedStatement(store.key);
-    await store.change(ACTOR, (change) => change.signatures.add(signed));
+    await store.change(ACTOR, async (change) => {
+      await nameQuinn(store.key)(change);
+      await change.signatures.add(signed);
+    });
     const on = [...others, soleSubject(signed.statement).digest];
     expect((await store.read.signatures.on(on)).map((item) => item.signed)).toEqual([signed]);
     const inside = await store.change(ACTOR, (change) => change.signatures.on(on));

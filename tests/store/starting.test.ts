@@ -1,8 +1,9 @@
 import fc from 'fast-check';
-import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { sha256Hex } from '../../src/dossier/canonical.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
 import type { Store } from '../../src/store/store.js';
-import { signedStatement } from './fill.js';
+import { signedBy } from '../support/person-keys.js';
+import { nameQuinn, QUINN, signedStatement } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
 let remove: () => void;
@@ -23,17 +24,13 @@ const LOTS = ['L-1', 'L_1', 'L%1', 'l-1', 'l_1', 'L-10', 'L-', 'Ł-1', 'L.1'];
 function statementOn(key: string): SignedStatement {
   const { statement } = signedStatement(store.key);
   const subjects = [{ kind: 'check finding', key, revision: null, digest: sha256Hex(key) }];
-  const text = canonicalJson({ ...statement, subjects });
-  return {
-    statement: { ...statement, subjects },
-    digest: sha256Hex(text),
-    signature: store.key.sign(text).toString('base64'),
-  };
+  return signedBy(QUINN, store.key, { ...statement, subjects });
 }
 
 describe('signatures on the findings of one lot', () => {
   beforeAll(async () => {
     await store.change(ACTOR, async (change) => {
+      await nameQuinn(store.key)(change);
       for (const lot of LOTS) await change.signatures.add(statementOn(`${lot}:0123456789ab`));
     });
   });

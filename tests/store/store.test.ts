@@ -65,6 +65,7 @@ describe('the write door', () => {
       'lot-summarised',
       'record-issued',
       'event-recorded',
+      'event-recorded',
       'statement-signed',
     ]);
   });

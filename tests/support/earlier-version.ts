@@ -1,10 +1,12 @@
 import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
-import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { readFacts } from '../../src/dossier/facts.js';
 import { lotFileSubject } from '../../src/dossier/signable.js';
 import type { Meaning, Role } from '../../src/dossier/statement.js';
+import { currentOf } from '../../src/ledger/person-keys.js';
 import { assembleDossier } from '../../src/store/assemble-dossier.js';
+import { withPens } from './people.js';
+import { signedBy, TestPerson } from './person-keys.js';
 import type { Services } from './services.js';
 
 /** Version of rules that assessed before an upgrade. */
@@ -74,13 +76,17 @@ export function failByCounts(assessment: Assessment): void {
   assessment.releasable = assessment.releasable.filter((serial) => serial !== unit!.serial);
 }
 
+/** Somebody who left since. */
+const XENIA = new TestPerson('P-X', 'Xenia Example');
+
 /** What somebody signed on a lot file in those days. */
 export async function signAsEarlier(
-  { store }: Services,
+  services: Services,
   lot: string,
   dossier: string,
   { meaning, role, units = [] }: { meaning: Meaning; role: Role; units?: readonly string[] },
 ): Promise<void> {
+  const { store } = services;
   const { digest: assessed } = (await store.read.assessments.latest(lot))!;
   const statement = {
     format: 1 as const,
@@ -91,13 +97,18 @@ export async function signAsEarlier(
     step: meaning === 'released' ? ('distribution' as const) : null,
     outcome: null,
     reason: null,
-    person: { code: 'P-X', name: 'Xenia Example', role, deputyFor: null },
+    person: { role, deputyFor: null },
     at: store.clock.now().toISOString(),
     offset: '+00:00',
-    installation: store.key.fingerprint,
     demo: store.folder.demo,
   };
-  const text = canonicalJson(statement);
-  const signed = { statement, digest: sha256Hex(text), signature: store.key.sign(text).toString('base64') };
-  await store.change('person:P-X', (change) => change.signatures.add(signed));
+  await withPens(services, ['P-AD'], (pens) =>
+    store.change('person:P-X', async (change) => {
+      const { keys } = (await change.events.knownKeys()).people;
+      if (currentOf(keys, XENIA.person) === undefined) {
+        await change.events.add({ type: 'person-key-made', ...XENIA.named(store.key, [...pens.values()]) });
+      }
+      await change.signatures.add(signedBy(XENIA, store.key, statement));
+    }),
+  );
 }

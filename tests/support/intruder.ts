@@ -74,7 +74,8 @@ export class OwnKey {
 
   statement(statement: Statement): SignedStatement {
     const text = canonicalJson({ ...statement, installation: this.fingerprint });
-    return { statement: JSON.parse(text), digest: sha256Hex(text), signature: this.sign(text) };
+    const signature = this.sign(text);
+    return { statement: JSON.parse(text), digest: sha256Hex(text), personSignature: signature, signature };
   }
 
   /** Hashes everything again, and signs the head of it with this key. */
@@ -96,7 +97,7 @@ export function forgeEvent(sql: Sql, event: Event): void {
   forge(sql, { type: 'event-recorded', event: event.type, subject }, { Event: [row] });
 }
 
-export function forgeStatement(sql: Sql, { statement, digest, signature }: SignedStatement): void {
+export function forgeStatement(sql: Sql, { statement, digest, ...signatures }: SignedStatement): void {
   const { meaning, subjects } = statement;
   const person = statement.person.code;
   const text = canonicalJson(statement);
@@ -104,7 +105,7 @@ export function forgeStatement(sql: Sql, { statement, digest, signature }: Signe
     sql,
     { type: 'statement-signed', meaning, subject: namedFirst(statement), subjects: subjects.length, person, digest },
     {
-      Signature: [{ digest, meaning, person, statement: text, signature }],
+      Signature: [{ digest, meaning, person, statement: text, ...signatures }],
       SignatureSubject: subjects.map((subject) => ({ ...subject, signature: digest })),
     },
   );

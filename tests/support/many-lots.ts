@@ -1,12 +1,14 @@
 import Database from 'better-sqlite3';
-import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { sha256Hex } from '../../src/dossier/canonical.js';
 import { readFacts } from '../../src/dossier/facts.js';
 import type { Dossier } from '../../src/dossier/schema.js';
-import { type SignedStatement, type Statement, soleSubject } from '../../src/dossier/statement.js';
+import { soleSubject } from '../../src/dossier/statement.js';
 import { historyRows } from '../../src/lots/history-rows.js';
 import type { NewLink } from '../../src/store/entries.js';
 import type { Change } from '../../src/store/repositories.js';
 import type { NewResult } from '../../src/store/results.js';
+import { withPens } from './people.js';
+import { type Signer, signedBy } from './person-keys.js';
 import type { Services } from './services.js';
 import { SigningCell } from './signing-cell.js';
 
@@ -33,13 +35,16 @@ export async function cellWithManyLots(lots: number, open: number): Promise<Sign
   await cell.release(MODEL.lot, [`${MODEL.lot}-I1`, `${MODEL.lot}-I2`]);
   const copies = lots - 1;
   const model = await readModel(cell);
-  for (let from = 1; from <= copies; from += AT_ONCE) {
-    await cell.services.store.change('local:tester', async (change) => {
-      for (let number = from; number < from + AT_ONCE && number <= copies; number++) {
-        await writeCopy(change, cell.services, model, { number, copies, isOpen: number > copies - open });
-      }
-    });
-  }
+  const signers = model.statements.map(({ person }) => person.code);
+  await withPens(cell.services, [...new Set(signers)], async (pens) => {
+    for (let from = 1; from <= copies; from += AT_ONCE) {
+      await cell.services.store.change('local:tester', async (change) => {
+        for (let number = from; number < from + AT_ONCE && number <= copies; number++) {
+          await writeCopy(change, cell.services, model, { number, copies, isOpen: number > copies - open, pens });
+        }
+      });
+    }
+  });
   return cell;
 }
 
@@ -105,13 +110,14 @@ interface Copy {
   readonly number: number;
   readonly copies: number;
   readonly isOpen: boolean;
+  readonly pens: ReadonlyMap<string, Signer>;
 }
 
 async function writeCopy(
   change: Change,
   { store }: Services,
   model: Model,
-  { number, copies, isOpen }: Copy,
+  { number, copies, isOpen, pens }: Copy,
 ): Promise<void> {
   const code = lotCode(number);
   const day = (from: string) => new Date(Date.parse(from) - (copies + 1 - number) * DAY_MS).toISOString().slice(0, 10);
@@ -154,7 +160,8 @@ async function writeCopy(
   await change.histories.add(code, digest, copied(model.lotSummaries));
   if (isOpen) return;
   for (const statement of copied(model.statements)) {
-    await change.signatures.add(signed({ ...statement, subjects: [{ ...soleSubject(statement), digest }] }, store));
+    const said = { ...statement, subjects: [{ ...soleSubject(statement), digest }] };
+    await change.signatures.add(signedBy(pens.get(statement.person.code)!, store.key, said));
   }
 }
 
@@ -165,9 +172,4 @@ function linkOf({ name, massG, toRevision, toEvidence, kind, key }: LinkRow, nam
     revision: toRevision ?? undefined,
     to: toEvidence === null ? { kind: kind!, key: named(key!) } : { evidence: toEvidence },
   };
-}
-
-function signed(statement: Statement, { key }: Services['store']): SignedStatement {
-  const text = canonicalJson(statement);
-  return { statement, digest: sha256Hex(text), signature: key.sign(text).toString('base64') };
 }

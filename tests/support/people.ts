@@ -1,7 +1,8 @@
-import { hash } from '@node-rs/argon2';
-import { sha256Hex } from '../../src/dossier/canonical.js';
+import { systemClock } from '../../src/base/clock.js';
 import type { Role } from '../../src/dossier/statement.js';
-import { personActor } from '../../src/people/account-state.js';
+import { AccountLinks } from '../../src/people/account-links.js';
+import { Proof } from '../../src/people/proof.js';
+import type { Signer } from './person-keys.js';
 import type { Services } from './services.js';
 
 export const PASSWORD = 'seven quiet lanterns';
@@ -19,23 +20,32 @@ export const TEST_PEOPLE: Readonly<Record<string, { readonly name: string; reado
 
 const ADMINISTRATOR = 'P-AD';
 
-/** A hash tells what it costs to compare with: tests prove this password hundreds of times, and guard nothing with it. */
-const CHEAPEST = { memoryCost: 8, timeCost: 1, parallelism: 1 };
+/** A lock tells what it costs to try: tests prove this password hundreds of times, and guard nothing with it. */
+export const CHEAPEST = { memoryKib: 8, passes: 1 };
 
-/** Makes the accounts, each with the same password, by a hash that is cheap to compare with. */
-export async function makeTestPeople({ accounts, accountActs, accountLinks, store }: Services): Promise<void> {
-  const setPassword = async (person: string, invitation: string | null) => {
-    const event = { type: 'password-set', person, hash: await hash(PASSWORD, CHEAPEST), invitation } as const;
-    await store.change(personActor(person), (change) => change.events.add(event));
-  };
-  const first = (await accountLinks.makeFirstLink())!;
+/** Makes the accounts, each with the same password, behind a lock that is cheap to try. */
+export async function makeTestPeople({ accounts, accountActs, store }: Services): Promise<void> {
+  const links = new AccountLinks(store, accounts, systemClock, CHEAPEST);
+  const first = (await links.makeFirstLink())!;
   const { name } = TEST_PEOPLE[ADMINISTRATOR]!;
-  await accountLinks.makeFirst(first.token, { person: ADMINISTRATOR, name, password: PASSWORD });
-  await setPassword(ADMINISTRATOR, null);
+  await links.makeFirst(first.token, { person: ADMINISTRATOR, name, password: PASSWORD });
   for (const [person, { name, roles }] of Object.entries(TEST_PEOPLE)) {
     if (person === ADMINISTRATOR) continue;
-    const { token } = await accountActs.make(ADMINISTRATOR, { person, name, identityCheckedOn: accounts.today() });
-    await setPassword(person, sha256Hex(token));
+    const account = { person, name, identityCheckedOn: accounts.today() };
+    const { token } = await accountActs.make(await accounts.prove(ADMINISTRATOR, PASSWORD), account);
+    await links.setPassword(token, PASSWORD);
     for (const role of roles) await accountActs.giveRole(ADMINISTRATOR, person, role);
   }
+}
+
+/** What signs with the keys of these test people, while `work` runs. */
+export async function withPens<T>(
+  services: Pick<Services, 'accounts'>,
+  [person, ...others]: readonly string[],
+  work: (pens: ReadonlyMap<string, Signer>) => Promise<T>,
+  pens: ReadonlyMap<string, Signer> = new Map(),
+): Promise<T> {
+  if (person === undefined) return work(pens);
+  const proof = await services.accounts.prove(person, PASSWORD);
+  return Proof.signing(proof, (pen) => withPens(services, others, work, new Map([...pens, [person, pen]])));
 }

@@ -55,6 +55,7 @@ export function draftIssue(more: Partial<RecordIssue> = {}): RecordIssue {
     signatures: [],
     states: [],
     keys: [],
+    people: [],
     ledger: { size: 3, root: 'ab'.repeat(32), checkpoint: null, proofs: [] },
     seal: null,
     earlier: [],

@@ -18,8 +18,11 @@ import { summaryOf } from '../../src/report/lot-summary.js';
 import { SEAL_FIELD, sealOwner } from '../../src/report/phrases/seal.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
 import { temporaryFolder } from './cell.js';
+import { signedBy, TestPerson, type UnsignedStatement } from './person-keys.js';
 
 const PRINTED: Clock = { now: () => new Date('2031-05-04T10:00:00Z') };
+/** Who vouches for all the others. */
+const FIRST = new TestPerson('Ada', 'Ada Example');
 const STAMP = { at: '2031-05-04T09:00:00Z', offset: '+00:00' };
 
 /** The seal of a folder, made at first use. */
@@ -67,7 +70,7 @@ export class SmallInstallation {
 
   /** What an invented quality engineer signed about the lot. */
   signed(lot: AssessedLot, meaning: Statement['meaning'], name: string): SignedStatement {
-    const statement: Statement = {
+    const statement: UnsignedStatement = {
       format: 1,
       meaning,
       subjects: [{ kind: 'lot file', key: lot.facts.dossier.lot, revision: null, digest: lot.dossierSha256 }],
@@ -79,17 +82,27 @@ export class SmallInstallation {
       step: meaning === 'released' ? 'distribution' : null,
       outcome: null,
       reason: null,
-      person: { code: name, name: `${name} Example`, role: 'quality engineer', deputyFor: null },
+      person: { role: 'quality engineer', deputyFor: null },
       ...STAMP,
-      installation: this.fingerprint,
       demo: lot.facts.dossier.demo,
     };
-    return this.signStatement(statement);
+    return signedBy(new TestPerson(name, `${name} Example`), this, statement);
   }
 
+  /** A statement as its person would have signed it too. */
   signStatement(statement: Statement): SignedStatement {
+    const { code, name } = statement.person;
     const text = canonicalJson(statement);
-    return { statement, digest: sha256Hex(text), signature: this.sign(text).toString('base64') };
+    const personSignature = new TestPerson(code, name).sign(text);
+    return { statement, digest: sha256Hex(text), personSignature, signature: this.sign(text).toString('base64') };
+  }
+
+  /** Keys of whoever signed, and of whoever vouches for them. */
+  people(signatures: readonly SignedStatement[]): Enclosure['people'] {
+    const persons = signatures.map(({ statement: { person } }) => new TestPerson(person.code, person.name));
+    const others = new Map(persons.map((one) => [one.person, one.named(this, [FIRST])]));
+    const keys = [FIRST.named(this), ...others.values()];
+    return keys.map((key) => ({ ...key, madeAt: '2031-01-02T09:00:00.000Z', closedAt: null }));
   }
 
   /** What a final record of the lot says, its entries in the audit trail. */
@@ -125,6 +138,7 @@ export class SmallInstallation {
       summaries: [carriedSummary(lot)],
       states: [],
       keys: [{ fingerprint: this.fingerprint, publicPem: this.publicPem }],
+      people: this.people(signatures),
       ledger: this.ledger(),
       seal: { certificateSha256: this.seal.certificateSha256 },
       earlier: [],

@@ -22,7 +22,7 @@ const ROLES: Readonly<Record<string, Role>> = {
 
 /**
  * A statement as the assessment reads it from a lot file. The assessment asks who signed what; whether the Ed25519
- * signature holds is asked elsewhere, so there is none.
+ * signatures hold is asked elsewhere, so there are none.
  */
 export function statement(
   meaning: Meaning,
@@ -39,13 +39,13 @@ export function statement(
     step: null,
     outcome: more.outcome ?? null,
     reason: null,
-    person: { code: by, name: by, role: ROLES[by] ?? ('analyst' as const), deputyFor: null },
+    person: { code: by, name: by, role: ROLES[by] ?? ('analyst' as const), deputyFor: null, key: '0'.repeat(64) },
     at: more.at ?? SIGNED_AT,
     offset: '+01:00',
     installation: '0'.repeat(64),
     demo: false,
   };
-  return { statement: said, digest: digestOf(said), signature: '' };
+  return { statement: said, digest: digestOf(said), personSignature: '', signature: '' };
 }
 
 const DOCUMENTS = [

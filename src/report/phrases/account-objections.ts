@@ -15,6 +15,10 @@ export const ACCOUNT_OBJECTIONS = {
   'identity checked in future': ({ day }: { day: string }) =>
     `identity cannot have been checked on ${day}, a day to come`,
   'link for oneself': () => 'nobody makes a link for themselves; change the password on your own page',
+  'vouches for oneself': () => 'nobody vouches for themselves; ask somebody else',
+  'vouches twice': () => 'two different people are needed',
+  'needs a second person': () =>
+    'this person has a key already, and the link makes another in its place: two people vouch for that',
   'role for oneself': () => 'nobody gives a role to themselves; ask another administrator',
   'not in role': ({ name, role }: { name: string; role: string }) => `${name} is not ${roleText(role)}`,
   'no account': ({ person }: { person: string }) => `there is no account ${person}`,

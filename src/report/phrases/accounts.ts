@@ -1,5 +1,6 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { Event } from '../../ledger/event.js';
+import type { PersonKey } from '../../ledger/person-keys.js';
 import { ABSENT } from './absent.js';
 import { actNameText } from './acts.js';
 import { meaningText, roleText } from './codes.js';
@@ -32,7 +33,23 @@ export const ACCOUNTS = {
   heldBack: (until: string) => `; held back until ${timeText(until)}`,
 };
 
-/** An event in the history of an account. The hash of a password is none of its words. */
+type PersonKeyMade = Pick<PersonKey, 'fingerprint' | 'replaces' | 'endorsements'>;
+
+/** `key 0123456789ab made; MH vouches for it`; a recovered one names both who vouch and the one it replaces. */
+export function personKeyMadeText({ fingerprint, replaces, endorsements }: PersonKeyMade): string {
+  const people = endorsements.map(({ person }) => person);
+  const made =
+    replaces === null ? 'made' : `made after the password was lost, in the place of ${replaces.slice(0, 12)}`;
+  const by =
+    people.length === 0
+      ? 'the installation vouches'
+      : people.length === 1
+        ? `${people[0]} vouches`
+        : `${people.join(' and ')} vouch`;
+  return `key ${fingerprint.slice(0, 12)} ${made}; ${by} for it`;
+}
+
+/** An event in the history of an account. Nothing of a password is among its words. */
 export function accountEventText(event: Event): string {
   switch (event.type) {
     case 'account-made':
@@ -40,9 +57,11 @@ export function accountEventText(event: Event): string {
     case 'account-closed':
       return 'account closed';
     case 'invitation-made':
-      return `one-time link made${event.atMachine ? ' at the machine, for an administrator who could not sign in' : ''}, open until ${timeText(event.expiresAt)}`;
+      return `one-time link made${event.atMachine ? ' at the machine, for an administrator who could not sign in' : ''}, open until ${timeText(event.expiresAt)}${event.replaces === null ? '' : `; it makes a new key in the place of a lost one, for which ${event.endorsements.map(({ person }) => person).join(' and ')} vouch`}`;
     case 'password-set':
       return event.invitation === null ? 'password changed' : 'password set by one-time link';
+    case 'person-key-made':
+      return personKeyMadeText(event);
     case 'role-given':
       return `role given: ${roleText(event.role)}`;
     case 'role-taken':

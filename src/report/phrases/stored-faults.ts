@@ -1,14 +1,31 @@
-import type { StatementFault } from '../../dossier/statement.js';
 import type { LastHeadFault } from '../../ledger/checkpoint.js';
 import type { KeyFault } from '../../ledger/key-chain.js';
+import type { PersonKeyFault, SignedFault } from '../../ledger/person-keys.js';
 import type { FileFault, SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
 import { type CodedBy, codedText } from './coded.js';
 
-/** Why the signature of a person does not hold. */
-export const STATEMENT_FAULTS: Readonly<Record<StatementFault, string>> = {
+/** Why what a person signed does not hold. */
+export const STATEMENT_FAULTS: Readonly<Record<SignedFault, string>> = {
   'another digest': 'the statement is not the one whose digest it carries',
   'another installation': 'it names another installation key',
   'not its signature': 'its signature does not belong to it',
+  'unknown key': 'it names a key that is none of this folder',
+  'unknown key of a person': 'it names a key of a person for which nobody vouches',
+  'key of somebody else': 'it names the key of somebody else',
+  'not while the key was in use': 'the key of the person was not in use then',
+  'not the signature of the person': 'the person did not sign it: the signature of their key does not belong to it',
+};
+
+/** Why a key is not that of a person, whatever the database says. */
+export const PERSON_KEY_FAULTS: Readonly<Record<PersonKeyFault, string>> = {
+  'another fingerprint': 'the key is not the one of its fingerprint',
+  'not accepted': 'it did not sign that it is the key of this person',
+  'not the first one': 'the installation alone vouches for it, and only the first administrator begins so',
+  'not after the key before': 'it does not follow the key that the person had before',
+  'not by its link': 'it was not made with the one-time link that it names',
+  'not endorsed': 'nobody whose key counts vouches for it',
+  'endorsed by one alone': 'it takes the place of another key, and one person alone vouches for it',
+  'not by the installation': 'the installation did not sign it',
 };
 
 /** Why the head that was signed last does not belong to the audit trail that is there. */
@@ -96,8 +113,8 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'other schema': ({ faults }) => faults.map(schemaFaultText).join(', '),
   'row of no entry': ({ seq }) => `it names entry ${seq} of the audit trail, which does not record it`,
   'no statement': () => 'it is no signed statement',
-  'unknown key': () => 'it names a key that is none of this folder',
-  'statement does not hold': ({ fault }) => STATEMENT_FAULTS[fault],
+  'statement does not hold': ({ person, fault }) => `statement of ${person}: ${STATEMENT_FAULTS[fault]}`,
+  'key of a person not endorsed': ({ person, fault }) => `key of ${person}: ${PERSON_KEY_FAULTS[fault]}`,
   'last head': (fault) => lastHeadText(fault),
   'node of no entries': () => 'no entries complete this node',
   'another hash of a node': () => 'the stored hash is not the one that the entries give',

@@ -26,6 +26,7 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   'invitation-made': 'invitation made',
   'administrator-link-made': 'administrator link made',
   'password-set': 'password set',
+  'person-key-made': 'key of a person made',
   'role-given': 'role given',
   'role-taken': 'role taken',
   'deputy-named': 'deputy named',
@@ -82,6 +83,7 @@ export const searchedActText = (act: string): string =>
 
 /** What stands beside the values of a line of the audit trail. */
 export const TRAIL_VALUES = {
+  keyOfPerson: 'key of the person',
   program: 'program',
   file: 'file',
   fileOf: (name: string, bytes: number) => `${name}, ${bytes} bytes`,

@@ -1,5 +1,6 @@
-import { namesText, type StatementFault } from '../../dossier/statement.js';
+import { namesText } from '../../dossier/statement.js';
 import type { KeyFault } from '../../ledger/key-chain.js';
+import type { PersonKeyFault, SignedFault } from '../../ledger/person-keys.js';
 import type { Differences, DifferingPart } from '../../pdf/reading/differing-parts.js';
 import type { NoPdf, PdfDamage } from '../../pdf/reading/open-pdf.js';
 import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';
@@ -7,7 +8,7 @@ import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
 import { meaningText } from './codes.js';
 import { kindText } from './kinds.js';
-import { KEY_FAULTS, STATEMENT_FAULTS } from './stored-faults.js';
+import { KEY_FAULTS, PERSON_KEY_FAULTS, STATEMENT_FAULTS } from './stored-faults.js';
 
 /** What `verify` looks at, in words; `of` names which one where there are several. */
 export const VERIFY_STEPS = {
@@ -296,13 +297,19 @@ const FINDINGS = {
   'nobody signed': () => 'nobody has signed anything that this record shows',
   'key not of the chain': ({ fingerprint, fault }: { fingerprint: string; fault: KeyFault }) =>
     `the key ${fingerprint}: ${KEY_FAULTS[fault]}`,
+  'key of a person not endorsed': (found: {
+    person: string;
+    name: string;
+    fingerprint: string;
+    fault: PersonKeyFault;
+  }) => `the key ${found.fingerprint} of ${found.name} (${found.person}): ${PERSON_KEY_FAULTS[found.fault]}`,
   'signature with unknown key': ({ statement, key }: { statement: StatementName; key: string }) =>
-    `${statementText(statement)}: it was signed with key ${key}, which the record does not carry`,
+    `${statementText(statement)}: it was signed with key ${key}, which the record does not carry, or for which nothing in it vouches`,
   'signature on another lot': ({ statement, lot }: { statement: StatementName; lot: string }) =>
     `${statementText(statement)}: it speaks of another lot than ${lot}`,
   'demo and real mixed': ({ statement }: { statement: StatementName }) =>
     `${statementText(statement)}: demo and real work are mixed`,
-  'signature does not hold': ({ statement, fault }: { statement: StatementName; fault: StatementFault }) =>
+  'signature does not hold': ({ statement, fault }: { statement: StatementName; fault: SignedFault }) =>
     `${statementText(statement)}: ${STATEMENT_FAULTS[fault]}`,
   /** @param earlier how many of them are on an earlier state of the lot. */
   'signatures hold': ({ count, earlier }: { count: number; earlier: number }) =>

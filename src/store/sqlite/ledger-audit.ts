@@ -11,6 +11,7 @@ import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
 import type { AuditOptions } from '../engine.js';
 import type { KeptFiles } from '../kept-files.js';
+import { installationKeysIn, knownKeysFrom } from '../events.js';
 import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
 import { checkFile, checkSchema, isDamage } from './file-check.js';
@@ -83,8 +84,8 @@ class Audit {
     // Before the first look at the database, which may grow meanwhile.
     const anchor = options.anchor && this.readAnchor(options.anchor);
     checkFile(db, (subject, fault) => this.add(subject, null, fault));
-    const named = (db.prepare(KEYS).all() as { body: string }[]).flatMap(({ body }) => installationKey(body));
-    const { keys, faults } = chainOf(named, anchor);
+    const told = (db.prepare(KEYS).all() as KeyRow[]).flatMap(keyEvent);
+    const { keys, faults } = chainOf(installationKeysIn(told), anchor);
     for (const { fingerprint, fault } of faults) {
       this.add({ kind: 'key', key: fingerprint, revision: null }, null, {
         code: 'key not of the chain',
@@ -95,7 +96,16 @@ class Audit {
     this.anchored = anchor?.head ? this.anchoredHead(anchor.head) : undefined;
     this.head = options.head && readHead(options.head, noteKeysOf(this.keys));
     this.check = new LedgerCheck([this.head, this.anchored].flatMap((head) => head?.size ?? []));
-    this.rows = new RowAudit(db, this.keys, (subject, seq, fault) => this.add(subject, seq, fault));
+    const known = knownKeysFrom(told, keys);
+    for (const { key, fault } of known.people.faults) {
+      const { person, name, fingerprint } = key;
+      const seq = told.find(({ event }) => event.type === 'person-key-made' && event.fingerprint === fingerprint);
+      this.add({ kind: 'key', key: fingerprint, revision: null }, seq?.ledgerSeq ?? null, {
+        code: 'key of a person not endorsed',
+        facts: { person: `${name} (${person})`, fault },
+      });
+    }
+    this.rows = new RowAudit(db, known, (subject, seq, fault) => this.add(subject, seq, fault));
     this.nodes = db.prepare(LEDGER_NODES).iterate() as IterableIterator<TreeNode>;
   }
 
@@ -344,11 +354,15 @@ const unreadableBy = (error: unknown): StoredFault => ({
   facts: { message: (error as Error).message },
 });
 
+interface KeyRow {
+  readonly body: string;
+  readonly ledgerSeq: number;
+}
+
 /** A key whose text was damaged is none: what it signed is then named, and so is its event. */
-function installationKey(body: string): ChainedKey[] {
+function keyEvent({ body, ledgerSeq }: KeyRow): { readonly event: Event; readonly ledgerSeq: number }[] {
   try {
-    const event = Event.parse(JSON.parse(body));
-    return event.type === 'key-made' && event.purpose === 'installation' ? [event] : [];
+    return [{ event: Event.parse(JSON.parse(body)), ledgerSeq }];
   } catch {
     return [];
   }

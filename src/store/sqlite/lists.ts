@@ -6,7 +6,7 @@ const inList = (column: string): string => `${column} IN (SELECT value FROM json
 
 /** Statements in the order of signing, each once, however many of the things that it covers are asked for. */
 const signaturesWhere = (subject: string): string => `
-SELECT "statement", "digest", "signature", "ledgerSeq" FROM "Signature"
+SELECT "statement", "digest", "personSignature", "signature", "ledgerSeq" FROM "Signature"
 WHERE "digest" IN (SELECT s."signature" FROM "SignatureSubject" s WHERE ${subject})
 ORDER BY "ledgerSeq"`;
 
@@ -19,7 +19,11 @@ export const SIGNATURES_OF_KIND = signaturesWhere('s."kind" = ?');
 export const SIGNATURES_BETWEEN = signaturesWhere('s."kind" = ? AND s."key" >= ? AND s."key" < ?');
 
 export const SIGNATURES_BY = `
-SELECT "statement", "digest", "signature", "ledgerSeq" FROM "Signature" WHERE "person" = ? ORDER BY "ledgerSeq"`;
+SELECT "statement", "digest", "personSignature", "signature", "ledgerSeq" FROM "Signature" WHERE "person" = ? ORDER BY "ledgerSeq"`;
+
+export const SIGNATURES_WITH = `
+SELECT "statement", "digest", "personSignature", "signature", "ledgerSeq" FROM "Signature"
+WHERE ${inList('"digest"')} ORDER BY "ledgerSeq"`;
 
 export const ENTRIES_OF_SIGNATURES = `SELECT "ledgerSeq" FROM "Signature" WHERE ${inList('"digest"')}`;
 

@@ -1,11 +1,11 @@
 import type Database from 'better-sqlite3';
 import { laterForm } from '../../base/later-form.js';
-import { faultOfStatement, SignedStatement } from '../../dossier/statement.js';
+import { SignedStatement } from '../../dossier/statement.js';
 import { type LedgerEntry, subjectOfEntry } from '../../ledger/entry.js';
+import { faultOfSigned, type KnownKeys } from '../../ledger/person-keys.js';
 import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';
 import type { StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
-import type { PublicHalf } from '../installation-key.js';
 import type { RecordedTable } from '../recorded-table.js';
 import { recordedTablesOf } from './recorded-tables.js';
 import { placeRange, placesOf, rowAt, seqAtPlace } from './row-check.js';
@@ -22,7 +22,7 @@ export class RowAudit {
   /** @param name is told of everything that differs. */
   constructor(
     db: Database.Database,
-    private readonly keys: readonly PublicHalf[],
+    private readonly keys: KnownKeys,
     private readonly name: (subject: Subject, seq: number | null, fault: StoredFault) => void,
   ) {
     this.places = recordedTablesOf(db).map((table) => new Places(db, table, name));
@@ -43,7 +43,7 @@ export class RowAudit {
           found.set(table.name, rows);
           const own = taken.row.slice(table.following.length);
           rows.add(table.following, taken.row, own);
-          if (table.name === 'Signature') fault ??= this.faultOfSignature(table, own);
+          if (table.name === 'Signature') fault ??= this.faultOfSignature(table, own, seq);
         }
       }
     }
@@ -62,18 +62,22 @@ export class RowAudit {
     this.name(subject, seq, fault ?? { code: 'row of no entry', facts: { seq } });
   }
 
-  /** A signature speaks for itself too: under the key that its statement names. */
-  private faultOfSignature({ columns }: RecordedTable, row: readonly unknown[]): StoredFault | undefined {
+  /** A statement speaks for itself too: under the keys of its person and of the installation. */
+  private faultOfSignature({ columns }: RecordedTable, row: readonly unknown[], seq: number): StoredFault | undefined {
     const at = (name: string) => row[columns.findIndex((column) => column.name === name)];
-    const value = { statement: jsonOf(at('statement')), digest: at('digest'), signature: at('signature') };
+    const value = {
+      statement: jsonOf(at('statement')),
+      digest: at('digest'),
+      personSignature: at('personSignature'),
+      signature: at('signature'),
+    };
     const parsed = SignedStatement.safeParse(value);
     if (!parsed.success && laterForm(parsed.error, value) === undefined) return { code: 'no statement' };
     // What only a later version can state is signed over its whole text all the same.
     const signed = value as SignedStatement;
-    const key = this.keys.find(({ fingerprint }) => fingerprint === signed.statement.installation);
-    if (key === undefined) return { code: 'unknown key' };
-    const fault = faultOfStatement(signed, key.publicPem);
-    return fault && { code: 'statement does not hold', facts: { fault } };
+    const fault = faultOfSigned(signed, this.keys, seq);
+    const { code, name } = signed.statement.person;
+    return fault && { code: 'statement does not hold', facts: { person: `${name} (${code})`, fault } };
   }
 }
 

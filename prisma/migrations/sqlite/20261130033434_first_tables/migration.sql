@@ -219,6 +219,7 @@ CREATE TABLE "Signature" (
     "meaning" TEXT NOT NULL,
     "person" TEXT NOT NULL,
     "statement" TEXT NOT NULL,
+    "personSignature" TEXT NOT NULL,
     "signature" TEXT NOT NULL,
     "recordedAt" TEXT NOT NULL,
     "ledgerSeq" INTEGER NOT NULL
