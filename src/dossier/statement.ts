@@ -71,6 +71,11 @@ export const Statement = z
       /** Code of the person whose place a named deputy takes. */
       deputyFor: z.string().nullable(),
       key: Digest.describe('fingerprint of the key of the person'),
+      /** So that everything which shows a statement shows it too. */
+      recoveredBy: z
+        .array(z.string())
+        .nullable()
+        .describe('who vouch for the key, where it stands in the place of a lost one'),
     }),
     at: z.iso.datetime(),
     offset: z.string().regex(/^[+-]\d{2}:\d{2}$/),

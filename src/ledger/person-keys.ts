@@ -149,6 +149,7 @@ export type SignedFault =
   | 'unknown key'
   | 'unknown key of a person'
   | 'key of somebody else'
+  | 'another course of the key'
   | 'not while the key was in use'
   | 'not the signature of the person';
 
@@ -168,6 +169,8 @@ export function faultOfSigned(signed: SignedStatement, known: KnownKeys, at: num
   const key = known.people.keys.get(statement.person.key);
   if (key === undefined) return 'unknown key of a person';
   if (key.person !== statement.person.code || key.name !== statement.person.name) return 'key of somebody else';
+  if (canonicalJson(statement.person.recoveredBy) !== canonicalJson(recoveredBy(key)))
+    return 'another course of the key';
   if (at < key.from || (key.to !== null && at > key.to)) return 'not while the key was in use';
   const text = canonicalJson(statement);
   const once = sha256Hex(canonicalJson([text, digest, signature, installationPem, personSignature, key.publicPem]));
@@ -180,5 +183,9 @@ export function faultOfSigned(signed: SignedStatement, known: KnownKeys, at: num
   return undefined;
 }
 
-/** Keys that people had before are shown as such: somebody else vouched for the one in their place. */
-export const isRecovered = ({ replaces }: Pick<PersonKey, 'replaces'>): boolean => replaces !== null;
+/** Codes of those who vouch for a key that stands in the place of a lost one; null for a first key. */
+export const recoveredBy = ({
+  replaces,
+  endorsements,
+}: Pick<PersonKey, 'replaces' | 'endorsements'>): string[] | null =>
+  replaces === null ? null : endorsements.map(({ person }) => person);

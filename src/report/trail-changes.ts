@@ -70,10 +70,10 @@ export function eventChanges(event: Event): TrailChange[] {
 
 /** What a person put their name to. */
 export function statementChanges({ subjects, units, step, outcome, person, beside }: Statement): TrailChange[] {
-  const { name, role, deputyFor, key } = person;
+  const { name, role, deputyFor, key, recoveredBy } = person;
   return [
     change(TRAIL_VALUES.by, null, TRAIL_VALUES.byPerson(name, role, deputyFor)),
-    change(TRAIL_VALUES.keyOfPerson, null, key),
+    change(TRAIL_VALUES.keyOfPerson, null, recoveredBy ? TRAIL_VALUES.keyRecovered(key, recoveredBy) : key),
     ...(units.length === 0 ? [] : [change(TRAIL_VALUES.implants, null, units.join(', '))]),
     ...(step === null ? [] : [change(TRAIL_VALUES.step, null, releaseStepText(step))]),
     ...(outcome === null ? [] : [change(TRAIL_VALUES.outcome, null, decisionOutcomeText(outcome))]),

@@ -5,7 +5,7 @@ import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import { RELEASE_STEPS, type ReleaseStep } from '../dossier/release-step.js';
 import type { ActingRole } from '../dossier/statement.js';
 import { kindInSet, type Meaning, type SignedStatement, type Statement } from '../dossier/statement.js';
-import { currentOf } from '../ledger/person-keys.js';
+import { currentOf, recoveredBy } from '../ledger/person-keys.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
 import { ACTS, type Act, actOf, authorityFor } from '../people/authority.js';
 import type { Pen } from '../people/own-key.js';
@@ -136,7 +136,8 @@ export class Signing {
       );
     }
     const { keys } = (await change.events.knownKeys()).people;
-    if (currentOf(keys, pen.person)?.fingerprint !== pen.fingerprint) throw keyHasGone();
+    const own = currentOf(keys, pen.person);
+    if (own?.fingerprint !== pen.fingerprint) throw keyHasGone();
     const candidate = await candidateOn(change, pen.person, localDay({ utc, offset }));
     const act = actOf(request.meaning, signables[0]!.subject.kind, request.step)!;
     const roles: ActingRole[] = [];
@@ -172,7 +173,14 @@ export class Signing {
       step: request.step ?? null,
       outcome: request.outcome ?? null,
       reason: request.reason?.trim() || null,
-      person: { code: pen.person, name: pen.name, role, deputyFor, key: pen.fingerprint },
+      person: {
+        code: pen.person,
+        name: pen.name,
+        role,
+        deputyFor,
+        key: pen.fingerprint,
+        recoveredBy: recoveredBy(own),
+      },
       at: utc,
       offset,
       installation: this.store.key.fingerprint,

@@ -21,6 +21,7 @@ import { entryText } from '../report/phrases/kinds.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import { reviewKindText } from '../report/phrases/review-items.js';
+import { recoveredText, signerInLineText } from '../report/phrases/signatures.js';
 import { fileUseText, powderOperationText, receiptStatusText, stepText } from '../report/phrases/trade-codes.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
@@ -47,6 +48,8 @@ const HELPERS = {
   level: levelText,
   meaning: meaningText,
   signedAs: signedAsText,
+  signer: signerInLineText,
+  recovered: recoveredText,
   outcome: decisionOutcomeText,
   role: roleText,
   act: actNameText,

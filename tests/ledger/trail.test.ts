@@ -80,7 +80,14 @@ describe('what the trail tells of a signature', () => {
       step: null,
       outcome: 'accepted',
       reason: 'within the study',
-      person: { code: 'P-1', name: 'Quinn Example', role: 'quality engineer', deputyFor: 'P-2', key: HASH },
+      person: {
+        code: 'P-1',
+        name: 'Quinn Example',
+        role: 'quality engineer',
+        deputyFor: 'P-2',
+        key: HASH,
+        recoveredBy: ['P-3', 'P-4'],
+      },
       at: common.at,
       offset: common.offset,
       installation: HASH,
@@ -88,7 +95,7 @@ describe('what the trail tells of a signature', () => {
     });
     expect(told.map(({ what, after }) => `${what}: ${after}`)).toEqual([
       'by: Quinn Example, quality engineer for P-2',
-      `key of the person: ${HASH}`,
+      `key of the person: ${HASH}, recovered: P-3 and P-4 vouch for it`,
       'implants: I-1',
       'outcome: accepted',
       `SHA-256 of recipe R, revision 2: ${HASH}`,

@@ -74,7 +74,7 @@ export class TestPerson implements Signer {
 
 /** A statement by its person and by the installation, whatever it says of their keys. */
 export function signedBy(signer: Signer, installation: Installation, said: UnsignedStatement): SignedStatement {
-  const person = { ...said.person, code: signer.person, name: signer.name, key: signer.fingerprint };
+  const person = { ...said.person, code: signer.person, name: signer.name, key: signer.fingerprint, recoveredBy: null };
   const statement: Statement = { ...said, person, installation: installation.fingerprint };
   const text = canonicalJson(statement);
   return {

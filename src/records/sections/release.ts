@@ -5,13 +5,14 @@ import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { checkAnchor, PARTS_ANCHOR, signatureAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
+import { vouchedText } from '../../report/phrases/accounts.js';
 import { effectText, meaningText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
 import { turnedText } from '../../report/phrases/earlier-version.js';
 import { independenceText, PARTS, partsText } from '../../report/phrases/parts-in-lot.js';
 import { RELEASE } from '../../report/phrases/record-release.js';
 import { gatesText, signedAsText } from '../../report/phrases/release-steps.js';
-import { contentText, signedAtText, signerText, subjectText } from '../../report/phrases/signatures.js';
+import { contentText, signedAtText, signerKeyText, subjectText } from '../../report/phrases/signatures.js';
 import { eventActText } from '../../report/phrases/trail-acts.js';
 import { retentionOf } from '../../report/retention.js';
 import { independenceOf } from '../independence.js';
@@ -178,7 +179,7 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
       .reverse()
       .map(({ statement, digest }) => ({
         cells: [
-          signerText(statement),
+          signerKeyText(statement),
           signedAsText(statement),
           what(statement),
           signedAtText(statement),
@@ -203,7 +204,7 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
       .filter(({ digest }) => !isOfLot.has(digest))
       .map(({ statement, digest }) => ({
         cells: [
-          signerText(statement),
+          signerKeyText(statement),
           meaningText(statement.meaning),
           statement.reason === null ? what(statement) : RELEASE.whatFor(what(statement), statement.reason),
           signedAtText(statement),
@@ -214,6 +215,22 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
     empty: RELEASE.none,
   });
   pdf.paragraph(RELEASE.contentNote, { small: true });
+  pdf.table({
+    caption: RELEASE.keysOfPeople,
+    columns: [
+      { head: PARTS.person, width: 3 },
+      { head: RELEASE.fingerprint, width: 7 },
+      { head: RELEASE.keyMade, width: 2.4 },
+      { head: RELEASE.vouchedBy, width: 4 },
+    ],
+    rows: view.enclosure.people.map((key) => [
+      `${key.name} (${key.person})`,
+      [{ text: key.fingerprint, style: 'mono' as const }],
+      timeText(key.madeAt),
+      vouchedText(key),
+    ]),
+    empty: RELEASE.none,
+  });
   drawParts(pdf, view);
   pdf.paragraph(view.template.cautions.signatures, { small: true });
 }

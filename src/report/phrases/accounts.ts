@@ -35,18 +35,11 @@ export const ACCOUNTS = {
 
 type PersonKeyMade = Pick<PersonKey, 'fingerprint' | 'replaces' | 'endorsements'>;
 
-/** `key 0123456789ab made; MH vouches for it`; a recovered one names both who vouch and the one it replaces. */
-export function personKeyMadeText({ fingerprint, replaces, endorsements }: PersonKeyMade): string {
+/** `MH vouches for it`; of a recovered key which one it replaces. */
+export function vouchedText({ replaces, endorsements }: Omit<PersonKeyMade, 'fingerprint'>): string {
   const people = endorsements.map(({ person }) => person);
-  const made =
-    replaces === null ? 'made' : `made after the password was lost, in the place of ${replaces.slice(0, 12)}`;
-  const by =
-    people.length === 0
-      ? 'the installation vouches'
-      : people.length === 1
-        ? `${people[0]} vouches`
-        : `${people.join(' and ')} vouch`;
-  return `key ${fingerprint.slice(0, 12)} ${made}; ${by} for it`;
+  if (replaces !== null) return `${people.join(' and ')}: recovered, in the place of ${replaces.slice(0, 12)}`;
+  return people.length === 0 ? 'the installation: first administrator' : people.join(' and ');
 }
 
 /** An event in the history of an account. Nothing of a password is among its words. */
@@ -61,7 +54,7 @@ export function accountEventText(event: Event): string {
     case 'password-set':
       return event.invitation === null ? 'password changed' : 'password set by one-time link';
     case 'person-key-made':
-      return personKeyMadeText(event);
+      return `key ${event.fingerprint.slice(0, 12)} made, vouched for by ${vouchedText(event)}`;
     case 'role-given':
       return `role given: ${roleText(event.role)}`;
     case 'role-taken':

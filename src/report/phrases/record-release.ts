@@ -54,6 +54,10 @@ export const RELEASE = {
   signedAt: HEADS.signedAt,
   independence: 'Independence',
   signedContent: HEADS.signedContent,
+  keysOfPeople: 'Keys of those who signed, and of those who vouch for them',
+  fingerprint: 'Fingerprint of the key, SHA-256',
+  keyMade: 'Made',
+  vouchedBy: 'Who vouches for it',
   nobodySigned: 'Nobody has signed this lot file.',
   contentNote:
     'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json, in the parts of cases and in enclosure.json, with the signature of the installation key over each.',

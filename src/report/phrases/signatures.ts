@@ -13,11 +13,23 @@ export function signedAtText({ at, offset }: Statement): string {
   return timeText(`${local}${offset === '+00:00' ? 'Z' : offset}`);
 }
 
+/** Behind whoever signed with a key that stands in the place of a lost one; nothing for a first key. */
+export const recoveredText = ({ recoveredBy }: Pick<Statement['person'], 'recoveredBy'>): string =>
+  recoveredBy === null ? '' : `, with a recovered key for which ${recoveredBy.join(' and ')} vouch`;
+
 /** Name, code and role; for a deputy whose place it was. */
 export function signerText({ person }: Statement): string {
   const deputy = person.deputyFor === null ? '' : `, deputy for ${person.deputyFor}`;
-  return `${person.name} (${person.code}), ${roleText(person.role)}${deputy}`;
+  return `${person.name} (${person.code}), ${roleText(person.role)}${deputy}${recoveredText(person)}`;
 }
+
+/** The same with the first digits of the key that signed. */
+export const signerKeyText = (statement: Statement): string =>
+  `${signerText(statement)}, key ${statement.person.key.slice(0, 12)}`;
+
+/** Where a page says who signed in one line: `Rita Example (releaser)`. */
+export const signerInLineText = ({ person }: Pick<Statement, 'person'>): string =>
+  `${person.name} (${roleText(person.role)}${recoveredText(person)})`;
 
 /** What a statement speaks of: `specification SP revision 3`, `lot file L-1, implants A and B`. */
 export function subjectText({ subjects, units, outcome }: Statement): string {
@@ -35,7 +47,8 @@ export const contentText = ({ subjects }: Statement): string =>
 
 /** Who looked after something: whoever signed that, else whom a file claims, said so; codes alone where there is little room. */
 export function checkerText(signed: readonly Statement[], claimed: string | undefined, as: 'names' | 'codes'): string {
-  const nameOf = ({ person: { code, name } }: Statement) => (as === 'codes' ? code : `${name} (${code})`);
+  const nameOf = ({ person }: Statement) =>
+    as === 'codes' ? person.code : `${person.name} (${person.code}${recoveredText(person)})`;
   if (signed.length > 0) return [...new Set(signed.map(nameOf))].join(', ');
   return claimed ? `${claimed} (claimed, not signed)` : ABSENT.nobody;
 }
@@ -48,4 +61,4 @@ export const signedText = ({
   person,
   at,
 }: Pick<Statement, 'meaning' | 'step' | 'outcome' | 'person' | 'at'>): string =>
-  `${outcome === null ? signedAsText({ meaning, step }) : decisionOutcomeText(outcome)} by ${person.name} (${roleText(person.role)}) at ${timeText(at)}`;
+  `${outcome === null ? signedAsText({ meaning, step }) : decisionOutcomeText(outcome)} by ${signerInLineText({ person })} at ${timeText(at)}`;

@@ -12,6 +12,7 @@ export const STATEMENT_FAULTS: Readonly<Record<SignedFault, string>> = {
   'unknown key': 'it names a key that is none of this folder',
   'unknown key of a person': 'it names a key of a person for which nobody vouches',
   'key of somebody else': 'it names the key of somebody else',
+  'another course of the key': 'it does not say as it is whether the key of the person was recovered',
   'not while the key was in use': 'the key of the person was not in use then',
   'not the signature of the person': 'the person did not sign it: the signature of their key does not belong to it',
 };
