@@ -118,8 +118,18 @@ function faultOfKey(
   if (key.link === null) return keys.size === 0 && key.replaces === null ? undefined : 'not the first one';
   if (!hasSignedText(key.link, text, key.linkSignature)) return 'not by its link';
   const vouching = new Set(key.endorsements.filter((one) => vouches(one, key, keys)).map(({ person }) => person));
-  if (vouching.size === 0) return 'not endorsed';
-  return key.replaces !== null && vouching.size < 2 ? 'endorsed by one alone' : undefined;
+  if (vouching.size >= vouchingNeeded(keys, key.person)) return undefined;
+  return vouching.size === 0 ? 'not endorsed' : 'endorsed by one alone';
+}
+
+/**
+ * How many people must vouch for the next key of a person: one for the first, two for any other; fewer only where so many
+ * others never had a key. Whoever left counts too, or closing accounts would make it easier.
+ */
+export function vouchingNeeded(keys: PersonKeys['keys'], person: string): number {
+  const people = new Set([...keys.values()].map((key) => key.person));
+  if (!people.has(person)) return 1;
+  return Math.min(2, people.size - 1);
 }
 
 /** Nobody vouches for themselves, and nobody with a key that has gone. */

@@ -2,7 +2,7 @@ import { Inject, Injectable, Optional } from '@nestjs/common';
 import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import type { Role } from '../dossier/statement.js';
-import { currentOf, linkText } from '../ledger/person-keys.js';
+import type { PersonKeys } from '../ledger/person-keys.js';
 import { type AccountObjection, accountObjectionText } from '../report/phrases/account-objections.js';
 import type { AccountActName } from '../report/phrases/acts.js';
 import { denialText } from '../report/phrases/authority.js';
@@ -11,7 +11,8 @@ import { Store } from '../store/store.js';
 import { accountMade, type NewAccount } from './account-made.js';
 import { type Account, type AccountsByPerson, accountsIn, actingRoles, personActor } from './account-state.js';
 import { Accounts, mayKeepAccounts } from './accounts.js';
-import { INVITATION_HOURS, makeLink, type OneTimeLink, publicKeyOfLink } from './one-time-link.js';
+import { addInvitation, signingAll, vouchingObjection } from './invitation.js';
+import { INVITATION_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
 import type { Pen } from './own-key.js';
 import { Proof } from './proof.js';
 import { deputyConflict, roleConflict } from './role-rules.js';
@@ -33,7 +34,7 @@ interface AccountAct {
 }
 
 /** What an act of an administrator looks at before anything is written: why not, or undefined. */
-type Objection = (accounts: AccountsByPerson) => AccountObjection | undefined;
+type Objection = (accounts: AccountsByPerson, keys: PersonKeys['keys']) => AccountObjection | undefined;
 
 /**
  * Acts of an administrator on accounts. `by` is the code of the person who acts; whoever makes a link vouches with their key
@@ -77,40 +78,26 @@ export class AccountActs {
    */
   async invite(proof: Proof, person: string, reason?: string, second?: Proof): Promise<OneTimeLink> {
     const { person: by, actor } = proof;
-    const hasKey = currentOf((await this.store.read.events.knownKeys()).people.keys, person) !== undefined;
-    const objection: Objection = (accounts) => {
-      if (person === by) return { code: 'link for oneself' };
-      if (second?.person === person) return { code: 'vouches for oneself' };
-      if (second?.person === by) return { code: 'vouches twice' };
-      return closed(accounts, person) ?? (hasKey && !second ? { code: 'needs a second person' } : undefined);
-    };
-    return Proof.signing(proof, (pen) => {
-      const act = (pens: readonly Pen[]) =>
-        this.act({ by, actor, act: 'make one-time link', person, objection }, async (change, accounts) =>
-          this.recordInvitation(change, accounts.get(person)!, pens, reason),
-        );
-      return second ? Proof.signing(second, (other) => act([pen, other])) : act([pen]);
+    const proofs = second ? [proof, second] : [proof];
+    return signingAll(proofs, (pens) => {
+      const objection: Objection = (accounts, keys) =>
+        person === by
+          ? { code: 'link for oneself' }
+          : (closed(accounts, person) ?? vouchingObjection(keys, person, pens));
+      return this.act({ by, actor, act: 'make one-time link', person, objection }, (change, accounts) =>
+        this.recordInvitation(change, accounts.get(person)!, pens, reason),
+      );
     });
   }
 
-  private async recordInvitation(
+  private recordInvitation(
     change: Change,
-    { person, name }: Pick<Account, 'person' | 'name'>,
+    account: Pick<Account, 'person' | 'name'>,
     pens: readonly Pen[],
     reason?: string,
   ): Promise<OneTimeLink> {
-    const oneTimeLink = makeLink(this.machine.now(), INVITATION_HOURS);
-    const { tokenSha256, expiresAt } = oneTimeLink;
-    const { keys } = (await change.events.knownKeys()).people;
-    const link = publicKeyOfLink(oneTimeLink);
-    const replaces = currentOf(keys, person)?.fingerprint ?? null;
-    const text = linkText({ person, name, replaces, link });
-    const endorsements = pens.map((pen) => ({ person: pen.person, key: pen.fingerprint, signature: pen.sign(text) }));
-    await change.events.add(
-      { type: 'invitation-made', person, tokenSha256, expiresAt, link, replaces, endorsements },
-      reason,
-    );
-    return oneTimeLink;
+    const link = makeLink(this.store.secret, account.person, this.machine.now(), INVITATION_HOURS);
+    return addInvitation(change, account, link, { pens, reason });
   }
 
   giveRole(by: string, person: string, role: Role, reason?: string): Promise<void> {
@@ -192,7 +179,8 @@ export class AccountActs {
       const accounts = await accountsIn(change);
       if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
       const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.accounts.today()));
-      const objects = authority.may ? objection(accounts) : undefined;
+      const { keys } = (await change.events.knownKeys()).people;
+      const objects = authority.may ? objection(accounts, keys) : undefined;
       if (authority.may && objects === undefined) return { done: await work(change, accounts) };
       const why = authority.may ? accountObjectionText(objects!) : denialText(authority.why);
       const subject = { kind: 'account', key: person };

@@ -4,6 +4,7 @@ import { AppError, NotFoundError } from '../base/errors.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import type { Event } from '../ledger/event.js';
 import { currentOf, type PersonKey, personKeyText } from '../ledger/person-keys.js';
+import { accountObjectionText } from '../report/phrases/account-objections.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { accountMade } from './account-made.js';
@@ -16,6 +17,7 @@ import {
   personActor,
 } from './account-state.js';
 import { Accounts } from './accounts.js';
+import { addInvitation, signingAll, vouchingObjection } from './invitation.js';
 import { clearPerson } from './lockout.js';
 import { FIRST_LINK_HOURS, isOwnLink, keyOfLink, makeLink, type OneTimeLink } from './one-time-link.js';
 import { keyFromSeed, makeSeed, signWith, wrapSeed } from './own-key.js';
@@ -62,20 +64,23 @@ export class AccountLinks {
   /**
    * A new link for an administrator who cannot sign in, made at the machine. Everybody sees on the first page that it was.
    * @param actor account of the machine under which the command runs.
+   * @param proofs of others who vouch for the administrator: two, or fewer where so many others never had a key.
    * @throws AppError NOT_FOUND for a person without an account, REFUSED for one who is no administrator: an administrator
-   * makes links for all others.
+   * makes links for all others; and REFUSED when too few people vouch.
    */
-  async recover(person: string, actor: string, reason: string): Promise<OneTimeLink> {
+  async recover(person: string, actor: string, reason: string, proofs: readonly Proof[] = []): Promise<OneTimeLink> {
     const given = givenReason(reason, 'say why the administrator cannot sign in');
     const link = makeLink(this.store.secret, person, this.machine.now(), FIRST_LINK_HOURS);
-    await this.store.change(actor, async (change) => {
-      const account = (await accountsIn(change)).get(person);
-      if (!account) throw new NotFoundError('account', person);
-      if (!account.roles.includes('administrator')) throw noAdministrator(account.name);
-      const { tokenSha256, expiresAt } = link;
-      await change.events.add({ type: 'invitation-made', person, tokenSha256, expiresAt, atMachine: true }, given);
-    });
-    return link;
+    return signingAll(proofs, (pens) =>
+      this.store.change(actor, async (change) => {
+        const account = (await accountsIn(change)).get(person);
+        if (!account) throw new NotFoundError('account', person);
+        if (!account.roles.includes('administrator')) throw noAdministrator(account.name);
+        const objection = vouchingObjection((await change.events.knownKeys()).people.keys, person, pens);
+        if (objection) throw new AppError('REFUSED', accountObjectionText(objection));
+        return addInvitation(change, account, link, { pens, reason: given, atMachine: true });
+      }),
+    );
   }
 
   /**

@@ -38,8 +38,9 @@ export const isOwnLink = (secret: FolderSecret, token: string, person: string | 
 /** Where the link leads, below the address of the service. */
 export const linkPath = (token: string): string => `/set-up/${token}`;
 
-/** The Ed25519 key whose private half is the link itself: what it signs, somebody signed who had the link. */
-export const keyOfLink = (token: string): KeyObject => keyFromSeed(Buffer.from(token, 'base64url'));
+/** The Ed25519 key whose private half are the random bits: what it signs, somebody signed who had the link. */
+export const keyOfLink = (token: string): KeyObject =>
+  keyFromSeed(Buffer.from(token.slice(0, RANDOM_LENGTH), 'base64url'));
 
 /** What can be told of a link without giving it away. */
 export const publicKeyOfLink = ({ token }: OneTimeLink): string => pemOf(keyOfLink(token));

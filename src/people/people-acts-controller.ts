@@ -4,7 +4,7 @@ import { z } from 'zod';
 import { systemClock } from '../base/clock.js';
 import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
-import { currentOf } from '../ledger/person-keys.js';
+import { vouchingNeeded } from '../ledger/person-keys.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { PERSON_ACT_WORDS } from '../report/phrases/person-acts.js';
@@ -185,7 +185,7 @@ export class PeopleActsController {
 
   private async fieldsOf(act: PersonAct, account: Account): Promise<FormField[]> {
     const { keys } = (await this.store.read.events.knownKeys()).people;
-    return act.fields(account, await this.accounts.people(), currentOf(keys, account.person) !== undefined);
+    return act.fields(account, await this.accounts.people(), vouchingNeeded(keys, account.person) > 1);
   }
 
   private newAccountPage(value: typeof EMPTY, errors: readonly FormError[]): string {

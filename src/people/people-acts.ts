@@ -16,7 +16,7 @@ export interface PersonAct {
   readonly title: string;
   readonly lead: string;
   readonly button: string;
-  readonly fields: (account: Account, accounts: AccountsByPerson, hasKey: boolean) => FormField[];
+  readonly fields: (account: Account, accounts: AccountsByPerson, needsSecond: boolean) => FormField[];
 }
 
 const needed = Text.max(LONGEST_REASON, `at most ${LONGEST_REASON} characters`);
@@ -156,7 +156,11 @@ export const PERSON_ACTS: readonly PersonAct[] = [
   {
     slug: 'link',
     ...PERSON_ACT_WORDS.link,
-    fields: (_account, _accounts, hasKey) => [reasonField(false), ownPasswordField, ...(hasKey ? secondFields : [])],
+    fields: (_account, _accounts, needsSecond) => [
+      reasonField(false),
+      ownPasswordField,
+      ...(needsSecond ? secondFields : []),
+    ],
   },
   {
     slug: 'close',

@@ -12,10 +12,13 @@ export function addPeopleCommand(program: Command): void {
     .description('a one-time link for the first administrator, while nobody has an account')
     .action(onFolder(() => import('./people-invite-run.js')));
   exits(people.command('recover <person>'), {
-    5: 'the person is no administrator',
+    5: 'the person is no administrator, or too few people vouch',
     7: 'nobody has an account with this identifier',
   })
     .requiredOption('--reason <text>', 'why the administrator cannot sign in')
+    .option('--by <code>', 'somebody else who has a key, and vouches for the administrator')
+    .option('--second <code>', 'another such person: two are needed once so many others have had a key')
+    .option('--password-stdin', 'reads the passwords of those who vouch from standard input, one a line')
     .description(
       'a one-time link for an administrator who cannot sign in; everybody sees on the first page that it was made',
     )

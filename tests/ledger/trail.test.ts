@@ -95,7 +95,7 @@ describe('what the trail tells of a signature', () => {
     });
     expect(told.map(({ what, after }) => `${what}: ${after}`)).toEqual([
       'by: Quinn Example, quality engineer for P-2',
-      `key of the person: ${HASH}, recovered: P-3 and P-4 vouch for it`,
+      `key of the person: ${HASH}, recovered: P-3 and P-4 vouched`,
       'implants: I-1',
       'outcome: accepted',
       `SHA-256 of recipe R, revision 2: ${HASH}`,

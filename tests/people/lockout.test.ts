@@ -9,7 +9,6 @@ import { CHEAPEST } from '../support/people.js';
 import { TestClock } from '../support/test-clock.js';
 
 const PASSWORD = 'seven quiet lanterns';
-const administrator = () => accounts.prove('ADM', PASSWORD);
 
 const { folder, remove } = temporaryFolder();
 let store: Store;

@@ -17,8 +17,8 @@ export const ACCOUNT_OBJECTIONS = {
   'link for oneself': () => 'nobody makes a link for themselves; change the password on your own page',
   'vouches for oneself': () => 'nobody vouches for themselves; ask somebody else',
   'vouches twice': () => 'two different people are needed',
-  'needs a second person': () =>
-    'this person has a key already, and the link makes another in its place: two people vouch for that',
+  'needs more people': () =>
+    'this person has a key already, and the link makes another in its place: two other people vouch for that, each with their password',
   'role for oneself': () => 'nobody gives a role to themselves; ask another administrator',
   'not in role': ({ name, role }: { name: string; role: string }) => `${name} is not ${roleText(role)}`,
   'no account': ({ person }: { person: string }) => `there is no account ${person}`,

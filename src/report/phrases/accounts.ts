@@ -38,7 +38,8 @@ type PersonKeyMade = Pick<PersonKey, 'fingerprint' | 'replaces' | 'endorsements'
 /** `MH vouches for it`; of a recovered key which one it replaces. */
 export function vouchedText({ replaces, endorsements }: Omit<PersonKeyMade, 'fingerprint'>): string {
   const people = endorsements.map(({ person }) => person);
-  if (replaces !== null) return `${people.join(' and ')}: recovered, in the place of ${replaces.slice(0, 12)}`;
+  if (replaces !== null)
+    return `${people.join(' and ') || 'nobody else'}: recovered, in the place of ${replaces.slice(0, 12)}`;
   return people.length === 0 ? 'the installation: first administrator' : people.join(' and ');
 }
 
@@ -50,7 +51,7 @@ export function accountEventText(event: Event): string {
     case 'account-closed':
       return 'account closed';
     case 'invitation-made':
-      return `one-time link made${event.atMachine ? ' at the machine, for an administrator who could not sign in' : ''}, open until ${timeText(event.expiresAt)}${event.replaces === null ? '' : `; it makes a new key in the place of a lost one, for which ${event.endorsements.map(({ person }) => person).join(' and ')} vouch`}`;
+      return `one-time link made${event.atMachine ? ' at the machine, for an administrator who could not sign in' : ''}, open until ${timeText(event.expiresAt)}${event.replaces === null ? '' : `; it makes a new key in the place of a lost one, for which ${event.endorsements.map(({ person }) => person).join(' and ') || 'nobody else'} vouched`}`;
     case 'password-set':
       return event.invitation === null ? 'password changed' : 'password set by one-time link';
     case 'person-key-made':

@@ -15,7 +15,7 @@ export function signedAtText({ at, offset }: Statement): string {
 
 /** Behind whoever signed with a key that stands in the place of a lost one; nothing for a first key. */
 export const recoveredText = ({ recoveredBy }: Pick<Statement['person'], 'recoveredBy'>): string =>
-  recoveredBy === null ? '' : `, with a recovered key for which ${recoveredBy.join(' and ')} vouch`;
+  recoveredBy === null ? '' : `, with a recovered key: ${recoveredBy.join(' and ') || 'nobody else'} vouched`;
 
 /** Name, code and role; for a deputy whose place it was. */
 export function signerText({ person }: Statement): string {

@@ -84,7 +84,8 @@ export const searchedActText = (act: string): string =>
 /** What stands beside the values of a line of the audit trail. */
 export const TRAIL_VALUES = {
   keyOfPerson: 'key of the person',
-  keyRecovered: (key: string, by: readonly string[]) => `${key}, recovered: ${by.join(' and ')} vouch for it`,
+  keyRecovered: (key: string, by: readonly string[]) =>
+    `${key}, recovered: ${by.join(' and ') || 'nobody else'} vouched`,
   program: 'program',
   file: 'file',
   fileOf: (name: string, bytes: number) => `${name}, ${bytes} bytes`,
