@@ -109,8 +109,10 @@ describe('signing in', () => {
   it('says how long to wait once too many attempts failed', async () => {
     for (let time = 0; time < 5; time++) await form('P-ZZ', 'wrong password');
     const { status, headers, text: html } = await form('P-ZZ', 'wrong password');
-    expect([status, headers['retry-after']]).toEqual([429, '30']);
-    expect(text(html)).toMatch(/too many attempts failed for this identifier: wait 30 seconds/i);
+    // Half a minute from the fifth attempt on, of which trying the password took a part.
+    const waitS = Number(headers['retry-after']);
+    expect([status, waitS > 0 && waitS <= 30]).toEqual([429, true]);
+    expect(text(html)).toMatch(new RegExp(`too many attempts failed for this identifier: wait ${waitS} second`, 'i'));
     const told = await fresh().post('/api/v1/session').send({ person: 'P-ZZ', password: 'wrong password' });
     expect([told.status, Number(told.headers['retry-after'])]).toEqual([429, expect.any(Number)]);
     expect(told.body).toMatchObject({ code: 'LOCKED', status: 429, waitS: Number(told.headers['retry-after']) });
