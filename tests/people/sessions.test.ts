@@ -152,7 +152,11 @@ describe('a session', () => {
     }
     await put({}, 'a token of their own');
     expect(await sessions.find('a token of their own')).toBeUndefined();
-    const made = await acts.make(await administrator(), { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: accounts.today() });
+    const made = await acts.make(await administrator(), {
+      person: 'TO',
+      name: 'Tomas Okoro',
+      identityCheckedOn: accounts.today(),
+    });
     await links.setPassword(made.token, PASSWORD);
     await put({ person: 'TO' });
     expect(await sessions.find(token)).toBeUndefined();
