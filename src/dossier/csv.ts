@@ -8,8 +8,10 @@ export function writeCsv(columns: readonly string[], rows: Iterable<readonly str
   return text;
 }
 
+const NEEDS_QUOTES = /[",\n\r]/;
+
 function field(value: string): string {
-  return /[",\n\r]/.test(value) ? `"${value.replaceAll('"', '""')}"` : value;
+  return NEEDS_QUOTES.test(value) ? `"${value.replaceAll('"', '""')}"` : value;
 }
 
 /**
@@ -37,6 +39,8 @@ function records(text: string): string[][] {
 function recordsWithoutQuotes(text: string): string[][] {
   if (text === '') return [];
   if (!text.endsWith('\n')) throw new Error('the last line is cut');
+  const odd = text.indexOf('\r');
+  if (odd >= 0) throw notCanonical(odd);
   return text
     .slice(0, -1)
     .split('\n')
@@ -63,9 +67,15 @@ function recordsWithQuotes(text: string): string[][] {
   return out;
 }
 
+/** The same table has other bytes than those that `writeCsv` gives it. */
+const notCanonical = (at: number) => new Error(`quotes or line ends that are not canonical at character ${at + 1}`);
+
 function plain(text: string, from: number): [string, number] {
   let end = from;
-  while (end < text.length && text[end] !== ',' && text[end] !== '\n') end++;
+  while (end < text.length && text[end] !== ',' && text[end] !== '\n') {
+    if (text[end] === '"' || text[end] === '\r') throw notCanonical(end);
+    end++;
+  }
   return [text.slice(from, end), end];
 }
 
@@ -76,7 +86,10 @@ function quoted(text: string, from: number): [string, number] {
     const quote = text.indexOf('"', at);
     if (quote < 0) throw new Error('a quoted field does not end');
     value += text.slice(at, quote);
-    if (text[quote + 1] !== '"') return [value, quote + 1];
+    if (text[quote + 1] !== '"') {
+      if (!NEEDS_QUOTES.test(value)) throw notCanonical(from - 1);
+      return [value, quote + 1];
+    }
     value += '"';
     at = quote + 2;
   }

@@ -1,5 +1,5 @@
-import { parse } from 'csv-parse/sync';
 import { z } from 'zod';
+import { CsvFault, type CsvRecord, csvRecords } from '../base/csv-records.js';
 import type { Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { utf8Text } from '../base/utf8.js';
@@ -47,11 +47,6 @@ const Row = z.strictObject({
 /** One line of a result sheet, checked field by field; references are checked later. */
 export type SheetRow = z.infer<typeof Row> & { readonly line: number };
 
-interface RawRecord {
-  readonly record: string[];
-  readonly info: { readonly lines: number };
-}
-
 /** Reads a result sheet: CSV in UTF-8 with a comma and a decimal point, one value a line. */
 export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetRow[]; problems: Problem[] } {
   const problem = (code: string, rest: Omit<Problem, 'code' | 'file'>): { rows: []; problems: Problem[] } => ({
@@ -78,32 +73,25 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
       remedy: 'correct the line',
     });
   }
-  let records: RawRecord[];
+  const records: CsvRecord[] = [];
   try {
-    records = parse(text, {
-      info: true,
-      skip_empty_lines: true,
-      relax_column_count: true,
-      max_record_size: MOST.sheetLineCharacters,
+    for (const record of csvRecords(text, MOST.sheetLineCharacters)) {
+      records.push(record);
       // One more than may be, behind the head line, shows that there are too many.
-      to: MOST.sheetRows + 2,
-    }) as unknown as RawRecord[];
+      if (records.length === MOST.sheetRows + 2) break;
+    }
   } catch (error) {
-    const { message, lines } = error as { message: string; lines?: number };
-    return problem('csv', {
-      ...(lines === undefined ? {} : { line: lines }),
-      found: message,
-      expected: 'comma-separated values with closed quotes',
-      remedy: 'correct the line',
-    });
+    if (!(error instanceof CsvFault)) throw error;
+    const { line, column, found, expected } = error;
+    return problem('csv', { line, column, found, expected, remedy: 'correct the line' });
   }
   const [head, ...body] = records;
   if (!head) return problem('empty', { found: 'no line', expected: 'a head line', remedy: 'fill or remove the file' });
-  const headProblems = checkHead(file, head.record);
+  const headProblems = checkHead(file, head.fields);
   if (headProblems.length > 0) return { rows: [], problems: headProblems };
   if (body.length > MOST.sheetRows) {
     return problem('too-many-rows', {
-      line: body.at(-1)!.info.lines,
+      line: body.at(-1)!.line,
       found: `more than ${MOST.sheetRows} rows`,
       expected: `at most ${MOST.sheetRows} rows in one sheet`,
       remedy: 'split it: a lot may have several sheets',
@@ -111,8 +99,7 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
   }
   const rows: SheetRow[] = [];
   const problems: Problem[] = [];
-  for (const { record, info } of body) {
-    const line = info.lines;
+  for (const { fields, line } of body) {
     if (problems.length >= MOST.problemsOfFile) {
       problems.push({
         code: 'too-many-problems',
@@ -125,20 +112,20 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
       });
       break;
     }
-    if (record.length !== head.record.length) {
+    if (fields.length !== head.fields.length) {
       problems.push({
         code: 'columns',
         file,
         line,
-        found: `${record.length} fields`,
-        expected: `${head.record.length}, as in the head line`,
+        found: `${fields.length} fields`,
+        expected: `${head.fields.length}, as in the head line`,
         remedy: 'correct the line; a decimal comma splits a field in two',
       });
       continue;
     }
-    const parsed = Row.safeParse(Object.fromEntries(head.record.map((name, index) => [name, record[index]!.trim()])));
+    const parsed = Row.safeParse(Object.fromEntries(head.fields.map((name, index) => [name, fields[index]!.trim()])));
     if (parsed.success) rows.push({ ...parsed.data, line });
-    else problems.push(...parsed.error.issues.map((issue) => rowProblem(file, line, issue, head.record, record)));
+    else problems.push(...parsed.error.issues.map((issue) => rowProblem(file, line, issue, head.fields, fields)));
   }
   return { rows, problems };
 }
@@ -153,7 +140,13 @@ function longLine(text: string): number | undefined {
   return undefined;
 }
 
-function rowProblem(file: string, line: number, issue: z.core.$ZodIssue, names: string[], record: string[]): Problem {
+function rowProblem(
+  file: string,
+  line: number,
+  issue: z.core.$ZodIssue,
+  names: readonly string[],
+  record: readonly string[],
+): Problem {
   const field = String(issue.path[0] ?? '');
   const inner = issue.code === 'invalid_union' ? issue.errors.at(-1)?.[0]?.message : undefined;
   return {

@@ -17,3 +17,15 @@ it.each([
   const { rows, problems } = readResultSheet('tensile.csv', Buffer.from(text));
   expect([rows, problems]).toEqual([[], [expect.objectContaining({ code, line: expect.any(Number) })]]);
 });
+
+it('names the first line of a row that goes over several, and takes line ends of either kind inside quotes', () => {
+  const row = (value: string, reason: string) =>
+    `S-1,strength,1,${value},MPa,2031-03-03T07:00:00Z,I-1,P-1,M-1,1,${reason}\r\n`;
+  const text = `${HEAD},reason\r\n${row('1.0', '"two\r\nlines"')}${row('x', '"two\r\nlines"')}${row('y', '')}`;
+  const { rows, problems } = readResultSheet('tensile.csv', Buffer.from(text));
+  expect(rows).toMatchObject([{ line: 2, reason: 'two\nlines' }]);
+  expect(problems.map(({ line, field }) => [line, field])).toEqual([
+    [4, 'value'],
+    [6, 'value'],
+  ]);
+});
