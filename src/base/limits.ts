@@ -17,6 +17,8 @@ export const MOST = {
   evidenceBytes: 64 * GIB,
 
   documentBytes: 8 * MIB,
+  /** All documents of a folder: their bytes and what they say is held until the folder is checked. */
+  documentsBytes: 64 * MIB,
   /** Words, signs, blanks and line ends: each costs up to a kilobyte while the document is read. */
   documentTokens: 400_000,
   /** With every reference written out: a file of a few lines can stand for any number. */
@@ -25,11 +27,15 @@ export const MOST = {
   documentAliases: 10_000,
   /** Keys of one map. */
   documentKeys: 10_000,
-  /** What is told of one file: more is mended by nobody value by value. */
+  /** What is told of one file, and of a folder: more is mended by nobody value by value. */
   problemsOfFile: 1000,
+  problems: 5000,
 
   sheetBytes: 32 * MIB,
   sheetRows: 100_000,
+  /** Rows of all sheets of a folder. */
+  sheetsRows: 200_000,
+  sheetColumns: 64,
   sheetLineCharacters: 64 * KIB,
 
   logLineBytes: 64 * KIB,

@@ -55,12 +55,18 @@ export function readFolder(root: string): ReadFolder {
   const used = new Set<string>();
   const site: SiteDocument[] = [];
   const lots: LotFolder[] = [];
+  let [held, rows] = [0, 0];
   for (const file of files.filter((item) => isYaml(item.name))) {
     const folder = folders.of(file.name);
     if (folder !== undefined && file.name !== joined(folder, 'lot.yaml')) continue;
     used.add(file.name);
+    if (problems.length > MOST.problems)
+      throw new BadInputError([...problems.slice(0, MOST.problems), restNotRead(file.name)]);
     const bytes = readWhole(file, MOST.documentBytes, problems);
     if (!bytes) continue;
+    held += bytes.length;
+    if (held > MOST.documentsBytes)
+      throw new BadInputError([...problems, tooMuchInAll(file.name, 'bytes of documents', MOST.documentsBytes)]);
     const read = readYaml(file.name, bytes);
     problems.push(...read.problems);
     if (!read.document) continue;
@@ -82,7 +88,15 @@ export function readFolder(root: string): ReadFolder {
     if (folder === undefined) site.push({ document: read.document, files: referenced });
     else {
       const sheets = readSheets(folder, files, problems);
-      for (const sheet of sheets) used.add(joined(folder, sheet.file));
+      for (const sheet of sheets) {
+        used.add(joined(folder, sheet.file));
+        rows += sheet.rows.length;
+        if (rows > MOST.sheetsRows)
+          throw new BadInputError([
+            ...problems,
+            tooMuchInAll(joined(folder, sheet.file), 'rows of result sheets', MOST.sheetsRows),
+          ]);
+      }
       lots.push({ folder, document: read.document, lot: Lot.parse(read.document.body), files: referenced, sheets });
     }
   }
@@ -118,6 +132,23 @@ function findFiles(document: ReadDocument, base: string, files: FilesByName, pro
     return [];
   });
 }
+
+const restNotRead = (file: string): Problem => ({
+  code: 'too-many-problems',
+  file,
+  found: `${MOST.problems} things that are wrong in the files before`,
+  expected: 'a folder of which single values are wrong',
+  remedy: 'mend what is told first; files from here on were not read',
+});
+
+/** @param file with which it became too much: what comes behind it is not read. */
+const tooMuchInAll = (file: string, what: string, most: number): Problem => ({
+  code: 'too-much-in-all',
+  file,
+  found: `more than ${most} ${what} up to this file`,
+  expected: `at most ${most} in one folder`,
+  remedy: 'take in a part of the folder at a time',
+});
 
 function tooLongToKeep({ name, path: file }: FoundFile): Problem[] {
   const bytes = fs.statSync(file).size;

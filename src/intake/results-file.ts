@@ -74,11 +74,15 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
     });
   }
   const records: CsvRecord[] = [];
+  let odd = 0;
   try {
-    for (const record of csvRecords(text, MOST.sheetLineCharacters)) {
-      records.push(record);
-      // One more than may be, behind the head line, shows that there are too many.
-      if (records.length === MOST.sheetRows + 2) break;
+    for (const { fields, line } of csvRecords(text, MOST.sheetLineCharacters)) {
+      // What no sheet has is not held, and a file that is none is not read to its end.
+      const isLong = fields.length > MOST.sheetColumns;
+      records.push({ line, fields: isLong ? fields.slice(0, MOST.sheetColumns + 1) : fields });
+      odd += !isLong && fields.length === records[0]!.fields.length ? 0 : 1;
+      // One more row than may be, behind the head line, shows that there are too many.
+      if (odd > MOST.problemsOfFile || records.length === MOST.sheetRows + 2) break;
     }
   } catch (error) {
     if (!(error instanceof CsvFault)) throw error;
@@ -117,7 +121,7 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
         code: 'columns',
         file,
         line,
-        found: `${fields.length} fields`,
+        found: fields.length > MOST.sheetColumns ? `more than ${MOST.sheetColumns} fields` : `${fields.length} fields`,
         expected: `${head.fields.length}, as in the head line`,
         remedy: 'correct the line; a decimal comma splits a field in two',
       });
@@ -171,7 +175,7 @@ function checkHead(file: string, names: readonly string[]): Problem[] {
     expected,
     remedy,
   });
-  return [
+  const problems = [
     ...RESULT_COLUMNS.required
       .filter((name) => !names.includes(name))
       .map((name) => problem(name, 'no such column', `the columns ${RESULT_COLUMNS.required.join(', ')}`, 'add it')),
@@ -182,4 +186,5 @@ function checkHead(file: string, names: readonly string[]): Problem[] {
       .filter((name, index) => names.indexOf(name) !== index)
       .map((name) => problem(name, `the column "${name}" twice`, 'each column once', 'remove one of the two')),
   ];
+  return problems.slice(0, MOST.problemsOfFile);
 }

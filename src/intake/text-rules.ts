@@ -13,12 +13,15 @@ const MOST_NAMED = 5;
 
 type Missing = (text: string) => readonly string[];
 
+/** Where a text stands. The line of a document is asked for only when something is wrong. */
+type Place = Pick<Problem, 'file' | 'field'> & { readonly line?: number | (() => number) };
+
 /**
  * Texts with characters that no font of the record has, each with its place: a record could only show their codes. Also
  * the names of files, which the record lists.
  */
 export async function textProblems({ site, lots }: Pick<ReadFolder, 'site' | 'lots'>): Promise<Problem[]> {
-  const texts: [text: string, place: Pick<Problem, 'file' | 'line' | 'field'>][] = [];
+  const texts: [text: string, place: Place][] = [];
   for (const document of documentsOf({ site, lots })) {
     const { file } = document;
     texts.push([path.posix.basename(file), { file, field: 'name of the file' }]);
@@ -54,14 +57,14 @@ async function missingIn(): Promise<Missing> {
   return (text) => missingCharacters(text);
 }
 
-function* textsOf({ file, body, lineOf }: ReadDocument): Generator<[string, Pick<Problem, 'file' | 'line' | 'field'>]> {
+function* textsOf({ file, body, lineOf }: ReadDocument): Generator<[string, Place]> {
   const open: { value: unknown; at: PropertyKey[] }[] = [{ value: body, at: [] }];
   for (let next = open.pop(); next !== undefined; next = open.pop()) {
     const { value, at } = next;
     if (typeof value === 'string') {
       if (KNOWN_TO_HAVE.test(value)) continue;
       const field = fieldText(at);
-      yield [value, { file, line: lineOf(field), field }];
+      yield [value, { file, line: () => lineOf(field), field }];
     } else if (Array.isArray(value)) {
       for (const [index, item] of value.entries()) open.push({ value: item, at: [...at, index] });
     } else if (typeof value === 'object' && value !== null) {
@@ -70,7 +73,7 @@ function* textsOf({ file, body, lineOf }: ReadDocument): Generator<[string, Pick
   }
 }
 
-function problemOf(text: string, place: Pick<Problem, 'file' | 'line' | 'field'>, missing: Missing): Problem[] {
+function problemOf(text: string, { line, ...place }: Place, missing: Missing): Problem[] {
   const found = missing(text);
   if (found.length === 0) return [];
   const written = Array.from(text.normalize('NFC'));
@@ -82,6 +85,7 @@ function problemOf(text: string, place: Pick<Problem, 'file' | 'line' | 'field'>
     {
       code: 'character',
       ...place,
+      ...(line === undefined ? {} : { line: typeof line === 'function' ? line() : line }),
       found: `${named.join(', ')}${more}`,
       expected: 'characters that the fonts of the record have',
       remedy: 'write it in letters, digits and signs of Latin, Greek, Cyrillic, Chinese, Japanese or Korean',

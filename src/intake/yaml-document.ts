@@ -56,11 +56,20 @@ function checked(
   }
   const read = readOrProblems(file, kind, value, lineAt);
   if ('problems' in read) return read;
-  const lineOf = (field: string): number => lineAt(pathOf(field));
   const problems = kind
     .contradictions(read.body)
-    .map((item): Problem => ({ code: 'contradiction', file, line: lineOf(item.field), ...item }));
-  return { document: { file, bytes, kind, ...read, lineOf }, problems };
+    .map((item): Problem => ({ code: 'contradiction', file, line: lineAt(pathOf(item.field)), ...item }));
+  return { document: { file, bytes, kind, ...read, lineOf: linesOf(file, bytes) }, problems };
+}
+
+/** Lines are asked for when something is wrong. Where they stand takes many times the memory of the text: it is read again. */
+function linesOf(file: string, bytes: Uint8Array): ReadDocument['lineOf'] {
+  let kept: WeakRef<YamlText> | undefined;
+  return (field) => {
+    const read = kept?.deref() ?? readYamlText(file, bytes).read!;
+    kept = new WeakRef(read);
+    return read.lineAt(pathOf(field));
+  };
 }
 
 function readOrProblems(file: string, kind: Kind, value: unknown, lineAt: (path: Path) => number) {
