@@ -16,7 +16,7 @@ import { variables } from './plans/variables.js';
 import { zeroAcceptance } from './plans/zero-acceptance.js';
 import type { GapReason, SpecimenGap, ValueReason, VerdictNote } from './reasons.js';
 import { indexResults, type NumberedResult, type ResultIndex, specimensFor, specimensOfPlan } from './specimens.js';
-import { type StudyLimits, studyLimits } from './study-limits.js';
+import { type StudyLimits, strictestOf, studyLimits } from './study-limits.js';
 import { validationFault } from './validations.js';
 
 /** The values of one specimen: as they print, and as a plan counts them. */
@@ -220,14 +220,7 @@ class CharacteristicJudge {
   /** With the strictest of the limits that hold for the specimens: a plan judges them together. */
   private itemOf(specimens: readonly string[]): Characteristic {
     const limits = specimens.flatMap((specimen) => this.studyLimits(specimen) ?? []);
-    const strictest = (side: 'lower' | 'upper', isStricter: (a: string, b: string) => boolean) =>
-      limits.reduce<string | undefined>((known, { [side]: limit }) => {
-        return limit !== undefined && known !== undefined && isStricter(limit, known) ? limit : known;
-      }, this.item[side]);
-    if (limits.length === 0) return this.item;
-    const lower = strictest('lower', (a, b) => Number(a) > Number(b));
-    const upper = strictest('upper', (a, b) => Number(a) < Number(b));
-    return { ...this.item, lower, upper };
+    return limits.length === 0 ? this.item : { ...this.item, ...strictestOf(this.item, limits) };
   }
 
   private decide(sample: Sample, implant: Implant): PlanVerdict {

@@ -6,6 +6,7 @@ import { familyCapability } from './capability.js';
 import { checksFor } from './checks/catalogue.js';
 import { runCheck } from './checks/check.js';
 import { ownValues } from './own-history.js';
+import { appliedLimits } from './study-limits.js';
 import { unitResults } from './units.js';
 
 /**
@@ -26,7 +27,7 @@ export function assess(facts: Facts, version: string): Assessment {
     checks,
     characteristics,
     units,
-    capability: planned.map((item) => familyCapability(facts, item, own)),
+    capability: planned.map((item) => familyCapability(facts, item, own, appliedLimits(facts, item))),
     releasable: units.filter((unit) => unit.releasable).map((unit) => unit.serial),
   };
 }

@@ -182,6 +182,19 @@ export const CapabilityResult = z.strictObject({
   /** With values taken as independent, and with builds as what is independent. */
   bounds: z.strictObject({ independent: z.number().nullable(), builds: z.number().nullable() }),
   confidence: z.number(),
+  /**
+   * Index and bound against the limits by which coupons of this lot are judged, where studies moved these; null where
+   * values are judged by the limits of the specification.
+   */
+  applied: z
+    .strictObject({
+      lower: z.string().nullable(),
+      upper: z.string().nullable(),
+      studies: z.array(z.string()),
+      ppk: z.number().nullable(),
+      ppkLower: z.number().nullable(),
+    })
+    .nullable(),
   /** Within and between builds; null without two builds or without a spread. */
   spread: z
     .strictObject({

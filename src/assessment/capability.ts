@@ -12,6 +12,7 @@ import type { CapabilityResult, HistoryPoint } from './assessment.js';
 import type { OwnValues } from './own-history.js';
 import { performance, stored } from './performance.js';
 import type { CapabilityNote } from './reasons.js';
+import { type AppliedLimits, strictestOf } from './study-limits.js';
 
 const NO_HISTORY: Pick<CharacteristicHistory, 'pool' | 'excluded' | 'takenOut' | 'last'> = {
   pool: {
@@ -27,11 +28,13 @@ const NO_HISTORY: Pick<CharacteristicHistory, 'pool' | 'excluded' | 'takenOut' |
  * Performance of the family in one characteristic, over its earlier builds. Values of this lot are in no mean and no
  * index: they are shown, and tested against the limits of the chart.
  * @param own what `ownValues` gives of the lot.
+ * @param applied limits by which the lot is judged: the index is told against them too.
  */
 export function familyCapability(
   facts: Pick<Facts, 'lot' | 'history' | 'capabilityPlans'>,
   item: Characteristic,
   own: readonly OwnValues[],
+  applied: readonly AppliedLimits[] = [],
 ): CapabilityResult {
   const known = facts.history?.characteristics.find((one) => one.characteristic === item.characteristic);
   const { pool, excluded, takenOut, last } = known ?? NO_HISTORY;
@@ -47,7 +50,10 @@ export function familyCapability(
       subgroup,
     ).map((point) => ({ ...point, ofThisLot: true })),
   ];
-  const described = performance(item, pool, { singles: singleValues(known), builds: known?.builds ?? [] }, document);
+  const carried = { singles: singleValues(known), builds: known?.builds ?? [] };
+  const described = performance(item, pool, carried, document);
+  const moved = movedLimits(item, applied);
+  const against = moved && performance({ ...item, ...moved.limits }, pool, carried, document);
   const chart = plan && document ? chartOf(document, plan, points) : { chart: null, notes: [NO_PLAN] };
   const outside = document ? mine.filter((one) => !isOf(document, item, one)).flatMap(({ values }) => values) : [];
   const untested: CapabilityNote[] =
@@ -69,6 +75,13 @@ export function familyCapability(
     builds: pool.builds,
     ...{ min: pool.min, max: pool.max },
     ...described,
+    applied:
+      moved === undefined || against === undefined
+        ? null
+        : {
+            ...{ lower: moved.limits.lower ?? null, upper: moved.limits.upper ?? null, studies: moved.studies },
+            ...{ ppk: against.ppk, ppkLower: against.ppkLower },
+          },
     // One value of another pool would make every later point of this lot doubtful.
     chart: chart.chart && { ...chart.chart, signals: outside.length > 0 ? [] : chart.chart.signals },
     notes: [...described.notes, ...chart.notes, ...untested],
@@ -84,6 +97,12 @@ function singleValues(known: CharacteristicHistory | undefined): number[] {
   const found = new Map([...(known.plan?.baseline ?? []), ...known.last].map((one) => [nameOf(one), one.value]));
   for (const one of known.takenOut.last) found.delete(nameOf(one));
   return [...found.values()];
+}
+
+/** The strictest limits to which studies moved those of the specification, for the coupons of this lot. */
+function movedLimits(item: Characteristic, sets: readonly AppliedLimits[]) {
+  const studies = [...new Set(sets.flatMap(({ study }) => study ?? []))];
+  return studies.length === 0 ? undefined : { limits: strictestOf(item, sets), studies };
 }
 
 const NO_PLAN: CapabilityNote = { code: 'no plan in force', facts: {} };

@@ -4,6 +4,7 @@ import { type Facts, revisionKey } from '../dossier/facts.js';
 import type { EquivalenceStudy } from '../kinds/equivalence-study.js';
 import type { Coupon } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
+import type { TextLimits } from './limits.js';
 import type { AppliedStudy, GapReason } from './reasons.js';
 
 type Difference = NonNullable<EquivalenceStudy['differences']>[number];
@@ -48,6 +49,48 @@ export function studyLimits(
     lowerUncertainty: uncertaintyAt(lower),
     upperUncertainty: uncertaintyAt(upper),
     study: { study: key, bias: found.bias, standardUncertainty: found.standardUncertainty, ucum: found.ucum ?? '' },
+  };
+}
+
+/** Limits by which values of a lot are judged; of moved ones also the study, by key and revision. */
+export interface AppliedLimits extends TextLimits {
+  readonly study: string | undefined;
+}
+
+/**
+ * Every set of limits by which a characteristic is judged in a lot, each once: those of the specification, and for coupons
+ * those that a study moved.
+ * @param isMeant of the coupons, by the implants that they stand for.
+ */
+export function appliedLimits(
+  facts: Facts,
+  item: Characteristic,
+  isMeant: (coupon: Coupon) => boolean = () => true,
+): AppliedLimits[] {
+  const specified = { lower: item.lower, upper: item.upper, study: undefined };
+  const coupons = item.measuredOn === 'coupon' ? facts.lot.body.coupons.filter(isMeant) : [];
+  const sets = coupons.map(({ study }): AppliedLimits => {
+    const found = studyLimits(facts, item, study);
+    if (found === undefined || 'code' in found) return specified;
+    const { lower, upper } = found;
+    return lower === item.lower && upper === item.upper ? specified : { lower, upper, study: found.study.study };
+  });
+  const known = new Map(sets.map((set) => [`${set.lower} ${set.upper} ${set.study}`, set]));
+  return known.size === 0 ? [specified] : [...known.values()];
+}
+
+/** The strictest of several sets on each side. */
+export function strictestOf(
+  item: Characteristic,
+  sets: readonly TextLimits[],
+): Pick<Characteristic, 'lower' | 'upper'> {
+  const strictest = (side: 'lower' | 'upper', isStricter: (a: string, b: string) => boolean) =>
+    sets.reduce<string | undefined>((known, { [side]: limit }) => {
+      return limit !== undefined && known !== undefined && isStricter(limit, known) ? limit : known;
+    }, item[side]);
+  return {
+    lower: strictest('lower', (a, b) => Number(a) > Number(b)),
+    upper: strictest('upper', (a, b) => Number(a) < Number(b)),
   };
 }
 

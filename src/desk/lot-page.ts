@@ -1,6 +1,7 @@
 import type { CharacteristicVerdict } from '../assessment/assessment.js';
 import { countsOf } from '../assessment/counts.js';
 import { reuseCycles } from '../assessment/materials.js';
+import { appliedLimits } from '../assessment/study-limits.js';
 import type { Facts } from '../dossier/facts.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
 import { specimenText } from '../dossier/tables.js';
@@ -24,7 +25,7 @@ import { countInWords } from '../report/phrases/counts.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { GENEALOGY } from '../report/phrases/figures/genealogy.js';
 import { lateFactText } from '../report/phrases/late-facts.js';
-import { limitsText } from '../report/phrases/limits.js';
+import { appliedLimitsText } from '../report/phrases/limits.js';
 import { LOG_PAGE } from '../report/phrases/log-page.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
@@ -162,7 +163,7 @@ function unitsView({ facts, assessment }: AssessedLot) {
     characteristic: item.characteristic,
     title: item.title,
     unit: tradeUnit(item.ucum),
-    limits: limitsText(item),
+    limits: appliedLimitsText(item, appliedLimits(facts, item)),
     on: measuredOnWord(item.measuredOn),
   }));
   const rows = assessment.units.map((unit) => {
@@ -208,7 +209,7 @@ function characteristicsView(assessed: AssessedLot) {
   return facts.specification.body.characteristics.map((item) => ({
     item,
     limits:
-      LOT_PAGE.limits(limitsText(item), tradeUnit(item.ucum)) +
+      appliedLimitsText(item, appliedLimits(facts, item)) +
       (item.target === undefined ? '' : RESULTS.target(item.target)),
     decision: decisionRuleText(item),
     rounding: roundingText(item),

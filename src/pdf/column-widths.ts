@@ -5,7 +5,7 @@ import { CELL, CELL_HEAD } from './style.js';
 import { naturalWidths } from './text-layout.js';
 
 /** Space on each side of a cell, in points. */
-export const CELL_PAD = 5;
+export const CELL_PAD = 4;
 
 /** No column asks for more than this for an unbroken word: a longer one is broken instead. */
 const LONGEST_KEPT_WORD = 150;
@@ -18,12 +18,12 @@ interface Wish {
 }
 
 /**
- * Widths of the columns in points, `total` in all. Columns with a `width` share the line by these weights; without
- * any, each gets what its longest word needs, and the rest goes where lines would otherwise break.
+ * Widths of the columns in points, `total` in all. Columns with a `width` share the line by these weights, but none is
+ * too narrow for the words of its head; without any, each gets what its longest word needs, and the rest goes where lines would otherwise break.
  */
 export function columnWidths(columns: readonly Column[], rows: readonly TableRow[], total: number): number[] {
   const weights = columns.map((column) => column.width);
-  if (weights.some((weight) => weight !== undefined)) return byWeight(weights, total);
+  if (weights.some((weight) => weight !== undefined)) return byWeight(weights, columns, total);
   const wishes = columns.map((column, index) => wishOf(column, rows, index));
   const full = sum(wishes.map((wish) => wish.full));
   const least = sum(wishes.map((wish) => wish.least));
@@ -33,9 +33,15 @@ export function columnWidths(columns: readonly Column[], rows: readonly TableRow
   return wishes.map((wish) => wish.least + (wish.full - wish.least) * share);
 }
 
-function byWeight(weights: readonly (number | undefined)[], total: number): number[] {
+function byWeight(weights: readonly (number | undefined)[], columns: readonly Column[], total: number): number[] {
   const known = weights.map((weight) => weight ?? 1);
-  return known.map((weight) => (weight / sum(known)) * total);
+  const shares = known.map((weight) => (weight / sum(known)) * total);
+  const least = columns.map(({ head }) => naturalWidths(head, CELL_HEAD).word + 2 * CELL_PAD + 0.5);
+  const short = shares.map((share, index) => share < least[index]!);
+  const others = sum(shares.filter((_, index) => !short[index]));
+  const left = total - sum(least.filter((_, index) => short[index]));
+  if (others === 0 || left <= 0) return shares;
+  return shares.map((share, index) => (short[index] ? least[index]! : (share * left) / others));
 }
 
 function wishOf(column: Column, rows: readonly TableRow[], index: number): Wish {

@@ -56,8 +56,8 @@ export class RecordPage {
     drawParagraph(this.flow, text, options.small ?? false, options.leads ?? false);
   }
 
-  list(items: readonly Text[]): void {
-    drawList(this.flow, items);
+  list(items: readonly Text[], options: { readonly small?: boolean } = {}): void {
+    drawList(this.flow, items, options.small ?? false);
   }
 
   /** Names and values below each other. */

@@ -88,5 +88,5 @@ export interface Sheet {
   attach(file: Attachment): void;
 }
 
-export const PAGE = { width: 595.28, height: 841.89, left: 54, right: 541.28, top: 72, bottom: 785 } as const;
+export const PAGE = { width: 595.28, height: 841.89, left: 54, right: 541.28, top: 62, bottom: 792 } as const;
 export const TEXT_WIDTH = PAGE.right - PAGE.left;

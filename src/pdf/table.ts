@@ -39,11 +39,12 @@ interface PlacedColumn extends Column {
 }
 
 const ROW_HEIGHT = lineHeight(CELL);
-const ROW_PAD = 2.2;
+const ROW_PAD = 1.7;
 const INNER = 2 * CELL_PAD;
-const MOST_KEPT_ROWS = 14;
+const MOST_KEPT_ROWS = 8;
 /** A first row up to this height stays on the page of its head; a taller one is cut in slices anyway. */
 const LARGEST_KEPT_ROW = (PAGE.bottom - PAGE.top) / 3;
+const LARGEST_KEPT_TABLE = (PAGE.bottom - PAGE.top) / 4;
 const TALLEST_HEAD = (PAGE.bottom - PAGE.top) / 3;
 
 /** A table over as many pages as it needs: heads repeat, texts wrap, and nothing is cut off or overlaps. */
@@ -51,9 +52,7 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
   const rows = spec.rows.map(asRow);
   flow.space(4);
   if (rows.length === 0) {
-    flow.need(3 * ROW_HEIGHT);
-    drawCaptionAs(flow, 'P', spec.caption);
-    drawParagraph(flow, spec.empty ?? flow.identity.words.noRows, true);
+    drawParagraph(flow, [{ text: spec.caption, style: 'bold' }, `: ${spec.empty ?? flow.identity.words.noRows}`], true);
     return;
   }
   const columns = placeColumns(spec.columns, rows);
@@ -64,29 +63,34 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
       heads: columns.map((column) => column.head),
     });
   }
-  flow.need(headHeight + keptHeight(columns, rows) + lineHeight(STRONG));
+  const laid = rows.map((row) => columns.map((column, index) => layCell(column, row.cells[index] ?? '')));
+  const heights = laid.map(heightOf);
+  flow.need(headHeight + keptHeight(heights) + lineHeight(STRONG) + 2);
 
   flow.sheet.open('Table');
-  drawCaptionAs(flow, 'Caption', spec.caption);
+  drawCaption(flow, spec.caption);
   drawHead(flow, columns, head, headHeight);
   flow.sheet.open('TBody');
   const turnPage = () => {
     flow.addPage();
     repeatHead(flow, spec.caption, columns, head, headHeight);
   };
-  for (const row of rows) drawRow(flow, columns, row, turnPage);
+  rows.forEach((row, index) => {
+    // The last row does not stand alone on a page.
+    const isLastButOne = index > 0 && index === rows.length - 2;
+    const both = isLastButOne ? heights[index]! + heights[index + 1]! : 0;
+    if (heights[index]! <= flow.roomLeft && both > flow.roomLeft && both <= LARGEST_KEPT_ROW) turnPage();
+    drawRow(flow, columns, row, laid[index]!, turnPage);
+  });
   flow.sheet.close();
   flow.sheet.close();
-  flow.y += 10;
+  flow.y += 8;
 }
 
 /** A short table stays on one page; of a longer one its first row stays with the head. */
-function keptHeight(columns: readonly PlacedColumn[], rows: readonly TableRow[]): number {
-  const heights = rows
-    .slice(0, MOST_KEPT_ROWS + 1)
-    .map((row) => heightOf(columns.map((column, index) => layCell(column, row.cells[index] ?? ''))));
+function keptHeight(heights: readonly number[]): number {
   const all = heights.reduce((sum, height) => sum + height, 0);
-  if (rows.length <= MOST_KEPT_ROWS && all <= LARGEST_KEPT_ROW) return all;
+  if (heights.length <= MOST_KEPT_ROWS && all <= LARGEST_KEPT_TABLE) return all;
   const first = heights[0]!;
   return first <= LARGEST_KEPT_ROW ? Math.max(4 * ROW_HEIGHT, first) : 4 * ROW_HEIGHT;
 }
@@ -122,8 +126,8 @@ function headHeightOf(columns: readonly PlacedColumn[], head: readonly Line[][])
   return Math.max(...lines) * ROW_HEIGHT + 2 * ROW_PAD;
 }
 
-function drawCaptionAs(flow: Flow, tag: 'Caption' | 'P', caption: string): void {
-  flow.sheet.open(tag);
+function drawCaption(flow: Flow, caption: string): void {
+  flow.sheet.open('Caption');
   runLines(flow, breakLines(caption, STRONG, TEXT_WIDTH), STRONG, PAGE.left);
   flow.sheet.close();
   flow.y += 2;
@@ -197,8 +201,13 @@ function paintLine(flow: Flow, line: Line, x: number, y: number, setting: TextSe
 }
 
 /** A row keeps together when it fits on a page; a taller one is drawn in slices. */
-function drawRow(flow: Flow, columns: readonly PlacedColumn[], row: TableRow, turnPage: () => void): void {
-  const cells = columns.map((column, index) => layCell(column, row.cells[index] ?? ''));
+function drawRow(
+  flow: Flow,
+  columns: readonly PlacedColumn[],
+  row: TableRow,
+  cells: readonly CellLine[][],
+  turnPage: () => void,
+): void {
   const lineCount = lineCountOf(cells);
   const height = heightOf(cells);
   const tallerThanPage = height > PAGE.bottom - PAGE.top - TALLEST_HEAD - 20;

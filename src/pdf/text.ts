@@ -96,7 +96,8 @@ export function runLines(
   while (rest.length > 0) {
     flow.need(height);
     const fitting = Math.max(1, Math.floor((flow.roomLeft + 0.01) / height));
-    const here = rest.slice(0, fitting);
+    // The last line does not stand alone on a page.
+    const here = rest.slice(0, fitting === rest.length - 1 && fitting > 2 ? fitting - 1 : fitting);
     drawLines(
       flow,
       here.map((line, index) => ({ line, x, y: flow.y + index * height })),
@@ -161,29 +162,27 @@ export function drawParagraph(flow: Flow, text: Text, small: boolean, leads = fa
 
 const BULLET_INDENT = 11;
 
-export function drawList(flow: Flow, items: readonly Text[]): void {
-  listItems(flow, items, PAGE.left, TEXT_WIDTH);
-  flow.y += 4;
-}
-
-function listItems(flow: Flow, items: readonly Text[], x: number, width: number): void {
+export function drawList(flow: Flow, items: readonly Text[], small: boolean): void {
   if (items.length === 0) return;
+  const setting = small ? SMALL : BODY;
+  const x = PAGE.left;
   flow.sheet.open('L');
-  const bullet = breakLines('•', BODY, width);
+  const bullet = breakLines('•', setting, TEXT_WIDTH);
   for (const item of items) {
-    const lines = breakLines(item, BODY, width - BULLET_INDENT);
-    flow.need(lineHeight(BODY));
+    const lines = breakLines(item, setting, TEXT_WIDTH - BULLET_INDENT);
+    flow.need(Math.min(lines.length, 2) * lineHeight(setting));
     flow.sheet.open('LI');
     flow.sheet.open('Lbl');
-    drawLines(flow, [{ line: bullet[0]!, x: x + 1, y: flow.y }], BODY, INK);
+    drawLines(flow, [{ line: bullet[0]!, x: x + 1, y: flow.y }], setting, INK);
     flow.sheet.close();
     flow.sheet.open('LBody');
-    runLines(flow, lines, BODY, x + BULLET_INDENT);
+    runLines(flow, lines, setting, x + BULLET_INDENT);
     flow.sheet.close();
     flow.sheet.close();
     flow.y += 1.5;
   }
   flow.sheet.close();
+  flow.y += 4;
 }
 
 /** Names with their values in two columns: a list whose labels are the names. */
@@ -215,7 +214,9 @@ function drawFact(
   settings: { readonly label: TextSetting; readonly value: TextSetting },
   valueX: number,
 ): void {
-  flow.need(labelLines.length * lineHeight(settings.value));
+  // A name and its value stay together; only a value of many lines runs on.
+  const all = Math.max(labelLines.length, valueLines.length) * lineHeight(settings.value);
+  flow.need(all <= LARGEST_KEPT_BLOCK ? all : labelLines.length * lineHeight(settings.value));
   const [top, page] = [flow.y, flow.page];
   flow.sheet.open('LI');
   flow.sheet.open('Lbl');

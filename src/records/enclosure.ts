@@ -154,5 +154,6 @@ export const ATTACHED = {
   assessment: 'assessment.json',
   enclosure: 'enclosure.json',
   template: 'record-template.yaml',
+  family: 'family-in-words.txt',
   note: 'how-to-recompute.txt',
 } as const;

@@ -13,6 +13,7 @@ import { ATTACHMENTS } from '../report/phrases/record-attachments.js';
 import { COVER } from '../report/phrases/record-cover.js';
 import { parseTemplate } from '../report/record-template.js';
 import { ATTACHED, type AttachmentRef, type Enclosure, type RecordIssue } from './enclosure.js';
+import { familyInWords } from './family-in-words.js';
 import type { RecordView } from './record-view.js';
 import { SECTIONS } from './sections/catalogue.js';
 import { drawCover } from './sections/cover.js';
@@ -142,6 +143,7 @@ const RELATIONSHIP: Readonly<Record<string, 'Source' | 'Supplement'>> = {
   [ATTACHED.dossier]: 'Source',
   [ATTACHED.note]: 'Supplement',
   [ATTACHED.template]: 'Supplement',
+  [ATTACHED.family]: 'Supplement',
 };
 
 function attach(page: RecordPage, file: Pick<AttachedFile, 'name' | 'text' | 'mediaType' | 'describes'>): void {
@@ -170,6 +172,12 @@ function attachedFiles(content: RecordContent, facts: Facts, assessment: Assessm
       const text = content.parts.get(part.sha256);
       return text === undefined ? [] : [file(part.name, text, part.mediaType, ATTACHMENTS.part)];
     }),
+    file(
+      ATTACHED.family,
+      familyInWords({ facts, assessment, enclosure: content.issue }),
+      'text/plain',
+      ATTACHMENTS.family,
+    ),
     file(ATTACHED.template, content.templateText, 'application/yaml', ATTACHMENTS.template),
     file(
       ATTACHED.note,

@@ -54,7 +54,7 @@ const inWords = (rule: string, value: number, centre: number): string => {
   return BESIDE_A_POINT[rule as RunRule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
 };
 
-/** Single values of the family in build order, those of this lot last. */
+/** Single values of the family in build order, those of this lot last. A small chart says less around it. */
 export function historyFigure(
   item: Characteristic,
   capability: CapabilityResult,
@@ -69,8 +69,8 @@ export function historyFigure(
   const own = points.findIndex((point) => point.ofThisLot);
   const scene = individualsChart(
     {
-      title: CAPABILITY_FIGURES.historyTitle(item.title),
-      valueLabel: `${item.title} /${tradeUnit(item.ucum)}`,
+      title: size ? item.title : CAPABILITY_FIGURES.historyTitle(item.title),
+      valueLabel: size ? tradeUnit(item.ucum) : `${item.title} /${tradeUnit(item.ucum)}`,
       orderLabel: CAPABILITY_FIGURES.order,
       points: points.map((point, index) =>
         given({ label: point.specimen, value: point.value, flag: flags.get(index) }),
@@ -120,8 +120,8 @@ export function histogramFigure(
   if (points.length < 2) return undefined;
   const scene = histogram(
     {
-      title: CAPABILITY_FIGURES.histogramTitle(item.title),
-      valueLabel: `${item.title} /${tradeUnit(item.ucum)}`,
+      title: size ? item.title : CAPABILITY_FIGURES.histogramTitle(item.title),
+      valueLabel: size ? tradeUnit(item.ucum) : `${item.title} /${tradeUnit(item.ucum)}`,
       values: points.map((point) => point.value),
       decimals: decimalsOf(points),
       ...given({

@@ -2,7 +2,8 @@ import { alikeSettings, asksPeople, type SettingInZone, settingsInZones } from '
 import type { Facts } from '../dossier/facts.js';
 
 /** A setting of a recipe zone in one build, over all zones of parts that stand alike. Numbers in the unit of the setting. */
-export interface SettingRow extends Pick<SettingInZone, 'build' | 'recipeZone' | 'step' | 'parameter' | 'standing'> {
+export interface SettingRow
+  extends Pick<SettingInZone, 'build' | 'recipe' | 'recipeZone' | 'step' | 'parameter' | 'standing'> {
   readonly zones: number;
   readonly means: Span | null;
   readonly actual: Span | null;
@@ -18,10 +19,10 @@ export interface Span {
 
 export const settingRows = (facts: Facts): SettingRow[] =>
   alikeSettings(settingsInZones(facts)).map((all) => {
-    const { build, recipeZone, step, parameter, standing, allowed } = all[0];
+    const { build, recipe, recipeZone, step, parameter, standing, allowed } = all[0];
     const logged = all.flatMap((item) => item.logged ?? []);
     return {
-      ...{ build, recipeZone, step, parameter, standing, zones: all.length, asks: asksPeople(all[0]) },
+      ...{ build, recipe, recipeZone, step, parameter, standing, zones: all.length, asks: asksPeople(all[0]) },
       means: spanOf(logged.map(({ mean }) => mean)),
       actual: spanOf(logged.flatMap(({ min, max }) => [min, max])),
       allowed: allowed === null ? null : { from: allowed.low, to: allowed.high },

@@ -1,5 +1,5 @@
+import { appliedLimits } from '../assessment/study-limits.js';
 import type { Facts } from '../dossier/facts.js';
-import { tradeUnit } from '../dossier/unit-text.js';
 import {
   characteristicAnchor,
   checkAnchor,
@@ -12,7 +12,7 @@ import { checkTitle } from './assessment-words.js';
 import type { Exception, LotSummary } from './lot-summary.js';
 import type { NotChecked } from './not-checked.js';
 import { signalText } from './phrases/capability.js';
-import { limitsText } from './phrases/limits.js';
+import { appliedLimitsText } from './phrases/limits.js';
 import { LOT_SUMMARY } from './phrases/lot-summary.js';
 import type { SectionName } from './record-template.js';
 
@@ -46,7 +46,7 @@ export function summaryLines(
       case 'values': {
         const rows = told(one.rows);
         const item = items.get(one.characteristic);
-        const limits = item ? `${limitsText(item)} ${tradeUnit(item.ucum)}` : '';
+        const limits = item ? appliedLimitsText(item, appliedLimits(facts, item)) : '';
         const says = LOT_SUMMARY.values(titleOf(one.characteristic), one.verdict, {
           limits,
           rows: numbersText(rows),

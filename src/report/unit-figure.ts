@@ -1,4 +1,5 @@
 import type { Assessment } from '../assessment/assessment.js';
+import { appliedLimits, strictestOf } from '../assessment/study-limits.js';
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import { tradeUnit } from '../dossier/unit-text.js';
@@ -7,6 +8,7 @@ import { textMetric } from '../pdf/shaping.js';
 import { type ValueStrip, valueStrips } from './charts/value-strips.js';
 import type { LotFigure } from './lot-figure.js';
 import { verdictText } from './phrases/codes.js';
+import { appliedLimitsText } from './phrases/limits.js';
 import { UNIT_PAGE } from './phrases/unit-page.js';
 
 type CharacteristicVerdict = Assessment['characteristics'][number];
@@ -14,15 +16,21 @@ type CharacteristicVerdict = Assessment['characteristics'][number];
 /** The values that speak for one implant, each characteristic between its limits; undefined where none is planned. */
 export function unitFigure(facts: Facts, assessment: Assessment, unit: string): LotFigure | undefined {
   const own = assessment.characteristics.filter((verdict) => verdict.unit === unit);
+  const notes: string[] = [UNIT_PAGE.figureKey];
   const strips = facts.specification.body.characteristics.flatMap((item) => {
     const verdict = own.find(({ characteristic }) => characteristic === item.characteristic);
-    return verdict ? [stripOf(item, verdict)] : [];
+    if (!verdict) return [];
+    const sets = appliedLimits(facts, item, ({ standsFor }) => standsFor.includes(unit));
+    if (sets.some(({ study }) => study !== undefined)) {
+      notes.push(UNIT_PAGE.limitsMoved(item.title, appliedLimitsText(item, sets)));
+    }
+    return [stripOf({ ...item, ...strictestOf(item, sets) }, verdict)];
   });
   if (strips.length === 0) return undefined;
   const values = strips.reduce((sum, strip) => sum + strip.values.length, 0);
   const outside = strips.reduce((sum, strip) => sum + strip.values.filter(({ standsOut }) => standsOut).length, 0);
   return {
-    scene: valueStrips(strips, [UNIT_PAGE.figureKey], textMetric),
+    scene: valueStrips(strips, notes, textMetric),
     alt: UNIT_PAGE.figureAlt(unit, strips.length, values, outside),
     caption: UNIT_PAGE.figureCaption,
   };

@@ -2,16 +2,16 @@ import { type Assessment, type CharacteristicVerdict, type Verdict, worstVerdict
 import { placesOnParts } from '../assessment/coverage.js';
 import { decisionOn } from '../assessment/finding-decisions.js';
 import { effectOf, logFindingsOf } from '../assessment/log-findings.js';
+import { appliedLimits } from '../assessment/study-limits.js';
 import type { Facts } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { specimenText } from '../dossier/tables.js';
-import { tradeUnit } from '../dossier/unit-text.js';
 import { zoneMadeIn } from '../kinds/build-chain.js';
 import type { BuiltZone, Implant } from '../kinds/lot.js';
 import type { Recipe } from '../kinds/recipe.js';
 import { ABSENT } from './phrases/absent.js';
-import { limitsText } from './phrases/limits.js';
+import { appliedLimitsText } from './phrases/limits.js';
 import { findingText } from './phrases/log-finding.js';
 import { ZONE_STEP } from './phrases/zone-table.js';
 
@@ -140,7 +140,10 @@ function resultsFor(
         {
           characteristic: item.characteristic,
           title: item.title,
-          limits: `${limitsText(item)} ${tradeUnit(item.ucum)}`,
+          limits: appliedLimitsText(
+            item,
+            appliedLimits(facts, item, ({ standsFor }) => standsFor.includes(verdict.unit)),
+          ),
           verdict: verdict.verdict,
           values: verdict.values.map((value) => ({
             specimen: specimenText(value),

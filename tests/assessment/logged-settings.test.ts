@@ -2,7 +2,7 @@ import { assess } from '../../src/assessment/assess.js';
 import { settingsInZones } from '../../src/assessment/logged-settings.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords } from '../../src/report/assessment-words.js';
-import { settingCells } from '../../src/report/phrases/logged-settings.js';
+import { loggedCells } from '../../src/report/phrases/logged-settings.js';
 import { settingRows } from '../../src/report/setting-rows.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 
@@ -85,19 +85,10 @@ describe('a set value against what was logged', () => {
 it('says of each setting what was set, logged and allowed, or that nothing was logged', () => {
   const rows = settingRows(withSetting({ ...POWER, within: '5' }, [SHORT, LONG]));
   const deposit = rows.find(({ step, standing }) => step === 'deposit' && standing === 'followed')!;
-  expect(settingCells(deposit).slice(1)).toEqual([
-    'span (1)',
-    'deposition',
-    'laser power',
-    '300 W',
-    '295',
-    '288 to 311',
-    '295 to 305',
-    'yes',
-  ]);
+  expect(deposit.parameter).toMatchObject({ parameter: 'laser power', set: '300', ucum: 'W' });
+  expect(loggedCells(deposit)).toEqual(['295', '295 to 305', '288 to 311', 'yes']);
   const peen = rows.find(({ step }) => step === 'peen')!;
-  expect(settingCells(peen).slice(4)).toEqual([
-    '40 N',
+  expect(loggedCells(peen)).toEqual([
     'none',
     'none',
     'none',

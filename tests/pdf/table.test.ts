@@ -81,7 +81,7 @@ describe('a table', () => {
   it('says in words that it has no rows', () => {
     const { find, sheet } = draw({ caption: 'Concessions', columns: [{ head: 'A' }], rows: [], empty: 'None.' });
     expect(find('Concessions')).toHaveLength(1);
-    expect(find('None.')).toHaveLength(1);
+    expect(find(': None.')).toHaveLength(1);
     expect(sheet.tags).not.toContain('Table');
   });
 

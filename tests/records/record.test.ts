@@ -121,7 +121,7 @@ withTools(['qpdf', 'pdftotext'], 'a whole record', () => {
     const sheet = cell.sheets['lots/L-1/results/size.csv']!;
     sheet[0]!.value = '1.500';
     const text = textOf(Buffer.from((await renderRecord(contentOf(await assessedLot(cell)))).pdf));
-    expect(text).toMatch(/L-1-I1 +L-1-I1 +1 +1\.500 /);
+    expect(text).toMatch(/L-1-I1 +L-1-I1 \(1\) +1\.500 mm/);
   });
 });
 

@@ -11,9 +11,9 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   pdf.table({
     caption: ATTACHMENTS.attachments,
     columns: [
-      { head: ATTACHMENTS.name, width: 5 },
-      { head: ATTACHMENTS.bytes, width: 1.2, align: 'right' },
-      { head: ATTACHMENTS.sha, width: 11.2 },
+      { head: ATTACHMENTS.name, width: 5.2 },
+      { head: ATTACHMENTS.bytes, width: 1.4, align: 'right' },
+      { head: ATTACHMENTS.sha, width: 10.8 },
     ],
     rows: [
       ...enclosure.attachments.map((item) => [
@@ -31,9 +31,9 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   pdf.table({
     caption: ATTACHMENTS.evidence,
     columns: [
-      { head: ATTACHMENTS.file, width: 5 },
-      { head: ATTACHMENTS.bytes, width: 1.5, align: 'right' },
-      { head: ATTACHMENTS.sha, width: 11.2 },
+      { head: ATTACHMENTS.file, width: 5.2 },
+      { head: ATTACHMENTS.bytes, width: 1.4, align: 'right' },
+      { head: ATTACHMENTS.sha, width: 10.8 },
     ],
     rows: facts.evidence.map((item) => {
       const isFirst = !seen.has(item.sha256);

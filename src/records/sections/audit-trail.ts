@@ -2,21 +2,29 @@ import { timeText } from '../../dossier/time-text.js';
 import { LedgerEntry } from '../../ledger/entry.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
-import { short } from '../../report/anchors.js';
+import { sectionAnchor, short } from '../../report/anchors.js';
 import { AUDIT_TRAIL } from '../../report/phrases/record-audit-trail.js';
 import { recordChangeText } from '../../report/phrases/record-changes.js';
 import { type RecordView } from '../record-view.js';
-import { drawCorrections } from './results.js';
+import { signaturesOf } from '../signatures.js';
+import { drawCorrections } from './corrections.js';
 
 /** What was entered when and by whom, what it replaced, and how to prove that nothing was taken out since. */
 export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
   const { facts, enclosure } = view;
   const { ledger } = enclosure;
-  pdf.facts([
-    [AUDIT_TRAIL.lotFileAsOf, AUDIT_TRAIL.asOf(facts.dossier.asOf.ledgerEntry, timeText(facts.dossier.asOf.at))],
-    [AUDIT_TRAIL.auditTrailWhenPrinted, [AUDIT_TRAIL.sizeAndRoot(ledger.size), { text: ledger.root, style: 'mono' }]],
-    [AUDIT_TRAIL.signedHead, headText(ledger.checkpoint)],
-  ]);
+  const shown = new Set(signaturesOf(view).map(({ digest }) => digest));
+  const onSignaturePage = new Set(
+    [...entriesOfStatements(enclosure)].flatMap(([digest, seq]) => (shown.has(digest) ? [seq] : [])),
+  );
+  pdf.facts(
+    [
+      [AUDIT_TRAIL.lotFileAsOf, AUDIT_TRAIL.asOf(facts.dossier.asOf.ledgerEntry, timeText(facts.dossier.asOf.at))],
+      [AUDIT_TRAIL.auditTrailWhenPrinted, [AUDIT_TRAIL.sizeAndRoot(ledger.size), { text: ledger.root, style: 'mono' }]],
+      [AUDIT_TRAIL.signedHead, headText(ledger.checkpoint)],
+    ],
+    { small: true },
+  );
   pdf.table({
     caption: AUDIT_TRAIL.entries,
     columns: [
@@ -25,9 +33,19 @@ export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
       { head: AUDIT_TRAIL.by, width: 1.4 },
       { head: AUDIT_TRAIL.what, width: 8.6 },
     ],
-    rows: ledger.proofs.map((proof) => entryCells(proof.seq, proof.entry)),
+    rows: ledger.proofs.filter(({ seq }) => !onSignaturePage.has(seq)).map(({ seq, entry }) => entryCells(seq, entry)),
     empty: AUDIT_TRAIL.noProof,
   });
+  if (onSignaturePage.size > 0) {
+    pdf.paragraph(
+      [
+        AUDIT_TRAIL.statementsAt(onSignaturePage.size),
+        { text: AUDIT_TRAIL.signaturePage, to: sectionAnchor('signature-page') },
+        '.',
+      ],
+      { small: true },
+    );
+  }
   pdf.table({
     caption: AUDIT_TRAIL.earlier,
     columns: [
@@ -51,6 +69,15 @@ export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
     pdf.list(enclosure.changes.length > 0 ? enclosure.changes.map(recordChangeText) : [AUDIT_TRAIL.noFactChanged]);
   } else pdf.paragraph(AUDIT_TRAIL.first);
   drawCorrections(pdf, view);
+}
+
+/** Numbers of the entries under which signed statements stand, by the digest of the statement. */
+export function entriesOfStatements({ ledger }: RecordView['enclosure']): ReadonlyMap<string, number> {
+  const found = ledger.proofs.flatMap(({ seq, entry }): [string, number][] => {
+    const parsed = LedgerEntry.safeParse(JSON.parse(entry));
+    return parsed.success && parsed.data.type === 'statement-signed' ? [[parsed.data.digest, seq]] : [];
+  });
+  return new Map(found);
 }
 
 function headText(checkpoint: string | null): Text {

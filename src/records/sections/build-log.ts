@@ -13,7 +13,7 @@ import { zoneMapFigure } from '../../report/zone-map-figure.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 
 /** Two channels stand beside each other. */
-const CHANNEL = { width: 237, plotHeight: 95 };
+const CHANNEL = { width: 237, plotHeight: 68 };
 
 /** What happened in the chamber, from the logs: files, findings and whom they touch, plots, and a summary. */
 export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
@@ -118,9 +118,11 @@ function buildText({ build, state, continues }: Build): string {
 }
 
 interface ChannelSummary {
-  readonly cells: readonly string[];
-  readonly zones: Set<string>;
-  n: number;
+  readonly cells: readonly [build: string, channel: string, unit: string];
+  readonly steps: Map<string, Extent>;
+}
+
+interface Extent {
   min: number;
   max: number;
   /** Milliseconds outside the window, by zone. */
@@ -132,51 +134,38 @@ function drawSummary(pdf: RecordPage, facts: Facts): void {
   const groups = new Map<string, ChannelSummary>();
   for (const row of facts.summaries) {
     if (row.n === '0') continue;
-    const key = [row.build, row.step, row.channel].join('\n');
-    const group = groups.get(key) ?? {
-      cells: [row.build, row.step === '' ? BUILD_LOG.noStep : stepText(row.step), row.channel, tradeUnit(row.ucum)],
-      zones: new Set(),
-      n: 0,
-      min: Number.POSITIVE_INFINITY,
-      max: Number.NEGATIVE_INFINITY,
-      outside: new Map(),
-    };
-    group.zones.add(row.zone);
-    group.n += Number(row.n);
-    group.min = Math.min(group.min, Number(row.min));
-    group.max = Math.max(group.max, Number(row.max));
-    const outside = Number(row.outsideMs);
-    if (outside > 0) group.outside.set(row.zone, (group.outside.get(row.zone) ?? 0) + outside);
+    const key = [row.build, row.channel].join('\n');
+    const group = groups.get(key) ?? { cells: [row.build, row.channel, tradeUnit(row.ucum)], steps: new Map() };
     groups.set(key, group);
+    const extent = group.steps.get(row.step) ?? { min: Infinity, max: -Infinity, outside: new Map() };
+    group.steps.set(row.step, extent);
+    extent.min = Math.min(extent.min, Number(row.min));
+    extent.max = Math.max(extent.max, Number(row.max));
+    const outside = Number(row.outsideMs);
+    if (outside > 0) extent.outside.set(row.zone, (extent.outside.get(row.zone) ?? 0) + outside);
   }
+  const steps = [...new Set([...groups.values()].flatMap((group) => [...group.steps.keys()]))];
   pdf.table({
     caption: BUILD_LOG.summary,
     columns: [
-      { head: BUILD_LOG.build },
-      { head: BUILD_LOG.step },
-      { head: BUILD_LOG.channel },
-      { head: BUILD_LOG.unit },
-      { head: BUILD_LOG.zones, align: 'right' },
-      { head: BUILD_LOG.rows, align: 'right' },
-      { head: BUILD_LOG.smallest, align: 'decimal' },
-      { head: BUILD_LOG.largest, align: 'decimal' },
-      { head: BUILD_LOG.outside },
+      { head: BUILD_LOG.build, width: 1.6 },
+      { head: BUILD_LOG.channel, width: 2.2 },
+      { head: BUILD_LOG.unit, width: 1.2 },
+      ...steps.map((step) => ({ head: step === '' ? BUILD_LOG.noStep : stepText(step), width: 2.6 })),
     ],
     rows: [...groups.values()].map((group) => ({
-      cells: [
-        ...group.cells,
-        String(group.zones.size),
-        String(group.n),
-        String(group.min),
-        String(group.max),
-        outsideText(group.outside),
-      ],
-      attention: group.outside.size > 0,
+      cells: [...group.cells, ...steps.map((step) => extentText(group.steps.get(step)))],
+      attention: [...group.steps.values()].some(({ outside }) => outside.size > 0),
     })),
   });
 }
 
-function outsideText(outside: ReadonlyMap<string, number>): string {
-  const parts = [...outside].map(([zone, ms]) => `${zone || BUILD_LOG.noZone} ${Number((ms / 1000).toPrecision(9))} s`);
-  return parts.join(', ') || BUILD_LOG.none;
+function extentText(extent: Extent | undefined): string {
+  if (extent === undefined) return BUILD_LOG.none;
+  const { min, max, outside } = extent;
+  const range = min === max ? String(min) : BUILD_LOG.fromTo(min, max);
+  const parts = [...outside].map(([zone, ms]) =>
+    BUILD_LOG.outside(zone || BUILD_LOG.noZone, Number((ms / 1000).toPrecision(9))),
+  );
+  return [range, ...parts].join('; ');
 }

@@ -13,8 +13,9 @@ import { drawMaterials } from './materials.js';
 import { drawNonconformities } from './nonconformities.js';
 import { drawPeeningMachining, drawPostProcess, drawReconciliation } from './post-process.js';
 import { drawRecipes } from './recipe.js';
-import { drawRelease, drawSignaturePage } from './release.js';
+import { drawRelease } from './release.js';
 import { drawResults } from './results.js';
+import { drawSignaturePage } from './signature-page.js';
 import { drawStatistics } from './statistics.js';
 
 export type DrawSection = (pdf: RecordPage, view: RecordView) => void;

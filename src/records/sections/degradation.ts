@@ -1,10 +1,7 @@
-import { currentResults } from '../../assessment/specimens.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
-import { specimenText } from '../../dossier/tables.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
-import { resultAnchor } from '../../report/anchors.js';
+import { characteristicAnchor } from '../../report/anchors.js';
 import {
   assumptionsOf,
   conditionsOf,
@@ -23,6 +20,7 @@ export function drawDegradation(pdf: RecordPage, { facts, template }: RecordView
     kind: 'note',
     title: DEGRADATION.readWithCare,
     items: [template.cautions.bench, template.cautions.metals],
+    small: true,
   });
   const items = degradationItems(facts);
   if (items.length === 0) pdf.paragraph(DEGRADATION.noRate);
@@ -36,41 +34,31 @@ export function drawDegradation(pdf: RecordPage, { facts, template }: RecordView
 function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): void {
   const method = facts.methods.get(revisionKey(item.method.method, item.method.revision))?.body;
   pdf.heading(2, DEGRADATION.testConditions(item.title));
-  pdf.facts([
+  pdf.facts(
     [
-      DEGRADATION.method,
-      method ? DEGRADATION.methodOf(method.title, method.method, method.revision) : item.method.method,
+      [
+        DEGRADATION.method,
+        method ? DEGRADATION.methodOf(method.title, method.method, method.revision) : item.method.method,
+      ],
+      [DEGRADATION.standard, method?.standard ?? DEGRADATION.noneStated],
+      [DEGRADATION.conditions, conditionsOf(facts, item)],
+      [DEGRADATION.values, [{ text: DEGRADATION.valuesAt, to: characteristicAnchor(item.characteristic) }]],
     ],
-    [DEGRADATION.standard, method?.standard ?? DEGRADATION.noneStated],
-    [DEGRADATION.conditions, conditionsOf(facts, item)],
-  ]);
-  const rows = currentResults(facts).filter((row) => row.characteristic === item.characteristic);
-  pdf.table({
-    caption: DEGRADATION.asReported(item.title),
-    columns: [
-      { head: DEGRADATION.specimen, width: 3 },
-      { head: DEGRADATION.replicate, width: 1.6, align: 'right' },
-      { head: DEGRADATION.value, unit: tradeUnit(item.ucum), width: 2, align: 'decimal' },
-      { head: DEGRADATION.row, width: 1 },
-    ],
-    rows: rows.map((row) => [
-      specimenText(row),
-      row.replicate,
-      [{ text: row.value, to: resultAnchor(row.row) }],
-      [{ text: String(row.row), to: resultAnchor(row.row) }],
-    ]),
-    empty: DEGRADATION.notMeasured,
-  });
+    { small: true },
+  );
 }
 
 function drawHoldings(pdf: RecordPage, view: DegradationView): void {
   const { support, holdings } = view;
-  pdf.facts([
-    [DEGRADATION.section, DEGRADATION.sectionOf(support.shape, support.sizeMm)],
-    [DEGRADATION.healingWindow, DEGRADATION.windowOf(support.weeks, percentText(Number(support.strengthLeft)))],
-    [DEGRADATION.basis, support.basis],
-    [DEGRADATION.depthOfLoss, DEGRADATION.depthOf],
-  ]);
+  pdf.facts(
+    [
+      [DEGRADATION.section, DEGRADATION.sectionOf(support.shape, support.sizeMm)],
+      [DEGRADATION.healingWindow, DEGRADATION.windowOf(support.weeks, percentText(Number(support.strengthLeft)))],
+      [DEGRADATION.basis, support.basis],
+      [DEGRADATION.depthOfLoss, DEGRADATION.depthOf],
+    ],
+    { small: true },
+  );
   pdf.table({
     caption: DEGRADATION.atWeek(support.weeks),
     columns: [
@@ -92,6 +80,5 @@ function drawHoldings(pdf: RecordPage, view: DegradationView): void {
     })),
   });
   pdf.figure(degradationFigure(view));
-  pdf.paragraph(DEGRADATION.assumptions);
-  pdf.list(assumptionsOf(view));
+  pdf.paragraph([DEGRADATION.assumptions, ...assumptionsOf(view)].join(' '), { small: true });
 }

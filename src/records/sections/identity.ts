@@ -20,7 +20,7 @@ import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { codeOf } from '../papers/unit-code.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 
-/** Implants with their cases, and coupons with what they stand for. */
+/** Implants with their cases, codes and prescriptions. */
 export function drawIdentity(pdf: RecordPage, view: RecordView): void {
   const { facts } = view;
   const { lot } = facts;
@@ -79,27 +79,7 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
       }),
   });
   drawDesigns(pdf, facts, shown);
-  pdf.table({
-    caption: IDENTITY.coupons,
-    columns: [
-      { head: IDENTITY.coupon, width: 2 },
-      { head: IDENTITY.build, width: 1.6 },
-      { head: IDENTITY.zones, width: 2.4 },
-      { head: IDENTITY.standsFor, width: 2.4 },
-      { head: IDENTITY.study, width: 1.8 },
-      { head: IDENTITY.rationale, width: 4 },
-    ],
-    rows: lot.body.coupons
-      .filter(({ standsFor }) => standsFor.some((serial) => shown.has(serial)))
-      .map((coupon) => [
-        coupon.coupon,
-        coupon.build,
-        coupon.zones.map((zone) => IDENTITY.zoneOf(zone.recipeZone, zone.layers.from, zone.layers.to)).join('; '),
-        coupon.standsFor.filter((serial) => shown.has(serial)).join(', '),
-        coupon.study ? IDENTITY.studyOf(coupon.study.study, coupon.study.revision) : IDENTITY.noneNamed,
-        coupon.rationale,
-      ]),
-  });
+  pdf.paragraph(IDENTITY.couponsAt, { small: true });
 }
 
 /** The law of each implant, and the design from which it was built, with its envelope, its images and its acceptance. */

@@ -6,7 +6,7 @@ import type { Receipt } from '../../kinds/receipt.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, short } from '../../report/anchors.js';
-import { certificateLines, checkersOf } from '../../report/certificate-lines.js';
+import { type CertificateComparison, certificateLines, checkersOf } from '../../report/certificate-lines.js';
 import { genealogyFigure } from '../../report/genealogy-figure.js';
 import { MATERIALS } from '../../report/phrases/record-materials.js';
 import { powderOperationText, receiptStatusText } from '../../report/phrases/trade-codes.js';
@@ -37,66 +37,81 @@ export function drawMaterials(pdf: RecordPage, view: RecordView): void {
       String(cycles.get(body.state)),
     ]),
   });
+  const receipts = [...facts.receipts.values()].map(({ body }) => body);
   pdf.table({
     caption: MATERIALS.receipts,
     columns: [
-      MATERIALS.receipt,
-      MATERIALS.material,
-      MATERIALS.supplier,
-      MATERIALS.supplierLot,
-      MATERIALS.heats,
-      MATERIALS.received,
-      MATERIALS.expiry,
-      MATERIALS.status,
-    ].map((head) => ({
-      head,
-    })),
-    rows: [...facts.receipts.values()].map(({ body }) => [
-      body.receipt,
-      body.material,
-      facts.suppliers.get(body.supplier)?.body.title ?? body.supplier,
-      body.supplierLot,
-      body.heats.join(', ') || MATERIALS.none,
-      body.receivedAt.slice(0, 10),
-      body.expiry ?? MATERIALS.noneStated,
-      receiptStatusText(body.status),
-    ]),
+      { head: MATERIALS.receipt, width: 1.3 },
+      { head: MATERIALS.materialAndHeats, width: 2.2 },
+      { head: MATERIALS.supplierAndLot, width: 3 },
+      { head: MATERIALS.receivedExpiryStatus, width: 2.6 },
+      { head: MATERIALS.certificate, width: 3 },
+      { head: MATERIALS.paper, width: 2.2 },
+      { head: MATERIALS.transcribedAndChecked, width: 3.2 },
+    ],
+    rows: receipts.map((receipt) => {
+      const { material, heats, supplier, supplierLot, receivedAt, expiry, status, certificate } = receipt;
+      return [
+        receipt.receipt,
+        [material, ...heats].join(', '),
+        `${facts.suppliers.get(supplier)?.body.title ?? supplier}, ${supplierLot}`,
+        MATERIALS.receivedOf(receivedAt.slice(0, 10), expiry ?? MATERIALS.noneStated, receiptStatusText(status)),
+        certificate
+          ? MATERIALS.certificateOf(certificate.number, certificate.type, certificate.issued)
+          : MATERIALS.noCertificate,
+        certificate ? paperText(facts, receipt) : '',
+        certificate
+          ? MATERIALS.transcribedOf(personText(facts, certificate.transcribedBy), checkersOf(facts, receipt))
+          : '',
+      ];
+    }),
   });
-  for (const { body } of facts.receipts.values()) {
-    if (body.certificate) drawCertificate(pdf, facts, body);
+  drawCertificates(pdf, facts, receipts);
+}
+
+/** So many certificates of one material stand beside each other. */
+const MOST_BESIDE = 3;
+
+/** Certificates of a material beside each other, line by line against the specification. */
+function drawCertificates(pdf: RecordPage, facts: Facts, receipts: readonly Receipt[]): void {
+  const certified = receipts.filter(({ certificate }) => certificate !== undefined);
+  for (const material of new Set(certified.map((receipt) => receipt.material))) {
+    const own = certified.filter((receipt) => receipt.material === material);
+    for (let at = 0; at < own.length; at += MOST_BESIDE) {
+      drawBeside(pdf, facts, material, own.slice(at, at + MOST_BESIDE));
+    }
   }
 }
 
-function drawCertificate(pdf: RecordPage, facts: Facts, receipt: Receipt): void {
-  const certificate = receipt.certificate!;
-  const paper = paperOf(facts, receipt);
-  pdf.heading(2, MATERIALS.certificate(certificate.number));
-  pdf.facts(
-    [
-      [MATERIALS.receipt, MATERIALS.receiptOf(receipt.receipt, receipt.material, receipt.supplierLot)],
-      [MATERIALS.typeAndDate, MATERIALS.typeAndDateOf(certificate.type, certificate.issued)],
-      [MATERIALS.paper, paperText(facts, receipt)],
-      [
-        MATERIALS.transcribedAndChecked,
-        MATERIALS.transcribedOf(personText(facts, certificate.transcribedBy), checkersOf(facts, receipt)),
-      ],
-    ],
-    { small: true },
-  );
+function drawBeside(pdf: RecordPage, facts: Facts, material: string, receipts: readonly Receipt[]): void {
+  const lines = receipts.map((receipt) => ({ paper: paperOf(facts, receipt), own: certificateLines(facts, receipt) }));
+  const properties = [...new Set(lines.flatMap(({ own }) => own.map(({ property }) => property)))];
   pdf.table({
-    caption: MATERIALS.lines(certificate.number),
+    caption: MATERIALS.lines(material),
     columns: [
       { head: MATERIALS.property, width: 2 },
-      { head: MATERIALS.certified, width: 2 },
-      { head: MATERIALS.unit, width: 2.2 },
-      { head: MATERIALS.limitOfTheSpecification, width: 3.4 },
-      { head: MATERIALS.outcome, width: 2.6 },
+      { head: MATERIALS.limitOfTheSpecification, width: 2.6 },
+      ...receipts.map(({ certificate }) => ({ head: certificate!.number, width: 3.6 })),
     ],
-    rows: certificateLines(facts, receipt).map(({ property, certified, ucum, limit, outcome, says }) => ({
-      cells: [property, leadingTo(paper, certified), tradeUnit(ucum), limit, says],
-      attention: outcome !== 'conforms' && outcome !== 'for information',
-    })),
+    rows: properties.map((property) => {
+      const found = lines.map(({ paper, own }) => ({ paper, line: own.find((line) => line.property === property) }));
+      return {
+        cells: [
+          property,
+          found.find(({ line }) => line)!.line!.limit,
+          ...found.map(({ paper, line }) => (line ? certifiedText(paper, line) : MATERIALS.notStated)),
+        ],
+        attention: found.some(({ line }) => line && line.outcome !== 'conforms' && line.outcome !== 'for information'),
+      };
+    }),
+    empty: MATERIALS.noLines,
   });
+}
+
+/** What is certified, leading to the paper, and what it comes to. */
+function certifiedText(paper: { sha256: string } | undefined, { certified, ucum, says }: CertificateComparison): Text {
+  const rest = MATERIALS.outcomeOf(ucum === '' ? '' : tradeUnit(ucum), says);
+  return paper ? [{ text: certified, to: evidenceAnchor(paper.sha256) }, rest] : `${certified}${rest}`;
 }
 
 /** The certificate as received, in the list of evidence. */
@@ -110,6 +125,3 @@ function paperText(facts: Facts, receipt: Receipt): Text {
   if (!paper) return receipt.certificate?.file ? MATERIALS.paperMissing : MATERIALS.noPaper;
   return [`${paper.fileName}, `, { text: short(paper.sha256), style: 'mono', to: evidenceAnchor(paper.sha256) }];
 }
-
-const leadingTo = (paper: { sha256: string } | undefined, text: string): Text =>
-  paper ? [{ text, to: evidenceAnchor(paper.sha256) }] : text;

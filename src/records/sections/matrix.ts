@@ -1,6 +1,8 @@
+import { appliedLimits } from '../../assessment/study-limits.js';
 import type { Column } from '../../pdf/column.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { lotMatrix, type MatrixRow } from '../../report/lot-matrix.js';
+import { appliedLimitsText } from '../../report/phrases/limits.js';
 import { LOT_MATRIX } from '../../report/phrases/lot-matrix.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 
@@ -11,9 +13,14 @@ const MOST_BESIDE = 4;
 export function drawMatrix(pdf: RecordPage, view: RecordView): void {
   const { facts, assessment } = view;
   const units = shownUnits(view).map(({ serial }) => serial);
-  const titles = new Map(facts.specification.body.characteristics.map((item) => [item.characteristic, item.title]));
+  const asked = new Map(
+    facts.specification.body.characteristics.map((item) => [
+      item.characteristic,
+      LOT_MATRIX.characteristic(item.title, appliedLimitsText(item, appliedLimits(facts, item))),
+    ]),
+  );
   const headOf = ({ of }: MatrixRow) =>
-    'aspect' in of ? LOT_MATRIX.aspects[of.aspect] : (titles.get(of.characteristic) ?? of.characteristic);
+    'aspect' in of ? LOT_MATRIX.aspects[of.aspect] : (asked.get(of.characteristic) ?? of.characteristic);
   pdf.pageBreak();
   pdf.heading(1, LOT_MATRIX.title, { listed: false });
   const blocks = Math.ceil(units.length / MOST_BESIDE);
@@ -21,7 +28,7 @@ export function drawMatrix(pdf: RecordPage, view: RecordView): void {
     const beside = units.slice(block * MOST_BESIDE, (block + 1) * MOST_BESIDE);
     pdf.table({
       caption: blocks === 1 ? LOT_MATRIX.caption : LOT_MATRIX.captionOf(block + 1, blocks),
-      columns: [{ head: LOT_MATRIX.asked, width: 3 }, ...beside.map((head): Column => ({ head, width: 3 }))],
+      columns: [{ head: LOT_MATRIX.asked, width: 5 }, ...beside.map((head): Column => ({ head, width: 3 }))],
       rows: lotMatrix(facts, assessment, beside).map((row) => ({
         cells: [
           headOf(row),

@@ -6,15 +6,14 @@ import type { LotStep } from '../../kinds/lot-after-build.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { COUNTED } from '../../report/phrases/counts.js';
-import { settingCells } from '../../report/phrases/logged-settings.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { POST_PROCESS } from '../../report/phrases/record-post-process.js';
 import { materialCategoryText, receiptStatusText, stepText } from '../../report/phrases/trade-codes.js';
-import { type SettingRow, settingRows } from '../../report/setting-rows.js';
+import { verdictCounts } from '../../report/phrases/verdicts.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { decidedUnits } from '../signatures.js';
 
-/** What hammered and what cut: media, tools, and the settings of both steps. */
+/** What hammered and what cut: media and tools. */
 export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): void {
   const used = [...facts.receipts.values()].filter(
     ({ body }) => body.category === 'peening media' || body.category === 'tool',
@@ -39,37 +38,7 @@ export function drawPeeningMachining(pdf: RecordPage, { facts }: RecordView): vo
     ]),
     empty: notRecordedText(POST_PROCESS.numbers),
   });
-  const settings = settingRows(facts);
-  drawSettings(
-    pdf,
-    POST_PROCESS.settingsFinished,
-    settings.filter(({ step }) => step !== 'deposit'),
-  );
-  drawSettings(
-    pdf,
-    POST_PROCESS.settingsDeposited,
-    settings.filter(({ step }) => step === 'deposit'),
-  );
-}
-
-/** Set against actual. Each row is a setting of a recipe zone, over all parts of a build that have it. */
-function drawSettings(pdf: RecordPage, caption: string, rows: readonly SettingRow[]): void {
-  pdf.table({
-    caption,
-    columns: [
-      { head: POST_PROCESS.build, width: 1.9 },
-      { head: POST_PROCESS.zone, width: 2.2 },
-      { head: POST_PROCESS.step, width: 1.9 },
-      { head: POST_PROCESS.setting, width: 2.2 },
-      { head: POST_PROCESS.set, width: 2 },
-      { head: POST_PROCESS.means, width: 2.3 },
-      { head: POST_PROCESS.actual, width: 2.2 },
-      { head: POST_PROCESS.allowed, width: 2.2 },
-      { head: POST_PROCESS.followed, width: 2.6 },
-    ],
-    rows: rows.map((row) => ({ cells: settingCells(row), attention: row.asks })),
-    empty: POST_PROCESS.neither,
-  });
+  pdf.paragraph(POST_PROCESS.settingsAt, { small: true });
 }
 
 export const settingsText = ({ parameters }: Recipe['zones'][number]['steps'][number]): string =>
@@ -124,7 +93,8 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
   const { labels } = lot.body;
   const told = lot.body.implants.filter(({ serial }) => tellsOf(view)(serial));
   const implants = implantFates({ ...lot.body, implants: told }, decidedUnits(view));
-  const count = (verdict: string) => String(shownUnits(view).filter((unit) => unit.verdict === verdict).length);
+  const none = implants.parts.filter(({ count: n }) => n === 0);
+  const verdicts = shownUnits(view).map(({ verdict }) => verdict);
   pdf.table({
     caption: POST_PROCESS.quantities,
     columns: [
@@ -139,15 +109,16 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
         String(lot.body.coupons.length),
         lot.body.coupons.map(({ coupon }) => coupon).join(', '),
       ],
-      [POST_PROCESS.conforming, count('conforms'), ''],
-      [POST_PROCESS.notConforming, count('does not conform'), ''],
-      [POST_PROCESS.undecided, count('cannot be decided'), ''],
+      [POST_PROCESS.proposed, String(verdicts.length), verdictCounts(verdicts)],
       [POST_PROCESS.made, String(implants.total), implants.sum === implants.total ? '' : doesNotAddUp(implants)],
-      ...implants.parts.map(({ fate, count: n, serials = [] }) => [
-        POST_PROCESS.ofThese(COUNTED[fate]),
-        String(n),
-        serials.join(', '),
-      ]),
+      ...implants.parts
+        .filter(({ count: n }) => n > 0)
+        .map(({ fate, count: n, serials = [] }) => [
+          POST_PROCESS.ofThese(COUNTED[fate]),
+          String(n),
+          serials.join(', '),
+        ]),
+      [POST_PROCESS.ofTheseNone, '0', none.map(({ fate }) => COUNTED[fate]).join(', ')],
     ],
   });
   if (labels) {

@@ -3,51 +3,31 @@ import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
-import type { Window } from '../../kinds/recipe.js';
+import type { Recipe, Window } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { standingHowText } from '../../report/phrases/codes.js';
+import { loggedCells } from '../../report/phrases/logged-settings.js';
 import { RECIPE } from '../../report/phrases/record-recipe.js';
 import { stepText } from '../../report/phrases/trade-codes.js';
+import { type SettingRow, settingRows } from '../../report/setting-rows.js';
 import type { RecordView } from '../record-view.js';
-import { settingsText } from './post-process.js';
 
 /** What was to be done, zone by zone: settings, and the windows that the log had to keep. */
 export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
   drawDifference(pdf, facts);
+  const settings = settingRows(facts);
   for (const [key, { body, revision, digest }] of facts.recipes) {
     pdf.heading(2, `${body.title} (${key})`);
-    pdf.facts([
-      [RECIPE.group, body.group],
-      [RECIPE.machine, body.machine],
-      [RECIPE.effectiveFrom, timeText(body.effectiveFrom)],
+    const approval = revisionSubject({ kind: 'recipe', key: body.recipe, revision, digest });
+    pdf.facts(
       [
-        RECIPE.approval,
-        standingText(
-          standingOf(facts, revisionSubject({ kind: 'recipe', key: body.recipe, revision, digest }), body.approval),
-        ),
+        [RECIPE.groupAndMachine, `${body.group}; ${body.machine}`],
+        [RECIPE.effectiveFrom, timeText(body.effectiveFrom)],
+        [RECIPE.approval, standingText(standingOf(facts, approval, body.approval))],
       ],
-    ]);
-    pdf.table({
-      caption: RECIPE.settingsOf(key),
-      columns: [
-        { head: RECIPE.zone, width: 3 },
-        { head: RECIPE.class, width: 1.8 },
-        { head: RECIPE.layers, width: 1.5 },
-        { head: RECIPE.step, width: 1.4 },
-        { head: RECIPE.every, unit: 'layers', width: 1, align: 'right' },
-        { head: RECIPE.settings, width: 6 },
-      ],
-      rows: body.zones.flatMap((zone) =>
-        zone.steps.map((step) => [
-          `${zone.zone}: ${zone.title}`,
-          zone.class,
-          RECIPE.layersOf(zone.layers.from, zone.layers.to),
-          stepText(step.step),
-          String(step.everyLayers),
-          settingsText(step),
-        ]),
-      ),
-    });
+      { small: true },
+    );
+    drawSettings(pdf, key, body, settings);
     const windows = [
       ...body.chamber.windows.map((window) => ({ where: RECIPE.chamber, window })),
       ...body.zones.flatMap((zone) =>
@@ -78,6 +58,51 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
       ]),
     });
   }
+}
+
+/** Each setting of each step of each zone, set against logged, build by build where they differ. */
+function drawSettings(pdf: RecordPage, key: string, recipe: Recipe, settings: readonly SettingRow[]): void {
+  const rows = recipe.zones.flatMap((zone) =>
+    zone.steps.flatMap(({ step, everyLayers, parameters }) =>
+      parameters.flatMap((parameter) => {
+        const set = [
+          RECIPE.stepOf(stepText(step), everyLayers),
+          parameter.parameter,
+          `${parameter.set} ${tradeUnit(parameter.ucum)}`,
+        ];
+        const own = settings.filter(
+          (row) =>
+            row.recipe === key &&
+            row.recipeZone === zone.zone &&
+            row.step === step &&
+            row.parameter.parameter === parameter.parameter,
+        );
+        if (own.length === 0) return [{ cells: [zone.zone, ...set, '', '', '', RECIPE.inNoPart] }];
+        return own.map((row) => ({
+          cells: [RECIPE.builtOf(zone.zone, row.build, row.zones), ...set, ...loggedCells(row)],
+          attention: row.asks,
+        }));
+      }),
+    ),
+  );
+  const zones = recipe.zones.map(({ zone, title, class: zoneClass, layers }) =>
+    RECIPE.zoneOf(zone, title, zoneClass, layers.from, layers.to),
+  );
+  pdf.paragraph(RECIPE.zones(zones), { small: true });
+  pdf.table({
+    caption: RECIPE.settingsOf(key),
+    columns: [
+      { head: RECIPE.zone, width: 2.6 },
+      { head: RECIPE.step, width: 2.2 },
+      { head: RECIPE.setting, width: 1.8 },
+      { head: RECIPE.set, width: 1.6 },
+      { head: RECIPE.means, width: 2 },
+      { head: RECIPE.allowed, width: 1.7 },
+      { head: RECIPE.actual, width: 1.9 },
+      { head: RECIPE.followed, width: 3.6 },
+    ],
+    rows,
+  });
 }
 
 /** How an approval stands, in words. */

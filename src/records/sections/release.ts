@@ -1,24 +1,15 @@
-import { partsBy, partsInLot } from '../../assessment/parts-in-lot.js';
 import type { Facts } from '../../dossier/facts.js';
-import type { Statement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
-import { checkAnchor, PARTS_ANCHOR, signatureAnchor } from '../../report/anchors.js';
+import { checkAnchor } from '../../report/anchors.js';
 import { basisWords, checkTitle, findingWords } from '../../report/assessment-words.js';
-import { vouchedText } from '../../report/phrases/accounts.js';
-import { effectText, meaningText } from '../../report/phrases/codes.js';
-import { DECISION } from '../../report/phrases/decision.js';
+import { effectText } from '../../report/phrases/codes.js';
 import { turnedText } from '../../report/phrases/earlier-version.js';
-import { independenceText, PARTS, partsText } from '../../report/phrases/parts-in-lot.js';
 import { RELEASE } from '../../report/phrases/record-release.js';
-import { gatesText, signedAsText } from '../../report/phrases/release-steps.js';
-import { contentText, signedAtText, signerKeyText, subjectText } from '../../report/phrases/signatures.js';
+import { gatesText } from '../../report/phrases/release-steps.js';
 import { eventActText } from '../../report/phrases/trail-acts.js';
 import { retentionOf } from '../../report/retention.js';
-import { independenceOf } from '../independence.js';
-import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
-import { signaturesOf } from '../signatures.js';
-import { personText } from './post-process.js';
+import { type RecordView, shownUnits } from '../record-view.js';
 
 const makerText = (maker: Facts['family']['body']['manufacturer']): string =>
   maker ? RELEASE.makerOf(maker.name, maker.address, maker.sites) : RELEASE.nobody;
@@ -41,25 +32,33 @@ function keptText({ facts, enclosure }: RecordView): string {
   return RELEASE.keptUntil(until!, rule, rules.find((one) => one.rule === rule)!.says);
 }
 
-/** What people decided on each implant, and each rule that a reviewer applies with what would clear what is open. */
+/** Each rule that a reviewer applies, with what would clear what is open. */
 export function drawRelease(pdf: RecordPage, view: RecordView): void {
+  drawChecks(pdf, view);
+}
+
+/** Who answers for the lot and until when it is kept, how far each implant came on its route, and what lies over decisions. */
+export function drawStanding(pdf: RecordPage, view: RecordView): void {
   const { manufacturer, bodyCertificate } = view.facts.family.body;
-  pdf.facts([
-    [RELEASE.maker, makerText(manufacturer)],
-    [RELEASE.kept, keptText(view)],
-    [RELEASE.ensuresConformity, manufacturer?.responsiblePerson ?? RELEASE.nobody],
+  pdf.facts(
     [
-      RELEASE.bodyCertificate,
-      bodyCertificate
-        ? RELEASE.bodyCertificateOf(
-            bodyCertificate.number,
-            bodyCertificate.body,
-            bodyCertificate.scope,
-            bodyCertificate.expiry,
-          )
-        : RELEASE.noBodyCertificate,
+      [RELEASE.maker, makerText(manufacturer)],
+      [RELEASE.kept, keptText(view)],
+      [RELEASE.ensuresConformity, manufacturer?.responsiblePerson ?? RELEASE.nobody],
+      [
+        RELEASE.bodyCertificate,
+        bodyCertificate
+          ? RELEASE.bodyCertificateOf(
+              bodyCertificate.number,
+              bodyCertificate.body,
+              bodyCertificate.scope,
+              bodyCertificate.expiry,
+            )
+          : RELEASE.noBodyCertificate,
+      ],
     ],
-  ]);
+    { small: true },
+  );
   pdf.table({
     caption: RELEASE.gates,
     columns: [
@@ -86,7 +85,6 @@ export function drawRelease(pdf: RecordPage, view: RecordView): void {
     ]),
     empty: RELEASE.none,
   });
-  drawChecks(pdf, view);
 }
 
 /** Clauses of the standard that nearly all checks serve go by their number alone. */
@@ -95,14 +93,13 @@ const clauseText = (clause: string): string => clause.replace(`${RELEASE.standar
 function drawChecks(pdf: RecordPage, view: RecordView): void {
   const { assessment } = view;
   const shown = new Set(shownUnits(view).map((unit) => unit.serial));
-  pdf.heading(2, RELEASE.releaseChecks);
   pdf.table({
     caption: RELEASE.checks,
     columns: [
-      { head: RELEASE.check, width: 4.4 },
-      { head: RELEASE.serves, width: 2.4 },
-      { head: RELEASE.outcome, width: 1.7 },
-      { head: RELEASE.lookedAt, width: 5 },
+      { head: RELEASE.check, width: 4.8 },
+      { head: RELEASE.serves, width: 3.2 },
+      { head: RELEASE.outcome, width: 2 },
+      { head: RELEASE.lookedAt, width: 5.2 },
     ],
     rows: assessment.checks.map((check) => ({
       cells: [
@@ -134,11 +131,11 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.findings,
     columns: [
-      { head: RELEASE.check, width: 2.4 },
+      { head: RELEASE.check, width: 2.2 },
       { head: RELEASE.effect, width: 1.6 },
       { head: RELEASE.what, width: 4.6 },
-      { head: RELEASE.implants, width: 1.8 },
-      { head: RELEASE.clearedBy, width: 4 },
+      { head: RELEASE.implants, width: 1.5 },
+      { head: RELEASE.clearedBy, width: 5 },
     ],
     rows: findings
       .filter(({ finding }) => finding.units.length === 0 || finding.units.some((unit) => shown.has(unit)))
@@ -154,100 +151,4 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
       })),
     empty: RELEASE.noFinding,
   });
-}
-
-/** Name, role, meaning, time and what exactly was signed (21 CFR 11.50, 11.70). */
-export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
-  const signatures = signaturesOf(view);
-  const isOfLot = new Set(view.enclosure.signatures.map(({ digest }) => digest));
-  const isTold = tellsOf(view);
-  const what = (statement: Statement) => subjectText({ ...statement, units: statement.units.filter(isTold) });
-  pdf.table({
-    caption: RELEASE.ofLot,
-    columns: [
-      { head: RELEASE.signedBy, width: 2.8 },
-      { head: RELEASE.meaning, width: 1.8 },
-      { head: RELEASE.what, width: 3.1 },
-      { head: RELEASE.signedAt, width: 2.2 },
-      { head: RELEASE.reason, width: 2.4 },
-      { head: RELEASE.independence, width: 2.8 },
-      { head: RELEASE.signedContent, width: 2.1 },
-    ],
-    // The last word on the lot is the one that counts.
-    rows: signatures
-      .filter(({ digest }) => isOfLot.has(digest))
-      .reverse()
-      .map(({ statement, digest }) => ({
-        cells: [
-          signerKeyText(statement),
-          signedAsText(statement),
-          what(statement),
-          signedAtText(statement),
-          statement.reason ?? DECISION.noReason,
-          independenceText(independenceOf(view, statement)),
-          [{ text: contentText(statement), style: 'mono' as const }],
-        ],
-        anchor: signatureAnchor(digest),
-      })),
-    empty: RELEASE.nobodySigned,
-  });
-  pdf.table({
-    caption: RELEASE.statements,
-    columns: [
-      { head: RELEASE.signedBy, width: 3.2 },
-      { head: RELEASE.meaning, width: 1.8 },
-      { head: RELEASE.what, width: 5.4 },
-      { head: RELEASE.signedAt, width: 2.2 },
-      { head: RELEASE.signedContent, width: 4.2 },
-    ],
-    rows: signatures
-      .filter(({ digest }) => !isOfLot.has(digest))
-      .map(({ statement, digest }) => ({
-        cells: [
-          signerKeyText(statement),
-          meaningText(statement.meaning),
-          statement.reason === null ? what(statement) : RELEASE.whatFor(what(statement), statement.reason),
-          signedAtText(statement),
-          [{ text: contentText(statement), style: 'mono' as const }],
-        ],
-        anchor: signatureAnchor(digest),
-      })),
-    empty: RELEASE.none,
-  });
-  pdf.paragraph(RELEASE.contentNote, { small: true });
-  pdf.table({
-    caption: RELEASE.keysOfPeople,
-    columns: [
-      { head: PARTS.person, width: 3 },
-      { head: RELEASE.fingerprint, width: 7 },
-      { head: RELEASE.keyMade, width: 2.4 },
-      { head: RELEASE.vouchedBy, width: 4 },
-    ],
-    rows: view.enclosure.people.map((key) => [
-      `${key.name} (${key.person})`,
-      [{ text: key.fingerprint, style: 'mono' as const }],
-      timeText(key.madeAt),
-      vouchedText(key),
-    ]),
-    empty: RELEASE.none,
-  });
-  drawParts(pdf, view);
-  pdf.paragraph(view.template.cautions.signatures, { small: true });
-}
-
-/** Everything that each person did for the lot: what a reader needs to judge independence by themselves. */
-function drawParts(pdf: RecordPage, { facts }: RecordView): void {
-  const signers = new Map(facts.signatures.map(({ statement: { person } }) => [person.code, person.name]));
-  const nameOf = (code: string) => (signers.has(code) ? `${signers.get(code)} (${code})` : personText(facts, code));
-  const people = [...new Set(partsInLot(facts).map(({ person }) => person))].sort();
-  pdf.anchor(PARTS_ANCHOR);
-  pdf.table({
-    caption: PARTS.caption,
-    columns: [
-      { head: PARTS.person, width: 3 },
-      { head: PARTS.parts, width: 13 },
-    ],
-    rows: people.map((code) => [nameOf(code), partsText(partsBy(facts, code))]),
-  });
-  pdf.paragraph(PARTS.note, { small: true });
 }

@@ -1,26 +1,85 @@
+import type { CapabilityResult } from '../../assessment/assessment.js';
+import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { familyAnchor } from '../../report/anchors.js';
 import { histogramFigure, historyFigure } from '../../report/capability-figures.js';
-import { capabilityRows } from '../../report/capability-rows.js';
+import type { FamilyBefore } from '../../report/family-before.js';
+import type { LotFigure } from '../../report/lot-figure.js';
+import { chartLimitsText } from '../../report/phrases/capability.js';
+import { CAPABILITY_LINE, capabilitySentence } from '../../report/phrases/capability-line.js';
 import { STATISTICS } from '../../report/phrases/record-statistics.js';
+import { ATTACHED } from '../enclosure.js';
 import type { RecordView } from '../record-view.js';
 
-/** Both charts of a characteristic stand beside each other. */
-const HISTORY = { width: 295, plotHeight: 85 };
-const SPREAD = { width: 180, plotHeight: 85 };
+/** So many charts stand beside each other. */
+const HISTORY = { width: 237, plotHeight: 48 };
+const HISTORIES_BESIDE = 2;
+const SPREAD = { width: 154, plotHeight: 44 };
+const SPREADS_BESIDE = 3;
 
 /** The family over its earlier builds: never this lot alone, which is decided on its units. */
-export function drawStatistics(pdf: RecordPage, { facts, assessment, enclosure, template }: RecordView): void {
-  pdf.paragraph(STATISTICS.poolingRule(facts.specification.body.pooling.rationale));
-  pdf.callout({ kind: 'note', title: STATISTICS.readWithCare, items: [template.cautions.statistics] });
-  const before = enclosure.forCase === null ? (enclosure.familyBefore ?? null) : undefined;
-  for (const capability of assessment.capability) {
-    const item = facts.specification.body.characteristics.find(
-      (candidate) => candidate.characteristic === capability.characteristic,
-    )!;
-    pdf.heading(2, item.title, { anchor: familyAnchor(item.characteristic), keepPt: 140 });
-    pdf.facts(capabilityRows(item, capability, before), { small: true });
-    const figures = [historyFigure(item, capability, HISTORY), histogramFigure(item, capability, SPREAD)];
-    pdf.figures(figures.filter((figure) => figure !== undefined));
+export function drawStatistics(pdf: RecordPage, view: RecordView): void {
+  const { facts, template } = view;
+  const lines = familyLines(view);
+  pdf.paragraph(STATISTICS.poolingRule(facts.specification.body.pooling.rationale), { small: true });
+  pdf.callout({ kind: 'note', title: STATISTICS.readWithCare, items: [template.cautions.statistics], small: true });
+  const before = beforeOf(view);
+  pdf.table({
+    caption: STATISTICS.family,
+    columns: [
+      { head: STATISTICS.characteristic, width: 2.4 },
+      { head: STATISTICS.earlierValuesBuilds, width: 1.3 },
+      { head: STATISTICS.meanAndSpread, width: 1.8 },
+      { head: STATISTICS.ppkAndBound, width: 2.6 },
+      { head: STATISTICS.sentence, width: 8.4 },
+    ],
+    rows: lines.map(({ item, capability }) => ({
+      cells: [
+        CAPABILITY_LINE.characteristic(item),
+        CAPABILITY_LINE.earlier(capability),
+        CAPABILITY_LINE.meanAndSpread(item, capability),
+        CAPABILITY_LINE.index(item, capability),
+        capabilitySentence(item, capability, before),
+      ],
+      anchor: familyAnchor(item.characteristic),
+    })),
+  });
+  if (lines.some(({ capability }) => capability.applied !== null)) {
+    pdf.paragraph(STATISTICS.appliedNote, { small: true });
+  }
+  const limits = chartLimitsText(lines.flatMap(({ capability }) => capability.chart ?? []));
+  pdf.paragraph([...(limits === '' ? [] : [limits]), STATISTICS.inFull(ATTACHED.family)].join(' '), { small: true });
+  const histories = lines.flatMap(({ item, capability }) => historyFigure(item, capability, HISTORY) ?? []);
+  const spreads = lines.flatMap(({ item, capability }) => histogramFigure(item, capability, SPREAD) ?? []);
+  drawBeside(pdf, histories, HISTORIES_BESIDE);
+  drawBeside(pdf, spreads, SPREADS_BESIDE);
+  if (histories.length > 0) pdf.paragraph(STATISTICS.charts, { small: true });
+}
+
+/** Charts in rows. What all of them show stands once, below the last. */
+function drawBeside(pdf: RecordPage, figures: readonly LotFigure[], beside: number): void {
+  for (let at = 0; at < figures.length; at += beside) {
+    pdf.figures(figures.slice(at, at + beside).map(({ scene, alt }) => ({ scene, alt })));
   }
 }
+
+export interface FamilyLine {
+  readonly item: Characteristic;
+  readonly capability: CapabilityResult;
+}
+
+/** Every characteristic of the specification with what is known of the family. */
+export const familyLines = ({ facts, assessment }: Pick<RecordView, 'facts' | 'assessment'>): FamilyLine[] =>
+  assessment.capability.map((capability) => ({
+    capability,
+    item: facts.specification.body.characteristics.find(
+      ({ characteristic }) => characteristic === capability.characteristic,
+    )!,
+  }));
+
+/** What the record before said; a copy for one institution compares nothing. */
+export const beforeOf = ({
+  enclosure,
+}: {
+  readonly enclosure: Pick<RecordView['enclosure'], 'forCase' | 'familyBefore'>;
+}): FamilyBefore | null | undefined => (enclosure.forCase === null ? (enclosure.familyBefore ?? null) : undefined);

@@ -2,11 +2,13 @@ import type { RecordPage } from '../../pdf/page.js';
 import { timelineFigures } from '../../report/lot-timeline.js';
 import { LOT_TIMELINE } from '../../report/phrases/lot-timeline.js';
 import { type RecordView, tellsOf } from '../record-view.js';
+import { drawStanding } from './release.js';
 
-/** Page 3: what happened and when it was recorded, from the prescription on. */
+/** Page 3: what happened and when it was recorded, from the prescription on, and which gates are passed. */
 export function drawTimeline(pdf: RecordPage, view: RecordView): void {
   const { facts, enclosure } = view;
   const { signatures, states } = enclosure;
   pdf.heading(1, LOT_TIMELINE.title, { newPage: true, anchor: 'timeline' });
   for (const figure of timelineFigures({ facts, signatures, states, isTold: tellsOf(view) })) pdf.figure(figure);
+  drawStanding(pdf, view);
 }

@@ -82,7 +82,7 @@ function drawMetal(pdf: RecordPage, facts: Facts, implant: Implant): void {
       { head: UNIT_PAGE.heats, width: 1.8 },
       { head: UNIT_PAGE.receipt, width: 1.6 },
       { head: UNIT_PAGE.build, width: 2 },
-      { head: UNIT_PAGE.share, unit: '%', width: 2.2, align: 'decimal' },
+      { head: UNIT_PAGE.share, width: 1.8, align: 'decimal' },
       { head: UNIT_PAGE.supplier, width: 4 },
       { head: UNIT_PAGE.certificate, width: 4 },
     ],
@@ -96,10 +96,10 @@ function drawZones(pdf: RecordPage, facts: Facts, implant: Implant, logs: Return
   pdf.table({
     caption: UNIT_PAGE.zones,
     columns: [
-      { head: UNIT_PAGE.zone, width: 3.4 },
+      { head: UNIT_PAGE.zone, width: 3.2 },
       { head: UNIT_PAGE.step, width: 1.6 },
-      { head: UNIT_PAGE.set, width: 4 },
-      { head: UNIT_PAGE.logged, width: 6 },
+      { head: UNIT_PAGE.set, width: 5.2 },
+      { head: UNIT_PAGE.logged, width: 5.6 },
     ],
     rows: implant.zones.flatMap(({ zone, recipeZone, layers }) =>
       (recipe?.zones.find((item) => item.zone === recipeZone)?.steps ?? []).map((step) => [
@@ -133,17 +133,17 @@ function drawCoupons(pdf: RecordPage, facts: Facts, serial: string): void {
   pdf.table({
     caption: UNIT_PAGE.coupons,
     columns: [
-      { head: UNIT_PAGE.coupon, width: 1.6 },
+      { head: UNIT_PAGE.coupon, width: 2 },
       { head: UNIT_PAGE.couponZones, width: 2.4 },
       { head: UNIT_PAGE.study, width: 6 },
       { head: UNIT_PAGE.rationale, width: 4 },
     ],
     rows: facts.lot.body.coupons
       .filter(({ standsFor }) => standsFor.includes(serial))
-      .map(({ coupon, zones, study, rationale }) => {
+      .map(({ coupon, build, zones, study, rationale }) => {
         const found = study && facts.studies.get(revisionKey(study.study, study.revision))?.body;
         return [
-          coupon,
+          UNIT_PAGE.couponOf(coupon, build),
           zones.map(({ recipeZone, layers }) => UNIT_PAGE.couponZone(recipeZone, layers.from, layers.to)).join('; '),
           study
             ? UNIT_PAGE.studyOf(study.study, study.revision, found?.conclusion ?? UNIT_PAGE.conclusionMissing)

@@ -34,7 +34,7 @@ export interface DegradationChart {
   readonly notes: readonly string[];
 }
 
-const HEIGHT = 170;
+const HEIGHT = 110;
 
 /** Computed bending strength over the weeks, with the window in which it must not fall below its limit. */
 export function degradationChart(chart: DegradationChart, metric: TextMetric): Scene {

@@ -54,7 +54,7 @@ const CURVE_POINTS = 80;
 /** Counts of values between the limits of the specification. */
 export function histogram(chart: HistogramChart, metric: TextMetric): Scene {
   const builder = new SceneBuilder(metric, chart.size?.width);
-  const markers = markersOf(chart);
+  const markers = chart.size ? markersOf(chart).map(numberAlone) : markersOf(chart);
   const top = drawTitle(builder, chart.title) + 16;
   const bins = binsOf(chart.values);
   const highest = Math.max(...bins.counts, curveTop(chart, bins));
@@ -65,7 +65,7 @@ export function histogram(chart: HistogramChart, metric: TextMetric): Scene {
   const reach = [bins.from, bins.from + bins.width * bins.counts.length, ...markers.map((marker) => marker.value)];
   const x = horizontalScale(domainOf(reach, 0.06), area);
 
-  drawVerticalAxis(builder, area, y, CHART_WORDS.numberOfValues, counts);
+  drawVerticalAxis(builder, area, y, chart.size ? CHART_WORDS.values : CHART_WORDS.numberOfValues, counts);
   drawHorizontalAxis(builder, area, x, numberTicks(x, chart.size ? 4 : 8), chart.valueLabel);
   drawBars(builder, bins, x, y);
   drawCurve(builder, chart, bins, x, y);
@@ -90,6 +90,9 @@ export function binsOf(values: readonly number[]): Bins {
   for (const value of sorted) counts[Math.min(count - 1, Math.floor((value - low) / width))]! += 1;
   return { from: low, width, counts };
 }
+
+/** In a small chart there is no room for names. */
+const numberAlone = (marker: Marker): Marker => ({ ...marker, text: marker.text.split(' ').at(-1)! });
 
 function markersOf({ lower, upper, target, decimals }: HistogramChart): Marker[] {
   const marker = (value: number | undefined, name: string, dash?: readonly [number, number]): Marker[] => {

@@ -103,6 +103,28 @@ export const signalText = (rule: string, value: number, centre: number): string 
   return value > centre ? 'beyond the upper limit of the chart' : 'beyond the lower limit of the chart';
 };
 
+/** The points of this lot that stand out, as a continuation of how many there are. */
+export const signalsBesideText = ({ chart, points }: Pick<CapabilityResult, 'chart' | 'points'>): string => {
+  const said = (chart?.signals ?? []).map(({ index, rule }) => {
+    const { specimen, value } = points[index - 1]!;
+    return `${specimen} at ${value} ${signalText(rule, value, chart!.centre)}`;
+  });
+  return said.length === 0 ? '' : ` (${said.join(', ')}: to be decided apart, turns no verdict)`;
+};
+
+/** By which plans the limits of several charts are fixed, those of one approval and baseline together; empty without any. */
+export function chartLimitsText(charts: readonly Chart[]): string {
+  const groups = new Map<string, { readonly by: string; readonly plans: string[] }>();
+  for (const { plan, revision, approvedAt, approvedBy, baseline } of charts) {
+    const by = `approved by ${approvedBy.name} (${approvedBy.code}) at ${timeText(approvedAt)}, from a baseline of builds from ${baseline.from} to ${baseline.to}`;
+    const group = groups.get(by) ?? { by, plans: [] };
+    groups.set(by, group);
+    group.plans.push(`${plan} revision ${revision} (${baseline.points} points)`);
+  }
+  const said = [...groups.values()].map(({ by, plans }) => `${plans.join(', ')}, ${by}`);
+  return said.length === 0 ? '' : `Limits of the charts: ${said.join('; ')}. Later lots do not move them.`;
+}
+
 type Chart = NonNullable<CapabilityResult['chart']>;
 type Method = NonNullable<CapabilityResult['method']>;
 
@@ -177,7 +199,7 @@ const LEAST_P = LEAST_P_OF_NORMAL;
 /** Downwards, as every lower bound. */
 const lowerPercentText = (share: number): string => `${Math.floor(share * 100)} %`;
 
-const percentText = (share: number): string => `${Number((share * 100).toPrecision(9))} %`;
+export const percentText = (share: number): string => `${Number((share * 100).toPrecision(9))} %`;
 
 export function capabilityNoteText({ code, facts }: CapabilityNote): string {
   switch (code) {

@@ -15,6 +15,14 @@ export function sinceBeforeText(before: FamilyBefore | null, now: CapabilityResu
   return `Ppk was ${indexText(then.ppk)} in ${name} (n = ${then.n}), now ${indexText(now.ppk)} (n = ${now.n}): ${more}${movesText(then, now, item)}.`;
 }
 
+/** The index then, briefly. */
+export function ppkBeforeText(before: FamilyBefore | null, now: CapabilityResult): string {
+  if (before === null) return 'no earlier record of the family to compare with';
+  const name = `${before.record.number} revision ${before.record.revision}`;
+  const then = before.capability.find(({ characteristic }) => characteristic === now.characteristic);
+  return then === undefined ? `${name} says nothing of it` : `Ppk was ${indexText(then.ppk)} in ${name}`;
+}
+
 /** `1 lot more`, `2 values fewer`. */
 function countText(difference: number, what: string): string {
   const count = Math.abs(difference);

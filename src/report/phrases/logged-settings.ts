@@ -1,9 +1,7 @@
 import type { SettingInZone } from '../../assessment/logged-settings.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
 import type { SettingRow, Span } from '../setting-rows.js';
 import { ABSENT } from './absent.js';
 import { textBy } from './coded.js';
-import { stepText } from './trade-codes.js';
 
 const STANDINGS: Readonly<Record<SettingInZone['standing'], string>> = {
   followed: 'yes',
@@ -27,19 +25,8 @@ const spanText = (span: Span | null): string => {
   return from === to ? from : `${from} to ${to}`;
 };
 
-/** Build, zone, step, setting, set, means, actual, allowed, followed. */
-export function settingCells(row: SettingRow): string[] {
-  const { build, recipeZone, step, parameter, standing, zones, means, actual, allowed } = row;
+/** Means, allowed mean, least and greatest, followed. */
+export function loggedCells({ parameter, standing, means, actual, allowed }: SettingRow): string[] {
   const otherwise = parameter.unlogged === undefined ? '' : `; shown by: ${parameter.unlogged}`;
-  return [
-    build,
-    `${recipeZone} (${zones})`,
-    stepText(step),
-    parameter.parameter,
-    `${parameter.set} ${tradeUnit(parameter.ucum)}`,
-    spanText(means),
-    spanText(actual),
-    spanText(allowed),
-    `${standingText(standing)}${otherwise}`,
-  ];
+  return [spanText(means), spanText(allowed), spanText(actual), `${standingText(standing)}${otherwise}`];
 }

@@ -8,6 +8,7 @@ export const LOT_MATRIX = {
   caption: 'Each cell says what the checks or values come to, and where they stand',
   captionOf: (block: number, blocks: number) => `Implants, part ${block} of ${blocks}`,
   asked: 'Asked of it',
+  characteristic: (title: string, limits: string) => `${title}: ${limits}`,
   aspects: {
     identity: 'Identity, side and design',
     metal: 'Metal: accepted, within its limits',

@@ -4,7 +4,6 @@ import { kindText } from './kinds.js';
 export const LOT_PAGE = {
   closed: 'Nothing is left to decide: every implant is released or rejected, used up or kept back.',
   place: (anatomicalSite: string, side: string) => `${anatomicalSite}, ${side}`,
-  limits: (limits: string, unit: string) => `${limits} ${unit}`,
   openUntil: (says: string, until: string) => `${says}; open until ${until}`,
   input: (name: string, massG: string | number) => `${name} ${massG} g`,
   zones: 'Implants by zone and layer',

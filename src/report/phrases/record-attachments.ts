@@ -8,6 +8,7 @@ export const ATTACHMENTS = {
   dossier: 'lot file: the frozen facts',
   assessment: 'what the program says of them',
   part: 'part of the lot file',
+  family: 'the family over its builds, line by line',
   template: 'order, titles and words of the record',
   note: 'how to recompute without this program',
   beside: 'what the record shows beside the lot file',

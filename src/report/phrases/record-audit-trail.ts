@@ -8,6 +8,9 @@ export const AUDIT_TRAIL = {
   sizeAndRoot: (size: number) => `${size} entries, root `,
   signedHead: 'Signed head',
   entries: 'Entries that this record rests on, each with its proof in enclosure.json',
+  statementsAt: (entries: number) =>
+    `${entries} further entries are of signed statements: each stands beside its statement on the `,
+  signaturePage: 'signature page',
   entry: 'Entry',
   when: 'When',
   by: 'By',

@@ -39,13 +39,10 @@ export const BUILD_LOG = {
   continues: (build: string, fromLayer: number) => `, continues ${build} from layer ${fromLayer}`,
   noStep: ABSENT.noStep,
   summary:
-    'Logged channels by step, over all zones and layers. Each zone and layer by itself: attached log-summaries.csv.',
-  step: 'Step',
+    'Logged channels, least to greatest in each step over all zones and layers. Each zone and layer by itself: attached log-summaries.csv',
   channel: 'Channel',
   unit: 'Unit',
-  zones: 'Zones',
-  smallest: 'Smallest',
-  largest: 'Largest',
-  outside: 'Time outside its window',
+  fromTo: (from: number, to: number) => `${from} to ${to}`,
+  outside: (zone: string, seconds: number) => `outside its window in ${zone} for ${seconds} s`,
   noZone: 'no zone',
 };

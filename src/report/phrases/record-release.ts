@@ -28,8 +28,8 @@ export const RELEASE = {
   reason: 'Reason',
   wholeLot: HEADS.wholeLot,
   none: ABSENT.noneSentence,
-  releaseChecks: 'Release checks',
-  checks: 'Checks in the order in which a lot meets them. A number without a name is a clause of ISO 13485:2016',
+  checks:
+    'Release checks in the order in which a lot meets them. A number without a name is a clause of ISO 13485:2016',
   standard: 'ISO 13485:2016',
   check: 'Check',
   serves: 'Serves',
@@ -48,6 +48,8 @@ export const RELEASE = {
   noFinding: 'Nothing.',
   ofLot: 'Signed on this lot file, the last first',
   statements: 'Signed on what it rests on, in the order of signing',
+  whatAndContent: 'What, with its signed content',
+  entryOf: (entry: number | undefined) => (entry === undefined ? '' : `, entry ${entry}`),
   whatFor: (what: string, reason: string) => `${what}: ${reason}`,
   signedBy: HEADS.signedBy,
   meaning: 'Meaning',
@@ -60,5 +62,5 @@ export const RELEASE = {
   vouchedBy: 'Who vouches for it',
   nobodySigned: 'Nobody has signed this lot file.',
   contentNote:
-    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json, in the parts of cases and in enclosure.json, with the signature of the installation key over each.',
+    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json, in the parts of cases and in enclosure.json, with the signature of the installation key over each. An entry is one of the audit trail.',
 };

@@ -4,6 +4,18 @@ import { HEADS } from './heads.js';
 export const STATISTICS = {
   poolingRule: (rationale: string) => `Pooling rule: ${rationale}`,
   readWithCare: HEADS.readWithCare,
+  family: 'Performance of the family, from values of earlier builds',
+  characteristic: 'Characteristic, specified limits',
+  earlierValuesBuilds: 'Earlier values (builds)',
+  meanAndSpread: 'Mean; standard deviation',
+  ppkAndBound: 'Ppk, and its lower bound',
+  sentence: 'What the values say',
+  appliedNote:
+    'Where a study moved the limits of coupons, the index against the limits by which this lot is judged stands first, and the one against the specification after it. The charts show values as measured on coupons, with the limits of the specification.',
+  inFull: (name: string) =>
+    `Ppk, not Cpk: it describes what was made and claims no stability. Each line in full: attached ${name}.`,
+  charts:
+    'Single values: the last ones of earlier builds that the pooling rule admits, then those of this lot; chart limits are those of the baseline of a signed plan. Bars: the same values, with the normal distribution of the mean and standard deviation of all earlier values where an index is stated.',
   limits: 'Limits',
   earlierValues: 'Earlier values',
   earlierOf: (n: number, builds: number, excluded: string) => `${n} from ${builds} builds${excluded}`,

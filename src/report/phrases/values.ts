@@ -137,3 +137,10 @@ export function roundingText(item: Characteristic): string {
     ? 'absolute: compared as reported (ASTM E29)'
     : `rounded to ${item.rounding.place ?? 'the last place of the limit'}, ties to even, then compared (ASTM E29)`;
 }
+
+/** The same in few words, where a note tells it in full. */
+export const shortRuleText = ({ decision }: Characteristic): string =>
+  decision.rule === 'simple' ? 'simple' : `guarded, ${decision.confidence}`;
+
+export const shortRoundingText = ({ rounding }: Characteristic): string =>
+  rounding.rule === 'absolute' ? 'absolute' : `rounded to ${rounding.place ?? 'the last place'}`;

@@ -28,6 +28,7 @@ export const CHART_WORDS = {
   upperLimit: 'upper limit',
   lowerLimit: 'lower limit',
   numberOfValues: 'Number of values',
+  values: 'values',
   strengthLeft: 'Bending strength left /%',
   weeks: 'Weeks since implantation',
   windowEnds: (weeks: number) => `healing window ends at week ${weeks}`,

@@ -1,0 +1,134 @@
+import { partsBy, partsInLot } from '../../assessment/parts-in-lot.js';
+import type { SignedStatement, Statement } from '../../dossier/statement.js';
+import { timeText } from '../../dossier/time-text.js';
+import type { RecordPage } from '../../pdf/page.js';
+import type { Span } from '../../pdf/text-layout.js';
+import { PARTS_ANCHOR, signatureAnchor } from '../../report/anchors.js';
+import { vouchedText } from '../../report/phrases/accounts.js';
+import { meaningText } from '../../report/phrases/codes.js';
+import { DECISION } from '../../report/phrases/decision.js';
+import { independenceText, PARTS, partsText } from '../../report/phrases/parts-in-lot.js';
+import { RELEASE } from '../../report/phrases/record-release.js';
+import { signedAsText } from '../../report/phrases/release-steps.js';
+import { contentText, signedAtText, signerKeyText, subjectText } from '../../report/phrases/signatures.js';
+import { independenceOf } from '../independence.js';
+import { type RecordView, tellsOf } from '../record-view.js';
+import { signaturesOf } from '../signatures.js';
+import { entriesOfStatements } from './audit-trail.js';
+import { personText } from './post-process.js';
+
+/** Name, role, meaning, time and what exactly was signed (21 CFR 11.50, 11.70); those on the lot file first. */
+export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
+  const signatures = signaturesOf(view);
+  const isOfLot = new Set(view.enclosure.signatures.map(({ digest }) => digest));
+  const isTold = tellsOf(view);
+  const entries = entriesOfStatements(view.enclosure);
+  const what = (statement: Statement) => subjectText({ ...statement, units: statement.units.filter(isTold) });
+  const content = ({ statement, digest }: SignedStatement): Span[] => [
+    { text: contentText(statement), style: 'mono' },
+    RELEASE.entryOf(entries.get(digest)),
+  ];
+  pdf.table({
+    caption: RELEASE.ofLot,
+    columns: [
+      { head: RELEASE.signedBy, width: 2.8 },
+      { head: RELEASE.meaning, width: 1.8 },
+      { head: RELEASE.what, width: 3.1 },
+      { head: RELEASE.signedAt, width: 2.2 },
+      { head: RELEASE.reason, width: 2.4 },
+      { head: RELEASE.independence, width: 2.8 },
+      { head: RELEASE.signedContent, width: 2.4 },
+    ],
+    // The last word on the lot is the one that counts.
+    rows: signatures
+      .filter(({ digest }) => isOfLot.has(digest))
+      .reverse()
+      .map((signed) => ({
+        cells: [
+          signerKeyText(signed.statement),
+          signedAsText(signed.statement),
+          what(signed.statement),
+          signedAtText(signed.statement),
+          signed.statement.reason ?? DECISION.noReason,
+          independenceText(independenceOf(view, signed.statement)),
+          content(signed),
+        ],
+        anchor: signatureAnchor(signed.digest),
+      })),
+    empty: RELEASE.nobodySigned,
+  });
+  pdf.table({
+    caption: RELEASE.statements,
+    columns: [
+      { head: RELEASE.signedBy, width: 2.8 },
+      { head: RELEASE.meaning, width: 1.6 },
+      { head: RELEASE.signedAt, width: 1.8 },
+      { head: RELEASE.independence, width: 2.8 },
+      { head: RELEASE.whatAndContent, width: 8 },
+    ],
+    rows: alike(
+      view,
+      signatures.filter(({ digest }) => !isOfLot.has(digest)),
+    ).map(({ cells, members }) => [
+      ...cells,
+      members.flatMap((signed, index) => {
+        const { reason } = signed.statement;
+        const says = reason === null ? what(signed.statement) : RELEASE.whatFor(what(signed.statement), reason);
+        return [`${index === 0 ? '' : '; '}${says} `, ...content(signed)];
+      }),
+    ]),
+    empty: RELEASE.none,
+  });
+  pdf.paragraph(RELEASE.contentNote, { small: true });
+  pdf.table({
+    caption: RELEASE.keysOfPeople,
+    columns: [
+      { head: PARTS.person, width: 3 },
+      { head: RELEASE.fingerprint, width: 7 },
+      { head: RELEASE.keyMade, width: 2.4 },
+      { head: RELEASE.vouchedBy, width: 4 },
+    ],
+    rows: view.enclosure.people.map((key) => [
+      `${key.name} (${key.person})`,
+      [{ text: key.fingerprint, style: 'mono' as const }],
+      timeText(key.madeAt),
+      vouchedText(key),
+    ]),
+    empty: RELEASE.none,
+  });
+  drawParts(pdf, view);
+}
+
+/** Statements of one person in one role with one meaning, at one time and as independent, in the order of signing. */
+function alike(
+  view: RecordView,
+  signatures: readonly SignedStatement[],
+): { readonly cells: readonly string[]; readonly members: SignedStatement[] }[] {
+  const groups = new Map<string, { readonly cells: readonly string[]; readonly members: SignedStatement[] }>();
+  for (const signed of signatures) {
+    const { statement } = signed;
+    const independence = independenceText(independenceOf(view, statement));
+    const cells = [signerKeyText(statement), meaningText(statement.meaning), signedAtText(statement), independence];
+    const group = groups.get(cells.join('\n')) ?? { cells, members: [] };
+    groups.set(cells.join('\n'), group);
+    group.members.push(signed);
+  }
+  return [...groups.values()];
+}
+
+/** Everything that each person did for the lot: what a reader needs to judge independence by themselves. */
+function drawParts(pdf: RecordPage, { facts }: RecordView): void {
+  const signers = new Map(facts.signatures.map(({ statement: { person } }) => [person.code, person.name]));
+  const nameOf = (code: string) => (signers.has(code) ? `${signers.get(code)} (${code})` : personText(facts, code));
+  const people = [...new Set(partsInLot(facts).map(({ person }) => person))].sort();
+  pdf.anchor(PARTS_ANCHOR);
+  pdf.table({
+    caption: PARTS.caption,
+    columns: [
+      { head: PARTS.person, width: 3 },
+      { head: PARTS.parts, width: 13 },
+    ],
+    rows: people.map((code) => [nameOf(code), partsText(partsBy(facts, code))]),
+  });
+  pdf.paragraph(PARTS.note, { small: true });
+}
