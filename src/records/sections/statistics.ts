@@ -28,7 +28,7 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
     caption: STATISTICS.family,
     columns: [
       { head: STATISTICS.characteristic, width: 2.4 },
-      { head: STATISTICS.earlierValuesBuilds, width: 1.3 },
+      { head: STATISTICS.earlierValuesBuilds, width: 1.6 },
       { head: STATISTICS.meanAndSpread, width: 1.8 },
       { head: STATISTICS.ppkAndBound, width: 2.6 },
       { head: STATISTICS.sentence, width: 8.4 },

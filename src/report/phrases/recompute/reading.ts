@@ -13,6 +13,7 @@ export const READING = `1. What is attached
   case-CODE.json         the facts of one case: its documents, the SHA-256 of its files, what people signed on them; a
                          copy for one institution leaves out those of others
   assessment.json        what the program said: checks, verdicts, family performance
+  family-in-words.txt    what is said of the family over its builds, line by line
   record-template.yaml   order, titles and words of the record
   enclosure.json         the SHA-256 of every attachment, who printed the record when, what was signed on the lot, the
                          public keys, the signed head of the audit trail and the proofs of what stands under it
