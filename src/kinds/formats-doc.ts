@@ -4,6 +4,7 @@ import { CODE_SYNTAX } from './fields.js';
 import type { Kind } from './kind.js';
 import { limitsText } from './limits-doc.js';
 import { LotStep } from './lot-after-build.js';
+import { openFormatsText } from './open-formats-doc.js';
 
 /**
  * JSON Schema (draft 2020-12) of what a document of this kind may say.
@@ -28,6 +29,7 @@ export function formatsDocument(
   return [
     INTRODUCTION,
     LIMITS,
+    openFormatsText(),
     resultSheetText(resultColumns),
     qualificationsText(qualifications),
     SITE,

@@ -4,6 +4,7 @@ import path from 'node:path';
 import { SaxesParser } from 'saxes';
 import { BadInputError } from '../../src/base/errors.js';
 import type { ChannelMap } from '../../src/kinds/channel-map.js';
+import { STREAM_VERSIONS } from '../../src/kinds/stream-versions.js';
 import { scanBuild } from '../../src/process-logs/build-scan.js';
 import { DocumentParser } from '../../src/process-logs/mtconnect/document-parser.js';
 import type { Observation } from '../../src/process-logs/mtconnect/observation.js';
@@ -92,26 +93,7 @@ const made = (
   more,
 });
 
-const VERSIONS = [
-  '1.1',
-  '1.2',
-  '1.3',
-  '1.4',
-  '1.5',
-  '1.6',
-  '1.7',
-  '1.8',
-  '2.0',
-  '2.1',
-  '2.2',
-  '2.3',
-  '2.4',
-  '2.5',
-  '2.6',
-  '2.7',
-];
-
-it.each(VERSIONS)('reads version %s', async (version) => {
+it.each(STREAM_VERSIONS)('reads version %s', async (version) => {
   expect(await summary(streamsDocument({ observations: forces(0, 4), version }))).toMatchObject({ force: '5: 0 to 4' });
 });
 

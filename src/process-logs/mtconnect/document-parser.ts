@@ -1,12 +1,14 @@
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { BadInputError, type Problem } from '../../base/errors.js';
 import { MOST } from '../../base/limits.js';
+import { STREAM_VERSIONS } from '../../kinds/stream-versions.js';
 import { readTimestampUs } from '../timestamp.js';
 import type { Entry, Observation, StreamHeader } from './observation.js';
 import { CUT, QuickObservations } from './quick-observations.js';
 
-/** Every published version but 1.0, which has another root: 1.1 to 1.8, 2.0 to 2.7. */
-const NAMESPACE = /^urn:mtconnect\.org:MTConnectStreams:(?:1\.[1-8]|2\.[0-7])$/;
+const NAMESPACES: ReadonlySet<string> = new Set(
+  STREAM_VERSIONS.map((version) => `urn:mtconnect.org:MTConnectStreams:${version}`),
+);
 const CATEGORIES: readonly string[] = ['Samples', 'Events', 'Condition'];
 /** MTConnectStreams, Streams, DeviceStream, ComponentStream, Samples: an observation is a child of the fifth. */
 const OBSERVATION_DEPTH = 6;
@@ -280,9 +282,13 @@ export class DocumentParser {
   }
 
   private checkRoot({ local, uri, name }: SaxesTagNS): void {
-    if (local === 'MTConnectStreams' && NAMESPACE.test(uri)) return;
+    if (local === 'MTConnectStreams' && NAMESPACES.has(uri)) return;
     const found = local === 'MTConnectError' ? 'an error message of the agent' : `a root element ${name} of "${uri}"`;
-    this.refuse('mtconnect-root', found, 'MTConnectStreams of urn:mtconnect.org:MTConnectStreams, versions 1.1 to 2.7');
+    this.refuse(
+      'mtconnect-root',
+      found,
+      `MTConnectStreams of urn:mtconnect.org:MTConnectStreams, versions ${STREAM_VERSIONS[0]} to ${STREAM_VERSIONS.at(-1)}`,
+    );
   }
 
   private readHeader(tag: SaxesTagNS): void {

@@ -1,0 +1,98 @@
+import { allIdentifiers } from '../base/element-strings/identifiers.js';
+import { MOST } from '../base/limits.js';
+import { STREAM_VERSIONS } from './stream-versions.js';
+
+interface OpenFormat {
+  readonly name: string;
+  readonly versions: string;
+  readonly read: string;
+  readonly passedBy: string;
+  readonly refused: string;
+  readonly source: string;
+}
+
+const first = STREAM_VERSIONS[0];
+const last = STREAM_VERSIONS.at(-1);
+
+/** What is read of each format that others publish. Its limits stand with all others above. */
+const OPEN_FORMATS: readonly OpenFormat[] = [
+  {
+    name: 'Streams of MTConnect',
+    versions: `${first} to ${last}, ${STREAM_VERSIONS.length} in all, told by the namespace of each document`,
+    read: `Documents one behind the other, plain or gzip, as answers to *sample* or *current* that a recorder appended, or
+as a multipart answer was saved, with its boundaries and headers. Each time at which the machine reported anything is a row;
+a value holds until the next one, and \`UNAVAILABLE\` is none. The channel map says which data item is which channel and in
+which unit it is reported; with \`key\`, which entry of a data set or a table, and with \`cell\`, which cell of the entry. An
+entry holds until it is told anew, removed, reset or unavailable. A time series is one row for each value, the last at the
+time of the observation, at its own \`sampleRate\` or at \`sampleRateHz\` of the map. Conditions that the map names are findings
+from the time at which they begin to their end; two of one native code are told apart by \`conditionId\`, and a *Normal*
+with a code and no \`conditionId\` ends all of that code. Times are cut off to microseconds. Numbers of observations that were lost, and
+an agent that was started again, are findings.`,
+    passedBy: `Data items that the map does not name, whatever they hold; comments and processing instructions; attributes
+and elements of extensions; observations that an earlier document had.`,
+    refused: `As a whole, with the line: another version, \`MTConnectError\`, a document that is cut or is no well-formed XML, a
+document type declaration (and with it every entity of its own), another encoding than UTF-8, an observation without data item, time
+or sequence number, a time without offset, a set of values where the map names no key, a single value where it names
+one, and a key that stands twice. As a row: a value that is no number, and a time series whose \`sampleCount\` is not the
+number of its values or that has no rate. Up to ${MOST.streamObservations} observations in one document.`,
+    source: `schemas MTConnectStreams_*.xsd of the MTConnect Institute, github.com/mtconnect/cppagent, commit 708116f; representations
+and conditions by the text of the standard, github.com/mtconnect/standard_doc_generator, commit 1e9d3e8`,
+  },
+  {
+    name: 'CSV of logs and result sheets',
+    versions: 'RFC 4180, in UTF-8',
+    read: `Commas, decimal points, records that end with LF or CR LF, quotes around fields that hold a comma or a quote. In
+result sheets a field in quotes may hold line ends of either kind; a problem names the line on which its row begins.`,
+    passedBy: 'Empty lines, and a byte order mark.',
+    refused: `A quote inside a field that is not in quotes, text behind a closing quote, a quote that is never closed, and a last
+line without its end, with line and place; in logs, where such a row is rejected, also a field that goes over lines.`,
+    source: 'RFC 4180',
+  },
+  {
+    name: 'Tables inside a record',
+    versions: 'as its manifest says',
+    read: 'CSV with LF, and quotes only where a field needs them, so that equal tables have equal bytes.',
+    passedBy: 'Nothing.',
+    refused: 'Every table that the program would have written with other bytes.',
+    source: 'this program',
+  },
+  {
+    name: 'Units',
+    versions: 'UCUM 2.2, case sensitive',
+    read: `Codes as UCUM writes them, with prefixes on metric units alone, exponents, \`.\` and \`/\`, brackets, factors and
+annotations.`,
+    passedBy: 'Nothing; an annotation says a basis only where it is `{vol}`, `{mass}` or alike.',
+    refused: `Other spellings (\`Mpa\`, \`psi\`), prefixes on units that take none (\`kmin\`, \`m[psi]\`, \`kCel\`), and whatever its
+grammar does not allow; the message says what may be meant.`,
+    source: `ucum-essence.xml, github.com/ucum-org/ucum, commit d060c6d; held against the 530 validations and 31 conversions of UCUM's
+functional tests`,
+  },
+  {
+    name: 'Scanned codes',
+    versions: `GS1 element strings, ${allIdentifiers().length} application identifiers`,
+    read: `What a scanner hands over with its symbology identifier (\`]C1\`, \`]d2\`, \`]Q3\`, \`]e0\`, \`]J1\`), with separators (ASCII
+29), or beginning with 01 and a GTIN whose check digit is right; and what people type, \`(01)…(21)…\`. A code of any other
+kind is its text. Years of two digits lie within 50 years.`,
+    passedBy:
+      'One separator behind any element. Lists of countries and currencies, bank accounts and packages are not looked up.',
+    refused: `A check digit or pair that is wrong, a day that no calendar has, wrong length or characters, an identifier twice, two
+that exclude each other, and coupons; of a device also a month without a day.`,
+    source:
+      'GS1 Barcode Syntax Dictionary, github.com/gs1/gs1-syntax-dictionary, commit ff2eb4b; the table was held against its test vectors when it was written',
+  },
+];
+
+/** The section of docs/formats.md on what others publish. */
+export function openFormatsText(): string {
+  const parts = OPEN_FORMATS.map(
+    ({ name, versions, read, passedBy, refused, source }) => `### ${name}
+
+- Versions: ${versions}.
+- Read: ${read}
+- Passed by: ${passedBy}
+- Refused: ${refused}
+- Source: ${source}.
+`,
+  );
+  return `## Formats that others publish\n\n${parts.join('\n')}`;
+}
