@@ -210,14 +210,6 @@ describe('what is no record', () => {
     expect(answer).toBe('no record');
     expect(says).toContain(words);
   });
-
-  it('nor a file larger than any record, of which nothing is read', async () => {
-    const file = written('%PDF-1.7\n');
-    fs.truncateSync(file, 3 * 1024 ** 3);
-    const before = process.memoryUsage().rss;
-    expect(await asked(file)).toEqual({ answer: 'no record', says: expect.stringContaining('it has 3072 MB') });
-    expect(process.memoryUsage().rss - before).toBeLessThan(50_000_000);
-  });
 });
 
 it('takes a record of another installation for one of another issuer', async () => {

@@ -119,15 +119,34 @@ describe('the command that verifies', () => {
   ])('ends with 2 within its bounds for a PDF that unpacks to far more than it is, by %s', (_, words, make) => {
     const file = path.join(temporaryFolder('bomb'), 'record.pdf');
     fs.writeFileSync(file, make());
-    const told = "process.on('exit', () => console.error('peak', process.resourceUsage().maxRSS))";
-    const run = spawnSync(process.execPath, ['--import', `data:text/javascript,${told}`, CLI, 'verify', file], {
-      encoding: 'utf8',
-    });
-    expect(run.status).toBe(2);
-    expect(run.stdout).toContain(words);
-    expect(Number(/peak (\d+)/.exec(run.stderr)![1])).toBeLessThan(500_000);
+    const run = bounded(file);
+    expect(run).toEqual({ code: 2, out: expect.stringContaining(words) });
+  });
+
+  it.each<[string, (file: string) => void, number, string]>([
+    ['3 GB that nothing is read of', (file) => grown(file, '%PDF-1.7\n', 3072), 2, 'it has 3072 MB, and no record'],
+    ['a record before as much as one may have', (file) => grown(file, bytes, 63), 6, 'were added behind the end'],
+  ])('tells %s within its bounds', (_, make, code, words) => {
+    const file = path.join(temporaryFolder('huge'), 'record.pdf');
+    make(file);
+    expect(bounded(file)).toEqual({ code, out: expect.stringContaining(words) });
   });
 });
+
+/** A sparse file of so many MB that begins so. */
+function grown(file: string, head: string | Buffer, megabytes: number): void {
+  fs.writeFileSync(file, head);
+  fs.truncateSync(file, megabytes * 2 ** 20);
+}
+
+/** What the command says of a file in less than 500 MB of memory. */
+function bounded(file: string): { code: number | null; out: string } {
+  const told = "process.on('exit', () => console.error('peak', process.resourceUsage().maxRSS))";
+  const options = ['--import', `data:text/javascript,${told}`, CLI, 'verify', file];
+  const { status, stdout, stderr } = spawnSync(process.execPath, options, { encoding: 'utf8' });
+  expect(Number(/peak (\d+)/.exec(stderr)![1])).toBeLessThan(500_000);
+  return { code: status, out: stdout };
+}
 
 const CATALOGUE = '<< /Type /Catalog /Pages 2 0 R >>';
 const PAGES = '<< /Type /Pages /Kids [3 0 R] /Count 1 >>';

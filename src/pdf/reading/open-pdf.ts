@@ -101,6 +101,19 @@ export async function whatDiffers(before: Buffer, after: Buffer): Promise<Differ
   }
 }
 
+/** In memory that the thread which reads it shares: each copy that it got would cost as much as the file. */
+function readShared(file: string, size: number): Buffer {
+  const bytes = Buffer.from(new SharedArrayBuffer(size));
+  const handle = fs.openSync(file, 'r');
+  try {
+    let at = 0;
+    for (let read = -1; at < size && read !== 0; at += read) read = fs.readSync(handle, bytes, at, size - at, at);
+    return bytes.subarray(0, at);
+  } finally {
+    fs.closeSync(handle);
+  }
+}
+
 /** Nothing is read of what cannot be a record: a pipe would never end. */
 function readFile(file: string): Buffer {
   const found = fs.statSync(file, { throwIfNoEntry: false });
@@ -115,7 +128,7 @@ function readFile(file: string): Buffer {
   const megabytes = Math.ceil(found.size / 1024 / 1024);
   if (megabytes > LARGEST_MB) throw new UnopenedPdf({ code: 'too large', megabytes, most: LARGEST_MB }, false);
   try {
-    return fs.readFileSync(file);
+    return readShared(file, found.size);
   } catch {
     const remedy = 'ask for the right to read it';
     throw new BadInputError([{ code: 'file-unreadable', file, expected: 'a file that may be read', remedy }]);

@@ -31,7 +31,8 @@ export class PdfObjects {
   /** @throws UnreadablePdf when the bytes are no whole PDF. */
   static async read(bytes: Uint8Array): Promise<PdfObjects> {
     const qpdf = await loadQpdf();
-    qpdf.FS.writeFile('/record.pdf', bytes);
+    // It looks at these bytes and changes none: a copy would cost as much again.
+    qpdf.FS.writeFile('/record.pdf', bytes, { canOwn: true });
     const streams = ['--json-stream-data=file', '--json-stream-prefix=/stream', '--decode-level=none'];
     const code = ended(() => qpdf.callMain(['--json=2', '--json-key=qpdf', ...streams, '/record.pdf', '/record.json']));
     if (code !== 0 && code !== CODE_WITH_WARNINGS) throw new UnreadablePdf({ code: whyUnread(qpdf.said) });
@@ -173,7 +174,7 @@ function whyUnread(said: readonly string[]): 'locked' | 'too much' | 'no whole P
 interface Qpdf {
   callMain(args: string[]): number;
   readonly FS: {
-    writeFile(name: string, bytes: Uint8Array): void;
+    writeFile(name: string, bytes: Uint8Array, options: { readonly canOwn: boolean }): void;
     readFile(name: string): Uint8Array;
   };
 }
