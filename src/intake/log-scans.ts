@@ -7,6 +7,7 @@ import { buildRequest, type ScanDocuments } from '../process-logs/build-request.
 import { scanLog } from '../process-logs/scan-file.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import type { ReceivedFile } from '../store/evidence/evidence-files.js';
+import { changedFile, stampOf } from '../store/evidence/plain-file.js';
 import type { MadeArchive } from '../store/logs.js';
 import type { Claim } from '../store/scan-jobs.js';
 import type { Store } from '../store/store.js';
@@ -97,7 +98,14 @@ export class LogScans {
     });
     const claim = copies ? await this.claim(folder, build, files) : undefined;
     try {
+      const stamps = copies ? [] : files.map(({ path }) => stampOf(path));
       const report = await this.runScan(request, files[0]!.name, claim);
+      if (!copies)
+        refuse(
+          files.flatMap(({ path, name }, at) =>
+            stampOf(path) === stamps[at] ? [] : [changedFile(name, 'a file that changed while it was checked')],
+          ),
+        );
       this.refuseOtherBytes(files, report);
       await this.refuseTimesAhead(files, report);
       refuse(await logTextProblems(report, files[0]!.name));

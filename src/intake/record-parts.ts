@@ -1,4 +1,5 @@
 import path from 'node:path';
+import { AppError } from '../base/errors.js';
 import { commonFields, numberOf } from '../kinds/common-fields.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
@@ -46,6 +47,10 @@ export async function recordDocument(
   // Others may have recorded it meanwhile.
   const before = await revisionBefore(change, kind.kind, key, number);
   const isRecorded = isSame(before, body);
+  if (!received && !isRecorded) {
+    const what = `${document.file} was recorded when it was checked, and another document of it was stored since`;
+    throw new AppError('CONFLICT', `${what}: take the folder in again`);
+  }
   if (received && !isRecorded) {
     const { sha256, bytes } = toBeKept(copies, received);
     await change.evidence.add({ sha256, bytes, fileName: path.posix.basename(document.file) });

@@ -50,6 +50,20 @@ describe('ledger head', () => {
 });
 
 describe('ledger verify', () => {
+  it('demands the bytes that a document was read from', async () => {
+    const store = await openStore(folder);
+    const body = { kind: 'supplier', format: 1, supplier: 'S1', title: 'Invented' };
+    await store.change(ACTOR, ({ entries }) =>
+      entries.add({ kind: 'supplier', key: 'S1', name: 'Invented', body, links: [] }),
+    );
+    await store.close();
+    expect((await ledger('ledger', 'verify')).code).toBe(0);
+    const { code, text } = await ledger('ledger', 'verify', '--evidence');
+    expect(code).toBe(6);
+    expect(text).toContain('supplier S1');
+    expect(text).toContain('the file that it was read from is none of the evidence');
+  });
+
   it('says that the trail holds, and that it has only grown since a head', async () => {
     const { text: line } = await ledger('ledger', 'head');
     await change();

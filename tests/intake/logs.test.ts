@@ -55,6 +55,14 @@ function splitLog(cell: Cell, at: number): Cell {
 }
 
 describe('a folder that changes while it is taken in', () => {
+  it('is refused by name when it is only checked, and nothing holds what was read', async () => {
+    const folder = writeCell(makeCell());
+    const source = path.join(folder, LOG);
+    const onProgress = () => fs.appendFileSync(source, 'x');
+    const checked = services.intake.run(folder, 'local:tester', { check: true, onProgress });
+    await expect(checked).rejects.toMatchObject({ problems: [{ code: 'file-changed', file: LOG }] });
+  });
+
   it('keeps the bytes in which the findings were found, although the recorder goes on writing', async () => {
     const folder = writeCell(makeCell());
     const source = path.join(folder, LOG);

@@ -131,6 +131,7 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'in place of another': ({ position }) =>
     `it stands in place of position ${position}, which is not the last row of its lot, build and context`,
   'other sums': () => 'the sums that are kept of it are not those of its rows',
+  'names no kept bytes': () => 'the file that it was read from is none of the evidence',
   'file of the entry': ({ fileName, fault }) => `${fileName} ${fileFaultText(fault)}`,
 };
 

@@ -71,6 +71,12 @@ export async function writeAndHash(
   return { sha256: hash.digest('hex'), bytes };
 }
 
+/** What a file looks like at a moment: whoever writes to it changes that. */
+export function stampOf(file: string): string {
+  const { mtimeNs, ctimeNs, size } = fs.statSync(file, { bigint: true });
+  return [mtimeNs, ctimeNs, size].join(' ');
+}
+
 /** A file that did not stand still while it was taken in. */
 export const changedFile = (file: string, found: string): Problem => ({
   code: 'file-changed',

@@ -1,6 +1,7 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
+import { KINDS } from '../../kinds/catalogue.js';
 import type { Anchor } from '../../ledger/anchor.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
 import { Event } from '../../ledger/event.js';
@@ -26,6 +27,7 @@ import {
   LEDGER_ENTRIES,
   LEDGER_NODES,
   RECORD_FILES,
+  UNKEPT,
 } from './row-check.js';
 
 const FAULTS_LISTED = 100;
@@ -184,6 +186,11 @@ class Audit {
         () => 'all',
         () => this.checkArchives(files),
       );
+      await this.guarded(
+        'evidence',
+        () => 'sources',
+        () => this.checkSources(),
+      );
     }
     await this.guarded(
       'database',
@@ -289,6 +296,14 @@ class Audit {
     }
   }
 
+  /** Whatever was read from a file names one that is kept: what was found in it can be found again. */
+  private checkSources(): void {
+    const kinds = JSON.stringify(KINDS.map(({ kind }) => kind));
+    for (const { seq, ...subject } of this.db.prepare(UNKEPT).iterate(kinds) as IterableIterator<Unkept>) {
+      this.add(subject, seq, { code: 'names no kept bytes' });
+    }
+  }
+
   private async checkRecords(files: KeptFiles): Promise<void> {
     for (const { number, revision, fileSha256, seq } of this.db
       .prepare(RECORD_FILES)
@@ -316,6 +331,10 @@ class Audit {
     if (fault === undefined) return;
     this.add({ kind, key, revision: null }, seq, { code: 'file of the entry', facts: { fileName, fault } });
   }
+}
+
+interface Unkept extends Subject {
+  readonly seq: number;
 }
 
 const ANCHOR: Subject = { kind: 'key', key: 'anchor', revision: null };

@@ -31,6 +31,18 @@ WHERE "sha256" NOT IN (SELECT "subjectKey" FROM "Event" WHERE "type" = 'evidence
 ORDER BY "ledgerSeq"`;
 export const FILE_AT = 'SELECT "fileName", "ledgerSeq" AS seq FROM "Evidence" WHERE rowid = ?';
 
+/** Logs, tables and documents whose file is none of the evidence. */
+export const UNKEPT = `
+SELECT 'log' AS kind, "build" AS key, NULL AS revision, "ledgerSeq" AS seq FROM "LogFile"
+WHERE "evidence" NOT IN (SELECT "sha256" FROM "Evidence")
+UNION ALL
+SELECT 'result sheet', "file", NULL, min("ledgerSeq") FROM "Result"
+WHERE "evidence" NOT IN (SELECT "sha256" FROM "Evidence") GROUP BY "lot", "file"
+UNION ALL
+SELECT "kind", "key", "number", "Revision"."ledgerSeq" FROM "Revision" JOIN "Entry" ON "Entry"."id" = "entryId"
+WHERE "kind" IN (SELECT value FROM json_each(?)) AND NOT EXISTS (
+  SELECT 1 FROM "Link" WHERE "fromRevisionId" = "Revision"."id" AND "Link"."name" = 'document as received')`;
+
 /** Records as they were issued, and the last archive of the raw rows of each log. */
 export const RECORD_FILES = 'SELECT "number", "revision", "fileSha256", "ledgerSeq" AS seq FROM "Record" ORDER BY "id"';
 export const ARCHIVES = `
