@@ -9,7 +9,7 @@ export const logComplete: CheckPhrases = {
   asks: 'Is there a log of each build, without gaps, missing values or layers that were never logged?',
   recompute: `"no log" for each build without log-BUILD.json, with its implants. "one log for two builds" for each entry under
 "logs" of dossier.json of which the first one before it with the same "textSha256" is of another build, with the implants of
-both. And the log findings on whether the log can be trusted (see there).`,
+both. And the log findings on whether the log can be trusted (section 9).`,
   basis: ({ logs }) =>
     readFact(LOGS, logs)
       .map(([file, rows, rejected]) => `${file}: ${rows} rows, ${rejected} rejected`)

@@ -42,8 +42,8 @@ export const ACCEPTANCE = `6. Does a value conform?
   Verdict of an implant in a characteristic: the worse of what the plan says (section 7) and, by a plan other than every-unit,
   "does not conform" where a value of its own specimens that has a row does not; but not by single-sampling on coupons.
   Worse means: does not conform, then cannot be decided, then conforms.
-  Open: due after-release, a value missing, none that is there outside, and the process validation under "relies" to be relied
-  on. What is open counts in no verdict and no check. A process validation may be relied on for a build when the specification
+  Open: due after-release, a value missing, every value that is there conforming, and the process validation under "relies" to
+  be relied on. What is open counts in no verdict and no check. A process validation may be relied on for a build when the specification
   names it, the lot file holds it, it was approved (section 10) not after "closedAt" of the build, and "closedAt" lies from
   "validFrom" to "validUntil".
 `;

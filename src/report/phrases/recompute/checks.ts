@@ -49,7 +49,7 @@ export function checksNote({ facts, assessment }: { readonly facts: Facts; reado
 
 function paragraphOf(code: string): string {
   const { recompute } = CHECK_PHRASES[code as CheckCode];
-  return wrapped(recompute, '    ', `  ${code}: `);
+  return wrapped(recompute, '    ', `  ${code}:`);
 }
 
 /** Only of the kinds that the lot file holds: a stranger has no use for others. */

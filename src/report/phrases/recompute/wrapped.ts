@@ -1,4 +1,4 @@
-const WIDTH = 112;
+const WIDTH = 122;
 
 /** A paragraph in lines that a terminal shows whole. @param indent before each line, and how the first one differs. */
 export function wrapped(text: string, indent: string, first = indent): string {
