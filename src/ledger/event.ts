@@ -122,6 +122,15 @@ export const Event = z.discriminatedUnion('type', [
       .optional()
       .describe('the document that came in, where the program placed the hold by itself'),
   }),
+  z.strictObject({
+    type: z.literal('release-conditions'),
+    lot: z.string(),
+    units: z.array(z.string()),
+    step: z.enum(RELEASE_STEPS).describe('the release for which they were asked'),
+    conditions: z
+      .array(z.strictObject({ condition: z.string(), facts: z.record(z.string(), z.string()) }))
+      .describe('what held on the day, beside what the lot file says'),
+  }),
   z.strictObject({ type: z.literal('hold-lifted'), lot: z.string(), units: z.array(z.string()) }),
   z.strictObject({
     type: z.literal('document-withdrawn'),
@@ -237,6 +246,7 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
     case 'legal-hold-placed':
     case 'legal-hold-lifted':
     case 'hold-placed':
+    case 'release-conditions':
     case 'hold-lifted':
     case 'release-revoked':
     case 'verdicts-changed':

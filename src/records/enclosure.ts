@@ -66,7 +66,10 @@ export type CarriedSummary = z.infer<typeof CarriedSummary>;
  * and somebody looked at that.
  */
 export const StateNote = z.strictObject({
-  what: z.enum(['hold-placed', 'hold-lifted', 'release-revoked', 'verdicts-changed', 'verdict-changes-seen']),
+  what: z.enum([
+    ...(['hold-placed', 'hold-lifted', 'release-revoked', 'verdicts-changed', 'verdict-changes-seen'] as const),
+    'release-conditions',
+  ]),
   units: z.array(z.string()),
   by: z.string(),
   at: z.string(),

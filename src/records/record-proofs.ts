@@ -5,6 +5,7 @@ import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { verdictChanges } from '../lots/verdict-changes.js';
 import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
+import { conditionsText } from '../report/phrases/release-conditions.js';
 import { sealOwner } from '../report/phrases/seal.js';
 import type { Reads } from '../store/repositories.js';
 import type { Store } from '../store/store.js';
@@ -162,6 +163,8 @@ async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
       case 'hold-placed':
       case 'hold-lifted':
         return [{ what: event.type, units: event.units, ...note }];
+      case 'release-conditions':
+        return [{ what: event.type, units: event.units, ...note, reason: conditionsText(event.conditions) }];
       case 'release-revoked':
         return [{ what: event.type, units: event.units, step: event.step, ...note }];
       case 'verdicts-changed': {

@@ -18,6 +18,7 @@ import { signedText } from '../report/phrases/signatures.js';
 import { Store } from '../store/store.js';
 import { type Beside, BesideSigning } from './beside.js';
 import { isSignedBy, orderObjection } from './order.js';
+import { type Condition, releaseConditions } from './release-conditions.js';
 import type { Signable } from './signable.js';
 import { differencesSince, verdictsSince } from './signed-lot-file.js';
 import { actToSign, Signing } from './signing.js';
@@ -43,6 +44,8 @@ export interface BeforeSigning {
   /** What differs from what was signed last, in words. */
   readonly changes: readonly string[];
   readonly beside: Beside;
+  /** Of a release: what has to hold on the day, as it stands now; null for everything else. */
+  readonly conditions: readonly Condition[] | null;
   /** Of a lot file: every part that this person had in the lot, in words. */
   readonly parts: readonly string[] | null;
   /** Acts that this person could not do any more on the same thing or lot. */
@@ -98,6 +101,7 @@ export class SigningPreview {
   ) {
     const { meaning } = asked;
     const { step, steps, units } = await this.unitsOf(signable, asked);
+    const conditions = await this.conditions(signable, meaning);
     const act = actToSign(meaning, signable.subject.kind, step ?? undefined);
     const situation = await situationOf(this.store.read, signable, act);
     const me = candidates.find(({ code }) => code === person);
@@ -108,8 +112,9 @@ export class SigningPreview {
       act,
       step,
       steps,
-      why: this.whyNot(situation, authority, person, units),
+      why: this.whyNot(situation, authority, person, units) ?? lapsedText(conditions),
       units,
+      conditions,
       earlier: situation.earlier.map((statement) => ({ says: signedText(statement), reason: statement.reason })),
       changes: await this.changes(signable),
       beside: await this.beside.of(signable, meaning),
@@ -158,6 +163,14 @@ export class SigningPreview {
     return { step, steps, units: unitsFor(step) };
   }
 
+  private async conditions({ assessed }: Signable, meaning: Meaning): Promise<Condition[] | null> {
+    if (!assessed || meaning !== 'released') return null;
+    const { clock, folder, read } = this.store;
+    const units = assessed.facts.lot.body.implants.map(({ serial }) => serial);
+    const asked = { facts: assessed.facts, units, day: localDay(stamp(clock)), now: clock.now(), demo: folder.demo };
+    return releaseConditions(read, asked);
+  }
+
   private async candidates(): Promise<Candidate[]> {
     const day = localDay(stamp(this.store.clock));
     return candidatesOn(this.store.read, await this.accounts.people(), day);
@@ -202,6 +215,14 @@ export class SigningPreview {
     const changes = last === undefined ? undefined : await verdictsSince(this.store.read, last, assessment);
     return changes ?? [SIGNED_ASSESSMENT_GONE];
   }
+}
+
+/** The count of a year is of all units of the lot here; the act counts those that it names. */
+function lapsedText(conditions: readonly Condition[] | null): string | null {
+  const lapsed = (conditions ?? []).find(
+    ({ state, condition }) => state === 'does not hold' && condition !== 'yearly count exceeded',
+  );
+  return lapsed ? objectionText({ code: 'condition', facts: lapsed }) : null;
 }
 
 const assessmentBeside = ({ beside }: Statement): string | undefined =>

@@ -11,6 +11,7 @@ import { INDEPENDENCE, ORDER } from '../report/phrases/authority.js';
 import { capital } from '../report/phrases/capital.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { conditionStateText, conditionText } from '../report/phrases/release-conditions.js';
 import { gatesText, releaseStepText, signedAsText } from '../report/phrases/release-steps.js';
 import { reviewLine } from '../report/phrases/review-items.js';
 import { OUTCOME_MEANINGS } from '../report/phrases/sign-page.js';
@@ -181,6 +182,8 @@ export class SignController {
       reviewList: first!.beside.reviewList.map(reviewLine),
       rulesOut: first!.rulesOut,
       parts: first!.parts,
+      conditions:
+        first!.conditions?.map((one) => ({ says: conditionText(one), state: conditionStateText(one.state) })) ?? null,
       step: first!.step,
       signsAs: signedAsText({ meaning, step: first!.step }),
       otherSteps: first!.steps

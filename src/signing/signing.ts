@@ -18,11 +18,12 @@ import { kindText } from '../report/phrases/kinds.js';
 import { type Objection, objectionText } from '../report/phrases/objections.js';
 import { releaseStepText } from '../report/phrases/release-steps.js';
 import type { CaseUnit } from '../store/entries.js';
-import type { Change } from '../store/repositories.js';
+import type { Change, Reads } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { recordAct } from './act-entry.js';
 import { BesideSigning, seenText } from './beside.js';
 import { isSignedBy, orderObjection } from './order.js';
+import { type Condition, notHeld, releaseConditions } from './release-conditions.js';
 import type { Signable } from './signable.js';
 import { candidateOn, type Situation, situationOf } from './situation.js';
 import { Subjects } from './subjects.js';
@@ -141,13 +142,14 @@ export class Signing {
     const candidate = await candidateOn(change, pen.person, localDay({ utc, offset }));
     const act = actOf(request.meaning, signables[0]!.subject.kind, request.step)!;
     const roles: ActingRole[] = [];
+    const conditions = await this.conditions(change, request, signables[0]!, localDay({ utc, offset }));
     for (const signable of signables) {
       const situation = await situationOf(change, signable, act);
       const authority = authorityFor(act, candidate, situation.doers, situation.taken);
       if (authority.may && isSignedBy(pen.person, situation)) {
         throw new AppError('CONFLICT', `${signable.title}: ${objectionText({ code: 'signed already' })}`);
       }
-      const objects = authority.may ? await objection(change, situation, pen.person, request) : undefined;
+      const objects = authority.may ? await objection(change, situation, pen.person, request, conditions) : undefined;
       const why = authority.may ? objects && objectionText(objects) : denialText(authority.why);
       if (why !== undefined || !authority.may) {
         const refused = { act, signable, why: why ?? '' };
@@ -187,8 +189,30 @@ export class Signing {
       demo: this.store.folder.demo,
     });
     await change.signatures.add(signed);
+    const [units, step] = [signed.statement.units, request.step];
+    if (conditions.length > 0 && step !== undefined) {
+      await change.events.add({
+        type: 'release-conditions',
+        lot: signables[0]!.subject.key,
+        units,
+        step,
+        conditions: conditions.map(({ condition, facts }) => ({ condition, facts: { ...facts } })),
+      });
+    }
     await recordAct(change, signed, signables);
     return { signed };
+  }
+
+  /** What has to hold on the day; nothing for whatever is no release. */
+  private async conditions(
+    read: Reads,
+    { meaning, units = [] }: SignRequest,
+    { assessed }: Signable,
+    day: string,
+  ): Promise<Condition[]> {
+    if (meaning !== 'released' || assessed === undefined) return [];
+    const { facts } = assessed;
+    return releaseConditions(read, { facts, units, day, now: this.store.clock.now(), demo: this.store.folder.demo });
   }
 
   /** By the person, and by the installation. */
@@ -305,6 +329,7 @@ async function objection(
   situation: Situation,
   person: string,
   { meaning, step, units = [], reason }: SignRequest,
+  conditions: readonly Condition[],
 ): Promise<Objection | undefined> {
   const why = orderObjection(situation, person);
   if (why !== undefined) return why;
@@ -319,7 +344,8 @@ async function objection(
   const cases = new Set(lot.implants.filter(({ serial }) => units.includes(serial)).map((implant) => implant.case));
   const releasedFor = new Map<string, CaseUnit[]>();
   for (const code of cases) releasedFor.set(code, await releasedForCase(change, code));
-  return caseObjection({ lot, units, releasedFor, reason });
+  const lapsed = notHeld(conditions);
+  return caseObjection({ lot, units, releasedFor, reason }) ?? (lapsed && { code: 'condition', facts: lapsed });
 }
 
 /** @throws BadInputError for a decision that one of the findings does not allow. */

@@ -4,7 +4,10 @@ import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
+import { parse } from 'yaml';
 import { systemClock } from '../../src/base/clock.js';
+import { PROGRAM_ROOT, PROGRAM_VERSION, programBuild } from '../../src/base/settings.js';
+import { checkIntegrityAndRecord } from '../../src/custody/integrity.js';
 import type { Statement } from '../../src/dossier/statement.js';
 import { type RunningService, serve } from '../../src/main.js';
 import { openBrowser, patientContext } from '../support/browser.js';
@@ -37,6 +40,12 @@ function cellOfToday(): Cell {
   const days = Math.round((Date.parse(today) - Date.parse('2031-03-03')) / DAY_MS);
   const moved = (day: string) => new Date(Date.parse(day) + days * DAY_MS).toISOString().slice(0, 10);
   return JSON.parse(JSON.stringify(cell).replaceAll(/\b20\d\d-\d\d-\d\d/g, moved)) as Cell;
+}
+
+/** Nobody releases anything before the cell has accepted this very program. */
+function thisProgram(): Cell['documents'][string] {
+  const starter = path.join(PROGRAM_ROOT, 'templates', 'starters', 'program-version.yaml');
+  return { ...parse(fs.readFileSync(starter, 'utf8')), version: PROGRAM_VERSION, build: programBuild() };
 }
 
 /** Lets the lot be built from now on, in three seconds, and be measured right after. Times are those of this machine. */
@@ -114,6 +123,16 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     }
   }
 
+  /** As the service does once a day. */
+  async function checkFolder(): Promise<void> {
+    const services = await openServices(folder);
+    try {
+      await checkIntegrityAndRecord(services.store, 'local:tester');
+    } finally {
+      await services.store.close();
+    }
+  }
+
   /** Follows the first link of the first page that leads to signing as one of these meanings; false when none is there. */
   async function signNext(person: string, meanings: readonly string[]): Promise<boolean> {
     const page = pageOf(person);
@@ -169,12 +188,14 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
   });
 
   const cell = cellOfToday();
+  cell.documents['site/program-version.yaml'] = thisProgram();
+  cell.files['site/self-check.json'] = '{}';
   const lotFiles = (name: string) => name.startsWith('lots/');
 
   it('takes in the site by command, and everybody signs what the first page lists for them', async () => {
     const only = <T>(from: Record<string, T>) =>
       Object.fromEntries(Object.entries(from).filter(([name]) => !lotFiles(name)));
-    await takeIn({ documents: only(cell.documents), sheets: {}, files: {} });
+    await takeIn({ documents: only(cell.documents), sheets: {}, files: only(cell.files) });
     await everybodySigns();
     for (const person of [ADMINISTRATOR, ...OTHERS]) {
       const page = pageOf(person.person);
@@ -189,6 +210,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     await sleep(Math.max(0, measuredAt - systemClock.now().getTime()));
     await takeIn(cell);
     await everybodySigns();
+    await checkFolder();
     const page = pageOf('P-QE');
     await page.goto(`${service.url}/lots/L-1`);
     await submit(page, 'form[action="/lots/L-1/assess"] button');

@@ -29,8 +29,30 @@ it('lets a regulatory person approve the route, sign the statement of each impla
   await cell.review('L-1');
   expect(await refusalOf(cell.release('L-1', ['L-1-I2']))).toContain('is signed by nobody');
   await cell.release('L-1', ['L-1-I1']);
+  const events = await cell.services.store.read.events.of({ kind: 'lot', key: 'L-1' });
+  expect(events.map(({ event }) => event)).toContainEqual({
+    type: 'release-conditions',
+    lot: 'L-1',
+    units: ['L-1-I1'],
+    step: 'distribution',
+    conditions: [
+      {
+        condition: 'permission in date',
+        facts: { law: 'EU', route: 'custom-made', permission: 'RP-1 rev 1', from: '2031-01-01', to: '2035-12-31' },
+      },
+    ],
+  });
   const { dossier } = (await assess()).facts;
   expect(dossier.signatures.flatMap(({ statement }) => statement.subjects.map(({ kind }) => kind))).not.toContain(
     'custom statement',
   );
+});
+
+it('releases nothing on a day that no permission covers, and says so before', async () => {
+  await cell.sign('P-RE', 'custom statement:L-1:L-1-I2', { meaning: 'approved' });
+  await assess();
+  await cell.review('L-1');
+  cell.folder.advanceTo('2036-01-02T12:00:00Z');
+  const says = 'no approved permission for law EU, route custom-made covers 2036-01-02';
+  expect(await refusalOf(cell.release('L-1', ['L-1-I2']))).toContain(says);
 });

@@ -4,6 +4,7 @@ import type { Statement } from '../../dossier/statement.js';
 import { findingWords, reasonWords } from '../assessment-words.js';
 import { type CodedBy, codedText } from './coded.js';
 import { kindText } from './kinds.js';
+import { type ConditionCode, conditionText } from './release-conditions.js';
 import { gatesText, releaseStepText, signedAsText } from './release-steps.js';
 
 /**
@@ -57,6 +58,7 @@ export const OBJECTIONS = {
     const all = [...before.map(({ serial, lot }) => `${serial} of lot ${lot}`), ...now];
     return `case ${code} would have ${all.length} released implants (${all.join(', ')}); give the reason why it needs them`;
   },
+  condition: (one: { condition: ConditionCode; facts: Readonly<Record<string, string>> }) => conditionText(one),
   'not on hold': ({ serial }: { serial: string }) => `${serial} is not on hold`,
   /** A revocation names one step. */
   'other steps': ({ units }: { units: readonly { readonly serial: string; readonly step: ReleaseStep }[] }) =>

@@ -35,6 +35,7 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   'head-witnessed': 'head given to a witness',
   'act-refused': 'act refused',
   'hold-placed': 'hold placed',
+  'release-conditions': 'conditions of a release held',
   'hold-lifted': 'hold lifted',
   'document-withdrawn': 'document withdrawn',
   'release-revoked': 'release revoked',

@@ -2,11 +2,15 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { parse, stringify } from 'yaml';
 import { PROGRAM_ROOT, PROGRAM_VERSION, programBuild, programName } from '../../src/base/settings.js';
-import { programAcceptance } from '../../src/custody/program-acceptance.js';
+import { checkIntegrityAndRecord } from '../../src/custody/integrity.js';
+import { conditionText } from '../../src/report/phrases/release-conditions.js';
+import { programAcceptance } from '../../src/signing/program-acceptance.js';
+import { releaseConditions } from '../../src/signing/release-conditions.js';
+import { ACTOR } from '../custody/folder.js';
 import { temporaryFolder } from '../support/cell.js';
+import { factsOf } from '../support/lot-facts.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
 import { openServices, type Services } from '../support/services.js';
-import { ACTOR } from './folder.js';
 
 const starter = path.join(PROGRAM_ROOT, 'templates', 'starters', 'program-version.yaml');
 
@@ -40,6 +44,26 @@ describe('the acceptance of a program version (ISO 13485:2016 4.1.6)', () => {
       accepted: true,
       says: expect.stringContaining('Quentin Example'),
     });
+  });
+
+  it('is a condition of each release, beside a check of the data folder without a fault in the last two days', async () => {
+    const facts = await factsOf();
+    const asked = (now: Date, demo = false) =>
+      releaseConditions(services.store.read, { facts, units: ['L-1-I1'], day: '2031-03-10', now, demo });
+    const now = services.store.clock.now();
+    const said = async (at = now) => (await asked(at)).map(({ condition, state }) => [condition, state]);
+    const accepted = ['program accepted', 'holds'];
+    expect(await said()).toEqual([accepted, ['integrity never checked', 'does not hold']]);
+    await checkIntegrityAndRecord(services.store, 'program');
+    expect(await said()).toEqual([accepted, ['integrity checked', 'holds']]);
+    const later = new Date(now.getTime() + 49 * 3_600_000);
+    expect(await said(later)).toEqual([accepted, ['integrity not checked lately', 'does not hold']]);
+    const faults = [{ what: 'evidence', name: 'a', says: 'gone (invented)' }];
+    const found = { type: 'integrity-checked', files: 1, bytes: 1, unreferenced: 0, faultCount: 1, faults } as const;
+    await services.store.change(ACTOR, (change) => change.events.add(found));
+    expect(await said()).toEqual([accepted, ['integrity faults', 'does not hold']]);
+    for (const condition of await asked(later)) expect(conditionText(condition)).not.toMatch(/undefined/);
+    expect(await asked(now, true)).toEqual([]);
   });
 
   it('refuses limits that are not named', async () => {
