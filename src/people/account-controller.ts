@@ -2,8 +2,11 @@ import { Body, Controller, Get, Header, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
+import { currentOf } from '../ledger/person-keys.js';
+import { vouchedText } from '../report/phrases/accounts.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { Store } from '../store/store.js';
 import { Access, OpenToAuditors } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
@@ -45,6 +48,7 @@ const LABELS = Object.fromEntries(FIELDS.map(({ name, label }) => [name, label])
 export class AccountController {
   constructor(
     private readonly pages: Pages,
+    private readonly store: Store,
     private readonly accounts: Accounts,
     private readonly passwords: AccountLinks,
     private readonly cookie: IdentityCookie,
@@ -81,9 +85,11 @@ export class AccountController {
   private async page(errors: readonly FormError[]): Promise<string> {
     const { person, acting, endsAt } = this.actor.session;
     const { account } = (await this.accounts.state(person))!;
+    const own = currentOf((await this.store.read.events.knownKeys()).people.keys, person);
     return this.pages.render('account', PAGE_TITLES.account, {
       account,
       acting,
+      key: own && { fingerprint: own.fingerprint, vouched: vouchedText(own) },
       passwordSetAt: account.passwordSetAt === null ? '' : timeText(account.passwordSetAt),
       endsAt: timeText(endsAt),
       fields: FIELDS,

@@ -28,7 +28,7 @@ export function answerOf(steps: readonly VerifyStep[]): Answer {
   const broken = steps.filter(({ outcome }) => outcome === 'does not hold');
   const isSaved = broken.some(({ code }) => SAVED.includes(code));
   const harmless = isSaved ? [...SAVED, ...BROKEN_BY_SAVING] : [];
-  const isForeign = ({ code }: VerifyStep): boolean => code === 'another key';
+  const isForeign = ({ code }: VerifyStep): boolean => code === 'another key' || code === 'other people';
   if (broken.some((step) => !isForeign(step) && !harmless.includes(step.code))) return 'altered';
   if (broken.some(isForeign)) return 'another issuer';
   if (isSaved) return 'saved again';

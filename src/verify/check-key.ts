@@ -6,15 +6,16 @@ import type { Steps } from './report.js';
 
 /**
  * A fingerprint as a person copied it: with colons, blanks or capitals, as other programs print it.
+ * @param option that it was given with.
  * @throws BadInputError when it is no SHA-256.
  */
-export function readFingerprint(text: string): string {
+export function readFingerprint(text: string, option: '--key' | '--people'): string {
   const fingerprint = text.replace(/[\s:]/g, '').toLowerCase();
   if (/^[0-9a-f]{64}$/.test(fingerprint)) return fingerprint;
   throw new BadInputError([
     {
       code: 'no-fingerprint',
-      field: '--key',
+      field: option,
       found: text,
       expected: '64 hexadecimal digits, the SHA-256 of a public key',
       remedy: 'copy the whole fingerprint from the installation that you trust',
@@ -58,4 +59,16 @@ function keysBeside(trusted: string, enclosure: Enclosure, facts: Facts | undefi
   const leading = chain.slice(0, chain.indexOf(trusted) + 1);
   const used = statementsOf(enclosure, facts).map(({ statement }) => statement.installation);
   return [...new Set(used)].filter((fingerprint) => !leading.includes(fingerprint));
+}
+
+/**
+ * Compares the key from which all keys of people lead with the one that the reader trusts. Whoever has the installation key
+ * alone can make a record with people of their own, and with no others.
+ */
+export function checkPeople(trusted: string | undefined, { people }: Pick<Enclosure, 'people'>, steps: Steps): void {
+  const [first] = people;
+  if (trusted === undefined || first === undefined) return;
+  const { fingerprint, name, person } = first;
+  if (fingerprint === trusted) steps.holds('people', { code: 'trusted people' });
+  else steps.broken('people', { code: 'other people', facts: { key: fingerprint, name, person } });
 }

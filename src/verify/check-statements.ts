@@ -50,7 +50,10 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
   const earlier = statements.filter(
     (signed) => isOnLotFile(signed) && !covers(signed.statement, enclosure.dossierSha256),
   ).length;
-  steps.holds('signatures', { code: 'signatures hold', facts: { count: holding, earlier } });
+  steps.holds('signatures', {
+    code: 'signatures hold',
+    facts: { count: holding, earlier, first: enclosure.people[0]!.fingerprint },
+  });
 }
 
 /** The keys of a record, the one in use first, as they follow each other. */

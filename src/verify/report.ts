@@ -49,6 +49,8 @@ export interface VerifiedUnit {
 export interface VerifyOptions {
   /** Fingerprint of the installation key that the reader trusts: SHA-256, 64 hexadecimal digits. */
   readonly key?: string | undefined;
+  /** Fingerprint of the key of the first administrator, as the reader knows it. */
+  readonly people?: string | undefined;
   /** Folder with evidence files: their hashes are compared and the logs are scanned again. */
   readonly evidence?: string | undefined;
   /** An earlier record of the lot: this record proves that the audit trail of that one only grew. */

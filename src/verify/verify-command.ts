@@ -8,10 +8,14 @@ export function addVerifyCommand(program: Command): void {
     2: 'not a record, or wrong usage',
     6: 'altered; or saved again by another program with the same content, which is said apart',
     8: 'nothing altered, but another version made it, and this one assesses differently or cannot compare all of it',
-    9: 'of another issuer than the key given',
+    9: 'of another issuer, or of other people, than the keys given',
   })
     .argument('<file>', 'a PDF record')
     .option('--key <fingerprint>', 'fingerprint of the installation key that you trust')
+    .option(
+      '--people <fingerprint>',
+      'fingerprint of the key of the first administrator, from which all keys of people lead',
+    )
     .option('--evidence <folder>', 'folder with the original files: compared, and logs scanned again')
     .option('--with <file>', 'an earlier record of the lot: its audit trail must be the beginning of this one')
     .description('checks a record offline and assesses it again; needs no data folder')

@@ -5,7 +5,7 @@ import { courseOf, standsOver } from '../records/signatures.js';
 import { type AssessedUnit, checkAssessment } from './check-assessment.js';
 import { checkEarlier } from './check-earlier.js';
 import { checkEvidence } from './check-evidence.js';
-import { checkKey, readFingerprint } from './check-key.js';
+import { checkKey, checkPeople, readFingerprint } from './check-key.js';
 import { checkLedger } from './check-ledger.js';
 import { checkPages } from './check-pages.js';
 import { checkSeal, type HoldingSeal } from './check-seal.js';
@@ -21,7 +21,8 @@ import { Steps, type VerifiedUnit, type VerifyOptions, type VerifyReport } from 
  * @throws BadInputError when there is no such file or folder, or the fingerprint is none.
  */
 export async function verifyRecord(file: string, options: VerifyOptions = {}): Promise<VerifyReport> {
-  const trusted = options.key === undefined ? undefined : readFingerprint(options.key);
+  const trusted = options.key === undefined ? undefined : readFingerprint(options.key, '--key');
+  const people = options.people === undefined ? undefined : readFingerprint(options.people, '--people');
   const steps = new Steps();
   const opened = await openOr(file, steps);
   const read = opened && readEnclosure(opened.contents, steps);
@@ -29,7 +30,7 @@ export async function verifyRecord(file: string, options: VerifyOptions = {}): P
   const seal = opened && (await sealOf(opened, enclosure, steps));
   let units: VerifyReport['units'] = [];
   if (opened && enclosure) {
-    units = await checkCarried({ ...opened, enclosure, seal }, { ...options, key: trusted }, steps);
+    units = await checkCarried({ ...opened, enclosure, seal }, { ...options, key: trusted, people }, steps);
     await checkEarlier(enclosure, options.with, steps);
   } else if (opened && read?.attached) {
     compareAttachments(opened.contents, read.attached, steps);
@@ -59,7 +60,7 @@ interface RecordFile extends OpenedPdf {
 /** Checks what the record carries, as far as one thing can be read without the one before it. */
 export async function checkCarried(
   { bytes, contents, enclosure, seal }: RecordFile,
-  { key, evidence }: VerifyOptions,
+  { key, people, evidence }: VerifyOptions,
   steps: Steps,
 ): Promise<VerifyReport['units']> {
   if (!compareAttachments(contents, enclosure, steps)) return [];
@@ -71,6 +72,7 @@ export async function checkCarried(
   if (!facts) {
     for (const step of ['assessment', 'pages', 'evidence'] as const) steps.skip(step, { code: 'lot file not read' });
     checkKey(key, headKey, enclosure, facts, steps);
+    checkPeople(people, enclosure, steps);
     return [];
   }
   const assessmentText = textOf(contents, ATTACHED.assessment);
@@ -87,6 +89,7 @@ export async function checkCarried(
   if (evidence === undefined) steps.skip('evidence', { code: 'no folder given' });
   else await checkEvidence(facts, evidence, steps);
   checkKey(key, headKey, enclosure, facts, steps);
+  checkPeople(people, enclosure, steps);
   return units.map((unit) => decided(unit, enclosure));
 }
 

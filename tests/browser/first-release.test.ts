@@ -173,6 +173,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
       await page.fill('#person', person);
       await page.fill('#name', name);
       await page.fill('#identityCheckedOn', systemClock.now().toISOString().slice(0, 10));
+      await page.fill('#ownPassword', ADMINISTRATOR.password);
       await submit(page, 'main form:not([role=search]) button');
       const link = (await page.textContent('main pre'))!.trim();
       await page.goto(`${service.url}/people/${person}/give-role`);

@@ -49,10 +49,11 @@ withTool('chromium', 'a fresh installation in a browser, by keyboard and without
     await fill(page, '#person', ['ADM', PASSWORD]);
     expect(await page.textContent('h1')).toBe('Lots');
     await page.goto(`${service.url}/people/new/account`);
-    await fill(page, '#person', ['TO', 'Tomas Okoro', '03012999']);
+    await fill(page, '#person', ['TO', 'Tomas Okoro', '03012999', PASSWORD]);
     expect(await page.textContent('h1')).toBe('Make an account');
     expect(await page.textContent('.summary')).toContain('a day to come');
     await page.fill('#identityCheckedOn', '2020-03-01');
+    await page.fill('#ownPassword', PASSWORD);
     await fill(page, '#name', []);
     const link = (await page.textContent('main pre'))!.trim();
     expect(link).toContain(`${service.url}/set-up/`);

@@ -183,7 +183,11 @@ describe('every other form that acts', () => {
       ['P-OP', '/lots/L-A/acts/hold', { units: 'L-A-I2', reason: 'fell to the floor', password: PASSWORD }],
       ['P-QE', '/lots/L-A/records', {}],
       ['P-QE', '/lots/L-A/assess', {}],
-      ['P-AD', '/people/new/account', { person: 'N-1', name: 'Nora Example', identityCheckedOn: '2031-03-04' }],
+      [
+        'P-AD',
+        '/people/new/account',
+        { person: 'N-1', name: 'Nora Example', identityCheckedOn: '2031-03-04', ownPassword: PASSWORD },
+      ],
       ['P-AD', '/people/N-1/give-role', { role: 'operator', reason: 'hired' }],
     ] as const) {
       const number = formNumber();
@@ -198,7 +202,10 @@ describe('every other form that acts', () => {
   });
 
   it('shows a one-time link once, to the session that made it', async () => {
-    const { headers } = await sendForm(as('P-AD'), '/people/N-1/link', { reason: 'the first was lost' });
+    const { headers } = await sendForm(as('P-AD'), '/people/N-1/link', {
+      reason: 'the first was lost',
+      ownPassword: PASSWORD,
+    });
     expect(headers.location).toBe('/people/N-1/one-time-link');
     expect((await as('P-QE').get(headers.location!)).status).toBe(403);
     const another = await askingAs(app, 'P-AD');
@@ -206,7 +213,11 @@ describe('every other form that acts', () => {
     expect((await another.get(headers.location!)).text).not.toMatch(link);
     expect((await as('P-AD').get('/people/P-OP/one-time-link')).text).not.toMatch(link);
     expect((await as('P-AD').head(headers.location!)).status).toBe(200);
-    const second = await sendForm(as('P-AD'), '/people/P-OP/link', {});
+    const second = await sendForm(as('P-AD'), '/people/P-OP/link', {
+      ownPassword: PASSWORD,
+      second: 'P-QE',
+      secondPassword: PASSWORD,
+    });
     expect((await as('P-AD').get(second.headers.location!)).text).toMatch(link);
     expect((await as('P-AD').get(headers.location!)).text).toMatch(link);
     const { status, text: html } = await as('P-AD').get(headers.location!);

@@ -27,6 +27,7 @@ export const VERIFY_STEPS = {
   evidence: () => 'evidence',
   log: (of: string) => `evidence: log of ${of}`,
   key: () => 'key',
+  people: () => 'keys of people',
   'earlier records': () => 'earlier records',
 } satisfies Record<string, (of: string) => string>;
 
@@ -312,8 +313,8 @@ const FINDINGS = {
   'signature does not hold': ({ statement, fault }: { statement: StatementName; fault: SignedFault }) =>
     `${statementText(statement)}: ${STATEMENT_FAULTS[fault]}`,
   /** @param earlier how many of them are on an earlier state of the lot. */
-  'signatures hold': ({ count, earlier }: { count: number; earlier: number }) =>
-    `${count} of ${count} belong to what was signed${earlier === 0 ? '' : `; ${earlier} of them on an earlier state of this lot`}`,
+  'signatures hold': ({ count, earlier, first }: { count: number; earlier: number; first: string }) =>
+    `${count} of ${count} belong to what was signed, each by its person and by the installation; the keys of people begin with ${first}${earlier === 0 ? '' : `; ${earlier} of them on an earlier state of this lot`}`,
 
   'first page not signed': () => 'nobody signed a first page of this lot that the record tells of',
   'first page not carried': () =>
@@ -379,6 +380,9 @@ const FINDINGS = {
     `none given: the file agrees with itself, and was not compared with a key that you trust.${named === null ? '' : ` It names key ${named}: ask those who issued it for theirs.`}`,
   'trusted key': () =>
     'the head of the audit trail is signed by the key that you trust, and what stands under it with it',
+  'trusted people': () => 'the keys of people lead from the one that you trust',
+  'other people': ({ key, name, person }: { key: string; name: string; person: string }) =>
+    `the keys of people lead from ${key} of ${name} (${person}), and not from the one that you trust`,
   'keys beside the trusted one': ({ keys }: { keys: readonly string[] }) =>
     `statements stand under keys that do not lead to the one that you trust: ${keys.join(', ')}`,
   'another key': ({ key, isPast }: { key: string; isPast: boolean }) =>

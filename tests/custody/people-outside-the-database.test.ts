@@ -1,0 +1,224 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { systemClock } from '../../src/base/clock.js';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import type { SignedStatement } from '../../src/dossier/statement.js';
+import { checkpointText, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
+import { Proof } from '../../src/people/proof.js';
+import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
+import { AnchorFile } from '../../src/store/anchor-file.js';
+import { ENGINE } from '../../src/store/chosen-engine.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { InstallationKey } from '../../src/store/installation-key.js';
+import { newRowsText } from '../../src/store/recorded-table.js';
+import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
+import { Store } from '../../src/store/store.js';
+import { fillEveryTable } from '../store/fill.js';
+import { temporaryFolder } from '../support/cell.js';
+import { attackDatabase, forgeEvent, forgeStatement, hashAgain, type Sql } from '../support/intruder.js';
+import { makeTestPeople, PASSWORD, withPens } from '../support/people.js';
+import { signedBy, TestPerson } from '../support/person-keys.js';
+import { openServices } from '../support/services.js';
+import { copyOfTemplate } from '../support/template.js';
+
+const ACTOR = 'local:tester';
+let folder: string;
+let key: InstallationKey;
+
+async function makeFolder(to: string): Promise<void> {
+  const services = await openServices(to);
+  await makeTestPeople(services);
+  await withPens(services, ['P-QE'], (pens) =>
+    services.store.change(ACTOR, fillEveryTable(services.store.key, pens.get('P-QE'))),
+  );
+  await services.store.close();
+}
+
+beforeEach(async () => {
+  folder = path.join(temporaryFolder('people-outside'), 'data');
+  await copyOfTemplate('people-outside', makeFolder, folder);
+  key = InstallationKey.openOrMake(folder);
+});
+
+const open = () => Store.open(DataFolder.open(folder));
+const attack = (work: (sql: Sql) => void) => attackDatabase(folder, work);
+
+/** Signs the head over whatever is there, as only the key of the installation can. */
+function signHead(sql: Sql, by: InstallationKey = key): void {
+  const { size, root } = hashAgain(sql);
+  const origin = (sql.prepare('SELECT head FROM "LedgerLock"').pluck().get() as string).split('\n')[0]!;
+  const text = checkpointText({ origin, size, root });
+  const signature = signatureOf({ name: origin, publicPem: by.publicPem }, by.sign(text));
+  sql.prepare('UPDATE "LedgerLock" SET head = ?').run(writeNote({ text, signatures: [signature] }));
+}
+
+async function faults(): Promise<string> {
+  const report = await ENGINE.audit(DataFolder.open(folder).database, { anchor: AnchorFile.beside(folder) });
+  return report.faults
+    .map(({ kind, key, seq, fault }) => `${kind} ${key}, ${seq}: ${storedFaultText(fault)}`)
+    .join('\n');
+}
+
+const reviewIn = (sql: Sql): SignedStatement => {
+  const row = sql.prepare('SELECT statement, digest, personSignature, signature FROM "Signature"').get() as never as {
+    statement: string;
+  } & SignedStatement;
+  return { ...row, statement: JSON.parse(row.statement as never) };
+};
+
+/** The review that is there, as a release by somebody else. */
+const releaseIn = (sql: Sql, change: Partial<SignedStatement['statement']> = {}): SignedStatement['statement'] => ({
+  ...reviewIn(sql).statement,
+  meaning: 'released',
+  step: 'distribution',
+  ...change,
+});
+
+const again = (statement: SignedStatement['statement'], personSignature: string): SignedStatement => {
+  const text = canonicalJson(statement);
+  return { statement, digest: sha256Hex(text), personSignature, signature: key.sign(text).toString('base64') };
+};
+
+const EVE = new TestPerson('P-EVE', 'Eve Example');
+
+describe('whoever has the database and the installation key, and no password', () => {
+  it('signs nothing in the name of a person', async () => {
+    attack((sql) => {
+      const release = releaseIn(sql);
+      forgeStatement(sql, again(release, key.sign(canonicalJson(release)).toString('base64')));
+      signHead(sql);
+    });
+    expect(await faults()).toMatch(/statement of Quentin Example \(P-QE\): the person did not sign it/);
+  });
+
+  it('moves no signature of a person to another statement', async () => {
+    attack((sql) => {
+      forgeStatement(sql, again(releaseIn(sql), reviewIn(sql).personSignature));
+      signHead(sql);
+    });
+    expect(await faults()).toMatch(/entry|lot L-1.*statement of Quentin Example \(P-QE\): the person did not sign it/);
+  });
+
+  it('turns no statement that is there, however all is signed and hashed again', async () => {
+    attack((sql) => {
+      const { statement, personSignature, digest } = reviewIn(sql);
+      const turned = again({ ...statement, reason: 'looked at nothing' }, personSignature);
+      rewrite(sql, 'Signature', { digest }, { ...turned, statement: canonicalJson(turned.statement) });
+      signHead(sql);
+    });
+    expect(await faults()).toMatch(/statement of Quentin Example \(P-QE\): the person did not sign it/);
+  });
+
+  it('makes nobody whom no person vouches for, neither new nor in the place of another', async () => {
+    attack((sql) => {
+      const of = (person: string) =>
+        sql
+          .prepare(`SELECT body FROM "Event" WHERE type = 'person-key-made' AND subjectKey = ?`)
+          .pluck()
+          .get(person) as string;
+      forgeEvent(sql, { type: 'person-key-made', ...EVE.named(key) });
+      forgeEvent(sql, { type: 'person-key-made', ...EVE.named(key, [EVE]) });
+      const rita = new TestPerson('P-RE', 'Rita Example');
+      const { fingerprint } = JSON.parse(of('P-RE'));
+      forgeEvent(sql, { type: 'person-key-made', ...rita.named(key, [], fingerprint) });
+      forgeEvent(sql, { type: 'person-key-made', ...rita.named(key, [EVE, rita], fingerprint) });
+      forgeStatement(sql, signedBy(rita, key, releaseIn(sql)));
+      signHead(sql);
+    });
+    const named = await faults();
+    expect(named).toMatch(
+      new RegExp(`key ${EVE.fingerprint}, \\d+: key of Eve Example \\(P-EVE\\): the installation alone`),
+    );
+    expect(named).toMatch(/key of Eve Example \(P-EVE\): nobody whose key counts vouches for it/);
+    expect(named).toMatch(/key of Rita Example \(P-RE\): the installation alone vouches for it/);
+    expect(named).toMatch(/key of Rita Example \(P-RE\): nobody whose key counts vouches for it/);
+    expect(named).toMatch(/statement of Rita Example \(P-RE\): it names a key of a person for which nobody vouches/);
+  });
+
+  it('puts no wrapped key in the place of another: the password of its own person does not open it', async () => {
+    attack((sql) => {
+      const events = sql.prepare(`SELECT id, body FROM "Event" WHERE type = 'password-set'`).all() as {
+        id: number;
+        body: string;
+      }[];
+      const of = (person: string) => events.find(({ body }) => JSON.parse(body).person === person)!;
+      const [op, re] = [of('P-OP'), of('P-RE')];
+      // The operator's password shall open the releaser's key.
+      const body = canonicalJson({ ...JSON.parse(re.body), lock: JSON.parse(op.body).lock });
+      rewrite(sql, 'Event', { id: re.id }, { body });
+      signHead(sql);
+      fs.rmSync(AnchorFile.beside(folder).file);
+    });
+    AnchorFile.beside(folder).makeOnce(key.fingerprint);
+    const store = await open();
+    const proof = await Proof.demand(store, systemClock, 'P-RE', PASSWORD);
+    await expect(Proof.signing(proof, async (pen) => pen.sign('x'))).rejects.toMatchObject({ code: 'ALTERED' });
+    await store.close();
+  });
+
+  it('writes all of it anew from the first administrator on, which the anchor shows', async () => {
+    attack((sql) => {
+      const { id, body } = sql.prepare(`SELECT id, body FROM "Event" WHERE type = 'person-key-made'`).get() as {
+        id: number;
+        body: string;
+      };
+      const { person, name } = JSON.parse(body);
+      const own = new TestPerson(person, name, 'of an intruder');
+      rewrite(sql, 'Event', { id }, { body: canonicalJson({ type: 'person-key-made', ...own.named(key) }) });
+      signHead(sql);
+    });
+    expect(await faults()).toMatch(/key anchor, null: what the head covers was changed/);
+    await expect(open()).rejects.toMatchObject({ code: 'ALTERED' });
+  });
+});
+
+/** Another value in a row, with the entry that recorded it. */
+function rewrite(sql: Sql, name: string, at: Record<string, unknown>, to: Record<string, unknown>): void {
+  const where = (names: object) => Object.keys(names).map((column) => `"${column}" = @${column}`);
+  const before = `SELECT ledgerSeq FROM "${name}" WHERE ${where(at).join(' AND ')}`;
+  const seq = sql.prepare(before).pluck().get(at) as number;
+  const named = Object.fromEntries(Object.entries(at).map(([column, value]) => [`old_${column}`, value]));
+  const conditions = Object.keys(at).map((column) => `"${column}" = @old_${column}`);
+  sql
+    .prepare(`UPDATE "${name}" SET ${where(to).join(', ')} WHERE ${conditions.join(' AND ')}`)
+    .run({ ...to, ...named });
+  const table = recordedTablesOf(sql).find((item) => item.name === name)!;
+  const rows = sql.prepare(`SELECT * FROM "${name}" WHERE ledgerSeq = ?`).all(seq) as Record<string, unknown>[];
+  const entry = JSON.parse(sql.prepare('SELECT body FROM "LedgerEntry" WHERE seq = ?').pluck().get(seq) as string);
+  entry.tables[name].sha256 = sha256Hex(newRowsText(table, rows));
+  if ('digest' in to) entry.digest = to.digest;
+  sql.prepare('UPDATE "LedgerEntry" SET body = ? WHERE seq = ?').run(canonicalJson(entry), seq);
+}
+
+describe('whoever has the database alone', () => {
+  it('has no act rest on a statement that they put there, and no record tell of it', async () => {
+    attack((sql) => {
+      const eve = signedBy(EVE, key, reviewIn(sql).statement);
+      const { seq } = sql.prepare('SELECT max(seq) AS seq FROM "LedgerEntry"').get() as { seq: number };
+      sql
+        .prepare('INSERT INTO "Signature" VALUES (?, ?, ?, ?, ?, ?, ?, ?)')
+        .run(
+          eve.digest,
+          'reviewed',
+          'P-EVE',
+          canonicalJson(eve.statement),
+          eve.personSignature,
+          eve.signature,
+          '',
+          seq,
+        );
+      const [{ kind, key: thing, digest }] = eve.statement.subjects as [SignedStatement['statement']['subjects'][0]];
+      sql
+        .prepare('INSERT INTO "SignatureSubject" VALUES (NULL, ?, ?, ?, ?, ?)')
+        .run(eve.digest, kind, thing, digest, seq);
+    });
+    const store = await open();
+    const inAct = store.change(ACTOR, (change) => change.signatures.ofKind('lot'));
+    await expect(inAct).rejects.toMatchObject({
+      code: 'ALTERED',
+      message: expect.stringMatching(/statement of Eve Example \(P-EVE\) in entry \d+ does not hold/),
+    });
+    await store.close();
+    expect(await faults()).toMatch(/there are 2 rows in Signature, and 1 were recorded/);
+  });
+});
