@@ -27,7 +27,7 @@ export async function run(out: Output, common: CommonOptions, options: AnchorOpt
   const store = await Store.open(folder, ENGINE.open(folder), { anchored: options.renew !== true });
   try {
     if (options.renew) await renew(store, out, options);
-    else print(store, out);
+    else await print(store, out);
     return 0;
   } finally {
     await store.close();
@@ -43,11 +43,13 @@ function placedAlso(folder: DataFolder, also: string): DataFolder {
   return folder.withSecondAnchor(file);
 }
 
-function print({ anchor, key }: Store, out: Output): void {
+async function print({ anchor, key, read }: Store, out: Output): Promise<void> {
   const { firstKey, head } = anchor.read();
   const line = head && headLine(head);
-  out.object({ firstKey, inUse: key.fingerprint, head: line });
+  const [firstPerson] = (await read.events.knownKeys()).people.keys.values();
+  out.object({ firstKey, inUse: key.fingerprint, people: firstPerson?.fingerprint ?? null, head: line });
   for (const text of CUSTODY_LINES.anchor(firstKey, key.fingerprint, line)) out.line(text);
+  if (firstPerson) out.line(CUSTODY_LINES.firstPerson(firstPerson.name, firstPerson.fingerprint));
 }
 
 async function renew(store: Store, out: Output, options: AnchorOptions): Promise<void> {

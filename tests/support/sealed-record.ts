@@ -48,7 +48,7 @@ export class SmallInstallation {
 
   constructor(
     readonly seal: Seal = sealIn(temporaryFolder('seal')),
-    private readonly key: KeyObject = generateKeyPairSync('ed25519').privateKey,
+    readonly key: KeyObject = generateKeyPairSync('ed25519').privateKey,
   ) {
     this.publicPem = publicPemOf(key);
     this.fingerprint = fingerprintOf(this.publicPem);

@@ -25,6 +25,7 @@ import {
   signedAgain,
   withUpdate,
 } from '../support/pdf-tampering.js';
+import { signedBy, TestPerson } from '../support/person-keys.js';
 import { carriedSummary, type SealedRecord, SmallInstallation } from '../support/sealed-record.js';
 import { sealParts, userSeal } from '../support/seals.js';
 import { withTools } from '../support/tools.js';
@@ -325,6 +326,57 @@ describe('names what people did not sign', () => {
     );
     expect(says(report, 'signatures')[0]).toMatch(/Rolf Example, released, .*does not belong to it/);
     expect(says(report, 'audit trail')[0]).toContain('nothing proves that it holds the signature of Rolf Example');
+  });
+
+  it.each<[string, (issue: RecordIssue) => Partial<RecordIssue>, RegExp]>([
+    [
+      'a statement whose person did not sign it, though the installation did',
+      ({ signatures: [review, release] }) => ({
+        signatures: [review!, { ...release!, personSignature: review!.personSignature }],
+      }),
+      /Rolf Example, released, .*the person did not sign it/,
+    ],
+    [
+      'a person for whom nobody vouches, though the installation does',
+      ({ people }) => ({ people: people.map((key) => ({ ...key, endorsements: [] })) }),
+      /of Rolf Example \(Rolf\): nobody whose key counts vouches for it/,
+    ],
+    [
+      'a person whose account was closed before',
+      ({ people }) => ({ people: people.map((key) => ({ ...key, closedAt: '2031-02-01T00:00:00.000Z' })) }),
+      /Rolf Example, released, .*the key of the person was not in use then/,
+    ],
+  ])('%s', async (_, spoilt, named) => {
+    const report = await verify(await issuedOtherwise((issue) => ({ ...issue, ...spoilt(issue) })));
+    expect([...says(report, 'public keys'), ...says(report, 'signatures')].join('\n')).toMatch(named);
+    expect(report.answer).toBe('altered');
+  });
+
+  it('people whom somebody made who has the installation key alone, for a reader who knows the first administrator', async () => {
+    const eve = new TestPerson('Ada', 'Ada Example', 'of an intruder');
+    const { statement } = first.issue.signatures[1]!;
+    const rolf = new TestPerson('Rolf', 'Rolf Example', 'of an intruder');
+    const forged = signedBy(rolf, installation, statement);
+    const keys = [eve.named(installation), rolf.named(installation, [eve])];
+    const people = keys.map((key) => ({ ...key, madeAt: '2031-01-02T09:00:00.000Z', closedAt: null }));
+    const own = new SmallInstallation(installation.seal, installation.key);
+    const issue = { ...own.issueOf(lot, 1, [forged]), people };
+    const record = (await own.render(lot, issue)).bytes;
+    const known = first.issue.people[0]!.fingerprint;
+    const key = installation.fingerprint;
+    expect(says(await verify(record, { key }), 'signatures')[0]).toContain(
+      `keys of people begin with ${eve.fingerprint}`,
+    );
+    const report = await verify(record, { key, people: known });
+    expect(report.answer).toBe('another issuer');
+    expect(says(report, 'keys of people')[0]).toContain(
+      `lead from ${eve.fingerprint} of Ada Example (Ada), and not from`,
+    );
+    const genuine = await verify(first.bytes, { key, people: known });
+    expect([genuine.answer, says(genuine, 'keys of people')[0]]).toEqual([
+      'as issued',
+      'holds: the keys of people lead from the one that you trust',
+    ]);
   });
 
   it('a statement that was signed with another key', async () => {

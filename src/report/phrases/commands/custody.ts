@@ -23,6 +23,7 @@ export const CUSTODY_LINES = {
     `Key ${fingerprint} replaces ${replaces}. Tell whoever keeps the fingerprint.`,
   lostReplaced: (fingerprint: string, replaces: string, persons: readonly string[]) =>
     `Key ${fingerprint} stands for the lost ${replaces}, as ${persons.join(' and ')} vouch. Tell whoever keeps the fingerprint.`,
+  firstPerson: (name: string, key: string) => `The keys of people begin with that of ${name}: ${key}`,
   anchor: (firstKey: string, inUse: string, line: string | null) => [
     'Print this, and keep it where nobody can write it anew:',
     `first key ${firstKey}`,
