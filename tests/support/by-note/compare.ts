@@ -7,6 +7,7 @@ import {
   alteredDocuments,
   alteredFiles,
   foreignKeys,
+  foreignPeople,
   headFault,
   onlyGrew,
   otherPages,
@@ -25,6 +26,7 @@ export function disagreements(carried: Carried): string[] {
     ...unsigned(carried).map((digest) => `not signed: ${digest}`),
     ...otherPages(carried).map((digest) => `first page: ${digest}`),
     ...foreignKeys(carried).map((fingerprint) => `not of the chain: ${fingerprint}`),
+    ...foreignPeople(carried).map((fingerprint) => `nobody vouches: ${fingerprint}`),
     ...(head === undefined ? [] : [`head: ${head}`]),
     ...(enclosure.ledger.checkpoint === null ? [] : unproven(carried)).map((what) => `not proven: ${what}`),
     ...enclosure.earlier

@@ -31,16 +31,26 @@ export function signedStatements({ dossier, cases, enclosure }: Carried): readon
   return [dossier, ...cases, enclosure].flatMap(({ signatures }) => signatures);
 }
 
-/** Digests of statements that the key which they name did not sign. */
+/** Digests of statements that the keys which they name did not both sign. */
 export function unsigned(carried: Carried): string[] {
+  const { enclosure } = carried;
   const keys = new Map<string, string>(
-    carried.enclosure.keys.map(({ fingerprint, publicPem }: Json) => [fingerprint, publicPem]),
+    [...enclosure.keys, ...enclosure.people].map(({ fingerprint, publicPem }: Json) => [fingerprint, publicPem]),
   );
   return signedStatements(carried)
     .filter((signed) => {
       const text = canonical(signed.statement);
-      const pem = keys.get(signed.statement.installation);
-      return sha256(text) !== signed.digest || pem === undefined || !isSignedBy(pem, text, signed.signature);
+      const { installation, person, at } = signed.statement;
+      const [pem, personPem] = [keys.get(installation), keys.get(person.key)];
+      if (sha256(text) !== signed.digest || pem === undefined || personPem === undefined) return true;
+      const own = enclosure.people.find(({ fingerprint }: Json) => fingerprint === person.key);
+      const next = enclosure.people.find(({ replaces }: Json) => replaces === person.key);
+      const ends = [own.closedAt, next?.madeAt].filter(Boolean).map((end: string) => Date.parse(end));
+      const inUse = Date.parse(at) >= Date.parse(own.madeAt) && ends.every((end) => Date.parse(at) <= end);
+      const vouching = own.replaces === null ? null : own.endorsements.map((one: Json) => one.person);
+      const says = own.person === person.code && canonical(vouching) === canonical(person.recoveredBy);
+      const both = isSignedBy(pem, text, signed.signature) && isSignedBy(personPem, text, signed.personSignature);
+      return !inUse || !says || !both;
     })
     .map((signed) => signed.digest);
 }
@@ -68,6 +78,35 @@ export function foreignKeys({ enclosure }: Pick<Carried, 'enclosure'>): string[]
       const endorsed =
         persons === null ? isSignedBy(before.publicPem, text, key.endorsement) : new Set(persons).size === 2;
       return replaces !== before.fingerprint || !endorsed || !isSignedBy(key.publicPem, text, key.acceptance);
+    })
+    .map(({ fingerprint }) => fingerprint);
+}
+
+/** Fingerprints of keys of people for which nothing vouches. */
+export function foreignPeople({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
+  const people = enclosure.people as Json[];
+  return people
+    .filter((key, index) => {
+      const { person, name, fingerprint, replaces, link } = key;
+      const before = people.slice(0, index);
+      const text = canonical({ what: 'person-key', person, name, fingerprint, replaces, link });
+      const offer = canonical({ what: 'person-key-link', person, name, replaces, link });
+      const installation = (enclosure.keys as Json[]).find((one) => one.fingerprint === key.installation);
+      const signed = isSignedBy(key.publicPem, text, key.acceptance) && installation !== undefined;
+      if (!signed || !isSignedBy(installation.publicPem, text, key.signature)) return true;
+      if (sha256(derOf(key.publicPem)) !== fingerprint) return true;
+      if (index === 0) return replaces !== null || link !== null;
+      if (!isSignedBy(link, text, key.linkSignature)) return true;
+      const vouching = new Set(
+        (key.endorsements as Json[])
+          .filter((one) => {
+            const own = before.find((other) => other.fingerprint === one.key && other.person === one.person);
+            return own && one.person !== person && isSignedBy(own.publicPem, offer, one.signature);
+          })
+          .map((one) => one.person),
+      );
+      const others = new Set(before.map((one) => one.person).filter((one) => one !== person));
+      return vouching.size < (replaces === null ? 1 : Math.min(2, others.size));
     })
     .map(({ fingerprint }) => fingerprint);
 }

@@ -8,8 +8,9 @@ export const TRUST = `3. Is anything altered?
   "body".
 
 4. Who signed, and on what?
-  "signatures" in dossier.json, case-CODE.json and enclosure.json: "digest" is that of "statement", and "signature" (base64)
-  is Ed25519 (RFC 8032) over the canonical JSON of "statement", by the key whose fingerprint it names as "installation".
+  "signatures" in dossier.json, case-CODE.json and enclosure.json: "digest" is that of "statement". Two signatures (base64,
+  Ed25519, RFC 8032) are over the canonical JSON of "statement": "personSignature" by the key of the person, whose fingerprint
+  "person" names as "key", and "signature" by the key that it names as "installation".
   openssl pkeyutl -verify -rawin -pubin -inkey KEY.pem -in STATEMENT.json -sigfile SIGNATURE.bin
   A statement covers exactly what "subjects" names by digest: of a document or a result sheet the digest of its "body"; of the
   lot file "dossierSha256"; of a finding its identity (section 10); of a log finding its "id", of many alike the one of
@@ -23,13 +24,23 @@ export const TRUST = `3. Is anything altered?
   "beside" of a review or a release names the digest of the assessment ("assessmentSha256") and, as summary, of the first page that
   the signer saw: "text" of the entry of "summaries" with that "sha256", of which it is the SHA-256.
 
-  Keys: "keys" in enclosure.json, the one in use first, then the others from the first key on. A fingerprint is the SHA-256
-  of the bytes between the BEGIN and END lines of "publicPem" (base64; the SubjectPublicKeyInfo in DER). The first key has
-  "replaces" null or none. Every later one "replaces" the one before it, and carries two signatures (base64, Ed25519) over the
-  canonical JSON of {"what":"installation-key","replaces":…,"fingerprint":…,"persons":…}, persons null where it has none:
-  "acceptance" by itself, and "endorsement" by the one before. A key that took the place of a lost one has no endorsement, but
-  two different "persons" who vouch for it. Page 1 prints the fingerprint of the key in use: compare it with the one that the
-  cell gives you by another way.
+  Keys of people: "people" in enclosure.json, in the order in which they were made. Each is signed over the canonical JSON of
+  {"what":"person-key","person":…,"name":…,"fingerprint":…,"replaces":…,"link":…} three times: "acceptance" by itself,
+  "linkSignature" by the key "link" (that of a one-time link), and "signature" by the key of the "installation". Each of the
+  "endorsements" is over the canonical JSON of {"what":"person-key-link","person":…,"name":…,"replaces":…,"link":…}, by the
+  "key" of another person that stands before it and was in use then. The first key of all has no link and no endorsement:
+  ask the cell whether it is that of its first administrator. Every other first key of a person ("replaces" null) has one
+  endorsement; one that "replaces" the key that the person had before has those of two people, or of all other people with keys
+  before it where there are fewer, and the statements under it name them as "recoveredBy". A key is in use from "madeAt"
+  until another replaces it, or until "closedAt": no statement under it is later.
+
+  Keys of the installation: "keys" in enclosure.json, the one in use first, then the others from the first key on. A
+  fingerprint is the SHA-256 of the bytes between the BEGIN and END lines of "publicPem" (base64; the SubjectPublicKeyInfo in
+  DER). The first key has "replaces" null or none. Every later one "replaces" the one before it, and carries two signatures
+  (base64, Ed25519) over the canonical JSON of {"what":"installation-key","replaces":…,"fingerprint":…,"persons":…}, persons
+  null where it has none: "acceptance" by itself, and "endorsement" by the one before. A key that took the place of a lost one
+  has no endorsement, but two different "persons" who vouch for it. Page 1 prints the fingerprint of the key in use: compare it
+  with the one that the cell gives you by another way.
 
 5. What stands in the audit trail?
   "ledger" in enclosure.json holds "checkpoint", a signed note (C2SP tlog-checkpoint): origin, number of entries and root
