@@ -124,12 +124,6 @@ const trustedIn = (folder: DataFolder): X509Certificate[] | undefined =>
     ? certificatesIn(fs.readFileSync(folder.timeStampCertificates, 'utf8'))
     : undefined;
 
-/** The head that was given to a witness last; undefined when none was. */
-export async function lastWitnessed({ read }: Pick<Store, 'read'>): Promise<Witnessed | undefined> {
-  const events = await read.events.ofTypes(['head-witnessed']);
-  return events.flatMap(({ event }) => (event.type === 'head-witnessed' ? [event] : [])).at(-1);
-}
-
 /** A head that a witness keeps, and that the audit trail that is here did not grow from; or a witness who cannot be asked. */
 export interface WitnessFault {
   readonly what: 'witness';

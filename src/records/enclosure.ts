@@ -61,6 +61,17 @@ export const CarriedSummary = z.strictObject({
 });
 export type CarriedSummary = z.infer<typeof CarriedSummary>;
 
+/** The head that was given to a witness last, and that the audit trail only grew since (RFC 6962, 2.1.2). */
+export const WitnessedHead = z.strictObject({
+  by: z.string().describe('folder in which it was left, or name of the authority that stamped it'),
+  at: z.iso.datetime(),
+  size: z.int().positive(),
+  root: Digest,
+  consistency: z.array(Digest),
+  token: z.string().nullable().describe('time stamp (RFC 3161) over the first three lines of the head, base64'),
+});
+export type WitnessedHead = z.infer<typeof WitnessedHead>;
+
 /**
  * Units that were put on hold or taken off it, whose release was revoked, or whose verdict rules of another version changed
  * and somebody looked at that.
@@ -113,6 +124,7 @@ export const Enclosure = z.strictObject({
     root: Digest,
     checkpoint: z.string().nullable().describe('the signed head, as a C2SP tlog-checkpoint note'),
     proofs: z.array(InclusionProof).describe('of the entries that the record rests on'),
+    witnessed: WitnessedHead.optional().describe('absent while no witness has a head'),
   }),
   /** The certificate that seals the file once it is rendered; null for a file that is not sealed. */
   seal: z.strictObject({ certificateSha256: Digest }).nullable(),

@@ -90,7 +90,10 @@ export async function provenBy(
     signatures,
     keys: keysOf(await read.events.installationKeys()),
     people: peopleOf(carried, await read.events.ofTypes(['person-key-made', 'account-closed'])),
-    ledger: { size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
+    ledger: {
+      ...{ size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
+      ...(await witnessedOf(store, head.size)),
+    },
     seal: draft ? null : { certificateSha256: seal.certificateSha256 },
     earlier: await earlierOf(store, lot, head.size, tellsOf),
     states: statesFor(await statesOf(store, lot), facts.lot.body, forCase),
@@ -119,6 +122,14 @@ function peopleOf(signed: readonly SignedStatement[], events: readonly RecordedE
   return made
     .filter(({ event }) => told.has(event.person))
     .map(({ event: { type, ...key }, at }) => ({ ...key, madeAt: at, closedAt: closings.get(key.person) ?? null }));
+}
+
+async function witnessedOf(store: Store, size: number): Promise<Pick<Proven['ledger'], 'witnessed'>> {
+  const last = await store.read.events.lastWitnessed();
+  if (last === undefined || last.size > size) return {};
+  const { type: _, ...witnessed } = last;
+  const { proof } = await store.proofs.consistency(witnessed.size, size);
+  return { witnessed: { ...witnessed, consistency: [...proof] } };
 }
 
 /** The key in use first, then the others as they followed each other. */

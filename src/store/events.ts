@@ -42,6 +42,12 @@ export class Events<R = unknown> {
     return knownKeysFrom(await this.ofTypes(KEY_EVENTS));
   }
 
+  /** The head that was given to a witness last; undefined when none was. */
+  async lastWitnessed(): Promise<Extract<Event, { type: 'head-witnessed' }> | undefined> {
+    const events = await this.ofTypes(['head-witnessed']);
+    return events.flatMap(({ event }) => (event.type === 'head-witnessed' ? [event] : [])).at(-1);
+  }
+
   async add(this: Events<Recorder>, event: Event, reason?: string): Promise<void> {
     const body = canonicalJson(Event.parse(event));
     const subject = subjectOfEvent(event);

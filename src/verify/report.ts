@@ -55,6 +55,10 @@ export interface VerifyOptions {
   readonly evidence?: string | undefined;
   /** An earlier record of the lot: this record proves that the audit trail of that one only grew. */
   readonly with?: string | undefined;
+  /** A copy of the anchor of the installation: its first key and its head. */
+  readonly anchor?: string | undefined;
+  /** Certificates of the authority for time stamps that the reader trusts. */
+  readonly authority?: string | undefined;
 }
 
 /** The steps of one verification in the order in which they were made. */

@@ -18,6 +18,11 @@ export function addVerifyCommand(program: Command): void {
     )
     .option('--evidence <folder>', 'folder with the original files: compared, and logs scanned again')
     .option('--with <file>', 'an earlier record of the lot: its audit trail must be the beginning of this one')
+    .option(
+      '--anchor <file>',
+      'a copy of the anchor of the installation: its first key, and its head where the record tells of it',
+    )
+    .option('--authority <file>', 'certificates of the authority for time stamps that you trust')
     .description('checks a record offline and assesses it again; needs no data folder')
     .action(bare(() => import('./verify-run.js')));
 }

@@ -7,6 +7,7 @@ import { checkEarlier } from './check-earlier.js';
 import { checkEvidence } from './check-evidence.js';
 import { checkKey, checkPeople, readFingerprint } from './check-key.js';
 import { checkLedger } from './check-ledger.js';
+import { checkAnchor, checkWitness } from './check-outside.js';
 import { checkPages } from './check-pages.js';
 import { checkSeal, type HoldingSeal } from './check-seal.js';
 import { checkStatements } from './check-statements.js';
@@ -32,6 +33,8 @@ export async function verifyRecord(file: string, options: VerifyOptions = {}): P
   if (opened && enclosure) {
     units = await checkCarried({ ...opened, enclosure, seal }, { ...options, key: trusted, people }, steps);
     await checkEarlier(enclosure, options.with, steps);
+    checkWitness(enclosure, options.authority, steps);
+    checkAnchor(enclosure, options.anchor, steps);
   } else if (opened && read?.attached) {
     compareAttachments(opened.contents, read.attached, steps);
     for (const step of NOT_WITHOUT_ENCLOSURE) steps.skip(step, { code: 'enclosure not read' });

@@ -9,7 +9,7 @@ export async function run(
   out: Output,
   _common: CommonOptions,
   file: string,
-  options: { key?: string; people?: string; evidence?: string; with?: string },
+  options: { key?: string; people?: string; evidence?: string; with?: string; anchor?: string; authority?: string },
 ): Promise<number> {
   const found = reportInWords(await verifyRecord(file, options));
   out.object(found);

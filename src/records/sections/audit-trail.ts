@@ -5,6 +5,7 @@ import type { Text } from '../../pdf/text-layout.js';
 import { sectionAnchor, short } from '../../report/anchors.js';
 import { AUDIT_TRAIL } from '../../report/phrases/record-audit-trail.js';
 import { recordChangeText } from '../../report/phrases/record-changes.js';
+import type { WitnessedHead } from '../enclosure.js';
 import { type RecordView } from '../record-view.js';
 import { signaturesOf } from '../signatures.js';
 import { drawCorrections } from './corrections.js';
@@ -22,6 +23,7 @@ export function drawAuditTrail(pdf: RecordPage, view: RecordView): void {
       [AUDIT_TRAIL.lotFileAsOf, AUDIT_TRAIL.asOf(facts.dossier.asOf.ledgerEntry, timeText(facts.dossier.asOf.at))],
       [AUDIT_TRAIL.auditTrailWhenPrinted, [AUDIT_TRAIL.sizeAndRoot(ledger.size), { text: ledger.root, style: 'mono' }]],
       [AUDIT_TRAIL.signedHead, headText(ledger.checkpoint)],
+      ...witnessedFacts(ledger.witnessed),
     ],
     { small: true },
   );
@@ -78,6 +80,13 @@ export function entriesOfStatements({ ledger }: RecordView['enclosure']): Readon
     return parsed.success && parsed.data.type === 'statement-signed' ? [[parsed.data.digest, seq]] : [];
   });
   return new Map(found);
+}
+
+function witnessedFacts(witnessed: WitnessedHead | undefined): [string, Text][] {
+  if (witnessed === undefined) return [];
+  const { by, at, size, root, token } = witnessed;
+  const says = (token === null ? AUDIT_TRAIL.left : AUDIT_TRAIL.stamped)(by, timeText(at), size);
+  return [[AUDIT_TRAIL.witnessed, [says, { text: root, style: 'mono' }]]];
 }
 
 function headText(checkpoint: string | null): Text {

@@ -7,6 +7,11 @@ export const AUDIT_TRAIL = {
   auditTrailWhenPrinted: 'Audit trail when printed',
   sizeAndRoot: (size: number) => `${size} entries, root `,
   signedHead: 'Signed head',
+  witnessed: 'Head that a witness keeps',
+  left: (by: string, at: string, size: number) =>
+    `${size} entries, left in ${by}, ${at}; the audit trail only grew since. Root `,
+  stamped: (by: string, at: string, size: number) =>
+    `${size} entries, stamped by ${by}, ${at} (RFC 3161); the audit trail only grew since. Root `,
   entries: 'Entries that this record rests on, each with its proof in enclosure.json',
   statementsAt: (entries: number) =>
     `${entries} further entries are of signed statements: each stands beside its statement on the `,

@@ -29,6 +29,8 @@ export const VERIFY_STEPS = {
   key: () => 'key',
   people: () => 'keys of people',
   'earlier records': () => 'earlier records',
+  witness: () => 'witness',
+  anchor: () => 'anchor',
 } satisfies Record<string, (of: string) => string>;
 
 export type VerifyStepCode = keyof typeof VERIFY_STEPS;
@@ -378,6 +380,23 @@ const FINDINGS = {
 
   'no key given': ({ named }: { named: string | null }) =>
     `none given: the file agrees with itself, and was not compared with a key that you trust.${named === null ? '' : ` It names key ${named}: ask those who issued it for theirs.`}`,
+  'no witness': () => 'no witness had a head when it was issued',
+  'not grown from the witnessed head': ({ by, size }: { by: string; size: number }) =>
+    `the audit trail did not only grow since the head of ${size} entries that ${by} keeps; something in it was changed`,
+  'left with a witness': ({ by, at, size }: { by: string; at: string; size: number }) =>
+    `the audit trail only grew since the head of ${size} entries that was left in ${by}, ${sealedAtText(at)}: ask there for that head`,
+  'stamp does not hold': ({ message }: { message: string }) => message,
+  stamped: (found: { by: string; at: string; size: number; certificate: string; isTrusted: boolean }) =>
+    `the audit trail only grew since its head of ${found.size} entries, which ${found.by} stamped, ${sealedAtText(found.at)}; certificate ${found.certificate}, ${found.isTrusted ? 'which leads to one that you trust' : 'not compared with one that you trust (--authority)'}`,
+  'another chain of keys': ({ fingerprint, fault }: { fingerprint: string | null; fault: KeyFault | null }) =>
+    fault === null ? 'the record carries no key' : `key ${fingerprint}: ${KEY_FAULTS[fault]}`,
+  'first key of the anchor': () => 'its keys follow from the first key of the anchor, which holds no head',
+  'head of the anchor': ({ size }: { size: number }) =>
+    `its keys follow from the first key of the anchor, and its audit trail has the head of ${size} entries that the anchor holds`,
+  'head not comparable': ({ size, ofRecord }: { size: number; ofRecord: number }) =>
+    `its keys follow from the first key of the anchor; its audit trail has ${ofRecord} entries, and the head of ${size} that the anchor holds cannot be compared with it: ledger verify does that in the folder`,
+  'another head in the anchor': ({ size }: { size: number }) =>
+    `the anchor holds another head of ${size} entries: the audit trail of the record is not the one of the installation`,
   'trusted key': () =>
     'the head of the audit trail is signed by the key that you trust, and what stands under it with it',
   'trusted people': () => 'the keys of people lead from the one that you trust',
