@@ -1,7 +1,8 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { systemActor } from '../cli/run.js';
-import { ACCOUNT_EVENTS, accountsFrom, actingRoles } from '../people/account-state.js';
+import { ACCOUNT_EVENTS } from '../ledger/event.js';
+import { accountsFrom, actingRoles } from '../people/account-state.js';
 import { Proof } from '../people/proof.js';
 import { proveAtCommand } from '../people/prove-at-command.js';
 import { Store } from '../store/store.js';

@@ -221,6 +221,18 @@ export const Event = z.discriminatedUnion('type', [
 ]);
 export type Event = z.infer<typeof Event>;
 
+/** Events from which accounts follow: who may sign in, by which password, and in which roles. */
+export const ACCOUNT_EVENTS = [
+  'account-made',
+  'account-closed',
+  'invitation-made',
+  'password-set',
+  'role-given',
+  'role-taken',
+  'deputy-named',
+  'deputy-ended',
+] as const satisfies readonly Event['type'][];
+
 /** What an event is about, for the audit trail and for reading back. */
 export function subjectOfEvent(event: Event): { kind: string; key: string } {
   switch (event.type) {

@@ -1,18 +1,6 @@
 import type { ActingRole, Role } from '../dossier/statement.js';
-import type { Event, RecordedEvent } from '../ledger/event.js';
+import { ACCOUNT_EVENTS, type Event, type RecordedEvent } from '../ledger/event.js';
 import type { Change } from '../store/repositories.js';
-
-/** Events from which accounts follow. */
-export const ACCOUNT_EVENTS = [
-  'account-made',
-  'account-closed',
-  'invitation-made',
-  'password-set',
-  'role-given',
-  'role-taken',
-  'deputy-named',
-  'deputy-ended',
-] as const satisfies readonly Event['type'][];
 
 /** A role of somebody else, from the first to the last day named. */
 export interface Deputy {

@@ -1,9 +1,10 @@
 import { Inject, Injectable, Optional } from '@nestjs/common';
 import { type Clock, localDay, MACHINE_CLOCK, stamp, systemClock } from '../base/clock.js';
 import type { ActingRole } from '../dossier/statement.js';
+import { ACCOUNT_EVENTS } from '../ledger/event.js';
 import { Store } from '../store/store.js';
 import { currentAddress, currentSession } from '../web/identity.js';
-import { ACCOUNT_EVENTS, type Account, type AccountsByPerson, accountsFrom, actingRoles } from './account-state.js';
+import { type Account, type AccountsByPerson, accountsFrom, actingRoles } from './account-state.js';
 import { type Authority, actNamed, authorityFor } from './authority.js';
 import { AT_MACHINE, type Origin } from './lockout.js';
 import { Proof } from './proof.js';

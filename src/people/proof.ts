@@ -1,8 +1,9 @@
 import type { Clock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
+import { ACCOUNT_EVENTS } from '../ledger/event.js';
 import type { WrappedKey } from '../ledger/password-lock.js';
 import type { Store } from '../store/store.js';
-import { ACCOUNT_EVENTS, accountsFrom, passwordOf, personActor, personActorThrough } from './account-state.js';
+import { accountsFrom, passwordOf, personActor, personActorThrough } from './account-state.js';
 import { AT_MACHINE, attemptOf, clearAttempts, countAttempt, type Origin } from './lockout.js';
 import { type Pen, penOf, unwrapSeed, wrapSeed } from './own-key.js';
 import { openedWith } from './passwords.js';

@@ -3,7 +3,8 @@ import { doersAmong, type PartInLot, partsInLot } from '../assessment/parts-in-l
 import type { LogPart } from '../dossier/schema.js';
 import { qualificationSubject } from '../dossier/signable.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
-import { ACCOUNT_EVENTS, type AccountsByPerson, accountsFrom, actingRoles } from '../people/account-state.js';
+import { ACCOUNT_EVENTS } from '../ledger/event.js';
+import { type AccountsByPerson, accountsFrom, actingRoles } from '../people/account-state.js';
 import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from '../people/authority.js';
 import type { Reads } from '../store/repositories.js';
 import type { Signable } from './signable.js';

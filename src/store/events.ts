@@ -1,22 +1,30 @@
 import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
-import { Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
+import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
 import { type KnownKeys, type Named, personKeysOf } from '../ledger/person-keys.js';
 import type { Db } from './db.js';
+import type { EventRow } from './event-guard.js';
 import type { Prisma } from './generated/client.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
 
+const GUARDED: ReadonlySet<string> = new Set([...ACCOUNT_EVENTS, 'administrator-link-made']);
+
 /** What happened to things, in the order of recording. */
 export class Events<R = unknown> {
-  constructor(private readonly db: Db<R>) {}
+  /** @param guard holds what accounts follow from against the audit trail; absent where only other events are read. */
+  constructor(
+    private readonly db: Db<R>,
+    private readonly guard?: (rows: readonly EventRow[]) => Promise<void>,
+  ) {}
 
   /** Everything that was recorded about one thing. */
   of(subject: { kind: string; key: string }): Promise<RecordedEvent[]> {
     return this.where({ subjectKind: subject.kind, subjectKey: subject.key });
   }
 
+  /** @throws AppError ALTERED for an event on accounts that is not what the audit trail recorded. */
   ofTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
     return this.where({ type: { in: [...types] } });
   }
@@ -60,6 +68,7 @@ export class Events<R = unknown> {
 
   private async where(where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
     const found = await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } });
+    await this.guard?.(found.filter(({ type }) => GUARDED.has(type)));
     return found.map((row) => ({
       event: readable(`event ${row.id}, ${row.type} of ${row.subjectKind} ${row.subjectKey},`, () =>
         parseForm(`event ${row.id}, ${row.type},`, Event, JSON.parse(row.body)),

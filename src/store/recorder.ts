@@ -40,7 +40,7 @@ export class Recorder {
 
   constructor(
     private readonly db: Db,
-    private readonly tree: GrowingTree,
+    private readonly growing: GrowingTree,
     private readonly tables: readonly RecordedTable[],
     private readonly author: Author,
   ) {}
@@ -52,7 +52,12 @@ export class Recorder {
 
   /** Entries in the ledger, with those of this change. */
   get ledgerSize(): number {
-    return this.tree.size;
+    return this.growing.size;
+  }
+
+  /** The tree that this change grows, with what it recorded so far. */
+  get tree(): { readonly size: number; readonly root: string } {
+    return { size: this.growing.size, root: this.growing.root() };
   }
 
   /** The number that the next row of a table gets. */
@@ -77,7 +82,7 @@ export class Recorder {
     this.acted ||= ACTS.has(draft.type);
     const { actor, clock, demo } = this.author;
     const { utc, offset } = stamp(clock);
-    const place = { seq: this.tree.size + 1, at: utc, offset, actor };
+    const place = { seq: this.growing.size + 1, at: utc, offset, actor };
     const tables: RecordedRows = {};
     for (const [name, list] of Object.entries(rows) as [keyof NewRows, readonly Record<string, unknown>[]][]) {
       if (list.length > 0) tables[name] = await this.store(name, list, place, { ...shared });
@@ -86,7 +91,7 @@ export class Recorder {
     const body = canonicalJson(entry);
     const leaf = leafHash(body);
     await this.db.tell(this.db.sql.LEDGER_ENTRY_INSERT, place.seq, body, leaf);
-    const nodes = this.tree.add(leaf);
+    const nodes = this.growing.add(leaf);
     if (nodes.length > 0) await this.db.tell(this.db.sql.LEDGER_NODES_INSERT, JSON.stringify(nodes));
   }
 
@@ -108,6 +113,6 @@ export class Recorder {
 
   /** Leaves size and signed head for the next change, in the transaction of this one. */
   async leaveHead(head: string): Promise<void> {
-    await this.db.tell(this.db.sql.LEDGER_HEAD_UPDATE, this.tree.size, head);
+    await this.db.tell(this.db.sql.LEDGER_HEAD_UPDATE, this.growing.size, head);
   }
 }

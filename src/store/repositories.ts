@@ -1,5 +1,6 @@
 import type { Db } from './db.js';
 import { Entries } from './entries.js';
+import type { EventGuard, EventRow } from './event-guard.js';
 import { Events } from './events.js';
 import { EvidenceRows } from './evidence-rows.js';
 import { Histories } from './histories.js';
@@ -37,7 +38,7 @@ class Repositories<R> {
   /** The audit trail as people read it. */
   readonly trail: Trail;
 
-  constructor(db: Db<R>) {
+  constructor(db: Db<R>, guard: (rows: readonly EventRow[]) => Promise<void>) {
     this.entries = new Entries(db);
     this.evidence = new EvidenceRows(db);
     this.results = new Results(db);
@@ -46,7 +47,7 @@ class Repositories<R> {
     this.assessments = new Assessments(db);
     this.histories = new Histories(db);
     this.records = new Records(db);
-    this.events = new Events(db);
+    this.events = new Events(db, guard);
     this.signatures = new Signatures(db);
     this.identity = new Identity(db);
     this.scanJobs = new ScanJobRows(db);
@@ -62,6 +63,8 @@ export type Reads = Repositories<unknown>;
 /** What a change under way sees, and where it stores. */
 export type Change = Repositories<Recorder>;
 
-export const readingFrom = (db: Db): Reads => new Repositories(db);
+export const readingFrom = (db: Db, guard: EventGuard): Reads =>
+  new Repositories(db, (rows) => guard.refuseOthers(db, rows));
 
-export const changing = (db: Db<Recorder>): Change => new Repositories(db);
+export const changing = (db: Db<Recorder>, guard: EventGuard): Change =>
+  new Repositories(db, (rows) => guard.refuseOthersWithin(db, rows));

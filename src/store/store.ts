@@ -13,6 +13,7 @@ import { ENGINE } from './chosen-engine.js';
 import { DataFolder } from './data-folder.js';
 import { Db } from './db.js';
 import type { Engine } from './engine.js';
+import { EventGuard, type TrustedTree } from './event-guard.js';
 import { EvidenceFiles } from './evidence/evidence-files.js';
 import { FolderSecret } from './folder-secret.js';
 import { InstallationKey } from './installation-key.js';
@@ -62,6 +63,7 @@ export class Store {
     readonly evidence: EvidenceFiles,
     readonly key: InstallationKey,
     readonly anchor: AnchorFile,
+    private readonly guard: EventGuard,
   ) {
     this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
@@ -86,13 +88,14 @@ export class Store {
   ): Promise<Store> {
     let store: Store | undefined;
     try {
-      const read = readingFrom(engine.reading);
       const anchor = AnchorFile.beside(folder.path);
+      const guard = new EventGuard(() => treeOf(read, anchored ? [anchor] : []));
+      const read: Reads = readingFrom(engine.reading, guard);
       const isFresh = (await read.ledger.size()) === 0 && !anchor.exists;
       // Before the key: a database that names another one says so by its own fault.
       if (!isFresh) await compareOutside(read, anchored ? [anchor, ...AnchorFile.elsewhere(folder)] : []);
       const key = await openKey(folder.path, read, anchor);
-      store = new Store(folder, engine, read, EvidenceFiles.inFolder(folder.evidence), key, anchor);
+      store = new Store(folder, engine, read, EvidenceFiles.inFolder(folder.evidence), key, anchor, guard);
       store.isAnchored = anchored;
       await store.nameKey();
       await store.nameRestore();
@@ -201,7 +204,7 @@ export class Store {
           const tree = await this.treeToGrow(db, size, head);
           const author = { actor, clock: this.clock, demo: this.folder.demo };
           const recorder = new Recorder(db, tree, this.engine.tables, author);
-          const change = changing(new Db(db.client, db.sql, recorder));
+          const change = changing(new Db(db.client, db.sql, recorder), this.guard);
           const answer = await this.inside.run(true, () => work(change));
           const acted = recorder.hasActed;
           if (acted && form?.isUsed === false) await change.identity.useForm(form, now());
@@ -295,10 +298,17 @@ export type Restored = Omit<Extract<Event, { type: 'folder-restored' }>, 'type'>
 
 /** @param files none while the anchor is made anew: then the keys and the head are held against each other alone. */
 async function compareOutside(read: Reads, files: readonly AnchorFile[]): Promise<void> {
+  await treeOf(read, files);
+}
+
+/** The same. @returns what the last change left. */
+async function treeOf(read: Reads, files: readonly AnchorFile[]): Promise<TrustedTree> {
   // First: others may change and append meanwhile.
   const anchors = files.length === 0 ? [null] : files.map((file) => file.read());
   const { size, head } = await read.ledger.lastHead();
-  for (const anchor of anchors) await read.ledger.treeLeftBehind(size, head, anchor);
+  let root = '';
+  for (const anchor of anchors) root = (await read.ledger.treeLeftBehind(size, head, anchor)).tree.root();
+  return { size, root };
 }
 
 /** The key of a folder, made where nothing is recorded yet, and before anything is: then the anchor has it too. */

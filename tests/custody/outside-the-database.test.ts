@@ -6,6 +6,8 @@ import { checkFolder } from '../../src/custody/integrity.js';
 import { run as runAnchor } from '../../src/custody/keys-anchor-run.js';
 import { renewAnchor, replaceLostKey } from '../../src/custody/outside-acts.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import { ACCOUNT_EVENTS, type Event, subjectOfEvent } from '../../src/ledger/event.js';
+import { hashPassword } from '../../src/people/passwords.js';
 import { Proof } from '../../src/people/proof.js';
 import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
@@ -133,6 +135,55 @@ describe('whoever has the database alone', () => {
       own.signHead(sql);
     });
     await expectRefused(new RegExp(`key ${own.fingerprint}: it is not the first key`));
+  });
+});
+
+describe('whoever writes into the database of a service that runs', () => {
+  const COLUMNS = 'type, subjectKind, subjectKey, body, recordedAt, recordedOffset, actor, reason, ledgerSeq';
+  const insert = (sql: Sql, event: Event, seq: number) => {
+    const like = sql.prepare(`SELECT recordedAt, recordedOffset, actor FROM "Event" WHERE ledgerSeq = ?`).get(seq) ?? {
+      ...{ recordedAt: '2031-01-01T00:00:00.000Z', recordedOffset: '+00:00', actor: 'program' },
+    };
+    const { kind, key } = subjectOfEvent(event);
+    const values = [event.type, kind, key, canonicalJson(event), ...Object.values(like), null, seq];
+    sql.prepare(`INSERT INTO "Event" (${COLUMNS}) VALUES (${values.map(() => '?').join(', ')})`).run(...values);
+  };
+  const role: Event = { type: 'role-given', person: 'P-OP', role: 'quality engineer' };
+
+  it.each<[string, (sql: Sql, hash: string) => void]>([
+    ['gives a role by a row of an entry that recorded another', (sql) => insert(sql, role, 4)],
+    ['gives a role by a row of no entry', (sql) => insert(sql, role, 9000)],
+    [
+      'gives a role by an entry of their own, signed by no key of the chain',
+      (sql) => {
+        forgeEvent(sql, role);
+        new OwnKey().signHead(sql);
+      },
+    ],
+    [
+      "sets somebody's password",
+      (sql, hash) => insert(sql, { type: 'password-set', person: 'P-QE', hash, invitation: null }, 9000),
+    ],
+    [
+      'turns the password of another into theirs',
+      (sql, hash) => {
+        const text = sql
+          .prepare(`SELECT body FROM "Event" WHERE type = 'password-set' AND subjectKey = 'P-QE'`)
+          .pluck();
+        const body = canonicalJson({ ...JSON.parse(text.get() as string), hash });
+        sql.prepare(`UPDATE "Event" SET body = ? WHERE type = 'password-set' AND subjectKey = 'P-QE'`).run(body);
+      },
+    ],
+  ])('%s: nobody proves who they are any more until it is mended', async (_what, change) => {
+    const store = await open();
+    const hash = await hashPassword('a password of their own');
+    attack((sql) => change(sql, hash));
+    const refused = { code: 'ALTERED', message: expect.stringContaining('changed the database from outside') };
+    for (const password of [PASSWORD, 'a password of their own']) {
+      await expect(Proof.demand(store, systemClock, 'P-QE', password)).rejects.toMatchObject(refused);
+    }
+    await expect(store.read.events.ofTypes(ACCOUNT_EVENTS)).rejects.toMatchObject(refused);
+    await store.close();
   });
 });
 

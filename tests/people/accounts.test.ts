@@ -1,3 +1,4 @@
+import { sha256Hex } from '../../src/dossier/canonical.js';
 import type { Role } from '../../src/dossier/statement.js';
 import type { Event } from '../../src/ledger/event.js';
 import { AccountActs } from '../../src/people/account-acts.js';
@@ -319,4 +320,21 @@ it('keeps what a password is tried by in its event alone, and the wrapped key wi
     expect(entries).not.toContain(secret);
     expect(seen).not.toContain(secret);
   }
+});
+
+it('takes no link that the database invents, or prolongs, or means for another', async () => {
+  await makeAdministrator();
+  const expiresAt = new Date(clock.now().getTime() + 3_600_000).toISOString();
+  const put = (person: string, token: string, until = expiresAt) => {
+    const made = { type: 'invitation-made', person, tokenSha256: sha256Hex(token), expiresAt: until } as const;
+    return store.change('program', (change) => change.events.add(made));
+  };
+  const own = 'k'.repeat(86);
+  await put('ADM', own);
+  await expect(links.setPassword(own, PASSWORD)).rejects.toMatchObject(refusedWith('unknown'));
+  const { token } = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: accounts.today() });
+  await put('TO', token, new Date(clock.now().getTime() + 900 * 3_600_000).toISOString());
+  await expect(links.setPassword(token, PASSWORD)).rejects.toMatchObject(refusedWith('unknown'));
+  await put('ADM', token);
+  await expect(links.setPassword(token, PASSWORD)).rejects.toMatchObject(refusedWith('unknown'));
 });
