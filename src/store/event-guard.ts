@@ -5,22 +5,9 @@ import { inclusionPlan, proofFrom, verifyInclusion } from '../ledger/proofs.js';
 import { FoundRows } from '../ledger/recorded-rows.js';
 import { leafHash } from '../ledger/tree.js';
 import type { Db } from './db.js';
+import type { EventRow } from './event-row.js';
 import { LedgerRows } from './ledger-rows.js';
 import type { Recorder } from './recorder.js';
-
-/** An event as it is stored. */
-export interface EventRow {
-  readonly id: number;
-  readonly type: string;
-  readonly subjectKind: string;
-  readonly subjectKey: string;
-  readonly body: string;
-  readonly recordedAt: string;
-  readonly recordedOffset: string;
-  readonly actor: string;
-  readonly reason: string | null;
-  readonly ledgerSeq: number;
-}
 
 /** Entries of an audit trail that is known to be the one that was left, and the root over them. */
 export interface TrustedTree {

@@ -4,12 +4,12 @@ import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../le
 import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
 import { type KnownKeys, type Named, personKeysOf } from '../ledger/person-keys.js';
 import type { Db } from './db.js';
-import type { EventRow } from './event-guard.js';
+import type { EventRow } from './event-row.js';
 import type { Prisma } from './generated/client.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
 
-const GUARDED: ReadonlySet<string> = new Set([...ACCOUNT_EVENTS, 'administrator-link-made']);
+const GUARDED: ReadonlySet<string> = new Set([...ACCOUNT_EVENTS, 'administrator-link-made', 'person-key-made']);
 
 /** What happened to things, in the order of recording. */
 export class Events<R = unknown> {

@@ -1,6 +1,7 @@
 import type { Db } from './db.js';
 import { Entries } from './entries.js';
-import type { EventGuard, EventRow } from './event-guard.js';
+import type { EventGuard } from './event-guard.js';
+import type { EventRow } from './event-row.js';
 import { Events } from './events.js';
 import { EvidenceRows } from './evidence-rows.js';
 import { Histories } from './histories.js';

@@ -60,7 +60,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   cli: 'base store',
   people: 'base kinds dossier ledger report store web cli',
   lots: 'base kinds dossier ledger statistics assessment report store web cli people',
-  intake: 'base kinds dossier process-logs pdf report store web cli people lots',
+  intake: 'base kinds dossier ledger process-logs pdf report store web cli people lots',
   signing: 'base kinds dossier ledger assessment report store web cli people lots',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',

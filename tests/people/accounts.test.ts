@@ -16,6 +16,7 @@ const administrator = () => accounts.prove('ADM', PASSWORD);
 
 const { folder, remove } = temporaryFolder();
 let store: Store;
+type Invitation = Extract<Event, { type: 'invitation-made' }>;
 let clock: TestClock;
 let accounts: Accounts;
 let links: AccountLinks;
@@ -324,17 +325,22 @@ it('keeps what a password is tried by in its event alone, and the wrapped key wi
 
 it('takes no link that the database invents, or prolongs, or means for another', async () => {
   await makeAdministrator();
-  const expiresAt = new Date(clock.now().getTime() + 3_600_000).toISOString();
-  const put = (person: string, token: string, until = expiresAt) => {
-    const made = { type: 'invitation-made', person, tokenSha256: sha256Hex(token), expiresAt: until } as const;
-    return store.change('program', (change) => change.events.add(made));
-  };
+  await makePerson('OTHER');
+  const made = { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: today };
+  const { token } = await acts.make(await administrator(), made);
+  const link = (await store.read.events.ofTypes(['invitation-made'])).at(-1)!.event as Invitation;
+  const put = (changed: Partial<Invitation>) =>
+    store.change('program', (change) => change.events.add({ ...link, ...changed }));
   const own = 'k'.repeat(86);
-  await put('ADM', own);
-  await expect(links.setPassword(own, PASSWORD)).rejects.toMatchObject(refusedWith('unknown'));
-  const { token } = await acts.make('ADM', { person: 'TO', name: 'Tomas Okoro', identityCheckedOn: accounts.today() });
-  await put('TO', token, new Date(clock.now().getTime() + 900 * 3_600_000).toISOString());
-  await expect(links.setPassword(token, PASSWORD)).rejects.toMatchObject(refusedWith('unknown'));
-  await put('ADM', token);
-  await expect(links.setPassword(token, PASSWORD)).rejects.toMatchObject(refusedWith('unknown'));
+  for (const [changed, opened] of [
+    [{ tokenSha256: sha256Hex(own) }, own],
+    [{ expiresAt: new Date(Date.parse(link.expiresAt) + HOUR_MS).toISOString() }, token],
+    [{ person: 'OTHER' }, token],
+  ] as const) {
+    await put(changed);
+    await expect(links.openLink(opened)).rejects.toMatchObject(refusedWith('unknown'));
+    await put({ person: 'OTHER', tokenSha256: sha256Hex('none') });
+    await put({});
+    expect(await links.openLink(token)).toMatchObject({ account: { person: 'TO' } });
+  }
 });
