@@ -1,18 +1,14 @@
-import type { Case } from '../kinds/case.js';
-import type { CaseDesign } from '../kinds/cases/case-design.js';
 import type { Implant } from '../kinds/lot.js';
 import { fateOf } from '../kinds/lot-after-build.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { CASE_HOLDS } from '../report/phrases/case-holds.js';
 import type { Change } from '../store/repositories.js';
 
-/** A document that may change what a case asks for, with what was known of it before. */
+/** A document that was stored, and may change what a case asks for. */
 interface Recorded {
   readonly kind: string;
   readonly key: string;
   readonly revision: number;
-  readonly body: unknown;
-  readonly before: unknown;
 }
 
 /** Which implants a document leaves without a plan that stands, and why, in words. */
@@ -27,7 +23,7 @@ interface Unplanned {
  * so. The hold names it as its cause; whoever lifts the hold answers for that, and the checks go on asking.
  */
 export async function holdUnplanned(change: Change, recorded: Recorded): Promise<void> {
-  const unplanned = unplannedBy(recorded);
+  const unplanned = await unplannedBy(change, recorded);
   if (unplanned === undefined) return;
   const { kind, key, revision } = recorded;
   const units = await change.entries.unitsOfCase(unplanned.code);
@@ -49,25 +45,24 @@ export async function holdUnplanned(change: Change, recorded: Recorded): Promise
   }
 }
 
-function unplannedBy({ kind, revision, body, before }: Recorded): Unplanned | undefined {
+async function unplannedBy({ entries }: Change, { kind, key, revision }: Recorded): Promise<Unplanned | undefined> {
   if (kind === 'case-design') {
-    const { case: code } = body as CaseDesign;
     return {
-      code,
-      reason: CASE_HOLDS.laterIteration(code, revision),
+      code: key,
+      reason: CASE_HOLDS.laterIteration(key, revision),
       holds: ({ designIteration }) => designIteration < revision,
     };
   }
   if (kind !== 'case') return undefined;
-  const { case: code, designIteration, status } = body as Case;
-  const was = before as Case | undefined;
+  const { designIteration, status } = (await entries.revision('case', key, revision))!.body;
+  const was = (await entries.revision('case', key, revision - 1))?.body;
   if (status?.is === 'cancelled' && was?.status?.is !== 'cancelled') {
-    return { code, reason: CASE_HOLDS.cancelled(code), holds: () => true };
+    return { code: key, reason: CASE_HOLDS.cancelled(key), holds: () => true };
   }
   if (was === undefined || was.designIteration === designIteration) return undefined;
   return {
-    code,
-    reason: CASE_HOLDS.anotherIteration(code, designIteration),
+    code: key,
+    reason: CASE_HOLDS.anotherIteration(key, designIteration),
     holds: (implant) => implant.designIteration !== designIteration,
   };
 }

@@ -76,7 +76,7 @@ export async function recordDocument(
   const name = kind.name(body);
   const revision = await change.entries.add({ kind: kind.kind, key, name, body: written, links, number, reason });
   report.documents.push({ kind: kind.kind, key, revision });
-  await holdUnplanned(change, { kind: kind.kind, key, revision, body, before: before?.body });
+  await holdUnplanned(change, { kind: kind.kind, key, revision });
 }
 
 async function recordIfChanged(change: Change, entry: NewRevision): Promise<void> {
