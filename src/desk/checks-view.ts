@@ -2,16 +2,17 @@ import type { CheckFinding, Subject } from '../assessment/assessment.js';
 import { MOMENTS } from '../assessment/moment.js';
 import { answerFor } from '../assessment/moments.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
-import { findingAnchor, resultAnchor } from '../report/anchors.js';
+import { characteristicAnchor, checkAnchor, findingAnchor, resultAnchor } from '../report/anchors.js';
 import { checkInWords } from '../report/assessment-words.js';
+import { findAddress, lotAnchorAddress } from '../report/page-addresses.js';
 import { liftText } from '../report/phrases/lifts.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
 
-/** Where the evidence of a subject stands: an anchor on this page, or its trace. */
+/** Where the evidence of a subject stands: a place on the pages of the lot, or what is found under its identifier. */
 interface SubjectLink {
   readonly name: string;
-  readonly anchor: string | null;
+  readonly to: string;
 }
 
 /** The checks under the moment at which each can first be asked, with the answer for that moment. */
@@ -26,21 +27,50 @@ export function checksView({ facts, assessment }: AssessedLot) {
         .filter((check) => check.moment === moment)
         .map((check) => {
           const words = checkInWords(check);
-          return { ...words, findings: words.findings.map(findingView) };
+          return {
+            ...words,
+            anchor: checkAnchor(check.code),
+            findings: together(words.findings.map((finding) => findingView(facts.lot.body.lot, finding))),
+          };
         }),
     };
   });
 }
 
-function findingView<F extends CheckFinding>(finding: F) {
-  return { ...finding, links: finding.subjects.map(linkOf), lifts: liftText(finding) };
+function findingView<F extends CheckFinding>(lot: string, finding: F) {
+  return {
+    ...finding,
+    links: finding.subjects.map((subject) => linkOf(lot, subject)),
+    lifts: liftText(finding),
+  };
 }
 
-function linkOf({ kind, key }: Subject): SubjectLink {
-  if (kind === 'result') return { name: LOT_PAGE.subject(kind, key), anchor: resultAnchor(Number(key)) };
-  if (kind === 'log finding' || kind === 'log finding group') {
-    return { name: LOT_PAGE.subject(kind, key.slice(0, 12)), anchor: findingAnchor(key) };
+interface Told {
+  readonly effect: string;
+  readonly units: readonly string[];
+  readonly clearedBy: string;
+  readonly lifts: string;
+}
+
+/** Findings on the same implants that are cleared in the same way, told in one. */
+function together(found: readonly (Told & { readonly says: string; readonly links: readonly SubjectLink[] })[]) {
+  const groups = new Map<string, Told & { readonly says: string[]; readonly links: SubjectLink[] }>();
+  for (const { effect, units, clearedBy, lifts, says, links } of found) {
+    const key = JSON.stringify([effect, units, clearedBy, lifts]);
+    const known = groups.get(key) ?? { effect, units, clearedBy, lifts, says: [], links: [] };
+    groups.set(key, known);
+    known.says.push(says);
+    for (const link of links) if (!known.links.some(({ to }) => to === link.to)) known.links.push(link);
   }
-  if (kind === 'characteristic') return { name: key, anchor: `values ${key}` };
-  return { name: key, anchor: null };
+  return [...groups.values()];
+}
+
+function linkOf(lot: string, { kind, key }: Subject): SubjectLink {
+  const at = (anchor: string) => lotAnchorAddress(lot, anchor);
+  if (kind === 'result') return { name: LOT_PAGE.subject(kind, key), to: at(resultAnchor(Number(key))) };
+  if (kind === 'log finding' || kind === 'log finding group') {
+    return { name: LOT_PAGE.subject(kind, key.slice(0, 12)), to: at(findingAnchor(key)) };
+  }
+  if (kind === 'characteristic') return { name: key, to: at(characteristicAnchor(key)) };
+  return { name: key, to: findAddress(key) };
 }

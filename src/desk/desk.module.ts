@@ -5,23 +5,33 @@ import { PeopleModule } from '../people/people.module.js';
 import { RecordsModule } from '../records/records.module.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { WebModule } from '../web/web.module.js';
+import { CautionsController } from './cautions-controller.js';
 import { ChangedVerdictsController } from './changed-verdicts-controller.js';
-import { DeskController } from './desk-controller.js';
 import { EvidenceController } from './evidence-controller.js';
 import { FindingsController } from './findings-controller.js';
 import { LogController } from './log-controller.js';
+import { LotController } from './lot-controller.js';
+import { LotFrames } from './lot-frame.js';
+import { MaterialsController } from './materials-controller.js';
 import { StateController } from './state-controller.js';
+import { CustodyDuties } from './today/custody-duties.js';
+import { Duties } from './today/duties.js';
+import { TodayController } from './today-controller.js';
 
 /** Pages where all about a lot comes together. */
 @Module({
   imports: [WebModule, PeopleModule, IntakeModule, LotsModule, SigningModule, RecordsModule],
   controllers: [
-    DeskController,
+    TodayController,
+    CautionsController,
+    MaterialsController,
+    LotController,
     LogController,
     FindingsController,
     EvidenceController,
     StateController,
     ChangedVerdictsController,
   ],
+  providers: [LotFrames, Duties, CustodyDuties],
 })
 export class DeskModule {}

@@ -4,6 +4,7 @@ import { NotFoundError } from '../base/errors.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
+import { findAddress } from '../report/page-addresses.js';
 import { decisionAndHoldText } from '../report/phrases/decision.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { kindText } from '../report/phrases/kinds.js';
@@ -87,7 +88,7 @@ export class StateController {
   ): Promise<string> {
     const proof = await this.accounts.prove(this.actor.person, password);
     await this.acts.withdrawDocument(proof, { kind, key, revision: Number(revision) }, reason);
-    return `/trace?id=${encodeURIComponent(key)}`;
+    return findAddress(key);
   }
 
   private async withdrawalAgain({ typed, params, error }: FailedForm<TypedAct>): Promise<FormAnswer> {
@@ -109,7 +110,7 @@ export class StateController {
     return this.pages.render('state-act', WITHDRAWAL.title, {
       lead: WITHDRAWAL.lead(kind, key, revision),
       address: withdrawAddress(document),
-      back: { href: `/trace?id=${encodeURIComponent(key)}`, text: key },
+      back: { href: findAddress(key), text: key },
       why: why ?? (await this.acts.whyNot(WITHDRAW, this.actor.person)),
       units: null,
       reason,

@@ -1,8 +1,10 @@
+import { UPKEEP } from '../kinds/machine.js';
 import { EXPIRING } from '../report/phrases/expiring.js';
 import type { Store } from '../store/store.js';
 
 /** Something that ends soon, or has ended and was not renewed. */
 export interface Expiring {
+  readonly sort: 'calibration' | 'upkeep' | 'material' | 'qualification' | 'validation' | 'permission';
   readonly what: string;
   readonly key: string;
   /** `2031-05-04`. */
@@ -14,7 +16,7 @@ const DAY_MS = 86_400_000;
 /** What ended longer ago than this concerns nobody any more. */
 const LONGEST_OVERDUE_DAYS = 90;
 
-/** Calibrations, trainings, materials and process validations that end within so many days, soonest first. */
+/** Calibrations, upkeep, trainings, materials, permissions and process validations that end within so many days, soonest first. */
 export async function expiringWithin(store: Store, days: number): Promise<Expiring[]> {
   const now = store.clock.now().getTime();
   const today = new Date(now).toISOString().slice(0, 10);
@@ -26,17 +28,41 @@ export async function expiringWithin(store: Store, days: number): Promise<Expiri
         .map((calibration) => calibration.due)
         .sort()
         .at(-1);
-      return due === undefined ? [] : [{ what: EXPIRING.calibration(body.title), key, on: due.slice(0, 10) }];
+      return due === undefined
+        ? []
+        : [{ sort: 'calibration' as const, what: EXPIRING.calibration(body.title), key, on: due.slice(0, 10) }];
     }),
     ...(await store.read.entries.list('receipt')).flatMap(({ key, body }) =>
-      body.expiry === undefined || body.status === 'rejected' ? [] : [{ what: body.material, key, on: body.expiry }],
+      body.expiry === undefined || body.status === 'rejected'
+        ? []
+        : [{ sort: 'material' as const, what: body.material, key, on: body.expiry }],
     ),
     ...(await store.read.entries.list('person')).flatMap(({ key, body }) =>
       body.qualifications.flatMap(({ operation, to }) =>
-        to === undefined ? [] : [{ what: EXPIRING.qualification(body.name, operation), key, on: to }],
+        to === undefined
+          ? []
+          : [{ sort: 'qualification' as const, what: EXPIRING.qualification(body.name, operation), key, on: to }],
       ),
     ),
+    ...(await store.read.entries.list('machine')).flatMap(({ key, body }) =>
+      UPKEEP.flatMap((what) => {
+        const due = (body.upkeep ?? [])
+          .filter((upkeep) => upkeep.what === what)
+          .map((upkeep) => upkeep.due)
+          .sort()
+          .at(-1);
+        return due === undefined
+          ? []
+          : [{ sort: 'upkeep' as const, what: EXPIRING.upkeep(what, body.title), key, on: due.slice(0, 10) }];
+      }),
+    ),
+    ...(await store.read.entries.list('route-permission')).flatMap(({ key, body }) =>
+      body.to === undefined
+        ? []
+        : [{ sort: 'permission' as const, what: EXPIRING.permission(body.title), key, on: body.to }],
+    ),
     ...(await store.read.entries.list('process-validation')).map(({ key, body }) => ({
+      sort: 'validation' as const,
       what: EXPIRING.processValidation(body.title),
       key,
       on: body.validUntil.slice(0, 10),

@@ -16,6 +16,7 @@ import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { assessedInWords } from '../report/assessment-words.js';
 import { Sha256 } from '../web/fields.js';
 import type { AssessedLot } from './lot-assessor.js';
+import { LOT_STAGES } from './lot-stage.js';
 
 /** Shapes of what the API answers of lots. */
 
@@ -31,6 +32,7 @@ const LotLineAnswer = z.strictObject({
   cases: z.array(z.string()),
   neededBy: z.string().nullable().describe('the earliest day on which one of its implants is needed'),
   state: z.string().describe('in words'),
+  stage: z.enum(LOT_STAGES).describe('the last stage that is behind it'),
   units: z.array(
     z.strictObject({
       serial: z.string(),

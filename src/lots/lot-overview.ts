@@ -14,6 +14,7 @@ import { SharedFacts } from '../store/shared-facts.js';
 import type { RecordedSignature } from '../store/signatures.js';
 import { Store } from '../store/store.js';
 import { type AssessedUnits, CurrentAssessments, isOfEarlierVersion } from './current-assessments.js';
+import { type LotStage, stageOf } from './lot-stage.js';
 import { decisionsOnAllLots } from './unit-decisions.js';
 import { type UnitState, unitStates } from './unit-states.js';
 import { unseenChanges, type VerdictChange } from './verdict-changes.js';
@@ -36,6 +37,8 @@ export interface LotLine {
   readonly neededBy: string | null;
   /** In words, derived from the units. */
   readonly state: string;
+  /** How far it has come: the last stage that is behind it. */
+  readonly stage: LotStage;
   readonly units: LotUnit[];
   readonly blockers: readonly Blocker[];
   readonly record: {
@@ -77,6 +80,8 @@ interface Known {
   readonly statements: readonly RecordedSignature[];
   readonly events: readonly RecordedEvent[];
   readonly shared: SharedFacts;
+  /** Serials that left the cell. */
+  readonly sent: ReadonlySet<string>;
 }
 
 /** Lists lots by their current assessments, without assessing any again. */
@@ -98,6 +103,7 @@ export class LotOverview {
     const records = new Map((await read.records.all()).map((record) => [record.lot, record]));
     const decisions = await decisionsOnAllLots(read);
     const shared = new SharedFacts(read);
+    const sent = new Set((await read.entries.list('handover')).flatMap(({ body }) => body.implants));
     const lines: LotLine[] = [];
     for (const lot of lots) {
       const { statements, events } = decisions(lot.key);
@@ -109,6 +115,7 @@ export class LotOverview {
         statements,
         events,
         shared,
+        sent,
       };
       lines.push(await this.line(lot, cases, known));
     }
@@ -134,13 +141,22 @@ export class LotOverview {
       statements: await read.signatures.of({ kind: 'lot file', key: lot }),
       events: await read.events.of({ kind: 'lot', key: lot }),
       shared: new SharedFacts(read),
+      sent: await this.sentOf(revision.body.implants.map(({ serial }) => serial)),
     });
+  }
+
+  private async sentOf(serials: readonly string[]): Promise<ReadonlySet<string>> {
+    const sent = new Set<string>();
+    for (const serial of serials) {
+      if (await this.store.read.entries.isTiedTo('implant', serial, 'hands over')) sent.add(serial);
+    }
+    return sent;
   }
 
   private async line(
     revision: StoredRevision<'lot'>,
     cases: ReadonlyMap<string, Case>,
-    { family, assessed, record, statements, events, shared }: Known,
+    { family, assessed, record, statements, events, shared, sent }: Known,
   ): Promise<LotLine> {
     const lot = revision.body;
     const serials = lot.implants.map((implant) => implant.serial);
@@ -170,6 +186,7 @@ export class LotOverview {
       state: states.some(({ decision, hold }) => decision !== 'open' || hold !== null)
         ? lotStateText(states)
         : proposedText(units.map((unit) => unit.verdict)),
+      stage: stageOf({ lot, assessed, statements, states, closed, sent }),
       units,
       blockers: closed ? [] : blockersOf(assessed),
       record: record ? { number: record.number, revision: record.revision, ...recordGoes(record.enclosure) } : null,

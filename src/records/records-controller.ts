@@ -1,6 +1,7 @@
 import { Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { Actor } from '../people/actor.js';
+import { lotAddress } from '../report/page-addresses.js';
 import { Access } from '../web/access.js';
 import { inline } from '../web/disposition.js';
 import { FormPost } from '../web/forms.js';
@@ -30,7 +31,7 @@ export class RecordsController {
   @FormPost('lots/:lot/records')
   async issue(@Param('lot', NAMED) lot: string): Promise<string> {
     await this.issuer.issue(lot, this.actor.name);
-    return `/lots/${encodeURIComponent(lot)}#records`;
+    return lotAddress(lot, 'papers', 'records');
   }
 
   @Access('signed in')

@@ -21,3 +21,6 @@ export const RESULT_ROWS = 'result-rows';
 
 /** The table of what each person did for a lot. */
 export const PARTS_ANCHOR = 'parts-of-people';
+
+/** The id of a place in a page that goes by this anchor: `result 12` becomes `result-12`. */
+export const anchorId = (anchor: string): string => anchor.replaceAll(/[^\p{L}\p{N}_-]+/gu, '-');

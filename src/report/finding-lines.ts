@@ -13,13 +13,16 @@ export const MOST_FINDING_LINES = 200;
 const SEVERITY = ['reject', 'action', 'alert'];
 
 /** The most severe of many lines, in their order, and how many findings the others stand for. */
-export function mostSevere(lines: readonly FindingLine[]): {
+export function mostSevere(
+  lines: readonly FindingLine[],
+  most = MOST_FINDING_LINES,
+): {
   readonly lines: readonly FindingLine[];
   readonly others: number;
 } {
-  if (lines.length <= MOST_FINDING_LINES) return { lines, others: 0 };
+  if (lines.length <= most) return { lines, others: 0 };
   const bySeverity = [...lines].sort((a, b) => SEVERITY.indexOf(a.level) - SEVERITY.indexOf(b.level));
-  const told = new Set(bySeverity.slice(0, MOST_FINDING_LINES));
+  const told = new Set(bySeverity.slice(0, most));
   const others = lines.filter((line) => !told.has(line)).reduce((sum, { members }) => sum + members, 0);
   return { lines: lines.filter((line) => told.has(line)), others };
 }

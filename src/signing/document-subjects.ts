@@ -6,12 +6,12 @@ import { timeText } from '../dossier/time-text.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import type { Receipt } from '../kinds/receipt.js';
 import type { Doers } from '../people/authority.js';
+import { findAddress, lotAddress } from '../report/page-addresses.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
 import { powderUseText, receiptStatusText } from '../report/phrases/trade-codes.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
-import { lotPage, traceOf } from './evidence-addresses.js';
 import type { Signable } from './signable.js';
 import type { Thing } from './thing.js';
 
@@ -27,7 +27,7 @@ export async function documentToSign(read: Reads, { kind, key, revision }: Thing
     lot: null,
     ofCase: kindNamed(kind)?.caseOf?.(found.body),
     shows: [[SHOWN.name, found.name], [SHOWN.takenIn, timeText(found.recordedAt)], ...topFields(found.body)],
-    page: traceOf(key),
+    page: findAddress(key),
     doers: enteredBy(found.body),
   };
 }
@@ -71,7 +71,7 @@ export async function receiptToSign(read: Reads, { kind, key }: Thing): Promise<
       ...lines.map((line): [string, string] => [line.property, `${line.value} ${line.ucum}`]),
       [SHOWN.transcribedBy, body.certificate?.transcribedBy ?? SHOWN.noCertificate],
     ],
-    page: traceOf(key),
+    page: findAddress(key),
     doers: { transcriber: body.certificate ? [body.certificate.transcribedBy] : [] },
     ...(kind === 'receipt' && body.status === 'quarantine'
       ? { refused: { code: 'in quarantine' as const, facts: { receipt: key } } }
@@ -100,7 +100,7 @@ export async function qualificationToSign(read: Reads, { key, digest }: Thing): 
       [SHOWN.to, to ?? SHOWN.noEnd],
       [SHOWN.evidence, evidence ?? SHOWN.noEvidence],
     ],
-    page: traceOf(code),
+    page: findAddress(code),
     doers: { self: [code] },
   };
 }
@@ -130,7 +130,7 @@ export async function resultSheetToSign(read: Reads, { key, revision, digest }: 
         ]),
       ...(rows.length > MOST_SHOWN ? [[SHOWN.and, SHOWN.more(rows.length - MOST_SHOWN)] as const] : []),
     ],
-    page: lotPage(lot, 'results'),
+    page: lotAddress(lot, 'tests'),
     doers: { typist: names(rows.map((row) => row.enteredBy)) },
     analysts: names(rows.map((row) => row.analyst)),
   };

@@ -7,13 +7,14 @@ import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { findingSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
+import { checkAnchor, findingAnchor } from '../report/anchors.js';
 import { findingWords } from '../report/assessment-words.js';
+import { lotAddress } from '../report/page-addresses.js';
 import { effectText } from '../report/phrases/codes.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
 import type { Objection } from '../report/phrases/objections.js';
 import { SHOWN, THINGS } from '../report/phrases/things.js';
 import type { Reads } from '../store/repositories.js';
-import { lotPage } from './evidence-addresses.js';
 import type { LatestLot } from './lots-behind.js';
 import type { Outcome, Signable } from './signable.js';
 import { type Thing, thingText } from './thing.js';
@@ -42,7 +43,7 @@ export async function logFindingToSign(read: Reads, latest: LatestLot, { key, di
     shows: shownOf(facts, finding),
     touches: facts ? implantsActedOn(facts, finding) : [],
     outcomes: outcomesOf(finding),
-    page: lotPage(found.lot, `finding-${short}`),
+    page: lotAddress(found.lot, 'build', findingAnchor(finding.id)),
     doers: {},
     ...(together
       ? {
@@ -76,7 +77,7 @@ export async function logFindingsToSign(latest: LatestLot, { key, digest }: Thin
     shows: [[SHOWN.findings, SHOWN.together(found.members.length)], ...shownOf(facts, found)],
     touches: implantsActedOn(facts, found),
     outcomes: outcomesOf(found),
-    page: `${lotPage(lot, '')}/findings/${found.id}`,
+    page: `${lotAddress(lot)}/findings/${found.id}`,
     doers: {},
     ...refusedAlert(found),
   };
@@ -102,7 +103,7 @@ export async function checkFindingToSign(latest: LatestLot, { key, digest }: Thi
     ],
     touches: found.units,
     outcomes: BOTH,
-    page: lotPage(lot, 'checks'),
+    page: lotAddress(lot, 'checks', checkAnchor(check)),
     doers: {},
     ...(found.mayBeDecided === 'no'
       ? { refused: { code: 'no decision lifts' as const, facts: { check, finding: found } } }

@@ -4,18 +4,20 @@ import { digestOf } from '../dossier/canonical.js';
 import type { Meaning } from '../dossier/statement.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
+import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { ACTS } from '../people/authority.js';
+import { lotSummaryView } from '../report/lot-summary-view.js';
+import { lotAddress } from '../report/page-addresses.js';
 import { INDEPENDENCE, ORDER } from '../report/phrases/authority.js';
 import { capital } from '../report/phrases/capital.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { conditionStateText, conditionText } from '../report/phrases/release-conditions.js';
-import { gatesText, releaseStepText, signedAsText } from '../report/phrases/release-steps.js';
+import { releaseStepText, signedAsText } from '../report/phrases/release-steps.js';
 import { reviewLine } from '../report/phrases/review-items.js';
 import { OUTCOME_MEANINGS } from '../report/phrases/sign-page.js';
-import { notCheckedLines, summaryLines } from '../report/summary-lines.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import type { FailedForm } from '../web/form-again.js';
@@ -33,7 +35,7 @@ import type { Outcome } from './signable.js';
 import { actToSign, Signing } from './signing.js';
 import { type Thing, thingFrom, thingText } from './thing.js';
 
-/** Beyond this many, things are listed by their title alone: findings of one kind, decided together. */
+/** Beyond this many, things stand by their titles in the form alone. */
 const MOST_SHOWN_IN_FULL = 5;
 
 const OUTCOMES: readonly { readonly outcome: Outcome; readonly says: string }[] = [
@@ -42,6 +44,7 @@ const OUTCOMES: readonly { readonly outcome: Outcome; readonly says: string }[] 
 ];
 
 const LABELS = {
+  things: FORM_LABELS.things,
   units: FORM_LABELS.units,
   outcome: FORM_LABELS.outcome,
   reason: FORM_LABELS.reason,
@@ -150,6 +153,14 @@ export class SignController {
     return isToldSo ? told : [...errors, ...told];
   }
 
+  /** What is shown of a lot above the signature: the same as on its own page; null for everything else. */
+  private async summaryView({ beside: { summary }, signable: { assessed, subject } }: BeforeSigning) {
+    if (summary === null || !assessed) return null;
+    const serials = summary.units.map(({ serial }) => serial);
+    const states = await unitStatesOf(this.store.read, subject.key, serials);
+    return { ...lotSummaryView(assessed, states, summary), digest: digestOf(summary) };
+  }
+
   private async page(
     things: readonly Thing[],
     meaning: Meaning,
@@ -168,8 +179,11 @@ export class SignController {
       meaning,
       seen,
       inFull: seen.slice(0, MOST_SHOWN_IN_FULL),
-      others: seen.slice(MOST_SHOWN_IN_FULL),
-      things: seen.map(({ signable }) => thingText(withKey(signable.subject))),
+      things: seen.map(({ signable }) => ({
+        name: thingText(withKey(signable.subject)),
+        title: signable.title,
+        page: signable.page,
+      })),
       back: backOf(things),
       errors,
       why: seen.find((one) => one.why !== null)?.why ?? null,
@@ -178,7 +192,7 @@ export class SignController {
       beside: seenText(first!.beside),
       outOfDate: first!.signable.outOfDate ?? null,
       changes: seen.flatMap(({ changes }) => changes),
-      summary: summaryView(first!),
+      summary: await this.summaryView(first!),
       reviewList: first!.beside.reviewList.map(reviewLine),
       rulesOut: first!.rulesOut,
       parts: first!.parts,
@@ -203,17 +217,6 @@ export class SignController {
   }
 }
 
-/** The first page of a lot, as its record has it; null for everything else. */
-function summaryView({ beside: { summary }, signable: { assessed } }: BeforeSigning) {
-  if (summary === null || !assessed) return null;
-  return {
-    digest: digestOf(summary),
-    units: summary.units.map(({ serial, verdict, gates }) => ({ serial, verdict, gates: gatesText(gates) })),
-    lines: summaryLines(summary, assessed.facts).map(({ says }) => says),
-    notChecked: notCheckedLines(summary).map(({ says }) => says),
-  };
-}
-
 const NOTHING_TYPED = { units: [], step: undefined, outcome: '', reason: '', seen: '' };
 
 const isFinding = ({ kind }: Thing): boolean => / finding(?: group)?$/.test(kind);
@@ -228,6 +231,6 @@ const withKey = ({ kind, key, revision, digest }: Thing & { digest: string }): T
 function backOf(things: readonly Pick<Thing, 'kind' | 'key'>[]): { href: string; text: string } {
   const lot = things[0]?.kind === 'lot file' ? things[0].key : undefined;
   return lot === undefined
-    ? { href: '/', text: PAGE_TITLES.lots }
-    : { href: `/lots/${encodeURIComponent(lot)}`, text: PAGE_TITLES.lot(lot) };
+    ? { href: '/', text: PAGE_TITLES.today }
+    : { href: lotAddress(lot), text: PAGE_TITLES.lot(lot) };
 }

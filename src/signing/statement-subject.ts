@@ -1,11 +1,11 @@
 import { customStatement, statementSubject } from '../assessment/custom-statement.js';
 import { NotFoundError } from '../base/errors.js';
 import { timeText } from '../dossier/time-text.js';
+import { lotAddress } from '../report/page-addresses.js';
 import { PAPER } from '../report/phrases/paper.js';
 import { STATEMENT } from '../report/phrases/statement.js';
 import { THINGS } from '../report/phrases/things.js';
 import { sideText } from '../report/phrases/trade-codes.js';
-import { lotPage } from './evidence-addresses.js';
 import type { LatestLot } from './lots-behind.js';
 import type { Signable } from './signable.js';
 import type { Thing } from './thing.js';
@@ -41,7 +41,7 @@ export async function statementToSign(latest: LatestLot, { key }: Thing): Promis
       [STATEMENT.substances, conformity.substances],
       ...conformity.exceptions.map(({ requirement, grounds }) => [requirement, grounds] as const),
     ],
-    page: lotPage(lot, ''),
+    page: lotAddress(lot),
     doers: {},
   };
 }

@@ -3,12 +3,12 @@ import { AppError, NotFoundError } from '../base/errors.js';
 import { lotFileSubject } from '../dossier/signable.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
+import { lotAddress } from '../report/page-addresses.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { FACTS_SINCE, SHOWN, THINGS } from '../report/phrases/things.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import { Store } from '../store/store.js';
 import { documentToSign, qualificationToSign, receiptToSign, resultSheetToSign } from './document-subjects.js';
-import { lotPage } from './evidence-addresses.js';
 import { checkFindingToSign, logFindingsToSign, logFindingToSign } from './finding-subjects.js';
 import { type LatestLot, once } from './lots-behind.js';
 import type { Signable } from './signable.js';
@@ -135,7 +135,7 @@ export class Subjects {
       title: THINGS.lotFile(key),
       lot: key,
       shows: assessment.units.map((unit) => [unit.serial, SHOWN.unit(unit)]),
-      page: lotPage(key, ''),
+      page: lotAddress(key),
       doers: {},
       ...read,
     };

@@ -15,7 +15,7 @@ export interface UnitAct {
   readonly run: (acts: StateActs, proof: Proof, lot: string, units: readonly string[], reason: string) => Promise<void>;
 }
 
-const UNIT_ACTS: readonly UnitAct[] = [
+export const UNIT_ACTS: readonly UnitAct[] = [
   {
     slug: 'hold',
     act: 'place a hold',

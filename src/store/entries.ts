@@ -117,6 +117,11 @@ export class Entries<R = unknown> {
     return found.map(({ key, digest, text }) => ({ serial: key, lot: bodyOf('implant', digest, text).lot }));
   }
 
+  /** Whether some current document is tied to an entry by this name. */
+  async isTiedTo(kind: string, key: string, tie: string): Promise<boolean> {
+    return (await this.db.ask(this.db.sql.LATEST_TIED_TO, kind, key, tie)).length > 0;
+  }
+
   /**
    * The current documents of cases, by the code of the case. Each is called by that code, or tied to one that is.
    */

@@ -157,6 +157,8 @@ export interface Questions {
     [key: string, ending: string],
     { readonly id: number; readonly kind: string; readonly key: string }
   >;
+  /** Entries whose keys begin or end as a text does, or contain it, whatever their capitals; not too many. */
+  readonly ENTRIES_LIKE: Question<[text: string], { readonly kind: string; readonly key: string }>;
   /** Evidence that revisions name, each of them a list of kind, key and number; in this order. */
   readonly EVIDENCE_NAMED_BY: Question<[revisions: Listed], NamedEvidence>;
   /**

@@ -2,6 +2,7 @@ import { kindNamed } from '../kinds/catalogue.js';
 import { type Direction, FOR_CASE, isEnding, type TieName } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
+import { nearest } from './near-keys.js';
 import type { EntryFields, TieFields } from './questions.js';
 
 export interface TracedEntry {
@@ -48,6 +49,11 @@ export class Traces {
   /** Entries with this key, of whatever kind; the part after a colon finds a heat by its bare number. */
   async named(key: string) {
     return this.db.ask(this.db.sql.ENTRIES_NAMED, key, `:${key}`);
+  }
+
+  /** Entries whose keys are spelt nearly so, the nearest first: for whoever asked for one that is not there. */
+  async near(key: string): Promise<{ readonly kind: string; readonly key: string }[]> {
+    return nearest(key, await this.db.ask(this.db.sql.ENTRIES_LIKE, key));
   }
 
   /** Everything that entries go back to, or that they went into, themselves included; and the ties walked over. */

@@ -1,6 +1,8 @@
-import { Controller, Get, Header, Param, Query } from '@nestjs/common';
+import { Controller, Get, Header, Param, Query, Redirect } from '@nestjs/common';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
+import { findAddress } from '../report/page-addresses.js';
+import { kindText } from '../report/phrases/kinds.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { powderText } from '../report/phrases/powder.js';
 import { documentStanding } from '../signing/document-standing.js';
@@ -25,7 +27,7 @@ type TraceQuery = z.infer<typeof TraceQuery>;
 /** More statements of one person than anybody reads on a page. */
 const MOST_SIGNED = 200;
 
-/** Where something came from and where it went: the page behind the search box, and the same for programs. */
+/** Where something came from and where it went: the page that finds any identifier, and the same for programs. */
 @Controller()
 export class TraceController {
   constructor(
@@ -34,11 +36,19 @@ export class TraceController {
     private readonly store: Store,
   ) {}
 
+  /** As the page was called before. */
   @Access('signed in')
   @Get('trace')
+  @Redirect('', 301)
+  before(@Query({ schema: TraceSearch }) { id }: TraceSearch): { url: string } {
+    return { url: id === '' ? '/find' : findAddress(id) };
+  }
+
+  @Access('signed in')
+  @Get('find')
   @Header(...HTML)
-  async trace(@Query({ schema: TraceSearch }) { id }: TraceSearch): Promise<string> {
-    if (id === '') return this.pages.render('trace', PAGE_TITLES.trace, { asked: '', matches: [] });
+  async find(@Query({ schema: TraceSearch }) { id }: TraceSearch): Promise<string> {
+    if (id === '') return this.pages.render('find', PAGE_TITLES.find, { asked: '', matches: [], near: [] });
     const matches = [];
     for (const match of await this.tracer.matches(id)) {
       const { kind, key } = match.entry;
@@ -47,7 +57,14 @@ export class TraceController {
       const powder = match.powder.map(powderText);
       matches.push({ ...match, powder, signed, entered, revisions: await documentStanding(this.store, kind, key) });
     }
-    return this.pages.render('trace', PAGE_TITLES.traceOf(id), { asked: id, matches, most: MOST_SIGNED, shortKey });
+    const near = matches.length > 0 ? [] : await this.store.read.trace.near(id);
+    return this.pages.render('find', PAGE_TITLES.found(id), {
+      asked: id,
+      matches,
+      near: near.map(({ kind, key }) => ({ key, says: kindText(kind) })),
+      most: MOST_SIGNED,
+      shortKey,
+    });
   }
 
   @Access('signed in')

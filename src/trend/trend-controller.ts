@@ -1,4 +1,5 @@
-import { Controller, Get, Header, Query } from '@nestjs/common';
+import { Controller, Get, Header, Query, Res } from '@nestjs/common';
+import type { Response } from 'express';
 import { z } from 'zod';
 import { capabilityView } from '../report/capability-view.js';
 import { beyondText } from '../report/phrases/capability.js';
@@ -20,7 +21,7 @@ const TrendQuery = z.strictObject({
 });
 type TrendQuery = z.infer<typeof TrendQuery>;
 
-/** Without either field it is the page that lists what there is to ask for. */
+/** Without either field it leads to the page that lists what there is to ask for. */
 const TrendPageQuery = TrendQuery.partial().superRefine((query, context) => {
   const missing = (['family', 'characteristic'] as const).filter((field) => query[field] === undefined);
   if (missing.length !== 1) return;
@@ -38,11 +39,22 @@ export class TrendController {
   ) {}
 
   @Access('signed in')
+  @Get('families')
+  @Header(...HTML)
+  async list(): Promise<string> {
+    return this.pages.render('families', PAGE_TITLES.families, { families: await this.families() });
+  }
+
+  @Access('signed in')
   @Get('trend')
   @Header(...HTML)
-  async show(@Query({ schema: TrendPageQuery }) { family, characteristic }: TrendPageQuery): Promise<string> {
+  async show(
+    @Query({ schema: TrendPageQuery }) { family, characteristic }: TrendPageQuery,
+    @Res({ passthrough: true }) response: Response,
+  ): Promise<string | undefined> {
     if (family === undefined || characteristic === undefined) {
-      return this.pages.render('trends', PAGE_TITLES.trend, { families: await this.families() });
+      response.redirect(301, '/families');
+      return undefined;
     }
     const report = await this.trend.trend(characteristic, family);
     const capability = capabilityView(report.characteristic, report.capability);

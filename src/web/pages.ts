@@ -4,6 +4,9 @@ import { Eta } from 'eta';
 import { shownPlainly } from '../base/characters.js';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
 import { tradeUnit } from '../dossier/unit-text.js';
+import { anchorId } from '../report/anchors.js';
+import { blockersTogether } from '../report/blockers-together.js';
+import { findAddress, implantAddress, lotAddress, lotAnchorAddress } from '../report/page-addresses.js';
 import { actNameText } from '../report/phrases/acts.js';
 import { capital } from '../report/phrases/capital.js';
 import {
@@ -18,17 +21,20 @@ import {
 } from '../report/phrases/codes.js';
 import { decisionText } from '../report/phrases/decision.js';
 import { entryText } from '../report/phrases/kinds.js';
+import { FOOT_WORDS, HEAD_WORDS } from '../report/phrases/page-frame.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import { reviewKindText } from '../report/phrases/review-items.js';
 import { recoveredText, signerInLineText } from '../report/phrases/signatures.js';
 import { fileUseText, powderOperationText, receiptStatusText, stepText } from '../report/phrases/trade-codes.js';
+import { whichUnitsText } from '../report/phrases/which-units.js';
 import { standardTemplate } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
 import { LONGEST_REASON, LONGEST_TYPED_PASSWORD } from './fields.js';
 import { formNumber } from './form-once.js';
 import { currentSession } from './identity.js';
+import { labelCells } from './label-cells.js';
 
 export const PAGE_TEMPLATES = path.join(PROGRAM_ROOT, 'templates', 'pages');
 
@@ -36,8 +42,11 @@ export const PAGE_TEMPLATES = path.join(PROGRAM_ROOT, 'templates', 'pages');
 const HELPERS = {
   /** Class of a verdict, an outcome or a level: `does-not-conform`. */
   mark: (words: string) => words.replaceAll(' ', '-'),
-  /** Id of an anchor that the record names too: `result 12` becomes `result-12`. */
-  id: (anchor: string) => anchor.replaceAll(/[^\p{L}\p{N}_-]+/gu, '-'),
+  id: anchorId,
+  find: findAddress,
+  lotPage: lotAddress,
+  lotPlace: lotAnchorAddress,
+  implant: implantAddress,
   url: (part: string) => encodeURIComponent(part),
   short: (sha256: string) => sha256.slice(0, 12),
   capital,
@@ -62,6 +71,8 @@ const HELPERS = {
   step: stepText,
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
+  together: blockersTogether,
+  whichUnits: whichUnitsText,
   unit: tradeUnit,
   formNumber,
   longestReason: LONGEST_REASON,
@@ -105,8 +116,10 @@ export class Pages {
    * @param view where something is wrong with the form, the title says so first, for whoever has it read out.
    */
   render(name: string, title: string, view: View = {}): string {
-    return this.eta.render(`./${name}`, {
+    const html = this.eta.render(`./${name}`, {
       ...view,
+      words: HEAD_WORDS,
+      footWords: FOOT_WORDS,
       title,
       headTitle: (view.errors ?? []).length > 0 ? PAGE_TITLES.error(title) : title,
       h: HELPERS,
@@ -116,5 +129,6 @@ export class Pages {
       cautions: standardTemplate().cautions,
       ...identityView(),
     });
+    return labelCells(html);
   }
 }

@@ -71,18 +71,20 @@ withTool('chromium', 'pages in a browser', () => {
       await page.keyboard.press('Enter');
       expect(page.url()).toBe(`${root}/#main`);
       await page.goto(root);
-      // Skip link, name, the pages, then the search box.
-      const pages = await page.locator('nav[aria-label="Pages"] a').count();
-      for (let step = 0; step < pages + 3; step++) await page.keyboard.press('Tab');
-      await page.keyboard.type('0417');
+      // Skip link, then the words, of which the last finds.
+      const words = await page.locator('nav[aria-label="Pages"] a').count();
+      for (let step = 0; step < words + 1; step++) await page.keyboard.press('Tab');
       await page.keyboard.press('Enter');
-      await page.waitForURL('**/trace?id=0417');
-      expect(await page.textContent('h1')).toBe('Trace of 0417');
+      await page.waitForURL('**/find');
+      await page.fill('#find-id', '0417');
+      await page.keyboard.press('Enter');
+      await page.waitForURL('**/find?id=0417');
+      expect(await page.textContent('h1')).toBe('0417');
     });
 
     it('goes from a value to its row, and from there to the file as received', async () => {
       await page.goto(`${root}/lots/L-1`);
-      await page.click('table.matrix a[href^="#result-"]');
+      await page.click('table.matrix a[href*="#result-"]');
       const row = page.locator('tr:target');
       expect(await row.count()).toBe(1);
       const [download] = await Promise.all([
@@ -104,9 +106,9 @@ withTool('chromium', 'pages in a browser', () => {
     });
 
     it('issues a record from the button, which the browser marks as coming from here', async () => {
-      await page.goto(`${root}/lots/L-1`);
+      await page.goto(`${root}/lots/L-1/papers`);
       await page.click('text=Issue a record of this lot as it stands');
-      await page.waitForURL('**/lots/L-1#records');
+      await page.waitForURL('**/lots/L-1/papers#records');
       expect(await service.services.store.read.records.ofLot('L-1')).toHaveLength(2);
     });
   });

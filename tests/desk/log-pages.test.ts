@@ -25,7 +25,7 @@ describe('the page of a log', () => {
     expect(text).toContain('Build M1-101 from closing to opening the chamber');
     expect(text).toContain('oxygen in build M1-101, by time');
     expect(text).toContain('/rows');
-    expect(text).toContain('watches nothing live');
+    expect(text).toContain('it watches nothing live');
   });
 
   it('draws a channel over layers, and refuses one that was not logged', async () => {

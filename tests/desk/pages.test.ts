@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import { CALCULATIONS } from '../../src/calculations/catalogue.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
+import { standardTemplate } from '../../src/report/standard-template.js';
 import { PAGES, sendForm, startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
@@ -13,13 +14,14 @@ const page = async (path: string) => (await service.ask.get(path)).text;
 const text = (html: string) => html.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
 
 describe('every page', () => {
-  it.each(PAGES)('%s is whole, carries the cautions and the demo banner, and lets nothing run', async (path) => {
+  it.each(PAGES)('%s is whole, carries the clinical line and the demo banner, and lets nothing run', async (path) => {
     const { text: html, headers } = await service.ask.get(path);
     expect(headers['content-type']).toBe('text/html; charset=utf-8');
     expect(html).toMatch(/^<!doctype html>\n<html lang="en">/);
     expect(html.match(/<h1>/g)).toHaveLength(1);
-    expect(html).toContain('This program watches nothing live');
-    expect(html).toContain('Calculation pages are not records.');
+    expect(html).toContain('A record keeping and calculation aid. It does not decide clinical use');
+    expect(html).toContain('<a href="/cautions">All cautions</a>');
+    expect(html.length).toBeLessThan(100_000);
     expect(html).toContain('<strong>DEMO.</strong>');
     expect(html).not.toMatch(/<script|<style|\son[a-z]+="|\sstyle="|javascript:/i);
     expect(html).not.toMatch(/undefined|NaN|\[object Object\]/);
@@ -31,6 +33,23 @@ describe('every page', () => {
     expect(ids.filter((id, index) => ids.indexOf(id) !== index)).toEqual([]);
     const targets = [...html.matchAll(/href="#([^"]+)"/g)].map((match) => match[1]!);
     expect(targets.filter((target) => !ids.includes(target))).toEqual([]);
+  });
+
+  it('tells every caution on one page', async () => {
+    const said = text(await page('/cautions'))
+      .replaceAll('&quot;', '"')
+      .replaceAll('&#39;', "'");
+    for (const caution of Object.values(standardTemplate().cautions)) expect(said).toContain(caution);
+  });
+
+  it.each([
+    ['/trace', '/find'],
+    ['/trace?id=L-1-I1', '/find?id=L-1-I1'],
+    ['/trend', '/families'],
+    ['/lots/L-1/page?page=tests', '/lots/L-1/tests'],
+  ])('%s leads on to %s', async (path, to) => {
+    const { status, headers } = await service.ask.get(path);
+    expect([Math.floor(status / 100), headers.location]).toEqual([3, to]);
   });
 
   it('forbids scripts, inline styles and everything from elsewhere (ASVS 14.4.3, 14.4.4)', async () => {
@@ -50,34 +69,34 @@ describe('every page', () => {
   );
 });
 
-it('lists lots with their verdicts, what blocks them and who clears it', async () => {
+it('says what to do today, and lists lots with their verdicts, their stage and whom they wait for', async () => {
   const said = text(await page('/'));
-  expect(said).toMatch(/What waits for your signature.*review a lot L-1 .*Lots that are not decided/);
-  expect(said).toMatch(/L-1-I1 does not conform L-1-I2 conforms/);
-  expect(said).toMatch(
-    /L-1-I1 : Plate thickness of L-1-I1, replicate 1: 1\.700 mm, misses 1\.45 to 1\.55 mm.*Who can clear it: Process and quality engineer/,
-  );
-  expect(said).toContain('Not assessed yet');
+  expect(said).toMatch(/Today What For By Act .*Lots that are not decided/);
+  expect(said).toMatch(/Not assessed yet L-00 2031-12-01 Open the lot/);
+  expect(said).toMatch(/L-1 PLATE 2031-12-01 L-1-I1 does not conform L-1-I2 conforms tested 1 of 2 conform/);
 });
 
 describe('the page of a lot', () => {
   it('says what came out, what people decided, and how each approval stands', async () => {
     const said = text(await page('/lots/L-1'));
-    expect(said).toContain('2 implants: 1 conforms, 1 does not conform (proposed).');
+    expect(said).toContain('1 may be released, 1 may not . Needed by 2031-12-01');
     expect(said).toContain('By what people signed: in review .');
-    expect(said).toMatch(/approval of recipe RC rev 2 signed P-QE/);
+    expect(said).toMatch(
+      /L-1-I1 : Plate thickness of L-1-I1, replicate 1: 1\.700 mm, misses 1\.45 to 1\.55 mm.*Who can clear it: Process and quality engineer/,
+    );
+    expect(text(await page('/lots/L-1/papers'))).toMatch(/approval of recipe RC rev 2 signed P-QE/);
   });
 
   it('leads from each value to its evidence in two clicks', async () => {
-    const html = await page('/lots/L-1');
-    const matrix = /<table class="matrix">[\s\S]*?<\/table>/.exec(html)![0];
-    const values = [...matrix.matchAll(/<a href="#(result-\d+)">([\d.]+)<\/a>/g)];
+    const matrix = /<table class="matrix"[\s\S]*?<\/table>/.exec(await page('/lots/L-1'))![0];
+    const values = [...matrix.matchAll(/<a href="\/lots\/L-1\/tests#(result-\d+)">([\d.]+)<\/a>/g)];
     expect(values).toHaveLength(6);
+    const html = await page('/lots/L-1/tests');
     for (const [, anchor, value] of values) {
       const row = new RegExp(`<tr id="${anchor}">[\\s\\S]*?</tr>`).exec(html)![0];
-      expect(row).toContain(`${value} `);
+      expect(row).toContain(`>${value}<`);
       const sha256 = /href="\/evidence\/([0-9a-f]{64})"/.exec(row)![1]!;
-      const line = Number(/, line (\d+),/.exec(row)![1]);
+      const line = Number(/, line (\d+)/.exec(row)![1]);
       const { body, headers } = await service.ask.get(`/evidence/${sha256}`).buffer(true);
       expect(sha256Hex(body as Buffer)).toBe(sha256);
       expect((body as Buffer).toString('utf8').split('\n')[line - 1]).toContain(value);
@@ -88,25 +107,25 @@ describe('the page of a lot', () => {
   });
 
   it('keeps the corrected value beside the right one', async () => {
-    expect(text(await page('/lots/L-1'))).toMatch(/1\.501 mm 1\.700 mm read from the wrong line/);
+    expect(text(await page('/lots/L-1/tests'))).toMatch(/1\.501 mm 1\.700 mm read from the wrong line/);
   });
 
   it('prints the text of a document as text', async () => {
-    const html = await page('/lots/L-1');
+    const html = await page('/lots/L-1/papers');
     expect(html).toContain('&lt;script&gt;alert(1)&lt;/script&gt; &quot; onfocus=&quot;x&quot;');
   });
 
   it('assesses a lot that was not assessed, then issues its record and serves exactly the issued bytes', async () => {
-    expect(text(await page('/lots/L-00'))).toContain('Not assessed yet. Nothing is proposed for its 2 implants.');
+    expect(text(await page('/lots/L-00'))).toContain('Nothing is proposed for its 2 implants.');
     const assessed = await sendForm(service.ask, '/lots/L-00/assess');
     expect([assessed.status, assessed.headers.location]).toEqual([303, '/lots/L-00']);
     const issued = await sendForm(service.ask, '/lots/L-00/records');
-    expect([issued.status, issued.headers.location]).toEqual([303, '/lots/L-00#records']);
+    expect([issued.status, issued.headers.location]).toEqual([303, '/lots/L-00/papers#records']);
     const [record] = await service.services.store.read.records.ofLot('L-00');
     const { body, headers } = await service.ask.get('/lots/L-00/record.pdf').buffer(true);
     expect(sha256Hex(body as Buffer)).toBe(record!.fileSha256);
     expect(headers['content-type']).toBe('application/pdf');
-    expect(text(await page('/lots/L-00'))).toContain('LR-L-00 revision 1 (PDF)');
+    expect(text(await page('/lots/L-00/papers'))).toContain('LR-L-00 revision 1 (PDF)');
   });
 
   it('refuses a record whose file was altered since', async () => {
@@ -120,12 +139,12 @@ describe('the page of a lot', () => {
 });
 
 it('traces a bare heat number to every implant made with it', async () => {
-  const said = text(await page('/trace?id=0417'));
+  const said = text(await page('/find?id=0417'));
   for (const serial of ['L-00-I1', 'L-1-I2']) expect(said).toContain(serial);
 });
 
 it('traces a person to what they signed', async () => {
-  const said = text(await page('/trace?id=P-QE'));
+  const said = text(await page('/find?id=P-QE'));
   expect(said).toMatch(/Signed: \d+ statements/);
   expect(said).toMatch(/approved specification SP revision 3 quality engineer/);
 });
@@ -149,7 +168,7 @@ describe('calculation pages', () => {
   it('computes without scripts (ASTM G1 formula, worked by hand: 87600 × 0.0124 / (5.652 × 336 × 1.84))', async () => {
     const input = JSON.stringify({ massLossG: 0.0124, areaCm2: 5.652, timeH: 336, densityGPerCm3: 1.84 });
     const { text: html } = await service.ask.post('/calculations/mass-loss-rate').type('form').send({ input });
-    const shown = /<code>mmPerYear<\/code><\/th><td><strong>([\d.]+)/.exec(html)![1];
+    const shown = /<code>mmPerYear<\/code><\/th><td data-label="Value"><strong>([\d.]+)/.exec(html)![1];
     expect(Number(shown)).toBeCloseTo((87_600 * 0.0124) / (5.652 * 336 * 1.84), 12);
   });
 

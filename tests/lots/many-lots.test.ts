@@ -142,9 +142,10 @@ it('shows the first page, a lot, a trace and a trend', async () => {
     const ask = await askingAs(app, 'P-QE');
     for (const page of [
       '/',
+      '/lots',
       `/lots/${last}`,
-      '/trace?id=M1',
-      '/trace?id=P-RE',
+      '/find?id=M1',
+      '/find?id=P-RE',
       '/trend?family=PLATE&characteristic=rm',
     ]) {
       expect({ page, status: (await ask.get(page)).status }).toEqual({ page, status: 200 });

@@ -74,7 +74,7 @@ it('shows few lines on the page of the lot and in its answer, and every finding 
   try {
     await app.init();
     const ask = await askingAs(app, 'P-QE');
-    const { text: html, status } = await ask.get('/lots/L-1');
+    const { text: html, status } = await ask.get('/lots/L-1/build');
     expect(status).toBe(200);
     expect(html.match(/<tr id="finding-/g)).toHaveLength(9);
     expect(html).toMatch(/findings alike: excursion of oxygen to 66 ppm \(action level 50\), \d+ times/);
@@ -83,9 +83,9 @@ it('shows few lines on the page of the lot and in its answer, and every finding 
     const href = `/lots/L-1/findings/${most.subjects[0]!.key}`;
     expect(html).toContain(`href="${href}"`);
     const first = await ask.get(href);
-    expect(first.text.match(/<tr>\s*<td class="number">/g)).toHaveLength(200);
+    expect(first.text.match(/<tr>\s*<td class="number" data-label="Number">/g)).toHaveLength(200);
     const last = await ask.get(`${href}?from=201`);
-    expect(last.text).toContain('<td class="number">201</td>');
+    expect(last.text).toContain('<td class="number" data-label="Number">201</td>');
     const { text: csv } = await ask.get('/lots/L-1/findings.csv');
     expect(csv.trimEnd().split('\n')).toHaveLength(1 + SPIKES + 1);
     expect((await ask.get(`/lots/L-1/findings/${'0'.repeat(64)}`)).status).toBe(404);

@@ -1,4 +1,4 @@
-import { recoveredSince } from '../../src/desk/first-page.js';
+import { recoveredSince } from '../../src/desk/today/recovered.js';
 import { AccountLinks } from '../../src/people/account-links.js';
 import { Accounts } from '../../src/people/accounts.js';
 import { FREE_ELSEWHERE, failuresOf, LONGEST_WAIT_S, waitAfterS, waitElsewhereS } from '../../src/people/lockout.js';

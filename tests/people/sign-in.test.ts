@@ -169,7 +169,7 @@ describe('signing in', () => {
 describe('a session', () => {
   it('is shown on each page with its way out', async () => {
     const { text: html } = await service.ask.get('/');
-    expect(text(html)).toMatch(/Quentin Example \(P-QE\), quality engineer/);
+    expect(text(html)).toMatch(/Quentin Example \(P-QE\) , quality engineer/);
     expect(html).toContain('action="/sign-out"');
   });
 
@@ -265,7 +265,7 @@ describe('a change', () => {
 });
 
 describe('an auditor', () => {
-  it.each(['/', '/lots/L-1', '/people', '/people/P-QE', '/trend', '/api/v1/lots', '/account'])(
+  it.each(['/', '/lots/L-1', '/people', '/people/P-QE', '/families', '/api/v1/lots', '/account'])(
     'reads %s',
     async (path) => {
       expect((await (await service.as('P-AU')).get(path)).status).toBe(200);

@@ -1,6 +1,6 @@
 import { execFileSync } from 'node:child_process';
 import { countsOf } from '../../src/assessment/counts.js';
-import { lotPage } from '../../src/desk/lot-page.js';
+import { lotSummaryView } from '../../src/report/lot-summary-view.js';
 import { addLot } from '../support/cell.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 import { withTools } from '../support/tools.js';
@@ -26,7 +26,7 @@ afterAll(() => cell.close());
 
 const partsOf = async (lot: string) => {
   const assessed = (await cell.services.current.of(lot))!;
-  const { counts } = lotPage(assessed, await cell.services.overview.of(lot), []);
+  const { counts } = lotSummaryView(assessed, (await cell.services.overview.of(lot)).units);
   return Object.fromEntries(counts.implants!.parts.map(({ title, count }) => [title, count]));
 };
 

@@ -227,7 +227,13 @@ describe('every other form that acts', () => {
   });
 
   it('carries a number, on every page that has one', async () => {
-    const pages = ['/lots/L-A', '/lots/L-A/acts/hold', '/people/P-OP/give-role', '/people/new/account', '/account'];
+    const pages = [
+      '/lots/L-A/papers',
+      '/lots/L-A/acts/hold',
+      '/people/P-OP/give-role',
+      '/people/new/account',
+      '/account',
+    ];
     const numbers = new Set<string>();
     for (const path of [
       ...pages,
@@ -249,6 +255,7 @@ describe('every other form that acts', () => {
     const before = await size();
     for (const path of [
       '/lots/L-A',
+      '/lots/L-A/papers',
       '/lots/L-A/logs/M1-201',
       '/lots/L-A/acts/hold',
       signPage('lot file:L-A', 'reviewed'),

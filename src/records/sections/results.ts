@@ -27,7 +27,8 @@ export function drawResults(pdf: RecordPage, view: RecordView): void {
   const judged = drawValues(pdf, view);
   pdf.heading(2, RESULTS.sources, { anchor: RESULT_ROWS });
   drawResultSources(pdf, view.facts, judged, view);
-  pdf.paragraph(RESULTS.shapeNotRecorded, { small: true });
+  pdf.heading(2, RESULTS.shape);
+  pdf.paragraph(RESULTS.shapeNotRecorded);
 }
 
 /** Limits, method, rule and plan, one row a characteristic. */

@@ -1,5 +1,6 @@
 /** What forms call their fields, and what stands beside these to help. */
 export const FORM_LABELS = {
+  things: 'What you sign',
   units: 'Units',
   entries: 'Entries',
   outcome: 'Decision',

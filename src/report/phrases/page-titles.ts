@@ -1,10 +1,20 @@
 import type { Statement } from '../../dossier/statement.js';
 import { HEADS } from './heads.js';
+import { LOT_PAGE_TITLES } from './lot-header.js';
 import { signedAsText } from './release-steps.js';
 
 /** Titles of pages, which are their names in the window too, and the links that lead back to them. */
 export const PAGE_TITLES = {
+  today: 'Today',
   lots: 'Lots',
+  lotPage: (lot: string, page: keyof typeof LOT_PAGE_TITLES) => `${LOT_PAGE_TITLES[page]}: lot ${lot}`,
+  lotFamily: (lot: string) => `Family over its builds: lot ${lot}`,
+  implant: (serial: string) => `Implant ${serial}`,
+  materials: 'Materials and equipment',
+  families: 'Families',
+  cautions: 'Cautions',
+  parts: 'Parts of pages',
+  job: (what: string) => what,
   lot: (lot: string) => `Lot ${lot}`,
   changedVerdicts: (lot: string) => `Changed verdicts: lot ${lot}`,
   findings: (id: string, lot: string) => `Findings ${id} of lot ${lot}`,
@@ -26,9 +36,8 @@ export const PAGE_TITLES = {
   intake: 'Take documents in',
   takenIn: 'Taken in',
   checked: 'Checked',
-  trace: 'Trace',
-  traceOf: (id: string) => `Trace of ${id}`,
-  trend: 'Trend',
+  find: 'Find',
+  found: (id: string) => `${id}: where it came from and went`,
   trendOf: (characteristic: string, family: string) => `${characteristic} of family ${family}`,
   audit: HEADS.auditTrail,
   protection: 'How this is protected',

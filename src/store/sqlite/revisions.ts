@@ -76,6 +76,15 @@ SELECT "id", "kind", "key" FROM "Entry", asked
 WHERE "key" = whole OR substr("key", -length(ending)) = ending
 ORDER BY "kind", "key"`;
 
+/** Of documents and their parts: a signed act goes by a digest, which nobody types. */
+export const ENTRIES_LIKE = `
+WITH asked(text) AS (SELECT lower(?))
+SELECT "kind", "key" FROM "Entry", asked
+WHERE "kind" NOT IN ('act', 'result', 'result-set') AND (
+  instr(lower("key"), text) > 0 OR abs(length("key") - length(text)) <= 2 AND (
+    lower(substr("key", 1, 2)) = substr(text, 1, 2) OR lower(substr("key", -2)) = substr(text, -2)))
+ORDER BY length("key"), "key" LIMIT 5000`;
+
 /**
  * Texts that begin with `start` are those from it up to, and without, the text that follows all of them. Compared byte by
  * byte on an index: LIKE takes `_` and `%` for signs, knows no case, and looks at every row.

@@ -1,0 +1,31 @@
+import { reuseCycles } from '../assessment/materials.js';
+import type { Facts } from '../dossier/facts.js';
+import { timeText } from '../dossier/time-text.js';
+import { certificateLines, checkersOf } from '../report/certificate-lines.js';
+import { figureView } from '../report/figure-view.js';
+import { genealogyFigure } from '../report/genealogy-figure.js';
+import { GENEALOGY } from '../report/phrases/figures/genealogy.js';
+import { LOT_PAGE } from '../report/phrases/lot-page.js';
+
+/** Where the metal and the gas of a lot came from. */
+export function lotMaterialsView(facts: Facts) {
+  const cycles = reuseCycles(facts);
+  return {
+    figure: figureView(genealogyFigure(facts), GENEALOGY.title(facts.lot.body.lot), 'genealogy'),
+    powderStates: [...facts.powderStates.values()].map(({ body }) => ({
+      ...body,
+      made: timeText(body.madeAt),
+      reuseCycle: cycles.get(body.state),
+      contains: body.inputs.map((input) =>
+        LOT_PAGE.input('receipt' in input ? input.receipt : input.state, input.massG),
+      ),
+    })),
+    receipts: [...facts.receipts.values()].map(({ body }) => ({
+      ...body,
+      supplierTitle: facts.suppliers.get(body.supplier)?.body.title ?? body.supplier,
+      received: body.receivedAt.slice(0, 10),
+      lines: certificateLines(facts, body),
+      checkers: checkersOf(facts, body),
+    })),
+  };
+}

@@ -1,0 +1,94 @@
+import { Controller, Get, Header, Query } from '@nestjs/common';
+import { z } from 'zod';
+import { type LotLine, LotOverview } from '../lots/lot-overview.js';
+import { Reassessor } from '../lots/reassessor.js';
+import { Accounts } from '../people/accounts.js';
+import { Actor } from '../people/actor.js';
+import { awaitingText } from '../report/phrases/earlier-version.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { WaitingList } from '../signing/waiting-list.js';
+import { Store } from '../store/store.js';
+import { Access } from '../web/access.js';
+import { HTML } from '../web/html.js';
+import { Pages } from '../web/pages.js';
+import { lotRows } from './lots-view.js';
+import { Duties } from './today/duties.js';
+import { recoveredSince } from './today/recovered.js';
+import { waitingLines } from './waiting-lines.js';
+
+/** Lots on a page: more are turned over. */
+const ON_A_PAGE = 100;
+
+const LotsQuery = z.strictObject({
+  from: z
+    .string()
+    .regex(/^[1-9]\d{0,6}$/, { error: 'number of a lot in the list, from 1' })
+    .transform(Number)
+    .default(1),
+});
+type LotsQuery = z.infer<typeof LotsQuery>;
+
+/** The first screen, which says what to do today, and the list of all lots. */
+@Controller()
+export class TodayController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+    private readonly overview: LotOverview,
+    private readonly reassessor: Reassessor,
+    private readonly waiting: WaitingList,
+    private readonly accounts: Accounts,
+    private readonly duties: Duties,
+    private readonly actor: Actor,
+  ) {}
+
+  @Access('signed in')
+  @Get()
+  @Header(...HTML)
+  async today(): Promise<string> {
+    const { person, session } = this.actor;
+    const {
+      clock,
+      read: { events },
+    } = this.store;
+    const lots = await this.overview.list();
+    const open = lots.filter(({ closed }) => !closed);
+    const waiting = await this.waiting.all();
+    const roles = [...new Set(session.acting.map(({ role }) => role))];
+    return this.pages.render('today', PAGE_TITLES.today, {
+      awaiting: awaitingOf(lots),
+      recovered: recoveredSince(await events.ofTypes(['invitation-made']), clock.now()),
+      troubles: this.reassessor.troubles,
+      duties: await this.duties.of({ person, roles, open, lots, waiting }),
+      others: waitingLines(waiting.filter(({ who }) => who.length > 0 && !who.includes(person))),
+      open: lotRows(open.slice(0, ON_A_PAGE), waiting, await this.names()),
+      moreOpen: Math.max(0, open.length - ON_A_PAGE),
+      anyLot: lots.length > 0,
+    });
+  }
+
+  @Access('signed in')
+  @Get('lots')
+  @Header(...HTML)
+  async lots(@Query({ schema: LotsQuery }) { from }: LotsQuery): Promise<string> {
+    const lots = await this.overview.list();
+    const shown = lots.slice(from - 1, from - 1 + ON_A_PAGE);
+    const next = from + shown.length;
+    return this.pages.render('lots', PAGE_TITLES.lots, {
+      awaiting: awaitingOf(lots),
+      lots: lotRows(shown, await this.waiting.all(), await this.names()),
+      total: lots.length,
+      from,
+      to: next - 1,
+      before: from > 1 ? Math.max(1, from - ON_A_PAGE) : null,
+      next: next <= lots.length ? next : null,
+    });
+  }
+
+  private async names(): Promise<ReadonlyMap<string, string>> {
+    return new Map([...(await this.accounts.people())].map(([code, { name }]) => [code, name]));
+  }
+}
+
+const awaitingOf = (lots: readonly LotLine[]): string =>
+  awaitingText(lots.filter(({ ofEarlierVersion }) => ofEarlierVersion).length);

@@ -1,0 +1,140 @@
+import { Injectable } from '@nestjs/common';
+import type { Role } from '../../dossier/statement.js';
+import { CurrentAssessments } from '../../lots/current-assessments.js';
+import { expiringWithin } from '../../lots/expiring.js';
+import type { LotLine } from '../../lots/lot-overview.js';
+import { lotAddress } from '../../report/page-addresses.js';
+import { actNameText } from '../../report/phrases/acts.js';
+import { capital } from '../../report/phrases/capital.js';
+import { TODAY } from '../../report/phrases/today.js';
+import type { Waiting } from '../../signing/waiting-list.js';
+import { Store } from '../../store/store.js';
+import { type WaitingLine, waitingLines } from '../waiting-lines.js';
+import { CustodyDuties } from './custody-duties.js';
+import { type Duty, soonestFirst } from './duty.js';
+import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, testDuties } from './lot-duties.js';
+import { signalDuties } from './signal-duties.js';
+import { caseDuties, endingDuties, nonconformityDuties } from './site-duties.js';
+
+const ENDING_WITHIN_DAYS = 30;
+
+/** Who asks, and what the page has read already. */
+export interface Asker {
+  readonly person: string;
+  readonly roles: readonly Role[];
+  /** Lots that are not decided. */
+  readonly open: readonly LotLine[];
+  readonly lots: readonly LotLine[];
+  readonly waiting: readonly Waiting[];
+}
+
+/** What each role is told of, besides what waits for its signature. */
+type Source = (asker: Asker) => Promise<readonly Duty[]> | readonly Duty[];
+
+/** What a person should do or know today, by the roles in which they act. */
+@Injectable()
+export class Duties {
+  constructor(
+    private readonly store: Store,
+    private readonly current: CurrentAssessments,
+    private readonly custody: CustodyDuties,
+  ) {}
+
+  async of(asker: Asker): Promise<Duty[]> {
+    const { person, roles, waiting } = asker;
+    const sources = new Set(roles.flatMap((role) => this.sources[role] ?? []));
+    const states = new Map(asker.lots.map(({ lot, state }) => [lot, state]));
+    const mine = waitingLines(waiting.filter(({ who }) => who.includes(person))).map((line) =>
+      signatureDuty(line, states),
+    );
+    const found: Duty[] = [...mine];
+    for (const source of sources) found.push(...(await source(asker)));
+    return soonestFirst(found);
+  }
+
+  private readonly builds: Source = async () =>
+    buildDuties((await this.store.read.entries.list('lot')).map(({ body }) => body));
+  private readonly tests: Source = ({ open }) => testDuties(open);
+  private readonly assess: Source = ({ open }) => assessDuties(open);
+  private readonly holds: Source = ({ lots }) => holdDuties(lots);
+  private readonly changed: Source = ({ lots }) => changedVerdictDuties(lots);
+  private readonly signals: Source = ({ open }) => signalDuties(this.current, open);
+  private readonly cases: Source = () => caseDuties(this.store.read, this.store.clock.now().toISOString().slice(0, 10));
+  private readonly nonconformities: Source = () => nonconformityDuties(this.store.read);
+  private readonly nobodys: Source = ({ waiting }) => nobodyDuties(waiting);
+
+  private ending(...sorts: Parameters<typeof endingDuties>[1]): Source {
+    return async () => endingDuties(await expiringWithin(this.store, ENDING_WITHIN_DAYS), sorts);
+  }
+
+  private readonly materials = this.ending('material');
+  private readonly equipment = this.ending('calibration', 'upkeep');
+  private readonly trainings = this.ending('qualification');
+  private readonly validations = this.ending('validation');
+  private readonly permissions = this.ending('permission');
+
+  private readonly sources: Readonly<Record<Role, readonly Source[]>> = {
+    operator: [this.builds, this.tests, this.materials, this.equipment, this.assess],
+    analyst: [this.tests, this.equipment, this.assess],
+    'case designer': [this.cases],
+    'process engineer': [this.signals, this.validations, this.materials, this.equipment, this.assess],
+    'quality engineer': [
+      this.assess,
+      this.holds,
+      this.changed,
+      this.nonconformities,
+      this.nobodys,
+      this.equipment,
+      this.materials,
+      this.trainings,
+      this.validations,
+    ],
+    releaser: [this.holds, this.assess],
+    regulatory: [this.permissions, this.holds],
+    administrator: [(asker) => this.custody.of(asker.person), this.nobodys],
+    auditor: [() => questions()],
+  };
+}
+
+/** One act of signing, which may cover several things. */
+const signatureDuty = (
+  { title, act, lot, units, neededBy, href, count, ofLotFile }: WaitingLine,
+  states: ReadonlyMap<string, string>,
+): Duty => ({
+  what: ofLotFile ? capital(states.get(lot!) ?? title) : title,
+  of: lot === null ? null : { text: lot, href: lotAddress(lot) },
+  units,
+  by: neededBy,
+  overdue: false,
+  button: { text: `${capital(actNameText(act))}${count > 1 ? `, ${TODAY.alike(count)}` : ''}`, href },
+});
+
+/** What nobody may sign, an act in a line: somebody has to be given a role, or a training has to be approved. */
+function nobodyDuties(waiting: readonly Waiting[]): Duty[] {
+  const acts = new Map<string, WaitingLine[]>();
+  for (const line of waitingLines(waiting.filter(({ who }) => who.length === 0))) {
+    acts.set(line.act, [...(acts.get(line.act) ?? []), line]);
+  }
+  return [...acts].map(([act, lines]) => ({
+    what: TODAY.nobodyMay(
+      actNameText(act),
+      lines.map(({ title }) => title),
+    ),
+    of: null,
+    units: [],
+    by: lines[0]!.neededBy,
+    overdue: false,
+    button: { text: TODAY.seePeople, href: '/people' },
+  }));
+}
+
+/** What an auditor usually asks first. Each leads to where it is answered. */
+const questions = (): Duty[] =>
+  TODAY.questions.map(({ what, href }) => ({
+    what,
+    of: null,
+    units: [],
+    by: null,
+    overdue: false,
+    button: { text: TODAY.look, href },
+  }));

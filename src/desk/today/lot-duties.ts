@@ -1,0 +1,102 @@
+import type { CheckCode } from '../../assessment/checks/check-code.js';
+import type { Lot } from '../../kinds/lot.js';
+import type { LotLine } from '../../lots/lot-overview.js';
+import { lotAddress } from '../../report/page-addresses.js';
+import { TODAY } from '../../report/phrases/today.js';
+import type { Duty } from './duty.js';
+
+/** What the state of open lots asks of people, besides signatures. */
+
+const ofLot = ({ lot }: Pick<LotLine, 'lot'>) => ({ text: lot, href: lotAddress(lot) });
+
+/** Builds that are planned, the next first. */
+export function buildDuties(lots: readonly Lot[]): Duty[] {
+  return lots
+    .flatMap((lot) => lot.builds.filter(({ state }) => state === 'planned').map((build) => ({ lot, build })))
+    .sort((a, b) => (a.build.closedAt < b.build.closedAt ? -1 : 1))
+    .map(({ lot, build }) => ({
+      what: TODAY.build(build.build, build.machine),
+      of: ofLot(lot),
+      units: lot.implants.filter((implant) => implant.build === build.build).map(({ serial }) => serial),
+      by: build.closedAt.slice(0, 10),
+      overdue: false,
+      button: { text: TODAY.seeBuild, href: lotAddress(lot.lot, 'build') },
+    }));
+}
+
+const RESULTS_COMPLETE: CheckCode = 'results-complete';
+
+/** Lots whose planned values are not all there. */
+export const testDuties = (lines: readonly LotLine[]): Duty[] =>
+  lines.flatMap((line) => {
+    const missing = line.blockers.filter(({ check }) => check === RESULTS_COMPLETE);
+    if (missing.length === 0) return [];
+    const units = [...new Set(missing.flatMap((blocker) => blocker.units))].sort();
+    return [
+      {
+        what: TODAY.valuesMissing(missing.length, missing[0]!.says),
+        of: ofLot(line),
+        units,
+        by: line.neededBy,
+        overdue: false,
+        button: { text: TODAY.seeTests, href: lotAddress(line.lot, 'tests') },
+      },
+    ];
+  });
+
+/** Lots that somebody has to freeze and assess before anybody can go on with them. */
+export const assessDuties = (lines: readonly LotLine[]): Duty[] =>
+  lines
+    .filter(({ assessed, outOfDate, ofEarlierVersion }) => !assessed || outOfDate || ofEarlierVersion)
+    .map((line) => ({
+      what: line.assessed ? TODAY.assessAgain : TODAY.assess,
+      of: ofLot(line),
+      units: [],
+      by: line.neededBy,
+      overdue: false,
+      button: { text: TODAY.seeLot, href: lotAddress(line.lot) },
+    }));
+
+export const holdDuties = (lines: readonly LotLine[]): Duty[] =>
+  lines.flatMap((line) =>
+    line.units.flatMap(({ serial, hold }) =>
+      hold === null
+        ? []
+        : [
+            {
+              what: TODAY.hold(hold),
+              of: ofLot(line),
+              units: [serial],
+              by: line.neededBy,
+              overdue: false,
+              button: { text: TODAY.liftHold, href: `${lotAddress(line.lot)}/acts/lift-hold` },
+            },
+          ],
+    ),
+  );
+
+/** Lots told one by one; an upgrade may change the verdicts of all there are. */
+const MOST_CHANGED = 30;
+
+export function changedVerdictDuties(lines: readonly LotLine[]): Duty[] {
+  const changed = lines.filter(({ changedVerdicts }) => changedVerdicts.length > 0);
+  const told = changed.slice(0, MOST_CHANGED).map((line) => ({
+    what: TODAY.changedVerdicts(
+      line.changedVerdicts.map(({ says }) => says),
+      line.units
+        .filter(
+          ({ serial, decision }) =>
+            decision === 'released' && line.changedVerdicts.some((one) => one.serial === serial),
+        )
+        .map(({ serial }) => serial),
+    ),
+    of: ofLot(line),
+    units: [],
+    by: line.neededBy,
+    overdue: false,
+    button: { text: TODAY.lookAtThem, href: `${lotAddress(line.lot)}/changed-verdicts` },
+  }));
+  const more = changed.length - told.length;
+  if (more <= 0) return told;
+  return [...told, { what: TODAY.moreChanged(more), of: null, units: [], by: null, overdue: false, button: null }];
+}

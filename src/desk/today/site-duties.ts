@@ -1,0 +1,62 @@
+import type { Expiring } from '../../lots/expiring.js';
+import { findAddress } from '../../report/page-addresses.js';
+import { TODAY } from '../../report/phrases/today.js';
+import type { Reads } from '../../store/repositories.js';
+import type { Duty } from './duty.js';
+
+/** What documents of the site ask of people, besides signatures. */
+
+/** Things that end soon, of some sorts. */
+export const endingDuties = (ending: readonly Expiring[], sorts: readonly Expiring['sort'][]): Duty[] =>
+  ending
+    .filter(({ sort }) => sorts.includes(sort))
+    .map(({ what, key, on, overdue }) => ({
+      what: TODAY.ends(what, overdue),
+      of: { text: key, href: findAddress(key) },
+      units: [],
+      by: on,
+      overdue,
+      button: null,
+    }));
+
+/** Cases of which nothing was built, and for whose design iteration nothing is there that somebody approved. */
+export async function caseDuties(read: Reads, today: string): Promise<Duty[]> {
+  const cases = (await read.entries.list('case')).filter(
+    ({ body: { neededBy, status } }) => neededBy >= today && status?.is !== 'cancelled' && status?.is !== 'closed',
+  );
+  if (cases.length === 0) return [];
+  const designs = new Map((await read.entries.list('case-design')).map((design) => [design.body.case, design]));
+  const approved = new Set(
+    (await read.signatures.ofKind('case-design'))
+      .filter(({ signed }) => signed.statement.meaning === 'approved')
+      .flatMap(({ signed }) => signed.statement.subjects.map(({ digest }) => digest)),
+  );
+  const duties: Duty[] = [];
+  for (const { key, body } of cases) {
+    const design = designs.get(key);
+    const isAccepted = design?.body.revision === body.designIteration && approved.has(design.digest);
+    if (isAccepted || (await read.entries.unitsOfCase(key)).length > 0) continue;
+    duties.push({
+      what: TODAY.noDesign(design !== undefined),
+      of: { text: key, href: findAddress(key) },
+      units: [],
+      by: body.neededBy,
+      overdue: false,
+      button: null,
+    });
+  }
+  return duties;
+}
+
+/** Nonconformities that nobody has closed. */
+export async function nonconformityDuties(read: Reads): Promise<Duty[]> {
+  const open = (await read.entries.list('nonconformity')).filter(({ body }) => body.closure === undefined);
+  return open.map(({ key, body }) => ({
+    what: TODAY.nonconformity(body.says, body.evaluation !== undefined, body.disposition !== undefined),
+    of: { text: key, href: findAddress(key) },
+    units: body.touches.filter(({ kind }) => kind === 'implant').map(({ key: serial }) => serial),
+    by: null,
+    overdue: false,
+    button: null,
+  }));
+}

@@ -1,0 +1,46 @@
+import { anchorId, familyAnchor } from './anchors.js';
+
+/** Addresses of pages, for whatever leads to one. */
+
+/** The pages of a lot, in their order. The first of them is the lot's own address. */
+export const LOT_PAGES = ['summary', 'build', 'tests', 'materials', 'checks', 'papers'] as const;
+export type LotPage = (typeof LOT_PAGES)[number];
+
+/** @param anchor of a place on the page. */
+export function lotAddress(lot: string, page: LotPage = 'summary', anchor = ''): string {
+  const path = `/lots/${encodeURIComponent(lot)}${page === 'summary' ? '' : `/${page}`}`;
+  return anchor === '' ? path : `${path}#${anchorId(anchor)}`;
+}
+
+/** What is asked of one implant zone by zone, and what came out. */
+export const implantAddress = (lot: string, serial: string): string =>
+  `${lotAddress(lot)}/implants/${encodeURIComponent(serial)}`;
+
+/** A characteristic of the family over its builds, as the lot file has it; the first one where none is named. */
+export const lotFamilyAddress = (lot: string, characteristic = ''): string =>
+  `${lotAddress(lot)}/family${characteristic === '' ? '' : `?characteristic=${encodeURIComponent(characteristic)}`}`;
+
+export const findAddress = (identifier: string): string => `/find?id=${encodeURIComponent(identifier)}`;
+
+/** Where the pages of a lot tell what its record tells at an anchor that begins so. */
+const PAGE_OF_ANCHOR: readonly (readonly [start: string, page: LotPage])[] = [
+  ['check ', 'checks'],
+  ['result ', 'tests'],
+  ['result-rows', 'tests'],
+  ['characteristic ', 'tests'],
+  ['open tests', 'tests'],
+  ['corrections', 'tests'],
+  ['finding ', 'build'],
+  ['log findings', 'build'],
+];
+
+const FAMILY_OF = familyAnchor('');
+
+/** The place on the pages of a lot that tells what its record tells at this anchor. */
+export function lotAnchorAddress(lot: string, anchor: string): string {
+  if (anchor.startsWith(FAMILY_OF)) return lotFamilyAddress(lot, anchor.slice(FAMILY_OF.length));
+  // A value stands once on the pages, with its verdict beside it.
+  if (anchor.startsWith('verdict ')) return lotAddress(lot, 'tests', anchor.replace('verdict', 'result'));
+  const found = PAGE_OF_ANCHOR.find(([start]) => anchor.startsWith(start));
+  return found ? lotAddress(lot, found[1], anchor) : lotAddress(lot);
+}

@@ -1,0 +1,50 @@
+/** Words of the page that says what a person should do today. */
+export const TODAY = {
+  build: (build: string, machine: string) => `Build ${build} on ${machine}`,
+  seeBuild: 'See the build',
+  valuesMissing: (count: number, first: string) =>
+    count === 1 ? first : `${count} results are not there. The first of them: ${first}`,
+  seeTests: 'See the tests',
+  assess: 'Not assessed yet',
+  assessAgain: 'Facts came in since it was assessed',
+  seeLot: 'Open the lot',
+  hold: (reason: string) => `On hold: ${reason}`,
+  liftHold: 'Lift the hold',
+  changedVerdicts: (says: readonly string[], released: readonly string[]) =>
+    `Verdicts that this version of the program changed. ${says.join(' ')}${released.length === 0 ? '' : ` Released: ${released.join(', ')}.`}`,
+  lookAtThem: 'Look at them',
+  moreChanged: (lots: number) => `And ${lots} more lots with changed verdicts`,
+  ends: (what: string, overdue: boolean) => `${what} ${overdue ? 'ended and was not renewed' : 'ends'}`,
+  noDesign: (isThere: boolean) =>
+    isThere ? 'Its design is not approved in the iteration to be built' : 'No design is there yet',
+  nonconformity: (says: string, evaluated: boolean, disposed: boolean) =>
+    `Nonconformity, ${!evaluated ? 'to be evaluated' : !disposed ? 'its disposition is open' : 'to be closed'}: ${says}`,
+  signals: (count: number) =>
+    count === 1 ? 'A signal on a chart without a cause' : `${count} signals on charts without a cause`,
+  seeCharts: 'See the charts',
+  nobodyMay: (act: string, titles: readonly string[]) =>
+    `Nobody may ${act} at present: ${titles.length <= 4 ? titles.join('; ') : `${titles.slice(0, 3).join('; ')} and ${titles.length - 3} more`}`,
+  nobodyWhoMay: 'nobody who may',
+  morePeople: (count: number) => `${count} more`,
+  seePeople: 'People and roles',
+  noBackup: 'No backup was ever made: npx lotwright backup FILE',
+  lastBackup: (at: string) => `The last backup is of ${at}`,
+  noIntegrity: 'All evidence was never checked',
+  integrity: (at: string, files: number, faults: number) =>
+    faults === 0
+      ? `All evidence was checked at ${at}: ${files} files, none damaged`
+      : `All evidence was checked at ${at}: ${faults} faults`,
+  fault: (what: string, name: string, says: string) => `${what} ${name}: ${says}`,
+  noPassword: (name: string) => `${name} has not set a password yet`,
+  seeAccount: 'See the account',
+  alike: (count: number) => `${count} together`,
+  questions: [
+    { what: 'What was refused', href: '/audit?act=act-refused' },
+    { what: 'What was signed', href: '/audit?act=signed' },
+    { what: 'What was taken in or changed', href: '/audit?act=revision-recorded' },
+    { what: 'Which records were issued', href: '/audit?act=record-issued' },
+    { what: 'Who may do what', href: '/authority' },
+    { what: 'How all this is protected', href: '/protection' },
+  ],
+  look: 'Look',
+};
