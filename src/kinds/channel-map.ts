@@ -22,6 +22,40 @@ const Channel = z.strictObject({
   ),
 });
 
+const ColumnName = z
+  .string()
+  .min(1)
+  .max(200)
+  .regex(/^\P{Cc}+$/u, { error: 'the name of a column as its head line has it' });
+
+/** How a logger writes its CSV. Nothing of it is ever guessed. */
+const CsvForm = z
+  .strictObject({
+    delimiter: z.enum(['comma', 'semicolon', 'tab', 'bar']),
+    decimal: z.enum(['point', 'comma']),
+    headerLines: whole(0, 1000).describe('lines above the head line with the names of the columns'),
+    columns: z
+      .array(z.strictObject({ column: ColumnName, dataItem: DataItem }))
+      .min(1)
+      .describe('which column of the head line is which data item of this map; others are not looked at'),
+    time: z.strictObject({
+      columns: z.array(ColumnName).min(1).max(2).describe('the column of the time, or those of date and time'),
+      form: z
+        .string()
+        .min(1)
+        .max(60)
+        .describe(
+          'ISO, unix s, unix ms, or a pattern of YYYY, MM, DD, HH, mm, ss and S, such as DD.MM.YYYY HH:mm:ss.S',
+        ),
+      zone: z
+        .string()
+        .max(60)
+        .optional()
+        .describe('of a pattern: the offset (+01:00) or the IANA name (Europe/Berlin) of the clock; absent otherwise'),
+    }),
+  })
+  .describe('of a CSV logger');
+
 const ConditionLevel = z.enum(['alert', 'action', 'reject', 'ignored']);
 
 export const ChannelMap = z.strictObject({
@@ -32,8 +66,9 @@ export const ChannelMap = z.strictObject({
   title: Text,
   machine: Code,
   source: z
-    .literal('MTConnect streams')
-    .describe('the open standard that the machine speaks: ANSI/MTC1.4 and its revisions'),
+    .enum(['MTConnect streams', 'CSV logger'])
+    .describe('the open standard that the machine speaks, ANSI/MTC1.4 and its revisions, or a file of its logger'),
+  csv: CsvForm.optional(),
   channels: z
     .array(Channel)
     .min(1)
@@ -61,7 +96,75 @@ function entryName({ dataItem, key, cell }: ChannelMap['channels'][number], inde
   return `${key}${cell === undefined ? '' : `, ${cell}`} of ${dataItem}`;
 }
 
-function contradictions({ channels, place, conditions, steps }: ChannelMap): Contradiction[] {
+function csvFaults({ source, csv, channels, place, conditions, everySequence }: ChannelMap): Contradiction[] {
+  if (source === 'MTConnect streams') {
+    return csv === undefined ? [] : [fault('csv', 'a form of CSV', 'none for MTConnect streams', 'remove it')];
+  }
+  if (csv === undefined) return [fault('csv', 'no form', 'the form of the CSV', 'say how the logger writes')];
+  const { columns, time } = csv;
+  const told = new Set(columns.map(({ dataItem }) => dataItem));
+  const asked = [
+    ...channels.map(({ dataItem }, index) => ({ dataItem, field: `channels[${index}].dataItem` })),
+    ...Object.entries(place).map(([name, dataItem]) => ({ dataItem, field: `place.${name}` })),
+  ];
+  const keyed = channels.findIndex(({ key, cell, sampleRateHz }) => key ?? cell ?? sampleRateHz);
+  const needsZone = !/^(?:ISO|unix m?s)$/.test(time.form);
+  return [
+    ...asked
+      .filter(({ dataItem }) => dataItem !== undefined && !told.has(dataItem))
+      .map(({ dataItem, field }) => fault(field, dataItem!, 'a data item of csv.columns', 'name its column')),
+    ...repeated(
+      columns.map(({ column }) => column),
+      (index) => `csv.columns[${index}].column`,
+      'column',
+    ),
+    ...repeated(
+      columns.map(({ dataItem }) => dataItem),
+      (index) => `csv.columns[${index}].dataItem`,
+      'data item',
+    ),
+    ...(keyed < 0 ? [] : [fault(`channels[${keyed}]`, 'an entry or a rate', 'neither for a CSV logger', 'remove it')]),
+    ...(conditions?.length ? [fault('conditions', 'conditions', 'none for a CSV logger', 'remove them')] : []),
+    ...(everySequence === 'yes' ? [fault('everySequence', 'yes', 'no: rows of CSV have no numbers', 'write no')] : []),
+    ...(needsZone === (time.zone !== undefined)
+      ? []
+      : [
+          fault(
+            'csv.time.zone',
+            time.zone ?? 'no zone',
+            needsZone ? 'the zone of the clock, since the pattern has none' : 'no zone: this form says it itself',
+            'correct it',
+          ),
+        ]),
+    ...(needsZone && !isPattern(time.form)
+      ? [fault('csv.time.form', time.form, 'YYYY, MM, DD, HH, mm and ss each once, S at most once', 'correct it')]
+      : []),
+    ...(time.zone === undefined || isZone(time.zone)
+      ? []
+      : [fault('csv.time.zone', time.zone, 'an offset such as +01:00 or an IANA name', 'correct it')]),
+  ];
+}
+
+const fault = (field: string, found: string, expected: string, remedy: string): Contradiction => ({
+  ...{ field, found, expected, remedy },
+});
+
+function isPattern(form: string): boolean {
+  const times = (token: string) => form.split(token).length - 1;
+  return ['YYYY', 'MM', 'DD', 'HH', 'mm', 'ss'].every((token) => times(token) === 1) && times('S') <= 1;
+}
+
+function isZone(zone: string): boolean {
+  if (/^[+-](?:0\d|1[0-4]):[0-5]\d$/.test(zone)) return true;
+  try {
+    return new Intl.DateTimeFormat('en', { timeZone: zone }) !== undefined && !/^[+-]/.test(zone);
+  } catch {
+    return false;
+  }
+}
+
+function contradictions(document: ChannelMap): Contradiction[] {
+  const { channels, place, conditions, steps } = document;
   const items = [
     ...channels.flatMap(({ dataItem, key }, index) =>
       // Several entries of one set may each be a channel.
@@ -75,6 +178,7 @@ function contradictions({ channels, place, conditions, steps }: ChannelMap): Con
     ...(conditions ?? []).map(({ dataItem }, index) => ({ dataItem, field: `conditions[${index}].dataItem` })),
   ];
   return [
+    ...csvFaults(document),
     ...repeated(
       items.map(({ dataItem }) => dataItem),
       (index) => items[index]!.field,

@@ -48,7 +48,7 @@ const ClockOffset = z
 
 const MapRef = z
   .strictObject({ map: Code, revision: whole(1) })
-  .describe('the file is a stream of an open standard, read by this channel map; CSV when absent');
+  .describe('the file is a stream of an open standard or of a logger, read by this channel map; our CSV when absent');
 
 export const FurtherLog = z.strictObject({
   file: FilePath.describe('another log of the same build, merged with the first by time'),

@@ -49,6 +49,19 @@ line without its end, with line and place; in logs, where such a row is rejected
     source: 'RFC 4180',
   },
   {
+    name: 'CSV of loggers',
+    versions: 'whatever the channel map declares with `source: CSV logger`; nothing is guessed',
+    read: `Comma, semicolon, tab or bar between fields, decimal point or comma, lines above the head line, and time in one column
+or two: ISO with its offset, seconds or milliseconds since 1970, or a pattern such as \`DD.MM.YYYY HH:mm:ss.S\` with the zone
+of the clock. In the hour that comes twice a time is the one that follows the row before within the gap that the log may
+have.`,
+    passedBy: 'Columns that the map does not name, lines above the head line, and empty lines.',
+    refused: `As a whole: a head line without a column of the map, or with one twice. As a row: a time in another form, one that
+the clock leaves out, one in the hour that comes twice that nothing tells apart, a decimal sign or mark of thousands that the
+map does not declare, and another number of fields.`,
+    source: 'this program; zones by the time zone data of Node',
+  },
+  {
     name: 'Tables inside a record',
     versions: 'as its manifest says',
     read: 'CSV with LF, and quotes only where a field needs them, so that equal tables have equal bytes.',

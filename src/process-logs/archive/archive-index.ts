@@ -17,7 +17,7 @@ export const ArchiveMember = z.strictObject({
 export type ArchiveMember = z.infer<typeof ArchiveMember>;
 
 /** What the raw rows of an archive are. */
-export const RawForm = z.enum(['csv', 'mtconnect']);
+export const RawForm = z.enum(['csv', 'mtconnect', 'lines']);
 export type RawForm = z.infer<typeof RawForm>;
 
 /** Leads to any time in the text of a log. It is written last: an archive without it was never finished. */

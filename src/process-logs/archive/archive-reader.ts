@@ -75,6 +75,7 @@ export function excerptBetween(archived: ArchivedLog, fromUs: number, toUs: numb
     const texts = await Promise.all(wanted.map(textOf));
     const cut = texts.map((bytes, place) => {
       const member = wanted[place]!;
+      if (form === 'lines') return bytes;
       if (form === 'csv') return isWithin(member, fromUs, toUs) ? bytes : linesWithin(bytes, fromUs, toUs);
       const rows = rowsOf(form, bytes, member, fromUs, toUs);
       return Buffer.from(rows.map(({ text }) => `${text}\n`).join(''));
@@ -161,10 +162,12 @@ const isWithin = (member: ArchiveMember, fromUs: number, toUs: number): boolean 
 
 function rowsOf(form: RawForm, bytes: Buffer, member: ArchiveMember, fromUs: number, toUs: number): RawRow[] {
   const text = bytes.toString('utf8');
-  if (form !== 'csv') return observationsIn(text, member.line, fromUs, toUs);
+  if (form === 'mtconnect') return observationsIn(text, member.line, fromUs, toUs);
   const lines = text.split('\n');
   const end = text.endsWith('\n') ? lines.length - 1 : lines.length;
-  const clock = isWithin(member, fromUs, toUs) ? undefined : new Within(fromUs, toUs);
+  // Only the channel map tells the times of a logger, so the lines of a member stand and fall together.
+  const isWhole = form === 'lines' || isWithin(member, fromUs, toUs);
+  const clock = isWhole ? undefined : new Within(fromUs, toUs);
   const rows: RawRow[] = [];
   for (let at = 0; at < end; at += 1) {
     const line = lines[at]!;

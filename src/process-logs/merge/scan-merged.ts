@@ -6,6 +6,7 @@ import type { BuildReport, BuildScan, LogSource } from '../build-report.js';
 import { channelFacts, type ScannedChannel } from '../channels.js';
 import { FindingList } from '../findings.js';
 import { KnownPlaces } from '../known-places.js';
+import { LoggerSource } from '../logger/logger-source.js';
 import { streamChannels } from '../mtconnect/stream-channels.js';
 import { StreamSource } from '../mtconnect/stream-source.js';
 import { checkPlan, type ScanPlan } from '../plan.js';
@@ -77,6 +78,11 @@ async function openFile(from: LogSource, plan: ScanPlan, notes: Notes, signal?: 
     return { from, file, source: new CsvSource(file, channels, clockOffsetMs, notes) };
   }
   const streamed = streamChannels(map, channels, from.fileName);
+  if (map.source === 'CSV logger') {
+    const file = await LogFile.open(from, 'lines', behindLastLine, signal);
+    const [offsetUs, gapUs] = [Math.round(clockOffsetMs * 1000), Math.round(from.gapLimitMs * 1000)];
+    return { from, file, source: new LoggerSource(file, map, streamed, offsetUs, gapUs, notes) };
+  }
   const file = await LogFile.open(from, 'mtconnect', betweenElements, signal);
   const closedUs = plan.closure === null ? undefined : readTimestampUs(plan.closure.closedAt);
   const source = new StreamSource(
