@@ -32,6 +32,8 @@ export const NOTHING_KNOWN: Outline = {
   pushed: new Set(),
 };
 
+/** With more room than this a heading stays: what moved above it since it was found may have made the room. */
+const MOST_LEFT_EMPTY = (PAGE.bottom - PAGE.top) / 2;
 /** Space that a part leaves above itself before it asks for room, in points. */
 const NOTHING_BETWEEN = 6;
 
@@ -92,7 +94,7 @@ export class Flow {
 
   /** Turns the page before a heading under which nothing found room in the pass before. */
   beforeHeading(anchor: string): void {
-    if (this.known.pushed.has(anchor) && !this.atTop) this.addPage();
+    if (this.known.pushed.has(anchor) && !this.atTop && this.roomLeft < MOST_LEFT_EMPTY) this.addPage();
   }
 
   /** @param start where its space began. */

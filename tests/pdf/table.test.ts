@@ -78,6 +78,19 @@ describe('a table', () => {
     for (const pages of pagesOfRow.values()) expect(pages.size).toBe(1);
   });
 
+  it('leaves no last row alone on a page, however many rows there are', () => {
+    for (let rows = 48; rows < 56; rows++) {
+      const { sheet } = draw({
+        caption: 'Rows',
+        columns: [{ head: 'Key' }, { head: 'Text' }],
+        rows: Array.from({ length: rows }, (_, index) => [`key ${index}`, 'text']),
+      });
+      const keys = sheet.texts.filter(({ text, within }) => within === 'structure' && text.startsWith('key '));
+      const last = keys.at(-1)!.page;
+      expect(keys.filter(({ page }) => page === last).length).toBeGreaterThan(1);
+    }
+  });
+
   it('says in words that it has no rows', () => {
     const { find, sheet } = draw({ caption: 'Concessions', columns: [{ head: 'A' }], rows: [], empty: 'None.' });
     expect(find('Concessions')).toHaveLength(1);

@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
@@ -9,6 +10,8 @@ import { disagreements } from '../support/by-note/compare.js';
 import { temporaryFolder } from '../support/cell.js';
 import { playedDemo } from '../support/played-demo.js';
 import { openServices, type Services } from '../support/services.js';
+import { withTool } from '../support/tools.js';
+import { wordBoxes } from '../support/word-boxes.js';
 
 let folder: string;
 let said: readonly string[];
@@ -25,6 +28,24 @@ afterAll(() => services.store.close());
 const unitsOf = (lot: string) => result.lots.find((item) => item.lot === lot)!.units;
 const verdicts = (lot: string) => unitsOf(lot).map((unit) => unit.verdict);
 const reasons = (lot: string) => unitsOf(lot).map((unit) => unit.why.map((why) => why.says));
+
+withTool('pdftotext', 'the pages of the records', () => {
+  it('are at most 22 for each lot, and none has a few lines alone', () => {
+    const records = path.join(folder, 'records');
+    const files = fs.readdirSync(records);
+    expect(files.length).toBeGreaterThan(3);
+    for (const file of files) {
+      const xml = execFileSync('pdftotext', ['-bbox', path.join(records, file), '-'], { encoding: 'utf8' });
+      const lines = new Map<number, Set<number>>();
+      for (const { page, top, bottom } of wordBoxes(xml)) {
+        // Between what every page has at its head and foot.
+        if (top > 55 && bottom < 796) lines.set(page, (lines.get(page) ?? new Set()).add(Math.round(top)));
+      }
+      expect(lines.size).toBeLessThanOrEqual(22);
+      for (const [page, found] of lines) expect([file, page, found.size > 2]).toEqual([file, page, true]);
+    }
+  });
+});
 
 it('closes a lot of which every implant conforms', () => {
   expect(reasons('L-2026-013')).toEqual([[], []]);

@@ -33,14 +33,20 @@ export function drawDegradation(pdf: RecordPage, { facts, template }: RecordView
 
 function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): void {
   const method = facts.methods.get(revisionKey(item.method.method, item.method.revision))?.body;
-  pdf.heading(2, DEGRADATION.testConditions(item.title));
+  pdf.heading(2, DEGRADATION.testConditions(item.title), { keepPt: 38 });
   pdf.facts(
     [
       [
         DEGRADATION.method,
-        method ? DEGRADATION.methodOf(method.title, method.method, method.revision) : item.method.method,
+        method
+          ? DEGRADATION.methodOf(
+              method.title,
+              method.method,
+              method.revision,
+              method.standard ?? DEGRADATION.noneStated,
+            )
+          : item.method.method,
       ],
-      [DEGRADATION.standard, method?.standard ?? DEGRADATION.noneStated],
       [DEGRADATION.conditions, conditionsOf(facts, item)],
       [DEGRADATION.values, [{ text: DEGRADATION.valuesAt, to: characteristicAnchor(item.characteristic) }]],
     ],

@@ -40,12 +40,12 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
       caption: RECIPE.windows(key),
       columns: [
         { head: RECIPE.where, width: 2.6 },
-        { head: RECIPE.channel, width: 2.4 },
-        { head: RECIPE.unit, width: 2.2 },
-        { head: RECIPE.alert, width: 2 },
-        { head: RECIPE.action, width: 2 },
-        { head: RECIPE.reject, width: 2 },
-        { head: RECIPE.countsFrom, width: 2.2 },
+        { head: RECIPE.channel, width: 2 },
+        { head: RECIPE.unit, width: 1 },
+        { head: RECIPE.alert, width: 2.9 },
+        { head: RECIPE.action, width: 2.9 },
+        { head: RECIPE.reject, width: 2.9 },
+        { head: RECIPE.countsFrom, width: 1.9 },
       ],
       rows: windows.map(({ where, window }) => [
         where,

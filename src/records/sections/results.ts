@@ -27,8 +27,7 @@ export function drawResults(pdf: RecordPage, view: RecordView): void {
   const judged = drawValues(pdf, view);
   pdf.heading(2, RESULTS.sources, { anchor: RESULT_ROWS });
   drawResultSources(pdf, view.facts, judged, view);
-  pdf.heading(2, RESULTS.shape);
-  pdf.paragraph(RESULTS.shapeNotRecorded);
+  pdf.paragraph(RESULTS.shapeNotRecorded, { small: true });
 }
 
 /** Limits, method, rule and plan, one row a characteristic. */

@@ -1,6 +1,5 @@
 import { partsBy, partsInLot } from '../../assessment/parts-in-lot.js';
 import type { SignedStatement, Statement } from '../../dossier/statement.js';
-import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Span } from '../../pdf/text-layout.js';
 import { PARTS_ANCHOR, signatureAnchor } from '../../report/anchors.js';
@@ -60,11 +59,10 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.statements,
     columns: [
-      { head: RELEASE.signedBy, width: 2.8 },
-      { head: RELEASE.meaning, width: 1.6 },
-      { head: RELEASE.signedAt, width: 1.8 },
-      { head: RELEASE.independence, width: 2.8 },
-      { head: RELEASE.whatAndContent, width: 8 },
+      { head: RELEASE.signedBy, width: 3.4 },
+      { head: RELEASE.meaning, width: 1.5 },
+      { head: RELEASE.independence, width: 3.2 },
+      { head: RELEASE.whatAndContent, width: 9 },
     ],
     rows: alike(
       view,
@@ -74,7 +72,9 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
       members.flatMap((signed, index) => {
         const { reason } = signed.statement;
         const says = reason === null ? what(signed.statement) : RELEASE.whatFor(what(signed.statement), reason);
-        return [`${index === 0 ? '' : '; '}${says} `, ...content(signed)];
+        const at = signedAtText(signed.statement);
+        const isNew = index === 0 || at !== signedAtText(members[index - 1]!.statement);
+        return [`${index === 0 ? '' : '; '}${isNew ? RELEASE.atTime(at) : ''}${says} `, ...content(signed)];
       }),
     ]),
     empty: RELEASE.none,
@@ -83,23 +83,21 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.keysOfPeople,
     columns: [
-      { head: PARTS.person, width: 3 },
-      { head: RELEASE.fingerprint, width: 7 },
-      { head: RELEASE.keyMade, width: 2.4 },
-      { head: RELEASE.vouchedBy, width: 4 },
+      { head: PARTS.person, width: 2.6 },
+      { head: RELEASE.fingerprint, width: 9.4 },
+      { head: RELEASE.keyMade, width: 3 },
     ],
     rows: view.enclosure.people.map((key) => [
       `${key.name} (${key.person})`,
       [{ text: key.fingerprint, style: 'mono' as const }],
-      timeText(key.madeAt),
-      vouchedText(key),
+      RELEASE.madeAndVouched(key.madeAt.slice(0, 10), vouchedText(key)),
     ]),
     empty: RELEASE.none,
   });
   drawParts(pdf, view);
 }
 
-/** Statements of one person in one role with one meaning, at one time and as independent, in the order of signing. */
+/** Statements of one person in one role with one key and one meaning, as independent, in the order of signing. */
 function alike(
   view: RecordView,
   signatures: readonly SignedStatement[],
@@ -108,7 +106,7 @@ function alike(
   for (const signed of signatures) {
     const { statement } = signed;
     const independence = independenceText(independenceOf(view, statement));
-    const cells = [signerKeyText(statement), meaningText(statement.meaning), signedAtText(statement), independence];
+    const cells = [signerKeyText(statement), meaningText(statement.meaning), independence];
     const group = groups.get(cells.join('\n')) ?? { cells, members: [] };
     groups.set(cells.join('\n'), group);
     group.members.push(signed);
@@ -125,10 +123,9 @@ function drawParts(pdf: RecordPage, { facts }: RecordView): void {
   pdf.table({
     caption: PARTS.caption,
     columns: [
-      { head: PARTS.person, width: 3 },
-      { head: PARTS.parts, width: 13 },
+      { head: PARTS.person, width: 2.6 },
+      { head: PARTS.parts, width: 13.4 },
     ],
     rows: people.map((code) => [nameOf(code), partsText(partsBy(facts, code))]),
   });
-  pdf.paragraph(PARTS.note, { small: true });
 }

@@ -12,7 +12,7 @@ import { ATTACHED } from '../enclosure.js';
 import type { RecordView } from '../record-view.js';
 
 /** So many charts stand beside each other. */
-const HISTORY = { width: 237, plotHeight: 48 };
+const HISTORY = { width: 237, plotHeight: 36 };
 const HISTORIES_BESIDE = 2;
 const SPREAD = { width: 154, plotHeight: 44 };
 const SPREADS_BESIDE = 3;

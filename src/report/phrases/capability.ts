@@ -109,7 +109,7 @@ export const signalsBesideText = ({ chart, points }: Pick<CapabilityResult, 'cha
     const { specimen, value } = points[index - 1]!;
     return `${specimen} at ${value} ${signalText(rule, value, chart!.centre)}`;
   });
-  return said.length === 0 ? '' : ` (${said.join(', ')}: to be decided apart, turns no verdict)`;
+  return said.length === 0 ? '' : ` (${said.join(', ')})`;
 };
 
 /** By which plans the limits of several charts are fixed, those of one approval and baseline together; empty without any. */

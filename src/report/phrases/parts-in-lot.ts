@@ -52,12 +52,12 @@ export const DOINGS: Readonly<Record<Doing, string>> = {
 
 /** Words of the table of parts. */
 export const PARTS = {
-  caption: 'Parts that people had in this lot, as the lot file tells them',
+  caption:
+    'Parts that people had in this lot, as the lot file tells them; who took a file in stands in the audit trail',
   person: 'Person',
   parts: 'Parts',
   claimed: (part: string) => `${part} (claimed, not signed)`,
   deputy: (part: string, codes: string) => `${part} (as deputy for ${codes})`,
-  note: 'Who took a file in, and when, stands in the audit trail.',
 };
 
 const nameOf = (key: string): string => (/^[0-9a-f]{64}$/.test(key) ? key.slice(0, 12) : key);

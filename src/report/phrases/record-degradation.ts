@@ -9,8 +9,8 @@ export const DEGRADATION = {
   nothingIsComputed: (why: string) => `${why} Nothing is computed.`,
   testConditions: (title: string) => `${title}: test conditions`,
   method: 'Method',
-  methodOf: (title: string, method: string, revision: number) => `${title} (${method} revision ${revision})`,
-  standard: 'Standard',
+  methodOf: (title: string, method: string, revision: number, standard: string) =>
+    `${title} (${method} revision ${revision}); standard: ${standard}`,
   noneStated: ABSENT.noneStated,
   conditions: 'Conditions',
   values: 'Values',

@@ -3,7 +3,6 @@ import { HEADS } from './heads.js';
 
 /** Words of the section "results" of the lot record. */
 export const RESULTS = {
-  shape: 'Shape against the design',
   shapeNotRecorded: 'Deviation of the scanned shape from the design: not recorded by this version.',
   asked: 'What is asked: limits, methods, rules and plans',
   limits: 'Limits that apply',

@@ -11,9 +11,9 @@ export const STATISTICS = {
   ppkAndBound: 'Ppk, and its lower bound',
   sentence: 'What the values say',
   appliedNote:
-    'Where a study moved the limits of coupons, the index against the limits by which this lot is judged stands first, and the one against the specification after it. The charts show values as measured on coupons, with the limits of the specification.',
+    'Where a study moved limits of coupons, the index against these stands first. Charts show values as measured and specified limits.',
   inFull: (name: string) =>
-    `Ppk, not Cpk: it describes what was made and claims no stability. Each line in full: attached ${name}.`,
+    `Ppk, not Cpk: it describes what was made and claims no stability. Signals turn no verdict. Each line in full: attached ${name}.`,
   charts:
     'Single values: the last ones of earlier builds that the pooling rule admits, then those of this lot; chart limits are those of the baseline of a signed plan. Bars: the same values, with the normal distribution of the mean and standard deviation of all earlier values where an index is stated.',
   limits: 'Limits',
