@@ -35,7 +35,10 @@ withTool('pdftotext', 'the pages of the records', () => {
     const files = fs.readdirSync(records);
     expect(files.length).toBeGreaterThan(3);
     for (const file of files) {
-      const xml = execFileSync('pdftotext', ['-bbox', path.join(records, file), '-'], { encoding: 'utf8' });
+      const xml = execFileSync('pdftotext', ['-bbox', path.join(records, file), '-'], {
+        encoding: 'utf8',
+        maxBuffer: 1 << 27,
+      });
       const lines = new Map<number, Set<number>>();
       for (const { page, top, bottom } of wordBoxes(xml)) {
         // Between what every page has at its head and foot.
