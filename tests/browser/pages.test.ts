@@ -45,6 +45,22 @@ withTool('chromium', 'pages in a browser', () => {
     });
   });
 
+  it.each(['', '/build', '/tests', '/materials', '/checks', '/papers'])(
+    'shows a lot%s on three screens at most, and its one next step within twelve tab stops',
+    async (part) => {
+      const context = await signedInContext(browser, root, signedIn, { viewport: { width: 1280, height: 800 } });
+      const page = await context.newPage();
+      await page.goto(`${root}/lots/L-00${part}`);
+      const isAct = "document.activeElement?.closest('.next') !== null";
+      for (let stops = 0; stops < 12 && !(await page.evaluate<boolean>(isAct)); stops++)
+        await page.keyboard.press('Tab');
+      expect(await page.evaluate<boolean>(isAct)).toBe(true);
+      await page.goto(`${root}/lots/L-1${part}`);
+      expect(await page.evaluate<number>('document.documentElement.scrollHeight')).toBeLessThanOrEqual(3 * 800);
+      await context.close();
+    },
+  );
+
   it('has no accessibility problem on a calculation page with an error or a result', async () => {
     const page = await (await signedInContext(browser, root, signedIn)).newPage();
     for (const input of ['{"massLossG": 1}', '{"massLossG": 1, "areaCm2": 5, "timeH": 24, "densityGPerCm3": 1.8}']) {

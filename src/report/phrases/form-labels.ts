@@ -37,3 +37,12 @@ export const FORM_LABELS = {
   deputy: 'Deputy',
   nothingToChoose: (label: string) => `There is nothing to choose for “${label}”.`,
 };
+
+/** What a form says where a field of this name was left empty. */
+export const FORM_ASKS: Readonly<Record<string, string>> = {
+  things: 'Tick at least one of the things that you sign.',
+  units: 'Tick at least one implant.',
+  outcome: 'Choose a decision.',
+  reason: 'Say why, in a few words.',
+  password: 'Type your password.',
+};
