@@ -5,6 +5,7 @@ import type { Role } from '../dossier/statement.js';
 import type { AccountActs } from '../people/account-acts.js';
 import type { AccountLinks } from '../people/account-links.js';
 import type { Accounts } from '../people/accounts.js';
+import type { PasswordCost } from '../people/passwords.js';
 import { DEMO_LINES } from '../report/phrases/commands/qualification.js';
 import { PEOPLE } from './names.js';
 
@@ -29,6 +30,9 @@ const CAST: readonly Omit<DemoPerson, 'password'>[] = [
   { person: PEOPLE.release, name: 'Sefa Aydin', roles: ['releaser', 'regulatory'] },
   { person: DEMO_AUDITOR, name: 'Elif Brandt', roles: ['auditor'] },
 ];
+
+/** Their passwords are 79 random bits, which nobody guesses at any price: so that playing costs little. */
+export const COST_OF_DEMO: PasswordCost = { memoryKib: 1024, passes: 1 };
 
 /** Letters and digits that nobody mistakes for each other. */
 const SIGNS = 'abcdefghjkmnpqrstuvwxyz23456789';

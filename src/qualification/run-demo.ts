@@ -3,6 +3,7 @@ import path from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { stringify } from 'yaml';
 import type { UnitResult } from '../assessment/assessment.js';
+import { systemClock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 import { withFeatures } from '../cli/features.js';
 import { Intake } from '../intake/intake.js';
@@ -20,7 +21,8 @@ import { verdictCounts } from '../report/phrases/verdicts.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
-import { makeDemoPeople } from './demo-people.js';
+import { Store } from '../store/store.js';
+import { COST_OF_DEMO, makeDemoPeople } from './demo-people.js';
 import { FAMILY } from './names.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
 import { DemoSigner } from './sign-demo.js';
@@ -74,7 +76,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     const peopleServices = {
       accounts: context.get(Accounts),
       accountActs: context.get(AccountActs),
-      accountLinks: context.get(AccountLinks),
+      accountLinks: new AccountLinks(context.get(Store), context.get(Accounts), systemClock, COST_OF_DEMO),
     };
     say(DEMO_LINES.playing(folder));
     const { people, file: peopleFile } = await makeDemoPeople(peopleServices, folder);

@@ -1,6 +1,7 @@
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import type { Role } from '../../src/dossier/statement.js';
 import type { Event } from '../../src/ledger/event.js';
+import { currentOf, recoveredBy } from '../../src/ledger/person-keys.js';
 import { AccountActs } from '../../src/people/account-acts.js';
 import { AccountLinks } from '../../src/people/account-links.js';
 import { Accounts } from '../../src/people/accounts.js';
@@ -279,6 +280,84 @@ describe('deputies', () => {
     await expect(acts.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith('no quality approval'));
     await acts.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
     await expect(acts.giveRole('ADM', 'AL', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
+  });
+});
+
+describe('the key of a person', () => {
+  const OTHER = 'eight quiet lanterns';
+  const two = 'two other people vouch for that';
+  const keyOf = async (person: string) => currentOf((await store.read.events.knownKeys()).people.keys, person);
+  const signs = async (person: string, password: string) =>
+    Proof.signing(await accounts.prove(person, password), async (pen) => [pen.fingerprint, pen.sign('a text')]);
+
+  beforeEach(async () => {
+    await makeAdministrator();
+    await makePerson('TO');
+    await makePerson('AL');
+  });
+
+  it('is made with the first password, and the administrator who made the link vouches for it', async () => {
+    expect(await keyOf('ADM')).toMatchObject({ replaces: null, link: null, endorsements: [] });
+    expect(await keyOf('TO')).toMatchObject({ replaces: null, endorsements: [{ person: 'ADM' }] });
+    expect((await store.read.events.knownKeys()).people.faults).toEqual([]);
+  });
+
+  it('stays when its password changes, and only the new one unlocks it', async () => {
+    const before = await signs('TO', PASSWORD);
+    await links.changePassword(await accounts.prove('TO', PASSWORD), OTHER);
+    expect(await signs('TO', OTHER)).toEqual(before);
+    await expect(signs('TO', PASSWORD)).rejects.toMatchObject(refusedWith('wrong'));
+  });
+
+  it('signs for one act, and never after it', async () => {
+    const proof = await accounts.prove('TO', PASSWORD);
+    const pen = await Proof.signing(proof, async (one) => one);
+    expect(() => pen.sign('later')).toThrow();
+    await expect(Proof.signing(proof, async (one) => one)).rejects.toMatchObject(refusedWith('each act'));
+  });
+
+  it('is lost with its password: another takes its place, for which two others vouch', async () => {
+    const before = (await keyOf('TO'))!;
+    const by = (person: string) => accounts.prove(person, PASSWORD);
+    await expect(acts.invite(await by('ADM'), 'TO')).rejects.toMatchObject(refusedWith(two));
+    await expect(acts.invite(await by('ADM'), 'TO', 'lost', await by('ADM'))).rejects.toMatchObject(
+      refusedWith('two different people'),
+    );
+    await expect(acts.invite(await by('ADM'), 'TO', 'lost', await by('TO'))).rejects.toMatchObject(
+      refusedWith('nobody vouches for themselves'),
+    );
+    const { token } = await acts.invite(await by('ADM'), 'TO', 'lost', await by('AL'));
+    expect((await keyOf('TO'))!.fingerprint).toBe(before.fingerprint);
+    await links.setPassword(token, OTHER);
+    const now = (await keyOf('TO'))!;
+    expect([now.replaces, recoveredBy(now)]).toEqual([before.fingerprint, ['ADM', 'AL']]);
+    expect((await signs('TO', OTHER))[0]).toBe(now.fingerprint);
+    expect((await store.read.events.knownKeys()).people.faults).toEqual([]);
+    expect(await store.verifyLedger()).toMatchObject({ ok: true });
+  });
+
+  it('is not made by a link of somebody who left meanwhile', async () => {
+    await makePerson('A2', 'administrator');
+    const account = { person: 'NEW', name: 'Nora Example', identityCheckedOn: today };
+    const { token } = await acts.make(await accounts.prove('A2', PASSWORD), account);
+    await acts.close('ADM', 'A2', 'left the cell');
+    await expect(links.setPassword(token, PASSWORD)).rejects.toMatchObject(
+      refusedWith('nobody whose key counts vouches'),
+    );
+    expect(await keyOf('NEW')).toBeUndefined();
+  });
+
+  it('goes with its person', async () => {
+    await acts.close('ADM', 'TO', 'left the cell');
+    expect(await keyOf('TO')).toBeUndefined();
+  });
+
+  it('is recovered at the machine by two others too', async () => {
+    await expect(links.recover('ADM', 'local:tester', 'forgotten')).rejects.toMatchObject(refusedWith(two));
+    const proofs = [await accounts.prove('TO', PASSWORD), await accounts.prove('AL', PASSWORD)];
+    const { token } = await links.recover('ADM', 'local:tester', 'forgotten', proofs);
+    await links.setPassword(token, OTHER);
+    expect(recoveredBy((await keyOf('ADM'))!)).toEqual(['TO', 'AL']);
   });
 });
 

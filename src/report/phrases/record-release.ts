@@ -63,5 +63,5 @@ export const RELEASE = {
   madeAndVouched: (day: string, vouched: string) => `${day}; ${vouched}`,
   nobodySigned: 'Nobody has signed this lot file.',
   contentNote:
-    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json, in the parts of cases and in enclosure.json, with the signature of the installation key over each. An entry is one of the audit trail.',
+    'The signed content is named by the first 12 digits of its SHA-256: of the canonical JSON of a document, a certificate or a lot file, or the identity of a finding. One statement may cover several things of one kind and names each. Statements stand whole in dossier.json, in the parts of cases and in enclosure.json, with the signatures of the person and of the installation over each. An entry is one of the audit trail.',
 };
