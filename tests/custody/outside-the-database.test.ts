@@ -18,7 +18,8 @@ import { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from '../store/fill.js';
 import { temporaryFolder } from '../support/cell.js';
 import { attackDatabase, forgeEvent, forgeStatement, OwnKey, type Sql } from '../support/intruder.js';
-import { makeTestPeople, PASSWORD, withPens } from '../support/people.js';
+import { withPens } from '../support/pens.js';
+import { makeTestPeople, PASSWORD } from '../support/people.js';
 import { openServices } from '../support/services.js';
 import { copyOfTemplate } from '../support/template.js';
 

@@ -1,9 +1,7 @@
-import { systemClock } from '../../src/base/clock.js';
-import { AccountLinks } from '../../src/people/account-links.js';
 import { signerText } from '../../src/report/phrases/signatures.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
-import { CHEAPEST, PASSWORD } from '../support/people.js';
+import { PASSWORD } from '../support/people.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 let cell: SigningCell;
@@ -13,11 +11,10 @@ beforeAll(async () => {
 afterAll(() => cell.close());
 
 it('signs as such: every statement says who vouched, the record too, and what the lost key signed holds on', async () => {
-  const { accounts, accountActs, signing, store } = cell.services;
+  const { accounts, accountActs, accountLinks, signing, store } = cell.services;
   const pending = await cell.prove('P-QE');
   const { token } = await accountActs.invite(await cell.prove('P-AD'), 'P-QE', 'forgotten', await cell.prove('P-RE'));
-  const links = new AccountLinks(store, accounts, systemClock, CHEAPEST);
-  await links.setPassword(token, 'eight quiet lanterns');
+  await accountLinks.setPassword(token, 'eight quiet lanterns');
   const review = { things: [thingFrom('lot file:L-1')], meaning: 'reviewed' as const };
   await cell.services.assessor.assess('L-1', 'local:tester');
   // Whoever knew the old password just before signs nothing with the key that has gone.

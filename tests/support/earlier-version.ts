@@ -5,7 +5,7 @@ import { lotFileSubject } from '../../src/dossier/signable.js';
 import type { Meaning, Role } from '../../src/dossier/statement.js';
 import { currentOf } from '../../src/ledger/person-keys.js';
 import { assembleDossier } from '../../src/store/assemble-dossier.js';
-import { withPens } from './people.js';
+import { withPens } from './pens.js';
 import { signedBy, TestPerson } from './person-keys.js';
 import type { Services } from './services.js';
 

@@ -7,7 +7,7 @@ import { historyRows } from '../../src/lots/history-rows.js';
 import type { NewLink } from '../../src/store/entries.js';
 import type { Change } from '../../src/store/repositories.js';
 import type { NewResult } from '../../src/store/results.js';
-import { withPens } from './people.js';
+import { withPens } from './pens.js';
 import { type Signer, signedBy } from './person-keys.js';
 import type { Services } from './services.js';
 import { SigningCell } from './signing-cell.js';

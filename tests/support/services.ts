@@ -1,6 +1,7 @@
 import 'reflect-metadata';
 import { NestFactory } from '@nestjs/core';
 import { AppModule } from '../../src/app.module.js';
+import { systemClock } from '../../src/base/clock.js';
 import { AuditTrail } from '../../src/custody/audit-trail.js';
 import { Intake } from '../../src/intake/intake.js';
 import { LogRescans } from '../../src/intake/log-rescans.js';
@@ -26,6 +27,7 @@ import { Store } from '../../src/store/store.js';
 import { Tracer } from '../../src/trace/tracer.js';
 import { FamilyTrend } from '../../src/trend/family-trend.js';
 import { makeFreshFolder } from './fresh-folder.js';
+import { CHEAPEST } from './people.js';
 
 /** What tests take from the features: one of each, over one data folder. Whoever opens them closes the store. */
 export interface Services {
@@ -65,7 +67,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     store: context.get(Store),
     accounts: context.get(Accounts),
     accountActs: context.get(AccountActs),
-    accountLinks: context.get(AccountLinks),
+    accountLinks: new AccountLinks(context.get(Store), context.get(Accounts), systemClock, CHEAPEST),
     sessions: context.get(Sessions),
     subjects: context.get(Subjects),
     signing: context.get(Signing),
