@@ -30,7 +30,7 @@ async function timed(work) {
 
 /** A change that stores an event and appends its entry, against one that stores a row without any. */
 async function appendMs(store) {
-  const session = { person: 'P', csrf: '', startedAt: '', seenAt: '', endsAt: '' };
+  const session = { person: 'P', csrf: '', startedAt: '', seenAt: '', endsAt: '', code: '' };
   const bare = () => {
     const tokenSha256 = sha256Hex(String(Math.random()));
     return store.change('bench', (change) => change.identity.startSession({ ...session, tokenSha256 }));
