@@ -13,6 +13,7 @@ import { LogController } from './log-controller.js';
 import { LotController } from './lot-controller.js';
 import { LotFrames } from './lot-frame.js';
 import { MaterialsController } from './materials-controller.js';
+import { PartsController } from './parts-controller.js';
 import { StateController } from './state-controller.js';
 import { CustodyDuties } from './today/custody-duties.js';
 import { Duties } from './today/duties.js';
@@ -25,6 +26,7 @@ import { TodayController } from './today-controller.js';
     TodayController,
     CautionsController,
     MaterialsController,
+    PartsController,
     LotController,
     LogController,
     FindingsController,

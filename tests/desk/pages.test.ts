@@ -138,6 +138,25 @@ describe('the page of a lot', () => {
   });
 });
 
+it('leads from a lot that is not there, and from an identifier that is not, to what is spelt nearly so', async () => {
+  expect(await page('/lots/L-O1')).toContain('href="/find?id=L-O1"');
+  const said = text(await page('/find?id=L-O1'));
+  expect(said).toContain('Nothing on record has the identifier “L-O1”.');
+  expect(said).toMatch(/Spelt nearly so:.*L-01 , lot/);
+});
+
+it.each(['P-OP', 'P-AN', 'P-PE', 'P-RE', 'P-AD', 'P-AU'])('tells %s what to do today', async (person) => {
+  const { status, text: html } = await (await service.as(person)).get('/');
+  expect(status).toBe(200);
+  expect(html).not.toMatch(/undefined|NaN|\[object Object\]/);
+  if (person === 'P-AD') expect(text(html)).toContain('No backup was ever made');
+  if (person !== 'P-AU') return;
+  expect(text(html)).toContain('What was refused');
+  const acts = [...html.matchAll(/<a class="button" href="([^"]+)"/g)].map(([, href]) => href!);
+  expect(acts.length).toBeGreaterThan(0);
+  for (const href of acts) expect((await (await service.as(person)).get(href)).status).toBe(200);
+});
+
 it('traces a bare heat number to every implant made with it', async () => {
   const said = text(await page('/find?id=0417'));
   for (const serial of ['L-00-I1', 'L-1-I2']) expect(said).toContain(serial);

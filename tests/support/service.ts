@@ -136,5 +136,6 @@ export const PAGES = [
   '/audit?thing=L-1&act=results-recorded',
   '/protection',
   '/cautions',
+  '/parts',
   '/nowhere',
 ] as const;

@@ -39,8 +39,8 @@ export const TODAY = {
   seeAccount: 'See the account',
   alike: (count: number) => `${count} together`,
   questions: [
-    { what: 'What was refused', href: '/audit?act=act-refused' },
-    { what: 'What was signed', href: '/audit?act=signed' },
+    { what: 'What was refused', href: '/audit?act=event:act-refused' },
+    { what: 'What was signed', href: '/audit?act=statement-signed' },
     { what: 'What was taken in or changed', href: '/audit?act=revision-recorded' },
     { what: 'Which records were issued', href: '/audit?act=record-issued' },
     { what: 'Who may do what', href: '/authority' },
