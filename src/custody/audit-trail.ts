@@ -6,8 +6,10 @@ import { AppError, BadInputError, LaterFormError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
+import { faultOfSigned, type KnownKeys, type SignedFault } from '../ledger/person-keys.js';
 import type { TrailChange, TrailFilter, TrailLine } from '../ledger/trail.js';
 import { moreText } from '../report/phrases/kinds.js';
+import { STATEMENT_FAULTS } from '../report/phrases/stored-faults.js';
 import { actText, TRAIL_VALUES } from '../report/phrases/trail-acts.js';
 import { bodyChanges, entryChanges, eventChanges, statementChanges } from '../report/trail-changes.js';
 import { Store } from '../store/store.js';
@@ -38,6 +40,8 @@ const MOST_REPORT_LINES = 2000;
 /** The audit trail for people: what was done to what, by whom, when and why, with old and new values. */
 @Injectable()
 export class AuditTrail {
+  private known: { readonly lastEventId: number; readonly keys: KnownKeys } | undefined;
+
   constructor(private readonly store: Store) {}
 
   /** @param before only entries with a smaller number; the newest when absent. */
@@ -128,6 +132,14 @@ export class AuditTrail {
     return made;
   }
 
+  /** Read anew only when something happened: a trail has thousands of statements. */
+  private async knownKeys(): Promise<KnownKeys> {
+    const { events } = this.store.read;
+    const lastEventId = await events.lastId();
+    if (this.known?.lastEventId !== lastEventId) this.known = { lastEventId, keys: await events.knownKeys() };
+    return this.known.keys;
+  }
+
   private newFile(ending: string): string {
     const folder = path.join(this.store.folder.path, 'exports');
     fs.mkdirSync(folder, { recursive: true, mode: 0o700 });
@@ -167,8 +179,12 @@ export class AuditTrail {
         return { changes, reason: entry.reason ?? null };
       }
       case 'statement-signed': {
-        const statement = await signatures.statement(entry.digest);
-        return { changes: statement ? statementChanges(statement) : [lost()], reason: statement?.reason ?? null };
+        const [recorded] = await signatures.withDigests([entry.digest]);
+        if (!recorded) return { changes: [lost()], reason: null };
+        const { statement } = recorded.signed;
+        const fault = faultOfSigned(recorded.signed, await this.knownKeys(), entry.seq);
+        const changes = [...statementChanges(statement), ...(fault === undefined ? [] : [notHolding(fault)])];
+        return { changes, reason: statement.reason };
       }
       default:
         return { changes: entryChanges(entry), reason: null };
@@ -178,6 +194,14 @@ export class AuditTrail {
 
 /** Only an attack on the database brings this about; the check of the audit trail names it. */
 const lost = (): TrailChange => ({ what: TRAIL_VALUES.lost, before: null, after: TRAIL_VALUES.isLost, reason: null });
+
+/** The same, of a statement that its person or the installation did not sign. */
+const notHolding = (fault: SignedFault): TrailChange => ({
+  what: TRAIL_VALUES.doesNotHold,
+  before: null,
+  after: STATEMENT_FAULTS[fault],
+  reason: null,
+});
 
 /** One row a value, so that a table program can sort by old and new values. */
 function csvRows(line: TrailLine): string {

@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { systemClock } from '../../src/base/clock.js';
+import { AuditTrail } from '../../src/custody/audit-trail.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
 import { checkpointText, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
@@ -90,6 +91,13 @@ describe('whoever has the database and the installation key, and no password', (
       signHead(sql);
     });
     expect(await faults()).toMatch(/statement of Quentin Example \(P-QE\): the person did not sign it/);
+    const store = await open();
+    const { lines } = await new AuditTrail(store).page({ act: 'statement-signed' }, 1);
+    await store.close();
+    expect(lines[0]!.changes.at(-1)).toMatchObject({
+      what: 'DOES NOT HOLD',
+      after: expect.stringMatching(/did not sign/),
+    });
   });
 
   it('moves no signature of a person to another statement', async () => {

@@ -40,7 +40,7 @@ export function vouchedText({ replaces, endorsements }: Omit<PersonKeyMade, 'fin
   const people = endorsements.map(({ person }) => person);
   if (replaces !== null)
     return `${people.join(' and ') || 'nobody else'}: recovered, in the place of ${replaces.slice(0, 12)}`;
-  return people.length === 0 ? 'the installation: first administrator' : people.join(' and ');
+  return people.length === 0 ? 'the installation, since this is the first administrator' : people.join(' and ');
 }
 
 /** An event in the history of an account. Nothing of a password is among its words. */

@@ -32,7 +32,7 @@ export const PERSON_ACT_WORDS = {
   },
   link: {
     title: 'Make a one-time link',
-    lead: 'For a password that is not set yet, was lost, or is locked. The person opens the link, chooses a password and gets a key of their own; the old password counts until then. Whoever had a key before gets another, for which two people vouch, and everything signed with it says so. Hand the link to nobody else: whoever opens it can sign in the name of this person, and the history below their name shows that it was used.',
+    lead: 'For a password that is not set yet, or was lost. The person opens the link, chooses a password and gets a key of their own; the old password counts until then. Whoever had a key before gets another, for which two people vouch, and everything signed with it says so. Hand the link to nobody else: whoever opens it can sign in the name of this person, and the history below their name shows that it was used.',
     button: 'Make the link',
   },
   close: {

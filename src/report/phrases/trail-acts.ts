@@ -85,6 +85,7 @@ export const searchedActText = (act: string): string =>
 /** What stands beside the values of a line of the audit trail. */
 export const TRAIL_VALUES = {
   keyOfPerson: 'key of the person',
+  doesNotHold: 'DOES NOT HOLD',
   keyRecovered: (key: string, by: readonly string[]) =>
     `${key}, recovered: ${by.join(' and ') || 'nobody else'} vouched`,
   program: 'program',
