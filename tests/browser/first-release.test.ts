@@ -214,7 +214,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
     await checkFolder();
     const page = pageOf('P-QE');
     await page.goto(`${service.url}/lots/L-1/papers`);
-    await submit(page, '.page form[action="/lots/L-1/assess"] button');
+    await submit(page, 'main form[action="/lots/L-1/assess"] button');
     expect(await page.textContent('main')).toContain('2 may be released');
     expect(await page.$('text=What stands in the way')).toBeNull();
   });
