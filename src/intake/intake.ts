@@ -14,6 +14,7 @@ import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
 import { lotProblems } from './lot-rules.js';
 import { type MadeDocument, writeMadeDocuments } from './made-documents.js';
+import { placeProblems } from './place-rules.js';
 import { powderProblems } from './powder-rules.js';
 import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read-folder.js';
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
@@ -139,6 +140,7 @@ export class Intake {
     const problems = await documentProblems(documents, known);
     problems.push(...(await timeProblems(documents, known, notYet)));
     problems.push(...(await powderProblems(documents, known)));
+    problems.push(...(await placeProblems(documents, known, this.store.read)));
     problems.push(...(await textProblems(part)));
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));

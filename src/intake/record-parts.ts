@@ -10,6 +10,7 @@ import { holdUnplanned } from './case-holds.js';
 import { type Copies, toBeKept } from './copies.js';
 import { type IntakeReport, logLine } from './intake-report.js';
 import type { ScannedBuild } from './log-scans.js';
+import { holdMoved } from './place-holds.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
 import { isSame, revisionBefore } from './repeats.js';
 import { resultEntries, sheetEntry } from './result-entries.js';
@@ -77,6 +78,7 @@ export async function recordDocument(
   const revision = await change.entries.add({ kind: kind.kind, key, name, body: written, links, number, reason });
   report.documents.push({ kind: kind.kind, key, revision });
   await holdUnplanned(change, { kind: kind.kind, key, revision });
+  await holdMoved(change, { kind: kind.kind, key, revision });
 }
 
 async function recordIfChanged(change: Change, entry: NewRevision): Promise<void> {

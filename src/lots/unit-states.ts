@@ -43,22 +43,21 @@ interface Standing extends UnitCourse<Signed> {
   readonly hold: UnitState['hold'];
 }
 
+const UNDECIDED: Standing = { ...NOT_DECIDED, revoked: null, hold: null };
+
 /**
  * State of each unit of a lot, from its statements and events in the order of the ledger. A release can be revoked and
  * is never erased; a hold lies over whatever was decided.
  */
 export function unitStates(
   serials: readonly string[],
-  statements: readonly { readonly signed: Signed; readonly ledgerSeq: number }[],
+  statements: readonly RecordedSigned[],
   events: readonly RecordedEvent[],
 ): UnitState[] {
   const unseen = unseenChanges(events);
-  const happened = [...statements, ...events].sort((a, b) => a.ledgerSeq - b.ledgerSeq);
+  const happened = inLedgerOrder(statements, events);
   return serials.map((serial) => {
-    let standing: Standing = { ...NOT_DECIDED, revoked: null, hold: null };
-    for (const one of happened) {
-      standing = 'signed' in one ? decided(standing, serial, one.signed) : changed(standing, serial, one);
-    }
+    const standing = coursesOf(serial, happened).at(-1)?.standing ?? UNDECIDED;
     return {
       serial,
       decision: standing.decision,
@@ -70,6 +69,28 @@ export function unitStates(
       unseenChanges: unseen.filter((change) => change.serial === serial),
     };
   });
+}
+
+interface RecordedSigned {
+  readonly signed: Signed;
+  readonly ledgerSeq: number;
+}
+
+/** One thing that happened to a lot: a statement that somebody signed, or an event. */
+export type Happened = RecordedSigned | RecordedEvent;
+
+export const inLedgerOrder = (statements: readonly RecordedSigned[], events: readonly RecordedEvent[]): Happened[] =>
+  [...statements, ...events].sort((a, b) => a.ledgerSeq - b.ledgerSeq);
+
+/** How an implant stood after each thing that changed how it stands, in their order. */
+export function coursesOf(serial: string, happened: readonly Happened[]) {
+  const courses: { readonly standing: Standing; readonly after: Happened }[] = [];
+  for (const after of happened) {
+    const before = courses.at(-1)?.standing ?? UNDECIDED;
+    const standing = 'signed' in after ? decided(before, serial, after.signed) : changed(before, serial, after);
+    if (standing !== before) courses.push({ standing, after });
+  }
+  return courses;
 }
 
 function decided(standing: Standing, serial: string, signed: Signed): Standing {

@@ -1,7 +1,7 @@
 import { NotFoundError } from '../base/errors.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type BodyOf, KINDS, kindNamed } from '../kinds/catalogue.js';
-import { FOR_CASE } from '../kinds/ties.js';
+import { FOR_CASE, type TieName } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
 import type { NamedEvidence, Question, RevisionRow } from './questions.js';
@@ -115,6 +115,12 @@ export class Entries<R = unknown> {
   async unitsOfCase(code: string): Promise<CaseUnit[]> {
     const found = await this.db.ask(this.db.sql.LATEST_TIED_TO, 'case', code, FOR_CASE);
     return found.map(({ key, digest, text }) => ({ serial: key, lot: bodyOf('implant', digest, text).lot }));
+  }
+
+  /** Current documents of a kind that are tied to an entry by this name, in the order of their keys. */
+  async tiedTo<K extends string>(from: K, kind: string, key: string, tie: TieName): Promise<StoredRevision<K>[]> {
+    const rows = await this.db.ask(this.db.sql.LATEST_TIED_TO, kind, key, tie);
+    return rows.filter((row) => row.kind === from).map((row) => withBody({ ...row, kind: from }));
   }
 
   /** Whether some current document is tied to an entry by this name. */

@@ -4,6 +4,7 @@ import { Code, FilePath, Format, Implants, Law, Moment, PastMoment, Reason, Text
 import { type Contradiction, defineKind, type NamedFile, repeated, tie, tooEarly } from '../kind.js';
 import { PERSONAL_DATA } from '../lot.js';
 import { partFaults, partLinks } from '../parts.js';
+import { latestReport } from './reporting-times.js';
 
 const Evaluation = z.strictObject({
   law: Law,
@@ -39,12 +40,13 @@ export const Complaint = z.strictObject({
 export type Complaint = z.infer<typeof Complaint>;
 
 function clocks({ evaluated = [], received }: Complaint): Contradiction[] {
-  return evaluated.flatMap(({ reportable, clockStart, due, at }, index) => {
+  return evaluated.flatMap(({ law, reportable, clockStart, due, at }, index) => {
     const field = (name: string) => `evaluated[${index}].${name}`;
     const because = reportable === 'yes' ? 'it must be reported' : 'it need not be reported';
     return [
       ...tooEarly(field('at'), at, received.at, 'it was received'),
       ...tooEarly(field('due'), due, clockStart, 'its clock started'),
+      ...tooLate(field('due'), law, clockStart, due),
       ...(reportable === 'yes'
         ? [
             ...needed(field('clockStart'), clockStart, because, 'the moment from which its time runs'),
@@ -53,6 +55,21 @@ function clocks({ evaluated = [], received }: Complaint): Contradiction[] {
         : [...senseless(field('clockStart'), clockStart, because), ...senseless(field('due'), due, because)]),
     ];
   });
+}
+
+/** Later than any clause of the law leaves time for, as far as the table knows the law. */
+function tooLate(field: string, law: string, clockStart: string | undefined, due: string | undefined): Contradiction[] {
+  const latest = clockStart === undefined ? undefined : latestReport(law, clockStart);
+  if (due === undefined || latest === undefined || Date.parse(due) <= Date.parse(latest.at)) return [];
+  const { clause, what, days, counted } = latest.by;
+  return [
+    {
+      field,
+      found: due,
+      expected: `not after ${latest.at}: ${clause}, ${what}, leaves ${days} ${counted}, and no clause of ${law} more`,
+      remedy: 'correct the two moments; which clause holds is for whoever evaluates it',
+    },
+  ];
 }
 
 function reportsMade({ evaluated = [], reports = [], received }: Complaint): Contradiction[] {

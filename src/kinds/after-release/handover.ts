@@ -17,6 +17,14 @@ export const Handover = z.strictObject({
     .optional()
     .describe('lot record that went with them'),
   condition: Text.optional().describe('state of packs and labels when they left'),
+  unreleased: z
+    .strictObject({
+      authority: Text.describe('who took them or ordered that they go: an authority, a court, a person by name'),
+      why: Text,
+      nonconformity: Code.describe('nonconformity that was opened because of it, and touches each of them'),
+    })
+    .optional()
+    .describe('only where they were taken away although they were not released, or on hold'),
   reason: Reason,
 });
 export type Handover = z.infer<typeof Handover>;
@@ -28,6 +36,12 @@ export const handover = defineKind<Handover>({
   schema: Handover,
   key: (document) => document.handover,
   name: (document) => `${document.implants.length} unit(s) to ${document.to.institution}`,
-  links: (document) => [...partLinks('hands over', document), tie('handed over by', 'person', document.by, 'by')],
+  links: (document) => [
+    ...partLinks('hands over', document),
+    tie('handed over by', 'person', document.by, 'by'),
+    ...(document.unreleased === undefined
+      ? []
+      : [tie('led to', 'nonconformity', document.unreleased.nonconformity, 'unreleased.nonconformity')]),
+  ],
   contradictions: partFaults,
 });

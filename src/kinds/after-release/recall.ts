@@ -3,21 +3,11 @@ import { endsTooEarly, needed } from '../contradictions.js';
 import { Code, FilePath, Format, Law, Moment, PastMoment, Reason, Text, YesNo } from '../fields.js';
 import { type Contradiction, defineKind, type NamedFile, repeated, tie, tooEarly } from '../kind.js';
 import { LedgerHead } from '../references.js';
+import { PLACES } from './places.js';
 
 const Found = z.strictObject({
   implant: Code.describe('serial'),
-  place: z.enum([
-    'in process',
-    'in stock',
-    'out',
-    'implanted',
-    'returned',
-    'destroyed',
-    'tested',
-    'retained',
-    'scrapped',
-    'taken away unreleased',
-  ]),
+  place: z.enum(PLACES),
   at: PastMoment.describe('when it was found there'),
 });
 

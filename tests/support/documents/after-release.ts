@@ -15,6 +15,7 @@ export const AFTER_RELEASE_DOCUMENTS: Cell['documents'] = {
     carrier: 'Invented Courier 12',
     record: { number: 'LR-L-1', revision: 1 },
     condition: 'packs whole',
+    unreleased: { authority: 'order of an invented authority', why: 'invented', nonconformity: 'NC-1' },
   },
   'site/out/outcome.yaml': {
     kind: 'outcome',
@@ -44,7 +45,10 @@ export const AFTER_RELEASE_DOCUMENTS: Cell['documents'] = {
     nonconformity: 'NC-1',
     opened: { by: 'P-QE', at: '2031-05-12T10:00:00+02:00' },
     says: 'a pack with a weak seam (invented)',
-    touches: [{ kind: 'implant', key: 'L-1-I1' }],
+    touches: [
+      { kind: 'implant', key: 'L-1-I1' },
+      { kind: 'implant', key: 'L-1-I2' },
+    ],
   },
   'site/out/complaint.yaml': {
     kind: 'complaint',

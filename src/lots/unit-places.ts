@@ -1,0 +1,149 @@
+import {
+  courseOf,
+  type MoveDocument,
+  type PartCourse,
+  type PartStory,
+  type PlaceStep,
+  type Standing,
+  stepAt,
+} from '../dossier/unit-places.js';
+import type { Place } from '../kinds/after-release/places.js';
+import type { Lot } from '../kinds/lot.js';
+import { fateOf } from '../kinds/lot-after-build.js';
+import type { Reads } from '../store/repositories.js';
+import { decisionsOnAllLots } from './unit-decisions.js';
+import { coursesOf, type Happened, inLedgerOrder } from './unit-states.js';
+
+/** Where each implant and coupon is, from documents, releases and holds. */
+
+export interface PlacedPart extends PlaceStep {
+  readonly kind: PartStory['kind'];
+  readonly key: string;
+  readonly lot: string;
+  /** On hold at that moment. */
+  readonly held: boolean;
+  readonly course: PartCourse;
+}
+
+/** A part by its kind and key. */
+export type PartName = Pick<PartStory, 'kind' | 'key'>;
+
+/** Ties by which documents that move a part name it. */
+const MOVING = {
+  handover: 'hands over',
+  outcome: 'outcome of',
+  'unit-return': 'takes back',
+  disposal: 'destroys',
+} as const;
+const KINDS_THAT_MOVE = Object.keys(MOVING) as (keyof typeof MOVING)[];
+
+/** Whether a document of this kind moves parts. */
+export const isMove = (kind: string): kind is MoveDocument['kind'] => kind in MOVING;
+
+/** Parts that a document moves. */
+export function partsMoved(document: MoveDocument): PartName[] {
+  const implants = document.kind === 'outcome' ? [document.implant] : (document.implants ?? []);
+  const coupons = document.kind === 'disposal' ? (document.coupons ?? []) : [];
+  return [
+    ...implants.map((key) => ({ kind: 'implant' as const, key })),
+    ...coupons.map((key) => ({ kind: 'coupon' as const, key })),
+  ];
+}
+
+/** Current documents that move a part. */
+export async function movesOf({ entries }: Reads, { kind, key }: PartName): Promise<MoveDocument[]> {
+  const found: MoveDocument[] = [];
+  for (const move of KINDS_THAT_MOVE) {
+    for (const { body } of await entries.tiedTo(move, kind, key, MOVING[move])) found.push(body);
+  }
+  return found;
+}
+
+/** Current documents that move anything, by the part: read once where many parts are asked for. */
+async function allMoves({ entries }: Reads): Promise<(part: PartName) => MoveDocument[]> {
+  const byPart = new Map<string, MoveDocument[]>();
+  for (const kind of KINDS_THAT_MOVE) {
+    for (const { body } of await entries.list(kind)) {
+      for (const part of partsMoved(body)) {
+        const known = byPart.get(nameOf(part));
+        if (known) known.push(body);
+        else byPart.set(nameOf(part), [body]);
+      }
+    }
+  }
+  return (part) => byPart.get(nameOf(part)) ?? [];
+}
+
+const nameOf = ({ kind, key }: PartName): string => `${kind} ${key}`;
+
+/** Everything that people signed on the lot file of a lot, and what befell its units, in the order of the audit trail. */
+export async function happenedTo(read: Reads, lot: string): Promise<Happened[]> {
+  const statements = await read.signatures.of({ kind: 'lot file', key: lot });
+  return inLedgerOrder(statements, await read.events.of({ kind: 'lot', key: lot }));
+}
+
+/** Where each part of a lot is at a moment; now, when none is given. Implants first, in the order of the lot file. */
+export async function placesOfLot(read: Reads, lot: Lot, moment?: string): Promise<PlacedPart[]> {
+  const happened = await happenedTo(read, lot.lot);
+  const placed: PlacedPart[] = [];
+  for (const part of partsOf(lot))
+    placed.push(placedPart(lot, storyOf(lot, part, happened, await movesOf(read, part)), moment));
+  return placed;
+}
+
+/** The same for all parts of all lots, with each question asked once. */
+export async function placesOfAllLots(read: Reads, moment?: string): Promise<PlacedPart[]> {
+  const decisions = await decisionsOnAllLots(read);
+  const moves = await allMoves(read);
+  return (await read.entries.list('lot')).flatMap(({ body }) => {
+    const { statements, events } = decisions(body.lot);
+    const happened = inLedgerOrder(statements, events);
+    return partsOf(body).map((part) => placedPart(body, storyOf(body, part, happened, moves(part)), moment));
+  });
+}
+
+const partsOf = ({ implants, coupons }: Lot): PartName[] => [
+  ...implants.map(({ serial }) => ({ kind: 'implant' as const, key: serial })),
+  ...coupons.map(({ coupon }) => ({ kind: 'coupon' as const, key: coupon })),
+];
+
+function placedPart({ lot }: Lot, story: PartStory, moment: string | undefined): PlacedPart {
+  const course = courseOf(story);
+  const step = stepAt(course, moment) ?? NOT_MADE;
+  return { kind: story.kind, key: story.key, lot, ...step, held: isHeld(story, moment), course };
+}
+
+const NOT_MADE: PlaceStep = { place: 'planned' satisfies Place, since: null, by: null, holder: null };
+
+function isHeld({ standings }: PartStory, moment: string | undefined): boolean {
+  const until = moment === undefined ? standings : standings.filter(({ at }) => Date.parse(at) <= Date.parse(moment));
+  return until.at(-1)?.held ?? false;
+}
+
+/** @param happened to the lot, in the order of the audit trail. */
+export function storyOf(
+  lot: Lot,
+  { kind, key }: PartName,
+  happened: readonly Happened[],
+  documents: readonly MoveDocument[],
+): PartStory {
+  const parts: readonly { readonly build: string }[] =
+    kind === 'implant'
+      ? lot.implants.filter(({ serial }) => serial === key)
+      : lot.coupons.filter(({ coupon }) => coupon === key);
+  const build = lot.builds.find((one) => one.build === parts[0]?.build);
+  const madeAt = build === undefined || build.state === 'planned' ? null : (build.openedAt ?? null);
+  const standings = kind === 'implant' ? coursesOf(key, happened).map(standingOf) : [];
+  return { kind, key, madeAt, fate: fateOf(lot, key), standings, documents };
+}
+
+function standingOf({ standing, after }: ReturnType<typeof coursesOf>[number]): Standing {
+  const { decision, releases, hold } = standing;
+  const isReleased = releases.some(({ statement }) => statement.step === 'distribution');
+  return {
+    at: 'signed' in after ? after.signed.statement.at : after.at,
+    is: decision === 'rejected' ? 'rejected' : isReleased ? 'released' : 'open',
+    held: hold !== null,
+    ...('event' in after && after.event.type === 'hold-lifted' ? { lifted: true } : {}),
+  };
+}

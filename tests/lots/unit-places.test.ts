@@ -1,0 +1,121 @@
+import { BadInputError, type Problem } from '../../src/base/errors.js';
+import { placesOfAllLots, placesOfLot } from '../../src/lots/unit-places.js';
+import { SigningCell } from '../support/signing-cell.js';
+
+/** One lot of two implants, taken in on 2031-03-05; the first is released. */
+let cell: SigningCell;
+
+beforeAll(async () => {
+  cell = await SigningCell.open();
+  await cell.review('L-1');
+  await cell.release('L-1', ['L-1-I1']);
+  cell.folder.advanceTo('2031-06-01T12:00:00Z');
+});
+afterAll(() => cell.close());
+
+const HANDOVER = {
+  kind: 'handover',
+  format: 1,
+  handover: 'HO-1',
+  implants: ['L-1-I1'],
+  to: { institution: 'Invented Hospital', address: 'Invented Street 2' },
+  at: '2031-03-10T10:00:00Z',
+  by: 'P-OP',
+};
+const OUTCOME = {
+  ...{ kind: 'outcome', format: 1, implant: 'L-1-I1', n: 1, what: 'not used', on: '2031-03-12', handover: 'HO-1' },
+  reportedBy: 'theatre',
+};
+const RETURN = {
+  ...{ kind: 'unit-return', format: 1, return: 'RT-1', implants: ['L-1-I1'], from: 'Invented Hospital' },
+  ...{ why: 'not used', condition: 'pack whole', at: '2031-03-20T10:00:00Z', by: 'P-OP' },
+};
+const NONCONFORMITY = {
+  ...{ kind: 'nonconformity', format: 1, nonconformity: 'NC-1', opened: { by: 'P-QE', at: '2031-03-10T10:00:00Z' } },
+  ...{ says: 'taken away (invented)', touches: [{ kind: 'implant', key: 'L-1-I1' }] },
+};
+const UNRELEASED = { authority: 'an invented court', why: 'invented', nonconformity: 'NC-1' };
+
+const take = (...documents: object[]) =>
+  cell.services.intake.take(
+    documents.map((document, index) => ({ file: `made-${index}.yaml`, document: { ...document } })),
+    'local:tester',
+  );
+const refusal = async (...documents: object[]): Promise<Pick<Problem, 'code' | 'field'>[]> => {
+  const before = await cell.services.store.read.ledger.size();
+  const error = await take(...documents).then(
+    () => undefined,
+    (raised: unknown) => raised,
+  );
+  expect(await cell.services.store.read.ledger.size()).toBe(before);
+  if (!(error instanceof BadInputError)) throw error;
+  return error.problems.map(({ code, field }) => ({ code, field }));
+};
+const lot = async () => (await cell.services.store.read.entries.currentOrThrow('lot', 'L-1')).body;
+const places = async (moment?: string) => {
+  const placed = await placesOfLot(cell.services.store.read, await lot(), moment);
+  return Object.fromEntries(
+    placed
+      .filter(({ kind }) => kind === 'implant')
+      .map(({ key, place, held }) => [key, held ? `${place}, held` : place]),
+  );
+};
+
+it.each<[string, object[], Pick<Problem, 'code' | 'field'>]>([
+  [
+    'a handover of a unit that is not released',
+    [{ ...HANDOVER, implants: ['L-1-I1', 'L-1-I2'] }],
+    { code: 'unit-not-released', field: 'implants[1]' },
+  ],
+  [
+    'a handover before the release',
+    [{ ...HANDOVER, at: '2031-03-01T10:00:00Z' }],
+    { code: 'unit-not-released', field: 'implants[0]' },
+  ],
+  [
+    'a unit handed over twice',
+    [HANDOVER, { ...HANDOVER, handover: 'HO-2', at: '2031-03-11T10:00:00Z' }],
+    { code: 'unit-not-there', field: 'implants[0]' },
+  ],
+  [
+    'an outcome before its handover',
+    [HANDOVER, { ...OUTCOME, on: '2031-03-09' }],
+    { code: 'outcome-before-handover', field: 'implant' },
+  ],
+  ['a return of what never left', [RETURN], { code: 'unit-never-left', field: 'implants[0]' }],
+  [
+    'a unit taken away unreleased that is released',
+    [NONCONFORMITY, { ...HANDOVER, unreleased: UNRELEASED }],
+    { code: 'unit-released', field: 'implants[0]' },
+  ],
+  [
+    'a unit taken away unreleased whose nonconformity does not touch it',
+    [NONCONFORMITY, { ...HANDOVER, implants: ['L-1-I2'], unreleased: UNRELEASED }],
+    { code: 'nonconformity-without-unit', field: 'unreleased.nonconformity' },
+  ],
+])('refuses %s, and stores nothing', async (_, documents, expected) => {
+  expect(await refusal(...documents)).toEqual([expected]);
+});
+
+it('tells where units are, now and before, and holds what came back', async () => {
+  expect(await places()).toEqual({ 'L-1-I1': 'in stock', 'L-1-I2': 'in process' });
+  await take(HANDOVER);
+  expect(await places()).toEqual({ 'L-1-I1': 'out', 'L-1-I2': 'in process' });
+  await take(OUTCOME, RETURN);
+  expect(await places()).toEqual({ 'L-1-I1': 'returned, held', 'L-1-I2': 'in process' });
+  expect(await places('2031-03-11T00:00:00Z')).toEqual({ 'L-1-I1': 'out', 'L-1-I2': 'in process' });
+  expect(await refusal({ ...HANDOVER, handover: 'HO-2', at: '2031-06-01T11:00:00Z' })).toEqual([
+    { code: 'unit-not-released', field: 'implants[0]' },
+  ]);
+});
+
+it('takes in what was taken away unreleased, and holds it', async () => {
+  await take(
+    { ...NONCONFORMITY, touches: [{ kind: 'implant', key: 'L-1-I2' }] },
+    { ...HANDOVER, handover: 'HO-3', implants: ['L-1-I2'], unreleased: UNRELEASED },
+  );
+  expect(await places()).toEqual({ 'L-1-I1': 'returned, held', 'L-1-I2': 'taken away unreleased, held' });
+  expect(await placesOfAllLots(cell.services.store.read)).toEqual(
+    await placesOfLot(cell.services.store.read, await lot()),
+  );
+});
