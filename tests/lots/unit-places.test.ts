@@ -49,7 +49,7 @@ const refusal = async (...documents: object[]): Promise<Pick<Problem, 'code' | '
   );
   expect(await cell.services.store.read.ledger.size()).toBe(before);
   if (!(error instanceof BadInputError)) throw error;
-  return error.problems.map(({ code, field }) => ({ code, field }));
+  return error.problems.map(({ code, field = '' }) => ({ code, field }));
 };
 const lot = async () => (await cell.services.store.read.entries.currentOrThrow('lot', 'L-1')).body;
 const places = async (moment?: string) => {

@@ -88,6 +88,9 @@ export const AFTER_RELEASE_SPOILT: readonly Spoilt[] = [
   spoilt('complaint', 'due before its clock started', 'evaluated[0].due', (document) => {
     document.evaluated[0].due = EARLY;
   }),
+  spoilt('complaint', 'due later than its law allows', 'evaluated[0].due', (document) => {
+    document.evaluated[0].due = '2031-05-25T10:00:01+02:00';
+  }),
   spoilt('complaint', 'to be reported at no time', 'evaluated[0].due', (document) => {
     delete document.evaluated[0].due;
   }),
