@@ -2,7 +2,8 @@ import { courseOf, type MoveDocument, type PartStory, stepAt } from '../../src/d
 
 const TO = { institution: 'Invented Hospital', address: 'Invented Street 2' };
 const FORM = { format: 1 } as const;
-const day = (number: number, hour = 10): string => `2031-04-${String(number).padStart(2, '0')}T${hour}:00:00+02:00`;
+const day = (number: number, hour = 10): string =>
+  `2031-04-${String(number).padStart(2, '0')}T${String(hour).padStart(2, '0')}:00:00+02:00`;
 
 const handover = (handoverCode: string, at: string, more: object = {}): MoveDocument =>
   ({
