@@ -13,6 +13,7 @@ import { addIntakeCommand } from './intake/intake-command.js';
 import { addAssessCommand } from './lots/assess-command.js';
 import { addStatusCommand } from './lots/status-command.js';
 import { addPeopleCommand } from './people/people-command.js';
+import { addPrepareCommand } from './prepare/prepare-command.js';
 import { addDemoCommand } from './qualification/demo-command.js';
 import { addSelfCheckCommand } from './qualification/self-check-command.js';
 import { addRecordCommand } from './records/record-command.js';
@@ -28,6 +29,7 @@ import { addVerifyCommand } from './verify/verify-command.js';
 const COMMANDS = [
   addServeCommand,
   addDemoCommand,
+  addPrepareCommand,
   addIntakeCommand,
   addStatusCommand,
   addAssessCommand,

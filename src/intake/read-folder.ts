@@ -182,6 +182,8 @@ function readSheets(folder: string, files: readonly FoundFile[], problems: Probl
       if (!bytes) return [];
       const read = readResultSheet(file.name, bytes);
       problems.push(...read.problems);
+      // Of a prepared sheet in which nothing is filled in yet there is nothing to keep.
+      if (read.rows.length === 0) return [];
       // Named from the lot folder on, so that the same lot taken in from elsewhere is the same lot.
       const name = folder === '.' ? file.name : file.name.slice(folder.length + 1);
       const sha256 = createHash('sha256').update(bytes).digest('hex');

@@ -47,7 +47,10 @@ const Row = z.strictObject({
 /** One line of a result sheet, checked field by field; references are checked later. */
 export type SheetRow = z.infer<typeof Row> & { readonly line: number };
 
-/** Reads a result sheet: CSV in UTF-8 with a comma and a decimal point, one value a line. */
+/** What is filled in when something was measured: a row of a prepared sheet in which all of it is empty still waits. */
+const FILLED_IN: readonly string[] = ['value', 'measuredAt', 'instrument', 'analyst'];
+
+/** Reads a result sheet: CSV in UTF-8 with a comma and a decimal point, one value a line. Rows that wait are passed over. */
 export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetRow[]; problems: Problem[] } {
   const problem = (code: string, rest: Omit<Problem, 'code' | 'file'>): { rows: []; problems: Problem[] } => ({
     rows: [],
@@ -127,6 +130,8 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
       });
       continue;
     }
+    const isEmpty = (name: string) => fields[head.fields.indexOf(name)]!.trim() === '';
+    if (FILLED_IN.every(isEmpty) && !isEmpty('specimen') && !isEmpty('characteristic')) continue;
     const parsed = Row.safeParse(Object.fromEntries(head.fields.map((name, index) => [name, fields[index]!.trim()])));
     if (parsed.success) rows.push({ ...parsed.data, line });
     else problems.push(...parsed.error.issues.map((issue) => rowProblem(file, line, issue, head.fields, fields)));

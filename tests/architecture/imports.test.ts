@@ -61,6 +61,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   people: 'base kinds dossier ledger report store web cli',
   lots: 'base kinds dossier ledger statistics assessment report store web cli people',
   intake: 'base kinds dossier ledger process-logs pdf report store web cli people lots',
+  prepare: 'base kinds dossier statistics pdf report store cli',
   signing: 'base kinds dossier ledger assessment report store web cli people lots',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',
@@ -76,7 +77,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   'serve-run.ts': 'base report store cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',
   'program.ts':
-    'base intake people lots signing records trace trend custody calculator verify qualification serve-command.ts',
+    'base intake people lots prepare signing records trace trend custody calculator verify qualification serve-command.ts',
   'cli.ts': 'program.ts',
 };
 
