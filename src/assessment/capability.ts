@@ -4,11 +4,10 @@ import type { CharacteristicHistory, FamilyValue } from '../dossier/family-histo
 import { excludedBecause, poolOfPlan } from '../dossier/pool.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
-import { individualsChart } from '../statistics/individuals-chart.js';
 import { RUN_RULES, type RunRule } from '../statistics/run-rules.js';
 import { beyondLimits, inOrder, patternSignals } from '../statistics/signals.js';
-import { moments } from '../statistics/summary.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
+import { baselineLimits, pointsOf } from './family/points.js';
 import type { OwnValues } from './own-history.js';
 import { performance, stored } from './performance.js';
 import type { CapabilityNote } from './reasons.js';
@@ -124,22 +123,6 @@ const familyValues = (lot: string, { build, values }: OwnValues): FamilyValue[] 
     value: Number(value),
   }));
 
-type Point = Omit<HistoryPoint, 'ofThisLot'>;
-
-/** Points of the chart: single values, or the means of builds or lots, in the order in which these began. */
-function pointsOf(values: readonly FamilyValue[], subgroup: CapabilityPlan['subgroup']): Point[] {
-  if (subgroup === 'none') {
-    return values.map(({ lot, build, builtAt, specimen, value }) => ({ lot, build, builtAt, specimen, value }));
-  }
-  const groups = new Map<string, FamilyValue[]>();
-  for (const value of values) groups.set(value[subgroup], [...(groups.get(value[subgroup]) ?? []), value]);
-  return [...groups].map(([name, members]) => {
-    const { lot, build, builtAt } = members[0]!;
-    const { mean } = moments(members.map(({ value }) => value));
-    return { lot, build, builtAt, specimen: name, value: stored(mean) };
-  });
-}
-
 interface Chart {
   readonly chart: CapabilityResult['chart'];
   readonly notes: readonly CapabilityNote[];
@@ -155,11 +138,10 @@ function chartOf(
   if (document.standardise === 'by type') {
     return { chart: null, notes: [{ code: 'standardised by type', facts: named }] };
   }
-  const fixed = pointsOf(baseline, document.subgroup).map(({ value }) => value);
+  const { points: fixed, limits } = baselineLimits(baseline, document.subgroup);
   const days = document.baseline;
-  const limits = fixed.length < 2 ? undefined : individualsChart(fixed, 'exact');
-  if (days === undefined || limits === undefined || limits.sigma === 0) {
-    return { chart: null, notes: [{ code: 'no baseline', facts: { ...named, values: fixed.length } }] };
+  if (days === undefined || limits === undefined) {
+    return { chart: null, notes: [{ code: 'no baseline', facts: { ...named, values: fixed } }] };
   }
   const { centre, sigma, lower, upper } = limits;
   const values = points.map(({ value }) => value);
@@ -171,7 +153,7 @@ function chartOf(
     chart: {
       ...named,
       ...{ approvedAt, approvedBy },
-      baseline: { points: fixed.length, from: days.from, to: days.to },
+      baseline: { points: fixed, from: days.from, to: days.to },
       centre: stored(centre),
       lower: stored(lower),
       upper: stored(upper),

@@ -13,3 +13,8 @@ export const RUN_RULES = [
 ] as const;
 
 export type RunRule = (typeof RUN_RULES)[number];
+
+/** Charts that a plan may take as rules beside the patterns: each signals where it passes its own limit. */
+export const CHART_RULES = ['movingRange', 'ewma', 'cusum'] as const;
+
+export type ChartRule = (typeof CHART_RULES)[number];

@@ -16,6 +16,20 @@ export const RUN_RULE_MEANING: Readonly<Record<RunRule, string>> = {
   eightOutsideOneSigma: 'eight points in a row with |z| > 1, on either side',
 };
 
+/** How many points each pattern needs, the last of them the one that is found. */
+export const RUN_RULE_LENGTH: Readonly<Record<RunRule, number>> = {
+  beyondThreeSigma: 1,
+  nineOneSide: 9,
+  eightOneSide: 8,
+  sixSteady: 6,
+  sevenSteady: 7,
+  fourteenAlternating: 14,
+  twoOfThreeBeyondTwoSigma: 3,
+  fourOfFiveBeyondOneSigma: 5,
+  fifteenWithinOneSigma: 15,
+  eightOutsideOneSigma: 8,
+};
+
 const DETECTORS: Readonly<Record<RunRule, (z: readonly number[]) => number[]>> = {
   beyondThreeSigma: (z) => rowsOf(z, 1, (i) => Math.abs(z[i]!) > 3),
   nineOneSide: (z) => oneSide(z, 9),

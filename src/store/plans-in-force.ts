@@ -16,20 +16,27 @@ export interface PlanInForce {
 /** When the first build of a lot closed. */
 export const firstClosing = (lot: Lot): number => Math.min(...lot.builds.map((build) => Date.parse(build.closedAt)));
 
-/**
- * For each characteristic the plan that had taken effect and was approved when the first build of the lot closed, the
- * latest of them. One that was withdrawn is none.
- */
-export async function plansInForce(
-  { signatures, events }: Pick<Reads, 'signatures' | 'events'>,
+/** For each characteristic the plan that was in force when the first build of the lot closed. */
+export const plansInForce = (
+  read: Pick<Reads, 'signatures' | 'events'>,
   shared: SharedFacts,
   lot: Lot,
+): Promise<ReadonlyMap<string, PlanInForce>> => plansInForceAt(read, shared, lot.family, firstClosing(lot));
+
+/**
+ * For each characteristic of a family the plan that had taken effect and was approved at a moment, the latest of them. One
+ * that was withdrawn is none.
+ */
+export async function plansInForceAt(
+  { signatures, events }: Pick<Reads, 'signatures' | 'events'>,
+  shared: SharedFacts,
+  family: string,
+  moment: number,
 ): Promise<ReadonlyMap<string, PlanInForce>> {
-  const closed = firstClosing(lot);
   const since = ({ body }: StoredRevision<'capability-plan'>) => Date.parse(body.effectiveFrom);
   const candidates = (await shared.capabilityPlans())
-    .filter(({ body }) => body.family === lot.family)
-    .filter((revision) => since(revision) <= closed)
+    .filter(({ body }) => body.family === family)
+    .filter((revision) => since(revision) <= moment)
     .sort((a, b) => since(b) - since(a) || b.revision - a.revision);
   const withdrawn = candidates.length === 0 ? [] : await events.ofTypes(['document-withdrawn']);
   const isWithdrawn = ({ key, revision }: StoredRevision) =>
@@ -45,7 +52,7 @@ export async function plansInForce(
     const { characteristic } = revision.body;
     if (found.has(characteristic) || isWithdrawn(revision)) continue;
     const approved = (await signatures.on(signableDigests(asPinned(revision)))).find(
-      ({ signed: { statement } }) => statement.meaning === 'approved' && Date.parse(statement.at) <= closed,
+      ({ signed: { statement } }) => statement.meaning === 'approved' && Date.parse(statement.at) <= moment,
     );
     if (approved) found.set(characteristic, { revision, signed: approved.signed, seq: approved.ledgerSeq });
   }

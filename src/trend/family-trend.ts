@@ -7,6 +7,7 @@ import { capabilityNow } from '../lots/family-now.js';
 import type { BuildSummary } from '../store/histories.js';
 import { firstClosing } from '../store/plans-in-force.js';
 import { Store } from '../store/store.js';
+import { FamilyStudies, type Studied, type Window } from './family-studies.js';
 
 export interface TrendReport {
   readonly family: string;
@@ -17,6 +18,8 @@ export interface TrendReport {
   /** An earlier version of the program assessed that lot, and this one has not yet. */
   readonly ofEarlierVersion: boolean;
   readonly lots: readonly BuildSummary[];
+  /** Under the plan that is in force now; null without one. */
+  readonly studied: Studied | null;
 }
 
 /** One characteristic of a family over its builds. */
@@ -25,13 +28,15 @@ export class FamilyTrend {
   constructor(
     private readonly store: Store,
     private readonly current: CurrentAssessments,
+    private readonly studies: FamilyStudies,
   ) {}
 
   /**
-   * Judged by the specification and pooling rule of the family's latest assessed lot.
+   * Judged by the specification and pooling rule of the family's latest assessed lot, and under the plan in force.
+   * @param window of the study; every build without one.
    * @throws NotFoundError when the family has no assessed lot, or its specification no such characteristic.
    */
-  async trend(characteristic: string, family: string): Promise<TrendReport> {
+  async trend(characteristic: string, family: string, window: Window = {}): Promise<TrendReport> {
     const latest = await this.latestAssessed(family);
     const assessed = latest === undefined ? undefined : await this.current.of(latest);
     if (!assessed) throw new NotFoundError('assessed lot of family', family);
@@ -46,6 +51,7 @@ export class FamilyTrend {
       latestLot: latest!,
       ofEarlierVersion: assessed.ofEarlierVersion,
       lots: await this.store.read.histories.builds(family, characteristic),
+      studied: (await this.studies.study(family, characteristic, assessed.facts.specification.body, window)) ?? null,
     };
   }
 

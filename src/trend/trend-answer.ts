@@ -1,7 +1,11 @@
 import { z } from 'zod';
+import { StudyInput } from '../assessment/family/study-input.js';
+import { FamilyStudy } from '../assessment/family/study-result.js';
 import { Characteristic } from '../kinds/specification.js';
 import { CapabilityAnswer, OfEarlierVersion } from '../lots/lot-answers.js';
 import { capabilityInWords } from '../report/assessment-words.js';
+import { ableText, studyNotes } from '../report/phrases/family-study.js';
+import type { Studied } from './family-studies.js';
 import type { TrendReport } from './family-trend.js';
 
 /** What API and command answer of a trend. */
@@ -25,7 +29,32 @@ export const TrendAnswer = z.strictObject({
       takenOut: z.int().describe('values that a signed decision took out; they are not in n'),
     }),
   ),
+  study: z
+    .strictObject({
+      window: StudyInput.shape.window,
+      plan: z.strictObject({ plan: z.string(), revision: z.int(), approvedAt: z.string(), approvedBy: z.string() }),
+      says: z.string().describe('what the family is able to, in words'),
+      notesSay: z.array(z.string()),
+      ...FamilyStudy.shape,
+    })
+    .nullable()
+    .describe('under the signed plan that is in force now; null without one'),
 });
 
 /** With the words on the index beside its codes. */
-export const trendAnswer = (report: TrendReport) => ({ ...report, capability: capabilityInWords(report.capability) });
+export const trendAnswer = ({ studied, ...report }: TrendReport) => ({
+  ...report,
+  capability: capabilityInWords(report.capability),
+  study: studied && studyAnswer(studied),
+});
+
+function studyAnswer({ input, study }: Studied) {
+  const { plan, revision } = input.plan;
+  return {
+    window: input.window,
+    plan: { plan, revision, approvedAt: input.approval.at, approvedBy: input.approval.code },
+    says: ableText(study.index),
+    notesSay: studyNotes(study),
+    ...study,
+  };
+}

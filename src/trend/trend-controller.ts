@@ -1,10 +1,12 @@
 import { Controller, Get, Header, Query, Res } from '@nestjs/common';
 import type { Response } from 'express';
 import { z } from 'zod';
+import { Day } from '../kinds/fields.js';
 import { capabilityView } from '../report/capability-view.js';
 import { beyondText } from '../report/phrases/capability.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { studyView } from '../report/study-view.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
@@ -18,6 +20,8 @@ const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${
 const TrendQuery = z.strictObject({
   family: identifier('a family').describe('code of the family'),
   characteristic: identifier('a characteristic').describe('short name of the characteristic'),
+  from: Day.optional().describe('first day of closing that the study looks at'),
+  to: Day.optional().describe('last day of closing that the study looks at'),
 });
 type TrendQuery = z.infer<typeof TrendQuery>;
 
@@ -49,18 +53,19 @@ export class TrendController {
   @Get('trend')
   @Header(...HTML)
   async show(
-    @Query({ schema: TrendPageQuery }) { family, characteristic }: TrendPageQuery,
+    @Query({ schema: TrendPageQuery }) { family, characteristic, ...window }: TrendPageQuery,
     @Res({ passthrough: true }) response: Response,
   ): Promise<string | undefined> {
     if (family === undefined || characteristic === undefined) {
       response.redirect(301, '/families');
       return undefined;
     }
-    const report = await this.trend.trend(characteristic, family);
+    const report = await this.trend.trend(characteristic, family, window);
     const capability = capabilityView(report.characteristic, report.capability);
     return this.pages.render('trend', PAGE_TITLES.trendOf(report.characteristic.title, family), {
       report,
       capability,
+      study: report.studied && studyView(report.studied.input, report.studied.study),
       beyond: report.lots.map((row) => beyondText(row, report.characteristic)),
       earlierVersion: EARLIER_VERSION,
     });
@@ -69,8 +74,8 @@ export class TrendController {
   @Access('signed in')
   @Operation({ summary: 'A characteristic of a family over its builds', answer: TrendAnswer })
   @Get('api/v1/trend')
-  async report(@Query({ schema: TrendQuery }) { family, characteristic }: TrendQuery) {
-    return trendAnswer(await this.trend.trend(characteristic, family));
+  async report(@Query({ schema: TrendQuery }) { family, characteristic, ...window }: TrendQuery) {
+    return trendAnswer(await this.trend.trend(characteristic, family, window));
   }
 
   /** Each family with the characteristics of its current specifications. */

@@ -1,9 +1,13 @@
 import type { INestApplicationContext } from '@nestjs/common';
+import { AppError } from '../base/errors.js';
 import { type Output, table } from '../cli/output.js';
+import { Day } from '../kinds/fields.js';
 import { capabilityNoteText, exclusionText, ppkText, signalTexts, takenOutText } from '../report/phrases/capability.js';
 import { TREND_LINES } from '../report/phrases/commands/trend.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
+import { studyRows, studyTables } from '../report/study-view.js';
+import type { Window } from './family-studies.js';
 import { FamilyTrend, type TrendReport } from './family-trend.js';
 import { TrendModule } from './trend.module.js';
 import { trendAnswer } from './trend-answer.js';
@@ -14,9 +18,11 @@ export async function run(
   context: INestApplicationContext,
   out: Output,
   characteristic: string,
-  options: { family: string },
+  options: { family: string } & Window,
 ): Promise<number> {
-  const found = await context.get(FamilyTrend).trend(characteristic, options.family);
+  const { family, ...window } = options;
+  for (const name of ['from', 'to'] as const) requireDay(`--${name}`, window[name]);
+  const found = await context.get(FamilyTrend).trend(characteristic, family, window);
   out.object(trendAnswer(found));
   sayTrend(found, out);
   return 0;
@@ -46,4 +52,19 @@ function sayTrend(report: TrendReport, out: Output): void {
   }
   if (capability.takenOut.values > 0) out.line(`  ${TREND_LINES.takenOut(takenOutText(capability))}`);
   for (const signal of signalTexts(capability)) out.line(`  ${signal}`);
+  if (report.studied === null) return;
+  const { input, study } = report.studied;
+  out.line('');
+  for (const [name, says] of studyRows(input, study)) out.line(`${name}: ${says}`);
+  const { signals, trials, split } = studyTables(study);
+  for (const { factor, says } of trials) out.line(TREND_LINES.trial(factor, says));
+  for (const { factor, name, says } of split) out.line(TREND_LINES.group(factor, name, says));
+  for (const { points, says, outcomeSays } of signals) {
+    out.line(TREND_LINES.signal(points.at(-1)!, says, outcomeSays));
+  }
+}
+
+function requireDay(option: string, day: string | undefined): void {
+  if (day === undefined || Day.safeParse(day).success) return;
+  throw new AppError('BAD_INPUT', TREND_LINES.noDay(option, day));
 }

@@ -212,6 +212,8 @@ describe('the OpenAPI document', () => {
     expect(document.paths['/trend']!.get!.parameters!.map(({ name, required }) => [name, required])).toEqual([
       ['family', true],
       ['characteristic', true],
+      ['from', false],
+      ['to', false],
     ]);
     expect(document.paths['/session']!.post).toMatchObject({ security: [] });
     expect(document.paths['/session']!.get).not.toHaveProperty('security');

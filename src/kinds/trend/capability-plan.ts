@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { RUN_RULES } from '../../base/run-rule-names.js';
+import { CHART_RULES, RUN_RULES } from '../../base/run-rule-names.js';
 import { endsTooEarly } from '../contradictions.js';
 import {
   Approval,
@@ -33,7 +33,7 @@ const Pools = z.strictObject({
 /** What results of the history do not say yet. */
 const NOT_POOLED_YET = ['medium', 'exposure', 'face'] as const;
 
-const KNOWN_RULES: readonly string[] = RUN_RULES;
+const KNOWN_RULES: readonly string[] = [...RUN_RULES, ...CHART_RULES];
 
 export const CapabilityPlan = z.strictObject({
   kind: z.literal('capability-plan'),
@@ -53,10 +53,13 @@ export const CapabilityPlan = z.strictObject({
     .strictObject({ from: Day, to: Day })
     .optional()
     .describe('builds whose values fix the limits of the chart; none fixed yet when absent'),
-  runRules: Codes.describe('names of the run rules that make a signal, as calculations name them'),
+  runRules: Codes.describe('names of the run rules and charts that make a signal, as calculations name them'),
   distribution: z.strictObject({ name: Code, why: Text }),
   confidence: Share.describe('of the lower bound of an index'),
   target: Decimal.optional().describe('least index that is to be shown'),
+  outcomeDays: whole(0, 365)
+    .optional()
+    .describe('days in which a signal gets its outcome; later the first page names it. 14 when absent'),
   gaugeStudy: Text.optional().describe('study that shows what share of the spread is of the measurement'),
   effectiveFrom: Moment,
   approval: Approval.optional(),
@@ -80,7 +83,7 @@ function contradictions({ pools, runRules, baseline }: CapabilityPlan): Contradi
             {
               field: `runRules[${index}]`,
               found: JSON.stringify(name),
-              expected: `a run rule: ${RUN_RULES.join(', ')}`,
+              expected: `a run rule or chart: ${KNOWN_RULES.join(', ')}`,
               remedy: 'write the name of a rule that the chart knows, or remove it',
             },
           ],

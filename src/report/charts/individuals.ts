@@ -48,6 +48,8 @@ export interface IndividualsChart {
   readonly target?: number;
   /** A phase begins before the point with this index, from 0. */
   readonly phases?: readonly { readonly startsAt: number; readonly label: string }[];
+  /** Values that the scale reaches too: charts beside each other have one scale. */
+  readonly reaching?: readonly number[];
   /** Decimals of the numbers beside the lines. */
   readonly decimals: number;
 }
@@ -74,7 +76,10 @@ export function individualsChart(chart: IndividualsChart, metric: TextMetric): S
           builder,
           levels.map((level) => level.text),
         ) + 8;
-  const domain = domainOf([...chart.points.map((point) => point.value), ...levels.map((level) => level.value)], 0.12);
+  const domain = domainOf(
+    [...chart.points.map((point) => point.value), ...levels.map((level) => level.value), ...(chart.reaching ?? [])],
+    0.12,
+  );
   const roughArea = {
     left: 0,
     right: builder.width - rightWidth,

@@ -147,7 +147,7 @@ export function ppkText({ ppk, ppkLower, confidence, n }: CapabilityResult): str
 }
 
 /** Both bounds, and which of them counts; empty without an index. */
-export function boundsText({ bounds, spread, builds }: CapabilityResult): string {
+export function boundsText({ bounds, spread, builds }: Pick<CapabilityResult, 'bounds' | 'spread' | 'builds'>): string {
   if (bounds.independent === null) return '';
   const independent = `${lowerBoundText(bounds.independent)} if all values were independent`;
   if (bounds.builds === null || spread === null) return independent;
@@ -167,14 +167,20 @@ export function spreadWithinText({ spread }: CapabilityResult, { ucum }: Charact
   return `${parts}; F = ${indexText(f)}, p ${probabilityText(p)}: ${says}`;
 }
 
-/** What the test of normality found, and what it is worth with so many values; empty where there was none. */
-export function normalityText({ normality }: CapabilityResult): string {
+/**
+ * What the test of normality found, and what it is worth with so many values; empty where there was none.
+ * @param where the values stand that it tested.
+ */
+export function normalityText(
+  { normality }: Pick<CapabilityResult, 'normality'>,
+  where = 'single values in the lot file',
+): string {
   if (normality === null) return '';
   const { values, p } = normality;
   const says = p < LEAST_P ? 'not normal' : 'nothing speaks against a normal distribution';
   const { skewed, heavyTailed } = normalityWeight(values)!;
   return (
-    `Shapiro–Wilk of the ${values} single values in the lot file: p ${probabilityText(p)}: ${says}. With so many values it finds, in 100 cases, ` +
+    `Shapiro–Wilk of the ${values} ${where}: p ${probabilityText(p)}: ${says}. With so many values it finds, in 100 cases, ` +
     `at least ${skewed} where they are as skewed as chi-square with 4 degrees of freedom, and ${heavyTailed} where tails are as heavy as those of t with 4.`
   );
 }

@@ -10,5 +10,10 @@ export const TREND_LINES = {
   over: (values: number, builds: number, lot: string, index: string) =>
     `Over ${values} values of ${builds} builds before lot ${lot}: ${index}.`,
   leftOut: (values: number, lots: number, why: string) => `left out: ${values} value(s) of ${lots} lot(s), ${why}`,
+  trial: (factor: string, says: string) => `Pooled over ${factor}: ${says}`,
+  group: (factor: string, name: string, says: string) => `Only ${factor} ${name}: ${says}`,
+  signal: (point: string, says: string, outcome: string) => `Signal at ${point}: ${says}. Outcome: ${outcome}`,
+  noDay: (option: string, found: string) =>
+    `${option} is ${JSON.stringify(found)}, expected a calendar date such as 2026-03-02`,
   takenOut: (named: string) => `taken out by a signed decision: ${named}`,
 };

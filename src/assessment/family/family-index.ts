@@ -1,0 +1,206 @@
+import type { Characteristic } from '../../kinds/specification.js';
+import type { CapabilityPlan } from '../../kinds/trend/capability-plan.js';
+import { capabilityIndices, percentileIndices } from '../../statistics/capability.js';
+import { lowerBoundOf } from '../../statistics/capability-bounds.js';
+import { groupedSums } from '../../statistics/cluster-bound.js';
+import { type DistributionName, fitDistribution } from '../../statistics/fit.js';
+import { CAPABILITY_SHARES, quantileOf } from '../../statistics/fitted-distributions.js';
+import type { Limits } from '../../statistics/inputs.js';
+import { moments } from '../../statistics/summary.js';
+import { oneSidedFactor, twoSidedFactor } from '../../statistics/tolerance.js';
+import { varianceComponents } from '../../statistics/variance-components.js';
+import { LEAST_VALUES_FOR_INDEX, performance, stored } from '../performance.js';
+import type { StudyRow } from './study-input.js';
+import type { FamilyIndex, StudyChart } from './study-result.js';
+
+/** Points in order without a signal before Cpk is stated (docs/trade.md 6.3). */
+export const LEAST_POINTS_FOR_CPK = 20;
+/** Asked for where a plan names no target. */
+export const USUAL_TARGET = 1.33;
+/** Share of the population that the tolerance interval holds. */
+const CONTENT = 0.95;
+/** More builds than these are no plan for anybody. */
+const MOST_BUILDS = 10_000;
+/** Degrees of freedom of a spread from moving ranges, for each point but the first (docs/trade.md 6.3). */
+const RANGE_FREEDOM = 0.62;
+const FITTED: readonly string[] = ['lognormal', 'weibull', 'gumbel', 'gamma'] satisfies DistributionName[];
+
+export interface IndexAsked {
+  readonly item: Characteristic;
+  readonly plan: CapabilityPlan;
+  /** Rows that the pool admits, in build order. */
+  readonly rows: readonly StudyRow[];
+  /** Of the same rows; without it no Cpk is stated. */
+  readonly chart?: Pick<StudyChart, 'limits' | 'signals' | 'ranges' | 'points'> | undefined;
+}
+
+/** Index, bounds and intervals of the values of some builds, or why not. */
+export function familyIndex({ item, plan, rows, chart }: IndexAsked): FamilyIndex {
+  const counted = rows.filter(({ values }) => values.length > 0);
+  const builds = byBuild(counted);
+  const groups = builds.map(({ values }) => values);
+  const all = groups.flat();
+  const bounded = rows.reduce((sum, row) => sum + row.bounds, 0);
+  const total = all.length === 0 ? undefined : moments(all);
+  const sums = groups.length === 0 ? undefined : groupedSums(groups);
+  const pool = {
+    ...{ n: all.length, lots: new Set(counted.map(({ lot }) => lot)).size, builds: groups.length },
+    ...{ mean: total?.mean ?? null, sumSquaredDeviations: total?.sumSquares ?? null },
+    ...{ min: total?.min ?? null, max: total?.max ?? null },
+    sumSquaredWithinBuilds: sums?.withinSumSquares ?? null,
+    buildSizes: (sums?.classes ?? []).map(({ size, groups: number, mean, sumSquaredDeviations }) => ({
+      ...{ values: size, builds: number, mean, sumSquaredDeviations },
+    })),
+  };
+  const extremes = builds.map(({ lot, build, builtAt, values }) => {
+    const { n, mean, min, max } = moments(values);
+    return { ...{ lot, build, builtAt, n, mean, min, max }, censored: 0 };
+  });
+  const found = performance(item, pool, { singles: all, builds: extremes }, plan);
+  const mostlyBounds = bounded > all.length;
+  const known = mostlyBounds ? { ...found, ppk: null, ppkLower: null, bounds: NO_BOUNDS, method: null } : found;
+  const limits = limitsOf(item);
+  const target = Number(plan.target ?? USUAL_TARGET);
+  const percentile = mostlyBounds ? null : byPercentiles(plan.distribution.name, all, limits);
+  const more = moreBuilds(known, pool, target);
+  return {
+    ...{ n: pool.n, lots: pool.lots, builds: pool.builds, bounded },
+    ...known,
+    reml: components(groups),
+    ...(chart === undefined ? { cpk: null, noCpk: 'no limits' as const } : cpkOf(known, limits, chart)),
+    percentile,
+    tolerance: mostlyBounds ? null : toleranceOf(known, item),
+    more: known.ppk !== null && known.ppk > target && (known.ppkLower ?? -1) < target ? more : null,
+    says: saysOf(known, target),
+  };
+}
+
+const NO_BOUNDS = { independent: null, builds: null };
+
+type Described = ReturnType<typeof performance>;
+
+/** Able: the bound reaches what is asked. Not able: not even the index does. Between the two there are too few builds. */
+function saysOf({ ppk, ppkLower }: Described, target: number): FamilyIndex['says'] {
+  if (ppk === null) return 'not stated';
+  if (ppkLower !== null && ppkLower >= target) return 'able';
+  return ppk <= target ? 'not able' : 'too few';
+}
+
+const limitsOf = ({ lower, upper }: Characteristic): Limits => ({
+  ...(lower === undefined ? {} : { lower: Number(lower) }),
+  ...(upper === undefined ? {} : { upper: Number(upper) }),
+});
+
+function byBuild(rows: readonly StudyRow[]) {
+  const found = new Map<string, { lot: string; build: string; builtAt: string; values: number[] }>();
+  for (const { lot, build, builtAt, values } of rows) {
+    const key = `${lot}\n${build}`;
+    const known = found.get(key) ?? { lot, build, builtAt, values: [] };
+    found.set(key, known);
+    known.values.push(...values.map(({ value }) => value));
+  }
+  return [...found.values()];
+}
+
+function components(groups: readonly (readonly number[])[]): FamilyIndex['reml'] {
+  const spreads = groups.some((group) => group.length > 1 && moments(group).sd > 0);
+  if (groups.length < 2 || !spreads) return null;
+  const { within, between } = varianceComponents(groups, 'reml');
+  return { within: stored(Math.sqrt(within)), between: stored(Math.sqrt(between)) };
+}
+
+/**
+ * Cpk by the spread from point to point. Of means of builds the spread of single values within them is added, so that both
+ * indices speak of single values. Its bound counts as many values and degrees of freedom as the less certain of two: points,
+ * and builds that differ.
+ */
+function cpkOf(
+  { ppk, mean, spread, confidence }: Described,
+  limits: Limits,
+  { limits: lines, signals, points }: NonNullable<IndexAsked['chart']>,
+): Pick<FamilyIndex, 'cpk' | 'noCpk'> {
+  if (ppk === null || mean === null || spread === null) return { cpk: null, noCpk: 'no index' };
+  if (lines === null) return { cpk: null, noCpk: 'no limits' };
+  if (points.length < LEAST_POINTS_FOR_CPK) return { cpk: null, noCpk: 'too few points' };
+  if (signals.length > 0) return { cpk: null, noCpk: 'signals' };
+  const ranges = points.slice(1).map(({ value }, index) => Math.abs(value - points[index]!.value));
+  const ofPoints = (moments(ranges).mean * Math.sqrt(Math.PI)) / 2;
+  const inverseSizes = points.reduce((sum, { size }) => sum + 1 / size, 0) / points.length;
+  const sigma = Math.sqrt(ofPoints ** 2 + (1 - inverseSizes) * (spread.within ?? 0) ** 2);
+  if (sigma === 0) return { cpk: null, noCpk: 'no index' };
+  const value = capabilityIndices(mean, sigma, limits).nearer;
+  const effectiveValues = Math.min(points.length, spread.effectiveValues);
+  const degreesOfFreedom = Math.min(RANGE_FREEDOM * (points.length - 1), spread.degreesOfFreedom);
+  const lower = lowerBoundOf(value, { effectiveValues, degreesOfFreedom }, confidence);
+  return {
+    cpk: { value: stored(value), lower: stored(lower), sigma: stored(sigma), points: points.length },
+    noCpk: null,
+  };
+}
+
+/** By the distribution that the plan fixed before the data; it has no exact bound. */
+function byPercentiles(name: string, all: readonly number[], limits: Limits): FamilyIndex['percentile'] {
+  if (!FITTED.includes(name) || all.length < LEAST_VALUES_FOR_INDEX || new Set(all).size === 1) return null;
+  // These begin at zero: a value at or below it belongs to none of them.
+  if (name !== 'gumbel' && all.some((value) => value <= 0)) return null;
+  const values = all.map((value) => ({ value, censored: 'none' as const }));
+  const { distribution } = fitDistribution(values, name as DistributionName);
+  const points = {
+    low: quantileOf(distribution, CAPABILITY_SHARES.low),
+    middle: quantileOf(distribution, CAPABILITY_SHARES.middle),
+    high: quantileOf(distribution, CAPABILITY_SHARES.high),
+  };
+  const parameters = Object.entries(distribution.parameters).flatMap(([key, value]) =>
+    value === undefined ? [] : [[key, stored(value)] as const],
+  );
+  return {
+    ppk: stored(percentileIndices(points, limits).nearer),
+    ...{ low: stored(points.low), middle: stored(points.middle), high: stored(points.high) },
+    parameters: Object.fromEntries(parameters),
+  };
+}
+
+/** With the builds as what is independent: as many values, and degrees of freedom, as they count for. */
+function toleranceOf(
+  { spread, ppk, confidence }: Described,
+  { lower, upper }: Characteristic,
+): FamilyIndex['tolerance'] {
+  if (spread === null || ppk === null) return null;
+  const n = Math.max(2, Math.floor(spread.effectiveValues));
+  const design = { n, content: CONTENT, confidence, degreesOfFreedom: spread.degreesOfFreedom };
+  const isTwoSided = lower !== undefined && upper !== undefined;
+  const factor = isTwoSided ? twoSidedFactor(design, 'exact') : oneSidedFactor(design);
+  return {
+    content: CONTENT,
+    factor: stored(factor),
+    lower: lower === undefined ? null : stored(spread.mean - factor * spread.sd),
+    upper: upper === undefined ? null : stored(spread.mean + factor * spread.sd),
+  };
+}
+
+/** How many further builds with as many values and the same spread would bring the bound to the target. */
+function moreBuilds(
+  { ppk, spread, confidence }: Described,
+  { n, builds }: { readonly n: number; readonly builds: number },
+  target: number,
+): FamilyIndex['more'] {
+  if (ppk === null || spread === null) return null;
+  const boundAt = (total: number) => {
+    const share = total / builds;
+    const clusters = {
+      effectiveValues: spread.effectiveValues * share,
+      degreesOfFreedom: spread.degreesOfFreedom * share,
+    };
+    const independent = { effectiveValues: n * share, degreesOfFreedom: n * share - 1 };
+    return Math.min(lowerBoundOf(ppk, clusters, confidence), lowerBoundOf(ppk, independent, confidence));
+  };
+  const perBuild = stored(n / builds);
+  if (boundAt(builds + MOST_BUILDS) < target) return { target, builds: null, perBuild };
+  let [low, high] = [builds, builds + MOST_BUILDS];
+  while (high - low > 1) {
+    const middle = Math.floor((low + high) / 2);
+    if (boundAt(middle) >= target) high = middle;
+    else low = middle;
+  }
+  return { target, builds: high - builds, perBuild };
+}

@@ -1,0 +1,82 @@
+import { CalculationError } from '../../base/errors.js';
+import type { HistoryContext } from '../../dossier/pool.js';
+import { oneWayAnova } from '../../statistics/anova.js';
+import { levene } from '../../statistics/equal-variance.js';
+import { moments } from '../../statistics/summary.js';
+import { LEAST_P_OF_NORMAL, stored } from '../performance.js';
+import type { StudyRow } from './study-input.js';
+import type { Trial } from './study-result.js';
+
+type Factor = Trial['factor'];
+
+/** By what the values of a pool may differ, and how each is called. */
+export const FACTORS: Readonly<Record<Factor, (context: HistoryContext) => string>> = {
+  machine: ({ machine }) => machine,
+  'recipe group': ({ recipeGroup }) => recipeGroup,
+  recipe: ({ recipe, recipeRevision }) => `${recipe} ${recipeRevision}`,
+  method: ({ method, methodRevision }) => `${method} ${methodRevision}`,
+  'zone class': ({ zoneClass }) => zoneClass,
+};
+
+/** A group with fewer builds shows no spread of its own. */
+const LEAST_BUILDS = 3;
+const LEVEL = LEAST_P_OF_NORMAL;
+
+/**
+ * Whether what a plan pools belongs together, by each factor in which its rows differ: equal spread (Brown-Forsythe) and no
+ * shift, both over the means of builds, since values of one build are not independent.
+ * @param rows that the pool admits.
+ */
+export function poolTrials(rows: readonly StudyRow[]): Trial[] {
+  const counted = rows.filter(({ values }) => values.length > 0);
+  return (Object.keys(FACTORS) as Factor[]).flatMap((factor) => {
+    const groups = new Map<string, Map<string, number[]>>();
+    for (const { lot, build, context, values } of counted) {
+      const name = FACTORS[factor](context);
+      const builds = groups.get(name) ?? new Map<string, number[]>();
+      groups.set(name, builds);
+      const key = `${lot}\n${build}`;
+      builds.set(key, [...(builds.get(key) ?? []), ...values.map(({ value }) => value)]);
+    }
+    if (groups.size < 2) return [];
+    const named = [...groups]
+      .sort(([a], [b]) => (a < b ? -1 : 1))
+      .map(([name, builds]) => ({ name, means: [...builds.values()].map((one) => moments(one).mean) }));
+    return [trialOf(factor, named)];
+  });
+}
+
+function trialOf(
+  factor: Factor,
+  named: readonly { readonly name: string; readonly means: readonly number[] }[],
+): Trial {
+  const groups = named.map(({ name, means }) => ({
+    name,
+    builds: means.length,
+    mean: stored(moments(means).mean),
+    sd: means.length < 2 ? null : stored(moments(means).sd),
+  }));
+  const tested = named.map(({ means }) => means).filter((means) => means.length >= LEAST_BUILDS);
+  const spreads = tested.some((means) => moments(means).sd > 0);
+  if (tested.length < 2 || !spreads) {
+    return { factor, groups, variance: null, mean: null, verdict: 'too few builds to tell' };
+  }
+  const shift = oneWayAnova(tested);
+  const mean = { f: stored(shift.f), p: stored(shift.p) };
+  const variance = equalSpread(tested);
+  const fails = shift.p < LEVEL || (variance !== null && variance.p < LEVEL);
+  const isPartial = tested.length < named.length;
+  const passed = isPartial ? 'too few builds to tell' : 'nothing against it';
+  return { factor, groups, variance, mean, verdict: fails ? 'fails' : passed };
+}
+
+/** Null where the distances from the median do not differ within the groups, which says nothing of their spread. */
+function equalSpread(groups: readonly (readonly number[])[]): Trial['variance'] {
+  try {
+    const { statistic, p } = levene(groups);
+    return { f: stored(statistic), p: stored(p) };
+  } catch (error) {
+    if (error instanceof CalculationError) return null;
+    throw error;
+  }
+}

@@ -1,0 +1,201 @@
+import { z } from 'zod';
+import { ExclusionReason } from '../../dossier/pool.js';
+import { CapabilityResult } from '../assessment.js';
+
+const NumberOrNull = z.number().nullable();
+
+const Trial = z.strictObject({
+  factor: z.enum(['machine', 'recipe group', 'recipe', 'method', 'zone class']),
+  groups: z.array(z.strictObject({ name: z.string(), builds: z.int(), mean: z.number(), sd: NumberOrNull })),
+  variance: z.strictObject({ f: z.number(), p: z.number() }).nullable().describe('Brown-Forsythe over means of builds'),
+  mean: z
+    .strictObject({ f: z.number(), p: z.number() })
+    .nullable()
+    .describe('analysis of variance over means of builds'),
+  verdict: z.enum(['nothing against it', 'fails', 'too few builds to tell']),
+});
+export type Trial = z.infer<typeof Trial>;
+
+const Signal = z.strictObject({
+  id: z.string().describe('SHA-256 over plan, revision, rule and points'),
+  rule: z.string(),
+  points: z.array(z.string()),
+  lots: z.array(z.string()),
+  first: z.int().describe('index of its first point, from 0'),
+  last: z.int().describe('index of the point at which it is complete'),
+  at: z.string().describe('when the build of that point was closed'),
+  asks: z.boolean().describe('it came after the plan was approved, so that people have to say what it came from'),
+  outcome: z.strictObject({ cause: z.string(), outcome: z.string(), by: z.string(), at: z.string() }).nullable(),
+});
+export type StudySignal = z.infer<typeof Signal>;
+
+const ChangeLine = z.strictObject({
+  before: z.int().describe('index of the first point after it'),
+  what: z.enum(['machine', 'recipe', 'recipe group', 'method', 'zone class']),
+  from: z.string(),
+  to: z.string(),
+});
+export type ChangeLine = z.infer<typeof ChangeLine>;
+
+export const StudyChart = z.strictObject({
+  points: z.array(
+    z.strictObject({
+      name: z.string(),
+      lot: z.string(),
+      build: z.string(),
+      builtAt: z.string(),
+      machine: z.string(),
+      value: z.number(),
+      size: z.int(),
+      within: NumberOrNull.describe('standard deviation of the values of the point'),
+      inBaseline: z.boolean(),
+    }),
+  ),
+  baseline: z.strictObject({ points: z.int(), from: z.string(), to: z.string() }).nullable(),
+  limits: z
+    .strictObject({
+      centre: z.number(),
+      sigma: z.number(),
+      lower: z.number(),
+      upper: z.number(),
+      rangeUpper: z.number(),
+      withinUpper: z.array(NumberOrNull).describe('upper limit of the spread within each point'),
+    })
+    .nullable(),
+  ranges: z.array(z.number()),
+  ewma: z
+    .strictObject({ points: z.array(z.number()), lower: z.array(z.number()), upper: z.array(z.number()) })
+    .nullable(),
+  cusum: z.strictObject({ high: z.array(z.number()), low: z.array(z.number()), limit: z.number() }).nullable(),
+  changes: z.array(ChangeLine),
+  signals: z.array(Signal),
+  falseRun: z
+    .strictObject({ points: z.int(), atLeast: z.boolean() })
+    .nullable()
+    .describe(
+      'after how many points the rules signal by chance, in the middle of simulated cells with such a baseline',
+    ),
+});
+export type StudyChart = z.infer<typeof StudyChart>;
+
+const {
+  n,
+  lots,
+  builds,
+  mean,
+  sd,
+  ppk,
+  ppkLower,
+  bounds,
+  spread,
+  normality,
+  within,
+  distribution,
+  target,
+  method,
+  notes,
+} = CapabilityResult.shape;
+
+export const FamilyIndex = z.strictObject({
+  ...{
+    n,
+    lots,
+    builds,
+    mean,
+    sd,
+    ppk,
+    ppkLower,
+    bounds,
+    spread,
+    normality,
+    within,
+    distribution,
+    target,
+    method,
+    notes,
+  },
+  confidence: CapabilityResult.shape.confidence,
+  bounded: z.int().describe('values reported only as a bound, of the builds that count'),
+  reml: z
+    .strictObject({ within: z.number(), between: z.number() })
+    .nullable()
+    .describe('standard deviations by restricted maximum likelihood'),
+  cpk: z.strictObject({ value: z.number(), lower: z.number(), sigma: z.number(), points: z.int() }).nullable(),
+  noCpk: z.enum(['no index', 'too few points', 'signals', 'no limits']).nullable(),
+  percentile: z
+    .strictObject({
+      ppk: z.number(),
+      low: z.number(),
+      middle: z.number(),
+      high: z.number(),
+      parameters: z.record(z.string(), z.number()),
+    })
+    .nullable()
+    .describe('by the distribution that the plan names, where it is not the normal one'),
+  tolerance: z
+    .strictObject({ content: z.number(), factor: z.number(), lower: NumberOrNull, upper: NumberOrNull })
+    .nullable(),
+  more: z
+    .strictObject({ target: z.number(), builds: z.int().nullable(), perBuild: z.number() })
+    .nullable()
+    .describe('so many further builds like these would show the target; null where it would take too many to say'),
+  says: z.enum(['able', 'not able', 'too few', 'not stated']),
+});
+export type FamilyIndex = z.infer<typeof FamilyIndex>;
+
+export const StudyNote = z.discriminatedUnion('code', [
+  note('no baseline', { points: z.int() }),
+  note('standardised by type', {}),
+  note('short baseline', { points: z.int(), least: z.int() }),
+  note('unstable baseline', { signals: z.int() }),
+  note('data before the plan', { points: z.int() }),
+  note('limits moved', { revision: z.int(), effectiveFrom: z.string(), lots: z.int() }),
+  note('pool fails', { factors: z.array(z.string()) }),
+  note('lots missing', { lots: z.array(z.string()) }),
+  note('mostly bounds', { bounds: z.int(), values: z.int() }),
+]);
+export type StudyNote = z.infer<typeof StudyNote>;
+
+function note<Code extends string, Shape extends z.ZodRawShape>(code: Code, facts: Shape) {
+  return z.strictObject({ code: z.literal(code), facts: z.strictObject(facts) });
+}
+
+/** What the builds of a family say of one characteristic under a signed plan. */
+export const FamilyStudy = z.strictObject({
+  format: z.literal(1),
+  listed: z
+    .array(
+      z.strictObject({
+        lot: z.string(),
+        build: z.string(),
+        builtAt: z.string(),
+        values: z.int(),
+        bounds: z.int(),
+        takenOut: z.int(),
+        mean: NumberOrNull,
+        leftOut: ExclusionReason.nullable(),
+      }),
+    )
+    .describe('every build of the window, and why its values do not count'),
+  trials: z.array(Trial),
+  chart: StudyChart,
+  index: FamilyIndex.describe('over all that the plan pools'),
+  split: z
+    .array(z.strictObject({ factor: Trial.shape.factor, name: z.string(), index: FamilyIndex }))
+    .describe('over each group of a factor by which the pool fails'),
+  was: z
+    .array(
+      z.strictObject({
+        id: z.string(),
+        rule: z.string(),
+        points: z.array(z.string()),
+        cause: z.string(),
+        outcome: z.string(),
+        by: z.string(),
+        at: z.string(),
+      }),
+    )
+    .describe('signals with an outcome that a later correction removed'),
+  notes: z.array(StudyNote),
+});
+export type FamilyStudy = z.infer<typeof FamilyStudy>;

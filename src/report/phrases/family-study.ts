@@ -1,0 +1,213 @@
+import type { FamilyIndex, FamilyStudy, StudyNote, StudySignal, Trial } from '../../assessment/family/study-result.js';
+import { timeText } from '../../dossier/time-text.js';
+import { tradeUnit } from '../../dossier/unit-text.js';
+import { CUSUM, EWMA } from '../../statistics/chart-signals.js';
+import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
+import { ABSENT } from './absent.js';
+import { capabilityNoteText, exclusionText, percentText } from './capability.js';
+import { besideSpread, indexText, lowerBoundText, probabilityText, spreadText } from './rounded.js';
+
+const CHART_RULE_MEANING: Readonly<Record<string, string>> = {
+  beyondLimit: 'a point beyond the limits of the chart',
+  movingRange: 'two neighbouring points further apart than the limit of the moving range',
+  ewma: `the moving average (weight ${EWMA.lambda}, limits ${EWMA.width} standard deviations) beyond its limits`,
+  cusum: `a cumulative sum (allowance ${CUSUM.k}, decision value ${CUSUM.h} standard deviations) beyond its limit`,
+};
+
+export const ruleText = (rule: string): string => CHART_RULE_MEANING[rule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
+
+/** The one sentence on top: able, not able, or too few. */
+export function ableText(index: FamilyIndex): string {
+  const { says, ppk, ppkLower, confidence, target, more } = index;
+  const asked = target ?? '1.33, since the plan names no target';
+  switch (says) {
+    case 'able':
+      return `Able: with ${percentText(confidence)} confidence Ppk is at least ${lowerBoundText(ppkLower)}; asked for is ${asked}.`;
+    case 'not able':
+      return `Not able: Ppk is ${indexText(ppk)}; asked for is ${asked}.`;
+    case 'too few':
+      return `Too few builds to say: Ppk is ${indexText(ppk)}, with ${percentText(confidence)} confidence at least ${lowerBoundText(ppkLower)}; asked for is ${asked}. ${moreText(more)}`;
+    case 'not stated':
+      return 'Nothing is stated: the values give no index.';
+  }
+}
+
+function moreText(more: FamilyIndex['more']): string {
+  if (more === null) return 'How many more builds would show it cannot be said.';
+  if (more.builds === null) return 'More builds than anybody plans would not show it at the present index and spread.';
+  return `About ${more.builds} more builds with ${indexText(more.perBuild, '0.1')} values each, at the present mean and spread, would bring the bound to ${more.target}.`;
+}
+
+/** The sum behind how many builds are missing; empty where none are. */
+export function moreSumText({ more, spread, builds, ppk }: FamilyIndex): string {
+  if (more === null || more.builds === null || spread === null) return '';
+  const total = builds + more.builds;
+  const scaled = (value: number) => indexText((value * total) / builds, '1');
+  return (
+    `${builds} builds count as ${indexText(spread.effectiveValues, '1')} independent values with ${indexText(spread.degreesOfFreedom, '1')} degrees of freedom; ` +
+    `${total} builds like these would count as ${scaled(spread.effectiveValues)} with ${scaled(spread.degreesOfFreedom)}, and the bound of an index of ${indexText(ppk)} would then reach ${more.target}`
+  );
+}
+
+const NO_CPK: Readonly<Record<NonNullable<FamilyIndex['noCpk']>, string>> = {
+  'no index': 'not stated, as no Ppk is',
+  'no limits': 'not stated: no chart with limits shows that the process is stable',
+  'too few points': 'not stated: fewer than 20 points in order',
+  signals: 'not stated: the chart has signals',
+};
+
+export function cpkText({ cpk, noCpk, confidence }: FamilyIndex): string {
+  if (cpk === null) return NO_CPK[noCpk!];
+  return `${indexText(cpk.value)}; with ${percentText(confidence)} confidence at least ${lowerBoundText(cpk.lower)} (${cpk.points} points in order without a signal, spread from point to point ${spreadText(cpk.sigma)})`;
+}
+
+export function toleranceText({ tolerance, confidence, spread }: FamilyIndex, ucum: string): string {
+  if (tolerance === null || spread === null) return '';
+  const { lower, upper, content, factor } = tolerance;
+  const ends = [
+    ...(lower === null ? [] : [`above ${besideSpread(lower, spread.sd)}`]),
+    ...(upper === null ? [] : [`below ${besideSpread(upper, spread.sd)}`]),
+  ];
+  return `with ${percentText(confidence)} confidence ${percentText(content)} of single values lie ${ends.join(' and ')} ${tradeUnit(ucum)} (mean and ${indexText(factor)} standard deviations, builds as what is independent)`;
+}
+
+export function percentileText({ percentile, distribution }: FamilyIndex): string {
+  if (percentile === null) return '';
+  const { ppk, low, middle, high } = percentile;
+  return `Ppk ${indexText(ppk)} by the 0.135 %, 50 % and 99.865 % points ${spreadText(low)}, ${spreadText(middle)} and ${spreadText(high)} of the fitted ${distribution} distribution, which the plan names; no exact bound is known for it`;
+}
+
+export function remlText({ reml }: FamilyIndex, ucum: string): string {
+  if (reml === null) return '';
+  const unit = tradeUnit(ucum);
+  return `standard deviation ${spreadText(reml.within)} ${unit} within builds, ${spreadText(reml.between)} ${unit} between builds (restricted maximum likelihood)`;
+}
+
+export const STUDY_ROWS = {
+  says: 'What the family is able to',
+  plan: 'Plan',
+  window: 'Builds looked at',
+  values: 'Values',
+  mean: 'Mean and standard deviation',
+  spread: 'Within and between builds',
+  normality: 'Normal distribution',
+  tested: 'single values counted here',
+  why: 'Why this distribution',
+  ppk: 'Ppk',
+  bounds: 'Lower bounds of Ppk',
+  cpk: 'Cpk',
+  percentile: 'Percentile method',
+  tolerance: 'Tolerance interval',
+  more: 'The sum behind it',
+  limits: 'Limits of the charts',
+  falseSignals: 'False signals',
+  gauge: 'Measurement',
+  notes: 'To look at',
+};
+
+export const planText = ({
+  plan,
+  revision,
+  title,
+  approvedBy,
+  approvedAt,
+}: {
+  readonly plan: string;
+  readonly revision: number;
+  readonly title: string;
+  readonly approvedBy: { readonly code: string; readonly name: string };
+  readonly approvedAt: string;
+}): string =>
+  `${title}, ${plan} revision ${revision}, approved by ${approvedBy.name} (${approvedBy.code}) at ${timeText(approvedAt)}`;
+
+export function countedText({ index, listed }: FamilyStudy): string {
+  const out = listed.filter(({ leftOut }) => leftOut !== null);
+  const lots = new Set(out.map(({ lot }) => lot)).size;
+  const left =
+    out.length === 0
+      ? 'no build left out'
+      : `${out.length} rows of ${lots} lots left out, each listed below with its reason`;
+  const bounded =
+    index.bounded === 0 ? '' : `; ${index.bounded} more were reported only as a bound, and are in no number here`;
+  return `${index.n} of ${index.builds} builds of ${index.lots} lots; ${left}${bounded}`;
+}
+
+export function meanText({ mean, sd }: FamilyIndex, ucum: string): string {
+  return mean === null ? ABSENT.notStated : `${besideSpread(mean, sd)} and ${spreadText(sd)} ${tradeUnit(ucum)}`;
+}
+
+export const ppkBoundText = ({ ppk, ppkLower, confidence, n }: FamilyIndex): string =>
+  ppk === null
+    ? ABSENT.notStated
+    : `${indexText(ppk)}${ppkLower === null ? '' : `; with ${percentText(confidence)} confidence at least ${lowerBoundText(ppkLower)}`} (n = ${n})`;
+
+export function studyLimitsText({ chart: { baseline, limits } }: FamilyStudy, ucum: string): string {
+  if (baseline === null || limits === null) return 'none';
+  const { centre, lower, upper, sigma } = limits;
+  const at = (value: number) => besideSpread(value, sigma);
+  return `${at(lower)} to ${at(upper)} about ${at(centre)} ${tradeUnit(ucum)}, from ${baseline.points} points of builds from ${baseline.from} to ${baseline.to} as they stood when the plan was approved; later builds do not move them, a new baseline is a new revision of the plan`;
+}
+
+export function falseRunText({ chart: { falseRun, baseline } }: FamilyStudy, rules: readonly string[]): string {
+  if (falseRun === null || baseline === null) return '';
+  const points = falseRun.atLeast ? `more than ${falseRun.points}` : String(falseRun.points);
+  return `rules: ${['beyondLimit', ...rules].map(ruleText).join('; ')}. Where nothing changed, half of such charts with limits from ${Math.min(baseline.points, 500)} points give a first false signal within ${points} points (simulated)`;
+}
+
+export const gaugeText = (study: string | undefined): string =>
+  study === undefined
+    ? 'the plan names no gauge study: how much of the spread is of the measurement is not known'
+    : `the plan rests on gauge study ${study}`;
+
+export function studyNoteText({ code, facts }: StudyNote): string {
+  switch (code) {
+    case 'no baseline':
+      return `The baseline has ${facts.points} points, too few or all alike: the charts have points and no limits. Name a longer baseline in a new revision of the plan.`;
+    case 'standardised by type':
+      return 'The plan standardises by type, which this version does not: the charts have points and no limits.';
+    case 'short baseline':
+      return `The baseline has ${facts.points} points; limits from fewer than ${facts.least} may lie far from where they belong.`;
+    case 'unstable baseline':
+      return `The baseline itself has ${facts.signals} signals: find their cause, and fix limits from other builds in a new revision of the plan.`;
+    case 'data before the plan':
+      return `${facts.points} points after the baseline were known when the plan was approved: the plan was not fixed before them.`;
+    case 'limits moved':
+      return `The limits are those of revision ${facts.revision} of the specification, in effect from ${facts.effectiveFrom}; ${facts.lots} lots were built before it under other limits.`;
+    case 'pool fails':
+      return `What the plan pools does not belong together by ${facts.factors.join(' and ')}: no index is stated for all, and one for each group.`;
+    case 'lots missing':
+      return `Of the window, ${facts.lots.length === 1 ? 'lot' : 'lots'} ${facts.lots.join(', ')} ${facts.lots.length === 1 ? 'is' : 'are'} not assessed and in no number here.`;
+    case 'mostly bounds':
+      return `${facts.bounds} values were reported only as a bound beside ${facts.values} numbers: no index of so few.`;
+  }
+}
+
+export const studyNotes = ({ notes, index }: FamilyStudy): string[] => [
+  ...notes.map(studyNoteText),
+  ...index.notes.filter(({ code }) => code !== 'performance, not capability').map(capabilityNoteText),
+];
+
+const TRIAL_VERDICT: Readonly<Record<Trial['verdict'], string>> = {
+  'nothing against it': 'nothing speaks against pooling them',
+  fails: 'they do not belong together',
+  'too few builds to tell': 'too few builds to tell',
+};
+
+export const trialText = ({ variance, mean, verdict }: Trial): string => {
+  const tests = [
+    ...(variance === null ? [] : [`equal spread (Brown-Forsythe) p ${probabilityText(variance.p)}`]),
+    ...(mean === null ? [] : [`equal means p ${probabilityText(mean.p)}`]),
+  ];
+  return [...tests, TRIAL_VERDICT[verdict]].join('; ');
+};
+
+export const leftOutText = (why: FamilyStudy['listed'][number]['leftOut']): string =>
+  why === null ? 'in' : `out: ${exclusionText(why)}`;
+
+export function outcomeText({ outcome, asks }: StudySignal): string {
+  if (outcome !== null) return `${outcome.outcome}: ${outcome.cause} (${outcome.by}, ${timeText(outcome.at)})`;
+  return asks ? 'none recorded yet' : 'none asked for: it was there when the plan was approved';
+}
+
+export const changeText = ({ what, from, to }: { readonly what: string; readonly from: string; readonly to: string }) =>
+  `${what} ${from} to ${to}`;

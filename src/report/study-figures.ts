@@ -1,0 +1,173 @@
+import type { FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
+import { tradeUnit } from '../dossier/unit-text.js';
+import type { Characteristic } from '../kinds/specification.js';
+import { textMetric } from '../pdf/shaping.js';
+import { fixedText } from './charts/frame.js';
+import { type IndividualsChart, individualsChart } from './charts/individuals.js';
+import type { LotFigure } from './lot-figure.js';
+import { changeText } from './phrases/family-study.js';
+import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
+import { CHART_WORDS } from './phrases/figures/charts.js';
+import { BESIDE_A_SIGNAL, STUDY_FIGURES } from './phrases/figures/family-study.js';
+
+/** A wider chart could not be read; the table beside it has every point. */
+export const MOST_SHOWN = 60;
+
+type Point = StudyChart['points'][number];
+
+interface Shown {
+  /** Index of the first point that is drawn. */
+  readonly from: number;
+  readonly points: readonly Point[];
+  readonly decimals: number;
+  readonly unit: string;
+  readonly all: number;
+}
+
+/** Values, their ranges, moving average and sums, each with the limits that the baseline fixes. */
+export function studyFigures(item: Characteristic, { chart }: FamilyStudy): { figure: LotFigure; label: string }[] {
+  const all = chart.points.length;
+  if (all === 0) return [];
+  const from = Math.max(0, all - MOST_SHOWN);
+  const points = chart.points.slice(from);
+  const places = points.map(({ value }) => (String(value).split('.')[1] ?? '').length);
+  const shown = { from, points, all, decimals: Math.min(4, Math.max(0, ...places) + 1), unit: tradeUnit(item.ucum) };
+  const made = [
+    ...valuePanels(item, chart, shown),
+    ...(chart.limits === null ? [] : besides(item, chart, chart.limits, shown)),
+  ];
+  return made.map(({ label, ...spec }) => ({ figure: drawn(label, spec, shown), label }));
+}
+
+interface Spec {
+  readonly label: string;
+  readonly values: readonly { readonly point: Point; readonly value: number; readonly flag?: string | undefined }[];
+  readonly lines: Partial<
+    Pick<
+      IndividualsChart,
+      | 'centre'
+      | 'lowerLimit'
+      | 'upperLimit'
+      | 'lowerSpecification'
+      | 'upperSpecification'
+      | 'target'
+      | 'reaching'
+      | 'phases'
+    >
+  >;
+}
+
+/** One panel for each machine, all on one scale. */
+function valuePanels(item: Characteristic, chart: StudyChart, { from, points }: Shown): Spec[] {
+  const flags = new Map(chart.signals.map(({ last, rule }) => [last, BESIDE_A_SIGNAL[rule] ?? rule]));
+  const machines = [...new Set(points.map(({ machine }) => machine))];
+  const told = points.map((point, index) => ({ point, value: point.value, flag: flags.get(from + index) }));
+  return machines.map((machine) => {
+    const values = told.filter(({ point }) => point.machine === machine);
+    const places = new Map(values.map(({ point }, index) => [chart.points.indexOf(point), index]));
+    const phases = chart.changes.flatMap((change) => {
+      const at = places.get(change.before);
+      return at === undefined || at === 0 ? [] : [{ startsAt: at, label: changeText(change) }];
+    });
+    return {
+      label: STUDY_FIGURES.value(item.title, machines.length === 1 ? '' : STUDY_FIGURES.ofMachine(machine)),
+      values,
+      lines: {
+        ...given('centre', chart.limits?.centre),
+        ...given('lowerLimit', chart.limits?.lower),
+        ...given('upperLimit', chart.limits?.upper),
+        ...given('lowerSpecification', numberOf(item.lower)),
+        ...given('upperSpecification', numberOf(item.upper)),
+        ...given('target', numberOf(item.target)),
+        reaching: points.map(({ value }) => value),
+        phases,
+      },
+    };
+  });
+}
+
+function besides(
+  item: Characteristic,
+  { ranges, ewma, cusum, points: all }: StudyChart,
+  limits: NonNullable<StudyChart['limits']>,
+  { from, points }: Shown,
+): Spec[] {
+  const { title } = item;
+  const series = (of: readonly number[]) => points.map((point, index) => ({ point, value: of[from + index]! }));
+  const withins = points.flatMap((point) => (point.within === null ? [] : [{ point, value: point.within }]));
+  const sizes = new Set(withins.map(({ point }) => point.size));
+  const withinUpper = limits.withinUpper[all.length - 1];
+  return [
+    {
+      label: STUDY_FIGURES.range(title),
+      values: points.flatMap((point, index) =>
+        from + index === 0 ? [] : [{ point, value: ranges[from + index - 1]! }],
+      ),
+      lines: { upperLimit: limits.rangeUpper },
+    },
+    ...(withins.length < 2
+      ? []
+      : [
+          {
+            label: STUDY_FIGURES.within(title),
+            values: withins,
+            // Points of several sizes have each a limit of its own, and one line would be none of them.
+            lines: sizes.size === 1 && withinUpper != null ? { upperLimit: withinUpper } : {},
+          },
+        ]),
+    {
+      label: STUDY_FIGURES.ewma(title),
+      values: series(ewma!.points),
+      lines: { centre: limits.centre, lowerLimit: ewma!.lower.at(-1)!, upperLimit: ewma!.upper.at(-1)! },
+    },
+    { label: STUDY_FIGURES.cusumUp(title), values: series(cusum!.high), lines: { upperLimit: cusum!.limit } },
+    { label: STUDY_FIGURES.cusumDown(title), values: series(cusum!.low), lines: { upperLimit: cusum!.limit } },
+  ].filter(({ values }) => values.length > 0);
+}
+
+const numberOf = (text: string | undefined) => (text === undefined ? undefined : Number(text));
+
+const given = <K extends string>(name: K, value: number | undefined) =>
+  (value === undefined ? {} : { [name]: value }) as { readonly [name in K]?: number };
+
+function drawn(
+  title: string,
+  { values, lines }: Omit<Spec, 'label'>,
+  { points, all, decimals, unit }: Shown,
+): LotFigure {
+  const scene = individualsChart(
+    {
+      title,
+      valueLabel: unit,
+      orderLabel: STUDY_FIGURES.order,
+      decimals,
+      points: values.map(({ point, value, flag }) => ({
+        label: point.lot,
+        value,
+        ...(flag === undefined ? {} : { flag }),
+      })),
+      ...lines,
+    },
+    textMetric,
+  );
+  const named = [
+    [CHART_WORDS.lowerSpecification, lines.lowerSpecification],
+    [CHART_WORDS.upperSpecification, lines.upperSpecification],
+    [CHART_WORDS.target, lines.target],
+    [CHART_WORDS.lowerChartLimit, lines.lowerLimit],
+    [CHART_WORDS.centre, lines.centre],
+    [CHART_WORDS.upperChartLimit, lines.upperLimit],
+  ] as const;
+  return {
+    scene,
+    alt: STUDY_FIGURES.alt({
+      unit,
+      points: values.length,
+      lines: named.flatMap(([name, value]) =>
+        value === undefined ? [] : [CAPABILITY_FIGURES.line(name, fixedText(value, decimals))],
+      ),
+      flags: values.flatMap(({ point, flag }) => (flag === undefined ? [] : [STUDY_FIGURES.flag(point.name, flag)])),
+    }),
+    caption: STUDY_FIGURES.caption(points.length, all),
+  };
+}

@@ -1,0 +1,122 @@
+import { Injectable } from '@nestjs/common';
+import { familyStudy } from '../assessment/family/study.js';
+import type { RecordedOutcome, StudyInput, StudyRow } from '../assessment/family/study-input.js';
+import type { FamilyStudy } from '../assessment/family/study-result.js';
+import type { Clock } from '../base/clock.js';
+import type { Specification } from '../kinds/specification.js';
+import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
+import { ALWAYS, LAST_ENTRY, NEVER, type RowValue } from '../store/histories.js';
+import { contextOf } from '../store/history-pool.js';
+import { headOf, planOf } from '../store/history-values.js';
+import { firstClosing, type PlanInForce, plansInForceAt } from '../store/plans-in-force.js';
+import type { LotRow } from '../store/questions.js';
+import { SharedFacts } from '../store/shared-facts.js';
+import { Store } from '../store/store.js';
+
+/** Days of closing, both included; all there are where one is left out. */
+export interface Window {
+  readonly from?: string | undefined;
+  readonly to?: string | undefined;
+}
+
+export interface Studied {
+  readonly input: StudyInput;
+  readonly study: FamilyStudy;
+}
+
+/** Studies of families under the plans that are in force now. */
+@Injectable()
+export class FamilyStudies {
+  constructor(private readonly store: Store) {}
+
+  /** For each characteristic of a family the plan in force now. */
+  plans(family: string): Promise<ReadonlyMap<string, PlanInForce>> {
+    const { read, clock } = this.store;
+    return plansInForceAt(read, new SharedFacts(read), family, nowOf(clock));
+  }
+
+  /**
+   * @param specification by which values are judged.
+   * @returns undefined where no signed plan is in force, or the specification knows the characteristic no more.
+   */
+  async study(
+    family: string,
+    characteristic: string,
+    specification: Specification,
+    window: Window = {},
+  ): Promise<Studied | undefined> {
+    const plan = (await this.plans(family)).get(characteristic);
+    const input = plan && (await this.input(plan, specification, window));
+    return input && { input, study: familyStudy(input) };
+  }
+
+  private async input(
+    plan: PlanInForce,
+    specification: Specification,
+    window: Window,
+  ): Promise<StudyInput | undefined> {
+    const { histories, entries } = this.store.read;
+    const document = plan.revision.body;
+    const { family, characteristic } = document;
+    const item = specification.characteristics.find((one) => one.characteristic === characteristic);
+    if (item === undefined) return undefined;
+    const days = { from: window.from ?? NEVER, to: window.to ?? ALWAYS };
+    const asked = { family, characteristic, seq: LAST_ENTRY, before: ALWAYS, ...days, values: true };
+    const [[rows], [head], pinned] = await Promise.all([
+      histories.rows([asked]),
+      histories.heads(family, [characteristic]),
+      planOf(histories, plan, item),
+    ]);
+    const revisions = await entries.revisions('specification', specification.specification);
+    const known = new Set(rows!.map(({ lot }) => lot));
+    const lots = (await entries.list('lot')).filter(({ key, body }) => body.family === family && !known.has(key));
+    const isWithin = (builtAt: string) => builtAt.slice(0, 10) >= days.from && builtAt.slice(0, 10) <= days.to;
+    const { approvedAt, approvedBy, baseline } = pinned!;
+    const dayOf = (row: LotRow | undefined) => row?.builtAt.slice(0, 10) ?? document.effectiveFrom.slice(0, 10);
+    return {
+      format: 1,
+      family,
+      window: { from: window.from ?? dayOf(rows![0]), to: window.to ?? dayOf(rows!.at(-1)) },
+      characteristic: item,
+      limits: limitsIn(specification, characteristic)!,
+      earlierLimits: revisions.flatMap(({ body }) =>
+        body.revision === specification.revision || body.effectiveFrom >= specification.effectiveFrom
+          ? []
+          : (limitsIn(body, characteristic) ?? []),
+      ),
+      plan: document,
+      approval: { at: approvedAt, ...approvedBy },
+      head: head === undefined ? null : headOf(head),
+      baseline,
+      rows: rows!.map(rowOf),
+      unassessed: lots
+        .map(({ key, body }) => ({ lot: key, builtAt: new Date(firstClosing(body)).toISOString() }))
+        .filter(({ builtAt }) => isWithin(builtAt)),
+      outcomes: await this.outcomes(document),
+    };
+  }
+
+  private async outcomes({ plan, revision }: CapabilityPlan): Promise<RecordedOutcome[]> {
+    const all = await this.store.read.entries.list('signal-outcome');
+    return all
+      .filter(({ body }) => body.plan.plan === plan && body.plan.revision === revision)
+      .map(({ body: { signal, rule, points, cause, outcome, by, at }, revision: number }) => ({
+        ...{ signal, rule, points: [...points], cause, outcome, by, at, revision: number },
+      }));
+  }
+}
+
+const nowOf = (clock: Clock): number => clock.now().getTime();
+
+function limitsIn({ specification, revision, effectiveFrom, characteristics }: Specification, name: string) {
+  const item = characteristics.find(({ characteristic }) => characteristic === name);
+  return item && { specification, revision, effectiveFrom, lower: item.lower ?? null, upper: item.upper ?? null };
+}
+
+const rowOf = ({ lot, build, builtAt, context, values, censored, takenOut }: LotRow): StudyRow => ({
+  ...{ lot, build, builtAt, context: contextOf(context), bounds: censored },
+  takenOut: (JSON.parse(takenOut) as unknown[]).length,
+  values: (JSON.parse(values) as RowValue[]).map(([specimen, piece, replicate, value]) => ({
+    ...{ specimen, piece, replicate, value },
+  })),
+});
