@@ -1,7 +1,7 @@
 import type { Disposal } from '../kinds/after-release/disposal.js';
 import type { Handover } from '../kinds/after-release/handover.js';
 import type { Outcome } from '../kinds/after-release/outcome.js';
-import { isAway, type Place } from '../kinds/after-release/places.js';
+import { isAway, PLACES, type Place } from '../kinds/after-release/places.js';
 import type { UnitReturn } from '../kinds/after-release/unit-return.js';
 import type { PartFate } from '../kinds/lot-after-build.js';
 
@@ -260,4 +260,34 @@ function outcomeAt({ on }: Outcome, handedOverAt: string | undefined): string {
   const offset = handedOverAt === undefined ? 'Z' : (/(?:Z|[+-]\d{2}:\d{2})$/.exec(handedOverAt)?.[0] ?? 'Z');
   const day = `${on}T00:00:00${offset}`;
   return handedOverAt !== undefined && handedOverAt.slice(0, 10) === on ? handedOverAt : day;
+}
+
+/** A part as a balance counts it. */
+export interface CountedPart {
+  readonly key: string;
+  readonly place: Place;
+  /** A document on record contradicts where it is. */
+  readonly contradicted: boolean;
+}
+
+/** How many were made and where each of them is. What is lost or contradicted is accounted for by nobody. */
+export interface PlaceBalance {
+  readonly made: number;
+  /** Places with parts in them, in the order of `PLACES`. */
+  readonly places: readonly { readonly place: Place; readonly parts: readonly string[] }[];
+  readonly unaccounted: readonly string[];
+}
+
+export function balanceOf(parts: readonly CountedPart[]): PlaceBalance {
+  const made = parts.filter(({ place }) => place !== 'planned');
+  const isUnaccounted = ({ place, contradicted }: CountedPart) => place === 'lost' || contradicted;
+  const known = made.filter((part) => !isUnaccounted(part));
+  return {
+    made: made.length,
+    places: PLACES.flatMap((place) => {
+      const there = known.filter((part) => part.place === place).map(({ key }) => key);
+      return there.length === 0 ? [] : [{ place, parts: there }];
+    }),
+    unaccounted: made.filter(isUnaccounted).map(({ key }) => key),
+  };
 }

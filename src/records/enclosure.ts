@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { SignedStatement } from '../dossier/statement.js';
+import { PLACES } from '../kinds/after-release/places.js';
 import { TurnedVerdicts } from '../ledger/event.js';
 import { PERSON_KEY } from '../ledger/person-keys.js';
 import { FamilyBefore } from '../report/family-before.js';
@@ -90,6 +91,19 @@ export const StateNote = z.strictObject({
 });
 export type StateNote = z.infer<typeof StateNote>;
 
+/** Where a part of the lot was when the record was issued, from documents, releases and holds. */
+export const PlaceNote = z.strictObject({
+  kind: z.enum(['implant', 'coupon']),
+  key: z.string(),
+  place: z.enum(PLACES),
+  since: z.string().nullable(),
+  by: z.strictObject({ kind: z.string(), key: z.string() }).nullable().describe('document that says so'),
+  holder: z.strictObject({ institution: z.string(), address: z.string() }).nullable(),
+  held: z.boolean(),
+  contradicted: z.boolean().describe('a document on record cannot be true of it'),
+});
+export type PlaceNote = z.infer<typeof PlaceNote>;
+
 /** What a record shows beside the dossier. Its digest stands on page 1 and covers every attachment by its SHA-256. */
 export const Enclosure = z.strictObject({
   format: z.literal(1),
@@ -116,6 +130,7 @@ export const Enclosure = z.strictObject({
   summaries: z.array(CarriedSummary).optional().describe('first pages of the lot that these signatures cover'),
   /** Holds, revocations and changed verdicts, in the order of the ledger: they lie over whatever was decided. */
   states: z.array(StateNote),
+  places: z.array(PlaceNote).optional().describe('absent in records of versions that did not record it'),
   keys: z.array(PublicKey).describe('the key in use first'),
   people: z.array(KeyOfPerson).describe('of those who signed, and of those who vouch for them, as they were made'),
   /** The audit trail as it stood before this record was issued. */

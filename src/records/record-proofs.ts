@@ -1,19 +1,24 @@
 import type { SignedStatement } from '../dossier/statement.js';
+import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
+import { placesOfLot } from '../lots/unit-places.js';
 import { verdictChanges } from '../lots/verdict-changes.js';
 import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
 import { conditionsText } from '../report/phrases/release-conditions.js';
 import { sealOwner } from '../report/phrases/seal.js';
 import type { Reads } from '../store/repositories.js';
 import type { Store } from '../store/store.js';
-import { Enclosure, type RecordIssue } from './enclosure.js';
-import { carriedFor, shownSerials, statementsFor, statesFor } from './one-case.js';
+import { Enclosure, type PlaceNote, type RecordIssue } from './enclosure.js';
+import { carriedFor, isShown, shownSerials, statementsFor, statesFor } from './one-case.js';
 
 /** What makes a record checkable by a stranger: who signed what, under which keys, and where it stands in the ledger. */
-export type Proven = Pick<RecordIssue, 'signatures' | 'keys' | 'people' | 'ledger' | 'seal' | 'earlier' | 'states'> & {
+export type Proven = Pick<
+  RecordIssue,
+  'signatures' | 'keys' | 'people' | 'ledger' | 'seal' | 'earlier' | 'states' | 'places'
+> & {
   /** Until one implant is decided of which the record tells. */
   readonly draft: boolean;
 };
@@ -97,6 +102,7 @@ export async function provenBy(
     seal: draft ? null : { certificateSha256: seal.certificateSha256 },
     earlier: await earlierOf(store, lot, head.size, tellsOf),
     states: statesFor(await statesOf(store, lot), facts.lot.body, forCase),
+    places: await placeNotes(read, facts.lot.body, forCase),
   };
 }
 
@@ -162,6 +168,17 @@ async function earlierOf(
     found.push({ number, revision, size: ledger.size, root: ledger.root, consistency: [...proof] });
   }
   return found;
+}
+
+/** Where each part is now of which the record tells. */
+async function placeNotes(read: Reads, lot: Lot, forCase: string | null): Promise<PlaceNote[]> {
+  const shown = isShown(lot, forCase);
+  return (await placesOfLot(read, lot))
+    .filter(({ key }) => shown(key))
+    .map(({ kind, key, place, since, by, holder, held, course }) => ({
+      ...{ kind, key, place, since, by, holder, held },
+      contradicted: course.faults.length > 0,
+    }));
 }
 
 /** Holds, revocations and changed verdicts in the order of the ledger. */

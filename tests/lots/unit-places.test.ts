@@ -1,5 +1,7 @@
+import { execFileSync } from 'node:child_process';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { placesOfAllLots, placesOfLot } from '../../src/lots/unit-places.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /** One lot of two implants, taken in on 2031-03-05; the first is released. */
@@ -118,4 +120,12 @@ it('takes in what was taken away unreleased, and holds it', async () => {
   expect(await placesOfAllLots(cell.services.store.read)).toEqual(
     await placesOfLot(cell.services.store.read, await lot()),
   );
+});
+
+it('stands in the record, with the count', async () => {
+  const { file } = await cell.services.issuer.issue('L-1', 'local:tester');
+  const text = execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
+  expect(text).toContain('2 made = 1 handed over (1 returned) + 1 taken away unreleased; unaccounted 0.');
+  expect(text).toMatch(/L-1-I2 taken away unreleased, on( hold)? 2031-03-10 10:00 UTC Invented Hospital/);
+  expect((await verifyRecord(file)).answer).toBe('issuer not compared');
 });

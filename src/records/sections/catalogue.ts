@@ -1,6 +1,4 @@
 import type { RecordPage } from '../../pdf/page.js';
-import { notRecordedText } from '../../report/phrases/not-recorded.js';
-import { DISTRIBUTION } from '../../report/phrases/record-distribution.js';
 import type { SectionName } from '../../report/record-template.js';
 import type { RecordView } from '../record-view.js';
 import { drawAttachments } from './attachments.js';
@@ -8,6 +6,7 @@ import { drawAuditTrail } from './audit-trail.js';
 import { drawBuildLog } from './build-log.js';
 import { drawCautions } from './cautions.js';
 import { drawDegradation } from './degradation.js';
+import { drawDistribution } from './distribution.js';
 import { drawDocuments, drawIdentity } from './identity.js';
 import { drawMaterials } from './materials.js';
 import { drawNonconformities } from './nonconformities.js';
@@ -36,7 +35,7 @@ export const SECTIONS: Readonly<Record<SectionName, DrawSection>> = {
   statistics: drawStatistics,
   nonconformities: drawNonconformities,
   reconciliation: drawReconciliation,
-  distribution: (pdf) => pdf.paragraph(notRecordedText(DISTRIBUTION.what)),
+  distribution: drawDistribution,
   'audit-trail': drawAuditTrail,
   attachments: drawAttachments,
   'signature-page': drawSignaturePage,
