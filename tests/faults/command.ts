@@ -81,3 +81,10 @@ function readToEnd(stream: Readable): () => string {
 export function momentsOf(kills: number, wholeMs: number): number[] {
   return Array.from({ length: kills }, (_, kill) => wholeMs * (0.2 + (0.8 * (kill + 1)) / (kills + 1)));
 }
+
+/** In the long run: the figures of one kind of act, for docs/validation.md. */
+export function tellKills(act: string, kills: number, acknowledged: number): void {
+  if (process.env.LOTWRIGHT_TEST_LONG) {
+    console.log(`${act}: ${kills} kills, ${acknowledged} behind the acknowledgement, all whole afterwards`);
+  }
+}

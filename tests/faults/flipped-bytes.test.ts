@@ -156,6 +156,8 @@ describe('a single byte of the database that was changed', () => {
     put(whole);
     expect(unseen).toEqual([]);
     expect(changedRows).toBeGreaterThan(FLIPS / 10);
+    if (LONG)
+      console.log(`database: ${FLIPS} single bits changed from seed ${SEED}, ${changedRows} rows with them, all named`);
     expect(await auditLedger(file)).toMatchObject({ ok: true, faults: [] });
   });
 });

@@ -7,11 +7,11 @@ import { atMoment, SITE_DAY } from '../support/clock-ahead.js';
 import { PASSWORD } from '../support/people.js';
 import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
-import { killedAfter, lotwright, momentsOf, wholeLife } from './command.js';
+import { killedAfter, lotwright, momentsOf, tellKills, wholeLife } from './command.js';
 
 /** A few kills in the daily run, hundreds in the long one. */
 const LONG = process.env.LOTWRIGHT_TEST_LONG;
-const KILLS = LONG ? 150 : 2;
+const KILLS = LONG ? 100 : 2;
 
 const ACTOR = 'local:tester';
 let whole: string;
@@ -35,6 +35,7 @@ beforeAll(async () => {
 
 /** One kind of act: how it is asked for, how its acknowledgement looks, and what must hold whether or not it was cut off. */
 interface Act {
+  readonly name: string;
   readonly words: (folder: string) => string[];
   readonly input?: string;
   readonly acknowledged: (answer: string) => boolean;
@@ -63,15 +64,20 @@ async function killAtManyMoments(act: Act): Promise<void> {
   const { answer, ms: wholeMs } = await wholeLife(undisturbed.data, undisturbed.words, act.input);
   expect(act.acknowledged(answer)).toBe(true);
   await check(undisturbed, answer);
+  let acknowledged = 0;
   for (const ms of momentsOf(KILLS, wholeMs)) {
     const killed = copy();
-    await check(killed, await killedAfter(ms, killed.data, killed.words, act.input));
+    const said = await killedAfter(ms, killed.data, killed.words, act.input);
+    if (act.acknowledged(said)) acknowledged += 1;
+    await check(killed, said);
   }
+  tellKills(act.name, KILLS, acknowledged);
 }
 
 it('assessment: lot file and assessment are there together or not at all, and assessing again gives the same', async () => {
   const digests = new Set<string>();
   await killAtManyMoments({
+    name: 'assess',
     words: () => ['assess', 'L-1'],
     acknowledged: (answer) => answer.includes('"dossier"'),
     check: async ({ store, assessor }, acknowledged) => {
@@ -91,6 +97,7 @@ it('signing: a signature that was acknowledged is there, one that was not can be
   const words = ['sign', 'method:TM-S@2', '--person', 'P-PE', '--meaning', 'performed', '--password-stdin'];
   const things = [{ kind: 'method', key: 'TM-S', revision: 2, digest: null }];
   await killAtManyMoments({
+    name: 'sign',
     words: () => words,
     input: `${PASSWORD}\n`,
     acknowledged: (answer) => answer.includes('"signed"'),
@@ -111,6 +118,7 @@ it('signing: a signature that was acknowledged is there, one that was not can be
 
 it('backup: the archive is there and restores, or is not there; what was begun has another name', async () => {
   await killAtManyMoments({
+    name: 'backup',
     words: (folder) => ['backup', path.join(folder, 'backup.zip')],
     acknowledged: (answer) => answer.includes('"manifestSha256"'),
     check: async ({ store }, acknowledged, folder) => {
@@ -122,6 +130,36 @@ it('backup: the archive is there and restores, or is not there; what was begun h
       if (!fs.existsSync(file)) return;
       const { integrity } = await restoreBackup(file, path.join(folder, 'restored'), ACTOR);
       expect(integrity.faults).toEqual([]);
+    },
+  });
+});
+
+it.runIf(LONG)('legal hold: one that was acknowledged stands, one that was not can be placed', async () => {
+  const placed = ({ store }: Services) => store.read.events.ofTypes(['legal-hold-placed']);
+  await killAtManyMoments({
+    name: 'legal hold',
+    words: () => ['legal-hold', 'place', 'L-1', '--person', 'P-QE', '--reason', 'a complaint', '--password-stdin'],
+    input: `${PASSWORD}\n`,
+    acknowledged: (answer) => answer.includes('"legalHold"'),
+    check: async (services, acknowledged) => {
+      const before = (await placed(services)).length;
+      expect(before).toBeLessThanOrEqual(1);
+      if (acknowledged) expect(before).toBe(1);
+    },
+  });
+});
+
+it.runIf(LONG)('a new key: the folder opens with the old one or the new one, and goes on under it', async () => {
+  await killAtManyMoments({
+    name: 'keys rotate',
+    words: () => ['keys', 'rotate', '--reason', 'yearly change'],
+    acknowledged: (answer) => answer.includes('"fingerprint"'),
+    check: async ({ store }, acknowledged) => {
+      const made = await store.read.events.ofTypes(['key-made']);
+      expect(made.length).toBeLessThanOrEqual(2);
+      if (acknowledged) expect(made).toHaveLength(2);
+      expect(made.at(-1)!.event).toMatchObject({ publicPem: store.key.publicPem });
+      await store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, 'pores'));
     },
   });
 });
@@ -139,10 +177,12 @@ it('restore: what was cut off is no data folder, says so, and leaves the backup 
   expect(lotwright(undisturbed, 'check').code).toBe(6);
   putKeyBack(undisturbed);
   expect(lotwright(undisturbed, 'check').code).toBe(0);
+  let acknowledged = 0;
   for (const ms of momentsOf(KILLS, wholeMs)) {
     const data = path.join(folder, `data-${Math.round(ms)}`);
     const answer = await killedAfter(ms, data, ['--json', 'restore', file]);
     if (answer.includes('"folder"')) {
+      acknowledged += 1;
       putKeyBack(data);
       expect(lotwright(data, 'check').code).toBe(0);
     } else if (fs.existsSync(data) && !fs.existsSync(path.join(data, 'folder.json'))) {
@@ -152,4 +192,5 @@ it('restore: what was cut off is no data folder, says so, and leaves the backup 
       expect(lotwright(data, 'status').code).toBe(2);
     }
   }
+  tellKills('restore', KILLS, acknowledged);
 });

@@ -8,6 +8,7 @@ import type { Store } from '../../src/store/store.js';
 import { openStore, temporaryFolder } from '../store/open-store.js';
 import { uniformNumbers } from '../support/numbers.js';
 import { until } from '../support/until.js';
+import { tellKills } from './command.js';
 
 /** A few kills in the daily run, hundreds in the long one. */
 const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 5;
@@ -92,5 +93,6 @@ describe('kill -9 in the midst of changes', () => {
       }
     }
     expect(acknowledged.length).toBeGreaterThanOrEqual(2 * KILLS);
+    tellKills('changes of a program', KILLS, acknowledged.length);
   });
 });

@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices } from '../support/services.js';
-import { killedAfter, momentsOf, wholeLife } from './command.js';
+import { killedAfter, momentsOf, tellKills, wholeLife } from './command.js';
 
 const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 4;
 
@@ -39,8 +39,12 @@ it('loses nothing acknowledged and leaves nothing half-stored, whenever it is ki
   const { answer, ms: wholeMs } = await wholeLife(undisturbed, words);
   expect(answer).toContain('"stored":true');
   await check(undisturbed, answer);
+  let acknowledged = 0;
   for (const ms of momentsOf(KILLS, wholeMs)) {
     const data = path.join(temporaryFolder('killed'), 'data');
-    await check(data, await killedAfter(ms, data, words));
+    const said = await killedAfter(ms, data, words);
+    if (said.includes('"stored":true')) acknowledged += 1;
+    await check(data, said);
   }
+  tellKills('intake of a folder', KILLS, acknowledged);
 });

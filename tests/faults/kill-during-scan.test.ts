@@ -4,7 +4,7 @@ import path from 'node:path';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 import { until } from '../support/until.js';
-import { killedAfter, momentsOf, started, wholeLife } from './command.js';
+import { killedAfter, momentsOf, started, tellKills, wholeLife } from './command.js';
 
 const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 60 : 2;
 
@@ -62,6 +62,7 @@ describe('kill -9 while a log is scanned', () => {
         await services.store.close();
       }
     }
+    tellKills('intake with a long log', KILLS, 0);
   });
 
   it('of a service: the next start takes the scan up and finds the same', async () => {
@@ -94,5 +95,6 @@ describe('kill -9 while a log is scanned', () => {
         await watching.store.close();
       }
     }
+    tellKills('service with a scan waiting', KILLS, 0);
   });
 });
