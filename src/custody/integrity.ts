@@ -11,7 +11,7 @@ import { faultOfFile } from '../store/evidence/evidence-files.js';
 import { KeptFiles } from '../store/kept-files.js';
 import type { LedgerReport } from '../store/ledger-report.js';
 import { Store } from '../store/store.js';
-import { witnessFaults } from './witnesses.js';
+import { stampOfTheDay, witnessFaults } from './witnesses.js';
 
 /** Something that is not as it was stored, named so that it can be found in a backup. */
 export interface IntegrityFault {
@@ -75,11 +75,14 @@ const isPassing = (error: unknown): boolean => {
 };
 
 /**
- * As `checkIntegrity`; the result becomes an event, so that the first screen can tell of it. Nothing is written into a
+ * As `checkIntegrity`, with the time stamp of the day where an authority is configured; the result becomes an event, so
+ * that the first screen can tell of it. Nothing is written into a
  * database that is damaged itself: that could damage it further.
  */
 export async function checkIntegrityAndRecord(store: Store, actor: string): Promise<IntegrityReport> {
-  const report = await checkIntegrity(store);
+  const found = await checkIntegrity(store);
+  const isStamped = !found.faults.some(({ what }) => what === 'database') && store.key.isHeld;
+  const report = isStamped ? { ...found, faults: [...found.faults, ...(await stampOfTheDay(store, actor))] } : found;
   if (report.faults.some(({ what }) => what === 'database')) return withoutEvent(report, 'database damaged');
   try {
     await store.change(actor, (change) =>

@@ -7,6 +7,7 @@ import { headLine } from '../ledger/checkpoint.js';
 import { proveOver } from '../people/prove-at-command.js';
 import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
 import { AnchorFile } from '../store/anchor-file.js';
+import { AnchorUrl } from '../store/anchor-url.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { Store } from '../store/store.js';
@@ -23,7 +24,8 @@ interface AnchorOptions {
 
 export async function run(out: Output, common: CommonOptions, options: AnchorOptions): Promise<number> {
   const found = DataFolder.existing(dataFolderOf(common));
-  const folder = options.also === undefined ? found : placedAlso(found, options.also);
+  if (options.renew && options.also !== undefined && AnchorUrl.isAddress(options.also)) throw oneByOne(options.also);
+  const folder = options.also === undefined ? found : await placedAlso(found, options.also);
   const store = await Store.open(folder, ENGINE.open(folder), { anchored: options.renew !== true });
   try {
     if (options.renew) await renew(store, out, options);
@@ -34,11 +36,19 @@ export async function run(out: Output, common: CommonOptions, options: AnchorOpt
   }
 }
 
-/** Where the file is there already it is compared with the folder, like every anchor. */
-function placedAlso(folder: DataFolder, also: string): DataFolder {
+/** What is there already is compared with the folder, like every anchor. */
+async function placedAlso(folder: DataFolder, also: string): Promise<DataFolder> {
+  const own = AnchorFile.beside(folder.path).read();
+  if (AnchorUrl.isAddress(also)) {
+    const place = AnchorUrl.ofFolder(folder.path, also);
+    // What was left in another place says nothing of this one.
+    if (folder.secondAnchor !== also) place.forget();
+    await place.begin(own);
+    await place.read();
+    return folder.withSecondAnchor(also);
+  }
   const file = path.resolve(also);
   fs.mkdirSync(path.dirname(file), { recursive: true });
-  const own = AnchorFile.beside(folder.path).read();
   if (!fs.existsSync(file)) new AnchorFile(file).replace(own);
   return folder.withSecondAnchor(file);
 }
@@ -59,6 +69,7 @@ async function renew(store: Store, out: Output, options: AnchorOptions): Promise
   const renewed = await renewAnchor(store, [first!, other!], reason);
   out.object(renewed);
   out.line(CUSTODY_LINES.anchorRenewed(renewed.size, renewed.persons));
+  if (renewed.leftAddress !== null) out.line(CUSTODY_LINES.addressLeft(renewed.leftAddress));
 }
 
 const incomplete = () =>
@@ -68,5 +79,16 @@ const incomplete = () =>
       field: '--renew',
       expected: '--person, --second and --reason beside it',
       remedy: 'name two people, one of them an administrator, and why',
+    },
+  ]);
+
+const oneByOne = (found: string) =>
+  new BadInputError([
+    {
+      code: 'option',
+      field: '--also',
+      found,
+      expected: 'no address beside --renew: it would keep the head that is left',
+      remedy: 'accept the audit trail first, then name the address',
     },
   ]);

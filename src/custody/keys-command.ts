@@ -20,8 +20,8 @@ export function addKeysCommand(program: Command): void {
     .action(bare(() => import('./keys-replace-run.js')));
   exits(keys.command('anchor'), { 5: 'refused' })
     .option(
-      '--also <file>',
-      'from now on heads are appended to this file too: on another disk, or where one can only append',
+      '--also <file or URL>',
+      'from now on heads are appended to this file too: on another disk, or at an address where one can only append',
     )
     .option('--renew', 'two people accept the audit trail as it is, after an older one was put back on purpose')
     .option('--person <code>', 'with --renew: who accepts it')

@@ -4,7 +4,6 @@ import { successionText } from '../ledger/key-chain.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
 import { candidateOn } from '../signing/situation.js';
-import { AnchorFile } from '../store/anchor-file.js';
 import { InstallationKey } from '../store/installation-key.js';
 import { passphraseGiven } from '../store/key-passphrase.js';
 import type { Store } from '../store/store.js';
@@ -35,6 +34,9 @@ export async function replaceLostKey(store: Store, proofs: TwoProofs, reason: st
   const succession = { replaces: key.fingerprint, fingerprint, persons };
   const acceptance = next.sign(successionText(succession)).toString('base64');
   const hasAnchor = anchor.exists;
+  const loss = { replaces: key.fingerprint, fingerprint };
+  // Before the change is stored: a key that the anchor does not know would stop every later one.
+  await store.tellElsewhere(loss);
   await store.change(
     proofs[0].actor,
     async (change) => {
@@ -42,9 +44,7 @@ export async function replaceLostKey(store: Store, proofs: TwoProofs, reason: st
         { type: 'key-made', purpose: 'installation', publicPem, acceptance, ...succession },
         given,
       );
-      // Before the change is stored: a key that the anchor does not know would stop every later one.
-      const loss = { replaces: key.fingerprint, fingerprint };
-      if (hasAnchor) for (const file of [anchor, ...AnchorFile.elsewhere(folder)]) file.addAfterLoss(loss);
+      if (hasAnchor) anchor.addAfterLoss(loss);
     },
     next,
   );
@@ -57,6 +57,8 @@ export interface RenewedAnchor {
   readonly size: number;
   readonly root: string;
   readonly persons: readonly string[];
+  /** An address that holds heads of the audit trail that was left, and is no second place any more. */
+  readonly leftAddress: string | null;
 }
 
 /**
@@ -76,9 +78,10 @@ export async function renewAnchor(store: Store, proofs: TwoProofs, reason: strin
     change.events.add({ type: 'anchor-renewed', persons, before, ledgerSize, root }, given),
   );
   await store.anchorAnew(null);
+  const leftAddress = await store.renewElsewhere();
   // What witnesses keep is of the audit trail that was left: heads are given to them anew, in other folders.
   store.folder.with({ drops: undefined });
-  return { size: ledgerSize, root, persons };
+  return { size: ledgerSize, root, persons, leftAddress };
 }
 
 function headBefore({ anchor }: Store): { size: number; root: string } | null {

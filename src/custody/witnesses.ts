@@ -19,6 +19,8 @@ type Witnessed = Extract<Event, { type: 'head-witnessed' }>;
 const ANSWER_MS = 30_000;
 /** Longest answer that is read: tokens with whole chains of certificates have some ten thousand bytes. */
 const LONGEST_ANSWER = 1 << 20;
+/** Less than a day, so that a check at the same hour asks each day. */
+const STAMP_EVERY_MS = 20 * 3_600_000;
 const HEAD_FILE = /^head-[0-9a-f]{16}-(\d+)\.txt$/;
 
 /**
@@ -59,6 +61,34 @@ export async function stampHead(store: Store, head: SignedHead, actor: string): 
   const { at, authority } = readTimeStamp(token, text, { trusted: trustedIn(folder), nonce });
   const stamp = { type: 'head-witnessed', by: authority, size, root, at, token: token.toString('base64') } as const;
   return record(store, stamp, actor);
+}
+
+/**
+ * Asks the authority, where one is configured, for the time stamp of the day.
+ * @returns what came of it as a fault: it stops nothing.
+ */
+export async function stampOfTheDay(store: Store, actor: string): Promise<WitnessFault[]> {
+  const { timeStamps } = store.folder;
+  if (timeStamps === undefined || (await wasStampedLately(store))) return [];
+  try {
+    await stampHead(store, await store.proofs.signedHead(), actor);
+    return [];
+  } catch (error) {
+    return [
+      {
+        what: 'witness',
+        name: timeStamps,
+        fault: { code: 'not stamped', facts: { message: (error as Error).message } },
+      },
+    ];
+  }
+}
+
+async function wasStampedLately(store: Store): Promise<boolean> {
+  const last = (await store.read.events.ofTypes(['head-witnessed'])).findLast(
+    ({ event }) => event.type === 'head-witnessed' && event.token !== null,
+  );
+  return last !== undefined && store.clock.now().getTime() - Date.parse(last.at) < STAMP_EVERY_MS;
 }
 
 async function record(store: Store, event: Witnessed, actor: string): Promise<Witnessed> {
@@ -131,7 +161,10 @@ export interface WitnessFault {
   readonly fault: FolderFault;
 }
 
-/** Holds the audit trail against the largest head in the folder of each witness, and against the last time stamp. */
+/**
+ * Holds the audit trail against the second place of the anchor, the largest head in the folder of each witness, and the
+ * last time stamp.
+ */
 export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
   const faults: WitnessFault[] = [];
   const look = async (name: string, headOf: () => ReadHead | undefined) => {
@@ -155,6 +188,10 @@ export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
       });
     }
   };
+  await store.compareElsewhere().catch((error: Error) => {
+    const fault = { code: 'not looked at', facts: { message: error.message } } as const;
+    faults.push({ what: 'witness', name: store.folder.secondAnchor!, fault });
+  });
   const keys = await store.proofs.keys();
   for (const folder of store.folder.drops) await look(folder, () => largestIn(folder, keys));
   const stamped = (await store.read.events.ofTypes(['head-witnessed'])).flatMap(({ event }) =>

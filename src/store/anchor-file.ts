@@ -6,7 +6,6 @@ import { writeKeyOnce } from '../base/key-file.js';
 import { type Anchor, afterLossLine, anchorText, parseAnchor } from '../ledger/anchor.js';
 import { headLine, parseHead } from '../ledger/checkpoint.js';
 import type { AfterLoss } from '../ledger/key-chain.js';
-import type { DataFolder } from './data-folder.js';
 import { syncFolder } from './evidence/plain-file.js';
 
 /** Some 4000 heads: then the file is written anew with the last one. */
@@ -24,11 +23,6 @@ export class AnchorFile {
 
   static beside(folder: string): AnchorFile {
     return new AnchorFile(path.join(folder, 'keys', 'anchor.txt'));
-  }
-
-  /** That of a data folder in a second place, if it has one: for heads as they are kept now and then. */
-  static elsewhere({ secondAnchor }: DataFolder): AnchorFile[] {
-    return secondAnchor === undefined ? [] : [new AnchorFile(secondAnchor)];
   }
 
   get exists(): boolean {

@@ -8,7 +8,7 @@ import { AppError } from '../base/errors.js';
 export const FolderFile = z.strictObject({
   format: z.literal(1),
   demo: z.strictObject({ now: z.iso.datetime() }).optional(),
-  anchor: z.string().optional().describe('file in a second place, to which heads are appended'),
+  anchor: z.string().optional().describe('file or URL in a second place, to which heads are appended'),
   drops: z.array(z.string()).optional().describe('folders of witnesses, in which heads were left'),
   timeStamps: z.string().optional().describe('address of an authority for time stamps (RFC 3161)'),
 });

@@ -4,11 +4,14 @@ import { type Clock, systemClock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { canonicalJson } from '../dossier/canonical.js';
+import type { Anchor } from '../ledger/anchor.js';
 import { type Note, originOf, parseHead } from '../ledger/checkpoint.js';
 import type { Event } from '../ledger/event.js';
+import type { AfterLoss } from '../ledger/key-chain.js';
 import type { GrowingTree } from '../ledger/tree.js';
 import type { ArchivedLog } from '../process-logs/archive/archive-reader.js';
 import { AnchorFile } from './anchor-file.js';
+import { AnchorUrl } from './anchor-url.js';
 import { ENGINE } from './chosen-engine.js';
 import { DataFolder } from './data-folder.js';
 import { Db } from './db.js';
@@ -26,6 +29,7 @@ import { LogArchives } from './log-archives.js';
 import { Recorder } from './recorder.js';
 import { type Change, changing, type Reads, readingFrom } from './repositories.js';
 import { ScanJobs } from './scan-jobs.js';
+import { keepElsewhere, readIfReached, readWithinADay, type SecondAnchor, secondAnchorOf } from './second-anchor.js';
 import { currentForm } from './sent-form.js';
 import { Spools } from './spools.js';
 import { takeWriteLock } from './write-lock.js';
@@ -45,6 +49,8 @@ export class Store {
   private origin: string | undefined;
   /** Not while the anchor is made anew. */
   private isAnchored = true;
+  /** The anchor in a second place, where somebody named one: for heads as they are kept now and then. */
+  private second: SecondAnchor | undefined;
   /** Raw rows of scanned logs, for showing. */
   readonly archives: LogArchives;
   /** Scans of logs that are under way. */
@@ -89,14 +95,17 @@ export class Store {
     let store: Store | undefined;
     try {
       const anchor = AnchorFile.beside(folder.path);
-      const guard = new EventGuard(() => treeOf(read, anchored ? [anchor] : []));
+      const guard = new EventGuard(async () => treeOf(read, [anchored ? anchor.read() : null]));
       const read: Reads = readingFrom(engine.reading, guard);
       const isFresh = (await read.ledger.size()) === 0 && !anchor.exists;
       // Before the key: a database that names another one says so by its own fault.
-      if (!isFresh) await compareOutside(read, anchored ? [anchor, ...AnchorFile.elsewhere(folder)] : []);
+      const second = secondAnchorOf(folder);
+      if (!isFresh && anchored) await compareOutside(read, anchor, second, readIfReached);
+      else if (!isFresh) await treeOf(read, [null]);
       const key = await openKey(folder.path, read, anchor);
       store = new Store(folder, engine, read, EvidenceFiles.inFolder(folder.evidence), key, anchor, guard);
       store.isAnchored = anchored;
+      store.second = second;
       await store.nameKey();
       await store.nameRestore();
       return store;
@@ -107,13 +116,45 @@ export class Store {
   }
 
   /**
-   * Compares what is recorded with what is kept outside: the keys follow from the first one, and the ledger has grown
-   * from the head that the anchor holds.
-   * @throws AppError ALTERED when that is not so, or the anchor is gone.
+   * Compares what is recorded with what is kept outside, before something leaves the house: the keys follow from the first
+   * one, and the ledger has grown from the head that the anchor holds.
+   * @throws AppError ALTERED when that is not so, or the anchor is gone; STORAGE when the second place was not reached for
+   * a day.
    */
   async compare(): Promise<void> {
-    await compareOutside(this.read, this.isAnchored ? [this.anchor, ...AnchorFile.elsewhere(this.folder)] : []);
-    this.keepElsewhere();
+    if (this.isAnchored) await compareOutside(this.read, this.anchor, this.second, readWithinADay);
+    else await treeOf(this.read, [null]);
+    await this.keepElsewhere();
+  }
+
+  /**
+   * Holds what is recorded against the second place, if there is one.
+   * @throws AppError STORAGE when it cannot be reached, ALTERED when what is recorded does not follow from it.
+   */
+  async compareElsewhere(): Promise<void> {
+    if (this.second) await follows(this.read, await this.second.read(), this.second);
+  }
+
+  /** Names a key that stands for a lost one in the second place, before the change that names it. */
+  async tellElsewhere(loss: AfterLoss): Promise<void> {
+    const { second } = this;
+    if (second === undefined || (second instanceof AnchorFile && !second.exists && !this.anchor.exists)) return;
+    await this.compareElsewhere();
+    await second.addAfterLoss(loss);
+  }
+
+  /**
+   * After two people accepted another audit trail: a file is made anew, an address keeps what it holds, and is left.
+   * @returns the address that was left.
+   */
+  async renewElsewhere(): Promise<string | null> {
+    const { second } = this;
+    if (second instanceof AnchorFile) second.replace(this.anchor.read());
+    if (!(second instanceof AnchorUrl)) return null;
+    this.folder.with({ anchor: undefined });
+    second.forget();
+    this.second = undefined;
+    return second.url;
   }
 
   /**
@@ -160,8 +201,8 @@ export class Store {
       restored: restored && canonicalJson(restored),
     };
     this.anchor.replace(anchor);
-    // A restore alone goes behind no newer head of a second place: two people must say so.
-    if (restored === null) for (const file of AnchorFile.elsewhere(this.folder)) file.replace(anchor);
+    // One that is there gets behind no newer head by a restore: two people must say so.
+    if (restored === null && this.second instanceof AnchorFile && !this.second.exists) this.second.replace(anchor);
     this.isAnchored = true;
   }
 
@@ -268,22 +309,14 @@ export class Store {
     return this.engine.copy(target);
   }
 
-  /** Appends the head that is there to the anchor in the second place. */
-  private keepElsewhere(): void {
-    if (!this.isAnchored || !this.left?.head) return;
-    for (const file of AnchorFile.elsewhere(this.folder)) {
-      try {
-        file.read();
-        file.append(this.left.head);
-      } catch {
-        // The next start names it.
-      }
-    }
+  /** Leaves the head that is there in the second place. */
+  private async keepElsewhere(): Promise<void> {
+    if (this.isAnchored && this.second && this.left?.head) await keepElsewhere(this.second, this.left.head);
   }
 
   async close(): Promise<void> {
     await this.queue;
-    this.keepElsewhere();
+    await this.keepElsewhere();
     // Every promise of the process looks at every storage that is still on.
     this.inside.disable();
     await this.engine.close();
@@ -296,15 +329,38 @@ const now = (): string => systemClock.now().toISOString();
 /** What the ledger is told of a restore. */
 export type Restored = Omit<Extract<Event, { type: 'folder-restored' }>, 'type'> & { readonly actor: string };
 
-/** @param files none while the anchor is made anew: then the keys and the head are held against each other alone. */
-async function compareOutside(read: Reads, files: readonly AnchorFile[]): Promise<void> {
-  await treeOf(read, files);
+/** @throws AppError ALTERED with what to do, when what is recorded does not follow from one of both places. */
+async function compareOutside(
+  read: Reads,
+  anchor: AnchorFile,
+  second: SecondAnchor | undefined,
+  readSecond: typeof readIfReached,
+): Promise<void> {
+  // First: others may change and append meanwhile.
+  const elsewhere = second && (await readSecond(second));
+  await treeOf(read, [anchor.read()]);
+  if (elsewhere) await follows(read, elsewhere, second!);
 }
 
-/** The same. @returns what the last change left. */
-async function treeOf(read: Reads, files: readonly AnchorFile[]): Promise<TrustedTree> {
-  // First: others may change and append meanwhile.
-  const anchors = files.length === 0 ? [null] : files.map((file) => file.read());
+async function follows(read: Reads, anchor: Anchor, second: SecondAnchor): Promise<void> {
+  try {
+    await treeOf(read, [anchor]);
+  } catch (error) {
+    if (!(error instanceof AppError) || error.code !== 'ALTERED') throw error;
+    const place = second instanceof AnchorUrl ? second.url : second.file;
+    throw new AppError(
+      'ALTERED',
+      `as ${place} has it: ${error.message}. If it was on purpose, let two people accept it: keys anchor --renew`,
+    );
+  }
+}
+
+/**
+ * @param anchors read before what is recorded; null while the anchor is made anew: then the keys and the head are held
+ *   against each other alone.
+ * @returns what the last change left.
+ */
+async function treeOf(read: Reads, anchors: readonly (Anchor | null)[]): Promise<TrustedTree> {
   const { size, head } = await read.ledger.lastHead();
   let root = '';
   for (const anchor of anchors) root = (await read.ledger.treeLeftBehind(size, head, anchor)).tree.root();

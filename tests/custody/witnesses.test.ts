@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { checkIntegrity } from '../../src/custody/integrity.js';
+import { vi } from 'vitest';
+import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integrity.js';
 import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
 import { ACTOR, openStore } from '../store/open-store.js';
@@ -102,8 +103,35 @@ it('has the head stamped with the time by the authority that was named, and by n
   expect(await head('--stamp')).toMatchObject({ error: { code: 'ALTERED' } });
   expect(await faults()).toEqual([expect.stringMatching(/^witness Invented Authority: .*leads to none of those/)]);
   await configure(address, '--certificates', authority.root);
-  authority.close();
-  expect(await head('--stamp')).toMatchObject({ error: { code: 'STORAGE' } });
+});
+
+it('asks for a time stamp with the check of each day, and names an authority that gives none', async () => {
+  const store = await openStore(folder);
+  const stamps = async () =>
+    (await store.read.events.ofTypes(['head-witnessed'])).filter(
+      ({ event }) => 'token' in event && event.token !== null,
+    ).length;
+  const check = async () =>
+    (await checkIntegrityAndRecord(store, ACTOR)).faults.map(({ name, fault }) => [name, folderFaultText(fault)]);
+  const before = await stamps();
+  expect(await check()).toEqual([]);
+  expect(await stamps()).toBe(before);
+  const now = Date.now();
+  vi.setSystemTime(now + 21 * 3_600_000);
+  try {
+    expect(await check()).toEqual([]);
+    expect(await stamps()).toBe(before + 1);
+    expect(await check()).toEqual([]);
+    expect(await stamps()).toBe(before + 1);
+    vi.setSystemTime(now + 42 * 3_600_000);
+    authority.close();
+    expect(await head('--stamp')).toMatchObject({ error: { code: 'STORAGE' } });
+    expect(await check()).toEqual([[address, expect.stringMatching(/^gave no time stamp: .*does not answer/)]]);
+  } finally {
+    vi.useRealTimers();
+  }
+  expect(await stamps()).toBe(before + 1);
+  await store.close();
 });
 
 it('names a stamp of something else than the audit trail that is here', async () => {

@@ -103,7 +103,7 @@ it('names a document that grows while it is read', () => {
   expect(told).toEqual([expect.objectContaining({ code: 'file-changed', file: 'supplier.yaml' })]);
 });
 
-it('refuses a table of 400 MB, and a document of 3 GB, before it reads any of it', () => {
+it('refuses a table of 400 MB, and a document of 3 GB, before it reads any of it (ASVS 12.1.1)', () => {
   fs.mkdirSync(at('lot/results'), { recursive: true });
   write('lot/lot.yaml', '');
   for (const [name, bytes] of [

@@ -147,6 +147,7 @@ function coded<Table extends object>(
 /** What the look at everything that a data folder holds finds beside that. */
 export const FOLDER_FAULTS = {
   'not looked at': ({ message }: { message: string }) => `cannot be looked at: ${message}`,
+  'not stamped': ({ message }: { message: string }) => `gave no time stamp: ${message}`,
   'check not noted': ({ why }: { why: 'database damaged' | 'folder not opened' | { message: string } }) =>
     `was not noted: ${typeof why === 'object' ? why.message : NOT_NOTED[why]}`,
   'folder not opened': ({ message }: { message: string }) =>

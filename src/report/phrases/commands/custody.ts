@@ -32,6 +32,8 @@ export const CUSTODY_LINES = {
   ],
   anchorRenewed: (size: number, persons: readonly string[]) =>
     `The audit trail of ${size} entries is accepted as it is, by ${persons.join(' and ')}.`,
+  addressLeft: (url: string) =>
+    `${url} holds heads of the audit trail that was left, and is no second place any more: name a new one with keys anchor --also.`,
   newPassphrase: 'New passphrase of the key: ',
   locked: (isLocked: boolean) =>
     isLocked ? 'The key asks for its passphrase from now on.' : 'The key is open from now on.',
