@@ -274,7 +274,7 @@ describe('observations that were lost', () => {
   });
 });
 
-describe('a stream that cannot be read', () => {
+describe('a stream that cannot be read, or is longer or deeper than one may be (ASVS 12.1.1)', () => {
   const good = streamsDocument({ observations: usual(0, 9) });
   const refusals: [string, string, { code: string; line?: number }][] = [
     [

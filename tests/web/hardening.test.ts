@@ -123,7 +123,16 @@ describe('bodies (ASVS 12.1.1, 13.2.2)', () => {
 
   it('that are no JSON, or of deep nesting, are refused and nothing more', async () => {
     const { cookie, csrf } = await signIn(app, 'P-QE');
-    for (const body of ['{"values": [1', '['.repeat(200_000), '{"__proto__": {"isAdmin": true}}']) {
+    const deep = (open: string, close: string) => `${open.repeat(150_000)}1${close.repeat(150_000)}`;
+    for (const body of [
+      '{"values": [1',
+      '['.repeat(200_000),
+      deep('[', ']'),
+      deep('{"a":', '}'),
+      `{"values": ${deep('[', ']')}}`,
+      `{"values": [${deep('[', ']')}], "unit": "mm"}`,
+      '{"__proto__": {"isAdmin": true}}',
+    ]) {
       const { status } = await ask()
         .post('/api/v1/calc/summary')
         .set('Cookie', cookie)
