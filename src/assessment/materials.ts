@@ -15,10 +15,16 @@ export function powderReceiptsOfBuild(facts: Facts, build: string): string[] {
 }
 
 /** Receipts of the gas of a build, sorted. */
-export function gasReceiptsOfBuild(facts: Facts, build: string): string[] {
+function gasReceiptsOfBuild(facts: Facts, build: string): string[] {
   const found = facts.lot.body.builds.find((item) => item.build === build);
   return [...new Set((found?.gas ?? []).map((gas) => gas.receipt))].sort();
 }
+
+/** Receipts of everything that went into a build, sorted: of its powder, then of its gas. */
+export const receiptsOfBuild = (facts: Facts, build: string): string[] => [
+  ...powderReceiptsOfBuild(facts, build),
+  ...gasReceiptsOfBuild(facts, build),
+];
 
 type Powder = Pick<Facts, 'powderStates' | 'receipts'>;
 

@@ -137,8 +137,8 @@ function shortest(value: number): Factor {
   return { text: String(Number(isExact ? short : value.toPrecision(RESULT_DIGITS))), isExact };
 }
 
-/** What the code itself says a share is taken of. */
-function basisOf(code: string): 'mass' | 'volume' | 'amount of substance' | undefined {
+/** What the code itself says a share is taken of; undefined where it says nothing of it, as `%` and `[ppm]` do. */
+export function basisOf(code: string): 'mass' | 'volume' | 'amount of substance' | undefined {
   if (/\{(?:vol|v\/v|volume)[^}]*\}/i.test(code) || /^[a-zμ]?[lL]\/[a-z]?[lL]$/.test(code)) return 'volume';
   if (/\{(?:mass|m\/m|w\/w|wt|weight)[^}]*\}/i.test(code) || /^[a-z]{0,2}g\/[a-z]{0,2}g$/.test(code)) return 'mass';
   if (/^[a-z]?mol\/[a-z]?mol$/.test(code)) return 'amount of substance';

@@ -11,6 +11,7 @@ import type { DeclaredKind } from '../kinds/kind.js';
 import type { Lot } from '../kinds/lot.js';
 import { lot as lotKind } from '../kinds/lot-document.js';
 import { type Machine, machine } from '../kinds/machine.js';
+import { type MaterialSpecification, materialSpecification } from '../kinds/material-specification.js';
 import { type Method, method } from '../kinds/method.js';
 import { type Person, person } from '../kinds/person.js';
 import { type PowderState, powderState } from '../kinds/powder-state.js';
@@ -56,6 +57,7 @@ export interface Facts extends Carried {
   readonly recipes: ReadonlyMap<string, Recorded<Recipe>>;
   readonly channelMaps: ReadonlyMap<string, Recorded<ChannelMap>>;
   readonly methods: ReadonlyMap<string, Recorded<Method>>;
+  readonly materialSpecifications: ReadonlyMap<string, Recorded<MaterialSpecification>>;
   readonly suppliers: ReadonlyMap<string, Recorded<Supplier>>;
   readonly receipts: ReadonlyMap<string, Recorded<Receipt>>;
   readonly powderStates: ReadonlyMap<string, Recorded<PowderState>>;
@@ -220,6 +222,7 @@ export function readFacts(
     recipes: byRevision(recipe),
     channelMaps: byRevision(channelMap),
     methods: byRevision(method),
+    materialSpecifications: byRevision(materialSpecification),
     suppliers: pinned(supplier),
     receipts: pinned(receipt),
     powderStates: pinned(powderState),

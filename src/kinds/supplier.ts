@@ -9,7 +9,14 @@ export const Supplier = z.strictObject({
   title: Text,
   address: Text.optional(),
   approvals: z
-    .array(z.strictObject({ scope: Text, from: Day, to: Day, basis: Text }))
+    .array(
+      z.strictObject({
+        scope: Text.describe('code of a material, or the title of its material specification, in whatever letters'),
+        from: Day,
+        to: Day,
+        basis: Text,
+      }),
+    )
     .default([])
     .describe('what the supplier is approved for, and from when to when'),
   reason: Reason,

@@ -1,8 +1,6 @@
-import { compareWithLimits } from '../assessment/limits.js';
+import { type AskedLine, askedOfReceipt, inLimitUnit, standingOfLine, worstOf } from '../assessment/material-lines.js';
 import { signedOn } from '../assessment/signed.js';
-import { convert } from '../base/units.js';
 import type { Facts } from '../dossier/facts.js';
-import { readReported } from '../dossier/reported-value.js';
 import { certificateSubject } from '../dossier/signable.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Receipt } from '../kinds/receipt.js';
@@ -10,11 +8,13 @@ import { CERTIFICATE_LINE, type LineOutcome, lineOutcomeText } from './phrases/c
 import { limitsText } from './phrases/limits.js';
 import { checkerText } from './phrases/signatures.js';
 
-/** One line of a certificate against the specification. Properties that the specification asks for and the certificate lacks stand last. */
+/** One line of a certificate against what is asked. Properties that are asked for and that the certificate lacks stand last. */
 export interface CertificateComparison {
   readonly property: string;
+  /** As the certificate has it, and in the unit of the limit where that is another one. */
   readonly certified: string;
   readonly ucum: string;
+  readonly inUnitOfLimit: string;
   readonly limit: string;
   readonly outcome: LineOutcome;
   readonly says: string;
@@ -23,18 +23,18 @@ export interface CertificateComparison {
 export function certificateLines(facts: Facts, receipt: Receipt): CertificateComparison[] {
   const lines = receipt.certificate?.lines;
   if (!lines) return [];
-  const limits = facts.specification.body.materials.filter((limit) => limit.material === receipt.material);
-  const asked = limits.map((limit) => limit.property);
-  const stated = lines.map((line) => line.property);
-  return [...stated, ...asked.filter((name) => !stated.includes(name))].map((property) => {
+  const asked = askedOfReceipt(facts, receipt).filter(({ from }) => from === 'certificate');
+  const properties = new Set([...lines, ...asked].map(({ property }) => property));
+  return [...properties].map((property) => {
     const line = lines.find((item) => item.property === property);
-    const limit = limits.find((item) => item.property === property);
-    const outcome = outcomeOf(line, limit);
+    const limits = asked.filter((item) => item.property === property);
+    const outcome = outcomeOf(line, limits, receipt.category);
     return {
       property,
       certified: line?.value ?? CERTIFICATE_LINE.notStated,
       ucum: line?.ucum ?? '',
-      limit: limit ? `${limitsText(limit)} ${tradeUnit(limit.ucum)}` : CERTIFICATE_LINE.noLimit,
+      inUnitOfLimit: line ? convertedText(line, limits) : '',
+      limit: limits.length === 0 ? CERTIFICATE_LINE.noLimit : [...new Set(limits.map(limitText))].join('; '),
       outcome,
       says: lineOutcomeText(outcome),
     };
@@ -47,12 +47,21 @@ export const checkersOf = (facts: Facts, receipt: Receipt): string =>
 
 type Line = NonNullable<Receipt['certificate']>['lines'][number];
 
-function outcomeOf(
-  line: Line | undefined,
-  limit: Facts['specification']['body']['materials'][number] | undefined,
-): LineOutcome {
+const isLimited = ({ lower, upper }: AskedLine): boolean => lower !== undefined || upper !== undefined;
+
+const limitText = (limit: AskedLine): string =>
+  isLimited(limit) ? `${limitsText(limit)} ${tradeUnit(limit.ucum)}` : CERTIFICATE_LINE.asked;
+
+/** The value in the unit of the first limit that has another one. */
+function convertedText(line: Line, limits: readonly AskedLine[]): string {
+  const other = limits.find((limit) => isLimited(limit) && limit.ucum !== line.ucum);
+  const value = other && inLimitUnit(line, other);
+  return value ? `${value.qualifier}${value.number} ${tradeUnit(other.ucum)}` : '';
+}
+
+/** The worst that it comes to, where two specifications limit it. */
+function outcomeOf(line: Line | undefined, limits: readonly AskedLine[], category: Receipt['category']): LineOutcome {
   if (!line) return 'missing';
-  if (!limit) return 'for information';
-  const value = readReported(line.value);
-  return compareWithLimits({ ...value, number: convert(value.number, line.ucum, limit.ucum) }, limit);
+  const standings = limits.filter(isLimited).map((limit) => standingOfLine(line, limit, category));
+  return worstOf(standings) ?? 'for information';
 }

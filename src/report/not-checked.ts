@@ -17,11 +17,18 @@ const NOT_CHECKED = [
 ] as const;
 /** What nobody asks of implants whose case and family name no law. */
 const WITHOUT_LAW = ['law-and-route'] as const;
+/** What nobody asks of material that names no specification. */
+const WITHOUT_ORDER = ['material-as-ordered'] as const;
 
-export type NotChecked = (typeof NOT_CHECKED | typeof WITHOUT_LAW)[number];
+export type NotChecked = (typeof NOT_CHECKED | typeof WITHOUT_LAW | typeof WITHOUT_ORDER)[number];
 
 /** What no check asks of a lot. */
-export function notChecked({ family, cases }: Pick<Facts, 'family' | 'cases'>): readonly NotChecked[] {
+export function notChecked({
+  family,
+  cases,
+  receipts,
+}: Pick<Facts, 'family' | 'cases' | 'receipts'>): readonly NotChecked[] {
   const isWithoutLaw = [...cases.values()].some(({ body }) => lawsOfCase(family.body, body).length === 0);
-  return [...NOT_CHECKED, ...(isWithoutLaw ? WITHOUT_LAW : [])];
+  const isWithoutOrder = [...receipts.values()].some(({ body }) => body.materialSpecification === undefined);
+  return [...NOT_CHECKED, ...(isWithoutLaw ? WITHOUT_LAW : []), ...(isWithoutOrder ? WITHOUT_ORDER : [])];
 }

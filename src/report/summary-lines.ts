@@ -135,6 +135,7 @@ const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
   distribution: 'distribution',
   'risk-controls': 'documents',
   'law-and-route': 'identity',
+  'material-as-ordered': 'materials',
 };
 
 /** Each thing that this version does not check, with the place of the record that says so. */

@@ -9,7 +9,7 @@ import { enclose } from '../../src/records/render-record.js';
 import { certificateLines } from '../../src/report/certificate-lines.js';
 import { CHECK_PHRASES } from '../../src/report/phrases/checks/catalogue.js';
 import { Carried, type Json } from '../support/by-note/carried.js';
-import { certificateLines as linesByNote } from '../support/by-note/checks-of-papers.js';
+import { certificateLines as linesByNote } from '../support/by-note/checks-of-materials.js';
 import { disagreements } from '../support/by-note/compare.js';
 import { type IssuedLot, issuedLot } from '../support/issued-lot.js';
 import { contentOf } from '../support/record-content.js';

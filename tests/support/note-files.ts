@@ -40,7 +40,11 @@ export function listed(facts: Facts): Facts {
 function documentsOf(facts: Facts): Pinned[] {
   const { recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people } = facts;
   const { lot, family, specification, earlierSpecifications, resultSets, capabilityPlans } = facts;
-  const maps = [recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people];
+  const { suppliers, materialSpecifications } = facts;
+  const maps = [
+    ...[recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people],
+    ...[suppliers, materialSpecifications],
+  ];
   const held = [lot, family, specification, ...earlierSpecifications, ...resultSets.values()];
   // What was read from the list is still all that the list said of it.
   const documents = [...held, ...capabilityPlans.values(), ...maps.flatMap((map) => [...map.values()])] as Pinned[];

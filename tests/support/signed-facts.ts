@@ -57,7 +57,7 @@ export function statement(
 
 const DOCUMENTS = [
   ...['family', 'specification', 'recipe', 'method', 'process-validation', 'equivalence-study'],
-  ...['case-design', 'design-envelope', 'route-permission'],
+  ...['case-design', 'design-envelope', 'route-permission', 'material-specification'],
 ];
 
 function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {

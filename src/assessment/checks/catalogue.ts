@@ -2,6 +2,7 @@ import type { CharacteristicVerdict } from '../assessment.js';
 import { afterReleaseRelied } from './after-release-relied.js';
 import { calibrationValid } from './calibration-valid.js';
 import { caseOpen } from './case-open.js';
+import { certificatesPlausible } from './certificates-plausible.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
 import type { Check } from './check.js';
 import { claimsAgree } from './claims-agree.js';
@@ -9,6 +10,7 @@ import { codesRead } from './codes-read.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
+import { deliveredAsOrdered } from './delivered-as-ordered.js';
 import { designAccepted } from './design-accepted.js';
 import { designInsideEnvelope } from './design-inside-envelope.js';
 import { designStillCurrent } from './design-still-current.js';
@@ -39,6 +41,7 @@ import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
 import { specificationInForce } from './specification-in-force.js';
 import { statementSigned } from './statement-signed.js';
+import { supplierApproved } from './supplier-approved.js';
 import { testersQualified } from './testers-qualified.js';
 import { testsLongEnough } from './tests-long-enough.js';
 import { valuesAccepted } from './values-accepted.js';
@@ -60,8 +63,11 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   specificationInForce,
   documentsNotWithdrawn,
   claimsAgree,
+  supplierApproved,
+  deliveredAsOrdered,
   materialAccepted,
   certificatesWithinLimits,
+  certificatesPlausible,
   machinesMaintained,
   operatorsQualified,
   couponsPlanned,

@@ -1,30 +1,39 @@
-import { convert } from '../../base/units.js';
 import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
-import { readReported } from '../../dossier/reported-value.js';
 import { certificateSubject } from '../../dossier/signable.js';
-import { compareWithLimits } from '../limits.js';
-import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
+import type { Receipt } from '../../kinds/receipt.js';
+import {
+  type AskedLine,
+  askedOfReceipt,
+  orderedTo,
+  ownTests,
+  type StatedLine,
+  standingOfLine,
+} from '../material-lines.js';
+import { receiptsOfBuild } from '../materials.js';
 import { signedOn } from '../signed.js';
 import { type Check, subject, unitsOfBuild } from './check.js';
-import type { FindingDraft } from './finding-draft.js';
+import type { FindingDraft, Told } from './finding-draft.js';
+
+type Common = Pick<FindingDraft, 'subjects' | 'units'>;
 
 function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
   const receipt = facts.receipts.get(code)!.body;
-  const limits = facts.specification.body.materials.filter((limit) => limit.material === receipt.material);
-  if (limits.length === 0) return [];
+  const asked = askedOfReceipt(facts, receipt);
+  if (asked.length === 0) return [];
   const common = { subjects: [subject('receipt', code), subject('build', build)], units: unitsOfBuild(facts, build) };
   const what = { receipt: code, material: receipt.material };
+  const tested = asked.filter(({ from }) => from === 'own test').flatMap((line) => tests(facts, receipt, line, common));
   const { certificate } = receipt;
+  const certified = asked.filter(({ from }) => from === 'certificate');
   if (!certificate) {
-    return [
-      {
-        ...common,
-        rule: 'no certificate',
-        facts: { ...what, build },
-        effect: 'cannot be decided',
-      },
-    ];
+    const none: FindingDraft = {
+      ...common,
+      rule: 'no certificate',
+      facts: { ...what, build },
+      effect: 'cannot be decided',
+    };
+    return certified.length === 0 ? tested : [none, ...tested];
   }
   const findings: FindingDraft[] = [];
   const checks = signedOn(facts, certificateSubject(receipt), 'checked');
@@ -42,38 +51,48 @@ function findingsOf(facts: Facts, build: string, code: string): FindingDraft[] {
       effect: 'cannot be decided',
     });
   }
-  for (const limit of limits) {
+  for (const limit of certified) {
     const line = certificate.lines.find((item) => item.property === limit.property);
-    const at = {
-      ...what,
-      certificate: certificate.number,
-      property: limit.property,
-      ...(limit.lower === undefined ? {} : { lower: limit.lower }),
-      ...(limit.upper === undefined ? {} : { upper: limit.upper }),
-      limitUnit: limit.ucum,
-    };
-    if (!line) {
-      findings.push({
-        ...common,
-        rule: 'line missing',
-        facts: at,
-        effect: 'cannot be decided',
-      });
-      continue;
-    }
-    const value = readReported(line.value);
-    const converted = convert(value.number, line.ucum, limit.ucum);
-    const verdict = compareWithLimits({ ...value, number: converted }, limit);
-    if (verdict === 'conforms') continue;
-    findings.push({
-      ...common,
-      rule: verdict === 'does not conform' ? 'outside limits' : 'not decidable',
-      facts: { ...at, value: line.value, unit: line.ucum },
-      effect: verdict,
-      mayBeDecided: 'concession',
-    });
+    const told = { ...what, certificate: certificate.number, ...toldOf(limit) };
+    if (line) findings.push(...against(line, limit, receipt, told, common));
+    else findings.push({ ...common, rule: 'line missing', facts: told, effect: 'cannot be decided' });
   }
-  return findings;
+  return [...findings, ...tested];
+}
+
+/** What the cell tests itself. Where tests may be skipped, one that is not there was skipped. */
+function tests(facts: Facts, receipt: Receipt, limit: AskedLine, common: Common): FindingDraft[] {
+  const told = { receipt: receipt.receipt, material: receipt.material, ...toldOf(limit) };
+  const found = ownTests(facts, receipt.receipt, limit.property);
+  if (found.length === 0 && orderedTo(facts, receipt)?.body.skipTest === undefined) {
+    return [{ ...common, rule: 'own test missing', facts: told, effect: 'cannot be decided' }];
+  }
+  return found.flatMap((test) => against(test, limit, receipt, told, common));
+}
+
+const toldOf = ({ property, lower, upper, ucum, ordered }: AskedLine): Told => ({
+  property,
+  ...(lower === undefined ? {} : { lower }),
+  ...(upper === undefined ? {} : { upper }),
+  limitUnit: ucum,
+  ...(ordered === undefined ? {} : { ordered }),
+});
+
+function against(
+  { value, ucum }: StatedLine,
+  limit: AskedLine,
+  { category }: Receipt,
+  told: Told,
+  common: Common,
+): FindingDraft[] {
+  const standing = standingOfLine({ value, ucum }, limit, category);
+  if (standing === 'conforms') return [];
+  const facts = { ...told, value, unit: ucum };
+  if (standing === 'units do not compare' || standing === 'basis not stated') {
+    return [{ ...common, rule: standing, facts, effect: 'cannot be decided' }];
+  }
+  const rule = standing === 'does not conform' ? 'outside limits' : 'not decidable';
+  return [{ ...common, rule, facts, effect: standing, mayBeDecided: 'concession' }];
 }
 
 export const certificatesWithinLimits: Check = {
@@ -82,10 +101,9 @@ export const certificatesWithinLimits: Check = {
   clause: 'ISO 13485:2016 7.4.3',
   moment: 'build',
   run(facts) {
-    const { materials } = facts.specification.body;
     const looked = new Map<string, [string, string]>();
     const findings = facts.lot.body.builds.flatMap(({ build }) =>
-      [...powderReceiptsOfBuild(facts, build), ...gasReceiptsOfBuild(facts, build)].flatMap((code) => {
+      receiptsOfBuild(facts, build).flatMap((code) => {
         const { certificate } = facts.receipts.get(code)!.body;
         if (certificate) looked.set(code, [certificate.number, code]);
         return findingsOf(facts, build, code);
@@ -94,7 +112,7 @@ export const certificatesWithinLimits: Check = {
     return {
       findings,
       basis: { certificates: canonicalJson([...looked.values()]) },
-      doesNotApply: materials.length === 0,
+      doesNotApply: facts.specification.body.materials.length === 0 && facts.materialSpecifications.size === 0,
     };
   },
 };

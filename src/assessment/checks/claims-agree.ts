@@ -1,6 +1,6 @@
 import type { Facts } from '../../dossier/facts.js';
 import { agrees, type Claim, claimsOf } from '../claims.js';
-import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
+import { receiptsOfBuild } from '../materials.js';
 import { unitsOfSpecimen } from '../specimens.js';
 import { type Check, subject, unitsOfBuild } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
@@ -48,9 +48,7 @@ function differing(facts: Facts, claim: Claim): FindingDraft {
 /** Implants that rest on what is claimed; none where all of them do. */
 function unitsTouched(facts: Facts, { kind, key }: Claim): string[] {
   if (kind === 'receipt' || kind === 'certificate') {
-    const builds = facts.lot.body.builds.filter(({ build }) =>
-      [...powderReceiptsOfBuild(facts, build), ...gasReceiptsOfBuild(facts, build)].includes(key),
-    );
+    const builds = facts.lot.body.builds.filter(({ build }) => receiptsOfBuild(facts, build).includes(key));
     return builds.flatMap(({ build }) => unitsOfBuild(facts, build));
   }
   if (kind === 'result-set') {

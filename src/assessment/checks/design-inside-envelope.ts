@@ -1,6 +1,4 @@
 import { compareDecimal } from '../../base/decimal.js';
-import { AppError } from '../../base/errors.js';
-import { convert } from '../../base/units.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import type { CaseDesign } from '../../kinds/cases/case-design.js';
@@ -8,6 +6,7 @@ import type { DesignEnvelope } from '../../kinds/cases/design-envelope.js';
 import { isNeeded } from '../../kinds/route-needs.js';
 import type { ClaimNote } from '../assessment.js';
 import { type BuiltDesign, builtDesigns, type OfCase } from '../built-designs.js';
+import { inUnit } from '../in-unit.js';
 import { approvalOf, isGood, standingOf, unapproved } from '../signed.js';
 import { type Check, isAfter, subject } from './check.js';
 import type { FindingDraft, Told } from './finding-draft.js';
@@ -112,14 +111,5 @@ class DesignJudge {
       units: this.built.serials,
       ...more,
     };
-  }
-}
-
-function inUnit({ value, ucum }: { value: string; ucum: string }, wanted: string): string | undefined {
-  try {
-    return convert(value, ucum, wanted);
-  } catch (error) {
-    if (error instanceof AppError) return undefined;
-    throw error;
   }
 }

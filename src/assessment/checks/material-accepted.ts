@@ -1,7 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
 import { receiptSubject } from '../../dossier/signable.js';
 import type { ClaimNote } from '../assessment.js';
-import { gasReceiptsOfBuild, powderReceiptsOfBuild } from '../materials.js';
+import { receiptsOfBuild } from '../materials.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
 import { type Check, isAfter, subject, unitsOfBuild } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
@@ -57,7 +57,7 @@ export const materialAccepted: Check = {
     const claims: ClaimNote[] = [];
     const looked: string[] = [];
     const findings = facts.lot.body.builds.flatMap((build) => {
-      const receipts = [...powderReceiptsOfBuild(facts, build.build), ...gasReceiptsOfBuild(facts, build.build)];
+      const receipts = receiptsOfBuild(facts, build.build);
       looked.push(`${build.build}: ${receipts.join(', ')}`);
       return receipts.flatMap((code) => findingsOf(facts, build.build, build.closedAt, code, claims));
     });

@@ -109,8 +109,11 @@ function drawBeside(pdf: RecordPage, facts: Facts, material: string, receipts: r
 }
 
 /** What is certified, leading to the paper, and what it comes to. */
-function certifiedText(paper: { sha256: string } | undefined, { certified, ucum, says }: CertificateComparison): Text {
-  const rest = MATERIALS.outcomeOf(ucum === '' ? '' : tradeUnit(ucum), says);
+function certifiedText(
+  paper: { sha256: string } | undefined,
+  { certified, ucum, inUnitOfLimit, says }: CertificateComparison,
+): Text {
+  const rest = MATERIALS.outcomeOf(ucum === '' ? '' : tradeUnit(ucum), inUnitOfLimit, says);
   return paper ? [{ text: certified, to: evidenceAnchor(paper.sha256) }, rest] : `${certified}${rest}`;
 }
 

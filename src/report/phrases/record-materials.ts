@@ -23,7 +23,8 @@ export const MATERIALS = {
   transcribedAndChecked: 'Transcribed and checked',
   transcribedOf: (transcribedBy: string, checkedBy: string) => `${transcribedBy}, checked by ${checkedBy}`,
   lines: (material: string) => `Certificates of ${material}, line by line`,
-  outcomeOf: (unit: string, outcome: string) => `${unit === '' ? '' : ` ${unit}`}: ${outcome}`,
+  outcomeOf: (unit: string, converted: string, outcome: string) =>
+    `${unit === '' ? '' : ` ${unit}`}${converted === '' ? '' : ` (${converted})`}: ${outcome}`,
   notStated: ABSENT.notStated,
   noLines: 'No certificate states a line.',
   property: 'Property',

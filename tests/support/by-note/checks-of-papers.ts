@@ -1,15 +1,12 @@
-import { invalidRows, testsCalledInvalid, within } from './acceptance.js';
-import { type Carried, converted, day, type Json, moment, unique } from './carried.js';
+import { invalidRows, testsCalledInvalid } from './acceptance.js';
+import { type Carried, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
-import { implantsOfBuild } from './closures.js';
 import {
   approvalOf,
   BLOCKS,
   C,
   certificateDigest,
   D,
-  FAILS,
-  type Found,
   found,
   implantsOfBuilds,
   implantsOfRows,
@@ -125,49 +122,6 @@ export const CHECKS_OF_PAPERS: Readonly<Record<string, Asked>> = {
     return { found: differing.map(({ units }) => found('another signer', units, D)), applies: all.length > 0 };
   },
 
-  'material-accepted': (carried) => ({
-    found: carried.builds.flatMap((build) => {
-      const units = implantsOfBuild(carried, build.build);
-      return receiptsOf(carried, build).flatMap(({ body }): Found[] => {
-        const approval = approvalOf(carried, receiptDigest(body), body.acceptance);
-        const about = { before: build.closedAt, rule: 'accepted after the build', units };
-        const isExpired = body.expiry !== undefined && body.expiry < day(build.closedAt);
-        return [
-          ...(body.status === 'accepted'
-            ? unapproved(approval, about, {}, { ...BLOCKS, ...D })
-            : [found('not accepted', units, body.status === 'rejected' ? FAILS : {})]),
-          ...(isExpired ? [found('expired', units, C)] : []),
-        ];
-      });
-    }),
-  }),
-
-  'certificates-within-limits': (carried) => ({
-    found: carried.builds.flatMap((build) => {
-      const units = implantsOfBuild(carried, build.build);
-      return receiptsOf(carried, build).flatMap(({ body }): Found[] => {
-        const limits = limitsOf(carried, body);
-        const { certificate } = body;
-        if (limits.length === 0) return [];
-        if (certificate === undefined) return [found('no certificate', units)];
-        const checks = carried.signed(certificateDigest(body), 'checked');
-        const isChecked = checks.some(({ person }) => person.code !== certificate.transcribedBy);
-        return [
-          ...(isChecked ? [] : [found('transcription not checked', units)]),
-          ...limits.flatMap((limit) => {
-            const line = certificate.lines.find((one: Json) => one.property === limit.property);
-            const outcome = lineOutcome(line, limit);
-            if (outcome === 'missing') return [found('line missing', units)];
-            if (outcome === 'conforms') return [];
-            const isOut = outcome === 'does not conform';
-            return [found(isOut ? 'outside limits' : 'not decidable', units, isOut ? { ...FAILS, ...C } : C)];
-          }),
-        ];
-      });
-    }),
-    applies: (carried.specification.body.materials ?? []).length > 0,
-  }),
-
   'limits-before-data': (carried) => {
     const { key, revision, body } = carried.specification;
     return {
@@ -221,25 +175,3 @@ export const methodOf = (carried: Carried, { method, methodRevision }: Json): Js
   carried.pinned('method', method, methodRevision);
 export const isDestructive = (carried: Carried, row: Json): boolean =>
   methodOf(carried, row)?.body.destructive === 'destructive';
-
-export const limitsOf = ({ specification }: Carried, { material }: Json): Json[] =>
-  (specification.body.materials ?? []).filter((limit: Json) => limit.material === material);
-
-/** How a line of a certificate stands against the limit of its property. */
-export function lineOutcome(line: Json, limit: Json): string {
-  if (line === undefined) return 'missing';
-  if (limit === undefined) return 'for information';
-  const [, sign, number] = /^([<>≤≥]?)\s?(.+)$/.exec(line.value)!;
-  return within(`${sign}${converted(number!, line.ucum, limit.ucum)}`, limit);
-}
-
-/** Every line of the certificate of a receipt, and every limit without one. */
-export function certificateLines(carried: Carried, receipt: Json): { property: string; outcome: string }[] {
-  const lines: Json[] = receipt.certificate?.lines ?? [];
-  const limits = limitsOf(carried, receipt);
-  const properties = unique([...lines, ...(lines.length > 0 ? limits : [])].map(({ property }) => property as string));
-  return properties.map((property) => {
-    const of = (items: readonly Json[]) => items.find((one) => one.property === property);
-    return { property, outcome: lineOutcome(of(lines), of(limits)) };
-  });
-}

@@ -2,6 +2,7 @@ import { type Acceptance, accept } from './acceptance.js';
 import type { Carried, Json } from './carried.js';
 import { CHECKS_OF_BUILDING } from './checks-of-building.js';
 import { CHECKS_OF_CASES } from './checks-of-cases.js';
+import { CHECKS_OF_MATERIALS } from './checks-of-materials.js';
 import { CHECKS_OF_PAPERS } from './checks-of-papers.js';
 import { CHECKS_OF_TESTING } from './checks-of-testing.js';
 import { actsOn, type Found, type State, stateOf } from './words.js';
@@ -19,6 +20,7 @@ export type Asked = (
 const ASKED: Readonly<Record<string, Asked>> = {
   ...CHECKS_OF_CASES,
   ...CHECKS_OF_PAPERS,
+  ...CHECKS_OF_MATERIALS,
   ...CHECKS_OF_BUILDING,
   ...CHECKS_OF_TESTING,
 };

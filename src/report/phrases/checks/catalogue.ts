@@ -3,12 +3,14 @@ import type { CheckPhrases } from '../phrase.js';
 import { afterReleaseRelied } from './after-release-relied.js';
 import { calibrationValid } from './calibration-valid.js';
 import { caseOpen } from './case-open.js';
+import { certificatesPlausible } from './certificates-plausible.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
 import { claimsAgree } from './claims-agree.js';
 import { codesRead } from './codes-read.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
+import { deliveredAsOrdered } from './delivered-as-ordered.js';
 import { designAccepted } from './design-accepted.js';
 import { designInsideEnvelope } from './design-inside-envelope.js';
 import { designStillCurrent } from './design-still-current.js';
@@ -39,6 +41,7 @@ import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
 import { specificationInForce } from './specification-in-force.js';
 import { statementSigned } from './statement-signed.js';
+import { supplierApproved } from './supplier-approved.js';
 import { testersQualified } from './testers-qualified.js';
 import { testsLongEnough } from './tests-long-enough.js';
 import { valuesAccepted } from './values-accepted.js';
@@ -48,8 +51,10 @@ import { zoneClassesCovered } from './zone-classes-covered.js';
 export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'after-release-relied': afterReleaseRelied,
   'calibration-valid': calibrationValid,
+  'certificates-plausible': certificatesPlausible,
   'certificates-within-limits': certificatesWithinLimits,
   'case-open': caseOpen,
+  'delivered-as-ordered': deliveredAsOrdered,
   'design-accepted': designAccepted,
   'design-inside-envelope': designInsideEnvelope,
   'design-still-current': designStillCurrent,
@@ -85,6 +90,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'results-signed': resultsSigned,
   'settings-followed': settingsFollowed,
   'specification-in-force': specificationInForce,
+  'supplier-approved': supplierApproved,
   'testers-qualified': testersQualified,
   'tests-long-enough': testsLongEnough,
   'zone-classes-covered': zoneClassesCovered,
