@@ -16,7 +16,7 @@ const { kind } = materialSpecification;
 export const deliveredAsOrdered: Check = {
   code: 'delivered-as-ordered',
   since: 1,
-  clause: 'ISO 13485:2016 7.4.2, 7.4.3, 7.5.8; EN 10204 (from memory)',
+  clause: 'ISO 13485:2016 7.4.2, 7.4.3, 7.5.8',
   moment: 'build',
   run(facts) {
     const claims: ClaimNote[] = [];

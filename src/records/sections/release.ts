@@ -1,3 +1,4 @@
+import type { CheckResult } from '../../assessment/assessment.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -90,6 +91,27 @@ export function drawStanding(pdf: RecordPage, view: RecordView): void {
 /** Clauses of the standard that nearly all checks serve go by their number alone. */
 const clauseText = (clause: string): string => clause.replace(`${RELEASE.standard} `, '');
 
+const applies = ({ outcome }: CheckResult): boolean => outcome !== 'does not apply';
+
+/** What does not apply to this lot, by the reason: many checks share one. */
+function drawNotAsked(pdf: RecordPage, checks: readonly CheckResult[]): void {
+  const byReason = new Map<string, CheckResult[]>();
+  for (const check of checks.filter((one) => !applies(one))) {
+    const reason = basisWords(check) || RELEASE.lookedAtNothing;
+    byReason.set(reason, [...(byReason.get(reason) ?? []), check]);
+  }
+  if (byReason.size === 0) return;
+  for (const check of checks.filter((one) => !applies(one))) pdf.anchor(checkAnchor(check.code));
+  pdf.table({
+    caption: RELEASE.notAsked,
+    columns: [
+      { head: RELEASE.check, width: 7 },
+      { head: RELEASE.why, width: 8 },
+    ],
+    rows: [...byReason].map(([reason, own]) => [own.map(({ code }) => checkTitle(code)).join('; '), reason]),
+  });
+}
+
 function drawChecks(pdf: RecordPage, view: RecordView): void {
   const { assessment } = view;
   const shown = new Set(shownUnits(view).map((unit) => unit.serial));
@@ -101,7 +123,7 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
       { head: RELEASE.outcome, width: 2 },
       { head: RELEASE.lookedAt, width: 5.2 },
     ],
-    rows: assessment.checks.map((check) => ({
+    rows: assessment.checks.filter(applies).map((check) => ({
       cells: [
         checkTitle(check.code),
         clauseText(check.clause),
@@ -112,6 +134,7 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
       attention: check.outcome === 'fails' || check.outcome === 'cannot be decided',
     })),
   });
+  drawNotAsked(pdf, assessment.checks);
   pdf.anchor('open tests');
   pdf.table({
     caption: RELEASE.openTests,

@@ -59,7 +59,7 @@ export const LOT_SUMMARY = {
     'signal-outcomes': 'what came of signals',
     distribution: 'to whom units went',
     'risk-controls': 'risk controls by number',
-    'material-as-ordered': 'material against what was ordered, where a receipt names no material specification',
+    'material-as-ordered': 'material against what was ordered',
     'law-and-route': 'what a law asks, since neither the family nor a case names one: design, acceptance, route',
   } satisfies Record<NotChecked, string>,
   /** @param of how many things. */

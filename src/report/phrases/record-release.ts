@@ -35,6 +35,8 @@ export const RELEASE = {
   serves: 'Serves',
   outcome: 'Outcome',
   lookedAt: 'Looked at',
+  notAsked: 'Checks that do not apply to this lot',
+  why: 'Why',
   lookedAtNothing: 'nothing',
   openTests: 'Tests that are due after release and not there yet',
   implant: 'Implant',

@@ -17,7 +17,7 @@ Implants: those of the build. Does not apply when there is no such receipt.`,
     readFact(PAIRS, certificates)
       .map(([number, receipt]) => `certificate ${number} of receipt ${receipt}`)
       .join('; '),
-  doesNotApply: 'no receipt names a material specification',
+  doesNotApply: 'no receipt names what it was ordered to',
   rules: {
     'sizes out of order': (facts) => ({
       says: `${what(facts)} states ${facts.values}: of D10, D50 and D90 each is more than the one before.`,

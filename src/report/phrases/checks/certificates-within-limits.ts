@@ -39,7 +39,7 @@ in the lot file.`,
     readFact(PAIRS, certificates)
       .map(([number, receipt]) => `certificate ${number} of receipt ${receipt}`)
       .join('; '),
-  doesNotApply: 'the specification limits no property of a material, and no receipt names a material specification',
+  doesNotApply: 'no specification limits a property of a material',
   rules: {
     'no certificate': (facts) => ({
       says: `${what(facts)} went into ${facts.build} and has no certificate.`,

@@ -7,7 +7,7 @@ const what = ({ material, receipt }: Told): string => `${material}, receipt ${re
 const LOOK = 'Operator: compare the label of the container with the certificate, and take in what it says.';
 
 export const deliveredAsOrdered: CheckPhrases = {
-  title: 'Material delivered as it was ordered',
+  title: 'Material delivered as ordered',
   asks: 'Is each delivery what its material specification asks for: material, lot on the label, certificate, container, age?',
   recompute: `For each build and each receipt that went into it, where it names a material specification. Of that: "no approval" or
 "claimed, not signed" where it is not approved. Of the receipt: "another material" when the "material" of the two differs; "not yet
@@ -16,7 +16,7 @@ certificate; "label not read" (C) without "labelLot", and "another lot on the la
 and "desiccant in it" (C) by "container"; "kept too long" (C) when more than "shelfLifeDays" lie between the calendar dates of
 "receivedAt" and "closedAt" as written there. Implants: those of the build. Does not apply when there is no such receipt.`,
   basis: ({ receipts }) => receipts,
-  doesNotApply: 'no receipt names a material specification',
+  doesNotApply: 'no receipt names what it was ordered to',
   rules: {
     ...approvalPhrases(({ ordered }) => `Material specification ${ordered}`),
     'another material': (facts) => ({

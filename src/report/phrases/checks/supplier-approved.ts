@@ -11,7 +11,7 @@ left out and others taken as one. None: "not approved for it" (C); none with "fr
 "receivedAt" as written there: "not approved on the day" (C). Implants: those of the build. Does not apply when there is no such
 receipt.`,
   basis: ({ receipts }) => receipts,
-  doesNotApply: 'no receipt names a material specification',
+  doesNotApply: 'no receipt names what it was ordered to',
   rules: {
     'not approved for it': (facts) => ({
       says: `${what(facts)} came from ${facts.supplier}, which is not approved for ${facts.scope}.`,
