@@ -107,7 +107,7 @@ export class AnchorUrl {
   }
 
   private async ask(method: string, body?: string): Promise<{ status: number; text: string }> {
-    const headers = { 'content-type': 'text/plain; charset=us-ascii' };
+    const headers = { 'content-type': 'text/plain' };
     const signal = AbortSignal.timeout(this.answerMs);
     try {
       const answered = await fetch(this.url, {
