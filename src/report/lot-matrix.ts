@@ -20,8 +20,11 @@ export const ASPECTS = [
 ] as const;
 export type Aspect = (typeof ASPECTS)[number];
 
-/** A cell says what the checks of its aspect come to for one implant; `not-recorded` where no version so far has the facts. */
-export type CellState = Verdict | 'blocks release' | 'does not apply' | 'not-recorded' | 'not-planned';
+/**
+ * A cell says what the checks of its aspect come to for one implant; `not-recorded` where no version so far has the facts,
+ * `only-done` where all that is on record is that it was done.
+ */
+export type CellState = Verdict | 'blocks release' | 'does not apply' | 'not-recorded' | 'only-done' | 'not-planned';
 
 export interface MatrixCell {
   readonly state: CellState;
@@ -98,7 +101,7 @@ const NOT_RECORDED: Partial<Readonly<Record<Aspect, SectionName>>> = {
 export function lotMatrix(facts: Facts, assessment: Assessment, units: readonly string[]): MatrixRow[] {
   const aspect = (name: Aspect): MatrixRow => ({
     of: { aspect: name },
-    cells: units.map((unit) => aspectCell(assessment.checks, name, unit)),
+    cells: units.map((unit) => aspectCell(facts, assessment.checks, name, unit)),
   });
   const before = ASPECTS.slice(0, ASPECTS.indexOf('tests'));
   const after = ASPECTS.slice(ASPECTS.indexOf('tests'));
@@ -109,14 +112,21 @@ export function lotMatrix(facts: Facts, assessment: Assessment, units: readonly 
   return [...before.map(aspect), ...characteristics, ...after.map(aspect)];
 }
 
+/** A step without parts was done on the whole lot; packing and what comes after it finish nothing. */
+const wasDone = (steps: Facts['lot']['body']['steps'], unit: string): boolean =>
+  steps.some(({ step, parts }) => step === 'clean' && (parts?.includes(unit) ?? true));
+
 /** The acceptance of values is told characteristic by characteristic. */
 const isShownByValues = ({ code }: CheckResult): boolean => code === 'acceptance';
 
 const SEVERITY: readonly Effect[] = ['blocks release', 'cannot be decided', 'does not conform'];
 
-function aspectCell(checks: readonly CheckResult[], aspect: Aspect, unit: string): MatrixCell {
+function aspectCell({ lot }: Facts, checks: readonly CheckResult[], aspect: Aspect, unit: string): MatrixCell {
   const section = NOT_RECORDED[aspect];
-  if (section !== undefined) return { state: 'not-recorded', anchor: sectionAnchor(section) };
+  if (section !== undefined) {
+    const isDone = aspect === 'finish' && wasDone(lot.body.steps, unit);
+    return { state: isDone ? 'only-done' : 'not-recorded', anchor: sectionAnchor(section) };
+  }
   const own = checks.filter((check) => aspectOf(check.code) === aspect && !isShownByValues(check));
   const against = own
     .flatMap(({ code, findings }) =>

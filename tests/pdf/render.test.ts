@@ -121,3 +121,15 @@ withTool('pdftotext', 'the table of contents', () => {
     expect(text).toContain('Page 12 of 12');
   });
 });
+
+withTool('pdftotext', 'a block of names and values', () => {
+  it.each([0, 3, 6, 9, 12].map((more) => 30 + more))('stands on one page after %i lines', async (lines) => {
+    const bytes = await render((page) => {
+      for (let line = 0; line < lines; line++) page.paragraph(`Line ${line}`);
+      page.facts(Array.from({ length: 5 }, (_, index) => [`Name ${index};`, 'a value of two lines '.repeat(6)]));
+    });
+    const pages = withFile(bytes, (file) => execFileSync('pdftotext', [file, '-'], { encoding: 'utf8' })).split('\f');
+    const on = pages.map((text) => text.match(/Name \d;/g)?.length ?? 0).filter((count) => count > 0);
+    expect(on).toEqual([5]);
+  });
+});

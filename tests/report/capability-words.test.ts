@@ -1,6 +1,12 @@
 import type { CapabilityResult } from '../../src/assessment/assessment.js';
 import type { Characteristic } from '../../src/kinds/specification.js';
-import { beyondText, boundsText, keepingText } from '../../src/report/phrases/capability.js';
+import {
+  beyondText,
+  boundsText,
+  keepingText,
+  ownPointsText,
+  ppkMovedText,
+} from '../../src/report/phrases/capability.js';
 import { sinceBeforeText } from '../../src/report/phrases/family-before.js';
 import {
   besideLimits,
@@ -47,6 +53,7 @@ const NOW = {
   },
   ...{ confidence: 0.95, bounds: { independent: 0.9273, builds: 0.93 } },
   spread: { effectiveValues: 47.3 },
+  applied: null,
 } as CapabilityResult;
 const BEFORE = {
   record: { number: 'LR-L-1', revision: 1 },
@@ -59,6 +66,14 @@ it('says in words what changed since the record before', () => {
   );
   expect(sinceBeforeText({ ...BEFORE, capability: [NOW] }, { ...NOW, ppk: null }, ITEM)).toBe(
     'Ppk was 1.12 in LR-L-1 revision 1 (n = 58), now not stated (n = 58): as many lots, as many values; the standard deviation stayed at 4.6 MPa, the mean stayed at 230.4 MPa.',
+  );
+  const moved = {
+    ...NOW,
+    applied: { lower: '217.15', upper: null, studies: ['EQ-3 rev 1'], ppk: 0.96, ppkLower: 0.78 },
+  };
+  expect(sinceBeforeText(BEFORE, moved, ITEM)).toMatch(/^Ppk against at least 215 was 2\.61 in LR-L-1 revision 1/);
+  expect(ppkMovedText(moved)).toBe(
+    '0.96, at least 0.78 (95 %) against at least 217.15, by EQ-3 rev 1; by these limits values are judged',
   );
   expect(sinceBeforeText({ ...BEFORE, capability: [] }, NOW, ITEM)).toBe('LR-L-1 revision 1 says nothing of it');
   expect(sinceBeforeText(null, NOW, ITEM)).toMatch(/^no record of an earlier lot/);
@@ -81,4 +96,10 @@ it('says that a value misses its limit, on whichever side', () => {
   expect(beyondText({ min: 1, max: 9 }, { upper: '8' } as Characteristic)).toBe(
     'at least one above the upper limit, the greatest 9',
   );
+});
+
+it('shows values with the places that were reported', () => {
+  const points = [3.72, 4.2, 3.95].map((value) => ({ value, ofThisLot: true }));
+  const item = { upper: '6.0', ucum: 'um' } as Characteristic;
+  expect(ownPointsText({ chart: null, points } as unknown as CapabilityResult, item)).toBe('3, from 3.72 to 4.20 µm');
 });

@@ -38,6 +38,24 @@ it('shows every finding against an implant in a cell of that implant alone', () 
   }
 });
 
+it('says that a finish was done as soon as a step of it is on record, and for which implants', () => {
+  const [first, second] = units as [string, string];
+  const finish = (steps: object[]) => {
+    const of = edited(facts, (copy) => {
+      copy.lot.body.steps = steps as never;
+    });
+    const row = lotMatrix(of, assessment, [first, second]).find(
+      ({ of: asked }) => 'aspect' in asked && asked.aspect === 'finish',
+    );
+    return row!.cells.map(({ state }) => state);
+  };
+  const clean = { step: 'clean', at: '2031-03-04T09:00:00Z', by: 'P-OP' };
+  expect(finish([])).toEqual(['not-recorded', 'not-recorded']);
+  expect(finish([{ ...clean, step: 'pack' }])).toEqual(['not-recorded', 'not-recorded']);
+  expect(finish([{ ...clean, parts: [second] }])).toEqual(['not-recorded', 'only-done']);
+  expect(finish([clean])).toEqual(['only-done', 'only-done']);
+});
+
 it('draws what was entered late as late, and what is recorded at once as not', () => {
   const late = (of: Facts) => {
     const [figure] = timelineFigures({ facts: of, signatures: [], states: [], isTold: () => true });

@@ -252,7 +252,7 @@ describe('words about the family', () => {
       [],
     );
     expect(notes.map(capabilityNoteText)).toEqual([
-      '0 earlier value(s): no mean, no spread, no index.',
+      '0 earlier values: no mean, no spread, no index.',
       'No signed capability plan was in force when the first build of this lot closed: the chart has points and no limits.',
     ]);
   });

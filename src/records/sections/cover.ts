@@ -16,13 +16,14 @@ import { LOT_SUMMARY } from '../../report/phrases/lot-summary.js';
 import { independenceText, otherPartsText } from '../../report/phrases/parts-in-lot.js';
 import { COVER } from '../../report/phrases/record-cover.js';
 import { gatesText } from '../../report/phrases/release-steps.js';
-import { signedAtText, signerText } from '../../report/phrases/signatures.js';
+import { contentText, signedAtText, signerText } from '../../report/phrases/signatures.js';
 import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { verdictCounts } from '../../report/phrases/verdicts.js';
 import { notCheckedLines, type SummaryLine, summaryLines } from '../../report/summary-lines.js';
 import { independenceOf, otherPartsOf } from '../independence.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { courseOf, decisionOf, standsOver } from '../signatures.js';
+import { isOnShown } from './signature-page.js';
 
 /** Page 1, in the order in which a reader needs it: verdicts and decisions, exceptions, signatures, identity, cautions, proof. */
 export function drawCover(pdf: RecordPage, view: RecordView): void {
@@ -175,6 +176,7 @@ function signedOnLot(view: RecordView): [string, Text][] {
     [
       { text: `${signerText(statement)}, ${signedAtText(statement)}`, to: signatureAnchor(digest) },
       `${words.signedHow(independenceText(independenceOf(view, statement)), statement.reason)}; `,
+      isOnShown(view, statement) ? '' : `${words.earlierState(contentText(statement))}; `,
       { text: otherPartsText(otherPartsOf(view, statement)), to: PARTS_ANCHOR },
     ],
   ]);

@@ -1,5 +1,5 @@
 import { partsBy, partsInLot } from '../../assessment/parts-in-lot.js';
-import type { SignedStatement, Statement } from '../../dossier/statement.js';
+import { type SignedStatement, type Statement, soleSubject } from '../../dossier/statement.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Span } from '../../pdf/text-layout.js';
 import { PARTS_ANCHOR, signatureAnchor } from '../../report/anchors.js';
@@ -50,7 +50,7 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
           signedAtText(signed.statement),
           signed.statement.reason ?? DECISION.noReason,
           independenceText(independenceOf(view, signed.statement)),
-          content(signed),
+          [...content(signed), isOnShown(view, signed.statement) ? '' : RELEASE.earlierState],
         ],
         anchor: signatureAnchor(signed.digest),
       })),
@@ -60,9 +60,9 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
     caption: RELEASE.statements,
     columns: [
       { head: RELEASE.signedBy, width: 3.4 },
-      { head: RELEASE.meaning, width: 1.5 },
+      { head: RELEASE.meaning, width: 1.8 },
       { head: RELEASE.independence, width: 3.2 },
-      { head: RELEASE.whatAndContent, width: 9 },
+      { head: RELEASE.whatAndContent, width: 8.9 },
     ],
     rows: alike(
       view,
@@ -96,6 +96,10 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   });
   drawParts(pdf, view);
 }
+
+/** Whether somebody signed the very lot file that the record shows. */
+export const isOnShown = ({ enclosure }: Pick<RecordView, 'enclosure'>, statement: Statement): boolean =>
+  soleSubject(statement).digest === enclosure.dossierSha256;
 
 /** Statements of one person in one role with one key and one meaning, as independent, in the order of signing. */
 function alike(

@@ -53,7 +53,7 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
   const spreads = lines.flatMap(({ item, capability }) => histogramFigure(item, capability, SPREAD) ?? []);
   drawBeside(pdf, histories, HISTORIES_BESIDE);
   drawBeside(pdf, spreads, SPREADS_BESIDE);
-  if (histories.length > 0) pdf.paragraph(STATISTICS.charts, { small: true });
+  if (histories.length > 0) pdf.paragraph(STATISTICS.charts(limits !== ''), { small: true });
 }
 
 /** Charts in rows. What all of them show stands once, below the last. */

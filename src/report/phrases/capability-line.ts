@@ -46,14 +46,17 @@ export function capabilitySentence(
     normalText(capability),
     buildsText(capability),
     targetText(capability),
-    before === undefined ? '' : ppkBeforeText(before, capability),
+    before === undefined ? '' : ppkBeforeText(before, capability, item),
     `this lot: ${ownPointsText(capability, item)}${signalsBesideText(capability)}`,
     ...notes
       .filter(({ code }) => code !== 'performance, not capability')
-      .map((note) => capabilityNoteText(note).replace(/\.$/, '')),
+      .map((note) => beginningSmall(capabilityNoteText(note).replace(/\.$/, ''))),
   ];
   return parts.filter((part) => part !== '').join('; ');
 }
+
+/** A sentence as a part of another one. */
+const beginningSmall = (says: string): string => says.replace(/^[A-Z](?=[a-z])/, (first) => first.toLowerCase());
 
 function normalText({ normality }: CapabilityResult): string {
   if (normality === null) return '';
@@ -66,6 +69,6 @@ function buildsText({ spread, bounds }: CapabilityResult): string {
   if (spread === null || spread.p === null) return '';
   const says = `${spread.p < LEAST_P_OF_NORMAL ? 'builds differ' : 'no difference of builds is shown'} (p ${probabilityText(spread.p)})`;
   if (bounds.independent === null || bounds.builds === null) return says;
-  const counts = bounds.builds <= bounds.independent ? 'with builds as what is independent' : 'for independent values';
-  return `${says}, and the bound ${counts} counts`;
+  const lower = bounds.builds <= bounds.independent ? 'the one by builds' : 'the one for independent values';
+  return `${says}; of two bounds the lower one counts, ${lower}`;
 }

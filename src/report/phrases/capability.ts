@@ -9,7 +9,9 @@ import type { Characteristic } from '../../kinds/specification.js';
 import { normalityWeight } from '../../statistics/normality-weight.js';
 import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
 import { ABSENT } from './absent.js';
-import { indexText, lowerBoundText, probabilityText, spreadText } from './rounded.js';
+import { counted } from './counted.js';
+import { limitsText } from './limits.js';
+import { alikePlaces, indexText, lowerBoundText, probabilityText, spreadText } from './rounded.js';
 
 /** Why a value of an earlier build does not count. */
 export function exclusionText({ code, facts }: ExclusionReason): string {
@@ -60,7 +62,7 @@ export const limitsFixedText = ({ plan, revision, approvedAt, approvedBy, baseli
 export function ownPointsText({ chart, points }: CapabilityResult, { ucum }: Characteristic): string {
   const own = points.filter(({ ofThisLot }) => ofThisLot).map(({ value }) => value);
   if (own.length === 0) return 'none';
-  const [least, greatest] = [Math.min(...own), Math.max(...own)];
+  const [least, greatest] = alikePlaces([Math.min(...own), Math.max(...own)]);
   const range = least === greatest ? `${least}` : `from ${least} to ${greatest}`;
   const beyond = chart && own.filter((value) => value < chart.lower || value > chart.upper).length;
   const against = beyond === null ? '' : `; ${beyond === 0 ? 'none' : beyond} beyond the limits of the chart`;
@@ -146,6 +148,15 @@ export function ppkText({ ppk, ppkLower, confidence, n }: CapabilityResult): str
   return `${indexText(ppk)}${bound} (n = ${n})`;
 }
 
+/** The index of coupons against the limits that a study moved; empty where none did. */
+export function ppkMovedText({ applied, confidence }: CapabilityResult): string {
+  if (applied === null || applied.ppk === null) return '';
+  const { ppk, ppkLower, lower, upper, studies } = applied;
+  const bound = ppkLower === null ? '' : `, at least ${lowerBoundText(ppkLower)} (${percentText(confidence)})`;
+  const limits = limitsText({ lower: lower ?? undefined, upper: upper ?? undefined });
+  return `${indexText(ppk)}${bound} against ${limits}, by ${studies.join(', ')}; by these limits values are judged`;
+}
+
 /** Both bounds, and which of them counts; empty without an index. */
 export function boundsText({ bounds, spread, builds }: Pick<CapabilityResult, 'bounds' | 'spread' | 'builds'>): string {
   if (bounds.independent === null) return '';
@@ -210,7 +221,7 @@ export const percentText = (share: number): string => `${Number((share * 100).to
 export function capabilityNoteText({ code, facts }: CapabilityNote): string {
   switch (code) {
     case 'too few for a spread':
-      return `${facts.values} earlier value(s): no mean, no spread, no index.`;
+      return `${counted(facts.values, 'earlier value')}: no mean, no spread, no index.`;
     case 'all equal':
       return 'All earlier values are equal: no index.';
     case 'too few for an index':
@@ -220,11 +231,11 @@ export function capabilityNoteText({ code, facts }: CapabilityNote): string {
     case 'no plan in force':
       return 'No signed capability plan was in force when the first build of this lot closed: the chart has points and no limits.';
     case 'no baseline':
-      return `Plan ${facts.plan} revision ${facts.revision} has ${facts.values} baseline point(s) that differ too little or are too few: the chart has points and no limits.`;
+      return `Plan ${facts.plan} revision ${facts.revision} has ${counted(facts.values, 'baseline point')}, too few or too much alike: the chart has points and no limits.`;
     case 'standardised by type':
       return `Plan ${facts.plan} revision ${facts.revision} standardises by type, which this chart does not: it has points and no limits.`;
     case 'not of the pool of the plan':
-      return `${facts.values} value(s) of this lot are not of the pool of plan ${facts.plan} revision ${facts.revision}: its points are not tested.`;
+      return `${counted(facts.values, 'value')} of this lot not of the pool of plan ${facts.plan} revision ${facts.revision}: its points are not tested.`;
     case 'assumes normal values':
       return 'Too few single values to test whether they are normal: the index assumes it.';
     case 'one build':

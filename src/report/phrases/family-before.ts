@@ -2,6 +2,7 @@ import type { CapabilityResult } from '../../assessment/assessment.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { FamilyBefore } from '../family-before.js';
+import { limitsText } from './limits.js';
 import { besideSpread, indexText, spreadText } from './rounded.js';
 
 /** What the family shows otherwise than in the record before, of one characteristic. */
@@ -12,16 +13,22 @@ export function sinceBeforeText(before: FamilyBefore | null, now: CapabilityResu
   const then = before.capability.find(({ characteristic }) => characteristic === now.characteristic);
   if (then === undefined) return `${name} says nothing of it`;
   const more = `${countText(now.lots - then.lots, 'lot')}, ${countText(now.n - then.n, 'value')}`;
-  return `Ppk was ${indexText(then.ppk)} in ${name} (n = ${then.n}), now ${indexText(now.ppk)} (n = ${now.n}): ${more}${movesText(then, now, item)}.`;
+  return `${ppkAgainst(now, item)} was ${indexText(then.ppk)} in ${name} (n = ${then.n}), now ${indexText(now.ppk)} (n = ${now.n}): ${more}${movesText(then, now, item)}.`;
 }
 
 /** The index then, briefly. */
-export function ppkBeforeText(before: FamilyBefore | null, now: CapabilityResult): string {
+export function ppkBeforeText(before: FamilyBefore | null, now: CapabilityResult, item: Characteristic): string {
   if (before === null) return 'no earlier record of the family to compare with';
   const name = `${before.record.number} revision ${before.record.revision}`;
   const then = before.capability.find(({ characteristic }) => characteristic === now.characteristic);
-  return then === undefined ? `${name} says nothing of it` : `Ppk was ${indexText(then.ppk)} in ${name}`;
+  return then === undefined
+    ? `${name} says nothing of it`
+    : `${ppkAgainst(now, item)} was ${indexText(then.ppk)} in ${name}`;
 }
+
+/** Beside an index against moved limits: the one that is compared is against those of the specification. */
+const ppkAgainst = ({ applied }: CapabilityResult, item: Characteristic): string =>
+  applied === null ? 'Ppk' : `Ppk against ${limitsText(item)}`;
 
 /** `1 lot more`, `2 values fewer`. */
 function countText(difference: number, what: string): string {

@@ -29,6 +29,7 @@ export const LOT_MATRIX = {
     'blocks release': '! blocks release',
     'does not apply': '– does not apply',
     'not-recorded': `○ ${NOT_RECORDED}`,
+    'only-done': `○ done; how it went: ${NOT_RECORDED}`,
     'not-planned': '– not planned',
   } satisfies Record<CellState, string>,
   page: (page: string) => `p. ${page}`,

@@ -18,9 +18,9 @@ export const LOT_TIMELINE = {
   at: (at: string, days: number, late: boolean) =>
     days === 0 ? at : `${at}, ${late ? '' : 'noted '}${days.toFixed(1)} d ${late ? 'late' : 'later'}`,
   axis: 'Days, each beginning at 00:00 UTC',
-  key: 'Filled: happened · open: recorded · heavy line: entered late, more than 24 hours after it happened. All times are UTC.',
+  key: 'Filled: happened · open: recorded · heavy line: a result or a fact of the build that was entered late, more than 24 hours after it happened. All times are UTC.',
   alt: (rows: number, late: number) => `${rows} events in the order in which they happened; ${late} were entered late.`,
   caption:
-    'Where only a later revision of a document is in the lot file, its first recording is not drawn; the audit trail has it.',
+    'A prescription and the opening of a lot are noted when the papers come; the gap is told and counts as no late entry. Where only a later revision of a document is in the lot file, its first recording is not drawn; the audit trail has it.',
   none: 'Nothing has happened yet.',
 };

@@ -57,6 +57,8 @@ export const COVER = {
     none: 'Nobody has signed this lot file.',
     signedHow: (independence: string, reason: string | null) =>
       `: ${independence}${reason === null ? '' : `; reason: ${reason}`}`,
+    earlierState: (digest: string) =>
+      `on an earlier state of the lot file, ${digest}, with other facts than this record shows`,
     signed: (statement: Pick<Statement, 'meaning' | 'step'>) => `${capital(signedAsText(statement))} by`,
   },
 

@@ -1,4 +1,5 @@
 import { ABSENT } from './absent.js';
+import { counted } from './counted.js';
 import { HEADS } from './heads.js';
 
 /** Words of the section "results" of the lot record. */
@@ -29,7 +30,7 @@ export const RESULTS = {
   noImplant: 'no implant is planned for it',
   zoneClass: (zoneClass: string) => `, zone class ${zoneClass}`,
   measuredOnOf: (measuredOn: string, detail: string, replicates: number) =>
-    `${measuredOn}${detail}, ${replicates} value(s) each`,
+    `${measuredOn}${detail}, ${counted(replicates, 'value')} each`,
   none: ABSENT.none,
   uncalibrated: (instrument: string) => `${instrument}: no calibration on record`,
   sources: 'Where each value comes from',

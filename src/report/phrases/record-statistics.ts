@@ -14,14 +14,16 @@ export const STATISTICS = {
     'Where a study moved limits of coupons, the index against these stands first. Charts show values as measured and specified limits.',
   inFull: (name: string) =>
     `Ppk, not Cpk: it describes what was made and claims no stability. Signals turn no verdict. Each line in full: attached ${name}.`,
-  charts:
-    'Single values: the last ones of earlier builds that the pooling rule admits, then those of this lot; chart limits are those of the baseline of a signed plan. Bars: the same values, with the normal distribution of the mean and standard deviation of all earlier values where an index is stated.',
+  /** @param limited whether any chart has limits. */
+  charts: (limited: boolean) =>
+    `Single values: the last ones of earlier builds that the pooling rule admits, then those of this lot${limited ? '; chart limits are those of the baseline of a signed plan' : ''}. Bars: the same values, with the normal distribution of the mean and standard deviation of all earlier values where an index is stated.`,
   limits: 'Limits',
   earlierValues: 'Earlier values',
   earlierOf: (n: number, builds: number, excluded: string) => `${n} from ${builds} builds${excluded}`,
   meanAndStandardDeviation: 'Mean and standard deviation',
   meanOf: (mean: string, sd: string, unit: string) => `${mean} and ${sd} ${unit}`,
   ppk: 'Ppk',
+  ppkMoved: 'Ppk against moved limits',
   bounds: 'Lower bounds of Ppk',
   target: 'Target',
   whateverDistribution: 'Whatever the distribution',

@@ -36,6 +36,12 @@ export function besideLimits(value: number | undefined, { lower, upper }: Charac
   return value === undefined ? ABSENT.notStated : roundedTo(value, String(Math.min(...places) / 10));
 }
 
+/** Values as they were reported, each with as many decimals as the one that has most. */
+export function alikePlaces(values: readonly number[]): string[] {
+  const decimals = values.map((value) => (String(value).split('.')[1] ?? '').length);
+  return values.map((value) => (String(value).includes('e') ? String(value) : value.toFixed(Math.max(...decimals))));
+}
+
 const roundedTo = (value: number, place: string): string => roundDecimal(String(value), place, 'half-even');
 
 function placeOfSpread(spread: number): string {

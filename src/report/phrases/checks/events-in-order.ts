@@ -1,4 +1,5 @@
 import { timeText } from '../../../dossier/time-text.js';
+import { counted } from '../counted.js';
 import { kindText } from '../kinds.js';
 import { type CheckPhrases, PAIRS, readFact } from '../phrase.js';
 import { stepText } from '../trade-codes.js';
@@ -16,7 +17,8 @@ at 00:00 of +14:00. For each current row: "result after its recording" (D) when 
 recordedAt; else "specimen of another lot", with all, when the lot has no such part; else "result before the build" when
 measuredAt lies before "closedAt" of the specimen's own build. "two results for one replicate" for each further current row with
 the specimen, piece, characteristic and replicate of an earlier one. Rows: with the implants of their specimen.`,
-  basis: ({ builds, steps, results }) => `${builds} builds, ${steps} steps, ${results} results`,
+  basis: ({ builds, steps, results }) =>
+    `${counted(builds!, 'build')}, ${counted(steps!, 'step')}, ${counted(results!, 'result')}`,
   rules: {
     'specimen of another lot': ({ row, file, line, specimen, lot }) => ({
       says: `${resultText(row, file, line)} is a value of ${specimen}, which is no implant or coupon of lot ${lot}.`,
