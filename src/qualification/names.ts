@@ -22,5 +22,5 @@ export const PEOPLE = {
 };
 
 /** When the documents took effect, and who had approved them. */
-export const EFFECTIVE = '2025-09-15T00:00:00+02:00';
+export const EFFECTIVE = '2025-09-20T00:00:00+02:00';
 export const APPROVED = { by: PEOPLE.quality, at: '2025-09-12T14:30:00+02:00' };
