@@ -4,6 +4,7 @@ import os from 'node:os';
 import path from 'node:path';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { fileURLToPath } from 'node:url';
+import v8 from 'node:v8';
 
 const PAGES = 200;
 const TABLES = 60;
@@ -11,8 +12,8 @@ const ROWS_PER_TABLE = 92;
 const MEDIAN_OF = 3;
 
 /** Each measurement runs in a process of its own, so that start, memory and warming up count for both alike. */
-function measure(what) {
-  const child = spawnSync(process.execPath, [fileURLToPath(import.meta.url), what], { encoding: 'utf8' });
+function measure(what, ...more) {
+  const child = spawnSync(process.execPath, [fileURLToPath(import.meta.url), what, ...more], { encoding: 'utf8' });
   if (child.status !== 0) throw new Error(`measuring ${what} failed:\n${child.stderr}`);
   return JSON.parse(child.stdout);
 }
@@ -39,16 +40,17 @@ export async function run() {
       of: `${loop.pages} pages`,
       figure: loop.delayMs,
     },
+    { name: 'record of a lot of the demo, the first of a process', of: `${loop.demoPages} pages`, figure: loop.firstS },
   ];
 }
 
 /** Rows of one lot's result sheet, repeated until the record has its pages. */
-const RESULT_ROWS = 3800;
+const RESULT_ROWS = 5600;
 
 /** How long the thread that asked is held up while a worker renders a whole lot record. */
 async function renderInWorkerAndWatch() {
   const { renderInWorker } = await import('../../dist/records/render-in-worker.js');
-  const content = await longContent();
+  const { long: content, demo } = await contents();
   // The first record starts the thread and reads the fonts, as in a service that runs for a while.
   await renderInWorker(content);
   const delay = monitorEventLoopDelay({ resolution: 1 });
@@ -57,11 +59,33 @@ async function renderInWorkerAndWatch() {
   const { pdf } = await renderInWorker(content);
   delay.disable();
   const delayMs = delay.percentile(99) / 1e6;
-  return { ms: performance.now() - start, delayMs, pages: pageCount(Buffer.from(pdf)) };
+  const ms = performance.now() - start;
+  return { ms, delayMs, pages: pageCount(Buffer.from(pdf)), ...firstOfProcess(demo) };
 }
 
-/** The content of a lot of the demo, with a long table of results. */
-async function longContent() {
+/** Processor time of the first record that a process renders, which finds and reads the fonts; its start is not in it. */
+function firstOfProcess(content) {
+  const file = path.join(fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-record-')), 'content');
+  try {
+    fs.writeFileSync(file, v8.serialize(content));
+    const all = Array.from({ length: MEDIAN_OF }, () => measure('first', file));
+    return { firstS: median(all.map(({ seconds }) => seconds)), demoPages: all[0].pages };
+  } finally {
+    fs.rmSync(path.dirname(file), { recursive: true, force: true });
+  }
+}
+
+async function drawFirst() {
+  const { renderRecord } = await import('../../dist/records/render-record.js');
+  const content = v8.deserialize(fs.readFileSync(process.argv[3]));
+  const before = process.cpuUsage();
+  const { pdf } = await renderRecord(content);
+  const { user, system } = process.cpuUsage(before);
+  return { seconds: (user + system) / 1e6, pages: pageCount(Buffer.from(pdf)) };
+}
+
+/** The content of a lot of the demo, as it is and with a long table of results. */
+async function contents() {
   const { withFeatures } = await import('../../dist/cli/features.js');
   const { LotAssessor } = await import('../../dist/lots/lot-assessor.js');
   const { LotsModule } = await import('../../dist/lots/lots.module.js');
@@ -82,12 +106,14 @@ async function longContent() {
     const text = `${[head, ...Array.from({ length: RESULT_ROWS }, (_, at) => rows[at % rows.length])].join('\n')}\n`;
     results.sha256 = sha256Hex(text);
     parts.set(results.sha256, text);
-    return {
-      dossierText: canonicalJson(dossier),
-      parts,
+    const shared = {
       assessmentText: canonicalJson(assessed.assessment),
       templateText: standardTemplateText(),
       issue: ISSUE,
+    };
+    return {
+      long: { ...shared, dossierText: canonicalJson(dossier), parts },
+      demo: { ...shared, dossierText: canonicalJson(assessed.facts.dossier), parts: new Map(assessed.parts) },
     };
   } finally {
     fs.rmSync(folder, { recursive: true, force: true });
@@ -104,6 +130,7 @@ const ISSUE = {
   signatures: [],
   states: [],
   keys: [],
+  people: [],
   ledger: { size: 0, root: '0'.repeat(64), checkpoint: null, proofs: [] },
   seal: null,
   earlier: [],
@@ -220,7 +247,7 @@ function pageCount(bytes) {
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  const measurements = { record: drawRecord, plain: drawPlain, loop: renderInWorkerAndWatch };
+  const measurements = { record: drawRecord, plain: drawPlain, loop: renderInWorkerAndWatch, first: drawFirst };
   const result = await measurements[process.argv[2]]();
   const megabytes = process.resourceUsage().maxRSS / 1024;
   console.log(JSON.stringify({ ...result, megabytes }));
