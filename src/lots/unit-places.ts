@@ -92,13 +92,50 @@ export async function placesOfLot(read: Reads, lot: Lot, moment?: string): Promi
 }
 
 /** The same for all parts of all lots, with each question asked once. */
-export async function placesOfAllLots(read: Reads, moment?: string): Promise<PlacedPart[]> {
+export const placesOfAllLots = (read: Reads, moment?: string): Promise<PlacedPart[]> =>
+  placesAmongAll(read, () => true, moment);
+
+/** Where some implants are, of whatever lots. Many are read as `placesOfAllLots` reads them, few one by one. */
+export async function placesOfImplants(
+  read: Reads,
+  serials: readonly string[],
+  moment?: string,
+): Promise<PlacedPart[]> {
+  const wanted = new Set(serials);
+  const isWanted = ({ kind, key }: PartName) => kind === 'implant' && wanted.has(key);
+  if (wanted.size > FEW) return placesAmongAll(read, isWanted, moment);
+  const placed: PlacedPart[] = [];
+  const happenedIn = new Map<string, { readonly lot: Lot; readonly happened: readonly Happened[] }>();
+  for (const key of wanted) {
+    const code = (await read.entries.current('implant', key))?.body.lot;
+    if (code === undefined) continue;
+    const known = happenedIn.get(code) ?? {
+      lot: (await read.entries.currentOrThrow('lot', code)).body,
+      happened: await happenedTo(read, code),
+    };
+    happenedIn.set(code, known);
+    const part = { kind: 'implant', key } as const;
+    placed.push(placedPart(known.lot, storyOf(known.lot, part, known.happened, await movesOf(read, part)), moment));
+  }
+  return placed;
+}
+
+/** Up to as many parts are asked for one by one: each costs a few questions, all of the folder cost its reading. */
+const FEW = 50;
+
+async function placesAmongAll(
+  read: Reads,
+  isWanted: (part: PartName) => boolean,
+  moment: string | undefined,
+): Promise<PlacedPart[]> {
   const decisions = await decisionsOnAllLots(read);
   const moves = await allMoves(read);
   return (await read.entries.list('lot')).flatMap(({ body }) => {
+    const parts = partsOf(body).filter(isWanted);
+    if (parts.length === 0) return [];
     const { statements, events } = decisions(body.lot);
     const happened = inLedgerOrder(statements, events);
-    return partsOf(body).map((part) => placedPart(body, storyOf(body, part, happened, moves(part)), moment));
+    return parts.map((part) => placedPart(body, storyOf(body, part, happened, moves(part)), moment));
   });
 }
 

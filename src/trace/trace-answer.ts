@@ -19,9 +19,27 @@ const TraceNodeAnswer = z.strictObject({
 
 export const TraceAnswer = z.strictObject({
   asked: z.string(),
+  head: z
+    .strictObject({ size: z.int().nonnegative(), root: Sha256 })
+    .describe('entries of the audit trail from which it was answered, and its root'),
+  cannotKnow: z.array(z.string()).describe('what no search here can tell'),
   matches: z.array(
     z.strictObject({
       entry: TraceNodeAnswer,
+      balance: z.string().nullable().describe('how many of its implants were made, and where they are'),
+      units: z
+        .array(
+          z.strictObject({
+            serial: z.string(),
+            lot: z.string(),
+            verdict: Verdict.nullable(),
+            place: z.string().describe('with a hold that lies on it'),
+            since: z.string().nullable(),
+            holder: z.string(),
+            by: z.string().nullable().describe('document that says so; null where its build and decisions do'),
+          }),
+        )
+        .describe('the implants that it has to do with, each once'),
       powder: z
         .array(
           z.strictObject({

@@ -7,7 +7,7 @@ export function addTraceCommand(program: Command): void {
     .argument('<id>', 'serial, coupon, lot, build, heat, receipt, powder state, recipe, instrument, person…')
     .option('--back', 'only what it came from')
     .option('--forward', 'only what came from it')
-    .addOption(new Option('--format <format>').choices(['table', 'csv']).default('table'))
+    .addOption(new Option('--format <format>').choices(['table', 'csv', 'json']).default('table'))
     .description('where something came from and where it went')
     .action(onFolder(() => import('./trace-run.js')));
 }

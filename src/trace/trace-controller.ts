@@ -2,6 +2,8 @@ import { Controller, Get, Header, Param, Query, Redirect } from '@nestjs/common'
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { findAddress } from '../report/page-addresses.js';
+import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
+import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { powderText } from '../report/phrases/powder.js';
@@ -48,19 +50,36 @@ export class TraceController {
   @Get('find')
   @Header(...HTML)
   async find(@Query({ schema: TraceSearch }) { id }: TraceSearch): Promise<string> {
-    if (id === '') return this.pages.render('find', PAGE_TITLES.find, { asked: '', matches: [], near: [] });
+    if (id === '')
+      return this.pages.render('find', PAGE_TITLES.find, {
+        asked: '',
+        matches: [],
+        near: [],
+        asOf: '',
+        cannotKnow: [],
+      });
     const matches = [];
     for (const match of await this.tracer.matches(id)) {
       const { kind, key } = match.entry;
       const signed = match.signed?.map((act) => ({ ...act, at: timeText(act.at) })) ?? null;
       const entered = match.entered?.map(({ at, what }) => ({ at: timeText(at), what })) ?? null;
       const powder = match.powder.map(powderText);
-      matches.push({ ...match, powder, signed, entered, revisions: await documentStanding(this.store, kind, key) });
+      const units = match.units.map((unit) => ({ ...unit, since: unit.since === null ? '' : timeText(unit.since) }));
+      matches.push({
+        ...match,
+        units,
+        powder,
+        signed,
+        entered,
+        revisions: await documentStanding(this.store, kind, key),
+      });
     }
     const near = matches.length > 0 ? [] : await this.store.read.trace.near(id);
     return this.pages.render('find', PAGE_TITLES.found(id), {
       asked: id,
       matches,
+      asOf: TRACE_LINES.asOf(await this.tracer.head()),
+      cannotKnow: CANNOT_KNOW,
       near: near.map(({ kind, key }) => ({ key, says: kindText(kind) })),
       most: MOST_SIGNED,
       shortKey,

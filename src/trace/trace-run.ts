@@ -7,7 +7,7 @@ import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { powderText } from '../report/phrases/powder.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import { TraceModule } from './trace.module.js';
-import { type SignedAct, shortKey, type TraceNode, type TraceReport, Tracer } from './tracer.js';
+import { type SignedAct, shortKey, type TracedUnit, type TraceNode, type TraceReport, Tracer } from './tracer.js';
 
 export const module = TraceModule;
 
@@ -20,6 +20,7 @@ export async function run(
   const found = await context.get(Tracer).trace(id, options);
   out.object(found);
   if (options.format === 'csv') sayTraceCsv(found, out);
+  else if (options.format === 'json') out.line(JSON.stringify(found, null, 2));
   else sayTrace(found, out);
   return 0;
 }
@@ -41,9 +42,21 @@ const actLine = ({ at, meaning, step, what, role, reason }: SignedAct): string[]
 const revisionText = (revision: number): string =>
   revision === 0 ? TRACE_LINES.noDocument : TRACE_LINES.revision(revision);
 
-function sayTrace({ asked, matches }: TraceReport, out: Output): void {
-  for (const { entry, powder, back, forward, signed, entered } of matches) {
+const unitLine = ({ serial, verdict, place, since, holder, by }: TracedUnit): string[] => [
+  `  ${serial}`,
+  verdict === null ? '' : verdictText(verdict),
+  place,
+  since === null ? '' : timeText(since),
+  holder,
+  by ?? '',
+];
+
+function sayTrace({ asked, head, matches, cannotKnow }: TraceReport, out: Output): void {
+  out.line(TRACE_LINES.asOf(head));
+  for (const { entry, balance, units, powder, back, forward, signed, entered } of matches) {
     out.line(TRACE_LINES.thing(entry.title, entry.key, entry.name, revisionText(entry.revision)));
+    if (balance !== null) out.line(TRACE_LINES.units(balance));
+    for (const row of table(units.map(unitLine))) out.line(row);
     for (const origin of powder) out.line(powderText(origin));
     for (const [title, nodes] of [
       [TRACE_LINES.back, back],
@@ -60,10 +73,23 @@ function sayTrace({ asked, matches }: TraceReport, out: Output): void {
     for (const row of table(entered.map(({ at, what }) => [`  ${timeText(at)}`, what]))) out.line(row);
   }
   if (matches.length > 1) out.line(TRACE_LINES.several(asked, matches.length));
+  out.line(TRACE_LINES.cannotKnow);
+  for (const what of cannotKnow) out.line(`  ${what}`);
 }
 
 function sayTraceCsv({ matches }: TraceReport, out: Output): void {
-  const rows = matches.flatMap(({ entry, back, forward, signed, entered }) => [
+  const rows = matches.flatMap(({ entry, units, back, forward, signed, entered }) => [
+    ...units.map(({ serial, verdict, place, since, holder, by }) => [
+      `${entry.kind} ${entry.key}`,
+      'where',
+      '',
+      'implant',
+      serial,
+      `${place}, ${holder}`,
+      '',
+      [since ?? '', by ?? ''].filter(Boolean).join(', '),
+      verdict === null ? '' : verdictText(verdict),
+    ]),
     ...[
       ...(back ?? []).map((node) => ['back', node] as const),
       ...(forward ?? []).map((node) => ['forward', node] as const),

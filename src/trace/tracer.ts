@@ -3,10 +3,14 @@ import type { Verdict } from '../assessment/assessment.js';
 import { type PowderShare, powderShares } from '../assessment/powder-shares.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
+import { balanceOf } from '../dossier/unit-places.js';
 import type { Direction, TieName } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
+import { placesOfImplants } from '../lots/unit-places.js';
 import { personActor } from '../people/account-state.js';
+import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { entryText, kindText } from '../report/phrases/kinds.js';
+import { balanceText, holderText, placeStateText } from '../report/phrases/places.js';
 import { subjectText } from '../report/phrases/signatures.js';
 import { tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
@@ -30,6 +34,10 @@ export interface TraceNode {
 
 export interface TraceMatch {
   readonly entry: TraceNode;
+  /** How many of the implants that it has to do with were made, and where each is; in words. Null where it has none. */
+  readonly balance: string | null;
+  /** These implants: the thing itself, and those that it went into or came from. */
+  readonly units: readonly TracedUnit[];
   /** What it was made of and by: recipe, powder, heats, gas, machine, people. */
   readonly back: readonly TraceNode[] | null;
   /** What was made from or with it. */
@@ -40,6 +48,19 @@ export interface TraceMatch {
   readonly signed: readonly SignedAct[] | null;
   /** Of a person: what they took in, the latest first. Null for everything else. */
   readonly entered: readonly EnteredAct[] | null;
+}
+
+/** An implant of an answer, with where it is. */
+export interface TracedUnit {
+  readonly serial: string;
+  readonly lot: string;
+  readonly verdict: Verdict | null;
+  /** In words, with a hold that lies on it. */
+  readonly place: string;
+  readonly since: string | null;
+  readonly holder: string;
+  /** The document that says so, in words; null where its build and decisions do. */
+  readonly by: string | null;
 }
 
 /** Where the powder of a state or a build came from. */
@@ -69,7 +90,11 @@ export interface SignedAct {
 
 export interface TraceReport {
   readonly asked: string;
+  /** The audit trail from which it was answered. */
+  readonly head: { readonly size: number; readonly root: string };
   readonly matches: readonly TraceMatch[];
+  /** What no search here can tell, in words. */
+  readonly cannotKnow: readonly string[];
 }
 
 interface Directions {
@@ -94,7 +119,14 @@ export class Tracer {
   async trace(id: string, directions: Directions = {}): Promise<TraceReport> {
     const matches = await this.matches(id, directions);
     if (matches.length === 0) throw new NotFoundError('thing', id);
-    return { asked: id, matches };
+    return { asked: id, head: await this.head(), matches, cannotKnow: CANNOT_KNOW };
+  }
+
+  /** Size and root of the audit trail as it is now: by these two answers are compared. */
+  async head(): Promise<TraceReport['head']> {
+    const { ledger } = this.store.read;
+    const size = await ledger.size();
+    return { size, root: await ledger.root(size) };
   }
 
   /** The same as a search, which may find nothing. */
@@ -133,9 +165,11 @@ export class Tracer {
     for (const one of named) {
       const came = both || back ? await this.reach(one, 'back') : undefined;
       const went = both || forward ? await this.reach(one, 'forward') : undefined;
-      const verdicts = await this.verdictsIn([...(came?.entries ?? []), ...(went?.entries ?? [])]);
+      const reached = [...(came?.entries ?? []), ...(went?.entries ?? [])];
+      const verdicts = await this.verdictsIn(reached);
       matches.push({
         entry: await this.self(one, (came ?? went)!.entries, verdicts),
+        ...(await this.unitsAmong(reached, verdicts)),
         powder: came && one.id !== undefined ? powderOf(one.id, came) : [],
         back: came ? nodesOf(one.id, came, verdicts) : null,
         forward: went ? nodesOf(one.id, went, verdicts) : null,
@@ -157,6 +191,31 @@ export class Tracer {
     const [only] = lots;
     const said = await this.current.units(lots.size === 1 ? only : undefined);
     return new Map([...said.values()].flatMap(({ units }) => units.map(({ serial, verdict }) => [serial, verdict])));
+  }
+
+  /** Where the implants of an answer are, and how many were made. */
+  private async unitsAmong(
+    entries: readonly TracedEntry[],
+    verdicts: Verdicts,
+  ): Promise<Pick<TraceMatch, 'balance' | 'units'>> {
+    const serials = [...new Set(entries.flatMap(({ kind, key }) => (kind === 'implant' ? [key] : [])))];
+    if (serials.length === 0) return { balance: null, units: [] };
+    const placed = (await placesOfImplants(this.store.read, serials)).sort((a, b) => compare(a.key, b.key));
+    const balance = balanceOf(
+      placed.map(({ key, place, course }) => ({ key, place, contradicted: course.faults.length > 0 })),
+    );
+    return {
+      balance: balanceText(balance),
+      units: placed.map(({ key, lot, since, by, holder, ...state }) => ({
+        serial: key,
+        lot,
+        verdict: verdicts.get(key) ?? null,
+        place: placeStateText(state),
+        since,
+        holder: holderText(holder),
+        by: by === null ? null : entryText(by.kind, by.key, null),
+      })),
+    };
   }
 
   private async self(

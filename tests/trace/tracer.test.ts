@@ -23,6 +23,7 @@ function countingStore(lots: number): { store: Store; looks: () => number } {
   );
   const read = {
     events: { ofTypes: async () => [] },
+    ledger: { size: async () => 0, root: async () => '' },
     trace: {
       named: async () => [{ id: 0, kind: 'machine', key: 'M1' }],
       reach: async () => ({ entries: [entry(0), ...ids.map(entry)], ties }),

@@ -95,3 +95,18 @@ it('a case goes back to its implant and all that it was made of', async () => {
   expect(keysOf(back, 'heat').length).toBeGreaterThan(0);
   expect(keysOf(back, 'machine').length).toBeGreaterThan(0);
 });
+
+it('says where every implant of an answer is, with a count that comes out even, as of a head', async () => {
+  const { store, tracer } = cell.services;
+  const { head, matches } = await tracer.trace('0417');
+  const size = await store.read.ledger.size();
+  expect(head).toEqual({ size, root: await store.read.ledger.root(size) });
+  const heat = matches.find(({ entry }) => entry.kind === 'heat')!;
+  expect(heat.balance).toBe('2 made = 1 in process + 1 in stock; unaccounted 0');
+  expect(heat.units.map(({ serial, place, holder }) => [serial, place, holder])).toEqual([
+    ['L-1-I1', 'in stock', 'the cell'],
+    ['L-1-I2', 'in process', 'the cell'],
+  ]);
+  const [supplier] = (await tracer.trace('S1', { back: true })).matches;
+  expect([supplier!.balance, supplier!.units]).toEqual([null, []]);
+});

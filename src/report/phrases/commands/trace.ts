@@ -3,6 +3,10 @@ export const TRACE_LINES = {
   thing: (title: string, key: string, name: string, revision: string) => `${title} ${key} (${name}), ${revision}`,
   revision: (revision: number) => `revision ${revision}`,
   noDocument: 'an account without a document',
+  asOf: ({ size, root }: { readonly size: number; readonly root: string }) =>
+    `Data as of entry ${size} of the audit trail, root ${root}`,
+  units: (balance: string) => `Implants: ${balance}`,
+  cannotKnow: 'This search cannot know:',
   back: 'Came from',
   forward: 'Went into',
   things: (direction: string, count: number) =>
