@@ -120,6 +120,33 @@ export async function placesOfImplants(
   return placed;
 }
 
+/** Where implants were by what was on record at an entry of the audit trail: not what came in later of an earlier day. */
+export async function placesAsRecorded(read: Reads, serials: readonly string[], asOf: number): Promise<PlacedPart[]> {
+  const wanted = new Set(serials);
+  const then = <R extends { readonly key: string; readonly ledgerSeq: number }>(revisions: readonly R[]): R[] => [
+    ...new Map(
+      revisions.filter(({ ledgerSeq }) => ledgerSeq <= asOf).map((revision) => [revision.key, revision]),
+    ).values(),
+  ];
+  const moves: MoveDocument[] = [];
+  for (const kind of KINDS_THAT_MOVE) {
+    moves.push(...then(await read.entries.allRevisions(kind)).map(({ body }) => body as MoveDocument));
+  }
+  const placed: PlacedPart[] = [];
+  for (const { body } of then(await read.entries.allRevisions('lot'))) {
+    const parts = partsOf(body).filter(({ kind, key }) => kind === 'implant' && wanted.has(key));
+    if (parts.length === 0) continue;
+    const happened = (await happenedTo(read, body.lot)).filter(({ ledgerSeq }) => ledgerSeq <= asOf);
+    for (const part of parts) {
+      const own = moves.filter((move) =>
+        partsMoved(move).some(({ kind, key }) => kind === part.kind && key === part.key),
+      );
+      placed.push(placedPart(body, storyOf(body, part, happened, own), undefined));
+    }
+  }
+  return placed;
+}
+
 /** Up to as many parts are asked for one by one: each costs a few questions, all of the folder cost its reading. */
 const FEW = 50;
 

@@ -26,6 +26,18 @@ export class LedgerRows<R = unknown> {
     return (await this.db.client.ledgerLock.findUnique({ where: { id: 1 } }))?.size ?? 0;
   }
 
+  /** How many entries there were at a moment: they are in the order of their times. */
+  async sizeAt(moment: string): Promise<number> {
+    let [least, most] = [0, await this.size()];
+    while (least < most) {
+      const middle = Math.ceil((least + most) / 2);
+      const { at } = readEntry(JSON.parse((await this.entry(middle))!.body));
+      if (Date.parse(at) <= Date.parse(moment)) least = middle;
+      else most = middle - 1;
+    }
+    return least;
+  }
+
   /** How many entries the last change left, and the head that it signed over them. */
   async lastHead(): Promise<{ size: number; head: string | null }> {
     return (await this.db.client.ledgerLock.findUnique({ where: { id: 1 } })) ?? { size: 0, head: null };

@@ -155,7 +155,7 @@ export interface Questions {
   /** Entries with a key, and those that end in it as a heat does: the second value is the key behind a colon. */
   readonly ENTRIES_NAMED: Question<
     [key: string, ending: string],
-    { readonly id: number; readonly kind: string; readonly key: string }
+    { readonly id: number; readonly kind: string; readonly key: string; readonly ledgerSeq: number }
   >;
   /** Entries whose keys begin or end as a text does, or contain it, whatever their capitals; not too many. */
   readonly ENTRIES_LIKE: Question<[text: string], { readonly kind: string; readonly key: string }>;
@@ -165,7 +165,10 @@ export interface Questions {
    * Everything that entries go back to, or that they went into, themselves included, as the table of ties says; and the ties
    * that were walked over, along them and against them. One row of JSON texts, lists of `EntryFields` and of `TieFields`.
    */
-  reachOf(direction: Direction): Question<[entries: Listed], Record<'entries' | 'along' | 'against', string>>;
+  reachOf(
+    direction: Direction,
+    asOf?: number,
+  ): Question<[entries: Listed], Record<'entries' | 'along' | 'against', string>>;
   /** Every revision that an actor took in, the latest first; the bounds are those of the same actor through accounts. */
   readonly REVISIONS_BY: Question<
     [actor: string, from: string, below: string],

@@ -47,8 +47,9 @@ export class Traces {
   constructor(private readonly db: Db) {}
 
   /** Entries with this key, of whatever kind; the part after a colon finds a heat by its bare number. */
-  async named(key: string) {
-    return this.db.ask(this.db.sql.ENTRIES_NAMED, key, `:${key}`);
+  async named(key: string, asOf = Number.POSITIVE_INFINITY) {
+    const found = await this.db.ask(this.db.sql.ENTRIES_NAMED, key, `:${key}`);
+    return found.filter(({ ledgerSeq }) => ledgerSeq <= asOf).map(({ ledgerSeq, ...named }) => named);
   }
 
   /** Entries whose keys are spelt nearly so, the nearest first: for whoever asked for one that is not there. */
@@ -56,9 +57,12 @@ export class Traces {
     return nearest(key, await this.db.ask(this.db.sql.ENTRIES_LIKE, key));
   }
 
-  /** Everything that entries go back to, or that they went into, themselves included; and the ties walked over. */
-  async reach(from: readonly number[], direction: Direction): Promise<Reach> {
-    const sql = this.db.sql.reachOf(direction);
+  /**
+   * Everything that entries go back to, or that they went into, themselves included; and the ties walked over.
+   * @param asOf an entry of the audit trail: what was on record then counts, and nothing later.
+   */
+  async reach(from: readonly number[], direction: Direction, asOf?: number): Promise<Reach> {
+    const sql = this.db.sql.reachOf(direction, asOf);
     const [row] = await this.db.ask(sql, JSON.stringify(from));
     const ties = [...tiesFrom(row!.along, 'source'), ...tiesFrom(row!.against, 'target')];
     const fields = JSON.parse(row!.entries) as EntryFields[];

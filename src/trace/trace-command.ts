@@ -7,6 +7,7 @@ export function addTraceCommand(program: Command): void {
     .argument('<id>', 'serial, coupon, lot, build, heat, receipt, powder state, recipe, instrument, person…')
     .option('--back', 'only what it came from')
     .option('--forward', 'only what came from it')
+    .option('--as-of <time>', 'from what was on record at this moment, such as 2031-03-05T12:00:00Z')
     .addOption(new Option('--format <format>').choices(['table', 'csv', 'json']).default('table'))
     .description('where something came from and where it went')
     .action(onFolder(() => import('./trace-run.js')));

@@ -23,6 +23,10 @@ type TraceSearch = z.infer<typeof TraceSearch>;
 
 const TraceQuery = z.strictObject({
   direction: z.enum(['back', 'forward']).optional().describe('only what it came from, or only what came from it'),
+  asOf: z.iso
+    .datetime({ offset: true })
+    .optional()
+    .describe('from what was on record at this moment; verdicts are then null'),
 });
 type TraceQuery = z.infer<typeof TraceQuery>;
 
@@ -91,8 +95,8 @@ export class TraceController {
   @Get('api/v1/trace/:id')
   report(
     @Param('id', NAMED) id: string,
-    @Query({ schema: TraceQuery }) { direction }: TraceQuery,
+    @Query({ schema: TraceQuery }) { direction, asOf }: TraceQuery,
   ): Promise<TraceReport> {
-    return this.tracer.trace(id, { back: direction === 'back', forward: direction === 'forward' });
+    return this.tracer.trace(id, { back: direction === 'back', forward: direction === 'forward', asOf });
   }
 }

@@ -15,7 +15,7 @@ export async function run(
   context: INestApplicationContext,
   out: Output,
   id: string,
-  options: { back?: boolean; forward?: boolean; format: string },
+  options: { back?: boolean; forward?: boolean; asOf?: string; format: string },
 ): Promise<number> {
   const found = await context.get(Tracer).trace(id, options);
   out.object(found);

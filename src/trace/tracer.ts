@@ -6,7 +6,7 @@ import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import { balanceOf } from '../dossier/unit-places.js';
 import type { Direction, TieName } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
-import { placesOfImplants } from '../lots/unit-places.js';
+import { placesAsRecorded, placesOfImplants } from '../lots/unit-places.js';
 import { personActor } from '../people/account-state.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { entryText, kindText } from '../report/phrases/kinds.js';
@@ -100,6 +100,8 @@ export interface TraceReport {
 interface Directions {
   readonly back?: boolean;
   readonly forward?: boolean;
+  /** A moment with its offset: the answer is given from what was on record then. Verdicts are those of now, and left out. */
+  readonly asOf?: string | undefined;
 }
 
 /** Answers where something came from and where it went. */
@@ -119,14 +121,25 @@ export class Tracer {
   async trace(id: string, directions: Directions = {}): Promise<TraceReport> {
     const matches = await this.matches(id, directions);
     if (matches.length === 0) throw new NotFoundError('thing', id);
-    return { asked: id, head: await this.head(), matches, cannotKnow: CANNOT_KNOW };
+    return { asked: id, head: await this.head(directions.asOf), matches, cannotKnow: CANNOT_KNOW };
   }
 
-  /** Size and root of the audit trail as it is now: by these two answers are compared. */
-  async head(): Promise<TraceReport['head']> {
-    const { ledger } = this.store.read;
-    const size = await ledger.size();
-    return { size, root: await ledger.root(size) };
+  /** Size and root of the audit trail, now or at a moment: by these two answers are compared. */
+  async head(asOf?: string): Promise<TraceReport['head']> {
+    const size = (await this.sizeAt(asOf)) ?? (await this.store.read.ledger.size());
+    return { size, root: await this.store.read.ledger.root(size) };
+  }
+
+  /** @throws AppError BAD_INPUT for a moment that lies ahead, or before the first entry. */
+  private async sizeAt(asOf: string | undefined): Promise<number | undefined> {
+    if (asOf === undefined) return undefined;
+    const now = this.store.clock.now().toISOString();
+    if (!(Date.parse(asOf) <= Date.parse(now))) {
+      throw new AppError('BAD_INPUT', `as of ${asOf}: expected a moment that is not after ${now}, which it is now`);
+    }
+    const size = await this.store.read.ledger.sizeAt(asOf);
+    if (size > 0) return size;
+    throw new AppError('BAD_INPUT', `as of ${asOf}: expected a moment not before the first entry of the audit trail`);
   }
 
   /** The same as a search, which may find nothing. */
@@ -155,33 +168,35 @@ export class Tracer {
     }
   }
 
-  private async matchesOf(id: string, { back, forward }: Directions): Promise<TraceMatch[]> {
-    const named: Named[] = await this.store.read.trace.named(id);
+  private async matchesOf(id: string, { back, forward, asOf: moment }: Directions): Promise<TraceMatch[]> {
+    const asOf = await this.sizeAt(moment);
+    const named: Named[] = await this.store.read.trace.named(id, asOf);
     const isPerson = ({ kind, key }: Named) => kind === 'person' && key === id;
     // Nothing names a person who has an account and has not signed yet.
-    if (!named.some(isPerson) && (await this.accountName(id)) !== undefined) named.unshift({ kind: 'person', key: id });
+    if (!named.some(isPerson) && (await this.accountName(id, asOf)) !== undefined)
+      named.unshift({ kind: 'person', key: id });
     const both = !back && !forward;
     const matches: TraceMatch[] = [];
     for (const one of named) {
-      const came = both || back ? await this.reach(one, 'back') : undefined;
-      const went = both || forward ? await this.reach(one, 'forward') : undefined;
+      const came = both || back ? await this.reach(one, 'back', asOf) : undefined;
+      const went = both || forward ? await this.reach(one, 'forward', asOf) : undefined;
       const reached = [...(came?.entries ?? []), ...(went?.entries ?? [])];
-      const verdicts = await this.verdictsIn(reached);
+      const verdicts = asOf === undefined ? await this.verdictsIn(reached) : new Map();
       matches.push({
-        entry: await this.self(one, (came ?? went)!.entries, verdicts),
-        ...(await this.unitsAmong(reached, verdicts)),
+        entry: await this.self(one, (came ?? went)!.entries, verdicts, asOf),
+        ...(await this.unitsAmong(reached, verdicts, asOf)),
         powder: came && one.id !== undefined ? powderOf(one.id, came) : [],
         back: came ? nodesOf(one.id, came, verdicts) : null,
         forward: went ? nodesOf(one.id, went, verdicts) : null,
-        signed: one.kind === 'person' ? await this.signedBy(one.key) : null,
-        entered: one.kind === 'person' ? await this.enteredBy(one.key) : null,
+        signed: one.kind === 'person' ? await this.signedBy(one.key, asOf) : null,
+        entered: one.kind === 'person' ? await this.enteredBy(one.key, moment) : null,
       });
     }
     return matches;
   }
 
-  private reach({ id }: Named, direction: Direction): Promise<Reach> {
-    return this.store.read.trace.reach(id === undefined ? [] : [id], direction);
+  private reach({ id }: Named, direction: Direction, asOf?: number): Promise<Reach> {
+    return this.store.read.trace.reach(id === undefined ? [] : [id], direction, asOf);
   }
 
   /** Verdicts on implants, asked of their lots: of one alone, or of all at once. */
@@ -197,10 +212,14 @@ export class Tracer {
   private async unitsAmong(
     entries: readonly TracedEntry[],
     verdicts: Verdicts,
+    asOf: number | undefined,
   ): Promise<Pick<TraceMatch, 'balance' | 'units'>> {
     const serials = [...new Set(entries.flatMap(({ kind, key }) => (kind === 'implant' ? [key] : [])))];
     if (serials.length === 0) return { balance: null, units: [] };
-    const placed = (await placesOfImplants(this.store.read, serials)).sort((a, b) => compare(a.key, b.key));
+    const { read } = this.store;
+    const found =
+      asOf === undefined ? await placesOfImplants(read, serials) : await placesAsRecorded(read, serials, asOf);
+    const placed = found.sort((a, b) => compare(a.key, b.key));
     const balance = balanceOf(
       placed.map(({ key, place, course }) => ({ key, place, contradicted: course.faults.length > 0 })),
     );
@@ -222,38 +241,43 @@ export class Tracer {
     { id, kind, key }: Named,
     entries: readonly TracedEntry[],
     verdicts: Verdicts,
+    asOf: number | undefined,
   ): Promise<TraceNode> {
     const { name, revision } = entries.find((entry) => entry.id === id) ?? { name: '', revision: 0 };
-    const known = revision === 0 && kind === 'person' ? await this.accountName(key) : name;
+    const known = revision === 0 && kind === 'person' ? await this.accountName(key, asOf) : name;
     return asNode({ kind, key, name: known ?? '', revision, depth: 0 }, '', verdicts);
   }
 
-  private async accountName(person: string): Promise<string | undefined> {
-    for (const { event } of await this.store.read.events.ofTypes(['account-made'])) {
-      if (event.type === 'account-made' && event.person === person) return event.name;
+  private async accountName(person: string, asOf = Number.POSITIVE_INFINITY): Promise<string | undefined> {
+    for (const { event, ledgerSeq } of await this.store.read.events.ofTypes(['account-made'])) {
+      if (ledgerSeq <= asOf && event.type === 'account-made' && event.person === person) return event.name;
     }
     return undefined;
   }
 
-  private async enteredBy(person: string): Promise<EnteredAct[]> {
-    const found = await this.store.read.trace.enteredBy(personActor(person));
+  private async enteredBy(person: string, asOf?: string): Promise<EnteredAct[]> {
+    const all = await this.store.read.trace.enteredBy(personActor(person));
+    const found = all.filter(({ recordedAt }) => asOf === undefined || Date.parse(recordedAt) <= Date.parse(asOf));
     return found.map(({ kind, key, revision, recordedAt }) => ({
       at: recordedAt,
       what: entryText(kind, key, revision),
     }));
   }
 
-  private async signedBy(person: string): Promise<SignedAct[]> {
+  private async signedBy(person: string, asOf = Number.POSITIVE_INFINITY): Promise<SignedAct[]> {
     const found = await this.store.read.signatures.by(person);
-    return found.reverse().map(({ signed: { statement, digest } }) => ({
-      at: statement.at,
-      meaning: statement.meaning,
-      step: statement.step,
-      what: subjectText(statement),
-      role: statement.person.role,
-      reason: statement.reason,
-      digest,
-    }));
+    return found
+      .filter(({ ledgerSeq }) => ledgerSeq <= asOf)
+      .reverse()
+      .map(({ signed: { statement, digest } }) => ({
+        at: statement.at,
+        meaning: statement.meaning,
+        step: statement.step,
+        what: subjectText(statement),
+        role: statement.person.role,
+        reason: statement.reason,
+        digest,
+      }));
   }
 }
 

@@ -85,31 +85,39 @@ describe.each([
   [3, 60, 200],
 ])('a random graph, seed %d: %d things and %d ties', (seed, things, count) => {
   const { folder, remove } = temporaryFolder();
-  const ties = randomTies(things, count, seed);
+  const first = randomTies(things, count, seed);
+  /** Each thing gets a second revision with other ties. */
+  const second = randomTies(things, count, seed + 1000);
   let store: Store;
+  let sizeOfFirst: number;
 
   beforeAll(async () => {
     store = await openStore(folder);
-    await record(store, things, ties);
+    await record(store, things, first);
+    sizeOfFirst = await store.read.ledger.size();
+    await record(store, things, second);
   });
   afterAll(async () => {
     await store.close();
     remove();
   });
 
-  it.each(['back', 'forward'] as const)(
-    'is walked %s as far, and by as few ties, as the library finds',
-    async (way) => {
-      const graph = asGraph(things, ties, way);
-      for (let thing = 0; thing < things; thing += 1) {
-        const [entry] = await store.read.trace.named(key(thing));
-        const { entries } = await store.read.trace.reach([entry!.id], way);
-        const depths = new Map(entries.map((item) => [item.key, item.depth]));
-        const sorted = (found: Map<string, number>) => [...found].sort(([a], [b]) => (a < b ? -1 : 1));
-        expect(sorted(depths)).toEqual(sorted(reachedIn(graph, key(thing))));
-      }
-    },
-  );
+  it.each([
+    ['back', 'now'],
+    ['forward', 'now'],
+    ['back', 'as of its first revisions'],
+    ['forward', 'as of its first revisions'],
+  ] as const)('is walked %s, %s, as far, and by as few ties, as the library finds', async (way, when) => {
+    const [ties, asOf] = when === 'now' ? [second, undefined] : [first, sizeOfFirst];
+    const graph = asGraph(things, ties, way);
+    for (let thing = 0; thing < things; thing += 1) {
+      const [entry] = await store.read.trace.named(key(thing));
+      const { entries } = await store.read.trace.reach([entry!.id], way, asOf);
+      const depths = new Map(entries.map((item) => [item.key, item.depth]));
+      const sorted = (found: Map<string, number>) => [...found].sort(([a], [b]) => (a < b ? -1 : 1));
+      expect(sorted(depths)).toEqual(sorted(reachedIn(graph, key(thing))));
+    }
+  });
 });
 
 it('visits everything once although all of it lies on one loop', async () => {

@@ -4,14 +4,18 @@ import { CONTAINS } from '../../kinds/ties.js';
  * Whether a revision is the latest of its entry: no newer one exists. The unique index over entry and number answers it
  * with one step for each revision.
  */
-export const isLatest = (revision: string): string => `NOT EXISTS (
+export const isLatest = (revision: string, asOf?: number): string => `${known(revision, asOf)}NOT EXISTS (
     SELECT 1 FROM "Revision" newer
-    WHERE newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
+    WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
+
+/** What was on record at an entry of the audit trail; all there is, where none is asked for. */
+const known = (revision: string, asOf: number | undefined): string =>
+  asOf === undefined ? '' : `${revision}."ledgerSeq" <= ${Math.trunc(asOf)} AND `;
 
 /** Row of the latest revision of an entry: cheaper than to look at each of its revisions, where only that one is wanted. */
-export const latestOf = (entry: string): string => `(
+export const latestOf = (entry: string, asOf?: number): string => `(
     SELECT latest."id" FROM "Revision" latest
-    WHERE latest."entryId" = ${entry} ORDER BY latest."number" DESC LIMIT 1)`;
+    WHERE ${known('latest', asOf)}latest."entryId" = ${entry} ORDER BY latest."number" DESC LIMIT 1)`;
 
 const COLUMNS = `e."kind", e."key", r."number" AS "revision", r."name", r."digest", r."recordedAt", r."actor", r."reason",
   r."ledgerSeq", r."body" AS "text"`;
@@ -72,7 +76,7 @@ ORDER BY e."id", r."number"`;
 
 export const ENTRIES_NAMED = `
 WITH asked(whole, ending) AS (SELECT ?, ?)
-SELECT "id", "kind", "key" FROM "Entry", asked
+SELECT "id", "kind", "key", "ledgerSeq" FROM "Entry", asked
 WHERE "key" = whole OR substr("key", -length(ending)) = ending
 ORDER BY "kind", "key"`;
 

@@ -9,7 +9,8 @@ import { isLatest, latestOf } from './revisions.js';
  */
 
 /** From entries reached to the links that stand in their own document, and to those that lead to them. */
-const OWN = `CROSS JOIN "Link" l ON l."fromRevisionId" = ${latestOf('reached.id')}`;
+const own = (asOf: number | undefined): string =>
+  `CROSS JOIN "Link" l ON l."fromRevisionId" = ${latestOf('reached.id', asOf)}`;
 const LEADING_HERE = `CROSS JOIN "Link" l ON l."toEntryId" = reached.id
   CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId"`;
 
@@ -20,20 +21,20 @@ const namesOf = (which: (name: TieName) => boolean): string =>
     .join(', ');
 
 /** The two ways over a link: from source to target, where that leads in this direction, and the other way round. */
-function waysOf(direction: Direction) {
+function waysOf(direction: Direction, asOf: number | undefined) {
   const other: Direction = direction === 'back' ? 'forward' : 'back';
   return [
     {
       source: 'reached.id',
       next: 'l."toEntryId"',
-      from: OWN,
+      from: own(asOf),
       where: `l."toEntryId" IS NOT NULL AND ${leads(direction)}`,
     },
     {
       source: 'r."entryId"',
       next: 'r."entryId"',
       from: LEADING_HERE,
-      where: `${leads(other)} AND ${isLatest('r')}`,
+      where: `${leads(other)} AND ${isLatest('r', asOf)}`,
     },
   ];
 }
@@ -53,10 +54,11 @@ const tiesFrom = (source: string): string =>
 /**
  * Parameter: a list of entries as JSON. One row of three JSON texts: `entries`, these and everything that they go back to or
  * went into, with their latest names; and the ties that were walked over, from their source and from their target.
+ * With an entry of the audit trail, from what was on record then.
  */
-export function reachOf(direction: Direction): string {
+export function reachOf(direction: Direction, asOf?: number): string {
   const ends = namesOf((name) => isEnding(name, direction));
-  const ways = waysOf(direction);
+  const ways = waysOf(direction, asOf);
   const steps = ways.map(
     ({ next, from, where }) => `SELECT ${next}, +l."name" NOT IN (${ends}) FROM reached ${from}
   WHERE reached.open AND ${where}`,
@@ -73,7 +75,7 @@ WITH RECURSIVE reached(id, open) AS MATERIALIZED (
 SELECT
   (SELECT ${ENTRIES}
    FROM (SELECT DISTINCT id FROM reached) reached CROSS JOIN "Entry" e ON e."id" = reached.id
-   LEFT JOIN "Revision" r ON r."id" = ${latestOf('e."id"')}) AS entries,
+   LEFT JOIN "Revision" r ON r."id" = ${latestOf('e."id"', asOf)}) AS entries,
   (${ties[0]}) AS along,
   (${ties[1]}) AS against`;
 }
