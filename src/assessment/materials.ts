@@ -2,10 +2,18 @@ import type { Facts } from '../dossier/facts.js';
 
 /** Receipts of the material that went into a build, through every blend and top-up, each once and sorted. */
 export function powderReceiptsOfBuild(facts: Facts, build: string): string[] {
-  const receipts = new Set<string>();
   const found = facts.lot.body.builds.find((item) => item.build === build);
+  return receiptsOfStates(
+    facts,
+    (found?.powder ?? []).map(({ state }) => state),
+  );
+}
+
+/** Receipts in powder states, through every blend and top-up, each once and sorted. */
+export function receiptsOfStates(facts: Pick<Facts, 'powderStates'>, codes: readonly string[]): string[] {
+  const receipts = new Set<string>();
   // A set is walked also over what is added on the way, and each state once.
-  const states = new Set((found?.powder ?? []).map(({ state }) => state));
+  const states = new Set(codes);
   for (const state of states) {
     for (const input of facts.powderStates.get(state)?.body.inputs ?? []) {
       'receipt' in input ? receipts.add(input.receipt) : states.add(input.state);

@@ -63,8 +63,18 @@ export function powderShares(from: number, { entries, ties }: MassReach): Powder
 }
 
 /** Mass fractions of receipts in what a build took, from the lot file alone. */
-export function powderSharesOfBuild({ lot, powderStates, receipts }: Facts, build: string): PowderShare[] {
-  const charged = lot.body.builds.find((item) => item.build === build)?.powder ?? [];
+export function powderSharesOfBuild(facts: Facts, build: string): PowderShare[] {
+  return sharesIn(facts, facts.lot.body.builds.find((item) => item.build === build)?.powder ?? []);
+}
+
+/** Mass fractions of receipts in a powder state, from the lot file alone. */
+export const powderSharesOfState = (facts: Pick<Facts, 'powderStates' | 'receipts'>, state: string): PowderShare[] =>
+  sharesIn(facts, [{ state, chargedG: '1' }]);
+
+function sharesIn(
+  { powderStates, receipts }: Pick<Facts, 'powderStates' | 'receipts'>,
+  charged: readonly { readonly state: string; readonly chargedG: string }[],
+): PowderShare[] {
   const names = ['build', ...[...powderStates.keys()].map(stateName), ...[...receipts.keys()].map(receiptName)];
   const ids = new Map(names.map((name, id) => [name, id]));
   const tie = (source: string, target: string, name: TieName, massG: string) => {

@@ -53,6 +53,8 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'certificates-plausible': 'metal',
   'delivered-as-ordered': 'metal',
   'supplier-approved': 'metal',
+  'powder-balance': 'metal',
+  'powder-reuse-within-limit': 'metal',
   'recipe-in-force': 'recipe',
   'recipe-inside-envelope': 'recipe',
   'process-validated': 'recipe',

@@ -541,6 +541,8 @@ const NOT_HERE = [
   'certificates-plausible',
   'delivered-as-ordered',
   'supplier-approved',
+  'powder-balance',
+  'powder-reuse-within-limit',
   'labels-balance',
   'results-in-time',
   'repeats-decided',

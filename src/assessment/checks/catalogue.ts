@@ -28,6 +28,8 @@ import { machinesMaintained } from './machines-maintained.js';
 import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
 import { operatorsQualified } from './operators-qualified.js';
+import { powderBalance } from './powder-balance.js';
+import { powderReuseWithinLimit } from './powder-reuse-within-limit.js';
 import { processValidated } from './process-validated.js';
 import { recipeAsDesigned } from './recipe-as-designed.js';
 import { recipeInForce } from './recipe-in-force.js';
@@ -68,6 +70,8 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   materialAccepted,
   certificatesWithinLimits,
   certificatesPlausible,
+  powderReuseWithinLimit,
+  powderBalance,
   machinesMaintained,
   operatorsQualified,
   couponsPlanned,

@@ -28,6 +28,8 @@ export type CheckCode =
   | 'material-accepted'
   | 'methods-in-force'
   | 'operators-qualified'
+  | 'powder-balance'
+  | 'powder-reuse-within-limit'
   | 'process-validated'
   | 'recipe-as-designed'
   | 'recipe-in-force'

@@ -1,4 +1,6 @@
 import { reuseCycles } from '../../assessment/materials.js';
+import { powderSharesOfState } from '../../assessment/powder-shares.js';
+import { virginFractions } from '../../assessment/virgin-powder.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
@@ -8,6 +10,7 @@ import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, short } from '../../report/anchors.js';
 import { type CertificateComparison, certificateLines, checkersOf } from '../../report/certificate-lines.js';
 import { genealogyFigure } from '../../report/genealogy-figure.js';
+import { sharesText, virginText } from '../../report/phrases/powder-shares.js';
 import { MATERIALS } from '../../report/phrases/record-materials.js';
 import { powderOperationText, receiptStatusText } from '../../report/phrases/trade-codes.js';
 import { type RecordView, tellsOf } from '../record-view.js';
@@ -17,6 +20,7 @@ import { personText } from './post-process.js';
 export function drawMaterials(pdf: RecordPage, view: RecordView): void {
   const { facts } = view;
   const cycles = reuseCycles(facts);
+  const virgin = virginFractions(facts);
   pdf.figure(genealogyFigure(facts, tellsOf(view)));
   pdf.table({
     caption: MATERIALS.powderStates,
@@ -26,7 +30,9 @@ export function drawMaterials(pdf: RecordPage, view: RecordView): void {
       MATERIALS.made,
       MATERIALS.by,
       MATERIALS.contains,
+      MATERIALS.shares,
       MATERIALS.reuseCycle,
+      MATERIALS.virgin,
     ].map((head) => ({ head })),
     rows: [...facts.powderStates.values()].map(({ body }) => [
       body.state,
@@ -34,7 +40,9 @@ export function drawMaterials(pdf: RecordPage, view: RecordView): void {
       timeText(body.madeAt),
       body.madeBy,
       body.inputs.map((input) => `${'receipt' in input ? input.receipt : input.state} ${input.massG} g`).join('; '),
+      sharesText(powderSharesOfState(facts, body.state)),
       String(cycles.get(body.state)),
+      virginText(virgin.get(body.state)),
     ]),
   });
   const receipts = [...facts.receipts.values()].map(({ body }) => body);

@@ -1,5 +1,5 @@
 import { within } from './acceptance.js';
-import { type Carried, compare, converted, day, type Json, moment, unique } from './carried.js';
+import { type Carried, compare, converted, day, digits, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
 import { implantsOfBuild } from './closures.js';
 import {
@@ -101,6 +101,30 @@ function sumIsOff(lines: readonly Json[], range: Json): boolean {
   return isBelow || sum(true) > Number(range.upper);
 }
 
+/** The powder of each build with the receipts that went into its states, and the least that their specifications allow. */
+const limited = (carried: Carried, limit: string) =>
+  carried.builds.flatMap((build) =>
+    ((build.powder ?? []) as Json[]).flatMap((powder) => {
+      const receipts = receiptsOf(carried, { powder: [powder] });
+      const limits: number[] = receipts
+        .map(({ body }) => orderedTo(carried, body)?.body[limit])
+        .filter((one) => one !== undefined)
+        .map(Number);
+      const units = implantsOfBuild(carried, build.build);
+      return limits.length === 0 ? [] : [{ build, powder, units, most: Math.min(...limits) }];
+    }),
+  );
+
+function cyclesOf(carried: Carried, code: string): number {
+  const { operation, inputs } = carried.pinned('powder-state', code).body;
+  const before: number[] = inputs.map((input: Json) =>
+    input.state === undefined
+      ? Number(carried.pinned('receipt', input.receipt).body.state === 'used')
+      : cyclesOf(carried, input.state),
+  );
+  return Math.max(...before) + Number(operation === 'recover');
+}
+
 export const CHECKS_OF_MATERIALS: Readonly<Record<string, Asked>> = {
   'supplier-approved': (carried) => {
     const plain = (text: string) => text.trim().toLowerCase().replace(/\s+/g, ' ');
@@ -182,6 +206,32 @@ export const CHECKS_OF_MATERIALS: Readonly<Record<string, Asked>> = {
     applies:
       (carried.specification.body.materials ?? []).length > 0 || carried.allPinned('material-specification').length > 0,
   }),
+
+  'powder-reuse-within-limit': (carried) => {
+    const all = limited(carried, 'reuseLimit');
+    return {
+      found: all
+        .filter(({ powder, most }) => cyclesOf(carried, powder.state) > most)
+        .map(({ units }) => found('used too often', units, C)),
+      applies: all.length > 0,
+    };
+  },
+
+  'powder-balance': (carried) => {
+    const all = limited(carried, 'balancePercent').filter(({ build }) => build.state !== 'planned');
+    return {
+      found: all.flatMap(({ powder, units, most }) => {
+        const out = [powder.depositedG, powder.recoveredG, powder.wasteG];
+        if (out.some((massG) => massG === undefined)) return [found('not weighed', units, C)];
+        const missing = digits(
+          out.reduce((left, massG) => left - Number(massG), Number(powder.chargedG)),
+          9,
+        );
+        return Math.abs(missing) * 100 > Number(powder.chargedG) * most ? [found('does not add up', units, C)] : [];
+      }),
+      applies: all.length > 0,
+    };
+  },
 
   'certificates-plausible': (carried) => {
     const certified = ordered(carried).filter(({ body }) => body.certificate !== undefined);

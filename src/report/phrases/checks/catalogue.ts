@@ -28,6 +28,8 @@ import { machinesMaintained } from './machines-maintained.js';
 import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
 import { operatorsQualified } from './operators-qualified.js';
+import { powderBalance } from './powder-balance.js';
+import { powderReuseWithinLimit } from './powder-reuse-within-limit.js';
 import { processValidated } from './process-validated.js';
 import { recipeAsDesigned } from './recipe-as-designed.js';
 import { recipeInForce } from './recipe-in-force.js';
@@ -81,6 +83,8 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'material-accepted': materialAccepted,
   'methods-in-force': methodsInForce,
   'operators-qualified': operatorsQualified,
+  'powder-balance': powderBalance,
+  'powder-reuse-within-limit': powderReuseWithinLimit,
   'process-validated': processValidated,
   'recipe-in-force': recipeInForce,
   'recipe-inside-envelope': recipeInsideEnvelope,
