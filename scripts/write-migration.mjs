@@ -11,7 +11,16 @@ import Database from 'better-sqlite3';
 import { ROOT } from './ensure.mjs';
 
 /** Tables that change in place. Every other one is append-only. */
-const MUTABLE = new Set(['LedgerLock', 'Session', 'Lockout', 'SentForm', 'ScanJob', 'HistorySum']);
+const MUTABLE = new Set([
+  'LedgerLock',
+  'Session',
+  'Lockout',
+  'SentForm',
+  'Draft',
+  'DraftFile',
+  'ScanJob',
+  'HistorySum',
+]);
 
 const folder = path.join(ROOT, 'prisma', 'migrations', 'sqlite');
 const snapshotFile = path.join(folder, 'schema.snapshot.prisma');

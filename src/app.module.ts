@@ -2,6 +2,7 @@ import { type DynamicModule, Module } from '@nestjs/common';
 import { CalculatorModule } from './calculator/calculator.module.js';
 import { CustodyModule } from './custody/custody.module.js';
 import { DeskModule } from './desk/desk.module.js';
+import { EntryModule } from './entry/entry.module.js';
 import { IntakePagesModule } from './intake/intake-pages.module.js';
 import { LotsPagesModule } from './lots/lots-pages.module.js';
 import { AccessModule } from './people/access.module.js';
@@ -19,6 +20,7 @@ import { NowhereModule } from './web/nowhere.module.js';
 @Module({
   imports: [
     IntakePagesModule,
+    EntryModule,
     PeopleModule,
     LotsPagesModule,
     SigningModule,

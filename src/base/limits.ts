@@ -60,7 +60,13 @@ export const MOST = {
   packedFreely: MIB,
   uploadsAtOnce: 3,
   uploadFields: 20,
-  uploadFieldBytes: 10_000,
+  uploadFieldBytes: 20_000,
+  /** Fields of a form that a document is made in, with what it remembers of its rows. */
+  formFields: 5000,
+  /** Of one file that is chosen in such a form; longer ones come in a folder. */
+  draftFileBytes: 32 * MIB,
+  draftFiles: 20,
+  draftsOfPerson: 30,
   bodyBytes: MIB,
   bodyMs: 30_000,
   requestsPerMinute: 3000,

@@ -11,5 +11,6 @@ import { Uploads } from './uploads.js';
   imports: [WebModule, PeopleModule, IntakeModule],
   controllers: [IntakeController],
   providers: [Uploads, KeptReports],
+  exports: [KeptReports],
 })
 export class IntakePagesModule {}

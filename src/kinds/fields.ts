@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { typedAs } from './form-sense.js';
 import { happened } from './happened.js';
 
 /**
@@ -10,25 +11,31 @@ export const CODE_SYNTAX =
   'at most 60 letters, digits, dots, dashes and underscores, with a letter or a digit first and last';
 
 /** Identifier a person gave. Never a path. */
-export const Code = z
-  .union([z.string(), z.number()])
-  .transform(String)
-  .pipe(
-    z.string().regex(/^[\p{L}\p{N}](?:[\p{L}\p{N}._-]{0,58}[\p{L}\p{N}])?$/u, {
-      error: `an identifier: ${CODE_SYNTAX}`,
-    }),
-  )
-  .refine((code) => code === code.normalize('NFC'), { error: 'an identifier of composed letters (Unicode NFC)' })
-  .describe('identifier');
+export const Code = typedAs(
+  'code',
+  z
+    .union([z.string(), z.number()])
+    .transform(String)
+    .pipe(
+      z.string().regex(/^[\p{L}\p{N}](?:[\p{L}\p{N}._-]{0,58}[\p{L}\p{N}])?$/u, {
+        error: `an identifier: ${CODE_SYNTAX}`,
+      }),
+    )
+    .refine((code) => code === code.normalize('NFC'), { error: 'an identifier of composed letters (Unicode NFC)' })
+    .describe('identifier'),
+);
 
 /** Free text on one or several lines; control characters are refused because they cannot be printed. */
-export const Text = z
-  .string()
-  .trim()
-  .min(1, 'some text')
-  .max(4000, 'at most 4000 characters')
-  .refine((text) => !hasControlCharacter(text), { error: 'text without control characters' })
-  .describe('text');
+export const Text = typedAs(
+  'text',
+  z
+    .string()
+    .trim()
+    .min(1, 'some text')
+    .max(4000, 'at most 4000 characters')
+    .refine((text) => !hasControlCharacter(text), { error: 'text without control characters' })
+    .describe('text'),
+);
 
 function hasControlCharacter(text: string): boolean {
   for (const character of text) {
@@ -41,12 +48,15 @@ function hasControlCharacter(text: string): boolean {
 export const DECIMAL = /^[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 
 /** A decimal number, kept as the text that was given: `215`, `0.10`, `-120`. */
-export const Decimal = z
-  .union([z.string(), z.number()])
-  .transform(String)
-  .pipe(z.string().regex(DECIMAL, { error: 'a decimal number with a point, such as 0.10' }))
-  .refine((text) => Number.isFinite(Number(text)), { error: 'a number below 1.8e308' })
-  .describe('decimal number');
+export const Decimal = typedAs(
+  'decimal',
+  z
+    .union([z.string(), z.number()])
+    .transform(String)
+    .pipe(z.string().regex(DECIMAL, { error: 'a decimal number with a point, such as 0.10' }))
+    .refine((text) => Number.isFinite(Number(text)), { error: 'a number below 1.8e308' })
+    .describe('decimal number'),
+);
 
 export const PositiveDecimal = Decimal.refine((text) => Number(text) > 0, { error: 'a number above zero' }).describe(
   'decimal number above zero',
@@ -71,11 +81,14 @@ export const Sha256 = z
 
 /** A whole number of at least `min`. */
 export const whole = (min: number, max = 1_000_000_000) =>
-  z
-    .union([z.string().regex(/^\d{1,10}$/, { error: 'a whole number' }), z.number().int()])
-    .transform(Number)
-    .pipe(z.number().int().min(min, `at least ${min}`).max(max, `at most ${max}`))
-    .describe('whole number');
+  typedAs(
+    'whole',
+    z
+      .union([z.string().regex(/^\d{1,10}$/, { error: 'a whole number' }), z.number().int()])
+      .transform(Number)
+      .pipe(z.number().int().min(min, `at least ${min}`).max(max, `at most ${max}`))
+      .describe('whole number'),
+  );
 
 /** A moment with its offset from UTC, so that nobody has to guess a time zone. */
 export const Moment = z.iso
@@ -93,17 +106,23 @@ export const PastMoment = happened(Moment).describe(`date and time with offset, 
 export const PastDay = happened(Day).describe(`calendar date, ${PAST}`);
 
 /** A unit of measure as a UCUM code. Whether the code exists is checked at intake. */
-export const Ucum = z.string().min(1).max(40).describe('unit of measure, UCUM code (MPa, um, [ppm], %)');
+export const Ucum = typedAs(
+  'unit',
+  z.string().min(1).max(40).describe('unit of measure, UCUM code (MPa, um, [ppm], %)'),
+);
 
 /** A path inside the folder that is taken in. What it points to is checked at intake. */
-export const FilePath = z
-  .string()
-  .min(1)
-  .max(300)
-  .refine((path) => !path.startsWith('/') && !path.includes('\\') && !path.split('/').includes('..'), {
-    error: 'a path inside this folder, with forward slashes',
-  })
-  .describe('path of a file inside this folder');
+export const FilePath = typedAs(
+  'file',
+  z
+    .string()
+    .min(1)
+    .max(300)
+    .refine((path) => !path.startsWith('/') && !path.includes('\\') && !path.split('/').includes('..'), {
+      error: 'a path inside this folder, with forward slashes',
+    })
+    .describe('path of a file inside this folder'),
+);
 
 export const Format = z
   .union([z.literal(1), z.literal('1')])

@@ -57,6 +57,10 @@ const ROWS: Readonly<Record<Name, readonly [what: string, text: (value: number) 
   uploadsAtOnce: ['uploads at the same time', count, 'send it again when one of them is done'],
   uploadFields: ['fields beside the files', count, 'send the form of the page'],
   uploadFieldBytes: ['such a field: bytes', count, 'send the form of the page'],
+  formFields: ['a form that makes a document: fields', count, 'write it as a file, and take that in'],
+  draftFileBytes: ['a file that is chosen in such a form', bytes, 'take it in with the document as a folder'],
+  draftFiles: ['files that are chosen in such a form', count, 'take them in with the document as a folder'],
+  draftsOfPerson: ['forms that a person began and did not store', count, 'the oldest one goes'],
   bodyBytes: ['any other request: its body', bytes, 'send less at a time'],
   bodyMs: [
     'a body: until it is whole; of an upload, until the next 16 KiB',

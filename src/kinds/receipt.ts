@@ -17,6 +17,7 @@ import {
   Ucum,
   YesNo,
 } from './fields.js';
+import { typedAs } from './form-sense.js';
 import {
   type Contradiction,
   type DeclaredKind,
@@ -30,15 +31,18 @@ import {
 } from './kind.js';
 
 /** A certified value as the paper states it: `0.42`, `<0.003`, `12 `. */
-export const CertifiedValue = z
-  .union([z.string(), z.number()])
-  .transform((value) => String(value).trim())
-  .pipe(
-    z.string().regex(/^(?:[<>≤≥]\s?)?[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/, {
-      error: 'a decimal number with a point, with < or > where the certificate has one',
-    }),
-  )
-  .describe('certified value, with < or > where the certificate has one');
+export const CertifiedValue = typedAs(
+  'certified',
+  z
+    .union([z.string(), z.number()])
+    .transform((value) => String(value).trim())
+    .pipe(
+      z.string().regex(/^(?:[<>≤≥]\s?)?[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/, {
+        error: 'a decimal number with a point, with < or > where the certificate has one',
+      }),
+    )
+    .describe('certified value, with < or > where the certificate has one'),
+);
 
 export const CertificateLine = z.strictObject({
   property: Code.describe('element or property'),

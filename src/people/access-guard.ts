@@ -4,13 +4,14 @@ import type { Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
 import { denialText } from '../report/phrases/authority.js';
 import { Store } from '../store/store.js';
-import { Access, OpenToAuditors } from '../web/access.js';
+import { Access, KeepsDraft, OpenToAuditors } from '../web/access.js';
 import { identify, type Session } from '../web/identity.js';
 import { readBody } from '../web/request-body.js';
 import { SAFE_METHODS } from '../web/request-checks.js';
 import { TakesFiles, Upload } from '../web/upload.js';
 import { personActor } from './account-state.js';
 import { mayKeepAccounts } from './accounts.js';
+import { Drafts } from './drafts.js';
 import { IdentityCookie } from './identity-cookie.js';
 import { refuseAct } from './refuse-act.js';
 import { carriesToken, Sessions } from './sessions.js';
@@ -30,6 +31,7 @@ export class AccessGuard implements CanActivate {
     private readonly store: Store,
     private readonly sessions: Sessions,
     private readonly cookie: IdentityCookie,
+    private readonly drafts: Drafts,
   ) {}
 
   async canActivate(context: ExecutionContext): Promise<boolean> {
@@ -48,12 +50,13 @@ export class AccessGuard implements CanActivate {
       takeToken(request);
       return true;
     }
+    if (!session && !reads) await this.keepDraft(request, response, handler);
     if (!session)
       throw new AppError('NOT_SIGNED_IN', 'nobody is signed in, or the session has ended; nothing was done');
     if (asker === 'administrator') checkMayKeep(session);
     if (reads) return true;
     await this.readBody(request, response, handler);
-    checkToken(session, request);
+    if (!carriesToken(session, takeToken(request))) throw foreign();
     if (!this.reflector.get(OpenToAuditors, handler)) await this.checkAuditor(session, request);
     return true;
   }
@@ -69,8 +72,30 @@ export class AccessGuard implements CanActivate {
       await readBody(request, response);
       return;
     }
-    const upload = await Upload.begin(request, response, files.mostBytes);
+    const upload = await Upload.begin(request, response, files);
     request.body = upload.fields;
+  }
+
+  /** What a person typed whose session has ended. Only for a form that we showed is anything read of the body. */
+  private async keepDraft(
+    request: Request,
+    response: Response,
+    handler: ReturnType<ExecutionContext['getHandler']>,
+  ): Promise<void> {
+    const { draft } = request.params;
+    if (!this.reflector.get(KeepsDraft, handler) || typeof draft !== 'string') return;
+    const meant = this.drafts.meant(draft);
+    if (!meant) return;
+    await this.readBody(request, response, handler);
+    takeToken(request);
+    await this.drafts.keep(draft, request.body as Record<string, string>);
+    throw new AppError(
+      'NOT_SIGNED_IN',
+      'the session has ended; what you typed is kept and comes back after you sign in',
+      {
+        next: `/enter/${encodeURIComponent(meant.kind)}/${draft}`,
+      },
+    );
   }
 
   private async sessionOf(request: Request): Promise<Session | undefined> {
@@ -91,13 +116,11 @@ function checkMayKeep({ person, acting }: Session): void {
   if (!authority.may) throw new AppError('REFUSED', denialText(authority.why));
 }
 
-function checkToken(session: Session, request: Request): void {
-  if (carriesToken(session, takeToken(request))) return;
-  throw new AppError(
+const foreign = () =>
+  new AppError(
     'REFUSED',
     `this change does not carry the token of your session (field ${CSRF_FIELD}, header ${CSRF_HEADER}); nothing was done. Open the page again and repeat it`,
   );
-}
 
 /** Takes the token out of a form, whose schema knows its own fields only. */
 function takeToken(request: Request): unknown {

@@ -6,6 +6,7 @@ import { AccountController } from './account-controller.js';
 import { AccountLinks } from './account-links.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
+import { Drafts } from './drafts.js';
 import { IdentityCookie } from './identity-cookie.js';
 import { PeopleActsController } from './people-acts-controller.js';
 import { PeopleController } from './people-controller.js';
@@ -30,9 +31,10 @@ import { SetUpController } from './sign-in-set-up-controller.js';
     AccountActs,
     AccountLinks,
     Sessions,
+    Drafts,
     Actor,
     { provide: IdentityCookie, useFactory: ({ key }: Store) => new IdentityCookie(key.fingerprint), inject: [Store] },
   ],
-  exports: [Accounts, AccountActs, AccountLinks, Sessions, Actor, IdentityCookie],
+  exports: [Accounts, AccountActs, AccountLinks, Sessions, Drafts, Actor, IdentityCookie],
 })
 export class PeopleModule {}

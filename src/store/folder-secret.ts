@@ -5,7 +5,7 @@ import { refuseSharedKey, writeKeyOnce } from '../base/key-file.js';
 import { canonicalJson } from '../dossier/canonical.js';
 
 /** What a code is for: one that was made for something else is none. */
-export type CodePurpose = 'session' | 'one-time link' | 'who tried' | 'where from';
+export type CodePurpose = 'session' | 'draft' | 'one-time link' | 'who tried' | 'where from';
 
 /**
  * A secret of a data folder outside its database. What changes in place carries a code under it, so that whoever can write

@@ -1,4 +1,5 @@
 import type { Db } from './db.js';
+import { DraftRows } from './draft-rows.js';
 import { Entries } from './entries.js';
 import type { EventGuard } from './event-guard.js';
 import type { EventRow } from './event-row.js';
@@ -33,6 +34,7 @@ class Repositories<R> {
   readonly events: Events<R>;
   readonly signatures: Signatures<R>;
   readonly identity: Identity<R>;
+  readonly drafts: DraftRows<R>;
   readonly scanJobs: ScanJobRows<R>;
   readonly trace: Traces;
   readonly ledger: LedgerRows<R>;
@@ -51,6 +53,7 @@ class Repositories<R> {
     this.events = new Events(db, guard);
     this.signatures = new Signatures(db);
     this.identity = new Identity(db);
+    this.drafts = new DraftRows(db);
     this.scanJobs = new ScanJobRows(db);
     this.trace = new Traces(db);
     this.ledger = new LedgerRows(db);

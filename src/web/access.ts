@@ -16,6 +16,12 @@ export const Access = Reflector.createDecorator<Asker>();
  */
 export const OpenToAuditors = Reflector.createDecorator<void, true>({ transform: () => true });
 
+/**
+ * At a handler whose form is kept as a draft, by its name in the address: what is sent after the session has ended comes
+ * back after signing in.
+ */
+export const KeepsDraft = Reflector.createDecorator<void, true>({ transform: () => true });
+
 const reflector = new Reflector();
 
 /**

@@ -37,7 +37,8 @@ export class ErrorFilter implements ExceptionFilter {
     // Headers of a download that failed before its first byte do not fit the answer that comes instead.
     for (const name of ['content-disposition', 'content-length']) response.removeHeader(name);
     if (wantsSignIn(problem, request)) {
-      const wanted = request.originalUrl === '/' ? '' : `?next=${encodeURIComponent(request.originalUrl)}`;
+      const { next = request.originalUrl } = problem.facts as { next?: string };
+      const wanted = next === '/' ? '' : `?next=${encodeURIComponent(next)}`;
       response.redirect(303, `/sign-in${wanted}`);
     } else if (isApi(request)) sendDetails(response, problem, request.path);
     else response.type('html').send(this.page(problem, error));
@@ -51,9 +52,9 @@ export class ErrorFilter implements ExceptionFilter {
 
 const isApi = ({ path }: Request): boolean => path.startsWith(`${API_ROOT}/`);
 
-/** Whoever asked for a page. A change is not repeated after signing in, so it is refused. */
-const wantsSignIn = ({ code }: HttpProblem, request: Request): boolean =>
-  code === 'NOT_SIGNED_IN' && !isApi(request) && SAFE_METHODS.has(request.method);
+/** Whoever asked for a page. A change is not repeated after signing in, so it is refused, but where it is kept as a draft. */
+const wantsSignIn = ({ code, facts }: HttpProblem, request: Request): boolean =>
+  code === 'NOT_SIGNED_IN' && !isApi(request) && (SAFE_METHODS.has(request.method) || facts?.next !== undefined);
 
 function sendDetails(response: Response, { facts, ...members }: HttpProblem, instance: string): void {
   response.type('application/problem+json').send(JSON.stringify({ ...facts, ...members, instance }));

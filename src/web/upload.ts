@@ -5,16 +5,28 @@ import { BadInputError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { MultipartReader, type Part } from './multipart.js';
 
-/** At a handler that takes files: its body is multipart/form-data, with all fields before the first file. */
-export const TakesFiles = Reflector.createDecorator<{
-  /** Name of the fields that carry files, as the programming interface tells it. */
-  readonly field: string;
+/** What a route takes that takes files. */
+interface UploadLimits {
   /** Bytes of the body at most. */
   readonly mostBytes: number;
-}>();
+  /** Fields beside the files at most, where it is no plain upload. */
+  readonly mostFields?: number;
+  /** The one field that may come after the files: the button that sent the form. */
+  readonly button?: string;
+}
+
+/** At a handler that takes files: its body is multipart/form-data, with all fields before the first file. */
+export const TakesFiles = Reflector.createDecorator<
+  UploadLimits & {
+    /** Name of the fields that carry files, as the programming interface tells it. */
+    readonly field: string;
+  }
+>();
 
 /** A file of an upload as it comes. */
 export interface UploadedFile {
+  /** The field that it was chosen in. */
+  readonly field: string;
   /** Path as it was sent: nothing about it was checked. */
   readonly name: string;
   readonly bytes: AsyncIterable<Buffer>;
@@ -29,10 +41,13 @@ export class Upload {
   private readonly leaving = new AbortController();
   /** Aborted when the sender is gone before they were answered, or the service stops. */
   readonly gone = this.leaving.signal;
+  /** The button that came after the files; read when they are. */
+  pressed: string | undefined;
   private first: Part | undefined;
   private received = 0;
 
   private constructor(
+    private readonly button: string | undefined,
     private readonly reader: MultipartReader,
     private readonly source: AsyncIterator<Buffer, unknown>,
   ) {}
@@ -41,7 +56,11 @@ export class Upload {
    * Reads up to the first file.
    * @throws BadInputError for a body that is none, and for one that says that it is too long.
    */
-  static async begin(request: Request, response: Response, mostBytes: number): Promise<Upload> {
+  static async begin(
+    request: Request,
+    response: Response,
+    { mostBytes, mostFields = MOST.uploadFields, button }: UploadLimits,
+  ): Promise<Upload> {
     const boundary = /;\s*boundary=(?:"([^"]{1,200})"|([^\s;"]{1,200}))/i.exec(request.headers['content-type'] ?? '');
     const source = request[Symbol.asyncIterator]() as AsyncIterator<Buffer, unknown>;
     const counted = {
@@ -52,31 +71,43 @@ export class Upload {
         return step;
       },
     };
-    const upload: Upload = new Upload(new MultipartReader(counted, boundary?.[1] ?? boundary?.[2] ?? ''), source);
+    const upload: Upload = new Upload(
+      button,
+      new MultipartReader(counted, boundary?.[1] ?? boundary?.[2] ?? ''),
+      source,
+    );
     response.once('finish', () => void upload.readOn(request));
     response.once('close', () => response.writableFinished || upload.leaving.abort());
     if (Number(request.headers['content-length'] ?? 0) > mostBytes) throw tooLong(mostBytes);
-    await upload.readFields();
+    await upload.readFields(mostFields);
     response.locals.upload = upload;
     return upload;
   }
 
-  private async readFields(): Promise<void> {
+  private async readFields(most: number): Promise<void> {
     const fields = this.fields as Record<string, string>;
+    let length = 0;
     for (let count = 0; ; count += 1) {
       const part = await this.reader.next();
       if (part?.fileName !== undefined) this.first = part;
       if (part === undefined || part.fileName !== undefined) return;
-      if (count >= MOST.uploadFields || Object.hasOwn(fields, part.name)) throw tooManyFields();
-      Object.defineProperty(fields, part.name, { value: await textOf(part), enumerable: true });
+      if (count >= most || Object.hasOwn(fields, part.name)) throw tooManyFields(most);
+      const value = await textOf(part);
+      length += part.name.length + value.length;
+      if (length > MOST.bodyBytes) throw tooLong(MOST.bodyBytes);
+      Object.defineProperty(fields, part.name, { value, enumerable: true });
     }
   }
 
   /** The files in the order in which they come. A file that is not read is passed over. */
   async *files(): AsyncGenerator<UploadedFile> {
     for (let part = this.first; part !== undefined; part = await this.reader.next()) {
-      if (part.fileName === undefined) throw lateField(part.name);
-      if (part.fileName !== '') yield { name: part.fileName, bytes: part.bytes };
+      if (part.fileName === undefined) {
+        if (part.name !== this.button) throw lateField(part.name);
+        this.pressed = await textOf(part);
+        continue;
+      }
+      if (part.fileName !== '') yield { field: part.name, name: part.fileName, bytes: part.bytes };
       // So a browser sends the choice that was left empty.
       else for await (const block of part.bytes) if (block.length > 0) throw noName();
     }
@@ -144,12 +175,12 @@ const tooLong = (most: number) =>
     `at most ${most} bytes`,
     `send a part at a time, or ${BY_COMMAND}`,
   );
-const tooManyFields = () =>
+const tooManyFields = (most: number) =>
   bad(
     'multipart',
     undefined,
     'a field twice, or too many of them',
-    `at most ${MOST.uploadFields} fields, each once`,
+    `at most ${most} fields, each once`,
     'send the form of the page',
   );
 const longField = (name: string) =>

@@ -7,7 +7,17 @@ const { folder, remove } = temporaryFolder();
 let db: Database.Database;
 
 /** Tables that change in place: the lock row of the write door, who is signed in, forms that were sent, logs under way, and the migrations. */
-const MUTABLE = ['LedgerLock', 'Session', 'Lockout', 'SentForm', 'ScanJob', 'HistorySum', '_prisma_migrations'];
+const MUTABLE = [
+  'LedgerLock',
+  'Session',
+  'Lockout',
+  'SentForm',
+  'Draft',
+  'DraftFile',
+  'ScanJob',
+  'HistorySum',
+  '_prisma_migrations',
+];
 
 interface Column {
   readonly name: string;

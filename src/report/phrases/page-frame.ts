@@ -1,3 +1,4 @@
+import { ENTRY_FORMS } from './entry-forms.js';
 import { PAGE_TITLES } from './page-titles.js';
 
 /** A word that leads to a page. */
@@ -17,6 +18,7 @@ export const HEAD_WORDS: readonly PageLink[] = [
 
 /** Everything else, at the foot. */
 export const FOOT_WORDS: readonly PageLink[] = [
+  { href: '/enter', text: ENTRY_FORMS.list },
   { href: '/intake', text: PAGE_TITLES.intake },
   { href: '/people', text: PAGE_TITLES.people },
   { href: '/authority', text: PAGE_TITLES.authority },

@@ -5,7 +5,7 @@ const PAGES_AT_ONCE = 2000;
 
 /**
  * Copies a database that others go on writing to, as it was at one moment. The copy is one file without a write-ahead
- * log beside it, and nobody is signed in there.
+ * log beside it, and nobody is signed in there or has a form half filled in.
  * @returns how many entries the audit trail of the copy has.
  */
 export async function copyDatabase(source: string, target: string): Promise<number> {
@@ -21,7 +21,7 @@ export async function copyDatabase(source: string, target: string): Promise<numb
   const copy = new Database(target);
   try {
     copy.pragma('journal_mode = DELETE');
-    copy.exec('DELETE FROM "Session"; DELETE FROM "SentForm"');
+    copy.exec('DELETE FROM "Session"; DELETE FROM "SentForm"; DELETE FROM "DraftFile"; DELETE FROM "Draft"');
     return (copy.prepare('SELECT count(*) AS size FROM "LedgerEntry"').get() as { size: number }).size;
   } finally {
     copy.close();

@@ -285,6 +285,25 @@ CREATE TABLE "SentForm" (
 );
 
 -- CreateTable
+CREATE TABLE "Draft" (
+    "name" TEXT NOT NULL PRIMARY KEY,
+    "person" TEXT NOT NULL,
+    "kind" TEXT NOT NULL,
+    "fields" TEXT NOT NULL,
+    "changedAt" TEXT NOT NULL
+);
+
+-- CreateTable
+CREATE TABLE "DraftFile" (
+    "draft" TEXT NOT NULL,
+    "name" TEXT NOT NULL,
+    "bytes" BLOB NOT NULL,
+
+    PRIMARY KEY ("draft", "name"),
+    CONSTRAINT "DraftFile_draft_fkey" FOREIGN KEY ("draft") REFERENCES "Draft" ("name") ON DELETE CASCADE ON UPDATE CASCADE
+);
+
+-- CreateTable
 CREATE TABLE "ScanJob" (
     "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
     "lot" TEXT NOT NULL,
@@ -431,6 +450,9 @@ CREATE INDEX "Session_person_idx" ON "Session"("person");
 
 -- CreateIndex
 CREATE INDEX "Lockout_lastFailureAt_idx" ON "Lockout"("lastFailureAt");
+
+-- CreateIndex
+CREATE INDEX "Draft_person_changedAt_idx" ON "Draft"("person", "changedAt");
 
 -- CreateIndex
 CREATE INDEX "ScanJob_state_idx" ON "ScanJob"("state");

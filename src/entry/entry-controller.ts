@@ -1,0 +1,243 @@
+import { Body, Controller, Get, Header, Param, Query } from '@nestjs/common';
+import { z } from 'zod';
+import type { Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
+import { timeText } from '../dossier/time-text.js';
+import { KeptReports } from '../intake/kept-reports.js';
+import { type Sender, whyNotTakeIn } from '../intake/may-take-in.js';
+import { Actor } from '../people/actor.js';
+import { type Draft, Drafts } from '../people/drafts.js';
+import { anchorId } from '../report/anchors.js';
+import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
+import { Access, KeepsDraft } from '../web/access.js';
+import type { FailedForm } from '../web/form-again.js';
+import type { FormAnswer } from '../web/form-answer.js';
+import { FormPost, PagePost } from '../web/forms.js';
+import { HTML } from '../web/html.js';
+import { filledIn, NAMED } from '../web/input.js';
+import { Pages } from '../web/pages.js';
+import { TakesFiles, type Upload, Uploaded } from '../web/upload.js';
+import { chosenFiles, fileField } from './chosen-files.js';
+import { entryErrors } from './entry-errors.js';
+import { type EntryForm, EntryForms, problemsIn, REVISES } from './entry-forms.js';
+import { filePlaces, formParts } from './form-view.js';
+import { kindGroups } from './kind-groups.js';
+import { saidIn } from './said.js';
+import { asRead, changeForm, documentOf, type TypedFields, unknownIn } from './typed-fields.js';
+
+/** The button that was pressed. */
+const ACTION = ':do';
+
+const Typed = z.record(z.string().max(400), z.string().max(MOST.uploadFieldBytes));
+type Typed = z.infer<typeof Typed>;
+const Nothing = z.strictObject({});
+const EntryQuery = z.strictObject({ of: NAMED.schema.optional() });
+type EntryQuery = z.infer<typeof EntryQuery>;
+
+/** In its first form a document has no value that changes: nobody is asked why. */
+const NOT_ASKED: ReadonlySet<string> = new Set(['reason']);
+
+/** The body holds the form beside the files. */
+const FILES = {
+  field: 'files',
+  mostBytes: MOST.draftFiles * MOST.draftFileBytes,
+  mostFields: MOST.formFields,
+  button: ACTION,
+};
+
+/** Documents entered on a page, each in the form that its kind asks for. */
+@Controller('enter')
+export class EntryController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly forms: EntryForms,
+    private readonly drafts: Drafts,
+    private readonly reports: KeptReports,
+    private readonly actor: Actor,
+  ) {}
+
+  @Access('signed in')
+  @Get()
+  @Header(...HTML)
+  async list(): Promise<string> {
+    const drafts = await this.drafts.ofPerson(this.actor.person);
+    return this.pages.render('enter-list', ENTRY_FORMS.list, {
+      groups: kindGroups(),
+      drafts: drafts.map(({ name, kind, changedAt }) => ({
+        to: addressOf(kind, name),
+        says: ENTRY_FORMS.yourDraft(kind, timeText(changedAt)),
+      })),
+      ...this.why(),
+    });
+  }
+
+  @Access('signed in')
+  @Get(':kind')
+  @Header(...HTML)
+  async begin(@Param('kind', NAMED) code: string, @Query({ schema: EntryQuery }) { of }: EntryQuery): Promise<string> {
+    const form = this.forms.form(code);
+    const fields = await this.forms.begun(form, of);
+    return this.page(form, this.drafts.begin(this.actor.person, code), fields);
+  }
+
+  @Access('signed in')
+  @Get(':kind/:draft')
+  @Header(...HTML)
+  async show(@Param('kind', NAMED) code: string, @Param('draft', NAMED) name: string): Promise<string> {
+    const form = this.forms.form(code);
+    return this.page(form, name, (await this.drafts.of(this.actor.person, name)).fields);
+  }
+
+  /** Keeps what was typed, and does what the button says: one more row, a group, or the check before storing. */
+  @Access('signed in')
+  @KeepsDraft()
+  @TakesFiles(FILES)
+  @PagePost(':kind/:draft')
+  async take(
+    @Param('kind', NAMED) code: string,
+    @Param('draft', NAMED) name: string,
+    @Body(filledIn(Typed)) typed: Typed,
+    @Uploaded() upload: Upload,
+  ): Promise<FormAnswer> {
+    const form = this.forms.form(code);
+    const { [ACTION]: pressed = 'check', ...sent } = typed;
+    const { files, named, problems } = await chosenFiles(upload);
+    // A browser sends the button where it stands, behind the files.
+    const action = upload.pressed ?? pressed;
+    const fields = { ...sent, ...named };
+    const to = addressOf(code, name);
+    if (action !== 'check') {
+      await this.drafts.keep(name, changeForm(fields, action), files);
+      return problems.length > 0 ? this.again(form, name, fields, problems) : { to: `${to}#${placeOf(action)}` };
+    }
+    const read = { ...asRead(form.shape, fields), ...revises(fields) };
+    await this.drafts.keep(name, read, files);
+    const draft = await this.drafts.of(this.actor.person, name);
+    const unknown = unknownIn(form.shape, fields).map(unknownField);
+    const wrong = [...problems, ...unknown, ...(await this.problemsOf(draft))];
+    return wrong.length > 0 ? this.again(form, name, read, wrong) : { to: `${to}/check` };
+  }
+
+  @Access('signed in')
+  @Get(':kind/:draft/check')
+  @Header(...HTML)
+  async check(@Param('kind', NAMED) code: string, @Param('draft', NAMED) name: string): Promise<string> {
+    const form = this.forms.form(code);
+    const { fields } = await this.drafts.of(this.actor.person, name);
+    return this.pages.render('enter-check', ENTRY_FORMS.check(code, keyOf(form, fields)), {
+      parts: saidIn(formParts(form.shape, { fields, errorsAt: () => [] }, new Set())),
+      files: await this.drafts.fileNames(name),
+      address: addressOf(code, name),
+    });
+  }
+
+  @Access('signed in')
+  @FormPost(':kind/:draft/store', {
+    typed: Nothing,
+    show: (controller: EntryController, failed) => controller.notStored(failed),
+  })
+  async store(
+    @Param('kind', NAMED) _code: string,
+    @Param('draft', NAMED) name: string,
+    @Body(filledIn(Nothing)) _nothing: z.infer<typeof Nothing>,
+  ): Promise<string> {
+    const draft = await this.drafts.of(this.actor.person, name);
+    const report = await this.forms.take(draft, this.sender, { check: false });
+    await this.drafts.drop(name);
+    return `/intake/${this.reports.keep(this.actor.person, report)}`;
+  }
+
+  @Access('signed in')
+  @PagePost(':kind/:draft/leave')
+  async leave(@Param('kind', NAMED) _code: string, @Param('draft', NAMED) name: string): Promise<string> {
+    await this.drafts.of(this.actor.person, name);
+    await this.drafts.drop(name);
+    return '/enter';
+  }
+
+  private async notStored({ params, error }: FailedForm<unknown>): Promise<FormAnswer> {
+    const problems = problemsIn(error);
+    const form = this.forms.form(params.kind!);
+    const { fields } = await this.drafts.of(this.actor.person, params.draft!);
+    return this.again(form, params.draft!, fields, problems);
+  }
+
+  private async problemsOf(draft: Draft): Promise<readonly Problem[]> {
+    try {
+      await this.forms.take(draft, this.sender, { check: true });
+      return [];
+    } catch (error) {
+      return problemsIn(error);
+    }
+  }
+
+  private async again(
+    form: EntryForm,
+    name: string,
+    fields: TypedFields,
+    problems: readonly Problem[],
+  ): Promise<FormAnswer> {
+    return { to: addressOf(form.kind.kind, name), page: await this.page(form, name, fields, problems) };
+  }
+
+  private async page(
+    { kind, shape }: EntryForm,
+    name: string,
+    fields: TypedFields,
+    problems: readonly Problem[] = [],
+  ): Promise<string> {
+    const of = fields[REVISES];
+    const hidden = of === undefined ? NOT_ASKED : new Set<string>();
+    const plain = formParts(shape, { fields, errorsAt: () => [] }, hidden);
+    const errors = entryErrors(plain, problems);
+    const errorsAt = (path: string) => errors.filter(({ field }) => field === path).map(({ says }) => says);
+    const title = of === undefined ? ENTRY_FORMS.anew(kind.kind) : ENTRY_FORMS.again(kind.kind, of);
+    return this.pages.render('enter', title, {
+      ...this.why(),
+      errors,
+      errorTitle: ENTRY_FORMS.notStored,
+      purpose: kind.purpose,
+      address: addressOf(kind.kind, name),
+      parts: formParts(shape, { fields, errorsAt }, hidden),
+      of,
+      files: await this.drafts.fileNames(name),
+      filePlaces: filePlaces(plain).map(({ path, label }) => ({
+        name: fileField(path),
+        label: ENTRY_FORMS.chooseFile(label),
+      })),
+      mostFileMib: MOST.draftFileBytes >> 20,
+    });
+  }
+
+  private why() {
+    return { why: whyNotTakeIn(this.actor.session) };
+  }
+
+  private get sender(): Sender {
+    const { person, acting } = this.actor.session;
+    return { person, acting, actor: this.actor.name };
+  }
+}
+
+/** It is not passed over: whoever typed it believes that it is stored. */
+const unknownField = (field: string): Problem => ({
+  code: 'unknown-field',
+  field,
+  found: 'a field that this form does not have, or has no more',
+  expected: 'the fields that it shows',
+  remedy: 'look at the form as it is shown now, and type it where it belongs',
+});
+
+const addressOf = (kind: string, draft: string): string => `/enter/${encodeURIComponent(kind)}/${draft}`;
+
+/** What of the form is no part of the document, and yet stays. */
+const revises = (fields: TypedFields): TypedFields =>
+  fields[REVISES] === undefined ? {} : { [REVISES]: fields[REVISES] };
+
+/** Where a button was pressed: there the page is shown again. */
+const placeOf = (action: string): string => anchorId(action.slice(action.indexOf(':') + 1));
+
+function keyOf({ kind, shape }: EntryForm, fields: TypedFields): string {
+  const read = kind.schema.safeParse(documentOf(shape, fields));
+  return read.success ? kind.key(read.data) : '';
+}

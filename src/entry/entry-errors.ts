@@ -1,0 +1,29 @@
+import type { Problem } from '../base/errors.js';
+import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
+import type { FormError } from '../web/form-errors.js';
+import { type FormNode, labelsOf } from './form-view.js';
+
+/**
+ * What is wrong with a document, as the form tells it: each thing leads to its field, or to the nearest place around it that
+ * the form shows.
+ */
+export function entryErrors(nodes: readonly FormNode[], problems: readonly Problem[]): FormError[] {
+  const labels = labelsOf(nodes);
+  // One value may break several rules of its type: mending the first mostly mends them all.
+  const told = problems.filter(
+    ({ code, field }, index) =>
+      code !== 'field' || problems.findIndex((other) => other.code === code && other.field === field) === index,
+  );
+  return told.map(({ field, found, expected, remedy }) => {
+    const shown = nearest(field ?? '', labels);
+    const label = shown === undefined ? (field ?? '') : labels.get(shown)!;
+    return { field: shown ?? null, says: ENTRY_FORMS.wrong(label, found, expected, remedy) };
+  });
+}
+
+function nearest(field: string, labels: ReadonlyMap<string, string>): string | undefined {
+  for (let place = field; place !== ''; place = place.replace(/(?:^|\.)[^.[\]]*$|\[\d+\]$/, '')) {
+    if (labels.has(place)) return place;
+  }
+  return undefined;
+}

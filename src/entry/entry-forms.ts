@@ -1,0 +1,104 @@
+import { Injectable } from '@nestjs/common';
+import { BadInputError, NotFoundError } from '../base/errors.js';
+import { Intake } from '../intake/intake.js';
+import type { IntakeReport } from '../intake/intake-report.js';
+import type { MadeDocument } from '../intake/made-documents.js';
+import { demandMayTakeIn, type Sender } from '../intake/may-take-in.js';
+import { kindNamed } from '../kinds/catalogue.js';
+import { type FormShape, formShape } from '../kinds/form-shape.js';
+import type { Kind } from '../kinds/kind.js';
+import { type Draft, Drafts } from '../people/drafts.js';
+import type { StoredRevision } from '../store/entries.js';
+import { Store } from '../store/store.js';
+import { documentOf, fieldsOf, type TypedFields } from './typed-fields.js';
+
+/** Remembers in a draft of what entry it makes the next revision. No place of a document begins with a colon. */
+export const REVISES = ':of';
+
+/** A kind of document, and what its form asks for. */
+export interface EntryForm {
+  readonly kind: Kind;
+  readonly shape: FormShape;
+}
+
+/** Documents made in forms. They go the way of every folder: the same rules, one change, under the name of who stores. */
+@Injectable()
+export class EntryForms {
+  constructor(
+    private readonly store: Store,
+    private readonly intake: Intake,
+    private readonly drafts: Drafts,
+  ) {}
+
+  /** @throws NotFoundError for what is no kind of document. */
+  form(name: string): EntryForm {
+    const kind = kindNamed(name);
+    if (!kind) throw new NotFoundError('kind of document', name, 'that can be entered');
+    return { kind, shape: formShape(kind.schema) };
+  }
+
+  /** What a form begins with: nothing, or an entry as it stands, whose next revision it makes. */
+  async begun({ kind, shape }: EntryForm, key: string | undefined): Promise<TypedFields> {
+    if (key === undefined) return {};
+    const { body, revision: number } = await this.current(kind, key);
+    const revision = kind.numbering === 'document' ? { revision: String(number + 1) } : {};
+    return { ...fieldsOf(shape, body), ...revision, [REVISES]: key };
+  }
+
+  /**
+   * Stores what a draft says, or only checks it.
+   * @throws BadInputError with every problem at once; AppError REFUSED for who may not take documents in.
+   */
+  async take(draft: Draft, sender: Sender, { check }: { readonly check: boolean }): Promise<IntakeReport> {
+    await demandMayTakeIn(this.store, sender);
+    const made = await this.made(draft);
+    return this.intake.take([made], sender.actor, { check });
+  }
+
+  private async made({ name, kind: code, fields }: Draft): Promise<MadeDocument> {
+    const { kind, shape } = this.form(code);
+    const document = documentOf(shape, fields);
+    const chosen = await this.drafts.files(name);
+    const known = new Set(chosen.map((file) => file.name));
+    const stored = fields[REVISES] === undefined ? [] : await this.storedFiles(kind, fields[REVISES]);
+    const read = kind.schema.safeParse(document);
+    const named = new Set(read.success ? kind.files(read.data).map(({ path }) => path) : []);
+    return {
+      file: fileName(kind, read.success ? kind.key(read.data) : ''),
+      document,
+      files: [
+        ...chosen.map(({ name: path, bytes }) => ({ path, bytes })),
+        ...stored.filter(({ path }) => named.has(path) && !known.has(path)),
+      ],
+    };
+  }
+
+  /** Files of the revision that stands, by the names that it has for them: they need not be sent again. */
+  private async storedFiles(kind: Kind, key: string): Promise<{ path: string; sha256: string }[]> {
+    const revision = await this.current(kind, key);
+    const rows = await this.store.read.entries.evidenceNamedBy([revision]);
+    const byPath = new Map<string, string>();
+    for (const { path, name } of kind.files(revision.body)) {
+      const index = rows.findIndex((row) => row.name === name);
+      const [row] = index < 0 ? [] : rows.splice(index, 1);
+      if (row) byPath.set(path, row.sha256);
+    }
+    return [...byPath].map(([path, sha256]) => ({ path, sha256 }));
+  }
+
+  private current(kind: Kind, key: string): Promise<StoredRevision> {
+    return this.store.read.entries.currentOrThrow(kind.kind, key);
+  }
+}
+
+/** A lot is a folder of its own. What a code cannot be in a name is left out of it: problems of a form name no file. */
+function fileName({ kind }: Kind, key: string): string {
+  const safe = key.replaceAll(/[^\p{L}\p{N}._-]+/gu, '-') || 'entered';
+  return kind === 'lot' ? `${safe}/lot.yaml` : `${kind}-${safe}.yaml`;
+}
+
+/** What is wrong with a form, for the list above it; what is wrong with the request itself goes on as it is. */
+export const problemsIn = (error: unknown) => {
+  if (error instanceof BadInputError) return error.problems;
+  throw error;
+};

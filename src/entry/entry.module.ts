@@ -1,0 +1,15 @@
+import { Module } from '@nestjs/common';
+import { IntakeModule } from '../intake/intake.module.js';
+import { IntakePagesModule } from '../intake/intake-pages.module.js';
+import { PeopleModule } from '../people/people.module.js';
+import { WebModule } from '../web/web.module.js';
+import { EntryController } from './entry-controller.js';
+import { EntryForms } from './entry-forms.js';
+
+/** Forms in which documents are made. */
+@Module({
+  imports: [WebModule, PeopleModule, IntakeModule, IntakePagesModule],
+  controllers: [EntryController],
+  providers: [EntryForms],
+})
+export class EntryModule {}

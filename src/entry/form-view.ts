@@ -1,0 +1,224 @@
+import type { FormShape } from '../kinds/form-shape.js';
+import { capital } from '../report/phrases/capital.js';
+import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
+import { fieldHelp, fieldText } from '../report/phrases/field-words.js';
+import { at, isOpen, rowsOf, type TypedFields } from './typed-fields.js';
+
+/** A part of a form as its template draws it, from what the kind asks for and what was typed so far. */
+export type FormNode = FieldNode | GroupNode | ListNode;
+
+interface Placed {
+  /** Its place in the document, which is the name of its field. */
+  readonly path: string;
+  readonly label: string;
+  readonly help: string | undefined;
+  readonly errors: readonly string[];
+}
+interface FieldNode extends Placed {
+  readonly is: 'field';
+  readonly name: string;
+  readonly value: string;
+  readonly mayMiss: boolean;
+  readonly unit: string | undefined;
+  readonly type: 'text' | 'date' | 'long';
+  readonly isFile: boolean;
+  readonly options: readonly { readonly value: string; readonly text: string }[] | undefined;
+  /** The button that takes this row of a list away. */
+  readonly less: Button | undefined;
+}
+interface GroupNode extends Placed {
+  readonly is: 'group';
+  readonly parts: readonly FormNode[];
+  readonly isOpen: boolean;
+  /** Whether it is an amount with its unit: then the two stand beside each other. */
+  readonly isPair: boolean;
+  /** Whether it is a row of a list and holds plain fields: then they stand side by side. */
+  readonly isRow: boolean;
+  /** Opens or leaves out what may be missing, or takes a row away. */
+  readonly button: Button | undefined;
+  /** A shape is chosen first, and shown by this button. */
+  readonly show: Button | undefined;
+}
+interface ListNode extends Placed {
+  readonly is: 'list';
+  readonly mayMiss: boolean;
+  readonly rows: readonly FormNode[];
+  /** Names of hidden fields that keep a row that is still empty. */
+  readonly kept: readonly string[];
+  readonly more: Button;
+}
+interface Button {
+  readonly action: string;
+  readonly text: string;
+}
+
+export interface FormState {
+  readonly fields: TypedFields;
+  readonly errorsAt: (path: string) => readonly string[];
+}
+
+interface Place {
+  readonly path: string;
+  readonly label: string;
+  readonly unit?: string;
+  readonly mayMiss: boolean;
+  /** Set for a row of a list. */
+  readonly less?: Button;
+}
+
+/** @param hidden names of fields of the document itself that are not asked for. */
+export function formParts(shape: FormShape, state: FormState, hidden: ReadonlySet<string>): FormNode[] {
+  return partsOf(shape, '', state).filter((node) => !hidden.has(node.path));
+}
+
+function partsOf(shape: FormShape, path: string, state: FormState): FormNode[] {
+  if (shape.is !== 'group') return [];
+  return shape.fields
+    .filter((field) => field.shape.is !== 'fixed')
+    .map(({ name, shape: inner, mayMiss }) =>
+      nodeOf(inner, { path: at(path, name), ...fieldText(name), mayMiss }, state),
+    );
+}
+
+function nodeOf(shape: FormShape, place: Place, state: FormState): FormNode {
+  if (shape.is === 'list') return listNode(shape, place, state);
+  if (shape.is === 'group') return groupNode(shape, place, state);
+  if (shape.is === 'either') return eitherNode(shape, place, state);
+  return fieldNode(shape, place, state);
+}
+
+/** Names under which people tell more than a few words. */
+const LONG =
+  /^(?:says|why|reason|justification|cause|conclusion|rationale|answer|corrective|intendedUse|lessons|description)$/;
+
+function fieldNode(shape: FormShape, { path, label, unit, mayMiss, less }: Place, state: FormState): FieldNode {
+  const value = state.fields[path] ?? '';
+  const sense = shape.is === 'line' ? shape.sense : undefined;
+  const isLong = sense === 'text' && (value.includes('\n') || value.length > 80 || LONG.test(lastName(path)));
+  return {
+    is: 'field',
+    ...placed(shape, path, label, state, sense),
+    name: path,
+    value,
+    mayMiss,
+    unit,
+    type: sense === 'day' ? 'date' : isLong ? 'long' : 'text',
+    isFile: sense === 'file',
+    options: shape.is === 'choice' ? choices(shape.options) : undefined,
+    less,
+  };
+}
+
+function groupNode(shape: Extract<FormShape, { is: 'group' }>, place: Place, state: FormState): GroupNode {
+  const { path, label, mayMiss, less } = place;
+  const open = !mayMiss || less !== undefined || isOpen(state.fields, path);
+  const toggle = open
+    ? { action: `shut:${path}`, text: ENTRY_FORMS.shut(label) }
+    : { action: `open:${path}`, text: ENTRY_FORMS.open(label) };
+  const names = shape.fields.map(({ name }) => name).join(' ');
+  const parts = open ? partsOf(shape, path, state) : [];
+  return {
+    is: 'group',
+    ...placed(shape, path, label, state),
+    parts,
+    isRow: less !== undefined && parts.every((part) => part.is === 'field'),
+    isOpen: open,
+    isPair: names === 'value ucum',
+    button: less ?? (mayMiss ? toggle : undefined),
+    show: undefined,
+  };
+}
+
+function eitherNode(shape: Extract<FormShape, { is: 'either' }>, place: Place, state: FormState): GroupNode {
+  const { path, label, mayMiss, less } = place;
+  const name = `${path}:shape`;
+  const chosen = shape.shapes.find((one) => one.name === state.fields[name]);
+  const which: FieldNode = {
+    is: 'field',
+    path: name,
+    label: ENTRY_FORMS.either(label),
+    help: undefined,
+    errors: [],
+    name,
+    value: chosen?.name ?? '',
+    mayMiss,
+    unit: undefined,
+    type: 'text',
+    isFile: false,
+    options: shape.shapes.map((one) => ({ value: one.name, text: ENTRY_FORMS.shape(one.name) })),
+    less: undefined,
+  };
+  const inner =
+    chosen === undefined || chosen.shape.is === 'fixed'
+      ? []
+      : chosen.shape.is === 'group'
+        ? partsOf(chosen.shape, path, state)
+        : [nodeOf(chosen.shape, { path, label, mayMiss: false }, state)];
+  return {
+    is: 'group',
+    ...placed(shape, path, label, state),
+    parts: [which, ...inner],
+    isOpen: true,
+    isPair: false,
+    isRow: false,
+    button: less,
+    show: { action: `show:${path}`, text: ENTRY_FORMS.showShape },
+  };
+}
+
+function listNode(shape: Extract<FormShape, { is: 'list' }>, place: Place, state: FormState): ListNode {
+  const { path, label, mayMiss } = place;
+  const rows = Math.max(rowsOf(state.fields, path), mayMiss || shape.mayBeEmpty ? 0 : 1);
+  const paths = Array.from({ length: rows }, (_, index) => `${path}[${index}]`);
+  return {
+    is: 'list',
+    ...placed(shape, path, label, state),
+    mayMiss: mayMiss || shape.mayBeEmpty,
+    rows: paths.map((row, index) => {
+      const name = ENTRY_FORMS.row(label, index + 1);
+      const less = { action: `less:${row}`, text: ENTRY_FORMS.less(name) };
+      return nodeOf(shape.item, { path: row, label: name, mayMiss: false, less }, state);
+    }),
+    kept: paths.map((row) => `${row}:row`),
+    more: { action: `more:${path}`, text: ENTRY_FORMS.more(label) },
+  };
+}
+
+const placed = (shape: FormShape, path: string, label: string, state: FormState, sense?: string): Placed => ({
+  path,
+  label,
+  help: fieldHelp(shape.help, sense),
+  errors: state.errorsAt(path),
+});
+
+const choices = (options: readonly string[]) => options.map((value) => ({ value, text: capital(value) }));
+
+const lastName = (path: string): string => path.slice(path.lastIndexOf('.') + 1);
+
+/** Fields that name a file, with what the form calls them: `Certificate, file`. */
+export function filePlaces(nodes: readonly FormNode[], around: readonly string[] = []): FilePlace[] {
+  return nodes.flatMap((node) => {
+    if (node.is === 'field') return node.isFile ? [{ path: node.path, label: [...around, node.label].join(': ') }] : [];
+    const inner = node.is === 'group' ? node.parts : node.rows;
+    const isRow = /\]$/.test(node.path);
+    return filePlaces(
+      inner,
+      node.is === 'list' || around.length === 0 || isRow ? [node.label] : [...around, node.label],
+    );
+  });
+}
+export interface FilePlace {
+  readonly path: string;
+  readonly label: string;
+}
+
+/** What the form calls a place, for the list of problems: the nearest around it that it shows. */
+export function labelsOf(nodes: readonly FormNode[]): ReadonlyMap<string, string> {
+  const labels = new Map<string, string>();
+  const visit = (node: FormNode): void => {
+    if (!labels.has(node.path)) labels.set(node.path, node.label);
+    if (node.is !== 'field') for (const inner of node.is === 'group' ? node.parts : node.rows) visit(inner);
+  };
+  for (const node of nodes) visit(node);
+  return labels;
+}

@@ -1,0 +1,43 @@
+import { kindText } from './kinds.js';
+
+/** What forms that make documents say around the fields. */
+export const ENTRY_FORMS = {
+  list: 'Enter something',
+  anew: (kind: string) => `Enter: ${kindText(kind)}`,
+  again: (kind: string, key: string) => `Next revision: ${kindText(kind)} ${key}`,
+  check: (kind: string, key: string) => `Check before you store: ${kindText(kind)} ${key}`,
+  notStored: 'This was not stored',
+  row: (list: string, number: number) => `${list}, ${number}`,
+  more: (list: string) => `One more: ${list}`,
+  less: (row: string) => `Take away: ${row}`,
+  open: (group: string) => `Add: ${group}`,
+  shut: (group: string) => `Leave out: ${group}`,
+  either: (label: string) => `${label}: which`,
+  chooseFile: (label: string) => `File for “${label}”`,
+  showShape: 'Show its fields',
+  shape: (name: string) => name.replaceAll('+', ' and '),
+  yourDraft: (kind: string, changed: string) => `${kindText(kind)}, last changed ${changed}`,
+  wrong: (label: string, found: string | undefined, expected: string, remedy: string) =>
+    `${label}: ${found === undefined ? '' : `found ${found}; `}expected ${expected}; ${remedy}`,
+};
+
+/** Where people look for a kind: the words at the head of each page. What stands nowhere is about families. */
+export const KIND_GROUPS = [
+  {
+    id: 'materials',
+    title: 'Materials and equipment',
+    kinds: [
+      ...['supplier', 'material-specification', 'receipt', 'powder-state', 'consumable', 'changeover', 'risk-build'],
+      ...['machine', 'channel-map', 'instrument', 'storage-place', 'test-medium', 'stock-part', 'person'],
+    ],
+  },
+  {
+    id: 'lots',
+    title: 'Lots',
+    kinds: [
+      ...['lot', 'process-load', 'exposure', 'nonconformity', 'rework-instruction', 'unit-move', 'corrective-action'],
+      ...['handover', 'outcome', 'unit-return', 'complaint', 'disposal', 'impact', 'recall'],
+    ],
+  },
+  { id: 'families', title: 'Families', kinds: [] },
+] as const satisfies readonly { id: string; title: string; kinds: readonly string[] }[];

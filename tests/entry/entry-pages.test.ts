@@ -1,0 +1,176 @@
+import { MOST } from '../../src/base/limits.js';
+import { KINDS } from '../../src/kinds/catalogue.js';
+import { Drafts } from '../../src/people/drafts.js';
+import { formNumber } from '../../src/web/form-once.js';
+import { type Asking, sendForm, startTestService, type TestService } from '../support/service.js';
+
+let service: TestService;
+let operator: Asking;
+beforeAll(async () => {
+  service = await startTestService();
+  operator = await service.as('P-OP');
+});
+afterAll(() => service.close());
+
+const AT = '2031-03-03T08:00:00+01:00';
+const RECEIPT = {
+  receipt: 'R-77',
+  supplier: 'S1',
+  material: 'Mg-Zn-Ca',
+  category: 'powder',
+  supplierLot: 'PL-77',
+  massG: '5000,5',
+  receivedAt: AT,
+  status: 'quarantine',
+};
+
+/** The address that the form of a page is sent to. */
+const addressIn = (html: string): string => /<form method="post" action="(\/enter\/[^"]+)"/.exec(html)![1]!;
+
+async function begin(kind: string, ask = operator): Promise<string> {
+  const { status, text } = await ask.get(`/enter/${kind}`);
+  expect(status).toBe(200);
+  return addressIn(text);
+}
+
+function send(
+  address: string,
+  fields: Readonly<Record<string, string>>,
+  action = 'check',
+  ask: Pick<Asking, 'post'> = operator,
+) {
+  const sending = ask.post(address).field(':do', action);
+  for (const [name, value] of Object.entries(fields)) sending.field(name, value);
+  return sending;
+}
+
+const storedReceipt = (key: string) => service.services.store.read.entries.current('receipt', key);
+
+it('lists every kind once, and begins its form without keeping anything', async () => {
+  const { text } = await operator.get('/enter');
+  const kinds = [...text.matchAll(/<a href="\/enter\/([a-z-]+)"/g)].map((match) => match[1]);
+  expect(kinds).toHaveLength(KINDS.length);
+  expect(new Set(kinds).size).toBe(KINDS.length);
+  for (const kind of ['lot', 'specification', 'exposure']) expect(await begin(kind)).toContain(`/enter/${kind}/`);
+  expect(await service.services.store.read.drafts.ofPerson('P-OP')).toEqual([]);
+});
+
+it('enters a receipt with its certificate: rows, a decimal comma, the check, and one store', async () => {
+  const address = await begin('receipt');
+  const certificate = {
+    'certificate.number': 'C-77',
+    'certificate.type': '3.1',
+    'certificate.issued': '2031-03-01',
+    'certificate.transcribedBy': 'P-OP',
+  };
+  const more = await send(address, { ...RECEIPT, ...certificate }, 'more:certificate.lines');
+  expect(more.headers.location).toBe(`${address}#certificate-lines`);
+  const again = await operator.get(address);
+  expect(again.text).toContain('name="certificate.lines[0].property"');
+  expect(again.text).toContain('value="5000,5"');
+
+  const line = {
+    'certificate.lines[0].property': 'Fe',
+    'certificate.lines[0].value': '12,5',
+    'certificate.lines[0].ucum': '[ppm]',
+  };
+  // As a browser does: the button stands behind the files.
+  const checked = await send(address, { ...RECEIPT, ...certificate, ...line }, 'nothing')
+    .attach('file:certificate.file', Buffer.from('as received'), 'C-77.pdf')
+    .field(':do', 'check');
+  expect(checked.status, checked.text).toBe(303);
+  const page = await operator.get(checked.headers.location!);
+  for (const said of ['5000.5 g', '12.5', 'C-77.pdf', 'Ovid Example']) expect(page.text).toContain(said);
+  expect(await storedReceipt('R-77')).toBeUndefined();
+
+  const number = formNumber();
+  const stored = await sendForm(operator, `${address}/store`, {}, number);
+  expect(stored.status).toBe(303);
+  expect((await operator.get(stored.headers.location!)).text).toContain('R-77');
+  const repeated = await sendForm(operator, `${address}/store`, {}, number);
+  expect(repeated.headers.location).toBe(stored.headers.location);
+  const { body } = (await storedReceipt('R-77'))!;
+  expect(body).toMatchObject({ massG: '5000.5', certificate: { file: 'C-77.pdf', lines: [{ value: '12.5' }] } });
+  expect((await operator.get(address)).status).toBe(404);
+});
+
+it('shows all problems at once, each with a link to its field, and keeps what was typed', async () => {
+  const address = await begin('receipt');
+  const { status, text } = await send(address, {
+    ...RECEIPT,
+    receipt: 'R 78',
+    massG: '1.234,5',
+    supplier: 'S-NONE',
+    receivedAt: 'yesterday',
+    colour: 'red',
+  });
+  expect(status).toBe(400);
+  const links = [...text.matchAll(/<li><a href="#([^"]+)">([^<]+)</g)];
+  expect(links.map(([, id]) => id)).toEqual(['receipt', 'massG', 'receivedAt']);
+  for (const [, id] of links) expect(text).toMatch(new RegExp(`id="${id}"[^>]*aria-invalid="true"`));
+  expect(text).toContain('value="1.234,5"');
+  expect(text).toContain('colour: found a field that this form does not have');
+  expect(await storedReceipt('R 78')).toBeUndefined();
+  // What only the store knows is told once the document is one.
+  const known = await send(address, { ...RECEIPT, receipt: 'R-78', supplier: 'S-NONE' });
+  expect(known.text).toContain('href="#supplier"');
+});
+
+it('makes the next revision of an instrument: filled in, with the files that it has', async () => {
+  const { text } = await operator.get('/enter/instrument?of=I-RIG');
+  const fields = Object.fromEntries(
+    [...text.matchAll(/<input[^>]*? name="([^":]+)"[^>]*? value="([^"]*)"/g)].map((match) => [match[1]!, match[2]!]),
+  );
+  expect(fields).toMatchObject({ instrument: 'I-RIG' });
+});
+
+describe('a form whose session has ended', () => {
+  const stranger = () => service.stranger;
+
+  it('is kept for its person, who finds it after signing in, and for nobody else', async () => {
+    const address = await begin('nonconformity');
+    const sent = await send(address, { nonconformity: 'NC-9', says: 'the seal was broken' }, 'check', stranger());
+    expect(sent.status).toBe(303);
+    expect(sent.headers.location).toBe(`/sign-in?next=${encodeURIComponent(address)}`);
+    expect((await stranger().get(sent.headers.location!)).text).toContain('comes back after you sign in');
+    expect((await operator.get(address)).text).toContain('the seal was broken');
+    expect((await operator.get('/enter')).text).toContain(address);
+    const other = await service.as('P-AN');
+    expect((await other.get(address)).status).toBe(404);
+    expect((await other.get('/enter')).text).not.toContain(address);
+    await operator.post(`${address}/leave`).type('form').send({});
+    expect((await operator.get(address)).status).toBe(404);
+  });
+
+  it.each([
+    ['of a stranger', 'anything'],
+    ['that is no name', 'W10.x'],
+    ['of another person', 'other'],
+  ])('is not read at an address %s', async (_, name) => {
+    const mine = (await begin('receipt')).split('/').at(-1)!;
+    const [text = '', code = ''] = mine.split('.');
+    const others = JSON.stringify(JSON.parse(Buffer.from(text, 'base64url').toString()).with(0, 'P-QE'));
+    const forged = name === 'other' ? `${Buffer.from(others).toString('base64url')}.${code}` : name;
+    const { status } = await send(`/enter/receipt/${forged}`, RECEIPT, 'check', stranger());
+    expect(status).toBe(401);
+    expect(await service.services.store.read.drafts.ofPerson('P-QE')).toEqual([]);
+  });
+});
+
+it('keeps so many forms of a person, the latest', async () => {
+  const { store } = service.services;
+  const drafts = new Drafts(store);
+  const before = await store.read.ledger.size();
+  const names = Array.from({ length: MOST.draftsOfPerson + 2 }, () => drafts.begin('P-AN', 'receipt'));
+  for (const name of names) await drafts.keep(name, {});
+  expect(await drafts.ofPerson('P-AN')).toHaveLength(MOST.draftsOfPerson);
+  await expect(drafts.of('P-AN', names[0]!)).rejects.toThrow('not kept any more');
+  expect(await store.read.ledger.size()).toBe(before);
+});
+
+it('lets an auditor look at a form and store nothing', async () => {
+  const auditor = await service.as('P-AU');
+  expect((await auditor.get('/enter/receipt')).text).toContain('You may not do this');
+  const address = await begin('receipt');
+  expect((await send(address, RECEIPT, 'check', auditor)).status).toBe(403);
+});
