@@ -14,10 +14,12 @@ export function entryErrors(nodes: readonly FormNode[], problems: readonly Probl
     ({ code, field }, index) =>
       code !== 'field' || problems.findIndex((other) => other.code === code && other.field === field) === index,
   );
-  return told.map(({ field, found, expected, remedy }) => {
+  return told.map(({ code, field, found, expected, remedy }) => {
     const shown = nearest(field ?? '', labels);
     const label = shown === undefined ? (field ?? '') : labels.get(shown)!;
-    return { field: shown ?? null, says: ENTRY_FORMS.wrong(label, found, expected, remedy) };
+    const isEmpty = code === 'missing-field' && shown === field;
+    const says = isEmpty ? ENTRY_FORMS.empty(label) : ENTRY_FORMS.wrong(label, found, expected, remedy);
+    return { field: shown ?? null, says };
   });
 }
 

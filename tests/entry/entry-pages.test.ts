@@ -103,11 +103,13 @@ it('shows all problems at once, each with a link to its field, and keeps what wa
     supplier: 'S-NONE',
     receivedAt: 'yesterday',
     colour: 'red',
+    category: '',
   });
   expect(status).toBe(400);
   const links = [...text.matchAll(/<li><a href="#([^"]+)">([^<]+)</g)];
-  expect(links.map(([, id]) => id)).toEqual(['receipt', 'massG', 'receivedAt']);
+  expect(links.map(([, id]) => id)).toEqual(['receipt', 'category', 'massG', 'receivedAt']);
   for (const [, id] of links) expect(text).toMatch(new RegExp(`id="${id}"[^>]*aria-invalid="true"`));
+  expect(text).toContain('>Category: nothing yet, and it is needed<');
   expect(text).toContain('value="1.234,5"');
   expect(text).toContain('colour: found a field that this form does not have');
   expect(await storedReceipt('R 78')).toBeUndefined();

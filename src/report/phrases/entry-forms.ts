@@ -17,6 +17,7 @@ export const ENTRY_FORMS = {
   showShape: 'Show its fields',
   shape: (name: string) => name.replaceAll('+', ' and '),
   yourDraft: (kind: string, changed: string) => `${kindText(kind)}, last changed ${changed}`,
+  empty: (label: string) => `${label}: nothing yet, and it is needed`,
   wrong: (label: string, found: string | undefined, expected: string, remedy: string) =>
     `${label}: ${found === undefined ? '' : `found ${found}; `}expected ${expected}; ${remedy}`,
 };
