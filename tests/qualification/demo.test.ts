@@ -48,6 +48,20 @@ withTool('pdftotext', 'the pages of the records', () => {
       for (const [page, found] of lines) expect([file, page, found.size > 2]).toEqual([file, page, true]);
     }
   });
+
+  it('say of a lot that was frozen again after its signatures which state of it was signed', () => {
+    const file = path.join(folder, 'records', 'LR-L-2026-008-r1.pdf');
+    const text = execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8', maxBuffer: 1 << 27 });
+    const [shown] = /[0-9a-f]{64}/.exec(/Content \(lot file\).*/.exec(text)![0])!;
+    const signed = [
+      ...text
+        .split('\f')[0]!
+        .replace(/\s+/g, ' ')
+        .matchAll(/on an earlier state of the lot file, ([0-9a-f]{12})/g),
+    ];
+    expect(signed).toHaveLength(2);
+    for (const [, digest] of signed) expect(shown.startsWith(digest!)).toBe(false);
+  });
 });
 
 it('closes a lot of which every implant conforms', () => {
