@@ -3,6 +3,7 @@ import { z } from 'zod';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import type { LotLine } from '../lots/lot-overview.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
+import { placesOfLot } from '../lots/unit-places.js';
 import { Actor } from '../people/actor.js';
 import { lotSummaryView } from '../report/lot-summary-view.js';
 import { LOT_PAGES, type LotPage, lotAddress } from '../report/page-addresses.js';
@@ -22,6 +23,7 @@ import { lotFamilyView } from './lot-family-view.js';
 import { type LotFrame, LotFrames } from './lot-frame.js';
 import { lotMaterialsView } from './lot-materials-view.js';
 import { lotPapersView, recordLines } from './lot-papers-view.js';
+import { lotPlacesView } from './lot-places-view.js';
 import { lotTestsView } from './lot-tests-view.js';
 import { waitingLines } from './waiting-lines.js';
 
@@ -53,6 +55,7 @@ export class LotController {
       standing: await this.standings.of(lot, assessed.facts),
       waiting: waitingLines(waiting).map((one) => ({ ...one, mine: one.who.includes(this.actor.person) })),
       acts: await this.actsFor(line),
+      places: lotPlacesView(await placesOfLot(this.store.read, assessed.facts.lot.body)),
     }));
   }
 

@@ -1,5 +1,6 @@
 import { execFileSync } from 'node:child_process';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
+import { lotPlacesView } from '../../src/desk/lot-places-view.js';
 import { placesOfAllLots, placesOfLot } from '../../src/lots/unit-places.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { SigningCell } from '../support/signing-cell.js';
@@ -120,6 +121,15 @@ it('takes in what was taken away unreleased, and holds it', async () => {
   expect(await placesOfAllLots(cell.services.store.read)).toEqual(
     await placesOfLot(cell.services.store.read, await lot()),
   );
+});
+
+it('stands on the page of the lot, with the count', async () => {
+  const { balance, moved } = lotPlacesView(await placesOfLot(cell.services.store.read, await lot()));
+  expect(balance).toBe('2 made = 1 handed over (1 returned) + 1 taken away unreleased; unaccounted 0');
+  expect(moved.map(({ serial, place, by }) => [serial, place, by])).toEqual([
+    ['L-1-I1', 'returned, on hold', 'return of units RT-1'],
+    ['L-1-I2', 'taken away unreleased, on hold', 'handover HO-3'],
+  ]);
 });
 
 it('stands in the record, with the count', async () => {
