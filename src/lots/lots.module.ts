@@ -1,10 +1,11 @@
 import { Module } from '@nestjs/common';
 import { CurrentAssessments } from './current-assessments.js';
+import { FamilyStudies } from './family-studies.js';
 import { LotAssessor } from './lot-assessor.js';
 import { LotOverview } from './lot-overview.js';
 import { Reassessor } from './reassessor.js';
 
-const SERVICES = [CurrentAssessments, LotAssessor, LotOverview, Reassessor];
+const SERVICES = [CurrentAssessments, FamilyStudies, LotAssessor, LotOverview, Reassessor];
 
 /** Lots frozen, assessed and listed. */
 @Module({ providers: SERVICES, exports: SERVICES })

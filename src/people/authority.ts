@@ -41,6 +41,7 @@ const QUALITY_DOCUMENTS = [
   'support-window',
   'test-medium',
   'capability-plan',
+  'signal-outcome',
   'design-plan',
   'user-need',
   'design-input',

@@ -4,10 +4,10 @@ import { NotFoundError } from '../base/errors.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { capabilityNow } from '../lots/family-now.js';
+import { FamilyStudies, type Studied, type Window } from '../lots/family-studies.js';
 import type { BuildSummary } from '../store/histories.js';
 import { firstClosing } from '../store/plans-in-force.js';
 import { Store } from '../store/store.js';
-import { FamilyStudies, type Studied, type Window } from './family-studies.js';
 
 export interface TrendReport {
   readonly family: string;

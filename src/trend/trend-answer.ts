@@ -2,10 +2,10 @@ import { z } from 'zod';
 import { StudyInput } from '../assessment/family/study-input.js';
 import { FamilyStudy } from '../assessment/family/study-result.js';
 import { Characteristic } from '../kinds/specification.js';
+import type { Studied } from '../lots/family-studies.js';
 import { CapabilityAnswer, OfEarlierVersion } from '../lots/lot-answers.js';
 import { capabilityInWords } from '../report/assessment-words.js';
 import { ableText, studyNotes } from '../report/phrases/family-study.js';
-import type { Studied } from './family-studies.js';
 import type { TrendReport } from './family-trend.js';
 
 /** What API and command answer of a trend. */

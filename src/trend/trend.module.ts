@@ -1,8 +1,7 @@
 import { Module } from '@nestjs/common';
 import { LotsModule } from '../lots/lots.module.js';
-import { FamilyStudies } from './family-studies.js';
 import { FamilyTrend } from './family-trend.js';
 
 /** Capability of a family over its lots. */
-@Module({ imports: [LotsModule], providers: [FamilyTrend, FamilyStudies], exports: [FamilyTrend, FamilyStudies] })
+@Module({ imports: [LotsModule], providers: [FamilyTrend], exports: [FamilyTrend] })
 export class TrendModule {}

@@ -120,6 +120,36 @@ describe('under a signed plan', () => {
     expect(JSON.stringify(assessment.checks)).not.toContain('beyondLimit');
   });
 
+  it('asks what a signal came from until somebody said so and quality approved it', async () => {
+    const { studies, trend, store } = cell.services;
+    const open = await studies.openSignals();
+    expect(open.length).toBeGreaterThan(0);
+    expect(
+      open.every(
+        ({ family, characteristic, outcomeDays }) => `${family} ${characteristic} ${outcomeDays}` === 'PLATE rm 14',
+      ),
+    ).toBe(true);
+    const beyond = open.filter(({ signal }) => signal.rule === 'beyondLimit' && signal.lots[0] === 'L-3');
+    expect(beyond).toHaveLength(4);
+    const { id, points, lots } = beyond[0]!.signal;
+    await takeIn('2031-03-12', (what) => {
+      what.documents['site/signals/one.yaml'] = {
+        ...{ kind: 'signal-outcome', format: 1, signal: id, plan: { plan: 'CAP-RM', revision: 1 } },
+        ...{ rule: 'beyondLimit', points: [...points], lots: [...lots] },
+        ...{ cause: 'a stiffer batch of rod (invented)', outcome: 'no action', by: 'P-PE', at: '2031-03-12T09:00:00Z' },
+      };
+    });
+    const { digest } = await store.read.entries.currentOrThrow('signal-outcome', id);
+    const signed = await store.read.signatures.on([digest]);
+    expect(signed.map(({ signed: { statement } }) => statement.meaning).sort()).toEqual(['approved', 'performed']);
+    const after = await studies.openSignals();
+    expect(after.map(({ signal }) => signal.id)).toEqual(
+      open.map(({ signal }) => signal.id).filter((one) => one !== id),
+    );
+    const { studied } = await trend.trend('rm', 'PLATE');
+    expect(studied!.study.chart.signals.find((signal) => signal.id === id)!.outcome).toMatchObject({ by: 'P-PE' });
+  });
+
   it('keeps its limits when a value of the baseline is corrected after the plan was approved', async () => {
     const { chart } = (await rmOf('L-4')).capability;
     await takeIn('2031-03-13', (what) => {

@@ -6,6 +6,7 @@ import { AuditTrail } from '../../src/custody/audit-trail.js';
 import { Intake } from '../../src/intake/intake.js';
 import { LogRescans } from '../../src/intake/log-rescans.js';
 import { CurrentAssessments } from '../../src/lots/current-assessments.js';
+import { FamilyStudies } from '../../src/lots/family-studies.js';
 import { LotAssessor } from '../../src/lots/lot-assessor.js';
 import { LotOverview } from '../../src/lots/lot-overview.js';
 import { AccountActs } from '../../src/people/account-acts.js';
@@ -51,6 +52,7 @@ export interface Services {
   readonly papers: PaperWriter;
   readonly tracer: Tracer;
   readonly trend: FamilyTrend;
+  readonly studies: FamilyStudies;
   readonly overview: LotOverview;
   readonly auditTrail: AuditTrail;
   readonly rescans: LogRescans;
@@ -84,6 +86,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     papers: context.get(PaperWriter),
     tracer: context.get(Tracer),
     trend: context.get(FamilyTrend),
+    studies: context.get(FamilyStudies),
     overview: context.get(LotOverview),
     auditTrail: context.get(AuditTrail),
     rescans: context.get(LogRescans),

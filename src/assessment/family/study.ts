@@ -70,6 +70,15 @@ const withoutIndex = (whole: FamilyStudy['index']): FamilyStudy['index'] => ({
   ...{ cpk: null, noCpk: 'no index', percentile: null, tolerance: null, more: null, says: 'not stated' },
 });
 
+/** The charts and signals of a study alone. */
+export function studyChart(input: StudyInput): StudyChart {
+  const pool = poolOfPlan(input.plan, input.characteristic);
+  return chartOf(
+    input,
+    input.rows.filter((row) => excludedBecause(pool, row.context, row.builtAt) === undefined),
+  );
+}
+
 type Value = FamilyValue & { readonly row: StudyRow };
 
 function chartOf({ plan, baseline, approval, outcomes }: StudyInput, rows: readonly StudyRow[]): StudyChart {

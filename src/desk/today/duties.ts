@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { Role } from '../../dossier/statement.js';
-import { CurrentAssessments } from '../../lots/current-assessments.js';
 import { expiringWithin } from '../../lots/expiring.js';
+import { FamilyStudies } from '../../lots/family-studies.js';
 import type { LotLine } from '../../lots/lot-overview.js';
 import { lotAddress } from '../../report/page-addresses.js';
 import { actNameText } from '../../report/phrases/acts.js';
@@ -36,7 +36,7 @@ type Source = (asker: Asker) => Promise<readonly Duty[]> | readonly Duty[];
 export class Duties {
   constructor(
     private readonly store: Store,
-    private readonly current: CurrentAssessments,
+    private readonly studies: FamilyStudies,
     private readonly custody: CustodyDuties,
   ) {}
 
@@ -58,7 +58,8 @@ export class Duties {
   private readonly assess: Source = ({ open }) => assessDuties(open);
   private readonly holds: Source = ({ lots }) => holdDuties(lots);
   private readonly changed: Source = ({ lots }) => changedVerdictDuties(lots);
-  private readonly signals: Source = ({ open }) => signalDuties(this.current, open);
+  private readonly signals: Source = async () =>
+    signalDuties(await this.studies.openSignals(), this.store.clock.now().toISOString().slice(0, 10));
   private readonly cases: Source = () => caseDuties(this.store.read, this.store.clock.now().toISOString().slice(0, 10));
   private readonly nonconformities: Source = () => nonconformityDuties(this.store.read);
   private readonly nobodys: Source = ({ waiting }) => nobodyDuties(waiting);

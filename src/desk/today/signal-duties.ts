@@ -1,24 +1,25 @@
-import type { CurrentAssessments } from '../../lots/current-assessments.js';
-import type { LotLine } from '../../lots/lot-overview.js';
-import { lotAddress, lotFamilyAddress } from '../../report/page-addresses.js';
+import type { OpenSignal } from '../../lots/family-studies.js';
+import { lotAddress } from '../../report/page-addresses.js';
+import { ruleText } from '../../report/phrases/family-study.js';
 import { TODAY } from '../../report/phrases/today.js';
 import type { Duty } from './duty.js';
 
-/** Signals on the charts of families at points of open lots: nobody has said what they come from. */
-export async function signalDuties(current: CurrentAssessments, lines: readonly LotLine[]): Promise<Duty[]> {
-  const duties: Duty[] = [];
-  for (const { lot, neededBy } of lines) {
-    const capability = (await current.assessmentOf(lot))?.assessment.capability ?? [];
-    const count = capability.reduce((sum, { chart }) => sum + (chart?.signals.length ?? 0), 0);
-    if (count === 0) continue;
-    duties.push({
-      what: TODAY.signals(count),
+const DAY_MS = 86_400_000;
+
+/** Signals of the charts of families of which nobody has said what they came from. */
+export const signalDuties = (open: readonly OpenSignal[], today: string): Duty[] =>
+  open.map(({ family, characteristic, outcomeDays, signal }) => {
+    const by = new Date(Date.parse(signal.at) + outcomeDays * DAY_MS).toISOString().slice(0, 10);
+    const lot = signal.lots.at(-1)!;
+    return {
+      what: TODAY.signal(characteristic, family, ruleText(signal.rule)),
       of: { text: lot, href: lotAddress(lot) },
       units: [],
-      by: neededBy,
-      overdue: false,
-      button: { text: TODAY.seeCharts, href: lotFamilyAddress(lot) },
-    });
-  }
-  return duties;
-}
+      by,
+      overdue: by < today,
+      button: {
+        text: TODAY.seeCharts,
+        href: `/trend?family=${encodeURIComponent(family)}&characteristic=${encodeURIComponent(characteristic)}`,
+      },
+    };
+  });

@@ -19,8 +19,8 @@ export const TODAY = {
     isThere ? 'Its design is not approved in the iteration to be built' : 'No design is there yet',
   nonconformity: (says: string, evaluated: boolean, disposed: boolean) =>
     `Nonconformity, ${!evaluated ? 'to be evaluated' : !disposed ? 'its disposition is open' : 'to be closed'}: ${says}`,
-  signals: (count: number) =>
-    count === 1 ? 'A signal on a chart without a cause' : `${count} signals on charts without a cause`,
+  signal: (characteristic: string, family: string, rule: string) =>
+    `Say what a signal came from: ${characteristic} of family ${family}, ${rule}`,
   seeCharts: 'See the charts',
   nobodyMay: (act: string, titles: readonly string[]) =>
     `Nobody may ${act} at present: ${titles.length <= 4 ? titles.join('; ') : `${titles.slice(0, 3).join('; ')} and ${titles.length - 3} more`}`,

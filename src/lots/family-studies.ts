@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { familyStudy } from '../assessment/family/study.js';
+import { familyStudy, studyChart } from '../assessment/family/study.js';
 import type { RecordedOutcome, StudyInput, StudyRow } from '../assessment/family/study-input.js';
-import type { FamilyStudy } from '../assessment/family/study-result.js';
+import type { FamilyStudy, StudySignal } from '../assessment/family/study-result.js';
 import type { Clock } from '../base/clock.js';
 import type { Specification } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
@@ -24,9 +24,22 @@ export interface Studied {
   readonly study: FamilyStudy;
 }
 
+/** A signal of which nobody said yet what it came from. */
+export interface OpenSignal {
+  readonly family: string;
+  readonly characteristic: string;
+  readonly outcomeDays: number;
+  readonly signal: StudySignal;
+}
+
+/** Where a plan names no days. */
+const USUAL_OUTCOME_DAYS = 14;
+
 /** Studies of families under the plans that are in force now. */
 @Injectable()
 export class FamilyStudies {
+  private readonly known = new Map<string, { readonly state: string; readonly signals: readonly StudySignal[] }>();
+
   constructor(private readonly store: Store) {}
 
   /** For each characteristic of a family the plan in force now. */
@@ -96,13 +109,60 @@ export class FamilyStudies {
     };
   }
 
+  /** Outcomes of signals of a plan that were approved by signature: one that nobody approved closes nothing. */
   private async outcomes({ plan, revision }: CapabilityPlan): Promise<RecordedOutcome[]> {
-    const all = await this.store.read.entries.list('signal-outcome');
-    return all
-      .filter(({ body }) => body.plan.plan === plan && body.plan.revision === revision)
+    const { entries, signatures } = this.store.read;
+    const own = (await entries.list('signal-outcome')).filter(
+      ({ body }) => body.plan.plan === plan && body.plan.revision === revision,
+    );
+    const signed = await signatures.on(own.map(({ digest }) => digest));
+    const approved = new Set(
+      signed.flatMap(({ signed: { statement } }) =>
+        statement.meaning === 'approved' ? statement.subjects.map(({ digest }) => digest) : [],
+      ),
+    );
+    return own
+      .filter(({ digest }) => approved.has(digest))
       .map(({ body: { signal, rule, points, cause, outcome, by, at }, revision: number }) => ({
         ...{ signal, rule, points: [...points], cause, outcome, by, at, revision: number },
       }));
+  }
+
+  /**
+   * Signals that ask for an outcome and have none, over all families and plans in force. A study is made again only where
+   * the history or the outcomes changed.
+   */
+  async openSignals(): Promise<OpenSignal[]> {
+    const { entries, histories } = this.store.read;
+    const found: OpenSignal[] = [];
+    for (const { body: family } of await entries.list('family')) {
+      for (const [characteristic, plan] of await this.plans(family.family)) {
+        const { specification, outcomeDays = USUAL_OUTCOME_DAYS } = plan.revision.body;
+        const judging = await entries.current('specification', specification.specification);
+        const [head] = await histories.heads(family.family, [characteristic]);
+        if (judging === undefined || head === undefined) continue;
+        const state = [plan.revision.digest, judging.digest, head.digest].join();
+        const signals = await this.signalsOf(plan, judging.body, state);
+        const outcomes = new Set((await this.outcomes(plan.revision.body)).map(({ signal }) => signal));
+        const open = signals.filter(({ asks, id }) => asks && !outcomes.has(id));
+        found.push(...open.map((signal) => ({ family: family.family, characteristic, outcomeDays, signal })));
+      }
+    }
+    return found;
+  }
+
+  private async signalsOf(
+    plan: PlanInForce,
+    specification: Specification,
+    state: string,
+  ): Promise<readonly StudySignal[]> {
+    const name = `${plan.revision.key} ${plan.revision.revision}`;
+    const known = this.known.get(name);
+    if (known?.state === state) return known.signals;
+    const input = await this.input(plan, specification, {});
+    const signals = input === undefined ? [] : studyChart(input).signals;
+    this.known.set(name, { state, signals });
+    return signals;
   }
 }
 
