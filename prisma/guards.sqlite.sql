@@ -2,6 +2,9 @@
 CREATE TRIGGER "guard_Assessment_update" BEFORE UPDATE ON "Assessment" BEGIN SELECT RAISE(ABORT, 'Assessment is append-only: update refused'); END;
 CREATE TRIGGER "guard_Assessment_delete" BEFORE DELETE ON "Assessment" BEGIN SELECT RAISE(ABORT, 'Assessment is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Assessment_insert" BEFORE INSERT ON "Assessment" WHEN EXISTS (SELECT 1 FROM "Assessment" WHERE ("digest" = NEW."digest") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Assessment is append-only: insert of an existing key refused'); END;
+CREATE TRIGGER "guard_CapabilityStatement_update" BEFORE UPDATE ON "CapabilityStatement" BEGIN SELECT RAISE(ABORT, 'CapabilityStatement is append-only: update refused'); END;
+CREATE TRIGGER "guard_CapabilityStatement_delete" BEFORE DELETE ON "CapabilityStatement" BEGIN SELECT RAISE(ABORT, 'CapabilityStatement is append-only: delete refused'); END;
+CREATE TRIGGER "guard_CapabilityStatement_insert" BEFORE INSERT ON "CapabilityStatement" WHEN EXISTS (SELECT 1 FROM "CapabilityStatement" WHERE ("id" = NEW."id") OR ("family" = NEW."family" AND "characteristic" = NEW."characteristic" AND "number" = NEW."number")) BEGIN SELECT RAISE(ABORT, 'CapabilityStatement is append-only: insert of an existing key refused'); END;
 CREATE TRIGGER "guard_Dossier_update" BEFORE UPDATE ON "Dossier" BEGIN SELECT RAISE(ABORT, 'Dossier is append-only: update refused'); END;
 CREATE TRIGGER "guard_Dossier_delete" BEFORE DELETE ON "Dossier" BEGIN SELECT RAISE(ABORT, 'Dossier is append-only: delete refused'); END;
 CREATE TRIGGER "guard_Dossier_insert" BEFORE INSERT ON "Dossier" WHEN EXISTS (SELECT 1 FROM "Dossier" WHERE ("digest" = NEW."digest") OR (rowid = NEW.rowid)) BEGIN SELECT RAISE(ABORT, 'Dossier is append-only: insert of an existing key refused'); END;

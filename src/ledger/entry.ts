@@ -104,6 +104,11 @@ const TYPES = {
     { lot: z.string(), dossier: Digest, rows: z.int().positive() },
     ({ lot }) => plain('summaries of lot', lot),
   ),
+  'capability-stated': entryType(
+    'capability-stated',
+    { family: z.string(), characteristic: z.string(), number: z.int().positive(), digest: Digest },
+    ({ family, characteristic }) => plain('capability of', `${family} ${characteristic}`),
+  ),
   'record-issued': entryType(
     'record-issued',
     {

@@ -7,6 +7,7 @@ export type SubjectKind =
   | 'lot file of lot'
   | 'assessment of lot'
   | 'summaries of lot'
+  | 'capability of'
   | 'record'
   | 'entry'
   | 'key'

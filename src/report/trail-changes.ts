@@ -110,6 +110,8 @@ function valuesOf(entry: LedgerEntry): readonly (readonly [what: string, value: 
       ];
     case 'lot-summarised':
       return [[TRAIL_VALUES.rows, String(entry.rows)]];
+    case 'capability-stated':
+      return [[TRAIL_VALUES.sha256, entry.digest]];
     case 'record-issued':
       return [
         [TRAIL_VALUES.lot, entry.lot],

@@ -25,7 +25,12 @@ export type NewRows<Shared = never> = {
   >[];
 };
 
-const ACTS: ReadonlySet<LedgerDraft['type']> = new Set(['event-recorded', 'statement-signed', 'record-issued']);
+const ACTS: ReadonlySet<LedgerDraft['type']> = new Set([
+  'event-recorded',
+  'statement-signed',
+  'record-issued',
+  'capability-stated',
+]);
 
 export interface Author {
   readonly actor: string;

@@ -1,3 +1,4 @@
+import { CapabilityStatements } from './capability-statements.js';
 import type { Db } from './db.js';
 import { DraftRows } from './draft-rows.js';
 import { Entries } from './entries.js';
@@ -31,6 +32,7 @@ class Repositories<R> {
   readonly assessments: Assessments<R>;
   readonly histories: Histories<R>;
   readonly records: Records<R>;
+  readonly capabilityStatements: CapabilityStatements<R>;
   readonly events: Events<R>;
   readonly signatures: Signatures<R>;
   readonly identity: Identity<R>;
@@ -50,6 +52,7 @@ class Repositories<R> {
     this.assessments = new Assessments(db);
     this.histories = new Histories(db);
     this.records = new Records(db);
+    this.capabilityStatements = new CapabilityStatements(db);
     this.events = new Events(db, guard);
     this.signatures = new Signatures(db);
     this.identity = new Identity(db);

@@ -1,13 +1,17 @@
+import fs from 'node:fs';
 import type { INestApplicationContext } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import { type Output, table } from '../cli/output.js';
+import { systemActor } from '../cli/run.js';
 import { Day } from '../kinds/fields.js';
 import type { Window } from '../lots/family-studies.js';
 import { capabilityNoteText, exclusionText, ppkText, signalTexts, takenOutText } from '../report/phrases/capability.js';
 import { TREND_LINES } from '../report/phrases/commands/trend.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
+import { TREND_STATEMENT } from '../report/phrases/trend-statement.js';
 import { studyRows, studyTables } from '../report/study-view.js';
+import { CapabilityStating, type StatedCapability } from './capability-stating.js';
 import { FamilyTrend, type TrendReport } from './family-trend.js';
 import { TrendModule } from './trend.module.js';
 import { trendAnswer } from './trend-answer.js';
@@ -18,14 +22,36 @@ export async function run(
   context: INestApplicationContext,
   out: Output,
   characteristic: string,
-  options: { family: string } & Window,
+  options: { family: string; statement?: string } & Window,
 ): Promise<number> {
-  const { family, ...window } = options;
+  const { family, statement, ...window } = options;
   for (const name of ['from', 'to'] as const) requireDay(`--${name}`, window[name]);
   const found = await context.get(FamilyTrend).trend(characteristic, family, window);
-  out.object(trendAnswer(found));
+  const stated = statement === undefined ? undefined : await stateTo(statement, context, found, window);
+  const { text: _, ...named } = stated ?? { text: '' };
+  out.object({ ...trendAnswer(found), ...(statement === undefined ? {} : { statement: stated ? named : null }) });
   sayTrend(found, out);
-  return 0;
+  if (statement === undefined) return 0;
+  out.line(stated ? TREND_STATEMENT.stated(stated.number, stated.digest, stated.known) : TREND_STATEMENT.noIndex);
+  if (stated) out.line(TREND_STATEMENT.written(statement));
+  return stated ? 0 : NO_INDEX;
+}
+
+/** Where a statement was asked for. */
+const NO_INDEX = 4;
+
+/** @throws AppError CONFLICT when the file exists. */
+async function stateTo(
+  file: string,
+  context: INestApplicationContext,
+  { characteristic, family }: TrendReport,
+  window: Window,
+): Promise<StatedCapability | undefined> {
+  if (fs.existsSync(file)) throw new AppError('CONFLICT', TREND_STATEMENT.exists(file));
+  const stating = context.get(CapabilityStating);
+  const stated = await stating.state(characteristic.characteristic, family, window, systemActor());
+  if (stated) fs.writeFileSync(file, stated.text, { flag: 'wx' });
+  return stated;
 }
 
 function sayTrend(report: TrendReport, out: Output): void {

@@ -10,7 +10,7 @@ export function addVerifyCommand(program: Command): void {
     8: 'nothing altered, but another version made it, and this one assesses differently or cannot compare all of it',
     9: 'of another issuer, or of other people, than the keys given',
   })
-    .argument('<file>', 'a PDF record')
+    .argument('<file>', 'a PDF record, or a capability statement')
     .option('--key <fingerprint>', 'fingerprint of the installation key that you trust')
     .option(
       '--people <fingerprint>',

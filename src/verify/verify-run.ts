@@ -1,9 +1,13 @@
+import { ZodError } from 'zod';
+import { AppError } from '../base/errors.js';
 import { type Output, table } from '../cli/output.js';
 import type { CommonOptions } from '../cli/run.js';
 import { answerText, VERIFY_LINES, VERIFY_OUTCOMES } from '../report/phrases/commands/verify.js';
+import { TREND_STATEMENT } from '../report/phrases/trend-statement.js';
 import { ANSWERS } from './answer.js';
 import { reportInWords } from './report.js';
 import { verifyRecord } from './verify-record.js';
+import { isStatement, type StatementReport, verifyStatement } from './verify-statement.js';
 
 export async function run(
   out: Output,
@@ -11,11 +15,45 @@ export async function run(
   file: string,
   options: { key?: string; people?: string; evidence?: string; with?: string; anchor?: string; authority?: string },
 ): Promise<number> {
+  if (isStatement(file)) return sayStatement(readStatement(file), out);
   const found = reportInWords(await verifyRecord(file, options));
   out.object(found);
   sayVerify(found, out);
   return ANSWERS[found.answer];
 }
+
+/** @throws AppError BAD_INPUT for JSON that is no statement. */
+function readStatement(file: string): StatementReport {
+  try {
+    return verifyStatement(file);
+  } catch (error) {
+    if (error instanceof SyntaxError || error instanceof ZodError) {
+      throw new AppError('BAD_INPUT', VERIFY_LINES.noStatement(file));
+    }
+    throw error;
+  }
+}
+
+function sayStatement(report: StatementReport, out: Output): number {
+  out.object(report);
+  const { answer, statement, difference, sha256 } = report;
+  if (answer === 'holds') {
+    out.line(TREND_STATEMENT.holds(statement.number, statement.family, statement.characteristic));
+  } else if (difference === null) {
+    out.line(TREND_STATEMENT.notCanonical);
+  } else {
+    const { place, attached, again } = difference;
+    out.line(
+      answer === 'altered'
+        ? TREND_STATEMENT.altered(place, attached, again)
+        : TREND_STATEMENT.otherVersion(statement.program, place, attached, again),
+    );
+  }
+  out.line(TREND_STATEMENT.digest(sha256));
+  return STATEMENT_EXITS[answer];
+}
+
+const STATEMENT_EXITS = { holds: 0, altered: 6, 'another version': 8 } as const;
 
 /** The answer first, then what people decided, then what was looked at. Nothing that was altered is repeated. */
 function sayVerify({ answer, record, units, steps }: ReturnType<typeof reportInWords>, out: Output): void {

@@ -67,7 +67,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',
   trace: 'base kinds dossier assessment report store web cli people lots signing',
-  trend: 'base kinds assessment report store web cli lots',
+  trend: 'base kinds dossier assessment report store web cli lots',
   custody: 'base kinds dossier ledger report store web cli people signing records',
   calculator: 'base calculations report web cli',
   verify: 'base kinds dossier ledger process-logs assessment pdf report cli records',

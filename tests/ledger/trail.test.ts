@@ -133,6 +133,7 @@ describe('every act', () => {
     { ...common, type: 'dossier-frozen', lot: 'L', digest: HASH },
     { ...common, type: 'assessment-made', lot: 'L', dossier: HASH, digest: HASH, program: 'p' },
     { ...common, type: 'lot-summarised', lot: 'L', dossier: HASH, rows: 1 },
+    { ...common, type: 'capability-stated', family: 'F', characteristic: 'rm', number: 1, digest: HASH },
     {
       ...common,
       type: 'record-issued',
@@ -161,6 +162,7 @@ describe('every act', () => {
       'lot file frozen: lot file of lot L',
       'assessed: assessment of lot L',
       'summarised for trends: values of lot L',
+      'capability stated: capability of F rm',
       'record issued: record LR-L, revision 1',
     ]);
     const silent = ENTRIES.filter((entry) => entryChanges(entry).length === 0).map(({ type }) => type);

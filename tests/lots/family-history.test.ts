@@ -1,6 +1,8 @@
 // Not quick: it grows families lot by lot.
 import Database from 'better-sqlite3';
 import type { CapabilityResult } from '../../src/assessment/assessment.js';
+import { CapabilityStatement, statedAgain } from '../../src/assessment/family/statement.js';
+import { canonicalJson } from '../../src/dossier/canonical.js';
 import type { CharacteristicHistory } from '../../src/dossier/family-history.js';
 import { addLot } from '../support/cell.js';
 import { rmPlan } from '../support/documents/rm-plan.js';
@@ -148,6 +150,21 @@ describe('under a signed plan', () => {
     );
     const { studied } = await trend.trend('rm', 'PLATE');
     expect(studied!.study.chart.signals.find((signal) => signal.id === id)!.outcome).toMatchObject({ by: 'P-PE' });
+  });
+
+  it('states what the family is able to once, with all that it rests on, and nothing where there is no index', async () => {
+    const { stating, store } = cell.services;
+    const asked = ['rm', 'PLATE', { to: '2031-03-08' }, 'local:tester'] as const;
+    const first = await stating.state(...asked);
+    expect(first).toMatchObject({ number: 1, known: false });
+    const statement = CapabilityStatement.parse(JSON.parse(first!.text));
+    expect(statement.study.listed.length).toBe(statement.input.rows.length);
+    expect(canonicalJson(statedAgain(statement))).toBe(first!.text);
+    expect(await stating.state(...asked)).toEqual({ ...first, known: true });
+    expect(await store.read.capabilityStatements.of('PLATE', 'rm')).toMatchObject([
+      { number: 1, plan: 'CAP-RM', planRevision: 1, digest: first!.digest },
+    ]);
+    expect(await stating.state('rm', 'PLATE', { to: '2031-02-01' }, 'local:tester')).toBeUndefined();
   });
 
   it('keeps its limits when a value of the baseline is corrected after the plan was approved', async () => {

@@ -159,6 +159,10 @@ export const fillEveryTable =
         takenOut: [],
       },
     ]);
+    await change.capabilityStatements.add({
+      ...{ family: 'F-1', characteristic: 'thickness', number: 1, plan: 'CAP-1', planRevision: 1 },
+      body: canonicalJson({ format: 1 }),
+    });
     await change.records.add({
       number: 'R-L-1',
       revision: 1,

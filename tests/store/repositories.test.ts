@@ -40,6 +40,15 @@ const ANSWERS: readonly (readonly [
     () => [canonicalJson({ format: 1, note: 'first' }), 'Lot L-1', undefined, undefined],
   ],
   [
+    'what was stated of the capability of a family',
+    async ({ capabilityStatements }) => [
+      (await capabilityStatements.of('F-1', 'thickness')).map(({ number, body }) => [number, body]),
+      (await capabilityStatements.latest('F-1', 'thickness'))?.digest,
+      await capabilityStatements.latest('F-1', 'rm'),
+    ],
+    () => [[[1, canonicalJson({ format: 1 })]], sha256Hex(canonicalJson({ format: 1 })), null],
+  ],
+  [
     'the entries of a kind, and those that begin alike',
     async ({ entries }) => [
       (await entries.list('lot')).map(({ key }) => key),

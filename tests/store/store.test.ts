@@ -63,6 +63,7 @@ describe('the write door', () => {
       'dossier-frozen',
       'assessment-made',
       'lot-summarised',
+      'capability-stated',
       'record-issued',
       'event-recorded',
       'event-recorded',

@@ -26,6 +26,7 @@ import { WaitingList } from '../../src/signing/waiting-list.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';
 import { Tracer } from '../../src/trace/tracer.js';
+import { CapabilityStating } from '../../src/trend/capability-stating.js';
 import { FamilyTrend } from '../../src/trend/family-trend.js';
 import { makeFreshFolder } from './fresh-folder.js';
 import { CHEAPEST } from './people.js';
@@ -53,6 +54,7 @@ export interface Services {
   readonly tracer: Tracer;
   readonly trend: FamilyTrend;
   readonly studies: FamilyStudies;
+  readonly stating: CapabilityStating;
   readonly overview: LotOverview;
   readonly auditTrail: AuditTrail;
   readonly rescans: LogRescans;
@@ -87,6 +89,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     tracer: context.get(Tracer),
     trend: context.get(FamilyTrend),
     studies: context.get(FamilyStudies),
+    stating: context.get(CapabilityStating),
     overview: context.get(LotOverview),
     auditTrail: context.get(AuditTrail),
     rescans: context.get(LogRescans),

@@ -90,6 +90,7 @@ export const THINGS_IN_WORDS: Readonly<Record<SignedThing | SubjectKind | keyof 
   'results of lot': 'results of lot',
   'log of build': 'log of build',
   'lot file of lot': 'lot file of lot',
+  'capability of': 'capability of',
   'assessment of lot': 'assessment of lot',
   'summaries of lot': 'values of lot',
   record: 'record',

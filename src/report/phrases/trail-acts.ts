@@ -15,6 +15,7 @@ export const ENTRY_ACTS: Readonly<Record<EntryType, string>> = {
   'dossier-frozen': 'lot file frozen',
   'assessment-made': 'assessed',
   'lot-summarised': 'summarised for trends',
+  'capability-stated': 'capability stated',
   'record-issued': 'record issued',
 };
 

@@ -21,6 +21,7 @@ interface RecordState {
 
 /** What the command that verifies a record prints around what its steps found. */
 export const VERIFY_LINES = {
+  noStatement: (file: string) => `${file} is JSON, but no capability statement of this program`,
   record: ({ number, revision, draft, final }: RecordState) =>
     `Record ${number}, revision ${revision}: ${draft ? 'DRAFT, no implant is decided' : final ? 'final' : 'NOT FINAL'}`,
   unit: ({ serial, verdict, now, decision, over }: Unit) => {

@@ -214,6 +214,20 @@ CREATE TABLE "Record" (
 );
 
 -- CreateTable
+CREATE TABLE "CapabilityStatement" (
+    "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+    "family" TEXT NOT NULL,
+    "characteristic" TEXT NOT NULL,
+    "number" INTEGER NOT NULL,
+    "plan" TEXT NOT NULL,
+    "planRevision" INTEGER NOT NULL,
+    "digest" TEXT NOT NULL,
+    "body" TEXT NOT NULL,
+    "recordedAt" TEXT NOT NULL,
+    "ledgerSeq" INTEGER NOT NULL
+);
+
+-- CreateTable
 CREATE TABLE "Signature" (
     "digest" TEXT NOT NULL PRIMARY KEY,
     "meaning" TEXT NOT NULL,
@@ -423,6 +437,9 @@ CREATE INDEX "Record_lot_idx" ON "Record"("lot");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "Record_number_revision_key" ON "Record"("number", "revision");
+
+-- CreateIndex
+CREATE UNIQUE INDEX "CapabilityStatement_family_characteristic_number_key" ON "CapabilityStatement"("family", "characteristic", "number");
 
 -- CreateIndex
 CREATE INDEX "Signature_person_idx" ON "Signature"("person");

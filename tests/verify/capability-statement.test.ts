@@ -1,0 +1,58 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { statementOf } from '../../src/assessment/family/statement.js';
+import { familyStudy } from '../../src/assessment/family/study.js';
+import { programName } from '../../src/base/settings.js';
+import { canonicalJson } from '../../src/dossier/canonical.js';
+import { isStatement, verifyStatement } from '../../src/verify/verify-statement.js';
+import { temporaryFolder } from '../support/cell.js';
+import { normalNumbers } from '../support/numbers.js';
+import { buildsOf, studyInput } from '../support/study-input.js';
+
+const normal = normalNumbers(21);
+const rows = buildsOf(
+  Array.from({ length: 24 }, () => Array.from({ length: 3 }, () => Math.round(10 * (231 + 1.2 * normal())) / 10)),
+);
+const input = studyInput(rows, { plan: { subgroup: 'build' }, baseline: 22 });
+const stated = statementOf(input, familyStudy(input), {
+  ...{ number: 1, program: programName(), previous: null },
+  ledger: { size: 40, root: 'ab'.repeat(32) },
+});
+const folder = temporaryFolder('statement');
+let files = 0;
+function written(text: string): string {
+  files += 1;
+  const file = path.join(folder, `${files}.json`);
+  fs.writeFileSync(file, text);
+  return file;
+}
+
+it('comes to the same again from its file alone, and the same bytes in any process', () => {
+  const file = written(canonicalJson(stated));
+  expect(isStatement(file)).toBe(true);
+  expect(verifyStatement(file)).toMatchObject({ answer: 'holds', difference: null, statement: { family: 'PLATE' } });
+  expect(canonicalJson(statementOf(input, familyStudy(input), stated))).toBe(canonicalJson(stated));
+});
+
+it.each([
+  ['an index', (one: typeof stated) => Object.assign(one.study.index, { ppk: 9.9 }), 'study.index.ppk'],
+  ['a build that was left out', (one: typeof stated) => one.input.rows.pop(), 'rowsSha256'],
+  ['a value', (one: typeof stated) => Object.assign(one.input.rows[3]!.values[0]!, { value: 229.2 }), 'rowsSha256'],
+  ['a limit', (one: typeof stated) => Object.assign(one.input.characteristic, { lower: '200' }), 'study.'],
+  ['the target', (one: typeof stated) => Object.assign(one.input.plan, { target: '9' }), 'study.'],
+] as const)('shows where %s was changed', (_, change, place) => {
+  const copy = structuredClone(stated);
+  change(copy);
+  const found = verifyStatement(written(canonicalJson(copy)));
+  expect(found.answer).toBe('altered');
+  expect(found.difference!.place.startsWith(place)).toBe(true);
+});
+
+it('names a file that says the same in another form, one of another version, and one that is none', () => {
+  expect(verifyStatement(written(JSON.stringify(stated, null, 1))).answer).toBe('altered');
+  const older = { ...structuredClone(stated), program: 'an earlier one' };
+  older.study.index.ppk = 1;
+  expect(verifyStatement(written(canonicalJson(older))).answer).toBe('another version');
+  expect(() => verifyStatement(written('{"a":1}'))).toThrow();
+  expect(isStatement(written('%PDF-1.7'))).toBe(false);
+});
