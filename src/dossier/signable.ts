@@ -17,6 +17,7 @@ export type SignedThing =
   | 'certificate'
   | 'qualification'
   | 'custom statement'
+  | 'disposition'
   | 'log finding'
   | 'log finding group'
   | 'check finding'

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { Claim, Code, FilePath, Format, PastMoment, Reason, Text, thing, YesNo } from './fields.js';
-import { type Contradiction, defineKind, repeated, tie, tooEarly } from './kind.js';
+import { type Contradiction, type DigestOf, defineKind, repeated, type SignablePart, tie, tooEarly } from './kind.js';
 
 const Disposition = z.strictObject({
   units: z.array(Code).min(1).describe('codes of what it touches, for which this holds'),
@@ -14,7 +14,7 @@ export const Nonconformity = z.strictObject({
   format: Format,
   nonconformity: Code,
   opened: Claim,
-  says: Text.describe('what is not as it must be'),
+  says: Text.describe('what is not as it must be; lots carry it whole, so name nobody here'),
   from: z
     .array(
       thing([
@@ -128,6 +128,30 @@ function closureFaults({ closure, evaluation, disposition = [], touches, opened 
   ];
 }
 
+const decidedOn = ({ nonconformity: code, says, touches, evaluation, disposition }: Nonconformity) => ({
+  nonconformity: code,
+  says,
+  touches,
+  evaluation,
+  disposition,
+});
+
+/** What process and quality decide: what becomes of each part, as it was seen and evaluated. */
+export const dispositionPart = (document: Nonconformity, digestOf: DigestOf): SignablePart | undefined =>
+  document.disposition && {
+    kind: 'disposition',
+    key: document.nonconformity,
+    digest: digestOf(decidedOn(document)),
+  };
+
+/** What quality approves: that all of it was done. */
+export const closurePart = (document: Nonconformity, digestOf: DigestOf): SignablePart | undefined =>
+  document.closure && {
+    kind: 'nonconformity',
+    key: document.nonconformity,
+    digest: digestOf({ ...decidedOn(document), closure: document.closure }),
+  };
+
 export const nonconformity = defineKind<Nonconformity>({
   kind: 'nonconformity',
   numbering: 'running',
@@ -146,6 +170,8 @@ export const nonconformity = defineKind<Nonconformity>({
     ...(document.evaluation ? [tie('evaluated by', 'person', document.evaluation.by, 'evaluation.by')] : []),
     ...(document.closure ? [tie('closed by', 'person', document.closure.by, 'closure.by')] : []),
   ],
+  signable: (document, digestOf) =>
+    [dispositionPart(document, digestOf), closurePart(document, digestOf)].filter((part) => part !== undefined),
   contradictions: (document) => [
     ...repeated(
       (document.from ?? []).map(({ kind, key }) => `${kind} ${key}`),

@@ -165,6 +165,24 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'decide a disposition',
+    meaning: 'decided',
+    kinds: ['disposition'],
+    roles: ['process engineer', 'quality engineer'],
+    qualification: QUALIFIED_TO.decide,
+    independence: ['decided'],
+    order: [],
+  },
+  {
+    act: 'close a nonconformity',
+    meaning: 'approved',
+    kinds: ['nonconformity'],
+    roles: ['quality engineer'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
     act: 'review a lot',
     meaning: 'reviewed',
     kinds: ['lot file'],
@@ -297,8 +315,9 @@ export const ACTS: readonly Act[] = [
   },
 ];
 
-/** A finding is decided by one person of each role. */
-export const ONE_OF_EACH_ROLE = 'decide a finding';
+/** Findings and dispositions are decided by one person of each role. */
+export const needsEachRole = ({ act }: Pick<Act, 'act'>): boolean =>
+  act === 'decide a finding' || act === 'decide a disposition';
 
 /**
  * The act that a meaning stands for on a kind of thing, or undefined when nobody signs such a thing so.

@@ -83,6 +83,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'claims-agree': 'papers',
   'counts-balance': 'papers',
   'documents-not-withdrawn': 'papers',
+  'nonconformities-closed': 'papers',
   'events-in-order': 'papers',
   'limits-before-data': 'papers',
   'operators-qualified': 'papers',

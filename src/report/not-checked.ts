@@ -10,7 +10,7 @@ const NOT_CHECKED = [
   'media-and-tools',
   'cleaning-and-packing',
   'sterile-load',
-  'nonconformity-reports',
+  'rework',
   'signal-outcomes',
   'distribution',
   'risk-controls',

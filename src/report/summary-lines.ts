@@ -130,7 +130,7 @@ const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
   'media-and-tools': 'peening-machining',
   'cleaning-and-packing': 'post-process',
   'sterile-load': 'post-process',
-  'nonconformity-reports': 'nonconformities',
+  rework: 'nonconformities',
   'signal-outcomes': 'statistics',
   distribution: 'distribution',
   'risk-controls': 'documents',

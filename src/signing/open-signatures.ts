@@ -1,6 +1,7 @@
 import type { Assessment } from '../assessment/assessment.js';
 import { isReleasedAsFarAsCanBe, stepsAsked } from '../assessment/gates.js';
 import { type PartsDocument, partsSaid } from '../assessment/parts-in-lot.js';
+import { digestOf } from '../dossier/canonical.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
 import {
   certificateSubject,
@@ -13,8 +14,10 @@ import {
 import type { Meaning, SignedSubject } from '../dossier/statement.js';
 import type { Case } from '../kinds/case.js';
 import { commonFields } from '../kinds/common-fields.js';
+import type { SignablePart } from '../kinds/kind.js';
 import type { Lot } from '../kinds/lot.js';
 import { fateOf } from '../kinds/lot-after-build.js';
+import { closurePart, dispositionPart } from '../kinds/nonconformity.js';
 import type { CurrentAssessment, CurrentAssessments } from '../lots/current-assessments.js';
 import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { type UnitState, unitStates } from '../lots/unit-states.js';
@@ -58,6 +61,7 @@ export class OpenSignatures {
       ...(await this.receipts()),
       ...(await this.acceptances()),
       ...(await this.qualifications()),
+      ...(await this.nonconformities()),
       ...(await this.lots()),
     ];
   }
@@ -116,6 +120,21 @@ export class OpenSignatures {
         }),
       ),
     );
+  }
+
+  private async nonconformities(): Promise<Open[]> {
+    return (await this.store.read.entries.list('nonconformity')).flatMap(({ key, body }): Open[] => {
+      const [disposition, closure] = [dispositionPart(body, digestOf), closurePart(body, digestOf)];
+      const open = (part: SignablePart, title: string, meaning: Meaning): Open => ({
+        subject: { ...part, revision: null },
+        title,
+        meaning,
+      });
+      return [
+        ...(disposition ? [open(disposition, THINGS.disposition(key), 'decided')] : []),
+        ...(closure ? [open(closure, THINGS.closure(key), 'approved')] : []),
+      ];
+    });
   }
 
   private async lots(): Promise<Open[]> {

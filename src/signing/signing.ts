@@ -237,6 +237,7 @@ const RULED_BY: Readonly<Record<string, readonly IndependenceRule[]>> = {
   'sign a document as its author': ['author'],
   'sign results as performed': ['tester'],
   'decide a finding': ['decider'],
+  'decide a disposition': ['decider'],
   'review a lot': ['reviewer'],
 };
 

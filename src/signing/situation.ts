@@ -5,7 +5,7 @@ import { qualificationSubject } from '../dossier/signable.js';
 import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import { ACCOUNT_EVENTS } from '../ledger/event.js';
 import { type AccountsByPerson, accountsFrom, actingRoles } from '../people/account-state.js';
-import { type Act, type Candidate, type Doers, ONE_OF_EACH_ROLE } from '../people/authority.js';
+import { type Act, type Candidate, type Doers, needsEachRole } from '../people/authority.js';
 import type { Reads } from '../store/repositories.js';
 import type { Signable } from './signable.js';
 
@@ -64,7 +64,7 @@ export function doersBy(earlier: readonly Statement[]): Doers {
 
 /** Roles in which somebody signed already, where an act needs one of each. */
 export const takenRoles = (act: Act, earlier: readonly Statement[]): Role[] =>
-  act.act === ONE_OF_EACH_ROLE ? earlier.filter(isDecision).map(({ person }) => person.role) : [];
+  needsEachRole(act) ? earlier.filter(isDecision).map(({ person }) => person.role) : [];
 
 /**
  * Who built and tested a lot, and who decided on its findings, since its lot file was frozen too.

@@ -11,6 +11,7 @@ import { Store } from '../store/store.js';
 import { documentToSign, qualificationToSign, receiptToSign, resultSheetToSign } from './document-subjects.js';
 import { checkFindingToSign, logFindingsToSign, logFindingToSign } from './finding-subjects.js';
 import { type LatestLot, once } from './lots-behind.js';
+import { nonconformityToSign } from './nonconformity-subjects.js';
 import type { Signable } from './signable.js';
 import { changedThing } from './since-looked.js';
 import { statementToSign } from './statement-subject.js';
@@ -118,6 +119,9 @@ export class Subjects {
         return logFindingsToSign(latest, thing);
       case 'check finding':
         return checkFindingToSign(latest, thing);
+      case 'disposition':
+      case 'nonconformity':
+        return nonconformityToSign(read, thing);
       case 'custom statement':
         return statementToSign(latest, thing);
       case 'lot file':

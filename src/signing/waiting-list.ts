@@ -4,7 +4,7 @@ import type { ReleaseStep } from '../dossier/release-step.js';
 import { byDigest, type Meaning, type Statement } from '../dossier/statement.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { Accounts } from '../people/accounts.js';
-import { type Act, actOf, authorityFor, type Candidate, ONE_OF_EACH_ROLE } from '../people/authority.js';
+import { type Act, actOf, authorityFor, type Candidate, needsEachRole } from '../people/authority.js';
 import { Store } from '../store/store.js';
 import { type Open, OpenSignatures } from './open-signatures.js';
 import { candidatesOn, doersBy, takenRoles } from './situation.js';
@@ -68,7 +68,7 @@ function asWaiting(open: Open, signed: readonly Statement[], candidates: readonl
   const { subject, meaning, step, only } = open;
   const act = actOf(meaning, subject.kind, step)!;
   const same = signed.filter((one) => one.meaning === meaning);
-  const eachRole = act.act === ONE_OF_EACH_ROLE;
+  const eachRole = needsEachRole(act);
   if (only ? same.some(({ person }) => only.includes(person.code)) : isDone(act, same, eachRole)) return undefined;
   if (act.order.includes('authored') && !signed.some((one) => one.meaning === 'performed')) return undefined;
   const doers = { ...open.doers, ...doersBy(signed) };

@@ -122,6 +122,7 @@ async function gather(
   if (late.length > 0) gathered.addJson(PART_NAMES.late, { facts: late });
   const cases = await gatherCases(read, shared, gathered, lot);
   await gatherPermissions(read, shared, gathered, cases);
+  await gatherNonconformities(read, gathered, lot);
   const withdrawnIn = await withdrawals(read);
   await addCaseParts(read, gathered, lot, cases, withdrawnIn);
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
@@ -197,6 +198,18 @@ async function addLogParts(read: Reads, gathered: Gathering, logs: readonly Stor
   const summaries = (await Promise.all(logs.map((log) => read.logs.summaries(log)))).flat();
   gathered.addTable(PART_NAMES.summaries, SUMMARY_TABLE, summaries);
   for (const log of logs) gathered.addJson(PART_NAMES.log(log.facts.build), log.part);
+}
+
+/** Every nonconformity that touches a part of the lot, or something that went into it. */
+async function gatherNonconformities(read: Reads, gathered: Gathering, { implants, coupons }: Lot): Promise<void> {
+  const parts = new Set([
+    ...implants.map(({ serial }) => `implant ${serial}`),
+    ...coupons.map(({ coupon }) => `coupon ${coupon}`),
+    ...gathered.documents().map(({ kind, key }) => `${kind} ${key}`),
+  ]);
+  for (const revision of await read.entries.list('nonconformity')) {
+    if (revision.body.touches.some(({ kind, key }) => parts.has(`${kind} ${key}`))) await gathered.follow(revision);
+  }
 }
 
 const sorted = (values: readonly string[]): string[] => [...new Set(values)].filter((value) => value !== '').sort();

@@ -88,6 +88,18 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: 'decisions on findings',
     source: 'closing out a lot, step 6 (process and quality, two signatures); ISO 13485:2016 8.3.1',
   },
+  'decide a disposition': {
+    roles: ['process engineer', 'quality engineer'],
+    independent: ['decided'],
+    trained: 'decisions on findings',
+    source: 'closing out a lot, step 6 (process and quality, two signatures); ISO 13485:2016 8.3.1, 8.3.2',
+  },
+  'close a nonconformity': {
+    roles: ['quality engineer'],
+    independent: [],
+    trained: null,
+    source: 'ISO 13485:2016 8.3.1, 8.3.4',
+  },
   'review a lot': {
     roles: ['quality engineer'],
     independent: ['maker', 'tester'],

@@ -27,6 +27,7 @@ import { logSensorsCalibrated } from './log-sensors-calibrated.js';
 import { machinesMaintained } from './machines-maintained.js';
 import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
+import { nonconformitiesClosed } from './nonconformities-closed.js';
 import { operatorsQualified } from './operators-qualified.js';
 import { powderBalance } from './powder-balance.js';
 import { powderReuseWithinLimit } from './powder-reuse-within-limit.js';
@@ -95,6 +96,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   valuesAccepted(verdicts),
   failuresExplained(verdicts),
   afterReleaseRelied,
+  nonconformitiesClosed,
   countsBalance,
   labelsBalance,
   codesRead,

@@ -27,6 +27,7 @@ export type CheckCode =
   | 'machines-maintained'
   | 'material-accepted'
   | 'methods-in-force'
+  | 'nonconformities-closed'
   | 'operators-qualified'
   | 'powder-balance'
   | 'powder-reuse-within-limit'

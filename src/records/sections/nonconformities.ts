@@ -1,10 +1,11 @@
+import { dispositionOf, type NonconformityOfLot, nonconformitiesOf } from '../../assessment/nonconformities.js';
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { levelText } from '../../report/phrases/codes.js';
-import { notRecordedText } from '../../report/phrases/not-recorded.js';
+import { DISPOSITIONS } from '../../report/phrases/dispositions.js';
 import { NONCONFORMITIES } from '../../report/phrases/record-nonconformities.js';
 import { type RecordView, tellsOf } from '../record-view.js';
 import { personText } from './post-process.js';
@@ -31,8 +32,47 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
   });
   if (others > 0) pdf.paragraph(NONCONFORMITIES.more(others), { small: true });
   drawTests(pdf, view);
-  pdf.paragraph(notRecordedText(NONCONFORMITIES.reports));
+  drawReports(pdf, view);
 }
+
+/** What was opened as a nonconformity, and how far it went. */
+function drawReports(pdf: RecordPage, view: RecordView): void {
+  const isTold = tellsOf(view);
+  const own = nonconformitiesOf(view.facts).filter(({ units }) => units.some(isTold));
+  pdf.table({
+    caption: NONCONFORMITIES.reports,
+    columns: [
+      { head: NONCONFORMITIES.report, width: 1.8 },
+      { head: NONCONFORMITIES.says, width: 4 },
+      { head: NONCONFORMITIES.cause, width: 3 },
+      { head: NONCONFORMITIES.becomes, width: 4 },
+      { head: NONCONFORMITIES.stands, width: 2.4 },
+    ],
+    rows: own.map(({ document: { key, body }, units, ...how }) => [
+      key,
+      body.says,
+      body.evaluation
+        ? NONCONFORMITIES.causeOf(body.evaluation.cause, body.evaluation.riskFile)
+        : NONCONFORMITIES.notEvaluated,
+      units
+        .filter(isTold)
+        .map((unit) => {
+          const found = dispositionOf(body, unit);
+          return found
+            ? NONCONFORMITIES.becomesOf(unit, DISPOSITIONS[found.as], found.clause)
+            : NONCONFORMITIES.open(unit);
+        })
+        .join('; '),
+      standsText(how),
+    ]),
+    empty: NONCONFORMITIES.none,
+  });
+}
+
+const standsText = ({ decided, closed }: Pick<NonconformityOfLot, 'decided' | 'closed'>): string =>
+  closed
+    ? NONCONFORMITIES.closedBy(closed.person.code, timeText(closed.at))
+    : NONCONFORMITIES.undecided[decided?.outcome ?? 'none'];
 
 /** Tests that failed as tests, and specimens that took the place of others. */
 function drawTests(pdf: RecordPage, view: RecordView): void {

@@ -14,6 +14,8 @@ export const ACT_WORDS = {
   'sign results as performed': 'sign results as performed',
   'check typed values': 'check typed values',
   'decide a finding': 'decide a finding',
+  'decide a disposition': 'decide a disposition',
+  'close a nonconformity': 'close a nonconformity',
   'review a lot': 'review a lot',
   'release units for sterilisation': 'release units for sterilisation',
   'release units for distribution': 'release units for distribution',

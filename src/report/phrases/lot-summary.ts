@@ -55,7 +55,7 @@ export const LOT_SUMMARY = {
     'media-and-tools': 'media and tools by number',
     'cleaning-and-packing': 'how cleaning and packing went',
     'sterile-load': 'the sterile load and the expiry',
-    'nonconformity-reports': 'nonconformity reports and rework',
+    rework: 'rework by instruction',
     'signal-outcomes': 'what came of signals',
     distribution: 'to whom units went',
     'risk-controls': 'risk controls by number',

@@ -25,6 +25,9 @@ export const THINGS = {
   alike: (first: string, count: number) => `${first}, ${count} alike`,
   checkFinding: (finding: string, lot: string) => `finding ${finding} of a release check of lot ${lot}`,
   statement: (serial: string, lot: string) => `statement of the custom-made device ${serial}, lot ${lot}`,
+  disposition: (key: string) => `what becomes of what nonconformity ${key} touches`,
+  closureOf: 'closure of nonconformity',
+  closure: (key: string) => `closure of nonconformity ${key}`,
   lotFile: (lot: string) => `lot file of ${lot}`,
   lot: (lot: string) => `lot ${lot}`,
   units: (serials: readonly string[]) => `units ${serials.join(', ')}`,
@@ -76,6 +79,18 @@ export const SHOWN = {
   where: 'where',
   unit: ({ verdict, releasableFor }: Pick<UnitResult, 'verdict' | 'releasableFor'>) =>
     `${verdictText(verdict)}${releasableFor.length > 0 ? `; nothing keeps it from ${releasableFor.map(releaseStepText).join(' or ')}` : ''}`,
+} as const;
+
+/** The same of a nonconformity. */
+export const NONCONFORMITY_SHOWN = {
+  says: 'what is not as it must be',
+  touches: 'touches',
+  cause: 'cause',
+  riskFile: 'risk file changes',
+  none: ABSENT.none,
+  becomes: (as: string, clause: string | undefined, justification: string) =>
+    `${as}${clause === undefined ? '' : ` by ${clause}`}: ${justification}`,
+  closure: 'closed',
 } as const;
 
 interface Container {

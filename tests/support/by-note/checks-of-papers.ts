@@ -1,12 +1,14 @@
 import { invalidRows, testsCalledInvalid } from './acceptance.js';
-import { type Carried, type Json, moment, unique } from './carried.js';
+import { type Carried, digest, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
+import { decided } from './closures.js';
 import {
   approvalOf,
   BLOCKS,
   C,
   certificateDigest,
   D,
+  type Found,
   found,
   implantsOfBuilds,
   implantsOfRows,
@@ -168,6 +170,41 @@ export const CHECKS_OF_PAPERS: Readonly<Record<string, Asked>> = {
     }
     const isEven = labels.used + labels.destroyed === labels.printed;
     return { found: isEven ? [] : [found('does not add up', serials, BLOCKS)] };
+  },
+
+  'nonconformities-closed': (carried) => {
+    const all = carried.allPinned('nonconformity').flatMap(({ body }: Json) => {
+      const units = carried.serials.filter((serial: string) =>
+        body.touches.some(({ kind, key }: Json) => {
+          if (kind === 'implant') return key === serial;
+          if (kind !== 'coupon') return carried.allPinned(kind).some((item: Json) => item.key === key);
+          return carried.lot.coupons.some(
+            ({ coupon, standsFor }: Json) => coupon === key && standsFor.includes(serial),
+          );
+        }),
+      );
+      return units.length === 0 ? [] : [{ body, units }];
+    });
+    return {
+      found: all.flatMap(({ body, units }: Json): Found[] => {
+        const { nonconformity, says, touches, evaluation, disposition, closure } = body;
+        const told = (rule: string, on = units) => [found(rule, on, BLOCKS)];
+        if (evaluation === undefined) return told('not evaluated');
+        if (disposition === undefined) return told('no disposition');
+        const covered = { nonconformity, says, touches, evaluation, disposition };
+        const outcome = decided(carried, digest(covered));
+        if (outcome === 'rejected') return told('disposition rejected');
+        if (outcome !== 'accepted') return told('disposition not decided');
+        if (closure === undefined) return told('not closed');
+        if (carried.signed(digest({ ...covered, closure }), 'approved').length === 0)
+          return told('closure not approved');
+        return units.flatMap((unit: string) => {
+          const of = disposition.find((one: Json) => one.units.includes(unit));
+          return of?.as === 'scrap' || of?.as === 'return' ? told('not to be released', [unit]) : [];
+        });
+      }),
+      applies: all.length > 0,
+    };
   },
 };
 

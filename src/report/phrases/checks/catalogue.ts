@@ -27,6 +27,7 @@ import { logSensorsCalibrated } from './log-sensors-calibrated.js';
 import { machinesMaintained } from './machines-maintained.js';
 import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
+import { nonconformitiesClosed } from './nonconformities-closed.js';
 import { operatorsQualified } from './operators-qualified.js';
 import { powderBalance } from './powder-balance.js';
 import { powderReuseWithinLimit } from './powder-reuse-within-limit.js';
@@ -82,6 +83,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'machines-maintained': machinesMaintained,
   'material-accepted': materialAccepted,
   'methods-in-force': methodsInForce,
+  'nonconformities-closed': nonconformitiesClosed,
   'operators-qualified': operatorsQualified,
   'powder-balance': powderBalance,
   'powder-reuse-within-limit': powderReuseWithinLimit,
