@@ -1,11 +1,13 @@
 import { AppError } from '../base/errors.js';
 import { parseCheckpoint } from '../ledger/checkpoint.js';
 import { successionText } from '../ledger/key-chain.js';
+import type { LinkEndorsement } from '../ledger/person-keys.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
 import { candidateOn } from '../signing/situation.js';
 import { InstallationKey } from '../store/installation-key.js';
 import { passphraseGiven } from '../store/key-passphrase.js';
+import { renewalText } from '../store/signed-by-two.js';
 import type { Store } from '../store/store.js';
 
 /** Two people who have both just shown who they are. */
@@ -33,6 +35,7 @@ export async function replaceLostKey(store: Store, proofs: TwoProofs, reason: st
   const { fingerprint, publicPem } = next;
   const succession = { replaces: key.fingerprint, fingerprint, persons };
   const acceptance = next.sign(successionText(succession)).toString('base64');
+  const signatures = await signedByTwo(proofs, successionText(succession));
   const hasAnchor = anchor.exists;
   const loss = { replaces: key.fingerprint, fingerprint };
   // Before the change is stored: a key that the anchor does not know would stop every later one.
@@ -41,7 +44,7 @@ export async function replaceLostKey(store: Store, proofs: TwoProofs, reason: st
     proofs[0].actor,
     async (change) => {
       await change.events.add(
-        { type: 'key-made', purpose: 'installation', publicPem, acceptance, ...succession },
+        { type: 'key-made', purpose: 'installation', publicPem, acceptance, signatures, ...succession },
         given,
       );
       if (hasAnchor) anchor.addAfterLoss(loss);
@@ -73,9 +76,10 @@ export async function renewAnchor(store: Store, proofs: TwoProofs, reason: strin
   const persons = await twoPeople(store, proofs);
   const { size: ledgerSize } = await store.read.ledger.lastHead();
   const root = await store.read.ledger.root(ledgerSize);
-  const before = headBefore(store);
+  const renewal = { persons, before: headBefore(store), ledgerSize, root };
+  const signatures = await signedByTwo(proofs, renewalText(renewal));
   await store.change(proofs[0].actor, (change) =>
-    change.events.add({ type: 'anchor-renewed', persons, before, ledgerSize, root }, given),
+    change.events.add({ type: 'anchor-renewed', ...renewal, signatures }, given),
   );
   await store.anchorAnew(null);
   const leftAddress = await store.renewElsewhere();
@@ -104,6 +108,20 @@ async function twoPeople(store: Store, proofs: TwoProofs): Promise<string[]> {
   if (!roles.flat().some(({ role }) => role === 'administrator')) {
     throw new AppError('REFUSED', 'one of the two must be an administrator');
   }
-  for (const proof of proofs) Proof.spend(proof);
   return persons;
+}
+
+/** Spends both proofs on a signature of each person. */
+async function signedByTwo(proofs: TwoProofs, text: string): Promise<LinkEndorsement[]> {
+  const signatures: LinkEndorsement[] = [];
+  for (const proof of proofs) {
+    signatures.push(
+      await Proof.signing(proof, async (pen) => ({
+        person: pen.person,
+        key: pen.fingerprint,
+        signature: pen.sign(text),
+      })),
+    );
+  }
+  return signatures;
 }

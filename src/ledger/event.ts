@@ -43,6 +43,7 @@ export const Event = z.discriminatedUnion('type', [
       .describe('Ed25519 by the replaced key over the succession, base64; absent when the old key was lost'),
     acceptance: z.string().optional().describe('Ed25519 by the new key over the succession, base64'),
     persons: z.array(z.string()).length(2).optional().describe('who vouch for it after the loss of the old key'),
+    signatures: z.array(LinkEndorsement).length(2).optional().describe('by the keys of these two over the succession'),
   }),
   // Accounts and authority.
   z.strictObject({
@@ -191,6 +192,11 @@ export const Event = z.discriminatedUnion('type', [
       .describe('the head that the anchor held; null when there was none that could be read'),
     ledgerSize: z.int().nonnegative().describe('entries of the audit trail that was accepted'),
     root: Digest.describe('over these entries'),
+    signatures: z
+      .array(LinkEndorsement)
+      .length(2)
+      .optional()
+      .describe('by the keys of these two, over "what" ("anchor-renewed"), persons, before, ledgerSize and root'),
   }),
   z.strictObject({
     type: z.literal('integrity-checked'),

@@ -6,11 +6,11 @@ import { faultOfStatement, type SignedStatement, type StatementFault } from '../
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 const Signature = z.string().describe('Ed25519 (RFC 8032), base64');
 
-/** That somebody vouches for whoever opens a one-time link. */
+/** That somebody vouches for whoever opens a one-time link: who it is for, which key it replaces, its own key. Or for more. */
 export const LinkEndorsement = z.strictObject({
   person: z.string(),
   key: Digest.describe('fingerprint of the key of that person'),
-  signature: Signature.describe('over the link: who it is for, which key it replaces, its own key'),
+  signature: Signature.describe('over what the person vouches for'),
 });
 export type LinkEndorsement = z.infer<typeof LinkEndorsement>;
 

@@ -51,6 +51,7 @@ export type DatabaseFault = Coded<{
   'row of no entry': { readonly seq: number };
   'no statement': undefined;
   'statement does not hold': { readonly person: string; readonly fault: SignedFault };
+  'not signed by two': undefined;
   'key of a person not endorsed': { readonly person: string; readonly fault: PersonKeyFault };
   /** As an error says it to whoever would append to such a trail. */
   'last head': LastHeadFault;

@@ -95,6 +95,20 @@ describe('whoever has the database alone', () => {
       own.signHead(sql);
     });
     await expectRefused(/it stands for a lost key, and the anchor outside the database knows nothing of that/);
+    expect((await faults()).join('\n')).toMatch(/the two people that it names did not sign it with their keys/);
+  });
+
+  it('accepts no other audit trail in the name of two people', async () => {
+    const { persons, before, ledgerSize, root } = {
+      persons: ['P-AD', 'P-QE'],
+      before: null,
+      ledgerSize: 3,
+      root: sha256Hex('x'),
+    };
+    attack((sql) => forgeEvent(sql, { type: 'anchor-renewed', persons, before, ledgerSize, root }));
+    expect((await faults()).join('\n')).toMatch(
+      /folder data: the two people that it names did not sign it with their keys/,
+    );
   });
 
   it('names no key without any endorsement', async () => {

@@ -115,6 +115,7 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'row of no entry': ({ seq }) => `it names entry ${seq} of the audit trail, which does not record it`,
   'no statement': () => 'it is no signed statement',
   'statement does not hold': ({ person, fault }) => `statement of ${person}: ${STATEMENT_FAULTS[fault]}`,
+  'not signed by two': () => 'the two people that it names did not sign it with their keys',
   'key of a person not endorsed': ({ person, fault }) => `key of ${person}: ${PERSON_KEY_FAULTS[fault]}`,
   'last head': (fault) => lastHeadText(fault),
   'node of no entries': () => 'no entries complete this node',

@@ -4,7 +4,7 @@ import { AppError } from '../../base/errors.js';
 import { KINDS } from '../../kinds/catalogue.js';
 import type { Anchor } from '../../ledger/anchor.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
-import { Event } from '../../ledger/event.js';
+import { Event, subjectOfEvent } from '../../ledger/event.js';
 import { type ChainedKey, chainOf } from '../../ledger/key-chain.js';
 import type { FileFault, StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
@@ -15,6 +15,7 @@ import { installationKeysIn, knownKeysFrom } from '../events.js';
 import type { KeptFiles } from '../kept-files.js';
 import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
+import { lacksItsTwo } from '../signed-by-two.js';
 import { checkFile, checkSchema, isDamage } from './file-check.js';
 import { auditHistories } from './history-audit.js';
 import { RowAudit } from './row-audit.js';
@@ -106,6 +107,10 @@ class Audit {
         code: 'key of a person not endorsed',
         facts: { person: `${name} (${person})`, fault },
       });
+    }
+    for (const { event, ledgerSeq } of told.filter((one) => lacksItsTwo(one.event, one.ledgerSeq, known.people))) {
+      const { kind, key } = subjectOfEvent(event);
+      this.add({ kind, key, revision: null }, ledgerSeq, { code: 'not signed by two' });
     }
     this.rows = new RowAudit(db, known, (subject, seq, fault) => this.add(subject, seq, fault));
     this.nodes = db.prepare(LEDGER_NODES).iterate() as IterableIterator<TreeNode>;
