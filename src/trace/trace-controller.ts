@@ -1,6 +1,7 @@
 import { Controller, Get, Header, Param, Query, Redirect } from '@nestjs/common';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
+import { kindNamed } from '../kinds/catalogue.js';
 import { findAddress } from '../report/page-addresses.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
@@ -76,6 +77,7 @@ export class TraceController {
         signed,
         entered,
         revisions: await documentStanding(this.store, kind, key),
+        isEntered: kindNamed(kind) !== undefined && match.entry.revision > 0,
       });
     }
     const near = matches.length > 0 ? [] : await this.store.read.trace.near(id);

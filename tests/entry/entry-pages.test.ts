@@ -119,7 +119,9 @@ it('shows all problems at once, each with a link to its field, and keeps what wa
 });
 
 it('makes the next revision of an instrument: filled in, with the files that it has', async () => {
-  const { text } = await operator.get('/enter/instrument?of=I-RIG');
+  const address = '/enter/instrument?of=I-RIG';
+  expect((await operator.get('/find?id=I-RIG')).text).toContain(`href="${address}"`);
+  const { text } = await operator.get(address);
   const fields = Object.fromEntries(
     [...text.matchAll(/<input[^>]*? name="([^":]+)"[^>]*? value="([^"]*)"/g)].map((match) => [match[1]!, match[2]!]),
   );
