@@ -120,7 +120,7 @@ export type CharacteristicVerdict = z.infer<typeof CharacteristicVerdict>;
 /** Something that an implant has to have gone through before it may be distributed, and how that stands. */
 export const Gate = z.strictObject({
   gate: z.enum(['clean', 'pack', 'sterilise', 'label']),
-  state: z.enum(['passed', 'open', 'not recorded']).describe('not recorded: no version so far can record it'),
+  state: z.enum(['passed', 'open']),
 });
 export type Gate = z.infer<typeof Gate>;
 

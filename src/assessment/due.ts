@@ -16,11 +16,12 @@ export const dueBy = ({ specification }: Pick<Facts, 'specification'>, moment: M
     .map(({ characteristic }) => characteristic);
 
 /**
- * Whether a finding says only that results are not there which are due later. What is known against a unit holds it at
+ * Whether a finding says only that something is not there which is due later: results, or that the sterile load was accepted. What is known against a unit holds it at
  * once, whenever it was due: a value outside its limits does not wait for release.
  * @param due characteristics that are due by now.
  */
 export function isAwaited(check: string, { facts }: Pick<CheckFinding, 'facts'>, due: readonly string[]): boolean {
+  if (check === 'loads-accepted') return facts.step === 'sterilise';
   const isAbsence = check === 'results-complete' || (check === 'acceptance' && facts.lacks === 'values');
   return isAbsence && !due.includes(facts.characteristic ?? '');
 }

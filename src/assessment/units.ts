@@ -26,7 +26,7 @@ export function unitResults(
     const why = reasonsFromChecks(checks, serial, due);
     const effects = why.map(({ effect }): Verdict => (effect === 'blocks release' ? 'conforms' : effect));
     const verdict = worstVerdict([...counting.map((item) => item.verdict), ...effects]);
-    const gates = gatesOf(facts.family.body, facts.lot.body, serial);
+    const gates = gatesOf(facts, serial);
     // A concession lets a unit go as it is; it turns no verdict. What is used up or kept back goes nowhere.
     const mayGo = (against: readonly Why[]) =>
       fateOf(facts.lot.body, serial) === undefined &&

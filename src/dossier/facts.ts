@@ -15,6 +15,7 @@ import { type MaterialSpecification, materialSpecification } from '../kinds/mate
 import { type Method, method } from '../kinds/method.js';
 import { type Person, person } from '../kinds/person.js';
 import { type PowderState, powderState } from '../kinds/powder-state.js';
+import { type ProcessLoad, processLoad } from '../kinds/process-load.js';
 import { type ProcessValidation, processValidation } from '../kinds/process-validation.js';
 import { type Receipt, receipt } from '../kinds/receipt.js';
 import { type Recipe, recipe } from '../kinds/recipe.js';
@@ -61,6 +62,8 @@ export interface Facts extends Carried {
   readonly suppliers: ReadonlyMap<string, Recorded<Supplier>>;
   readonly receipts: ReadonlyMap<string, Recorded<Receipt>>;
   readonly powderStates: ReadonlyMap<string, Recorded<PowderState>>;
+  /** Every load in which parts of the lot were, and each that a step of it names. */
+  readonly loads: ReadonlyMap<string, Recorded<ProcessLoad>>;
   readonly machines: ReadonlyMap<string, Recorded<Machine>>;
   readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
   readonly people: ReadonlyMap<string, Recorded<Person>>;
@@ -226,6 +229,7 @@ export function readFacts(
     suppliers: pinned(supplier),
     receipts: pinned(receipt),
     powderStates: pinned(powderState),
+    loads: pinned(processLoad),
     machines: pinned(machine),
     instruments: pinned(instrument),
     people: pinned(person),

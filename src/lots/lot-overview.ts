@@ -1,8 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Effect, Verdict } from '../assessment/assessment.js';
-import { isReleasedAsFarAsCanBe } from '../assessment/gates.js';
 import type { Case } from '../kinds/case.js';
-import type { Family } from '../kinds/family.js';
 import { fateOf } from '../kinds/lot-after-build.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import { reasonWords } from '../report/assessment-words.js';
@@ -74,7 +72,6 @@ export interface LotUnit {
 
 /** What else is known of a lot when its line is written. */
 interface Known {
-  readonly family: Family;
   readonly assessed: AssessedUnits | undefined;
   readonly record: { readonly number: string; readonly revision: number; readonly enclosure: string } | undefined;
   readonly statements: readonly RecordedSignature[];
@@ -97,7 +94,6 @@ export class LotOverview {
     const { read } = this.store;
     const lots = await read.entries.list('lot');
     const cases = new Map((await read.entries.list('case')).map((item) => [item.key, item.body]));
-    const families = new Map((await read.entries.list('family')).map((item) => [item.key, item.body]));
     // Each question once for all lots: after years there are thousands, and one of each for every lot takes seconds.
     const assessed = await this.current.units();
     const records = new Map((await read.records.all()).map((record) => [record.lot, record]));
@@ -107,9 +103,7 @@ export class LotOverview {
     const lines: LotLine[] = [];
     for (const lot of lots) {
       const { statements, events } = decisions(lot.key);
-      const family = families.get(lot.body.family)!;
       const known = {
-        family,
         assessed: assessed.get(lot.key),
         record: records.get(lot.key),
         statements,
@@ -135,7 +129,6 @@ export class LotOverview {
       if (found) cases.set(code, found.body);
     }
     return this.line(revision, cases, {
-      family: (await read.entries.currentOrThrow('family', revision.body.family)).body,
       assessed: (await this.current.units(lot)).get(lot),
       record: (await read.records.ofLot(lot)).at(-1),
       statements: await read.signatures.of({ kind: 'lot file', key: lot }),
@@ -156,7 +149,7 @@ export class LotOverview {
   private async line(
     revision: StoredRevision<'lot'>,
     cases: ReadonlyMap<string, Case>,
-    { family, assessed, record, statements, events, shared, sent }: Known,
+    { assessed, record, statements, events, shared, sent }: Known,
   ): Promise<LotLine> {
     const lot = revision.body;
     const serials = lot.implants.map((implant) => implant.serial);
@@ -165,7 +158,7 @@ export class LotOverview {
       states.length > 0 &&
       states.every(
         ({ serial, decision, releasedFor }) =>
-          decision === 'rejected' || isReleasedAsFarAsCanBe(family, releasedFor) || fateOf(lot, serial) !== undefined,
+          decision === 'rejected' || releasedFor.includes('distribution') || fateOf(lot, serial) !== undefined,
       );
     const units = lot.implants.map(
       (implant, index): LotUnit => ({

@@ -138,6 +138,15 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'accept a load',
+    meaning: 'approved',
+    kinds: ['process-load'],
+    roles: ['quality engineer'],
+    qualification: null,
+    independence: ['runner'],
+    order: [],
+  },
+  {
     act: 'sign results as performed',
     meaning: 'performed',
     kinds: ['result-set'],

@@ -32,6 +32,7 @@ function doersOf({ facts, enclosure }: Shown, statement: Statement, { kind, key,
     reviewer: by('reviewed'),
     self: kind === 'qualification' ? [key.slice(0, key.indexOf(':'))] : [],
     enterer: entererOf(facts, key),
+    runner: runnerOf(facts, key),
     transcriber: transcriberOf(facts, key),
     typist: typistsOf(facts, key),
     ...doersAmong(partsInLot(facts)),
@@ -41,6 +42,11 @@ function doersOf({ facts, enclosure }: Shown, statement: Statement, { kind, key,
 function entererOf(facts: Facts, key: string): string[] {
   const found = builtDesigns(facts).find(({ acceptance }) => acceptance?.key === key);
   return found ? [found.acceptance!.body.enteredBy] : [];
+}
+
+function runnerOf({ loads }: Facts, key: string): string[] {
+  const load = loads.get(key);
+  return load ? [load.body.by] : [];
 }
 
 function transcriberOf({ receipts }: Facts, key: string): string[] {

@@ -3,7 +3,6 @@ import { isLifted } from '../assessment/checks/check.js';
 import type { CheckCode } from '../assessment/checks/check-code.js';
 import type { Facts } from '../dossier/facts.js';
 import { characteristicAnchor, checkAnchor, sectionAnchor, verdictAnchor } from './anchors.js';
-import type { SectionName } from './record-template.js';
 
 /** What is asked of an implant besides its characteristics, in the order in which it comes about. */
 export const ASPECTS = [
@@ -20,11 +19,8 @@ export const ASPECTS = [
 ] as const;
 export type Aspect = (typeof ASPECTS)[number];
 
-/**
- * A cell says what the checks of its aspect come to for one implant; `not-recorded` where no version so far has the facts,
- * `only-done` where all that is on record is that it was done.
- */
-export type CellState = Verdict | 'blocks release' | 'does not apply' | 'not-recorded' | 'only-done' | 'not-planned';
+/** A cell says what the checks of its aspect come to for one implant; `only-done` where all on record is that it was done. */
+export type CellState = Verdict | 'blocks release' | 'does not apply' | 'only-done' | 'not-planned';
 
 export interface MatrixCell {
   readonly state: CellState;
@@ -78,6 +74,11 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'repeats-decided': 'tests',
   'destroyed-once': 'tests',
   'after-release-relied': 'tests',
+  'loads-named': 'finish',
+  'holds-kept': 'finish',
+  'loads-kept': 'load',
+  'loads-accepted': 'load',
+  'expiry-after-surgery': 'label',
   'labels-balance': 'label',
   'statement-signed': 'papers',
   'claims-agree': 'papers',
@@ -93,12 +94,6 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
 
 /** A record may have been assessed by rules of another version, with a check that this one does not know. */
 const aspectOf = (check: string): Aspect => ASPECT_OF[check as CheckCode] ?? 'papers';
-
-/** Aspects of which this version has no facts at all, and the section that says so. */
-const NOT_RECORDED: Partial<Readonly<Record<Aspect, SectionName>>> = {
-  finish: 'post-process',
-  load: 'post-process',
-};
 
 /** The characteristics stand between the coupons and how the tests were done. */
 export function lotMatrix(facts: Facts, assessment: Assessment, units: readonly string[]): MatrixRow[] {
@@ -125,11 +120,6 @@ const isShownByValues = ({ code }: CheckResult): boolean => code === 'acceptance
 const SEVERITY: readonly Effect[] = ['blocks release', 'cannot be decided', 'does not conform'];
 
 function aspectCell({ lot }: Facts, checks: readonly CheckResult[], aspect: Aspect, unit: string): MatrixCell {
-  const section = NOT_RECORDED[aspect];
-  if (section !== undefined) {
-    const isDone = aspect === 'finish' && wasDone(lot.body.steps, unit);
-    return { state: isDone ? 'only-done' : 'not-recorded', anchor: sectionAnchor(section) };
-  }
   const own = checks.filter((check) => aspectOf(check.code) === aspect && !isShownByValues(check));
   const against = own
     .flatMap(({ code, findings }) =>
@@ -142,7 +132,10 @@ function aspectCell({ lot }: Facts, checks: readonly CheckResult[], aspect: Aspe
   if (worst) return { state: worst.effect, anchor: worst.anchor };
   const first = own[0];
   const anchor = first ? checkAnchor(first.code) : sectionAnchor('release');
-  if (own.every(({ outcome }) => outcome === 'does not apply')) return { state: 'does not apply', anchor };
+  if (own.every(({ outcome }) => outcome === 'does not apply')) {
+    const isDone = aspect === 'finish' && wasDone(lot.body.steps, unit);
+    return { state: isDone ? 'only-done' : 'does not apply', anchor };
+  }
   return { state: 'conforms', anchor };
 }
 

@@ -8,8 +8,6 @@ import { lawsOfCase } from '../kinds/laws.js';
 const NOT_CHECKED = [
   'shape',
   'media-and-tools',
-  'cleaning-and-packing',
-  'sterile-load',
   'rework',
   'signal-outcomes',
   'distribution',

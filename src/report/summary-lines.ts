@@ -128,8 +128,6 @@ function numbersText(numbers: readonly number[]): string {
 const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
   shape: 'inspection',
   'media-and-tools': 'peening-machining',
-  'cleaning-and-packing': 'post-process',
-  'sterile-load': 'post-process',
   rework: 'nonconformities',
   'signal-outcomes': 'statistics',
   distribution: 'distribution',

@@ -28,17 +28,20 @@ export async function documentToSign(read: Reads, { kind, key, revision }: Thing
     ofCase: kindNamed(kind)?.caseOf?.(found.body),
     shows: [[SHOWN.name, found.name], [SHOWN.takenIn, timeText(found.recordedAt)], ...topFields(found.body)],
     page: findAddress(key),
-    doers: enteredBy(found.body),
+    doers: doersOf(found.body),
   };
 }
 
-/** Whoever wrote down what somebody outside said. */
-const enteredBy = (body: unknown): Doers => {
-  const { data } = Entered.safeParse(body);
-  return data ? { enterer: [data.enteredBy] } : {};
+/** Whoever wrote down what somebody outside said, and whoever ran a load. */
+const doersOf = (body: unknown): Doers => {
+  const entered = Entered.safeParse(body).data;
+  if (entered) return { enterer: [entered.enteredBy] };
+  const run = Run.safeParse(body).data;
+  return run ? { runner: [run.by] } : {};
 };
 
 const Entered = z.object({ kind: z.literal('design-acceptance'), enteredBy: z.string() });
+const Run = z.object({ kind: z.literal('process-load'), by: z.string() });
 
 /** Whatever else an acceptance covers. */
 function receivedAs({ heats, expiry, materialSpecification, labelLot, state, container }: Receipt): [string, string][] {

@@ -1,5 +1,6 @@
 import type { Assessment } from '../assessment/assessment.js';
-import { isReleasedAsFarAsCanBe, stepsAsked } from '../assessment/gates.js';
+import { stepsAsked } from '../assessment/gates.js';
+import { ACCEPTED_STEPS } from '../assessment/loads.js';
 import { type PartsDocument, partsSaid } from '../assessment/parts-in-lot.js';
 import { digestOf } from '../dossier/canonical.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
@@ -60,6 +61,7 @@ export class OpenSignatures {
       ...(await this.documents()),
       ...(await this.receipts()),
       ...(await this.acceptances()),
+      ...(await this.loads()),
       ...(await this.qualifications()),
       ...(await this.nonconformities()),
       ...(await this.lots()),
@@ -109,6 +111,15 @@ export class OpenSignatures {
     });
   }
 
+  private async loads(): Promise<Open[]> {
+    return (await this.store.read.entries.list('process-load'))
+      .filter(({ body }) => ACCEPTED_STEPS.has(body.step))
+      .map((revision): Open => {
+        const doers = { runner: [revision.body.by] };
+        return { subject: revisionSubject(revision), title: THINGS.document(revision), meaning: 'approved', doers };
+      });
+  }
+
   private async qualifications(): Promise<Open[]> {
     return (await this.store.read.entries.list('person')).flatMap(({ key, body }) =>
       body.qualifications.map(
@@ -139,7 +150,6 @@ export class OpenSignatures {
 
   private async lots(): Promise<Open[]> {
     const cases = new Map((await this.store.read.entries.list('case')).map((item) => [item.key, item.body]));
-    const families = new Map((await this.store.read.entries.list('family')).map((item) => [item.key, item.body]));
     const found: Open[] = [];
     const decisions = await decisionsOnAllLots(this.store.read);
     for (const revision of await this.store.read.entries.list('lot')) {
@@ -149,11 +159,11 @@ export class OpenSignatures {
       const undecided = states.filter(
         ({ serial, decision, releasedFor }) =>
           decision !== 'rejected' &&
-          !isReleasedAsFarAsCanBe(families.get(revision.body.family)!, releasedFor) &&
+          !releasedFor.includes('distribution') &&
           fateOf(revision.body, serial) === undefined,
       );
-      // A lot of which everything is decided waits for nobody: most lots, after a few years.
-      if (serials.length > 0 && undecided.length === 0) continue;
+      // A lot of which everything is decided waits for nobody: most lots, after a few years. Nor does one that waits for its load.
+      if (serials.length > 0 && undecided.every((unit) => isAwaitingLoad(revision.body, unit))) continue;
       found.push(...(await this.lot(revision, cases, undecided)));
     }
     return found;
@@ -301,6 +311,11 @@ export class OpenSignatures {
     return found.flatMap((load) => load ?? []);
   }
 }
+
+/** Released for sterilisation, and no sterile load is on record yet. */
+const isAwaitingLoad = ({ steps }: Lot, { serial, releasedFor }: UnitState): boolean =>
+  releasedFor.length > 0 &&
+  !steps.some(({ step, parts }) => step === 'sterilise' && (parts === undefined || parts.includes(serial)));
 
 /** Statements of custom-made devices that nobody has signed as they read now. */
 function statementsOf(assessment: Assessment | undefined): Open[] {

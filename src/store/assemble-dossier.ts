@@ -1,5 +1,6 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { newestPartFormat, PART_NAMES } from '../dossier/facts.js';
+import { useOfFile } from '../dossier/file-use.js';
 import { Dossier, NEWEST_LOT_FILE, type Pinned, type Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
 import type { SignedStatement } from '../dossier/statement.js';
@@ -96,6 +97,9 @@ async function gather(
   const current = await read.entries.currentOrThrow('lot', lotCode);
   const lot = current.body;
   await gathered.follow(current);
+  const parts = [...lot.implants.map(({ serial }) => serial), ...lot.coupons.map(({ coupon }) => coupon)];
+  // A load that no step names tells of the lot all the same.
+  for (const load of await read.entries.namingParts('process-load', parts)) await gathered.follow(load);
   const judgedBy = lot.specification;
   const { body: specification } = await gathered.pin('specification', judgedBy.specification, judgedBy.revision);
   const results = await read.results.ofLot(lotCode);
@@ -302,6 +306,9 @@ async function evidenceOfLot(
     ...named
       .filter(({ kind, name }) => kind !== 'lot' && name === 'approval')
       .map((file) => ({ ...file, use: `approval of ${file.kind} ${file.key}` })),
+    ...named
+      .filter(({ kind, name }) => kind === 'process-load' && name !== 'approval')
+      .map((file) => ({ ...file, use: useOfFile(file.name, file) })),
     ...sheets,
   ]);
 }

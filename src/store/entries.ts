@@ -142,6 +142,13 @@ export class Entries<R = unknown> {
     return found;
   }
 
+  /** The current documents of one kind that name any of these implants and coupons, in the order of their keys. */
+  async namingParts<K extends string>(kind: K, parts: readonly string[]): Promise<StoredRevision<K>[]> {
+    const kinds = JSON.stringify(['implant', 'coupon', kind]);
+    const rows = await this.db.ask(this.db.sql.LATEST_AROUND, kinds, JSON.stringify(parts));
+    return rows.filter((row) => row.kind === kind).map((row) => withBody({ ...row, kind }));
+  }
+
   /** What takes mass from an entry, by its current revision. */
   async takers(kind: string, key: string): Promise<Taker[]> {
     const rows = await this.db.ask(this.db.sql.TAKERS, ...[kind, key]);

@@ -69,6 +69,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'ISO 13485:2016 7.4.3',
   },
+  'accept a load': {
+    roles: ['quality engineer'],
+    independent: ['runner'],
+    trained: null,
+    source: 'ISO 13485:2016 7.5.5, 7.5.7, 8.2.6; common practice: whoever ran it does not accept it',
+  },
   'sign results as performed': {
     roles: ['analyst', 'operator', 'process engineer', 'quality engineer'],
     independent: [],

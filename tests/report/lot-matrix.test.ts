@@ -50,9 +50,9 @@ it('says that a finish was done as soon as a step of it is on record, and for wh
     return row!.cells.map(({ state }) => state);
   };
   const clean = { step: 'clean', at: '2031-03-04T09:00:00Z', by: 'P-OP' };
-  expect(finish([])).toEqual(['not-recorded', 'not-recorded']);
-  expect(finish([{ ...clean, step: 'pack' }])).toEqual(['not-recorded', 'not-recorded']);
-  expect(finish([{ ...clean, parts: [second] }])).toEqual(['not-recorded', 'only-done']);
+  expect(finish([])).toEqual(['does not apply', 'does not apply']);
+  expect(finish([{ ...clean, step: 'pack' }])).toEqual(['does not apply', 'does not apply']);
+  expect(finish([{ ...clean, parts: [second] }])).toEqual(['does not apply', 'only-done']);
   expect(finish([clean])).toEqual(['only-done', 'only-done']);
 });
 

@@ -7,6 +7,7 @@ import { unitStates } from '../../src/lots/unit-states.js';
 import { isFinal } from '../../src/records/signatures.js';
 import { unitObjection } from '../../src/signing/unit-objection.js';
 import type { Cell } from '../support/cell.js';
+import { addLoads, load, at as moment } from '../support/documents/loads.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
 /**
@@ -19,10 +20,37 @@ const UNIT = 'U';
 const FAMILIES = { sterile: { sterile: 'sterile' }, plain: { sterile: 'non-sterile' } } as const;
 type Family = keyof typeof FAMILIES;
 
+const AT = '2031-03-04T09:00:00Z';
 const DONE = {
-  steps: [{ step: 'clean' }, { step: 'pack' }],
+  steps: [
+    { step: 'clean', at: AT },
+    { step: 'pack', at: AT, load: 'PA' },
+    { step: 'sterilise', at: AT, load: 'ST' },
+  ],
   labels: { printed: 1, used: 1, destroyed: 0, inspected: { sample: 1, by: 'P', at: '2031-03-05T09:00:00Z' } },
 } as never;
+
+const LOADS = new Map<string, object>(
+  [
+    { load: 'PA', step: 'pack' },
+    { load: 'ST', step: 'sterilise' },
+  ].map((load) => [load.load, { digest: load.load, body: { ...load, by: 'P-OP', at: AT, implants: ['U'] } }]),
+);
+const acceptedBy = (code: string) => ({
+  statement: { meaning: 'approved', subjects: [{ digest: 'ST' }], person: { code } },
+});
+
+/** Gates of the implant of a lot of which every load is accepted, but for what is given otherwise. */
+const gatesOfLot = (family: Family, lot: never, more: { loads?: Map<string, object>; signatures?: unknown[] } = {}) =>
+  gatesOf(
+    {
+      family: { body: FAMILIES[family] },
+      lot: { body: lot },
+      loads: more.loads ?? LOADS,
+      signatures: more.signatures ?? [acceptedBy('P-QE')],
+    } as never,
+    UNIT,
+  );
 
 /** What happens to an implant: released for a step (s, d), rejected (r), revoked for a step (S, D), held (h), let go (l). */
 type Course = string;
@@ -56,7 +84,7 @@ function objectionAfter(
   course: Course,
   family: Family,
   act: ReleaseStep | 'rejected',
-  { lot = DONE, gates = gatesOf(FAMILIES[family], lot, UNIT) as Gate[], unit = {} as Partial<UnitResult> } = {},
+  { lot = DONE, gates = gatesOfLot(family, lot) as Gate[], unit = {} as Partial<UnitResult> } = {},
 ) {
   const open = gates.some(({ state }) => state !== 'passed');
   const free = stepsAsked(gates).filter((step) => step === 'sterilisation' || !open);
@@ -79,7 +107,6 @@ function objectionAfter(
   })?.code;
 }
 
-/** The gate that no version records, as if one did. */
 const ALL_PASSED = (['clean', 'pack', 'sterilise', 'label'] as const).map((gate): Gate => ({ gate, state: 'passed' }));
 
 describe('the order of the steps', () => {
@@ -170,21 +197,35 @@ describe('what keeps an implant from a step', () => {
     ['everything', DONE, []],
   ])('gates with %s on record', (_, given, open) => {
     const lot = { steps: [], ...given } as never;
-    const notPassed = gatesOf(FAMILIES.plain, lot, UNIT).filter(({ state }) => state !== 'passed');
+    const notPassed = gatesOfLot('plain', lot).filter(({ state }) => state !== 'passed');
     expect(notPassed.map(({ gate }) => gate)).toEqual(open);
     expect(objectionAfter('', 'plain', 'distribution', { lot })).toBe(open.length === 0 ? undefined : 'gates open');
   });
 
-  it('that no version records keeps every sterile implant from distribution', () => {
-    expect(gatesOf(FAMILIES.sterile, DONE, UNIT)).toContainEqual({ gate: 'sterilise', state: 'not recorded' });
-    expect(objectionAfter('s', 'sterile', 'distribution')).toBe('gates open');
+  const loadOf = (code: string, change: object) => {
+    const found = LOADS.get(code) as { body: object };
+    return new Map([...LOADS, [code, { ...found, body: { ...found.body, ...change } }]]);
+  };
+  it.each<[string, Parameters<typeof gatesOfLot>[2], readonly string[]]>([
+    ['everything', {}, []],
+    ['no load', { loads: new Map() }, ['pack', 'sterilise']],
+    ['a sterile load of other parts', { loads: loadOf('ST', { implants: ['V'] }) }, ['sterilise']],
+    ['a load of another step', { loads: loadOf('ST', { step: 'dry' }) }, ['sterilise']],
+    ['nobody who accepted the load', { signatures: [] }, ['sterilise']],
+    ['its acceptance by whoever ran it', { signatures: [acceptedBy('P-OP')] }, ['sterilise']],
+  ])('gates of a sterile implant with %s', (_, more, open) => {
+    const gates = gatesOfLot('sterile', DONE, more);
+    expect(gates.filter(({ state }) => state === 'open').map(({ gate }) => gate)).toEqual(open);
+    expect(objectionAfter('s', 'sterile', 'distribution', { gates })).toBe(
+      open.length === 0 ? undefined : 'gates open',
+    );
   });
 });
 
 describe('a record calls itself final', () => {
-  const NOT_RECORDED = gatesOf(FAMILIES.sterile, DONE, UNIT);
-  const PLAIN = gatesOf(FAMILIES.plain, DONE, UNIT);
-  const OPEN = gatesOf(FAMILIES.plain, { steps: [], labels: undefined } as never, UNIT);
+  const WITHOUT_LOAD = gatesOfLot('sterile', DONE, { loads: new Map() });
+  const PLAIN = gatesOfLot('plain', DONE);
+  const OPEN = gatesOfLot('plain', { steps: [], labels: undefined } as never);
 
   it.each<[Course, string, readonly Gate[], boolean]>([
     ['', 'every gate', PLAIN, false],
@@ -196,9 +237,9 @@ describe('a record calls itself final', () => {
     ['r', 'no gate', OPEN, true],
     ['s', 'every gate', ALL_PASSED, false],
     ['sd', 'every gate', ALL_PASSED, true],
-    ['s', 'all that this version records', NOT_RECORDED, false],
-    ['sd', 'all that this version records', NOT_RECORDED, false],
-    ['sr', 'all that this version records', NOT_RECORDED, true],
+    ['s', 'every gate but the load', WITHOUT_LOAD, false],
+    ['sd', 'every gate but the load', WITHOUT_LOAD, false],
+    ['sr', 'every gate but the load', WITHOUT_LOAD, true],
   ])('after "%s" through %s: %s', (course, _, gates, final) => {
     const at = (index: number) => `2031-03-05T12:00:0${index}.000Z`;
     const all = [...course].map((letter, index) => ({ ...MEANS[letter]!, beside: [], units: [UNIT], at: at(index) }));
@@ -215,6 +256,8 @@ describe('a record calls itself final', () => {
   });
 });
 
+const LOT = 'lots/L-1/lot.yaml';
+
 describe('a sterile lot in a whole cell', () => {
   let cell: SigningCell;
   beforeAll(async () => {
@@ -227,7 +270,7 @@ describe('a sterile lot in a whole cell', () => {
     cell.sign('P-RE', 'lot file:L-1', { meaning: 'released', step, units });
   const [first, second] = ['L-1-I1', 'L-1-I2'] as const;
 
-  it('waits for its release for sterilisation, and for nothing after it in this version', async () => {
+  it('waits for its release for sterilisation, and for nobody until its load is on record', async () => {
     const waits = async () =>
       (await cell.services.waiting.all()).filter(({ lot }) => lot === 'L-1').map(({ step, units }) => [step, units]);
     expect(await waits()).toEqual([['sterilisation', [first, second]]]);
@@ -236,9 +279,9 @@ describe('a sterile lot in a whole cell', () => {
     expect(await waits()).toEqual([]);
   });
 
-  it('is never released for distribution, and says which gate is missing; the refusal lies before its reviewer', async () => {
+  it('is not released for distribution without its load, and says which gate is missing; the refusal lies before its reviewer', async () => {
     const said = await refusalOf(release('distribution', [first]));
-    expect(said).toContain('sterilised in an accepted load: not recorded by this version');
+    expect(said).toContain('sterilised in an accepted load: not on record');
     expect(await cell.refusals('L-1')).toContainEqual(expect.stringContaining('P-RE: release units for distribution'));
   });
 
@@ -248,7 +291,7 @@ describe('a sterile lot in a whole cell', () => {
     const line = await cell.services.overview.of('L-1');
     expect(line).toMatchObject({
       state: 'released for sterilisation, not for distribution',
-      closed: true,
+      closed: false,
       record: { draft: false, final: false },
     });
     expect(line.units.map(({ releasedFor }) => releasedFor)).toEqual([['sterilisation'], ['sterilisation']]);
@@ -267,6 +310,27 @@ describe('a sterile lot in a whole cell', () => {
     expect((await cell.services.overview.of('L-1')).state).toBe('release revoked for 1 of 2');
   });
 
+  it('is released for distribution once its load is accepted, and not by whoever ran it', async () => {
+    const one = load('ST-1', 'sterilise', '04', ['06:00', '07:00']);
+    cell.cell.documents['loads/ST-1.yaml'] = { ...one, by: 'P-QE' };
+    const lot = cell.cell.documents[LOT]!;
+    lot.steps.push({ step: 'sterilise', at: moment('04', '07:00'), by: 'P-OP', load: 'ST-1' });
+    await cell.intake();
+    expect(await refusalOf(cell.sign('P-QE', 'process-load:ST-1', { meaning: 'approved' }))).toContain(
+      'did not run the load',
+    );
+    cell.cell.documents['loads/ST-1.yaml'] = { ...one, reason: 'P-OP ran it' };
+    await cell.intake();
+    await cell.review('L-1');
+    expect((await release('distribution', [first])).statement.step).toBe('distribution');
+    // The other one was taken back an hour ago, and goes through both steps.
+    cell.folder.advanceTo('2031-03-05T13:00:00Z');
+    await release('sterilisation', [second]);
+    await release('distribution', [second]);
+    expect(await cell.services.overview.of('L-1')).toMatchObject({ closed: true });
+    expect(await cell.services.issuer.issue('L-1', 'local:tester')).toMatchObject({ draft: false, final: true });
+  });
+
   it('refuses a release without a step, and a step of another act', async () => {
     const without = cell.sign('P-RE', 'lot file:L-1', { meaning: 'released', units: [second] });
     expect(await refusalOf(without)).toContain('say what you release for');
@@ -275,6 +339,9 @@ describe('a sterile lot in a whole cell', () => {
   });
 });
 
+/** Cleaned and packed, and not sterilised yet. */
 function makeSterile(cell: Cell): void {
-  cell.documents['site/family.yaml']!.sterile = 'sterile';
+  addLoads(cell);
+  delete cell.documents['loads/ST-1.yaml'];
+  cell.documents[LOT]!.steps.pop();
 }

@@ -78,6 +78,7 @@ function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {
         : []),
     ];
   }
+  if (kind === 'process-load') return [statement('approved', revisionSubject(pinned), 'P-QE')];
   if (kind === 'design-acceptance') return [statement('checked', revisionSubject(pinned), 'P-QE')];
   if (kind === 'person') {
     const { person, qualifications } = facts.people.get(pinned.key)!.body;

@@ -17,10 +17,15 @@ import { designStillCurrent } from './design-still-current.js';
 import { destroyedOnce } from './destroyed-once.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
 import { eventsInOrder } from './events-in-order.js';
+import { expiryAfterSurgery } from './expiry-after-surgery.js';
 import { failuresExplained } from './failures-explained.js';
+import { holdsKept } from './holds-kept.js';
 import { imageAge } from './image-age.js';
 import { labelsBalance } from './labels-balance.js';
 import { limitsBeforeData } from './limits-before-data.js';
+import { loadsAccepted } from './loads-accepted.js';
+import { loadsKept } from './loads-kept.js';
+import { loadsNamed } from './loads-named.js';
 import { logComplete } from './log-complete.js';
 import { logFindingsDecided } from './log-findings-decided.js';
 import { logSensorsCalibrated } from './log-sensors-calibrated.js';
@@ -96,6 +101,11 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   valuesAccepted(verdicts),
   failuresExplained(verdicts),
   afterReleaseRelied,
+  loadsNamed,
+  loadsKept,
+  loadsAccepted,
+  holdsKept,
+  expiryAfterSurgery,
   nonconformitiesClosed,
   countsBalance,
   labelsBalance,

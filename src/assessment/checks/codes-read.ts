@@ -4,6 +4,7 @@ import { AppError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
 import { lawsOfCase } from '../../kinds/laws.js';
 import { isNeeded } from '../../kinds/route-needs.js';
+import { expiryOf } from '../expiry.js';
 import { allUnits, type Check, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
 
@@ -40,7 +41,7 @@ function againstAll(facts: Facts, read: readonly string[]): FindingDraft[] {
     const code = String(index + 1);
     const of = identified(facts, text);
     if (of === undefined) return [finding(facts, 'not readable', { code })];
-    const { gtin, lot, serial } = of;
+    const { gtin, lot, serial, expiryDay } = of;
     const { udiDi } = facts.family.body;
     if (serial === undefined || !allUnits(facts).includes(serial))
       return [finding(facts, 'no implant of the lot', { code })];
@@ -50,6 +51,10 @@ function againstAll(facts: Facts, read: readonly string[]): FindingDraft[] {
       return [finding(facts, 'another device', { code, unit: serial }, [serial])];
     if (gtin === undefined && udiDi !== undefined)
       return [finding(facts, 'no device identifier', { code, unit: serial }, [serial])];
+    const implant = facts.lot.body.implants.find((one) => one.serial === serial)!;
+    // A serial alone, as a label without a UDI has it, tells no day.
+    if (gtin !== undefined && expiryDay !== expiryOf(facts, implant)?.day)
+      return [finding(facts, 'another expiry', { code, unit: serial }, [serial])];
     if (seen.has(serial)) return [finding(facts, 'read twice', { code, unit: serial }, [serial])];
     seen.add(serial);
     return [];

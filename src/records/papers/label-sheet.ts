@@ -1,3 +1,4 @@
+import { expiryOf } from '../../assessment/expiry.js';
 import { humanReadable } from '../../base/element-strings/element-string.js';
 import { CHART_WIDTH, type Scene, SceneBuilder } from '../../base/scene.js';
 import type { Implant } from '../../kinds/lot.js';
@@ -98,12 +99,14 @@ export function labelTexts(content: PaperContent, implant: Implant): string[] {
   const { family } = facts;
   const { manufacturer, model, title, alloy } = family.body;
   const code = codeOf(content.facts, implant);
+  const expiry = expiryOf(facts, implant);
   const found = facts.cases.get(implant.case)?.body;
   const build = facts.lot.body.builds.find((item) => item.build === implant.build)!;
   return [
     LABEL_SHEET.serial(implant.serial),
     model ?? title,
     LABEL_SHEET.lot(facts.lot.body.lot, build.openedAt.slice(0, 10)),
+    ...(expiry ? [LABEL_SHEET.useBy(expiry.day)] : []),
     LABEL_SHEET.case(implant.case, found, implant.designIteration),
     ...(typeof code === 'string' ? [] : [humanReadable(code)]),
     LABEL_SHEET.metal(alloy),

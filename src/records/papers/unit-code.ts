@@ -1,3 +1,4 @@
+import { expiryOf } from '../../assessment/expiry.js';
 import type { Element } from '../../base/element-strings/element-string.js';
 import { elementsOf } from '../../base/element-strings/unit-identifier.js';
 import type { Facts } from '../../dossier/facts.js';
@@ -15,6 +16,7 @@ export function codeOf(facts: Facts, implant: Implant): readonly Element[] | str
   return elementsOf({
     gtin: udiDi,
     productionDay: build.openedAt.slice(0, 10),
+    expiryDay: expiryOf(facts, implant)?.day,
     lot: facts.lot.body.lot,
     serial: implant.serial,
   });

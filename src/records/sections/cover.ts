@@ -1,3 +1,4 @@
+import { expiryOf } from '../../assessment/expiry.js';
 import { gatesOpen } from '../../assessment/gates.js';
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import type { Facts } from '../../dossier/facts.js';
@@ -182,7 +183,16 @@ function signedOnLot(view: RecordView): [string, Text][] {
   ]);
 }
 
-function whatItIs({ facts }: RecordView): [string, Text][] {
+function expiryText(view: RecordView): string {
+  const { implants } = view.facts.lot.body;
+  const days = implants
+    .filter(({ serial }) => tellsOf(view)(serial))
+    .flatMap((implant) => expiryOf(view.facts, implant)?.day ?? []);
+  return days.length === 0 ? COVER.identity.noExpiry : COVER.identity.expires([...new Set(days)].sort());
+}
+
+function whatItIs(view: RecordView): [string, Text][] {
+  const { facts } = view;
   const { lot, family, specification } = facts;
   const heats = lot.body.builds
     .flatMap((build) => powderReceiptsOfBuild(facts, build.build))
@@ -209,7 +219,7 @@ function whatItIs({ facts }: RecordView): [string, Text][] {
         iterations: once(iterations),
       }),
     ],
-    [words.sterile, words.sterileOf[family.body.sterile]],
+    [words.sterile, words.sterileOf[family.body.sterile](expiryText(view))],
   ];
 }
 

@@ -1,4 +1,6 @@
 import { type CountLine, countedTwice, implantFates } from '../../assessment/counts.js';
+import { expiryOf } from '../../assessment/expiry.js';
+import { ACCEPTED_STEPS, acceptanceOf, type Load, loadsInOrder, partsIn } from '../../assessment/loads.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
@@ -7,7 +9,7 @@ import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { COUNTED } from '../../report/phrases/counts.js';
 import { notRecordedText } from '../../report/phrases/not-recorded.js';
-import { POST_PROCESS } from '../../report/phrases/record-post-process.js';
+import { EXPIRY_BOUNDS, POST_PROCESS } from '../../report/phrases/record-post-process.js';
 import { materialCategoryText, receiptStatusText, stepText } from '../../report/phrases/trade-codes.js';
 import { verdictCounts } from '../../report/phrases/verdicts.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
@@ -70,9 +72,62 @@ export function drawPostProcess(pdf: RecordPage, view: RecordView): void {
       ]),
     empty: POST_PROCESS.noStep,
   });
-  const sterile = facts.family.body.sterile === 'sterile';
-  if (sterile) pdf.paragraph(notRecordedText(POST_PROCESS.sterileLoad));
-  else pdf.paragraph(POST_PROCESS.nonSterile(notRecordedText(POST_PROCESS.cleaning)));
+  drawLoads(pdf, view);
+  const expiries = facts.lot.body.implants
+    .filter(({ serial }) => isTold(serial))
+    .flatMap((implant) => {
+      const expiry = expiryOf(facts, implant);
+      return expiry ? [POST_PROCESS.expires(implant.serial, expiry.day, EXPIRY_BOUNDS[expiry.bound])] : [];
+    });
+  pdf.facts([
+    [POST_PROCESS.delivered, POST_PROCESS.sterileState[facts.family.body.sterile]],
+    [POST_PROCESS.expiry, expiries.join('; ') || POST_PROCESS.noExpiry],
+  ]);
+}
+
+/** What ran together, of whatever lots: parts of other lots are counted, since their cases are none of this one's. */
+function drawLoads(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
+  const isTold = tellsOf(view);
+  const loads = loadsInOrder(facts);
+  if (loads.length === 0) {
+    pdf.paragraph(POST_PROCESS.noLoad);
+    return;
+  }
+  pdf.table({
+    caption: POST_PROCESS.loads,
+    columns: [
+      { head: POST_PROCESS.load, width: 2.4 },
+      { head: POST_PROCESS.when, width: 2.6 },
+      { head: POST_PROCESS.by, width: 2.8 },
+      { head: POST_PROCESS.cycle, width: 4.2 },
+      { head: POST_PROCESS.indicators, width: 2.6 },
+      { head: POST_PROCESS.parts, width: 2.8 },
+      { head: POST_PROCESS.accepted, width: 2.6 },
+    ],
+    rows: loads.map((load) => {
+      const { body } = load;
+      const own = partsIn(facts, load);
+      const others = (body.implants?.length ?? 0) + (body.coupons?.length ?? 0) - own.length;
+      return [
+        `${body.load}, ${stepText(body.step)}`,
+        POST_PROCESS.fromTo(body.startedAt === undefined ? undefined : timeText(body.startedAt), timeText(body.at)),
+        `${personText(facts, body.by)}, ${body.equipment ?? body.contractor}`,
+        body.cycle.map((item) => POST_PROCESS.cycleValue({ ...item, unit: tradeUnit(item.ucum) })).join('; '),
+        (body.indicators ?? [])
+          .map(({ what, result }) => `${what}: ${POST_PROCESS.indicatorSays[result]}`)
+          .join('; ') || POST_PROCESS.none,
+        POST_PROCESS.partsOf(own.filter(isTold), others),
+        acceptedBy(facts, load),
+      ];
+    }),
+  });
+}
+
+function acceptedBy(facts: Facts, load: Load): string {
+  if (!ACCEPTED_STEPS.has(load.body.step)) return POST_PROCESS.notAsked;
+  const found = acceptanceOf(facts, load);
+  return found ? `${personText(facts, found.person.code)}, ${timeText(found.at)}` : POST_PROCESS.notAccepted;
 }
 
 /** What was noted of a step, and by which instruction it was done again. */

@@ -11,6 +11,7 @@ export const ACT_WORDS = {
   'check a certificate': 'check a certificate',
   'check an acceptance': 'check an acceptance',
   'accept or reject a receipt': 'accept or reject a receipt',
+  'accept a load': 'accept a load',
   'sign results as performed': 'sign results as performed',
   'check typed values': 'check typed values',
   'decide a finding': 'decide a finding',

@@ -7,6 +7,7 @@ export const INDEPENDENCE = {
   author: 'did not sign the document as its author',
   transcriber: 'did not transcribe the certificate',
   enterer: 'did not write the acceptance down',
+  runner: 'did not run the load',
   self: 'is not the person concerned',
   typist: 'typed none of the values',
   decided: 'has not decided this finding before: it takes two people',

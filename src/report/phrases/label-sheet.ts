@@ -13,6 +13,7 @@ export const LABEL_SHEET = {
   clause: 'Clause',
   serial: (serial: string) => `Serial ${serial}`,
   lot: (lot: string, day: string) => `Lot ${lot}, made ${day}`,
+  useBy: (day: string) => `Use by ${day}`,
   /** Cases may be withheld from a copy: without site and side then. */
   case: (code: string, place: { anatomicalSite: string; side: string } | undefined, designIteration: number) =>
     `Case ${code}${place ? `, ${place.anatomicalSite}, ${sideText(place.side)}` : ''}, design iteration ${designIteration}`,

@@ -1,6 +1,5 @@
 import type { Aspect, CellState } from '../lot-matrix.js';
 import { verdictText } from './codes.js';
-import { NOT_RECORDED } from './not-recorded.js';
 
 /** The page on which every implant of a lot stands against everything that is asked of it. */
 export const LOT_MATRIX = {
@@ -28,8 +27,7 @@ export const LOT_MATRIX = {
     'cannot be decided': `? ${verdictText('cannot be decided')}`,
     'blocks release': '! blocks release',
     'does not apply': '– does not apply',
-    'not-recorded': `○ ${NOT_RECORDED}`,
-    'only-done': `○ done; how it went: ${NOT_RECORDED}`,
+    'only-done': '○ done; no load on record',
     'not-planned': '– not planned',
   } satisfies Record<CellState, string>,
   page: (page: string) => `p. ${page}`,

@@ -53,8 +53,6 @@ export const LOT_SUMMARY = {
   notChecked: {
     shape: 'the scanned shape against the design',
     'media-and-tools': 'media and tools by number',
-    'cleaning-and-packing': 'how cleaning and packing went',
-    'sterile-load': 'the sterile load and the expiry',
     rework: 'rework by instruction',
     'signal-outcomes': 'what came of signals',
     distribution: 'to whom units went',

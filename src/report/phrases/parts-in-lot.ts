@@ -94,6 +94,7 @@ const BROKEN: Readonly<Record<IndependenceRule, string>> = {
   author: 'signed the document as its author',
   transcriber: 'transcribed the certificate',
   enterer: 'wrote the acceptance down',
+  runner: 'ran the load',
   self: 'is the person concerned',
   typist: 'typed values of the sheet',
   decided: 'decided this finding before',

@@ -3,7 +3,6 @@ import type { Permits } from '../permits.js';
 import { ABSENT } from './absent.js';
 import { capital } from './capital.js';
 import { HEADS } from './heads.js';
-import { NOT_RECORDED } from './not-recorded.js';
 import { signedAsText } from './release-steps.js';
 
 /** Every word of page 1 of the lot record but the cautions, which stand in templates/records. */
@@ -83,9 +82,11 @@ export const COVER = {
       `${of.alloy}, heats ${of.heats}; recipe ${of.recipes}; specification ${of.specification} rev ${of.revision}; design iteration ${of.iterations}`,
     sterile: 'Sterile state',
     sterileOf: {
-      sterile: `to be sterilised; sterile load and expiry are ${NOT_RECORDED}`,
-      'non-sterile': `non-sterile; expiry is ${NOT_RECORDED}`,
+      sterile: (expiry: string) => `delivered sterile; ${expiry}`,
+      'non-sterile': (expiry: string) => `non-sterile; ${expiry}`,
     },
+    expires: (days: readonly string[]) => `expires ${days.join(', ')}`,
+    noExpiry: 'no expiry: not packed yet, or nothing bounds it',
   },
 
   cautions: { title: 'Cautions', all: 'All cautions' },

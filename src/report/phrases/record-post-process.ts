@@ -1,3 +1,4 @@
+import type { ExpiryBound } from '../../assessment/expiry.js';
 import { ABSENT } from './absent.js';
 import { HEADS } from './heads.js';
 
@@ -23,9 +24,34 @@ export const POST_PROCESS = {
   wholeLot: HEADS.wholeLot,
   none: ABSENT.none,
   noStep: 'No step was recorded.',
-  sterileLoad: 'Indicators of the sterile load, pack and expiry',
-  cleaning: 'Cleaning residues and pack',
-  nonSterile: (notRecorded: string) => `The family is delivered non-sterile. ${notRecorded}`,
+  loads: 'Loads in which parts of the lot were',
+  noLoad: 'No load was recorded in which a part of the lot was.',
+  cycle: 'Cycle, with its limits',
+  indicators: 'Indicators',
+  indicatorSays: { passed: 'passed', failed: 'failed' },
+  accepted: 'Accepted by',
+  notAsked: 'not asked',
+  notAccepted: 'nobody',
+  fromTo: (from: string | undefined, to: string) => (from === undefined ? to : `${from} to ${to}`),
+  cycleValue: (of: {
+    readonly parameter: string;
+    readonly value: string;
+    readonly unit: string;
+    readonly min?: string | undefined;
+    readonly max?: string | undefined;
+  }) =>
+    `${of.parameter} ${of.value} ${of.unit} (${
+      [...(of.min === undefined ? [] : [`from ${of.min}`]), ...(of.max === undefined ? [] : [`to ${of.max}`])].join(
+        ' ',
+      ) || 'no limit'
+    })`,
+  partsOf: (own: readonly string[], others: number) =>
+    others === 0 ? own.join(', ') : `${own.join(', ')}; ${others} of other lots`,
+  delivered: 'Delivered',
+  sterileState: { sterile: 'sterile', 'non-sterile': 'non-sterile' },
+  expiry: 'Expiry',
+  expires: (serial: string, day: string, bound: string) => `${serial}: ${day}, by ${bound}`,
+  noExpiry: 'none: not packed yet, or nothing bounds it',
   quantities: 'Quantities, as the lot file names its parts and as people decided on them',
   number: 'Number',
   which: 'Which',
@@ -46,4 +72,11 @@ export const POST_PROCESS = {
   countedTwice: (serial: string, fates: readonly string[]) => `${serial} is ${fates.join(' and ')}`,
   doesNotAddUp: (sum: number, why: readonly string[]) =>
     `does not add up: what follows makes ${sum}; ${why.join('; ')}`,
+};
+
+/** What ends the time in which an implant may be used. */
+export const EXPIRY_BOUNDS: Readonly<Record<ExpiryBound, string>> = {
+  'shelf life': 'its shelf life',
+  'sterile barrier': 'its sterile barrier',
+  'age of images': 'the age of its images',
 };

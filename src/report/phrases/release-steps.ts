@@ -22,10 +22,9 @@ export const GATE_WORDS: Readonly<Record<Gate['gate'], string>> = {
 export const GATE_STATES: Readonly<Record<Gate['state'], string>> = {
   passed: 'on record',
   open: 'not on record',
-  'not recorded': 'not recorded by this version',
 };
 
-/** `packed: not on record; sterilised in an accepted load: not recorded by this version`. */
+/** `packed: not on record; sterilised in an accepted load: not on record`. */
 export const gatesText = (gates: readonly Gate[]): string =>
   gates.map(({ gate, state }) => `${GATE_WORDS[gate]}: ${GATE_STATES[state]}`).join('; ');
 

@@ -1,5 +1,6 @@
 import { type Carried, compare, converted, day, digest, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
+import { loadOf, stepsOf } from './checks-of-loads.js';
 import { madeIn } from './closures.js';
 import { approvalOf, BLOCKS, C, D, FAILS, type Found, found, unapproved } from './words.js';
 
@@ -193,6 +194,35 @@ function elements(code: string): Record<string, string> | undefined {
   return unique(all.map(([ai]) => ai)).length === all.length ? Object.fromEntries(all) : undefined;
 }
 
+/** (17) of a code as a calendar day. */
+const dayOf = (digits: string | undefined): string | undefined =>
+  digits === undefined ? undefined : `20${digits.slice(0, 2)}-${digits.slice(2, 4)}-${digits.slice(4)}`;
+
+/** The last day of an implant that was packed. */
+function expiryOf(carried: Carried, { serial, case: code, designIteration }: Json): string | undefined {
+  const packed = stepsOf(carried, serial, 'pack').at(-1);
+  if (packed === undefined) return undefined;
+  const later = (from: string, days: unknown) =>
+    new Date(moment(from) + Number(days) * 86_400_000).toISOString().slice(0, 10);
+  const { shelfLifeDays } = carried.specification.body;
+  const barriers = ['pack', 'sterilise'].map((step) => {
+    const last = stepsOf(carried, serial, step).at(-1);
+    return last && loadOf(carried, last, serial)?.expiry;
+  });
+  const built = builtDesigns(carried).find(
+    ({ file, iteration }) => file.case === code && iteration === Number(designIteration),
+  );
+  const days = built && envelopeOf(carried, built)?.body.imageAgeDays;
+  const images = built === undefined || days === undefined ? [] : ofKind(built.file, 'imaging-set');
+  return [
+    ...(shelfLifeDays === undefined ? [] : [later(day(packed.at), shelfLifeDays)]),
+    ...barriers.filter((one) => one !== undefined),
+    ...images
+      .filter(({ key }) => built!.design?.body.imagingSets.includes(key))
+      .map(({ body }) => later(body.takenOn, days)),
+  ].sort()[0];
+}
+
 export const CHECKS_OF_CASES: Readonly<Record<string, Asked>> = {
   'case-open': (carried) => ({
     found: builtDesigns(carried)
@@ -296,10 +326,28 @@ export const CHECKS_OF_CASES: Readonly<Record<string, Asked>> = {
         if (one['10'] !== undefined && one['10'] !== lot) return told('another lot');
         if (one['01'] !== undefined && one['01'] !== udiDi) return told('another device');
         if (one['01'] === undefined && udiDi !== undefined) return told('no device identifier');
+        const implant = carried.implants.find((item) => item.serial === serial);
+        if (one['01'] !== undefined && dayOf(one['17']) !== expiryOf(carried, implant)) return told('another expiry');
         if (seen.has(serial)) return told('read twice');
         seen.add(serial);
         return [];
       }),
+    };
+  },
+
+  'expiry-after-surgery': (carried) => {
+    const packed = carried.implants.filter(({ serial }) => stepsOf(carried, serial, 'pack').length > 0);
+    return {
+      found: packed.flatMap((implant): Found[] => {
+        const { serial, case: code } = implant;
+        const expiry = expiryOf(carried, implant);
+        if (expiry === undefined) return familyOf(carried).sterile === 'sterile' ? [found('no expiry', [serial])] : [];
+        const file = carried.cases.find((one) => one.case === code);
+        if (file === undefined) return [];
+        const { surgeryOn, neededBy } = caseIn(file);
+        return expiry > (surgeryOn ?? neededBy) ? [] : [found('expires before it is used', [serial], FAILS)];
+      }),
+      applies: packed.length > 0,
     };
   },
 

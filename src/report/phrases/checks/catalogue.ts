@@ -17,10 +17,15 @@ import { designStillCurrent } from './design-still-current.js';
 import { destroyedOnce } from './destroyed-once.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
 import { eventsInOrder } from './events-in-order.js';
+import { expiryAfterSurgery } from './expiry-after-surgery.js';
 import { failuresExplained } from './failures-explained.js';
+import { holdsKept } from './holds-kept.js';
 import { imageAge } from './image-age.js';
 import { labelsBalance } from './labels-balance.js';
 import { limitsBeforeData } from './limits-before-data.js';
+import { loadsAccepted } from './loads-accepted.js';
+import { loadsKept } from './loads-kept.js';
+import { loadsNamed } from './loads-named.js';
 import { logComplete } from './log-complete.js';
 import { logFindingsDecided } from './log-findings-decided.js';
 import { logSensorsCalibrated } from './log-sensors-calibrated.js';
@@ -74,6 +79,11 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'destroyed-once': destroyedOnce,
   'documents-not-withdrawn': documentsNotWithdrawn,
   'events-in-order': eventsInOrder,
+  'expiry-after-surgery': expiryAfterSurgery,
+  'holds-kept': holdsKept,
+  'loads-accepted': loadsAccepted,
+  'loads-kept': loadsKept,
+  'loads-named': loadsNamed,
   'failures-explained': failuresExplained,
   'labels-balance': labelsBalance,
   'limits-before-data': limitsBeforeData,

@@ -10,9 +10,10 @@ export const codesRead: CheckPhrases = {
 separators, or 01 with a GTIN), or is the serial itself. "not readable" [blocks release] where the string breaks the grammar;
 "no implant of the lot" [blocks release] without a serial (21) of the lot; then, with that implant: "another lot" [blocks
 release] when lot (10) is another, "another device" [blocks release] when GTIN (01) is not "udiDi" of the family, "no device
-identifier" [blocks release] without a GTIN where the family has one, "read twice" [blocks release]; the first of these. Without "read" but with
+identifier" [blocks release] without a GTIN where the family has one, "another expiry" [blocks release] when, with a GTIN, expiry (17)
+is not the expiry of the implant as in expiry-after-surgery (absent where it has none), "read twice" [blocks release]; the first of these. Without "read" but with
 "labels", where a law of a case asks for a udi: "none read" [blocks release], which leaves the check undecided. Implants: all, but
-for the four that name one. Does not apply without "read" in every other case.`,
+for the five that name one. Does not apply without "read" in every other case.`,
   basis: ({ codes }) => `codes read: ${codes}`,
   doesNotApply: 'no code was read, and no law that is named asks for a device identifier',
   rules: {
@@ -34,6 +35,10 @@ for the four that name one. Does not apply without "read" in every other case.`,
       clearedBy,
     }),
     'no device identifier': (facts) => ({ says: `${what(facts)} carries no device identifier.`, clearedBy }),
+    'another expiry': (facts) => ({
+      says: `${what(facts)} carries another day of expiry than the implant has, or one alone has it.`,
+      clearedBy,
+    }),
     'read twice': (facts) => ({ says: `${what(facts)} was read before.`, clearedBy }),
   },
 };
