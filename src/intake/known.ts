@@ -5,6 +5,10 @@ import type { Reads } from '../store/repositories.js';
 import { isSame, revisionBefore } from './repeats.js';
 import type { ReadDocument } from './yaml-document.js';
 
+/** The body of a document that comes in, if it is of the kind: it was read by the schema of its kind. */
+export const bodyIf = <K extends string>(kind: K, { kind: read, body }: ReadDocument): BodyOf<K> | undefined =>
+  read.kind === kind ? (body as BodyOf<K>) : undefined;
+
 /** What references may point to: the store, and the documents that are being taken in together. */
 export class Known {
   private readonly bodies = new Map<string, unknown>();

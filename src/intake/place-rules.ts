@@ -1,20 +1,19 @@
 import type { Problem } from '../base/errors.js';
 import { courseOf, type MoveDocument, type PlaceFault } from '../dossier/unit-places.js';
-import type { Handover } from '../kinds/after-release/handover.js';
 import type { Lot } from '../kinds/lot.js';
-import { happenedTo, isMove, movesOf, type PartName, partsMoved, storyOf } from '../lots/unit-places.js';
+import { happenedTo, movesOf, type PartName, partsMoved, storyOf } from '../lots/unit-places.js';
 import { placeText } from '../report/phrases/places.js';
 import type { Reads } from '../store/repositories.js';
-import type { Known } from './known.js';
+import { bodyIf, type Known } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** Documents that say of parts what cannot be: of units that were not there, not released, or never left. */
 export async function placeProblems(documents: readonly ReadDocument[], known: Known, read: Reads): Promise<Problem[]> {
   const problems: Problem[] = [];
-  const moves = documents.filter(({ kind }) => isMove(kind.kind));
+  const moves = documents.filter((document) => moveOf(document) !== undefined);
   const asked = new Map<string, PartName>();
-  for (const { body } of moves) {
-    for (const part of partsMoved(body as MoveDocument)) asked.set(`${part.kind} ${part.key}`, part);
+  for (const moved of moves.flatMap((move) => moveOf(move) ?? [])) {
+    for (const part of partsMoved(moved)) asked.set(`${part.kind} ${part.key}`, part);
   }
   const fresh = new Map(moves.map((move) => [`${move.kind.kind} ${move.kind.key(move.body)}`, move]));
   for (const part of asked.values()) {
@@ -22,25 +21,28 @@ export async function placeProblems(documents: readonly ReadDocument[], known: K
     // A part that nobody knows is a problem of its own, found with the references.
     if (lot === undefined) continue;
     const stored = (await movesOf(read, part)).filter((document) => !fresh.has(entryName(document)));
-    const coming = moves.map(({ body }) => body as MoveDocument).filter((document) => names(document, part));
+    const coming = moves.flatMap((move) => moveOf(move) ?? []).filter((document) => names(document, part));
     const story = storyOf(lot, part, await happenedTo(read, lot.lot), [...stored, ...coming]);
     for (const fault of courseOf(story).faults) {
       const { kind, key } = fault.document;
       const document = fresh.get(`${kind} ${key}`);
       if (document) problems.push(problemOf(fault, document));
       // What comes in makes a document wrong that is stored: the newcomer is told.
-      else
-        problems.push(
-          ...moves.filter(({ body }) => names(body as MoveDocument, part)).map((one) => against(fault, one)),
-        );
+      else problems.push(...moves.filter((move) => names(moveOf(move), part)).map((one) => against(fault, one)));
     }
   }
   for (const move of moves) problems.push(...(await untouched(move, known)));
   return problems;
 }
 
-const names = (document: MoveDocument, { kind, key }: PartName): boolean =>
-  partsMoved(document).some((part) => part.kind === kind && part.key === key);
+const moveOf = (document: ReadDocument): MoveDocument | undefined =>
+  bodyIf('handover', document) ??
+  bodyIf('outcome', document) ??
+  bodyIf('unit-return', document) ??
+  bodyIf('disposal', document);
+
+const names = (document: MoveDocument | undefined, { kind, key }: PartName): boolean =>
+  document !== undefined && partsMoved(document).some((part) => part.kind === kind && part.key === key);
 
 function entryName(document: MoveDocument): string {
   switch (document.kind) {
@@ -61,7 +63,7 @@ async function lotOf(
   documents: readonly ReadDocument[],
   read: Reads,
 ): Promise<Lot | undefined> {
-  const coming = documents.flatMap(({ kind: { kind: name }, body }) => (name === 'lot' ? [body as Lot] : []));
+  const coming = documents.flatMap((document) => bodyIf('lot', document) ?? []);
   const owns = ({ implants, coupons }: Lot): boolean =>
     kind === 'implant' ? implants.some(({ serial }) => serial === key) : coupons.some(({ coupon }) => coupon === key);
   const found = coming.find(owns);
@@ -70,8 +72,9 @@ async function lotOf(
   return stored && (await read.entries.current('lot', stored.body.lot))?.body;
 }
 
-function problemOf(fault: PlaceFault, { file, lineOf, body }: ReadDocument): Problem {
-  const field = fieldOf(fault, body as MoveDocument);
+function problemOf(fault: PlaceFault, read: ReadDocument): Problem {
+  const { file, lineOf } = read;
+  const field = fieldOf(fault, moveOf(read));
   return { code: CODES[fault.code], file, line: lineOf(field), field, ...wordsOf(fault) };
 }
 
@@ -81,8 +84,8 @@ function against(fault: PlaceFault, document: ReadDocument): Problem {
   return { ...told, found: `${told.found}, as ${kind} ${key} says that is stored` };
 }
 
-function fieldOf({ part: { kind, key } }: PlaceFault, document: MoveDocument): string {
-  if (document.kind === 'outcome') return 'implant';
+function fieldOf({ part: { kind, key } }: PlaceFault, document: MoveDocument | undefined): string {
+  if (document === undefined || document.kind === 'outcome') return 'implant';
   const coupons = document.kind === 'disposal' ? (document.coupons ?? []) : [];
   return kind === 'coupon' ? `coupons[${coupons.indexOf(key)}]` : `implants[${(document.implants ?? []).indexOf(key)}]`;
 }
@@ -161,9 +164,9 @@ function wordsOf({ code, part: { kind, key }, at, place }: PlaceFault): Words {
 }
 
 /** The nonconformity of units that were taken away unreleased has to touch each of them. */
-async function untouched({ kind, body, file, lineOf }: ReadDocument, known: Known): Promise<Problem[]> {
-  if (kind.kind !== 'handover') return [];
-  const { implants, unreleased } = body as Handover;
+async function untouched(document: ReadDocument, known: Known): Promise<Problem[]> {
+  const { file, lineOf } = document;
+  const { implants, unreleased } = bodyIf('handover', document) ?? { implants: [] };
   if (unreleased === undefined) return [];
   const opened = await known.body('nonconformity', unreleased.nonconformity);
   if (opened === undefined) return [];

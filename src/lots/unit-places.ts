@@ -130,7 +130,7 @@ export async function placesAsRecorded(read: Reads, serials: readonly string[], 
   ];
   const moves: MoveDocument[] = [];
   for (const kind of KINDS_THAT_MOVE) {
-    moves.push(...then(await read.entries.allRevisions(kind)).map(({ body }) => body as MoveDocument));
+    for (const { body } of then(await read.entries.allRevisions(kind))) moves.push(body);
   }
   const placed: PlacedPart[] = [];
   for (const { body } of then(await read.entries.allRevisions('lot'))) {

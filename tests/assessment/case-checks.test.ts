@@ -180,7 +180,7 @@ const SPOILED: readonly Spoiled[] = [
     check: 'image-age',
     rule: 'images too old',
     change: (of) => {
-      of('imaging-set').takenOn = '2030-11-02';
+      of('imaging-set').takenOn = '2030-01-02';
     },
     verdict: OPEN,
   },

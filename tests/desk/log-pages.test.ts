@@ -77,7 +77,7 @@ describe('raw rows', () => {
     fs.chmodSync(file, 0o644);
     fs.writeFileSync(file, Buffer.concat([bytes.subarray(0, 200), Buffer.from('9'), bytes.subarray(201)]));
     const { text } = await service.ask.get(`${LOG}/rows`).expect(({ status }) => expect(status).toBeGreaterThan(399));
-    expect(text).toContain('the log was altered or damaged since it was scanned');
+    expect(text).toContain('The log was altered or damaged since it was scanned');
     fs.writeFileSync(file, bytes);
     await service.ask.get(`${LOG}/rows`).expect(200);
   });

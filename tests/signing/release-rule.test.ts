@@ -106,8 +106,9 @@ const FAULTS: Readonly<Record<string, Fault>> = {
       copy.results.push({ ...strength(copy), specimen: 'GHOST', instrument: 'I-OLD' });
     },
   },
+  // The step names no load either, which holds everything that went through it.
   'an implant was sterilised without its coupon': {
-    holds: [FIRST],
+    holds: UNITS,
     allows: 'nothing',
     change: ({ lot }) => {
       const parts = [FIRST, SECOND, 'L-1-W2'];

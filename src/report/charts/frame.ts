@@ -51,7 +51,12 @@ export function domainOf(values: readonly number[], airBelow = 0.08, airAbove = 
 
 /** The vertical scale of the area, with the domain widened to round numbers. */
 export function verticalScale(domain: readonly [number, number], area: Area): Linear {
-  return scaleLinear(domain, [area.bottom, area.top]).nice(5);
+  return scaleLinear(domain, [area.bottom, area.top]).nice(tickCount(area));
+}
+
+/** About as many ticks as leave each number on a vertical axis a line of its own. */
+export function tickCount({ top, bottom }: Area): number {
+  return Math.max(2, Math.min(5, Math.floor((bottom - top) / 14)));
 }
 
 export function horizontalScale(domain: readonly [number, number], area: Area): Linear {

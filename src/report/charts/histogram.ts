@@ -13,6 +13,7 @@ import {
   leftMargin,
   numberTicks,
   spread,
+  tickCount,
   tickTexts,
   verticalScale,
 } from './frame.js';
@@ -60,7 +61,7 @@ export function histogram(chart: HistogramChart, metric: TextMetric): Scene {
   const highest = Math.max(...bins.counts, curveTop(chart, bins));
   const roughArea = { left: 0, right: builder.width - 12, top, bottom: top + (chart.size?.plotHeight ?? PLOT_HEIGHT) };
   const y = verticalScale([0, highest * 1.05], roughArea);
-  const counts = y.ticks(5).filter(Number.isInteger);
+  const counts = y.ticks(tickCount(roughArea)).filter(Number.isInteger);
   const area: Area = { ...roughArea, left: leftMargin(builder, tickTexts(counts)) };
   const reach = [bins.from, bins.from + bins.width * bins.counts.length, ...markers.map((marker) => marker.value)];
   const x = horizontalScale(domainOf(reach, 0.06), area);

@@ -13,6 +13,7 @@ import {
   type Linear,
   leftMargin,
   spread,
+  tickCount,
   tickTexts,
   verticalScale,
   widest,
@@ -87,10 +88,11 @@ export function individualsChart(chart: IndividualsChart, metric: TextMetric): S
     bottom: top + (chart.size?.plotHeight ?? PLOT_HEIGHT),
   };
   const y = verticalScale(domain, roughArea);
-  const area: Area = { ...roughArea, left: leftMargin(builder, tickTexts(y.ticks(5))) };
+  const ticks = y.ticks(tickCount(roughArea));
+  const area: Area = { ...roughArea, left: leftMargin(builder, tickTexts(ticks)) };
   const x = horizontalScale([-0.5, Math.max(0.5, chart.points.length - 0.5)], area);
 
-  drawVerticalAxis(builder, area, y, chart.valueLabel);
+  drawVerticalAxis(builder, area, y, chart.valueLabel, ticks);
   drawHorizontalAxis(
     builder,
     area,

@@ -1,5 +1,6 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
+import { z } from 'zod';
 import { AppError } from '../../base/errors.js';
 import { KINDS } from '../../kinds/catalogue.js';
 import type { Anchor } from '../../ledger/anchor.js';
@@ -324,7 +325,7 @@ class Audit {
         'archive',
         () => log,
         async () => {
-          const { sha256 } = JSON.parse(body) as { sha256: string };
+          const { sha256 } = ARCHIVE_MADE.parse(JSON.parse(body));
           this.addFile('archive', log, seq, `${log}.json`, await files.archiveFault(log, sha256));
         },
       );
@@ -357,6 +358,9 @@ interface Issued {
   readonly fileSha256: string;
   readonly seq: number;
 }
+
+/** Of the event that names an archive, what is compared. */
+const ARCHIVE_MADE = z.object({ sha256: z.string() });
 
 interface Archived {
   /** SHA-256 of the log as received. */

@@ -13,7 +13,7 @@ const SITE: Cell['documents'] = {
     parameters: [{ parameter: 'length', ucum: 'mm', min: '20', max: '60' }],
     sites: ['invented site'],
     sides: ['left', 'right'],
-    imageAgeDays: 120,
+    imageAgeDays: 365,
     effectiveFrom: '2031-01-11T00:00:00+01:00',
     approval: { by: 'P-QE', at: '2031-01-10T09:00:00+01:00' },
   },
