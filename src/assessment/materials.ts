@@ -1,4 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
+import { inputsFirst } from './powder-order.js';
 
 /** Receipts of the material that went into a build, through every blend and top-up, each once and sorted. */
 export function powderReceiptsOfBuild(facts: Facts, build: string): string[] {
@@ -43,20 +44,8 @@ type Powder = Pick<Facts, 'powderStates' | 'receipts'>;
  */
 export function reuseCycles({ powderStates, receipts }: Powder): ReadonlyMap<string, number> {
   const cycles = new Map<string, number>();
-  const begun = new Set<string>();
-  // A list of what is left to do, and no recursion: thousands of states may lie behind each other.
-  const left = [...powderStates.keys()];
-  for (let code = left.at(-1); code !== undefined; code = left.at(-1)) {
+  for (const code of inputsFirst(powderStates)) {
     const { inputs = [], operation } = powderStates.get(code)?.body ?? {};
-    const before = inputs.flatMap((input) => ('state' in input && !begun.has(input.state) ? [input.state] : []));
-    const isFirst = !begun.has(code);
-    begun.add(code);
-    if (isFirst && before.length > 0) {
-      left.push(...before);
-      continue;
-    }
-    left.pop();
-    if (cycles.has(code)) continue;
     const used = inputs.map((input) => {
       if ('state' in input) return cycles.get(input.state) ?? 0;
       return receipts.get(input.receipt)?.body.state === 'used' ? 1 : 0;

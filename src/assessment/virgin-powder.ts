@@ -1,4 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
+import { inputsFirst } from './powder-order.js';
 
 type Powder = Pick<Facts, 'powderStates' | 'receipts'>;
 
@@ -8,20 +9,9 @@ type Powder = Pick<Facts, 'powderStates' | 'receipts'>;
  */
 export function virginFractions({ powderStates, receipts }: Powder): ReadonlyMap<string, number> {
   const fractions = new Map<string, number>();
-  const begun = new Set<string>();
-  // A list of what is left to do, and no recursion: thousands of states may lie behind each other.
-  const left = [...powderStates.keys()];
-  for (let code = left.at(-1); code !== undefined; code = left.at(-1)) {
+  for (const code of inputsFirst(powderStates)) {
     const { inputs = [], operation } = powderStates.get(code)?.body ?? {};
-    const before = inputs.flatMap((input) => ('state' in input && !begun.has(input.state) ? [input.state] : []));
-    const isFirst = !begun.has(code);
-    begun.add(code);
-    if (isFirst && before.length > 0) {
-      left.push(...before);
-      continue;
-    }
-    left.pop();
-    if (fractions.has(code) || inputs.length === 0) continue;
+    if (inputs.length === 0) continue;
     const parts = inputs.map((input) => ({
       massG: Number(input.massG),
       virgin:
