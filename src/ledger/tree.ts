@@ -25,11 +25,7 @@ export function leafHash(text: string): string {
 }
 
 export function nodeHash(left: string, right: string): string {
-  return createHash('sha256')
-    .update('\x01', 'latin1')
-    .update(Buffer.from(left, 'hex'))
-    .update(Buffer.from(right, 'hex'))
-    .digest('hex');
+  return hash('sha256', Buffer.from(`01${left}${right}`, 'hex'), 'hex');
 }
 
 /** The complete subtrees that together hold the first `size` leaves, largest first. */

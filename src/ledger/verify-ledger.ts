@@ -1,5 +1,5 @@
 import type { z } from 'zod';
-import { canonicalJson } from '../dossier/canonical.js';
+import { isCanonicalJson } from '../dossier/canonical.js';
 import { isKnownType, type LedgerEntry, readEntry } from './entry.js';
 import type { EntryFault } from './stored-fault.js';
 import { GrowingTree, leafHash, type TreeNode } from './tree.js';
@@ -53,7 +53,8 @@ export class LedgerCheck {
       return { entry, nodes: [] };
     }
     if (entry && !isKnownType(entry)) this.later.add(entry.type);
-    const nodes = this.tree.add(leafHash(stored.body));
+    // The leaf that is stored was compared with the text.
+    const nodes = this.tree.add(stored.leaf);
     this.watch();
     return { entry, nodes };
   }
@@ -98,7 +99,7 @@ function checkEntry({ seq, body, leaf }: StoredEntry): {
 
   function faultOf(): EntryFault | undefined {
     if (leafHash(body) !== leaf) return CHANGED_TEXT;
-    if (canonicalJson(value) !== body) return { code: 'text not canonical' };
+    if (!isCanonicalJson(body, value)) return { code: 'text not canonical' };
     if (!entry) return { code: 'no known entry', facts: { message: says ?? '' } };
     return entry.seq === seq ? undefined : { code: 'another number', facts: { seq: entry.seq } };
   }

@@ -1,5 +1,11 @@
 import fc from 'fast-check';
-import { canonicalJson, digestOf, parseCanonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
+import {
+  canonicalJson,
+  digestOf,
+  isCanonicalJson,
+  parseCanonicalJson,
+  sha256Hex,
+} from '../../src/dossier/canonical.js';
 
 const doubleOf = (hex: string): number => Buffer.from(hex, 'hex').readDoubleBE();
 
@@ -181,5 +187,40 @@ describe('digests', () => {
 
   it('takes the digest of a value over its canonical text', () => {
     expect(digestOf({ b: 'ü', a: 1 })).toBe(sha256Hex(Buffer.from('{"a":1,"b":"ü"}', 'utf8')));
+  });
+});
+
+describe('whether a text is canonical, as an audit asks of each entry', () => {
+  it.each([
+    ['{"a":[1,{"b":null}],"c":"€"}', true],
+    ['{"10":1,"9":2}', true],
+    ['{"9":2,"10":1}', false],
+    ['{"b":1,"a":2}', false],
+    ['[{"b":1,"a":2}]', false],
+    ['{"a":1,"a":1}', false],
+    ['{"a": 1}', false],
+    ['{"a":1.0}', false],
+    ['{"a":"\\u0041"}', false],
+    ['{"a":"\\ud800"}', false],
+    ['"\\ud800"', false],
+    ['"a\\\\ud800"', true],
+    ['{"\\ud83d\\ude00":1}', false],
+    ['{"\u{1f600}":1,"\ufb33":2}', true],
+  ])('%s: %s', (text, expected) => {
+    expect(isCanonicalJson(text, JSON.parse(text))).toBe(expected);
+  });
+
+  it('is what writing the value again says', () => {
+    fc.assert(
+      fc.property(fc.json(), fc.boolean(), (json, isWritten) => {
+        const value: unknown = JSON.parse(json);
+        let written: string | undefined;
+        try {
+          written = canonicalJson(value);
+        } catch {}
+        const text = isWritten && written !== undefined ? written : json;
+        expect(isCanonicalJson(text, value)).toBe(text === written);
+      }),
+    );
   });
 });
