@@ -151,13 +151,15 @@ function limitConnections(app: NestExpressApplication): void {
 
 const YEAR_S = 365 * 24 * 3600;
 
-/** No scripts, no inline styles, nothing from elsewhere; over TLS never plain HTTP again. */
+/** Scripts that are files of ours, no inline ones and no inline styles, nothing from elsewhere; over TLS never plain HTTP again. */
 const headers = (encrypted: boolean) =>
   helmet({
     contentSecurityPolicy: {
       useDefaults: false,
       directives: {
         defaultSrc: ["'none'"],
+        scriptSrc: ["'self'"],
+        connectSrc: ["'self'"],
         styleSrc: ["'self'"],
         fontSrc: ["'self'"],
         imgSrc: ["'self'"],

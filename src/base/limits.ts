@@ -67,6 +67,8 @@ export const MOST = {
   draftFileBytes: 32 * MIB,
   draftFiles: 20,
   draftsOfPerson: 30,
+  jobsAtOnce: 3,
+  jobsWaiting: 20,
   bodyBytes: MIB,
   bodyMs: 30_000,
   requestsPerMinute: 3000,

@@ -61,6 +61,8 @@ const ROWS: Readonly<Record<Name, readonly [what: string, text: (value: number) 
   draftFileBytes: ['a file that is chosen in such a form', bytes, 'take it in with the document as a folder'],
   draftFiles: ['files that are chosen in such a form', count, 'take them in with the document as a folder'],
   draftsOfPerson: ['forms that a person began and did not store', count, 'the oldest one goes'],
+  jobsAtOnce: ['work that takes long, such as a record: at the same time', count, 'the next waits for its turn'],
+  jobsWaiting: ['such work that waits', count, 'try again after the seconds that are told'],
   bodyBytes: ['any other request: its body', bytes, 'send less at a time'],
   bodyMs: [
     'a body: until it is whole; of an upload, until the next 16 KiB',

@@ -36,7 +36,15 @@ export interface IssueOptions {
   readonly out?: string | undefined;
   /** Leaves out the facts of every other case: a copy for the institution of this one. */
   readonly forCase?: string | undefined;
+  /** Ends it; nothing is issued then. What is being stored already is. */
+  readonly signal?: AbortSignal | undefined;
+  /** Told how many of its steps are done. */
+  readonly onProgress?: ((done: number, total: number) => void) | undefined;
 }
+
+/** Assessing, gathering, drawing and storing. Drawing takes most of the time. */
+const STEPS = 10;
+const STEPS_DONE = { assessed: 1, gathered: 3, drawn: 9 } as const;
 
 /** A code holds no tilde, so that no two records share a number. */
 const numberOf = (lot: string, forCase: string | undefined): string =>
@@ -51,8 +59,17 @@ export class RecordIssuer {
   ) {}
 
   /** @throws NotFoundError when there is no such lot, or no such case in it. */
-  async issue(lot: string, actor: string, { out, forCase }: IssueOptions = {}): Promise<IssuedRecord> {
+  async issue(
+    lot: string,
+    actor: string,
+    { out, forCase, signal, onProgress }: IssueOptions = {},
+  ): Promise<IssuedRecord> {
+    const reached = (step: keyof typeof STEPS_DONE) => {
+      signal?.throwIfAborted();
+      onProgress?.(STEPS_DONE[step], STEPS);
+    };
     const assessed = await this.assessor.assess(lot, actor);
+    reached('assessed');
     const number = numberOf(lot, forCase);
     const revision = ((await this.issuedUnder(lot, number)).at(-1)?.revision ?? 0) + 1;
     const seal = await sealOf(this.store);
@@ -62,7 +79,7 @@ export class RecordIssuer {
     };
     const { draft, ...proven } = await provenBy(this.store, lot, assessed, seal, reader);
     const now = stamp(this.store.clock);
-    const rendered = await renderInWorker({
+    const content = {
       dossierText: assessed.dossierText,
       parts: partsFor(assessed, forCase),
       assessmentText: canonicalJson(assessed.assessment),
@@ -80,7 +97,10 @@ export class RecordIssuer {
         ...(await this.familyBefore(assessed, reader)),
         forCase: reader.forCase,
       },
-    });
+    };
+    reached('gathered');
+    const rendered = await renderInWorker(content, signal);
+    reached('drawn');
     const pdf = draft
       ? Buffer.from(rendered.pdf)
       : sealPdf(Buffer.from(rendered.pdf), seal, {

@@ -2,10 +2,12 @@ import { Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/com
 import { z } from 'zod';
 import { Actor } from '../people/actor.js';
 import { lotAddress } from '../report/page-addresses.js';
+import { JOBS } from '../report/phrases/jobs.js';
 import { Access } from '../web/access.js';
 import { inline } from '../web/disposition.js';
 import { FormPost } from '../web/forms.js';
 import { NAMED } from '../web/input.js';
+import { Jobs } from '../web/jobs.js';
 import { Operation } from '../web/operation.js';
 import { RecordAnswer } from './record-answer.js';
 import { RecordIssuer } from './record-issuer.js';
@@ -24,14 +26,26 @@ type RecordQuery = z.infer<typeof RecordQuery>;
 export class RecordsController {
   constructor(
     private readonly issuer: RecordIssuer,
+    private readonly jobs: Jobs,
     private readonly actor: Actor,
   ) {}
 
   @Access('signed in')
   @FormPost('lots/:lot/records')
   async issue(@Param('lot', NAMED) lot: string): Promise<string> {
-    await this.issuer.issue(lot, this.actor.name);
-    return lotAddress(lot, 'papers', 'records');
+    const { name: actor, session } = this.actor;
+    const to = lotAddress(lot, 'papers', 'records');
+    return this.jobs.beginAndWait({
+      key: `record ${lot}`,
+      sort: 'record',
+      title: JOBS.issue(lot),
+      starter: session,
+      back: to,
+      work: async ({ signal, progress: onProgress }) => {
+        await this.issuer.issue(lot, actor, { signal, onProgress });
+        return to;
+      },
+    });
   }
 
   @Access('signed in')

@@ -6,10 +6,11 @@ const pool = new WorkerPool<Sent<RecordContent>, RenderedRecord>(new URL('./rend
 
 /**
  * Renders a record in a worker thread, from TypeScript sources in this one with the same result.
+ * @param signal ends it early: then it rejects with an AbortError.
  * @throws as `renderRecord`; AppError BUSY when the program was replaced while it runs.
  */
-export async function renderInWorker(content: RecordContent): Promise<RenderedRecord> {
-  if (pool.isCompiled) return pool.run(sent(content));
+export async function renderInWorker(content: RecordContent, signal?: AbortSignal): Promise<RenderedRecord> {
+  if (pool.isCompiled) return pool.run(sent(content), { signal });
   const { renderRecord } = await import('./render-record.js');
   return renderRecord(content);
 }

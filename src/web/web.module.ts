@@ -3,14 +3,16 @@ import { APP_PIPE, DiscoveryModule } from '@nestjs/core';
 import { ApiController } from './api-controller.js';
 import { HealthController } from './health-controller.js';
 import { InputPipe } from './input.js';
+import { Jobs } from './jobs.js';
+import { JobsController } from './jobs-controller.js';
 import { Pages } from './pages.js';
 import { Routes } from './routes.js';
 
-/** The frame of every page, the check of every input, and what says which routes there are. */
+/** The frame of every page, the check of every input, work that takes long, and what says which routes there are. */
 @Module({
   imports: [DiscoveryModule],
-  controllers: [ApiController, HealthController],
-  providers: [Pages, Routes, { provide: APP_PIPE, useClass: InputPipe }],
-  exports: [Pages, Routes],
+  controllers: [ApiController, HealthController, JobsController],
+  providers: [Pages, Routes, Jobs, { provide: APP_PIPE, useClass: InputPipe }],
+  exports: [Pages, Routes, Jobs],
 })
 export class WebModule {}

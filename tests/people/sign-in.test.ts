@@ -2,7 +2,7 @@ import request from 'supertest';
 import { systemClock } from '../../src/base/clock.js';
 import { ABSOLUTE_LIMIT_MS } from '../../src/people/sessions.js';
 import { PASSWORD } from '../support/people.js';
-import { sendForm, signIn, startTestService, type TestService } from '../support/service.js';
+import { issueRecord, signIn, startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
 beforeAll(async () => {
@@ -247,7 +247,7 @@ describe('a change', () => {
 
   it('is named after the person in the audit trail', async () => {
     const ask = await service.as('P-PE');
-    await sendForm(ask, '/lots/L-03/records');
+    await issueRecord(ask, 'L-03');
     const entries = await service.services.store.read.ledger.page((await ledgerSize()) - 1);
     expect(JSON.parse(entries[0]!.body)).toMatchObject({ type: 'record-issued', actor: 'person:P-PE' });
   });

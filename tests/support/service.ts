@@ -9,6 +9,7 @@ import { PASSWORD } from './people.js';
 import { openServices, type Services } from './services.js';
 import { signWhatCameIn } from './sign-cell.js';
 import { copyOfTemplate } from './template.js';
+import { until } from './until.js';
 
 /** A text that would run, break out of an attribute or close a tag if a page let it. */
 export const HOSTILE_TEXT = `<script>alert(1)</script> " onfocus="x" ' & </textarea>`;
@@ -37,6 +38,19 @@ export const sendForm = (ask: Pick<Asking, 'post'>, path: string, fields: object
     .post(path)
     .type('form')
     .send({ ...fields, 'form-number': number });
+
+/** The answer at the end of the job that an answer leads to; any other as it is. */
+export async function endOfJob(ask: Pick<Asking, 'get'>, answer: request.Response): Promise<request.Response> {
+  const { location } = answer.headers as { location?: string };
+  if (answer.status !== 303 || !location?.startsWith('/jobs/')) return answer;
+  return until(async () => {
+    const at = await ask.get(location);
+    return at.text.includes('data-open') ? null : at;
+  });
+}
+
+export const issueRecord = async (ask: Asking, lot: string): Promise<request.Response> =>
+  endOfJob(ask, await sendForm(ask, `/lots/${lot}/records`));
 
 export async function askingAs(app: NestExpressApplication, person: string): Promise<Asking> {
   const { cookie, csrf } = await signIn(app, person);

@@ -15,6 +15,7 @@ export const PAGE_TITLES = {
   cautions: 'Cautions',
   parts: 'Parts of pages',
   job: (what: string) => what,
+  jobs: 'Under way',
   lot: (lot: string) => `Lot ${lot}`,
   changedVerdicts: (lot: string) => `Changed verdicts: lot ${lot}`,
   findings: (id: string, lot: string) => `Findings ${id} of lot ${lot}`,

@@ -1,0 +1,20 @@
+/** What pages say of work that takes long. */
+export const JOBS = {
+  states: {
+    waiting: 'It waits for its turn.',
+    running: 'It runs. This page may be left, closed or loaded again: the work goes on.',
+    done: 'It is done.',
+    failed: 'It came to nothing, and nothing of it was stored.',
+    cancelled: 'It was cancelled, and nothing of it was stored.',
+  },
+  begun: (name: string, person: string, at: string) => `Begun by ${name} (${person}), ${at}.`,
+  left: (seconds: number) => {
+    if (seconds < 90) return `About ${seconds} ${seconds === 1 ? 'second' : 'seconds'} more.`;
+    const minutes = Math.ceil(seconds / 60);
+    return `About ${minutes} minutes more.`;
+  },
+  issue: (lot: string) => `Issue the record of lot ${lot}`,
+  integrity: 'Check everything that is kept',
+  check: 'Check what was brought in',
+  store: 'Store what was brought in',
+};
