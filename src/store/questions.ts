@@ -130,6 +130,23 @@ export interface HistoryWant {
   readonly values?: boolean;
 }
 
+/** Something that an identifier leads to, what of it that is, and how it reads there as a whole. */
+export interface IdentifiedRow {
+  readonly as:
+    | 'digest of a revision'
+    | 'digest of a signed act'
+    | 'digest of a lot file'
+    | 'digest of an assessment'
+    | 'log finding'
+    | 'file'
+    | 'record'
+    | 'program that assessed';
+  readonly kind: string;
+  readonly key: string;
+  readonly detail: string;
+  readonly ledgerSeq: number;
+}
+
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
 export interface Questions {
   /** The latest revision of each entry of a kind, in the order of their keys. */
@@ -159,6 +176,18 @@ export interface Questions {
   >;
   /** Entries whose keys begin or end as a text does, or contain it, whatever their capitals; not too many. */
   readonly ENTRIES_LIKE: Question<[text: string], { readonly kind: string; readonly key: string }>;
+  /** Current documents of some kinds that hold a text, which is given as it stands in JSON. */
+  readonly ENTRIES_HOLDING: Question<
+    [kinds: Listed, text: string],
+    Pick<RevisionRow, 'kind' | 'key' | 'digest' | 'text' | 'ledgerSeq'>
+  >;
+  /** What bears a text as a name, or as the beginning of a digest: then the bounds of these, else empty ones. */
+  readonly IDENTIFIED_BY: Question<[text: string, ...Bounds], IdentifiedRow>;
+  /** The latest revisions of entries by their numbers. */
+  readonly LATEST_OF_IDS: Question<
+    [ids: Listed],
+    Pick<RevisionRow, 'kind' | 'key' | 'digest' | 'text'> & { readonly id: number | bigint }
+  >;
   /** Evidence that revisions name, each of them a list of kind, key and number; in this order. */
   readonly EVIDENCE_NAMED_BY: Question<[revisions: Listed], NamedEvidence>;
   /**

@@ -7,6 +7,7 @@ import type { EventRow } from './event-row.js';
 import { Events } from './events.js';
 import { EvidenceRows } from './evidence-rows.js';
 import { Histories } from './histories.js';
+import { Identified } from './identified.js';
 import { Identity } from './identity-rows.js';
 import { LedgerRows } from './ledger-rows.js';
 import { Logs } from './logs.js';
@@ -39,6 +40,7 @@ class Repositories<R> {
   readonly drafts: DraftRows<R>;
   readonly scanJobs: ScanJobRows<R>;
   readonly trace: Traces;
+  readonly identified: Identified;
   readonly ledger: LedgerRows<R>;
   /** The audit trail as people read it. */
   readonly trail: Trail;
@@ -59,6 +61,7 @@ class Repositories<R> {
     this.drafts = new DraftRows(db);
     this.scanJobs = new ScanJobRows(db);
     this.trace = new Traces(db);
+    this.identified = new Identified(db);
     this.ledger = new LedgerRows(db);
     this.trail = new Trail(db);
   }

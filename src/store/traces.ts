@@ -133,8 +133,32 @@ export const farOf = ({ source, target, near }: Tie): number => (near === source
 const NONE = -1;
 
 /**
- * The least number of ties between what was asked for and each of these entries, in their order. No way leads on behind an
- * ending tie. Ties from one entry are a chain of places, since hundreds of thousands of lists would cost more than the query.
+ * What of a reach is left when one walks only over some of its entries and ties. What was asked for is left in any case.
+ */
+export function narrowed(
+  { entries, ties }: Reach,
+  from: readonly number[],
+  direction: Direction,
+  keeps: { readonly entry: (entry: TracedEntry) => boolean; readonly tie?: (tie: Tie) => boolean },
+): Reach {
+  const asked = new Set(from);
+  const open = entries.filter((entry) => asked.has(entry.id) || keeps.entry(entry));
+  const ids = new Set(open.map(({ id }) => id));
+  const ways = ties.filter((tie) => ids.has(tie.near) && ids.has(farOf(tie)) && (keeps.tie?.(tie) ?? true));
+  const depths = depthsFrom(
+    from.filter((id) => ids.has(id)),
+    [...ids],
+    ways,
+    direction,
+  );
+  const left = open.flatMap((entry, place) => (depths[place] === NONE ? [] : [{ ...entry, depth: depths[place]! }]));
+  const reached = new Set(left.map(({ id }) => id));
+  return { entries: left, ties: ways.filter((tie) => reached.has(tie.near) && reached.has(farOf(tie))) };
+}
+
+/**
+ * The least number of ties between what was asked for and each of these entries, in their order; below zero for one that is
+ * not reached. No way leads on behind an ending tie. Ties from one entry are a chain of places, since hundreds of thousands of lists would cost more than the query.
  */
 function depthsFrom(
   from: readonly number[],

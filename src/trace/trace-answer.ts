@@ -23,9 +23,13 @@ export const TraceAnswer = z.strictObject({
     .strictObject({ size: z.int().nonnegative(), root: Sha256 })
     .describe('entries of the audit trail from which it was answered, and its root'),
   cannotKnow: z.array(z.string()).describe('what no search here can tell'),
+  candidates: z
+    .array(z.strictObject({ kind: z.string(), title: z.string(), key: z.string(), found: z.string().nullable() }))
+    .describe('where more things bear the identifier than are traced at once: all of them; else empty'),
   matches: z.array(
     z.strictObject({
       entry: TraceNodeAnswer,
+      found: z.string().nullable().describe('what of it the identifier is; null where it is its own key'),
       balance: z.string().nullable().describe('how many of its implants were made, and where they are'),
       units: z
         .array(

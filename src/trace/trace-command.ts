@@ -4,10 +4,12 @@ import { onFolder } from '../cli/run.js';
 
 export function addTraceCommand(program: Command): void {
   exits(program.command('trace'), { 7: 'nothing of that name' })
-    .argument('<id>', 'serial, coupon, lot, build, heat, receipt, powder state, recipe, instrument, person…')
+    .argument('<id>', 'serial, scanned code, lot, heat, receipt, certificate, instrument, person, file, digest…')
     .option('--back', 'only what it came from')
     .option('--forward', 'only what came from it')
     .option('--as-of <time>', 'from what was on record at this moment, such as 2031-03-05T12:00:00Z')
+    .option('--from <time>', 'only what was used from this moment on, such as 2031-03-05T12:00:00Z')
+    .option('--to <time>', 'only what was used up to this moment')
     .addOption(new Option('--format <format>').choices(['table', 'csv', 'json']).default('table'))
     .description('where something came from and where it went')
     .action(onFolder(() => import('./trace-run.js')));

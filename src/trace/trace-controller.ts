@@ -2,6 +2,7 @@ import { Controller, Get, Header, Param, Query, Redirect } from '@nestjs/common'
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { kindNamed } from '../kinds/catalogue.js';
+import { Moment } from '../kinds/fields.js';
 import { findAddress } from '../report/page-addresses.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
@@ -11,15 +12,24 @@ import { powderText } from '../report/phrases/powder.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { mayBeEmpty } from '../web/fields.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { TraceAnswer } from './trace-answer.js';
-import { shortKey, type TraceReport, Tracer } from './tracer.js';
+import type { TraceReport } from './traced.js';
+import { shortKey, Tracer } from './tracer.js';
+
+const OptionalMoment = mayBeEmpty(Moment);
 
 /** The search box may be sent empty. */
-const TraceSearch = z.strictObject({ id: z.string().trim().max(200).default('') });
+const TraceSearch = z.strictObject({
+  id: z.string().trim().max(200).default(''),
+  from: OptionalMoment,
+  to: OptionalMoment,
+  asOf: OptionalMoment,
+});
 type TraceSearch = z.infer<typeof TraceSearch>;
 
 const TraceQuery = z.strictObject({
@@ -28,6 +38,8 @@ const TraceQuery = z.strictObject({
     .datetime({ offset: true })
     .optional()
     .describe('from what was on record at this moment; verdicts are then null'),
+  from: z.iso.datetime({ offset: true }).optional().describe('only what was used from this moment on'),
+  to: z.iso.datetime({ offset: true }).optional().describe('only what was used up to this moment'),
 });
 type TraceQuery = z.infer<typeof TraceQuery>;
 
@@ -54,17 +66,20 @@ export class TraceController {
   @Access('signed in')
   @Get('find')
   @Header(...HTML)
-  async find(@Query({ schema: TraceSearch }) { id }: TraceSearch): Promise<string> {
+  async find(@Query({ schema: TraceSearch }) { id, from, to, asOf }: TraceSearch): Promise<string> {
     if (id === '')
       return this.pages.render('find', PAGE_TITLES.find, {
         asked: '',
         matches: [],
         near: [],
+        candidates: [],
         asOf: '',
+        narrowedTo: { from: '', to: '', asOf: '' },
         cannotKnow: [],
       });
     const matches = [];
-    for (const match of await this.tracer.matches(id)) {
+    const found = await this.tracer.search(id, { from, to, asOf });
+    for (const match of found.matches) {
       const { kind, key } = match.entry;
       const signed = match.signed?.map((act) => ({ ...act, at: timeText(act.at) })) ?? null;
       const entered = match.entered?.map(({ at, what }) => ({ at: timeText(at), what })) ?? null;
@@ -80,11 +95,13 @@ export class TraceController {
         isEntered: kindNamed(kind) !== undefined && match.entry.revision > 0,
       });
     }
-    const near = matches.length > 0 ? [] : await this.store.read.trace.near(id);
+    const near = matches.length + found.candidates.length > 0 ? [] : await this.store.read.trace.near(id);
     return this.pages.render('find', PAGE_TITLES.found(id), {
       asked: id,
       matches,
-      asOf: TRACE_LINES.asOf(await this.tracer.head()),
+      candidates: found.candidates,
+      narrowedTo: { from: from ?? '', to: to ?? '', asOf: asOf ?? '' },
+      asOf: TRACE_LINES.asOf(await this.tracer.head(asOf)),
       cannotKnow: CANNOT_KNOW,
       near: near.map(({ kind, key }) => ({ key, says: kindText(kind) })),
       most: MOST_SIGNED,
@@ -97,8 +114,8 @@ export class TraceController {
   @Get('api/v1/trace/:id')
   report(
     @Param('id', NAMED) id: string,
-    @Query({ schema: TraceQuery }) { direction, asOf }: TraceQuery,
+    @Query({ schema: TraceQuery }) { direction, asOf, from, to }: TraceQuery,
   ): Promise<TraceReport> {
-    return this.tracer.trace(id, { back: direction === 'back', forward: direction === 'forward', asOf });
+    return this.tracer.trace(id, { back: direction === 'back', forward: direction === 'forward', asOf, from, to });
   }
 }

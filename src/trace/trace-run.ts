@@ -1,13 +1,16 @@
 import type { INestApplicationContext } from '@nestjs/common';
+import { BadInputError } from '../base/errors.js';
 import { type Output, table } from '../cli/output.js';
 import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
+import { Moment } from '../kinds/fields.js';
 import { verdictText } from '../report/phrases/codes.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { powderText } from '../report/phrases/powder.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import { TraceModule } from './trace.module.js';
-import { type SignedAct, shortKey, type TracedUnit, type TraceNode, type TraceReport, Tracer } from './tracer.js';
+import type { SignedAct, TracedUnit, TraceNode, TraceReport } from './traced.js';
+import { shortKey, Tracer } from './tracer.js';
 
 export const module = TraceModule;
 
@@ -15,14 +18,23 @@ export async function run(
   context: INestApplicationContext,
   out: Output,
   id: string,
-  options: { back?: boolean; forward?: boolean; asOf?: string; format: string },
+  options: { back?: boolean; forward?: boolean; asOf?: string; from?: string; to?: string; format: string },
 ): Promise<number> {
+  moment('--from', options.from);
+  moment('--to', options.to);
   const found = await context.get(Tracer).trace(id, options);
   out.object(found);
   if (options.format === 'csv') sayTraceCsv(found, out);
   else if (options.format === 'json') out.line(JSON.stringify(found, null, 2));
   else sayTrace(found, out);
   return 0;
+}
+
+/** @throws BadInputError for a text that is no moment. */
+function moment(field: string, text: string | undefined): void {
+  if (text === undefined || Moment.safeParse(text).success) return;
+  const expected = 'a moment with its offset, such as 2031-03-05T12:00:00Z';
+  throw new BadInputError([{ code: 'option', field, found: text, expected, remedy: 'name the moment so' }]);
 }
 
 const nodeLine = (node: TraceNode): string[] => [
@@ -51,10 +63,13 @@ const unitLine = ({ serial, verdict, place, since, holder, by }: TracedUnit): st
   by ?? '',
 ];
 
-function sayTrace({ asked, head, matches, cannotKnow }: TraceReport, out: Output): void {
+function sayTrace({ asked, head, matches, candidates, cannotKnow }: TraceReport, out: Output): void {
   out.line(TRACE_LINES.asOf(head));
-  for (const { entry, balance, units, powder, back, forward, signed, entered } of matches) {
+  if (candidates.length > 0) out.line(TRACE_LINES.candidates(asked, candidates.length));
+  for (const row of table(candidates.map(({ title, key, found }) => [`  ${title}`, key, found ?? '']))) out.line(row);
+  for (const { entry, found, balance, units, powder, back, forward, signed, entered } of matches) {
     out.line(TRACE_LINES.thing(entry.title, entry.key, entry.name, revisionText(entry.revision)));
+    if (found !== null) out.line(found);
     if (balance !== null) out.line(TRACE_LINES.units(balance));
     for (const row of table(units.map(unitLine))) out.line(row);
     for (const origin of powder) out.line(powderText(origin));
@@ -77,7 +92,8 @@ function sayTrace({ asked, head, matches, cannotKnow }: TraceReport, out: Output
   for (const what of cannotKnow) out.line(`  ${what}`);
 }
 
-function sayTraceCsv({ matches }: TraceReport, out: Output): void {
+function sayTraceCsv({ matches, candidates }: TraceReport, out: Output): void {
+  const listed = candidates.map(({ kind, key, found }) => ['', 'candidate', '', kind, key, found ?? '', '', '', '']);
   const rows = matches.flatMap(({ entry, units, back, forward, signed, entered }) => [
     ...units.map(({ serial, verdict, place, since, holder, by }) => [
       `${entry.kind} ${entry.key}`,
@@ -128,5 +144,5 @@ function sayTraceCsv({ matches }: TraceReport, out: Output): void {
     ]),
   ]);
   const columns = ['asked', 'direction', 'distance', 'kind', 'key', 'name', 'revision', 'via', 'verdict'];
-  out.line(writeCsv(columns, rows).trimEnd());
+  out.line(writeCsv(columns, [...listed, ...rows]).trimEnd());
 }

@@ -1,108 +1,44 @@
 import { Injectable } from '@nestjs/common';
 import type { Verdict } from '../assessment/assessment.js';
-import { type PowderShare, powderShares } from '../assessment/powder-shares.js';
+import { powderShares } from '../assessment/powder-shares.js';
 import { AppError, NotFoundError } from '../base/errors.js';
-import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import { balanceOf } from '../dossier/unit-places.js';
 import type { Direction, TieName } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { placesAsRecorded, placesOfImplants } from '../lots/unit-places.js';
 import { personActor } from '../people/account-state.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
+import { identifierText } from '../report/phrases/identifiers.js';
 import { entryText, kindText } from '../report/phrases/kinds.js';
 import { balanceText, holderText, placeStateText } from '../report/phrases/places.js';
 import { subjectText } from '../report/phrases/signatures.js';
 import { tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
-import { farOf, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
-import { askedByCode } from './asked-by-code.js';
-
-export interface TraceNode {
-  readonly kind: string;
-  readonly title: string;
-  readonly key: string;
-  readonly name: string;
-  /** 0 where there is no document: a person who has an account alone. */
-  readonly revision: number;
-  /** Number of ties between this and what was asked for. */
-  readonly depth: number;
-  /** The tie by which it was reached, with masses where the tie has one. */
-  readonly via: string;
-  /** Of an implant: what its lot's current assessment says of it, where there is one. Null for everything else. */
-  readonly verdict: Verdict | null;
-}
-
-export interface TraceMatch {
-  readonly entry: TraceNode;
-  /** How many of the implants that it has to do with were made, and where each is; in words. Null where it has none. */
-  readonly balance: string | null;
-  /** These implants: the thing itself, and those that it went into or came from. */
-  readonly units: readonly TracedUnit[];
-  /** What it was made of and by: recipe, powder, heats, gas, machine, people. */
-  readonly back: readonly TraceNode[] | null;
-  /** What was made from or with it. */
-  readonly forward: readonly TraceNode[] | null;
-  /** Mass fractions by receipt: of a powder state or a build, and of an implant or a coupon in each build it was made in. */
-  readonly powder: readonly PowderOrigin[];
-  /** Of a person: what they signed, the latest first. Null for everything else. */
-  readonly signed: readonly SignedAct[] | null;
-  /** Of a person: what they took in, the latest first. Null for everything else. */
-  readonly entered: readonly EnteredAct[] | null;
-}
-
-/** An implant of an answer, with where it is. */
-export interface TracedUnit {
-  readonly serial: string;
-  readonly lot: string;
-  readonly verdict: Verdict | null;
-  /** In words, with a hold that lies on it. */
-  readonly place: string;
-  readonly since: string | null;
-  readonly holder: string;
-  /** The document that says so, in words; null where its build and decisions do. */
-  readonly by: string | null;
-}
-
-/** Where the powder of a state or a build came from. */
-export interface PowderOrigin {
-  readonly of: string;
-  readonly shares: readonly PowderShare[];
-}
-
-/** One revision that a person took in. */
-export interface EnteredAct {
-  readonly at: string;
-  /** `recipe R-1, revision 2`. */
-  readonly what: string;
-}
-
-/** One statement as the trace of a person tells it. */
-export interface SignedAct {
-  readonly at: string;
-  readonly meaning: Meaning;
-  readonly step: Statement['step'];
-  /** What it covers: `lot file L-1, L-1-I1, L-1-I2`. */
-  readonly what: string;
-  readonly role: Role;
-  readonly reason: string | null;
-  readonly digest: string;
-}
-
-export interface TraceReport {
-  readonly asked: string;
-  /** The audit trail from which it was answered. */
-  readonly head: { readonly size: number; readonly root: string };
-  readonly matches: readonly TraceMatch[];
-  /** What no search here can tell, in words. */
-  readonly cannotKnow: readonly string[];
-}
+import { farOf, narrowed, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
+import { type Identified, identify } from './identifiers.js';
+import type {
+  EnteredAct,
+  PowderOrigin,
+  SignedAct,
+  TraceCandidate,
+  TraceMatch,
+  TraceNode,
+  TraceReport,
+} from './traced.js';
+import { whenUsed } from './when-used.js';
 
 interface Directions {
   readonly back?: boolean;
   readonly forward?: boolean;
   /** A moment with its offset: the answer is given from what was on record then. Verdicts are those of now, and left out. */
   readonly asOf?: string | undefined;
+  /** Moments with their offsets: only what was used between them, with what that leads to. */
+  readonly from?: string | undefined;
+  readonly to?: string | undefined;
 }
+
+/** More things of one name than anybody wants traced at once. */
+const MOST_TRACED = 8;
 
 /** Answers where something came from and where it went. */
 @Injectable()
@@ -119,9 +55,9 @@ export class Tracer {
    * whose lot is not the lot of its serial.
    */
   async trace(id: string, directions: Directions = {}): Promise<TraceReport> {
-    const matches = await this.matches(id, directions);
-    if (matches.length === 0) throw new NotFoundError('thing', id);
-    return { asked: id, head: await this.head(directions.asOf), matches, cannotKnow: CANNOT_KNOW };
+    const { matches, candidates } = await this.search(id, directions);
+    if (matches.length + candidates.length === 0) throw new NotFoundError('thing', id);
+    return { asked: id, head: await this.head(directions.asOf), matches, candidates, cannotKnow: CANNOT_KNOW };
   }
 
   /** Size and root of the audit trail, now or at a moment: by these two answers are compared. */
@@ -143,14 +79,37 @@ export class Tracer {
   }
 
   /** The same as a search, which may find nothing. */
-  async matches(asked: string, directions: Directions = {}): Promise<TraceMatch[]> {
-    const exact = await this.matchesOf(asked, directions);
-    if (exact.length > 0) return exact;
-    const { id, lot } = askedByCode(asked, this.store.clock.now().getUTCFullYear());
-    if (id === asked) return [];
-    const matches = await this.matchesOf(id, directions);
-    if (lot !== undefined) await this.compareLot(id, lot);
-    return matches;
+  async search(asked: string, directions: Directions = {}): Promise<Pick<TraceReport, 'matches' | 'candidates'>> {
+    const now = this.store.clock.now();
+    const asOf = await this.sizeAt(directions.asOf);
+    const { read } = this.store;
+    const checkFindings = () => this.checkFindings();
+    const identified = await identify({ read, text: asked, asOf, now, checkFindings });
+    const named = await this.withAccount(identified, asked, asOf);
+    if (named.length > MOST_TRACED) return { matches: [], candidates: named.map(candidateOf) };
+    const matches: TraceMatch[] = [];
+    for (const one of named) {
+      matches.push(await this.matchOf(one, directions, asOf));
+      if (one.kind === 'implant' && one.saidLot !== undefined) await this.compareLot(one.key, one.saidLot);
+    }
+    return { matches, candidates: [] };
+  }
+
+  private async checkFindings() {
+    return [...(await this.current.units())].flatMap(([lot, { checks }]) =>
+      checks.flatMap(({ findings }) => findings.map(({ id }) => ({ lot, id }))),
+    );
+  }
+
+  /** Nothing names a person who has an account and has not signed yet. */
+  private async withAccount(
+    named: readonly Identified[],
+    asked: string,
+    asOf: number | undefined,
+  ): Promise<readonly Identified[]> {
+    if (named.some(({ kind, key }) => kind === 'person' && key === asked)) return named;
+    if ((await this.accountName(asked, asOf)) === undefined) return named;
+    return [{ kind: 'person', key: asked, as: null }, ...named];
   }
 
   /** A serial and a lot that do not belong together are on a pack of something else. */
@@ -168,35 +127,46 @@ export class Tracer {
     }
   }
 
-  private async matchesOf(id: string, { back, forward, asOf: moment }: Directions): Promise<TraceMatch[]> {
-    const asOf = await this.sizeAt(moment);
-    const named: Named[] = await this.store.read.trace.named(id, asOf);
-    const isPerson = ({ kind, key }: Named) => kind === 'person' && key === id;
-    // Nothing names a person who has an account and has not signed yet.
-    if (!named.some(isPerson) && (await this.accountName(id, asOf)) !== undefined)
-      named.unshift({ kind: 'person', key: id });
+  private async matchOf(one: Identified, directions: Directions, asOf: number | undefined): Promise<TraceMatch> {
+    const { back, forward, asOf: moment } = directions;
+    const id = one.id ?? (await this.idOf(one));
     const both = !back && !forward;
-    const matches: TraceMatch[] = [];
-    for (const one of named) {
-      const came = both || back ? await this.reach(one, 'back', asOf) : undefined;
-      const went = both || forward ? await this.reach(one, 'forward', asOf) : undefined;
-      const reached = [...(came?.entries ?? []), ...(went?.entries ?? [])];
-      const verdicts = asOf === undefined ? await this.verdictsIn(reached) : new Map();
-      matches.push({
-        entry: await this.self(one, (came ?? went)!.entries, verdicts, asOf),
-        ...(await this.unitsAmong(reached, verdicts, asOf)),
-        powder: came && one.id !== undefined ? powderOf(one.id, came) : [],
-        back: came ? nodesOf(one.id, came, verdicts) : null,
-        forward: went ? nodesOf(one.id, went, verdicts) : null,
-        signed: one.kind === 'person' ? await this.signedBy(one.key, asOf) : null,
-        entered: one.kind === 'person' ? await this.enteredBy(one.key, moment) : null,
-      });
-    }
-    return matches;
+    const came = both || back ? await this.reach({ ...one, id }, 'back', directions, asOf) : undefined;
+    const went = both || forward ? await this.reach({ ...one, id }, 'forward', directions, asOf) : undefined;
+    const reached = [...(came?.entries ?? []), ...(went?.entries ?? [])];
+    const verdicts = asOf === undefined ? await this.verdictsIn(reached) : new Map();
+    return {
+      entry: await this.self({ ...one, id }, (came ?? went)!.entries, verdicts, asOf),
+      found: one.as === null ? null : identifierText(one.as),
+      ...(await this.unitsAmong(reached, verdicts, asOf)),
+      powder: came && id !== undefined ? powderOf(id, came) : [],
+      back: came ? nodesOf(id, came, verdicts) : null,
+      forward: went ? nodesOf(id, went, verdicts) : null,
+      signed: one.kind === 'person' ? await this.signedBy(one.key, asOf) : null,
+      entered: one.kind === 'person' ? await this.enteredBy(one.key, moment) : null,
+    };
   }
 
-  private reach({ id }: Named, direction: Direction, asOf?: number): Promise<Reach> {
-    return this.store.read.trace.reach(id === undefined ? [] : [id], direction, asOf);
+  private async idOf({ kind, key }: Identified): Promise<number | undefined> {
+    return (await this.store.read.trace.named(key)).find((one) => one.kind === kind && one.key === key)?.id;
+  }
+
+  private async reach(
+    { id, revision }: { readonly id?: number | undefined; readonly revision?: number | undefined },
+    direction: Direction,
+    { from, to }: Pick<Directions, 'from' | 'to'> = {},
+    asOf?: number,
+  ): Promise<Reach> {
+    const asked = id === undefined ? [] : [id];
+    const whole = await this.store.read.trace.reach(asked, direction, asOf);
+    if (from === undefined && to === undefined && revision === undefined) return whole;
+    const used = from === undefined && to === undefined ? new Map() : await whenUsed(this.store.read, whole.entries);
+    const [first, last] = interval(from, to);
+    return narrowed(whole, asked, direction, {
+      entry: ({ id: entry }) => !used.has(entry) || (used.get(entry).to >= first && used.get(entry).from <= last),
+      // Another revision of it was used there.
+      tie: (tie) => revision === undefined || tie.target !== id || tie.revision === null || tie.revision === revision,
+    });
   }
 
   /** Verdicts on implants, asked of their lots: of one alone, or of all at once. */
@@ -238,7 +208,7 @@ export class Tracer {
   }
 
   private async self(
-    { id, kind, key }: Named,
+    { id, kind, key }: Pick<Identified, 'kind' | 'key'> & { readonly id: number | undefined },
     entries: readonly TracedEntry[],
     verdicts: Verdicts,
     asOf: number | undefined,
@@ -284,12 +254,20 @@ export class Tracer {
 /** By serial. */
 type Verdicts = ReadonlyMap<string, Verdict>;
 
-/** What a trace is asked for. Without a number where nothing in the store names it. */
-interface Named {
-  readonly id?: number;
-  readonly kind: string;
-  readonly key: string;
+/** @throws AppError BAD_INPUT for an interval the wrong way round. */
+function interval(from: string | undefined, to: string | undefined): [from: number, to: number] {
+  const first = from === undefined ? Number.NEGATIVE_INFINITY : Date.parse(from);
+  const last = to === undefined ? Number.POSITIVE_INFINITY : Date.parse(to);
+  if (first <= last) return [first, last];
+  throw new AppError('BAD_INPUT', `from ${from} to ${to}: expected a beginning that is not after the end; swap them`);
 }
+
+const candidateOf = ({ kind, key, as }: Identified): TraceCandidate => ({
+  kind,
+  title: kindText(kind),
+  key,
+  found: as === null ? null : identifierText(as),
+});
 
 /** Ties by which a thing is made of what a build took. */
 const IN_BUILD = 'built in' satisfies TieName;

@@ -82,6 +82,21 @@ const ANSWERS: readonly (readonly [
       ['12.50'],
     ],
   ],
+  [
+    'what bears a name or begins with some digits',
+    async ({ identified, trace }) => {
+      const [family] = await trace.named('F-1');
+      return [
+        (await identified.by('log.csv')).map(({ as, kind, key }) => [as, kind, key]),
+        (await identified.by(DOSSIER.slice(0, 12))).map(({ as, kind, key, detail }) => [as, kind, key, detail]),
+        await identified.by(DOSSIER.slice(0, 7)),
+        (await identified.holding(['lot'], 'first')).map(({ key }) => key),
+        await identified.holding(['lot'], 'fir'),
+        [...(await identified.documents([family!.id])).values()].map(({ kind }) => kind),
+      ];
+    },
+    () => [[['file', 'lot', LOT]], [['digest of a lot file', 'lot', LOT, DOSSIER]], [], [LOT], [], ['family']],
+  ],
   ['the lots that rest on a file', ({ trace }) => trace.lotsRestingOn(FILE), () => [LOT]],
   [
     'what is known of a file',

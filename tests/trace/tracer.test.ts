@@ -1,6 +1,8 @@
 import { CurrentAssessments } from '../../src/lots/current-assessments.js';
+import type { Reads } from '../../src/store/repositories.js';
 import type { Store } from '../../src/store/store.js';
 import type { Tie, TracedEntry } from '../../src/store/traces.js';
+import { identify } from '../../src/trace/identifiers.js';
 import { Tracer } from '../../src/trace/tracer.js';
 import { SigningCell } from '../support/signing-cell.js';
 
@@ -22,6 +24,7 @@ function countingStore(lots: number): { store: Store; looks: () => number } {
     }),
   );
   const read = {
+    identified: { holding: async () => [], by: async () => [] },
     events: { ofTypes: async () => [] },
     ledger: { size: async () => 0, root: async () => '' },
     trace: {
@@ -29,7 +32,8 @@ function countingStore(lots: number): { store: Store; looks: () => number } {
       reach: async () => ({ entries: [entry(0), ...ids.map(entry)], ties }),
     },
   };
-  return { store: { read } as unknown as Store, looks: () => looks };
+  const clock = { now: () => new Date(0) };
+  return { store: { read, clock } as unknown as Store, looks: () => looks };
 }
 
 it('looks at each tie a few times, however many lots hang on a machine', async () => {
@@ -39,6 +43,16 @@ it('looks at each tie a few times, however many lots hang on a machine', async (
   expect(matches[0]!.forward).toHaveLength(lots);
   expect(matches[0]!.forward![0]!.via).toBe('on machine M1');
   expect(looks()).toBeLessThan(5 * lots);
+});
+
+it('finds a finding of a release check by its first digits, where nothing else is called so', async () => {
+  const { store } = countingStore(0);
+  const named = { trace: { named: async () => [] }, identified: store.read.identified } as unknown as Reads;
+  const checkFindings = async () => [{ lot: 'L-7', id: `${'ab12'.repeat(2)}${'0'.repeat(56)}` }];
+  const asked = { read: named, asOf: undefined, now: new Date(0), checkFindings };
+  expect(await identify({ ...asked, text: 'AB12AB12' })).toMatchObject([{ kind: 'lot', key: 'L-7' }]);
+  expect(await identify({ ...asked, text: 'ab12ab1' })).toEqual([]);
+  expect(await identify({ ...asked, text: 'ab12ab13' })).toEqual([]);
 });
 
 describe('a person or a unit', () => {
@@ -83,7 +97,7 @@ describe('a person or a unit', () => {
     [']d1L-1-I1', 'L-1-I1'],
     [']d2010950600013435210L-1', 'L-1'],
   ])('is found by the scanned code %j', async (scanned, key) => {
-    const matches = await cell.services.tracer.matches(scanned);
+    const { matches } = await cell.services.tracer.search(scanned);
     expect(matches.map(({ entry }) => entry.key)).toEqual([key]);
   });
 
@@ -92,6 +106,40 @@ describe('a person or a unit', () => {
     [']d2010950600013435310L-1', 'check digit'],
     [']d20109506000134352', 'expected a serial'],
   ])('is not found by the scanned code %j: %s', async (scanned, message) => {
-    await expect(cell.services.tracer.matches(scanned)).rejects.toThrow(message);
+    await expect(cell.services.tracer.search(scanned)).rejects.toThrow(message);
+  });
+
+  it.each([
+    ['PL-77', 'receipt', 'R-1', 'found as lot at the supplier PL-77'],
+    ['C-1', 'receipt', 'R-1', 'found as certificate C-1'],
+    ['K-I-MIC', 'instrument', 'I-MIC', 'found as calibration certificate K-I-MIC'],
+    ['IQ-1', 'process-validation', 'PV', 'found as report IQ-1'],
+    ['EQ rev 1', 'equivalence-study', 'EQ', 'found as revision 1'],
+    ['EQ, revision 1', 'equivalence-study', 'EQ', 'found as revision 1'],
+    ['run.csv', 'lot', 'L-1', 'found as file run.csv'],
+  ])('%s leads to %s %s', async (id, kind, key, found) => {
+    const { matches } = await cell.services.tracer.search(id);
+    expect(matches.map((match) => [match.entry.kind, match.entry.key, match.found])).toContainEqual([kind, key, found]);
+    const isWhole = await cell.services.tracer.search(key);
+    const own = isWhole.matches.find(({ entry }) => entry.kind === kind)!;
+    const one = matches.find(({ entry }) => entry.kind === kind)!;
+    expect(one.forward).toEqual(own.forward);
+  });
+
+  it('is found by the first digits of what was frozen, assessed, signed or found, and by no fewer than eight', async () => {
+    const { store, tracer } = cell.services;
+    const lotFile = (await store.read.lotFiles.latest('L-1'))!.digest;
+    const assessment = (await store.read.assessments.latest('L-1'))!.digest;
+    const [act] = (await tracer.trace('P-RE')).matches[0]!.signed!;
+    const foundBy = async (id: string) =>
+      (await tracer.search(id)).matches.map(({ entry, found }) => [entry.kind, entry.key, found]);
+    expect(await foundBy(lotFile.slice(0, 12))).toEqual([['lot', 'L-1', `found as digest of a lot file ${lotFile}`]]);
+    expect(await foundBy(assessment.slice(0, 8).toUpperCase())).toEqual([
+      ['lot', 'L-1', `found as digest of an assessment ${assessment}`],
+    ]);
+    expect(await foundBy(act!.digest.slice(0, 12))).toEqual([
+      ['act', act!.digest, `found as digest of a signed act ${act!.digest}`],
+    ]);
+    expect(await foundBy(lotFile.slice(0, 7))).toEqual([]);
   });
 });

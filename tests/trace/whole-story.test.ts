@@ -1,4 +1,4 @@
-import type { TraceNode } from '../../src/trace/tracer.js';
+import type { TraceNode } from '../../src/trace/traced.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /** Two lots of two implants each, the first released in part; BAL-2 is known to nobody but one sheet. */
@@ -128,4 +128,22 @@ it('answers as of a moment what it answered then, and refuses a moment before or
   await expect(tracer.trace('0417', { asOf: '2031-03-07T12:00:00Z' })).rejects.toMatchObject({ code: 'BAD_INPUT' });
   await expect(tracer.trace('0417', { asOf: '2001-01-01T00:00:00Z' })).rejects.toMatchObject({ code: 'BAD_INPUT' });
   await expect(tracer.trace('0417', { asOf: 'yesterday' })).rejects.toMatchObject({ code: 'BAD_INPUT' });
+});
+
+it('keeps to what was used in a time: the results that were measured then, and what they stand for', async () => {
+  const { store, tracer } = cell.services;
+  const rows = await store.read.results.current('L-1');
+  const instrument = rows.find(({ specimen }) => specimen.includes('-W'))!.instrument;
+  const times = rows.filter((row) => row.instrument === instrument).map(({ measuredAt }) => Date.parse(measuredAt));
+  const last = Math.max(...times);
+  const at = (ms: number) => new Date(ms).toISOString();
+  const asked = async (interval: { from?: string; to?: string }) =>
+    (await tracer.trace(instrument, { forward: true, ...interval })).matches[0]!;
+  const whole = await asked({});
+  expect(await asked({ from: '2031-01-01T00:00:00Z', to: '2031-12-31T00:00:00Z' })).toEqual(whole);
+  const after = await asked({ from: at(last + 1) });
+  expect([keysOf(after.forward, 'result'), after.units, after.balance]).toEqual([[], [], null]);
+  const before = await asked({ to: at(last) });
+  expect(keysOf(before.forward, 'result').length).toBeGreaterThan(0);
+  await expect(asked({ from: at(last), to: at(last - 1) })).rejects.toMatchObject({ code: 'BAD_INPUT' });
 });

@@ -1,6 +1,7 @@
 import type { Questions } from '../questions.js';
 import * as assessments from './assessments.js';
 import * as history from './history.js';
+import * as identifiers from './identifiers.js';
 import * as ledger from './ledger.js';
 import * as lists from './lists.js';
 import * as revisions from './revisions.js';
@@ -8,4 +9,13 @@ import * as trace from './trace.js';
 import * as trail from './trail.js';
 
 /** What the repositories ask, in SQL. */
-export const SQLITE: Questions = { ...assessments, ...history, ...ledger, ...lists, ...revisions, ...trace, ...trail };
+export const SQLITE: Questions = {
+  ...assessments,
+  ...history,
+  ...identifiers,
+  ...ledger,
+  ...lists,
+  ...revisions,
+  ...trace,
+  ...trail,
+};

@@ -13,5 +13,7 @@ export const TRACE_LINES = {
     `${direction}: ${count === 0 ? 'nothing on record' : `${count} things`}`,
   signed: (count: number) => `Signed: ${count === 0 ? 'nothing' : `${count} statements, the latest first`}`,
   takenIn: (count: number) => `Taken in: ${count === 0 ? 'nothing' : `${count} revisions, the latest first`}`,
+  candidates: (asked: string, count: number) =>
+    `"${asked}" names ${count} things, too many to trace at once; trace one by its own key:`,
   several: (asked: string, count: number) => `"${asked}" names ${count} things; all are shown.`,
 };

@@ -1,0 +1,60 @@
+import { ALL_KINDS } from '../kinds/catalogue.js';
+import { timesThatHappened } from '../kinds/happened.js';
+import { resultKey } from '../kinds/result.js';
+import type { Reads } from '../store/repositories.js';
+import type { TracedEntry } from '../store/traces.js';
+
+/** When something was used: from its first moment to its last, in milliseconds. */
+export interface Used {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Kinds that tell of a use: something that was done at a time, and not a thing that lasts. */
+const USES = [
+  ...['build', 'act', 'process-load', 'changeover', 'exposure', 'handover', 'outcome', 'unit-return', 'complaint'],
+  ...['disposal', 'unit-move', 'risk-build'],
+];
+
+/** By the number of the entry: when each use among them happened. Things that last have no moment, and are left out. */
+export async function whenUsed(read: Reads, entries: readonly TracedEntry[]): Promise<Map<number, Used>> {
+  const found = new Map<number, Used>();
+  const documents = await read.identified.documents(
+    entries.filter(({ kind }) => USES.includes(kind)).map(({ id }) => id),
+  );
+  for (const [id, { kind, body }] of documents) {
+    const used = spanOf(timesOf(kind, body()));
+    if (used) found.set(id, used);
+  }
+  const results = new Map(entries.flatMap(({ id, kind, key }) => (kind === 'result' ? [[key, id] as const] : [])));
+  const lots = new Set([...results.keys()].map((key) => key.slice(0, key.indexOf(':'))));
+  for (const lot of lots) {
+    const times = new Map<string, string[]>();
+    for (const row of await read.results.current(lot)) {
+      const key = resultKey(row);
+      if (results.has(key)) times.set(key, [...(times.get(key) ?? []), row.startedAt, row.measuredAt]);
+    }
+    for (const [key, all] of times) {
+      const used = spanOf(all);
+      if (used) found.set(results.get(key)!, used);
+    }
+  }
+  return found;
+}
+
+function timesOf(kind: string, body: unknown): string[] {
+  if (kind === 'act') return [(body as { readonly at: string }).at];
+  const schema = ALL_KINDS.find((known) => known.kind === kind)?.schema;
+  return schema === undefined ? [] : timesThatHappened(schema, body).map(({ time }) => time);
+}
+
+/** A day counts from its first moment to its last. */
+function spanOf(times: readonly string[]): Used | undefined {
+  const told = times.filter((time) => time !== '');
+  if (told.length === 0) return undefined;
+  const isDay = (time: string) => time.length === 'yyyy-mm-dd'.length;
+  return {
+    from: Math.min(...told.map((time) => Date.parse(time))),
+    to: Math.max(...told.map((time) => Date.parse(isDay(time) ? `${time}T23:59:59.999Z` : time))),
+  };
+}
