@@ -3,6 +3,8 @@ import { AppError, LaterFormError } from '../base/errors.js';
 import { parseForm, readKnown } from '../base/later-form.js';
 import { type Case, caseKind } from '../kinds/case.js';
 import { type ChannelMap, channelMap } from '../kinds/channel-map.js';
+import { type Consumable, consumable } from '../kinds/consumable.js';
+import { type RiskControl, riskControl } from '../kinds/design-history/risk-control.js';
 import { type EquivalenceStudy, equivalenceStudy } from '../kinds/equivalence-study.js';
 import { type Family, family as familyKind } from '../kinds/family.js';
 import { readBody } from '../kinds/formats.js';
@@ -64,6 +66,10 @@ export interface Facts extends Carried {
   readonly powderStates: ReadonlyMap<string, Recorded<PowderState>>;
   /** Every load in which parts of the lot were, and each that a step of it names. */
   readonly loads: ReadonlyMap<string, Recorded<ProcessLoad>>;
+  /** What touched the parts and wears out: in closures, loads, or mixed into what did. */
+  readonly consumables: ReadonlyMap<string, Recorded<Consumable>>;
+  /** Risk controls on record before the last closure that name a characteristic of the specification. */
+  readonly riskControls: ReadonlyMap<string, Recorded<RiskControl>>;
   readonly machines: ReadonlyMap<string, Recorded<Machine>>;
   readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
   readonly people: ReadonlyMap<string, Recorded<Person>>;
@@ -230,6 +236,8 @@ export function readFacts(
     receipts: pinned(receipt),
     powderStates: pinned(powderState),
     loads: pinned(processLoad),
+    consumables: pinned(consumable),
+    riskControls: byRevision(riskControl),
     machines: pinned(machine),
     instruments: pinned(instrument),
     people: pinned(person),

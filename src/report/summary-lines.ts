@@ -127,11 +127,8 @@ function numbersText(numbers: readonly number[]): string {
 
 const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
   shape: 'inspection',
-  'media-and-tools': 'peening-machining',
   rework: 'nonconformities',
   'signal-outcomes': 'statistics',
-  distribution: 'distribution',
-  'risk-controls': 'documents',
   'law-and-route': 'identity',
   'material-as-ordered': 'materials',
 };

@@ -127,6 +127,7 @@ async function gather(
   const cases = await gatherCases(read, shared, gathered, lot);
   await gatherPermissions(read, shared, gathered, cases);
   await gatherNonconformities(read, gathered, lot);
+  await gatherRiskControls(read, shared, gathered, lot, specification);
   const withdrawnIn = await withdrawals(read);
   await addCaseParts(read, gathered, lot, cases, withdrawnIn);
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
@@ -213,6 +214,26 @@ async function gatherNonconformities(read: Reads, gathered: Gathering, { implant
   ]);
   for (const revision of await read.entries.list('nonconformity')) {
     if (revision.body.touches.some(({ kind, key }) => parts.has(`${kind} ${key}`))) await gathered.follow(revision);
+  }
+}
+
+/**
+ * Risk controls that a characteristic of the lot carries, as they stood when its last closure was opened: later revisions are
+ * left out, so that a lot looks the same for ever.
+ */
+async function gatherRiskControls(
+  read: Reads,
+  shared: SharedFacts,
+  gathered: Gathering,
+  { family, builds }: Lot,
+  { characteristics }: Specification,
+): Promise<void> {
+  const built = Math.max(...builds.map(({ openedAt }) => Date.parse(openedAt)));
+  const own = new Set<string | undefined>(characteristics.map(({ characteristic }) => characteristic));
+  for (const { key } of await read.entries.list('risk-control')) {
+    const known = await shared.revisions('risk-control', key);
+    const then = known.filter(({ recordedAt }) => Date.parse(recordedAt) <= built).at(-1);
+    if (then?.body.family === family && own.has(then.body.characteristic)) gathered.add(then);
   }
 }
 

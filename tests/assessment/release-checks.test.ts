@@ -465,6 +465,16 @@ const SPOILED: Spoiled[] = [
     verdicts: [GOOD, GOOD],
   },
   {
+    check: 'counts-balance',
+    what: 'an implant that is said to be scrapped, and nothing shows it',
+    change: ({ lot }) => {
+      lot.body.fates = [{ part: 'L-1-I2', as: 'scrapped', at: '2031-03-05T09:00:00+01:00', by: 'P-QE' }];
+    },
+    rule: 'nothing shows its fate',
+    outcome: OPEN,
+    verdicts: [GOOD, GOOD],
+  },
+  {
     check: 'labels-balance',
     what: 'a label that nobody can find',
     change: ({ lot }) => {

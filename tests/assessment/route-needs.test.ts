@@ -112,6 +112,15 @@ const SPOILED: readonly [
   ['codes-read', 'another lot', 'fails', label(['(01)09506000134352(10)L-2(21)L-1-I1'])],
   ['codes-read', 'another device', 'fails', label(['(01)04012345678901(10)L-1(21)L-1-I1'])],
   ['codes-read', 'no device identifier', 'fails', label(['L-1-I1'])],
+  [
+    'codes-read',
+    'fewer read than inspected',
+    'cannot be decided',
+    (copy) => {
+      label([CODES[0]!])(copy);
+      copy.lot.body.labels.inspected = { sample: 2, by: 'P-OP', at: '2031-03-06T09:00:00+01:00' };
+    },
+  ],
   ['codes-read', 'read twice', 'fails', label([CODES[0]!, CODES[0]!])],
 ];
 

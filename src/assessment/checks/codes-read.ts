@@ -1,10 +1,8 @@
-import { readScannedCode } from '../../base/element-strings/scanned-code.js';
-import { unitIdentifierOf } from '../../base/element-strings/unit-identifier.js';
-import { AppError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
 import { lawsOfCase } from '../../kinds/laws.js';
 import { isNeeded } from '../../kinds/route-needs.js';
 import { expiryOf } from '../expiry.js';
+import { identified } from '../label-codes.js';
 import { allUnits, type Check, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
 
@@ -21,7 +19,11 @@ export const codesRead: Check = {
     const isAsked = [...facts.cases.values()].some(({ body }) => isNeeded('udi', lawsOfCase(facts.family.body, body)));
     const doesNotApply = read === undefined && (!isAsked || labels === undefined);
     const findings =
-      read === undefined ? (doesNotApply ? [] : [finding(facts, 'none read', {})]) : againstAll(facts, read);
+      read === undefined
+        ? doesNotApply
+          ? []
+          : [finding(facts, 'none read', {})]
+        : [...againstAll(facts, read), ...fewerThanInspected(facts, read)];
     return { findings, basis: { codes: String(read?.length ?? 0) }, doesNotApply };
   },
 };
@@ -32,8 +34,15 @@ const finding = (facts: Facts, rule: string, told: FindingDraft['facts'], units 
   facts: told,
   effect: 'blocks release',
   units,
-  ...(rule === 'none read' ? { wantsEvidence: true as const } : {}),
+  ...(rule === 'none read' || rule === 'fewer read than inspected' ? { wantsEvidence: true as const } : {}),
 });
+
+/** Whoever inspects a label reads its code: a sample without its codes shows nothing of what the labels carry. */
+function fewerThanInspected(facts: Facts, read: readonly string[]): FindingDraft[] {
+  const sample = facts.lot.body.labels?.inspected?.sample ?? 0;
+  if (read.length >= sample) return [];
+  return [finding(facts, 'fewer read than inspected', { codes: String(read.length), sample: String(sample) })];
+}
 
 function againstAll(facts: Facts, read: readonly string[]): FindingDraft[] {
   const seen = new Set<string>();
@@ -59,16 +68,4 @@ function againstAll(facts: Facts, read: readonly string[]): FindingDraft[] {
     seen.add(serial);
     return [];
   });
-}
-
-/** Undefined for a code that breaks its grammar. A text that is no element string is the serial itself. */
-function identified({ lot }: Facts, text: string) {
-  const year = Number(lot.body.builds[0]!.openedAt.slice(0, 4));
-  try {
-    const found = readScannedCode(text, year);
-    return found.form === 'text' ? { serial: found.text } : unitIdentifierOf(found.elements, year);
-  } catch (error) {
-    if (error instanceof AppError) return undefined;
-    throw error;
-  }
 }

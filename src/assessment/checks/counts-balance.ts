@@ -1,18 +1,8 @@
-import type { Facts } from '../../dossier/facts.js';
-import { revisionKey } from '../../dossier/facts.js';
 import { fateOf } from '../../kinds/lot-after-build.js';
 import { implantCount } from '../counts.js';
-import { currentResults } from '../specimens.js';
+import { destroyingValues, isShown } from '../gone-parts.js';
 import { type Check, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
-
-/** The method that used an implant up, by its first value that came from one. */
-function destroyedBy(facts: Facts, serial: string): string | undefined {
-  return currentResults(facts)
-    .filter(({ specimen }) => specimen === serial)
-    .map(({ method, methodRevision }) => facts.methods.get(revisionKey(method, Number(methodRevision)))?.body)
-    .find((method) => method?.destructive === 'destructive')?.method;
-}
 
 export const countsBalance: Check = {
   code: 'counts-balance',
@@ -21,19 +11,17 @@ export const countsBalance: Check = {
   moment: 'release',
   run(facts) {
     const { lot, implants } = facts.lot.body;
+    const against = (serial: string, rule: string, told: FindingDraft['facts']) => ({
+      ...{ rule, facts: { lot, implant: serial, ...told } },
+      ...{ subjects: [subject('implant', serial)], units: [serial], effect: 'blocks release' as const },
+    });
     const findings = implants.flatMap(({ serial }): FindingDraft[] => {
+      const fate = fateOf(facts.lot.body, serial);
       // Kept back or scrapped says nothing of the test that used it up.
-      const method = fateOf(facts.lot.body, serial)?.as === 'tested' ? undefined : destroyedBy(facts, serial);
-      if (method === undefined) return [];
-      return [
-        {
-          rule: 'used up by a test and not said so',
-          subjects: [subject('implant', serial)],
-          facts: { lot, implant: serial, method },
-          effect: 'blocks release',
-          units: [serial],
-        },
-      ];
+      const method = fate?.as === 'tested' ? undefined : destroyingValues(facts, serial)[0]?.method;
+      if (method !== undefined) return [against(serial, 'used up by a test and not said so', { method })];
+      if (fate === undefined || isShown(facts, fate)) return [];
+      return [{ ...against(serial, 'nothing shows its fate', { fate: fate.as }), wantsEvidence: true }];
     });
     const { total, parts } = implantCount(facts.lot.body);
     const [tested, retained, scrapped, toDecide] = parts.map(({ count }) => String(count));

@@ -1,5 +1,5 @@
 import { builtDesigns, type OfCase } from '../../assessment/built-designs.js';
-import { signedOn } from '../../assessment/signed.js';
+import { type Standing, signedOn, standingOf } from '../../assessment/signed.js';
 import { humanReadable } from '../../base/element-strings/element-string.js';
 import { AppError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
@@ -14,7 +14,6 @@ import { claimWords } from '../../report/assessment-words.js';
 import { ABSENT } from '../../report/phrases/absent.js';
 import { standingHowText } from '../../report/phrases/codes.js';
 import { kindText } from '../../report/phrases/kinds.js';
-import { notRecordedText } from '../../report/phrases/not-recorded.js';
 import { IDENTITY } from '../../report/phrases/record-identity.js';
 import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { codeOf } from '../papers/unit-code.js';
@@ -145,9 +144,47 @@ function byKind(pinned: Facts['pinned']): Map<string, Facts['pinned'][number][]>
   return kinds;
 }
 
+/** What is done against hazards by a characteristic of the lot: its results show that it was done. */
+function drawRiskControls(pdf: RecordPage, facts: Facts): void {
+  const controls = [...facts.riskControls.values()];
+  if (controls.length === 0) {
+    pdf.paragraph(IDENTITY.noRiskControls, { small: true });
+    return;
+  }
+  const titles = new Map(
+    facts.specification.body.characteristics.map(({ characteristic, title }) => [characteristic, title]),
+  );
+  pdf.table({
+    caption: IDENTITY.riskControls,
+    columns: [
+      { head: IDENTITY.control, width: 2.4 },
+      { head: IDENTITY.what, width: 5 },
+      { head: IDENTITY.carriedBy, width: 3 },
+      { head: IDENTITY.against, width: 2.6 },
+      { head: IDENTITY.approved, width: 2.6 },
+    ],
+    rows: controls.map(({ digest, body }) => [
+      IDENTITY.revisionOf(body.control, body.revision),
+      `${body.title}: ${body.text}`,
+      titles.get(body.characteristic!) ?? body.characteristic!,
+      body.controls.map(({ hazard, revision }) => IDENTITY.revisionOf(hazard, revision)).join(', '),
+      standingText(
+        standingOf(
+          facts,
+          revisionSubject({ kind: 'risk-control', key: body.control, revision: body.revision, digest }),
+          body.approval,
+        ),
+      ),
+    ]),
+  });
+}
+
+const standingText = (standing: Standing): string =>
+  standing.how === 'none' ? ABSENT.nobody : `${standing.by}, ${standingHowText(standing.how)}`;
+
 /** The documents that the lot rests on, each pinned to its revision, and what files claim of them. */
 export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView): void {
-  pdf.paragraph(notRecordedText(IDENTITY.riskControls), { small: true });
+  drawRiskControls(pdf, facts);
   pdf.table({
     caption: IDENTITY.entries,
     columns: [

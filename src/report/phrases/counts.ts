@@ -1,4 +1,5 @@
 import type { CountLine, Fate } from '../../assessment/counts.js';
+import type { PartFate } from '../../kinds/lot-after-build.js';
 
 /** What there was, and what became of it. */
 export const COUNTED: Readonly<Record<CountLine['what'] | Fate, string>> = {
@@ -14,6 +15,13 @@ export const COUNTED: Readonly<Record<CountLine['what'] | Fate, string>> = {
   'in progress': 'in progress',
   used: 'used',
   destroyed: 'destroyed',
+};
+
+/** What became of a part that nobody can release any more. */
+export const PART_FATES: Readonly<Record<PartFate['as'], string>> = {
+  tested: COUNTED['destructively tested'],
+  retained: COUNTED.retained,
+  scrapped: COUNTED.scrapped,
 };
 
 /** A line of a count with its words, for pages. */

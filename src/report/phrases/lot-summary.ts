@@ -52,11 +52,8 @@ export const LOT_SUMMARY = {
 
   notChecked: {
     shape: 'the scanned shape against the design',
-    'media-and-tools': 'media and tools by number',
     rework: 'rework by instruction',
     'signal-outcomes': 'what came of signals',
-    distribution: 'to whom units went',
-    'risk-controls': 'risk controls by number',
     'material-as-ordered': 'material against what was ordered',
     'law-and-route': 'what a law asks, since neither the family nor a case names one: design, acceptance, route',
   } satisfies Record<NotChecked, string>,

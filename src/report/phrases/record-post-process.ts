@@ -4,15 +4,6 @@ import { HEADS } from './heads.js';
 
 /** Words of the section "post process" of the lot record. */
 export const POST_PROCESS = {
-  mediaAndTools: 'Peening media and tools that the lot file names',
-  receipt: 'Receipt',
-  what: 'What',
-  material: 'Material',
-  supplierLot: HEADS.supplierLot,
-  received: 'Received',
-  status: 'Status',
-  numbers: 'Media and tool numbers',
-  settingsAt: 'What the recipe sets for both, against what was logged, stands in the section on the recipe.',
   step: 'Step',
   steps: 'Steps after the build',
   when: 'When',
@@ -52,26 +43,7 @@ export const POST_PROCESS = {
   expiry: 'Expiry',
   expires: (serial: string, day: string, bound: string) => `${serial}: ${day}, by ${bound}`,
   noExpiry: 'none: not packed yet, or nothing bounds it',
-  quantities: 'Quantities, as the lot file names its parts and as people decided on them',
-  number: 'Number',
-  which: 'Which',
-  implantsNamed: 'Implants named',
-  couponsNamed: 'Coupons named',
-  proposed: 'Proposed outcomes',
-  made: 'Made',
-  ofThese: (title: string) => `Of these ${title}`,
-  ofTheseNone: 'Of these none',
-  labelsPrinted: 'Labels printed',
-  labelsUsed: 'Labels used',
-  labelsDestroyed: 'Labels destroyed',
-  labelsMissing: 'Labels not accounted for',
-  labelsInspected: 'Labels inspected',
-  inspectedBy: (sample: number, person: string, at: string) => `${sample}, by ${person} at ${at}`,
   reworkBy: (instruction: string, revision: number) => `rework by ${instruction} revision ${revision}`,
-  labelsNotCounted: 'The lot file does not count its labels.',
-  countedTwice: (serial: string, fates: readonly string[]) => `${serial} is ${fates.join(' and ')}`,
-  doesNotAddUp: (sum: number, why: readonly string[]) =>
-    `does not add up: what follows makes ${sum}; ${why.join('; ')}`,
 };
 
 /** What ends the time in which an implant may be used. */

@@ -316,22 +316,26 @@ export const CHECKS_OF_CASES: Readonly<Record<string, Asked>> = {
       return { found: [found('none read', carried.serials, { ...BLOCKS, isWant: true })] };
     }
     const seen = new Set<string>();
+    const isFewer = labels.read.length < (labels.inspected?.sample ?? 0);
     return {
-      found: labels.read.flatMap((code: string): Found[] => {
-        const one = elements(code);
-        if (one === undefined) return [found('not readable', carried.serials, BLOCKS)];
-        const serial = one['21'] ?? '';
-        if (!carried.serials.includes(serial)) return [found('no implant of the lot', carried.serials, BLOCKS)];
-        const told = (rule: string) => [found(rule, [serial], BLOCKS)];
-        if (one['10'] !== undefined && one['10'] !== lot) return told('another lot');
-        if (one['01'] !== undefined && one['01'] !== udiDi) return told('another device');
-        if (one['01'] === undefined && udiDi !== undefined) return told('no device identifier');
-        const implant = carried.implants.find((item) => item.serial === serial);
-        if (one['01'] !== undefined && dayOf(one['17']) !== expiryOf(carried, implant)) return told('another expiry');
-        if (seen.has(serial)) return told('read twice');
-        seen.add(serial);
-        return [];
-      }),
+      found: [
+        ...(isFewer ? [found('fewer read than inspected', carried.serials, { ...BLOCKS, isWant: true })] : []),
+        ...labels.read.flatMap((code: string): Found[] => {
+          const one = elements(code);
+          if (one === undefined) return [found('not readable', carried.serials, BLOCKS)];
+          const serial = one['21'] ?? '';
+          if (!carried.serials.includes(serial)) return [found('no implant of the lot', carried.serials, BLOCKS)];
+          const told = (rule: string) => [found(rule, [serial], BLOCKS)];
+          if (one['10'] !== undefined && one['10'] !== lot) return told('another lot');
+          if (one['01'] !== undefined && one['01'] !== udiDi) return told('another device');
+          if (one['01'] === undefined && udiDi !== undefined) return told('no device identifier');
+          const implant = carried.implants.find((item) => item.serial === serial);
+          if (one['01'] !== undefined && dayOf(one['17']) !== expiryOf(carried, implant)) return told('another expiry');
+          if (seen.has(serial)) return told('read twice');
+          seen.add(serial);
+          return [];
+        }),
+      ],
     };
   },
 

@@ -152,13 +152,16 @@ export const CHECKS_OF_PAPERS: Readonly<Record<string, Asked>> = {
   },
 
   'counts-balance': (carried) => ({
-    found: carried.serials
-      .filter((serial) => {
-        const isTested = (carried.lot.fates ?? []).find(({ part }: Json) => part === serial)?.as === 'tested';
-        const rows = carried.current.filter(({ specimen }) => specimen === serial);
-        return !isTested && rows.some((row) => isDestructive(carried, row));
-      })
-      .map((serial) => found('used up by a test and not said so', [serial], BLOCKS)),
+    found: carried.serials.flatMap((serial) => {
+      const fate = (carried.lot.fates ?? []).find(({ part }: Json) => part === serial);
+      const rows = carried.current.filter(({ specimen }) => specimen === serial);
+      const isUsedUp = rows.some((row) => isDestructive(carried, row));
+      if (isUsedUp && fate?.as !== 'tested') return [found('used up by a test and not said so', [serial], BLOCKS)];
+      const isShown = fate?.evidence !== undefined || isUsedUp;
+      return fate === undefined || isShown
+        ? []
+        : [found('nothing shows its fate', [serial], { ...BLOCKS, isWant: true })];
+    }),
     applies: carried.serials.length > 0,
   }),
 

@@ -11,7 +11,8 @@ separators, or 01 with a GTIN), or is the serial itself. "not readable" [blocks 
 "no implant of the lot" [blocks release] without a serial (21) of the lot; then, with that implant: "another lot" [blocks
 release] when lot (10) is another, "another device" [blocks release] when GTIN (01) is not "udiDi" of the family, "no device
 identifier" [blocks release] without a GTIN where the family has one, "another expiry" [blocks release] when, with a GTIN, expiry (17)
-is not the expiry of the implant as in expiry-after-surgery (absent where it has none), "read twice" [blocks release]; the first of these. Without "read" but with
+is not the expiry of the implant as in expiry-after-surgery (absent where it has none), "read twice" [blocks release]; the first of these. "fewer read than inspected" [blocks release] with fewer codes than the "sample" that was "inspected",
+which alone leaves the check undecided. Without "read" but with
 "labels", where a law of a case asks for a udi: "none read" [blocks release], which leaves the check undecided. Implants: all, but
 for the five that name one. Does not apply without "read" in every other case.`,
   basis: ({ codes }) => `codes read: ${codes}`,
@@ -20,6 +21,10 @@ for the five that name one. Does not apply without "read" in every other case.`,
     'none read': () => ({
       says: 'Labels are counted, and no code was read off any of them, although a law asks for a device identifier.',
       clearedBy: 'Operator: read the code of each label, and enter what the reader gave.',
+    }),
+    'fewer read than inspected': ({ codes, sample }) => ({
+      says: `${sample} labels were inspected, and the codes of ${codes} of them were read.`,
+      clearedBy: 'Operator: read the code of each label that was inspected, and enter what the reader gave.',
     }),
     'not readable': ({ code }) => ({
       says: `Code ${code} that was read breaks the grammar of element strings.`,

@@ -1,0 +1,37 @@
+import type { Facts } from '../dossier/facts.js';
+import { unitsOfBuild } from './checks/check.js';
+import { loadsInOrder, partsIn } from './loads.js';
+
+/** One use of something that touched parts of the lot and wears out. */
+export interface ConsumableUse {
+  readonly consumable: string;
+  readonly usedIn: { readonly kind: 'build' | 'process-load'; readonly key: string };
+  readonly step: string;
+  /** As logged; undefined for all that the step was done to. */
+  readonly zones: readonly string[] | undefined;
+  readonly uses: number;
+  /** Implants of the lot that were in the closure or in the load. */
+  readonly implants: readonly string[];
+}
+
+/** What was used in the closures of the lot, in their order, and in its loads as they ended. */
+export function consumableUses(facts: Facts): ConsumableUse[] {
+  const { builds, implants } = facts.lot.body;
+  const serials = new Set(implants.map(({ serial }) => serial));
+  return [
+    ...builds.flatMap(({ build, consumables = [] }) =>
+      consumables.map(({ consumable, step, zones, uses = 1 }) => ({
+        ...{ consumable, step, zones, uses },
+        usedIn: { kind: 'build' as const, key: build },
+        implants: unitsOfBuild(facts, build),
+      })),
+    ),
+    ...loadsInOrder(facts).flatMap((load) =>
+      (load.body.consumables ?? []).map(({ consumable, uses = 1 }) => ({
+        ...{ consumable, step: load.body.step, zones: undefined, uses },
+        usedIn: { kind: 'process-load' as const, key: load.body.load },
+        implants: partsIn(facts, load).filter((part) => serials.has(part)),
+      })),
+    ),
+  ];
+}

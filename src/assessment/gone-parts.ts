@@ -1,0 +1,17 @@
+import type { Facts } from '../dossier/facts.js';
+import { revisionKey } from '../dossier/facts.js';
+import type { ResultRow } from '../dossier/tables.js';
+import type { PartFate } from '../kinds/lot-after-build.js';
+import { currentResults } from './specimens.js';
+
+/** Current values of a part by methods that destroy what they measure. */
+export const destroyingValues = (facts: Facts, part: string): ResultRow[] =>
+  currentResults(facts).filter(
+    ({ specimen, method, methodRevision }) =>
+      specimen === part &&
+      facts.methods.get(revisionKey(method, Number(methodRevision)))?.body.destructive === 'destructive',
+  );
+
+/** Whether anything but the entry itself shows what became of a part: a file, or of a tested one the values of its test. */
+export const isShown = (facts: Facts, { part, as, evidence }: PartFate): boolean =>
+  evidence !== undefined || (as === 'tested' && destroyingValues(facts, part).length > 0);

@@ -1,0 +1,38 @@
+import { ABSENT } from './absent.js';
+
+/** Words of the section "reconciliation" of the lot record. */
+export const RECONCILIATION = {
+  what: 'What',
+  quantities: 'Quantities, as the lot file names its parts and as people decided on them',
+  number: 'Number',
+  which: 'Which',
+  implantsNamed: 'Implants named',
+  couponsNamed: 'Coupons named',
+  proposed: 'Proposed outcomes',
+  made: 'Made',
+  ofThese: (title: string) => `Of these ${title}`,
+  ofTheseNone: 'Of these none',
+  labelsPrinted: 'Labels printed',
+  labelsUsed: 'Labels used',
+  labelsDestroyed: 'Labels destroyed',
+  labelsMissing: 'Labels not accounted for',
+  labelsInspected: 'Labels inspected',
+  inspectedBy: (sample: number, person: string, at: string) => `${sample}, by ${person} at ${at}`,
+  labelsNotCounted: 'The lot file does not count its labels.',
+  countedTwice: (serial: string, fates: readonly string[]) => `${serial} is ${fates.join(' and ')}`,
+  doesNotAddUp: (sum: number, why: readonly string[]) =>
+    `does not add up: what follows makes ${sum}; ${why.join('; ')}`,
+  gone: 'Parts that nobody can release any more, with what shows it',
+  part: 'Part',
+  became: 'Became',
+  at: 'At',
+  by: 'By',
+  evidence: 'What shows it',
+  values: (count: number) => `${count === 1 ? 'one value' : `${count} values`} of a test that destroys`,
+  noEvidence: ABSENT.nothing,
+  codes: 'Codes as they were read off labels',
+  place: 'No.',
+  read: 'As read',
+  names: 'Names',
+  notReadable: 'not readable',
+};
