@@ -48,8 +48,54 @@ export function localDay({ utc, offset }: Stamp): string {
   return new Date(shifted).toISOString().slice(0, 10);
 }
 
-function offsetText(moment: Date): string {
-  const minutes = -moment.getTimezoneOffset();
+/** The zone in which the clocks of this place go: that of this machine, and UTC in a demo folder. */
+export class SiteZone {
+  private readonly isUtc: boolean;
+
+  constructor(clock: Clock) {
+    this.isUtc = clock instanceof DemoClock;
+  }
+
+  get name(): string {
+    return this.isUtc ? 'UTC' : Intl.DateTimeFormat().resolvedOptions().timeZone;
+  }
+
+  /** What the clocks of this place show at a moment: `2031-03-03T08:15`, with what is not zero of seconds. */
+  local(moment: string): string | undefined {
+    const at = MOMENT.test(moment) ? Date.parse(moment) : Number.NaN;
+    if (Number.isNaN(at)) return undefined;
+    const text = new Date(at + this.minutesAt(at) * 60_000).toISOString();
+    return text.slice(0, -1).replace(/(?::00)?\.000$/, '');
+  }
+
+  /** The offset from UTC at a moment: `+01:00`. */
+  offset(moment: string): string {
+    return minutesText(this.minutesAt(Date.parse(moment)));
+  }
+
+  /**
+   * The moment at which the clocks of this place show a time, such as `2031-03-03T08:15`. Of the hour that comes twice in
+   * autumn it is the first, and of the one that spring leaves out the next. Another text comes back as it is.
+   */
+  moment(local: string): string {
+    if (!LOCAL.test(local)) return local;
+    const at = Date.parse(this.isUtc ? `${local}Z` : local);
+    if (Number.isNaN(at)) return local;
+    const shown = this.local(new Date(at).toISOString())!;
+    return `${shown}${shown.length === 16 ? ':00' : ''}${minutesText(this.minutesAt(at))}`;
+  }
+
+  private minutesAt(at: number): number {
+    return this.isUtc ? 0 : -new Date(at).getTimezoneOffset();
+  }
+}
+
+const MOMENT = /^\d{4}-\d\d-\d\dT.*(?:Z|[+-]\d\d:\d\d)$/;
+const LOCAL = /^\d{4}-\d\d-\d\dT\d\d:\d\d(?::\d\d(?:\.\d{1,3})?)?$/;
+
+const offsetText = (moment: Date): string => minutesText(-moment.getTimezoneOffset());
+
+function minutesText(minutes: number): string {
   const two = (value: number) => String(Math.floor(Math.abs(value))).padStart(2, '0');
   return `${minutes < 0 ? '-' : '+'}${two(minutes / 60)}:${two(minutes % 60)}`;
 }

@@ -20,10 +20,20 @@ import { TakesFiles, type Upload, Uploaded } from '../web/upload.js';
 import { chosenFiles, fileField } from './chosen-files.js';
 import { entryErrors } from './entry-errors.js';
 import { type EntryForm, EntryForms, problemsIn, REVISES } from './entry-forms.js';
-import { filePlaces, formParts } from './form-view.js';
+import { type FormState, filePlaces, formParts, knownLists, partsToGoTo } from './form-view.js';
 import { kindGroups } from './kind-groups.js';
+import { KnownCodes } from './known-codes.js';
 import { saidIn } from './said.js';
-import { asRead, changeForm, documentOf, type TypedFields, unknownIn } from './typed-fields.js';
+import {
+  AT,
+  asRead,
+  changeForm,
+  documentOf,
+  momentsRead,
+  rowsOf,
+  type TypedFields,
+  unknownIn,
+} from './typed-fields.js';
 
 /** The button that was pressed. */
 const ACTION = ':do';
@@ -52,6 +62,7 @@ export class EntryController {
     private readonly pages: Pages,
     private readonly forms: EntryForms,
     private readonly drafts: Drafts,
+    private readonly known: KnownCodes,
     private readonly reports: KeptReports,
     private readonly actor: Actor,
   ) {}
@@ -104,11 +115,12 @@ export class EntryController {
     const { files, named, problems } = await chosenFiles(upload);
     // A browser sends the button where it stands, behind the files.
     const action = upload.pressed ?? pressed;
-    const fields = { ...sent, ...named };
+    const fields = { ...momentsRead(sent, this.forms.zone), ...named };
     const to = addressOf(code, name);
     if (action !== 'check') {
-      await this.drafts.keep(name, changeForm(fields, action), files);
-      return problems.length > 0 ? this.again(form, name, fields, problems) : { to: `${to}#${placeOf(action)}` };
+      const at = placeOf(action, fields);
+      await this.drafts.keep(name, { ...changeForm(fields, action), [AT]: at }, files);
+      return problems.length > 0 ? this.again(form, name, fields, problems) : { to: `${to}#${anchorId(at)}` };
     }
     const read = { ...asRead(form.shape, fields), ...revises(fields) };
     await this.drafts.keep(name, read, files);
@@ -125,7 +137,7 @@ export class EntryController {
     const form = this.forms.form(code);
     const { fields } = await this.drafts.of(this.actor.person, name);
     return this.pages.render('enter-check', ENTRY_FORMS.check(code, keyOf(form, fields)), {
-      parts: saidIn(formParts(form.shape, { fields, errorsAt: () => [] }, new Set())),
+      parts: saidIn(formParts(form.shape, this.plain(form, fields), new Set()), this.forms.zone),
       files: await this.drafts.fileNames(name),
       address: addressOf(code, name),
     });
@@ -183,12 +195,15 @@ export class EntryController {
   private async page(
     { kind, shape }: EntryForm,
     name: string,
-    fields: TypedFields,
+    typed: TypedFields,
     problems: readonly Problem[] = [],
   ): Promise<string> {
+    // What came in after the session had ended is kept as it was typed.
+    const fields = momentsRead(typed, this.forms.zone);
     const of = fields[REVISES];
     const hidden = of === undefined ? NOT_ASKED : new Set<string>();
-    const plain = formParts(shape, { fields, errorsAt: () => [] }, hidden);
+    const state = { ...this.plain({ kind, shape }, fields), offered: await this.known.offered(kind.kind, fields) };
+    const plain = formParts(shape, state, hidden);
     const errors = entryErrors(plain, problems);
     const errorsAt = (path: string) => errors.filter(({ field }) => field === path).map(({ says }) => says);
     const title = of === undefined ? ENTRY_FORMS.anew(kind.kind) : ENTRY_FORMS.again(kind.kind, of);
@@ -198,7 +213,9 @@ export class EntryController {
       errorTitle: ENTRY_FORMS.notStored,
       purpose: kind.purpose,
       address: addressOf(kind.kind, name),
-      parts: formParts(shape, { fields, errorsAt }, hidden),
+      parts: formParts(shape, { ...state, errorsAt }, hidden),
+      goTo: partsToGoTo(plain),
+      known: await this.known.of(knownLists(plain), fields),
       of,
       files: await this.drafts.fileNames(name),
       filePlaces: filePlaces(plain).map(({ path, label }) => ({
@@ -207,6 +224,10 @@ export class EntryController {
       })),
       mostFileMib: MOST.draftFileBytes >> 20,
     });
+  }
+
+  private plain({ kind }: EntryForm, fields: TypedFields): FormState {
+    return { kind: kind.kind, fields, errorsAt: () => [], zone: this.forms.zone };
   }
 
   private why() {
@@ -234,8 +255,12 @@ const addressOf = (kind: string, draft: string): string => `/enter/${encodeURICo
 const revises = (fields: TypedFields): TypedFields =>
   fields[REVISES] === undefined ? {} : { [REVISES]: fields[REVISES] };
 
-/** Where a button was pressed: there the page is shown again. */
-const placeOf = (action: string): string => anchorId(action.slice(action.indexOf(':') + 1));
+/** Where a button was pressed, or the row that it adds: there the page is shown again. */
+function placeOf(action: string, before: TypedFields): string {
+  const [what, place = ''] = action.split(/:(.*)/s);
+  if (what === 'more') return `${place}[${rowsOf(before, place)}]`;
+  return what === 'less' ? place.slice(0, place.lastIndexOf('[')) : place;
+}
 
 function keyOf({ kind, shape }: EntryForm, fields: TypedFields): string {
   const read = kind.schema.safeParse(documentOf(shape, fields));

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { SiteZone } from '../base/clock.js';
 import { BadInputError, NotFoundError } from '../base/errors.js';
 import { Intake } from '../intake/intake.js';
 import type { IntakeReport } from '../intake/intake-report.js';
@@ -24,11 +25,15 @@ export interface EntryForm {
 /** Documents made in forms. They go the way of every folder: the same rules, one change, under the name of who stores. */
 @Injectable()
 export class EntryForms {
+  readonly zone: SiteZone;
+
   constructor(
     private readonly store: Store,
     private readonly intake: Intake,
     private readonly drafts: Drafts,
-  ) {}
+  ) {
+    this.zone = new SiteZone(store.clock);
+  }
 
   /** @throws NotFoundError for what is no kind of document. */
   form(name: string): EntryForm {

@@ -5,11 +5,12 @@ import { PeopleModule } from '../people/people.module.js';
 import { WebModule } from '../web/web.module.js';
 import { EntryController } from './entry-controller.js';
 import { EntryForms } from './entry-forms.js';
+import { KnownCodes } from './known-codes.js';
 
 /** Forms in which documents are made. */
 @Module({
   imports: [WebModule, PeopleModule, IntakeModule, IntakePagesModule],
   controllers: [EntryController],
-  providers: [EntryForms],
+  providers: [EntryForms, KnownCodes],
 })
 export class EntryModule {}

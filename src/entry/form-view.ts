@@ -1,8 +1,10 @@
+import type { SiteZone } from '../base/clock.js';
 import type { FormShape } from '../kinds/form-shape.js';
+import { type Referenced, referencedAt } from '../kinds/reference-fields.js';
 import { capital } from '../report/phrases/capital.js';
 import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
 import { fieldHelp, fieldText } from '../report/phrases/field-words.js';
-import { at, isOpen, rowsOf, type TypedFields } from './typed-fields.js';
+import { AT, at, isOpen, isWithin, rowsOf, type TypedFields } from './typed-fields.js';
 
 /** A part of a form as its template draws it, from what the kind asks for and what was typed so far. */
 export type FormNode = FieldNode | GroupNode | ListNode;
@@ -20,7 +22,11 @@ interface FieldNode extends Placed {
   readonly value: string;
   readonly mayMiss: boolean;
   readonly unit: string | undefined;
-  readonly type: 'text' | 'date' | 'long';
+  readonly type: 'text' | 'date' | 'long' | 'moment';
+  /** Of a moment: what the clocks of the site show then; empty where nothing was typed. */
+  readonly local: string | undefined;
+  /** What codes are known that may stand here. */
+  readonly known: KnownList | undefined;
   readonly isFile: boolean;
   readonly options: readonly { readonly value: string; readonly text: string }[] | undefined;
   /** The button that takes this row of a list away. */
@@ -38,6 +44,8 @@ interface GroupNode extends Placed {
   readonly button: Button | undefined;
   /** A shape is chosen first, and shown by this button. */
   readonly show: Button | undefined;
+  /** Set where it is so long that it is folded. */
+  readonly fold: Fold | undefined;
 }
 interface ListNode extends Placed {
   readonly is: 'list';
@@ -51,10 +59,24 @@ interface Button {
   readonly action: string;
   readonly text: string;
 }
+/** What of a folded part is seen: what its first fields say. */
+interface Fold {
+  readonly isOpen: boolean;
+  readonly says: string;
+}
+/** A list of codes that fields of a form share. */
+export interface KnownList extends Referenced {
+  readonly id: string;
+}
 
 export interface FormState {
+  /** Of the document. */
+  readonly kind: string;
   readonly fields: TypedFields;
   readonly errorsAt: (path: string) => readonly string[];
+  readonly zone: SiteZone;
+  /** Places, without their numbers, at which one of a few codes is chosen and none typed. */
+  readonly offered?: Readonly<Record<string, readonly string[]>>;
 }
 
 interface Place {
@@ -94,6 +116,8 @@ const LONG =
 function fieldNode(shape: FormShape, { path, label, unit, mayMiss, less }: Place, state: FormState): FieldNode {
   const value = state.fields[path] ?? '';
   const sense = shape.is === 'line' ? shape.sense : undefined;
+  const local = sense === 'moment' ? (value === '' ? '' : state.zone.local(value)) : undefined;
+  const offered = state.offered?.[path.replaceAll(/\[\d+\]/g, '')];
   const isLong = sense === 'text' && (value.includes('\n') || value.length > 80 || LONG.test(lastName(path)));
   return {
     is: 'field',
@@ -101,13 +125,31 @@ function fieldNode(shape: FormShape, { path, label, unit, mayMiss, less }: Place
     name: path,
     value,
     mayMiss,
-    unit,
-    type: sense === 'day' ? 'date' : isLong ? 'long' : 'text',
+    unit: local === undefined ? unit : ENTRY_FORMS.clock(state.zone.name),
+    type: local !== undefined ? 'moment' : sense === 'day' ? 'date' : isLong ? 'long' : 'text',
+    local,
+    known: sense === 'code' || sense === 'text' ? knownAt(path, state) : undefined,
     isFile: sense === 'file',
-    options: shape.is === 'choice' ? choices(shape.options) : undefined,
+    options: shape.is === 'choice' ? choices(shape.options) : offered && codes(offered, value),
     less,
   };
 }
+
+function knownAt(path: string, { kind, fields }: FormState): KnownList | undefined {
+  const beside = fields[`${path.replace(/key$/, '')}kind`];
+  const found = referencedAt(kind, path, beside);
+  return found && { ...found, id: `known-${found.kinds.join('-')}` };
+}
+
+/** Lists of codes that the fields of a form share, each once. */
+export function knownLists(nodes: readonly FormNode[]): readonly KnownList[] {
+  const lists = new Map<string, KnownList>();
+  for (const field of fieldsIn(nodes)) if (field.known && !field.options) lists.set(field.known.id, field.known);
+  return [...lists.values()];
+}
+
+const fieldsIn = (nodes: readonly FormNode[]): FieldNode[] =>
+  nodes.flatMap((node) => (node.is === 'field' ? [node] : fieldsIn(node.is === 'group' ? node.parts : node.rows)));
 
 function groupNode(shape: Extract<FormShape, { is: 'group' }>, place: Place, state: FormState): GroupNode {
   const { path, label, mayMiss, less } = place;
@@ -126,8 +168,39 @@ function groupNode(shape: Extract<FormShape, { is: 'group' }>, place: Place, sta
     isPair: names === 'value ucum',
     button: less ?? (mayMiss ? toggle : undefined),
     show: undefined,
+    fold: foldOf(path, parts, state),
   };
 }
+
+/** A part with more fields is folded, once something stands in it. */
+const MOST_UNFOLDED = 4;
+const MOST_SAID = 4;
+
+function foldOf(path: string, parts: readonly FormNode[], { fields, errorsAt }: FormState): Fold | undefined {
+  const inner = fieldsIn(parts);
+  const said = inner.filter(({ value }) => value !== '').map(({ value, local }) => local?.replace('T', ' ') ?? value);
+  if (inner.length <= MOST_UNFOLDED || said.length === 0) return undefined;
+  const isWrong = [path, ...placesIn(parts)].some((place) => errorsAt(place).length > 0);
+  return { isOpen: isWrong || isWithin(fields[AT] ?? '', path), says: said.slice(0, MOST_SAID).join(', ') };
+}
+
+const placesIn = (nodes: readonly FormNode[]): string[] =>
+  nodes.flatMap((node) => [
+    node.path,
+    ...(node.is === 'field' ? [] : placesIn(node.is === 'group' ? node.parts : node.rows)),
+  ]);
+
+/** The lists and long parts of a form, for a way to each of them. */
+export const partsToGoTo = (nodes: readonly FormNode[]): { readonly path: string; readonly text: string }[] =>
+  fieldsIn(nodes).length <= MOST_AT_ONCE
+    ? []
+    : nodes.flatMap((node) => {
+        if (node.is === 'field') return [];
+        return [
+          { path: node.path, text: node.is === 'list' ? ENTRY_FORMS.goTo(node.label, node.rows.length) : node.label },
+        ];
+      });
+const MOST_AT_ONCE = 30;
 
 function eitherNode(shape: Extract<FormShape, { is: 'either' }>, place: Place, state: FormState): GroupNode {
   const { path, label, mayMiss, less } = place;
@@ -144,6 +217,8 @@ function eitherNode(shape: Extract<FormShape, { is: 'either' }>, place: Place, s
     mayMiss,
     unit: undefined,
     type: 'text',
+    local: undefined,
+    known: undefined,
     isFile: false,
     options: shape.shapes.map((one) => ({ value: one.name, text: ENTRY_FORMS.shape(one.name) })),
     less: undefined,
@@ -163,6 +238,7 @@ function eitherNode(shape: Extract<FormShape, { is: 'either' }>, place: Place, s
     isRow: false,
     button: less,
     show: { action: `show:${path}`, text: ENTRY_FORMS.showShape },
+    fold: undefined,
   };
 }
 
@@ -192,6 +268,10 @@ const placed = (shape: FormShape, path: string, label: string, state: FormState,
 });
 
 const choices = (options: readonly string[]) => options.map((value) => ({ value, text: capital(value) }));
+
+/** What is there already stays in the list, or it would be lost without a word. */
+const codes = (offered: readonly string[], value: string) =>
+  [...new Set([...offered, ...(value === '' ? [] : [value])])].map((code) => ({ value: code, text: code }));
 
 const lastName = (path: string): string => path.slice(path.lastIndexOf('.') + 1);
 

@@ -1,3 +1,4 @@
+import type { SiteZone } from '../base/clock.js';
 import type { FormNode } from './form-view.js';
 
 /** A value of a form as it is read before it is stored; a list and a group lead their own, indented. */
@@ -8,14 +9,16 @@ export interface Said {
 }
 
 /** What a form says, without what was left empty. */
-export function saidIn(nodes: readonly FormNode[]): Said[] {
+export function saidIn(nodes: readonly FormNode[], zone: SiteZone): Said[] {
   return nodes.flatMap((node): Said[] => {
     if (node.is === 'field') {
       if (node.value === '') return [];
-      const value = node.unit === undefined ? node.value : `${node.value} ${node.unit}`;
+      const shown =
+        node.local === undefined ? node.value : `${node.local.replace('T', ' ')} (UTC${zone.offset(node.value)})`;
+      const value = node.unit === undefined || node.local !== undefined ? shown : `${shown} ${node.unit}`;
       return [{ label: node.label, value, inner: [] }];
     }
-    const inner = saidIn(node.is === 'group' ? node.parts : node.rows);
+    const inner = saidIn(node.is === 'group' ? node.parts : node.rows, zone);
     return inner.length === 0 ? [] : [{ label: node.label, value: undefined, inner }];
   });
 }

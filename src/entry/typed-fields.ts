@@ -1,18 +1,23 @@
 import { z } from 'zod';
+import type { SiteZone } from '../base/clock.js';
 import type { FormShape } from '../kinds/form-shape.js';
 
 /**
  * What stands in a form, by the names of its fields. A name is the place in the document as problems name it,
  * `zones[2].layers.from`; behind a colon stands what the form itself remembers of a place: `:row` that a row is there,
- * `:open` that a group is shown, `:shape` which of several shapes was chosen.
+ * `:open` that a group is shown, `:shape` which of several shapes was chosen, `:local` a moment as the clocks of the site
+ * show it, with `:was` as it stood in the document before. `:at` alone is where something was done last.
  */
 export type TypedFields = Readonly<Record<string, string>>;
 
 export const at = (path: string, name: string): string => (path === '' ? name : `${path}.${name}`);
 const row = (path: string, index: number): string => `${path}[${index}]`;
 
+/** Remembers where something was done last: there the form is open. */
+export const AT = ':at';
+
 /** Whether a name lies at a place or below it. */
-const isWithin = (name: string, path: string): boolean =>
+export const isWithin = (name: string, path: string): boolean =>
   name.startsWith(path) && (name.length === path.length || '.[:'.includes(name[path.length]!));
 
 export const isOpen = (fields: TypedFields, path: string): boolean =>
@@ -113,6 +118,21 @@ function asTyped(sense: Extract<FormShape, { is: 'line' }>['sense'], typed: stri
   if (sense !== 'decimal' && sense !== 'certified') return text;
   const plain = text.replace(/^([<>≤≥]?\s*)[\u2212\u2013]/, '$1-');
   return /^[^.,]*\d,\d+[^.,]*$/.test(plain) ? plain.replace(',', '.') : plain;
+}
+
+/** The same form with each moment as documents have it. One that was not touched stays as it was, whatever its offset. */
+export function momentsRead(fields: TypedFields, zone: SiteZone): TypedFields {
+  const read: Record<string, string> = {};
+  for (const [name, value] of Object.entries(fields)) {
+    if (name.endsWith(':was')) continue;
+    const place = name.endsWith(':local') ? name.slice(0, -':local'.length) : undefined;
+    if (place === undefined) read[name] = value;
+    else {
+      const was = fields[`${place}:was`];
+      read[place] = was !== undefined && zone.local(was) === value ? was : zone.moment(value);
+    }
+  }
+  return read;
 }
 
 /** The same form with what was typed shown as it is read, and rows and groups without anything left out. */

@@ -94,6 +94,17 @@ export class Entries<R = unknown> {
     return this.asked(this.db.sql.LATEST_OF_KIND, kind);
   }
 
+  /** Entries of a kind that came last, the last one first, with their latest name and without what they say. */
+  async newest(kind: string, most: number): Promise<{ key: string; name: string; revision: number }[]> {
+    const rows = await this.db.client.entry.findMany({
+      where: { kind, revisions: { some: {} } },
+      orderBy: { id: 'desc' },
+      take: most,
+      select: { key: true, revisions: { orderBy: { number: 'desc' }, take: 1, select: { name: true, number: true } } },
+    });
+    return rows.map(({ key, revisions: [last] }) => ({ key, name: last!.name, revision: last!.number }));
+  }
+
   /** Every revision of every entry of a kind. */
   allRevisions<K extends string>(kind: K): Promise<StoredRevision<K>[]> {
     return this.asked(this.db.sql.ALL_OF_KIND, kind);

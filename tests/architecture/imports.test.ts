@@ -62,7 +62,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   lots: 'base kinds dossier ledger statistics assessment report store web cli people',
   intake: 'base kinds dossier ledger process-logs pdf report store web cli people lots',
   prepare: 'base kinds dossier statistics pdf report store cli',
-  entry: 'base kinds dossier report store web people intake',
+  entry: 'base kinds dossier report store web people lots intake',
   signing: 'base kinds dossier ledger assessment report store web cli people lots',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',

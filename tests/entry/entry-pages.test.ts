@@ -64,7 +64,7 @@ it('enters a receipt with its certificate: rows, a decimal comma, the check, and
     'certificate.transcribedBy': 'P-OP',
   };
   const more = await send(address, { ...RECEIPT, ...certificate }, 'more:certificate.lines');
-  expect(more.headers.location).toBe(`${address}#certificate-lines`);
+  expect(more.headers.location).toBe(`${address}#certificate-lines-0-`);
   const again = await operator.get(address);
   expect(again.text).toContain('name="certificate.lines[0].property"');
   expect(again.text).toContain('value="5000,5"');
@@ -116,6 +116,46 @@ it('shows all problems at once, each with a link to its field, and keeps what wa
   // What only the store knows is told once the document is one.
   const known = await send(address, { ...RECEIPT, receipt: 'R-78', supplier: 'S-NONE' });
   expect(known.text).toContain('href="#supplier"');
+});
+
+it('takes a moment as the clocks of the place show it, and leaves one that nobody touched as it was', async () => {
+  const address = await begin('receipt');
+  const { receivedAt: _, ...others } = RECEIPT;
+  const local = { 'receivedAt:local': '2031-03-03T08:15' };
+  const { headers } = await send(address, { ...others, receipt: 'R-79', ...local });
+  expect((await operator.get(headers.location!)).text).toContain('2031-03-03 08:15 (UTC+00:00)');
+  expect((await operator.get(address)).text).toMatch(
+    /name="receivedAt:local" type="datetime-local"[^>]* value="2031-03-03T08:15"/,
+  );
+  await sendForm(operator, `${address}/store`, {});
+  expect((await storedReceipt('R-79'))!.body.receivedAt).toBe('2031-03-03T08:15:00+00:00');
+  // What the form was shown with an offset of elsewhere keeps it.
+  const again = await begin('receipt?of=R-79');
+  await send(again, {
+    ...others,
+    receipt: 'R-79',
+    'receivedAt:was': AT,
+    'receivedAt:local': '2031-03-03T07:00',
+    reason: 'a try',
+  });
+  expect((await operator.get(again)).text).toContain(`name="receivedAt:was" value="${AT}"`);
+});
+
+it('offers the codes that are known, by their kind', async () => {
+  const { text } = await operator.get('/enter/receipt');
+  expect(text).toMatch(/name="supplier"[^>]*list="known-supplier"|list="known-supplier"[^>]*name="supplier"/);
+  expect(text).toMatch(/<datalist id="known-supplier">\s*<option value="S1">/);
+  expect(text).not.toContain('list="known-receipt"');
+});
+
+it('folds what is filled in of a long form, opens it where something is wrong, and leads to its parts', async () => {
+  const { text } = await operator.get('/enter/lot?of=L-1');
+  expect(text).toMatch(/<li><a href="#implants">Implants \(\d+\)</);
+  expect(text).toContain('<details><summary>');
+  expect(text).not.toContain('<details open>');
+  const at = addressIn(text);
+  const row = { 'implants[0].serial': 'A B', 'implants[0].build': 'M1-1', 'implants[0].case': 'K-1' };
+  expect((await send(at, { lot: 'L-1', ...row })).text).toMatch(/<details open><summary>A B, K-1, M1-1</);
 });
 
 it('makes the next revision of an instrument: filled in, with the files that it has', async () => {

@@ -7,6 +7,8 @@ export const ENTRY_FORMS = {
   again: (kind: string, key: string) => `Next revision: ${kindText(kind)} ${key}`,
   check: (kind: string, key: string) => `Check before you store: ${kindText(kind)} ${key}`,
   notStored: 'This was not stored',
+  goTo: (part: string, rows: number) => `${part} (${rows})`,
+  clock: (zone: string) => (zone === 'UTC' ? 'UTC' : `time of ${zone}`),
   row: (list: string, number: number) => `${list}, ${number}`,
   more: (list: string) => `One more: ${list}`,
   less: (row: string) => `Take away: ${row}`,
@@ -20,6 +22,12 @@ export const ENTRY_FORMS = {
   empty: (label: string) => `${label}: nothing yet, and it is needed`,
   wrong: (label: string, found: string | undefined, expected: string, remedy: string) =>
     `${label}: ${found === undefined ? '' : `found ${found}; `}expected ${expected}; ${remedy}`,
+};
+
+/** What stands beside a code that a form offers. */
+export const KNOWN_CODES = {
+  entry: (name: string, revision: number) => (revision > 1 ? `${name}, revision ${revision}` : name),
+  here: 'of this lot',
 };
 
 /** Where people look for a kind: the words at the head of each page. What stands nowhere is about families. */

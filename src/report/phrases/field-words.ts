@@ -56,7 +56,6 @@ export function fieldText(name: string): { readonly label: string; readonly unit
 /** What says no more than what everybody sees in the field itself. */
 const SAYS_NOTHING: ReadonlySet<string> = new Set(['identifier', 'text', 'decimal number', 'whole number']);
 const WHAT_IS_TYPED: Readonly<Record<string, string>> = {
-  moment: 'Date and time with its offset from UTC, such as 2031-03-03T08:15:00+01:00.',
   unit: 'As a UCUM code, such as MPa, um, [ppm] or %.',
   file: 'Name of a file. Choose the file itself at the end of the form.',
 };
@@ -68,7 +67,8 @@ export function fieldHelp(described: string | undefined, sense: string | undefin
   const isGeneric =
     described === undefined ||
     SAYS_NOTHING.has(described) ||
-    (isTyped && /^(?:date and time|unit of measure|path of a file)/.test(described));
+    (sense === 'moment' && described.startsWith('date and time')) ||
+    (isTyped && /^(?:unit of measure|path of a file)/.test(described));
   const said = isGeneric ? undefined : `${capital(described)}.`;
   return [said, typed].filter((text) => text !== undefined).join(' ') || undefined;
 }
