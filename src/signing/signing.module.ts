@@ -4,6 +4,7 @@ import { PeopleModule } from '../people/people.module.js';
 import { WebModule } from '../web/web.module.js';
 import { SigningPreview } from './before-signing.js';
 import { BesideSigning } from './beside.js';
+import { LotOutlooks } from './lot-outlook.js';
 import { LotStandings } from './lot-standing.js';
 import { ReviewList } from './review-list.js';
 import { SignApiController } from './sign-api-controller.js';
@@ -17,7 +18,17 @@ import { WaitingList } from './waiting-list.js';
 @Module({
   imports: [WebModule, PeopleModule, LotsModule],
   controllers: [SignController, SignApiController],
-  providers: [Subjects, ReviewList, BesideSigning, LotStandings, Signing, SigningPreview, StateActs, WaitingList],
-  exports: [Subjects, ReviewList, LotStandings, Signing, SigningPreview, StateActs, WaitingList],
+  providers: [
+    Subjects,
+    ReviewList,
+    BesideSigning,
+    LotOutlooks,
+    LotStandings,
+    Signing,
+    SigningPreview,
+    StateActs,
+    WaitingList,
+  ],
+  exports: [Subjects, ReviewList, LotOutlooks, LotStandings, Signing, SigningPreview, StateActs, WaitingList],
 })
 export class SigningModule {}

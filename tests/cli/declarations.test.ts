@@ -25,7 +25,7 @@ it('loads no package but commander before a command runs', () => {
 });
 
 it('follows imports: what a command does is another matter', () => {
-  expect(loadedBy('lots/status-run.ts')).toEqual(
+  expect(loadedBy('signing/status-run.ts')).toEqual(
     expect.arrayContaining(['store/store.ts', '@nestjs/common', 'zod', 'better-sqlite3']),
   );
 });

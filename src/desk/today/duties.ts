@@ -7,12 +7,14 @@ import { lotAddress } from '../../report/page-addresses.js';
 import { actNameText } from '../../report/phrases/acts.js';
 import { capital } from '../../report/phrases/capital.js';
 import { TODAY } from '../../report/phrases/today.js';
+import { LotOutlooks } from '../../signing/lot-outlook.js';
 import type { Waiting } from '../../signing/waiting-list.js';
 import { Store } from '../../store/store.js';
 import { type WaitingLine, waitingLines } from '../waiting-lines.js';
 import { CustodyDuties } from './custody-duties.js';
 import { type Duty, soonestFirst } from './duty.js';
 import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, testDuties } from './lot-duties.js';
+import { outlookDuties } from './outlook-duties.js';
 import { signalDuties } from './signal-duties.js';
 import { caseDuties, endingDuties, nonconformityDuties } from './site-duties.js';
 
@@ -38,6 +40,7 @@ export class Duties {
     private readonly store: Store,
     private readonly studies: FamilyStudies,
     private readonly custody: CustodyDuties,
+    private readonly outlooks: LotOutlooks,
   ) {}
 
   async of(asker: Asker): Promise<Duty[]> {
@@ -56,6 +59,7 @@ export class Duties {
     buildDuties((await this.store.read.entries.list('lot')).map(({ body }) => body));
   private readonly tests: Source = ({ open }) => testDuties(open);
   private readonly assess: Source = ({ open }) => assessDuties(open);
+  private readonly ahead: Source = ({ open }) => outlookDuties(this.outlooks, open);
   private readonly holds: Source = ({ lots }) => holdDuties(lots);
   private readonly changed: Source = ({ lots }) => changedVerdictDuties(lots);
   private readonly signals: Source = async () =>
@@ -80,6 +84,7 @@ export class Duties {
     'case designer': [this.cases],
     'process engineer': [this.signals, this.validations, this.materials, this.equipment, this.assess],
     'quality engineer': [
+      this.ahead,
       this.assess,
       this.holds,
       this.changed,
@@ -90,7 +95,7 @@ export class Duties {
       this.trainings,
       this.validations,
     ],
-    releaser: [this.holds, this.assess],
+    releaser: [this.ahead, this.holds, this.assess],
     regulatory: [this.permissions, this.holds],
     administrator: [(asker) => this.custody.of(asker.person), this.nobodys],
     auditor: [() => questions()],
