@@ -22,6 +22,7 @@ import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
 import { textProblems } from './text-rules.js';
 import { type NotYet, notYetBy, timeProblems } from './time-rules.js';
+import { unitMoveProblems } from './unit-move-rules.js';
 
 export interface IntakeOptions {
   readonly check?: boolean;
@@ -141,6 +142,7 @@ export class Intake {
     problems.push(...(await timeProblems(documents, known, notYet)));
     problems.push(...(await powderProblems(documents, known)));
     problems.push(...(await placeProblems(documents, known, this.store.read)));
+    problems.push(...(await unitMoveProblems(documents, known)));
     problems.push(...(await textProblems(part)));
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));

@@ -7,6 +7,7 @@ import type { NamedFile } from '../kinds/kind.js';
 import { Lot } from '../kinds/lot.js';
 import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
 import { FilesByName, type FoundFile, inside, joined, LotFolders, listFolder, readWhole } from './folder.js';
+import { patientImageProblems } from './patient-images.js';
 import type { ResultSheet } from './result-rules.js';
 import { readResultSheet } from './results-file.js';
 import { type ReadDocument, readYaml } from './yaml-document.js';
@@ -85,6 +86,7 @@ export function readFolder(root: string): ReadFolder {
     const referenced = findFiles(read.document, base, byName, problems);
     for (const item of referenced) used.add(item.name);
     problems.push(...sidecarProblems(referenced));
+    problems.push(...patientImageProblems(read.document, referenced));
     if (folder === undefined) site.push({ document: read.document, files: referenced });
     else {
       const sheets = readSheets(folder, files, problems);
