@@ -20,7 +20,7 @@ export async function actorFrom(
   const { person } = options;
   if (person === undefined) return systemActor();
   const store = context.get(Store);
-  const [proof] = await proveAtCommand(context, [person], options);
+  const [proof] = await proveAtCommand(context, [person], { ...options, page: '/intake' });
   const accounts = accountsFrom(await store.read.events.ofTypes(ACCOUNT_EVENTS));
   const acting = actingRoles(accounts, person, localDay(stamp(store.clock)));
   const { actor } = proof!;

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { Role } from '../dossier/statement.js';
+import { PASSKEY, PASSKEY_END, PASSKEY_USE } from './passkey.js';
 import { PasswordLock, WrappedKey } from './password-lock.js';
 import { LinkEndorsement, PERSON_KEY } from './person-keys.js';
 
@@ -76,6 +77,9 @@ export const Event = z.discriminatedUnion('type', [
     invitation: Digest.nullable(),
   }),
   z.strictObject({ type: z.literal('person-key-made'), ...PERSON_KEY }),
+  z.strictObject({ type: z.literal('passkey-made'), ...PASSKEY }),
+  z.strictObject({ type: z.literal('passkey-used'), ...PASSKEY_USE }),
+  z.strictObject({ type: z.literal('passkey-ended'), ...PASSKEY_END }),
   z.strictObject({ type: z.literal('role-given'), person: z.string(), role: Role }),
   z.strictObject({ type: z.literal('role-taken'), person: z.string(), role: Role }),
   z.strictObject({
@@ -259,6 +263,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
       return { kind: 'evidence', key: event.sha256 };
     case 'archive-made':
       return { kind: 'evidence', key: event.evidence };
+    case 'passkey-used':
+      return { kind: 'passkey', key: event.credential };
     case 'self-check-made':
       return { kind: 'program', key: event.program };
     case 'legal-hold-placed':

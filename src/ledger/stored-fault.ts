@@ -52,6 +52,7 @@ export type DatabaseFault = Coded<{
   'no statement': undefined;
   'statement does not hold': { readonly person: string; readonly fault: SignedFault };
   'not signed by two': undefined;
+  'passkey not by its person': undefined;
   'key of a person not endorsed': { readonly person: string; readonly fault: PersonKeyFault };
   /** As an error says it to whoever would append to such a trail. */
   'last head': LastHeadFault;

@@ -5,7 +5,8 @@ import { AppError } from '../base/errors.js';
 import { denialText } from '../report/phrases/authority.js';
 import { Store } from '../store/store.js';
 import { Access, KeepsDraft, OpenToAuditors } from '../web/access.js';
-import { identify, type Session } from '../web/identity.js';
+import { bring, identify, type Session } from '../web/identity.js';
+import { SentPasskeys } from '../web/passkey-ask.js';
 import { readBody } from '../web/request-body.js';
 import { SAFE_METHODS } from '../web/request-checks.js';
 import { TakesFiles, Upload } from '../web/upload.js';
@@ -48,6 +49,7 @@ export class AccessGuard implements CanActivate {
       if (!reads) await readBody(request, response);
       // Whoever signs in has no token yet, or is about to leave the session that it belongs to.
       takeToken(request);
+      bring(SentPasskeys.takeFrom(request));
       return true;
     }
     if (!session && !reads) await this.keepDraft(request, response, handler);
@@ -57,6 +59,7 @@ export class AccessGuard implements CanActivate {
     if (reads) return true;
     await this.readBody(request, response, handler);
     if (!carriesToken(session, takeToken(request))) throw foreign();
+    bring(SentPasskeys.takeFrom(request));
     if (!this.reflector.get(OpenToAuditors, handler)) await this.checkAuditor(session, request);
     return true;
   }

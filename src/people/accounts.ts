@@ -7,6 +7,7 @@ import { currentAddress, currentSession } from '../web/identity.js';
 import { type Account, type AccountsByPerson, accountsFrom, actingRoles } from './account-state.js';
 import { type Authority, actNamed, authorityFor } from './authority.js';
 import { AT_MACHINE, type Origin } from './lockout.js';
+import { Passkeys } from './passkeys/passkeys.js';
 import { Proof } from './proof.js';
 
 /** An account with the roles in which its person acts on the day that was asked about. */
@@ -25,12 +26,16 @@ export const mayKeepAccounts = (person: string, roles: readonly ActingRole[]): A
 @Injectable()
 export class Accounts {
   private known: { readonly lastEventId: number; readonly accounts: AccountsByPerson } | undefined;
+  /** Second factors of those who made one. */
+  readonly passkeys: Passkeys;
 
   /** @param machine clock for locks; the clock of a demo folder stands still. */
   constructor(
     private readonly store: Store,
     @Optional() @Inject(MACHINE_CLOCK) private readonly machine: Clock = systemClock,
-  ) {}
+  ) {
+    this.passkeys = new Passkeys(store);
+  }
 
   /** Every account that was ever made, by the code of the person. */
   async people(): Promise<AccountsByPerson> {
@@ -53,8 +58,26 @@ export class Accounts {
     return localDay(stamp(this.store.clock));
   }
 
-  /** @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait. */
-  prove(person: string, password: string): Promise<Proof> {
+  /**
+   * Proves by the password, and by a passkey where the person has one: that the form being answered brought.
+   * @throws AppError as `provePassword` does; PasskeyError REFUSED without a passkey that holds.
+   */
+  async prove(person: string, password: string): Promise<Proof> {
+    const proof = await this.provePassword(person, password);
+    try {
+      await this.passkeys.demand(person);
+      return proof;
+    } catch (error) {
+      Proof.spend(proof);
+      throw error;
+    }
+  }
+
+  /**
+   * By the password alone: for whoever asks for the passkey in a further step.
+   * @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait.
+   */
+  provePassword(person: string, password: string): Promise<Proof> {
     return Proof.demand(this.store, this.machine, person, password, { origin: originOf(person) });
   }
 }

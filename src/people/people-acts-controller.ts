@@ -18,7 +18,7 @@ import type { FormField } from '../web/form-field.js';
 import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { filledIn, NAMED } from '../web/input.js';
-import { Pages } from '../web/pages.js';
+import { Pages, passkeyMarks } from '../web/pages.js';
 import { AccountActs } from './account-acts.js';
 import type { Account } from './account-state.js';
 import { Accounts } from './accounts.js';
@@ -106,6 +106,18 @@ export class PeopleActsController {
     return this.actPage(act, account, await this.fieldsOf(act, account), []);
   }
 
+  /** Forms in which a second person proves who they are ask for a passkey of theirs too, where they have one. */
+  private async passkeyView() {
+    const { id, passkeys } = this.actor.session;
+    const all = await this.accounts.passkeys.all();
+    if (all.length === 0) return {};
+    const others: Record<string, string[]> = {};
+    for (const { person, credential } of all) {
+      if (person !== this.actor.person) others[person] = [...(others[person] ?? []), credential];
+    }
+    return { ownScript: true, passkey: () => passkeyMarks(id, passkeys, others) };
+  }
+
   @Access('signed in')
   @FormPost(':person/give-role', again('give-role'))
   async giveRole(
@@ -171,7 +183,7 @@ export class PeopleActsController {
   async again(slug: string, person: string, typed: Typed, error: unknown): Promise<FormAnswer> {
     const { act, account } = await this.find(person, slug);
     const fields = await this.fieldsOf(act, account);
-    const page = this.actPage(act, account, fillIn(fields, typed), formErrors(error, labelsOf(fields)));
+    const page = await this.actPage(act, account, fillIn(fields, typed), formErrors(error, labelsOf(fields)));
     return { to: `${pathOf(person)}/${slug}`, page };
   }
 
@@ -198,7 +210,12 @@ export class PeopleActsController {
     });
   }
 
-  private actPage(act: PersonAct, account: Account, fields: FormField[], errors: readonly FormError[]): string {
+  private async actPage(
+    act: PersonAct,
+    account: Account,
+    fields: FormField[],
+    errors: readonly FormError[],
+  ): Promise<string> {
     const address = pathOf(account.person);
     const empty = fields.find((field) => field.options?.length === 0);
     return this.pages.render('account-act', PAGE_TITLES.personAct(act.title, account.name), {
@@ -209,6 +226,7 @@ export class PeopleActsController {
       fields,
       errors,
       nothing: empty && FORM_LABELS.nothingToChoose(empty.label),
+      ...(fields.some(({ name }) => name === 'second') ? await this.passkeyView() : {}),
     });
   }
 

@@ -79,7 +79,8 @@ export class Sessions {
       await this.store.change('program', ({ identity }) => identity.touchSession({ ...seen, code }));
     }
     const { person, csrf, endsAt } = row;
-    return { person, name: state.account.name, acting: state.acting, csrf, endsAt, id: row.tokenSha256 };
+    const passkeys = (await this.accounts.passkeys.of(person)).map(({ credential }) => credential);
+    return { person, name: state.account.name, acting: state.acting, csrf, endsAt, id: row.tokenSha256, passkeys };
   }
 
   private codeOf(row: Omit<SessionRow, 'code'>, state: AccountOnDay | undefined): string {

@@ -10,17 +10,21 @@ import { type FormError, formErrors } from '../web/form-errors.js';
 import { PagePost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
 import { filledIn } from '../web/input.js';
-import { Pages } from '../web/pages.js';
+import { Pages, passkeyMarks } from '../web/pages.js';
 import { Accounts } from './accounts.js';
+import { HalfSignedIn } from './half-signed-in.js';
 import { IdentityCookie } from './identity-cookie.js';
+import { Proof } from './proof.js';
 import { Sessions } from './sessions.js';
-import { SignInForm, SignInQuery, TypedSignIn } from './sign-in-requests.js';
+import { PasskeyForm, SignInForm, SignInQuery, TypedPasskey, TypedSignIn } from './sign-in-requests.js';
 
 const LABELS = { person: FORM_LABELS.identifier, password: FORM_LABELS.password };
 
 /** Signing in and out. */
 @Controller()
 export class SignInController {
+  private readonly waiting = new HalfSignedIn();
+
   constructor(
     private readonly pages: Pages,
     private readonly accounts: Accounts,
@@ -44,11 +48,51 @@ export class SignInController {
     @Body(filledIn(SignInForm)) { person, password, next }: SignInForm,
     @Req() request: Request,
     @Res({ passthrough: true }) response: Response,
+  ): Promise<FormAnswer | string> {
+    const proof = await this.accounts.provePassword(person, password);
+    const own = await this.accounts.passkeys.of(person);
+    if (own.length === 0) return this.begin(proof, next, request, response);
+    const ids = own.map(({ credential }) => credential);
+    return { to: '/sign-in', page: this.passkeyPage(this.waiting.keep(proof), ids, next), status: 200 };
+  }
+
+  /** Whoever has shown the password shows the passkey too: in a step of its own, since nobody knew who would come. */
+  @Access('everyone')
+  @PagePost('sign-in/passkey', {
+    typed: TypedPasskey,
+    show: (controller: SignInController, { typed, error }) =>
+      controller.again({ typed: { ...typed, person: '' }, params: {}, error }),
+  })
+  async passkey(
+    @Body(filledIn(PasskeyForm)) { ticket, next }: PasskeyForm,
+    @Req() request: Request,
+    @Res({ passthrough: true }) response: Response,
   ): Promise<string> {
-    const proof = await this.accounts.prove(person, password);
+    const proof = this.waiting.take(ticket);
+    try {
+      await this.accounts.passkeys.demand(proof.person, ticket);
+    } catch (error) {
+      Proof.spend(proof);
+      throw error;
+    }
+    return this.begin(proof, next, request, response);
+  }
+
+  private async begin(proof: Proof, next: string, request: Request, response: Response): Promise<string> {
     const { token } = await this.sessions.begin(proof, this.cookie.read(request));
     this.cookie.write(request, response, token);
     return next === '' ? '/' : next;
+  }
+
+  private passkeyPage(ticket: string, own: readonly string[], next: string): string {
+    const passkey = passkeyMarks(ticket, own);
+    return this.pages.render('sign-in-passkey', PAGE_TITLES.passkey, {
+      ticket,
+      next,
+      passkey,
+      ownScript: true,
+      errors: [],
+    });
   }
 
   @Access('signed in')

@@ -27,3 +27,9 @@ export type SignInForm = z.infer<typeof SignInForm>;
 
 /** What goes back into the form. A password never does. */
 export const TypedSignIn = z.object({ person: z.string().max(60).catch(''), next: Next.catch('') });
+
+/** The second step of those who have a passkey. */
+export const PasskeyForm = z.strictObject({ ticket: z.string().max(100), next: Next });
+export type PasskeyForm = z.infer<typeof PasskeyForm>;
+
+export const TypedPasskey = z.object({ next: Next.catch('') });

@@ -23,7 +23,10 @@ export async function run(
   options: Options,
 ): Promise<number> {
   const entries = entriesFrom(options.entries);
-  const [proof] = await proveAtCommand(context, [options.person], options);
+  const [proof] = await proveAtCommand(context, [options.person], {
+    ...options,
+    page: `/lots/${encodeURIComponent(lot)}/changed-verdicts`,
+  });
   await context.get(StateActs).lookAtChanges(proof!, lot, entries, options.reason);
   out.object({ lot, entries });
   out.line(SIGNING_LINES.looked(lot, entries));

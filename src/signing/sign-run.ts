@@ -51,7 +51,7 @@ export async function run(
     reason: options.reason,
     seen: seenFrom(options.seen),
   };
-  const [proof] = await proveAtCommand(context, [options.person], options);
+  const [proof] = await proveAtCommand(context, [options.person], { ...options, page: '/sign' });
   const signed = await context.get(Signing).sign(proof!, request);
   out.object({ signed });
   const { statement, digest } = signed;

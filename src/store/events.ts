@@ -2,6 +2,7 @@ import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
+import { type Passkey, type PasskeyEnd, type PasskeyNamed, passkeysOf } from '../ledger/passkey.js';
 import { type KnownKeys, type Named, personKeysOf } from '../ledger/person-keys.js';
 import type { Db } from './db.js';
 import type { EventRow } from './event-row.js';
@@ -9,7 +10,15 @@ import type { Prisma } from './generated/client.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
 
-const GUARDED: ReadonlySet<string> = new Set([...ACCOUNT_EVENTS, 'administrator-link-made', 'person-key-made']);
+const PASSKEY_EVENTS = ['passkey-made', 'passkey-ended'] as const;
+
+const GUARDED: ReadonlySet<string> = new Set([
+  ...ACCOUNT_EVENTS,
+  ...PASSKEY_EVENTS,
+  'passkey-used',
+  'administrator-link-made',
+  'person-key-made',
+]);
 
 /** What happened to things, in the order of recording. */
 export class Events<R = unknown> {
@@ -50,6 +59,20 @@ export class Events<R = unknown> {
     return knownKeysFrom(await this.ofTypes(KEY_EVENTS));
   }
 
+  /** Passkeys that count, of everybody. */
+  async passkeys(): Promise<readonly Passkey[]> {
+    const { people } = await this.knownKeys();
+    return passkeysOf((await this.ofTypes(PASSKEY_EVENTS)).flatMap(passkeyNamedBy), people).passkeys;
+  }
+
+  /** Where the counter of a passkey stood when it was used last; undefined before its first use. */
+  async passkeyCounter(credential: string): Promise<number | undefined> {
+    const where = { subjectKind: 'passkey', subjectKey: credential, type: 'passkey-used' };
+    const row = await this.db.client.event.findFirst({ where, orderBy: { id: 'desc' } });
+    const [last] = row ? await this.read([row]) : [];
+    return last?.event.type === 'passkey-used' ? last.event.counter : undefined;
+  }
+
   /** The head that was given to a witness last; undefined when none was. */
   async lastWitnessed(): Promise<Extract<Event, { type: 'head-witnessed' }> | undefined> {
     const events = await this.ofTypes(['head-witnessed']);
@@ -67,7 +90,10 @@ export class Events<R = unknown> {
   }
 
   private async where(where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
-    const found = await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } });
+    return this.read(await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } }));
+  }
+
+  private async read(found: readonly EventRow[]): Promise<RecordedEvent[]> {
     await this.guard?.(found.filter(({ type }) => GUARDED.has(type)));
     return found.map((row) => ({
       event: readable(`event ${row.id}, ${row.type} of ${row.subjectKind} ${row.subjectKey},`, () =>
@@ -100,6 +126,13 @@ export function knownKeysFrom(
 ): KnownKeys {
   const installation = new Map(chain.map(({ fingerprint, publicPem }) => [fingerprint, publicPem]));
   return { installation, people: personKeysOf(events.flatMap(namedBy), installation) };
+}
+
+/** What an event says of passkeys, with its place in the ledger. */
+export function passkeyNamedBy({ event, ledgerSeq: at }: Told): PasskeyNamed[] {
+  if (event.type !== 'passkey-made' && event.type !== 'passkey-ended') return [];
+  const { type, ...said } = event;
+  return [type === 'passkey-made' ? { made: said as Passkey, at } : { ended: said as PasskeyEnd, at }];
 }
 
 function namedBy({ event, ledgerSeq: at }: Told): Named[] {

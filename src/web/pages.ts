@@ -23,6 +23,7 @@ import { decisionText } from '../report/phrases/decision.js';
 import { entryText } from '../report/phrases/kinds.js';
 import { FOOT_WORDS, HEAD_WORDS } from '../report/phrases/page-frame.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { PASSKEY_WORDS } from '../report/phrases/passkeys.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import { reviewKindText } from '../report/phrases/review-items.js';
 import { recoveredText, signerInLineText } from '../report/phrases/signatures.js';
@@ -33,8 +34,9 @@ import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
 import { LONGEST_REASON, LONGEST_TYPED_PASSWORD } from './fields.js';
 import { formNumber } from './form-once.js';
-import { currentSession } from './identity.js';
+import { currentSession, type Session } from './identity.js';
 import { labelCells } from './label-cells.js';
+import { passkeyNumber } from './passkey-ask.js';
 
 export const PAGE_TEMPLATES = path.join(PROGRAM_ROOT, 'templates', 'pages');
 
@@ -95,12 +97,31 @@ function identityView() {
     csrf: session.csrf,
     readsOnly,
     signedIn: { person: session.person, name: session.name, roles: roles.join(', ') },
+    ...passkeyView(session),
   };
 }
+
+/** Where the person has passkeys, each form that asks for a password asks for one of them too, by our script. */
+const passkeyView = ({ id, passkeys }: Session) =>
+  passkeys.length === 0 ? {} : { ownScript: true, passkey: () => passkeyMarks(id, passkeys) };
+
+/**
+ * What a form carries for passkeys.
+ * @param session to which its number is given.
+ * @param own identifiers of those of whoever sends it.
+ * @param others the same of those who may stand beside them in the form, by their codes.
+ */
+export const passkeyMarks = (
+  session: string,
+  own: readonly string[],
+  others: Readonly<Record<string, readonly string[]>> = {},
+) => ({ number: passkeyNumber(session), own, others, words: PASSKEY_WORDS });
 
 /** What a template shows; `errors` is what is wrong with the form of the page. */
 interface View {
   readonly errors?: readonly unknown[];
+  /** Whether the page runs the script of passkeys. */
+  readonly ownScript?: boolean;
   readonly [name: string]: unknown;
 }
 
@@ -117,6 +138,7 @@ export class Pages {
    */
   render(name: string, title: string, view: View = {}): string {
     const html = this.eta.render(`./${name}`, {
+      ...identityView(),
       ...view,
       words: HEAD_WORDS,
       footWords: FOOT_WORDS,
@@ -127,7 +149,6 @@ export class Pages {
       demo: this.store.folder.demo,
       demoDay: this.store.clock.now().toISOString().slice(0, 10),
       cautions: standardTemplate().cautions,
-      ...identityView(),
     });
     return labelCells(html);
   }

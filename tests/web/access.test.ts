@@ -68,6 +68,7 @@ describe('every route (ASVS 4.1.5)', () => {
       'POST /api/v1/session',
       'POST /set-up/:token',
       'POST /sign-in',
+      'POST /sign-in/passkey',
     ]);
   });
 

@@ -56,6 +56,10 @@ export function accountEventText(event: Event): string {
       return event.invitation === null ? 'password changed' : 'password set by one-time link';
     case 'person-key-made':
       return `key ${event.fingerprint.slice(0, 12)} made, vouched for by ${vouchedText(event)}`;
+    case 'passkey-made':
+      return `passkey “${event.label}” made for ${event.host}, vouched for by the key of its person`;
+    case 'passkey-ended':
+      return `passkey ${event.credential.slice(0, 12)} taken away by its person`;
     case 'role-given':
       return `role given: ${roleText(event.role)}`;
     case 'role-taken':

@@ -39,6 +39,7 @@ export const ACCOUNT_ACT_WORDS = {
   'make account': 'make an account',
   'make one-time link': 'make a one-time link',
   'close account': 'close an account',
+  'use a passkey': 'use a passkey',
 };
 
 /** The same of acts that name a role behind them. */

@@ -30,6 +30,7 @@ export const PAGE_TITLES = {
   oneTimeLink: (name: string) => `One-time link for ${name}`,
   account: 'Your account',
   signIn: 'Sign in',
+  passkey: 'Your passkey',
   passwordSet: 'Your password is set',
   brokenLink: 'This link does not work',
   choosePassword: 'Choose your password',

@@ -116,6 +116,8 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'no statement': () => 'it is no signed statement',
   'statement does not hold': ({ person, fault }) => `statement of ${person}: ${STATEMENT_FAULTS[fault]}`,
   'not signed by two': () => 'the two people that it names did not sign it with their keys',
+  'passkey not by its person': () =>
+    'it makes a passkey or takes one away, and the person did not sign that with a key of theirs: it does not count',
   'key of a person not endorsed': ({ person, fault }) => `key of ${person}: ${PERSON_KEY_FAULTS[fault]}`,
   'last head': (fault) => lastHeadText(fault),
   'node of no entries': () => 'no entries complete this node',

@@ -7,12 +7,13 @@ import type { Anchor } from '../../ledger/anchor.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
 import { Event, subjectOfEvent } from '../../ledger/event.js';
 import { type ChainedKey, chainOf } from '../../ledger/key-chain.js';
+import { passkeysOf } from '../../ledger/passkey.js';
 import type { FileFault, StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
 import type { AuditOptions } from '../engine.js';
-import { installationKeysIn, knownKeysFrom } from '../events.js';
+import { installationKeysIn, knownKeysFrom, passkeyNamedBy } from '../events.js';
 import type { KeptFiles } from '../kept-files.js';
 import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
@@ -112,6 +113,10 @@ class Audit {
     for (const { event, ledgerSeq } of told.filter((one) => lacksItsTwo(one.event, one.ledgerSeq, known.people))) {
       const { kind, key } = subjectOfEvent(event);
       this.add({ kind, key, revision: null }, ledgerSeq, { code: 'not signed by two' });
+    }
+    for (const one of passkeysOf(told.flatMap(passkeyNamedBy), known.people).unsigned) {
+      const { person } = 'made' in one ? one.made : one.ended;
+      this.add({ kind: 'account', key: person, revision: null }, one.at, { code: 'passkey not by its person' });
     }
     this.rows = new RowAudit(db, known, (subject, seq, fault) => this.add(subject, seq, fault));
     this.nodes = db.prepare(LEDGER_NODES).iterate() as IterableIterator<TreeNode>;

@@ -54,5 +54,6 @@ export const INTEGRITY = 'PRAGMA integrity_check(100)';
 export const FOREIGN_KEYS = 'PRAGMA foreign_key_check';
 export const TABLE_OF_INDEX = `SELECT tbl_name AS "table" FROM sqlite_master WHERE type = 'index' AND name = ?`;
 export const KEYS = `SELECT "body", "ledgerSeq" FROM "Event"
-WHERE "type" IN ('key-made', 'person-key-made', 'account-closed', 'anchor-renewed') ORDER BY "id"`;
+WHERE "type" IN ('key-made', 'person-key-made', 'account-closed', 'anchor-renewed', 'passkey-made', 'passkey-ended')
+ORDER BY "id"`;
 export const LAST_HEAD = 'SELECT "size", "head" FROM "LedgerLock" WHERE "id" = 1';
