@@ -42,9 +42,9 @@ export class SentPasskeys {
 
   /** Takes them out of a body, whose schema knows its own fields only. */
   static takeFrom(request: Request): SentPasskeys | undefined {
-    const body = request.body as Record<string, unknown> | undefined;
-    if (typeof body !== 'object' || body === null || !Object.hasOwn(body, NUMBER_FIELD)) return undefined;
-    const { [NUMBER_FIELD]: number, [GIVEN_FIELD]: given, ...fields } = body;
+    const sent: unknown = request.body;
+    if (typeof sent !== 'object' || sent === null || !Object.hasOwn(sent, NUMBER_FIELD)) return undefined;
+    const { [NUMBER_FIELD]: number, [GIVEN_FIELD]: given, ...fields } = sent as Record<string, unknown>;
     request.body = fields;
     const form = request.originalUrl.split('?')[0]!;
     const texts = [given ?? []].flat().filter((one) => typeof one === 'string');

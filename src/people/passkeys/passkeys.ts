@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { isIP } from 'node:net';
+import type { z } from 'zod';
 import { AppError, BadInputError } from '../../base/errors.js';
 import { type Passkey, passkeyEndText, passkeyText } from '../../ledger/passkey.js';
 import { currentOf } from '../../ledger/person-keys.js';
@@ -142,14 +143,11 @@ export class Passkeys {
 /** Whether browsers make passkeys for such a host. */
 export const isName = (host: string): boolean => isIP(host.replace(/^\[|\]$/g, '')) === 0;
 
-function givenIn<T>(
-  texts: readonly string[],
-  schema: { safeParse(value: unknown): { success: boolean; data?: T } },
-): T[] {
+function givenIn<T>(texts: readonly string[], schema: z.ZodType<T>): T[] {
   return texts.flatMap((text) => {
     try {
       const found = schema.safeParse(JSON.parse(text));
-      return found.success ? [found.data as T] : [];
+      return found.success ? [found.data] : [];
     } catch {
       return [];
     }
