@@ -21,6 +21,7 @@ import { addLookAtCommand } from './signing/look-at-command.js';
 import { addSignCommand } from './signing/sign-command.js';
 import { addStatusCommand } from './signing/status-command.js';
 import { addWaitingCommand } from './signing/waiting-command.js';
+import { addImpactCommand } from './trace/impact-command.js';
 import { addTraceCommand } from './trace/trace-command.js';
 import { addTrendCommand } from './trend/trend-command.js';
 import { addVerifyCommand } from './verify/verify-command.js';
@@ -39,6 +40,7 @@ const COMMANDS = [
   addLookAtCommand,
   addPeopleCommand,
   addTraceCommand,
+  addImpactCommand,
   addTrendCommand,
   addVerifyCommand,
   addCalcCommand,

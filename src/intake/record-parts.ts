@@ -8,6 +8,7 @@ import type { Change } from '../store/repositories.js';
 import type { NewResult } from '../store/results.js';
 import { holdUnplanned } from './case-holds.js';
 import { type Copies, toBeKept } from './copies.js';
+import { holdTouched } from './impact-holds.js';
 import { type IntakeReport, logLine } from './intake-report.js';
 import type { ScannedBuild } from './log-scans.js';
 import { holdMoved } from './place-holds.js';
@@ -79,6 +80,7 @@ export async function recordDocument(
   report.documents.push({ kind: kind.kind, key, revision });
   await holdUnplanned(change, { kind: kind.kind, key, revision });
   await holdMoved(change, { kind: kind.kind, key, revision });
+  await holdTouched(change, { kind: kind.kind, key, revision });
 }
 
 async function recordIfChanged(change: Change, entry: NewRevision): Promise<void> {

@@ -183,6 +183,15 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'decide an impact',
+    meaning: 'decided',
+    kinds: ['impact'],
+    roles: ['process engineer', 'quality engineer'],
+    qualification: QUALIFIED_TO.decide,
+    independence: ['decided'],
+    order: [],
+  },
+  {
     act: 'close a nonconformity',
     meaning: 'approved',
     kinds: ['nonconformity'],
@@ -324,9 +333,9 @@ export const ACTS: readonly Act[] = [
   },
 ];
 
-/** Findings and dispositions are decided by one person of each role. */
+/** Findings, dispositions and impacts are decided by one person of each role. */
 export const needsEachRole = ({ act }: Pick<Act, 'act'>): boolean =>
-  act === 'decide a finding' || act === 'decide a disposition';
+  act === 'decide a finding' || act === 'decide a disposition' || act === 'decide an impact';
 
 /**
  * The act that a meaning stands for on a kind of thing, or undefined when nobody signs such a thing so.

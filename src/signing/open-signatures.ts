@@ -64,6 +64,7 @@ export class OpenSignatures {
       ...(await this.loads()),
       ...(await this.qualifications()),
       ...(await this.nonconformities()),
+      ...(await this.impacts()),
       ...(await this.lots()),
     ];
   }
@@ -146,6 +147,16 @@ export class OpenSignatures {
         ...(closure ? [open(closure, THINGS.closure(key), 'approved')] : []),
       ];
     });
+  }
+
+  private async impacts(): Promise<Open[]> {
+    return (await this.store.read.entries.list('impact')).map(
+      (revision): Open => ({
+        subject: revisionSubject(revision),
+        title: THINGS.document(revision),
+        meaning: 'decided',
+      }),
+    );
   }
 
   private async lots(): Promise<Open[]> {

@@ -238,6 +238,7 @@ const RULED_BY: Readonly<Record<string, readonly IndependenceRule[]>> = {
   'sign results as performed': ['tester'],
   'decide a finding': ['decider'],
   'decide a disposition': ['decider'],
+  'decide an impact': ['decider'],
   'review a lot': ['reviewer'],
 };
 

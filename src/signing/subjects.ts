@@ -10,6 +10,7 @@ import { isStillAs } from '../store/assemble-dossier.js';
 import { Store } from '../store/store.js';
 import { documentToSign, qualificationToSign, receiptToSign, resultSheetToSign } from './document-subjects.js';
 import { checkFindingToSign, logFindingsToSign, logFindingToSign } from './finding-subjects.js';
+import { impactToSign } from './impact-subjects.js';
 import { type LatestLot, once } from './lots-behind.js';
 import { nonconformityToSign } from './nonconformity-subjects.js';
 import type { Signable } from './signable.js';
@@ -122,6 +123,8 @@ export class Subjects {
       case 'disposition':
       case 'nonconformity':
         return nonconformityToSign(read, thing);
+      case 'impact':
+        return impactToSign(read, thing);
       case 'custom statement':
         return statementToSign(latest, thing);
       case 'lot file':

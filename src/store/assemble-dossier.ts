@@ -128,6 +128,7 @@ async function gather(
   await gatherPermissions(read, shared, gathered, cases);
   await gatherNonconformities(read, gathered, lot);
   await gatherRiskControls(read, shared, gathered, lot, specification);
+  await gatherImpacts(read, gathered, lotCode);
   const withdrawnIn = await withdrawals(read);
   await addCaseParts(read, gathered, lot, cases, withdrawnIn);
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
@@ -235,6 +236,11 @@ async function gatherRiskControls(
     const then = known.filter(({ recordedAt }) => Date.parse(recordedAt) <= built).at(-1);
     if (then?.body.family === family && own.has(then.body.characteristic)) gathered.add(then);
   }
+}
+
+/** What was said of the lot where something was found off afterwards. It names other lots too, which are none of this one. */
+async function gatherImpacts(read: Reads, gathered: Gathering, lot: string): Promise<void> {
+  for (const revision of await read.entries.tiedTo('impact', 'lot', lot, 'touches lot')) gathered.add(revision);
 }
 
 const sorted = (values: readonly string[]): string[] => [...new Set(values)].filter((value) => value !== '').sort();

@@ -1,13 +1,12 @@
 import type { INestApplicationContext } from '@nestjs/common';
-import { BadInputError } from '../base/errors.js';
 import { type Output, table } from '../cli/output.js';
 import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
-import { Moment } from '../kinds/fields.js';
 import { verdictText } from '../report/phrases/codes.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { powderText } from '../report/phrases/powder.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
+import { momentOption } from './asked-options.js';
 import { TraceModule } from './trace.module.js';
 import type { SignedAct, TracedUnit, TraceNode, TraceReport } from './traced.js';
 import { shortKey, Tracer } from './tracer.js';
@@ -20,21 +19,14 @@ export async function run(
   id: string,
   options: { back?: boolean; forward?: boolean; asOf?: string; from?: string; to?: string; format: string },
 ): Promise<number> {
-  moment('--from', options.from);
-  moment('--to', options.to);
+  momentOption('--from', options.from);
+  momentOption('--to', options.to);
   const found = await context.get(Tracer).trace(id, options);
   out.object(found);
   if (options.format === 'csv') sayTraceCsv(found, out);
   else if (options.format === 'json') out.line(JSON.stringify(found, null, 2));
   else sayTrace(found, out);
   return 0;
-}
-
-/** @throws BadInputError for a text that is no moment. */
-function moment(field: string, text: string | undefined): void {
-  if (text === undefined || Moment.safeParse(text).success) return;
-  const expected = 'a moment with its offset, such as 2031-03-05T12:00:00Z';
-  throw new BadInputError([{ code: 'option', field, found: text, expected, remedy: 'name the moment so' }]);
 }
 
 const nodeLine = (node: TraceNode): string[] => [

@@ -1,7 +1,8 @@
 import { Module } from '@nestjs/common';
 import { CurrentAssessments } from '../lots/current-assessments.js';
+import { Impacts } from './impacts.js';
 import { Tracer } from './tracer.js';
 
 /** What an identifier leads to, backward and forward. */
-@Module({ providers: [Tracer, CurrentAssessments], exports: [Tracer] })
+@Module({ providers: [Tracer, Impacts, CurrentAssessments], exports: [Tracer, Impacts] })
 export class TraceModule {}

@@ -2,6 +2,7 @@ import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { findingId } from '../../src/assessment/checks/check.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { digestOfResults, measuredBetween } from '../../src/dossier/impact-results.js';
 import { basisWords, checkTitle, findingWords } from '../../src/report/assessment-words.js';
 import { checkAll, statedChecks } from '../support/by-note/checks.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
@@ -687,6 +688,56 @@ describe('what people may do about a finding', () => {
     expect(conceded(overdue, 'calibration-valid').now.units.map((unit) => unit.verdict)).toEqual([OPEN, OPEN]);
     expect(assessedWith(foundGood).units.map((unit) => unit.verdict)).toEqual([OPEN, OPEN]);
     expect(conceded(foundGood, 'calibration-valid').now.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
+  });
+
+  it('clears a rig that was found off later by an accepted impact, for exactly the results that it names', () => {
+    const IMPACT = 'f'.repeat(64);
+    const foundOff = (copy: Editable, change: (body: Editable) => void = () => {}) => {
+      copy.instruments.get('I-RIG').body.calibrations.push({
+        ...copy.instruments.get('I-RIG').body.calibrations[0],
+        ...{ certificate: 'K-2', at: '2031-04-01T08:00:00+02:00', asFound: 'out of tolerance' },
+      });
+      const pinned = copy.dossier.pinned.find(({ key }: Editable) => key === 'I-RIG');
+      pinned.body = copy.instruments.get('I-RIG').body;
+      const [from, to] = ['2031-01-15T08:00:00+01:00', '2031-04-01T08:00:00+02:00'];
+      const sha256 = digestOfResults(measuredBetween(copy.results, 'I-RIG', from, to));
+      const body = {
+        ...{ kind: 'impact', format: 1, impact: 'IM-1', cause: { kind: 'instrument', key: 'I-RIG' }, from, to },
+        head: { entries: 9, root: 'a'.repeat(64) },
+        results: { count: 2, sha256: 'b'.repeat(64), ofLots: [{ lot: 'L-1', count: 2, sha256 }] },
+        lots: ['L-1'],
+        decisions: ['L-1-I1', 'L-1-I2'].map((implant) => ({ implant, as: 'no effect' })),
+        ...{ conclusion: 'invented', reason: 'invented' },
+      };
+      change(body);
+      const stored = { kind: 'impact', key: 'IM-1', revision: 1, digest: IMPACT, recordedAt: '2031-04-02T08:00:00Z' };
+      copy.dossier.pinned.push({ ...stored, body });
+    };
+    const said = (change: (copy: Editable) => void, ...statements: ReturnType<typeof decidedByBoth>) => {
+      const { checks } = assess(signedFacts(edited(facts, change), ...statements), 'test');
+      const { outcome, basis, findings } = checks.find(({ code }) => code === 'calibration-valid')!;
+      return [outcome, basis.impacts, [...new Set(findings.flatMap(({ units }) => units))].sort()];
+    };
+    const accepted = decidedByBoth(IMPACT, 'accepted');
+    expect(said((copy) => foundOff(copy), ...accepted)).toEqual(['passes', 'IM-1', []]);
+    const OPEN_TO_BOTH = [OPEN, undefined, ['L-1-I1', 'L-1-I2']];
+    expect(said((copy) => foundOff(copy))).toEqual(OPEN_TO_BOTH);
+    expect(said((copy) => foundOff(copy), ...decidedByBoth(IMPACT, 'rejected'))).toEqual(OPEN_TO_BOTH);
+    for (const change of [
+      (body: Editable) => (body.cause.key = 'I-MIC'),
+      (body: Editable) => (body.from = '2031-03-31T08:00:00+02:00'),
+      (body: Editable) => (body.results.ofLots[0].lot = 'L-2'),
+      (body: Editable) => delete body.results.ofLots,
+    ]) {
+      expect(said((copy) => foundOff(copy, change), ...accepted)).toEqual(OPEN_TO_BOTH);
+    }
+    const corrected = (copy: Editable) => {
+      foundOff(copy);
+      strength(copy.results).reportedValue = '231.1';
+    };
+    expect(said(corrected, ...accepted)).toEqual(OPEN_TO_BOTH);
+    const forOne = (copy: Editable) => foundOff(copy, (body) => (body.decisions[1].as = 'measure again'));
+    expect(said(forOne, ...accepted)).toEqual([OPEN, 'IM-1', ['L-1-I2']]);
   });
 
   it('never concedes a sterile load', () => {

@@ -100,6 +100,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: 'decisions on findings',
     source: 'closing out a lot, step 6 (process and quality, two signatures); ISO 13485:2016 8.3.1, 8.3.2',
   },
+  'decide an impact': {
+    roles: ['process engineer', 'quality engineer'],
+    independent: ['decided'],
+    trained: 'decisions on findings',
+    source: 'an instrument found off, decided by process and quality; ISO 13485:2016 7.6',
+  },
   'close a nonconformity': {
     roles: ['quality engineer'],
     independent: [],

@@ -25,6 +25,7 @@ import { Subjects } from '../../src/signing/subjects.js';
 import { WaitingList } from '../../src/signing/waiting-list.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';
+import { Impacts } from '../../src/trace/impacts.js';
 import { Tracer } from '../../src/trace/tracer.js';
 import { CapabilityStating } from '../../src/trend/capability-stating.js';
 import { FamilyTrend } from '../../src/trend/family-trend.js';
@@ -52,6 +53,7 @@ export interface Services {
   readonly packages: PackageWriter;
   readonly papers: PaperWriter;
   readonly tracer: Tracer;
+  readonly impacts: Impacts;
   readonly trend: FamilyTrend;
   readonly studies: FamilyStudies;
   readonly stating: CapabilityStating;
@@ -87,6 +89,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     packages: context.get(PackageWriter),
     papers: context.get(PaperWriter),
     tracer: context.get(Tracer),
+    impacts: context.get(Impacts),
     trend: context.get(FamilyTrend),
     studies: context.get(FamilyStudies),
     stating: context.get(CapabilityStating),

@@ -1,4 +1,5 @@
 import type { Calibration } from '../../kinds/instrument.js';
+import { acceptedImpacts, hasNoEffectOn, impactOn } from '../impacts.js';
 import { currentResults, unitsOfSpecimen } from '../specimens.js';
 import { type Check, isAfter, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
@@ -71,6 +72,8 @@ export const calibrationValid: Check = {
   run(facts) {
     const findings = new Map<string, FindingDraft & { units: string[] }>();
     const used = new Set<string>();
+    const impacts = acceptedImpacts(facts);
+    const lookedAt = new Set<string>();
     for (const result of currentResults(facts)) {
       const instrument = facts.instruments.get(result.instrument);
       if (!instrument) continue;
@@ -79,7 +82,10 @@ export const calibrationValid: Check = {
       if (!trouble) continue;
       const id = `${result.instrument} ${trouble.rule} ${result.measuredAt}`;
       const known = findings.get(id);
-      const units = unitsOfSpecimen(facts, result.specimen);
+      const impact = trouble.rule === 'found out of tolerance later' ? impactOn(facts, impacts, result) : undefined;
+      if (impact) lookedAt.add(impact.impact);
+      const units = unitsOfSpecimen(facts, result.specimen).filter((unit) => !impact || !hasNoEffectOn(impact, unit));
+      if (impact && units.length === 0) continue;
       if (known) known.units.push(...units.filter((unit) => !known.units.includes(unit)));
       else
         findings.set(id, {
@@ -90,6 +96,8 @@ export const calibrationValid: Check = {
           units: [...units],
         });
     }
-    return { findings: [...findings.values()], basis: { instruments: [...used].sort().join(', ') } };
+    const names = (found: ReadonlySet<string>): string => [...found].sort().join(', ');
+    const impactNames = lookedAt.size === 0 ? {} : { impacts: names(lookedAt) };
+    return { findings: [...findings.values()], basis: { instruments: names(used), ...impactNames } };
   },
 };

@@ -90,6 +90,7 @@ export type FactName =
   | 'implantSteps'
   | 'indicator'
   | 'instrument'
+  | 'impacts'
   | 'instruments'
   | 'invalidTests'
   | 'iteration'

@@ -15,7 +15,15 @@ export const Impact = z.strictObject({
   uncertainty: z.strictObject({ value: NotNegative, ucum: Ucum }).optional(),
   head: LedgerHead,
   results: z
-    .strictObject({ count: whole(0), sha256: Sha256.describe('of the list of results that was looked at') })
+    .strictObject({
+      count: whole(0),
+      sha256: Sha256.describe('of the list of results that was looked at'),
+      ofLots: z
+        .array(z.strictObject({ lot: Code, count: whole(1), sha256: Sha256 }))
+        .min(1)
+        .optional()
+        .describe('the same lot by lot, as `lotwright impact` gives it: exactly these results were looked at'),
+    })
     .describe('results that rest on it'),
   lots: z.array(Code).min(1).optional().describe('lots that it touches; none when absent'),
   decisions: z
@@ -38,6 +46,23 @@ function contradictions({ from, to, lots = [], decisions = [], results }: Impact
   return [
     ...endsTooEarly('to', to, from),
     ...repeated(lots, (index) => `lots[${index}]`, 'lot'),
+    ...repeated(
+      (results.ofLots ?? []).map(({ lot }) => lot),
+      (index) => `results.ofLots[${index}].lot`,
+      'lot',
+    ),
+    ...(results.ofLots ?? []).flatMap(({ lot }, index) =>
+      lots.includes(lot)
+        ? []
+        : [
+            {
+              field: `results.ofLots[${index}].lot`,
+              found: lot,
+              expected: 'one of the lots under lots',
+              remedy: 'name the lot there too',
+            },
+          ],
+    ),
     ...repeated(units, (index) => `decisions[${index}].implant`, 'implant'),
     ...(decisions.length > 0 && lots.length === 0
       ? [

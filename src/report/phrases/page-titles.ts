@@ -39,6 +39,8 @@ export const PAGE_TITLES = {
   takenIn: 'Taken in',
   checked: 'Checked',
   find: 'Find',
+  impact: 'Impact',
+  impactOf: (id: string) => `Impact of ${id}`,
   found: (id: string) => `${id}: where it came from and went`,
   trendOf: (characteristic: string, family: string) => `${characteristic} of family ${family}`,
   audit: HEADS.auditTrail,

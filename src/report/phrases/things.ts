@@ -82,6 +82,15 @@ export const SHOWN = {
 } as const;
 
 /** The same of a nonconformity. */
+export const IMPACT_SHOWN = {
+  cause: 'what was found off',
+  time: 'used in that time',
+  bias: 'by how much it was off',
+  uncertainty: 'standard uncertainty',
+  results: 'results that rest on it',
+  conclusion: 'conclusion',
+} as const;
+
 export const NONCONFORMITY_SHOWN = {
   says: 'what is not as it must be',
   touches: 'touches',

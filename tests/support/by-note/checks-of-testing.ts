@@ -1,8 +1,8 @@
 import { type Acceptance, invalidRows, replacementsOf, testsCalledInvalid } from './acceptance.js';
-import { type Carried, digits, grouped, type Json, moment, type Row, unique } from './carried.js';
+import { type Carried, digest, digits, grouped, type Json, moment, type Row, unique } from './carried.js';
 import type { Asked } from './checks.js';
 import { isDestructive, methodOf } from './checks-of-papers.js';
-import { implantsOf, implantsOfBuild, logFindings } from './closures.js';
+import { decided, implantsOf, implantsOfBuild, logFindings } from './closures.js';
 import { mayRelyOn } from './plans.js';
 import {
   approvalOf,
@@ -21,6 +21,27 @@ import {
 const MINUTES = 60_000;
 const HOURS = 3_600_000;
 const byTime = (rows: readonly Row[]): Row[] => rows.toSorted((a, b) => moment(a.measuredAt!) - moment(b.measuredAt!));
+
+/** Implants on which an accepted impact says that a row has no effect. */
+function clearedByImpact(carried: Carried, { instrument, measuredAt }: Row): string[] {
+  const within = (at: string, { from, to }: Json) => moment(from) <= moment(at) && moment(at) <= moment(to);
+  const impact = carried.allPinned('impact').find(({ digest: revision, body }: Json) => {
+    const { cause, results } = body;
+    if (decided(carried, revision) !== 'accepted' || !within(measuredAt!, body)) return false;
+    if (cause.kind !== 'instrument' || cause.key !== instrument) return false;
+    const rows = carried.current.filter((row) => row.instrument === instrument && within(row.measuredAt!, body));
+    const texts = rows.map((row) =>
+      JSON.stringify([
+        ...[row.specimen, row.piece, row.characteristic, row.replicate, row.instrument, row.measuredAt],
+        ...[row.reportedValue, row.reportedUcum, row.evidence, row.line],
+      ]),
+    );
+    const own = (results.ofLots ?? []).find(({ lot }: Json) => lot === carried.dossier.lot);
+    return own?.sha256 === digest(texts.sort());
+  });
+  const { decisions = [] } = impact?.body ?? {};
+  return decisions.filter(({ as }: Json) => as === 'no effect').map(({ implant }: Json) => implant);
+}
 
 /** Times at a place such as `builds[].closedAt`, but for builds that are planned. */
 function timesAt(body: Json, place: string): string[] {
@@ -162,7 +183,11 @@ export const CHECKS_OF_TESTING: Readonly<Record<string, Asked>> = {
     found: carried.current.flatMap((row): Found[] => {
       const body = carried.pinned('instrument', row.instrument!)?.body;
       const fault = body && calibrationFault(body, row.measuredAt!);
-      return fault ? [found(fault.rule, implantsOf(carried, row.specimen!), fault.more)] : [];
+      if (!fault) return [];
+      const all = implantsOf(carried, row.specimen!);
+      const cleared = fault.rule === 'found out of tolerance later' ? clearedByImpact(carried, row) : [];
+      const units = all.filter((serial) => !cleared.includes(serial));
+      return all.length > 0 && units.length === 0 ? [] : [found(fault.rule, units, fault.more)];
     }),
   }),
 

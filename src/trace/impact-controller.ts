@@ -1,0 +1,111 @@
+import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/common';
+import { stringify } from 'yaml';
+import { z } from 'zod';
+import { timeText } from '../dossier/time-text.js';
+import { Moment } from '../kinds/fields.js';
+import { TRACE_LINES } from '../report/phrases/commands/trace.js';
+import { IMPACT_LINES } from '../report/phrases/impact.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { Access } from '../web/access.js';
+import { attachment } from '../web/disposition.js';
+import { mayBeEmpty } from '../web/fields.js';
+import { HTML } from '../web/html.js';
+import { NAMED } from '../web/input.js';
+import { Operation } from '../web/operation.js';
+import { Pages } from '../web/pages.js';
+import { quantityOption } from './asked-options.js';
+import type { ImpactAsked } from './impact.js';
+import { ImpactAnswer } from './impact-answer.js';
+import { impactCsv } from './impact-csv.js';
+import { impactCode, impactDocument } from './impact-document.js';
+import { Impacts } from './impacts.js';
+
+const Quantity = mayBeEmpty(z.string().trim().max(100));
+
+const IMPACT_QUERY = {
+  from: mayBeEmpty(Moment).describe('last moment at which it was known to be right'),
+  to: mayBeEmpty(Moment).describe('moment at which it was found off'),
+  bias: Quantity.describe('by how much its values read too much, such as 0.4 mg'),
+  uncertainty: Quantity.describe('standard uncertainty that its values have at least'),
+  without: mayBeEmpty(z.enum(['yes', 'no'])).describe('yes: assess without its results'),
+};
+const ImpactQuery = z.strictObject(IMPACT_QUERY);
+type ImpactQuery = z.infer<typeof ImpactQuery>;
+const ImpactPageQuery = z.strictObject({ id: z.string().trim().max(200).default(''), ...IMPACT_QUERY });
+type ImpactPageQuery = z.infer<typeof ImpactPageQuery>;
+
+/** More rows than anybody reads on a page: the files have all of them. */
+const MOST_SHOWN = 200;
+
+const askedOf = (id: string, { from, to, bias, uncertainty, without }: ImpactQuery): ImpactAsked => ({
+  ...{ id, from, to, without: without === 'yes' },
+  bias: quantityOption('bias', bias),
+  uncertainty: quantityOption('uncertainty', uncertainty),
+});
+
+/** What it means that something was found off afterwards: the page, its files, and the same for programs. */
+@Controller()
+export class ImpactController {
+  constructor(
+    private readonly pages: Pages,
+    private readonly impacts: Impacts,
+  ) {}
+
+  @Access('signed in')
+  @Get('impact')
+  @Header(...HTML)
+  async page(@Query({ schema: ImpactPageQuery }) { id, ...query }: ImpactPageQuery): Promise<string> {
+    const asked = { from: '', to: '', bias: '', uncertainty: '', without: 'no', ...defined(query) };
+    if (id === '') return this.pages.render('impact', PAGE_TITLES.impact, { id, asked, answer: null });
+    const answer = await this.impacts.of(askedOf(id, query));
+    const { units, results, lots } = answer;
+    const flips = units.filter((unit) => unit.flips);
+    return this.pages.render('impact', PAGE_TITLES.impactOf(id), {
+      id,
+      asked,
+      answer,
+      flips,
+      most: MOST_SHOWN,
+      asOf: TRACE_LINES.asOf(answer.head),
+      says: IMPACT_LINES.counted(results.length, lots.length, units.length),
+      again: IMPACT_LINES.again(answer.altered, flips.length),
+      time: IMPACT_LINES.interval(answer.from, answer.to, answer.proposed),
+      measured: (row: { readonly measuredAt: string }) => timeText(row.measuredAt),
+      query: new URLSearchParams({ id, ...defined(query) }).toString(),
+    });
+  }
+
+  @Access('signed in')
+  @Get('impact.csv')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async csv(@Query({ schema: ImpactPageQuery }) { id, ...query }: ImpactPageQuery): Promise<StreamableFile> {
+    const answer = await this.impacts.of(askedOf(id, query));
+    return file(impactCsv(answer), 'text/csv; charset=utf-8', `impact-${answer.cause.key}.csv`);
+  }
+
+  /** The answer as a document of its kind, to be completed and taken in. */
+  @Access('signed in')
+  @Get('impact.yaml')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async document(@Query({ schema: ImpactPageQuery }) { id, ...query }: ImpactPageQuery): Promise<StreamableFile> {
+    const asked = askedOf(id, query);
+    const answer = await this.impacts.of(asked);
+    const text = stringify(impactDocument(answer, { ...asked, code: impactCode(answer) }));
+    return file(text, 'application/yaml', `${impactCode(answer)}.yaml`);
+  }
+
+  @Access('signed in')
+  @Operation({ summary: 'What it means that something was found off afterwards', answer: ImpactAnswer })
+  @Get('api/v1/impact/:id')
+  report(@Param('id', NAMED) id: string, @Query({ schema: ImpactQuery }) query: ImpactQuery): Promise<ImpactAnswer> {
+    return this.impacts.of(askedOf(id, query));
+  }
+}
+
+const defined = (query: ImpactQuery): Record<string, string> =>
+  Object.fromEntries(Object.entries(query).filter((field): field is [string, string] => field[1] !== undefined));
+
+function file(text: string, type: string, name: string): StreamableFile {
+  const bytes = Buffer.from(text);
+  return new StreamableFile(bytes, { type, disposition: attachment(name), length: bytes.length });
+}

@@ -1,0 +1,34 @@
+import { noFormula, writeCsv } from '../dossier/csv.js';
+import { specimenText } from '../dossier/tables.js';
+import type { ImpactAnswer } from './impact-answer.js';
+
+/** A row for each implant and each result. */
+export function impactCsv({ units, results }: ImpactAnswer): string {
+  const columns = [
+    'what',
+    'lot',
+    'key',
+    'characteristic',
+    'replicate',
+    'value',
+    'altered',
+    'unit',
+    'first',
+    'again',
+    'margin',
+    'where',
+  ];
+  const rows = [
+    ...units.map(({ serial, lot, first, again, place, holder }) => [
+      ...['implant', lot, serial, '', '', '', '', '', first, again, '', `${place}, ${holder}`],
+    ]),
+    ...results.map((row) => [
+      ...['result', row.lot, specimenText(row), row.characteristic, row.replicate, row.value, row.valueAgain ?? ''],
+      ...[row.ucum, row.first ?? '', row.again ?? '', row.margin === null ? '' : String(row.margin), ''],
+    ]),
+  ];
+  return writeCsv(
+    columns,
+    rows.map((row) => row.map(noFormula)),
+  );
+}
