@@ -1,8 +1,10 @@
 import type { Facts } from '../dossier/facts.js';
 import type { Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
+import { counts, type ValueVerdict } from './assessment.js';
 import { declaredInvalid } from './invalid-tests.js';
 import type { ValueReason } from './reasons.js';
+import type { Rework, ReworkHistory } from './reworks.js';
 import { couponsFor, type NumberedResult, type ResultIndex } from './specimens.js';
 
 /** A planned or additional value of one specimen. */
@@ -12,8 +14,8 @@ export interface SetValue {
   readonly specimen: string;
   readonly piece: string;
   readonly replicate: number;
-  readonly role: 'planned' | 'repeat' | 'replacement' | 'invalid test';
-  /** Why it is not in the acceptance set, for an invalid test. */
+  readonly role: ValueVerdict['role'];
+  /** Why it is not in the acceptance set. */
   readonly leftOut: ValueReason | undefined;
 }
 
@@ -45,39 +47,46 @@ export const sparesLeft = (facts: Facts, implant: Implant, item: Characteristic,
     .filter(({ use, coupon }) => use === 'spare' && index.of(coupon, item.characteristic).length === 0)
     .map(({ coupon }) => coupon);
 
+/** What keeps values of a characteristic from counting. */
+export interface Apart {
+  readonly invalid: LeftOut;
+  readonly history: ReworkHistory;
+  /** Reworks that whatever the values speak for went through. */
+  readonly wanted: readonly Rework[];
+}
+
 /**
- * Every value of one specimen in one characteristic (docs/trade.md 4.4). All print; only what comes from an invalid test
- * leaves the set. Repeats and replacements join it. What is then missing of the planned number stands as missing.
+ * Every value of one specimen in one characteristic (docs/trade.md 4.4, 4.8). All print; what comes from an invalid test, or
+ * tells of the time before a rework, leaves the set. Repeats and replacements join it. What is then missing of the planned
+ * number stands as missing.
  */
 export function acceptanceSet(
   facts: Facts,
   specimen: string,
   item: Characteristic,
   index: ResultIndex,
-  leftOut: LeftOut,
+  apart: Apart,
 ): SetValue[] {
-  const own = index.of(specimen, item.characteristic).map((result, place) => {
-    const repeat = place >= item.replicates;
-    return setValueOf(result, leftOut, repeat ? 'repeat' : 'planned');
-  });
+  const rows = index.of(specimen, item.characteristic);
+  const ofNow = rows.filter((result) => apart.history.setAside(result, apart.wanted) === undefined);
+  const own = rows.map((result) =>
+    setValueOf(result, apart, ofNow.indexOf(result) >= item.replicates ? 'repeat' : 'planned'),
+  );
   const replaced = replacementsOf(facts, specimen, item).flatMap((by) =>
-    index.of(by, item.characteristic).map((result) => setValueOf(result, leftOut, 'replacement')),
+    index.of(by, item.characteristic).map((result) => setValueOf(result, apart, 'replacement')),
   );
   const present = [...own, ...replaced];
-  const counted = present.filter((value) => value.role !== 'invalid test');
+  const counted = present.filter(counts);
   return [...present, ...missing(specimen, item, own, counted.length)];
 }
 
-function setValueOf(result: NumberedResult, leftOut: LeftOut, role: 'planned' | 'repeat' | 'replacement'): SetValue {
-  const reason = leftOut.get(result.row);
-  return {
-    result,
-    specimen: result.specimen,
-    piece: result.piece,
-    replicate: Number(result.replicate),
-    role: reason === undefined ? role : 'invalid test',
-    leftOut: reason,
-  };
+function setValueOf(result: NumberedResult, apart: Apart, role: SetValue['role']): SetValue {
+  const { specimen, piece } = result;
+  const own = { result, specimen, piece, replicate: Number(result.replicate) };
+  const invalid = apart.invalid.get(result.row);
+  if (invalid) return { ...own, role: 'invalid test', leftOut: invalid };
+  const aside = apart.history.setAside(result, apart.wanted);
+  return { ...own, role: aside ? 'reworked' : role, leftOut: aside };
 }
 
 /**

@@ -3,7 +3,7 @@ import { readReported } from '../dossier/reported-value.js';
 import type { Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { acceptanceSet, type LeftOut, leftOutResults, type SetValue } from './acceptance-set.js';
-import { type CharacteristicVerdict, type PlanVerdict, type ValueVerdict, worstVerdict } from './assessment.js';
+import { type CharacteristicVerdict, counts, type PlanVerdict, type ValueVerdict, worstVerdict } from './assessment.js';
 import { meanOf } from './averaging.js';
 import { guardedLimits, type Judgement, judgeValue } from './judge-value.js';
 import { missingValues } from './missing-values.js';
@@ -15,6 +15,7 @@ import { toleranceInterval } from './plans/tolerance-interval.js';
 import { variables } from './plans/variables.js';
 import { zeroAcceptance } from './plans/zero-acceptance.js';
 import type { GapReason, SpecimenGap, ValueReason, VerdictNote } from './reasons.js';
+import { type Rework, ReworkHistory } from './reworks.js';
 import { indexResults, type NumberedResult, type ResultIndex, specimensFor, specimensOfPlan } from './specimens.js';
 import { type StudyLimits, strictestOf, studyLimits } from './study-limits.js';
 import { validationFault } from './validations.js';
@@ -31,12 +32,19 @@ interface JudgedSpecimen {
 export function acceptAll(facts: Facts): CharacteristicVerdict[] {
   const index = indexResults(facts);
   const leftOut = leftOutResults(facts);
+  const history = new ReworkHistory(facts);
   const { characteristics } = facts.specification.body;
-  const judges = characteristics.map((item) => new CharacteristicJudge(facts, item, index, leftOut));
+  const judges = characteristics.map((item) => new CharacteristicJudge(facts, item, index, { leftOut, history }));
   return facts.lot.body.implants.flatMap((implant) => judges.map((judge) => judge.accept(implant)));
 }
 
-/** Judges one characteristic; each specimen once, however many implants it speaks for. */
+/** What happened to values and parts before they are judged. */
+interface Past {
+  readonly leftOut: LeftOut;
+  readonly history: ReworkHistory;
+}
+
+/** Judges one characteristic; each specimen once for all implants that it speaks for and that were reworked alike. */
 class CharacteristicJudge {
   private readonly judged = new Map<string, JudgedSpecimen>();
   private readonly plans = new Map<string, PlanVerdict>();
@@ -47,7 +55,7 @@ class CharacteristicJudge {
     private readonly facts: Facts,
     private readonly item: Characteristic,
     private readonly index: ResultIndex,
-    private readonly leftOut: LeftOut,
+    private readonly past: Past,
   ) {
     const coupons = item.measuredOn === 'coupon' ? facts.lot.body.coupons : [];
     const found = coupons.map(({ coupon, study }) => [coupon, studyLimits(facts, item, study)] as const);
@@ -56,8 +64,8 @@ class CharacteristicJudge {
 
   accept(implant: Implant): CharacteristicVerdict {
     const { facts, item } = this;
-    const specimens = specimensOfPlan(facts, implant, item, this.index);
-    const judged = specimens.map((specimen) => this.specimen(specimen));
+    const specimens = specimensOfPlan(facts, implant, item, this.index, this.past.history);
+    const judged = specimens.map((specimen) => this.specimen(specimen, implant));
     const plan = this.plan(implant, specimens, judged);
     const values = judged.flatMap(({ shown }) => shown);
     const verdict = worstVerdict([plan.verdict, ...this.ownFailure(implant)]);
@@ -76,13 +84,34 @@ class CharacteristicJudge {
     };
   }
 
-  private specimen(specimen: string): JudgedSpecimen {
-    const known = this.judged.get(specimen);
+  private specimen(specimen: string, implant: Implant): JudgedSpecimen {
+    const wanted = this.reworksOf(specimen, implant);
+    const key = `${specimen} ${nameOf(wanted)}`;
+    const known = this.judged.get(key);
     if (known) return known;
-    const set = acceptanceSet(this.facts, specimen, this.item, this.index, this.leftOut);
-    const fresh = this.item.averaging === 'mean' ? this.judgeMean(specimen, set) : this.judgeSingle(set);
-    this.judged.set(specimen, fresh);
+    const fresh = this.judge(specimen, wanted);
+    this.judged.set(key, fresh);
     return fresh;
+  }
+
+  private judge(specimen: string, wanted: readonly Rework[]): JudgedSpecimen {
+    const { leftOut: invalid, history } = this.past;
+    const set = acceptanceSet(this.facts, specimen, this.item, this.index, { invalid, history, wanted });
+    const now = history.of(specimen, this.item.characteristic);
+    // It was reworked otherwise, and nothing was measured on it while it was as the implant is: it speaks no more.
+    if (nameOf(now) !== nameOf(wanted) && !set.some((value) => value.result && counts(value)))
+      return { shown: this.shownAside(set), counted: [], gaps: [] };
+    return this.item.averaging === 'mean' ? this.judgeMean(specimen, set) : this.judgeSingle(set);
+  }
+
+  /** What the implant went through, or a specimen that speaks for itself. */
+  private reworksOf(specimen: string, { serial }: Implant): readonly Rework[] {
+    const { characteristic, measuredOn } = this.item;
+    return this.past.history.of(measuredOn === 'implant' ? specimen : serial, characteristic);
+  }
+
+  private shownAside(set: readonly SetValue[]): ValueVerdict[] {
+    return set.filter(({ result }) => result).map((value) => this.shown(value, this.judgement(value)));
   }
 
   private judgeSingle(set: readonly SetValue[]): JudgedSpecimen {
@@ -202,8 +231,9 @@ class CharacteristicJudge {
   }
 
   private plan(implant: Implant, specimens: readonly string[], judged: readonly JudgedSpecimen[]): PlanVerdict {
-    const key = specimens.join(' ');
-    const known = this.item.plan === 'every-unit' ? undefined : this.plans.get(`${implant.build} ${key}`);
+    const alike = this.item.measuredOn === 'coupon' ? nameOf(this.reworksOf('', implant)) : '';
+    const key = [implant.build, ...specimens, alike].join(' ');
+    const known = this.item.plan === 'every-unit' ? undefined : this.plans.get(key);
     if (known) return known;
     const units = this.facts.lot.body.implants.filter((other) => other.build === implant.build).length;
     const sample: Sample = {
@@ -213,7 +243,7 @@ class CharacteristicJudge {
       gaps: judged.flatMap(({ gaps }) => gaps),
     };
     const fresh = this.decide(sample, implant);
-    this.plans.set(`${implant.build} ${key}`, fresh);
+    this.plans.set(key, fresh);
     return fresh;
   }
 
@@ -248,8 +278,8 @@ class CharacteristicJudge {
     const { plan, measuredOn } = this.item;
     if (plan === 'every-unit') return [];
     if (plan.rule === 'single-sampling' && measuredOn === 'coupon') return [];
-    const own = specimensFor(this.facts, implant, this.item).flatMap((specimen) =>
-      this.index.of(specimen, this.item.characteristic).length === 0 ? [] : this.specimen(specimen).counted,
+    const own = specimensFor(this.facts, implant, this.item, this.past.history).flatMap((specimen) =>
+      this.index.of(specimen, this.item.characteristic).length === 0 ? [] : this.specimen(specimen, implant).counted,
     );
     return own.some((value) => value.verdict === 'does not conform') ? ['does not conform'] : [];
   }
@@ -262,7 +292,7 @@ class CharacteristicJudge {
   private openUntil(implant: Implant, values: readonly ValueVerdict[]): string | null {
     const { due, relies, dueWithinDays } = this.item;
     if (due !== 'after-release' || relies === undefined || dueWithinDays === undefined) return null;
-    const counting = values.filter((value) => value.role !== 'invalid test');
+    const counting = values.filter(counts);
     if (counting.length > 0 && counting.every((value) => value.row !== null)) return null;
     if (counting.some((value) => value.row !== null && value.verdict !== 'conforms')) return null;
     const build = this.facts.lot.body.builds.find((item) => item.build === implant.build);
@@ -301,6 +331,10 @@ class CharacteristicJudge {
 }
 
 const numbered = (set: readonly SetValue[]) => set.map((value) => ({ ...value, row: value.result?.row ?? null }));
+
+/** Two of these are the same where the steps are. */
+const nameOf = (reworks: readonly Rework[]): string =>
+  reworks.map(({ by, step }) => `${by} ${step.step} ${step.at}`).join();
 
 const DAY_MS = 86_400_000;
 

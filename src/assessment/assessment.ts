@@ -75,9 +75,12 @@ export const ValueVerdict = z.strictObject({
   compared: z.string(),
   verdict: Verdict,
   why: ValueReason,
-  role: z.enum(['planned', 'repeat', 'replacement', 'invalid test']),
+  role: z.enum(['planned', 'repeat', 'replacement', 'invalid test', 'reworked']),
 });
 export type ValueVerdict = z.infer<typeof ValueVerdict>;
+
+/** All print; what comes from an invalid test, or from before a rework, counts no more. */
+export const counts = ({ role }: Pick<ValueVerdict, 'role'>): boolean => role !== 'invalid test' && role !== 'reworked';
 
 /** What the plan of a characteristic says of its values together. */
 export const PlanVerdict = z.strictObject({

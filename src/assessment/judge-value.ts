@@ -14,6 +14,8 @@ const because = (
     | 'only a bound'
     | 'missing'
     | 'invalid test'
+    | 'before rework'
+    | 'after rework'
     | 'other method'
     | 'study in another unit'
     | 'incomplete'

@@ -1,4 +1,5 @@
 import type { SetValue } from './acceptance-set.js';
+import { counts } from './assessment.js';
 import type { MissingValues, Range } from './reasons.js';
 
 type Value = Pick<SetValue, 'piece' | 'replicate' | 'role'> & { readonly row: number | null };
@@ -8,7 +9,7 @@ type Value = Pick<SetValue, 'piece' | 'replicate' | 'role'> & { readonly row: nu
  * and so is what the plan still asks for.
  */
 export function missingValues(values: readonly Value[]): MissingValues {
-  const there = values.filter(({ row, role }) => row !== null && role !== 'invalid test');
+  const there = values.filter((value) => value.row !== null && counts(value));
   return {
     found: there.length,
     missing: values.filter(({ row }) => row === null).length,

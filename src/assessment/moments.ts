@@ -11,6 +11,7 @@ import type {
 import { worstVerdict } from './assessment.js';
 import { dueBy, isAwaited } from './due.js';
 import { MOMENTS, type Moment } from './moment.js';
+import { concessionsOf } from './nonconformities.js';
 import { reasonsFromChecks } from './units.js';
 
 /** An implant as the checks judge it, without the gates of its route. */
@@ -69,20 +70,20 @@ function withFindings(check: CheckResult, findings: readonly CheckFinding[]): Ch
 }
 
 function unitBy(
-  { lot }: Facts,
+  facts: Facts,
   serial: string,
   checks: readonly CheckResult[],
   characteristics: readonly CharacteristicVerdict[],
   due: readonly string[],
 ): JudgedUnit {
-  const why = reasonsFromChecks(checks, serial, due);
+  const why = reasonsFromChecks(checks, serial, due, concessionsOf(facts));
   const own = characteristics.filter((item) => item.unit === serial && due.includes(item.characteristic));
   const effects = why.map(({ effect }): Verdict => (effect === 'blocks release' ? 'conforms' : effect));
   return {
     serial,
     // Nothing is due yet and nothing is known against it: that is what the moment asks.
     verdict: worstVerdict(['conforms', ...own.map((item) => item.verdict), ...effects]),
-    releasable: fateOf(lot.body, serial) === undefined && why.every(({ conceded }) => conceded),
+    releasable: fateOf(facts.lot.body, serial) === undefined && why.every(({ conceded }) => conceded),
     why,
     open: [],
   };

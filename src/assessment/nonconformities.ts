@@ -42,6 +42,28 @@ export const nonconformitiesOf = (facts: Facts): NonconformityOfLot[] =>
 export const dispositionOf = ({ disposition = [] }: Nonconformity, part: string) =>
   disposition.find(({ units }) => units.includes(part));
 
+/** Implants of the lot with what their concessions say, by decided dispositions. */
+export const concededIn = ({ document, decided, units }: NonconformityOfLot) =>
+  decided?.outcome === 'accepted'
+    ? units.flatMap((unit) => {
+        const found = dispositionOf(document.body, unit);
+        return found?.as === 'concession' ? [{ unit, clause: found.clause ?? '' }] : [];
+      })
+    : [];
+
+/**
+ * By finding, the implants that may go although it stands: a decided concession names them, in a nonconformity that follows
+ * from the finding. What is never conceded stays as it is (docs/trade.md 2.13).
+ */
+export function concessionsOf(facts: Facts): ReadonlyMap<string, ReadonlySet<string>> {
+  const found = new Map<string, Set<string>>();
+  for (const one of nonconformitiesOf(facts)) {
+    const units = concededIn(one).map(({ unit }) => unit);
+    for (const id of one.document.body.findings ?? []) found.set(id, new Set([...(found.get(id) ?? []), ...units]));
+  }
+  return found;
+}
+
 function unitsTouched({ lot, dossier, ...facts }: Facts, { touches }: Nonconformity): string[] {
   const serials = lot.body.implants.map(({ serial }) => serial);
   const touched = new Set(

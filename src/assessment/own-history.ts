@@ -5,6 +5,7 @@ import { readReported } from '../dossier/reported-value.js';
 import type { Build, Coupon, Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { leftOutResults } from './acceptance-set.js';
+import { ReworkHistory } from './reworks.js';
 import { currentResults, type NumberedResult } from './specimens.js';
 
 /** Values of one characteristic from one build that were made and measured alike, in the order of the results table. */
@@ -20,7 +21,10 @@ export interface OwnValues {
 
 type Collected = { -readonly [K in keyof OwnValues]: OwnValues[K] extends readonly (infer T)[] ? T[] : OwnValues[K] };
 
-/** What a lot adds to the history of its family: current values by build and context. What a signed decision took out is apart. */
+/**
+ * What a lot adds to the history of its family: current values by build and context, as the process gave them and not as a
+ * rework made them (docs/trade.md 4.8). What a signed decision took out is apart.
+ */
 export function ownValues(facts: Facts): OwnValues[] {
   const { body: lot } = facts.lot;
   const items = new Map(facts.specification.body.characteristics.map((item) => [item.characteristic, item]));
@@ -30,12 +34,14 @@ export function ownValues(facts: Facts): OwnValues[] {
     ...lot.coupons.map((part): [string, Coupon] => [part.coupon, part]),
   ]);
   const leftOut = leftOutResults(facts);
+  const history = new ReworkHistory(facts);
   const found = new Map<string, Collected>();
   for (const result of currentResults(facts)) {
     const item = items.get(result.characteristic);
     const part = parts.get(result.specimen);
     const build = part && builds.get(part.build);
     if (!item || !part || !build) continue;
+    if (history.of(result.specimen, result.characteristic, result.measuredAt).length > 0) continue;
     const { recipe, revision } = part.recipe;
     const context: HistoryContext = {
       machine: build.machine,

@@ -56,6 +56,9 @@ export const ValueReason = z.discriminatedUnion('code', [
   reason('no uncertainty', judged),
   reason('missing', {}),
   reason('invalid test', { cause: z.string(), decidedBy: z.string() }),
+  /** Its specimen went through a rework only later, or through one that the implant did not go through. */
+  reason('before rework', { instruction: z.string(), at: z.string() }),
+  reason('after rework', { instruction: z.string(), at: z.string() }),
   otherMethod,
   studyUnit,
   incomplete,

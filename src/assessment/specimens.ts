@@ -3,15 +3,16 @@ import { revisionKey } from '../dossier/facts.js';
 import type { ResultRow } from '../dossier/tables.js';
 import type { Coupon, Implant } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
+import type { ReworkHistory } from './reworks.js';
 
 /**
  * The specimens whose values speak for one implant: the implant itself, or the coupons of its build that stand for it
- * and have a zone of the class asked for. Spare coupons speak only in place of another.
+ * and have a zone of the class asked for. Spare coupons speak only in place of another, or for what they were reworked with.
  */
-export function specimensFor(facts: Facts, implant: Implant, characteristic: Characteristic): string[] {
-  if (characteristic.measuredOn === 'implant') return [implant.serial];
-  return couponsFor(facts, implant, characteristic)
-    .filter((coupon) => coupon.use !== 'spare')
+export function specimensFor(facts: Facts, implant: Implant, item: Characteristic, history: ReworkHistory): string[] {
+  if (item.measuredOn === 'implant') return [implant.serial];
+  return couponsFor(facts, implant, item)
+    .filter((coupon) => coupon.use !== 'spare' || history.isReworkedWith(coupon, implant, item.characteristic))
     .map((coupon) => coupon.coupon);
 }
 
@@ -34,10 +35,11 @@ export function specimensOfPlan(
   implant: Implant,
   item: Characteristic,
   results: ResultIndex,
+  history: ReworkHistory,
 ): readonly string[] {
-  if (item.plan === 'every-unit') return specimensFor(facts, implant, item);
+  if (item.plan === 'every-unit') return specimensFor(facts, implant, item, history);
   const together = facts.lot.body.implants.filter((other) => other.build === implant.build);
-  const found = new Set(together.flatMap((other) => specimensFor(facts, other, item)));
+  const found = new Set(together.flatMap((other) => specimensFor(facts, other, item, history)));
   return [...found].filter(
     (specimen) => item.measuredOn === 'coupon' || results.of(specimen, item.characteristic).length > 0,
   );

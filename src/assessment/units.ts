@@ -6,6 +6,7 @@ import { worstVerdict } from './assessment.js';
 import { isLifted } from './checks/check.js';
 import { dueBy, isAwaited } from './due.js';
 import { gatesOf, gatesOpen, stepsAsked } from './gates.js';
+import { concessionsOf } from './nonconformities.js';
 
 const ORDER: readonly Effect[] = ['does not conform', 'cannot be decided', 'blocks release'];
 
@@ -20,10 +21,11 @@ export function unitResults(
   const byUnit = new Map<string, CharacteristicVerdict[]>();
   for (const item of characteristics) byUnit.set(item.unit, [...(byUnit.get(item.unit) ?? []), item]);
   const due = dueBy(facts, 'sterilisation');
+  const concessions = concessionsOf(facts);
   return facts.lot.body.implants.map(({ serial }) => {
     const own = byUnit.get(serial) ?? [];
     const counting = own.filter((item) => item.openUntil === null);
-    const why = reasonsFromChecks(checks, serial, due);
+    const why = reasonsFromChecks(checks, serial, due, concessions);
     const effects = why.map(({ effect }): Verdict => (effect === 'blocks release' ? 'conforms' : effect));
     const verdict = worstVerdict([...counting.map((item) => item.verdict), ...effects]);
     const gates = gatesOf(facts, serial);
@@ -53,8 +55,14 @@ export function unitResults(
 /**
  * Every reason against a unit, most severe first. A decision that the finding allows takes it away.
  * @param due characteristics that are due before sterilisation.
+ * @param concessions by nonconformities, as `concessionsOf` gives them.
  */
-export function reasonsFromChecks(checks: readonly CheckResult[], serial: string, due: readonly string[]): Why[] {
+export function reasonsFromChecks(
+  checks: readonly CheckResult[],
+  serial: string,
+  due: readonly string[],
+  concessions: ReadonlyMap<string, ReadonlySet<string>>,
+): Why[] {
   return checks
     .flatMap((check) =>
       check.findings
@@ -64,7 +72,9 @@ export function reasonsFromChecks(checks: readonly CheckResult[], serial: string
           check: check.code,
           finding: finding.id,
           mayBeDecided: finding.mayBeDecided,
-          conceded: finding.mayBeDecided === 'concession' && finding.decision === 'accepted',
+          conceded:
+            finding.mayBeDecided === 'concession' &&
+            (finding.decision === 'accepted' || concessions.get(finding.id)?.has(serial) === true),
           before: isAwaited(check.code, finding, due) ? ('distribution' as const) : ('sterilisation' as const),
         })),
     )

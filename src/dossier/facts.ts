@@ -22,6 +22,7 @@ import { type ProcessValidation, processValidation } from '../kinds/process-vali
 import { type Receipt, receipt } from '../kinds/receipt.js';
 import { type Recipe, recipe } from '../kinds/recipe.js';
 import { type ResultSet, resultSet } from '../kinds/result-set.js';
+import { type ReworkInstruction, reworkInstruction } from '../kinds/rework-instruction.js';
 import { type Specification, specification as specificationKind } from '../kinds/specification.js';
 import { type Supplier, supplier } from '../kinds/supplier.js';
 import { type CapabilityPlan, capabilityPlan } from '../kinds/trend/capability-plan.js';
@@ -70,6 +71,8 @@ export interface Facts extends Carried {
   readonly consumables: ReadonlyMap<string, Recorded<Consumable>>;
   /** Risk controls on record before the last closure that name a characteristic of the specification. */
   readonly riskControls: ReadonlyMap<string, Recorded<RiskControl>>;
+  /** Those by which steps of the lot were done again. */
+  readonly reworkInstructions: ReadonlyMap<string, Recorded<ReworkInstruction>>;
   readonly machines: ReadonlyMap<string, Recorded<Machine>>;
   readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
   readonly people: ReadonlyMap<string, Recorded<Person>>;
@@ -238,6 +241,7 @@ export function readFacts(
     loads: pinned(processLoad),
     consumables: pinned(consumable),
     riskControls: byRevision(riskControl),
+    reworkInstructions: byRevision(reworkInstruction),
     machines: pinned(machine),
     instruments: pinned(instrument),
     people: pinned(person),

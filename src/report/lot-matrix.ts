@@ -85,6 +85,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'counts-balance': 'papers',
   'documents-not-withdrawn': 'papers',
   'nonconformities-closed': 'papers',
+  'rework-repeated': 'finish',
   'events-in-order': 'papers',
   'limits-before-data': 'papers',
   'operators-qualified': 'papers',

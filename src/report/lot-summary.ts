@@ -1,6 +1,8 @@
-import type { Assessment, CheckResult, UnitResult, Verdict } from '../assessment/assessment.js';
+import { type Assessment, type CheckResult, counts, type UnitResult, type Verdict } from '../assessment/assessment.js';
 import { isLifted } from '../assessment/checks/check.js';
 import { countOf, logFindingsOf } from '../assessment/log-findings.js';
+import { concededIn, nonconformitiesOf } from '../assessment/nonconformities.js';
+import { reworksOf, wentThrough } from '../assessment/reworks.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { enteredLate } from '../dossier/tables.js';
@@ -52,13 +54,32 @@ export type Exception =
       readonly characteristics: readonly string[];
     }
   | {
-      readonly code: 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'not-judged';
+      readonly code: RowsCode;
       readonly rows: readonly number[];
+    }
+  /** Nonconformities that touch the lot. */
+  | { readonly code: 'nonconformities'; readonly keys: readonly string[]; readonly units: readonly string[] }
+  /** What may go as it is, by the clause that a nonconformity names. */
+  | {
+      readonly code: 'concession';
+      readonly nonconformity: string;
+      readonly clause: string;
+      readonly units: readonly string[];
+    }
+  | {
+      readonly code: 'rework';
+      /** With its revision. */
+      readonly instruction: string;
+      readonly nonconformity: string;
+      readonly units: readonly string[];
     }
   /** Facts of the build that were entered late. */
   | { readonly code: 'late-facts'; readonly count: number }
   | { readonly code: 'several-for-a-case'; readonly units: readonly string[] }
   | { readonly code: 'open-test'; readonly characteristic: string; readonly units: readonly string[] };
+
+/** Results that a reader looks at by their rows. */
+export type RowsCode = 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'reworked' | 'not-judged';
 
 /**
  * The first page of a lot as facts and codes: what a reviewer and a releaser see above their signature, and what page 1 of
@@ -94,6 +115,8 @@ export function summaryOf(facts: Facts, assessment: Assessment): LotSummary {
       ...plansNotKept(assessment),
       ...logFindings(facts),
       ...decidedFindings(assessment),
+      ...nonconformities(facts),
+      ...reworks(facts),
       ...signals(assessment),
       ...resultRows(facts, assessment),
       ...lateFacts(facts),
@@ -120,8 +143,9 @@ function checksNotPassed({ checks }: Assessment): Exception[] {
 function valuesNotConforming({ characteristics }: Assessment): Exception[] {
   const groups = new Map<string, { rows: Set<number>; missing: Set<string>; units: Set<string> } & Named>();
   for (const { characteristic, unit, values } of characteristics) {
-    for (const { verdict, row, role, specimen, piece, replicate } of values) {
-      if (verdict === 'conforms' || role === 'invalid test') continue;
+    for (const value of values) {
+      const { verdict, row, specimen, piece, replicate } = value;
+      if (verdict === 'conforms' || !counts(value)) continue;
       const key = `${characteristic}\n${verdict}`;
       const group = groups.get(key) ?? {
         characteristic,
@@ -183,6 +207,38 @@ function decidedFindings({ checks }: Assessment): Exception[] {
   );
 }
 
+function nonconformities(facts: Facts): Exception[] {
+  const found = nonconformitiesOf(facts);
+  if (found.length === 0) return [];
+  return [
+    {
+      code: 'nonconformities',
+      keys: found.map(({ document }) => document.key),
+      units: once(found.flatMap(({ units }) => units)),
+    },
+    ...found.flatMap((one): Exception[] => {
+      const conceded = concededIn(one);
+      return once(conceded.map(({ clause }) => clause)).map((clause) => ({
+        code: 'concession',
+        nonconformity: one.document.key,
+        clause,
+        units: conceded.filter((item) => item.clause === clause).map(({ unit }) => unit),
+      }));
+    }),
+  ];
+}
+
+function reworks(facts: Facts): Exception[] {
+  const found = reworksOf(facts);
+  return once(found.map(({ by }) => by)).flatMap((by): Exception[] => {
+    const own = found.filter((rework) => rework.by === by);
+    const isReworked = (serial: string) => own.some(({ step }) => wentThrough(step, serial));
+    const units = facts.lot.body.implants.map(({ serial }) => serial).filter(isReworked);
+    const nonconformity = own[0]!.instruction?.nonconformity ?? '';
+    return units.length === 0 ? [] : [{ code: 'rework', instruction: by, nonconformity, units }];
+  });
+}
+
 /** No version so far records what came of a signal: each is without an outcome. */
 function signals({ capability }: Assessment): Exception[] {
   return capability.flatMap(({ characteristic, chart, points }) =>
@@ -209,6 +265,7 @@ function resultRows({ results }: Facts, { characteristics }: Assessment): Except
     ['repeat', withRole('repeat')],
     ['replacement', withRole('replacement')],
     ['invalid test', withRole('invalid test')],
+    ['reworked', withRole('reworked')],
     ['not-judged', numbers(current.filter(({ number }) => !roles.has(number)))],
   ];
   return [

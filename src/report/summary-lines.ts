@@ -87,6 +87,12 @@ export function summaryLines(
         const where = one.characteristics.map(titleOf);
         return rows.length === 0 ? [] : [line(LOT_SUMMARY.noUncertainty(rows.length, one.of, where), RESULT_ROWS)];
       }
+      case 'nonconformities':
+        return [line(LOT_SUMMARY.nonconformities(one.keys, units), sectionAnchor('nonconformities'))];
+      case 'concession':
+        return [line(LOT_SUMMARY.concession(one.nonconformity, one.clause, units), sectionAnchor('nonconformities'))];
+      case 'rework':
+        return [line(LOT_SUMMARY.rework(one.instruction, one.nonconformity, units), sectionAnchor('nonconformities'))];
       case 'late-facts':
         return [line(LOT_SUMMARY.lateFacts(one.count), 'corrections')];
       case 'several-for-a-case':
@@ -127,7 +133,6 @@ function numbersText(numbers: readonly number[]): string {
 
 const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
   shape: 'inspection',
-  rework: 'nonconformities',
   'signal-outcomes': 'statistics',
   'law-and-route': 'identity',
   'material-as-ordered': 'materials',

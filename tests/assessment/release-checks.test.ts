@@ -565,8 +565,8 @@ const NOT_HERE = [
   ...['design-inside-envelope', 'image-age', 'design-accepted', 'side-agrees', 'recipe-as-designed'],
   ...['route-needs', 'statement-signed', 'codes-read'],
   ...['loads-named', 'loads-kept', 'loads-accepted', 'holds-kept', 'expiry-after-surgery'],
-  // No nonconformity touches the lot of the cell.
-  'nonconformities-closed',
+  // No nonconformity touches the lot of the cell, and nothing of it was reworked.
+  ...['nonconformities-closed', 'rework-repeated'],
 ];
 
 it('passes every check of a lot in order, and names the rule by which a check does not apply', () => {

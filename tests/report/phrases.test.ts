@@ -53,6 +53,8 @@ describe('words about one value', () => {
     'within the guard band': {},
     'no uncertainty': {},
     missing: {},
+    'before rework': { instruction: 'RW rev 1', at: '2031-03-06T09:00:00+01:00' },
+    'after rework': { instruction: 'RW rev 1', at: '2031-03-06T09:00:00+01:00' },
     'invalid test': { cause: 'slip in the grip', decidedBy: 'P-QE' },
     'other method': { row: 4, method: 'TM-X', revision: '2' },
     'study in another unit': { study: 'EQ rev 1', ucum: 'mm' },

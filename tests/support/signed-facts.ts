@@ -56,7 +56,7 @@ export function statement(
 }
 
 const DOCUMENTS = [
-  ...['family', 'specification', 'recipe', 'method', 'process-validation', 'equivalence-study'],
+  ...['family', 'specification', 'recipe', 'method', 'process-validation', 'equivalence-study', 'rework-instruction'],
   ...['case-design', 'design-envelope', 'route-permission', 'material-specification'],
 ];
 

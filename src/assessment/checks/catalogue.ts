@@ -44,6 +44,7 @@ import { repeatsDecided } from './repeats-decided.js';
 import { resultsComplete } from './results-complete.js';
 import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
+import { reworkRepeated } from './rework-repeated.js';
 import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
@@ -107,6 +108,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   holdsKept,
   expiryAfterSurgery,
   nonconformitiesClosed,
+  reworkRepeated,
   countsBalance,
   labelsBalance,
   codesRead,

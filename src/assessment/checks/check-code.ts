@@ -44,6 +44,7 @@ export type CheckCode =
   | 'results-complete'
   | 'results-in-time'
   | 'results-signed'
+  | 'rework-repeated'
   | 'route-needs'
   | 'settings-followed'
   | 'side-agrees'

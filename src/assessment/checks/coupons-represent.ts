@@ -1,16 +1,14 @@
 import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
-import type { LotStep } from '../../kinds/lot-after-build.js';
 import { type JudgedFinding, judgedKind } from '../alike-findings.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { couponGaps, coverageOf } from '../coverage.js';
 import { decisionOn } from '../finding-decisions.js';
 import { countOf, logFindingsOf } from '../log-findings.js';
+import { wentThrough } from '../reworks.js';
 import { currentResults } from '../specimens.js';
 import { type Check, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
-
-const wentThrough = ({ parts }: LotStep, code: string): boolean => parts === undefined || parts.includes(code);
 
 type Standing = Pick<CouponUse, 'coupon' | 'implant'>;
 
@@ -20,9 +18,13 @@ const standings = ({ lot }: Facts): Standing[] =>
     lot.body.implants.filter(({ serial }) => coupon.standsFor.includes(serial)).map((implant) => ({ coupon, implant })),
   );
 
-/** Steps after the build that only one of the two went through, a sterile load above all. */
+/**
+ * Steps after the build that only one of the two went through, a sterile load above all. What a rework does to a coupon that
+ * did not share it says its instruction (docs/trade.md 4.8).
+ */
 function stepFindings(facts: Facts, { coupon, implant }: CouponUse): FindingDraft[] {
   return facts.lot.body.steps
+    .filter(({ instruction, step }) => instruction === undefined || step === 'sterilise')
     .filter((step) => wentThrough(step, coupon.coupon) !== wentThrough(step, implant.serial))
     .map((step) => {
       const [did, didNot] = wentThrough(step, coupon.coupon)

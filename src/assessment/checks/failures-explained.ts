@@ -1,5 +1,5 @@
 import type { Facts } from '../../dossier/facts.js';
-import type { CharacteristicVerdict, ValueVerdict } from '../assessment.js';
+import { type CharacteristicVerdict, counts, type ValueVerdict } from '../assessment.js';
 import { coverageOf } from '../coverage.js';
 import { logFindingsOf } from '../log-findings.js';
 import { type Check, subject } from './check.js';
@@ -16,8 +16,8 @@ function failuresByCoupon({ lot }: Facts, verdicts: readonly CharacteristicVerdi
   const found = new Map<string, Map<number, Failed>>();
   for (const { characteristic, values } of verdicts) {
     for (const value of values) {
-      const { row, role, verdict } = value;
-      const fails = role !== 'invalid test' && verdict === 'does not conform';
+      const { row, verdict } = value;
+      const fails = counts(value) && verdict === 'does not conform';
       if (row === null || !fails || !coupons.has(value.specimen)) continue;
       const own = found.get(value.specimen) ?? new Map<number, Failed>();
       found.set(value.specimen, own.set(row, { characteristic, value }));

@@ -2,7 +2,7 @@ import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { sparesLeft } from '../acceptance-set.js';
-import type { CharacteristicVerdict } from '../assessment.js';
+import { type CharacteristicVerdict, counts } from '../assessment.js';
 import { missingValues } from '../missing-values.js';
 import { indexResults, type ResultIndex } from '../specimens.js';
 import { type Check, subject } from './check.js';
@@ -74,6 +74,22 @@ function missingIn(
           build: implant.build,
           implant: serial,
           zoneClass: item.zoneClass ?? 'any',
+        },
+      },
+    ];
+  }
+  if (verdict.values.every((value) => !counts(value))) {
+    const aside = [...new Set(verdict.values.map(({ specimen }) => specimen))];
+    return [
+      {
+        ...common,
+        rule: 'nothing since the rework',
+        subjects: [subject('implant', serial)],
+        facts: {
+          characteristic: item.characteristic,
+          title: item.title,
+          implant: serial,
+          specimens: aside.join(', '),
         },
       },
     ];

@@ -2,7 +2,7 @@ import { canonicalJson, digestOf } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
 import { readReported } from '../../dossier/reported-value.js';
 import type { Characteristic } from '../../kinds/specification.js';
-import type { CharacteristicVerdict, Effect, ValueVerdict } from '../assessment.js';
+import { type CharacteristicVerdict, counts, type Effect, type ValueVerdict } from '../assessment.js';
 import { type Check, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
 
@@ -54,7 +54,7 @@ function reasonsOf(facts: Facts, verdict: CharacteristicVerdict): FindingDraft[]
 
 /** By a plan that looks at all values together, single values explain only a failure. */
 function tellsWhy({ verdict, plan }: CharacteristicVerdict, value: ValueVerdict): boolean {
-  if (value.row === null || value.role === 'invalid test' || value.verdict === 'conforms') return false;
+  if (value.row === null || !counts(value) || value.verdict === 'conforms') return false;
   return plan.rule === 'every-unit' || value.verdict === verdict;
 }
 
@@ -89,7 +89,7 @@ function valueDraft(
 /** A mean is judged by all values of its specimen, any other value by itself. */
 const judgedWith = (item: Characteristic, values: readonly ValueVerdict[], value: ValueVerdict): ValueVerdict[] =>
   item.averaging === 'mean'
-    ? values.filter(({ specimen, role, row }) => specimen === value.specimen && role !== 'invalid test' && row !== null)
+    ? values.filter((one) => one.specimen === value.specimen && counts(one) && one.row !== null)
     : [value];
 
 /** What would decide values that cannot be decided: what they lack, and nothing that they have. */

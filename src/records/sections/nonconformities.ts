@@ -1,4 +1,5 @@
 import { dispositionOf, type NonconformityOfLot, nonconformitiesOf } from '../../assessment/nonconformities.js';
+import { reworksOf, wentThrough } from '../../assessment/reworks.js';
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -7,6 +8,7 @@ import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { levelText } from '../../report/phrases/codes.js';
 import { DISPOSITIONS } from '../../report/phrases/dispositions.js';
 import { NONCONFORMITIES } from '../../report/phrases/record-nonconformities.js';
+import { stepText } from '../../report/phrases/trade-codes.js';
 import { type RecordView, tellsOf } from '../record-view.js';
 import { personText } from './post-process.js';
 
@@ -33,6 +35,7 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
   if (others > 0) pdf.paragraph(NONCONFORMITIES.more(others), { small: true });
   drawTests(pdf, view);
   drawReports(pdf, view);
+  drawReworks(pdf, view);
 }
 
 /** What was opened as a nonconformity, and how far it went. */
@@ -73,6 +76,41 @@ const standsText = ({ decided, closed }: Pick<NonconformityOfLot, 'decided' | 'c
   closed
     ? NONCONFORMITIES.closedBy(closed.person.code, timeText(closed.at))
     : NONCONFORMITIES.undecided[decided?.outcome ?? 'none'];
+
+/** What was done again, by which instruction, and what stopped counting by it. */
+function drawReworks(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
+  const isTold = tellsOf(view);
+  const { implants, coupons } = facts.lot.body;
+  const parts = [...implants.map(({ serial }) => serial), ...coupons.map(({ coupon }) => coupon)].filter(isTold);
+  pdf.table({
+    caption: NONCONFORMITIES.reworks,
+    columns: [
+      { head: NONCONFORMITIES.parts, width: 2.4 },
+      { head: NONCONFORMITIES.step, width: 1.6 },
+      { head: NONCONFORMITIES.at, width: 2.2 },
+      { head: NONCONFORMITIES.by, width: 2.2 },
+      { head: NONCONFORMITIES.instruction, width: 3.2 },
+      { head: NONCONFORMITIES.disturbs, width: 3.6 },
+    ],
+    rows: reworksOf(facts).flatMap(({ step, by, instruction }) => {
+      const own = parts.filter((part) => wentThrough(step, part));
+      if (own.length === 0) return [];
+      const [report, disturbs] = [instruction?.nonconformity ?? '', instruction?.disturbs ?? []];
+      return [
+        [
+          own.join(', '),
+          stepText(step.step),
+          timeText(step.at),
+          personText(facts, step.by),
+          NONCONFORMITIES.byInstruction(by, report, instruction?.timesAtMost ?? 0),
+          disturbs.join(', ') || NONCONFORMITIES.nothing,
+        ],
+      ];
+    }),
+    empty: NONCONFORMITIES.none,
+  });
+}
 
 /** Tests that failed as tests, and specimens that took the place of others. */
 function drawTests(pdf: RecordPage, view: RecordView): void {

@@ -117,6 +117,9 @@ function verdictsOf(view: RecordView, { characteristic }: Characteristic): Verdi
   );
 }
 
+/** Roles that say nothing beside the reason of the verdict. */
+const UNTOLD: ReadonlySet<JudgedValue['value']['role']> = new Set(['planned', 'reworked']);
+
 function valueRow(
   item: Characteristic,
   units: readonly string[],
@@ -134,7 +137,7 @@ function valueRow(
       row === null
         ? value.value || RESULTS.missing
         : [{ text: value.value, to: resultAnchor(row) }, ` ${tradeUnit(item.ucum)}`],
-      RESULTS.verdictWhy(verdictText(verdict), `${role === 'planned' ? '' : `${role}: `}${valueText(item, value)}`),
+      RESULTS.verdictWhy(verdictText(verdict), `${UNTOLD.has(role) ? '' : `${role}: `}${valueText(item, value)}`),
       row === null ? RESULTS.none : [{ text: String(row), to: resultAnchor(row) }],
     ],
     attention: verdict !== 'conforms',

@@ -1,4 +1,5 @@
 import type { Verdict } from '../../assessment/assessment.js';
+import type { RowsCode } from '../lot-summary.js';
 import type { NotChecked } from '../not-checked.js';
 import { checkOutcomeText, levelText, verdictText } from './codes.js';
 
@@ -39,20 +40,21 @@ export const LOT_SUMMARY = {
     `Signal on the chart without an outcome: ${title}, ${specimen} at ${value} ${says}`,
   noUncertainty: (without: number, of: number, titles: readonly string[]) =>
     `Measurement uncertainty not stated for ${without} of ${count(of, 'value')}: ${titles.join(', ')}`,
+  nonconformities: (keys: readonly string[], units: readonly string[]) =>
+    `${count(keys.length, 'nonconformity', 'nonconformities')}: ${keys.join(', ')}${list(units)}`,
+  concession: (nonconformity: string, clause: string, units: readonly string[]) =>
+    `Let go as it is by the concession of ${nonconformity}, by ${clause}${list(units)}`,
+  rework: (instruction: string, nonconformity: string, units: readonly string[]) =>
+    `Reworked by ${instruction} for ${nonconformity}${list(units)}`,
   lateFacts: (found: number) => count(found, 'fact of the build entered late', 'facts of the build entered late'),
   severalForACase: (units: readonly string[]) => `More than one implant for one case${list(units)}`,
   openTest: (title: string, units: readonly string[]) => `${title}: due after release and open${list(units)}`,
-  rows: (
-    code: 'late' | 'corrected' | 'repeat' | 'replacement' | 'invalid test' | 'not-judged',
-    found: number,
-    rows: string,
-  ) => `${ROWS[code](found)} in ${rowsText(rows)}`,
+  rows: (code: RowsCode, found: number, rows: string) => `${ROWS[code](found)} in ${rowsText(rows)}`,
   range: (from: number, to: number) =>
     from === to ? `${from}` : to === from + 1 ? `${from}, ${to}` : `${from} to ${to}`,
 
   notChecked: {
     shape: 'the scanned shape against the design',
-    rework: 'rework by instruction',
     'signal-outcomes': 'what came of signals',
     'material-as-ordered': 'material against what was ordered',
     'law-and-route': 'what a law asks, since neither the family nor a case names one: design, acceptance, route',
@@ -71,5 +73,6 @@ const ROWS = {
   repeat: (found: number) => count(found, 'repeated test'),
   replacement: (found: number) => count(found, 'test of a replacement', 'tests of replacements'),
   'invalid test': (found: number) => count(found, 'invalid test'),
+  reworked: (found: number) => count(found, 'result that a rework set aside', 'results that a rework set aside'),
   'not-judged': (found: number) => count(found, 'result that no plan asks for', 'results that no plan asks for'),
 };

@@ -7,6 +7,7 @@ import type {
   SpecimenGap,
   VerdictNote,
 } from '../../assessment/reasons.js';
+import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { limitsText } from './limits.js';
@@ -44,6 +45,10 @@ function reasonText(item: Characteristic, why: ValueVerdict['why']): string {
       return 'the value is missing';
     case 'invalid test':
       return `invalid test: ${why.facts.cause} (decided by ${why.facts.decidedBy}); not in the acceptance set`;
+    case 'before rework':
+      return `measured before the rework by ${why.facts.instruction} at ${timeText(why.facts.at)}: stopped counting`;
+    case 'after rework':
+      return `measured after a rework by ${why.facts.instruction} at ${timeText(why.facts.at)} that the implant did not share: does not count`;
     case 'other method':
     case 'study in another unit':
     case 'incomplete':

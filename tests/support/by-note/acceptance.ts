@@ -16,6 +16,7 @@ import {
 } from './carried.js';
 import { deviationOf, meanOf, normalQuantile } from './numbers.js';
 import { type Decided, decideTogether, mayRelyOn } from './plans.js';
+import { isOfReworks, reworksOf } from './reworks.js';
 
 export type Verdict = 'conforms' | 'does not conform' | 'cannot be decided';
 const [YES, NO, OPEN] = ['conforms', 'does not conform', 'cannot be decided'] as const;
@@ -187,7 +188,11 @@ function acceptOne(carried: Carried, implant: Json, item: Json, invalid: Readonl
   const ownOf = (one: Json): string[] =>
     item.measuredOn === 'implant'
       ? [one.serial]
-      : couponsFor(carried, one, item).flatMap(({ coupon, use }) => (use === 'spare' ? [] : [coupon]));
+      : couponsFor(carried, one, item).flatMap(({ coupon, use }) => {
+          const own = reworksOf(carried, one.serial, item.characteristic);
+          const isSharing = own !== '' && own === reworksOf(carried, coupon, item.characteristic);
+          return use === 'spare' && !isSharing ? [] : [coupon];
+        });
   const together = carried.implants.filter(({ build }) => build === implant.build);
   const specimens =
     item.plan === 'every-unit'
@@ -195,7 +200,10 @@ function acceptOne(carried: Carried, implant: Json, item: Json, invalid: Readonl
       : unique(together.flatMap(ownOf)).filter(
           (one) => item.measuredOn === 'coupon' || rowsOf(carried, one, item).length > 0,
         );
-  const sets = new Map(specimens.map((one) => [one, valuesOf(carried, item, one, invalid)]));
+  const wantedOf = (one: string) =>
+    reworksOf(carried, item.measuredOn === 'implant' ? one : implant.serial, item.characteristic);
+  const judgedOf = (one: string) => valuesOf(carried, item, one, { invalid, wanted: wantedOf(one) });
+  const sets = new Map(specimens.map((one) => [one, judgedOf(one)]));
   const values = [...sets.values()].flatMap(({ shown }) => shown);
   const counted = [...sets.values()].flatMap((set) => set.counted);
   const limits = specimens
@@ -205,7 +213,7 @@ function acceptOne(carried: Carried, implant: Json, item: Json, invalid: Readonl
   const plan = decideTogether(carried, { ...item, ...strictest }, counted, together.length, implant);
   const own = ownOf(implant)
     .filter((one) => rowsOf(carried, one, item).length > 0)
-    .flatMap((one) => valuesOf(carried, item, one, invalid).counted);
+    .flatMap((one) => judgedOf(one).counted);
   const lets = item.plan === 'every-unit' || (item.plan.rule === 'single-sampling' && item.measuredOn === 'coupon');
   const fails = !lets && own.some(({ verdict }) => verdict === NO);
   return {
@@ -257,12 +265,21 @@ interface Judged {
   readonly counted: readonly Counted[];
 }
 
-function valuesOf(carried: Carried, item: Json, specimen: string, invalid: ReadonlyMap<string, Json>): Judged {
+/** What keeps rows from counting. */
+interface Apart {
+  readonly invalid: ReadonlyMap<string, Json>;
+  /** Reworks of whatever the rows speak for. */
+  readonly wanted: string;
+}
+
+function valuesOf(carried: Carried, item: Json, specimen: string, { invalid, wanted }: Apart): Judged {
   const own = rowsOf(carried, specimen, item);
   const replaced = replacementsOf(carried, specimen, item).flatMap((by) => rowsOf(carried, by, item));
   const present = [...own, ...replaced];
-  const counting = present.filter(({ row }) => !invalid.has(row));
-  const missing = missingOf(item, own, counting.length);
+  const isOut = (row: Row) => invalid.has(row.row) || !isOfReworks(carried, row, wanted);
+  const counting = present.filter((row) => !isOut(row));
+  const isSilent = counting.length === 0 && reworksOf(carried, specimen, item.characteristic) !== wanted;
+  const missing = isSilent ? [] : missingOf(item, own, counting.length);
   const isOther = (row: Row): boolean =>
     row.method !== item.method.method || Number(row.methodRevision) !== item.method.revision;
   const isOfNoUse = (row: Row): boolean => isOther(row) || studyLimits(carried, item, row.specimen!) === null;
@@ -273,7 +290,7 @@ function valuesOf(carried: Carried, item: Json, specimen: string, invalid: Reado
       row,
       specimen: row.specimen!,
       replicate: Number(row.replicate),
-      isInvalid: invalid.has(row.row),
+      isInvalid: isOut(row),
       verdict: verdictOf(row),
     })),
     ...blank,
@@ -294,6 +311,7 @@ function valuesOf(carried: Carried, item: Json, specimen: string, invalid: Reado
       ],
     };
   }
+  if (isSilent) return { shown: shownOf(() => OPEN), counted: [] };
   const isUndecided =
     missing.length > 0 ||
     counting.length === 0 ||

@@ -385,7 +385,9 @@ export const CHECKS_OF_BUILDING: Readonly<Record<string, Asked>> = {
         ...speaking.flatMap(({ coupon, implant }): Found[] => {
           const went = ({ parts }: Json, code: string) => parts === undefined || parts.includes(code);
           const steps: Json[] = (carried.lot.steps ?? []).filter(
-            (step: Json) => went(step, coupon.coupon) !== went(step, implant.serial),
+            (step: Json) =>
+              (step.instruction === undefined || step.step === 'sterilise') &&
+              went(step, coupon.coupon) !== went(step, implant.serial),
           );
           const gaps = serious.filter((finding) => {
             const made = madeIn(carried, finding.build);

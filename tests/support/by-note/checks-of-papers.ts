@@ -176,18 +176,7 @@ export const CHECKS_OF_PAPERS: Readonly<Record<string, Asked>> = {
   },
 
   'nonconformities-closed': (carried) => {
-    const all = carried.allPinned('nonconformity').flatMap(({ body }: Json) => {
-      const units = carried.serials.filter((serial: string) =>
-        body.touches.some(({ kind, key }: Json) => {
-          if (kind === 'implant') return key === serial;
-          if (kind !== 'coupon') return carried.allPinned(kind).some((item: Json) => item.key === key);
-          return carried.lot.coupons.some(
-            ({ coupon, standsFor }: Json) => coupon === key && standsFor.includes(serial),
-          );
-        }),
-      );
-      return units.length === 0 ? [] : [{ body, units }];
-    });
+    const all = reportsOf(carried);
     return {
       found: all.flatMap(({ body, units }: Json): Found[] => {
         const { nonconformity, says, touches, evaluation, disposition, closure } = body;
@@ -210,6 +199,19 @@ export const CHECKS_OF_PAPERS: Readonly<Record<string, Asked>> = {
     };
   },
 };
+
+/** Nonconformities with the implants of the lot on which they act. */
+export const reportsOf = (carried: Carried): { readonly body: Json; readonly units: readonly string[] }[] =>
+  carried.allPinned('nonconformity').flatMap(({ body }: Json) => {
+    const units = carried.serials.filter((serial: string) =>
+      body.touches.some(({ kind, key }: Json) => {
+        if (kind === 'implant') return key === serial;
+        if (kind !== 'coupon') return carried.allPinned(kind).some((item: Json) => item.key === key);
+        return carried.lot.coupons.some(({ coupon, standsFor }: Json) => coupon === key && standsFor.includes(serial));
+      }),
+    );
+    return units.length === 0 ? [] : [{ body, units }];
+  });
 
 export const methodOf = (carried: Carried, { method, methodRevision }: Json): Json =>
   carried.pinned('method', method, methodRevision);

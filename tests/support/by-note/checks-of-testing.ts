@@ -205,6 +205,7 @@ export const CHECKS_OF_TESTING: Readonly<Record<string, Asked>> = {
   'results-complete': (_, verdicts) => ({
     found: closed(verdicts).flatMap(({ unit, values }): Found[] => {
       if (values.length === 0) return [found('no specimen', [unit], C)];
+      if (values.every(({ isInvalid }) => isInvalid)) return [found('nothing since the rework', [unit], C)];
       return values.some(({ row }) => row === undefined) ? [found('result missing', [unit], C)] : [];
     }),
   }),

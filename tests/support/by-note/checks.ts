@@ -5,6 +5,7 @@ import { CHECKS_OF_CASES } from './checks-of-cases.js';
 import { CHECKS_OF_LOADS } from './checks-of-loads.js';
 import { CHECKS_OF_MATERIALS } from './checks-of-materials.js';
 import { CHECKS_OF_PAPERS } from './checks-of-papers.js';
+import { CHECKS_OF_REWORKS } from './checks-of-reworks.js';
 import { CHECKS_OF_TESTING } from './checks-of-testing.js';
 import { actsOn, type Found, type State, stateOf } from './words.js';
 
@@ -25,6 +26,7 @@ const ASKED: Readonly<Record<string, Asked>> = {
   ...CHECKS_OF_MATERIALS,
   ...CHECKS_OF_BUILDING,
   ...CHECKS_OF_TESTING,
+  ...CHECKS_OF_REWORKS,
 };
 
 export interface Checked {

@@ -1,6 +1,7 @@
 import { type Acceptance, accept, worst } from './acceptance.js';
-import type { Carried, Json } from './carried.js';
+import { type Carried, digest, type Json } from './carried.js';
 import { type Checked, checkAll, statedChecks } from './checks.js';
+import { reportsOf } from './checks-of-papers.js';
 import { decided } from './closures.js';
 import { chartOf, indicesOf } from './indices.js';
 import {
@@ -89,6 +90,16 @@ function unitDiffers(
       .map((one) => ({ ...one, isAccepted: decided(carried, identityOf(carried, code, one)) === 'accepted' }))
       .filter(({ mayBeDecided, isAccepted }) => mayBeDecided !== 'decision' || !isAccepted),
   );
+  const isConceded = (id: string): boolean =>
+    reportsOf(carried).some(({ body, units }) => {
+      const { nonconformity, says, touches, evaluation, disposition = [], findings = [] } = body;
+      return (
+        units.includes(serial) &&
+        findings.includes(id) &&
+        disposition.some((one: Json) => one.units.includes(serial) && one.as === 'concession') &&
+        decided(carried, digest({ nonconformity, says, touches, evaluation, disposition })) === 'accepted'
+      );
+    });
   const own = worst([
     ...verdicts.filter(({ unit, isOpen }) => unit === serial && !isOpen).map((one) => one.verdict),
     ...against.map(({ effect }) => (effect === 'blocks release' ? 'conforms' : effect)),
@@ -96,7 +107,9 @@ function unitDiffers(
   const isGone = (carried.lot.fates ?? []).some(({ part }: Json) => part === serial);
   const mayGo =
     !isGone &&
-    against.every(({ mayBeDecided, isAccepted }) => mayBeDecided === 'concession' && isAccepted) &&
+    against.every(
+      ({ mayBeDecided, isAccepted, id }) => mayBeDecided === 'concession' && (isAccepted || isConceded(id)),
+    ) &&
     (own === 'conforms' || against.length > 0);
   return [
     ...(own === verdict ? [] : [`${serial}: ${own} where ${verdict} is stated`]),

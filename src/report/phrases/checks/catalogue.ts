@@ -44,6 +44,7 @@ import { repeatsDecided } from './repeats-decided.js';
 import { resultsComplete } from './results-complete.js';
 import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
+import { reworkRepeated } from './rework-repeated.js';
 import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
@@ -94,6 +95,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'material-accepted': materialAccepted,
   'methods-in-force': methodsInForce,
   'nonconformities-closed': nonconformitiesClosed,
+  'rework-repeated': reworkRepeated,
   'operators-qualified': operatorsQualified,
   'powder-balance': powderBalance,
   'powder-reuse-within-limit': powderReuseWithinLimit,

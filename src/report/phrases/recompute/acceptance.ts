@@ -6,6 +6,13 @@ export const ACCEPTANCE = `6. Does a value conform?
   spare, and have a zone whose recipe zone is of "zoneClass", where the characteristic names one. By a plan other than
   every-unit: the specimens of all implants of its build together, each once; of implants only those with a row.
 
+  Reworks of a part in a characteristic: the steps of the lot that name an "instruction", of which it is one of "parts" (every
+  part without these), and whose rework-instruction of that revision has the characteristic under "disturbs". A row tells of an
+  implant only when its specimen had, of those with "at" not after its "measuredAt", the same reworks as the implant has in all
+  (measured on implants: as its specimen has in all); another is shown and does not count. A spare coupon speaks as others do
+  for an implant that has reworks and of which it shares all and has no other. A coupon that has other reworks in all than the
+  implant, and no row that counts, speaks for it no more: nothing of it is missing.
+
   Values of a specimen: its rows of the characteristic. The first "replicates" of them are planned, more are repeats; all
   count. Where "retest" allows replacements, the rows of the coupons that "replacements" of the lot names for the specimen and
   the characteristic count too, as many coupons as "retest.replacements" says, of the use spare. A row does not count when it
