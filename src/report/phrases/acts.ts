@@ -16,7 +16,7 @@ export const ACT_WORDS = {
   'check typed values': 'check typed values',
   'decide a finding': 'decide a finding',
   'decide a disposition': 'decide a disposition',
-  'decide an impact': 'decide an impact assessment',
+  'decide an impact': 'decide an impact',
   'close a nonconformity': 'close a nonconformity',
   'review a lot': 'review a lot',
   'release units for sterilisation': 'release units for sterilisation',
