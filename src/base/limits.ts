@@ -59,6 +59,12 @@ export const MOST = {
   /** What may be packed as well as it likes: small files of one line repeated. */
   packedFreely: MIB,
   uploadsAtOnce: 3,
+  /** Of what a person sent and did not store yet. */
+  stagedOfPerson: 5,
+  /** Of all people together. */
+  stagedBytes: 16 * GIB,
+  /** A longer file comes in such pieces, so that what was cut off goes on where it was. */
+  pieceBytes: 8 * MIB,
   uploadFields: 20,
   uploadFieldBytes: 20_000,
   /** Fields of a form that a document is made in, with what it remembers of its rows. */

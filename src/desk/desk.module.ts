@@ -1,5 +1,6 @@
 import { Module } from '@nestjs/common';
 import { IntakeModule } from '../intake/intake.module.js';
+import { IntakePagesModule } from '../intake/intake-pages.module.js';
 import { LotsModule } from '../lots/lots.module.js';
 import { PeopleModule } from '../people/people.module.js';
 import { RecordsModule } from '../records/records.module.js';
@@ -15,13 +16,14 @@ import { LotFrames } from './lot-frame.js';
 import { MaterialsController } from './materials-controller.js';
 import { PartsController } from './parts-controller.js';
 import { StateController } from './state-controller.js';
+import { TakenInController } from './taken-in-controller.js';
 import { CustodyDuties } from './today/custody-duties.js';
 import { Duties } from './today/duties.js';
 import { TodayController } from './today-controller.js';
 
 /** Pages where all about a lot comes together. */
 @Module({
-  imports: [WebModule, PeopleModule, IntakeModule, LotsModule, SigningModule, RecordsModule],
+  imports: [WebModule, PeopleModule, IntakeModule, IntakePagesModule, LotsModule, SigningModule, RecordsModule],
   controllers: [
     TodayController,
     CautionsController,
@@ -32,6 +34,7 @@ import { TodayController } from './today-controller.js';
     FindingsController,
     EvidenceController,
     StateController,
+    TakenInController,
     ChangedVerdictsController,
   ],
   providers: [LotFrames, Duties, CustodyDuties],

@@ -93,3 +93,11 @@ export const tooMuch = (most: number): Problem => ({
   expected: `at most ${most} bytes`,
   remedy: 'send a lot at a time, or take the folder in by the command "lotwright intake"',
 });
+
+export const nothingSent = (): Problem => ({
+  code: 'nothing-sent',
+  field: 'files',
+  found: 'no file',
+  expected: 'a folder, files, or one ZIP',
+  remedy: 'choose what is to be taken in',
+});

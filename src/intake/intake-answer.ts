@@ -24,5 +24,13 @@ export const IntakeAnswer = z.strictObject({
     }),
   ),
   lots: z.array(z.string()),
+  wouldStore: z
+    .strictObject({
+      documents: z.array(z.strictObject({ kind: z.string(), key: z.string(), revision: z.int() })),
+      results: z.strictObject({ recorded: z.int(), corrections: z.int() }),
+      logs: z.array(z.string()).describe('builds whose logs are not stored yet'),
+    })
+    .optional()
+    .describe('when only checked: what would be stored'),
   unusedFiles: z.array(z.string()).describe('files that no document names, and hidden ones: they are not kept'),
 });

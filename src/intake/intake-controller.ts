@@ -1,29 +1,30 @@
-import { Body, Controller, Get, Header, HttpCode, Param, Post } from '@nestjs/common';
-import { BadInputError } from '../base/errors.js';
+import { Body, Controller, Get, Header, HttpCode, Post } from '@nestjs/common';
 import { MOST } from '../base/limits.js';
+import { timeText } from '../dossier/time-text.js';
 import { Actor } from '../people/actor.js';
-import { capital } from '../report/phrases/capital.js';
 import { INTAKE_PAGE } from '../report/phrases/intake-page.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Access } from '../web/access.js';
-import type { FailedForm } from '../web/form-again.js';
 import type { FormAnswer } from '../web/form-answer.js';
-import { type FormError, formErrors } from '../web/form-errors.js';
+import type { FormError } from '../web/form-errors.js';
 import { PagePost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
-import { filledIn, NAMED } from '../web/input.js';
+import { filledIn } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { TakesFiles, type Upload, Uploaded } from '../web/upload.js';
 import { IntakeAnswer, IntakeFields } from './intake-answer.js';
 import type { IntakeReport } from './intake-report.js';
-import { intakeWords } from './intake-words.js';
 import { KeptReports } from './kept-reports.js';
-import { type Sender, whyNotTakeIn } from './may-take-in.js';
-import { Uploads } from './uploads.js';
+import { whyNotTakeIn } from './may-take-in.js';
+import { PageSender } from './page-sender.js';
+import { keptReportAddress, StagedJobs, stagedAddress } from './staged-jobs.js';
+import { errorsOf, problemsOf } from './staged-view.js';
+import { Staging } from './staging.js';
+import { UPLOAD_FILES, Uploads } from './uploads.js';
 
-/** The body holds names and boundaries beside the files. */
-const FILES = { field: 'files', mostBytes: MOST.uploadBytes + (64 << 20) };
+/** Uploads that a person stored, as the page lists them. */
+const LATELY = 5;
 
 /** Folders, files and ZIPs that come by the browser or from a program. */
 @Controller()
@@ -31,45 +32,33 @@ export class IntakeController {
   constructor(
     private readonly pages: Pages,
     private readonly uploads: Uploads,
+    private readonly staging: Staging,
+    private readonly work: StagedJobs,
     private readonly reports: KeptReports,
     private readonly actor: Actor,
+    private readonly sender: PageSender,
   ) {}
 
   @Access('signed in')
   @Get('intake')
   @Header(...HTML)
   show(): string {
-    return this.page({}, []);
+    return this.page([]);
   }
 
   @Access('signed in')
-  @TakesFiles(FILES)
+  @TakesFiles(UPLOAD_FILES)
   @PagePost('intake', {
     typed: IntakeFields,
-    show: (controller: IntakeController, failed) => controller.again(failed),
+    show: (controller: IntakeController, { error }) => controller.again(error),
   })
-  async take(@Body(filledIn(IntakeFields)) { check }: IntakeFields, @Uploaded() upload: Upload): Promise<string> {
-    const report = await this.uploads.take(upload, this.sender, check !== undefined);
-    return `/intake/${this.reports.keep(this.actor.person, report)}`;
+  async take(@Body(filledIn(IntakeFields)) _fields: IntakeFields, @Uploaded() upload: Upload): Promise<string> {
+    const folder = await this.uploads.begin(upload, this.sender.now);
+    return this.work.check(folder, this.sender.now);
   }
 
   @Access('signed in')
-  @Get('intake/:report')
-  @Header(...HTML)
-  done(@Param('report', NAMED) name: string): string {
-    const report = this.reports.of(this.actor.person, name);
-    const { says, documents, results, logs, notKept } = intakeWords(report);
-    return this.pages.render('intake-done', report.stored ? PAGE_TITLES.takenIn : PAGE_TITLES.checked, {
-      says: says ?? INTAKE_PAGE.stored,
-      documents: documents.map((text, index) => ({ text, key: report.documents[index]!.key })),
-      others: [...results, ...logs],
-      notKept,
-      lots: report.stored ? report.lots : [],
-    });
-  }
-
-  @Access('signed in')
-  @TakesFiles(FILES)
+  @TakesFiles(UPLOAD_FILES)
   @Operation({
     summary: 'Take in a folder, files or one ZIP, each file under its path in the folder: all of it, or nothing',
     answer: IntakeAnswer,
@@ -80,39 +69,32 @@ export class IntakeController {
     @Body({ schema: IntakeFields }) { check }: IntakeFields,
     @Uploaded() upload: Upload,
   ): Promise<IntakeReport> {
-    return this.uploads.take(upload, this.sender, check !== undefined);
+    return this.uploads.take(upload, this.sender.now, check !== undefined);
   }
 
-  private get sender(): Sender {
-    const { person, acting } = this.actor.session;
-    return { person, acting, actor: this.actor.name };
+  private again(error: unknown): FormAnswer {
+    return { to: '/intake', page: this.page(errorsOf(error), error) };
   }
 
-  private again({ typed, error }: FailedForm<IntakeFields>): FormAnswer {
-    return { to: '/intake', page: this.page(typed, errorsOf(error), error) };
-  }
-
-  private page(typed: IntakeFields, errors: readonly FormError[], error?: unknown): string {
+  private page(errors: readonly FormError[], error?: unknown): string {
+    const { person } = this.actor;
     return this.pages.render('intake', PAGE_TITLES.intake, {
       why: whyNotTakeIn(this.actor.session),
-      check: typed.check !== undefined,
       limits: INTAKE_PAGE.limits(MOST),
+      pieceBytes: MOST.pieceBytes,
+      waiting: this.staging.ofPerson(person).map((folder) => ({
+        to: stagedAddress(folder.name),
+        says: INTAKE_PAGE.sent(folder.count, folder.bytes, timeText(folder.begunAt)),
+      })),
+      stored: this.reports
+        .ofPerson(person)
+        .slice(0, LATELY)
+        .map((name) => ({
+          to: keptReportAddress(name),
+          says: INTAKE_PAGE.storedLately(this.reports.of(person, name)),
+        })),
       errors,
       ...problemsOf(error),
     });
   }
-}
-
-/** More than anybody mends before sending again. */
-const MOST_SHOWN = 200;
-
-function problemsOf(error: unknown) {
-  const problems = error instanceof BadInputError ? error.problems : [];
-  return { problems: problems.slice(0, MOST_SHOWN), more: Math.max(0, problems.length - MOST_SHOWN) };
-}
-
-/** Of files the page shows each problem in a table: here it is told how many there are, and what was stored before. */
-function errorsOf(error: unknown): FormError[] {
-  if (!(error instanceof BadInputError)) return formErrors(error, {});
-  return [{ field: 'problems', says: capital(INTAKE_PAGE.wrong(error.problems.length, error.stored ?? [])) }];
 }

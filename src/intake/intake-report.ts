@@ -12,6 +12,16 @@ export interface IntakeReport {
   readonly logs: LogLine[];
   readonly lots: string[];
   readonly unusedFiles: readonly string[];
+  /** When only checked: what would be stored. */
+  readonly wouldStore?: WouldStore;
+}
+
+/** What storing a folder records, and it is stored just so or not at all. */
+export interface WouldStore {
+  readonly documents: readonly { readonly kind: string; readonly key: string; readonly revision: number }[];
+  readonly results: { readonly recorded: number; readonly corrections: number };
+  /** Builds whose logs are not stored yet. */
+  readonly logs: readonly string[];
 }
 
 /** The log of one build as it was scanned. */

@@ -9,7 +9,7 @@ import { Store } from '../store/store.js';
 import { dropAll, receive } from './copies.js';
 import { documentProblems } from './document-rules.js';
 import { joined } from './folder.js';
-import { emptyReport, type IntakeReport, logLine } from './intake-report.js';
+import { emptyReport, type IntakeReport, logLine, type WouldStore } from './intake-report.js';
 import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
 import { lotProblems } from './lot-rules.js';
@@ -23,6 +23,7 @@ import { planResults } from './result-rules.js';
 import { textProblems } from './text-rules.js';
 import { type NotYet, notYetBy, timeProblems } from './time-rules.js';
 import { unitMoveProblems } from './unit-move-rules.js';
+import { refuseOther, wouldStore } from './would-store.js';
 
 export interface IntakeOptions {
   readonly check?: boolean;
@@ -36,6 +37,8 @@ export interface IntakeOptions {
   readonly refuseUnused?: (names: readonly string[]) => readonly Problem[];
   /** What was left out before the folder was here: it is told with what else is not kept. */
   readonly passedOver?: readonly string[];
+  /** What somebody was shown that would be stored: when it is not that any more, nothing is. Only in one change. */
+  readonly expected?: WouldStore | undefined;
 }
 
 /** One folder on its way in. */
@@ -43,6 +46,7 @@ interface Running extends Recording {
   readonly read: ReadFolder;
   readonly actor: string;
   readonly inOneChange: boolean;
+  readonly expected: WouldStore | undefined;
   /** Parts that are stored, in words. */
   readonly stored: string[];
   /** Entries of the ledger when the folder was checked, with those that it added itself since. */
@@ -106,7 +110,7 @@ export class Intake {
       onProgress: options.onProgress,
       signal: options.signal,
     });
-    const { inOneChange = false } = options;
+    const { inOneChange = false, expected } = options;
     const pending: ScannedBuild[] = [];
     try {
       refuse(await recordedFileProblems(this.store.read, read, copies));
@@ -118,8 +122,12 @@ export class Intake {
         planned.push({ lot, sheets: sheets[index]!, scans: pending.slice(first) });
       }
       options.signal?.throwIfAborted();
-      if (copies) await this.record({ read, actor, report, copies, stored, checkedAt, inOneChange }, planned, pending);
-      else report.logs.push(...pending.map((scan) => logLine(scan.report)));
+      if (copies)
+        await this.record({ read, actor, report, copies, stored, checkedAt, inOneChange, expected }, planned, pending);
+      else {
+        report.logs.push(...pending.map((scan) => logLine(scan.report)));
+        return { ...report, wouldStore: await wouldStore(this.store.read, known, read, planned) };
+      }
       return report;
     } catch (error) {
       for (const scan of pending) await scan.drop(error);
@@ -160,6 +168,7 @@ export class Intake {
         const { plans } = hasMoved ? await this.planAgain(portion, running) : portion;
         for (const { document, files } of portion.site) await recordDocument(change, document, files, running);
         for (const plan of plans) await recordLot(change, plan, running);
+        if (running.expected) refuseOther(running.expected, running.report);
       });
       if (portion.site.length > 0) running.stored.push(STORED_PARTS.site);
       for (const { lot, scans } of portion.plans) {

@@ -12,12 +12,23 @@ export class KeptReports {
   private readonly kept = new Map<string, { readonly person: string; readonly report: IntakeReport }>();
 
   /** @returns under which name it is found. */
-  keep(person: string, report: IntakeReport): string {
+  keep(person: string, report: IntakeReport, name = randomBytes(16).toString('base64url')): string {
     const [oldest] = this.kept.keys();
     if (this.kept.size >= MOST) this.kept.delete(oldest!);
-    const name = randomBytes(16).toString('base64url');
     this.kept.set(name, { person, report });
     return name;
+  }
+
+  has(person: string, name: string): boolean {
+    return this.kept.get(name)?.person === person;
+  }
+
+  /** Names of those of a person, the last one first. */
+  ofPerson(person: string): string[] {
+    return [...this.kept]
+      .filter(([, kept]) => kept.person === person)
+      .map(([name]) => name)
+      .reverse();
   }
 
   /** @throws NotFoundError for what was not kept, or is somebody else's. */

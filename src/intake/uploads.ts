@@ -5,11 +5,16 @@ import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { Store } from '../store/store.js';
 import type { Upload } from '../web/upload.js';
-import { IncomingFolder } from './incoming-folder.js';
+import { IncomingFolder, nothingSent } from './incoming-folder.js';
 import { Intake } from './intake.js';
 import type { IntakeReport } from './intake-report.js';
 import { demandMayTakeIn, type Sender } from './may-take-in.js';
+import type { StagedFolder } from './staged-folder.js';
+import { Staging } from './staging.js';
 import { unpack } from './unpack.js';
+
+/** The body holds names and boundaries beside the files. */
+export const UPLOAD_FILES = { field: 'files', mostBytes: MOST.uploadBytes + (64 << 20) };
 
 const ZIP = /\.zip$/i;
 const ARCHIVE = /\.(?:zip|7z|rar|tar|tgz|tar\.(?:gz|xz|bz2|zst))$/i;
@@ -20,11 +25,12 @@ const ARCHIVE = /\.(?:zip|7z|rar|tar|tgz|tar\.(?:gz|xz|bz2|zst))$/i;
  */
 @Injectable()
 export class Uploads implements OnApplicationShutdown {
-  private readonly running = new Set<Promise<IntakeReport>>();
+  private readonly running = new Set<Promise<unknown>>();
 
   constructor(
     private readonly store: Store,
     private readonly intake: Intake,
+    private readonly staging: Staging,
   ) {}
 
   /**
@@ -34,17 +40,46 @@ export class Uploads implements OnApplicationShutdown {
    */
   async take(upload: Upload, sender: Sender, check: boolean): Promise<IntakeReport> {
     await demandMayTakeIn(this.store, sender);
+    return this.counted(() => this.takeIn(upload, sender, check), upload);
+  }
+
+  private async counted<T>(begin: () => Promise<T>, upload: Upload): Promise<T> {
     if (this.running.size >= MOST.uploadsAtOnce) {
       const busy = `${this.running.size} uploads are being taken in; nothing of this one was read: send it again when one of them is done`;
       throw new AppError('BUSY', busy, { waitS: 60 });
     }
-    const work = this.takeIn(upload, sender, check);
+    const work = begin();
     this.running.add(work);
     try {
       return await work;
+    } catch (error) {
+      throw upload.gone.aborted && !(error instanceof AppError) ? cutOff() : error;
     } finally {
       this.running.delete(work);
     }
+  }
+
+  /** Begins a folder with what is sent. @throws as `addTo`; then nothing is left of it. */
+  async begin(upload: Upload, sender: Sender): Promise<StagedFolder> {
+    await demandMayTakeIn(this.store, sender);
+    const folder = this.staging.begin(sender.person);
+    try {
+      await this.addTo(folder, upload, sender);
+      return folder;
+    } catch (error) {
+      this.staging.drop(folder);
+      throw error;
+    }
+  }
+
+  /**
+   * Adds what is sent to a folder that is not stored yet.
+   * @throws AppError REFUSED for who may not, BUSY when too many are under way; BadInputError for what is wrong with names
+   * and sizes: nothing is added then.
+   */
+  async addTo(folder: StagedFolder, upload: Upload, sender: Sender): Promise<void> {
+    await demandMayTakeIn(this.store, sender);
+    await this.counted(() => folder.add(upload, this.staging.room, this.staging.now), upload);
   }
 
   /** Their senders are gone by now, which ends them; the store is closed after they let go of it. */
@@ -63,8 +98,6 @@ export class Uploads implements OnApplicationShutdown {
         signal: upload.gone,
         refuseUnused: archivesIn,
       });
-    } catch (error) {
-      throw upload.gone.aborted && !(error instanceof AppError) ? cutOff() : error;
     } finally {
       spool.remove();
     }
@@ -93,7 +126,7 @@ async function receive(upload: Upload, spool: string): Promise<{ root: string; h
 }
 
 /** Nobody looks into an archive inside of what was sent: a lot in it would be left out without a word. */
-const archivesIn = (unused: readonly string[]): Problem[] =>
+export const archivesIn = (unused: readonly string[]): Problem[] =>
   unused
     .filter((file) => ARCHIVE.test(file))
     .map((file) => ({
@@ -103,14 +136,6 @@ const archivesIn = (unused: readonly string[]): Problem[] =>
       expected: 'files and folders, or one ZIP and nothing beside it',
       remedy: 'unpack it into the folder, or leave it out',
     }));
-
-const nothingSent = (): Problem => ({
-  code: 'nothing-sent',
-  field: 'files',
-  found: 'no file',
-  expected: 'a folder, files, or one ZIP',
-  remedy: 'choose what is to be taken in',
-});
 
 const cutOff = () =>
   new BadInputError([

@@ -76,6 +76,11 @@ export class DataFolder {
     return path.join(this.path, 'spools');
   }
 
+  /** For what people sent and did not store yet. */
+  get staged(): string {
+    return path.join(this.path, 'staged');
+  }
+
   get records(): string {
     return path.join(this.path, 'records');
   }

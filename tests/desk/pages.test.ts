@@ -4,6 +4,12 @@ import { sha256Hex } from '../../src/dossier/canonical.js';
 import { standardTemplate } from '../../src/report/standard-template.js';
 import { issueRecord, PAGES, sendForm, startTestService, type TestService } from '../support/service.js';
 
+/** Pages with a script, by their path: it makes easier what they do without one too. */
+const SCRIPTS: ReadonlyMap<string, string> = new Map([
+  ['/account', 'passkey'],
+  ['/intake', 'bring-in'],
+]);
+
 let service: TestService;
 beforeAll(async () => {
   service = await startTestService();
@@ -23,9 +29,10 @@ describe('every page', () => {
     expect(html).toContain('<a href="/cautions">All cautions</a>');
     expect(html.length).toBeLessThan(100_000);
     expect(html).toContain('<strong>DEMO.</strong>');
-    // Whoever has no passkey can make one on this page alone.
-    const script = '<script src="/assets/passkey.js" defer></script>';
-    expect([path, html.includes(script)]).toEqual([path, path === '/account']);
+    // Two pages have a script of ours, each its own, and no page anything else that runs.
+    const own = SCRIPTS.get(path);
+    const script = `<script src="/assets/${own}.js" defer></script>`;
+    expect([path, html.includes(script)]).toEqual([path, own !== undefined]);
     expect(html.replace(script, '')).not.toMatch(/<script|<style|\son[a-z]+="|\sstyle="|javascript:/i);
     expect(html).not.toMatch(/undefined|NaN|\[object Object\]/);
   });
@@ -68,6 +75,7 @@ describe('every page', () => {
     '/assets/pages.css',
     '/assets/job.js',
     '/assets/passkey.js',
+    '/assets/bring-in.js',
     '/assets/mark.svg',
     '/assets/fonts/source-sans-3-regular.ttf',
   ])('finds what it loads: %s', async (path) => {

@@ -10,9 +10,11 @@ import { IncomingFolder } from '../../src/intake/incoming-folder.js';
 import { IntakeAnswer } from '../../src/intake/intake-answer.js';
 import { createApplication } from '../../src/main.js';
 import { DataFolder } from '../../src/store/data-folder.js';
+import { formNumber } from '../../src/web/form-once.js';
 import { LIMITS } from '../../src/web/request-limits.js';
 import { type Cell, csvText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { makeTestPeople } from '../support/people.js';
+import { BOUNDARY, bodyOf, headersOf, Sender } from '../support/sender.js';
 import { type SignedIn, signIn } from '../support/service.js';
 import { openServices, type Services } from '../support/services.js';
 import { storedIn } from '../support/stored-revisions.js';
@@ -50,28 +52,6 @@ function filesOf({ documents, sheets, files }: Cell): ZipEntry[] {
   ];
   return texts.map(([name, text]) => ({ name, bytes: Buffer.from(text) }));
 }
-
-const BOUNDARY = '----made-for-a-test';
-
-/** A body as a browser makes it, with names as they are given. */
-function bodyOf(files: readonly ZipEntry[], fields: Readonly<Record<string, string>> = {}): Buffer<ArrayBuffer> {
-  const part = (disposition: string, bytes: Buffer) => [
-    Buffer.from(`--${BOUNDARY}\r\nContent-Disposition: form-data; ${disposition}\r\nContent-Type: text/plain\r\n\r\n`),
-    bytes,
-    Buffer.from('\r\n'),
-  ];
-  return Buffer.concat([
-    ...Object.entries(fields).flatMap(([name, value]) => part(`name="${name}"`, Buffer.from(value))),
-    ...files.flatMap(({ name, bytes }) => part(`name="files"; filename="${name}"`, bytes)),
-    Buffer.from(`--${BOUNDARY}--\r\n`),
-  ]);
-}
-
-const headersOf = ({ cookie, csrf }: SignedIn) => ({
-  Cookie: cookie,
-  'X-CSRF-Token': csrf,
-  'Content-Type': `multipart/form-data; boundary=${BOUNDARY}`,
-});
 
 async function send(files: readonly ZipEntry[], { as = operator, fields = {} } = {}) {
   const response = await fetch(`${url}/api/v1/intake`, {
@@ -311,50 +291,61 @@ describe('a folder by the browser', () => {
     { name: '', bytes: Buffer.alloc(0) },
   ];
 
-  /** Sends the form of the page. */
-  async function post(files: readonly ZipEntry[], fields: Readonly<Record<string, string>> = {}) {
-    const { 'X-CSRF-Token': csrf, ...headers } = headersOf(operator);
-    const response = await fetch(`${url}/intake`, {
-      method: 'POST',
-      headers,
-      redirect: 'manual',
-      body: bodyOf(files, { csrf, ...fields }),
-    });
-    return { status: response.status, to: response.headers.get('location')!, text: await response.text() };
-  }
-  const look = async (at: string, { cookie } = operator) => {
-    const response = await fetch(url + at, { headers: { Cookie: cookie } });
-    return { status: response.status, text: await response.text() };
-  };
+  let own: Sender;
+  beforeAll(() => {
+    own = new Sender(url, operator);
+  });
+  const staged = () => fs.readdirSync(services.store.folder.staged);
+  const faulty = { ...supplier, bytes: Buffer.from(`${supplier.bytes}colour: grey\n`) };
 
-  it('is refused on the page with file, line, field and remedy of each problem', async () => {
+  it('is refused on the page with file, line, field and remedy of each problem, and mended by that file alone', async () => {
     const before = await size();
-    const bad = { ...supplier, bytes: Buffer.from(`${supplier.bytes}colour: grey\n`) };
-    const { status, text } = await post([bad]);
+    const { status, to } = await own.post([{ ...faulty, name: 'site/supplier.yaml' }, named('site/other.txt')]);
+    expect(status).toBe(303);
+    const { text } = await own.look(to);
+    expect(text).toContain('One thing is wrong, and nothing was stored');
+    expect(text).toContain('site/supplier.yaml:5, colour');
+    expect(text).not.toContain('Store this');
+    const mended = await own.post([supplier], to);
+    expect(mended.to).toBe(to);
+    expect((await own.look(to)).text).toContain('Store this 1 thing');
+    expect(await size()).toBe(before);
+    expect((await own.act(to, 'leave')).to).toBe('/intake');
+    expect(staged()).toEqual([]);
+  });
+
+  it('is refused at once where names or sizes are not fit, and nothing of it is kept', async () => {
+    const { status, text } = await own.post([named('site\\a.yaml'), supplier]);
     expect(status).toBe(400);
     expect(text).toContain('One thing is wrong, and nothing was stored');
-    expect(text).toContain('supplier.yaml:5, colour');
-    expect(await size()).toBe(before);
+    expect(staged()).toEqual([]);
   });
 
-  it('is only checked when that is asked', async () => {
+  it('is stored as the command stores it once the button is pressed, however often, and told on a page of theirs', async () => {
     const before = await size();
-    const { status, to } = await post(chosen(), { check: 'yes' });
-    expect(status).toBe(303);
-    expect((await look(to)).text).toContain('Checked: nothing is wrong. Nothing was stored.');
-    expect(await size()).toBe(before);
-    expect(spools()).toEqual([]);
-  });
-
-  it('is stored as the command stores it, under the name of the person, and told on a page of theirs', async () => {
-    const { status, to } = await post(chosen());
-    expect(status).toBe(303);
-    const { text } = await look(to);
+    const { to } = await own.post(chosen());
+    const { text } = await own.look(to);
     expect(text).toContain('lot L-1, revision 1');
     expect(text).toContain('not kept, no document names it: cell/notes.txt');
     expect(text).toContain('not kept, its name begins with a dot: cell/site/.DS_Store');
-    expect((await look(to, await signIn(app, 'P-AN'))).status).toBe(404);
-    expect(spools()).toEqual([]);
+    const things = text.split('What would be stored')[1]!.split('</ul>')[0]!.split('<li>').length - 1;
+    expect(text).toContain(`Store these ${things} things`);
+    expect(await size()).toBe(before);
+    const analyst = new Sender(url, await signIn(app, 'P-AN'));
+    expect((await analyst.look(to)).status).toBe(404);
+    const answers = [
+      await own.store(to),
+      await own.act(to, 'store', { version: '1', 'form-number': formNumber() }),
+      await own.act(to, 'check'),
+    ];
+    const done = answers[0]!.to;
+    expect(answers.map((answer) => answer.to)).toEqual([done, done, done]);
+    expect(done).toMatch(/^\/intake\/[\w-]{22}$/);
+    expect((await own.look(to)).to).toBe(done);
+    expect((await own.look(done)).text).toContain('lot L-1, revision 1');
+    expect((await analyst.look(done)).status).toBe(404);
+    expect((await own.look('/intake')).text).toContain(done);
+    expect([spools(), staged()]).toEqual([[], []]);
     const [entry] = await services.store.read.trail.before({ thing: 'L-1' }, (await size()) + 1, 1);
     expect(entry).toMatchObject({ actor: 'person:P-OP' });
     const other = await openServices(freshFolder());
@@ -371,9 +362,15 @@ describe('a folder by the browser', () => {
     const { status, body } = await send(await inZip(filesOf(makeCell())));
     expect(status).toBe(200);
     expect(IntakeAnswer.parse(body)).toMatchObject({ stored: true, documents: [], logs: [], lots: ['L-1'] });
+    const checked = await send(await inZip([supplier]), { fields: { check: 'yes' } });
+    const documents = [{ kind: 'supplier', key: 'S9', revision: 1 }];
+    expect(IntakeAnswer.parse(checked.body)).toMatchObject({ stored: false, wouldStore: { documents } });
     expect(await size()).toBe(before);
-    const { to } = await post(await inZip(filesOf(makeCell())));
-    expect((await look(to)).text).toContain('Nothing new: everything in this folder is in the data folder already.');
+    const { to } = await own.post(await inZip(filesOf(makeCell())));
+    expect((await own.look(to)).text).toContain(
+      'Nothing new: everything in this folder is in the data folder already.',
+    );
+    await own.act(to, 'leave');
   });
 });
 

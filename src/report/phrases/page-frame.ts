@@ -20,6 +20,7 @@ export const HEAD_WORDS: readonly PageLink[] = [
 export const FOOT_WORDS: readonly PageLink[] = [
   { href: '/enter', text: ENTRY_FORMS.list },
   { href: '/intake', text: PAGE_TITLES.intake },
+  { href: '/jobs', text: PAGE_TITLES.jobs },
   { href: '/people', text: PAGE_TITLES.people },
   { href: '/authority', text: PAGE_TITLES.authority },
   { href: '/audit', text: PAGE_TITLES.audit },

@@ -37,6 +37,8 @@ export const PAGE_TITLES = {
   firstAdministrator: 'Make the first administrator',
   intake: 'Take documents in',
   takenIn: 'Taken in',
+  sent: 'Sent, not stored',
+  checkBeforeStoring: 'Check before you store',
   checked: 'Checked',
   find: 'Find',
   impact: 'Impact',
