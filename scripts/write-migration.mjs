@@ -20,6 +20,8 @@ const MUTABLE = new Set([
   'DraftFile',
   'ScanJob',
   'HistorySum',
+  'KeptView',
+  'KeptTopic',
 ]);
 
 const folder = path.join(ROOT, 'prisma', 'migrations', 'sqlite');

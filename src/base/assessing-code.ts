@@ -7,7 +7,9 @@ import { lockedLibraries, PROGRAM_CODE } from './settings.js';
 /** `.js` once compiled, `.ts` under tests. */
 const EXTENSION = path.extname(fileURLToPath(import.meta.url));
 /** What assesses, and what makes the first page of a lot of it: people sign on both. */
-const STARTS = ['assessment/assess', 'report/lot-summary'].map((file) => `${file}${EXTENSION}`);
+const ASSESSING = ['assessment/assess', 'report/lot-summary'];
+/** What makes the views that are kept of lots. */
+const KEEPING = ['lots/lot-line'];
 
 /** What a module needs when it runs: types are no part of the compiled program, and turn no verdict. */
 const NEEDED = /^(?:import|export)\s+(?!type\b)(?:[\w$*{},\s]*?\bfrom\s+)?'([^']+)'/gm;
@@ -24,10 +26,16 @@ interface AssessingCode {
  * directly or by others.
  * @param read gives the text of a file by its path below the code of the program.
  */
-export function assessingCode(read: (file: string) => string = readCode): AssessingCode {
+export const assessingCode = (read: (file: string) => string = readCode): AssessingCode => codeOf(ASSESSING, read);
+
+/** The files that make what is kept of lots. */
+export const keepingCode = (): AssessingCode => codeOf(KEEPING, readCode);
+
+/** Files by their paths without an ending, and whatever they need. */
+function codeOf(starts: readonly string[], read: (file: string) => string): AssessingCode {
   const files = new Map<string, string>();
   const packages = new Set<string>();
-  const left = [...STARTS];
+  const left = starts.map((file) => `${file}${EXTENSION}`);
   for (const file of left) {
     if (files.has(file)) continue;
     const text = read(file);

@@ -4,6 +4,8 @@ import { explained } from '../base/disk-trouble.js';
 import { AppError } from '../base/errors.js';
 import type { FileFault, StoredFault } from '../ledger/stored-fault.js';
 import { type FolderFault, folderFaultText } from '../report/phrases/stored-faults.js';
+import { KeptLots } from '../lots/kept-lots.js';
+import { LINE_VIEW } from '../lots/line-view.js';
 import { AnchorFile } from '../store/anchor-file.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import type { DataFolder } from '../store/data-folder.js';
@@ -36,7 +38,7 @@ const FAULTS_IN_EVENT = 50;
 
 /**
  * Looks at everything that a data folder holds: the file of the database, the audit trail, every evidence file,
- * every record and every archive of raw rows. Reads each file once; memory does not grow with their size.
+ * every record, every archive of raw rows, and what is kept of lots. Reads each file once; memory does not grow with their size.
  */
 export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
   const faults = await ledgerFaults(() => store.verifyLedger());
@@ -57,6 +59,8 @@ export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
   const evidence = await looked('evidence', () => checkEvidence(store));
   const records = await looked('record', () => checkRecords(store));
   const archives = await looked('archive', () => checkArchives(store));
+  // It follows from the rest, and says no more than that where the rest is not as it was.
+  if (faults.length === 0) await looked('kept view', () => checkKept(store));
   return {
     files: evidence.files + records.files + archives.files,
     bytes: evidence.bytes + records.bytes,
@@ -216,6 +220,15 @@ const ofFile = (what: string, name: string, fault: FileFault, fileName: string |
   name,
   fault: { code: 'kept file', facts: { fault, fileName } },
 });
+
+/** What is kept of lots proves nothing; where it is not what follows from all else, lists say what is not so. */
+async function checkKept(store: Store): Promise<Checked> {
+  const faults: IntegrityFault[] = [];
+  for (const lot of await new KeptLots(store, LINE_VIEW).differing()) {
+    faults.push({ what: 'kept view', name: lot, fault: { code: 'kept otherwise' } });
+  }
+  return { ...NOTHING, faults };
+}
 
 async function checkRecords(store: Store): Promise<Checked> {
   const faults: IntegrityFault[] = [];

@@ -1,7 +1,7 @@
 import { Controller, Get, Header, Param, Query, Redirect } from '@nestjs/common';
 import { z } from 'zod';
 import type { AssessedLot } from '../lots/lot-assessor.js';
-import type { LotLine } from '../lots/lot-overview.js';
+import type { LotLine } from '../lots/lot-line.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { placesOfLot } from '../lots/unit-places.js';
 import { Actor } from '../people/actor.js';

@@ -1,6 +1,6 @@
 import { timeText } from '../dossier/time-text.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
-import { recordGoes } from '../lots/lot-overview.js';
+import { recordGoes } from '../lots/lot-line.js';
 import { claimWords } from '../report/assessment-words.js';
 
 export interface RecordRow {

@@ -1,4 +1,4 @@
-import type { LotLine } from '../lots/lot-overview.js';
+import type { LotLine } from '../lots/lot-line.js';
 import { lotAddress } from '../report/page-addresses.js';
 import { LOT_STAGE_WORDS } from '../report/phrases/lot-header.js';
 import { TODAY } from '../report/phrases/today.js';

@@ -1,4 +1,4 @@
-import type { LotLine } from '../lots/lot-overview.js';
+import type { LotLine } from '../lots/lot-line.js';
 import { lotAddress } from '../report/page-addresses.js';
 import { actNameText } from '../report/phrases/acts.js';
 import { capital } from '../report/phrases/capital.js';

@@ -1,6 +1,7 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
 import { z } from 'zod';
-import { type LotLine, LotOverview } from '../lots/lot-overview.js';
+import type { LotLine } from '../lots/lot-line.js';
+import { LotOverview } from '../lots/lot-overview.js';
 import { Reassessor } from '../lots/reassessor.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';

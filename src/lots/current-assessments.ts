@@ -1,11 +1,12 @@
 import { Injectable } from '@nestjs/common';
-import { z } from 'zod';
-import { Assessment, CheckResult, UnitResult } from '../assessment/assessment.js';
+import { Assessment } from '../assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { NotFoundError } from '../base/errors.js';
 import { PART_NAMES, readFacts } from '../dossier/facts.js';
 import { readLotFile } from '../dossier/schema.js';
+import type { Reads } from '../store/repositories.js';
 import { Store } from '../store/store.js';
+import { type AssessedUnits, assessedUnits, isOfEarlierVersion } from './assessed-units.js';
 import type { AssessedLot } from './freeze.js';
 
 /** The current assessment of a lot without the facts that it is of. */
@@ -14,24 +15,16 @@ export type CurrentAssessment = Pick<
   'dossierSha256' | 'assessment' | 'assessmentSha256' | 'ofEarlierVersion'
 >;
 
-/** What is said of the implants of a lot. In a form of earlier versions that this one does not read it is nothing. */
-export interface AssessedUnits {
-  readonly dossierDigest: string;
-  /** Of the rules that assessed. */
-  readonly version: string;
-  readonly units: readonly UnitResult[];
-  /** Those that have findings. */
-  readonly checks: readonly Pick<CheckResult, 'code' | 'findings'>[];
+/** Undefined for a lot that was not assessed, or in a form of earlier versions that this one does not read. */
+export async function currentAssessment(read: Reads, lot: string): Promise<CurrentAssessment | undefined> {
+  const stored = await read.assessments.current(ASSESSMENT_VERSION, lot);
+  if (!stored) return undefined;
+  const ofEarlierVersion = isOfEarlierVersion(stored);
+  const { success, data, error } = Assessment.safeParse(JSON.parse(stored.body));
+  if (!success && !ofEarlierVersion) throw error;
+  if (!success) return undefined;
+  return { dossierSha256: stored.dossierDigest, assessmentSha256: stored.digest, assessment: data, ofEarlierVersion };
 }
-
-const SaidOfUnits = z.strictObject({
-  units: z.array(UnitResult),
-  checks: z.array(CheckResult.pick({ code: true, findings: true })),
-});
-
-/** Whether other rules than those of this program came to it. */
-export const isOfEarlierVersion = ({ version }: { readonly version: string }): boolean =>
-  version !== ASSESSMENT_VERSION;
 
 /**
  * What is said of each lot now, for every list, page, command and answer: the stored assessment of its latest lot file by
@@ -43,25 +36,12 @@ export class CurrentAssessments {
   constructor(private readonly store: Store) {}
 
   /** What is said of the units of each lot, or of one, asked once for all of them. */
-  async units(lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
-    const stored = await this.store.read.assessments.units(ASSESSMENT_VERSION, lot);
-    return new Map(
-      [...stored].map(([code, { dossierDigest, version, units, checks }]) => {
-        const { data = { units: [], checks: [] } } = SaidOfUnits.safeParse({ units, checks });
-        return [code, { dossierDigest, version, ...data }];
-      }),
-    );
+  units(lot?: string): Promise<ReadonlyMap<string, AssessedUnits>> {
+    return assessedUnits(this.store.read, lot);
   }
 
-  /** Undefined for a lot that was not assessed, or in a form of earlier versions that this one does not read. */
-  async assessmentOf(lot: string): Promise<CurrentAssessment | undefined> {
-    const stored = await this.store.read.assessments.current(ASSESSMENT_VERSION, lot);
-    if (!stored) return undefined;
-    const ofEarlierVersion = isOfEarlierVersion(stored);
-    const { success, data, error } = Assessment.safeParse(JSON.parse(stored.body));
-    if (!success && !ofEarlierVersion) throw error;
-    if (!success) return undefined;
-    return { dossierSha256: stored.dossierDigest, assessmentSha256: stored.digest, assessment: data, ofEarlierVersion };
+  assessmentOf(lot: string): Promise<CurrentAssessment | undefined> {
+    return currentAssessment(this.store.read, lot);
   }
 
   /**

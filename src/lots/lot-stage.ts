@@ -2,7 +2,7 @@ import type { CheckCode } from '../assessment/checks/check-code.js';
 import { soleSubject } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import type { RecordedSignature } from '../store/signatures.js';
-import type { AssessedUnits } from './current-assessments.js';
+import type { AssessedUnits } from './assessed-units.js';
 import type { UnitState } from './unit-states.js';
 
 /** The stages that a lot goes through, in their order. */

@@ -7,7 +7,7 @@ import { AppError, NotFoundError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type AssessedLot, LotAssessor } from '../lots/lot-assessor.js';
-import { recordGoes } from '../lots/lot-overview.js';
+import { recordGoes } from '../lots/lot-line.js';
 import { sealPdf } from '../pdf/seal/seal-pdf.js';
 import { SEAL_FIELD, SEAL_REASON } from '../report/phrases/seal.js';
 import { standardTemplateText } from '../report/standard-template.js';

@@ -1,6 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
-import { type LotLine, LotOverview } from '../lots/lot-overview.js';
+import type { LotLine } from '../lots/lot-line.js';
+import { LotOverview } from '../lots/lot-overview.js';
 import { verdictText } from '../report/phrases/codes.js';
 import { LOT_LINES } from '../report/phrases/commands/lots.js';
 import { decisionAndHoldText } from '../report/phrases/decision.js';

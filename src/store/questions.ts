@@ -147,6 +147,20 @@ export interface IdentifiedRow {
   readonly ledgerSeq: number;
 }
 
+/** What is kept of a lot, in one view. */
+export interface KeptRow {
+  readonly lot: string;
+  readonly version: string;
+  readonly madeAt: number | bigint;
+  readonly touchedAt: number | bigint;
+  readonly closed: number | bigint | boolean;
+  readonly asks: number | bigint | boolean;
+  readonly awaiting: number | bigint | boolean;
+  readonly neededBy: string;
+  /** JSON. */
+  readonly body: string;
+}
+
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
 export interface Questions {
   /** The latest revision of each entry of a kind, in the order of their keys. */
@@ -280,6 +294,38 @@ export interface Questions {
   /** Takes sums away, and stores others: rows, each a list in the order of the columns. */
   readonly HISTORY_SUMS_FORGET: Instruction<[periods: Listed]>;
   readonly HISTORY_SUMS_INSERT: Instruction<[sums: Listed]>;
+
+  /** How many entries the ledger has, and up to which of them changes have marked what is kept of lots. */
+  readonly KEPT_TO: Question<[], { readonly size: number | bigint; readonly keptTo: number | bigint }>;
+  /** Lots whose kept view was made by another version, or touched since. */
+  readonly KEPT_BEHIND: Question<[view: string, version: string], { readonly lot: string }>;
+  readonly KEPT_ALL: Question<[view: string], KeptRow>;
+  readonly KEPT_OF_LOT: Question<[view: string, lot: string], KeptRow>;
+  /** Open lots, needed soonest first. */
+  readonly KEPT_OPEN_PAGE: Question<[view: string, most: number, skip: number], KeptRow>;
+  /** The others, the latest first. */
+  readonly KEPT_CLOSED_PAGE: Question<[view: string, most: number, skip: number], KeptRow>;
+  /** Lots that ask something of people though nothing of them is left to decide, and all that are open. */
+  readonly KEPT_ASKING: Question<[view: string], KeptRow>;
+  readonly KEPT_COUNTS: Question<
+    [view: string],
+    { readonly lots: number | bigint; readonly open: number | bigint; readonly awaiting: number | bigint }
+  >;
+  /** Numbers of entries that are there, each asked for by a list of kind and key. */
+  readonly ENTRY_IDS: Question<[names: Listed], { readonly id: number | bigint }>;
+  /** Marks as touched at an entry whatever rests on one of these topics. */
+  readonly KEPT_TOUCH: Instruction<[seq: number, topics: Listed]>;
+  /** Names lots of which nothing is made yet, in each view. */
+  readonly KEPT_BEGIN: Instruction<[seq: number, views: Listed, lots: Listed]>;
+  /** Stores what was made of lots: objects with the columns, and `topics`, which stand in place of those before. */
+  readonly KEPT_STORE: Instruction<[views: Listed]>;
+  readonly KEPT_TOPICS_FORGET: Instruction<[views: Listed]>;
+  readonly KEPT_TOPICS_INSERT: Instruction<[views: Listed]>;
+  /** Forgets all, and names every lot. */
+  readonly KEPT_FORGET: Instruction<[]>;
+  readonly KEPT_TOPICS_FORGET_ALL: Instruction<[]>;
+  readonly KEPT_BEGIN_ALL: Instruction<[views: Listed]>;
+  readonly KEPT_TO_SET: Instruction<[]>;
 
   readonly LEDGER_ENTRY_INSERT: Instruction<[seq: number, body: string, leaf: string]>;
   /** Stores nodes of the tree: objects with level, index and hash. */

@@ -5,6 +5,8 @@ import { type Following, followingValue, type RecordedRows } from '../ledger/rec
 import { type GrowingTree, leafHash } from '../ledger/tree.js';
 import type { Db } from './db.js';
 import type { Prisma } from './generated/client.js';
+import { type Topic, touchedBy } from './kept-topics.js';
+import { KEPT_VIEWS } from './kept-view-names.js';
 import { newRowsText, type RecordedTable } from './recorded-table.js';
 
 type Models = Prisma.TypeMap['model'];
@@ -42,6 +44,8 @@ export interface Author {
 export class Recorder {
   private acted = false;
   private readonly nextIds = new Map<keyof NewRows, number>();
+  private readonly touched = new Set<Topic>();
+  private readonly lots = new Set<string>();
 
   constructor(
     private readonly db: Db,
@@ -85,6 +89,8 @@ export class Recorder {
     shared?: S,
   ): Promise<void> {
     this.acted ||= ACTS.has(draft.type);
+    for (const topic of touchedBy(draft, rows)) this.touched.add(topic);
+    if (draft.type === 'revision-recorded' && draft.kind === 'lot') this.lots.add(draft.key);
     const { actor, clock, demo } = this.author;
     const { utc, offset } = stamp(clock);
     const place = { seq: this.growing.size + 1, at: utc, offset, actor };
@@ -116,8 +122,12 @@ export class Recorder {
     return { rows: rows.length, sha256: sha256Hex(text), ...(isNumbered ? { first } : {}) };
   }
 
-  /** Leaves size and signed head for the next change, in the transaction of this one. */
+  /** Leaves size and signed head for the next change, and marks what is kept of lots that this one touched. */
   async leaveHead(head: string): Promise<void> {
+    const { db, lots, touched } = this;
+    const { size } = this.growing;
+    await db.tell(db.sql.KEPT_TOUCH, size, JSON.stringify([...touched]));
+    if (lots.size > 0) await db.tell(db.sql.KEPT_BEGIN, size, JSON.stringify(KEPT_VIEWS), JSON.stringify([...lots]));
     await this.db.tell(this.db.sql.LEDGER_HEAD_UPDATE, this.growing.size, head);
   }
 }

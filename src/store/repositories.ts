@@ -9,6 +9,7 @@ import { EvidenceRows } from './evidence-rows.js';
 import { Histories } from './histories.js';
 import { Identified } from './identified.js';
 import { Identity } from './identity-rows.js';
+import { KeptViews } from './kept-views.js';
 import { LedgerRows } from './ledger-rows.js';
 import { Logs } from './logs.js';
 import { Assessments, LotFiles } from './lot-files.js';
@@ -32,6 +33,7 @@ class Repositories<R> {
   readonly lotFiles: LotFiles<R>;
   readonly assessments: Assessments<R>;
   readonly histories: Histories<R>;
+  readonly keptViews: KeptViews<R>;
   readonly records: Records<R>;
   readonly capabilityStatements: CapabilityStatements<R>;
   readonly events: Events<R>;
@@ -53,6 +55,7 @@ class Repositories<R> {
     this.lotFiles = new LotFiles(db);
     this.assessments = new Assessments(db);
     this.histories = new Histories(db);
+    this.keptViews = new KeptViews(db);
     this.records = new Records(db);
     this.capabilityStatements = new CapabilityStatements(db);
     this.events = new Events(db, guard);

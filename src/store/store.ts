@@ -47,6 +47,7 @@ export class Store {
   /** What the last change of this process left, so that the next one need not read it. */
   private left: { readonly tree: GrowingTree; readonly head: string | null } | undefined;
   private origin: string | undefined;
+  private isClosed = false;
   /** Not while the anchor is made anew. */
   private isAnchored = true;
   /** The anchor in a second place, where somebody named one: for heads as they are kept now and then. */
@@ -206,6 +207,11 @@ export class Store {
     this.isAnchored = true;
   }
 
+  /** Whether this process changed something, and can still. */
+  get hasChanged(): boolean {
+    return this.left !== undefined && !this.isClosed;
+  }
+
   /** Marks this process as the one service on the folder. The mark goes with the process, however it ends. */
   becomeService(): void {
     this.engine.becomeService();
@@ -315,6 +321,7 @@ export class Store {
   }
 
   async close(): Promise<void> {
+    this.isClosed = true;
     await this.queue;
     await this.keepElsewhere();
     // Every promise of the process looks at every storage that is still on.

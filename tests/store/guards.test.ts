@@ -16,6 +16,8 @@ const MUTABLE = [
   'DraftFile',
   'ScanJob',
   'HistorySum',
+  'KeptView',
+  'KeptTopic',
   '_prisma_migrations',
 ];
 

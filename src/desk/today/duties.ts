@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { Role } from '../../dossier/statement.js';
 import { expiringWithin } from '../../lots/expiring.js';
 import { FamilyStudies } from '../../lots/family-studies.js';
-import type { LotLine } from '../../lots/lot-overview.js';
+import type { LotLine } from '../../lots/lot-line.js';
 import { lotAddress } from '../../report/page-addresses.js';
 import { actNameText } from '../../report/phrases/acts.js';
 import { capital } from '../../report/phrases/capital.js';

@@ -1,6 +1,6 @@
 import type { CheckCode } from '../../assessment/checks/check-code.js';
 import type { Lot } from '../../kinds/lot.js';
-import type { LotLine } from '../../lots/lot-overview.js';
+import type { LotLine } from '../../lots/lot-line.js';
 import { lotAddress } from '../../report/page-addresses.js';
 import { TODAY } from '../../report/phrases/today.js';
 import type { Duty } from './duty.js';

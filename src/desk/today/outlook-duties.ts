@@ -1,4 +1,4 @@
-import type { LotLine } from '../../lots/lot-overview.js';
+import type { LotLine } from '../../lots/lot-line.js';
 import { lotAddress } from '../../report/page-addresses.js';
 import { capital } from '../../report/phrases/capital.js';
 import { earliestText, peopleText } from '../../report/phrases/outlook.js';

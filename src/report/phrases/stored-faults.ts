@@ -159,6 +159,7 @@ export const FOLDER_FAULTS = {
   /** @param fileName under which it was received; null for a file that has no other name. */
   'kept file': ({ fault, fileName }: { fault: FileFault; fileName: string | null }) =>
     `${fileFaultText(fault)}${fileName === null ? '' : ` (${fileName})`}`,
+  'kept otherwise': () => 'is kept for lists otherwise than it follows from what is recorded of the lot',
   'trail not looked at': ({ message }: { message: string }) => message,
   'trail fault': ({ fault }: { fault: StoredFault }) => storedFaultText(fault),
 };

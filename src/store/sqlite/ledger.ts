@@ -6,6 +6,11 @@ export const LEDGER_NODES_INSERT = `
 INSERT INTO "LedgerNode" ("level", "index", "hash")
 SELECT node.value ->> 'level', node.value ->> 'index', node.value ->> 'hash' FROM json_each(?) AS node ORDER BY node.key`;
 
-export const LEDGER_HEAD_UPDATE = 'UPDATE "LedgerLock" SET "size" = ?, "head" = ? WHERE "id" = 1';
+/** What is kept of lots stays whole only from a change that finds it whole. */
+export const LEDGER_HEAD_UPDATE = `
+WITH asked("size", "head") AS (SELECT ?, ?)
+UPDATE "LedgerLock" SET "keptTo" = CASE WHEN "keptTo" = "size" THEN (SELECT "size" FROM asked) ELSE "keptTo" END,
+  "size" = (SELECT "size" FROM asked), "head" = (SELECT "head" FROM asked)
+WHERE "id" = 1`;
 
 export const lastIdOf = (table: string): string => `SELECT coalesce(max("id"), 0) AS "id" FROM "${table}"`;

@@ -2,6 +2,7 @@ import type { Questions } from '../questions.js';
 import * as assessments from './assessments.js';
 import * as history from './history.js';
 import * as identifiers from './identifiers.js';
+import * as kept from './kept.js';
 import * as ledger from './ledger.js';
 import * as lists from './lists.js';
 import * as revisions from './revisions.js';
@@ -13,6 +14,7 @@ export const SQLITE: Questions = {
   ...assessments,
   ...history,
   ...identifiers,
+  ...kept,
   ...ledger,
   ...lists,
   ...revisions,

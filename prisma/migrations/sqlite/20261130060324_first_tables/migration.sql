@@ -354,7 +354,33 @@ CREATE TABLE "LedgerNode" (
 CREATE TABLE "LedgerLock" (
     "id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
     "size" INTEGER NOT NULL,
-    "head" TEXT
+    "head" TEXT,
+    "keptTo" INTEGER NOT NULL DEFAULT 0
+);
+
+-- CreateTable
+CREATE TABLE "KeptView" (
+    "view" TEXT NOT NULL,
+    "lot" TEXT NOT NULL,
+    "version" TEXT NOT NULL,
+    "madeAt" INTEGER NOT NULL,
+    "touchedAt" INTEGER NOT NULL,
+    "closed" BOOLEAN NOT NULL,
+    "asks" BOOLEAN NOT NULL,
+    "awaiting" BOOLEAN NOT NULL,
+    "neededBy" TEXT NOT NULL,
+    "body" TEXT NOT NULL,
+
+    PRIMARY KEY ("view", "lot")
+);
+
+-- CreateTable
+CREATE TABLE "KeptTopic" (
+    "topic" BIGINT NOT NULL,
+    "view" TEXT NOT NULL,
+    "lot" TEXT NOT NULL,
+
+    PRIMARY KEY ("topic", "view", "lot")
 );
 
 -- CreateIndex
@@ -476,3 +502,18 @@ CREATE INDEX "ScanJob_state_idx" ON "ScanJob"("state");
 
 -- CreateIndex
 CREATE INDEX "ScanJob_lot_build_idx" ON "ScanJob"("lot", "build");
+
+-- CreateIndex
+CREATE INDEX "KeptView_view_closed_neededBy_lot_idx" ON "KeptView"("view", "closed", "neededBy", "lot");
+
+-- CreateIndex
+CREATE INDEX "KeptView_view_asks_idx" ON "KeptView"("view", "asks");
+
+-- CreateIndex
+CREATE INDEX "KeptView_view_awaiting_idx" ON "KeptView"("view", "awaiting");
+
+-- CreateIndex
+CREATE INDEX "KeptView_view_version_madeAt_touchedAt_lot_idx" ON "KeptView"("view", "version", "madeAt", "touchedAt", "lot");
+
+-- CreateIndex
+CREATE INDEX "KeptTopic_view_lot_idx" ON "KeptTopic"("view", "lot");

@@ -1,0 +1,28 @@
+import { ofThisProgram } from '../base/same-program.js';
+import { answering } from '../base/worker-answer.js';
+import { DataFolder } from '../store/data-folder.js';
+import type { KeptViewName } from '../store/kept-view-names.js';
+import { Store } from '../store/store.js';
+import { KeptLots, type Maker } from './kept-lots.js';
+
+export interface KeepTask {
+  readonly folder: string;
+  readonly view: KeptViewName;
+  /** Of the file that makes it. */
+  readonly url: string;
+  readonly lots: readonly string[];
+}
+
+async function makeIn({ folder, view, url, lots }: KeepTask): Promise<null> {
+  const store = await Store.open(DataFolder.open(folder));
+  try {
+    const load = () => import(url) as Promise<Maker<unknown>>;
+    await new KeptLots(store, { view, url: new URL(url), load }).makeHere(lots);
+    return null;
+  } finally {
+    await store.close();
+  }
+}
+
+/** Runs in a worker thread, with connections of its own. */
+export default answering(ofThisProgram(makeIn));

@@ -1,0 +1,162 @@
+import type { Effect, Verdict } from '../assessment/assessment.js';
+import { fateOf } from '../kinds/lot-after-build.js';
+import { reasonWords } from '../report/assessment-words.js';
+import { changedVerdictText } from '../report/phrases/earlier-version.js';
+import { lotStateText, proposedText } from '../report/phrases/lot-state.js';
+import { isStillAs } from '../store/assemble-dossier.js';
+import type { Reads } from '../store/repositories.js';
+import { type AssessedUnits, assessedUnits, isOfEarlierVersion } from './assessed-units.js';
+import type { Made } from './kept-lots.js';
+import { type LotStage, stageOf } from './lot-stage.js';
+import { type UnitState, unitStates } from './unit-states.js';
+import { unseenChanges, type VerdictChange } from './verdict-changes.js';
+
+export interface Blocker {
+  readonly effect: Effect;
+  readonly says: string;
+  readonly clearedBy: string;
+  /** Code of the check that says so, or `acceptance`. */
+  readonly check: string;
+  readonly units: readonly string[];
+}
+
+/** One lot as lists show it: who needs it when, what each implant is proposed to be, and what stands in the way. */
+export interface LotLine {
+  readonly lot: string;
+  readonly family: string;
+  readonly cases: readonly string[];
+  /** The earliest day on which one of its implants is needed. */
+  readonly neededBy: string | null;
+  /** In words, derived from the units. */
+  readonly state: string;
+  /** How far it has come: the last stage that is behind it. */
+  readonly stage: LotStage;
+  readonly units: LotUnit[];
+  readonly blockers: readonly Blocker[];
+  readonly record: {
+    readonly number: string;
+    readonly revision: number;
+    readonly draft: boolean;
+    readonly final: boolean;
+  } | null;
+  readonly assessed: boolean;
+  /** What it shows was assessed by an earlier version of the program: it waits to be assessed again by this one. */
+  readonly ofEarlierVersion: boolean;
+  /** Verdicts that this version of the program changed, and at which no quality engineer has looked. */
+  readonly changedVerdicts: readonly ToldChange[];
+  /** Every implant is released as far as this version can record, or rejected, used up or kept back. */
+  readonly closed: boolean;
+  /** Facts came or changed since the assessment that this line shows. */
+  readonly outOfDate: boolean;
+}
+
+export interface ToldChange extends Omit<VerdictChange, 'seen'> {
+  readonly says: string;
+}
+
+export interface LotUnit {
+  readonly serial: string;
+  readonly case: string;
+  readonly verdict: Verdict | 'not assessed';
+  readonly decision: UnitState['decision'];
+  readonly releasedFor: UnitState['releasedFor'];
+  /** Reason of the hold that lies on it. */
+  readonly hold: string | null;
+}
+
+/** The line of one lot, with what lists ask of it: by what they are in order, and whether it asks something of people. */
+export async function make(read: Reads, lot: string): Promise<Made<LotLine>> {
+  const line = await lineOf(read, lot);
+  const asks = line.changedVerdicts.length > 0 || line.units.some(({ hold }) => hold !== null);
+  const { closed, ofEarlierVersion: awaiting, neededBy } = line;
+  return { body: line, marks: { closed, asks, awaiting, neededBy: neededBy ?? '9999' } };
+}
+
+async function lineOf(read: Reads, code: string): Promise<LotLine> {
+  const { body: lot } = await read.entries.currentOrThrow('lot', code);
+  const days: string[] = [];
+  for (const of of new Set(lot.implants.map((implant) => implant.case))) {
+    const found = await read.entries.current('case', of);
+    if (found) days.push(found.body.neededBy);
+  }
+  const assessed = (await assessedUnits(read, code)).get(code);
+  const record = (await read.records.ofLot(code)).at(-1);
+  const statements = await read.signatures.of({ kind: 'lot file', key: code });
+  const events = await read.events.of({ kind: 'lot', key: code });
+  const serials = lot.implants.map((implant) => implant.serial);
+  const states = unitStates(serials, statements, events);
+  const closed =
+    states.length > 0 &&
+    states.every(
+      ({ serial, decision, releasedFor }) =>
+        decision === 'rejected' || releasedFor.includes('distribution') || fateOf(lot, serial) !== undefined,
+    );
+  const units = lot.implants.map(
+    (implant, index): LotUnit => ({
+      serial: implant.serial,
+      case: implant.case,
+      verdict: assessed?.units.find((unit) => unit.serial === implant.serial)?.verdict ?? 'not assessed',
+      decision: states[index]!.decision,
+      releasedFor: states[index]!.releasedFor,
+      hold: states[index]!.hold?.reason ?? null,
+    }),
+  );
+  return {
+    lot: lot.lot,
+    family: lot.family,
+    cases: [...new Set(lot.implants.map((implant) => implant.case))],
+    neededBy: days.sort()[0] ?? null,
+    state: states.some(({ decision, hold }) => decision !== 'open' || hold !== null)
+      ? lotStateText(states)
+      : proposedText(units.map((unit) => unit.verdict)),
+    stage: stageOf({ lot, assessed, statements, states, closed, sent: await sentOf(read, serials) }),
+    units,
+    blockers: closed ? [] : blockersOf(assessed),
+    record: record ? { number: record.number, revision: record.revision, ...recordGoes(record.enclosure) } : null,
+    assessed: assessed !== undefined,
+    ofEarlierVersion: assessed !== undefined && isOfEarlierVersion(assessed),
+    changedVerdicts: unseenChanges(events).map(({ seen: _, ...change }) => ({
+      ...change,
+      says: changedVerdictText(change),
+    })),
+    closed,
+    outOfDate: assessed !== undefined && !closed && (await isOutOfDate(read, assessed.dossierDigest)),
+  };
+}
+
+/** Serials that left the cell. */
+async function sentOf(read: Reads, serials: readonly string[]): Promise<ReadonlySet<string>> {
+  const sent = new Set<string>();
+  for (const serial of serials) {
+    if ((await read.entries.tiedTo('handover', 'implant', serial, 'hands over')).length > 0) sent.add(serial);
+  }
+  return sent;
+}
+
+/** The lot as it stands gives another digest than the lot file that was assessed. */
+async function isOutOfDate(read: Reads, assessed: string): Promise<boolean> {
+  const dossier = await read.lotFiles.byDigest(assessed);
+  return dossier !== undefined && !(await isStillAs(read, dossier));
+}
+
+/** How far a record goes, as its enclosure says. */
+export function recordGoes(enclosure: string): { readonly draft: boolean; readonly final: boolean } {
+  const { draft, final } = (JSON.parse(enclosure) as { record: { draft: boolean; final: boolean } }).record;
+  return { draft, final };
+}
+
+/** Each reason once, with the implants that it concerns. */
+function blockersOf(assessed: AssessedUnits | undefined): Blocker[] {
+  const found = new Map<string, Blocker & { units: string[] }>();
+  const wordsOf = reasonWords(assessed?.checks ?? []);
+  for (const unit of assessed?.units ?? []) {
+    for (const why of unit.why) {
+      const { effect, check } = why;
+      const { says, clearedBy } = wordsOf(why);
+      const known = found.get(says);
+      if (known) known.units.push(unit.serial);
+      else found.set(says, { effect, says, clearedBy, check, units: [unit.serial] });
+    }
+  }
+  return [...found.values()];
+}

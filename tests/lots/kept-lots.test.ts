@@ -1,0 +1,169 @@
+import Database from 'better-sqlite3';
+import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integrity.js';
+import { KeptLots } from '../../src/lots/kept-lots.js';
+import { LINE_VIEW } from '../../src/lots/line-view.js';
+import { type LotLine, make } from '../../src/lots/lot-line.js';
+import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
+import { tracked } from '../../src/store/tracked-reads.js';
+import { addLot, writeCell } from '../support/cell.js';
+import { load } from '../support/documents/loads.js';
+import { SigningCell } from '../support/signing-cell.js';
+
+const ACTOR = 'local:tester';
+const WHY = 'invented';
+let cell: SigningCell;
+let kept: KeptLots<LotLine>;
+
+beforeAll(async () => {
+  cell = await SigningCell.open((made) => addLot(made, 'L-2', 102, '2031-03-04', { rm: 230, thickness: 1.5 }));
+  kept = new KeptLots(cell.services.store, LINE_VIEW);
+});
+afterAll(() => cell.close());
+
+type Documents = SigningCell['cell']['documents'];
+
+const take = (document: object) => cell.services.intake.take([{ file: 'made.yaml', document: { ...document } }], ACTOR);
+async function change(spoil: (documents: Documents) => void): Promise<void> {
+  spoil(cell.cell.documents);
+  writeCell(cell.cell, cell.root);
+  await cell.services.intake.run(cell.root, ACTOR);
+}
+const prove = () => cell.prove('P-QE');
+const assess = (lot: string) => cell.services.assessor.assess(lot, ACTOR);
+
+const NONCONFORMITY = {
+  ...{ kind: 'nonconformity', format: 1, nonconformity: 'NC-1', says: 'a scratch (invented)' },
+  ...{ opened: { by: 'P-OP', at: '2031-03-05T10:00:00+01:00' }, touches: [{ kind: 'implant', key: 'L-1-I1' }] },
+};
+const BOTH = ['L-1', 'L-2'];
+
+/** What is done to the cell, one after the other, and the lots whose lines it touches. */
+const ACTS: readonly (readonly [what: string, act: () => Promise<unknown>, touched: readonly string[]])[] = [
+  ['a lot is assessed', () => assess('L-1'), ['L-1']],
+  ['the other is assessed', () => assess('L-2'), ['L-2']],
+  [
+    'a load names parts, and no step names the load',
+    () => take(load('LD-9', 'clean', '04', ['08:00', '09:00'])),
+    ['L-1'],
+  ],
+  [
+    'a load names other parts after that',
+    () => take(load('LD-10', 'clean', '04', ['08:00', '09:00'], ['L-2'])),
+    ['L-2'],
+  ],
+  ['a nonconformity of whatever is opened', () => take(NONCONFORMITY), BOTH],
+  [
+    'an instrument of both is calibrated',
+    () =>
+      change((documents) => {
+        const { calibrations } = documents['site/instruments/rig.yaml']!;
+        calibrations.push({ ...calibrations.at(-1), certificate: 'K-2' });
+      }),
+    BOTH,
+  ],
+  [
+    'a lot says more of a step',
+    () =>
+      change((documents) => {
+        documents['lots/L-2/lot.yaml']!.steps[0].note = 'twice (invented)';
+      }),
+    ['L-2'],
+  ],
+  [
+    'a person in both is trained',
+    () =>
+      change((documents) => {
+        documents['site/people/analyst.yaml']!.qualifications.push({ operation: 'TM-X', from: '2031-03-01' });
+      }),
+    BOTH,
+  ],
+  [
+    'a document of both is withdrawn',
+    async () => {
+      const document = { kind: 'method', key: 'TM-T', revision: 1 };
+      await cell.services.stateActs.withdrawDocument(await prove(), document, WHY);
+    },
+    BOTH,
+  ],
+  [
+    'both are assessed again',
+    async () => {
+      for (const lot of BOTH) await assess(lot);
+    },
+    BOTH,
+  ],
+  ['a lot is reviewed', () => cell.review('L-1'), ['L-1']],
+  ['an implant is held', async () => cell.services.stateActs.placeHold(await prove(), 'L-1', ['L-1-I2'], WHY), ['L-1']],
+  ['the hold is lifted', async () => cell.services.stateActs.liftHold(await prove(), 'L-1', ['L-1-I2'], WHY), ['L-1']],
+  ['an implant is rejected', () => cell.reject('L-1', ['L-1-I1'], WHY), ['L-1']],
+  ['a record is issued', () => cell.services.issuer.issue('L-1', ACTOR), ['L-1']],
+  [
+    'everything is checked',
+    async () => expect((await checkIntegrityAndRecord(cell.services.store, ACTOR)).faults).toEqual([]),
+    [],
+  ],
+];
+
+describe('the line that is kept of a lot', () => {
+  it.each(ACTS)('holds after %s', async (_, act, touched) => {
+    await kept.all();
+    await act();
+    // What counts as true is true, before anything is made anew.
+    expect(await kept.differing()).toEqual([]);
+    expect(await kept.behind()).toEqual(touched);
+    const lines = (await kept.all()).sort((a, b) => (a.lot < b.lot ? -1 : 1));
+    expect(await kept.behind()).toEqual([]);
+    const fresh = await Promise.all(BOTH.map((lot) => make(cell.services.store.read, lot)));
+    expect(lines).toEqual(JSON.parse(JSON.stringify(fresh.map(({ body }) => body))));
+  });
+});
+
+describe('what is kept', () => {
+  const { read } = { read: () => cell.services.store.read };
+  const outside = (statement: string) => {
+    const db = new Database(cell.folder.database);
+    db.exec(statement);
+    db.close();
+  };
+
+  it('is made anew where changes were made that marked nothing', async () => {
+    await kept.all();
+    outside('UPDATE "LedgerLock" SET "keptTo" = "keptTo" - 1');
+    expect(await read().keptViews.isWhole()).toBe(false);
+    expect(await kept.behind()).toEqual(BOTH);
+    expect(await read().keptViews.isWhole()).toBe(true);
+  });
+
+  it('is not kept when somebody writes while it is made', async () => {
+    const [line] = await kept.all();
+    await assess('L-1');
+    const slow = new KeptLots<LotLine>(cell.services.store, {
+      ...LINE_VIEW,
+      load: async () => ({
+        make: async (reads, lot) => {
+          const made = await make(reads, lot);
+          await cell.services.stateActs.placeLegalHold(await prove(), lot, WHY);
+          return made;
+        },
+      }),
+    });
+    expect(line).toBeDefined();
+    await slow.makeHere(['L-2']);
+    expect(await kept.behind()).toContain('L-2');
+  });
+
+  it('is named by the check of everything where it does not follow from the rest', async () => {
+    await kept.all();
+    outside(`UPDATE "KeptView" SET "body" = replace("body", '"outOfDate":', '"outOfTime":') WHERE "lot" = 'L-2'`);
+    const { faults } = await checkIntegrity(cell.services.store);
+    expect(faults.map(({ what, name, fault }) => `${what} ${name} ${folderFaultText(fault)}`)).toEqual([
+      'kept view L-2 is kept for lists otherwise than it follows from what is recorded of the lot',
+    ]);
+  });
+
+  it('rests on no question of which nobody says what its answer rests on', () => {
+    const { reads } = tracked(read());
+    expect(() => reads.entries.takers('implant', 'L-1-I1')).toThrow('entries: nothing says what the answer to takers');
+    expect(() => reads.trail).toThrow('trail: nothing says');
+  });
+});
