@@ -3,9 +3,9 @@ import path from 'node:path';
 import { explained } from '../base/disk-trouble.js';
 import { AppError } from '../base/errors.js';
 import type { FileFault, StoredFault } from '../ledger/stored-fault.js';
-import { type FolderFault, folderFaultText } from '../report/phrases/stored-faults.js';
 import { KeptLots } from '../lots/kept-lots.js';
 import { LINE_VIEW } from '../lots/line-view.js';
+import { type FolderFault, folderFaultText } from '../report/phrases/stored-faults.js';
 import { AnchorFile } from '../store/anchor-file.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import type { DataFolder } from '../store/data-folder.js';
@@ -60,7 +60,7 @@ export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
   const records = await looked('record', () => checkRecords(store));
   const archives = await looked('archive', () => checkArchives(store));
   // It follows from the rest, and says no more than that where the rest is not as it was.
-  if (faults.length === 0) await looked('kept view', () => checkKept(store));
+  if (faults.length === 0) await looked('kept-view', () => checkKept(store));
   return {
     files: evidence.files + records.files + archives.files,
     bytes: evidence.bytes + records.bytes,
@@ -225,7 +225,7 @@ const ofFile = (what: string, name: string, fault: FileFault, fileName: string |
 async function checkKept(store: Store): Promise<Checked> {
   const faults: IntegrityFault[] = [];
   for (const lot of await new KeptLots(store, LINE_VIEW).differing()) {
-    faults.push({ what: 'kept view', name: lot, fault: { code: 'kept otherwise' } });
+    faults.push({ what: 'kept-view', name: lot, fault: { code: 'kept otherwise' } });
   }
   return { ...NOTHING, faults };
 }

@@ -60,6 +60,7 @@ export type DatabaseFault = Coded<{
   'another hash of a node': undefined;
   'entries missing at the end': { readonly left: number };
   'entry added from outside': undefined;
+  'kept beyond the end': undefined;
   'names no kept bytes': undefined;
   'file of the entry': { readonly fileName: string; readonly fault: FileFault };
 }>;

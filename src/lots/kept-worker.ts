@@ -3,7 +3,7 @@ import { answering } from '../base/worker-answer.js';
 import { DataFolder } from '../store/data-folder.js';
 import type { KeptViewName } from '../store/kept-view-names.js';
 import { Store } from '../store/store.js';
-import { KeptLots, type Maker } from './kept-lots.js';
+import { type Maker, makeKept } from './make-kept.js';
 
 export interface KeepTask {
   readonly folder: string;
@@ -17,7 +17,7 @@ async function makeIn({ folder, view, url, lots }: KeepTask): Promise<null> {
   const store = await Store.open(DataFolder.open(folder));
   try {
     const load = () => import(url) as Promise<Maker<unknown>>;
-    await new KeptLots(store, { view, url: new URL(url), load }).makeHere(lots);
+    await makeKept(store, { view, url: new URL(url), load }, lots);
     return null;
   } finally {
     await store.close();

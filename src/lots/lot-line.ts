@@ -6,8 +6,8 @@ import { lotStateText, proposedText } from '../report/phrases/lot-state.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import type { Reads } from '../store/repositories.js';
 import { type AssessedUnits, assessedUnits, isOfEarlierVersion } from './assessed-units.js';
-import type { Made } from './kept-lots.js';
 import { type LotStage, stageOf } from './lot-stage.js';
+import type { Made } from './make-kept.js';
 import { type UnitState, unitStates } from './unit-states.js';
 import { unseenChanges, type VerdictChange } from './verdict-changes.js';
 
@@ -69,14 +69,14 @@ export async function make(read: Reads, lot: string): Promise<Made<LotLine>> {
   const line = await lineOf(read, lot);
   const asks = line.changedVerdicts.length > 0 || line.units.some(({ hold }) => hold !== null);
   const { closed, ofEarlierVersion: awaiting, neededBy } = line;
-  return { body: line, marks: { closed, asks, awaiting, neededBy: neededBy ?? '9999' } };
+  return { value: line, marks: { closed, asks, awaiting, neededBy: neededBy ?? '9999' } };
 }
 
 async function lineOf(read: Reads, code: string): Promise<LotLine> {
   const { body: lot } = await read.entries.currentOrThrow('lot', code);
   const days: string[] = [];
-  for (const of of new Set(lot.implants.map((implant) => implant.case))) {
-    const found = await read.entries.current('case', of);
+  for (const own of new Set(lot.implants.map((implant) => implant.case))) {
+    const found = await read.entries.current('case', own);
     if (found) days.push(found.body.neededBy);
   }
   const assessed = (await assessedUnits(read, code)).get(code);

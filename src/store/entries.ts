@@ -4,8 +4,9 @@ import { type BodyOf, KINDS, kindNamed } from '../kinds/catalogue.js';
 import { FOR_CASE, type TieName } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
+import type { NewRows } from './new-rows.js';
 import type { NamedEvidence, Question, RevisionRow } from './questions.js';
-import type { NewRows, Recorder } from './recorder.js';
+import type { Recorder } from './recorder.js';
 
 /** A revision as read back. */
 export interface StoredRevision<K extends string = string> extends RevisionRow {

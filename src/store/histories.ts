@@ -3,8 +3,9 @@ import type { Db } from './db.js';
 import { type GroupWant, groupOf, lastGroups } from './history-groups.js';
 import type { SummedRow } from './history-sums.js';
 import { type Chained, chainOf, sumAgain } from './history-upkeep.js';
+import type { NewRows } from './new-rows.js';
 import type { HistoryHeadRow, HistoryPart, HistoryRow, HistoryWant, LotRow } from './questions.js';
-import type { NewRows, Recorder } from './recorder.js';
+import type { Recorder } from './recorder.js';
 
 /** Later than every build, before every build, and the last entry that a ledger can have. */
 export const ALWAYS = '9999-12-31T23:59:59.999Z';

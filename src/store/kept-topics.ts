@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { LedgerDraft } from '../ledger/entry.js';
-import type { NewRows } from './recorder.js';
+import type { NewRows } from './new-rows.js';
 
 /**
  * What views that are kept of lots rest on, as topics. Whoever makes a view reads through `tracked`, which names a topic for
@@ -31,14 +31,14 @@ export const TOPICS = {
   keysBeginning: (kind: string, start: string): Topic => beginning('keys', kind, start),
   results: (lot: string): Topic => hashed('results', lot),
   logs: (lot: string): Topic => hashed('logs', lot),
-  lotFiles: (lot: string): Topic => hashed('lot files', lot),
+  lotFiles: (lot: string): Topic => hashed('lot-files', lot),
   assessments: (lot: string): Topic => hashed('assessments', lot),
   records: (lot: string): Topic => hashed('records', lot),
-  eventsOf: (kind: string, key: string): Topic => hashed('events of', kind, key),
-  eventsOfType: (type: string): Topic => hashed('events of type', type),
+  eventsOf: (kind: string, key: string): Topic => hashed('events-of', kind, key),
+  eventsOfType: (type: string): Topic => hashed('events-of-type', type),
   signedDigest: (digest: string): Topic => hashed('signed', digest),
-  signed: (kind: string, key: string): Topic => hashed('signed of', kind, key),
-  signedBeginning: (kind: string, start: string): Topic => beginning('signed beginning', kind, start),
+  signed: (kind: string, key: string): Topic => hashed('signed-of', kind, key),
+  signedBeginning: (kind: string, start: string): Topic => beginning('signed-beginning', kind, start),
 } as const;
 
 type Touching = { readonly [T in keyof NewRows]-?: (row: NonNullable<NewRows[T]>[number]) => readonly Topic[] };

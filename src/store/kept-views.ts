@@ -11,7 +11,7 @@ export interface KeptView {
   /** The entry of the ledger up to which it takes everything in. */
   readonly madeAt: number;
   /** As it was made, though it may be behind; undefined where this code did not make it. */
-  readonly body: unknown;
+  readonly value: unknown;
   readonly marks: KeptMarks;
 }
 
@@ -34,7 +34,7 @@ export interface MadeView {
   readonly version: string;
   readonly madeAt: number;
   readonly marks: KeptMarks;
-  readonly body: unknown;
+  readonly value: unknown;
   readonly topics: readonly Topic[];
 }
 
@@ -93,13 +93,13 @@ export class KeptViews<R = unknown> {
 
   async keep(this: KeptViews<Recorder>, made: readonly MadeView[]): Promise<void> {
     const rows = JSON.stringify(
-      made.map(({ marks, body, ...row }) => ({
+      made.map(({ marks, value, ...row }) => ({
         ...row,
         closed: Number(marks.closed),
         asks: Number(marks.asks),
         awaiting: Number(marks.awaiting),
         neededBy: marks.neededBy,
-        body: JSON.stringify(body),
+        body: JSON.stringify(value),
       })),
     );
     await this.db.tell(this.db.sql.KEPT_TOPICS_FORGET, rows);
@@ -120,8 +120,8 @@ export class KeptViews<R = unknown> {
 function asKept({ lot, madeAt, touchedAt, body, neededBy, ...row }: KeptRow, version: string): KeptView {
   const isOwn = row.version === version;
   // Raw rows give numbers for true and false.
-  const [closed, asks, awaiting] = [row.closed, row.asks, row.awaiting].map((value) => Number(value) === 1) as [boolean, boolean, boolean];
-  const marks = { closed, asks, awaiting, neededBy };
+  const is = (value: KeptRow['closed']) => Number(value) === 1;
+  const marks = { closed: is(row.closed), asks: is(row.asks), awaiting: is(row.awaiting), neededBy };
   const isBehind = !isOwn || Number(madeAt) < Number(touchedAt);
-  return { lot, isBehind, madeAt: Number(madeAt), marks, body: isOwn ? JSON.parse(body) : undefined };
+  return { lot, isBehind, madeAt: Number(madeAt), marks, value: isOwn ? JSON.parse(body) : undefined };
 }

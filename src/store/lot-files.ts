@@ -1,7 +1,8 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
+import type { NewRows } from './new-rows.js';
 import type { WholeAssessmentRow } from './questions.js';
-import type { NewRows, Recorder } from './recorder.js';
+import type { Recorder } from './recorder.js';
 
 /** What an assessment says of each implant, as it was stored: any version may have written it. */
 export interface StoredUnits {

@@ -1,31 +1,13 @@
 import { type Clock, stamp } from '../base/clock.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type LedgerDraft, LedgerEntry } from '../ledger/entry.js';
-import { type Following, followingValue, type RecordedRows } from '../ledger/recorded-rows.js';
+import { followingValue, type RecordedRows } from '../ledger/recorded-rows.js';
 import { type GrowingTree, leafHash } from '../ledger/tree.js';
 import type { Db } from './db.js';
-import type { Prisma } from './generated/client.js';
 import { type Topic, touchedBy } from './kept-topics.js';
 import { KEPT_VIEWS } from './kept-view-names.js';
+import type { NewRows } from './new-rows.js';
 import { newRowsText, type RecordedTable } from './recorded-table.js';
-
-type Models = Prisma.TypeMap['model'];
-type Stored<M extends keyof Models> = Models[M]['payload']['scalars'];
-type Nullable<T> = { [K in keyof T]: null extends T[K] ? K : never }[keyof T];
-/** Numbers may come as text. */
-type Field<T> = T extends number | null ? T | string : T;
-/** What may be missing may be left out, and what follows from the entry is. */
-type NewRow<S> = { readonly [K in Exclude<keyof S, Following | Nullable<S>>]: Field<S[K]> } & {
-  readonly [K in Nullable<S>]?: Field<S[K]> | undefined;
-};
-
-/** New rows by table, in the order of storing, without the columns that all of them share. */
-export type NewRows<Shared = never> = {
-  readonly [M in keyof Models as 'ledgerSeq' extends keyof Stored<M> ? M : never]?: readonly Omit<
-    NewRow<Stored<M>>,
-    Shared & string
-  >[];
-};
 
 const ACTS: ReadonlySet<LedgerDraft['type']> = new Set([
   'event-recorded',

@@ -94,7 +94,7 @@ const QUESTIONS: { readonly [A in keyof Reads]?: Methods<Reads[A]> } = {
       for (const documents of found.values()) asked.revisions(documents);
     },
     namingParts: (asked, [kind, parts], found) => {
-      for (const part of parts) for (const of of ['implant', 'coupon', kind]) asked.tied(of, part);
+      for (const part of parts) for (const named of ['implant', 'coupon', kind]) asked.tied(named, part);
       asked.revisions(found);
     },
     evidenceNamedBy: FIXED,

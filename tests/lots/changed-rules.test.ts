@@ -7,7 +7,7 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../../src/base/assessment-version.js';
 import { lotsToAssessAgain } from '../../src/lots/earlier-assessment.js';
-import type { LotLine } from '../../src/lots/lot-overview.js';
+import type { LotLine } from '../../src/lots/lot-line.js';
 import { Reassessor } from '../../src/lots/reassessor.js';
 import { createApplication, serve } from '../../src/main.js';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';

@@ -3,7 +3,9 @@ import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integ
 import { KeptLots } from '../../src/lots/kept-lots.js';
 import { LINE_VIEW } from '../../src/lots/line-view.js';
 import { type LotLine, make } from '../../src/lots/lot-line.js';
+import { makeKept } from '../../src/lots/make-kept.js';
 import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
+import type { Reads } from '../../src/store/repositories.js';
 import { tracked } from '../../src/store/tracked-reads.js';
 import { addLot, writeCell } from '../support/cell.js';
 import { load } from '../support/documents/loads.js';
@@ -11,6 +13,7 @@ import { SigningCell } from '../support/signing-cell.js';
 
 const ACTOR = 'local:tester';
 const WHY = 'invented';
+const ZEROS = '0'.repeat(64);
 let cell: SigningCell;
 let kept: KeptLots<LotLine>;
 
@@ -96,35 +99,35 @@ const ACTS: readonly (readonly [what: string, act: () => Promise<unknown>, touch
   ['an implant is held', async () => cell.services.stateActs.placeHold(await prove(), 'L-1', ['L-1-I2'], WHY), ['L-1']],
   ['the hold is lifted', async () => cell.services.stateActs.liftHold(await prove(), 'L-1', ['L-1-I2'], WHY), ['L-1']],
   ['an implant is rejected', () => cell.reject('L-1', ['L-1-I1'], WHY), ['L-1']],
-  ['a record is issued', () => cell.services.issuer.issue('L-1', ACTOR), ['L-1']],
-  [
-    'everything is checked',
-    async () => expect((await checkIntegrityAndRecord(cell.services.store, ACTOR)).faults).toEqual([]),
-    [],
-  ],
+  ['everything is checked', async () => void (await checkIntegrityAndRecord(cell.services.store, ACTOR)), []],
 ];
 
+async function holds(act: () => Promise<unknown>, touched: readonly string[]): Promise<void> {
+  await kept.all();
+  await act();
+  // What counts as true is true, before anything is made anew.
+  expect(await kept.differing()).toEqual([]);
+  expect(await kept.behind()).toEqual(touched);
+  const lines = (await kept.all()).sort((a, b) => (a.lot < b.lot ? -1 : 1));
+  expect(await kept.behind()).toEqual([]);
+  const fresh = await Promise.all(BOTH.map((lot) => make(cell.services.store.read, lot)));
+  expect(lines).toEqual(JSON.parse(JSON.stringify(fresh.map(({ value }) => value))));
+}
+
 describe('the line that is kept of a lot', () => {
-  it.each(ACTS)('holds after %s', async (_, act, touched) => {
-    await kept.all();
-    await act();
-    // What counts as true is true, before anything is made anew.
-    expect(await kept.differing()).toEqual([]);
-    expect(await kept.behind()).toEqual(touched);
-    const lines = (await kept.all()).sort((a, b) => (a.lot < b.lot ? -1 : 1));
-    expect(await kept.behind()).toEqual([]);
-    const fresh = await Promise.all(BOTH.map((lot) => make(cell.services.store.read, lot)));
-    expect(lines).toEqual(JSON.parse(JSON.stringify(fresh.map(({ body }) => body))));
-  });
+  it.each(ACTS)('holds after %s', (_, ...act) => holds(...act));
 });
 
 describe('what is kept', () => {
-  const { read } = { read: () => cell.services.store.read };
+  const read = () => cell.services.store.read;
   const outside = (statement: string) => {
     const db = new Database(cell.folder.database);
     db.exec(statement);
     db.close();
   };
+
+  const rename = (from: string, to: string) =>
+    `UPDATE "KeptView" SET "body" = replace("body", '"${from}":', '"${to}":') WHERE "lot" = 'L-2'`;
 
   it('is made anew where changes were made that marked nothing', async () => {
     await kept.all();
@@ -134,31 +137,27 @@ describe('what is kept', () => {
     expect(await read().keptViews.isWhole()).toBe(true);
   });
 
+  // As the test before left it, all is behind.
   it('is not kept when somebody writes while it is made', async () => {
-    const [line] = await kept.all();
-    await assess('L-1');
-    const slow = new KeptLots<LotLine>(cell.services.store, {
-      ...LINE_VIEW,
-      load: async () => ({
-        make: async (reads, lot) => {
-          const made = await make(reads, lot);
-          await cell.services.stateActs.placeLegalHold(await prove(), lot, WHY);
-          return made;
-        },
-      }),
-    });
-    expect(line).toBeDefined();
-    await slow.makeHere(['L-2']);
-    expect(await kept.behind()).toContain('L-2');
+    const whileOthersWrite = async (reads: Reads, lot: string) => {
+      const made = await make(reads, lot);
+      await cell.services.stateActs.placeLegalHold(await prove(), lot, WHY);
+      return made;
+    };
+    const view = { ...LINE_VIEW, load: async () => ({ make: whileOthersWrite }) };
+    const made = await makeKept(cell.services.store, view, ['L-2']);
+    expect(made.get('L-2')).toMatchObject({ lot: 'L-2' });
+    expect(await kept.behind()).toEqual(BOTH);
   });
 
   it('is named by the check of everything where it does not follow from the rest', async () => {
     await kept.all();
-    outside(`UPDATE "KeptView" SET "body" = replace("body", '"outOfDate":', '"outOfTime":') WHERE "lot" = 'L-2'`);
-    const { faults } = await checkIntegrity(cell.services.store);
+    outside(rename('outOfDate', 'outOfTime'));
+    const faults = (await checkIntegrity(cell.services.store)).faults;
     expect(faults.map(({ what, name, fault }) => `${what} ${name} ${folderFaultText(fault)}`)).toEqual([
-      'kept view L-2 is kept for lists otherwise than it follows from what is recorded of the lot',
+      'kept-view L-2 is kept for lists otherwise than it follows from what is recorded of the lot',
     ]);
+    outside(rename('outOfTime', 'outOfDate'));
   });
 
   it('rests on no question of which nobody says what its answer rests on', () => {
@@ -166,4 +165,12 @@ describe('what is kept', () => {
     expect(() => reads.entries.takers('implant', 'L-1-I1')).toThrow('entries: nothing says what the answer to takers');
     expect(() => reads.trail).toThrow('trail: nothing says');
   });
+});
+
+// The file of the record is nowhere, so this comes after the check of everything.
+it('holds after a record is issued', async () => {
+  const record = { number: 'LR-L-1', revision: 1, lot: 'L-1', dossierDigest: ZEROS, fileSha256: ZEROS };
+  const enclosure = JSON.stringify({ record: { draft: true, final: false } });
+  const { store } = cell.services;
+  await holds(() => store.change(ACTOR, ({ records }) => records.add({ ...record, enclosure })), ['L-1']);
 });

@@ -123,6 +123,7 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'node of no entries': () => 'no entries complete this node',
   'another hash of a node': () => 'the stored hash is not the one that the entries give',
   'entries missing at the end': ({ left }) => `entries are missing at the end: there were ${left}`,
+  'kept beyond the end': () => 'what is kept of lots is said to take in entries that are not there',
   'entry added from outside': () => 'it was added from outside: the program left fewer entries',
   'key not of the chain': ({ fault }) => KEY_FAULTS[fault],
   'anchor not read': ({ message }) => message,

@@ -255,10 +255,10 @@ class Audit {
     }
     const stray = this.nextNode();
     if (stray) this.add(nodeSubject(stray), null, { code: 'node of no entries' });
-    const { size, head } = (this.db.prepare(LAST_HEAD).get() as { size: number; head: string | null } | undefined) ?? {
-      size: 0,
-      head: null,
-    };
+    const { size, head, keptTo } = (this.db.prepare(LAST_HEAD).get() as LastHead | undefined) ?? NO_HEAD;
+    if (keptTo > size) {
+      this.add({ kind: 'audit trail', key: 'kept-views', revision: null }, null, { code: 'kept beyond the end' });
+    }
     const fault = size === verdict.size ? this.lastHeadFault(head, verdict) : sizeFault(verdict.size, size);
     const seq = Math.min(size, verdict.size) + (size === verdict.size ? 0 : 1);
     return fault && { kind: 'audit trail', key: 'signed head', revision: null, seq, fault };
@@ -349,6 +349,14 @@ interface Unkept extends Subject {
 }
 
 const ANCHOR: Subject = { kind: 'key', key: 'anchor', revision: null };
+
+interface LastHead {
+  readonly size: number;
+  readonly head: string | null;
+  readonly keptTo: number;
+}
+
+const NO_HEAD: LastHead = { size: 0, head: null, keptTo: 0 };
 
 type Tree = Extract<LedgerVerdict, { ok: true }>;
 

@@ -56,4 +56,4 @@ export const TABLE_OF_INDEX = `SELECT tbl_name AS "table" FROM sqlite_master WHE
 export const KEYS = `SELECT "body", "ledgerSeq" FROM "Event"
 WHERE "type" IN ('key-made', 'person-key-made', 'account-closed', 'anchor-renewed', 'passkey-made', 'passkey-ended')
 ORDER BY "id"`;
-export const LAST_HEAD = 'SELECT "size", "head" FROM "LedgerLock" WHERE "id" = 1';
+export const LAST_HEAD = 'SELECT "size", "head", "keptTo" FROM "LedgerLock" WHERE "id" = 1';
