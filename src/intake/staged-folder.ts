@@ -186,13 +186,13 @@ export class StagedFolder {
    */
   async addPiece({ from, ...piece }: Piece, bytes: AsyncIterable<Buffer>, room: number, now: Date): Promise<number> {
     return this.inTurn(async () => {
+      const to = this.placeOf(piece.file);
+      this.refuseNames([to]);
       if (isHidden(piece.file)) {
         this.changed(now, [hiddenPart(piece.file)]);
         return piece.of;
       }
       this.refuseSize(piece, from, room);
-      const to = this.placeOf(piece.file);
-      this.refuseNames([to]);
       const key = keyOf(piece);
       const received = this.receivedOf(key, piece);
       if (received !== from) throw elsewhere(piece.file, from, received);
