@@ -22,6 +22,7 @@ import { addSignCommand } from './signing/sign-command.js';
 import { addStatusCommand } from './signing/status-command.js';
 import { addWaitingCommand } from './signing/waiting-command.js';
 import { addImpactCommand } from './trace/impact-command.js';
+import { addRecallCommand } from './trace/recall-command.js';
 import { addTraceCommand } from './trace/trace-command.js';
 import { addTrendCommand } from './trend/trend-command.js';
 import { addVerifyCommand } from './verify/verify-command.js';
@@ -41,6 +42,7 @@ const COMMANDS = [
   addPeopleCommand,
   addTraceCommand,
   addImpactCommand,
+  addRecallCommand,
   addTrendCommand,
   addVerifyCommand,
   addCalcCommand,

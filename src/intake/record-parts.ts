@@ -13,6 +13,7 @@ import { type IntakeReport, logLine } from './intake-report.js';
 import type { ScannedBuild } from './log-scans.js';
 import { holdMoved } from './place-holds.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
+import { holdRecalled } from './recall-holds.js';
 import { isSame, revisionBefore } from './repeats.js';
 import { resultEntries, sheetEntry } from './result-entries.js';
 import type { ReadDocument } from './yaml-document.js';
@@ -81,6 +82,7 @@ export async function recordDocument(
   await holdUnplanned(change, { kind: kind.kind, key, revision });
   await holdMoved(change, { kind: kind.kind, key, revision });
   await holdTouched(change, { kind: kind.kind, key, revision });
+  await holdRecalled(change, { kind: kind.kind, key, revision });
 }
 
 async function recordIfChanged(change: Change, entry: NewRevision): Promise<void> {

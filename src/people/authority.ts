@@ -201,6 +201,15 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'close a recall',
+    meaning: 'approved',
+    kinds: ['recall'],
+    roles: ['quality engineer', 'regulatory'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
     act: 'review a lot',
     meaning: 'reviewed',
     kinds: ['lot file'],

@@ -65,6 +65,7 @@ export class OpenSignatures {
       ...(await this.qualifications()),
       ...(await this.nonconformities()),
       ...(await this.impacts()),
+      ...(await this.recalls()),
       ...(await this.lots()),
     ];
   }
@@ -155,6 +156,17 @@ export class OpenSignatures {
         subject: revisionSubject(revision),
         title: THINGS.document(revision),
         meaning: 'decided',
+      }),
+    );
+  }
+
+  private async recalls(): Promise<Open[]> {
+    const closed = (await this.store.read.entries.list('recall')).filter(({ body }) => body.closed !== undefined);
+    return closed.map(
+      (revision): Open => ({
+        subject: revisionSubject(revision),
+        title: THINGS.document(revision),
+        meaning: 'approved',
       }),
     );
   }

@@ -112,6 +112,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'ISO 13485:2016 8.3.1, 8.3.4',
   },
+  'close a recall': {
+    roles: ['quality engineer', 'regulatory'],
+    independent: [],
+    trained: null,
+    source: 'ISO 13485:2016 8.3.3',
+  },
   'review a lot': {
     roles: ['quality engineer'],
     independent: ['maker', 'tester'],

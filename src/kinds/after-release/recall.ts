@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { endsTooEarly, needed } from '../contradictions.js';
-import { Code, FilePath, Format, Law, Moment, PastMoment, Reason, Text, YesNo } from '../fields.js';
+import { Code, FilePath, Format, Law, Moment, PastMoment, PositiveDecimal, Reason, Text, YesNo } from '../fields.js';
 import { type Contradiction, defineKind, type NamedFile, repeated, tie, tooEarly } from '../kind.js';
 import { LedgerHead } from '../references.js';
 import { PLACES } from './places.js';
@@ -14,7 +14,7 @@ const Found = z.strictObject({
 export const Recall = z.strictObject({
   kind: z.literal('recall'),
   format: Format,
-  recall: Code,
+  recall: Code.describe('of a drill it begins with DRILL, so that each page, file and entry says so'),
   drill: YesNo.describe('yes: tried out, and told to nobody outside'),
   trigger: Text,
   query: Text.describe('what was asked for: a heat, a serial, an instrument'),
@@ -39,10 +39,20 @@ export const Recall = z.strictObject({
     .optional(),
   started: PastMoment,
   closed: PastMoment.optional(),
+  aimHours: PositiveDecimal.optional().describe('time in which the cell wants to close it'),
   lessons: Text.optional().describe('what failed and what changes'),
   reason: Reason,
 });
 export type Recall = z.infer<typeof Recall>;
+
+const DRILL = /^DRILL/;
+
+/** What bears the code of a drill is one, and nothing else is: it stands on each page, file and entry. */
+function codeOfDrill({ drill, recall: code }: Recall): Contradiction[] {
+  if (DRILL.test(code) === (drill === 'yes')) return [];
+  const expected = drill === 'yes' ? 'a code that begins with DRILL' : 'a code that does not begin with DRILL';
+  return [{ field: 'recall', found: code, expected, remedy: 'give it another code, or correct drill' }];
+}
 
 /** A drill that reached an authority or an institution was none. */
 function drillThatWentOut({ drill, notices, clocks = [] }: Recall): Contradiction[] {
@@ -103,6 +113,7 @@ function contradictions(document: Recall): Contradiction[] {
       ...endsTooEarly(`clocks[${index}].due`, due, start),
       ...tooEarly(`clocks[${index}].reported`, reported, start, 'its clock started'),
     ]),
+    ...codeOfDrill(document),
     ...drillThatWentOut(document),
     ...closure(document),
   ];

@@ -18,6 +18,7 @@ export const ACT_WORDS = {
   'decide a disposition': 'decide a disposition',
   'decide an impact': 'decide an impact',
   'close a nonconformity': 'close a nonconformity',
+  'close a recall': 'close a recall',
   'review a lot': 'review a lot',
   'release units for sterilisation': 'release units for sterilisation',
   'release units for distribution': 'release units for distribution',

@@ -41,6 +41,7 @@ export const PAGE_TITLES = {
   checkBeforeStoring: 'Check before you store',
   checked: 'Checked',
   find: 'Find',
+  recalls: 'Recalls and drills',
   impact: 'Impact',
   impactOf: (id: string) => `Impact of ${id}`,
   found: (id: string) => `${id}: where it came from and went`,

@@ -104,7 +104,7 @@ export const AFTER_RELEASE_DOCUMENTS: Cell['documents'] = {
   'site/out/recall.yaml': {
     kind: 'recall',
     format: 1,
-    recall: 'RC-1',
+    recall: 'DRILL-1',
     drill: 'yes',
     trigger: 'yearly drill',
     query: 'heat 0417',

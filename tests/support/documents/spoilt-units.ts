@@ -140,6 +140,9 @@ export const AFTER_RELEASE_SPOILT: readonly Spoilt[] = [
     document.results.count = 0;
     document.decisions[0].as = 'measure again';
   }),
+  spoilt('recall', 'a drill that is not called one', 'recall', (document) => {
+    document.recall = 'RC-1';
+  }),
   spoilt('recall', 'one unit expected twice', 'expected[2]', (document) => {
     document.expected.push('L-1-I1');
   }),

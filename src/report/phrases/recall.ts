@@ -1,0 +1,37 @@
+import { timeText } from '../../dossier/time-text.js';
+
+/** What a recall and a drill say around their facts. */
+
+export const RECALL_FILES = {
+  document: 'recall.yaml',
+  reconciliation: 'reconciliation.csv',
+  /** @param place of the institution in the list, from 1. */
+  notice: (drill: boolean, place: number) => `${drill ? 'DRILL-' : ''}notice-${place}.txt`,
+} as const;
+
+export const RECALL_LINES = {
+  title: (recall: string, drill: boolean) => `${drill ? 'DRILL: ' : ''}recall ${recall}`,
+  expected: (units: number, here: number, institutions: number) =>
+    `${units} implants: ${here} with the cell, the others with ${institutions} institutions`,
+  written: (folder: string) => `Written to ${folder}`,
+  nextDrill:
+    'Take recall.yaml in. It changes no hold and no place. Say in it where each implant was found, and close it.',
+  next: 'Take recall.yaml in: every implant in it is on hold from then on. Review and send the notices. Say in it where each implant was found, and close it.',
+  nothing: 'no implant on record has to do with it',
+} as const;
+
+/** Reasons of holds that the program places because of a recall. */
+export const RECALL_HOLDS = { recalled: (recall: string) => `called back by recall ${recall}` };
+
+const HOUR_MS = 3_600_000;
+
+/** `3.5 h of 24 h that the cell aims at` */
+export function timeUsedText(started: string, until: string, aimHours: string | undefined, isClosed: boolean): string {
+  const hours = Number(((Date.parse(until) - Date.parse(started)) / HOUR_MS).toPrecision(3));
+  const from = `${timeText(started)} – ${isClosed ? timeText(until) : 'open'}: ${hours} h`;
+  if (aimHours === undefined) return `${from}; no aim is stated`;
+  return `${from} of the ${aimHours} h that the cell aims at${hours > Number(aimHours) ? ', MISSED' : ''}`;
+}
+
+export const reconciledText = (found: number, expected: number): string =>
+  `${found} of ${expected} found, ${Math.floor((100 * found) / expected)} %`;

@@ -1,0 +1,79 @@
+import { placesOfImplants } from '../../src/lots/unit-places.js';
+import { reconciledText, timeUsedText } from '../../src/report/phrases/recall.js';
+import { consigneesOf, recallDocument, recallFiles, stillHere } from '../../src/trace/recall.js';
+import { SigningCell } from '../support/signing-cell.js';
+
+/** One lot of two implants: the first was released and handed over, the second is in process. */
+let cell: SigningCell;
+
+beforeAll(async () => {
+  cell = await SigningCell.open();
+  await cell.review('L-1');
+  await cell.release('L-1', ['L-1-I1']);
+  cell.folder.advanceTo('2031-06-01T12:00:00Z');
+  await take({
+    ...{ kind: 'handover', format: 1, handover: 'HO-1', implants: ['L-1-I1'], by: 'P-OP' },
+    ...{ to: { institution: 'Invented Hospital', address: 'Invented Street 2' }, at: '2031-03-10T10:00:00Z' },
+  });
+});
+afterAll(() => cell.close());
+
+const take = (document: object) =>
+  cell.services.intake.take([{ file: 'made.yaml', document: { ...document } }], 'local:tester');
+const places = async () =>
+  (await placesOfImplants(cell.services.store.read, ['L-1-I1', 'L-1-I2'])).map(({ place, held }) => [place, held]);
+
+const asked = async (recall: string, drill: boolean) => {
+  const { head } = await cell.services.tracer.trace('0417');
+  const more = { trigger: 'invented', reason: 'invented', query: '0417', started: '2031-06-01T11:00:00Z' };
+  return { recall, drill, head, aimHours: '4', ...more };
+};
+const units = async () =>
+  (await placesOfImplants(cell.services.store.read, ['L-1-I1', 'L-1-I2'])).sort((a, b) => (a.key < b.key ? -1 : 1));
+
+it('sorts units by who has them now, and writes a notice for each institution and a row for each unit', async () => {
+  const all = await units();
+  expect(stillHere(all).map(({ key }) => key)).toEqual(['L-1-I2']);
+  expect(consigneesOf(all).map(({ institution, units: own }) => [institution, own.map(({ key }) => key)])).toEqual([
+    ['Invented Hospital', ['L-1-I1']],
+  ]);
+  const files = recallFiles(await asked('RC-1', false), all);
+  expect([...files.keys()]).toEqual(['reconciliation.csv', 'notice-1.txt']);
+  expect(files.get('notice-1.txt')).toMatch(/Invented Hospital\n +Invented Street 2[\s\S]*L-1-I1, lot L-1/);
+  expect(files.get('notice-1.txt')).not.toMatch(/L-1-I2|[{}]|DRILL/);
+  expect(files.get('reconciliation.csv')!.trim().split('\n')).toHaveLength(3);
+});
+
+it('says drill in every file of a drill, and its draft cannot pass for a notice', async () => {
+  for (const [name, text] of recallFiles(await asked('DRILL-1', true), await units())) {
+    expect(text).toContain('DRILL');
+    if (name !== 'reconciliation.csv') {
+      expect(name).toMatch(/^DRILL-/);
+      for (const line of text.split('\n').filter((one) => one.trim() !== '')) expect(line).toMatch(/^DRILL/);
+    }
+  }
+});
+
+it('changes no hold and no place by a drill, and holds every unit by a recall', async () => {
+  const before = await places();
+  const drill = recallDocument(await asked('DRILL-1', true), await units());
+  await expect(take({ ...drill, recall: 'RC-9' })).rejects.toThrow('DRILL');
+  await take(drill);
+  const found = ['L-1-I1', 'L-1-I2'].map((implant, index) => ({
+    ...{ implant, place: index === 0 ? 'out' : 'in process', at: '2031-06-01T11:30:00Z' },
+  }));
+  await expect(take({ ...drill, closed: '2031-06-01T11:45:00Z', lessons: 'none', found: [found[0]] })).rejects.toThrow(
+    'L-1-I2',
+  );
+  await take({ ...drill, closed: '2031-06-01T11:45:00Z', lessons: 'none', found });
+  expect(await places()).toEqual(before);
+  await cell.sign('P-QE', 'recall:DRILL-1@2', { meaning: 'approved' });
+  await take(recallDocument(await asked('RC-1', false), await units()));
+  expect(await places()).toEqual(before.map(([place]) => [place, true]));
+});
+
+it('tells the time used against the aim, and how many were found', () => {
+  expect(timeUsedText('2031-06-01T11:00:00Z', '2031-06-01T11:45:00Z', '4', true)).toContain('0.75 h of the 4 h');
+  expect(timeUsedText('2031-06-01T11:00:00Z', '2031-06-01T17:00:00Z', '4', false)).toContain('MISSED');
+  expect(reconciledText(1, 3)).toBe('1 of 3 found, 33 %');
+});
