@@ -10,7 +10,7 @@ const { exampleDocument, formulasDocument, jsonText } = await import('../dist/ca
 const { KINDS } = await import('../dist/kinds/catalogue.js');
 const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
 const { kindText } = await import('../dist/report/phrases/kinds.js');
-const { RESULT_COLUMNS } = await import('../dist/intake/results-file.js');
+const { RESULT_COLUMNS } = await import('../dist/kinds/result.js');
 const { QUALIFIED_TO } = await import('../dist/people/authority.js');
 
 const { withCommandTable } = await import('../dist/cli/command-table.js');

@@ -8,6 +8,7 @@ import { LotsPagesModule } from './lots/lots-pages.module.js';
 import { AccessModule } from './people/access.module.js';
 import { PeopleModule } from './people/people.module.js';
 import { RecordsPagesModule } from './records/records-pages.module.js';
+import { SheetsModule } from './sheets/sheets.module.js';
 import { SigningModule } from './signing/signing.module.js';
 import type { DataFolder } from './store/data-folder.js';
 import type { Store } from './store/store.js';
@@ -21,6 +22,7 @@ import { NowhereModule } from './web/nowhere.module.js';
   imports: [
     IntakePagesModule,
     EntryModule,
+    SheetsModule,
     PeopleModule,
     LotsPagesModule,
     SigningModule,

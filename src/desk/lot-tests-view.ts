@@ -6,7 +6,7 @@ import { timeText } from '../dossier/time-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { characteristicAnchor, resultAnchor } from '../report/anchors.js';
-import { lotFamilyAddress } from '../report/page-addresses.js';
+import { lotFamilyAddress, sheetsAddress } from '../report/page-addresses.js';
 import { ABSENT } from '../report/phrases/absent.js';
 import { lateFactText } from '../report/phrases/late-facts.js';
 import { appliedLimitsText } from '../report/phrases/limits.js';
@@ -25,6 +25,7 @@ export function lotTestsView(assessed: AssessedLot) {
   const rows = resultRows(facts);
   return {
     family: lotFamilyAddress(facts.lot.body.lot),
+    sheets: sheetsAddress(facts.lot.body.lot),
     pooling: pooling.rationale,
     characteristics: characteristics.map((item) => characteristicView(assessed, item, rows)),
     notJudged: rows.filter(({ number, status }) => !judged.has(number) && status === 'current'),

@@ -5,6 +5,7 @@ import { MOST } from '../base/limits.js';
 import { timeText } from '../dossier/time-text.js';
 import { KeptReports } from '../intake/kept-reports.js';
 import { type Sender, whyNotTakeIn } from '../intake/may-take-in.js';
+import { kindNamed } from '../kinds/catalogue.js';
 import { Actor } from '../people/actor.js';
 import { type Draft, Drafts } from '../people/drafts.js';
 import { anchorId } from '../report/anchors.js';
@@ -71,7 +72,7 @@ export class EntryController {
   @Get()
   @Header(...HTML)
   async list(): Promise<string> {
-    const drafts = await this.drafts.ofPerson(this.actor.person);
+    const drafts = (await this.drafts.ofPerson(this.actor.person)).filter(({ kind }) => kindNamed(kind) !== undefined);
     return this.pages.render('enter-list', ENTRY_FORMS.list, {
       groups: kindGroups(),
       drafts: drafts.map(({ name, kind, changedAt }) => ({

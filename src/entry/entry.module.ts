@@ -12,5 +12,6 @@ import { KnownCodes } from './known-codes.js';
   imports: [WebModule, PeopleModule, IntakeModule, IntakePagesModule],
   controllers: [EntryController],
   providers: [EntryForms, KnownCodes],
+  exports: [KnownCodes],
 })
 export class EntryModule {}

@@ -113,7 +113,7 @@ function readGroup(shape: Extract<FormShape, { is: 'group' }>, path: string, fie
 }
 
 /** A value as it is read: `12,5` is 12.5. Whoever typed it is shown what was understood. */
-function asTyped(sense: Extract<FormShape, { is: 'line' }>['sense'], typed: string): string {
+export function asTyped(sense: Extract<FormShape, { is: 'line' }>['sense'], typed: string): string {
   const text = typed.replaceAll('\r\n', '\n').trim();
   if (sense !== 'decimal' && sense !== 'certified') return text;
   const plain = text.replace(/^([<>≤≥]?\s*)[\u2212\u2013]/, '$1-');

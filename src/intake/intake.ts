@@ -20,6 +20,7 @@ import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
+import { type MadeSheet, storedLotWith } from './stored-lot.js';
 import { textProblems } from './text-rules.js';
 import { type NotYet, notYetBy, timeProblems } from './time-rules.js';
 import { unitMoveProblems } from './unit-move-rules.js';
@@ -76,12 +77,7 @@ export class Intake {
    * too which parts were stored before.
    */
   async run(folder: string, actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
-    const stored: string[] = [];
-    try {
-      return await this.takeIn(folder, actor, options, stored);
-    } catch (error) {
-      throw withStored(error, stored);
-    }
+    return this.takeRead(() => readFolder(path.resolve(folder)), actor, options);
   }
 
   /**
@@ -98,8 +94,39 @@ export class Intake {
     }
   }
 
-  private async takeIn(folder: string, actor: string, options: IntakeOptions, stored: string[]): Promise<IntakeReport> {
-    const read = readFolder(path.resolve(folder));
+  /**
+   * Takes in one more result sheet of a lot that is stored, as if it had come with the folder of the lot.
+   * @throws as `run`; NotFoundError without such a lot.
+   */
+  async takeSheet(lot: string, sheet: MadeSheet, actor: string, options: IntakeOptions = {}): Promise<IntakeReport> {
+    const spool = this.store.spools.begin();
+    try {
+      const reads = () => storedLotWith(this.store.read, spool.path, lot, sheet);
+      return await this.takeRead(reads, actor, { ...options, inOneChange: true });
+    } finally {
+      spool.remove();
+    }
+  }
+
+  private async takeRead(
+    reads: () => ReadFolder | Promise<ReadFolder>,
+    actor: string,
+    options: IntakeOptions,
+  ): Promise<IntakeReport> {
+    const stored: string[] = [];
+    try {
+      return await this.takeIn(await reads(), actor, options, stored);
+    } catch (error) {
+      throw withStored(error, stored);
+    }
+  }
+
+  private async takeIn(
+    read: ReadFolder,
+    actor: string,
+    options: IntakeOptions,
+    stored: string[],
+  ): Promise<IntakeReport> {
     refuse(options.refuseUnused?.(read.unused) ?? []);
     const checkedAt = await this.store.read.ledger.size();
     const sheets = await this.check(read, read);
@@ -118,7 +145,7 @@ export class Intake {
       const planned: PlannedLot[] = [];
       for (const [index, lot] of read.lots.entries()) {
         const first = pending.length;
-        await logs.scan(lot, known, pending);
+        if (!lot.isStored) await logs.scan(lot, known, pending);
         planned.push({ lot, sheets: sheets[index]!, scans: pending.slice(first) });
       }
       options.signal?.throwIfAborted();

@@ -29,6 +29,8 @@ export interface LotFolder {
   readonly lot: Lot;
   readonly files: readonly ReferencedFile[];
   readonly sheets: readonly (ResultSheet & { readonly path: string })[];
+  /** Set where it is a lot of the store with new sheets: its other files are stored, its logs scanned. */
+  readonly isStored?: true;
 }
 
 export interface ReadFolder {

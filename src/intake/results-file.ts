@@ -5,23 +5,7 @@ import { MOST } from '../base/limits.js';
 import { utf8Text } from '../base/utf8.js';
 import { Code, Moment, PositiveDecimal, Text, whole } from '../kinds/fields.js';
 import { CertifiedValue } from '../kinds/receipt.js';
-
-/** Columns of a result sheet. The first group must be there, the second may. */
-export const RESULT_COLUMNS = {
-  required: [
-    'specimen',
-    'characteristic',
-    'replicate',
-    'value',
-    'ucum',
-    'measuredAt',
-    'instrument',
-    'analyst',
-    'method',
-    'methodRevision',
-  ],
-  optional: ['piece', 'standardUncertainty', 'startedAt', 'enteredBy', 'checkedBy', 'reason'],
-} as const;
+import { RESULT_COLUMNS } from '../kinds/result.js';
 
 const optional = <T extends z.ZodType>(type: T) => z.union([z.literal('').transform(() => ''), type]).default('');
 
@@ -170,7 +154,7 @@ function rowProblem(
 }
 
 function checkHead(file: string, names: readonly string[]): Problem[] {
-  const known: readonly string[] = [...RESULT_COLUMNS.required, ...RESULT_COLUMNS.optional];
+  const known: readonly string[] = RESULT_COLUMNS.all;
   const problem = (field: string, found: string, expected: string, remedy: string): Problem => ({
     code: 'columns',
     file,

@@ -15,6 +15,25 @@ export const Result = z.strictObject({
 });
 export type Result = z.infer<typeof Result>;
 
+/** Columns of a result sheet, in the order in which sheets are written. All must be there but those that may. */
+const COLUMNS = [
+  ...(['specimen', 'piece', 'characteristic', 'replicate', 'value', 'ucum', 'standardUncertainty'] as const),
+  ...(['startedAt', 'measuredAt', 'instrument', 'analyst', 'method', 'methodRevision'] as const),
+  ...(['enteredBy', 'checkedBy', 'reason'] as const),
+] as const;
+const MAY_MISS = ['piece', 'standardUncertainty', 'startedAt', 'enteredBy', 'checkedBy', 'reason'] as const;
+
+export type ResultColumn = (typeof COLUMNS)[number];
+type Optional = (typeof MAY_MISS)[number];
+
+const mayMiss = (name: ResultColumn): name is Optional => (MAY_MISS as readonly string[]).includes(name);
+
+export const RESULT_COLUMNS = {
+  all: COLUMNS,
+  required: COLUMNS.filter((name): name is Exclude<ResultColumn, Optional> => !mayMiss(name)),
+  optional: MAY_MISS,
+};
+
 /** `L-1:W1/A:rm`. */
 export const resultKey = ({ lot, specimen, piece, characteristic }: Omit<Result, 'values' | 'digest'>): string =>
   `${lot}:${specimen}${piece === '' ? '' : `/${piece}`}:${characteristic}`;

@@ -87,8 +87,7 @@ export class AccessGuard implements CanActivate {
   ): Promise<void> {
     const { draft } = request.params;
     if (!this.reflector.get(KeepsDraft, handler) || typeof draft !== 'string') return;
-    const meant = this.drafts.meant(draft);
-    if (!meant) return;
+    if (!this.drafts.meant(draft)) return;
     await this.readBody(request, response, handler);
     takeToken(request);
     await this.drafts.keep(draft, request.body as Record<string, string>);
@@ -96,7 +95,8 @@ export class AccessGuard implements CanActivate {
       'NOT_SIGNED_IN',
       'the session has ended; what you typed is kept and comes back after you sign in',
       {
-        next: `/enter/${encodeURIComponent(meant.kind)}/${draft}`,
+        // A form is sent to the address at which it is shown.
+        next: request.path,
       },
     );
   }

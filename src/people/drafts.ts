@@ -89,6 +89,16 @@ export class Drafts {
     });
   }
 
+  /** Takes a form out of the hands of its person: it is kept as another kind, at a name to which nothing can be sent. */
+  async setAside({ name, person, fields }: Draft, kind: string): Promise<void> {
+    const aside = `${kind}-${randomBytes(16).toString('base64url')}`;
+    const changedAt = this.machine.now().toISOString();
+    await this.store.change('program', async ({ drafts }) => {
+      await drafts.keep({ name: aside, person, kind, fields: JSON.stringify(fields), changedAt });
+      await drafts.drop(name);
+    });
+  }
+
   async drop(name: string): Promise<void> {
     await this.store.change('program', ({ drafts }) => drafts.drop(name));
   }

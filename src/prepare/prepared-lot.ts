@@ -2,6 +2,7 @@ import { AppError } from '../base/errors.js';
 import { revisionKey } from '../dossier/facts.js';
 import { StepAfterBuild } from '../kinds/fields.js';
 import type { Coupon, Implant, Lot } from '../kinds/lot.js';
+import { type PlannedValue, plannedValues } from '../kinds/planned-values.js';
 import type { Recipe } from '../kinds/recipe.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { PREPARE_REFUSALS } from '../report/phrases/prepare-refusals.js';
@@ -16,13 +17,6 @@ export interface Names {
   readonly build: string;
   readonly run: number;
   readonly openedAt: string;
-}
-
-/** A value that a sheet waits for. */
-export interface PlannedValue {
-  readonly specimen: string;
-  readonly item: Characteristic;
-  readonly replicate: number;
 }
 
 /** A lot before anything was done: what is known of it, and what has to be done and measured. */
@@ -63,8 +57,7 @@ export function prepareLot(
   };
   const onCoupons = specification.characteristics.filter(({ measuredOn }) => measuredOn === 'coupon');
   const classes = [...new Set(onCoupons.map(({ zoneClass }) => zoneClass))];
-  const [coupons, values]: [Coupon[], PlannedValue[]] = [[], []];
-  const usedUp = new Set<string>();
+  const coupons: Coupon[] = [];
   for (const zoneClass of classes) {
     const items = onCoupons.filter((item) => item.zoneClass === zoneClass);
     const zone = recipe.zones.find((one) => zoneClass === undefined || one.class === zoneClass);
@@ -85,13 +78,18 @@ export function prepareLot(
         standsFor: [serial],
         rationale: PREPARED_LOT.rationale(serial, zone.class),
       });
-      for (const item of items) {
-        values.push(...valuesOn(coupon, item));
-        if (isDestructive(revisionKey(item.method.method, item.method.revision))) usedUp.add(coupon);
-      }
     }
   }
-  const onImplants = specification.characteristics.filter(({ measuredOn }) => measuredOn === 'implant');
+  const classOf = new Map(recipe.zones.map((zone) => [zone.zone, zone.class]));
+  const zoneClasses = (part: Implant | Coupon) => new Set(part.zones.map(({ recipeZone }) => classOf.get(recipeZone)!));
+  const values = plannedValues(specification.characteristics, [
+    ...coupons.map((part) => ({ code: part.coupon, is: 'coupon' as const, zoneClasses: zoneClasses(part) })),
+    { code: serial, is: 'implant', zoneClasses: zoneClasses(implant) },
+  ]);
+  const usedUp = values.filter(
+    ({ item: { measuredOn, method } }) =>
+      measuredOn === 'coupon' && isDestructive(revisionKey(method.method, method.revision)),
+  );
   return {
     names,
     basis,
@@ -100,16 +98,10 @@ export function prepareLot(
     implants: [implant],
     coupons,
     steps: stepsOf(basis),
-    usedUp: [...usedUp],
-    values: [...values, ...onImplants.flatMap((item) => valuesOn(serial, item))],
+    usedUp: [...new Set(usedUp.map(({ specimen }) => specimen))],
+    values,
   };
 }
-
-/** Exposures and shapes have documents of their own: a sheet holds what is measured. */
-const valuesOn = (specimen: string, item: Characteristic): PlannedValue[] =>
-  (item.source ?? 'measured') === 'measured'
-    ? Array.from({ length: item.replicates }, (_, index) => ({ specimen, item, replicate: index + 1 }))
-    : [];
 
 /** How many coupons its plan asks for, where each gives all its replicates. */
 function couponsFor({ plan, replicates }: Characteristic): number {

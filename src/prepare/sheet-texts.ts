@@ -1,23 +1,7 @@
 import { writeCsv } from '../dossier/csv.js';
-import type { PlannedValue, PreparedLot } from './prepared-lot.js';
-
-const COLUMNS = [
-  'specimen',
-  'piece',
-  'characteristic',
-  'replicate',
-  'value',
-  'ucum',
-  'standardUncertainty',
-  'startedAt',
-  'measuredAt',
-  'instrument',
-  'analyst',
-  'method',
-  'methodRevision',
-  'enteredBy',
-  'checkedBy',
-];
+import type { PlannedValue } from '../kinds/planned-values.js';
+import { RESULT_COLUMNS } from '../kinds/result.js';
+import type { PreparedLot } from './prepared-lot.js';
 
 /** Result sheets by their path in the lot folder: a line for each planned value, which waits for the value. */
 export function sheetTexts({ values }: PreparedLot): Record<string, string> {
@@ -25,7 +9,7 @@ export function sheetTexts({ values }: PreparedLot): Record<string, string> {
   const sheets = { 'results/coupons.csv': of('coupon'), 'results/implants.csv': of('implant') };
   return Object.fromEntries(
     Object.entries(sheets).flatMap(([file, own]) =>
-      own.length === 0 ? [] : [[file, writeCsv(COLUMNS, own.map(row))]],
+      own.length === 0 ? [] : [[file, writeCsv(RESULT_COLUMNS.all, own.map(row))]],
     ),
   );
 }
@@ -40,5 +24,5 @@ function row({ specimen, item, replicate }: PlannedValue): string[] {
     method: method.method,
     methodRevision: String(method.revision),
   };
-  return COLUMNS.map((name) => known[name] ?? '');
+  return RESULT_COLUMNS.all.map((name) => known[name] ?? '');
 }

@@ -1,4 +1,5 @@
 import { writeCsv } from '../dossier/csv.js';
+import { RESULT_COLUMNS } from '../kinds/result.js';
 import { type LogDesign, type LoggedZone, logText, openedAtMs } from './log.js';
 import { type Document, FAMILY, MACHINE, PEOPLE, RECIPE, SPECIFICATION, STUDY } from './names.js';
 import { Random } from './random.js';
@@ -168,25 +169,6 @@ const ROWS = ['left-row', 'middle-row', 'right-row'] as const;
 /** Implants and their coupons lie side by side, in rows across the plate. */
 const placeOf = (n: number): Document => ({ position: ROWS[(n - 1) % ROWS.length]!, orientation: 'flat' });
 
-const COLUMNS = [
-  'specimen',
-  'piece',
-  'characteristic',
-  'replicate',
-  'value',
-  'ucum',
-  'standardUncertainty',
-  'startedAt',
-  'measuredAt',
-  'instrument',
-  'analyst',
-  'method',
-  'methodRevision',
-  'enteredBy',
-  'checkedBy',
-  'reason',
-];
-
 /** The family drifts a little with the powder, as families do. */
 const drift = (story: LotStory): number => (story.powder === 'PS-01' ? 0 : story.powder === 'PS-02' ? 1.2 : 0.6);
 
@@ -225,7 +207,7 @@ function couponResults(story: LotStory, random: Random): string {
     const stress = random.around(-86, 7);
     row(coupon, '', 'stress', stress.toFixed(0), 'MPa', '07:40', ['XRD-1', PEOPLE.analyst, 'TM-RS', '1']);
   }
-  return writeCsv(COLUMNS, rows);
+  return writeCsv(RESULT_COLUMNS.all, rows);
 }
 
 function implantResults(story: LotStory, random: Random): string {
@@ -279,5 +261,5 @@ function implantResults(story: LotStory, random: Random): string {
       ],
     );
   }
-  return writeCsv(COLUMNS, rows);
+  return writeCsv(RESULT_COLUMNS.all, rows);
 }

@@ -20,6 +20,9 @@ export const implantAddress = (lot: string, serial: string): string =>
 export const lotFamilyAddress = (lot: string, characteristic = ''): string =>
   `${lotAddress(lot)}/family${characteristic === '' ? '' : `?characteristic=${encodeURIComponent(characteristic)}`}`;
 
+/** Where results of a lot are typed. */
+export const sheetsAddress = (lot: string): string => `/sheets/${encodeURIComponent(lot)}`;
+
 export const findAddress = (identifier: string): string => `/find?id=${encodeURIComponent(identifier)}`;
 
 /** Where the pages of a lot tell what its record tells at an anchor that begins so. */

@@ -1,6 +1,9 @@
 import type { Db } from './db.js';
 import type { Recorder } from './recorder.js';
 
+/** Kind under which a sheet is kept that waits for a second person: it does not go by itself. */
+export const HANDED_SHEET = 'handed-sheet';
+
 /** What a person typed into a form and did not store yet. Times are those of the machine, also in a demo folder. */
 export interface DraftRow {
   readonly name: string;
@@ -28,7 +31,13 @@ export class DraftRows<R = unknown> {
 
   /** The last one first. */
   async ofPerson(person: string): Promise<DraftRow[]> {
-    return this.db.client.draft.findMany({ where: { person }, orderBy: { changedAt: 'desc' } });
+    const kind = { not: HANDED_SHEET };
+    return this.db.client.draft.findMany({ where: { person, kind }, orderBy: { changedAt: 'desc' } });
+  }
+
+  /** Of all people, the one that was kept first at the head. */
+  async ofKind(kind: string): Promise<DraftRow[]> {
+    return this.db.client.draft.findMany({ where: { kind }, orderBy: { changedAt: 'asc' } });
   }
 
   async files(draft: string): Promise<DraftFile[]> {
@@ -62,6 +71,7 @@ export class DraftRows<R = unknown> {
   }
 
   async dropOlder(this: DraftRows<Recorder>, changedBefore: string): Promise<void> {
-    await this.db.client.draft.deleteMany({ where: { changedAt: { lt: changedBefore } } });
+    const kind = { not: HANDED_SHEET };
+    await this.db.client.draft.deleteMany({ where: { kind, changedAt: { lt: changedBefore } } });
   }
 }

@@ -63,6 +63,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   intake: 'base kinds dossier ledger process-logs pdf report store web cli people lots',
   prepare: 'base kinds dossier statistics pdf report store cli',
   entry: 'base kinds dossier report store web people lots intake',
+  sheets: 'base kinds dossier report store web people intake entry',
   signing: 'base kinds dossier ledger assessment report store web cli people lots',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',
@@ -72,8 +73,8 @@ const MAY_USE: Readonly<Record<string, string>> = {
   calculator: 'base calculations report web cli',
   verify: 'base kinds dossier ledger process-logs assessment pdf report cli records',
   qualification:
-    'base dossier calculations assessment report store cli intake people lots signing records custody verify',
-  'app.module.ts': 'store web intake entry people lots signing records desk trace trend custody calculator',
+    'base kinds dossier calculations assessment report store cli intake people lots signing records custody verify',
+  'app.module.ts': 'store web intake entry sheets people lots signing records desk trace trend custody calculator',
   'main.ts': 'base store web intake people lots custody app.module.ts',
   'serve-run.ts': 'base report store cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',

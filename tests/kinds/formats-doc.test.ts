@@ -1,10 +1,10 @@
 import fs from 'node:fs';
 import { jsonText } from '../../src/calculations/formulas-doc.js';
-import { RESULT_COLUMNS } from '../../src/intake/results-file.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
 import { CODE_SYNTAX, Code } from '../../src/kinds/fields.js';
 import { formatsDocument, schemaOf } from '../../src/kinds/formats-doc.js';
 import { LotStep } from '../../src/kinds/lot-after-build.js';
+import { RESULT_COLUMNS } from '../../src/kinds/result.js';
 import { QUALIFIED_TO } from '../../src/people/authority.js';
 import { kindText } from '../../src/report/phrases/kinds.js';
 

@@ -45,7 +45,7 @@ it('writes a lot that is taken in as a plan, and again once its values are fille
   const written = await preparer.prepare(CASE, path.join(temporaryFolder('prepare'), 'lot'));
   expect(written).toMatchObject({ lot: `L-${CASE}-1`, serial: `${CASE}-1` });
   expect(fs.readFileSync(inside(written, 'results/coupons.csv'), 'utf8')).toMatch(
-    new RegExp(`\n${CASE}-1-C1,,rm,1,,MPa,,,,,,TM-T,1,,\n${CASE}-1-C1,,rm,2,,MPa`),
+    new RegExp(`\n${CASE}-1-C1,,rm,1,,MPa,,,,,,TM-T,1,,,\n${CASE}-1-C1,,rm,2,,MPa`),
   );
   expect(fs.readFileSync(inside(written, 'build-sheet.pdf')).subarray(0, 5).toString()).toBe('%PDF-');
   const { intake, assessor, store } = cell.services;
