@@ -10,7 +10,7 @@ import type { RecordedValue, SheetRow } from './waiting-values.js';
  */
 export const SHEET_HEAD = ['instrument', 'analyst', 'startedAt', 'measuredAt'] as const;
 export type HeadField = (typeof SHEET_HEAD)[number];
-export const ROW_FIELDS = ['piece', 'value', 'standardUncertainty'] as const;
+export const ROW_FIELDS = ['value', 'standardUncertainty', 'piece'] as const;
 export type RowField = (typeof ROW_FIELDS)[number];
 
 export const LOT = ':lot';

@@ -136,6 +136,8 @@ export const PAGES = [
   '/find?id=0417',
   '/find?id=nothing-has-this-name',
   '/intake',
+  '/enter/lot?of=L-1',
+  '/sheets/L-00',
   '/families',
   '/trend?family=PLATE&characteristic=rm',
   '/calculations',
