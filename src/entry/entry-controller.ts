@@ -3,6 +3,7 @@ import { z } from 'zod';
 import type { Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { timeText } from '../dossier/time-text.js';
+import type { WouldStore } from '../intake/intake-report.js';
 import { KeptReports } from '../intake/kept-reports.js';
 import { type Sender, whyNotTakeIn } from '../intake/may-take-in.js';
 import { kindNamed } from '../kinds/catalogue.js';
@@ -20,7 +21,7 @@ import { Pages } from '../web/pages.js';
 import { TakesFiles, type Upload, Uploaded } from '../web/upload.js';
 import { chosenFiles, fileField } from './chosen-files.js';
 import { entryErrors } from './entry-errors.js';
-import { type EntryForm, EntryForms, problemsIn, REVISES } from './entry-forms.js';
+import { type EntryForm, EntryForms, problemsIn, REVISES, SAW, SHOWN } from './entry-forms.js';
 import { type FormState, filePlaces, formParts, knownLists, partsToGoTo } from './form-view.js';
 import { kindGroups } from './kind-groups.js';
 import { KnownCodes } from './known-codes.js';
@@ -123,12 +124,16 @@ export class EntryController {
       await this.drafts.keep(name, { ...changeForm(fields, action), [AT]: at }, files);
       return problems.length > 0 ? this.again(form, name, fields, problems) : { to: `${to}#${anchorId(at)}` };
     }
-    const read = { ...asRead(form.shape, fields), ...revises(fields) };
+    const moved = await this.forms.movedSince(form, fields);
+    const read = { ...asRead(form.shape, fields), ...moved.fields };
     await this.drafts.keep(name, read, files);
     const draft = await this.drafts.of(this.actor.person, name);
     const unknown = unknownIn(form.shape, fields).map(unknownField);
-    const wrong = [...problems, ...unknown, ...(await this.problemsOf(draft))];
-    return wrong.length > 0 ? this.again(form, name, read, wrong) : { to: `${to}/check` };
+    const { shown, problems: found } = await this.checked(draft);
+    const wrong = [...moved.problems, ...problems, ...unknown, ...found];
+    if (wrong.length > 0) return this.again(form, name, read, wrong);
+    await this.drafts.keep(name, { ...read, [SHOWN]: JSON.stringify(shown) });
+    return { to: `${to}/check` };
   }
 
   @Access('signed in')
@@ -175,12 +180,11 @@ export class EntryController {
     return this.again(form, params.draft!, fields, problems);
   }
 
-  private async problemsOf(draft: Draft): Promise<readonly Problem[]> {
+  private async checked(draft: Draft): Promise<{ shown?: WouldStore | undefined; problems: readonly Problem[] }> {
     try {
-      await this.forms.take(draft, this.sender, { check: true });
-      return [];
+      return { shown: (await this.forms.take(draft, this.sender, { check: true })).wouldStore, problems: [] };
     } catch (error) {
-      return problemsIn(error);
+      return { problems: problemsIn(error) };
     }
   }
 
@@ -218,6 +222,7 @@ export class EntryController {
       goTo: partsToGoTo(plain),
       known: await this.known.of(knownLists(plain), fields),
       of,
+      saw: fields[SAW],
       files: await this.drafts.fileNames(name),
       filePlaces: filePlaces(plain).map(({ path, label }) => ({
         name: fileField(path),
@@ -251,10 +256,6 @@ const unknownField = (field: string): Problem => ({
 });
 
 const addressOf = (kind: string, draft: string): string => `/enter/${encodeURIComponent(kind)}/${draft}`;
-
-/** What of the form is no part of the document, and yet stays. */
-const revises = (fields: TypedFields): TypedFields =>
-  fields[REVISES] === undefined ? {} : { [REVISES]: fields[REVISES] };
 
 /** Where a button was pressed, or the row that it adds: there the page is shown again. */
 function placeOf(action: string, before: TypedFields): string {

@@ -1,8 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { SiteZone } from '../base/clock.js';
-import { BadInputError, NotFoundError } from '../base/errors.js';
+import { AppError, BadInputError, NotFoundError, type Problem } from '../base/errors.js';
 import { Intake } from '../intake/intake.js';
-import type { IntakeReport } from '../intake/intake-report.js';
+import type { IntakeReport, WouldStore } from '../intake/intake-report.js';
 import type { MadeDocument } from '../intake/made-documents.js';
 import { demandMayTakeIn, type Sender } from '../intake/may-take-in.js';
 import { kindNamed } from '../kinds/catalogue.js';
@@ -15,6 +15,10 @@ import { documentOf, fieldsOf, type TypedFields } from './typed-fields.js';
 
 /** Remembers in a draft of what entry it makes the next revision. No place of a document begins with a colon. */
 export const REVISES = ':of';
+/** Remembers which revision of that entry its person saw. */
+export const SAW = ':saw';
+/** Remembers what its person was shown that would be stored. */
+export const SHOWN = ':shown';
 
 /** A kind of document, and what its form asks for. */
 export interface EntryForm {
@@ -47,7 +51,7 @@ export class EntryForms {
     if (key === undefined) return {};
     const { body, revision: number } = await this.current(kind, key);
     const revision = kind.numbering === 'document' ? { revision: String(number + 1) } : {};
-    return { ...fieldsOf(shape, body), ...revision, [REVISES]: key };
+    return { ...fieldsOf(shape, body), ...revision, [REVISES]: key, [SAW]: String(number) };
   }
 
   /**
@@ -57,7 +61,26 @@ export class EntryForms {
   async take(draft: Draft, sender: Sender, { check }: { readonly check: boolean }): Promise<IntakeReport> {
     await demandMayTakeIn(this.store, sender);
     const made = await this.made(draft);
-    return this.intake.take([made], sender.actor, { check });
+    const { [SHOWN]: shown } = draft.fields;
+    const expected = check || shown === undefined ? undefined : (JSON.parse(shown) as WouldStore);
+    try {
+      return await this.intake.take([made], sender.actor, { check, expected });
+    } catch (error) {
+      if (!(error instanceof AppError) || error.facts.moved !== true) throw error;
+      throw new BadInputError([movedOn('something that others stored since you looked')]);
+    }
+  }
+
+  /** What others made of the entry since its person saw it. It is told once: who goes on then has read it. */
+  async movedSince({ kind }: EntryForm, fields: TypedFields): Promise<{ problems: Problem[]; fields: TypedFields }> {
+    const { [REVISES]: key, [SAW]: saw } = fields;
+    if (key === undefined) return { problems: [], fields: {} };
+    const now = String((await this.current(kind, key)).revision);
+    const problems =
+      saw === undefined || now === saw
+        ? []
+        : [movedOn(`revision ${now} of ${key}, which others stored since you opened this form`)];
+    return { problems, fields: { [REVISES]: key, [SAW]: now } };
   }
 
   private async made({ name, kind: code, fields }: Draft): Promise<MadeDocument> {
@@ -95,6 +118,13 @@ export class EntryForms {
     return this.store.read.entries.currentOrThrow(kind.kind, key);
   }
 }
+
+const movedOn = (found: string): Problem => ({
+  code: 'moved',
+  found,
+  expected: 'the entry as you saw it',
+  remedy: 'look at it as it stands now; what you typed is kept, and if it still holds check it again and store it',
+});
 
 /** A lot is a folder of its own. What a code cannot be in a name is left out of it: problems of a form name no file. */
 function fileName({ kind }: Kind, key: string): string {

@@ -168,6 +168,47 @@ it('makes the next revision of an instrument: filled in, with the files that it 
   expect(fields).toMatchObject({ instrument: 'I-RIG' });
 });
 
+describe('what others store while somebody fills a form in', () => {
+  const titleOf = async (code: string) =>
+    (await service.services.store.read.entries.current('supplier', code))?.body.title;
+  const storing = async (ask: Asking, title: string, at: string, more: Readonly<Record<string, string>> = {}) => {
+    const address = addressIn((await ask.get(at)).text);
+    const fields = { supplier: 'S-BOTH', title, ...more };
+    return { address, sent: await send(address, fields, 'check', ask), fields };
+  };
+
+  it('is not written over: the same code of two people, and a form of yesterday', async () => {
+    const [mine, theirs] = [operator, await service.as('P-PE')];
+    const one = await storing(mine, 'Mine', '/enter/supplier');
+    const other = await storing(theirs, 'Theirs', '/enter/supplier');
+    expect([one.sent.headers.location, other.sent.headers.location]).toEqual([
+      `${one.address}/check`,
+      `${other.address}/check`,
+    ]);
+    expect((await sendForm(theirs, `${other.address}/store`)).status).toBe(303);
+    const refused = await sendForm(mine, `${one.address}/store`);
+    expect([refused.status, await titleOf('S-BOTH')]).toEqual([400, 'Theirs']);
+    expect(refused.text).toContain('value="Mine"');
+
+    const AGAIN = '/enter/supplier?of=S-BOTH';
+    const yesterday = await mine.get(AGAIN);
+    const newer = await storing(theirs, 'Theirs, newer', AGAIN, { ':of': 'S-BOTH', ':saw': '1', reason: 'renamed' });
+    expect((await sendForm(theirs, `${newer.address}/store`)).status).toBe(303);
+    const address = addressIn(yesterday.text);
+    expect(yesterday.text).toContain('name=":saw" value="1"');
+    const typed = { supplier: 'S-BOTH', title: 'Mine', reason: 'moved', ':of': 'S-BOTH' };
+    const told = await send(address, { ...typed, ':saw': '1' });
+    expect([told.status, await titleOf('S-BOTH')]).toEqual([400, 'Theirs, newer']);
+    expect(told.text).toContain('revision 2 of S-BOTH, which others stored since you opened this form');
+    expect(told.text).toMatch(/value="Mine"/);
+    // Who was told and goes on makes the next revision of what stands there now.
+    expect(told.text).toContain('name=":saw" value="2"');
+    expect((await send(address, { ...typed, ':saw': '2' })).headers.location).toBe(`${address}/check`);
+    expect((await sendForm(mine, `${address}/store`)).status).toBe(303);
+    expect(await titleOf('S-BOTH')).toBe('Mine');
+  });
+});
+
 describe('a form whose session has ended', () => {
   const stranger = () => service.stranger;
 
