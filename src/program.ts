@@ -11,6 +11,7 @@ import { addRestoreCommand } from './custody/restore-command.js';
 import { addRetentionCommand } from './custody/retention-command.js';
 import { addIntakeCommand } from './intake/intake-command.js';
 import { addAssessCommand } from './lots/assess-command.js';
+import { addNonconformityCommand } from './lots/nonconformity-command.js';
 import { addPeopleCommand } from './people/people-command.js';
 import { addPrepareCommand } from './prepare/prepare-command.js';
 import { addDemoCommand } from './qualification/demo-command.js';
@@ -36,6 +37,7 @@ const COMMANDS = [
   addStatusCommand,
   addAssessCommand,
   addRecordCommand,
+  addNonconformityCommand,
   addSignCommand,
   addWaitingCommand,
   addLookAtCommand,

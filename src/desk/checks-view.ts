@@ -4,7 +4,7 @@ import { answerFor } from '../assessment/moments.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { characteristicAnchor, checkAnchor, findingAnchor, resultAnchor } from '../report/anchors.js';
 import { checkInWords } from '../report/assessment-words.js';
-import { findAddress, lotAnchorAddress } from '../report/page-addresses.js';
+import { findAddress, lotAnchorAddress, nonconformityAddress } from '../report/page-addresses.js';
 import { liftText } from '../report/phrases/lifts.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
@@ -30,7 +30,10 @@ export function checksView({ facts, assessment }: AssessedLot) {
           return {
             ...words,
             anchor: checkAnchor(check.code),
-            findings: together(words.findings.map((finding) => findingView(facts.lot.body.lot, finding))),
+            findings: together(
+              facts.lot.body.lot,
+              words.findings.map((finding) => findingView(facts.lot.body.lot, finding)),
+            ),
           };
         }),
     };
@@ -52,17 +55,27 @@ interface Told {
   readonly lifts: string;
 }
 
+interface FoundTold extends Told {
+  readonly id: string;
+  readonly says: string;
+  readonly links: readonly SubjectLink[];
+}
+
 /** Findings on the same implants that are cleared in the same way, told in one. */
-function together(found: readonly (Told & { readonly says: string; readonly links: readonly SubjectLink[] })[]) {
-  const groups = new Map<string, Told & { readonly says: string[]; readonly links: SubjectLink[] }>();
-  for (const { effect, units, clearedBy, lifts, says, links } of found) {
+function together(lot: string, found: readonly FoundTold[]) {
+  const groups = new Map<
+    string,
+    Told & { readonly says: string[]; readonly links: SubjectLink[]; readonly ids: string[] }
+  >();
+  for (const { id, effect, units, clearedBy, lifts, says, links } of found) {
     const key = JSON.stringify([effect, units, clearedBy, lifts]);
-    const known = groups.get(key) ?? { effect, units, clearedBy, lifts, says: [], links: [] };
+    const known = groups.get(key) ?? { effect, units, clearedBy, lifts, says: [], links: [], ids: [] };
     groups.set(key, known);
     known.says.push(says);
+    known.ids.push(id);
     for (const link of links) if (!known.links.some(({ to }) => to === link.to)) known.links.push(link);
   }
-  return [...groups.values()];
+  return [...groups.values()].map(({ ids, ...group }) => ({ ...group, open: nonconformityAddress(lot, ids) }));
 }
 
 function linkOf(lot: string, { kind, key }: Subject): SubjectLink {

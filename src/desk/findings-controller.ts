@@ -10,6 +10,7 @@ import type { LogFinding } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
+import { nonconformityAddress } from '../report/page-addresses.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Access } from '../web/access.js';
@@ -59,6 +60,7 @@ export class FindingsController {
       id,
       from,
       to: next - 1,
+      open: group.level === 'alert' ? null : nonconformityAddress(lot, [id]),
       count: group.members.length,
       says: findingText(group),
       where: whereText(group),

@@ -43,7 +43,15 @@ const ACTION = ':do';
 const Typed = z.record(z.string().max(400), z.string().max(MOST.uploadFieldBytes));
 type Typed = z.infer<typeof Typed>;
 const Nothing = z.strictObject({});
-const EntryQuery = z.strictObject({ of: NAMED.schema.optional() });
+const EntryQuery = z.strictObject({
+  of: NAMED.schema.optional(),
+  lot: NAMED.schema.optional(),
+  findings: z
+    .string()
+    .regex(/^[0-9a-f]{12,64}(,[0-9a-f]{12,64}){0,99}$/, { error: 'findings by their first digits, with commas' })
+    .transform((list) => list.split(','))
+    .optional(),
+});
 type EntryQuery = z.infer<typeof EntryQuery>;
 
 /** In its first form a document has no value that changes: nobody is asked why. */
@@ -87,9 +95,13 @@ export class EntryController {
   @Access('signed in')
   @Get(':kind')
   @Header(...HTML)
-  async begin(@Param('kind', NAMED) code: string, @Query({ schema: EntryQuery }) { of }: EntryQuery): Promise<string> {
+  async begin(@Param('kind', NAMED) code: string, @Query({ schema: EntryQuery }) query: EntryQuery): Promise<string> {
+    const { of, lot, findings } = query;
     const form = this.forms.form(code);
-    const fields = await this.forms.begun(form, of);
+    const fields =
+      lot !== undefined && findings !== undefined
+        ? await this.forms.fromFindings(form, { lot, findings }, this.actor.person)
+        : await this.forms.begun(form, of);
     return this.page(form, this.drafts.begin(this.actor.person, code), fields);
   }
 

@@ -8,6 +8,7 @@ import { demandMayTakeIn, type Sender } from '../intake/may-take-in.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import { type FormShape, formShape } from '../kinds/form-shape.js';
 import type { Kind } from '../kinds/kind.js';
+import { NonconformityStarts } from '../lots/nonconformity-start.js';
 import { type Draft, Drafts } from '../people/drafts.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
@@ -26,6 +27,13 @@ export interface EntryForm {
   readonly shape: FormShape;
 }
 
+/** Findings of a lot from which a form is filled in. */
+export interface FromFindings {
+  readonly lot: string;
+  /** The first twelve digits of each, or more. */
+  readonly findings: readonly string[];
+}
+
 /** Documents made in forms. They go the way of every folder: the same rules, one change, under the name of who stores. */
 @Injectable()
 export class EntryForms {
@@ -35,6 +43,7 @@ export class EntryForms {
     private readonly store: Store,
     private readonly intake: Intake,
     private readonly drafts: Drafts,
+    private readonly starts: NonconformityStarts,
   ) {
     this.zone = new SiteZone(store.clock);
   }
@@ -52,6 +61,12 @@ export class EntryForms {
     const { body, revision: number } = await this.current(kind, key);
     const revision = kind.numbering === 'document' ? { revision: String(number + 1) } : {};
     return { ...fieldsOf(shape, body), ...revision, [REVISES]: key, [SAW]: String(number) };
+  }
+
+  /** A nonconformity with what is on record of the findings that it follows from. */
+  async fromFindings({ kind, shape }: EntryForm, { lot, findings }: FromFindings, by: string): Promise<TypedFields> {
+    if (kind.kind !== 'nonconformity') throw new NotFoundError('form from findings', kind.kind, 'but nonconformity');
+    return fieldsOf(shape, await this.starts.of(lot, findings, by));
   }
 
   /**

@@ -1,6 +1,7 @@
 import { Module } from '@nestjs/common';
 import { IntakeModule } from '../intake/intake.module.js';
 import { IntakePagesModule } from '../intake/intake-pages.module.js';
+import { LotsModule } from '../lots/lots.module.js';
 import { PeopleModule } from '../people/people.module.js';
 import { WebModule } from '../web/web.module.js';
 import { EntryController } from './entry-controller.js';
@@ -9,7 +10,7 @@ import { KnownCodes } from './known-codes.js';
 
 /** Forms in which documents are made. */
 @Module({
-  imports: [WebModule, PeopleModule, IntakeModule, IntakePagesModule],
+  imports: [WebModule, PeopleModule, LotsModule, IntakeModule, IntakePagesModule],
   controllers: [EntryController],
   providers: [EntryForms, KnownCodes],
   exports: [KnownCodes],

@@ -49,6 +49,7 @@ const LotLineAnswer = z.strictObject({
       says: z.string(),
       clearedBy: z.string(),
       check: z.string(),
+      findings: z.array(z.string()).describe('identities of the findings of which this is said'),
       units: z.array(z.string()),
     }),
   ),

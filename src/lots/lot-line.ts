@@ -17,6 +17,8 @@ export interface Blocker {
   readonly clearedBy: string;
   /** Code of the check that says so, or `acceptance`. */
   readonly check: string;
+  /** Identities of the findings of which this is said. */
+  readonly findings: readonly string[];
   readonly units: readonly string[];
 }
 
@@ -147,15 +149,18 @@ export function recordGoes(enclosure: string): { readonly draft: boolean; readon
 
 /** Each reason once, with the implants that it concerns. */
 function blockersOf(assessed: AssessedUnits | undefined): Blocker[] {
-  const found = new Map<string, Blocker & { units: string[] }>();
+  const found = new Map<string, Blocker & { units: string[]; findings: string[] }>();
   const wordsOf = reasonWords(assessed?.checks ?? []);
   for (const unit of assessed?.units ?? []) {
     for (const why of unit.why) {
-      const { effect, check } = why;
+      const { effect, check, finding } = why;
       const { says, clearedBy } = wordsOf(why);
       const known = found.get(says);
-      if (known) known.units.push(unit.serial);
-      else found.set(says, { effect, says, clearedBy, check, units: [unit.serial] });
+      if (!known) found.set(says, { effect, says, clearedBy, check, findings: [finding], units: [unit.serial] });
+      else {
+        known.units.push(unit.serial);
+        if (!known.findings.includes(finding)) known.findings.push(finding);
+      }
     }
   }
   return [...found.values()];

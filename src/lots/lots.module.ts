@@ -3,9 +3,10 @@ import { CurrentAssessments } from './current-assessments.js';
 import { FamilyStudies } from './family-studies.js';
 import { LotAssessor } from './lot-assessor.js';
 import { LotOverview } from './lot-overview.js';
+import { NonconformityStarts } from './nonconformity-start.js';
 import { Reassessor } from './reassessor.js';
 
-const SERVICES = [CurrentAssessments, FamilyStudies, LotAssessor, LotOverview, Reassessor];
+const SERVICES = [CurrentAssessments, FamilyStudies, LotAssessor, LotOverview, NonconformityStarts, Reassessor];
 
 /** Lots frozen, assessed and listed. */
 @Module({ providers: SERVICES, exports: SERVICES })

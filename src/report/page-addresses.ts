@@ -23,6 +23,16 @@ export const lotFamilyAddress = (lot: string, characteristic = ''): string =>
 /** Where results of a lot are typed. */
 export const sheetsAddress = (lot: string): string => `/sheets/${encodeURIComponent(lot)}`;
 
+/** So many findings are named in one address: what one nonconformity follows from is seldom more. */
+const MOST_FINDINGS = 40;
+
+/** The form that opens a nonconformity, filled in from findings of a lot. */
+export const nonconformityAddress = (lot: string, findings: readonly string[]): string =>
+  `/enter/nonconformity?lot=${encodeURIComponent(lot)}&findings=${findings
+    .slice(0, MOST_FINDINGS)
+    .map((id) => id.slice(0, 12))
+    .join(',')}`;
+
 export const findAddress = (identifier: string): string => `/find?id=${encodeURIComponent(identifier)}`;
 
 /** Where the pages of a lot tell what its record tells at an anchor that begins so. */

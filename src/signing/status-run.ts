@@ -49,5 +49,6 @@ function sayLot(line: LotLine, outlook: LotOutlook | undefined, out: Output, who
   for (const blocker of line.blockers) {
     out.line(`  ${LOT_LINES.blocker(blocker.units, blocker.says)}`);
     out.line(`    ${blocker.clearedBy}`);
+    out.line(`    ${LOT_LINES.nonconformity(line.lot, blocker.findings)}`);
   }
 }

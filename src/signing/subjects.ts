@@ -122,7 +122,7 @@ export class Subjects {
         return checkFindingToSign(latest, thing);
       case 'disposition':
       case 'nonconformity':
-        return nonconformityToSign(read, thing);
+        return nonconformityToSign(read, latest, thing);
       case 'impact':
         return impactToSign(read, thing);
       case 'custom statement':

@@ -6,7 +6,13 @@ import { PROGRAM_ROOT, programName } from '../base/settings.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import { anchorId } from '../report/anchors.js';
 import { blockersTogether } from '../report/blockers-together.js';
-import { findAddress, implantAddress, lotAddress, lotAnchorAddress } from '../report/page-addresses.js';
+import {
+  findAddress,
+  implantAddress,
+  lotAddress,
+  lotAnchorAddress,
+  nonconformityAddress,
+} from '../report/page-addresses.js';
 import { actNameText } from '../report/phrases/acts.js';
 import { capital } from '../report/phrases/capital.js';
 import {
@@ -74,6 +80,7 @@ const HELPERS = {
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
   together: blockersTogether,
+  openNonconformity: nonconformityAddress,
   whichUnits: whichUnitsText,
   unit: tradeUnit,
   formNumber,

@@ -259,3 +259,21 @@ it('lets an auditor look at a form and store nothing', async () => {
   const address = await begin('receipt');
   expect((await send(address, RECEIPT, 'check', auditor)).status).toBe(403);
 });
+
+it('opens a nonconformity from a blocker, a check or a log finding on the page, filled in with what is on record', async () => {
+  await service.services.assessor.assess('L-1', 'local:tester');
+  const leads = (html: string) =>
+    [...html.matchAll(/href="(\/enter\/nonconformity[^"]+)"/g)].map((match) => match[1]!.replaceAll('&amp;', '&'));
+  const [blocker] = leads((await operator.get('/lots/L-1')).text);
+  const [check] = leads((await operator.get('/lots/L-1/checks')).text);
+  for (const lead of [blocker!, check!]) {
+    const { status, text } = await operator.get(lead);
+    expect(status).toBe(200);
+    expect(addressIn(text)).toContain('/enter/nonconformity/');
+    for (const value of ['NC-L-1-1', 'P-OP', 'L-1-I1']) expect(text).toContain(`value="${value}"`);
+    expect(text).toMatch(/name="findings\[0\]"[^>]*value="[0-9a-f]{64}"/);
+  }
+  const unknown = await operator.get('/enter/nonconformity?lot=L-1&findings=000000000000');
+  expect([unknown.status, unknown.text.includes('000000000000')]).toEqual([404, true]);
+  expect((await operator.get(blocker!.replace('nonconformity', 'receipt'))).status).toBe(404);
+});

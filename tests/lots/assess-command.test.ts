@@ -1,4 +1,5 @@
 import path from 'node:path';
+import { parse } from 'yaml';
 import { logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { runCommand } from '../support/run-command.js';
 
@@ -91,4 +92,19 @@ it('says at intake how many rows of a log were not used, why, and which was the 
   expect(text).toContain(
     '  log of M1-101: 118 rows, rejected 1 for number, 2 for number of fields; the first is line 10: 1 instead of 5: "rubbish", 2 finding(s)\n',
   );
+});
+
+it('prints how to open a nonconformity beside each blocker, and begins one from it', async () => {
+  const { text } = await lotwright('status', 'L-1');
+  const digits = /lotwright nonconformity L-1 ([0-9a-f ]+) --person CODE/.exec(text)![1]!.split(' ').filter(Boolean);
+  const begun = await lotwright('nonconformity', 'L-1', ...digits, '--person', 'P-QE');
+  expect(begun.code).toBe(0);
+  expect(parse(begun.text)).toMatchObject({
+    kind: 'nonconformity',
+    nonconformity: 'NC-L-1-1',
+    opened: { by: 'P-QE' },
+    findings: digits.map((id) => expect.stringMatching(new RegExp(`^${id}`))),
+  });
+  expect(parse(begun.text).touches.map(({ key }: { key: string }) => key)).toContain('L-1-I2');
+  expect(await lotwright('nonconformity', 'L-1', '0'.repeat(12), '--person', 'P-QE')).toMatchObject({ code: 7 });
 });

@@ -1,3 +1,4 @@
+import { correctiveDuties } from '../../src/desk/today/site-duties.js';
 import { writeCell } from '../support/cell.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
@@ -22,8 +23,8 @@ beforeAll(async () => {
 });
 afterAll(() => cell.close());
 
-async function takeIn(more: object): Promise<void> {
-  cell.cell.documents['nonconformity.yaml'] = { ...OPEN, ...more };
+async function takeIn(more: object, name = 'nonconformity'): Promise<void> {
+  cell.cell.documents[`${name}.yaml`] = { ...OPEN, ...more };
   writeCell(cell.cell, cell.root);
   await cell.services.intake.run(cell.root, 'local:tester');
   await cell.services.assessor.assess('L-1', 'local:tester');
@@ -59,3 +60,57 @@ it('is decided by process and quality, closed by quality, and holds its implant 
   await cell.review('L-1');
   await cell.release('L-1', ['L-1-I1']);
 });
+
+it('is signed by nobody where it concedes what no concession lets go', async () => {
+  await takeIn({ nonconformity: 'NC-2' }, 'open');
+  const { assessment } = await cell.services.assessor.assess('L-1', 'local:tester');
+  const { findings } = assessment.checks.find(({ code }) => code === 'nonconformities-closed')!;
+  const concession = {
+    units: ['L-1-I1'],
+    as: 'concession',
+    clause: 'any (invented)',
+    justification: 'none (invented)',
+  };
+  await takeIn(
+    { ...DECIDED, nonconformity: 'NC-3', findings: findings.map(({ id }) => id), disposition: [concession] },
+    'conceding',
+  );
+  expect(await refusalOf(decide('P-QE', 'disposition:NC-3'))).toContain(
+    'no concession lets a unit go against this: Nonconformity NC-2 is open',
+  );
+});
+
+it('lists each open step of a corrective action with its day, and then whether it worked', async () => {
+  const action = {
+    kind: 'corrective-action',
+    format: 1,
+    action: 'CA-1',
+    opened: { by: 'P-QE', at: AT },
+    triggers: [{ kind: 'nonconformity', key: 'NC-2' }],
+    cause: 'a worn tool (invented)',
+    steps: [{ what: 'another tool (invented)', by: 'P-OP', dueOn: '2031-03-20' }],
+    dueOn: '2031-04-20',
+  };
+  const dutiesOn = async (day: string) =>
+    (await correctiveDuties(cell.services.store.read, day)).map(({ what, by, overdue }) => [what, by, overdue]);
+  await takeInAction(action);
+  expect(await dutiesOn('2031-03-20')).toEqual([
+    [
+      'Corrective action against NC-2 (cause: a worn tool (invented)), by P-OP: another tool (invented)',
+      '2031-03-20',
+      false,
+    ],
+  ]);
+  expect((await dutiesOn('2031-03-21'))[0]![2]).toBe(true);
+  const done = { ...action, steps: [{ ...action.steps[0], doneOn: '2031-03-05' }], reason: 'done (invented)' };
+  await takeInAction(done);
+  expect(await dutiesOn('2031-03-21')).toEqual([
+    ['Say whether the corrective action against NC-2 worked (cause: a worn tool (invented))', '2031-04-20', false],
+  ]);
+});
+
+async function takeInAction(action: Record<string, unknown>): Promise<void> {
+  cell.cell.documents['action.yaml'] = action;
+  writeCell(cell.cell, cell.root);
+  await cell.services.intake.run(cell.root, 'local:tester');
+}

@@ -16,7 +16,7 @@ import { type Duty, soonestFirst } from './duty.js';
 import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, testDuties } from './lot-duties.js';
 import { outlookDuties } from './outlook-duties.js';
 import { signalDuties } from './signal-duties.js';
-import { caseDuties, endingDuties, nonconformityDuties } from './site-duties.js';
+import { caseDuties, correctiveDuties, endingDuties, nonconformityDuties } from './site-duties.js';
 
 const ENDING_WITHIN_DAYS = 30;
 
@@ -66,6 +66,8 @@ export class Duties {
     signalDuties(await this.studies.openSignals(), this.store.clock.now().toISOString().slice(0, 10));
   private readonly cases: Source = () => caseDuties(this.store.read, this.store.clock.now().toISOString().slice(0, 10));
   private readonly nonconformities: Source = () => nonconformityDuties(this.store.read);
+  private readonly corrective: Source = () =>
+    correctiveDuties(this.store.read, this.store.clock.now().toISOString().slice(0, 10));
   private readonly nobodys: Source = ({ waiting }) => nobodyDuties(waiting);
 
   private ending(...sorts: Parameters<typeof endingDuties>[1]): Source {
@@ -82,13 +84,14 @@ export class Duties {
     operator: [this.builds, this.tests, this.materials, this.equipment, this.assess],
     analyst: [this.tests, this.equipment, this.assess],
     'case designer': [this.cases],
-    'process engineer': [this.signals, this.validations, this.materials, this.equipment, this.assess],
+    'process engineer': [this.signals, this.corrective, this.validations, this.materials, this.equipment, this.assess],
     'quality engineer': [
       this.ahead,
       this.assess,
       this.holds,
       this.changed,
       this.nonconformities,
+      this.corrective,
       this.nobodys,
       this.equipment,
       this.materials,

@@ -57,6 +57,26 @@ export async function nonconformityDuties(read: Reads): Promise<Duty[]> {
     units: body.touches.filter(({ kind }) => kind === 'implant').map(({ key: serial }) => serial),
     by: null,
     overdue: false,
-    button: null,
+    button: { text: TODAY.goOn, href: `/enter/nonconformity?of=${encodeURIComponent(key)}` },
   }));
+}
+
+/** Corrective actions of which a step is not done, or of which nobody has said yet whether they worked. */
+export async function correctiveDuties(read: Reads, today: string): Promise<Duty[]> {
+  const open = (await read.entries.list('corrective-action')).filter(({ body }) => body.effectiveness === undefined);
+  return open.flatMap(({ key, body }) => {
+    const triggers = body.triggers.map((trigger) => trigger.key);
+    const duty = (what: string, by: string): Duty => ({
+      what,
+      of: { text: key, href: findAddress(key) },
+      units: [],
+      by,
+      overdue: by < today,
+      button: { text: TODAY.goOn, href: `/enter/corrective-action?of=${encodeURIComponent(key)}` },
+    });
+    const steps = body.steps.filter(({ doneOn }) => doneOn === undefined);
+    return steps.length > 0
+      ? steps.map(({ what, by, dueOn }) => duty(TODAY.corrective(what, by, triggers, body.cause), dueOn))
+      : [duty(TODAY.effect(triggers, body.cause), body.dueOn)];
+  });
 }

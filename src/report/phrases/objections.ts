@@ -24,6 +24,10 @@ export const OBJECTIONS = {
     `it is one of ${count} that are alike and decided together, as ${group}`,
   'no decision lifts': ({ check, finding }: { check: string; finding: Pick<CheckFinding, 'rule' | 'facts'> }) =>
     `no decision lifts this finding. ${findingWords(check, finding).clearedBy}`,
+  'never conceded': ({ check, finding }: { check: string; finding: Pick<CheckFinding, 'rule' | 'facts'> }) => {
+    const { says, clearedBy } = findingWords(check, finding);
+    return `no concession lets a unit go against this: ${says} ${clearedBy}`;
+  },
   alert: () => 'an alert is noted and needs no decision',
   'no units': () => 'this lot has no units',
   'no unit of the lot': ({ serial }: { serial: string }) => `${serial} is no unit of this lot`,

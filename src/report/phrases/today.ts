@@ -19,6 +19,11 @@ export const TODAY = {
     isThere ? 'Its design is not approved in the iteration to be built' : 'No design is there yet',
   nonconformity: (says: string, evaluated: boolean, disposed: boolean) =>
     `Nonconformity, ${!evaluated ? 'to be evaluated' : !disposed ? 'its disposition is open' : 'to be closed'}: ${says}`,
+  goOn: 'Go on with it',
+  corrective: (what: string, by: string, triggers: readonly string[], cause: string) =>
+    `Corrective action against ${triggers.join(', ')} (cause: ${cause}), by ${by}: ${what}`,
+  effect: (triggers: readonly string[], cause: string) =>
+    `Say whether the corrective action against ${triggers.join(', ')} worked (cause: ${cause})`,
   signal: (characteristic: string, family: string, rule: string) =>
     `Say what a signal came from: ${characteristic} of family ${family}, ${rule}`,
   seeCharts: 'See the charts',

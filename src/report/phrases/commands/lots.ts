@@ -16,5 +16,7 @@ export const LOT_LINES = {
     `${lot}  needed by ${neededBy ?? ABSENT.nobody}  ${state}${record}`,
   changed: (entry: number, says: string) => `changed by this version, entry ${entry}, nobody has looked at it: ${says}`,
   outOfDate: 'facts came in since it was assessed: lotwright assess',
+  nonconformity: (lot: string, findings: readonly string[]) =>
+    `or open a nonconformity: lotwright nonconformity ${lot} ${findings.map((id) => id.slice(0, 12)).join(' ')} --person CODE`,
   blocker: (units: readonly string[], says: string) => `${units.join(', ')}: ${says}`,
 };

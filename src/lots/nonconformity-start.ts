@@ -1,0 +1,104 @@
+import { Injectable } from '@nestjs/common';
+import type { CheckFinding } from '../assessment/assessment.js';
+import { coverageOf } from '../assessment/coverage.js';
+import { logFindingsOf } from '../assessment/log-findings.js';
+import { NotFoundError } from '../base/errors.js';
+import type { Facts } from '../dossier/facts.js';
+import { Nonconformity } from '../kinds/nonconformity.js';
+import { findingWords } from '../report/assessment-words.js';
+import { Store } from '../store/store.js';
+import { CurrentAssessments } from './current-assessments.js';
+
+/** What a nonconformity says before people complete it. */
+export type NonconformityStart = Pick<
+  Nonconformity,
+  'kind' | 'format' | 'nonconformity' | 'opened' | 'says' | 'from' | 'findings' | 'touches'
+>;
+
+interface Found {
+  readonly check: string;
+  readonly finding: CheckFinding;
+}
+
+/** Nonconformities begun from what was found of a lot: whoever opens one types nothing that is on record already. */
+@Injectable()
+export class NonconformityStarts {
+  constructor(
+    private readonly store: Store,
+    private readonly current: CurrentAssessments,
+  ) {}
+
+  /**
+   * @param digits of the findings of release checks, or of the log findings under them: the first twelve or more of each.
+   * @throws NotFoundError for a lot or a finding that is not there as the lot stands now.
+   */
+  async of(lot: string, digits: readonly string[], by: string): Promise<NonconformityStart> {
+    const assessed = await this.current.of(lot);
+    const all = (assessed?.assessment.checks ?? []).flatMap(({ code, findings }) =>
+      findings.map((finding): Found => ({ check: code, finding })),
+    );
+    const found = digits.flatMap((one) => {
+      const own = all.filter(({ finding }) => isNamed(finding, one));
+      if (own.length === 0) throw new NotFoundError(`finding of lot ${lot}`, one);
+      return own;
+    });
+    return {
+      kind: 'nonconformity',
+      format: 1,
+      nonconformity: await this.freeCode(lot),
+      opened: { by, at: this.store.clock.now().toISOString() },
+      ...saidOf(assessed!.facts, [...new Set(found)]),
+    };
+  }
+
+  /** The first number of the lot that no nonconformity has. */
+  private async freeCode(lot: string): Promise<string> {
+    const taken = new Set((await this.store.read.entries.list('nonconformity')).map(({ key }) => key));
+    let number = 1;
+    while (taken.has(`NC-${lot}-${number}`)) number += 1;
+    return `NC-${lot}-${number}`;
+  }
+}
+
+const isNamed = ({ id, subjects }: CheckFinding, digits: string): boolean =>
+  id.startsWith(digits) || subjects.some(({ kind, key }) => IS_LOG_FINDING.has(kind) && key.startsWith(digits));
+
+const IS_LOG_FINDING: ReadonlySet<string> = new Set(['log finding', 'log finding group']);
+
+type Touched = NonconformityStart['touches'][number];
+type From = NonNullable<NonconformityStart['from']>[number];
+
+function saidOf(
+  facts: Facts,
+  found: readonly Found[],
+): Pick<NonconformityStart, 'says' | 'from' | 'findings' | 'touches'> {
+  const says = [...new Set(found.map(({ check, finding }) => findingWords(check, finding).says))].join(' ');
+  const subjects = found.flatMap(({ finding }) => finding.subjects);
+  const logged = logFindingsOf(facts).filter(({ id }) => subjects.some(({ key }) => key === id));
+  const coupons = logged.flatMap((finding) => coverageOf(facts, finding).coupons);
+  const touches = [
+    ...found.flatMap(({ finding }) => finding.units.map((key) => ({ kind: 'implant', key }))),
+    ...coupons.map((key) => ({ kind: 'coupon', key })),
+    ...subjects,
+  ].filter(isTouched);
+  const from = [...logged.map(({ build }) => ({ kind: 'build', key: build })), ...subjects].filter(isFrom);
+  return {
+    says,
+    findings: found.map(({ finding }) => finding.id),
+    touches: each(touches),
+    ...(from.length > 0 ? { from: each(from) } : {}),
+  };
+}
+
+const [TOUCHED, FROM] = [kindsOf(Nonconformity.shape.touches), kindsOf(Nonconformity.shape.from.unwrap())];
+
+function kindsOf({ element }: { element: { shape: { kind: { options: readonly string[] } } } }): ReadonlySet<string> {
+  return new Set(element.shape.kind.options);
+}
+
+const isTouched = (one: { kind: string; key: string }): one is Touched => TOUCHED.has(one.kind);
+const isFrom = (one: { kind: string; key: string }): one is From => FROM.has(one.kind);
+
+const each = <T extends { kind: string; key: string }>(things: readonly T[]): T[] => [
+  ...new Map(things.map(({ kind, key, ...rest }) => [`${kind} ${key}`, { kind, key, ...rest } as T])).values(),
+];
