@@ -17,6 +17,7 @@ export const PARTS = {
       effect: 'cannot be decided',
       says: 'Something invented is missing.',
       clearedBy: 'Analyst: measure it.',
+      findings: [],
       units: ['X-1-2'],
     },
   ],
