@@ -11,6 +11,7 @@ import { AppModule } from './app.module.js';
 import { AppError, BadInputError } from './base/errors.js';
 import { programBuild } from './base/settings.js';
 import { DailyCheck } from './custody/daily-check.js';
+import { ReadHeads } from './custody/read-heads.js';
 import { LogRescans } from './intake/log-rescans.js';
 import { Reassessor } from './lots/reassessor.js';
 import { AccountLinks } from './people/account-links.js';
@@ -226,6 +227,8 @@ function running(
 ): RunningService {
   const daily = new DailyCheck(store, { onTrouble: (says) => log.error(says) });
   daily.start();
+  const reads = new ReadHeads(store, (says) => log.error(says));
+  const telling = reads.start();
   const { port } = app.getHttpServer().address() as AddressInfo;
   let end: (() => void) | undefined;
   const ended = new Promise<void>((resolve) => {
@@ -239,6 +242,8 @@ function running(
       await app.close();
       await app.get(LogRescans).close();
       await app.get(Reassessor).close();
+      await telling;
+      await reads.stop();
       await store.close();
       end!();
     })();

@@ -15,6 +15,7 @@ import { asked } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { AuditTrail, type TrailExport } from './audit-trail.js';
 import { trailLineView } from './audit-view.js';
+import { seesReads } from './reads-controller.js';
 
 const LINES_ON_PAGE = 50;
 
@@ -62,6 +63,7 @@ export class AuditController {
       newestQuery: queryText(filter),
       olderQuery: older === null ? null : queryText({ ...filter, before: String(older) }),
       exportQuery: queryText(filter),
+      seesReads: seesReads(this.actor.session),
     });
   }
 

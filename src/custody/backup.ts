@@ -171,6 +171,8 @@ async function* filesToCopy(store: Store, withKeys: boolean): AsyncGenerator<Fil
   for (const { number, revision, fileSha256 } of await store.read.records.all()) {
     yield { path: `records/${number}-r${revision}.pdf`, expected: fileSha256 };
   }
+  // They may grow while they are copied: what the database was told of is in them.
+  for (const file of store.reads.files()) yield { path: `reads/${file}` };
   if (!withKeys) return;
   const keys = path.join(store.folder.path, 'keys');
   for (const name of ['installation.pem', 'seal.pem']) {

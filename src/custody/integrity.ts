@@ -59,10 +59,11 @@ export async function checkIntegrity(store: Store): Promise<IntegrityReport> {
   const evidence = await looked('evidence', () => checkEvidence(store));
   const records = await looked('record', () => checkRecords(store));
   const archives = await looked('archive', () => checkArchives(store));
+  const reads = await looked('readings', () => checkReads(store));
   // It follows from the rest, and says no more than that where the rest is not as it was.
   if (faults.length === 0) await looked('kept-view', () => checkKept(store));
   return {
-    files: evidence.files + records.files + archives.files,
+    files: evidence.files + records.files + archives.files + reads.files,
     bytes: evidence.bytes + records.bytes,
     unreferenced: evidence.unreferenced ?? [],
     faults,
@@ -257,4 +258,18 @@ async function checkArchives(store: Store): Promise<Checked> {
     if (fault !== undefined) faults.push(ofFile('archive', log, fault, null));
   }
   return { files: last.size, bytes: 0, faults };
+}
+
+/** Files in which it is noted who read what: as long as the audit trail was told, with these bytes. */
+async function checkReads(store: Store): Promise<Checked> {
+  const files = new KeptFiles(store.folder, store.evidence);
+  const heads = new Map<string, { bytes: number; sha256: string }[]>();
+  for (const { event } of await store.read.events.ofTypes(['reads-noted'])) {
+    if (event.type === 'reads-noted') heads.set(event.file, [...(heads.get(event.file) ?? []), event]);
+  }
+  const faults = [...heads].flatMap(([file, of]) => {
+    const fault = files.readsFault(file, of);
+    return fault === undefined ? [] : [ofFile('readings', file, fault, null)];
+  });
+  return { files: heads.size, bytes: 0, faults };
 }

@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError } from '../base/errors.js';
 import type { Output } from '../cli/output.js';
-import { type CommonOptions, dataFolderOf } from '../cli/run.js';
+import { type CommonOptions, dataFolderOf, systemActor } from '../cli/run.js';
 import { headLine } from '../ledger/checkpoint.js';
 import { proveOver } from '../people/prove-at-command.js';
 import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
@@ -12,6 +12,7 @@ import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { Store } from '../store/store.js';
 import { renewAnchor } from './outside-acts.js';
+import { placeNamed } from './witnesses.js';
 
 interface AnchorOptions {
   readonly also?: string;
@@ -28,8 +29,11 @@ export async function run(out: Output, common: CommonOptions, options: AnchorOpt
   const folder = options.also === undefined ? found : await placedAlso(found, options.also);
   const store = await Store.open(folder, ENGINE.open(folder), { anchored: options.renew !== true });
   try {
-    if (options.renew) await renew(store, out, options);
-    else await print(store, out);
+    if (options.also !== undefined && !options.renew) await namePlace(store, found.secondAnchor);
+    if (options.renew) {
+      await renew(store, out, options);
+      if (options.also !== undefined) await namePlace(store, found.secondAnchor);
+    } else await print(store, out);
     return 0;
   } finally {
     await store.close();
@@ -51,6 +55,16 @@ async function placedAlso(folder: DataFolder, also: string): Promise<DataFolder>
   fs.mkdirSync(path.dirname(file), { recursive: true });
   if (!fs.existsSync(file)) new AnchorFile(file).replace(own);
   return folder.withSecondAnchor(file);
+}
+
+/** In the audit trail: whoever takes the place out of the settings of the folder is named by the next check. */
+async function namePlace(store: Store, before: string | undefined): Promise<void> {
+  const place = store.folder.secondAnchor!;
+  // Without a key nothing can be recorded: then this is done when the command is repeated.
+  if (!store.key.isHeld || (before === place && (await placeNamed(store)) === place)) return;
+  await store.change(systemActor(), (change) =>
+    change.events.add({ type: 'second-place-named', place, before: before ?? null }),
+  );
 }
 
 async function print({ anchor, key, read }: Store, out: Output): Promise<void> {

@@ -14,6 +14,7 @@ const PATHS: readonly RegExp[] = [
   /^lotwright\.sqlite$/,
   /^evidence\/(?:personal\/)?[0-9a-f]{2}\/[0-9a-f]{64}(?:\.redacted)?$/,
   /^records\/[\p{L}\p{N}][\p{L}\p{N}._-]{0,120}\.[a-z]{2,4}$/u,
+  /^reads\/\d{4}-\d{2}-\d{2}\.jsonl$/,
   /^keys\/[a-z0-9][a-z0-9-]{0,60}\.[a-z]{2,4}$/,
 ];
 

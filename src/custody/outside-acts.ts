@@ -83,6 +83,11 @@ export async function renewAnchor(store: Store, proofs: TwoProofs, reason: strin
   );
   await store.anchorAnew(null);
   const leftAddress = await store.renewElsewhere();
+  if (leftAddress !== null) {
+    await store.change(proofs[0].actor, (change) =>
+      change.events.add({ type: 'second-place-left', place: leftAddress }, given),
+    );
+  }
   // What witnesses keep is of the audit trail that was left: heads are given to them anew, in other folders.
   store.folder.with({ drops: undefined });
   return { size: ledgerSize, root, persons, leftAddress };

@@ -167,6 +167,10 @@ export interface WitnessFault {
  */
 export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
   const faults: WitnessFault[] = [];
+  const [named, found] = [await placeNamed(store), store.folder.secondAnchor];
+  if (named !== undefined && named !== found) {
+    faults.push({ what: 'witness', name: named, fault: { code: 'place gone', facts: { found: found ?? null } } });
+  }
   const look = async (name: string, headOf: () => ReadHead | undefined) => {
     try {
       const head = headOf();
@@ -201,6 +205,12 @@ export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
   const origin = await store.proofs.origin();
   if (last) await look(last.by, () => stampedHead(last, origin, store.folder));
   return faults;
+}
+
+/** The second place of the anchor as the audit trail has it; undefined where none was named, or the last one was left. */
+export async function placeNamed(store: Store): Promise<string | undefined> {
+  const last = (await store.read.events.ofTypes(['second-place-named', 'second-place-left'])).at(-1)?.event;
+  return last?.type === 'second-place-named' ? last.place : undefined;
 }
 
 /** @throws AppError NOT_FOUND when the folder is not there, or holds no head of this audit trail any more. */

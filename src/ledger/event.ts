@@ -99,7 +99,22 @@ export const Event = z.discriminatedUnion('type', [
     lines: z.int().nonnegative().nullable(),
     sha256: Digest.describe('of the bytes that were given out'),
   }),
-  // Heads that somebody outside keeps.
+  // How far the file of a day is in which it is noted who read what.
+  z.strictObject({
+    type: z.literal('reads-noted'),
+    file: z.string(),
+    lines: z.int().nonnegative(),
+    bytes: z.int().nonnegative(),
+    sha256: Digest.describe('over these first bytes'),
+    lost: z.int().nonnegative().describe('lines that could not be written since the head before'),
+  }),
+  // Heads that somebody outside keeps, and the second place of the anchor.
+  z.strictObject({
+    type: z.literal('second-place-named'),
+    place: z.string().describe('file or address'),
+    before: z.string().nullable().describe('the one in whose stead it is'),
+  }),
+  z.strictObject({ type: z.literal('second-place-left'), place: z.string() }),
   z.strictObject({
     type: z.literal('head-witnessed'),
     by: z.string().describe('folder in which it was left, or name of the authority that stamped it'),
@@ -259,6 +274,11 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
       return { kind: 'audit trail', key: event.what };
     case 'head-witnessed':
       return { kind: 'audit trail', key: 'signed head' };
+    case 'reads-noted':
+      return { kind: 'audit trail', key: event.file };
+    case 'second-place-named':
+    case 'second-place-left':
+      return { kind: 'audit trail', key: event.place };
     case 'evidence-redacted':
       return { kind: 'evidence', key: event.sha256 };
     case 'archive-made':

@@ -14,6 +14,7 @@ import { personActor } from './account-state.js';
 import { mayKeepAccounts } from './accounts.js';
 import { Drafts } from './drafts.js';
 import { IdentityCookie } from './identity-cookie.js';
+import { readBy } from './noted-reads.js';
 import { refuseAct } from './refuse-act.js';
 import { carriesToken, Sessions } from './sessions.js';
 
@@ -56,7 +57,11 @@ export class AccessGuard implements CanActivate {
     if (!session)
       throw new AppError('NOT_SIGNED_IN', 'nobody is signed in, or the session has ended; nothing was done');
     if (asker === 'administrator') checkMayKeep(session);
-    if (reads) return true;
+    if (reads) {
+      const read = readBy(request, session.person);
+      if (read) this.store.reads.note(read);
+      return true;
+    }
     await this.readBody(request, response, handler);
     if (!carriesToken(session, takeToken(request))) throw foreign();
     bring(SentPasskeys.takeFrom(request));

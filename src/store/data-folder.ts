@@ -71,6 +71,11 @@ export class DataFolder {
     return path.join(this.path, 'archives');
   }
 
+  /** Who read what, a file for each day. */
+  get reads(): string {
+    return path.join(this.path, 'reads');
+  }
+
   /** For what came in and is not checked yet. */
   get spools(): string {
     return path.join(this.path, 'spools');

@@ -4,6 +4,7 @@ import { checkArchive } from '../process-logs/archive/archive-reader.js';
 import type { DataFolder } from './data-folder.js';
 import { EvidenceFiles, faultOfFile } from './evidence/evidence-files.js';
 import { LogArchives } from './log-archives.js';
+import { ReadLog, type ReadsHead } from './read-log.js';
 
 /** Files that the database names by their hash, read again where they lie. */
 export class KeptFiles {
@@ -23,6 +24,11 @@ export class KeptFiles {
 
   recordFault(number: string, revision: number, sha256: string): Promise<FileFault | undefined> {
     return faultOfFile(this.folder.recordFile(number, revision), sha256);
+  }
+
+  /** Of the file of a day in which it is noted who read what. @param heads that the audit trail was told of it. */
+  readsFault(file: string, heads: readonly Pick<ReadsHead, 'bytes' | 'sha256'>[]): FileFault | undefined {
+    return new ReadLog(this.folder.reads).faultOf(file, heads);
   }
 
   /** Of the way to the raw rows of a log. One that is not there is no fault: it can be made again from the log. */

@@ -26,6 +26,7 @@ import { LedgerProofs, signedCheckpoint } from './ledger-proofs.js';
 import type { LedgerReport } from './ledger-report.js';
 import { LedgerRows } from './ledger-rows.js';
 import { LogArchives } from './log-archives.js';
+import { ReadLog } from './read-log.js';
 import { Recorder } from './recorder.js';
 import { type Change, changing, type Reads, readingFrom } from './repositories.js';
 import { ScanJobs } from './scan-jobs.js';
@@ -58,6 +59,8 @@ export class Store {
   readonly scanJobs: ScanJobs;
   /** Files that came in and are not checked yet. */
   readonly spools: Spools;
+  /** Who read what. */
+  readonly reads: ReadLog;
   /** Codes for what changes in place. */
   readonly secret: FolderSecret;
   /** Signed heads of the audit trail, and proofs that go with them. */
@@ -75,6 +78,7 @@ export class Store {
     this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
     this.spools = new Spools(folder.spools);
+    this.reads = new ReadLog(folder.reads);
     this.secret = new FolderSecret(folder.path);
     this.proofs = new LedgerProofs(read, key);
   }

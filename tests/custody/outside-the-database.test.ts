@@ -5,10 +5,11 @@ import { outputFor } from '../../src/cli/output.js';
 import { checkFolder } from '../../src/custody/integrity.js';
 import { run as runAnchor } from '../../src/custody/keys-anchor-run.js';
 import { renewAnchor, replaceLostKey } from '../../src/custody/outside-acts.js';
+import { witnessFaults } from '../../src/custody/witnesses.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { ACCOUNT_EVENTS, type Event, subjectOfEvent } from '../../src/ledger/event.js';
 import { Proof } from '../../src/people/proof.js';
-import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
+import { folderFaultText, storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
 import { ENGINE } from '../../src/store/chosen-engine.js';
 import { DataFolder } from '../../src/store/data-folder.js';
@@ -309,6 +310,32 @@ describe('an anchor in a second place', () => {
     fs.rmSync(second);
     await expect(open()).rejects.toMatchObject({ code: 'ALTERED', message: expect.stringContaining('is missing') });
   });
+});
+
+it('names in the audit trail which second place of the anchor is meant, and check says when somebody took it out', async () => {
+  const second = path.join(temporaryFolder('elsewhere'), 'anchor.txt');
+  const run = () => runAnchor(outputFor(true), { data: folder }, { also: second });
+  const looked = async () => {
+    const store = await open();
+    const [faults, events] = [await witnessFaults(store), await store.read.events.ofTypes(['second-place-named'])];
+    await store.close();
+    return { says: faults.map(({ name, fault }) => `${name} ${folderFaultText(fault)}`), events };
+  };
+  await run();
+  await run();
+  const { says, events } = await looked();
+  expect([says, events.map(({ event }) => event)]).toEqual([
+    [],
+    [{ type: 'second-place-named', place: second, before: null }],
+  ]);
+  DataFolder.open(folder).with({ anchor: undefined });
+  expect((await looked()).says).toEqual([
+    expect.stringMatching(
+      /anchor.txt is the second place .* the folder names none: somebody took it out of folder.json/,
+    ),
+  ]);
+  await run();
+  expect((await looked()).says).toEqual([]);
 });
 
 async function placeHold(): Promise<void> {

@@ -44,6 +44,7 @@ export const PAGE_TITLES = {
   recalls: 'Recalls and drills',
   impact: 'Impact',
   impactOf: (id: string) => `Impact of ${id}`,
+  reads: 'Who read what',
   found: (id: string) => `${id}: where it came from and went`,
   trendOf: (characteristic: string, family: string) => `${characteristic} of family ${family}`,
   audit: HEADS.auditTrail,

@@ -151,6 +151,8 @@ function coded<Table extends object>(
 /** What the look at everything that a data folder holds finds beside that. */
 export const FOLDER_FAULTS = {
   'not looked at': ({ message }: { message: string }) => `cannot be looked at: ${message}`,
+  'place gone': ({ found }: { found: string | null }) =>
+    `is the second place of the anchor by the audit trail, and the folder names ${found ?? 'none'}: somebody took it out of folder.json; name it again with keys anchor --also`,
   'not stamped': ({ message }: { message: string }) => `gave no time stamp: ${message}`,
   'check not noted': ({ why }: { why: 'database damaged' | 'folder not opened' | { message: string } }) =>
     `was not noted: ${typeof why === 'object' ? why.message : NOT_NOTED[why]}`,

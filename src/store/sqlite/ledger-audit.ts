@@ -29,6 +29,7 @@ import {
   LAST_HEAD,
   LEDGER_ENTRIES,
   LEDGER_NODES,
+  READS,
   RECORD_FILES,
   UNKEPT,
 } from './row-check.js';
@@ -198,6 +199,11 @@ class Audit {
         () => this.checkArchives(files),
       );
       await this.guarded(
+        'readings',
+        () => 'all',
+        () => this.checkReads(files),
+      );
+      await this.guarded(
         'evidence',
         () => 'sources',
         () => this.checkSources(),
@@ -337,6 +343,17 @@ class Audit {
     }
   }
 
+  /** Each file as long as was told, with these bytes, at every head of it. */
+  private checkReads(files: KeptFiles): void {
+    const told = new Map<string, (z.infer<typeof READS_NOTED> & { readonly seq: number })[]>();
+    for (const { body, seq } of this.db.prepare(READS).iterate() as IterableIterator<Omit<Archived, 'log'>>) {
+      const head = { ...READS_NOTED.parse(JSON.parse(body)), seq };
+      told.set(head.file, [...(told.get(head.file) ?? []), head]);
+    }
+    for (const [file, heads] of told)
+      this.addFile('readings', file, heads.at(-1)!.seq, file, files.readsFault(file, heads));
+  }
+
   private addFile(kind: string, key: string, seq: number, fileName: string, fault: FileFault | undefined): void {
     this.files += 1;
     if (fault === undefined) return;
@@ -374,6 +391,9 @@ interface Issued {
 
 /** Of the event that names an archive, what is compared. */
 const ARCHIVE_MADE = z.object({ sha256: z.string() });
+
+/** The same of readings. */
+const READS_NOTED = z.object({ file: z.string(), bytes: z.int().nonnegative(), sha256: z.string() });
 
 interface Archived {
   /** SHA-256 of the log as received. */

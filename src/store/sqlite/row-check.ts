@@ -49,6 +49,9 @@ export const ARCHIVES = `
 SELECT "subjectKey" AS log, "body", max("ledgerSeq") AS seq FROM "Event"
 WHERE "type" = 'archive-made' GROUP BY "subjectKey" ORDER BY seq`;
 
+/** How far the files were in which it is noted who read what. */
+export const READS = `SELECT "body", "ledgerSeq" AS seq FROM "Event" WHERE "type" = 'reads-noted' ORDER BY "id"`;
+
 /** What SQLite itself finds wrong with the file: damaged pages, and indexes that do not agree with their tables. */
 export const INTEGRITY = 'PRAGMA integrity_check(100)';
 export const FOREIGN_KEYS = 'PRAGMA foreign_key_check';

@@ -1,0 +1,21 @@
+import type { Request } from 'express';
+import { systemClock } from '../base/clock.js';
+import type { NotedRead } from '../store/read-log.js';
+
+const LONGEST_KEY = 400;
+const SIGNING: ReadonlySet<string> = new Set(['/sign', '/api/v1/sign']);
+
+/** What of the data of cases a request asks to see, or undefined for what shows none. */
+export function readBy({ params, query, path, originalUrl }: Request, person: string): NotedRead | undefined {
+  const found = (kind: NotedRead['kind'], key: unknown): NotedRead | undefined =>
+    typeof key === 'string' && key !== ''
+      ? { at: systemClock.now().toISOString(), person, kind, key: key.slice(0, LONGEST_KEY), page: pageOf(originalUrl) }
+      : undefined;
+  if (params.lot !== undefined) return found('lot', params.lot);
+  if (params.sha256 !== undefined) return found('evidence', params.sha256);
+  if (path === '/find') return found('search', query.id);
+  if (path.startsWith('/api/v1/trace/')) return found('search', params.id);
+  return SIGNING.has(path) ? found('signing', [query.thing].flat()[0]) : undefined;
+}
+
+const pageOf = (address: string): string => address.split('?')[0]!.slice(0, LONGEST_KEY);
