@@ -9,7 +9,7 @@ const EXTENSION = path.extname(fileURLToPath(import.meta.url));
 /** What assesses, and what makes the first page of a lot of it: people sign on both. */
 const ASSESSING = ['assessment/assess', 'report/lot-summary'];
 /** What makes the views that are kept of lots. */
-const KEEPING = ['lots/lot-line'];
+const KEEPING = ['lots/lot-line', 'signing/lot-signatures'];
 
 /** What a module needs when it runs: types are no part of the compiled program, and turn no verdict. */
 const NEEDED = /^(?:import|export)\s+(?!type\b)(?:[\w$*{},\s]*?\bfrom\s+)?'([^']+)'/gm;

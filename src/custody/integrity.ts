@@ -6,6 +6,7 @@ import type { FileFault, StoredFault } from '../ledger/stored-fault.js';
 import { KeptLots } from '../lots/kept-lots.js';
 import { LINE_VIEW } from '../lots/line-view.js';
 import { type FolderFault, folderFaultText } from '../report/phrases/stored-faults.js';
+import { SIGNATURES_VIEW } from '../signing/signatures-view.js';
 import { AnchorFile } from '../store/anchor-file.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import type { DataFolder } from '../store/data-folder.js';
@@ -225,8 +226,10 @@ const ofFile = (what: string, name: string, fault: FileFault, fileName: string |
 /** What is kept of lots proves nothing; where it is not what follows from all else, lists say what is not so. */
 async function checkKept(store: Store): Promise<Checked> {
   const faults: IntegrityFault[] = [];
-  for (const lot of await new KeptLots(store, LINE_VIEW).differing()) {
-    faults.push({ what: 'kept-view', name: lot, fault: { code: 'kept otherwise' } });
+  for (const view of [LINE_VIEW, SIGNATURES_VIEW]) {
+    for (const lot of await new KeptLots<unknown>(store, view).differing()) {
+      faults.push({ what: 'kept-view', name: lot, fault: { code: 'kept otherwise' } });
+    }
   }
   return { ...NOTHING, faults };
 }

@@ -38,7 +38,7 @@ export class LotFrames {
   async of(lot: string, page: LotPage | null): Promise<LotFrame> {
     const assessed = await this.current.of(lot);
     const line = await this.overview.of(lot);
-    const waiting = (await this.waitingList.all()).filter((item) => item.lot === lot);
+    const waiting = await this.waitingList.ofLots([lot]);
     const names = new Map([...(await this.accounts.people())].map(([code, { name }]) => [code, name]));
     const readsOnly = this.actor.session.acting.some(({ role }) => role === 'auditor');
     return {

@@ -1,11 +1,11 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
 import { z } from 'zod';
-import type { LotLine } from '../lots/lot-line.js';
 import { LotOverview } from '../lots/lot-overview.js';
 import { Reassessor } from '../lots/reassessor.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { awaitingText } from '../report/phrases/earlier-version.js';
+import { lotsBehindText } from '../report/phrases/lot-state.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { WaitingList } from '../signing/waiting-list.js';
 import { Store } from '../store/store.js';
@@ -52,19 +52,21 @@ export class TodayController {
       clock,
       read: { events },
     } = this.store;
-    const lots = await this.overview.list();
+    const { values: lots, behind } = await this.overview.asking();
+    const counts = await this.overview.counts();
     const open = lots.filter(({ closed }) => !closed);
-    const waiting = await this.waiting.all();
+    const waiting = await this.waiting.told();
     const roles = [...new Set(session.acting.map(({ role }) => role))];
     return this.pages.render('today', PAGE_TITLES.today, {
-      awaiting: awaitingOf(lots),
+      awaiting: awaitingText(counts.awaiting),
+      behind: lotsBehindText(Math.max(behind, waiting.behind)),
       recovered: recoveredSince(await events.ofTypes(['invitation-made']), clock.now()),
       troubles: this.reassessor.troubles,
-      duties: await this.duties.of({ person, roles, open, lots, waiting }),
-      others: waitingLines(waiting.filter(({ who }) => who.length > 0 && !who.includes(person))),
-      open: lotRows(open.slice(0, ON_A_PAGE), waiting, await this.names()),
+      duties: await this.duties.of({ person, roles, open, lots, waiting: waiting.values }),
+      others: waitingLines(waiting.values.filter(({ who }) => who.length > 0 && !who.includes(person))),
+      open: lotRows(open.slice(0, ON_A_PAGE), waiting.values, await this.names()),
       moreOpen: Math.max(0, open.length - ON_A_PAGE),
-      anyLot: lots.length > 0,
+      anyLot: counts.lots > 0,
     });
   }
 
@@ -72,17 +74,18 @@ export class TodayController {
   @Get('lots')
   @Header(...HTML)
   async lots(@Query({ schema: LotsQuery }) { from }: LotsQuery): Promise<string> {
-    const lots = await this.overview.list();
-    const shown = lots.slice(from - 1, from - 1 + ON_A_PAGE);
+    const { values: shown, behind } = await this.overview.page({ skip: from - 1, most: ON_A_PAGE });
+    const { lots: total, awaiting } = await this.overview.counts();
     const next = from + shown.length;
     return this.pages.render('lots', PAGE_TITLES.lots, {
-      awaiting: awaitingOf(lots),
-      lots: lotRows(shown, await this.waiting.all(), await this.names()),
-      total: lots.length,
+      awaiting: awaitingText(awaiting),
+      behind: lotsBehindText(behind),
+      lots: lotRows(shown, await this.waiting.ofLots(shown.map(({ lot }) => lot)), await this.names()),
+      total,
       from,
       to: next - 1,
       before: from > 1 ? Math.max(1, from - ON_A_PAGE) : null,
-      next: next <= lots.length ? next : null,
+      next: next <= total ? next : null,
     });
   }
 
@@ -90,6 +93,3 @@ export class TodayController {
     return new Map([...(await this.accounts.people())].map(([code, { name }]) => [code, name]));
   }
 }
-
-const awaitingOf = (lots: readonly LotLine[]): string =>
-  awaitingText(lots.filter(({ ofEarlierVersion }) => ofEarlierVersion).length);

@@ -40,11 +40,15 @@ export class KeptLots<T> {
     return rows.map(({ lot, value }) => made.get(lot) ?? (value as T));
   }
 
-  /** Of one lot; undefined when there is no such lot. */
-  async ofLot(lot: string): Promise<T | undefined> {
+  /** Of some lots; what is no lot is left out. */
+  async ofLots(lots: readonly string[]): Promise<T[]> {
     await this.begin();
-    const kept = await this.store.read.keptViews.of(...this.own, lot);
-    return kept?.isBehind ? (await this.makeHere([lot])).get(lot) : (kept?.value as T | undefined);
+    const query = () => this.store.read.keptViews.of(...this.own, lots);
+    const behind = namesOf((await query()).filter(({ isBehind }) => isBehind));
+    if (this.isForWorker(behind)) await this.inWorker(behind);
+    const rows = await query();
+    const made = await this.makeHere(namesOf(rows.filter(({ isBehind }) => isBehind)));
+    return rows.map(({ lot, value }) => made.get(lot) ?? (value as T));
   }
 
   /** Of the lots of a page of the list: open ones, needed soonest first; then the others, the latest first. */
@@ -81,7 +85,7 @@ export class KeptLots<T> {
       const made = await make(read, lot);
       if (textOf({ value, marks }) === textOf(made)) continue;
       // Somebody may have touched it since.
-      const now = await read.keptViews.of(...this.own, lot);
+      const [now] = await read.keptViews.of(...this.own, [lot]);
       if (now?.isBehind === false && textOf({ value, marks }) === textOf(now)) found.push(lot);
     }
     return found;
@@ -127,6 +131,8 @@ export class KeptLots<T> {
     return this.working;
   }
 }
+
+const namesOf = (rows: readonly KeptView[]): string[] => rows.map(({ lot }) => lot);
 
 /** What is undefined is not kept. */
 const textOf = ({ value, marks }: Made<unknown>): string => canonicalJson(JSON.parse(JSON.stringify({ value, marks })));

@@ -37,7 +37,7 @@ export class LotOverview implements OnModuleDestroy {
 
   /** The line of one lot. @throws NotFoundError. */
   async of(lot: string): Promise<LotLine> {
-    const line = await this.kept.ofLot(lot);
+    const [line] = await this.kept.ofLots([lot]);
     if (line === undefined) throw new NotFoundError('lot', lot);
     return line;
   }

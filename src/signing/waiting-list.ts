@@ -1,13 +1,15 @@
-import { Injectable } from '@nestjs/common';
+import { Injectable, type OnModuleDestroy } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
-import { byDigest, type Meaning, type Statement } from '../dossier/statement.js';
-import { CurrentAssessments } from '../lots/current-assessments.js';
+import type { Meaning } from '../dossier/statement.js';
+import { KeptLots } from '../lots/kept-lots.js';
 import { Accounts } from '../people/accounts.js';
-import { type Act, actOf, authorityFor, type Candidate, needsEachRole } from '../people/authority.js';
+import { actOf, authorityFor, type Candidate } from '../people/authority.js';
 import { Store } from '../store/store.js';
-import { type Open, OpenSignatures } from './open-signatures.js';
-import { candidatesOn, doersBy, takenRoles } from './situation.js';
+import { OpenSignatures } from './open-signatures.js';
+import { type Pending, pendingAmong } from './pending.js';
+import { SIGNATURES_VIEW } from './signatures-view.js';
+import { candidatesOn } from './situation.js';
 import { thingText } from './thing.js';
 
 /** One signature that somebody could give now. */
@@ -31,70 +33,91 @@ export interface Waiting {
 
 /** What waits for a signature, and whose. */
 @Injectable()
-export class WaitingList {
+export class WaitingList implements OnModuleDestroy {
   private readonly open: OpenSignatures;
+  private readonly lots: KeptLots<readonly Pending[]>;
 
   constructor(
     private readonly store: Store,
     private readonly accounts: Accounts,
-    current: CurrentAssessments,
   ) {
-    this.open = new OpenSignatures(store, current);
+    this.open = new OpenSignatures(store);
+    this.lots = new KeptLots(store, SIGNATURES_VIEW);
   }
 
   /** Everything that waits, needed soonest first; what nobody may sign is listed too, since that is a deadlock. */
   async all(): Promise<Waiting[]> {
-    const open = await this.open.all();
-    const signed = await this.store.read.signatures.on(open.map(({ subject }) => subject.digest));
-    const statements = byDigest(
-      signed.map((one) => one.signed.statement),
-      (statement) => statement,
-    );
-    const candidates = await this.candidates();
-    return open
-      .map((item) => asWaiting(item, statements.get(item.subject.digest) ?? [], candidates))
-      .filter((item) => item !== undefined)
-      .sort((a, b) => (a.neededBy ?? '9999').localeCompare(b.neededBy ?? '9999', 'en'));
+    return this.waiting([...(await this.ofSite()), ...(await this.lots.all()).flat()]);
   }
 
-  private async candidates(): Promise<Candidate[]> {
+  /** The same, and of how many lots it may be what was so before: these are being looked at again. */
+  async told(): Promise<{ readonly values: Waiting[]; readonly behind: number }> {
+    const { values, behind } = await this.lots.asking();
+    return { values: await this.waiting([...(await this.ofSite()), ...values.flat()]), behind };
+  }
+
+  /** In some lots, without the documents of the site. */
+  async ofLots(lots: readonly string[]): Promise<Waiting[]> {
+    return this.waiting((await this.lots.ofLots(lots)).flat());
+  }
+
+  /** What a command touched it makes anew at its end: then the next one finds it. */
+  async onModuleDestroy(): Promise<void> {
+    if (this.store.hasChanged) await this.lots.settle();
+  }
+
+  private async ofSite(): Promise<Pending[]> {
+    return pendingAmong(this.store.read, await this.open.all());
+  }
+
+  private async waiting(pending: readonly Pending[]): Promise<Waiting[]> {
     const day = localDay(stamp(this.store.clock));
-    return candidatesOn(this.store.read, await this.accounts.people(), day);
+    const candidates = await candidatesOn(this.store.read, await this.accounts.people(), day);
+    const whoMay = asked(candidates);
+    return pending
+      .map((item) => asWaiting(item, whoMay(item)))
+      .sort((a, b) => compare(a.neededBy ?? '9999', b.neededBy ?? '9999'));
   }
 }
 
-/** Undefined when it was signed already, or when something else has to be signed first. */
-function asWaiting(open: Open, signed: readonly Statement[], candidates: readonly Candidate[]): Waiting | undefined {
-  const { subject, meaning, step, only } = open;
+const compare = (a: string, b: string): number => Number(a > b) - Number(a < b);
+
+function asWaiting(pending: Pending, who: readonly string[]): Waiting {
+  const { subject, meaning, step } = pending;
+  const isOfLotFile = meaning === 'reviewed' || meaning === 'released' || meaning === 'rejected';
+  return {
+    thing: thingText(isOfLotFile ? { ...subject, digest: null } : subject),
+    meaning,
+    act: actOf(meaning, subject.kind, step)!.act,
+    title: pending.title,
+    lot: pending.lot ?? null,
+    neededBy: pending.neededBy ?? null,
+    units: pending.units ?? [],
+    step: step ?? null,
+    group: pending.group ?? null,
+    who,
+  };
+}
+
+/** Who may sign what today. Of thousands of signatures most are asked for in one of a few ways. */
+function asked(candidates: readonly Candidate[]): (pending: Pending) => readonly string[] {
+  const known = new Map<string, readonly string[]>();
+  return (pending) => {
+    const { subject, meaning, step, only, doers, taken } = pending;
+    const name = JSON.stringify([subject.kind, meaning, step, only, doers, taken]);
+    const who = known.get(name) ?? whoMay(pending, candidates);
+    known.set(name, who);
+    return who;
+  };
+}
+
+function whoMay({ subject, meaning, step, only, doers, taken }: Pending, candidates: readonly Candidate[]): string[] {
   const act = actOf(meaning, subject.kind, step)!;
-  const same = signed.filter((one) => one.meaning === meaning);
-  const eachRole = needsEachRole(act);
-  if (only ? same.some(({ person }) => only.includes(person.code)) : isDone(act, same, eachRole)) return undefined;
-  if (act.order.includes('authored') && !signed.some((one) => one.meaning === 'performed')) return undefined;
-  const doers = { ...open.doers, ...doersBy(signed) };
-  const taken = takenRoles(act, signed);
   const may = candidates
     .filter(({ code }) => only === undefined || only.includes(code))
     .filter((candidate) => authorityFor(act, candidate, doers, taken).may);
-  const who = (meaning === 'performed' ? withoutOnlyApprover(may, candidates, subject.kind) : may).map(
-    ({ code }) => code,
-  );
-  return {
-    thing: thingText(
-      meaning === 'reviewed' || meaning === 'released' || meaning === 'rejected'
-        ? { ...subject, digest: null }
-        : subject,
-    ),
-    meaning,
-    act: act.act,
-    title: open.title,
-    lot: open.lot ?? null,
-    neededBy: open.neededBy ?? null,
-    units: open.units ?? [],
-    step: step ?? null,
-    group: open.group ?? null,
-    who,
-  };
+  const who = meaning === 'performed' ? withoutOnlyApprover(may, candidates, subject.kind) : may;
+  return who.map(({ code }) => code);
 }
 
 /** Whoever alone may approve a document is asked for its authorship only when nobody else could write it. */
@@ -104,11 +127,4 @@ function withoutOnlyApprover(authors: readonly Candidate[], all: readonly Candid
   const approvers = all.filter((candidate) => authorityFor(approve, candidate, {}).may);
   const others = authors.filter(({ code }) => approvers.some((approver) => approver.code !== code));
   return others.length > 0 ? others : authors;
-}
-
-function isDone(act: Act, same: readonly Statement[], eachRole: boolean): boolean {
-  if (act.meaning === 'released' || act.meaning === 'rejected') return false;
-  if (!eachRole) return same.length > 0;
-  const rejected = same.some(({ outcome }) => outcome === 'rejected');
-  return rejected || act.roles.every((role) => same.some(({ person }) => person.role === role));
 }

@@ -60,9 +60,9 @@ export class KeptViews<R = unknown> {
     return (await this.db.ask(this.db.sql.KEPT_ALL, view)).map((row) => asKept(row, version));
   }
 
-  async of(view: KeptViewName, version: string, lot: string): Promise<KeptView | undefined> {
-    const [row] = await this.db.ask(this.db.sql.KEPT_OF_LOT, view, lot);
-    return row && asKept(row, version);
+  async of(view: KeptViewName, version: string, lots: readonly string[]): Promise<KeptView[]> {
+    const rows = await this.db.ask(this.db.sql.KEPT_OF_LOTS, view, JSON.stringify(lots));
+    return rows.map((row) => asKept(row, version));
   }
 
   /** Open lots, needed soonest first; then the others, the latest first. */

@@ -300,7 +300,7 @@ export interface Questions {
   /** Lots whose kept view was made by another version, or touched since. */
   readonly KEPT_BEHIND: Question<[view: string, version: string], { readonly lot: string }>;
   readonly KEPT_ALL: Question<[view: string], KeptRow>;
-  readonly KEPT_OF_LOT: Question<[view: string, lot: string], KeptRow>;
+  readonly KEPT_OF_LOTS: Question<[view: string, lots: Listed], KeptRow>;
   /** Open lots, needed soonest first. */
   readonly KEPT_OPEN_PAGE: Question<[view: string, most: number, skip: number], KeptRow>;
   /** The others, the latest first. */

@@ -5,6 +5,8 @@ import { LINE_VIEW } from '../../src/lots/line-view.js';
 import { type LotLine, make } from '../../src/lots/lot-line.js';
 import { makeKept } from '../../src/lots/make-kept.js';
 import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
+import type { Pending } from '../../src/signing/pending.js';
+import { SIGNATURES_VIEW } from '../../src/signing/signatures-view.js';
 import type { Reads } from '../../src/store/repositories.js';
 import { tracked } from '../../src/store/tracked-reads.js';
 import { addLot, writeCell } from '../support/cell.js';
@@ -16,10 +18,12 @@ const WHY = 'invented';
 const ZEROS = '0'.repeat(64);
 let cell: SigningCell;
 let kept: KeptLots<LotLine>;
+let signatures: KeptLots<readonly Pending[]>;
 
 beforeAll(async () => {
   cell = await SigningCell.open((made) => addLot(made, 'L-2', 102, '2031-03-04', { rm: 230, thickness: 1.5 }));
   kept = new KeptLots(cell.services.store, LINE_VIEW);
+  signatures = new KeptLots(cell.services.store, SIGNATURES_VIEW);
 });
 afterAll(() => cell.close());
 
@@ -107,18 +111,20 @@ async function holds(act: () => Promise<unknown>, touched: readonly string[]): P
   await act();
   // What counts as true is true, before anything is made anew.
   expect(await kept.differing()).toEqual([]);
+  expect(await signatures.differing()).toEqual([]);
   expect(await kept.behind()).toEqual(touched);
+  await signatures.all();
   const lines = (await kept.all()).sort((a, b) => (a.lot < b.lot ? -1 : 1));
   expect(await kept.behind()).toEqual([]);
   const fresh = await Promise.all(BOTH.map((lot) => make(cell.services.store.read, lot)));
   expect(lines).toEqual(JSON.parse(JSON.stringify(fresh.map(({ value }) => value))));
 }
 
-describe('the line that is kept of a lot', () => {
+describe('what is kept of a lot', () => {
   it.each(ACTS)('holds after %s', (_, ...act) => holds(...act));
 });
 
-describe('what is kept', () => {
+describe('a view that is kept', () => {
   const read = () => cell.services.store.read;
   const outside = (statement: string) => {
     const db = new Database(cell.folder.database);

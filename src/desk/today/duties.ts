@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Role } from '../../dossier/statement.js';
+import type { Lot } from '../../kinds/lot.js';
 import { expiringWithin } from '../../lots/expiring.js';
 import { FamilyStudies } from '../../lots/family-studies.js';
 import type { LotLine } from '../../lots/lot-line.js';
@@ -55,8 +56,7 @@ export class Duties {
     return soonestFirst(found);
   }
 
-  private readonly builds: Source = async () =>
-    buildDuties((await this.store.read.entries.list('lot')).map(({ body }) => body));
+  private readonly builds: Source = async ({ open }) => buildDuties(await this.planned(open));
   private readonly tests: Source = ({ open }) => testDuties(open);
   private readonly assess: Source = ({ open }) => assessDuties(open);
   private readonly ahead: Source = ({ open }) => outlookDuties(this.outlooks, open);
@@ -69,6 +69,13 @@ export class Duties {
   private readonly corrective: Source = () =>
     correctiveDuties(this.store.read, this.store.clock.now().toISOString().slice(0, 10));
   private readonly nobodys: Source = ({ waiting }) => nobodyDuties(waiting);
+
+  /** Lots of which something is still to be built. */
+  private async planned(open: readonly LotLine[]): Promise<Lot[]> {
+    const { entries } = this.store.read;
+    const lots = open.filter(({ stage }) => stage === 'planned').map(({ lot }) => entries.currentOrThrow('lot', lot));
+    return (await Promise.all(lots)).map(({ body }) => body);
+  }
 
   private ending(...sorts: Parameters<typeof endingDuties>[1]): Source {
     return async () => endingDuties(await expiringWithin(this.store, ENDING_WITHIN_DAYS), sorts);

@@ -47,3 +47,9 @@ export function proposedText(verdicts: readonly string[]): string {
   if (conforming === verdicts.length) return 'every implant conforms (proposed)';
   return `${conforming} of ${verdicts.length} conform (proposed)`;
 }
+
+/** @param lots that something touched, and that are being looked at again while the page is shown. */
+export const lotsBehindText = (lots: number): string =>
+  lots === 0
+    ? ''
+    : `${lots === 1 ? '1 lot is' : `${lots} lots are`} being looked at again after a change, and may stand here as before. Look again in a few seconds.`;

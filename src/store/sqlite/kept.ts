@@ -5,16 +5,18 @@ export const KEPT_TO = 'SELECT "size", "keptTo" FROM "LedgerLock" WHERE "id" = 1
 export const KEPT_BEHIND = `
 SELECT "lot" FROM "KeptView" WHERE "view" = ? AND ("version" <> ? OR "madeAt" < "touchedAt") ORDER BY "lot"`;
 
-export const KEPT_ALL = `SELECT ${COLUMNS} FROM "KeptView" WHERE "view" = ?`;
+const OF_VIEW = `SELECT ${COLUMNS} FROM "KeptView" WHERE "view" = ?`;
 
-export const KEPT_OF_LOT = `${KEPT_ALL} AND "lot" = ?`;
+export const KEPT_ALL = `SELECT ${COLUMNS} FROM "KeptView" WHERE "view" = ? ORDER BY "lot"`;
+
+export const KEPT_OF_LOTS = `${OF_VIEW} AND "lot" IN (SELECT value FROM json_each(?)) ORDER BY "lot"`;
 
 /** Along an index, and no further than the page goes. */
-export const KEPT_OPEN_PAGE = `${KEPT_ALL} AND "closed" = 0 ORDER BY "neededBy", "lot" LIMIT ? OFFSET ?`;
+export const KEPT_OPEN_PAGE = `${OF_VIEW} AND "closed" = 0 ORDER BY "neededBy", "lot" LIMIT ? OFFSET ?`;
 
-export const KEPT_CLOSED_PAGE = `${KEPT_ALL} AND "closed" = 1 ORDER BY "neededBy" DESC, "lot" DESC LIMIT ? OFFSET ?`;
+export const KEPT_CLOSED_PAGE = `${OF_VIEW} AND "closed" = 1 ORDER BY "neededBy" DESC, "lot" DESC LIMIT ? OFFSET ?`;
 
-export const KEPT_ASKING = `${KEPT_ALL} AND ("closed" = 0 OR "asks" = 1)`;
+export const KEPT_ASKING = `${OF_VIEW} AND ("closed" = 0 OR "asks" = 1) ORDER BY "neededBy", "lot"`;
 
 export const KEPT_COUNTS = `
 WITH asked("view") AS (SELECT ?)
