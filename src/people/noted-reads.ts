@@ -3,6 +3,8 @@ import { systemClock } from '../base/clock.js';
 import type { NotedRead } from '../store/read-log.js';
 
 const LONGEST_KEY = 400;
+/** What answers with whatever a name leads to, cases among it. */
+const SEARCHES = /^\/(?:find|impact(?:\.csv|\.yaml)?|api\/v1\/(?:trace|impact)\/[^/]+)$/;
 const SIGNING: ReadonlySet<string> = new Set(['/sign', '/api/v1/sign']);
 
 /** What of the data of cases a request asks to see, or undefined for what shows none. */
@@ -13,8 +15,7 @@ export function readBy({ params, query, path, originalUrl }: Request, person: st
       : undefined;
   if (params.lot !== undefined) return found('lot', params.lot);
   if (params.sha256 !== undefined) return found('evidence', params.sha256);
-  if (path === '/find') return found('search', query.id);
-  if (path.startsWith('/api/v1/trace/')) return found('search', params.id);
+  if (SEARCHES.test(path)) return found('search', params.id ?? query.id);
   return SIGNING.has(path) ? found('signing', [query.thing].flat()[0]) : undefined;
 }
 
