@@ -6,10 +6,11 @@ import { AppError, BadInputError, LaterFormError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
-import { faultOfSigned, type KnownKeys, type SignedFault } from '../ledger/person-keys.js';
+import { faultOfSigned, type KnownKeys } from '../ledger/person-keys.js';
+import { faultOfAct } from '../ledger/signed-acts.js';
 import type { TrailChange, TrailFilter, TrailLine } from '../ledger/trail.js';
 import { moreText } from '../report/phrases/kinds.js';
-import { STATEMENT_FAULTS } from '../report/phrases/stored-faults.js';
+import { ACT_FAULTS, STATEMENT_FAULTS } from '../report/phrases/stored-faults.js';
 import { actText, TRAIL_VALUES } from '../report/phrases/trail-acts.js';
 import { bodyChanges, entryChanges, eventChanges, statementChanges } from '../report/trail-changes.js';
 import { Store } from '../store/store.js';
@@ -174,8 +175,10 @@ export class AuditTrail {
         return { changes: [...entryChanges(entry), ...corrections], reason: null };
       }
       case 'event-recorded': {
-        const event = await events.at(entry.subject, entry.seq);
-        const changes = event ? eventChanges(event) : [lost()];
+        const act = await events.at(entry.subject, entry.seq);
+        if (!act) return { changes: [lost()], reason: entry.reason ?? null };
+        const fault = faultOfAct(act, (await this.knownKeys()).people);
+        const changes = [...eventChanges(act.event), ...(fault === undefined ? [] : [notHolding(ACT_FAULTS[fault])])];
         return { changes, reason: entry.reason ?? null };
       }
       case 'statement-signed': {
@@ -183,7 +186,10 @@ export class AuditTrail {
         if (!recorded) return { changes: [lost()], reason: null };
         const { statement } = recorded.signed;
         const fault = faultOfSigned(recorded.signed, await this.knownKeys(), entry.seq);
-        const changes = [...statementChanges(statement), ...(fault === undefined ? [] : [notHolding(fault)])];
+        const changes = [
+          ...statementChanges(statement),
+          ...(fault === undefined ? [] : [notHolding(STATEMENT_FAULTS[fault])]),
+        ];
         return { changes, reason: statement.reason };
       }
       default:
@@ -195,11 +201,11 @@ export class AuditTrail {
 /** Only an attack on the database brings this about; the check of the audit trail names it. */
 const lost = (): TrailChange => ({ what: TRAIL_VALUES.lost, before: null, after: TRAIL_VALUES.isLost, reason: null });
 
-/** The same, of a statement that its person or the installation did not sign. */
-const notHolding = (fault: SignedFault): TrailChange => ({
+/** The same, of what its person or the installation did not sign. */
+const notHolding = (why: string): TrailChange => ({
   what: TRAIL_VALUES.doesNotHold,
   before: null,
-  after: STATEMENT_FAULTS[fault],
+  after: why,
   reason: null,
 });
 

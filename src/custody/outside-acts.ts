@@ -2,12 +2,12 @@ import { AppError } from '../base/errors.js';
 import { parseCheckpoint } from '../ledger/checkpoint.js';
 import { successionText } from '../ledger/key-chain.js';
 import type { LinkEndorsement } from '../ledger/person-keys.js';
+import { renewalText } from '../ledger/signed-acts.js';
 import { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
 import { candidateOn } from '../signing/situation.js';
 import { InstallationKey } from '../store/installation-key.js';
 import { passphraseGiven } from '../store/key-passphrase.js';
-import { renewalText } from '../store/signed-by-two.js';
 import type { Store } from '../store/store.js';
 
 /** Two people who have both just shown who they are. */

@@ -1,6 +1,7 @@
 import { AppError } from '../base/errors.js';
 import { type Authority, actNamed, authorityFor } from '../people/authority.js';
-import { Proof } from '../people/proof.js';
+import { signingAll } from '../people/invitation.js';
+import type { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
 import { actNameText } from '../report/phrases/acts.js';
 import { denialText } from '../report/phrases/authority.js';
@@ -33,23 +34,24 @@ export async function redactEvidence(
   const given = givenReason(reason, 'say why the bytes must go, so that a reader in fifteen years understands it');
   await store.read.evidence.info(sha256);
   await refuseUnderLegalHold(store, sha256);
-  for (const proof of proofs) Proof.spend(proof);
   const persons = [first.person, second.person];
-  const refused = await store.change(first.actor, async (change) => {
-    const subject = { kind: 'evidence', key: sha256 };
-    const earlier = await change.events.of(subject);
-    if (earlier.some(({ event }) => event.type === 'evidence-redacted')) {
-      throw new AppError('CONFLICT', `the bytes of evidence ${sha256} were removed already`);
-    }
-    const day = store.clock.now().toISOString().slice(0, 10);
-    const candidates = [await candidateOn(change, first.person, day), await candidateOn(change, second.person, day)];
-    const why = first.person === second.person ? denialText({ code: 'two people' }) : refusalOf(candidates);
-    if (why === undefined) await change.events.add({ type: 'evidence-redacted', sha256, persons }, given);
-    else {
-      await change.events.add({ type: 'act-refused', act: ACT, subject, lot: null, person: first.person, why });
-    }
-    return why;
-  });
+  const refused = await signingAll(proofs, (pens) =>
+    store.change(first.actor, async (change) => {
+      const subject = { kind: 'evidence', key: sha256 };
+      const earlier = await change.events.of(subject);
+      if (earlier.some(({ event }) => event.type === 'evidence-redacted')) {
+        throw new AppError('CONFLICT', `the bytes of evidence ${sha256} were removed already`);
+      }
+      const day = store.clock.now().toISOString().slice(0, 10);
+      const candidates = [await candidateOn(change, first.person, day), await candidateOn(change, second.person, day)];
+      const why = first.person === second.person ? denialText({ code: 'two people' }) : refusalOf(candidates);
+      if (why === undefined) await change.events.act({ type: 'evidence-redacted', sha256, persons }, pens, given);
+      else {
+        await change.events.add({ type: 'act-refused', act: ACT, subject, lot: null, person: first.person, why });
+      }
+      return why;
+    }),
+  );
   if (refused !== undefined) throw new AppError('REFUSED', `you may not ${actNameText(ACT)}: ${refused}`, { act: ACT });
   // After the entry: when the program ends in between, the next check of integrity removes them.
   const redactedAt = store.clock.now().toISOString();

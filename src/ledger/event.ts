@@ -26,6 +26,18 @@ const TURNED = {
 };
 export const TurnedVerdicts = z.strictObject(TURNED);
 
+export const HoldCause = z.strictObject({ kind: z.string(), key: z.string(), revision: z.int().positive() });
+
+/** Who acted, by their own key: over what `actText` of signed-acts.ts gives. */
+const SIGNED = {
+  signatures: z
+    .array(LinkEndorsement)
+    .min(1)
+    .max(2)
+    .optional()
+    .describe('by the keys of those who acted, over the act'),
+};
+
 /**
  * What happened to something, beside the documents that files bring and the statements that people sign. Events are
  * appended and never changed; how things stand now follows from all of them in order.
@@ -52,8 +64,9 @@ export const Event = z.discriminatedUnion('type', [
     person: z.string(),
     name: z.string(),
     identityCheckedOn: Day.nullable(),
+    ...SIGNED,
   }),
-  z.strictObject({ type: z.literal('account-closed'), person: z.string() }),
+  z.strictObject({ type: z.literal('account-closed'), person: z.string(), ...SIGNED }),
   z.strictObject({
     type: z.literal('invitation-made'),
     person: z.string(),
@@ -80,8 +93,8 @@ export const Event = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('passkey-made'), ...PASSKEY }),
   z.strictObject({ type: z.literal('passkey-used'), ...PASSKEY_USE }),
   z.strictObject({ type: z.literal('passkey-ended'), ...PASSKEY_END }),
-  z.strictObject({ type: z.literal('role-given'), person: z.string(), role: Role }),
-  z.strictObject({ type: z.literal('role-taken'), person: z.string(), role: Role }),
+  z.strictObject({ type: z.literal('role-given'), person: z.string(), role: Role, ...SIGNED }),
+  z.strictObject({ type: z.literal('role-taken'), person: z.string(), role: Role, ...SIGNED }),
   z.strictObject({
     type: z.literal('deputy-named'),
     person: z.string(),
@@ -89,8 +102,9 @@ export const Event = z.discriminatedUnion('type', [
     role: Role,
     from: Day,
     to: Day,
+    ...SIGNED,
   }),
-  z.strictObject({ type: z.literal('deputy-ended'), person: z.string(), deputyFor: z.string(), role: Role }),
+  z.strictObject({ type: z.literal('deputy-ended'), person: z.string(), deputyFor: z.string(), role: Role, ...SIGNED }),
   // What was given out.
   z.strictObject({
     type: z.literal('exported'),
@@ -137,10 +151,8 @@ export const Event = z.discriminatedUnion('type', [
     type: z.literal('hold-placed'),
     lot: z.string(),
     units: z.array(z.string()),
-    cause: z
-      .strictObject({ kind: z.string(), key: z.string(), revision: z.int().positive() })
-      .optional()
-      .describe('the document that came in, where the program placed the hold by itself'),
+    cause: HoldCause.optional().describe('the document that came in, where the program placed the hold by itself'),
+    ...SIGNED,
   }),
   z.strictObject({
     type: z.literal('release-conditions'),
@@ -151,18 +163,20 @@ export const Event = z.discriminatedUnion('type', [
       .array(z.strictObject({ condition: z.string(), facts: z.record(z.string(), z.string()) }))
       .describe('what held on the day, beside what the lot file says'),
   }),
-  z.strictObject({ type: z.literal('hold-lifted'), lot: z.string(), units: z.array(z.string()) }),
+  z.strictObject({ type: z.literal('hold-lifted'), lot: z.string(), units: z.array(z.string()), ...SIGNED }),
   z.strictObject({
     type: z.literal('document-withdrawn'),
     kind: z.string(),
     key: z.string(),
     revision: z.int().positive(),
+    ...SIGNED,
   }),
   z.strictObject({
     type: z.literal('release-revoked'),
     lot: z.string(),
     units: z.array(z.string()),
     step: z.enum(RELEASE_STEPS).describe('the release that is revoked, the last that stood'),
+    ...SIGNED,
   }),
   // Verdicts that came out otherwise by rules of another version, on the same lot file.
   z.strictObject({
@@ -177,6 +191,7 @@ export const Event = z.discriminatedUnion('type', [
     type: z.literal('verdict-changes-seen'),
     lot: z.string(),
     entries: z.array(z.int().positive()).min(1).describe('entries of the audit trail that record the changes'),
+    ...SIGNED,
   }),
   // Ways to the raw rows of logs.
   z.strictObject({
@@ -231,9 +246,10 @@ export const Event = z.discriminatedUnion('type', [
     type: z.literal('evidence-redacted'),
     sha256: Digest,
     persons: z.array(z.string()).length(2),
+    ...SIGNED,
   }),
-  z.strictObject({ type: z.literal('legal-hold-placed'), lot: z.string() }),
-  z.strictObject({ type: z.literal('legal-hold-lifted'), lot: z.string() }),
+  z.strictObject({ type: z.literal('legal-hold-placed'), lot: z.string(), ...SIGNED }),
+  z.strictObject({ type: z.literal('legal-hold-lifted'), lot: z.string(), ...SIGNED }),
   z.strictObject({
     type: z.literal('self-check-made'),
     program: z.string(),

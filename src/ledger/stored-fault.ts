@@ -1,6 +1,8 @@
 import type { LastHeadFault } from './checkpoint.js';
+import type { Event } from './event.js';
 import type { KeyFault } from './key-chain.js';
 import type { PersonKeyFault, SignedFault } from './person-keys.js';
+import type { ActFault } from './signed-acts.js';
 
 /** What is wrong with a file that must have a known SHA-256. */
 export type FileFault =
@@ -51,8 +53,8 @@ export type DatabaseFault = Coded<{
   'row of no entry': { readonly seq: number };
   'no statement': undefined;
   'statement does not hold': { readonly person: string; readonly fault: SignedFault };
-  'not signed by two': undefined;
   'passkey not by its person': undefined;
+  'act does not hold': { readonly by: string; readonly event: Event['type']; readonly fault: ActFault };
   'key of a person not endorsed': { readonly person: string; readonly fault: PersonKeyFault };
   /** As an error says it to whoever would append to such a trail. */
   'last head': LastHeadFault;

@@ -9,12 +9,12 @@ import { denialText } from '../report/phrases/authority.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { accountMade, type NewAccount } from './account-made.js';
-import { type Account, type AccountsByPerson, accountsIn, actingRoles, personActor } from './account-state.js';
+import { type Account, type AccountsByPerson, accountsIn, actingRoles } from './account-state.js';
 import { Accounts, mayKeepAccounts } from './accounts.js';
 import { addInvitation, signingAll, vouchingObjection } from './invitation.js';
 import { INVITATION_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
 import type { Pen } from './own-key.js';
-import { Proof } from './proof.js';
+import type { Proof } from './proof.js';
 import { deputyConflict, roleConflict } from './role-rules.js';
 
 export interface NewDeputy {
@@ -26,8 +26,7 @@ export interface NewDeputy {
 }
 
 interface AccountAct {
-  readonly by: string;
-  readonly actor?: string;
+  readonly proofs: readonly Proof[];
   readonly act: AccountActName;
   readonly person: string;
   readonly objection: Objection;
@@ -37,8 +36,8 @@ interface AccountAct {
 type Objection = (accounts: AccountsByPerson, keys: PersonKeys['keys']) => AccountObjection | undefined;
 
 /**
- * Acts of an administrator on accounts. `by` is the code of the person who acts; whoever makes a link vouches with their key
- * for the person who opens it. What they may not do is refused and becomes an entry of the audit trail.
+ * Acts of an administrator on accounts, each signed with their key; whoever makes a link vouches with it for the person who
+ * opens it. What they may not do is refused and becomes an entry of the audit trail.
  */
 @Injectable()
 export class AccountActs {
@@ -63,31 +62,27 @@ export class AccountActs {
         return { code: 'identity checked in future', facts: { day: account.identityCheckedOn } };
       return undefined;
     };
-    const { person: by, actor } = proof;
-    return Proof.signing(proof, (pen) =>
-      this.act({ by, actor, act: 'make account', person: account.person, objection }, async (change) => {
-        await change.events.add(made);
-        return this.recordInvitation(change, account, [pen]);
-      }),
-    );
+    const act: AccountAct = { proofs: [proof], act: 'make account', person: account.person, objection };
+    return this.act(act, async (change, pens) => {
+      await change.events.act(made, pens);
+      return this.recordInvitation(change, account, pens);
+    });
   }
 
   /**
    * A new one-time link, for a password that was lost. The old password stays until the link is used.
    * @param second somebody else who vouches for the person: needed once they have a key, since the link makes another.
    */
-  async invite(proof: Proof, person: string, reason?: string, second?: Proof): Promise<OneTimeLink> {
-    const { person: by, actor } = proof;
+  invite(proof: Proof, person: string, reason?: string, second?: Proof): Promise<OneTimeLink> {
     const proofs = second ? [proof, second] : [proof];
-    return signingAll(proofs, (pens) => {
-      const objection: Objection = (accounts, keys) =>
-        person === by
-          ? { code: 'link for oneself' }
-          : (closed(accounts, person) ?? vouchingObjection(keys, person, pens));
-      return this.act({ by, actor, act: 'make one-time link', person, objection }, (change, accounts) =>
-        this.recordInvitation(change, accounts.get(person)!, pens, reason),
-      );
-    });
+    const vouching = proofs.map((one) => one.person);
+    const objection: Objection = (accounts, keys) =>
+      person === proof.person
+        ? { code: 'link for oneself' }
+        : (closed(accounts, person) ?? vouchingObjection(keys, person, vouching));
+    return this.act({ proofs, act: 'make one-time link', person, objection }, (change, pens, accounts) =>
+      this.recordInvitation(change, accounts.get(person)!, pens, reason),
+    );
   }
 
   private recordInvitation(
@@ -100,36 +95,36 @@ export class AccountActs {
     return addInvitation(change, account, link, { pens, reason });
   }
 
-  giveRole(by: string, person: string, role: Role, reason?: string): Promise<void> {
+  giveRole(proof: Proof, person: string, role: Role, reason?: string): Promise<void> {
     const today = this.accounts.today();
     const objection: Objection = (accounts) =>
       closed(accounts, person) ??
-      (person === by ? { code: 'role for oneself' } : undefined) ??
+      (person === proof.person ? { code: 'role for oneself' } : undefined) ??
       roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role);
-    return this.act({ by, act: `give role ${role}`, person, objection }, (change) =>
-      change.events.add({ type: 'role-given', person, role }, reason),
+    return this.act({ proofs: [proof], act: `give role ${role}`, person, objection }, (change, pens) =>
+      change.events.act({ type: 'role-given', person, role }, pens, reason),
     );
   }
 
-  takeRole(by: string, person: string, role: Role, reason: string): Promise<void> {
+  takeRole(proof: Proof, person: string, role: Role, reason: string): Promise<void> {
     const objection: Objection = (accounts) => {
       const account = accounts.get(person)!;
       if (!account.roles.includes(role)) return { code: 'not in role', facts: { name: account.name, role } };
       return role === 'administrator' ? lastAdministrator(accounts, person) : undefined;
     };
-    return this.act({ by, act: `take role ${role}`, person, objection }, (change) =>
-      change.events.add({ type: 'role-taken', person, role }, reason),
+    return this.act({ proofs: [proof], act: `take role ${role}`, person, objection }, (change, pens) =>
+      change.events.act({ type: 'role-taken', person, role }, pens, reason),
     );
   }
 
   /** Names somebody who acts in the role of another person from one day to another, both included. */
-  nameDeputy(by: string, deputy: NewDeputy, reason?: string): Promise<void> {
+  nameDeputy(proof: Proof, deputy: NewDeputy, reason?: string): Promise<void> {
     const { person, deputyFor, role, from, to } = deputy;
     const today = this.accounts.today();
     const objection: Objection = (accounts) => {
       const replaced = accounts.get(deputyFor);
       if (!replaced) return { code: 'no account', facts: { person: deputyFor } };
-      if (person === by) return { code: 'deputy by oneself' };
+      if (person === proof.person) return { code: 'deputy by oneself' };
       if (person === deputyFor) return { code: 'deputy of oneself' };
       if (to < from) return { code: 'ends before it begins', facts: { from, to } };
       if (to < today) return { code: 'last day passed', facts: { to } };
@@ -145,48 +140,50 @@ export class AccountActs {
         roleConflict(rolesToKeepApart(accounts.get(person)!, today, role), role)
       );
     };
-    return this.act({ by, act: `name deputy as ${role}`, person, objection }, (change) =>
-      change.events.add({ type: 'deputy-named', person, deputyFor, role, from, to }, reason),
+    return this.act({ proofs: [proof], act: `name deputy as ${role}`, person, objection }, (change, pens) =>
+      change.events.act({ type: 'deputy-named', person, deputyFor, role, from, to }, pens, reason),
     );
   }
 
-  endDeputy(by: string, deputy: Pick<NewDeputy, 'person' | 'deputyFor' | 'role'>, reason: string): Promise<void> {
+  endDeputy(proof: Proof, deputy: Pick<NewDeputy, 'person' | 'deputyFor' | 'role'>, reason: string): Promise<void> {
     const { person, deputyFor, role } = deputy;
     const objection: Objection = (accounts) =>
       accounts.get(person)!.deputies.some((one) => isSameDeputy(one, deputy))
         ? undefined
         : { code: 'no deputy', facts: { name: person, of: deputyFor, role } };
-    return this.act({ by, act: `end deputy as ${role}`, person, objection }, (change) =>
-      change.events.add({ type: 'deputy-ended', person, deputyFor, role }, reason),
+    return this.act({ proofs: [proof], act: `end deputy as ${role}`, person, objection }, (change, pens) =>
+      change.events.act({ type: 'deputy-ended', person, deputyFor, role }, pens, reason),
     );
   }
 
   /** Closes an account for good: roles, deputies, links and sessions end. What the person signed stays. */
-  close(by: string, person: string, reason: string): Promise<void> {
+  close(proof: Proof, person: string, reason: string): Promise<void> {
     const objection: Objection = (accounts) => closed(accounts, person) ?? lastAdministrator(accounts, person);
-    return this.act({ by, act: 'close account', person, objection }, async (change) => {
-      await change.events.add({ type: 'account-closed', person }, reason);
+    return this.act({ proofs: [proof], act: 'close account', person, objection }, async (change, pens) => {
+      await change.events.act({ type: 'account-closed', person }, pens, reason);
       await change.identity.endSessionsOf(person);
     });
   }
 
   /** Runs an act of an administrator; what is refused is recorded, in the same change that looked. */
   private async act<T>(
-    { by, actor = personActor(by), act, person, objection }: AccountAct,
-    work: (change: Change, accounts: AccountsByPerson) => Promise<T>,
+    { proofs, act, person, objection }: AccountAct,
+    work: (change: Change, pens: readonly Pen[], accounts: AccountsByPerson) => Promise<T>,
   ): Promise<T> {
-    const outcome = await this.store.change(actor, async (change): Promise<{ why: string } | { done: T }> => {
+    const { person: by, actor } = proofs[0]!;
+    const perform = async (change: Change, pens: readonly Pen[]): Promise<{ why: string } | { done: T }> => {
       const accounts = await accountsIn(change);
       if (act !== 'make account' && !accounts.has(person)) throw new NotFoundError('account', person);
       const authority = mayKeepAccounts(by, actingRoles(accounts, by, this.accounts.today()));
       const { keys } = (await change.events.knownKeys()).people;
       const objects = authority.may ? objection(accounts, keys) : undefined;
-      if (authority.may && objects === undefined) return { done: await work(change, accounts) };
+      if (authority.may && objects === undefined) return { done: await work(change, pens, accounts) };
       const why = authority.may ? accountObjectionText(objects!) : denialText(authority.why);
       const subject = { kind: 'account', key: person };
       await change.events.add({ type: 'act-refused', act, subject, lot: null, person: by, why });
       return { why };
-    });
+    };
+    const outcome = await signingAll(proofs, (pens) => this.store.change(actor, (change) => perform(change, pens)));
     if ('why' in outcome) throw new AppError('REFUSED', outcome.why);
     return outcome.done;
   }

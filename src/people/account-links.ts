@@ -20,7 +20,7 @@ import { Accounts } from './accounts.js';
 import { addInvitation, signingAll, vouchingObjection } from './invitation.js';
 import { clearPerson } from './lockout.js';
 import { FIRST_LINK_HOURS, isOwnLink, keyOfLink, makeLink, type OneTimeLink } from './one-time-link.js';
-import { keyFromSeed, makeSeed, signWith, wrapSeed } from './own-key.js';
+import { keyFromSeed, makeSeed, type Pen, penOf, signWith, wrapSeed } from './own-key.js';
 import { COST_OF_PASSWORDS, checkPassword, lockWith, PASSWORD_COST, type PasswordCost } from './passwords.js';
 import { Proof } from './proof.js';
 import { givenReason } from './reason.js';
@@ -76,7 +76,11 @@ export class AccountLinks {
         const account = (await accountsIn(change)).get(person);
         if (!account) throw new NotFoundError('account', person);
         if (!account.roles.includes('administrator')) throw noAdministrator(account.name);
-        const objection = vouchingObjection((await change.events.knownKeys()).people.keys, person, pens);
+        const objection = vouchingObjection(
+          (await change.events.knownKeys()).people.keys,
+          person,
+          proofs.map((one) => one.person),
+        );
         if (objection) throw new AppError('REFUSED', accountObjectionText(objection));
         return addInvitation(change, account, link, { pens, reason: given, atMachine: true });
       }),
@@ -91,14 +95,15 @@ export class AccountLinks {
   async makeFirst(token: string, { person, name, password }: { person: string; name: string; password: string }) {
     checkPassword(password, { person, name });
     const tokenSha256 = sha256Hex(token);
-    const { key, own } = await this.ownKey({ person, name, link: null }, password);
-    await this.store.change(personActor(person), async (change) => {
-      await this.checkFirstLink(token, await change.events.ofTypes(['administrator-link-made', 'account-made']));
-      await change.events.add(accountMade({ person, name, identityCheckedOn: null }));
-      await change.events.add({ type: 'role-given', person, role: 'administrator' });
-      await change.events.add({ type: 'person-key-made', ...key });
-      await change.events.add({ type: 'password-set', person, ...own, invitation: tokenSha256 });
-    });
+    await this.withOwnKey({ person, name, link: null }, password, (key, own, pen) =>
+      this.store.change(personActor(person), async (change) => {
+        await this.checkFirstLink(token, await change.events.ofTypes(['administrator-link-made', 'account-made']));
+        await change.events.add({ type: 'person-key-made', ...key });
+        await change.events.act(accountMade({ person, name, identityCheckedOn: null }), [pen]);
+        await change.events.act({ type: 'role-given', person, role: 'administrator' }, [pen]);
+        await change.events.add({ type: 'password-set', person, ...own, invitation: tokenSha256 });
+      }),
+    );
   }
 
   private checkFirstLink(token: string, events: readonly { event: Event }[]): void {
@@ -156,23 +161,25 @@ export class AccountLinks {
     const tokenSha256 = sha256Hex(token);
     const { person, name, invitation } = this.invited(await this.accounts.people(), token);
     checkPassword(password, { person, name });
-    const { key, own } = await this.ownKey({ person, name, link: { token, made: invitation } }, password);
-    return this.store.change(personActor(person), async (change) => {
-      const account = this.invited(await accountsIn(change), token);
-      await change.events.add({ type: 'person-key-made', ...key });
-      const { keys } = (await change.events.knownKeys()).people;
-      // Whoever vouched may have left since, or got another key.
-      if (currentOf(keys, person)?.fingerprint !== key.fingerprint) throw nobodyVouches();
-      await this.recordPassword(change, person, own, tokenSha256);
-      return account;
-    });
+    return this.withOwnKey({ person, name, link: { token, made: invitation } }, password, (key, own) =>
+      this.store.change(personActor(person), async (change) => {
+        const account = this.invited(await accountsIn(change), token);
+        await change.events.add({ type: 'person-key-made', ...key });
+        const { keys } = (await change.events.knownKeys()).people;
+        // Whoever vouched may have left since, or got another key.
+        if (currentOf(keys, person)?.fingerprint !== key.fingerprint) throw nobodyVouches();
+        await this.recordPassword(change, person, own, tokenSha256);
+        return account;
+      }),
+    );
   }
 
-  /** A new key, with all that vouches for it, and locked by the password. */
-  private async ownKey(
+  /** Makes a new key, with all that vouches for it, and locked by the password; what opens it is wiped when `work` ends. */
+  private async withOwnKey<T>(
     { person, name, link }: Invited,
     password: string,
-  ): Promise<{ key: PersonKey; own: OwnPassword }> {
+    work: (key: PersonKey, own: OwnPassword, pen: Pen) => Promise<T>,
+  ): Promise<T> {
     const { lock, secret } = await lockWith(password, this.cost);
     const made = makeSeed();
     try {
@@ -188,7 +195,8 @@ export class AccountLinks {
         installation: this.store.key.fingerprint,
         signature: this.store.key.sign(text).toString('base64'),
       };
-      return { key, own: { lock, wrapped: wrapSeed(made, person, secret) } };
+      const wrapped = wrapSeed(made, person, secret);
+      return await work(key, { lock, wrapped }, penOf(person, name, wrapped, secret));
     } finally {
       made.seed.fill(0);
       secret.fill(0);

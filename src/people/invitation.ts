@@ -16,16 +16,15 @@ export function signingAll<T>(
   return Proof.signing(proof, (pen) => signingAll(others, act, [...pens, pen]));
 }
 
-/** Why these people cannot vouch for the next key of a person, or undefined when they can. */
+/** Why these people cannot vouch for the next key of a person, or undefined when they can. @param vouching their codes. */
 export function vouchingObjection(
   keys: PersonKeys['keys'],
   person: string,
-  pens: readonly Pen[],
+  vouching: readonly string[],
 ): AccountObjection | undefined {
-  const vouching = pens.map((pen) => pen.person);
   if (vouching.includes(person)) return { code: 'vouches for oneself' };
   if (new Set(vouching).size < vouching.length) return { code: 'vouches twice' };
-  return pens.length < vouchingNeeded(keys, person) ? { code: 'needs more people' } : undefined;
+  return vouching.length < vouchingNeeded(keys, person) ? { code: 'needs more people' } : undefined;
 }
 
 /** Records a one-time link, for whose person these people vouch. */

@@ -11,6 +11,7 @@ import { AppError } from '../base/errors.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { fingerprintOf } from '../dossier/public-key.js';
 import type { WrappedKey } from '../ledger/password-lock.js';
+import type { Signer } from '../ledger/signed-acts.js';
 
 const CIPHER = 'aes-256-gcm';
 /** What stands before the 32 bytes of an Ed25519 key in PKCS #8 (RFC 8410). */
@@ -78,11 +79,8 @@ export function unwrapSeed({ fingerprint, iv, tag, seed }: WrappedKey, person: s
 }
 
 /** What signs with the key of a person, for the length of one act. */
-export interface Pen {
-  readonly person: string;
+export interface Pen extends Signer {
   readonly name: string;
-  /** Of the public half. */
-  readonly fingerprint: string;
   /** Opens the key for this one signature, and wipes it again. */
   sign(text: string): string;
 }

@@ -36,6 +36,7 @@ import {
   type PersonAct,
   TakeRoleForm,
 } from './people-acts.js';
+import type { Proof } from './proof.js';
 import { UnseenLinks } from './unseen-links.js';
 
 const NewAccountQuery = z.strictObject({ person: z.string().max(60).default('') });
@@ -81,8 +82,7 @@ export class PeopleActsController {
     }),
   })
   async makeAccount(@Body(filledIn(NewAccountForm)) { ownPassword, ...account }: NewAccountForm): Promise<string> {
-    const proof = await this.accounts.prove(this.actor.person, ownPassword);
-    return this.keepLink(account.person, await this.acts.make(proof, account));
+    return this.keepLink(account.person, await this.acts.make(await this.proof(ownPassword), account));
   }
 
   /** The link is shown once, to the administrator who made it: it is kept nowhere but here, and only until then. */
@@ -122,9 +122,9 @@ export class PeopleActsController {
   @FormPost(':person/give-role', again('give-role'))
   async giveRole(
     @Param('person', NAMED) person: string,
-    @Body(filledIn(GiveRoleForm)) { role, reason }: GiveRoleForm,
+    @Body(filledIn(GiveRoleForm)) { role, reason, ownPassword }: GiveRoleForm,
   ): Promise<string> {
-    await this.acts.giveRole(this.actor.person, person, role, reason);
+    await this.acts.giveRole(await this.proof(ownPassword), person, role, reason);
     return pathOf(person);
   }
 
@@ -132,9 +132,9 @@ export class PeopleActsController {
   @FormPost(':person/take-role', again('take-role'))
   async takeRole(
     @Param('person', NAMED) person: string,
-    @Body(filledIn(TakeRoleForm)) { role, reason }: TakeRoleForm,
+    @Body(filledIn(TakeRoleForm)) { role, reason, ownPassword }: TakeRoleForm,
   ): Promise<string> {
-    await this.acts.takeRole(this.actor.person, person, role, reason);
+    await this.acts.takeRole(await this.proof(ownPassword), person, role, reason);
     return pathOf(person);
   }
 
@@ -142,9 +142,9 @@ export class PeopleActsController {
   @FormPost(':person/name-deputy', again('name-deputy'))
   async nameDeputy(
     @Param('person', NAMED) person: string,
-    @Body(filledIn(NameDeputyForm)) { reason, ...deputy }: NameDeputyForm,
+    @Body(filledIn(NameDeputyForm)) { reason, ownPassword, ...deputy }: NameDeputyForm,
   ): Promise<string> {
-    await this.acts.nameDeputy(this.actor.person, { person, ...deputy }, reason);
+    await this.acts.nameDeputy(await this.proof(ownPassword), { person, ...deputy }, reason);
     return pathOf(person);
   }
 
@@ -152,9 +152,9 @@ export class PeopleActsController {
   @FormPost(':person/end-deputy', again('end-deputy'))
   async endDeputy(
     @Param('person', NAMED) person: string,
-    @Body(filledIn(EndDeputyForm)) { deputy, reason }: EndDeputyForm,
+    @Body(filledIn(EndDeputyForm)) { deputy, reason, ownPassword }: EndDeputyForm,
   ): Promise<string> {
-    await this.acts.endDeputy(this.actor.person, { person, ...deputy }, reason);
+    await this.acts.endDeputy(await this.proof(ownPassword), { person, ...deputy }, reason);
     return pathOf(person);
   }
 
@@ -164,7 +164,7 @@ export class PeopleActsController {
     @Param('person', NAMED) person: string,
     @Body(filledIn(InviteForm)) { reason, ownPassword, second, secondPassword }: InviteForm,
   ): Promise<string> {
-    const proof = await this.accounts.prove(this.actor.person, ownPassword);
+    const proof = await this.proof(ownPassword);
     const other = second === undefined ? undefined : await this.accounts.prove(second, secondPassword ?? '');
     return this.keepLink(person, await this.acts.invite(proof, person, reason, other));
   }
@@ -173,9 +173,9 @@ export class PeopleActsController {
   @FormPost(':person/close', again('close'))
   async close(
     @Param('person', NAMED) person: string,
-    @Body(filledIn(CloseForm)) { reason }: CloseForm,
+    @Body(filledIn(CloseForm)) { reason, ownPassword }: CloseForm,
   ): Promise<string> {
-    await this.acts.close(this.actor.person, person, reason);
+    await this.acts.close(await this.proof(ownPassword), person, reason);
     return pathOf(person);
   }
 
@@ -185,6 +185,11 @@ export class PeopleActsController {
     const fields = await this.fieldsOf(act, account);
     const page = await this.actPage(act, account, fillIn(fields, typed), formErrors(error, labelsOf(fields)));
     return { to: `${pathOf(person)}/${slug}`, page };
+  }
+
+  /** Whoever acts signs it, with the key that their password opens. */
+  private proof(ownPassword: string): Promise<Proof> {
+    return this.accounts.prove(this.actor.person, ownPassword);
   }
 
   private async find(person: string, slug: string): Promise<{ act: PersonAct; account: Account }> {

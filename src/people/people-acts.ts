@@ -36,15 +36,15 @@ const hasDeputies = (role: Role): boolean => deputyConflict(role) === undefined;
 
 const roleOptions = (roles: readonly Role[]) => roles.map((role) => ({ value: role, label: role }));
 
-/** Of whoever vouches with their key for the person who opens a link. */
-const ownPasswordField: FormField = {
+/** Of whoever acts, and signs it with their key. */
+const ownPasswordField = (hint: string = FORM_LABELS.ownPasswordHint): FormField => ({
   name: 'ownPassword',
   label: FORM_LABELS.ownPassword,
-  hint: FORM_LABELS.ownPasswordHint,
+  hint,
   type: 'password',
   autocomplete: 'current-password',
   required: true,
-};
+});
 
 const secondFields: readonly FormField[] = [
   { name: 'second', label: FORM_LABELS.second, hint: FORM_LABELS.secondHint, type: 'text', required: true },
@@ -57,25 +57,35 @@ const secondFields: readonly FormField[] = [
   },
 ];
 
+/** Every act is signed with the key that the password of its administrator opens. */
+const OWN = { ownPassword: KnownPassword };
+
 /** Somebody else and their password, both or neither. */
 export const InviteForm = z.strictObject({
   reason: optional,
-  ownPassword: KnownPassword,
+  ...OWN,
   second: Code.optional(),
   secondPassword: KnownPassword.optional(),
 });
 export type InviteForm = z.infer<typeof InviteForm>;
 
-export const GiveRoleForm = z.strictObject({ role: Role, reason: optional });
+export const GiveRoleForm = z.strictObject({ role: Role, reason: optional, ...OWN });
 export type GiveRoleForm = z.infer<typeof GiveRoleForm>;
 
-export const TakeRoleForm = z.strictObject({ role: Role, reason: needed });
+export const TakeRoleForm = z.strictObject({ role: Role, reason: needed, ...OWN });
 export type TakeRoleForm = z.infer<typeof TakeRoleForm>;
 
-export const CloseForm = z.strictObject({ reason: needed });
+export const CloseForm = z.strictObject({ reason: needed, ...OWN });
 export type CloseForm = z.infer<typeof CloseForm>;
 
-export const NameDeputyForm = z.strictObject({ deputyFor: Code, role: Role, from: Day, to: Day, reason: optional });
+export const NameDeputyForm = z.strictObject({
+  deputyFor: Code,
+  role: Role,
+  from: Day,
+  to: Day,
+  reason: optional,
+  ...OWN,
+});
 export type NameDeputyForm = z.infer<typeof NameDeputyForm>;
 
 export const EndDeputyForm = z.strictObject({
@@ -85,6 +95,7 @@ export const EndDeputyForm = z.strictObject({
     .refine((text) => Role.safeParse(text.split(':')[1]).success, 'one of the deputies listed')
     .transform((text) => ({ deputyFor: text.split(':')[0]!, role: Role.parse(text.split(':')[1]) })),
   reason: needed,
+  ...OWN,
 });
 export type EndDeputyForm = z.infer<typeof EndDeputyForm>;
 
@@ -101,6 +112,7 @@ export const PERSON_ACTS: readonly PersonAct[] = [
         options: roleOptions(Role.options.filter((role) => !account.roles.includes(role))),
       },
       reasonField(false),
+      ownPasswordField(),
     ],
   },
   {
@@ -109,6 +121,7 @@ export const PERSON_ACTS: readonly PersonAct[] = [
     fields: (account) => [
       { name: 'role', label: FORM_LABELS.role, type: 'text', required: true, options: roleOptions(account.roles) },
       reasonField(true),
+      ownPasswordField(),
     ],
   },
   {
@@ -134,6 +147,7 @@ export const PERSON_ACTS: readonly PersonAct[] = [
       { name: 'from', label: FORM_LABELS.firstDay, type: 'date', required: true },
       { name: 'to', label: FORM_LABELS.lastDay, type: 'date', required: true },
       reasonField(false),
+      ownPasswordField(),
     ],
   },
   {
@@ -151,6 +165,7 @@ export const PERSON_ACTS: readonly PersonAct[] = [
         })),
       },
       reasonField(true),
+      ownPasswordField(),
     ],
   },
   {
@@ -158,14 +173,14 @@ export const PERSON_ACTS: readonly PersonAct[] = [
     ...PERSON_ACT_WORDS.link,
     fields: (_account, _accounts, needsSecond) => [
       reasonField(false),
-      ownPasswordField,
+      ownPasswordField(FORM_LABELS.ownPasswordForLink),
       ...(needsSecond ? secondFields : []),
     ],
   },
   {
     slug: 'close',
     ...PERSON_ACT_WORDS.close,
-    fields: () => [reasonField(true)],
+    fields: () => [reasonField(true), ownPasswordField()],
   },
 ];
 
@@ -174,7 +189,7 @@ export const NewAccountForm = z.strictObject({
   person: Code,
   name: Text.max(200, 'at most 200 characters'),
   identityCheckedOn: Day,
-  ownPassword: KnownPassword,
+  ...OWN,
 });
 export type NewAccountForm = z.infer<typeof NewAccountForm>;
 
@@ -203,5 +218,5 @@ export const newAccountFields = (value: { person: string; name: string; identity
     value: value.identityCheckedOn,
     required: true,
   },
-  ownPasswordField,
+  ownPasswordField(FORM_LABELS.ownPasswordForLink),
 ];

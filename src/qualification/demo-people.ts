@@ -59,10 +59,10 @@ export async function makeDemoPeople(
   await accountLinks.makeFirst(first.token, administrator!);
   for (const { person, name, roles, password } of others) {
     const made = { person, name, identityCheckedOn: accounts.today() };
-    const proof = await accounts.prove(DEMO_ADMINISTRATOR, administrator!.password);
-    const { token } = await accountActs.make(proof, made);
+    const prove = () => accounts.prove(DEMO_ADMINISTRATOR, administrator!.password);
+    const { token } = await accountActs.make(await prove(), made);
     await accountLinks.setPassword(token, password);
-    for (const role of roles) await accountActs.giveRole(DEMO_ADMINISTRATOR, person, role);
+    for (const role of roles) await accountActs.giveRole(await prove(), person, role);
   }
   return { people: new Map(people.map((one) => [one.person, one])), file: writePeople(people, folder) };
 }

@@ -2,8 +2,8 @@ import { z } from 'zod';
 import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { SignedStatement } from '../dossier/statement.js';
 import { PLACES } from '../kinds/after-release/places.js';
-import { TurnedVerdicts } from '../ledger/event.js';
-import { PERSON_KEY } from '../ledger/person-keys.js';
+import { HoldCause, TurnedVerdicts } from '../ledger/event.js';
+import { LinkEndorsement, PERSON_KEY } from '../ledger/person-keys.js';
 import { FamilyBefore } from '../report/family-before.js';
 import { RecordChange } from '../report/record-change.js';
 
@@ -88,6 +88,14 @@ export const StateNote = z.strictObject({
   reason: z.string(),
   step: z.enum(RELEASE_STEPS).optional().describe('of a revoked release: what it was for'),
   turned: TurnedVerdicts.optional().describe('of changed verdicts'),
+  cause: HoldCause.optional().describe('of a hold that the program placed by itself: the document that came in'),
+  signed: z
+    .strictObject({
+      text: z.string().describe('the act as canonical JSON, whole'),
+      signatures: z.array(LinkEndorsement).describe('over it, by the key of whoever acted'),
+    })
+    .optional()
+    .describe('of acts of people'),
 });
 export type StateNote = z.infer<typeof StateNote>;
 

@@ -1,7 +1,7 @@
-import type { SignedStatement } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
+import { actText } from '../ledger/signed-acts.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { placesOfLot } from '../lots/unit-places.js';
@@ -90,18 +90,23 @@ export async function provenBy(
     const { entry, proof } = await store.proofs.inclusion(seq, head.size);
     proofs.push({ seq, entry, path: [...proof] });
   }
+  const states = statesFor(await statesOf(store, lot), facts.lot.body, forCase);
+  const signers = [
+    ...carried.map(({ statement }) => statement.person.code),
+    ...states.flatMap(({ signed }) => signed?.signatures.map(({ person }) => person) ?? []),
+  ];
   return {
     draft,
     signatures,
     keys: keysOf(await read.events.installationKeys()),
-    people: peopleOf(carried, await read.events.ofTypes(['person-key-made', 'account-closed'])),
+    people: peopleOf(signers, await read.events.ofTypes(['person-key-made', 'account-closed'])),
     ledger: {
       ...{ size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
       ...(await witnessedOf(store, head.size)),
     },
     seal: draft ? null : { certificateSha256: seal.certificateSha256 },
     earlier: await earlierOf(store, lot, head.size, tellsOf),
-    states: statesFor(await statesOf(store, lot), facts.lot.body, forCase),
+    states,
     places: await placeNotes(read, facts.lot.body, forCase),
   };
 }
@@ -115,9 +120,9 @@ async function refuseUnsigned({ signatures }: Reads, digests: readonly string[])
 }
 
 /** Every key of whoever signed, and of whoever vouches for one of these people. */
-function peopleOf(signed: readonly SignedStatement[], events: readonly RecordedEvent[]): Proven['people'] {
+function peopleOf(signers: readonly string[], events: readonly RecordedEvent[]): Proven['people'] {
   const made = events.flatMap(({ event, at }) => (event.type === 'person-key-made' ? [{ event, at }] : []));
-  const told = new Set(signed.map(({ statement }) => statement.person.code));
+  const told = new Set(signers);
   // Whoever vouches had a key before: from the last key backwards all of them are met.
   for (const { event } of made.toReversed()) {
     if (told.has(event.person)) for (const { person } of event.endorsements) told.add(person);
@@ -181,14 +186,24 @@ async function placeNotes(read: Reads, lot: Lot, forCase: string | null): Promis
     }));
 }
 
-/** Holds, revocations and changed verdicts in the order of the ledger. */
+/**
+ * Holds, revocations and changed verdicts in the order of the ledger.
+ * @throws AppError ALTERED for an act that its person did not sign: no record tells of it.
+ */
 async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
   const events = await store.read.events.of({ kind: 'lot', key: lot });
+  await store.read.events.demand(events);
   const changed = verdictChanges(events);
-  return events.flatMap(({ event, actor: by, at, reason }): Proven['states'] => {
-    const note = { by, at, reason: reason ?? '' };
+  return events.flatMap((recorded): Proven['states'] => {
+    const { event, actor: by, at, reason } = recorded;
+    const signatures = 'signatures' in event ? event.signatures : undefined;
+    const signed = signatures && { text: actText(recorded), signatures };
+    const note = { by, at, reason: reason ?? '', ...(signed ? { signed } : {}) };
     switch (event.type) {
-      case 'hold-placed':
+      case 'hold-placed': {
+        const { units, cause } = event;
+        return [{ what: event.type, units, ...note, ...(cause ? { cause } : {}) }];
+      }
       case 'hold-lifted':
         return [{ what: event.type, units: event.units, ...note }];
       case 'release-conditions':

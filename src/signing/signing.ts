@@ -6,6 +6,7 @@ import { RELEASE_STEPS, type ReleaseStep } from '../dossier/release-step.js';
 import type { ActingRole } from '../dossier/statement.js';
 import { kindInSet, type Meaning, type SignedStatement, type Statement } from '../dossier/statement.js';
 import { currentOf, recoveredBy } from '../ledger/person-keys.js';
+import { keyHasGone } from '../ledger/signed-acts.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
 import { ACTS, type Act, actOf, authorityFor } from '../people/authority.js';
 import type { Pen } from '../people/own-key.js';
@@ -241,9 +242,6 @@ const RULED_BY: Readonly<Record<string, readonly IndependenceRule[]>> = {
   'decide an impact': ['decider'],
   'review a lot': ['reviewer'],
 };
-
-const keyHasGone = () =>
-  new AppError('REFUSED', 'the key that your password opened is not yours any more; prove again who you are');
 
 function refusal({ act, signable, why }: Refusal): AppError {
   return new AppError('REFUSED', `you may not ${actNameText(act.act)} (${signable.title}): ${why}`, {

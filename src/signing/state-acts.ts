@@ -20,7 +20,7 @@ import { candidateOn } from './situation.js';
 export const WITHDRAW = 'withdraw a document for cause';
 export const LOOK_AT_CHANGES = 'look at changed verdicts';
 
-/** Holds, withdrawals and revocations: events with a reason, by a person who has just shown who they are. */
+/** Holds, withdrawals and revocations: events with a reason, signed by a person who has just shown who they are. */
 @Injectable()
 export class StateActs {
   constructor(private readonly store: Store) {}
@@ -141,20 +141,21 @@ export class StateActs {
     reason: string,
     event: (change: Change) => Promise<Event>,
   ): Promise<void> {
-    Proof.spend(proof);
     const given = givenReason(reason);
     const act = actNamed(actName);
-    const refused = await this.store.change(proof.actor, async (change) => {
-      const day = localDay(stamp(this.store.clock));
-      const authority = authorityFor(act, await candidateOn(change, proof.person, day), {});
-      if (authority.may) {
-        await change.events.add(await event(change), given);
-        return undefined;
-      }
-      const why = denialText(authority.why);
-      await change.events.add({ type: 'act-refused', act: act.act, subject, lot, person: proof.person, why });
-      return why;
-    });
+    const refused = await Proof.signing(proof, (pen) =>
+      this.store.change(proof.actor, async (change) => {
+        const day = localDay(stamp(this.store.clock));
+        const authority = authorityFor(act, await candidateOn(change, proof.person, day), {});
+        if (authority.may) {
+          await change.events.act(await event(change), [pen], given);
+          return undefined;
+        }
+        const why = denialText(authority.why);
+        await change.events.add({ type: 'act-refused', act: act.act, subject, lot, person: proof.person, why });
+        return why;
+      }),
+    );
     if (refused !== undefined)
       throw new AppError('REFUSED', `you may not ${actNameText(act.act)}: ${refused}`, { act: act.act });
   }

@@ -1,9 +1,18 @@
+import { AppError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
 import { type Passkey, type PasskeyEnd, type PasskeyNamed, passkeysOf } from '../ledger/passkey.js';
-import { type KnownKeys, type Named, personKeysOf } from '../ledger/person-keys.js';
+import { currentOf, type KnownKeys, type Named, personKeysOf } from '../ledger/person-keys.js';
+import {
+  ACTS_ON_ACCOUNTS,
+  actText,
+  faultsOfActs,
+  faultyAmong,
+  keyHasGone,
+  type Signer,
+} from '../ledger/signed-acts.js';
 import type { Db } from './db.js';
 import type { EventRow } from './event-row.js';
 import type { Prisma } from './generated/client.js';
@@ -20,7 +29,10 @@ const GUARDED: ReadonlySet<string> = new Set([
   'person-key-made',
 ]);
 
-/** What happened to things, in the order of recording. */
+/**
+ * What happened to things, in the order of recording. What a change reads decides what may be done next: there each act of a
+ * person must be signed by them, and one that is not stops the act.
+ */
 export class Events<R = unknown> {
   /** @param guard holds what accounts follow from against the audit trail; absent where only other events are read. */
   constructor(
@@ -35,12 +47,13 @@ export class Events<R = unknown> {
 
   /** @throws AppError ALTERED for an event on accounts that is not what the audit trail recorded. */
   ofTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
-    return this.where({ type: { in: [...types] } });
+    const areAll = ACTS_ON_ACCOUNTS.every((type) => types.includes(type));
+    return this.where({ type: { in: [...types] } }, areAll);
   }
 
   /** The one that an entry of the ledger recorded. */
-  async at(subject: { kind: string; key: string }, ledgerSeq: number): Promise<Event | undefined> {
-    return (await this.where({ subjectKind: subject.kind, subjectKey: subject.key, ledgerSeq }))[0]?.event;
+  async at(subject: { kind: string; key: string }, ledgerSeq: number): Promise<RecordedEvent | undefined> {
+    return (await this.where({ subjectKind: subject.kind, subjectKey: subject.key, ledgerSeq }))[0];
   }
 
   /** Grows with every event: what was derived from events holds while it stays. */
@@ -56,7 +69,7 @@ export class Events<R = unknown> {
 
   /** Keys of people and of the installation that follow from the first ones, for statements by their entries. */
   async knownKeys(): Promise<KnownKeys> {
-    return knownKeysFrom(await this.ofTypes(KEY_EVENTS));
+    return knownKeysFrom(await this.stored({ type: { in: [...KEY_EVENTS] } }));
   }
 
   /** Passkeys that count, of everybody. */
@@ -89,7 +102,42 @@ export class Events<R = unknown> {
     );
   }
 
-  private async where(where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
+  /** Records an act that these people sign with their keys. @throws AppError REFUSED when a key is not in use any more. */
+  async act(this: Events<Recorder>, event: Event, signers: readonly Signer[], reason?: string): Promise<void> {
+    const { keys } = (await this.knownKeys()).people;
+    if (signers.some(({ person, fingerprint }) => currentOf(keys, person)?.fingerprint !== fingerprint)) {
+      throw keyHasGone();
+    }
+    const { seq: ledgerSeq, ...place } = this.db.recorder.nextPlace;
+    const text = actText({ event, ledgerSeq, ...place, reason: reason ?? null });
+    const signatures = signers.map((own) => ({ person: own.person, key: own.fingerprint, signature: own.sign(text) }));
+    await this.add({ ...event, signatures } as Event, reason);
+  }
+
+  /**
+   * Refuses acts that their people did not sign.
+   * @param areAll whether all acts on accounts are among them: then who was an administrator follows from them.
+   * @throws AppError ALTERED naming entry and person.
+   */
+  async demand(events: readonly RecordedEvent[], areAll = false): Promise<void> {
+    if (events.length === 0) return;
+    const { people } = await this.knownKeys();
+    const [faulty] = areAll ? faultsOfActs(events, people) : faultyAmong(events, people);
+    if (faulty === undefined) return;
+    const { event, ledgerSeq, actor } = faulty.act;
+    throw new AppError(
+      'ALTERED',
+      `the act of ${actor} in entry ${ledgerSeq} (${event.type}) does not hold (${faulty.fault}): run ledger verify`,
+    );
+  }
+
+  private async where(where: Prisma.EventWhereInput, areAll = false): Promise<RecordedEvent[]> {
+    const events = await this.stored(where);
+    if (this.db.recorder !== undefined) await this.demand(events, areAll);
+    return events;
+  }
+
+  private async stored(where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
     return this.read(await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } }));
   }
 

@@ -16,6 +16,14 @@ const ACTS: ReadonlySet<LedgerDraft['type']> = new Set([
   'capability-stated',
 ]);
 
+/** What all rows of an entry share with it. */
+interface Place {
+  readonly seq: number;
+  readonly at: string;
+  readonly offset: string;
+  readonly actor: string;
+}
+
 export interface Author {
   readonly actor: string;
   readonly clock: Clock;
@@ -25,6 +33,7 @@ export interface Author {
 /** The one way in which a change stores what stays: rows together with the ledger entry that holds their digests. */
 export class Recorder {
   private acted = false;
+  private place: Place | undefined;
   private readonly nextIds = new Map<keyof NewRows, number>();
   private readonly touched = new Set<Topic>();
   private readonly lots = new Set<string>();
@@ -51,6 +60,14 @@ export class Recorder {
     return { size: this.growing.size, root: this.growing.root() };
   }
 
+  /** Where the next entry stands, and when and by whom it is recorded: what a person signs before it is. */
+  get nextPlace(): Place {
+    const { actor, clock } = this.author;
+    const { utc, offset } = stamp(clock);
+    this.place ??= { seq: this.growing.size + 1, at: utc, offset, actor };
+    return this.place;
+  }
+
   /** The number that the next row of a table gets. */
   async nextId(table: keyof NewRows): Promise<number> {
     const known = this.nextIds.get(table);
@@ -73,9 +90,9 @@ export class Recorder {
     this.acted ||= ACTS.has(draft.type);
     for (const topic of touchedBy(draft, rows)) this.touched.add(topic);
     if (draft.type === 'revision-recorded' && draft.kind === 'lot') this.lots.add(draft.key);
-    const { actor, clock, demo } = this.author;
-    const { utc, offset } = stamp(clock);
-    const place = { seq: this.growing.size + 1, at: utc, offset, actor };
+    const { demo } = this.author;
+    const place = this.nextPlace;
+    this.place = undefined;
     const tables: RecordedRows = {};
     for (const [name, list] of Object.entries(rows) as [keyof NewRows, readonly Record<string, unknown>[]][]) {
       if (list.length > 0) tables[name] = await this.store(name, list, place, { ...shared });
@@ -91,7 +108,7 @@ export class Recorder {
   private async store(
     name: keyof NewRows,
     rows: readonly Record<string, unknown>[],
-    place: { readonly seq: number; readonly at: string; readonly offset: string; readonly actor: string },
+    place: Place,
     shared: Readonly<Record<string, unknown>>,
   ): Promise<RecordedRows[string]> {
     const table = this.tables.find((item) => item.name === name)!;

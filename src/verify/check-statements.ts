@@ -6,13 +6,17 @@ import { chainOf, type KeyChain } from '../ledger/key-chain.js';
 import { faultOfSigned, type KnownKeys, personKeysOf } from '../ledger/person-keys.js';
 import type { Enclosure, PublicKey } from '../records/enclosure.js';
 import type { StatementName, VerifyFinding } from '../report/phrases/verify.js';
+import { checkActs } from './check-acts.js';
 import type { Steps } from './report.js';
 
 /** The kind of subject that people review and release. */
 const LOT_FILE = 'lot file';
 
 /** What every signature of a record has to agree with. */
-type Signed = Pick<Enclosure, 'signatures' | 'keys' | 'people' | 'demo' | 'lot' | 'dossierSha256'>;
+type Signed = Pick<
+  Enclosure,
+  'signatures' | 'states' | 'keys' | 'people' | 'demo' | 'lot' | 'dossierSha256' | 'forCase'
+>;
 
 /**
  * Checks both Ed25519 signatures of every statement, of its person and of the installation, those on facts of the lot file
@@ -36,7 +40,9 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
   }
   if (faults.length > 0) return;
   const statements = statementsOf(enclosure, facts);
-  if (statements.length === 0) {
+  const acts = checkActs(enclosure, known.people, steps);
+  if (acts === undefined) return;
+  if (statements.length === 0 && acts === 0) {
     steps.skip('signatures', { code: 'nobody signed' });
     return;
   }
@@ -52,7 +58,7 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
   ).length;
   steps.holds('signatures', {
     code: 'signatures hold',
-    facts: { count: holding, earlier, first: enclosure.people[0]!.fingerprint },
+    facts: { count: holding, acts, earlier, first: enclosure.people[0]!.fingerprint },
   });
 }
 

@@ -35,8 +35,9 @@ async function appendMs(store) {
     const tokenSha256 = sha256Hex(String(Math.random()));
     return store.change('bench', (change) => change.identity.startSession({ ...session, tokenSha256 }));
   };
+  const cause = { kind: 'lot', key: 'L', revision: 1 };
   const recorded = () =>
-    store.change('bench', (change) => change.events.add({ type: 'hold-placed', lot: 'L', units: [] }));
+    store.change('bench', (change) => change.events.add({ type: 'hold-placed', lot: 'L', units: [], cause }));
   // One after the other, so that whatever else runs on the machine slows both.
   const costs = [];
   for (let round = 0; round < WARM_UP + ROUNDS; round += 1) {

@@ -179,6 +179,7 @@ withTool('chromium', 'a fresh installation reaches its first signed release', ()
       await page.goto(`${service.url}/people/${person}/give-role`);
       await page.selectOption('#role', role);
       await page.fill('#reason', 'hired for it');
+      await page.fill('#ownPassword', ADMINISTRATOR.password);
       await submit(page, 'main button');
       expect(page.url()).toBe(`${service.url}/people/${person}`);
       const own = await newPage();

@@ -69,7 +69,7 @@ withTool('chromium', 'a fresh installation in a browser, by keyboard and without
 
     await page.goto(`${service.url}/people/TO/give-role`);
     await page.selectOption('#role', 'quality engineer');
-    await fill(page, '#reason', ['hired for it']);
+    await fill(page, '#reason', ['hired for it', PASSWORD]);
     expect(page.url()).toBe(`${service.url}/people/TO`);
     await other.reload();
     expect(await other.textContent('.who')).toContain('quality engineer');

@@ -9,6 +9,7 @@ import { AnchorFile } from '../../src/store/anchor-file.js';
 import { AnchorUrl } from '../../src/store/anchor-url.js';
 import { ACTOR, openStore } from '../store/open-store.js';
 import { temporaryFolder } from '../support/cell.js';
+import { programHold } from '../support/program-hold.js';
 
 /** A place that keeps lines: those that came, or whatever a test lets it answer instead. */
 class Place {
@@ -66,7 +67,7 @@ const noteFile = () => path.join(folder, 'keys', 'anchor-elsewhere.json');
 
 async function placeHold(): Promise<void> {
   const store = await openStore(folder);
-  await store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, 'pores'));
+  await store.change(ACTOR, (change) => change.events.add(programHold(), 'pores'));
   await store.close();
 }
 

@@ -1,6 +1,7 @@
 import { CSV_COLUMNS } from '../../src/custody/audit-trail.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { readCsv } from '../../src/dossier/csv.js';
+import { programHold } from '../support/program-hold.js';
 import { startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
@@ -138,7 +139,7 @@ describe('copies of the audit trail', () => {
 
   it('cannot be a formula in a table program', async () => {
     await service.services.store.change('local:tester', (change) =>
-      change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, '=HYPERLINK("x")'),
+      change.events.add(programHold(), '=HYPERLINK("x")'),
     );
     const rows = await csv('?act=event%3Ahold-placed');
     expect(rows.at(-1)!.at(-1)).toBe(`'=HYPERLINK("x")`);

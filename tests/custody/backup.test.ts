@@ -13,6 +13,7 @@ import type { Event } from '../../src/ledger/event.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
 import { replaced } from '../support/pdf-tampering.js';
+import { programHold } from '../support/program-hold.js';
 import { openServices, type Services } from '../support/services.js';
 import { ACTOR, cellWithRecord } from './folder.js';
 
@@ -108,7 +109,7 @@ describe('a backup (ASVS 8.1.5)', () => {
     expect(result).toMatchObject({ needsKey: true, integrity: { faults: [] } });
     const locked = await openServices(folder);
     expect(await locked.store.read.events.ofTypes(['folder-restored'])).toEqual([]);
-    const hold: Event = { type: 'hold-placed', lot: 'L-1', units: [] };
+    const hold: Event = programHold();
     await expect(locked.store.change(ACTOR, (change) => change.events.add(hold, 'x'))).rejects.toMatchObject({
       code: 'CONFLICT',
       message: expect.stringContaining('installation.pem is missing'),
@@ -159,7 +160,7 @@ describe('a backup (ASVS 8.1.5)', () => {
     const writing = (async () => {
       for (let number = 0; going; number += 1) {
         await services.store.change(ACTOR, (change) =>
-          change.events.add({ type: 'hold-placed', lot: 'L-1', units: [`U-${number}`] }, 'a change meanwhile'),
+          change.events.add(programHold('L-1', [`U-${number}`]), 'a change meanwhile'),
         );
         // The database answers without ever leaving the loop, so others get their turn here.
         await pause();

@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
-import { makeTestPeople, PASSWORD } from '../support/people.js';
+import { makeTestPeople, PASSWORD, provedActs } from '../support/people.js';
 import { runCommand } from '../support/run-command.js';
 import { openServices } from '../support/services.js';
 
@@ -16,7 +16,7 @@ beforeAll(async () => {
   const services = await openServices(data);
   await services.intake.run(writeCell(cell), 'local:tester');
   await makeTestPeople(services);
-  await services.accountActs.giveRole('P-AD', 'P-RE', 'regulatory');
+  await provedActs(services).giveRole('P-AD', 'P-RE', 'regulatory');
   await services.store.close();
 });
 

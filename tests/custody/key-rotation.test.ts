@@ -11,6 +11,7 @@ import { rememberPassphrase } from '../../src/store/key-passphrase.js';
 import type { Store } from '../../src/store/store.js';
 import { openStore } from '../store/open-store.js';
 import { temporaryFolder } from '../support/cell.js';
+import { programHold } from '../support/program-hold.js';
 
 const ACTOR = 'local:tester';
 let folder: string;
@@ -44,7 +45,7 @@ it('replaces the key (ASVS 6.2.4), names both fingerprints with the reason, and 
     const text = Buffer.from(successionText({ fingerprint, replaces: old.fingerprint }));
     expect(verify(null, text, createPublicKey(old.publicPem), signature)).toBe(true);
     // What the old key signed stays valid, and the trail goes on under the new one.
-    await next.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L', units: [] }, 'x'));
+    await next.change(ACTOR, (change) => change.events.add(programHold('L'), 'x'));
     expect(await next.verifyLedger()).toMatchObject({ ok: true });
     expect((await checkIntegrity(next)).faults).toEqual([]);
   } finally {
@@ -95,8 +96,7 @@ it('leaves a key that was prepared and not taken over out of a backup, and makes
 });
 
 it('is locked by a passphrase (ASVS 6.4.1): without it everything is read and nothing signed, a rotation keeps the lock', async () => {
-  const place = (store: Store) =>
-    store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L', units: [] }, 'x'));
+  const place = (store: Store) => store.change(ACTOR, (change) => change.events.add(programHold('L'), 'x'));
   const plain = await openStore(folder);
   plain.key.lock(folder, 'four quiet lanterns');
   await plain.close();

@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';
 import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
+import { programHold } from '../support/program-hold.js';
 import { runCommand } from '../support/run-command.js';
 
 let folder: string;
@@ -17,7 +18,7 @@ afterEach(() => remove());
 
 async function change(): Promise<void> {
   const store = await openStore(folder);
-  await store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, 'pores'));
+  await store.change(ACTOR, (change) => change.events.add(programHold(), 'pores'));
   await store.close();
 }
 

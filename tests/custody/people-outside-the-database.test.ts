@@ -5,6 +5,7 @@ import { AuditTrail } from '../../src/custody/audit-trail.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
 import { checkpointText, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
+import { ACCOUNT_EVENTS, type Event, subjectOfEvent } from '../../src/ledger/event.js';
 import { Proof } from '../../src/people/proof.js';
 import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
@@ -16,7 +17,7 @@ import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
 import { Store } from '../../src/store/store.js';
 import { fillEveryTable } from '../store/fill.js';
 import { temporaryFolder } from '../support/cell.js';
-import { attackDatabase, forgeEvent, forgeStatement, hashAgain, type Sql } from '../support/intruder.js';
+import { attackDatabase, forgeAct, forgeEvent, forgeStatement, hashAgain, type Sql } from '../support/intruder.js';
 import { withPens } from '../support/pens.js';
 import { makeTestPeople, PASSWORD } from '../support/people.js';
 import { signedBy, TestPerson } from '../support/person-keys.js';
@@ -82,6 +83,15 @@ const again = (statement: SignedStatement['statement'], personSignature: string)
 };
 
 const EVE = new TestPerson('P-EVE', 'Eve Example');
+const DAYS = { from: '2031-03-01', to: '2031-03-31' };
+
+const bodyOf = (sql: Sql, type: string, person: string) =>
+  JSON.parse(
+    sql.prepare('SELECT body FROM "Event" WHERE type = ? AND subjectKey = ?').pluck().get(type, person) as string,
+  );
+const keyOf = (sql: Sql, person: string): string => bodyOf(sql, 'person-key-made', person).fingerprint;
+/** What the administrator signed when they gave the operator a role. */
+const signaturesOf = (sql: Sql, type: string) => bodyOf(sql, type, 'P-OP').signatures;
 
 describe('whoever has the database and the installation key, and no password', () => {
   it('signs nothing in the name of a person', async () => {
@@ -118,17 +128,87 @@ describe('whoever has the database and the installation key, and no password', (
     expect(await faults()).toMatch(/statement of Quentin Example \(P-QE\): the person did not sign it/);
   });
 
+  it.each<[string, Event]>([
+    ['a hold', { type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }],
+    ['the end of a hold', { type: 'hold-lifted', lot: 'L-1', units: ['IMP-1'] }],
+    ['a revocation', { type: 'release-revoked', lot: 'L-1', units: ['IMP-1'], step: 'distribution' }],
+    ['a withdrawal', { type: 'document-withdrawn', kind: 'method', key: 'TM-1', revision: 1 }],
+    ['a look at changed verdicts', { type: 'verdict-changes-seen', lot: 'L-1', entries: [3] }],
+    ['a legal hold', { type: 'legal-hold-placed', lot: 'L-1' }],
+    ['the end of a legal hold', { type: 'legal-hold-lifted', lot: 'L-1' }],
+    ['a role', { type: 'role-given', person: 'P-OP', role: 'releaser' }],
+    ['the loss of a role', { type: 'role-taken', person: 'P-QE', role: 'quality engineer' }],
+    ['a deputy', { type: 'deputy-named', person: 'P-OP', deputyFor: 'P-QE', role: 'quality engineer', ...DAYS }],
+    ['the end of a deputy', { type: 'deputy-ended', person: 'P-OP', deputyFor: 'P-QE', role: 'quality engineer' }],
+    ['a closed account', { type: 'account-closed', person: 'P-QE' }],
+    ['an account', { type: 'account-made', person: 'P-EVE', name: 'Eve Example', identityCheckedOn: '2031-03-01' }],
+    ['a redaction', { type: 'evidence-redacted', sha256: 'f'.repeat(64), persons: ['P-QE', 'P-AD'] }],
+  ])('performs no act of a person, whatever they sign beneath it: %s', async (_what, event) => {
+    attack((sql) => {
+      const signed = (signature: string, by = keyOf(sql, 'P-AD')) => [{ person: 'P-AD', key: by, signature }];
+      const earlier = signaturesOf(sql, 'role-given');
+      for (const sign of [
+        () => [],
+        (text: string) => signed(key.sign(text).toString('base64')),
+        (text: string) => signed(EVE.sign(text)),
+        (text: string) => signed(EVE.sign(text), EVE.fingerprint),
+        (text: string) => [{ person: EVE.person, key: EVE.fingerprint, signature: EVE.sign(text) }],
+        () => earlier,
+      ]) {
+        forgeAct(sql, event, 'person:P-AD', sign);
+      }
+      signHead(sql);
+    });
+    const said = (await faults()).split('\n').map((line) => line.replace(/^.*?, \d+: .*, by person:P-AD: /, ''));
+    expect(said).toEqual(
+      event.type === 'evidence-redacted'
+        ? Array(6).fill('the two people that it names did not sign it with their keys')
+        : [
+            'nobody signed it',
+            'the person did not sign it: the signature of their key does not belong to it',
+            'the person did not sign it: the signature of their key does not belong to it',
+            'it names a key of a person for which nobody vouches',
+            'it names the key of somebody else',
+            'the person did not sign it: the signature of their key does not belong to it',
+          ],
+    );
+    const store = await open();
+    const { lines } = await new AuditTrail(store).page({ act: `event:${event.type}` }, 1);
+    expect(lines[0]!.changes.at(-1)).toMatchObject({ what: 'DOES NOT HOLD' });
+    const read = store.change(ACTOR, (change) => change.events.of(subjectOfEvent(event)));
+    await expect(read).rejects.toMatchObject({
+      code: 'ALTERED',
+      message: expect.stringMatching(/the act of person:P-AD in entry \d+ \(.*\) does not hold/),
+    });
+    await store.close();
+  });
+
+  it('moves no act of a person to another place, and gives no role by the key of somebody who may not', async () => {
+    const services = await openServices(folder);
+    await withPens(services, ['P-QE'], async (pens) => {
+      attack((sql) => {
+        forgeEvent(sql, bodyOf(sql, 'role-given', 'P-QE'));
+        const own = pens.get('P-QE')!;
+        forgeAct(sql, { type: 'role-given', person: 'P-OP', role: 'releaser' }, 'person:P-QE', (text) => [
+          { person: 'P-QE', key: own.fingerprint, signature: own.sign(text) },
+        ]);
+        signHead(sql);
+      });
+    });
+    const accounts = services.store.change(ACTOR, (change) => change.events.ofTypes(ACCOUNT_EVENTS));
+    await expect(accounts).rejects.toMatchObject({ code: 'ALTERED' });
+    await services.store.close();
+    const named = await faults();
+    expect(named).toMatch(/account P-QE, \d+: role given, by local:tester: it names the key of somebody else/);
+    expect(named).toMatch(/account P-OP, \d+: role given, by person:P-QE: who signed it was no administrator then/);
+  });
+
   it('makes nobody whom no person vouches for, neither new nor in the place of another', async () => {
     attack((sql) => {
-      const of = (person: string) =>
-        sql
-          .prepare(`SELECT body FROM "Event" WHERE type = 'person-key-made' AND subjectKey = ?`)
-          .pluck()
-          .get(person) as string;
       forgeEvent(sql, { type: 'person-key-made', ...EVE.named(key) });
       forgeEvent(sql, { type: 'person-key-made', ...EVE.named(key, [EVE]) });
       const rita = new TestPerson('P-RE', 'Rita Example');
-      const { fingerprint } = JSON.parse(of('P-RE'));
+      const fingerprint = keyOf(sql, 'P-RE');
       forgeEvent(sql, { type: 'person-key-made', ...rita.named(key, [], fingerprint) });
       forgeEvent(sql, { type: 'person-key-made', ...rita.named(key, [EVE, rita], fingerprint) });
       forgeStatement(sql, signedBy(rita, key, releaseIn(sql)));

@@ -8,7 +8,7 @@ import { sha256Hex } from '../../src/dossier/canonical.js';
 import { Proof } from '../../src/people/proof.js';
 import { EvidenceFolder } from '../../src/store/evidence/evidence-folder.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
-import { makeTestPeople, PASSWORD } from '../support/people.js';
+import { makeTestPeople, PASSWORD, provedActs } from '../support/people.js';
 import { openServices, type Services } from '../support/services.js';
 import { ACTOR } from './folder.js';
 
@@ -32,7 +32,7 @@ beforeAll(async () => {
   services = await openServices(path.join(temporaryFolder('redaction'), 'data'));
   await services.intake.run(folder, ACTOR);
   await makeTestPeople(services);
-  await services.accountActs.giveRole('P-AD', 'P-RE', 'regulatory');
+  await provedActs(services).giveRole('P-AD', 'P-RE', 'regulatory');
 });
 afterAll(() => services.store.close());
 

@@ -6,6 +6,7 @@ import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
 import { ACTOR, openStore } from '../store/open-store.js';
 import { temporaryFolder } from '../support/cell.js';
+import { programHold } from '../support/program-hold.js';
 import { runCommand } from '../support/run-command.js';
 import { TimeAuthority } from '../support/time-authority.js';
 
@@ -23,7 +24,7 @@ afterAll(() => authority.close());
 
 async function change(): Promise<void> {
   const store = await openStore(folder);
-  await store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, 'pores'));
+  await store.change(ACTOR, (change) => change.events.add(programHold(), 'pores'));
   await store.close();
 }
 

@@ -5,6 +5,7 @@ import { soleSubject } from '../../src/dossier/statement.js';
 import { makeCellWithHistory, siteOf, temporaryFolder, writeCell } from '../support/cell.js';
 import { atMoment, SITE_DAY } from '../support/clock-ahead.js';
 import { PASSWORD } from '../support/people.js';
+import { programHold } from '../support/program-hold.js';
 import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
 import { killedAfter, lotwright, momentsOf, tellKills, wholeLife } from './command.js';
@@ -159,7 +160,7 @@ it.runIf(LONG)('a new key: the folder opens with the old one or the new one, and
       expect(made.length).toBeLessThanOrEqual(2);
       if (acknowledged) expect(made).toHaveLength(2);
       expect(made.at(-1)!.event).toMatchObject({ publicPem: store.key.publicPem });
-      await store.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [] }, 'pores'));
+      await store.change(ACTOR, (change) => change.events.add(programHold(), 'pores'));
     },
   });
 });

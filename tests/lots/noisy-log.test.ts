@@ -6,6 +6,7 @@ import { createApplication } from '../../src/main.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
 import { PdfObjects } from '../support/pdf-objects.js';
+import { provedActs } from '../support/people.js';
 import { askingAs } from '../support/service.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
@@ -119,10 +120,10 @@ it('is decided once for all that is alike, by two people, and conforms then', as
   expect(now.units.map(({ verdict }) => verdict)).toEqual(['conforms', 'conforms']);
   expect(await waiting()).toEqual([]);
   // Whoever decided on a group decided on a finding of this lot.
-  await cell.services.accountActs.giveRole('P-AD', 'P-QE', 'releaser', 'a second role');
+  await provedActs(cell.services).giveRole('P-AD', 'P-QE', 'releaser', 'a second role');
   await cell.review('L-1');
   expect(await refusalOf(cell.release('L-1', ['L-1-I1'], 'P-QE'))).toContain('P-QE');
-  await cell.services.accountActs.takeRole('P-AD', 'P-QE', 'releaser', 'the test is over');
+  await provedActs(cell.services).takeRole('P-AD', 'P-QE', 'releaser', 'the test is over');
 });
 
 it('gives a record that says how many, attaches each finding, and is assessed again from them', async () => {

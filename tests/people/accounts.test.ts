@@ -9,7 +9,7 @@ import { INVITATION_HOURS } from '../../src/people/one-time-link.js';
 import { Proof } from '../../src/people/proof.js';
 import type { Store } from '../../src/store/store.js';
 import { openStore, temporaryFolder } from '../store/open-store.js';
-import { CHEAPEST } from '../support/people.js';
+import { CHEAPEST, provedActs } from '../support/people.js';
 import { HOUR_MS, TestClock } from '../support/test-clock.js';
 
 const PASSWORD = 'seven quiet lanterns';
@@ -22,6 +22,7 @@ let clock: TestClock;
 let accounts: Accounts;
 let links: AccountLinks;
 let acts: AccountActs;
+let proved: ReturnType<typeof provedActs>;
 let today: string;
 let numberOfFolders = 0;
 
@@ -31,6 +32,7 @@ beforeEach(async () => {
   accounts = new Accounts(store, clock);
   links = new AccountLinks(store, accounts, clock, CHEAPEST);
   acts = new AccountActs(store, accounts, clock);
+  proved = provedActs({ accounts, accountActs: acts });
   today = accounts.today();
 });
 afterEach(() => store.close());
@@ -49,7 +51,7 @@ async function makePerson(person: string, ...roles: Role[]): Promise<void> {
     identityCheckedOn: today,
   });
   await links.setPassword(token, PASSWORD);
-  for (const role of roles) await acts.giveRole('ADM', person, role);
+  for (const role of roles) await proved.giveRole('ADM', person, role);
 }
 
 const refusedWith = (says: string) => ({ code: 'REFUSED', message: expect.stringContaining(says) });
@@ -146,7 +148,7 @@ describe('an identifier', () => {
 
   it('is never given again, in whatever letters, also when its account is closed', async () => {
     await makePerson('TO');
-    await acts.close('ADM', 'TO', 'left the cell');
+    await proved.close('ADM', 'TO', 'left the cell');
     for (const person of ['TO', 'to']) {
       const again = { person, name: 'Somebody Else', identityCheckedOn: today };
       await expect(acts.make(await administrator(), again)).rejects.toMatchObject(
@@ -174,9 +176,9 @@ describe('roles', () => {
     'keep administrator apart from %s',
     async (role) => {
       await makePerson('TO', role);
-      await expect(acts.giveRole('ADM', 'TO', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
+      await expect(proved.giveRole('ADM', 'TO', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
       await makePerson('LP', 'administrator');
-      await expect(acts.giveRole('ADM', 'LP', role)).rejects.toMatchObject({ code: 'REFUSED' });
+      await expect(proved.giveRole('ADM', 'LP', role)).rejects.toMatchObject({ code: 'REFUSED' });
       expect([await rolesOf('TO'), await rolesOf('LP')]).toEqual([[role], ['administrator']]);
       expect(await refusals()).toHaveLength(2);
     },
@@ -185,27 +187,27 @@ describe('roles', () => {
   it('keep auditor apart from every other', async () => {
     await makePerson('AU', 'auditor');
     await makePerson('OP', 'operator');
-    await expect(acts.giveRole('ADM', 'AU', 'operator')).rejects.toMatchObject(refusedWith('changes nothing'));
-    await expect(acts.giveRole('ADM', 'OP', 'auditor')).rejects.toMatchObject(refusedWith('changes nothing'));
+    await expect(proved.giveRole('ADM', 'AU', 'operator')).rejects.toMatchObject(refusedWith('changes nothing'));
+    await expect(proved.giveRole('ADM', 'OP', 'auditor')).rejects.toMatchObject(refusedWith('changes nothing'));
   });
 
   it('are given by an administrator alone, and by nobody to themselves', async () => {
     await makePerson('TO', 'quality engineer');
-    await expect(acts.giveRole('TO', 'ADM', 'operator')).rejects.toMatchObject(refusedWith('administrator'));
-    await expect(acts.giveRole('ADM', 'ADM', 'operator')).rejects.toMatchObject(refusedWith('to themselves'));
-    await expect(acts.giveRole('GHOST', 'TO', 'operator')).rejects.toMatchObject({ code: 'REFUSED' });
-    await expect(acts.giveRole('ADM', 'NOBODY', 'operator')).rejects.toMatchObject({ code: 'NOT_FOUND' });
+    await expect(proved.giveRole('TO', 'ADM', 'operator')).rejects.toMatchObject(refusedWith('administrator'));
+    await expect(proved.giveRole('ADM', 'ADM', 'operator')).rejects.toMatchObject(refusedWith('to themselves'));
+    await expect(proved.giveRole('GHOST', 'TO', 'operator')).rejects.toMatchObject({ code: 'REFUSED' });
+    await expect(proved.giveRole('ADM', 'NOBODY', 'operator')).rejects.toMatchObject({ code: 'NOT_FOUND' });
     expect(await rolesOf('TO')).toEqual(['quality engineer']);
   });
 
   it('leave an administrator who can sign in', async () => {
     await acts.make(await administrator(), { person: 'A2', name: 'Not Yet Here', identityCheckedOn: today });
-    await acts.giveRole('ADM', 'A2', 'administrator');
-    await expect(acts.takeRole('ADM', 'ADM', 'administrator', 'tired')).rejects.toMatchObject(refusedWith('last'));
-    await expect(acts.close('ADM', 'ADM', 'tired')).rejects.toMatchObject(refusedWith('last'));
+    await proved.giveRole('ADM', 'A2', 'administrator');
+    await expect(proved.takeRole('ADM', 'ADM', 'administrator', 'tired')).rejects.toMatchObject(refusedWith('last'));
+    await expect(proved.close('ADM', 'ADM', 'tired')).rejects.toMatchObject(refusedWith('last'));
     const { token } = await acts.invite(await administrator(), 'A2');
     await links.setPassword(token, PASSWORD);
-    await acts.takeRole('ADM', 'ADM', 'administrator', 'tired');
+    await proved.takeRole('ADM', 'ADM', 'administrator', 'tired');
     expect(await rolesOf('ADM')).toEqual([]);
     await expect(
       acts.make(await administrator(), { person: 'X', name: 'X Y', identityCheckedOn: today }),
@@ -216,10 +218,10 @@ describe('roles', () => {
 
   it('end with the account, which is closed for good', async () => {
     await makePerson('TO', 'quality engineer');
-    await acts.close('ADM', 'TO', 'left the cell');
+    await proved.close('ADM', 'TO', 'left the cell');
     expect((await accounts.state('TO'))!.acting).toEqual([]);
     await expect(accounts.prove('TO', PASSWORD)).rejects.toMatchObject(refusedWith('wrong'));
-    await expect(acts.giveRole('ADM', 'TO', 'operator')).rejects.toMatchObject(refusedWith('closed'));
+    await expect(proved.giveRole('ADM', 'TO', 'operator')).rejects.toMatchObject(refusedWith('closed'));
     await expect(acts.invite(await administrator(), 'TO')).rejects.toMatchObject(refusedWith('closed'));
   });
 });
@@ -236,7 +238,7 @@ describe('deputies', () => {
   });
 
   it('act from the first to the last day named, and on no other', async () => {
-    await acts.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
+    await proved.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
     expect(await actingOn('2999-02-28')).toEqual(['process engineer']);
     expect(await actingOn('2999-03-01')).toEqual(['process engineer', 'quality engineer']);
     expect(await actingOn('2999-03-14')).toEqual(['process engineer', 'quality engineer']);
@@ -246,11 +248,11 @@ describe('deputies', () => {
   });
 
   it('end when they are ended, and when the other person loses the role', async () => {
-    await acts.nameDeputy('ADM', deputy(today, '2999-03-14'));
-    await acts.endDeputy('ADM', deputy('', ''), 'back from holiday');
+    await proved.nameDeputy('ADM', deputy(today, '2999-03-14'));
+    await proved.endDeputy('ADM', deputy('', ''), 'back from holiday');
     expect(await actingOn(today)).toEqual(['process engineer']);
-    await acts.nameDeputy('ADM', deputy(today, '2999-03-14'));
-    await acts.takeRole('ADM', 'TO', 'quality engineer', 'moved to another job');
+    await proved.nameDeputy('ADM', deputy(today, '2999-03-14'));
+    await proved.takeRole('ADM', 'TO', 'quality engineer', 'moved to another job');
     expect(await actingOn(today)).toEqual(['process engineer']);
   });
 
@@ -270,16 +272,16 @@ describe('deputies', () => {
     ['of themselves', { ...deputy('2999-03-01', '2999-03-14'), deputyFor: 'AL' }, 'of themselves'],
     ['of nobody', { ...deputy('2999-03-01', '2999-03-14'), deputyFor: 'ZZ' }, 'no account ZZ'],
   ] as const)('are not named %s', async (_how, named, says) => {
-    await expect(acts.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith(says));
+    await expect(proved.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith(says));
     expect(await refusals()).toHaveLength(1);
   });
 
   it('never join an administrator and a quality role, one way or the other', async () => {
     await makePerson('A2', 'administrator');
     const named = { ...deputy('2999-03-01', '2999-03-14'), person: 'A2' };
-    await expect(acts.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith('no quality approval'));
-    await acts.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
-    await expect(acts.giveRole('ADM', 'AL', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
+    await expect(proved.nameDeputy('ADM', named)).rejects.toMatchObject(refusedWith('no quality approval'));
+    await proved.nameDeputy('ADM', deputy('2999-03-01', '2999-03-14'));
+    await expect(proved.giveRole('ADM', 'AL', 'administrator')).rejects.toMatchObject({ code: 'REFUSED' });
   });
 });
 
@@ -340,7 +342,7 @@ describe('the key of a person', () => {
     await makePerson('A2', 'administrator');
     const account = { person: 'NEW', name: 'Nora Example', identityCheckedOn: today };
     const { token } = await acts.make(await accounts.prove('A2', PASSWORD), account);
-    await acts.close('ADM', 'A2', 'left the cell');
+    await proved.close('ADM', 'A2', 'left the cell');
     await expect(links.setPassword(token, PASSWORD)).rejects.toMatchObject(
       refusedWith('nobody whose key counts vouches'),
     );
@@ -348,7 +350,7 @@ describe('the key of a person', () => {
   });
 
   it('goes with its person', async () => {
-    await acts.close('ADM', 'TO', 'left the cell');
+    await proved.close('ADM', 'TO', 'left the cell');
     expect(await keyOf('TO')).toBeUndefined();
   });
 

@@ -80,8 +80,10 @@ describe('an account', () => {
 
   it('is closed for good, and its history says by whom and why', async () => {
     await makeAccount('NEW-3', 'Paula Example');
-    expect((await send('/people/NEW-3/close', { reason: '' })).status).toBe(400);
-    expect((await send('/people/NEW-3/close', { reason: 'made by mistake' })).headers.location).toBe('/people/NEW-3');
+    expect((await send('/people/NEW-3/close', { reason: '', ownPassword: PASSWORD })).status).toBe(400);
+    expect(
+      (await send('/people/NEW-3/close', { reason: 'made by mistake', ownPassword: PASSWORD })).headers.location,
+    ).toBe('/people/NEW-3');
     const said = await page('/people/NEW-3');
     expect(said).toMatch(/closed since/);
     expect(said).toMatch(/P-AD account closed made by mistake/);
@@ -101,17 +103,28 @@ it.each(['give-role', 'take-role', 'name-deputy', 'end-deputy', 'link', 'close']
 
 describe('roles and deputies', () => {
   it('are given, shown and taken on their pages', async () => {
-    expect((await send('/people/P-OP/give-role', { role: 'analyst', reason: 'trained' })).status).toBe(303);
+    expect(
+      (await send('/people/P-OP/give-role', { role: 'analyst', reason: 'trained', ownPassword: PASSWORD })).status,
+    ).toBe(303);
     expect(await page('/people/P-OP')).toMatch(/Roles operator, analyst/);
-    expect((await send('/people/P-OP/take-role', { role: 'analyst', reason: 'moved on' })).status).toBe(303);
+    expect(
+      (await send('/people/P-OP/take-role', { role: 'analyst', reason: 'moved on', ownPassword: PASSWORD })).status,
+    ).toBe(303);
     expect(await page('/people/P-OP')).toMatch(/role taken: analyst moved on/);
-    const deputy = { deputyFor: 'P-QE', role: 'quality engineer', from: '2999-03-01', to: '2999-03-14', reason: '' };
+    const deputy = {
+      deputyFor: 'P-QE',
+      role: 'quality engineer',
+      from: '2999-03-01',
+      to: '2999-03-14',
+      reason: '',
+      ownPassword: PASSWORD,
+    };
     expect((await send('/people/P-PE/name-deputy', deputy)).status).toBe(303);
     const view = 'quality engineer for P-QE (Quentin Example), 2999-03-01 to 2999-03-14 (to come)';
     expect(await page('/people/P-PE')).toContain(view);
     expect(await page('/people')).toContain(view);
     expect(await page('/people/P-QE')).toContain('Pia Example (P-PE) as quality engineer, 2999-03-01 to 2999-03-14');
-    const end = { deputy: 'P-QE:quality engineer', reason: 'not needed' };
+    const end = { deputy: 'P-QE:quality engineer', reason: 'not needed', ownPassword: PASSWORD };
     expect((await send('/people/P-PE/end-deputy', end)).status).toBe(303);
     expect(await page('/people/P-PE')).toContain('Deputy of nobody');
   });
@@ -121,7 +134,11 @@ describe('roles and deputies', () => {
     ['P-QE', 'administrator', 'an administrator gives no quality approval'],
     ['P-AU', 'operator', 'an auditor reads everything and changes nothing'],
   ])('are refused to %s as %s, and the page says why', async (person, role, why) => {
-    const { status, text: html } = await send(`/people/${person}/give-role`, { role, reason: '' });
+    const { status, text: html } = await send(`/people/${person}/give-role`, {
+      role,
+      reason: '',
+      ownPassword: PASSWORD,
+    });
     expect(status).toBe(400);
     expect(html.indexOf('Nothing was done')).toBeLessThan(html.indexOf('<h1>'));
     expect(text(html).toLowerCase()).toContain(why);
@@ -129,7 +146,9 @@ describe('roles and deputies', () => {
   });
 
   it('refuse a role that does not exist, and dates that are none', async () => {
-    expect((await send('/people/P-OP/give-role', { role: 'king', reason: '' })).status).toBe(400);
+    expect((await send('/people/P-OP/give-role', { role: 'king', reason: '', ownPassword: PASSWORD })).status).toBe(
+      400,
+    );
     const deputy = { deputyFor: 'P-QE', role: 'quality engineer', from: 'tomorrow', to: '', reason: '' };
     const { status, text: html } = await send('/people/P-OP/name-deputy', deputy);
     expect(status).toBe(400);
@@ -154,14 +173,16 @@ describe('whoever is no administrator', () => {
       ownPassword: PASSWORD,
     };
     const known: Record<string, string[]> = {
-      'give-role': ['role', 'reason'],
-      'take-role': ['role', 'reason'],
-      'name-deputy': ['deputyFor', 'role', 'from', 'to', 'reason'],
-      'end-deputy': ['deputy', 'reason'],
-      link: ['reason', 'ownPassword'],
-      close: ['reason'],
+      'give-role': ['role'],
+      'take-role': ['role'],
+      'name-deputy': ['deputyFor', 'role', 'from', 'to'],
+      'end-deputy': ['deputy'],
+      link: [],
+      close: [],
     };
-    const sent = Object.fromEntries(known[act]!.map((name) => [name, fields[name as keyof typeof fields]]));
+    const sent = Object.fromEntries(
+      [...known[act]!, 'reason', 'ownPassword'].map((name) => [name, fields[name as keyof typeof fields]]),
+    );
     const { status, text: html } = await send(`/people/P-OP/${act}`, sent, quality);
     expect(status).toBe(400);
     expect(html).not.toContain('/set-up/');

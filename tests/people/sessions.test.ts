@@ -5,7 +5,7 @@ import { Accounts } from '../../src/people/accounts.js';
 import { ABSOLUTE_LIMIT_MS, carriesToken, IDLE_LIMIT_MS, Sessions } from '../../src/people/sessions.js';
 import type { Store } from '../../src/store/store.js';
 import { openStore, temporaryFolder } from '../store/open-store.js';
-import { CHEAPEST } from '../support/people.js';
+import { CHEAPEST, provedActs } from '../support/people.js';
 import { MINUTE_MS, TestClock } from '../support/test-clock.js';
 
 const PASSWORD = 'seven quiet lanterns';
@@ -17,6 +17,7 @@ let clock: TestClock;
 let accounts: Accounts;
 let links: AccountLinks;
 let acts: AccountActs;
+let proved: ReturnType<typeof provedActs>;
 let sessions: Sessions;
 let numberOfFolders = 0;
 
@@ -26,6 +27,7 @@ beforeEach(async () => {
   accounts = new Accounts(store, clock);
   links = new AccountLinks(store, accounts, clock, CHEAPEST);
   acts = new AccountActs(store, accounts, clock);
+  proved = provedActs({ accounts, accountActs: acts });
   sessions = new Sessions(store, accounts, clock);
   const { token } = (await links.makeFirstLink())!;
   await links.makeFirst(token, { person: 'ADM', name: 'Mira Solberg', password: PASSWORD });
@@ -111,9 +113,9 @@ describe('a session', () => {
     await links.setPassword(link.token, PASSWORD);
     const { token } = await begin('TO');
     expect((await sessions.find(token))!.acting).toEqual([]);
-    await acts.giveRole('ADM', 'TO', 'quality engineer');
+    await proved.giveRole('ADM', 'TO', 'quality engineer');
     expect((await sessions.find(token))!.acting).toEqual([{ role: 'quality engineer', deputyFor: null }]);
-    await acts.close('ADM', 'TO', 'left the cell');
+    await proved.close('ADM', 'TO', 'left the cell');
     expect(await sessions.find(token)).toBeUndefined();
   });
 

@@ -1,5 +1,5 @@
 import { addLot, writeCell } from '../support/cell.js';
-import { PASSWORD } from '../support/people.js';
+import { PASSWORD, provedActs } from '../support/people.js';
 import { addLotWithPeaks, refusalOf, SigningCell } from '../support/signing-cell.js';
 
 const UNITS = ['L-1-I1', 'L-1-I2'];
@@ -47,16 +47,16 @@ beforeAll(async () => {
       identityCheckedOn: accounts.today(),
     });
     await accountLinks.setPassword(token, PASSWORD);
-    if (person !== 'P-DE') await accountActs.giveRole('P-AD', person, 'releaser');
+    if (person !== 'P-DE') await provedActs(cell.services).giveRole('P-AD', person, 'releaser');
   }
   await cell.review('L-1');
 });
 afterAll(() => cell.close());
 
 const give = (person: string, role: 'releaser' | 'quality engineer') =>
-  cell.services.accountActs.giveRole('P-AD', person, role, 'for this test');
+  provedActs(cell.services).giveRole('P-AD', person, role, 'for this test');
 const take = (person: string, role: 'releaser' | 'quality engineer') =>
-  cell.services.accountActs.takeRole('P-AD', person, role, 'the test is over');
+  provedActs(cell.services).takeRole('P-AD', person, role, 'the test is over');
 
 describe('qualification on the day', () => {
   it.each([
@@ -157,7 +157,7 @@ describe('roles', () => {
     const { facts } = await cell.services.assessor.assess('L-2', 'local:tester');
     const { units } = await cell.services.standings.of('L-2', facts);
     expect(units[0]).toMatchObject({ decision: 'released', statement: released.statement, underAssessment: [] });
-    await cell.services.accountActs.close('P-AD', 'P-T', 'left the company');
+    await provedActs(cell.services).close('P-AD', 'P-T', 'left the company');
     expect(await refusalOf(cell.prove('P-T'))).toContain('identifier or password is wrong');
     expect((await cell.services.standings.of('L-2', facts)).units[0]!.decision).toBe('released');
   });
@@ -223,7 +223,7 @@ describe('a deputy', () => {
   const at = (day: string) => cell.folder.advanceTo(`${day}T12:00:00Z`);
 
   it('releases from the first to the last day named, in the name of both, and on no other day', async () => {
-    await cell.services.accountActs.nameDeputy('P-AD', deputy, 'holiday');
+    await provedActs(cell.services).nameDeputy('P-AD', deputy, 'holiday');
     const outside = '"release units for distribution" needs the role releaser';
     at('2031-03-09');
     expect(await refusalOf(cell.release('L-1', ['L-1-I2'], 'P-DE'))).toContain(outside);
@@ -241,7 +241,7 @@ describe('a deputy', () => {
   });
 
   it('stands for a role that the other person still has', async () => {
-    await cell.services.accountActs.nameDeputy('P-AD', { ...deputy, from: '2031-03-14', to: '2031-03-20' }, 'again');
+    await provedActs(cell.services).nameDeputy('P-AD', { ...deputy, from: '2031-03-14', to: '2031-03-20' }, 'again');
     at('2031-03-14');
     await take('P-RE', 'releaser');
     expect(await refusalOf(cell.release('L-2', ['L-2-I2'], 'P-DE'))).toContain('needs the role releaser');

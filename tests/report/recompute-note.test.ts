@@ -12,6 +12,7 @@ import { Carried, type Json } from '../support/by-note/carried.js';
 import { certificateLines as linesByNote } from '../support/by-note/checks-of-materials.js';
 import { disagreements } from '../support/by-note/compare.js';
 import { type IssuedLot, issuedLot } from '../support/issued-lot.js';
+import { noteBy, TestPerson } from '../support/person-keys.js';
 import { contentOf } from '../support/record-content.js';
 import { SmallInstallation } from '../support/sealed-record.js';
 
@@ -30,11 +31,22 @@ function carried(name?: string, change: (value: Json) => void = () => {}): Carri
   return new Carried(new Map([...attachments, [name, Buffer.from(JSON.stringify(value))]]));
 }
 
+const TOLD = { lot: 'L-1', units: ['L-1-I1'], at: '2031-05-04T09:30:00.000Z', reason: 'dust', entry: 9 };
+const HELD = noteBy(new TestPerson('Rolf', 'Rolf Example'), 'hold-placed', TOLD);
+const FORGED = noteBy(new TestPerson('Rolf', 'Rolf Example', 'of an intruder'), 'hold-placed', TOLD);
+
 describe('the note for strangers', () => {
   it('suffices to compute everything in the record again, by a script that was written from it', () => {
     const record = carried();
     expect(record.assessment.checks.length).toBeGreaterThan(30);
     expect(record.enclosure.ledger.proofs.length).toBeGreaterThan(5);
+    expect(disagreements(record)).toEqual([]);
+  });
+
+  it('leads through what befell the lot by the word of a person', () => {
+    const record = carried('enclosure.json', (enclosure) => {
+      enclosure.states = [HELD, { ...HELD, signed: undefined, cause: { kind: 'complaint', key: 'C-1', revision: 1 } }];
+    });
     expect(disagreements(record)).toEqual([]);
   });
 
@@ -64,6 +76,9 @@ describe('the note for strangers', () => {
       /^L-1-I1: cannot be decided where conforms/,
     ],
     ['a statement', 'enclosure.json', ({ signatures }) => (signatures[0].statement.reason = 'x'), /^not signed/],
+    ['an act', 'enclosure.json', (record) => (record.states = [{ ...HELD, reason: 'x' }]), /^not signed: hold-placed/],
+    ['who acted', 'enclosure.json', (record) => (record.states = [{ ...HELD, by: 'person:Ada' }]), /^not signed: hold/],
+    ['a person', 'enclosure.json', (record) => (record.states = [FORGED]), /^not signed: hold-placed/],
     ['a first page', 'enclosure.json', ({ summaries }) => (summaries[0].text += ' '), /^first page/],
     ['an entry', 'enclosure.json', ({ ledger }) => (ledger.proofs[2].seq = 2), /^not proven: entry 2/],
     ['the head', 'enclosure.json', ({ ledger }) => (ledger.size += 1), /^head: another head/],

@@ -1,5 +1,6 @@
 // The check `statement-signed` asks for what is signed here.
 import { addDesigns } from '../support/documents/designs.js';
+import { provedActs } from '../support/people.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
 let cell: SigningCell;
@@ -8,7 +9,7 @@ beforeAll(async () => {
     addDesigns(what);
     delete what.documents['site/route/permission.yaml']!.approval;
   });
-  await cell.services.accountActs.giveRole('P-AD', 'P-RE', 'regulatory');
+  await provedActs(cell.services).giveRole('P-AD', 'P-RE', 'regulatory');
 });
 afterAll(() => cell.close());
 

@@ -1,5 +1,6 @@
 import { faultOfStatement } from '../../src/dossier/statement.js';
 import { logText } from '../support/cell.js';
+import { provedActs } from '../support/people.js';
 import { addLotWithPeaks, refusalOf, SigningCell } from '../support/signing-cell.js';
 
 const HUNDRED = 100;
@@ -48,9 +49,9 @@ describe('a finding at action level, by the check log-findings-decided', () => {
     );
     expect(await verdicts('L-A')).toEqual(['cannot be decided', 'conforms']);
     expect(await refusalOf(cell.decide('P-PE', findings))).toContain('it takes two people, and P-PE did');
-    await cell.services.accountActs.giveRole('P-AD', 'P-PE', 'quality engineer', 'a second role');
+    await provedActs(cell.services).giveRole('P-AD', 'P-PE', 'quality engineer', 'a second role');
     expect(await refusalOf(cell.decide('P-PE', findings))).toContain('it takes two people, and P-PE did');
-    await cell.services.accountActs.takeRole('P-AD', 'P-PE', 'quality engineer', 'the test is over');
+    await provedActs(cell.services).takeRole('P-AD', 'P-PE', 'quality engineer', 'the test is over');
     await cell.decide('P-QE', findings);
     expect(await verdicts('L-A')).toEqual(['conforms', 'conforms']);
     await cell.review('L-A');

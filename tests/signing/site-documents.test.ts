@@ -1,5 +1,6 @@
 import { temporaryFolder, writeCell } from '../support/cell.js';
 import { SITE_DOCUMENTS } from '../support/documents/site.js';
+import { provedActs } from '../support/people.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
 /** Of the documents of a site those that rest on nothing but its family. */
@@ -13,7 +14,7 @@ beforeAll(async () => {
   cell = await SigningCell.open();
   const documents = Object.fromEntries(TAKEN.map((name) => [name, SITE_DOCUMENTS[name]!]));
   await cell.services.intake.run(writeCell({ documents, sheets: {}, files: {} }, temporaryFolder('site')), 'local:t');
-  await cell.services.accountActs.giveRole('P-AD', 'P-RE', 'regulatory');
+  await provedActs(cell.services).giveRole('P-AD', 'P-RE', 'regulatory');
 });
 afterAll(() => cell.close());
 

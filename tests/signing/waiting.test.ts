@@ -1,4 +1,5 @@
 import { writeCell } from '../support/cell.js';
+import { provedActs } from '../support/people.js';
 import { addLotWithPeaks, refusalOf, SigningCell } from '../support/signing-cell.js';
 
 let cell: SigningCell;
@@ -56,11 +57,11 @@ describe('what waits', () => {
 
   it('lists what nobody may sign, since that is a deadlock, and lists it for somebody once a role is given', async () => {
     await cell.services.assessor.assess('L-A', 'local:tester');
-    await cell.services.accountActs.takeRole('P-AD', 'P-QE', 'quality engineer', 'left');
+    await provedActs(cell.services).takeRole('P-AD', 'P-QE', 'quality engineer', 'left');
     const review = async () => (await waiting('L-A')).find(({ meaning }) => meaning === 'reviewed')!;
     expect((await review()).who).toEqual([]);
     expect(await refusalOf(cell.review('L-A'))).toContain('needs the role quality engineer');
-    await cell.services.accountActs.giveRole('P-AD', 'P-QE', 'quality engineer', 'came back');
+    await provedActs(cell.services).giveRole('P-AD', 'P-QE', 'quality engineer', 'came back');
     expect((await review()).who).toEqual(['P-QE']);
   });
 

@@ -6,6 +6,7 @@ import type { InstallationKey } from '../../src/store/installation-key.js';
 import type { Change } from '../../src/store/repositories.js';
 import type { NewResult } from '../../src/store/results.js';
 import { type Signer, signedBy, TestPerson } from '../support/person-keys.js';
+import { programHold } from '../support/program-hold.js';
 
 /** An invented result; `extra` says what is special about it. */
 export const result = (extra: Partial<NewResult> = {}): NewResult => ({
@@ -171,7 +172,7 @@ export const fillEveryTable =
       enclosure: canonicalJson({ format: 1 }),
       fileSha256: sha256Hex('pdf'),
     });
-    await change.events.add({ type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }, 'pore found on the coupon');
+    await change.events.add(programHold('L-1', ['IMP-1']), 'pore found on the coupon');
     if (signer === QUINN) await nameQuinn(key)(change);
     await change.signatures.add(signedStatement(key, signer));
   };

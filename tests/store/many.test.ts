@@ -8,6 +8,7 @@ import { KINDS } from '../../src/kinds/catalogue.js';
 import { LAST_ASSESSED_BY_OTHERS } from '../../src/store/sqlite/assessments.js';
 import { boundsOfStart } from '../../src/store/sqlite/revisions.js';
 import type { Store } from '../../src/store/store.js';
+import { programHold } from '../support/program-hold.js';
 import { nameQuinn, result, signedStatement } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
@@ -153,8 +154,7 @@ describe('questions about a long list of digests', () => {
 
   it('find nodes of the ledger', async () => {
     await store.change(ACTOR, async (change) => {
-      for (const index of range(MANY))
-        await change.events.add({ type: 'hold-placed', lot: `L-${index}`, units: [] }, 'invented');
+      for (const index of range(MANY)) await change.events.add(programHold(`L-${index}`), 'invented');
     });
     const size = await store.read.ledger.size();
     const nodes = range(10).flatMap((level) => range(size >> level).map((index) => ({ level, index })));

@@ -2,6 +2,7 @@ import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
 import type { Reads } from '../../src/store/repositories.js';
 import type { Store } from '../../src/store/store.js';
+import { programHold } from '../support/program-hold.js';
 import {
   assessmentText,
   dossierText,
@@ -284,7 +285,7 @@ describe.each(ENGINES)('on %s', (_engine, open) => {
   it('stores nothing outside a change', async () => {
     const { events, identity } = store.read;
     // @ts-expect-error: a reading repository does not store
-    await expect(events.add({ type: 'hold-placed', lot: LOT, units: [] })).rejects.toThrow();
+    await expect(events.add(programHold(LOT))).rejects.toThrow();
     // @ts-expect-error: nor where rows change in place
     await expect(identity.endSessionsOf('P')).rejects.toThrow();
   });

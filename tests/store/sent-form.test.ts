@@ -1,6 +1,7 @@
 import { DataFolder } from '../../src/store/data-folder.js';
 import { SentForm, sendForm } from '../../src/store/sent-form.js';
 import { Store } from '../../src/store/store.js';
+import { programHold } from '../support/program-hold.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
 let folder: string;
@@ -17,9 +18,7 @@ afterEach(async () => {
 
 const NUMBER = 'abcdefghijklmnopqrstuv';
 const hold = (at: Store, form: SentForm, unit = 'I-1') =>
-  sendForm(form, () =>
-    at.change(ACTOR, (change) => change.events.add({ type: 'hold-placed', lot: 'L-1', units: [unit] }, 'because')),
-  );
+  sendForm(form, () => at.change(ACTOR, (change) => change.events.add(programHold('L-1', [unit]), 'because')));
 const holds = async () => (await store.read.events.of({ kind: 'lot', key: 'L-1' })).length;
 
 // ASVS 11.1.1.
@@ -50,7 +49,7 @@ describe('the number of a form', () => {
     const form = new SentForm('session', NUMBER);
     const broken = sendForm(form, () =>
       store.change(ACTOR, async (change) => {
-        await change.events.add({ type: 'hold-placed', lot: 'L-1', units: ['I-1'] });
+        await change.events.add(programHold('L-1', ['I-1']));
         throw new Error('no space left');
       }),
     );

@@ -9,6 +9,7 @@ import type { LedgerDraft } from '../../src/ledger/entry.js';
 import { type Event, subjectOfEvent } from '../../src/ledger/event.js';
 import { successionText } from '../../src/ledger/key-chain.js';
 import { followingValue } from '../../src/ledger/recorded-rows.js';
+import { actText } from '../../src/ledger/signed-acts.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
 import { newRowsText } from '../../src/store/recorded-table.js';
 import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
@@ -91,10 +92,25 @@ export class OwnKey {
 
 const publicPemOf = (key: KeyObject): string => createPublicKey(key).export({ type: 'spki', format: 'pem' }).toString();
 
-export function forgeEvent(sql: Sql, event: Event): void {
+export function forgeEvent(sql: Sql, event: Event, place = placeIn(sql)): void {
   const subject = subjectOfEvent(event);
   const row = { type: event.type, subjectKind: subject.kind, subjectKey: subject.key, body: canonicalJson(event) };
-  forge(sql, { type: 'event-recorded', event: event.type, subject }, { Event: [row] });
+  forge(sql, { type: 'event-recorded', event: event.type, subject }, { Event: [row] }, place);
+}
+
+/**
+ * An act in the name of a person.
+ * @param sign what the intruder puts beneath it, from the text that the person would have signed.
+ */
+export function forgeAct(
+  sql: Sql,
+  event: Event,
+  actor: string,
+  sign: (text: string) => { person: string; key: string; signature: string }[],
+): void {
+  const place = { ...placeIn(sql), actor };
+  const signatures = sign(actText({ event, ledgerSeq: place.seq, ...place, reason: null }));
+  forgeEvent(sql, { ...event, ...(signatures.length > 0 ? { signatures } : {}) } as Event, place);
 }
 
 export function forgeStatement(sql: Sql, { statement, digest, ...signatures }: SignedStatement): void {
@@ -111,14 +127,23 @@ export function forgeStatement(sql: Sql, { statement, digest, ...signatures }: S
   );
 }
 
-/** Appends an entry with its rows as the program would, but for the head. */
-function forge(sql: Sql, draft: LedgerDraft, rows: Record<string, Record<string, unknown>[]>): void {
+/** Behind the last entry, as if the same had gone on. */
+function placeIn(sql: Sql) {
   const last = sql.prepare('SELECT seq, body FROM "LedgerEntry" ORDER BY seq DESC').get() as {
     seq: number;
     body: string;
   };
-  const { at, offset, actor } = JSON.parse(last.body);
-  const place = { seq: last.seq + 1, at, offset, actor };
+  const { at, offset, actor } = JSON.parse(last.body) as { at: string; offset: string; actor: string };
+  return { seq: last.seq + 1, at, offset, actor };
+}
+
+/** Appends an entry with its rows as the program would, but for the head. */
+function forge(
+  sql: Sql,
+  draft: LedgerDraft,
+  rows: Record<string, Record<string, unknown>[]>,
+  place = placeIn(sql),
+): void {
   const tables: Record<string, unknown> = {};
   for (const [name, list] of Object.entries(rows)) {
     const table = recordedTablesOf(sql).find((item) => item.name === name)!;

@@ -1,4 +1,6 @@
 import type { Role } from '../../src/dossier/statement.js';
+import type { AccountActs } from '../../src/people/account-acts.js';
+import type { Proof } from '../../src/people/proof.js';
 import type { Services } from './services.js';
 
 export const PASSWORD = 'seven quiet lanterns';
@@ -21,6 +23,7 @@ export const CHEAPEST = { memoryKib: 8, passes: 1 };
 
 /** Makes the accounts, each with the same password; behind a lock that is cheap to try, where the services make such. */
 export async function makeTestPeople({ accounts, accountActs, accountLinks }: Services): Promise<void> {
+  const acts = provedActs({ accounts, accountActs });
   const first = (await accountLinks.makeFirstLink())!;
   const { name } = TEST_PEOPLE[ADMINISTRATOR]!;
   await accountLinks.makeFirst(first.token, { person: ADMINISTRATOR, name, password: PASSWORD });
@@ -29,6 +32,25 @@ export async function makeTestPeople({ accounts, accountActs, accountLinks }: Se
     const account = { person, name, identityCheckedOn: accounts.today() };
     const { token } = await accountActs.make(await accounts.prove(ADMINISTRATOR, PASSWORD), account);
     await accountLinks.setPassword(token, PASSWORD);
-    for (const role of roles) await accountActs.giveRole(ADMINISTRATOR, person, role);
+    for (const role of roles) await acts.giveRole(ADMINISTRATOR, person, role);
   }
+}
+
+type Rest<Method extends keyof AccountActs> = AccountActs[Method] extends (proof: Proof, ...rest: infer R) => unknown
+  ? R
+  : never;
+
+/** Acts on accounts by the code of whoever acts, each proved by the password that all test people have. */
+export function provedActs(
+  { accounts, accountActs: acts }: Pick<Services, 'accounts' | 'accountActs'>,
+  own = PASSWORD,
+) {
+  const prove = (by: string) => accounts.prove(by, own);
+  return {
+    giveRole: async (by: string, ...rest: Rest<'giveRole'>) => acts.giveRole(await prove(by), ...rest),
+    takeRole: async (by: string, ...rest: Rest<'takeRole'>) => acts.takeRole(await prove(by), ...rest),
+    nameDeputy: async (by: string, ...rest: Rest<'nameDeputy'>) => acts.nameDeputy(await prove(by), ...rest),
+    endDeputy: async (by: string, ...rest: Rest<'endDeputy'>) => acts.endDeputy(await prove(by), ...rest),
+    close: async (by: string, ...rest: Rest<'close'>) => acts.close(await prove(by), ...rest),
+  };
 }

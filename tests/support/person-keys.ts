@@ -2,7 +2,10 @@ import { createHash, createPrivateKey, createPublicKey, type KeyObject, sign } f
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { fingerprintOf } from '../../src/dossier/public-key.js';
 import type { SignedStatement, Statement } from '../../src/dossier/statement.js';
+import type { Event } from '../../src/ledger/event.js';
 import { linkText, type PersonKey, personKeyText } from '../../src/ledger/person-keys.js';
+import { actText } from '../../src/ledger/signed-acts.js';
+import type { StateNote } from '../../src/records/enclosure.js';
 
 /** Whatever signs in the name of an installation. */
 export interface Installation {
@@ -83,6 +86,22 @@ export function signedBy(signer: Signer, installation: Installation, said: Unsig
     personSignature: signer.sign(text),
     signature: installation.sign(text).toString('base64'),
   };
+}
+
+type ToldAct = Pick<StateNote, 'units' | 'at' | 'reason' | 'step'> & { readonly lot: string; readonly entry: number };
+
+/** An act on a lot as a record tells of it, signed by its person. */
+export function noteBy(
+  signer: Signer,
+  what: 'hold-placed' | 'hold-lifted' | 'release-revoked',
+  told: ToldAct,
+): StateNote {
+  const { lot, units, at, reason, step, entry: ledgerSeq } = told;
+  const by = `person:${signer.person}`;
+  const event = { type: what, lot, units, ...(step ? { step } : {}) } as Event;
+  const text = actText({ event, ledgerSeq, at, offset: '+00:00', actor: by, reason });
+  const signatures = [{ person: signer.person, key: signer.fingerprint, signature: signer.sign(text) }];
+  return { what, units, by, at, reason, ...(step ? { step } : {}), signed: { text, signatures } };
 }
 
 export type UnsignedStatement = Omit<Statement, 'installation' | 'person'> & {

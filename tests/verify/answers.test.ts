@@ -12,6 +12,7 @@ import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
 import { type IssuedLot, issuedLot } from '../support/issued-lot.js';
 import { flipped, objectText, referenceOf, withUpdate } from '../support/pdf-tampering.js';
+import { noteBy, TestPerson } from '../support/person-keys.js';
 import { contentOf } from '../support/record-content.js';
 import { drawSample, SAMPLE_IDENTITY } from '../support/record-sample.js';
 import { SmallInstallation } from '../support/sealed-record.js';
@@ -94,13 +95,8 @@ it('names who decided each implant and when, with what lies over it', async () =
   const other = new SmallInstallation(issued.installation.seal);
   const { installation, lot } = issued;
   const issue = other.issueOf(lot, 1, [other.signed(lot, 'released', 'Rolf')]);
-  const held = {
-    what: 'hold-placed' as const,
-    units: ['L-1-I1'],
-    by: 'Hanna',
-    at: '2031-05-04T09:30:00Z',
-    reason: 'dust',
-  };
+  const told = { lot: 'L-1', units: ['L-1-I1'], at: '2031-05-04T09:30:00.000Z', reason: 'dust', entry: 9 };
+  const held = noteBy(new TestPerson('Rolf', 'Rolf Example'), 'hold-placed', told);
   const { bytes } = await other.render(lot, { ...issue, states: [held], program: OTHER_PROGRAM }, installation.seal);
   expect((await verifyRecord(written(bytes))).units.map(({ over }) => over)).toEqual([['onHold'], []]);
 });

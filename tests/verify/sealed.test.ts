@@ -8,7 +8,7 @@ import { successionText } from '../../src/ledger/key-chain.js';
 import type { AssessedLot } from '../../src/lots/lot-assessor.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { loadOrMakeSeal, type Seal } from '../../src/pdf/seal/seal.js';
-import type { PublicKey, RecordIssue } from '../../src/records/enclosure.js';
+import type { PublicKey, RecordIssue, StateNote } from '../../src/records/enclosure.js';
 import { sealOwner } from '../../src/report/phrases/seal.js';
 import { checkSeal } from '../../src/verify/check-seal.js';
 import { reportInWords, Steps, type VerifyOptions, type VerifyReport } from '../../src/verify/report.js';
@@ -25,7 +25,7 @@ import {
   signedAgain,
   withUpdate,
 } from '../support/pdf-tampering.js';
-import { signedBy, TestPerson } from '../support/person-keys.js';
+import { noteBy, signedBy, TestPerson } from '../support/person-keys.js';
 import { carriedSummary, type SealedRecord, SmallInstallation } from '../support/sealed-record.js';
 import { sealParts, userSeal } from '../support/seals.js';
 import { withTools } from '../support/tools.js';
@@ -351,6 +351,50 @@ describe('names what people did not sign', () => {
     expect([...says(report, 'public keys'), ...says(report, 'signatures')].join('\n')).toMatch(named);
     expect(report.answer).toBe('altered');
   });
+
+  const ROLF = new TestPerson('Rolf', 'Rolf Example');
+  const TOLD = { lot: 'L-1', units: ['L-1-I1'], at: '2031-05-04T09:30:00.000Z', reason: 'dust', entry: 9 };
+  const HELD = noteBy(ROLF, 'hold-placed', TOLD);
+  const { signed, ...UNSIGNED } = HELD;
+  const CAUSE = { kind: 'complaint', key: 'C-1', revision: 1 };
+
+  it('nothing of acts that their people signed, and of a hold that the program placed', async () => {
+    const own = { ...HELD, ...noteBy(ROLF, 'hold-lifted', { ...TOLD, reason: 'looked at' }) };
+    const revoked = noteBy(ROLF, 'release-revoked', { ...TOLD, step: 'distribution' });
+    const states = [HELD, own, revoked, { ...UNSIGNED, cause: CAUSE }];
+    const report = await verify(await issuedOtherwise((issue) => ({ ...issue, states })));
+    expect(says(report, 'signatures')).toEqual([
+      expect.stringContaining('3 of 3 holds, revocations and the like by their people'),
+    ]);
+  });
+
+  it.each<[string, StateNote, RegExp]>([
+    ['that nobody signed', UNSIGNED, /nobody signed it/],
+    ['lifted by nobody, for a cause', { ...UNSIGNED, what: 'hold-lifted', cause: CAUSE }, /nobody signed it/],
+    ['of another unit', { ...HELD, units: ['L-1-I2'] }, /says something else/],
+    ['of fewer units', noteOf({ ...TOLD, units: ['L-1-I1', 'L-1-I2'] }, ['L-1-I1']), /says something else/],
+    ['with another reason', { ...HELD, reason: 'none' }, /says something else/],
+    ['at another time', { ...HELD, at: '2031-05-04T09:31:00.000Z' }, /says something else/],
+    ['of another lot', noteOf({ ...TOLD, lot: 'L-9' }), /says something else/],
+    ['turned into its end', { ...HELD, what: 'hold-lifted' }, /says something else/],
+    ['by somebody else', { ...HELD, by: 'person:Ada' }, /says something else/],
+    ['by a person whom nobody knows', noteBy(new TestPerson('Eve', 'Eve'), 'hold-placed', TOLD), /nobody vouches/],
+    ['by another in their name', noteBy(new TestPerson('Rolf', 'Rolf', 'x'), 'hold-placed', TOLD), /nobody vouches/],
+    [
+      'signed by the key of somebody else',
+      { ...HELD, signed: { ...signed!, signatures: [{ ...signed!.signatures[0]!, signature: 'AAAA' }] } },
+      /the person did not sign it/,
+    ],
+    ['before the key of the person', noteOf({ ...TOLD, at: '2030-01-01T00:00:00.000Z' }), /not in use then/],
+  ])('a hold %s', async (_, note, named) => {
+    const report = await verify(await issuedOtherwise((issue) => ({ ...issue, states: [note] })));
+    expect(says(report, 'signatures')).toEqual([expect.stringMatching(named)]);
+    expect(report.answer).toBe('altered');
+  });
+
+  function noteOf(told: Parameters<typeof noteBy>[2], units = told.units): StateNote {
+    return { ...noteBy(new TestPerson('Rolf', 'Rolf Example'), 'hold-placed', told), units };
+  }
 
   it('people whom somebody made who has the installation key alone, for a reader who knows the first administrator', async () => {
     const eve = new TestPerson('Ada', 'Ada Example', 'of an intruder');

@@ -188,7 +188,7 @@ describe('every other form that acts', () => {
         '/people/new/account',
         { person: 'N-1', name: 'Nora Example', identityCheckedOn: '2031-03-04', ownPassword: PASSWORD },
       ],
-      ['P-AD', '/people/N-1/give-role', { role: 'operator', reason: 'hired' }],
+      ['P-AD', '/people/N-1/give-role', { role: 'operator', reason: 'hired', ownPassword: PASSWORD }],
     ] as const) {
       const number = formNumber();
       const first = await sendForm(as(person), path, fields, number);

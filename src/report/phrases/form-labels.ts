@@ -12,7 +12,8 @@ export const FORM_LABELS = {
   passwordHint: (shortest: number) =>
     `At least ${shortest} characters. Several unrelated words do well; no kinds of characters are asked for. A password manager may fill it in.`,
   ownPassword: 'Your password',
-  ownPasswordHint: 'It unlocks your key, which vouches for the person who opens the link.',
+  ownPasswordHint: 'It unlocks your key, which signs this act.',
+  ownPasswordForLink: 'It unlocks your key, which vouches for the person who opens the link.',
   second: 'Second person',
   secondHint:
     'This person has a key already, and the link makes another one. Somebody else, who knows them too, vouches for that with their own key.',

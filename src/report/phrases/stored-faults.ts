@@ -1,8 +1,10 @@
 import type { LastHeadFault } from '../../ledger/checkpoint.js';
 import type { KeyFault } from '../../ledger/key-chain.js';
 import type { PersonKeyFault, SignedFault } from '../../ledger/person-keys.js';
+import type { ActFault } from '../../ledger/signed-acts.js';
 import type { FileFault, SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
 import { type CodedBy, codedText } from './coded.js';
+import { eventActText } from './trail-acts.js';
 
 /** Why what a person signed does not hold. */
 export const STATEMENT_FAULTS: Readonly<Record<SignedFault, string>> = {
@@ -15,6 +17,17 @@ export const STATEMENT_FAULTS: Readonly<Record<SignedFault, string>> = {
   'another course of the key': 'it does not say as it is whether the key of the person was recovered',
   'not while the key was in use': 'the key of the person was not in use then',
   'not the signature of the person': 'the person did not sign it: the signature of their key does not belong to it',
+};
+
+/** Why an act of a person does not hold: they signed it with the key that they had then, or it is not theirs. */
+export const ACT_FAULTS: Readonly<Record<ActFault, string>> = {
+  'not signed': 'nobody signed it',
+  'not signed by two': 'the two people that it names did not sign it with their keys',
+  'unknown key of a person': STATEMENT_FAULTS['unknown key of a person'],
+  'key of somebody else': STATEMENT_FAULTS['key of somebody else'],
+  'not while the key was in use': STATEMENT_FAULTS['not while the key was in use'],
+  'not the signature of the person': STATEMENT_FAULTS['not the signature of the person'],
+  'not by an administrator': 'who signed it was no administrator then',
 };
 
 /** Why a key is not that of a person, whatever the database says. */
@@ -115,9 +128,9 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'row of no entry': ({ seq }) => `it names entry ${seq} of the audit trail, which does not record it`,
   'no statement': () => 'it is no signed statement',
   'statement does not hold': ({ person, fault }) => `statement of ${person}: ${STATEMENT_FAULTS[fault]}`,
-  'not signed by two': () => 'the two people that it names did not sign it with their keys',
   'passkey not by its person': () =>
     'it makes a passkey or takes one away, and the person did not sign that with a key of theirs: it does not count',
+  'act does not hold': ({ by, event, fault }) => `${eventActText(event)}, by ${by}: ${ACT_FAULTS[fault]}`,
   'key of a person not endorsed': ({ person, fault }) => `key of ${person}: ${PERSON_KEY_FAULTS[fault]}`,
   'last head': (fault) => lastHeadText(fault),
   'node of no entries': () => 'no entries complete this node',

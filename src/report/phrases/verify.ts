@@ -1,6 +1,7 @@
 import { namesText } from '../../dossier/statement.js';
 import type { KeyFault } from '../../ledger/key-chain.js';
 import type { PersonKeyFault, SignedFault } from '../../ledger/person-keys.js';
+import type { ActFault } from '../../ledger/signed-acts.js';
 import type { Differences, DifferingPart } from '../../pdf/reading/differing-parts.js';
 import type { NoPdf, PdfDamage } from '../../pdf/reading/open-pdf.js';
 import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';
@@ -8,7 +9,8 @@ import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
 import { meaningText } from './codes.js';
 import { kindText } from './kinds.js';
-import { KEY_FAULTS, PERSON_KEY_FAULTS, STATEMENT_FAULTS } from './stored-faults.js';
+import { ACT_FAULTS, KEY_FAULTS, PERSON_KEY_FAULTS, STATEMENT_FAULTS } from './stored-faults.js';
+import { eventActText } from './trail-acts.js';
 
 /** What `verify` looks at, in words; `of` names which one where there are several. */
 export const VERIFY_STEPS = {
@@ -314,9 +316,21 @@ const FINDINGS = {
     `${statementText(statement)}: demo and real work are mixed`,
   'signature does not hold': ({ statement, fault }: { statement: StatementName; fault: SignedFault }) =>
     `${statementText(statement)}: ${STATEMENT_FAULTS[fault]}`,
-  /** @param earlier how many of them are on an earlier state of the lot. */
-  'signatures hold': ({ count, earlier, first }: { count: number; earlier: number; first: string }) =>
-    `${count} of ${count} belong to what was signed, each by its person and by the installation; the keys of people begin with ${first}${earlier === 0 ? '' : `; ${earlier} of them on an earlier state of this lot`}`,
+  'act does not hold': (found: { what: string; by: string; at: string; fault: ActFault | 'another act' }) =>
+    `${eventActText(found.what)}, by ${found.by}, ${found.at}: ${found.fault === 'another act' ? 'what was signed says something else than the record' : ACT_FAULTS[found.fault]}`,
+  /** @param acts holds, revocations and the like. @param earlier how many statements are on an earlier state of the lot. */
+  'signatures hold': ({
+    count,
+    acts,
+    earlier,
+    first,
+  }: {
+    count: number;
+    acts: number;
+    earlier: number;
+    first: string;
+  }) =>
+    `${count} of ${count} belong to what was signed, each by its person and by the installation${acts === 0 ? '' : `; ${acts} of ${acts} holds, revocations and the like by their people`}; the keys of people begin with ${first}${earlier === 0 ? '' : `; ${earlier} of them on an earlier state of this lot`}`,
 
   'first page not signed': () => 'nobody signed a first page of this lot that the record tells of',
   'first page not carried': () =>

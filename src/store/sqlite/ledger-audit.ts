@@ -8,6 +8,7 @@ import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from 
 import { Event, subjectOfEvent } from '../../ledger/event.js';
 import { type ChainedKey, chainOf } from '../../ledger/key-chain.js';
 import { passkeysOf } from '../../ledger/passkey.js';
+import { ACTS_OF_PEOPLE, faultsOfActs, type RecordedAct } from '../../ledger/signed-acts.js';
 import type { FileFault, StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
@@ -17,7 +18,6 @@ import { installationKeysIn, knownKeysFrom, passkeyNamedBy } from '../events.js'
 import type { KeptFiles } from '../kept-files.js';
 import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
-import { lacksItsTwo } from '../signed-by-two.js';
 import { checkFile, checkSchema, isDamage } from './file-check.js';
 import { auditHistories } from './history-audit.js';
 import { RowAudit } from './row-audit.js';
@@ -25,7 +25,7 @@ import {
   ARCHIVES,
   EVIDENCE_PLACES,
   FILE_AT,
-  KEYS,
+  KEYS_AND_ACTS,
   LAST_HEAD,
   LEDGER_ENTRIES,
   LEDGER_NODES,
@@ -90,7 +90,7 @@ class Audit {
     // Before the first look at the database, which may grow meanwhile.
     const anchor = options.anchor && this.readAnchor(options.anchor);
     checkFile(db, (subject, fault) => this.add(subject, null, fault));
-    const told = (db.prepare(KEYS).all() as KeyRow[]).flatMap(keyEvent);
+    const told = (db.prepare(KEYS_AND_ACTS).all(JSON.stringify(TOLD)) as ActRow[]).flatMap(actIn);
     const { keys, faults } = chainOf(installationKeysIn(told), anchor);
     for (const { fingerprint, fault } of faults) {
       this.add({ kind: 'key', key: fingerprint, revision: null }, null, {
@@ -111,9 +111,10 @@ class Audit {
         facts: { person: `${name} (${person})`, fault },
       });
     }
-    for (const { event, ledgerSeq } of told.filter((one) => lacksItsTwo(one.event, one.ledgerSeq, known.people))) {
-      const { kind, key } = subjectOfEvent(event);
-      this.add({ kind, key, revision: null }, ledgerSeq, { code: 'not signed by two' });
+    for (const { act, fault } of faultsOfActs(told, known.people)) {
+      const { kind, key } = subjectOfEvent(act.event);
+      const facts = { by: act.actor, event: act.event.type, fault };
+      this.add({ kind, key, revision: null }, act.ledgerSeq, { code: 'act does not hold', facts });
     }
     for (const one of passkeysOf(told.flatMap(passkeyNamedBy), known.people).unsigned) {
       const { person } = 'made' in one ? one.made : one.ended;
@@ -415,15 +416,21 @@ const unreadableBy = (error: unknown): StoredFault => ({
   facts: { message: (error as Error).message },
 });
 
-interface KeyRow {
-  readonly body: string;
-  readonly ledgerSeq: number;
-}
+const TOLD = [
+  'key-made',
+  'person-key-made',
+  'anchor-renewed',
+  'passkey-made',
+  'passkey-ended',
+  ...ACTS_OF_PEOPLE,
+] as const;
+
+type ActRow = Omit<RecordedAct, 'event'> & { readonly body: string };
 
 /** A key whose text was damaged is none: what it signed is then named, and so is its event. */
-function keyEvent({ body, ledgerSeq }: KeyRow): { readonly event: Event; readonly ledgerSeq: number }[] {
+function actIn({ body, ...place }: ActRow): RecordedAct[] {
   try {
-    return [{ event: Event.parse(JSON.parse(body)), ledgerSeq }];
+    return [{ event: Event.parse(JSON.parse(body)), ...place }];
   } catch {
     return [];
   }

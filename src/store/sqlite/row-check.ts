@@ -56,7 +56,8 @@ export const READS = `SELECT "body", "ledgerSeq" AS seq FROM "Event" WHERE "type
 export const INTEGRITY = 'PRAGMA integrity_check(100)';
 export const FOREIGN_KEYS = 'PRAGMA foreign_key_check';
 export const TABLE_OF_INDEX = `SELECT tbl_name AS "table" FROM sqlite_master WHERE type = 'index' AND name = ?`;
-export const KEYS = `SELECT "body", "ledgerSeq" FROM "Event"
-WHERE "type" IN ('key-made', 'person-key-made', 'account-closed', 'anchor-renewed', 'passkey-made', 'passkey-ended')
-ORDER BY "id"`;
+/** What tells of keys, and what people did under them. */
+export const KEYS_AND_ACTS = `
+SELECT "body", "ledgerSeq", "recordedAt" AS "at", "recordedOffset" AS "offset", "actor", "reason" FROM "Event"
+WHERE "type" IN (SELECT value FROM json_each(?)) ORDER BY "id"`;
 export const LAST_HEAD = 'SELECT "size", "head", "keptTo" FROM "LedgerLock" WHERE "id" = 1';

@@ -14,6 +14,7 @@ import {
   otherPages,
   unproven,
   unsigned,
+  unsignedActs,
 } from './trust.js';
 import { identityOf } from './words.js';
 
@@ -25,6 +26,7 @@ export function disagreements(carried: Carried): string[] {
     ...alteredFiles(carried).map((name) => `altered: ${name}`),
     ...alteredDocuments(carried).map((name) => `altered: ${name}`),
     ...unsigned(carried).map((digest) => `not signed: ${digest}`),
+    ...unsignedActs(carried).map((act) => `not signed: ${act}`),
     ...otherPages(carried).map((digest) => `first page: ${digest}`),
     ...foreignKeys(carried).map((fingerprint) => `not of the chain: ${fingerprint}`),
     ...foreignPeople(carried).map((fingerprint) => `nobody vouches: ${fingerprint}`),

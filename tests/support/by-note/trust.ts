@@ -55,6 +55,34 @@ export function unsigned(carried: Carried): string[] {
     .map((signed) => signed.digest);
 }
 
+const ACTS = ['hold-placed', 'hold-lifted', 'release-revoked', 'verdict-changes-seen'];
+
+/** Acts on the lot that the person whom the record names did not sign as it tells of them. */
+export function unsignedActs({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
+  const people = enclosure.people as Json[];
+  return (enclosure.states as Json[])
+    .filter(({ what, cause }) => ACTS.includes(what) && !(what === 'hold-placed' && cause !== undefined))
+    .filter(({ what, units, by, at, reason, step, signed }) => {
+      const [one, ...others] = signed?.signatures ?? [];
+      const own = people.find(({ fingerprint, person }) => fingerprint === one?.key && person === one.person);
+      if (own === undefined || others.length > 0 || !isSignedBy(own.publicPem, signed.text, one.signature)) return true;
+      const next = people.find(({ replaces }) => replaces === own.fingerprint);
+      const ends = [own.closedAt, next?.madeAt].filter(Boolean).map((end: string) => Date.parse(end));
+      if (Date.parse(at) < Date.parse(own.madeAt) || ends.some((end) => Date.parse(at) > end)) return true;
+      if (by !== `person:${own.person}` && !by.startsWith(`person:${own.person} through`)) return true;
+      const text = JSON.parse(signed.text) as Json;
+      const { act } = text;
+      const allUnits: string[] = act.units ?? units;
+      const sameUnits = units.every((unit: string) => allUnits.includes(unit));
+      const said = [text.at, text.actor, text.reason ?? '', act.type, act.lot, act.step];
+      const told = [at, by, reason, what, enclosure.lot, step];
+      return (
+        !sameUnits || (enclosure.forCase === null && allUnits.length > units.length) || String(said) !== String(told)
+      );
+    })
+    .map(({ what, at }) => `${what} ${at}`);
+}
+
 /** Digests of first pages that somebody signed and that the record does not carry as they were. */
 export function otherPages({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
   const carried = (enclosure.summaries ?? []).map(({ text }: Json) => sha256(text));

@@ -24,6 +24,13 @@ export const TRUST = `3. Is anything altered?
   "beside" of a review or a release names the digest of the assessment ("assessmentSha256") and, as summary, of the first page that
   the signer saw: "text" of the entry of "summaries" with that "sha256", of which it is the SHA-256.
 
+  Acts on the lot: of "states" in enclosure.json those whose "what" is hold-lifted, release-revoked or verdict-changes-seen, and
+  hold-placed without a "cause" (with one the program placed it by itself). Each has "signed", with "text" and one entry of
+  "signatures": Ed25519 over "text", by the "key" of its "person", in use at "at". "text" is canonical JSON: its "at", "actor" and
+  "reason" are "at", "by" and "reason" of the entry ("reason" may be null for an empty one), its "act" has as "type" what "what" says,
+  and the same "step" and "units" (more in a copy for one case; of verdict-changes-seen none) on this "lot". "actor" is
+  person:PERSON, or begins with that, a space and "through".
+
   Keys of people: "people" in enclosure.json, in the order in which they were made. Each is signed over the canonical JSON of
   {"what":"person-key","person":…,"name":…,"fingerprint":…,"replaces":…,"link":…} three times: "acceptance" by itself,
   "linkSignature" by the key "link" (that of a one-time link), and "signature" by the key of the "installation". Each of the
