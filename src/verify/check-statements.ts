@@ -5,8 +5,8 @@ import { covers, type SignedStatement } from '../dossier/statement.js';
 import { chainOf, type KeyChain } from '../ledger/key-chain.js';
 import { faultOfSigned, type KnownKeys, personKeysOf } from '../ledger/person-keys.js';
 import type { Enclosure, PublicKey } from '../records/enclosure.js';
+import { toldActs } from '../records/told-acts.js';
 import type { StatementName, VerifyFinding } from '../report/phrases/verify.js';
-import { checkActs } from './check-acts.js';
 import type { Steps } from './report.js';
 
 /** The kind of subject that people review and release. */
@@ -40,9 +40,12 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
   }
   if (faults.length > 0) return;
   const statements = statementsOf(enclosure, facts);
-  const acts = checkActs(enclosure, known.people, steps);
-  if (acts === undefined) return;
-  if (statements.length === 0 && acts === 0) {
+  const acts = toldActs(enclosure, known.people);
+  for (const { note, fault } of acts.faults) {
+    const { what, by, at } = note;
+    steps.broken('signatures', { code: 'act does not hold', facts: { what, by, at, fault } });
+  }
+  if (statements.length === 0 && acts.count === 0) {
     steps.skip('signatures', { code: 'nobody signed' });
     return;
   }
@@ -52,13 +55,13 @@ export function checkStatements(enclosure: Signed, facts: Facts | undefined, ste
     if (fault === undefined) holding++;
     else steps.broken('signatures', fault);
   }
-  if (holding !== statements.length) return;
+  if (holding !== statements.length || acts.faults.length > 0) return;
   const earlier = statements.filter(
     (signed) => isOnLotFile(signed) && !covers(signed.statement, enclosure.dossierSha256),
   ).length;
   steps.holds('signatures', {
     code: 'signatures hold',
-    facts: { count: holding, acts, earlier, first: enclosure.people[0]!.fingerprint },
+    facts: { count: holding, acts: acts.count, earlier, first: enclosure.people[0]!.fingerprint },
   });
 }
 

@@ -263,7 +263,7 @@ describe('a changed verdict is looked at', () => {
     const [{ event, actor, reason }] = (await cell.services.store.read.events.ofTypes(['verdict-changes-seen'])) as [
       Awaited<ReturnType<typeof cell.services.store.read.events.ofTypes>>[number],
     ];
-    expect(event).toEqual({ type: 'verdict-changes-seen', lot: 'L-B', entries: [entry] });
+    expect(event).toMatchObject({ type: 'verdict-changes-seen', lot: 'L-B', entries: [entry] });
     expect([actor, reason]).toEqual(['person:P-QE', fields.reason]);
     expect(await page('/')).not.toContain('L-B-I1: does not conform, before');
     expect(await page('/lots/L-B')).toContain('Looked at by person:P-QE: hold placed');

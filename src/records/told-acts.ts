@@ -2,8 +2,7 @@ import { z } from 'zod';
 import { parseCanonicalJson } from '../dossier/canonical.js';
 import type { PersonKeys } from '../ledger/person-keys.js';
 import { type ActFault, faultOfSignatures } from '../ledger/signed-acts.js';
-import type { Enclosure, StateNote } from '../records/enclosure.js';
-import type { Steps } from './report.js';
+import type { Enclosure, StateNote } from './enclosure.js';
 
 /** What each act says, whatever else stands in its text. */
 const Act = z.object({
@@ -26,34 +25,32 @@ const isOfPerson = ({ what, cause }: StateNote): boolean =>
   what === 'verdict-changes-seen' ||
   (what === 'hold-placed' && cause === undefined);
 
+export type ToldActFault = ActFault | 'another act';
+
+export interface ToldActs {
+  readonly count: number;
+  readonly faults: readonly { readonly note: StateNote; readonly fault: ToldActFault }[];
+}
+
 /**
- * Checks that holds, revocations and what people said of changed verdicts are each signed by the person that the record
- * names, and that the record tells of them what was signed.
+ * Holds, revocations and what people said of changed verdicts: each must be signed by the person whom the record names, and
+ * the record must tell of it what was signed.
  * @param people keys by moments, as the record carries them.
- * @returns how many there are; undefined when one does not hold.
  */
-export function checkActs(
-  record: Pick<Enclosure, 'states' | 'lot' | 'forCase'>,
-  people: PersonKeys,
-  steps: Steps,
-): number | undefined {
+export function toldActs(record: Pick<Enclosure, 'states' | 'lot' | 'forCase'>, people: PersonKeys): ToldActs {
   const acts = record.states.filter(isOfPerson);
   const faults = acts.flatMap((note) => {
     const fault = faultOf(note, record, people);
     return fault === undefined ? [] : [{ note, fault }];
   });
-  for (const { note, fault } of faults) {
-    const { what, by, at } = note;
-    steps.broken('signatures', { code: 'act does not hold', facts: { what, by, at, fault } });
-  }
-  return faults.length === 0 ? acts.length : undefined;
+  return { count: acts.length, faults };
 }
 
 function faultOf(
   note: StateNote,
   record: Pick<Enclosure, 'lot' | 'forCase'>,
   people: PersonKeys,
-): ActFault | 'another act' | undefined {
+): ToldActFault | undefined {
   if (note.signed === undefined) return 'not signed';
   const { text, signatures } = note.signed;
   const act = actIn(text);
