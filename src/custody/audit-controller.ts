@@ -1,10 +1,13 @@
 import fs from 'node:fs';
 import { Controller, Get, Header, Query, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
+import { timeText } from '../dossier/time-text.js';
 import { Day } from '../kinds/fields.js';
 import { TRAIL_ACTS, type TrailFilter } from '../ledger/trail.js';
+import { mayKeepAccounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { TODAY } from '../report/phrases/today.js';
 import { actChoices } from '../report/trail-changes.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -12,6 +15,7 @@ import { attachment } from '../web/disposition.js';
 import { EntryNumber, mayBeEmpty } from '../web/fields.js';
 import { HTML } from '../web/html.js';
 import { asked } from '../web/input.js';
+import { Jobs } from '../web/jobs.js';
 import { Pages } from '../web/pages.js';
 import { AuditTrail, type TrailExport } from './audit-trail.js';
 import { trailLineView } from './audit-view.js';
@@ -47,6 +51,7 @@ export class AuditController {
     private readonly store: Store,
     private readonly trail: AuditTrail,
     private readonly actor: Actor,
+    private readonly jobs: Jobs,
   ) {}
 
   @Access('signed in')
@@ -83,6 +88,7 @@ export class AuditController {
   @Get('protection')
   @Header(...HTML)
   async protection(): Promise<string> {
+    const { session } = this.actor;
     const origin = await this.store.proofs.origin();
     // Without a signature: the page is there also while the key is lost or locked.
     const size = await this.store.read.ledger.size();
@@ -92,7 +98,16 @@ export class AuditController {
       size,
       root,
       fingerprint: this.store.key.fingerprint,
+      checked: await this.lastCheck(),
+      mayCheck: mayKeepAccounts(session.person, session.acting).may,
+      checking: this.jobs.under('integrity')?.address ?? null,
     });
+  }
+
+  private async lastCheck(): Promise<string> {
+    const last = (await this.store.read.events.ofTypes(['integrity-checked'])).at(-1);
+    if (last?.event.type !== 'integrity-checked') return TODAY.noIntegrity;
+    return TODAY.integrity(timeText(last.at), last.event.files, last.event.faultCount);
   }
 }
 

@@ -137,4 +137,15 @@ describe('the page of a job', () => {
     expect(headers.location).toBe('/lots/L-02/papers#records');
     expect(await service.services.store.read.records.ofLot('L-02')).toHaveLength(1);
   });
+
+  it('checks everything that is kept for an administrator, and nobody else', async () => {
+    const [administrator, operator] = [await service.as('P-AD'), await service.as('P-OP')];
+    expect((await operator.get('/protection')).text).not.toContain('Check it now');
+    expect((await sendForm(operator, '/protection/check')).status).toBe(403);
+    expect((await administrator.get('/protection')).text).toContain('Check it now');
+    const { headers } = await endOfJob(administrator, await sendForm(administrator, '/protection/check'));
+    expect(headers.location).toBe('/protection#checked');
+    expect((await operator.get('/protection')).text).toMatch(/<p>All evidence was checked[^<]*<\/p>/);
+    expect(await service.services.store.read.events.ofTypes(['integrity-checked'])).toHaveLength(1);
+  });
 });
